@@ -1,0 +1,72 @@
+"""Figures: one number (or one shape) with everything needed to explain it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Protocol, runtime_checkable
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a value or a formula comes from: ``title`` names the book or document, ``place`` the clause."""
+
+    title: str
+    place: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.title}, {self.place}" if self.place else self.title
+
+
+PRACTICE = Source("common practice, no source")
+
+
+class Origin(StrEnum):
+    """What kind of ground a figure stands on."""
+
+    TYPED = "typed"
+    APPROVED = "approved data"
+    TABLE = "table"
+    DEFAULT = "default practice"
+    COMPUTED = "computed"
+
+
+@runtime_checkable
+class Thing(Protocol):
+    """Something that is not a number (an outline, a field) kept as one figure by digest and summary."""
+
+    def digest(self) -> str: ...
+
+    def summary(self) -> str: ...
+
+
+Value = float | int | str | Thing
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure.
+
+    ``value`` is in SI; ``kind`` names its kind in :data:`panelmend.units.KINDS` ("" for counts, words and
+    things). ``inputs`` pairs the formula's argument names with figure keys. ``flags`` say what to mind,
+    such as a formula's range that was left.
+    """
+
+    key: str
+    value: Value
+    kind: str
+    origin: Origin
+    source: Source
+    formula: str = ""
+    inputs: tuple[tuple[str, str], ...] = ()
+    flags: tuple[str, ...] = ()
+
+    def __float__(self) -> float:
+        if isinstance(self.value, int | float):
+            return float(self.value)
+        raise TypeError(f"figure {self.key} is no number: {self.value!r}")
+
+    @property
+    def is_default(self) -> bool:
+        """Stands on a usual value of the trade, so somebody must confirm it."""
+        return self.origin is Origin.DEFAULT

@@ -1,0 +1,497 @@
+"""The door: quantities are read here with their units, and shown here in the reader's units.
+
+Inside the house every number is SI: m, kg, s, K, Pa, W, rad. A bare number where a quantity is wanted is
+refused. Fractions ("1/4 in", "1 1/2 in") and decimal commas ("6,35 mm") are read; a comma that could be a
+thousands mark ("1,250 mm") is refused as ambiguous.
+
+Exact factors: 1 in = 25.4 mm and 1 lb = 0.45359237 kg (NIST SP 811 appendix B.8); conventional inch of
+mercury 3386.389 Pa and psi 6894.757 Pa (NIST SP 811 appendix B.8); ft of lb-force from these.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from panelmend.errors import UnitError
+
+INCH = 0.0254
+FOOT = 0.3048
+POUND = 0.45359237
+GRAVITY = 9.80665
+POUND_FORCE = POUND * GRAVITY
+PSI = POUND_FORCE / INCH**2
+INHG = 3386.389
+DEGREE = math.pi / 180.0
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of quantity: its SI unit, the units it is read in, and those it is shown in."""
+
+    name: str
+    si: str
+    units: dict[str, tuple[float, float]]  # unit -> (scale, offset): SI = value * scale + offset
+    metric: tuple[str, int]  # unit and decimals in the millimetre view
+    inch: tuple[str, int]  # unit and decimals in the inch view
+    example: str
+
+
+def _scales(**units: float) -> dict[str, tuple[float, float]]:
+    return {name: (scale, 0.0) for name, scale in units.items()}
+
+
+def _named(units: dict[str, float]) -> dict[str, tuple[float, float]]:
+    return {name: (scale, 0.0) for name, scale in units.items()}
+
+
+_F0 = 273.15 - 32.0 * 5.0 / 9.0
+
+KINDS: dict[str, Kind] = {
+    k.name: k
+    for k in (
+        Kind(
+            "length",
+            "m",
+            _named(
+                {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "um": 1e-6, "in": INCH, '"': INCH}
+                | {"inch": INCH, "inches": INCH, "ft": FOOT, "yd": 0.9144, "mil": INCH / 1000}
+            ),
+            ("mm", 1),
+            ("in", 3),
+            "3 in or 76 mm",
+        ),
+        Kind(
+            "area",
+            "m2",
+            _named({"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2, "ft2": FOOT**2, "yd2": 0.9144**2}),
+            ("cm2", 1),
+            ("in2", 2),
+            "12 in2 or 77 cm2",
+        ),
+        Kind(
+            "volume",
+            "m3",
+            _named(
+                {"mm3": 1e-9, "cm3": 1e-6, "ml": 1e-6, "l": 1e-3, "m3": 1.0, "in3": INCH**3, "ft3": FOOT**3}
+            ),
+            ("cm3", 1),
+            ("in3", 2),
+            "120 ml or 7.3 in3",
+        ),
+        Kind(
+            "mass",
+            "kg",
+            _named({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),
+            ("g", 1),
+            ("g", 1),
+            "250 g or 0.55 lb",
+        ),
+        Kind(
+            "areal mass",
+            "kg/m2",
+            _named(
+                {
+                    "g/m2": 1e-3,
+                    "gsm": 1e-3,
+                    "kg/m2": 1.0,
+                    "oz/yd2": POUND / 16 / 0.9144**2,
+                    "lb/ft2": POUND / FOOT**2,
+                }
+            ),
+            ("g/m2", 0),
+            ("oz/yd2", 2),
+            "300 g/m2 or 8.9 oz/yd2",
+        ),
+        Kind(
+            "density",
+            "kg/m3",
+            _named(
+                {
+                    "kg/m3": 1.0,
+                    "g/cm3": 1e3,
+                    "lb/ft3": POUND / FOOT**3,
+                    "pcf": POUND / FOOT**3,
+                    "lb/in3": POUND / INCH**3,
+                }
+            ),
+            ("kg/m3", 0),
+            ("lb/ft3", 2),
+            "48 kg/m3 or 3.0 lb/ft3",
+        ),
+        Kind(
+            "temperature",
+            "K",
+            {
+                "C": (1.0, 273.15),
+                "degC": (1.0, 273.15),
+                "°C": (1.0, 273.15),
+                "F": (5 / 9, _F0),
+                "degF": (5 / 9, _F0),
+                "°F": (5 / 9, _F0),
+                "K": (1.0, 0.0),
+            },
+            ("C", 0),
+            ("F", 0),
+            "121 C or 250 F",
+        ),
+        Kind(
+            "temperature difference",
+            "K",
+            _named({"C": 1.0, "degC": 1.0, "°C": 1.0, "K": 1.0, "F": 5 / 9, "degF": 5 / 9, "°F": 5 / 9}),
+            ("C", 1),
+            ("F", 1),
+            "6 C or 10 F (a difference)",
+        ),
+        Kind(
+            "temperature rate",
+            "K/s",
+            _named(
+                {"K/s": 1.0, "C/s": 1.0, "C/min": 1 / 60, "K/min": 1 / 60, "F/min": 5 / 540, "°C/min": 1 / 60}
+                | {"°F/min": 5 / 540, "degC/min": 1 / 60, "degF/min": 5 / 540}
+            ),
+            ("C/min", 1),
+            ("F/min", 1),
+            "3 C/min or 5 F/min",
+        ),
+        Kind(
+            "pressure",
+            "Pa",
+            _named(
+                {
+                    "Pa": 1.0,
+                    "kPa": 1e3,
+                    "MPa": 1e6,
+                    "GPa": 1e9,
+                    "psi": PSI,
+                    "ksi": PSI * 1e3,
+                    "Msi": PSI * 1e6,
+                }
+                | {
+                    "inHg": INHG,
+                    "mmHg": INHG / 25.4,
+                    "mbar": 100.0,
+                    "hPa": 100.0,
+                    "bar": 1e5,
+                    "atm": 101325.0,
+                }
+            ),
+            ("kPa", 1),
+            ("psi", 1),
+            "75 kPa or 22 inHg",
+        ),
+        Kind(
+            "stiffness",
+            "Pa",
+            _named(
+                {
+                    "Pa": 1.0,
+                    "kPa": 1e3,
+                    "MPa": 1e6,
+                    "GPa": 1e9,
+                    "psi": PSI,
+                    "ksi": PSI * 1e3,
+                    "Msi": PSI * 1e6,
+                }
+            ),
+            ("MPa", 1),
+            ("ksi", 1),
+            "60 GPa or 8.7 Msi",
+        ),
+        Kind(
+            "time",
+            "s",
+            _named(
+                {
+                    "s": 1.0,
+                    "sec": 1.0,
+                    "min": 60.0,
+                    "h": 3600.0,
+                    "hr": 3600.0,
+                    "hours": 3600.0,
+                    "day": 86400.0,
+                }
+                | {"days": 86400.0, "months": 30.436875 * 86400.0}
+            ),
+            ("min", 0),
+            ("min", 0),
+            "90 min or 1.5 h",
+        ),
+        Kind(
+            "angle",
+            "rad",
+            _named({"deg": DEGREE, "°": DEGREE, "degrees": DEGREE, "rad": 1.0}),
+            ("deg", 1),
+            ("deg", 1),
+            "45 deg",
+        ),
+        Kind("power", "W", _scales(W=1.0, kW=1e3), ("W", 0), ("W", 0), "720 W"),
+        Kind(
+            "power density",
+            "W/m2",
+            _named({"W/m2": 1.0, "kW/m2": 1e3, "W/cm2": 1e4, "W/in2": 1 / INCH**2}),
+            ("W/m2", 0),
+            ("W/in2", 2),
+            "5 W/in2 or 7750 W/m2",
+        ),
+        Kind("current", "A", _scales(A=1.0), ("A", 1), ("A", 1), "15 A"),
+        Kind("voltage", "V", _scales(V=1.0), ("V", 0), ("V", 0), "120 V"),
+        Kind(
+            "force",
+            "N",
+            _named({"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE, "lb": POUND_FORCE}),
+            ("N", 0),
+            ("lbf", 1),
+            "200 N or 45 lbf",
+        ),
+        Kind(
+            "moment",
+            "N m",
+            _named(
+                {
+                    "N m": 1.0,
+                    "Nm": 1.0,
+                    "N mm": 1e-3,
+                    "in lbf": INCH * POUND_FORCE,
+                    "in lb": INCH * POUND_FORCE,
+                    "ft lbf": FOOT * POUND_FORCE,
+                }
+            ),
+            ("N m", 3),
+            ("in lbf", 2),
+            "0.5 N m or 4.4 in lbf",
+        ),
+        Kind(
+            "running load",
+            "N/m",
+            _named(
+                {
+                    "N/m": 1.0,
+                    "N/mm": 1e3,
+                    "kN/m": 1e3,
+                    "lb/in": POUND_FORCE / INCH,
+                    "lbf/in": POUND_FORCE / INCH,
+                }
+            ),
+            ("N/mm", 1),
+            ("lbf/in", 1),
+            "50 N/mm or 285 lbf/in",
+        ),
+        Kind(
+            "conductivity",
+            "W/(m K)",
+            _named({"W/mK": 1.0, "W/m/K": 1.0, "W/(m K)": 1.0}),
+            ("W/(m K)", 3),
+            ("W/(m K)", 3),
+            "0.6 W/mK",
+        ),
+        Kind(
+            "film coefficient",
+            "W/(m2 K)",
+            _named({"W/m2K": 1.0, "W/(m2 K)": 1.0, "W/m2/K": 1.0}),
+            ("W/(m2 K)", 1),
+            ("W/(m2 K)", 1),
+            "10 W/m2K",
+        ),
+        Kind(
+            "specific heat",
+            "J/(kg K)",
+            _named({"J/kgK": 1.0, "J/(kg K)": 1.0, "J/kg/K": 1.0, "kJ/kgK": 1e3}),
+            ("J/(kg K)", 0),
+            ("J/(kg K)", 0),
+            "1100 J/kgK",
+        ),
+        Kind(
+            "specific energy",
+            "J/kg",
+            _named({"J/kg": 1.0, "kJ/kg": 1e3, "J/g": 1e3}),
+            ("kJ/kg", 0),
+            ("kJ/kg", 0),
+            "350 kJ/kg",
+        ),
+        Kind(
+            "molar energy",
+            "J/mol",
+            _named({"J/mol": 1.0, "kJ/mol": 1e3}),
+            ("kJ/mol", 1),
+            ("kJ/mol", 1),
+            "65 kJ/mol",
+        ),
+        Kind(
+            "diffusivity",
+            "m2/s",
+            _named({"m2/s": 1.0, "mm2/s": 1e-6, "mm2/h": 1e-6 / 3600}),
+            ("mm2/s", 6),
+            ("mm2/s", 6),
+            "3e-7 mm2/s",
+        ),
+        Kind(
+            "rate",
+            "1/s",
+            _named({"1/s": 1.0, "1/min": 1 / 60, "1/h": 1 / 3600}),
+            ("1/min", 4),
+            ("1/min", 4),
+            "0.02 1/min",
+        ),
+        Kind(
+            "expansion",
+            "1/K",
+            _named({"1/K": 1.0, "1/C": 1.0, "1/F": 1.8, "ppm/K": 1e-6, "ppm/C": 1e-6}),
+            ("ppm/K", 1),
+            ("ppm/K", 1),
+            "3 ppm/K",
+        ),
+        Kind(
+            "strain",
+            "1",
+            _named({"strain": 1.0, "%": 0.01, "microstrain": 1e-6}),
+            ("microstrain", 0),
+            ("microstrain", 0),
+            "4000 microstrain",
+        ),
+        Kind("ratio", "1", _named({"%": 0.01}), ("", 3), ("", 3), "0.5 or 50 %"),
+    )
+}
+
+_NUMBER = re.compile(
+    r"""^\s*(?P<sign>[+-]?)\s*
+    (?:(?P<whole>\d+)\s+(?P<n1>\d+)\s*/\s*(?P<d1>\d+)      # 1 1/2
+      |(?P<n2>\d+)\s*/\s*(?P<d2>\d+)                       # 1/4
+      |(?P<dec>(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?))  # 6.35  6,35  1e-3
+    \s*(?P<unit>.*?)\s*$""",
+    re.VERBOSE,
+)
+_THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
+
+
+def _number(text: str, expected: str) -> tuple[float, str]:
+    match = _NUMBER.match(text)
+    if match is None:
+        raise UnitError("not a number with a unit", read=repr(text), expected=expected)
+    sign = -1.0 if match["sign"] == "-" else 1.0
+    if match["dec"] is not None:
+        digits = match["dec"]
+        if _THOUSANDS.match(digits) and digits[0] != "0":
+            raise UnitError(
+                "the comma could mean thousands or decimals",
+                read=repr(text),
+                expected=expected,
+                todo=f"write {digits.replace(',', '.')} or {digits.replace(',', '')}",
+            )
+        value = float(digits.replace(",", "."))
+    else:
+        whole = int(match["whole"] or 0)
+        top, bottom = int(match["n1"] or match["n2"]), int(match["d1"] or match["d2"])
+        if bottom == 0:
+            raise UnitError("a fraction over zero", read=repr(text), expected=expected)
+        value = float(whole + Fraction(top, bottom))
+    if not math.isfinite(value):
+        raise UnitError("not a finite number", read=repr(text), expected=expected)
+    return sign * value, match["unit"]
+
+
+def _belongs_to(unit: str) -> str:
+    kinds = [k.name for k in KINDS.values() if unit in k.units]
+    return " or ".join(kinds[:2]) if kinds else ""
+
+
+def read(text: object, kind: str) -> float:
+    """Read a quantity such as ``"1/4 in"`` as SI.
+
+    Args:
+        text: what was typed; a ratio may be a bare number, everything else needs its unit.
+        kind: one of :data:`KINDS`.
+
+    Returns:
+        The value in the kind's SI unit.
+
+    Raises:
+        UnitError: no unit, a unit of another kind, not a number, or an ambiguous comma.
+    """
+    k = KINDS[kind]
+    expected = f"{_article(kind)} such as {k.example}"
+    if kind == "ratio" and isinstance(text, int | float) and not isinstance(text, bool):
+        if not math.isfinite(text):
+            raise UnitError("not a finite number", read=str(text), expected=expected)
+        return float(text)
+    if isinstance(text, int | float) and not isinstance(text, bool):
+        raise UnitError(
+            "a number without its unit",
+            read=str(text),
+            expected=expected,
+            todo=f'write it as text, like "{text} {k.metric[0]}"',
+        )
+    if not isinstance(text, str):
+        raise UnitError("not a quantity", read=repr(text)[:60], expected=expected)
+    if len(text) > 80:
+        raise UnitError("too long for a quantity", read=repr(text[:40]) + "...", expected=expected)
+    value, unit = _number(text, expected)
+    if not unit:
+        if kind == "ratio":
+            return value
+        raise UnitError("a number without its unit", read=repr(text), expected=expected)
+    unit = _tidy(unit)
+    if unit not in k.units:
+        other = _belongs_to(unit)
+        words = f"'{unit}' is a unit of {other}, not of {kind}" if other else f"unknown unit '{unit}'"
+        raise UnitError(words, read=repr(text), expected=expected)
+    scale, offset = k.units[unit]
+    result = value * scale + offset
+    if not math.isfinite(result):
+        raise UnitError("not a finite quantity", read=repr(text), expected=expected)
+    if kind == "temperature" and result < 0:
+        raise UnitError("below absolute zero", read=repr(text), expected=expected)
+    return result
+
+
+def _tidy(unit: str) -> str:
+    return " ".join(
+        unit.replace("²", "2").replace("³", "3").replace("^", "").replace("·", " ").replace("µ", "u").split()
+    )
+
+
+def _article(word: str) -> str:
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
+
+
+def unit_for(kind: str, view: str) -> str:
+    """The unit a kind is shown in for ``view`` "mm" or "in"."""
+    k = KINDS[kind]
+    return (k.metric if view == "mm" else k.inch)[0]
+
+
+def to_unit(value: float, kind: str, unit: str) -> float:
+    """An SI value in ``unit`` (the inverse of reading it)."""
+    scale, offset = KINDS[kind].units[unit]
+    return (value - offset) / scale
+
+
+def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals: int | None = None) -> str:
+    """An SI value as people read it, with its unit: ``show(0.0254, "length", "in")`` is ``"1.000 in"``.
+
+    Args:
+        value: in the kind's SI unit.
+        kind: one of :data:`KINDS`.
+        view: "mm" or "in".
+        unit: another unit of the kind than the view's.
+        decimals: another number of decimals than the view's.
+    """
+    k = KINDS[kind]
+    chosen, places = k.metric if view == "mm" else k.inch
+    if unit:
+        chosen = unit
+    places = places if decimals is None else decimals
+    if not chosen:
+        return f"{value:.{places}f}"
+    number = f"{to_unit(value, kind, chosen):.{places}f}"
+    if float(number) == 0.0:
+        number = number.lstrip("-")
+    return f"{number}°" if chosen == "deg" else f"{number} {chosen}"
+
+
+def show_both(value: float, kind: str, view: str = "mm") -> str:
+    """The value in the reader's unit with the other system's in brackets: ``"1.000 in (25.4 mm)"``."""
+    other = "in" if view == "mm" else "mm"
+    return f"{show(value, kind, view)} ({show(value, kind, other)})"

@@ -1,0 +1,83 @@
+"""Imports only point down: the floors of the house, and the rule that kernels are pure."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+SRC = Path(__file__).parents[2] / "src" / "panelmend"
+FLOORS = [
+    {"errors"},
+    {"units"},
+    {"derive"},
+    {"shapes", "physics"},
+    {"document", "materials"},
+    {"job"},
+    {"plan", "curelog"},
+    {"records", "render"},
+    {"app"},
+]
+LEVEL = {room: level for level, rooms in enumerate(FLOORS) for room in rooms}
+IMPURE = {"logging", "time", "os", "random", "socket", "subprocess"}
+PURE = {"derive", "shapes", "physics", "job", "plan"}
+
+
+def _modules() -> list[Path]:
+    return sorted(p for p in SRC.rglob("*.py") if p.parent != SRC or p.stem in LEVEL)
+
+
+def _room(path: Path) -> str:
+    relative = path.relative_to(SRC)
+    return relative.parts[0].removesuffix(".py")
+
+
+def _imports(path: Path) -> list[tuple[int, str]]:
+    found = []
+    for node in ast.walk(ast.parse(path.read_text("utf8"))):
+        if isinstance(node, ast.Import):
+            found += [(node.lineno, alias.name) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}:{node.lineno}: write imports in full"
+            found.append((node.lineno, node.module or ""))
+            found += [(node.lineno, f"{node.module}.{alias.name}") for alias in node.names]
+    return found
+
+
+@pytest.mark.parametrize("path", _modules(), ids=lambda p: str(p.relative_to(SRC)))
+def test_imports_point_down(path: Path) -> None:
+    room = _room(path)
+    assert room in LEVEL, f"{path}: room {room!r} stands on no floor"
+    for line, name in _imports(path):
+        parts = name.split(".")
+        if parts[0] != "panelmend" or len(parts) < 2 or parts[1] not in LEVEL:
+            continue
+        other = parts[1]
+        assert other == room or LEVEL[other] < LEVEL[room], f"{path}:{line}: {room} may not import {other}"
+
+
+@pytest.mark.parametrize("path", _modules(), ids=lambda p: str(p.relative_to(SRC)))
+def test_kernels_are_pure(path: Path) -> None:
+    if _room(path) not in PURE:
+        return
+    for line, name in _imports(path):
+        assert name.split(".")[0] not in IMPURE, f"{path}:{line}: a kernel imports {name}"
+    for node in ast.walk(ast.parse(path.read_text("utf8"))):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            assert node.func.id not in {"print", "open", "input"}, f"{path}:{node.lineno}: {node.func.id}()"
+
+
+def test_a_stage_reads_only_parts_of_other_stages() -> None:
+    job = SRC / "job"
+    for path in sorted(job.rglob("*.py")) if job.exists() else []:
+        stage = path.relative_to(job).parts[0]
+        for line, name in _imports(path):
+            parts = name.split(".")
+            if (
+                parts[:2] == ["panelmend", "job"]
+                and len(parts) > 3
+                and parts[2] != stage
+                and stage != "__init__.py"
+            ):
+                assert parts[3] == "part", f"{path}:{line}: {stage} reads {name}, only .part is allowed"
