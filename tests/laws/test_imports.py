@@ -15,7 +15,7 @@ FLOORS = [
     {"shapes", "physics"},
     {"document", "materials"},
     {"job"},
-    {"plan", "curelog"},
+    {"plan", "curelog", "nesting"},
     {"records", "render"},
     {"app"},
 ]
