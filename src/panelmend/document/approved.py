@@ -1,0 +1,373 @@
+"""The approved repair data: every value with its place in the data."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Generic, Literal, TypeVar
+
+from pydantic import Field
+
+from panelmend.document.panel import Side
+from panelmend.materials.quantities import (
+    Angle,
+    Area,
+    Duration,
+    Fraction,
+    Length,
+    Margin,
+    Pressure,
+    Ratio,
+    RunningLoad,
+    Strain,
+    Temperature,
+    TemperatureDifference,
+    TemperatureRate,
+    Typed,
+)
+
+T = TypeVar("T")
+
+CutoutForm = Literal["circle", "ellipse", "oval", "rectangle"]
+
+
+class Given(Typed, Generic[T]):
+    """An approved value and where it stands."""
+
+    value: T
+    """The value."""
+    place: str = Field(min_length=1)
+    """Its place in the approved data: figure, table, note."""
+
+
+class Manual(Typed):
+    """The document that holds the approved data."""
+
+    title: str
+    """Title."""
+    number: str
+    """Number."""
+    revision: str
+    """Revision."""
+    dated: date
+    """Date of the revision."""
+
+
+class LimitsData(Typed):
+    """Limits on the damage after clean-up."""
+
+    allowable: Given[Length] | None = None
+    """Largest dimension that needs no structural repair."""
+    repairable: Given[Length] | None = None
+    """Largest dimension that may be repaired here."""
+    repairable_area: Given[Area] | None = None
+    """Largest area that may be repaired here."""
+    edge_distance: Given[Length] | None = None
+    """Least distance from the cut-out to the panel's edge."""
+    repair_distance: Given[Length] | None = None
+    """Least distance from the outermost ply to another repair."""
+    fastener_distance: Given[Length] | None = None
+    """Least distance from the outermost ply to a fastener or insert, over its own keep-out."""
+    per_panel: Given[int] | None = None
+    """Most repairs in the panel, this one included."""
+    resolution: Given[Length] | None = None
+    """Step to which sizes are rounded up."""
+    depths: Given[tuple[Literal["surface", "plies", "skin", "skin and core", "through"], ...]] | None = None
+    """Depths the data covers."""
+    merge_distance: Given[Length] | None = None
+    """Damages nearer to each other than this count as one."""
+
+
+class CutoutData(Typed):
+    """The cut-out."""
+
+    forms: Given[tuple[CutoutForm, ...]] | None = None
+    """Permitted forms; oval is straight-sided."""
+    margin: Given[Margin] | None = None
+    """Sound material removed round the damage."""
+    corner_radius: Given[Length] | None = None
+    """Least corner radius of a rectangle."""
+    held_to_axes: Given[bool] | None = None
+    """Whether the form must lie along the panel's axes."""
+    size_step: Given[Length] | None = None
+    """Step to which cut-out sizes are rounded up."""
+    mouth_angle: Given[Angle] | None = None
+    """Angle of the dressed mouth of the core opening."""
+
+
+class RepairPly(Typed):
+    """One ply of the repair."""
+
+    cloth: str
+    """Material id of the cloth."""
+    warp: Angle
+    """Warp angle."""
+
+
+class SidePlies(Typed):
+    """The plies on one skin, in the order of the data: first to last from the panel outwards."""
+
+    fill: Given[tuple[RepairPly, ...]] | None = None
+    """Plies that fill the cut-out, flush with the skin."""
+    repair: Given[tuple[RepairPly, ...]] | None = None
+    """Repair plies."""
+    extra: Given[tuple[RepairPly, ...]] | None = None
+    """Extra plies over the repair plies."""
+    sanding: Given[RepairPly] | None = None
+    """Sanding ply."""
+
+
+class PliesData(Typed):
+    """The plies and their margins."""
+
+    scheme: Given[Literal["stepped", "scarf", "external"]] | None = None
+    """Stepped over the skin, let into a taper, or a patch on the outside."""
+    first_margin: Given[Length] | None = None
+    """First repair ply beyond the cut-out."""
+    further_margin: Given[Length] | None = None
+    """Each further ply beyond the one before."""
+    sanding_margin: Given[Length] | None = None
+    """Sanding ply beyond the last repair ply."""
+    margins_are: Given[Literal["per side", "in total"]] | None = None
+    """Whether the margins stand for each side or for both together."""
+    corners: Given[Literal["trimmed", "rounded"]] | None = None
+    """Corners of plies over a rectangle."""
+    trim: Given[Length] | None = None
+    """Longest corner trim at 45 degrees."""
+    order: Given[Literal["smallest first", "largest first"]] | None = None
+    """Which repair ply goes down first."""
+    taper: Given[Ratio] | None = None
+    """Scarf: length of taper to depth."""
+    tape_width: Given[Length] | None = None
+    """Width of the PTFE tape outside the last ply."""
+    angle_tolerance: Given[Angle] | None = None
+    """Permitted error of a ply's warp angle."""
+    outside: SidePlies | None = None
+    """Plies on the outer skin."""
+    inside: SidePlies | None = None
+    """Plies on the inner skin."""
+    film_adhesive: Given[str] | None = None
+    """Film adhesive under the repair plies (material id)."""
+
+
+class CapData(Typed):
+    """A cured cap over the core plug."""
+
+    plies: tuple[RepairPly, ...] = Field(min_length=1)
+    """Plies of the cap."""
+    margin: Margin
+    """How far it is laid beyond the opening before it is trimmed."""
+
+
+class CoreData(Typed):
+    """The core repair."""
+
+    replace: Given[bool] | None = None
+    """Whether the core is replaced."""
+    material: Given[str] | None = None
+    """Core accepted as replacement, where not the same."""
+    splice_gap: Given[Margin] | None = None
+    """Gap between plug and panel core, filled with adhesive."""
+    fit_undersize: Given[Margin] | None = None
+    """How much lower than the core the plug may end."""
+    pot_limit: Given[Length] | None = None
+    """Largest core damage that may be potted instead of replaced."""
+    adhesive: Given[str] | None = None
+    """Paste adhesive of the splice (material id)."""
+    floor_adhesive: Given[str] | None = None
+    """Adhesive between plug and far skin (material id)."""
+    ribbon_tolerance: Given[Angle] | None = None
+    """Permitted error of the ribbon direction."""
+    cap: Given[CapData] | None = None
+    """A cured cap under the plies."""
+
+
+class ResinData(Typed):
+    """The laminating resin."""
+
+    system: Given[str] | None = None
+    """Resin (material id); left out for prepreg."""
+    resin_to_cloth: Given[Ratio] | None = None
+    """Mass of mixed resin on the mass of cloth."""
+    allowance: Given[Fraction] | None = None
+    """Added for what stays in cups and on rollers."""
+    wet_margin: Given[Length] | None = None
+    """Wet lay-up: sheet wetted out beyond the pieces."""
+
+
+class SurfaceData(Typed):
+    """Preparing the surface."""
+
+    grit: Given[int] | None = None
+    """Abrasive grit of the bonding surface."""
+    clean_beyond: Given[Length] | None = None
+    """Cleaned and masked beyond the repair."""
+    bond_within: Given[Duration] | None = None
+    """Longest time from abrading to bonding."""
+    water_break: Given[bool] | None = None
+    """Whether a water-break check is asked."""
+    solvent: Given[str] | None = None
+    """Solvent (consumable id)."""
+
+
+class BagData(Typed):
+    """The vacuum bag."""
+
+    least_vacuum: Given[Pressure] | None = None
+    """Least vacuum, gauge."""
+    leak_drop: Given[Pressure] | None = None
+    """Largest loss in the leak test."""
+    leak_time: Given[Duration] | None = None
+    """Duration of the leak test."""
+    peel_ply_margin: Given[Length] | None = None
+    """Peel ply beyond the largest ply."""
+    bleeder_margin: Given[Length] | None = None
+    """Bleeder beyond the largest ply."""
+    film_inset: Given[Length] | None = None
+    """Solid film smaller than the bleeder."""
+    breather_margin: Given[Length] | None = None
+    """Breather beyond blanket and probes."""
+    tape_distance: Given[Length] | None = None
+    """Sealing tape outside the blanket."""
+    film_allowance: Given[Fraction] | None = None
+    """Bag film added for pleats on length and width."""
+    bleeder_plies: Given[int] | None = None
+    """Number of bleeder plies."""
+    blanket_margin: Given[Length] | None = None
+    """Blanket beyond patch and sensors."""
+    adhesive_margin: Given[Length] | None = None
+    """Adhesive beyond the patch."""
+    sensor_margin: Given[Length] | None = None
+    """Thermocouples beyond the adhesive."""
+
+
+class Segment(Typed):
+    """One segment of a cure recipe."""
+
+    kind: Literal["ramp", "dwell", "cool"]
+    """Heating, holding or cooling."""
+    to: Temperature
+    """Temperature it goes to, or is held at."""
+    rate_least: TemperatureRate | None = None
+    """Least rate."""
+    rate_most: TemperatureRate | None = None
+    """Greatest rate."""
+    rate: TemperatureRate | None = None
+    """Set-point rate."""
+    low: Temperature | None = None
+    """Bottom of the dwell band."""
+    high: Temperature | None = None
+    """Top of the dwell band."""
+    least: Duration | None = None
+    """Least dwell."""
+    most: Duration | None = None
+    """Longest dwell."""
+    summed: bool = False
+    """Whether interrupted dwell may be added up."""
+
+
+CurePart = Literal["cap", "core", "fill", "plies", "potting"]
+
+
+class Cure(Typed):
+    """One cure operation: what is laid for it, how it is bagged and heated."""
+
+    name: str
+    """Name of the operation."""
+    lays: tuple[CurePart, ...] = Field(min_length=1)
+    """What goes down in it."""
+    side: Side | None = None
+    """Skin it is done on, where both skins are repaired one after the other."""
+    place: str = Field(min_length=1)
+    """Where the recipe stands in the approved data."""
+    pressure_aid: str = ""
+    """Caul, rubber pad or the like, where the surface is recessed."""
+    segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
+    """Segments in order."""
+    ceiling: Temperature | None = None
+    """No thermocouple may ever pass it."""
+    control: Literal["leading", "lagging", "average"] | None = None
+    """Which thermocouple the controller follows."""
+    release_below: Temperature | None = None
+    """Vacuum is held until all are below."""
+    thermocouples_least: int | None = Field(default=None, ge=1, le=64)
+    """Least number of working thermocouples."""
+    may_fail: int = Field(default=0, ge=0, le=64)
+    """How many thermocouples may fail during the cure."""
+    spread_most: TemperatureDifference | None = None
+    """Largest difference between thermocouples in the dwell."""
+    vacuum: Pressure | None = None
+    """Least vacuum in this cure, gauge, where it differs from the bag's."""
+    rate_window: Duration | None = None
+    """Window over which rates are taken."""
+
+
+class DryingData(Typed):
+    """Drying before the bond."""
+
+    temperature: Given[Temperature] | None = None
+    """Drying temperature."""
+    duration: Given[Duration] | None = None
+    """Least drying time."""
+    rate_most: Given[TemperatureRate] | None = None
+    """Greatest heating rate."""
+    vacuum: Given[Pressure] | None = None
+    """Vacuum while drying, gauge."""
+    content: Given[Fraction] | None = None
+    """Moisture content (fraction of saturation) to dry to."""
+
+
+class LoadCase(Typed):
+    """One load case for the strength comparison."""
+
+    name: str
+    """Name."""
+    nx: RunningLoad = 0.0
+    """Running load along 0 degrees."""
+    ny: RunningLoad = 0.0
+    """Running load along 90 degrees."""
+    nxy: RunningLoad = 0.0
+    """Running shear load."""
+    pressure: Pressure | None = None
+    """Pressure on the outside."""
+    place: str = ""
+    """Where it comes from."""
+
+
+class StrengthData(Typed):
+    """Loads for the strength comparison."""
+
+    case: tuple[LoadCase, ...] = Field(default=(), max_length=50)
+    """Load cases."""
+    allowable_strain: Given[Strain] | None = None
+    """Allowable strain of the sound panel."""
+    edges: Literal["simply supported", "clamped"] = "simply supported"
+    """How the panel's edges are held."""
+
+
+class ApprovedData(Typed):
+    """The approved repair data that is used."""
+
+    manual: Manual
+    """The document."""
+    repair: str
+    """Which repair of it."""
+    limits: LimitsData = LimitsData()
+    """Limits on the damage."""
+    cutout: CutoutData = CutoutData()
+    """The cut-out."""
+    plies: PliesData = PliesData()
+    """The plies."""
+    core: CoreData = CoreData()
+    """The core."""
+    resin: ResinData = ResinData()
+    """The resin."""
+    surface: SurfaceData = SurfaceData()
+    """The surface."""
+    bag: BagData = BagData()
+    """The bag."""
+    drying: DryingData = DryingData()
+    """Drying."""
+    cure: tuple[Cure, ...] = Field(default=(), max_length=10)
+    """Cure operations in order."""
+    strength: StrengthData = StrengthData()
+    """Loads."""

@@ -1,0 +1,183 @@
+"""The bay where the work is done, and the stores it is done from."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from panelmend.materials.quantities import (
+    Area,
+    Current,
+    Duration,
+    FilmCoefficient,
+    Fraction,
+    Length,
+    Margin,
+    Mass,
+    Power,
+    PowerDensity,
+    Pressure,
+    Temperature,
+    Typed,
+    Voltage,
+    Volume,
+)
+
+
+class Circuit(Typed):
+    """A supply circuit."""
+
+    id: str
+    """Short name."""
+    rating: Current
+    """Rating of its breaker."""
+
+
+class Blanket(Typed):
+    """A heat blanket."""
+
+    id: str
+    """Its number."""
+    length: Length
+    """Heated length."""
+    width: Length
+    """Heated width."""
+    power_density: PowerDensity | None = None
+    """Power on its area, at its rated voltage."""
+    power: Power | None = None
+    """Power, at its rated voltage."""
+    voltage: Voltage
+    """Rated voltage."""
+    border: Margin = 0.0
+    """Unheated border."""
+    limit: Temperature | None = None
+    """Highest temperature it may reach."""
+
+
+class Instrument(Typed):
+    """An instrument with its calibration."""
+
+    id: str
+    """Its number."""
+    kind: Literal[
+        "vacuum gauge",
+        "thermocouple",
+        "balance",
+        "moisture meter",
+        "tap instrument",
+        "thermometer",
+        "torque",
+        "logger",
+    ]
+    """What it measures."""
+    calibrated_until: date
+    """Last day of its calibration."""
+    type: Literal["", "J", "K", "T"] = ""
+    """Type of a thermocouple."""
+
+
+class Bay(Typed):
+    """The bay."""
+
+    elevation: Length | None = None
+    """Elevation of the bay above sea level."""
+    barometer: Pressure | None = None
+    """Barometer reading (station pressure, absolute)."""
+    air_temperature: Temperature | None = None
+    """Air temperature."""
+    humidity: Fraction | None = None
+    """Relative humidity."""
+    supply: Voltage | None = None
+    """Supply voltage."""
+    circuit: tuple[Circuit, ...] = ()
+    """Circuits."""
+    blanket: tuple[Blanket, ...] = ()
+    """Heat blankets."""
+    pump: str = ""
+    """Vacuum pump."""
+    instrument: tuple[Instrument, ...] = ()
+    """Instruments."""
+    film_coefficient: FilmCoefficient | None = None
+    """Loss to the moving air, if known."""
+
+
+class Remnant(Typed):
+    """A piece left over from a roll."""
+
+    id: str
+    """Short name."""
+    length: Length
+    """Length along the warp."""
+    width: Length
+    """Width."""
+
+
+class Roll(Typed):
+    """A roll of cloth, film adhesive or bagging."""
+
+    id: str
+    """Short name."""
+    material: str
+    """Material id."""
+    lot: str
+    """Lot number."""
+    width: Length
+    """Width of the roll."""
+    length: Length
+    """Length left on the roll."""
+    edge: Margin | None = None
+    """Kept free at each edge (selvedge)."""
+    expires: date | None = None
+    """Last day it may be used."""
+    opened: bool = False
+    """Opened already."""
+    out_time: Duration = 0.0
+    """Time out of the freezer so far, summed."""
+    out_life: Duration | None = None
+    """Longest time out of the freezer."""
+    remnant: tuple[Remnant, ...] = ()
+    """Pieces left from it."""
+
+
+class Lot(Typed):
+    """A lot of something that is weighed, measured or counted."""
+
+    id: str
+    """Short name."""
+    material: str
+    """Material id."""
+    lot: str
+    """Lot number."""
+    mass: Mass | None = None
+    """Mass left."""
+    hardener_mass: Mass | None = None
+    """Mass of hardener left, for a two-part kit."""
+    volume: Volume | None = None
+    """Volume left."""
+    area: Area | None = None
+    """Area left (core sheets)."""
+    thickness: Length | None = None
+    """Thickness (core sheets)."""
+    count: int | None = Field(default=None, ge=0)
+    """Pieces left."""
+    expires: date | None = None
+    """Last day it may be used."""
+    opened: bool = False
+    """Opened already."""
+    out_time: Duration = 0.0
+    """Time out of the freezer so far, summed."""
+    out_life: Duration | None = None
+    """Longest time out of the freezer."""
+
+
+class Stores(Typed):
+    """What is in the stores."""
+
+    gap: Margin | None = None
+    """Space between pieces on the roll."""
+    roll: tuple[Roll, ...] = Field(default=(), max_length=500)
+    """Rolls."""
+    lot: tuple[Lot, ...] = Field(default=(), max_length=500)
+    """Lots."""

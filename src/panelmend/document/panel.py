@@ -1,0 +1,188 @@
+"""The panel and its damage, as they are typed."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from panelmend.document.shape import Shape
+from panelmend.materials.quantities import (
+    Angle,
+    FilmCoefficient,
+    Length,
+    Margin,
+    Moment,
+    Point,
+    Temperature,
+    Typed,
+)
+
+Side = Literal["outside", "inside"]
+
+
+class SkinPly(Typed):
+    """One ply of a skin."""
+
+    cloth: str
+    """Material id of the cloth."""
+    warp: Angle
+    """Warp angle."""
+
+
+class Skin(Typed):
+    """A skin, ply by ply, listed from the outside of the panel in."""
+
+    plies: tuple[SkinPly, ...] = Field(min_length=1, max_length=60)
+    """The plies, the one nearest the outside first."""
+
+
+class PanelCore(Typed):
+    """The core between the skins."""
+
+    material: str
+    """Material id of the core."""
+    thickness: Length
+    """Thickness."""
+    ribbon: Angle
+    """Angle of the ribbon direction."""
+
+
+class Curvature(Typed):
+    """Single curvature: part of a cylinder."""
+
+    radius: Length
+    """Radius of the outer surface."""
+    axis: Angle
+    """Direction of the cylinder's axis."""
+    bulges: Side
+    """Side towards which the panel bulges: the convex side."""
+    coordinates: Literal["surface", "plan"] = "surface"
+    """Whether coordinates run along the surface or are projected on the tangent plane at the origin."""
+
+
+class Fastener(Typed):
+    """A fastener or an insert, with the ground it needs."""
+
+    id: str
+    """Short name."""
+    at: Point
+    """Where its axis is."""
+    diameter: Length
+    """Diameter of head, hole or insert, whichever is largest."""
+    keep_out: Margin = 0.0
+    """Distance round its edge that a repair must not enter."""
+
+
+class Structure(Typed):
+    """Structure behind the panel, which draws heat."""
+
+    id: str
+    """Short name."""
+    kind: Literal["rib", "spar", "fitting", "doubler"]
+    """What it is."""
+    shape: Shape
+    """Where it touches the panel."""
+    thickness: Length
+    """Thickness of its web or body, or depth for a fitting."""
+    metal: Literal["aluminium", "steel", "titanium", "composite"]
+    """What it is made of."""
+    side: Side = "inside"
+    """Side of the panel it stands on."""
+    contact: FilmCoefficient | None = None
+    """Contact conductance, if known."""
+    limit: Temperature | None = None
+    """Highest temperature it may see."""
+
+
+class EarlierRepair(Typed):
+    """A repair that is already in the panel."""
+
+    id: str
+    """Its number."""
+    shape: Shape
+    """Outline of its largest ply."""
+
+
+class SolidArea(Typed):
+    """An area without core (an edge band, a hard point)."""
+
+    id: str
+    """Short name."""
+    shape: Shape
+    """Where it is."""
+
+
+class Hinge(Typed):
+    """The hinge line of a control surface."""
+
+    start: Point
+    """One point of the line."""
+    end: Point
+    """Another point of the line."""
+    moment_limit: Moment | None = None
+    """Largest permitted change of the moment about the line."""
+    place: str = ""
+    """Where the limit stands in the approved data."""
+
+
+class Panel(Typed):
+    """The panel."""
+
+    name: str
+    """What it is."""
+    part_number: str
+    """Part number."""
+    serial: str = ""
+    """Serial number."""
+    outline: Shape
+    """Edge of the panel in panel axes."""
+    seen_from: Side
+    """Side from which coordinates and angles of this document are drawn."""
+    zero: str
+    """Which way 0 degrees points, in words."""
+    outer_skin: Skin
+    """Skin on the outside (the tool side)."""
+    inner_skin: Skin
+    """Skin on the inside."""
+    core: PanelCore
+    """Core."""
+    edge_band: Margin = 0.0
+    """Width of the edge band without core, all round; 0 for none."""
+    curvature: Curvature | None = None
+    """Curvature, if the panel is not flat."""
+    fastener: tuple[Fastener, ...] = Field(default=(), max_length=500)
+    """Fasteners."""
+    insert: tuple[Fastener, ...] = Field(default=(), max_length=500)
+    """Inserts."""
+    structure: tuple[Structure, ...] = Field(default=(), max_length=100)
+    """Structure behind."""
+    solid_area: tuple[SolidArea, ...] = Field(default=(), max_length=100)
+    """Areas without core."""
+    earlier_repair: tuple[EarlierRepair, ...] = Field(default=(), max_length=100)
+    """Repairs already in the panel."""
+    hinge: Hinge | None = None
+    """Hinge line of a control surface."""
+
+
+class Damage(Typed):
+    """The damage after clean-up."""
+
+    shape: Shape | None = None
+    """Outline of the damage; may be left out where a survey gives it."""
+    depth: Literal["surface", "plies", "skin", "skin and core", "through"]
+    """How deep: finish only, some plies, one whole skin, one skin and the core, or both skins."""
+    plies: int | None = Field(default=None, ge=1, le=60)
+    """Number of damaged plies, where the depth is "plies"."""
+    side: Side
+    """Side the damage is on (for "through": the side worked from first)."""
+    far_shape: Shape | None = None
+    """Outline of the damage in the far skin, where it goes through and differs."""
+    core_depth: Length | None = None
+    """Depth of core damage, if less than the core's thickness."""
+    moisture: Literal["none found", "found", "not checked"]
+    """Water in the core."""
+    how_found: str = ""
+    """How the extent was found."""
+    notes: str = ""
+    """Anything else."""
