@@ -1,0 +1,1 @@
+"""Nest: every cloth piece on its roll, its warp along the roll."""

@@ -1,0 +1,154 @@
+"""An independent check of a nest: is it what a technician may cut?
+
+Nothing here knows how a layout was found. Every copy lies once, in an allowed turn, not turned over unless
+the cloth has no face, inside the kept edges, its gap to every other piece kept, and the lengths told are
+true.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+
+from panelmend.job.nest.bound import TOLERANCE
+from panelmend.job.nest.geometry import Points, separation
+from panelmend.job.nest.layout import outline
+from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip
+
+TURN_TOLERANCE = 1e-9
+"""How far a turn may be off an allowed one [rad]."""
+
+
+def _mm(value: float) -> str:
+    return f"{value * 1e3:.3f} mm"
+
+
+def faults(problem: Problem, nest: Nest) -> tuple[str, ...]:
+    """Everything that is wrong with a nest of this problem.
+
+    Args:
+        problem: the pieces and strips it should be of.
+        nest: the layouts and what was left over.
+
+    Returns:
+        One sentence for each fault; empty when the nest may be cut.
+    """
+    found = list(_counts(problem, nest))
+    strips = {s.id: s for s in problem.strips}
+    seen: set[str] = set()
+    for layout in nest.layouts:
+        name = layout.strip.id
+        if name in seen:
+            found.append(f"strip {name} is laid out twice")
+        seen.add(name)
+        if strips.get(name) != layout.strip:
+            found.append(f"strip {name} is not one of the strips of cloth {problem.cloth}, or was changed")
+            continue
+        found += _layout_faults(problem, layout)
+    return tuple(found)
+
+
+def _counts(problem: Problem, nest: Nest) -> list[str]:
+    found = []
+    laid = Counter((p.piece, p.copy) for layout in nest.layouts for p in layout.placements)
+    left = {u.piece: u.copies for u in nest.unplaced}
+    for (name, copy), times in sorted(laid.items()):
+        piece = problem.piece(name)
+        if piece is None:
+            found.append(f"piece {name} is not one of the pieces of cloth {problem.cloth}")
+        elif not 1 <= copy <= piece.quantity:
+            found.append(f"piece {name} has no copy {copy}: {piece.quantity} to cut")
+        if times > 1:
+            found.append(f"piece {name} copy {copy} lies {times} times")
+    for piece in problem.pieces:
+        placed = sum(1 for name, _ in laid if name == piece.id)
+        if placed + left.get(piece.id, 0) != piece.quantity:
+            found.append(f"piece {piece.id}: {piece.quantity} to cut, {placed} lie on the cloth")
+    return found
+
+
+def _layout_faults(problem: Problem, layout: Layout) -> list[str]:
+    found: list[str] = []
+    shapes: list[tuple[Placement, Points]] = []
+    for at in layout.placements:
+        piece = problem.piece(at.piece)
+        if piece is None:
+            continue
+        if not all(math.isfinite(v) for v in (at.x, at.y, at.turn)):
+            found.append(f"{_name(at)}: its place is not a number")
+            continue
+        found += _turn_faults(piece, at)
+        if at.strip != layout.strip.id:
+            found.append(f"{_name(at)}: says strip {at.strip}, lies on {layout.strip.id}")
+        shape = outline(piece, at)
+        found += _edge_faults(layout.strip, at, shape)
+        shapes.append((at, shape))
+    found += _gap_faults(layout.strip, shapes)
+    found += _length_faults(problem, layout, shapes)
+    return found
+
+
+def _name(at: Placement) -> str:
+    return f"piece {at.piece} copy {at.copy}"
+
+
+def _turn_faults(piece: Piece, at: Placement) -> list[str]:
+    if at.mirrored and not piece.mirror:
+        return [f"{_name(at)} is turned over, but its cloth has a face"]
+    off = [abs(math.remainder(at.turn - turn, 2.0 * math.pi)) for turn in piece.turns(at.mirrored)]
+    if min(off) <= TURN_TOLERANCE:
+        return []
+    return [f"{_name(at)}: its warp lies {math.degrees(min(off)):.4f} degrees off an allowed direction"]
+
+
+def _edge_faults(strip: Strip, at: Placement, shape: Points) -> list[str]:
+    (x0, y0), (x1, y1) = shape.min(axis=0), shape.max(axis=0)
+    over = {
+        "the right-hand edge": strip.edge - y0,
+        "the left-hand edge": y1 - (strip.width - strip.edge),
+        "the start": strip.edge - x0,
+        "the end": x1 + strip.edge - (math.inf if strip.length is None else strip.length),
+    }
+    return [
+        f"{_name(at)} runs {_mm(float(by))} into the kept edge at {side} of strip {strip.id}"
+        for side, by in over.items()
+        if by > TOLERANCE
+    ]
+
+
+def _gap_faults(strip: Strip, shapes: list[tuple[Placement, Points]]) -> list[str]:
+    found = []
+    boxes = [(s.min(axis=0), s.max(axis=0)) for _, s in shapes]
+    for i, (a, shape_a) in enumerate(shapes):
+        for j in range(i):
+            b, shape_b = shapes[j]
+            clear = np.maximum(boxes[i][0] - boxes[j][1], boxes[j][0] - boxes[i][1])
+            if clear.max() >= strip.gap:
+                continue
+            distance, _ = separation(shape_a, shape_b)
+            if distance < 0.0 and -distance > TOLERANCE:
+                found.append(f"{_name(b)} and {_name(a)} overlap by {_mm(-distance)}")
+            elif max(distance, 0.0) < strip.gap - TOLERANCE:
+                apart = f"{_mm(max(distance, 0.0))} apart, the gap is {_mm(strip.gap)}"
+                found.append(f"{_name(b)} and {_name(a)} lie {apart}")
+    return found
+
+
+def _length_faults(problem: Problem, layout: Layout, shapes: list[tuple[Placement, Points]]) -> list[str]:
+    if not shapes:
+        return [f"strip {layout.strip.id} is laid out without any piece"]
+    used = max(float(s[:, 0].max()) for _, s in shapes) + layout.strip.edge
+    found = []
+    if not abs(layout.used_length - used) <= TOLERANCE:
+        found.append(
+            f"strip {layout.strip.id}: told {_mm(layout.used_length)} of used length, measured {_mm(used)}"
+        )
+    area = sum(piece.area() for at, _ in shapes if (piece := problem.piece(at.piece)) is not None)
+    density = area / (layout.strip.width * used)
+    if not abs(layout.density - density) <= 1e-6:
+        found.append(f"strip {layout.strip.id}: told density {layout.density:.4f}, measured {density:.4f}")
+    if not layout.bound <= used + TOLERANCE:
+        found.append(f"strip {layout.strip.id}: told bound {_mm(layout.bound)} is above {_mm(used)} used")
+    return found
