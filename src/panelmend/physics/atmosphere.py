@@ -1,0 +1,176 @@
+"""The air around the repair: standard atmosphere, gauge and absolute pressure, boiling under the bag.
+
+US Standard Atmosphere 1976 (NOAA/NASA/USAF, Washington 1976), lowest layer (-5 to 11 km). Elevations are
+taken as geopotential heights, as aviation does; at 10,000 ft that moves the pressure by 0.02 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.errors import InputError, RangeError
+from panelmend.physics.steam import saturation_temperature
+
+SEA_LEVEL_PRESSURE = 101325.0  # Pa
+SEA_LEVEL_TEMPERATURE = 288.15  # K
+LAPSE = 0.0065  # K/m
+GRAVITY = 9.80665
+AIR_MOLAR = 0.0289644  # kg/mol
+GAS_1976 = 8.31432  # J/(mol K), the value the 1976 standard uses
+_POWER = GRAVITY * AIR_MOLAR / (GAS_1976 * LAPSE)
+
+
+def standard_temperature(elevation: float) -> float:
+    """Temperature of the standard atmosphere.
+
+    Args:
+        elevation: height above sea level [m], -5,000 to 11,000.
+
+    Returns:
+        [K].
+
+    Source: US Standard Atmosphere 1976, equation 23.
+    """
+    if not -5000.0 <= elevation <= 11000.0:
+        raise RangeError(f"elevation {elevation:g} m is outside the lowest layer (-5,000 to 11,000 m)")
+    return SEA_LEVEL_TEMPERATURE - LAPSE * elevation
+
+
+def standard_pressure(elevation: float) -> float:
+    """Pressure of the standard atmosphere.
+
+    Args:
+        elevation: height above sea level [m], -5,000 to 11,000.
+
+    Returns:
+        absolute pressure [Pa].
+
+    Raises:
+        RangeError: outside the lowest layer.
+
+    Source: US Standard Atmosphere 1976, equation 33a.
+    """
+    return float(SEA_LEVEL_PRESSURE * (standard_temperature(elevation) / SEA_LEVEL_TEMPERATURE) ** _POWER)
+
+
+def standard_elevation(pressure: float) -> float:
+    """Elevation at which the standard atmosphere has this pressure (pressure altitude).
+
+    Args:
+        pressure: absolute [Pa].
+
+    Returns:
+        height above sea level [m].
+
+    Raises:
+        RangeError: pressure of no elevation in the lowest layer.
+
+    Source: US Standard Atmosphere 1976, equation 33a inverted.
+    """
+    if not 22700.0 <= pressure <= 177700.0:
+        raise RangeError(f"{pressure:g} Pa is no pressure of the lowest layer (22.7 to 177.7 kPa absolute)")
+    ratio = (pressure / SEA_LEVEL_PRESSURE) ** (1.0 / _POWER)
+    return float(SEA_LEVEL_TEMPERATURE / LAPSE * (1.0 - ratio))
+
+
+def station_pressure(altimeter_setting: float, elevation: float) -> float:
+    """Air pressure at a field from its altimeter setting, which is reduced to sea level.
+
+    A weather report gives the altimeter setting: at 5,000 ft it reads near 29.9 inHg while the air
+    has only 24.9 inHg. Vacuum is limited by the second.
+
+    Args:
+        altimeter_setting: as reported, reduced to sea level [Pa].
+        elevation: of the field [m].
+
+    Returns:
+        absolute pressure at the field [Pa].
+
+    Source: definition of the altimeter setting (ICAO Doc 7488: the standard column shifted to fit).
+    """
+    shift = standard_elevation(altimeter_setting)
+    return standard_pressure(elevation + shift)
+
+
+@dataclass(frozen=True)
+class BagPressure:
+    """The two ways of reading one vacuum."""
+
+    barometer: float  # absolute pressure of the air around [Pa]
+    gauge: float  # vacuum below it as the gauge reads, positive [Pa]
+    absolute: float  # what is left under the bag [Pa]
+    boiling: float  # temperature at which water boils there [K]
+
+
+def under_bag(barometer: float, gauge: float) -> BagPressure:
+    """What a gauge vacuum means under the bag.
+
+    The gauge reading is also the pressure difference that presses on the repair.
+
+    Args:
+        barometer: absolute pressure of the air around [Pa].
+        gauge: vacuum below it, positive [Pa].
+
+    Returns:
+        gauge, absolute pressure and the boiling temperature of water there [Pa, K].
+
+    Raises:
+        InputError: a vacuum deeper than the air pressure, a negative one, or no barometer pressure.
+
+    Source: pressure difference; boiling by IAPWS-IF97.
+    """
+    if not 30e3 <= barometer <= 115e3:
+        raise InputError(
+            "this is no air pressure of a field", read=f"{barometer:g} Pa", expected="30 to 115 kPa absolute"
+        )
+    if gauge < 0.0:
+        raise InputError(
+            "vacuum is given as a positive reading below the barometer", read=f"{gauge:g} Pa", expected=">= 0"
+        )
+    absolute = barometer - gauge
+    if absolute < 0.0:
+        raise InputError(
+            "a gauge vacuum deeper than the air pressure cannot exist",
+            read=f"{gauge / 1e3:.2f} kPa below a barometer of {barometer / 1e3:.2f} kPa",
+            todo="check the gauge's zero, and that the barometer is the field's, not reduced to sea level",
+        )
+    if absolute < 611.3:
+        return BagPressure(barometer, gauge, absolute, 273.15)  # triple point: water boils at any temperature
+    return BagPressure(barometer, gauge, absolute, saturation_temperature(absolute))
+
+
+def greatest_vacuum(barometer: float, pump_ultimate: float = 0.0) -> float:
+    """Deepest gauge vacuum a pump can draw at this air pressure.
+
+    Args:
+        barometer: absolute pressure of the air around [Pa].
+        pump_ultimate: absolute pressure the pump can reach [Pa].
+
+    Returns:
+        gauge vacuum, positive [Pa].
+
+    Raises:
+        InputError: pump pressure not between 0 and the barometer.
+
+    Source: pressure difference.
+    """
+    if not 0.0 <= pump_ultimate <= barometer:
+        raise InputError(
+            "the pump's absolute pressure must lie between 0 and the barometer", read=f"{pump_ultimate:g} Pa"
+        )
+    return barometer - pump_ultimate
+
+
+def highest_elevation(gauge: float, pump_ultimate: float = 0.0) -> float:
+    """Elevation above which a gauge vacuum cannot exist in the standard atmosphere.
+
+    Args:
+        gauge: vacuum wanted, positive [Pa].
+        pump_ultimate: absolute pressure the pump can reach [Pa].
+
+    Returns:
+        height above sea level [m].
+
+    Source: US Standard Atmosphere 1976.
+    """
+    return standard_elevation(gauge + pump_ultimate)

@@ -1,0 +1,23 @@
+"""Thermocouples J, K and T: voltage and temperature both ways, tolerances, recognisable faults."""
+
+from panelmend.physics.thermocouple.curve import Wire, emf, temperature
+from panelmend.physics.thermocouple.faults import (
+    Fault,
+    explain,
+    reading,
+    reversed_reading,
+    tolerance,
+    twice_reversed_reading,
+)
+
+__all__ = [
+    "Fault",
+    "Wire",
+    "emf",
+    "explain",
+    "reading",
+    "reversed_reading",
+    "temperature",
+    "tolerance",
+    "twice_reversed_reading",
+]

@@ -1,0 +1,124 @@
+"""Closed forms, order of the integrator, limits, and the same answer by two ways."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
+
+from panelmend.errors import InputError, RangeError, SolverError
+from panelmend.physics import cure_chemistry as cc
+
+SETTINGS = settings(derandomize=True, database=None, deadline=None, max_examples=40)
+KAMAL = cc.autocatalytic(2e4, 6.5e4, 3e5, 6.2e4, 0.8, 1.6)
+
+
+@SETTINGS
+@given(st.floats(340.0, 460.0), st.floats(0.5, 2.5), st.floats(60.0, 2e4))
+def test_n_order_closed_form(t: float, order: float, seconds: float) -> None:
+    law = cc.n_order(2e5, 6.5e4, order)
+    k = law(0.0, t)
+    if abs(order - 1.0) < 1e-6:
+        exact = 1.0 - math.exp(-k * seconds)
+    else:
+        base = 1.0 + (order - 1.0) * k * seconds
+        exact = 1.0 if base <= 0.0 else 1.0 - base ** (1.0 / (1.0 - order))
+    assert cc.integrate(law, (0.0, seconds), (t, t)).degree[-1] == pytest.approx(exact, abs=3e-6)
+
+
+def test_against_scipy_on_a_ramp_and_hold() -> None:
+    times, temps = (0.0, 3000.0, 9000.0, 11000.0), (295.0, 394.0, 394.0, 320.0)
+
+    def f(t: float, y: list[float]) -> list[float]:
+        i = 0 if t < 3000.0 else 1 if t < 9000.0 else 2
+        s = (t - times[i]) / (times[i + 1] - times[i])
+        return [KAMAL(y[0], temps[i] + s * (temps[i + 1] - temps[i]))]
+
+    y = 0.0
+    for a, b in itertools.pairwise(times):
+        y = solve_ivp(f, (a, b - 1e-9), [y], rtol=1e-10, atol=1e-12).y[0, -1]
+    made = cc.integrate(KAMAL, times, temps)
+    assert made.degree[-1] == pytest.approx(y, abs=1e-6)
+    assert made.error < 1e-5
+
+
+@SETTINGS
+@given(st.lists(st.floats(290.0, 460.0), min_size=3, max_size=8))
+def test_cure_never_falls_and_never_passes_one(temps: list[float]) -> None:
+    degree = cc.integrate(KAMAL, [600.0 * i for i in range(len(temps))], temps).degree
+    assert all(a <= b <= 1.0 for a, b in itertools.pairwise(degree))
+
+
+def test_cut_off_holds_cure_near_its_limit_and_without_it_more_is_reached() -> None:
+    cut = cc.autocatalytic(2e4, 6.5e4, 3e5, 6.2e4, 0.8, 1.6, cut_off=cc.CutOff(40.0, -1.0, 0.0045))
+    day = (0.0, 86400.0)
+    held = cc.integrate(cut, day, (394.0, 394.0)).degree[-1]
+    free = cc.integrate(KAMAL, day, (394.0, 394.0)).degree[-1]
+    assert -1.0 + 0.0045 * 394.0 < held < 0.95 < free
+    with pytest.raises(SolverError, match="not reached"):
+        cc.time_to_reach(cut, 0.99, 394.0)
+
+
+def test_reference_cure_gives_back_its_own_point() -> None:
+    for order in (1.0, 1.7):
+        law = cc.from_reference(5400.0, 394.0, 0.95, 7e4, order)
+        assert cc.integrate(law, (0.0, 5400.0), (394.0, 394.0)).degree[-1] == pytest.approx(0.95, abs=1e-7)
+        assert cc.time_to_reach(law, 0.95, 394.0) == pytest.approx(5400.0, rel=1e-5)
+
+
+def test_shift_and_law_agree() -> None:
+    law = cc.from_reference(5400.0, 394.0, 0.95, 7e4)
+    assert cc.equivalent_time(5400.0, 394.0, 380.0, 7e4) == pytest.approx(
+        cc.time_to_reach(law, 0.95, 380.0), rel=1e-5
+    )
+
+
+def test_history_at_the_reference_is_its_own_time() -> None:
+    same = cc.equivalent_of_history((0.0, 100.0, 5400.0), (394.0,) * 3, 394.0, 7e4)
+    assert same.time == pytest.approx(5400.0)
+    assert same.trusted == pytest.approx(5400.0)
+    ramp = cc.equivalent_of_history((0.0, 3000.0), (295.0, 394.0), 394.0, 7e4)
+    assert 0.0 < ramp.trusted < ramp.time < 3000.0
+
+
+def test_heat_beyond_the_data_earns_nothing() -> None:
+    at_limit = cc.equivalent_of_history((0.0, 60.0), (394.0 + cc.LONGEST_SHIFT,) * 2, 394.0, 7e4)
+    far = cc.equivalent_of_history((0.0, 60.0), (480.0, 480.0), 394.0, 7e4)
+    assert far.time == pytest.approx(at_limit.time)
+
+
+@SETTINGS
+@given(st.floats(0.0, 1.0), st.floats(0.2, 1.0))
+def test_glass_transition_inverts(degree: float, shape: float) -> None:
+    t = cc.glass_transition(degree, 260.0, 480.0, shape)
+    assert 260.0 <= t <= 480.0 + 1e-9
+    assert cc.degree_for(min(t, 480.0), 260.0, 480.0, shape) == pytest.approx(degree, abs=1e-9)
+
+
+def test_long_shifts_and_glass_are_refused() -> None:
+    with pytest.raises(RangeError, match="22 K"):
+        cc.equivalent_time(3600.0, 450.0, 394.0, 7e4)
+    assert cc.equivalent_time(3600.0, 450.0, 394.0, 7e4, measured=(390.0, 450.0)) > 3600.0
+    with pytest.raises(RangeError, match="glass"):
+        cc.equivalent_time(3600.0, 394.0, 380.0, 7e4, glass_transition=385.0)
+
+
+def test_refusals() -> None:
+    with pytest.raises(InputError, match="kJ/mol"):
+        cc.n_order(1e5, 65.0, 1.0)
+    with pytest.raises(InputError, match="positive"):
+        cc.n_order(-1.0, 6.5e4, 1.0)
+    with pytest.raises(InputError, match="kelvin"):
+        cc.integrate(KAMAL, (0.0, 60.0), (121.0, 121.0))
+    with pytest.raises(InputError, match="rise"):
+        cc.integrate(KAMAL, (0.0, 60.0, 60.0), (390.0, 390.0, 390.0))
+    with pytest.raises(InputError, match="hotter"):
+        cc.activation_energy(4.0, 423.0, 16.0, 473.0)
+    with pytest.raises(InputError):
+        cc.glass_transition(0.5, 480.0, 260.0, 0.5)
+    with pytest.raises(RangeError):
+        cc.degree_for(500.0, 260.0, 480.0, 0.5)

@@ -1,0 +1,49 @@
+"""G. W. Burns et al., NIST Monograph 175, Temperature-Electromotive Force Reference Functions and Tables for
+the Letter-Designated Thermocouple Types Based on the ITS-90, 1993; tolerances: ASTM E230/E230M, table 1.
+
+Tables are printed to 0.001 mV.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from panelmend.physics import thermocouple as tc
+
+ICE = 273.15
+
+
+def kelvin(fahrenheit: float) -> float:
+    return (fahrenheit + 459.67) / 1.8
+
+
+@pytest.mark.parametrize(
+    ("wire", "celsius", "mv"),
+    [
+        ("K", -100, -3.554),
+        ("K", 100, 4.096),
+        ("K", 200, 8.138),
+        ("K", 300, 12.209),
+        ("J", -100, -4.633),
+        ("J", 100, 5.269),
+        ("J", 200, 10.779),
+        ("J", 300, 16.327),
+        ("T", -100, -3.379),
+        ("T", 100, 4.279),
+        ("T", 200, 9.288),
+        ("T", 300, 14.862),
+    ],
+)
+def test_tables(wire: str, celsius: float, mv: float) -> None:
+    assert tc.emf(wire, celsius + ICE) * 1e3 == pytest.approx(mv, abs=0.0005)
+    assert tc.temperature(wire, mv * 1e-3) == pytest.approx(celsius + ICE, abs=0.02)
+
+
+def test_tolerance_at_cure_temperatures() -> None:
+    for fahrenheit in (250.0, 350.0):
+        assert tc.tolerance("J", kelvin(fahrenheit)) * 1.8 == pytest.approx(3.96)
+        assert tc.tolerance("K", kelvin(fahrenheit), special=True) * 1.8 == pytest.approx(1.98)
+
+
+def test_iron_wire_on_a_k_input_reads_302() -> None:
+    assert tc.reading("J", "K", kelvin(250.0), kelvin(77.0)) == pytest.approx(kelvin(302.0), abs=0.5)
