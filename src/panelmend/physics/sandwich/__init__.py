@@ -1,0 +1,36 @@
+"""Sandwich sections: stiffness, failure modes, coupon beams, honeycomb core constants."""
+
+from panelmend.physics.sandwich.beam import BeamAnswer, BeamSection, BeamTest, bend, stiffness_from_tests
+from panelmend.physics.sandwich.checks import ModeCheck, ModeNotChecked, check_section
+from panelmend.physics.sandwich.core import Core, HoneycombTheory, honeycomb
+from panelmend.physics.sandwich.modes import (
+    Wrinkling,
+    bending_crush,
+    crimping_load,
+    dimpling_stress,
+    flatwise_stress,
+    wrinkling_stress,
+)
+from panelmend.physics.sandwich.section import Sandwich, state
+
+__all__ = [
+    "BeamAnswer",
+    "BeamSection",
+    "BeamTest",
+    "Core",
+    "HoneycombTheory",
+    "ModeCheck",
+    "ModeNotChecked",
+    "Sandwich",
+    "Wrinkling",
+    "bend",
+    "bending_crush",
+    "check_section",
+    "crimping_load",
+    "dimpling_stress",
+    "flatwise_stress",
+    "honeycomb",
+    "state",
+    "stiffness_from_tests",
+    "wrinkling_stress",
+]
