@@ -16,7 +16,8 @@ FLOORS = [
     {"materials"},
     {"document"},
     {"job"},
-    {"plan", "curelog", "nesting"},
+    {"plan", "nesting"},
+    {"curelog"},
     {"records", "render"},
     {"app"},
 ]
