@@ -1,0 +1,232 @@
+"""Files as blocks of cells: text line by line, sheets row by row, never the whole file at once."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import zipfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+
+from python_calamine import CalamineError, CalamineWorkbook
+
+from panelmend.errors import MissingError, ReadingError
+
+BLOCK = 1 << 22  # characters
+LONGEST_LINE = 1 << 20
+MOST_UNPACKED = 1 << 30
+
+
+@dataclass
+class Block:
+    """Some rows: ``numbers`` their lines in the file, ``columns`` their cells, ``strange`` the lines that
+    do not fit, ``short`` how many rows lacked cells at their end."""
+
+    numbers: list[int] = field(default_factory=list)
+    columns: list[Sequence[str]] = field(default_factory=list)
+    strange: list[tuple[int, str]] = field(default_factory=list)
+    short: int = 0
+
+
+class Hashing(io.RawIOBase):
+    """A file that is hashed while it is read."""
+
+    def __init__(self, path: Path) -> None:
+        self._file = open_file(path)
+        self.hash = hashlib.sha256()
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        count = self._file.readinto(buffer)
+        self.hash.update(memoryview(buffer)[:count])
+        return count or 0
+
+    def close(self) -> None:
+        self._file.close()
+        super().close()
+
+
+def open_file(path: Path) -> io.FileIO:
+    """The file, unbuffered; MissingError or ReadingError in words."""
+    try:
+        return io.FileIO(str(path), "r")
+    except FileNotFoundError:
+        raise MissingError(f"no file {path.name}") from None
+    except OSError as error:
+        raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
+
+
+def lines_of(file: io.RawIOBase, encoding: str, name: str) -> Iterator[list[str]]:
+    """Lists of whole lines without their ends; \\n, \\r\\n and \\r all end a line."""
+    stream = io.TextIOWrapper(io.BufferedReader(file, 1 << 18), encoding, errors="replace", newline=None)
+    rest = ""
+    while True:
+        text = stream.read(BLOCK)
+        if not text:
+            break
+        lines = (rest + text).split("\n")
+        rest = lines.pop()
+        if len(rest) > LONGEST_LINE or (lines and max(map(len, lines)) > LONGEST_LINE):
+            raise ReadingError(
+                "a line longer than a million characters", where=name, todo="this is no logger export"
+            )
+        if lines:
+            yield lines
+    if rest:
+        yield [rest]
+
+
+def split_line(line: str, separator: str) -> list[str]:
+    """The cells of one line; quotes are taken off."""
+    if '"' in line:
+        try:
+            cells = next(csv.reader([line], delimiter=separator, skipinitialspace=separator == " "))
+        except (csv.Error, StopIteration):
+            cells = line.replace('"', "").split(separator)
+        return [c for c in cells if c] if separator == " " else cells
+    return line.split() if separator == " " else line.split(separator)
+
+
+def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Block:
+    """Lines as a block; ``first`` is the number of the first line."""
+    if separator != " ":
+        text = "\n".join(lines)
+        if '"' not in text and all(x.count(separator) == width - 1 for x in lines):
+            cells = text.replace("\n", separator).split(separator)
+            numbers = list(range(first, first + len(lines)))
+            return Block(numbers, [cells[i::width] for i in range(width)])
+        if '"' not in text:
+            return block_of_rows([x.split(separator) for x in lines], first, width)
+    return block_of_rows([split_line(x, separator) for x in lines], first, width)
+
+
+def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
+    """Rows as a block: short ones filled with empty cells, those with more cells set aside."""
+    block = Block()
+    if all(len(r) == width for r in rows):
+        block.numbers = list(range(first, first + len(rows)))
+        block.columns = list(zip(*rows, strict=True)) if rows else [()] * width
+        return block
+    kept = []
+    for number, row in enumerate(rows, first):
+        if not any(c.strip() for c in row):
+            continue
+        if len(row) > width and any(c.strip() for c in row[width:]):
+            block.strange.append((number, " ".join(row)[:60]))
+            continue
+        if len(row) < width:
+            block.short += 1
+            row = row + [""] * (width - len(row))
+        kept.append(row[:width])
+        block.numbers.append(number)
+    block.columns = list(zip(*kept, strict=True)) if kept else [()] * width
+    return block
+
+
+def text_blocks(
+    file: io.RawIOBase, name: str, encoding: str, separator: str, width: int, skip: int
+) -> Iterator[Block]:
+    """A text file as blocks, without its first ``skip`` lines."""
+    number = 1
+    for lines in lines_of(file, encoding, name):
+        cut = max(0, skip - (number - 1))
+        kept = lines[cut:]
+        if kept:
+            yield block_of(kept, number + min(cut, len(lines)), separator, width)
+        number += len(lines)
+
+
+def cell_text(cell: object) -> str:
+    """A cell of a sheet as text that reads back to the same value."""
+    if isinstance(cell, bool):
+        return str(cell)
+    if isinstance(cell, float):
+        return repr(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    if isinstance(cell, datetime):
+        return cell.isoformat(" ")
+    if isinstance(cell, timedelta):
+        seconds = cell.total_seconds()
+        whole, part = divmod(round(abs(seconds) * 1e6), 10**6)
+        sign = "-" if seconds < 0 else ""
+        return f"{sign}{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}.{part:06d}"
+    if isinstance(cell, date | time):
+        return cell.isoformat()
+    return str(cell)
+
+
+def open_book(path: Path) -> CalamineWorkbook:
+    """A workbook; ReadingError for one that cannot be read or would unpack to more than a gigabyte."""
+    with open_file(path) as file:
+        head = file.read(4) or b""
+    try:
+        if head[:2] == b"PK":
+            with zipfile.ZipFile(path) as pack:
+                if sum(i.file_size for i in pack.infolist()) > MOST_UNPACKED:
+                    raise ReadingError("unpacks to more than a gigabyte", where=path.name)
+        return CalamineWorkbook.from_path(str(path))
+    except (CalamineError, zipfile.BadZipFile, OSError, ValueError, KeyError) as error:
+        if isinstance(error, ReadingError):
+            raise
+        raise _unreadable(path, error) from None
+    except BaseException as error:  # the reader's own panic is no Exception
+        if type(error).__name__ != "PanicException":
+            raise
+        raise _unreadable(path, error) from None
+
+
+def _unreadable(path: Path, error: BaseException) -> ReadingError:
+    return ReadingError(
+        "not a workbook that can be read",
+        where=path.name,
+        read=str(error)[:80],
+        todo="export it again, or save it as CSV",
+    )
+
+
+def sheet_names(path: Path) -> tuple[str, ...]:
+    """The names of a workbook's sheets, in order."""
+    names = tuple(open_book(path).sheet_names)
+    if not names:
+        raise ReadingError("a workbook without sheets", where=path.name)
+    return names
+
+
+def sheet_rows(path: Path, sheet: str) -> list[list[Any]]:
+    """The rows of a sheet of a workbook."""
+    book = open_book(path)
+    if sheet not in book.sheet_names:
+        names = ", ".join(book.sheet_names)
+        raise ReadingError("no sheet of that name", where=path.name, read=sheet, expected=names)
+    try:
+        rows = book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+    except (CalamineError, OSError, ValueError, KeyError) as error:
+        raise _unreadable(path, error) from None
+    except BaseException as error:
+        if type(error).__name__ != "PanicException":
+            raise
+        raise _unreadable(path, error) from None
+    if not any(any(c != "" for c in r) for r in rows):
+        raise ReadingError("a sheet without cells", where=path.name, read=sheet)
+    return rows
+
+
+def rows_as_text(rows: list[list[Any]], decimal: str) -> list[list[str]]:
+    """Rows of a sheet as text; numbers are written with the decimal mark that its text cells use."""
+    if decimal == ",":
+        return [
+            [cell_text(c).replace(".", ",") if isinstance(c, float) else cell_text(c) for c in r]
+            for r in rows
+        ]
+    return [[cell_text(c) for c in r] for r in rows]
+
+
+def sheet_blocks(rows: list[list[Any]], width: int, skip: int, decimal: str) -> Iterator[Block]:
+    """The rows of a sheet as blocks."""
+    for start in range(skip, len(rows), 20000):
+        yield block_of_rows(rows_as_text(rows[start : start + 20000], decimal), start + 1, width)

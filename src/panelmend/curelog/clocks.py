@@ -1,0 +1,210 @@
+"""Which columns hold the time, how it is written, and what about it has to be asked."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.curelog.build import numbers, read_times
+from panelmend.curelog.readas import ORDERS, TimeAs
+from panelmend.curelog.roles import unit_in_name, unit_word
+from panelmend.curelog.stamps import BOTH, DATE, looks_like, plain_months
+from panelmend.errors import ReadingError
+from panelmend.plan.judge.log import FloatArray
+
+_TIME_NAME = re.compile(
+    r"(?i)\btime|elapsed|zeit|seconds?\b|minutes?\b|\bmin\b|\bsec\b|date|stamp|epoch|hours?\b"
+)
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something the file does not settle. ``choices`` pairs an answer with its meaning; empty for an answer
+    in own words. ``suggested`` is the likelier answer, "" when nothing speaks for one; ``why`` says why."""
+
+    key: str
+    words: str
+    choices: tuple[tuple[str, str], ...]
+    suggested: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Clock:
+    """The proposed reading of time, its reasons, and the questions about it."""
+
+    time: TimeAs
+    reasons: tuple[str, ...]
+    questions: tuple[Question, ...]
+
+
+def find_clock(
+    columns: Sequence[Sequence[str]], names: Sequence[str], units: Sequence[str], decimal: str
+) -> Clock:
+    """Find the time in the columns of the head (and tail) of a file."""
+    kinds = [_kind(c) for c in columns]
+    if "clock" in kinds:
+        return _clock((kinds.index("clock"),), columns, "one column holds date and time")
+    if "date" in kinds and "time" in kinds:
+        pair = (kinds.index("date"), kinds.index("time"))
+        return _clock(pair, columns, "date and time stand in two columns")
+    if "time" in kinds:
+        return _of_day(kinds.index("time"), columns, names)
+    return _numeric(columns, names, units, decimal)
+
+
+def _kind(cells: Sequence[str]) -> str:
+    filled = [c.strip() for c in cells if c.strip()]
+    if not filled:
+        return ""
+    kinds = [looks_like(c) for c in filled]
+    for kind in ("clock", "date", "time"):
+        if kinds.count(kind) >= 0.9 * len(filled):
+            if kind == "date" and all(c.isdigit() for c in filled):
+                return "date" if len(set(filled)) <= 3 else ""
+            return kind
+    return ""
+
+
+def _clock(pair: tuple[int, ...], columns: Sequence[Sequence[str]], why: str) -> Clock:
+    cells = [c for c in columns[pair[0]] if c.strip()]
+    texts = cells
+    if len(pair) == 2:
+        both = zip(columns[pair[0]], columns[pair[1]], strict=True)
+        texts = [f"{a.strip()} {b.strip()}" for a, b in both if a.strip()]
+    order, reasons, questions = _order(cells, texts)
+    zone = "local"
+    stamped = [BOTH.match(plain_months(t)) for t in texts]
+    if all(m is not None and m["zone"] for m in stamped):
+        zone = "stamped"
+        reasons.append("every stamp carries its offset from UTC")
+    else:
+        questions.append(zone_question())
+    time = TimeAs(pair, "clock", order, zone=zone)
+    return Clock(time, (why, *reasons), tuple(questions))
+
+
+def zone_question() -> Question:
+    """The stamps carry no offset from UTC."""
+    return Question(
+        "zone",
+        "which time zone is the logger's clock set to?",
+        (),
+        "local",
+        "the stamps carry no offset; answer Z, an offset such as +02:00, or local (the shop's own clock)",
+    )
+
+
+def _order(cells: Sequence[str], texts: Sequence[str]) -> tuple[str, list[str], list[Question]]:
+    plain = [plain_months(c) for c in cells]
+    if plain != list(cells):
+        return "ymd", ["the month is written in words"], []
+    found = [m for m in (BOTH.match(c) or DATE.match(c) for c in plain) if m]
+    if not found:
+        return "ymd", ["the date is written without marks, year first"], []
+    if all(len(m["a"]) == 4 for m in found):
+        return "ymd", ["the year stands first"], []
+    two_digit = all(len(m["c"]) <= 2 for m in found)
+    spans = {}
+    for order in ORDERS if two_digit else ORDERS[1:]:
+        times = read_times([texts], TimeAs((0,), "clock", order), ".", "")
+        if np.isfinite(times).mean() > 0.98:
+            spans[order] = _span(times)
+    if len(spans) == 1:
+        order = next(iter(spans))
+        return order, [f"only the order {_ORDER_WORDS[order]} gives dates that exist"], []
+    if not spans:
+        raise ReadingError("the dates exist in no order", read=repr(cells[0]), expected="day, month and year")
+    steady = [o for o, s in spans.items() if s == min(spans.values())]
+    best = steady[0] if len(steady) == 1 else ""
+    why = "only this order keeps the samples close together" if best else "nothing in the file settles it"
+    sample = cells[0]
+    choices = tuple((o, f"{_ORDER_WORDS[o]}: {_as_date(texts[0], o)}") for o in spans)
+    question = Question("date order", f"in which order is the date {sample!r} written?", choices, best, why)
+    return best or next(iter(spans)), [], [question]
+
+
+_ORDER_WORDS = {"ymd": "year month day", "dmy": "day month year", "mdy": "month day year"}
+
+
+def _as_date(text: str, order: str) -> str:
+    at = read_times([[text]], TimeAs((0,), "clock", order), ".", "")[0]
+    return str(np.datetime64(int(at), "s")).replace("T", " ") if np.isfinite(at) else "no date"
+
+
+def _span(times: FloatArray) -> float:
+    """The time the samples span, jumps back counted double [s]."""
+    steps = np.diff(times[np.isfinite(times)])
+    return float(np.round(np.abs(steps).sum() + np.abs(steps[steps < 0]).sum()))
+
+
+def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> Clock:
+    cells = [c for c in columns[at] if c.strip()]
+    times = read_times([cells], TimeAs((0,), "elapsed"), ".", "")
+    good = times[np.isfinite(times)]
+    name = names[at].lower()
+    if good.size and (good.max() > 86400 or "elapsed" in name or "run" in name):
+        why = "the times pass 24 h" if good.max() > 86400 else f"the column is called {names[at]!r}"
+        return Clock(TimeAs((at,), "elapsed"), (f"{why}: time from the start",), ())
+    half = any(c.rstrip().lower().endswith("m") for c in cells[:20])
+    if half or (good.size and good[0] > 7200):
+        why = "with am or pm" if half else f"the first is {cells[0]}"
+        return Clock(TimeAs((at,), "time of day"), (f"times without a date, {why}",), (zone_question(),))
+    question = Question(
+        "elapsed or clock",
+        f"is {cells[0]!r} the time since the start, or the time of day?",
+        (("elapsed", "time since the start"), ("time of day", "clock without a date; midnight adds a day")),
+        "elapsed" if good.size and good[0] < 60 else "",
+        "the first stamp is near zero",
+    )
+    return Clock(TimeAs((at,), "elapsed"), (), (question,))
+
+
+def _numeric(
+    columns: Sequence[Sequence[str]], names: Sequence[str], units: Sequence[str], decimal: str
+) -> Clock:
+    rising = []
+    for at, cells in enumerate(columns):
+        values = numbers(cells, decimal, "", Counter())
+        good = values[np.isfinite(values)]
+        if good.size >= 2 and good.size >= 0.95 * len(cells) and (np.diff(good) > 0).mean() > 0.9:
+            rising.append((at, good))
+    named = [(a, v) for a, v in rising if _TIME_NAME.search(names[a])]
+    if not rising:
+        raise ReadingError(
+            "no column of times was found", read=", ".join(n for n in names if n)[:80] or "no names"
+        )
+    at, values = (named or rising)[0]
+    reasons = [f"column {names[at] or at + 1!r} rises from row to row"]
+    if 9e8 < values[0] < 4e9:
+        return Clock(TimeAs((at,), "epoch", unit="s"), (*reasons, "seconds since 1970"), ())
+    if 9e11 < values[0] < 4e12:
+        return Clock(TimeAs((at,), "epoch", unit="ms"), (*reasons, "milliseconds since 1970"), ())
+    if 30000 < values[0] < 80000 and np.median(np.diff(values)) < 0.1 and values[-1] - values[0] < 40:
+        return Clock(TimeAs((at,), "serial"), (*reasons, "days since 1899-12-30"), (zone_question(),))
+    unit = unit_word(units[at]) or unit_in_name(names[at]) or _unit_word_in(names[at])
+    if unit in ("s", "min", "h", "ms"):
+        return Clock(TimeAs((at,), "elapsed", unit=unit), (*reasons, f"its unit is {unit}"), ())
+    step = float(np.median(np.diff(values)))
+    question = Question(
+        "time unit",
+        f"in which unit is the time {values[0]:g}, {values[1]:g}, ...?",
+        (("s", "seconds"), ("min", "minutes"), ("h", "hours"), ("ms", "milliseconds")),
+        "",
+        f"one step is {step:g}; the file does not name the unit",
+    )
+    if not named:
+        reasons.append("no column is named as a time")
+    return Clock(TimeAs((at,), "elapsed", unit="s"), tuple(reasons), (question,))
+
+
+def _unit_word_in(name: str) -> str:
+    for word in re.split(r"[^a-zA-Z]+", name):
+        unit = unit_word(word)
+        if unit in ("s", "min", "h", "ms"):
+            return unit
+    return ""

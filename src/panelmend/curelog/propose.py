@@ -1,0 +1,268 @@
+"""A proposal how to read a file: shown with its reasons, its questions, first and last rows and extremes."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from panelmend.curelog.build import numbers
+from panelmend.curelog.cells import (
+    Block,
+    Hashing,
+    open_file,
+    rows_as_text,
+    sheet_blocks,
+    sheet_names,
+    sheet_rows,
+    split_line,
+    text_blocks,
+)
+from panelmend.curelog.clocks import Clock, Question, find_clock
+from panelmend.curelog.questions import answered, questions_of
+from panelmend.curelog.readas import SEPARATORS, ColumnAs, ReadAs
+from panelmend.curelog.roles import guess
+from panelmend.curelog.sniff import Layout, head_of, layout_of, separator_of
+from panelmend.curelog.stamps import looks_like
+from panelmend.errors import InputError, ReadingError
+from panelmend.plan.judge.log import FloatArray, Role
+
+_GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+", re.ASCII)
+
+
+@dataclass(frozen=True)
+class Range:
+    """The extremes of a column as read (in the file's unit) and how many readings are missing."""
+
+    name: str
+    least: float
+    most: float
+    missing: int
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """How a file would be read. ``read_as`` is a draft until :meth:`confirm`; rows are cells as text."""
+
+    file: str
+    digest: str
+    read_as: ReadAs
+    reasons: tuple[str, ...]
+    questions: tuple[Question, ...]
+    above: tuple[str, ...]
+    first_rows: tuple[tuple[str, ...], ...]
+    last_rows: tuple[tuple[str, ...], ...]
+    ranges: tuple[Range, ...]
+    rows: int
+
+    def suggested(self) -> dict[str, str]:
+        """The likelier answer to each question that has one, for a person to accept or change."""
+        return {q.key: q.suggested for q in self.questions if q.suggested}
+
+    def confirm(self, answers: Mapping[str, str]) -> ReadAs:
+        """The description with every question answered.
+
+        Besides the questions, ``role of NAME``, ``unit of NAME``, ``sense of NAME`` and ``name of NAME`` may
+        be set. InputError when a question is open or an answer is none of its choices.
+        """
+        open_keys = [q for q in self.questions if not answers.get(q.key)]
+        if open_keys:
+            raise InputError(
+                "the file does not settle: " + "; ".join(f"{q.key} ({q.words})" for q in open_keys),
+                where=self.file,
+                todo="answer these before the log is read",
+            )
+        return answered(self.read_as, self.questions, answers, self.file)
+
+
+def propose(path: str | Path, *, sheet: str = "") -> Proposal:
+    """Propose how to read a log file (text or workbook).
+
+    Args:
+        path: the file.
+        sheet: the sheet of a workbook; the first one with cells when not given.
+
+    Raises:
+        MissingError: no such file.
+        ReadingError: no table of readings in it, or not a file that can be read.
+    """
+    path = Path(path)
+    with open_file(path) as file:
+        head = file.read(8) or b""
+    if head[:4] == b"PK\x03\x04" or head == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
+        return _of_sheet(path, sheet)
+    return _of_text(path)
+
+
+def _of_text(path: Path) -> Proposal:
+    encoding, lines = head_of(path)
+    separator, decimal = separator_of(lines)
+    layout = layout_of([split_line(x, separator) for x in lines], decimal, lines)
+    named = {v: k for k, v in SEPARATORS.items()}[separator]
+    reasons = [f"encoding {encoding}", f"separator {named}", f"decimal mark {decimal!r}"]
+    file = Hashing(path)
+    blocks = text_blocks(file, path.name, encoding, separator, layout.width, layout.lines_above)
+    survey = _Survey(layout.width, decimal)
+    for block in blocks:
+        survey.take(block)
+    file.close()
+    draft = {"form": "text", "encoding": encoding, "separator": separator}
+    return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey)
+
+
+def _of_sheet(path: Path, sheet: str) -> Proposal:
+    names = (sheet,) if sheet else sheet_names(path)
+    for name in names:
+        rows = sheet_rows(path, name)
+        decimal = _decimal_of_texts(rows[:2000])
+        head = rows_as_text(rows[:2000], decimal)
+        try:
+            layout = layout_of(head, decimal, [" ".join(r).strip() for r in head])
+            break
+        except ReadingError:
+            if name == names[-1]:
+                raise
+    survey = _Survey(layout.width, decimal)
+    for block in sheet_blocks(rows, layout.width, layout.lines_above, decimal):
+        survey.take(block)
+    file = Hashing(path)
+    while file.read(1 << 20):
+        pass
+    file.close()
+    reasons = [f"sheet {name!r}" + (f" of {', '.join(names)}" if len(names) > 1 else "")]
+    draft = {"form": "sheet", "sheet": name}
+    return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey)
+
+
+def _decimal_of_texts(rows: list[list[object]]) -> str:
+    texts = [c for r in rows for c in r if isinstance(c, str) and re.fullmatch(r"[+-]?\d+[.,]\d+", c.strip())]
+    return "," if texts and all("," in t for t in texts) else "."
+
+
+class _Survey:
+    """One pass over the whole file: extremes, missing readings, first and last rows, and a sample."""
+
+    def __init__(self, width: int, decimal: str) -> None:
+        self.width, self.decimal = width, decimal
+        self.least = np.full(width, np.inf)
+        self.most = np.full(width, -np.inf)
+        self.missing = np.zeros(width, np.int64)
+        self.rows = 0
+        self.first: list[tuple[str, ...]] = []
+        self.last: deque[tuple[str, ...]] = deque(maxlen=3)
+        self.sample: list[list[str]] = [[] for _ in range(width)]
+        self.grouped = self.plain = 0
+
+    def take(self, block: Block) -> None:
+        count = len(block.numbers)
+        if not count:
+            return
+        self.rows += count
+        for at in (*range(min(3 - len(self.first), count)),) if len(self.first) < 3 else ():
+            self.first.append(tuple(c[at] for c in block.columns))
+        for at in range(max(0, count - 3), count):
+            self.last.append(tuple(c[at] for c in block.columns))
+        step = max(1, count // 400)
+        for i, cells in enumerate(block.columns):
+            if len(self.sample[i]) < 4000:
+                self.sample[i].extend([*cells[:200], *cells[200::step], cells[-1]] if count > 200 else cells)
+            if looks_like(cells[0].strip()) and looks_like(cells[-1].strip()):
+                continue  # a time stamp has no extremes to show
+            values = numbers(cells, self.decimal, "", Counter())
+            good = np.isfinite(values)
+            self.missing[i] += count - int(good.sum())
+            if good.any():
+                self.least[i] = min(self.least[i], float(values[good].min()))
+                self.most[i] = max(self.most[i], float(values[good].max()))
+
+    def values(self, column: int) -> FloatArray:
+        """Sampled values of a column as read."""
+        return numbers(self.sample[column], self.decimal, "", Counter())
+
+
+def _made(
+    path: Path,
+    digest: str,
+    layout: Layout,
+    decimal: str,
+    draft: dict[str, str],
+    reasons: list[str],
+    survey: _Survey,
+) -> Proposal:
+    if not survey.rows:
+        raise InputError("no samples below the header", where=path.name)
+    clock: Clock = find_clock(survey.sample, layout.names, layout.units, decimal)
+    columns, why = _columns(layout, clock, survey)
+    read_as = ReadAs(
+        time=clock.time,
+        columns=columns,
+        width=layout.width,
+        lines_above=layout.lines_above,
+        decimal=decimal,
+        form=draft["form"],
+        encoding=draft.get("encoding", "utf-8"),
+        separator=draft.get("separator", ","),
+        sheet=draft.get("sheet", ""),
+    )
+    samples = {c.name: survey.values(c.index) for c in columns}
+    grouped = _grouped_cells(survey, columns)
+    hot = any("," in x for c in columns if c.role is Role.THERMOCOUPLE for x in survey.sample[c.index])
+    asked = questions_of(columns, samples, grouped, bool(grouped) and hot)
+    ranges = tuple(
+        Range(c.name, *_finite(survey.least[c.index], survey.most[c.index]), int(survey.missing[c.index]))
+        for c in columns
+    )
+    return Proposal(
+        path.name,
+        digest,
+        read_as,
+        (*reasons, *clock.reasons, *why),
+        (*clock.questions, *asked),
+        layout.above,
+        tuple(survey.first),
+        tuple(survey.last),
+        ranges,
+        survey.rows,
+    )
+
+
+def _finite(least: float, most: float) -> tuple[float, float]:
+    return (least, most) if least <= most else (float("nan"), float("nan"))
+
+
+def _grouped_cells(survey: _Survey, columns: tuple[ColumnAs, ...]) -> str:
+    """A number such as 1,234 whose comma may mark thousands or decimals, "" when there is none."""
+    commas = [x for c in columns for x in survey.sample[c.index] if "," in x]
+    if commas and all(_GROUPED.fullmatch(x.strip()) for x in commas):
+        dotted = any("." in x for c in columns for x in survey.sample[c.index])
+        return "" if dotted else commas[0].strip()
+    return ""
+
+
+def _columns(layout: Layout, clock: Clock, survey: _Survey) -> tuple[tuple[ColumnAs, ...], list[str]]:
+    columns, reasons = [], []
+    taken: Counter[str] = Counter()
+    for index in range(layout.width):
+        if index in clock.time.columns:
+            continue
+        values = survey.values(index)
+        name = layout.names[index] or f"column {index + 1}"
+        if not np.isfinite(values).any() and not layout.names[index]:
+            continue
+        taken[name] += 1
+        if taken[name] > 1:
+            name = f"{name} ({taken[name]})"
+        g = guess(name, layout.units[index], values)
+        role = g.role if np.isfinite(values).any() or g.role is Role.THERMOCOUPLE else Role.OTHER
+        columns.append(ColumnAs(index, name, role, g.unit, g.sense if role is Role.VACUUM else ""))
+        reasons.append(f"{name}: {role.value}, by its {g.why}" + (f", in {g.unit}" if g.unit else ""))
+    if not columns:
+        raise InputError("no column besides the time holds readings")
+    return tuple(columns), reasons
+
+
+__all__ = ["Proposal", "Question", "Range", "propose"]

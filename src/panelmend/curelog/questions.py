@@ -1,0 +1,158 @@
+"""What is asked about channels, and how answers change the description."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Mapping
+
+from panelmend.curelog.clocks import Question
+from panelmend.curelog.readas import SENSES, ColumnAs, ReadAs
+from panelmend.curelog.roles import temperature_evidence, vacuum_evidence
+from panelmend.errors import InputError, UnitError
+from panelmend.plan.judge.log import FloatArray, Role
+from panelmend.units import KINDS, read
+
+_HOT = (Role.THERMOCOUPLE, Role.AIR, Role.SET_POINT)
+_ZONE = re.compile(r"Z|UTC|local|[+-]\d{2}:\d{2}", re.ASCII)
+SENSE_CHOICES = (
+    ("below ambient", "the number is how far the bag is below the air outside: 22 inHg is strong"),
+    ("below ambient, negative", "the same with a minus sign"),
+    ("absolute", "the pressure in the bag itself: near the air pressure is weak, near 0 is strong"),
+)
+
+
+def questions_of(
+    columns: tuple[ColumnAs, ...], samples: Mapping[str, FloatArray], grouped: str, hot_grouped: bool
+) -> tuple[Question, ...]:
+    """The questions about channels: decimal comma, temperature unit, vacuum unit, sense and ambient."""
+    asked = []
+    if grouped:
+        asked.append(
+            Question(
+                "comma",
+                f"is {grouped!r} a number with decimals or with thousands?",
+                (
+                    ("decimal", f"it means {grouped.replace(',', '.', 1)}"),
+                    ("thousands", "the comma is a mark"),
+                ),
+                "decimal" if hot_grouped else "",
+                "every comma stands before exactly three digits"
+                + ("; as thousands, temperatures would be in the thousands" if hot_grouped else ""),
+            )
+        )
+    hot = [c for c in columns if c.role in _HOT and not c.unit]
+    if hot:
+        unit, why = temperature_evidence([samples[c.name] for c in hot])
+        words = f"in which unit are {', '.join(c.name for c in hot)}?"
+        asked.append(
+            Question(
+                "temperature unit", words, (("C", "Celsius"), ("F", "Fahrenheit"), ("K", "kelvin")), unit, why
+            )
+        )
+    for c in columns:
+        if c.role is Role.VACUUM:
+            asked += _vacuum(c, samples[c.name])
+    return tuple(asked)
+
+
+def _vacuum(column: ColumnAs, values: FloatArray) -> list[Question]:
+    asked = []
+    unit, sense, why = vacuum_evidence(values)
+    if not column.unit:
+        choices = tuple((u, u) for u in ("inHg", "kPa", "mbar", "psi", "mmHg", "bar", "Pa"))
+        words = f"in which unit is {column.name}?"
+        asked.append(Question(f"unit of {column.name}", words, choices, unit, why))
+    if not column.sense:
+        words = f"how is the vacuum {column.name} counted?"
+        asked.append(Question(f"sense of {column.name}", words, SENSE_CHOICES, sense, why))
+    if column.sense == "absolute":
+        asked.append(ambient_question())
+    return asked
+
+
+def ambient_question() -> Question:
+    """An absolute pressure says nothing about vacuum without the air pressure of the day."""
+    return Question(
+        "ambient",
+        "what was the air pressure in the shop, such as 101.3 kPa or 29.92 inHg (not reduced to sea level)?",
+        (),
+        "",
+        "a vacuum written as absolute pressure is compared with it",
+    )
+
+
+def answered(
+    read_as: ReadAs, questions: tuple[Question, ...], answers: Mapping[str, str], file: str
+) -> ReadAs:
+    """The description changed by the answers and confirmed; InputError for an answer that cannot be used."""
+    for q in questions:
+        if q.choices and answers[q.key] not in [c for c, _ in q.choices]:
+            raise InputError(
+                f"{q.key}: not one of the choices",
+                where=file,
+                read=repr(answers[q.key]),
+                expected=", ".join(c for c, _ in q.choices),
+            )
+    columns = [_column(c, answers) for c in read_as.columns]
+    known = {q.key for q in questions} | {"ambient", "zone", "date order"}
+    known |= {f"{w} of {c.name}" for w in ("role", "unit", "sense", "name") for c in read_as.columns}
+    strange = sorted(set(answers) - known)
+    if strange:
+        raise InputError(f"answers to no question: {', '.join(strange)}", where=file)
+    time = read_as.time
+    if "date order" in answers:
+        time = dataclasses.replace(time, order=answers["date order"])
+    if "time unit" in answers:
+        time = dataclasses.replace(time, unit=answers["time unit"])
+    if "elapsed or clock" in answers:
+        time = dataclasses.replace(time, form=answers["elapsed or clock"])
+    if "zone" in answers:
+        if not _ZONE.fullmatch(answers["zone"]):
+            raise InputError("zone", where=file, read=repr(answers["zone"]), expected="Z, +02:00 or local")
+        time = dataclasses.replace(time, zone=answers["zone"])
+    decimal, thousands = read_as.decimal, read_as.thousands
+    if answers.get("comma") == "decimal":
+        decimal = ","
+    elif answers.get("comma") == "thousands":
+        decimal, thousands = ".", ","
+    return dataclasses.replace(
+        read_as,
+        columns=tuple(columns),
+        time=time,
+        decimal=decimal,
+        thousands=thousands,
+        ambient=_ambient(answers, file) if "ambient" in answers else read_as.ambient,
+        confirmed=True,
+    )
+
+
+def _ambient(answers: Mapping[str, str], file: str) -> float:
+    try:
+        value = read(answers["ambient"], "pressure")
+    except UnitError as error:
+        raise InputError(f"ambient: {error.sentence()}", where=file) from None
+    if not 30e3 < value < 110e3:
+        raise InputError("ambient: no air pressure people work at", where=file, read=answers["ambient"])
+    return value
+
+
+def _column(c: ColumnAs, answers: Mapping[str, str]) -> ColumnAs:
+    role = c.role
+    if f"role of {c.name}" in answers:
+        try:
+            role = Role(answers[f"role of {c.name}"])
+        except ValueError:
+            raise InputError(
+                "not a role", where=c.name, read=answers[f"role of {c.name}"], expected=", ".join(Role)
+            ) from None
+    unit = c.unit
+    if role in _HOT and unit not in KINDS["temperature"].units:
+        unit = answers.get("temperature unit", "")
+    unit = answers.get(f"unit of {c.name}", unit)
+    sense = answers.get(f"sense of {c.name}", c.sense) if role is Role.VACUUM else ""
+    if sense and sense not in SENSES:
+        raise InputError("not a sense of a vacuum", where=c.name, read=sense, expected=", ".join(SENSES[1:]))
+    return dataclasses.replace(
+        c, role=role, unit=unit, sense=sense, name=answers.get(f"name of {c.name}", c.name)
+    )

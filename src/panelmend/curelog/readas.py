@@ -1,0 +1,168 @@
+"""How a log file is read: a description that is proposed, confirmed by a person, then used."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import asdict, dataclass, fields
+from typing import Any
+
+from panelmend.errors import InputError
+from panelmend.plan.judge.log import KIND_OF, Role
+from panelmend.units import KINDS
+
+SEPARATORS = {"tab": "\t", ";": ";", "|": "|", ",": ",", "space": " "}
+FORMS = ("clock", "time of day", "elapsed", "epoch", "serial")
+ORDERS = ("ymd", "dmy", "mdy")
+SENSES = ("", "below ambient", "below ambient, negative", "absolute")
+
+
+@dataclass(frozen=True)
+class TimeAs:
+    """Where the time stands and how it is written.
+
+    ``columns``: one column, or date and time in two. ``form``: "clock" (date and time), "time of day"
+    (passing midnight adds a day), "elapsed" (from the start; as h:mm:ss or a number of ``unit``), "epoch"
+    (seconds since 1970 in ``unit``) or "serial" (days since 1899-12-30). ``order``: of the date's parts.
+    ``zone``: offset such as "+02:00", "Z", or "local" when the file does not say.
+    """
+
+    columns: tuple[int, ...]
+    form: str
+    order: str = "ymd"
+    unit: str = "s"
+    zone: str = "local"
+
+
+@dataclass(frozen=True)
+class ColumnAs:
+    """One column: ``index`` from 0; ``unit`` as written in :data:`panelmend.units.KINDS`; ``sense`` of a
+    vacuum: "below ambient" (22 inHg is strong), "below ambient, negative" or "absolute"."""
+
+    index: int
+    name: str
+    role: Role
+    unit: str = ""
+    sense: str = ""
+
+    @property
+    def kind(self) -> str:
+        """The kind of quantity of the role, "" for none."""
+        return KIND_OF[self.role] if self.role is not Role.POWER else ""
+
+
+@dataclass(frozen=True)
+class ReadAs:
+    """The whole description. ``lines_above``: lines before the first sample; ``ambient`` [Pa]: the air
+    pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question."""
+
+    form: str  # "text" or "sheet"
+    time: TimeAs
+    columns: tuple[ColumnAs, ...]
+    width: int
+    lines_above: int = 0
+    encoding: str = "utf-8"
+    separator: str = ","
+    decimal: str = "."
+    thousands: str = ""
+    sheet: str = ""
+    ambient: float = math.nan
+    confirmed: bool = False
+
+    def __post_init__(self) -> None:
+        faults = list(_faults(self))
+        if faults:
+            raise InputError("; ".join(faults), where="read as")
+
+    def to_json(self) -> str:
+        """As JSON text; the same description gives the same bytes."""
+        data = asdict(self)
+        data["ambient"] = None if math.isnan(self.ambient) else self.ambient
+        return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+
+    @staticmethod
+    def from_json(text: str) -> ReadAs:
+        """From JSON text; InputError when it is not a whole, valid description."""
+        try:
+            data = json.loads(text)
+            time = _made(TimeAs, data.pop("time"), columns=tuple)
+            columns = tuple(_made(ColumnAs, c, role=Role) for c in data.pop("columns"))
+            if data.get("ambient") is None:
+                data["ambient"] = math.nan
+            made = _made(ReadAs, {**data, "time": time, "columns": columns})
+        except InputError:
+            raise
+        except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
+            raise InputError(
+                "not a description of how to read a log",
+                where="read as",
+                read=repr(str(error))[:80],
+                todo="propose it again from the file",
+            ) from None
+        assert isinstance(made, ReadAs)
+        return made
+
+
+def _made(kind: type[Any], data: dict[str, Any], **converters: Any) -> Any:
+    known = {f.name for f in fields(kind)}
+    strange = sorted(set(data) - known)
+    if strange:
+        raise InputError(f"unknown fields {', '.join(map(str, strange))}", where="read as")
+    for name, convert in converters.items():
+        data[name] = convert(data[name])
+    return kind(**data)
+
+
+def _whole(value: object, least: int, most: int) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and least <= value <= most
+
+
+def _faults(r: ReadAs) -> list[str]:
+    found = [
+        f"{words}: {value!r}"
+        for value, allowed, words in (
+            (r.form, ("text", "sheet"), "form"),
+            (r.separator, tuple(SEPARATORS.values()), "separator"),
+            (r.decimal, (".", ","), "decimal mark"),
+            (r.thousands, ("", ".", ",", " ", "'"), "thousands mark"),
+            (r.time.form, FORMS, "form of time"),
+            (r.time.order, ORDERS, "order of date"),
+            (r.time.unit, ("ms", *KINDS["time"].units), "unit of time"),
+        )
+        if value not in allowed
+    ]
+    if found:
+        return found
+    if not (_whole(r.width, 1, MOST_COLUMNS) and _whole(r.lines_above, 0, 10**6)):
+        return ["width or lines above are no usable counts"]
+    if not (isinstance(r.confirmed, bool) and isinstance(r.ambient, float | int)):
+        return ["confirmed or ambient is of the wrong type"]
+    used = [*r.time.columns, *(c.index for c in r.columns)]
+    if not all(_whole(i, 0, r.width - 1) for i in used):
+        return ["a column outside the file's width"]
+    if len(set(used)) != len(used):
+        return ["a column used twice"]
+    if not 1 <= len(r.time.columns) <= 2 or not r.columns:
+        return ["one or two columns of time and at least one channel are needed"]
+    if len({c.name for c in r.columns}) != len(r.columns):
+        return ["two channels have the same name"]
+    if r.decimal == r.thousands:
+        return ["the same mark for decimals and thousands"]
+    return [f for c in r.columns for f in _column_faults(c, r)]
+
+
+def _column_faults(c: ColumnAs, r: ReadAs) -> list[str]:
+    if not (isinstance(c.name, str) and isinstance(c.unit, str) and c.sense in SENSES):
+        return [f"column {c.index}: name, unit or sense is no usable word"]
+    if not r.confirmed:
+        return []
+    if c.kind and c.unit not in KINDS[c.kind].units:
+        return [f"{c.name}: {c.unit!r} is no unit of {c.kind}"]
+    if c.role is Role.VACUUM and not c.sense:
+        return [f"{c.name}: a vacuum needs its sense (below ambient or absolute)"]
+    if c.sense == "absolute" and not r.ambient > 0:
+        return [f"{c.name}: an absolute pressure needs the ambient pressure"]
+    return []
+
+
+MOST_COLUMNS = 2000

@@ -1,0 +1,143 @@
+"""What a column measures, guessed from its name, its unit and its values; a guess to be confirmed."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.plan.judge.log import FloatArray, Role
+from panelmend.units import KINDS
+
+_NAMES = (
+    (Role.SET_POINT, r"set[ _-]?p(oin)?t|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll"),
+    (Role.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
+    (Role.AIR, r"ambient|\bair\b|room|shop|oven"),
+    (Role.OTHER, r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample"),
+    (Role.VACUUM, r"vac|bag.*press|press.*bag|in ?hg|\bp\d+\b|unterdruck"),
+    (
+        Role.THERMOCOUPLE,
+        r"\btc|t/c|thermo|temp|\bt[ _-]?\d+|probe|\bch(an(nel)?)?[ _.-]?\d+|sensor|\bpv\b|part|°|\bk\d+\b",
+    ),
+)
+_UNIT_WORDS = {
+    "deg c": "C", "degc": "C", "c": "C", "°c": "C", "celsius": "C", "º c": "C", "ºc": "C", "° c": "C",
+    "deg f": "F", "degf": "F", "f": "F", "°f": "F", "fahrenheit": "F", "ºf": "F", "° f": "F",
+    "k": "K", "kelvin": "K",
+    "inhg": "inHg", "in hg": "inHg", "in.hg": "inHg", "in. hg": "inHg", "\"hg": "inHg", "inches hg": "inHg",
+    "mmhg": "mmHg", "torr": "mmHg", "kpa": "kPa", "mbar": "mbar", "hpa": "hPa", "bar": "bar", "psi": "psi",
+    "psig": "psi", "psia": "psi", "pa": "Pa", "mpa": "MPa",
+    "%": "%", "pct": "%", "w": "W", "kw": "kW", "v": "V", "a": "A", "mv": "mV",
+    "s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "min": "min", "mins": "min",
+    "minutes": "min", "minute": "min", "h": "h", "hr": "h", "hrs": "h", "hours": "h", "ms": "ms",
+}  # fmt: skip
+_IN_NAME = re.compile(r"[\[(<{]\s*([^\])>}]{1,14}?)\s*[\])>}]|[,/ _]\s*([^\s,/_]{1,12})\s*$")
+
+
+@dataclass(frozen=True)
+class Guess:
+    """A guess for one column: role, unit ("" when not written), sense of a vacuum, and why."""
+
+    role: Role
+    unit: str
+    sense: str
+    why: str
+
+
+def unit_word(text: str) -> str:
+    """The unit a word stands for, "" for none: ``unit_word("Deg C")`` is "C"."""
+    return _UNIT_WORDS.get(" ".join(text.strip().strip("[](){}<>").lower().split()), "")
+
+
+def unit_in_name(name: str) -> str:
+    """The unit in a column's name such as ``TC1 [°C]`` or ``Vacuum_inHg``, "" for none."""
+    for m in _IN_NAME.finditer(name):
+        unit = unit_word(m[1] or m[2])
+        if unit and (m[1] or len(unit) > 1 or unit in "CF"):
+            return unit
+    return ""
+
+
+def role_by_name(name: str) -> Role | None:
+    """The role a name stands for, None when it says nothing."""
+    plain = re.sub(r"[_\s]+", " ", name.lower())
+    for role, pattern in _NAMES:
+        if re.search(pattern, plain):
+            return role
+    return None
+
+
+def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
+    """Guess one column from its name, its cell in the unit row and sample values as read, shape (n,)."""
+    unit = unit_word(unit_cell) or unit_in_name(name)
+    by_name = role_by_name(name)
+    role, why = by_name, f"name {name!r}"
+    if unit in KINDS["temperature"].units and by_name not in (Role.SET_POINT, Role.AIR, Role.THERMOCOUPLE):
+        role, why = Role.THERMOCOUPLE, f"unit {unit!r}"
+    elif unit in KINDS["pressure"].units and by_name not in (Role.VACUUM, Role.OTHER):
+        role, why = Role.VACUUM, f"unit {unit!r}"
+    elif unit in ("%", "W", "kW", "V", "A") and by_name is not Role.OTHER:
+        role, why = Role.POWER, f"unit {unit!r}"
+    if role is None and unit_cell.strip() and not unit:
+        role, why = Role.OTHER, f"unit {unit_cell.strip()!r}"
+    if role is None:
+        role, why = _by_values(values)
+    if role in (Role.THERMOCOUPLE, Role.SET_POINT, Role.AIR) and unit not in KINDS["temperature"].units:
+        unit = ""
+    if role is Role.VACUUM and unit not in KINDS["pressure"].units:
+        unit = ""
+    sense = _sense(f"{name} {unit_cell}", values) if role is Role.VACUUM else ""
+    return Guess(role, unit, sense, why)
+
+
+def _by_values(values: FloatArray) -> tuple[Role, str]:
+    good = values[np.isfinite(values)]
+    if good.size < 3:
+        return Role.OTHER, "almost no numbers"
+    low, high = float(good.min()), float(good.max())
+    if low >= 0 and 45 <= high <= 600 and high - low > 15 and np.unique(good).size > 10:
+        return Role.THERMOCOUPLE, f"values from {low:g} to {high:g} look like a cure"
+    return Role.OTHER, f"values from {low:g} to {high:g} say nothing"
+
+
+def _sense(words: str, values: FloatArray) -> str:
+    plain = words.lower()
+    if re.search(r"\babs|psia|absolute", plain):
+        return "absolute"
+    good = values[np.isfinite(values)]
+    if good.size and float(np.median(good)) < 0:
+        return "below ambient, negative"
+    return "below ambient" if re.search(r"gauge|gage|psig|below", plain) else ""
+
+
+def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
+    """The likelier unit, "C" or "F", of temperatures as read, and why; "" when nothing speaks for either."""
+    goods = [v[np.isfinite(v)] for v in values]
+    goods = [g for g in goods if g.size]
+    if not goods:
+        return "", "no readings"
+    start = float(np.median([g[0] for g in goods]))
+    high = float(np.median([g.max() for g in goods]))
+    words = f"the first readings are about {start:g}, the highest about {high:g}"
+    if 5 <= start <= 40 and high <= 220:
+        return "C", f"{words}: shop air and cure in C"
+    if 50 <= start <= 110 or high > 230:
+        return "F", f"{words}: shop air and cure in F"
+    return "", words
+
+
+def vacuum_evidence(values: FloatArray) -> tuple[str, str, str]:
+    """The likelier unit and sense of vacuum readings as read, and why; "" where nothing speaks for one."""
+    good = np.abs(values[np.isfinite(values)])
+    if good.size < 2:
+        return "", "", "no readings"
+    high, middle = float(good.max()), float(np.median(good))
+    unit = (
+        "inHg" if 5 < high <= 32 else "kPa" if 32 < high <= 110 else "mbar" if 200 < high <= 1100 else ""
+        if high > 1.2 else "bar"
+    )  # fmt: skip
+    full = {"inHg": 29.9, "kPa": 101.3, "mbar": 1013.0, "bar": 1.01}.get(unit, math.nan)
+    sense = "below ambient" if middle > 0.4 * full else "absolute" if middle < 0.4 * full else ""
+    return unit, sense, f"half of the readings are above {middle:g}, the highest is {high:g}"

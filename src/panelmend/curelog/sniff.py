@@ -1,0 +1,168 @@
+"""What a text file looks like: encoding, separator, decimal mark, header; judged from its head."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from panelmend.curelog.build import MISSING, number
+from panelmend.curelog.cells import open_file, split_line
+from panelmend.curelog.readas import MOST_COLUMNS
+from panelmend.curelog.roles import unit_word
+from panelmend.curelog.stamps import looks_like
+from panelmend.errors import ReadingError
+
+HEAD = 1 << 18
+_ORDER = ("\t", ";", "|", ",", " ")
+_GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+")
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The layout of a table: rows of the head as cells, where the samples begin, names and units above."""
+
+    rows: tuple[tuple[str, ...], ...]  # sample rows of the head, all ``width`` wide
+    width: int
+    lines_above: int
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+    above: tuple[str, ...]  # the lines above the table as text
+
+
+def head_of(path: Path) -> tuple[str, list[str]]:
+    """The encoding of a text file and the whole lines of its head."""
+    with open_file(path) as file:
+        raw = file.read(HEAD) or b""
+    if not raw.strip():
+        raise ReadingError("the file is empty", where=path.name, todo="export the log again")
+    encoding, why = encoding_of(raw)
+    if not encoding:
+        raise ReadingError(why, where=path.name, expected="a text export or a workbook")
+    text = raw.decode(encoding, errors="replace").removeprefix("\ufeff")
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(raw) == HEAD and len(lines) > 1:
+        lines.pop()
+    return encoding, lines[:2000]
+
+
+def encoding_of(raw: bytes) -> tuple[str, str]:
+    """The encoding of the head of a file and why; "" for a file that is no text."""
+    for mark, name in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+        if raw.startswith(mark):
+            return name, "its first bytes say so"
+    zeros = raw.count(0)
+    if zeros:
+        even, odd = raw[0::2].count(0), raw[1::2].count(0)
+        if odd > 0.3 * len(raw) / 2 and even < 0.1 * odd:
+            return "utf-16-le", "every second byte is zero"
+        if even > 0.3 * len(raw) / 2 and odd < 0.1 * even:
+            return "utf-16-be", "every second byte is zero"
+        if zeros > 8:
+            return "", "not a text file (it has zero bytes)"
+    if sum(b < 9 or 13 < b < 32 for b in raw) > 0.05 * len(raw):
+        return "", "not a text file (it has control characters)"
+    try:
+        raw[: len(raw) - 4 if len(raw) == HEAD else None].decode("utf-8")
+    except UnicodeDecodeError as error:
+        if not (len(raw) == HEAD and error.start > HEAD - 8):
+            return "cp1252", "bytes above 127 that are not UTF-8"
+    return "utf-8", "all bytes are valid UTF-8"
+
+
+def usable(cell: str, decimal: str) -> bool:
+    """A cell that is a number, a time stamp or a mark for a missing reading."""
+    text = cell.strip()
+    if text.lower() in MISSING or number(text, decimal) == number(text, decimal):
+        return True
+    return bool(looks_like(text))
+
+
+def separator_of(lines: list[str]) -> tuple[str, str]:
+    """The separator and decimal mark of the sample lines, those that read best; ReadingError for none."""
+    tail = [x for x in lines if x.strip()]
+    tail = tail[len(tail) // 2 :][-200:]
+    best, chosen = 0.0, ("", "")
+    for separator in _ORDER:
+        rows = [split_line(x, separator) for x in tail]
+        width, same = Counter(len(r) for r in rows).most_common(1)[0]
+        if not 2 <= width <= MOST_COLUMNS:
+            continue
+        for decimal in (".", ","):
+            cells = [c for r in rows if len(r) == width for c in r]
+            if not cells:
+                continue
+            good = sum(1.0 if usable(c, decimal) else 0.9 * _grouped(c) for c in cells) / len(cells)
+            numbers = sum(number(c, decimal) == number(c, decimal) for c in cells)
+            score = good * same / len(rows) if numbers else 0.0
+            if score > best + 0.02:
+                best, chosen = score, (separator, decimal)
+    if best < 0.3:
+        raise ReadingError(
+            "no table of readings was found",
+            read=repr(tail[0][:60]) if tail else "nothing",
+            expected="lines with a time and readings between tabs, semicolons, commas, bars or spaces",
+        )
+    return chosen
+
+
+def _grouped(cell: str) -> bool:
+    return bool(_GROUPED.fullmatch(cell.strip()))
+
+
+def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> Layout:
+    """Where the samples begin in rows of cells; ``above`` holds the same rows as text."""
+    widths = Counter(len(r) for r in rows[len(rows) // 2 :] if any(c.strip() for c in r))
+    if not widths:
+        raise ReadingError("no rows with cells")
+    width = widths.most_common(1)[0][0]
+    first = next((i for i in range(len(rows)) if _starts(rows, i, width, decimal)), None)
+    if first is None:
+        raise ReadingError(
+            "no rows of readings with their times were found",
+            read=repr(" ".join(rows[-1])[:60]),
+            expected="rows that begin with a time and go on with numbers",
+        )
+    names, units = _header(rows[:first], width, decimal)
+    sample = tuple(tuple(r) for r in rows[first:] if len(r) == width)
+    return Layout(sample, width, first, names, units, tuple(above[:first]))
+
+
+def _starts(rows: list[list[str]], at: int, width: int, decimal: str) -> bool:
+    """The row is a sample, and so is most of what follows."""
+    if not _is_sample(rows[at], width, decimal):
+        return False
+    after = [r for r in rows[at + 1 : at + 21] if any(c.strip() for c in r)]
+    return not after or sum(_is_sample(r, width, decimal) for r in after) >= 0.7 * len(after)
+
+
+def _is_sample(row: list[str], width: int, decimal: str) -> bool:
+    if not max(2, width - 2) <= len(row) <= width + 1:
+        return False
+    filled = [c for c in row if c.strip()]
+    good = sum(usable(c, decimal) or _grouped(c) for c in filled)
+    stamped = any(looks_like(c.strip()) or number(c, decimal) == number(c, decimal) for c in row[:3])
+    return len(filled) >= 2 and stamped and good >= 0.6 * len(filled)
+
+
+def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Names and units from the rows above the samples, "" where a column has none."""
+    names: list[str] = []
+    units: list[str] = []
+    for row in reversed(rows[-6:]):
+        cells = [c.strip() for c in row]
+        while len(cells) > width and not cells[-1]:
+            cells.pop()
+        filled = [c for c in cells if c]
+        if not filled or len(cells) > width or len(cells) < max(2, width - 1):
+            if names:
+                break
+            continue
+        cells += [""] * (width - len(cells))
+        as_units = sum(bool(unit_word(c)) for c in filled)
+        if not units and as_units >= max(1, 0.5 * (len(filled) - 1)) and all(len(c) < 12 for c in filled):
+            units = cells
+        elif not names and sum(usable(c, decimal) for c in filled) < 0.5 * len(filled):
+            names = cells
+    return tuple(names or [""] * width), tuple(units or [""] * width)

@@ -1,0 +1,1 @@
+"""The plan of a repair and the verdict on its cure."""

@@ -1,0 +1,1 @@
+"""The judge: a cure log against its approved recipe."""

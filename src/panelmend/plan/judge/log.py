@@ -1,0 +1,131 @@
+"""The cure log as the judge reads it: times and channels in SI, with nothing filled in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.errors import InputError, MissingError
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+
+class Role(StrEnum):
+    """What a channel of the log measures."""
+
+    THERMOCOUPLE = "thermocouple"  # at or beside the bond line: judged
+    AIR = "air"  # shop air or oven air: not judged
+    VACUUM = "vacuum"
+    SET_POINT = "set point"
+    POWER = "power"
+    OTHER = "other"
+
+
+KIND_OF = {
+    Role.THERMOCOUPLE: "temperature",
+    Role.AIR: "temperature",
+    Role.SET_POINT: "temperature",
+    Role.VACUUM: "pressure",
+    Role.POWER: "ratio",
+    Role.OTHER: "",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Channel:
+    """One column of the log.
+
+    ``values`` has shape (n,): [K] for temperatures, [Pa] below ambient (positive) for vacuum, the number as
+    read for other roles; a missing reading is NaN. ``kind`` is a kind of :data:`panelmend.units.KINDS` or "".
+    """
+
+    name: str
+    role: Role
+    kind: str
+    values: FloatArray
+
+    def __post_init__(self) -> None:
+        self.values.setflags(write=False)
+
+
+@dataclass(frozen=True, eq=False)
+class CureLog:
+    """A whole log.
+
+    ``times`` [s] from the first sample, shape (n,), in the order of the file, never sorted; ``started`` the
+    clock of the first sample (ISO 8601; "T09:30:00" without a date), "" when the file has elapsed time only;
+    ``lines`` the line or row of the file each sample stood in; ``digest`` the SHA-256 of the file;
+    ``stamp_step`` [s] the smallest step the file's time stamps can show; ``ambient`` [Pa] the air pressure,
+    NaN when not known.
+    """
+
+    times: FloatArray
+    channels: tuple[Channel, ...]
+    started: str = ""
+    digest: str = ""
+    lines: IntArray = field(default_factory=lambda: np.zeros(0, np.int64))
+    stamp_step: float = 0.0
+    ambient: float = float("nan")
+    notes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.lines.size == 0 and self.times.size:
+            object.__setattr__(self, "lines", np.arange(1, self.times.size + 1, dtype=np.int64))
+        self.times.setflags(write=False)
+        self.lines.setflags(write=False)
+        names = [c.name for c in self.channels]
+        if len(set(names)) != len(names):
+            raise InputError("two channels have the same name", read=", ".join(sorted(names)))
+        for c in self.channels:
+            if c.values.shape != self.times.shape:
+                raise InputError(
+                    "channel and time have different lengths",
+                    where=c.name,
+                    read=str(c.values.shape),
+                    expected=str(self.times.shape),
+                )
+        if not np.all(np.isfinite(self.times)):
+            raise InputError("a sample without a time", todo="leave such samples out")
+
+    def __len__(self) -> int:
+        return int(self.times.size)
+
+    def channel(self, name: str) -> Channel:
+        """The channel of that name; MissingError when the log has none."""
+        for c in self.channels:
+            if c.name == name:
+                return c
+        raise MissingError(
+            f"the log has no channel {name!r}; it has {', '.join(c.name for c in self.channels)}"
+        )
+
+    def of_role(self, role: Role) -> tuple[Channel, ...]:
+        """The channels of a role, in the order of the file."""
+        return tuple(c for c in self.channels if c.role is role)
+
+    def clock(self, time: float) -> str:
+        """The clock at ``time`` [s] from the first sample (ISO 8601), or elapsed h:mm:ss without a clock."""
+        if self.started.startswith("T"):
+            at = datetime.fromisoformat("2000-01-01" + self.started) + timedelta(seconds=round(time))
+            return at.time().isoformat()
+        if self.started:
+            return (datetime.fromisoformat(self.started) + timedelta(seconds=round(time))).isoformat(" ")
+        whole = round(abs(time))
+        return f"{'-' if time < 0 else ''}{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+    def line_at(self, time: float) -> int:
+        """The line of the file of the last sample at or before ``time`` [s]; the first line before that."""
+        where = int(np.searchsorted(self.times, time, side="right")) - 1
+        return int(self.lines[max(where, 0)])
+
+
+def matrix(channels: tuple[Channel, ...], count: int) -> FloatArray:
+    """The values of channels side by side, shape (n, channels)."""
+    if not channels:
+        return np.empty((count, 0))
+    return np.column_stack([c.values for c in channels])
