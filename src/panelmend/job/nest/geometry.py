@@ -178,8 +178,8 @@ def chord_ends(points: Points, y: float) -> list[float]:
     return sorted((a[:, 0] + (y - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])).tolist())
 
 
-def depth(a: Points, b: Points) -> float:
-    """How deep one boundary runs inside the other: 0 when the pieces at most touch.
+def overlap(a: Points, b: Points) -> tuple[float, Points]:
+    """How deep one boundary runs inside the other, and the way out.
 
     Every stretch of either boundary that lies inside the other is sampled between its crossings, and a point
     well inside each piece is tried too (for pieces that lie exactly on one another).
@@ -189,12 +189,14 @@ def depth(a: Points, b: Points) -> float:
         b: boundary (m, 2) [m].
 
     Returns:
-        Depth [m].
+        depth [m], 0 when the pieces at most touch; and the step (2,) by which b leaves a there [m].
     """
-    return max(_depth_in(a, b), _depth_in(b, a))
+    in_b, out_of_b = _deepest(a, b)
+    in_a, out_of_a = _deepest(b, a)
+    return (in_a, out_of_a) if in_a >= in_b else (in_b, -out_of_b)
 
 
-def _depth_in(a: Points, b: Points) -> float:
+def _deepest(a: Points, b: Points) -> tuple[float, Points]:
     t, meets = _crossings(a, b)
     start, edge = _edges(a)
     samples = [_deep_point(a), a]
@@ -204,22 +206,28 @@ def _depth_in(a: Points, b: Points) -> float:
         samples.append(start[i] + spans.reshape(-1, 1) * edge[i])
     points = np.concatenate(samples)
     points = points[inside(points, b)]
-    return float(nearest(points, b)[0].max()) if len(points) else 0.0
+    if not len(points):
+        return 0.0, np.zeros(2)
+    distance, foot = nearest(points, b)
+    i = int(np.argmax(distance))
+    return float(distance[i]), foot[i] - points[i]
 
 
 def separation(a: Points, b: Points) -> tuple[float, Points]:
-    """Distance between two pieces and the step from a's nearest place to b's.
+    """Distance between two pieces and the step along it.
 
     Args:
         a: boundary (n, 2) [m].
         b: boundary (m, 2) [m].
 
     Returns:
-        distance [m], negative (the depth) when they overlap; and the step (2,) [m], zero when they overlap.
+        distance [m], negative (the depth) when they overlap; and the step (2,) from a's nearest place to
+        b's, or by which b leaves a when they overlap [m].
     """
     _, meets = _crossings(a, b)
     if meets.any() or inside(a[:1], b)[0] or inside(b[:1], a)[0]:
-        return -depth(a, b), np.zeros(2)
+        depth, way = overlap(a, b)
+        return -depth, way
     from_a, on_b = nearest(a, b)
     from_b, on_a = nearest(b, a)
     i, j = int(np.argmin(from_a)), int(np.argmin(from_b))

@@ -238,7 +238,8 @@ class ClothNest:
     """The nest of one cloth as the plan carries it.
 
     ``bound`` [m]: less roll than this is impossible; ``shelf_length`` [m]: what plain shelves take from the
-    roll; ``made_by``: "shelves", or "search" for a stored layout that was found by a search.
+    roll; ``made_by``: "shelves", or "search" for a stored layout that was found by a search; ``refused``:
+    why a stored layout may not be cut.
     """
 
     problem: Problem
@@ -246,6 +247,7 @@ class ClothNest:
     bound: float
     shelf_length: float
     made_by: str
+    refused: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

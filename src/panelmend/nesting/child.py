@@ -1,0 +1,157 @@
+"""Run one engine in a child process: read what it finds while it runs, and end it when its time is over."""
+
+from __future__ import annotations
+
+import json
+import queue
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+from panelmend.errors import Cancelled
+
+WORKER = Path(__file__).with_name("worker.py")
+_POLL = 0.05
+
+
+class Event(Protocol):
+    """Anything that can be asked whether it was set: a threading or multiprocessing event."""
+
+    def is_set(self) -> bool: ...
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a child said: ``rows`` and ``length`` of each layout in the order found, and notes."""
+
+    layouts: tuple[dict[str, Any], ...]
+    notes: tuple[str, ...]
+    seconds: float
+
+
+def run_child(
+    request: dict[str, Any],
+    seconds: float,
+    *,
+    cancel: Event | None = None,
+    show: Callable[[float, float, str], None] | None = None,
+) -> Answer:
+    """Run the worker on one request.
+
+    Args:
+        request: what the worker reads.
+        seconds: after this long it is ended, whatever it does [s].
+        cancel: ends it at once when set.
+        show: told (elapsed [s], length in the request's unit, phase) at each better layout.
+
+    Returns:
+        What was found until then.
+
+    Raises:
+        Cancelled: ``cancel`` was set.
+    """
+    started = time.monotonic()
+    child = subprocess.Popen(
+        [sys.executable, "-P", str(WORKER)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        encoding="utf8",
+        errors="replace",
+    )
+    lines: queue.Queue[str | None] = queue.Queue()
+    errors: list[str] = []
+    readers = [
+        threading.Thread(target=_read_lines, args=(child.stdout, lines), daemon=True),
+        threading.Thread(target=lambda: errors.append(child.stderr.read()), daemon=True),  # type: ignore[union-attr]
+        threading.Thread(target=_send, args=(child.stdin, request), daemon=True),
+    ]
+    try:
+        for reader in readers:
+            reader.start()
+        layouts, notes, done = _listen(lines, started + seconds, cancel, started, show)
+    finally:
+        child.kill()
+        child.wait()
+        for reader in readers:
+            reader.join(2.0)
+        for stream in (child.stdin, child.stdout, child.stderr):
+            _close(stream)
+    elapsed = time.monotonic() - started
+    if not done:
+        notes.append(
+            _ending(request["engine"], child.returncode, elapsed >= seconds, seconds, "".join(errors))
+        )
+    return Answer(tuple(layouts), tuple(notes), elapsed)
+
+
+def _read_lines(stream: Any, lines: queue.Queue[str | None]) -> None:
+    for line in stream:
+        lines.put(line)
+    lines.put(None)
+
+
+def _send(stream: Any, request: dict[str, Any]) -> None:
+    try:
+        stream.write(json.dumps(request) + "\n")
+        stream.flush()  # left open: its closing tells the child that this process is gone
+    except OSError:
+        return  # the child ended before reading; its ending is told as a note
+
+
+def _close(stream: Any) -> None:
+    try:
+        stream.close()
+    except OSError:
+        return  # unsent input of a child that is gone
+
+
+def _listen(
+    lines: queue.Queue[str | None],
+    deadline: float,
+    cancel: Event | None,
+    started: float,
+    show: Callable[[float, float, str], None] | None,
+) -> tuple[list[dict[str, Any]], list[str], bool]:
+    layouts: list[dict[str, Any]] = []
+    notes: list[str] = []
+    while True:
+        if cancel is not None and cancel.is_set():
+            raise Cancelled("the search for a layout was stopped")
+        left = deadline - time.monotonic()
+        if left <= 0.0:
+            return layouts, notes, False
+        try:
+            line = lines.get(timeout=min(_POLL, left))
+        except queue.Empty:
+            continue
+        if line is None:
+            return layouts, notes, False
+        try:
+            said = json.loads(line)
+        except ValueError:
+            notes.append(f"the engine said something unreadable: {line.strip()[:80]}")
+            continue
+        if not isinstance(said, dict):
+            continue
+        if "note" in said:
+            notes.append(str(said["note"]))
+        if "layout" in said:
+            layouts.append(said)
+            if show is not None:
+                show(time.monotonic() - started, float(said.get("length", 0.0)), str(said.get("phase", "")))
+        if said.get("done"):
+            return layouts, notes, True
+
+
+def _ending(engine: str, code: int, late: bool, seconds: float, errors: str) -> str:
+    if late:
+        return f"{engine} was ended after {seconds:.1f} s; its best layout so far counts"
+    last = next((line for line in reversed(errors.strip().splitlines()) if line.strip()), "")
+    return f"{engine} ended by itself (code {code}){': ' + last[:200] if last else ''}"

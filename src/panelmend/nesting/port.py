@@ -1,0 +1,249 @@
+"""The one door to the packing engines: search a better nest than shelves, within a time budget.
+
+The shelf nest is the floor: the result is never longer. Engines run in a child process that is ended when the
+budget is over; every layout they find is brought back to our own types, repaired where only rounding is off,
+and counts only when the independent check finds nothing.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from panelmend.errors import InputError
+from panelmend.job.nest.bound import roll_bound
+from panelmend.job.nest.geometry import turned
+from panelmend.job.nest.layout import measured
+from panelmend.job.nest.legality import faults
+from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip
+from panelmend.job.nest.shelf import shelf_candidates
+from panelmend.job.nest.stored import rounded
+from panelmend.nesting.child import Answer, Event, run_child
+from panelmend.nesting.repair import repaired
+from panelmend.nesting.tasks import Task, tasks_of
+
+GRACE = 0.75
+"""How long after its budget an engine may still answer before it is ended [s]."""
+
+_SCALE = 1000.0  # the engines see a usable width of this, whatever the cloth's
+_START = 0.4  # from starting the child to its first layout [s]
+_TRIED = 4
+_NOTHING_TO_GAIN = 1e-5  # [m]: this near the bound no search is run
+
+
+@dataclass(frozen=True)
+class Progress:
+    """Where a search stands: engine, elapsed and budget [s], best roll length so far and now found [m]."""
+
+    engine: str
+    elapsed: float
+    budget: float
+    best: float
+    found: float
+    phase: str
+
+
+@dataclass(frozen=True)
+class SearchResult:
+    """The best legal nest, the engine that made it ("shelves" when none did better), time taken [s] and
+    notes."""
+
+    nest: Nest
+    engine: str
+    seconds: float
+    notes: tuple[str, ...]
+
+
+@dataclass
+class _State:
+    best: Nest
+    engine: str = "shelves"
+    notes: list[str] = field(default_factory=list)
+
+
+def engines_here() -> tuple[str, ...]:
+    """The engines this interpreter can run, the preferred one first."""
+    return tuple(name for name in ("packingsolver", "spyrrow") if importlib.util.find_spec(name) is not None)
+
+
+def search(
+    problem: Problem,
+    budget: float,
+    seed: int = 0,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Event | None = None,
+    engines: Sequence[str] | None = None,
+) -> SearchResult:
+    """Search a nest that takes less roll than shelves do.
+
+    The result differs from run to run: engines stop by the clock. Store what was found.
+
+    Args:
+        problem: pieces and strips of one cloth.
+        budget: time for the whole search; 0 gives the shelf nest at once [s].
+        seed: start of the engines' random numbers.
+        progress: told about every better layout an engine finds.
+        cancel: ends the search at once when set.
+        engines: names to use instead of :func:`engines_here`.
+
+    Returns:
+        The best nest found; it passes :func:`panelmend.job.nest.legality.faults` and is never worse than
+        shelves.
+
+    Raises:
+        Cancelled: ``cancel`` was set.
+        InputError: the budget is no time.
+    """
+    if not math.isfinite(budget) or budget < 0.0:
+        raise InputError("the search needs a time budget", read=f"{budget} s", expected="0 s or more")
+    started = time.monotonic()
+    floors = shelf_candidates(problem)
+    state = _State(floors[0])
+    goal = (0, roll_bound(problem) + _NOTHING_TO_GAIN)
+    names = engines_here() if engines is None else tuple(engines)
+    jobs = [(task, name) for task in tasks_of(problem, floors) for name in names]
+    if not names:
+        state.notes.append("no search engine is installed; this is the shelf layout")
+    for number, (task, name) in enumerate(jobs):
+        left = budget - (time.monotonic() - started)
+        share = left / (len(jobs) - number)
+        if left < _START or state.best.cost()[:2] <= goal:
+            break
+        if share < 1.0:
+            share = min(1.0, left)
+        _run(problem, task, name, max(share, _START), seed, state, progress, cancel)
+    return SearchResult(state.best, state.engine, time.monotonic() - started, tuple(state.notes))
+
+
+def _run(
+    problem: Problem,
+    task: Task,
+    name: str,
+    seconds: float,
+    seed: int,
+    state: _State,
+    progress: Callable[[Progress], None] | None,
+    cancel: Event | None,
+) -> None:
+    if task.least_cost() >= state.best.cost():
+        return
+    scale = _SCALE / task.strip.usable_width
+
+    def show(elapsed: float, length: float, phase: str) -> None:
+        if progress is not None:
+            found = length / scale + 2.0 * task.strip.edge
+            progress(Progress(name, elapsed, seconds, state.best.roll_length, found, phase))
+
+    request = request_for(task, name, seconds - _START, seed, scale)
+    answer = run_child(request, seconds + GRACE, cancel=cancel, show=show)
+    state.notes += answer.notes
+    _take(problem, task, name, answer, scale, state)
+
+
+def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float) -> dict[str, Any]:
+    """What the worker is asked: shapes with their warp along x, copies, and how they may lie.
+
+    Args:
+        task: the strip and the copies to lay on it.
+        engine: which engine.
+        seconds: its time [s].
+        seed: start of its random numbers.
+        scale: engine units for a metre [1/m].
+
+    Returns:
+        The request as JSON data.
+    """
+    items = [
+        {
+            "shape": (piece.lying() * scale).tolist(),
+            "copies": len(numbers),
+            "half": piece.half_turn,
+            "over": piece.mirror,
+        }
+        for piece, numbers in task.items
+    ]
+    return {
+        "engine": engine,
+        "width": task.strip.usable_width * scale,
+        "gap": task.strip.gap * scale,
+        "seconds": seconds,
+        "seed": seed,
+        "reach": task.reach * scale,
+        "items": items,
+    }
+
+
+def _take(problem: Problem, task: Task, name: str, answer: Answer, scale: float, state: _State) -> None:
+    """Keep the best layout of an answer that passes the check and beats what we have."""
+    ranked = sorted(answer.layouts, key=lambda said: float(said.get("length", math.inf)))
+    words = ""
+    for said in ranked[:_TRIED]:
+        try:
+            placed = placements_from(task, said["layout"], scale)
+        except (LookupError, TypeError, ValueError) as error:
+            words = f"{name} gave a layout that cannot be read ({type(error).__name__})"
+            continue
+        placed = repaired(task.strip, placed, {p.id: p for p, _ in task.items})
+        placed = tuple(map(rounded, placed))
+        nest = task.whole(measured(task.strip, placed, problem.pieces))
+        wrong = faults(problem, nest)
+        if wrong:
+            words = f"{name} gave a layout that may not be cut ({wrong[0]}); it was discarded"
+            continue
+        if nest.cost() < state.best.cost():
+            state.best, state.engine = nest, name
+        return
+    if words:
+        state.notes.append(words)
+
+
+def placements_from(task: Task, rows: Sequence[Sequence[Any]], scale: float) -> tuple[Placement, ...]:
+    """An engine's rows as placements.
+
+    Args:
+        task: what the engine was asked.
+        rows: (item, x, y, half, over) each: the lying shape mirrored in x if over, half turned, then moved.
+        scale: engine units for a metre [1/m].
+
+    Returns:
+        One placement for each row, in strip axes [m].
+
+    Raises:
+        LookupError: an item that was not asked, or a copy too many.
+        ValueError: an item the wrong way round, or a value that is no number.
+    """
+    used = [0] * len(task.items)
+    made = []
+    for item, x, y, half, over in rows:
+        piece, numbers = task.items[int(item)]
+        copy = numbers[used[int(item)]]
+        used[int(item)] += 1
+        made.append(_placement(piece, copy, task.strip, (x / scale, y / scale), bool(half), bool(over)))
+    return tuple(made)
+
+
+def _placement(
+    piece: Piece, copy: int, strip: Strip, at: tuple[float, float], half: bool, over: bool
+) -> Placement:
+    if half > piece.half_turn or over > piece.mirror:
+        raise ValueError(f"piece {piece.id} may not lie this way")
+    if not all(math.isfinite(v) for v in at):
+        raise ValueError(f"piece {piece.id} lies nowhere")
+    turn = piece.turns(over)[int(half)]
+    corner = turned(piece.lying(), math.pi if half else 0.0, over).min(axis=0)
+    own = turned(piece.boundary, turn, over).min(axis=0)
+    shift = corner - own
+    return Placement(
+        piece.id,
+        copy,
+        strip.id,
+        float(at[0] + shift[0] + strip.edge),
+        float(at[1] + shift[1] + strip.edge),
+        turn,
+        over,
+    )

@@ -1,0 +1,131 @@
+"""Layouts kept in a file beside the document, so that the same document and file give the same pack.
+
+The file is JSON: for each problem (by its digest) the cloth and where each piece lies. It holds no date and
+no search time, and is written whole or not at all.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from panelmend.errors import InputError, OutputError, ReadingError
+from panelmend.job.nest.legality import faults
+from panelmend.job.nest.part import Nest, Problem
+from panelmend.job.nest.stored import nest_data, nest_from
+
+VERSION = 1
+_LARGEST = 64 * 2**20
+
+
+def layouts_path(document: Path) -> Path:
+    """Where the layouts of a document are kept: beside it, its name ending in ``.nest.json``."""
+    return document.with_suffix(".nest.json")
+
+
+def read_layouts(path: Path) -> dict[str, Any]:
+    """Every stored layout by the digest of its problem, as plain data.
+
+    Args:
+        path: the file; one that is not there holds no layouts.
+
+    Returns:
+        Digest to layout data.
+
+    Raises:
+        ReadingError: the file cannot be read or is no file of layouts.
+    """
+    try:
+        if path.stat().st_size > _LARGEST:
+            raise ReadingError("the file is too large for a file of layouts", where=path.name)
+        data = json.loads(path.read_text("utf8"))
+    except FileNotFoundError:
+        return {}
+    except (OSError, ValueError, RecursionError) as error:
+        raise ReadingError(
+            "the stored layouts cannot be read",
+            where=path.name,
+            read=str(error)[:120],
+            expected="the JSON file that a search wrote",
+            todo="move the file away and search again",
+        ) from error
+    layouts = data.get("layouts") if isinstance(data, dict) else None
+    if not isinstance(layouts, dict) or data.get("version") != VERSION:
+        raise ReadingError(
+            "no file of layouts",
+            where=path.name,
+            expected=f'an object with "version": {VERSION} and "layouts"',
+            todo="move the file away and search again",
+        )
+    return layouts
+
+
+def stored_nest(layouts: dict[str, Any], problem: Problem) -> tuple[Nest | None, tuple[str, ...]]:
+    """The stored nest of a problem, if there is one that may be cut.
+
+    Args:
+        layouts: what :func:`read_layouts` gave.
+        problem: pieces and strips.
+
+    Returns:
+        The nest, or None with the reasons for refusing it (no reasons: nothing is stored).
+    """
+    data = layouts.get(problem.digest())
+    if data is None:
+        return None, ()
+    try:
+        nest = nest_from(problem, data)
+    except ReadingError as error:
+        return None, (str(error),)
+    wrong = faults(problem, nest)
+    return (None, wrong) if wrong else (nest, ())
+
+
+def write_layouts(path: Path, problem: Problem, nest: Nest) -> bool:
+    """Keep a nest if it is better than the one kept for the same problem.
+
+    Args:
+        path: the file; other problems' layouts in it stay.
+        problem: pieces and strips.
+        nest: a nest of it.
+
+    Returns:
+        Whether it was kept.
+
+    Raises:
+        InputError: the nest may not be cut.
+        ReadingError: the file that is there is no file of layouts.
+        OutputError: the file could not be written; the old one is untouched.
+    """
+    data = nest_data(problem, nest)
+    again = nest_from(problem, data)
+    wrong = faults(problem, again)
+    if wrong:
+        raise InputError(f"this layout may not be cut: {wrong[0]}", where=f"cloth {problem.cloth}")
+    layouts = read_layouts(path)
+    old, _ = stored_nest(layouts, problem)
+    if old is not None and again.cost() >= old.cost():
+        return False
+    layouts[problem.digest()] = data
+    text = json.dumps({"version": VERSION, "layouts": layouts}, indent=1, sort_keys=True, ensure_ascii=False)
+    _replace(path, text + "\n")
+    return True
+
+
+def _replace(path: Path, text: str) -> None:
+    name = ""
+    try:
+        handle, name = tempfile.mkstemp(prefix=path.name, suffix=".part", dir=path.parent)
+        with os.fdopen(handle, "w", encoding="utf8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(name, 0o644)
+        os.replace(name, path)
+    except OSError as error:
+        if name and os.path.exists(name):
+            os.unlink(name)
+        raise OutputError(f"{path.name}: the layouts could not be written ({error.strerror})") from error

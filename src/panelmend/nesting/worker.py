@@ -1,0 +1,160 @@
+"""The child process: runs one packing engine on one strip and says what it finds, line by line.
+
+It is started by path, apart from the package, so that it is up in a tenth of a second and a panic, an
+endless loop or a killed engine can take nothing else down. One request comes as a line of JSON on standard
+input; each layout that is better than the last goes out as a line on standard output. When standard input
+closes, the parent is gone and so is this process.
+
+Request: engine, width, gap, seconds, seed, reach (length the shelf layout has), items (shape, copies, half,
+over). Answer lines: {"layout": [[item, x, y, half, over], ...], "length": l, "phase": p}, {"note": words},
+{"done": true}. The unit of length is the parent's choice; shapes lie with their warp along x.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import threading
+from collections.abc import Callable
+from typing import Any
+
+WIDER = 1e-5
+"""How much wider spyrrow's strip is made: it can't find layouts that fill the width exactly."""
+
+Say = Callable[[dict[str, Any]], None]
+
+
+def say(line: dict[str, Any]) -> None:
+    """Write one answer line."""
+    sys.stdout.write(json.dumps(line) + "\n")
+    sys.stdout.flush()
+
+
+def run_spyrrow(request: dict[str, Any]) -> None:
+    """Search with spyrrow; it never turns a piece over, and keeps the gap to the strip's edges too."""
+    import spyrrow
+
+    gap, turns = request["gap"], [0.0, 180.0]
+    items = [
+        spyrrow.Item(str(i), [(x, y) for x, y in item["shape"]], item["copies"], turns[: 1 + item["half"]])
+        for i, item in enumerate(request["items"])
+    ]
+    height = request["width"] * (1.0 + WIDER) + 2.0 * gap
+    instance = spyrrow.StripPackingInstance("strip", height, items)
+    config = spyrrow.StripPackingConfig(
+        early_termination=True,
+        min_items_separation=gap or None,
+        total_computation_time=max(1, round(request["seconds"])),
+        seed=request["seed"],
+    )
+    queue = spyrrow.ProgressQueue()
+    outcome: list[Any] = []
+
+    def work() -> None:
+        try:
+            outcome.append(instance.solve(config, queue))
+        except BaseException as error:  # the engine's panics are no Exception
+            outcome.append(error)
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    shown = None
+    kinds = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
+    while thread.is_alive():
+        thread.join(0.1)
+        found = [(kind, s) for kind, s in queue.drain() if kind in kinds]
+        if found:
+            kind, solution = min(found, key=lambda f: f[1].width)
+            if shown is None or solution.width < shown:
+                shown = solution.width
+                say(_spyrrow_layout(solution, gap, kind.phase_name()))
+    if isinstance(outcome[0], BaseException):
+        say({"note": f"spyrrow stopped: {str(outcome[0])[:300]}"})
+    else:
+        say(_spyrrow_layout(outcome[0], gap, "final"))
+
+
+def _spyrrow_layout(solution: Any, gap: float, phase: str) -> dict[str, Any]:
+    rows = [
+        [
+            int(p.id),
+            p.translation[0] - gap,
+            p.translation[1] - gap,
+            abs(p.rotation % 360.0 - 180.0) < 1.0,
+            False,
+        ]
+        for p in solution.placed_items
+    ]
+    return {"layout": rows, "length": solution.width - 2.0 * gap, "phase": phase}
+
+
+def run_packingsolver(request: dict[str, Any]) -> None:
+    """Search with packingsolver (Python 3.12 and later)."""
+    import packingsolver.irregular as engine
+
+    builder = engine.InstanceBuilder()
+    builder.set_objective(engine.Objective.OpenDimensionX)
+    builder.set_item_item_minimum_spacing(request["gap"])
+    builder.add_bin_type(engine.build_rectangle(request["reach"] * 1.001, request["width"]))
+    for item in request["items"]:
+        # its mirror changes the sign of x, ours that of y: half a turn lies between them
+        turns = [(0.0, 0.0, False)] + [(180.0, 180.0, False)] * item["half"]
+        if item["over"]:
+            turns += [(180.0, 180.0, True)] + [(0.0, 0.0, True)] * item["half"]
+        shape = engine.build_shape([tuple(p) for p in item["shape"]])
+        builder.add_item_type(shape, copies=item["copies"], allowed_rotations=turns)
+    wanted = sum(item["copies"] for item in request["items"])
+    parameters = engine.OptimizeParameters()
+    parameters.time_limit = float(request["seconds"])
+    parameters.verbosity_level = 0
+    parameters.messages_to_stdout = False
+
+    def show(output: Any, phase: str = "exploring") -> None:
+        solution = output.solution
+        if solution.number_of_bins() != 1 or solution.number_of_items() != wanted:
+            return
+        rows = [
+            [
+                s.item_type_id,
+                s.bl_corner.x,
+                s.bl_corner.y,
+                (abs(s.angle % 360.0 - 180.0) < 1.0) != s.mirror,
+                s.mirror,
+            ]
+            for s in solution.bin(0).items
+        ]
+        say({"layout": rows, "length": solution.x_max(), "phase": phase})
+
+    parameters.new_solution_callback = show
+    output = engine.optimize(builder.build(), parameters)
+    if not output.solution.full():
+        say({"note": "packingsolver could not place every piece"})
+    show(output, "final")
+
+
+ENGINES: dict[str, Callable[[dict[str, Any]], None]] = {
+    "spyrrow": run_spyrrow,
+    "packingsolver": run_packingsolver,
+}
+
+
+def _leave_with_parent() -> None:
+    sys.stdin.read()
+    os._exit(4)
+
+
+def main() -> None:
+    """Read one request, search, answer."""
+    request = json.loads(sys.stdin.readline())
+    threading.Thread(target=_leave_with_parent, daemon=True).start()
+    try:
+        ENGINES[request["engine"]](request)
+    except BaseException as error:  # panics derive from BaseException
+        say({"note": f"{request['engine']} stopped: {type(error).__name__}: {str(error)[:300]}"})
+    say({"done": True})
+    os._exit(0)
+
+
+if __name__ == "__main__":
+    main()

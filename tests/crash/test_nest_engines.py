@@ -1,0 +1,192 @@
+"""Engines that crash, hang, lie or talk nonsense, and input no engine may see: the result stays legal."""
+
+from __future__ import annotations
+
+import json
+import math
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from panelmend.errors import Cancelled, InputError, ShapeError
+from panelmend.job.nest.legality import faults
+from panelmend.job.nest.part import Piece, Problem, Strip
+from panelmend.job.nest.shelf import shelf_nest
+from panelmend.nesting import child, port
+
+WEDGE = Piece("W", ((0, 0), (0.6, 0), (0, 0.4)), 0.0, True, False, 4)
+PROBLEM = Problem("glass", (WEDGE,), (Strip("roll", 0.9, None, 0.01, 0.005),))
+START = "import json, os, sys, time\nr = json.loads(sys.stdin.readline())\n"
+SAY = "def say(**d): print(json.dumps(d), flush=True)\n"
+
+LAYOUT = "say(layout={}, length=1.0, phase='x'); say(done=True)"
+BAD = {
+    "exit": ("os._exit(3)", "code 3"),
+    "killed": ("os.kill(os.getpid(), 9)", "code -9"),
+    "refuses to start": ("raise SystemExit('no library here')", "no library here"),
+    "nonsense": ("print('thread panicked', flush=True); print('[1]', flush=True)", "unreadable"),
+    "stranger": (LAYOUT.format("[[99, 0, 0, False, False]]"), "cannot be read"),
+    "rows of another shape": (LAYOUT.format("[[0, 1]]"), "cannot be read"),
+    "no number": (LAYOUT.format("[[0, 'a', 0, False, False]]"), "cannot be read"),
+    "all on one place": (LAYOUT.format("[[0, 0, 0, False, False]] * 4"), "discarded"),
+    "a piece forgotten": (LAYOUT.format("[[0, 0, 0, False, False]]"), "discarded"),
+    "off the roll": (LAYOUT.format("[[0, 700 * k, 900, False, False] for k in range(4)]"), "discarded"),
+}
+
+
+def planted(monkeypatch: pytest.MonkeyPatch, folder: Path, body: str) -> None:
+    script = folder / "worker.py"
+    script.write_text(START + SAY + body + "\n", "utf8")
+    monkeypatch.setattr(child, "WORKER", script)
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_a_bad_engine_leaves_the_shelf_layout_and_a_note(
+    name: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    body, words = BAD[name]
+    planted(monkeypatch, tmp_path, body)
+    result = port.search(PROBLEM, 3.0, engines=("planted",))
+    assert result.engine == "shelves"
+    assert result.nest == shelf_nest(PROBLEM)
+    assert any(words in note for note in result.notes), result.notes
+
+
+def test_an_engine_that_hangs_is_ended_and_what_it_found_counts(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    # the wedges in pairs, one half turned: 610 mm long pairs beside each other, in engine units
+    body = (
+        "s = r['width'] / 0.88\n"
+        "rows = [[0, 0, 0, False, False], [0, 0.616 * s, 0.42 * s, True, False]]\n"
+        "rows += [[i, x, y + 0.43 * s, h, o] for i, x, y, h, o in rows]\n"
+        "say(layout=rows, length=0.616 * s, phase='x')\n"
+        "time.sleep(60)"
+    )
+    planted(monkeypatch, tmp_path, body)
+    started = time.monotonic()
+    result = port.search(PROBLEM, 0.6, engines=("planted",))
+    assert time.monotonic() - started < 5.0
+    assert any("was ended after" in note for note in result.notes)
+    assert result.engine == "planted"
+    assert faults(PROBLEM, result.nest) == ()
+    assert result.nest.roll_length == pytest.approx(0.636, abs=1e-6)
+
+
+def test_cancel_ends_a_search_at_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    note = tmp_path / "pid"
+    planted(monkeypatch, tmp_path, f"open({str(note)!r}, 'w').write(str(os.getpid())); time.sleep(60)")
+    cancel = threading.Event()
+    threading.Timer(0.4, cancel.set).start()
+    started = time.monotonic()
+    with pytest.raises(Cancelled):
+        port.search(PROBLEM, 30.0, engines=("planted",), cancel=cancel)
+    assert time.monotonic() - started < 5.0
+    assert not Path(f"/proc/{note.read_text('utf8')}").exists()
+
+
+def test_cancelled_before_it_starts() -> None:
+    cancel = threading.Event()
+    cancel.set()
+    with pytest.raises(Cancelled):
+        port.search(PROBLEM, 5.0, engines=("spyrrow",), cancel=cancel)
+
+
+def test_the_child_leaves_when_its_parent_is_gone() -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-P", str(child.WORKER)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+    scale = 1000.0
+    task = port.tasks_of(PROBLEM, [shelf_nest(PROBLEM)])[0]
+    assert process.stdin is not None
+    assert process.stdout is not None
+    process.stdin.write(json.dumps(port.request_for(task, "spyrrow", 60.0, 1, scale)) + "\n")
+    process.stdin.flush()
+    assert "layout" in process.stdout.readline()
+    process.stdin.close()
+    assert process.wait(10.0) == 4
+    process.stdout.close()
+
+
+def test_the_real_engine_panics_on_a_piece_too_wide_and_the_panic_is_a_note() -> None:
+    request = {
+        "engine": "spyrrow",
+        "width": 10.0,
+        "gap": 0.0,
+        "seconds": 1.0,
+        "seed": 1,
+        "reach": 10.0,
+        "items": [{"shape": [[0, 0], [1, 0], [1, 12], [0, 12]], "copies": 1, "half": False, "over": False}],
+    }
+    answer = child.run_child(request, 5.0)
+    assert answer.layouts == ()
+    assert any("does not seem to fit" in note for note in answer.notes)
+
+
+def test_an_engine_that_is_not_installed_is_a_note() -> None:
+    result = port.search(PROBLEM, 2.0, engines=("no such engine",))
+    assert result.engine == "shelves"
+    assert any("no such engine" in note for note in result.notes)
+    assert port.search(PROBLEM, 2.0, engines=()).notes == (
+        "no search engine is installed; this is the shelf layout",
+    )
+
+
+def test_a_piece_too_big_is_left_over_and_the_rest_is_searched() -> None:
+    big = Piece("B", ((0, 0), (0.5, 0), (0.5, 1.0), (0, 1.0)), 0.0, True, False, 1)
+    problem = Problem("glass", (WEDGE, big), PROBLEM.strips)
+    result = port.search(problem, 1.2, engines=("spyrrow",))
+    assert [(u.piece, u.copies) for u in result.nest.unplaced] == [("B", 1)]
+    assert "120.0 mm too wide" in result.nest.unplaced[0].words
+    assert faults(problem, result.nest) == ()
+    alone = port.search(Problem("glass", (big,), PROBLEM.strips), 1.2)
+    assert alone.nest.layouts == ()
+
+
+@pytest.mark.parametrize("budget", [math.nan, math.inf, -1.0])
+def test_a_budget_that_is_no_time_is_refused(budget: float) -> None:
+    with pytest.raises(InputError, match="time budget"):
+        port.search(PROBLEM, budget)
+
+
+@pytest.mark.parametrize(
+    "points",
+    [
+        (),
+        ((0, 0), (1, 0)),
+        ((0, 0), (1, 0), (math.nan, 1)),
+        ((0, 0), (1, 0), (math.inf, 1)),
+        ((0, 0), (1, 0), (2, 0)),
+        ((0, 0), (0, 0), (0, 0)),
+        ((0, 0), (2, 0), (0, 1), (2, 1)),
+        ((0, 0), (1, 1), (0, 1), (1, 0), (2, 0.5)),
+    ],
+)
+def test_an_outline_no_one_can_cut_never_becomes_a_piece(points: tuple[tuple[float, float], ...]) -> None:
+    with pytest.raises(ShapeError, match="piece bad"):
+        Piece("bad", points, 0.0, True, False, 1)
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Piece("P", WEDGE.boundary, math.nan, True, False, 1),
+        lambda: Piece("P", WEDGE.boundary, 0.0, True, False, 0),
+        lambda: Strip("s", math.nan, None, 0.0, 0.0),
+        lambda: Strip("s", 1.0, -1.0, 0.0, 0.0),
+        lambda: Strip("s", 1.0, None, 0.5, 0.0),
+        lambda: Strip("s", 1.0, None, 0.0, -0.1),
+        lambda: Strip("s", 1.0, None, 0.0, 0.0, remnant=True),
+        lambda: Problem("c", (), PROBLEM.strips),
+        lambda: Problem("c", (WEDGE,), ()),
+        lambda: Problem("c", (WEDGE, WEDGE), PROBLEM.strips),
+    ],
+)
+def test_input_that_cannot_be_nested_is_refused(make: object) -> None:
+    assert callable(make)
+    with pytest.raises(InputError):
+        make()

@@ -1,0 +1,191 @@
+"""Searched nests: legal, never longer than shelves, and read back from an engine without turning anything
+wrong.
+
+Engines stop by the clock, so no test asks for a length; each asks for what must hold of any result.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from panelmend.job.nest import geometry
+from panelmend.job.nest.bound import length_bound
+from panelmend.job.nest.layout import measured, outline
+from panelmend.job.nest.legality import faults
+from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip
+from panelmend.job.nest.shelf import shelf_nest
+from panelmend.nesting.port import Progress, engines_here, placements_from, search
+from panelmend.nesting.repair import repaired
+from panelmend.nesting.tasks import Task, tasks_of
+from panelmend.units import INCH
+
+REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=40)
+SCALENE = ((0.02, 0.01), (0.41, 0.03), (0.1, 0.22))
+
+
+def nine_pieces() -> Problem:
+    """Nine rectangles with trimmed corners, 8 x 6 to 20 x 18 in, together 1547.7 in2, on a 50 in roll."""
+    trim = math.sqrt((sum((8 + 1.5 * i) * (6 + 1.5 * i) for i in range(9)) - 1547.7) / 18.0)
+    pieces = []
+    for i in range(9):
+        a, b = (8 + 1.5 * i) / 2.0, (6 + 1.5 * i) / 2.0
+        right = [(a - trim, -b), (a, trim - b), (a, b - trim), (a - trim, b)]
+        points = right + [(-x, -y) for x, y in right]
+        warp = math.radians((0.0, 90.0, 45.0, -45.0)[i % 4])
+        pieces.append(Piece(f"P{i + 1}", tuple((x * INCH, y * INCH) for x, y in points), warp, True, False))
+    strip = Strip("roll", 50 * INCH, None, 0.5 * INCH, 0.25 * INCH)
+    return Problem("glass", tuple(pieces), (strip,))
+
+
+@pytest.mark.slow
+def test_the_nine_pieces_nest_shorter_than_shelves_and_not_under_the_bound() -> None:
+    problem = nine_pieces()
+    assert sum(p.area() for p in problem.pieces) / INCH**2 == pytest.approx(1547.7, abs=1e-6)
+    told: list[Progress] = []
+    result = search(problem, 3.0, seed=1, progress=told.append)
+    shelf = shelf_nest(problem)
+    assert faults(problem, result.nest) == ()
+    assert result.engine in engines_here()
+    assert result.nest.roll_length < 0.9 * shelf.roll_length
+    assert result.nest.roll_length >= result.nest.layouts[0].bound
+    assert result.seconds < 6.0
+    assert told
+    assert all(p.found > 0.0 and 0.0 <= p.elapsed <= 6.0 for p in told)
+
+
+def test_a_shelf_layout_at_the_bound_is_not_searched() -> None:
+    half = Piece("H", ((0, 0), (0.4, 0), (0.4, 0.5), (0, 0.5)), 0.0, True, False, 4)
+    result = search(Problem("c", (half,), (Strip("roll", 1.0, None, 0.0, 0.0),)), 30.0)
+    assert (result.engine, result.nest.roll_length) == ("shelves", pytest.approx(0.8))
+    assert result.seconds < 5.0
+
+
+def test_pieces_that_fill_the_width_exactly_end_inside_it() -> None:
+    lengths = (0.5, 0.4, 0.4, 0.3)
+    pieces = tuple(
+        Piece(f"H{i}", ((0, 0), (a, 0), (a, 0.5), (0, 0.5)), 0.0, True, False) for i, a in enumerate(lengths)
+    )
+    problem = Problem("c", pieces, (Strip("roll", 1.0, None, 0.0, 0.0),))
+    assert shelf_nest(problem).roll_length == pytest.approx(0.9)
+    result = search(problem, 1.5, seed=1)
+    assert faults(problem, result.nest) == ()
+    assert result.nest.roll_length < 0.85
+
+
+def test_two_halves_go_on_the_remnant_that_their_boxes_do_not_fit() -> None:
+    wedge = Piece("W", ((0, 0), (0.6, 0), (0, 0.38)), 0.0, True, False, 2)
+    strips = (
+        Strip("roll", 1.0, None, 0.005, 0.003),
+        Strip("bit", 0.42, 0.68, 0.005, 0.003, remnant=True),
+    )
+    problem = Problem("c", (wedge,), strips)
+    assert shelf_nest(problem).roll_length > 0.3
+    result = search(problem, 2.5, seed=1, engines=("spyrrow",))
+    assert faults(problem, result.nest) == ()
+    assert [layout.strip.id for layout in result.nest.layouts] == ["bit"]
+    assert result.nest.roll_length == 0.0
+
+
+def test_cloth_with_a_face_is_never_turned_over_and_directed_weave_never_half_turned() -> None:
+    pieces = tuple(
+        Piece(f"T{i}", SCALENE, warp, half, False, 3)
+        for i, (warp, half) in enumerate([(0.3, False), (-0.5, True), (1.1, False)])
+    )
+    problem = Problem("c", pieces, (Strip("roll", 0.8, None, 0.01, 0.004),))
+    result = search(problem, 1.5, seed=3)
+    assert faults(problem, result.nest) == ()
+    assert result.nest.roll_length <= shelf_nest(problem).roll_length
+    assert not any(p.mirrored for layout in result.nest.layouts for p in layout.placements)
+
+
+def test_no_time_gives_the_shelf_layout() -> None:
+    problem = nine_pieces()
+    result = search(problem, 0.0)
+    assert (result.engine, result.nest) == ("shelves", shelf_nest(problem))
+
+
+@REPEATABLE
+@given(
+    st.floats(-3.0, 3.0),
+    st.booleans(),
+    st.booleans(),
+    st.floats(0.0, 900.0),
+    st.floats(0.0, 900.0),
+    st.floats(1, 2e3),
+)
+def test_an_engine_row_becomes_the_same_place(
+    warp: float, half: bool, over: bool, x: float, y: float, scale: float
+) -> None:
+    piece = Piece("S", SCALENE, warp, True, True, 1)
+    strip = Strip("roll", 1.0, None, 0.02, 0.0)
+    task = Task(strip, ((piece, (1,)),), (), (), 10.0, 0.0)
+    (at,) = placements_from(task, [[0, x, y, half, over]], scale)
+    lying = piece.lying() * [1.0, -1.0 if over else 1.0]
+    engine = (-lying if half else lying) + np.array([x, y]) / scale + 0.02
+    mine = outline(piece, at)
+    assert geometry.nearest(mine, engine)[0].max() < 1e-9
+    off = min(abs(math.remainder(at.turn - t, 2 * math.pi)) for t in piece.turns(over))
+    assert off < 1e-9
+    # the warp lies along the roll: the piece's own warp direction, carried along
+    tip = geometry.turned([(0.0, 0.0), (math.cos(warp), math.sin(warp)), (0.0, 1e-3)], at.turn, over)
+    tip = tip[::-1] if over else tip
+    assert abs(tip[1][1] - tip[0][1]) < 1e-9
+
+
+@pytest.mark.parametrize(
+    "row",
+    [[7, 0, 0, False, False], [0, math.nan, 0, False, False], [0, 0, 0, True, False], [0, 0, 0, False, True]],
+)
+def test_rows_that_cannot_be_are_refused(row: list[object]) -> None:
+    piece = Piece("S", SCALENE, 0.0, False, False, 1)
+    task = Task(Strip("roll", 1.0, None, 0.0, 0.0), ((piece, (1,)),), (), (), 10.0, 0.0)
+    with pytest.raises((LookupError, ValueError)):
+        placements_from(task, [row], 1.0)
+    with pytest.raises(LookupError):
+        placements_from(task, [[0, 0, 0, False, False]] * 2, 1.0)
+
+
+@REPEATABLE
+@given(st.integers(0, 1000), st.sampled_from([0.0, 0.004]))
+def test_what_is_off_by_rounding_is_made_legal(seed: int, gap: float) -> None:
+    rng = np.random.default_rng(seed)
+    piece = Piece("B", ((0, 0), (0.3, 0), (0.3, 0.2), (0, 0.2)), 0.0, True, False, 9)
+    width = 3 * 0.2 + 2 * gap + 1e-5 + 0.02
+    strip = Strip("roll", width, None, 0.01, gap)
+    placed = tuple(
+        Placement("B", 3 * i + j + 1, "roll", 0.01 + i * (0.3 + gap), 0.01 + j * (0.2 + gap), 0.0)
+        for i in range(3)
+        for j in range(3)
+    )
+    shaken = tuple(
+        Placement(p.piece, p.copy, p.strip, p.x + float(dx), p.y + float(dy), p.turn)
+        for p, (dx, dy) in zip(placed, rng.uniform(-4e-6, 4e-6, (9, 2)), strict=True)
+    )
+    problem = Problem("c", (piece,), (strip,))
+    pieces = {"B": piece}
+    made = measured(strip, repaired(strip, shaken, pieces), problem.pieces)
+    assert faults(problem, Nest((made,))) == ()
+    assert made.used_length <= 0.02 + 0.9 + 2 * gap + 5e-5
+
+
+def test_a_real_fault_is_not_repaired_away() -> None:
+    piece = Piece("B", ((0, 0), (0.3, 0), (0.3, 0.2), (0, 0.2)), 0.0, True, False, 2)
+    strip = Strip("roll", 1.0, None, 0.01, 0.004)
+    placed = (Placement("B", 1, "roll", 0.01, 0.01, 0.0), Placement("B", 2, "roll", 0.2, 0.01, 0.0))
+    assert repaired(strip, placed, {"B": piece}) == placed
+
+
+def test_tasks_try_the_remnant_for_everything_first() -> None:
+    strips = (Strip("roll", 1.0, None, 0.0, 0.0), Strip("bit", 0.7, 1.0, 0.0, 0.0, remnant=True))
+    wedge = Piece("W", ((0, 0), (0.6, 0), (0, 0.6)), 0.0, True, False, 3)
+    problem = Problem("c", (wedge,), strips)
+    tasks = tasks_of(problem, [shelf_nest(problem)])
+    assert tasks[0].strip.id == "bit"
+    assert [numbers for _, numbers in tasks[0].items] == [(1, 2, 3)]
+    assert tasks[0].bound == pytest.approx(length_bound(strips[1], (wedge,) * 3))
+    assert tasks[-1].strip.id == "roll"
