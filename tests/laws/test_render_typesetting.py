@@ -1,0 +1,97 @@
+"""The typesetting door: repeatable, offline, strict, and user text stays text."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from panelmend.errors import MissingError, OutputError
+from panelmend.render.typesetting import compile_pdf, compile_png, compile_svg, printable, template
+
+SOURCE = (
+    template("house")
+    + """
+#set document(title: data.title)
+#set text(font: sans, lang: "en")
+#set page(width: 100mm, height: 60mm)
+#data.title
+"""
+)
+
+
+def test_user_text_is_never_markup() -> None:
+    typed = '#panic() *no* _no_ $x$ @ref <l> `raw` // \\ #image("/x")'
+    text = pypdf.PdfReader(io.BytesIO(compile_pdf(SOURCE, {"title": typed}))).pages[0].extract_text()
+    assert "".join(text.split()) == "".join(typed.split())
+
+
+def test_the_pdf_asks_for_no_scaling_and_says_what_it_is() -> None:
+    pdf = compile_pdf(SOURCE, {"title": "Plies"}, dated=date(2026, 3, 4))
+    reader = pypdf.PdfReader(io.BytesIO(pdf), strict=True)
+    root = reader.root_object
+    assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    assert root["/MarkInfo"]["/Marked"] is True or bool(root["/MarkInfo"]["/Marked"])
+    assert b"<pdfaid:part>3</pdfaid:part>" in pdf
+    assert b"<pdfaid:conformance>A</pdfaid:conformance>" in pdf
+    assert reader.metadata is not None
+    assert "2026-03-04" in str(reader.metadata.creation_date)
+    fonts = [str(f["/BaseFont"]) for f in _fonts(reader)]
+    assert fonts
+    assert all("Inter" in f for f in fonts)
+
+
+def _fonts(reader: pypdf.PdfReader) -> list[pypdf.generic.DictionaryObject]:
+    return [f.get_object() for p in reader.pages for f in p["/Resources"]["/Font"].values()]
+
+
+def test_a_warning_is_an_error() -> None:
+    with pytest.raises(OutputError, match="unknown font"):
+        compile_pdf('#set document(title: "t")\n#set text(font: "Nowhere Sans")\nwords', {})
+
+
+def test_a_template_that_does_not_compile_is_refused() -> None:
+    with pytest.raises(OutputError, match="does not compile"):
+        compile_pdf("#nonsense", {})
+    with pytest.raises(MissingError, match="nowhere"):
+        template("nowhere")
+
+
+def test_characters_the_font_lacks_are_shown_as_a_box() -> None:
+    assert printable("45° ± ≥ Čž µ\nx") == "45° ± ≥ Čž µ\nx"
+    assert printable("a漢b\x00") == "a□b□"
+    pdf = compile_pdf(SOURCE, {"title": "漢\ufffd\U0001f600 \u202e abc"})
+    assert "□" in pypdf.PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
+
+
+def test_same_bytes_again_and_in_another_process() -> None:
+    data = {"title": "Same bytes", "zeta": 1, "alpha": {"b": 2, "a": 1}}
+    first = compile_pdf(SOURCE, data)
+    assert first == compile_pdf(SOURCE, data)
+    program = (
+        "import sys, hashlib\n"
+        "from panelmend.render.typesetting import compile_pdf, compile_png, compile_svg, template\n"
+        f"source = {SOURCE!r}; data = {data!r}\n"
+        "h = hashlib.sha256(compile_pdf(source, data))\n"
+        "h.update(compile_png(source, data)[0]); h.update(compile_svg(source, data)[0])\n"
+        "print(h.hexdigest())\n"
+    )
+    said = {_run(program, seed) for seed in ("0", "12345")}
+    assert len(said) == 1
+    assert compile_png(SOURCE, data)[0][:4] == b"\x89PNG"
+    assert compile_svg(SOURCE, data)[0].startswith(b"<svg")
+
+
+def _run(program: str, seed: str) -> str:
+    src = str(Path(__file__).parents[2] / "src")
+    env = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": src}
+    done = subprocess.run(
+        [sys.executable, "-c", program], env=env, capture_output=True, text=True, check=True
+    )
+    return done.stdout
