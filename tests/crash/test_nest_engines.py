@@ -101,7 +101,7 @@ def test_the_child_leaves_when_its_parent_is_gone() -> None:
         [sys.executable, "-P", str(child.WORKER)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
     scale = 1000.0
-    task = port.tasks_of(PROBLEM, [shelf_nest(PROBLEM)])[0]
+    task = port.roll_tasks(PROBLEM, [shelf_nest(PROBLEM)])[0]
     assert process.stdin is not None
     assert process.stdout is not None
     process.stdin.write(json.dumps(port.request_for(task, "spyrrow", 60.0, 1, scale)) + "\n")

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely.geometry import Polygon
 
 from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import length_bound
@@ -21,7 +22,7 @@ from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.port import Progress, engines_here, placements_from, search
 from panelmend.nesting.repair import repaired
-from panelmend.nesting.tasks import Task, tasks_of
+from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 from panelmend.units import INCH
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=40)
@@ -54,6 +55,13 @@ def test_the_nine_pieces_nest_shorter_than_shelves_and_not_under_the_bound() -> 
     assert result.nest.roll_length < 0.9 * shelf.roll_length
     assert result.nest.roll_length >= result.nest.layouts[0].bound
     assert result.seconds < 6.0
+    placed = result.nest.layouts[0].placements
+    shapes = [Polygon(outline(piece, p)) for p in placed if (piece := problem.piece(p.piece)) is not None]
+    assert len(shapes) == 9
+    for i, shape in enumerate(shapes):  # the same asked of GEOS
+        assert all(shape.distance(other) >= 0.25 * INCH - 1e-6 for other in shapes[:i])
+        assert shape.bounds[1] >= 0.5 * INCH - 1e-6
+        assert shape.bounds[3] <= 49.5 * INCH + 1e-6
     assert told
     assert all(p.found > 0.0 and 0.0 <= p.elapsed <= 6.0 for p in told)
 
@@ -184,8 +192,35 @@ def test_tasks_try_the_remnant_for_everything_first() -> None:
     strips = (Strip("roll", 1.0, None, 0.0, 0.0), Strip("bit", 0.7, 1.0, 0.0, 0.0, remnant=True))
     wedge = Piece("W", ((0, 0), (0.6, 0), (0, 0.6)), 0.0, True, False, 3)
     problem = Problem("c", (wedge,), strips)
-    tasks = tasks_of(problem, [shelf_nest(problem)])
+    tasks = whole_tasks(problem, shelf_nest(problem))
     assert tasks[0].strip.id == "bit"
     assert [numbers for _, numbers in tasks[0].items] == [(1, 2, 3)]
     assert tasks[0].bound == pytest.approx(length_bound(strips[1], (wedge,) * 3))
-    assert tasks[-1].strip.id == "roll"
+    (last,) = roll_tasks(problem, [shelf_nest(problem)])
+    assert last.strip.id == "roll"
+
+
+def test_every_task_asks_for_each_copy_once() -> None:
+    rng = np.random.default_rng(5)
+    pieces = tuple(
+        Piece(f"E{i}", tuple(((np.array(SCALENE) - 0.1) * f).tolist()), float(i), True, False, 3)
+        for i, f in enumerate(rng.uniform(0.4, 1.5, 6))
+    )
+    strips = (
+        Strip("roll", 1.0, None, 0.01, 0.004),
+        Strip("bit", 0.5, 0.6, 0.01, 0.004, remnant=True),
+        Strip("bit 2", 0.4, 0.9, 0.01, 0.004, remnant=True),
+    )
+    problem = Problem("c", pieces, strips)
+    floor = shelf_nest(problem)
+    assert len(floor.layouts) == 3
+    tasks = [task for strip in strips[1:] for task in fuller_tasks(problem, floor, strip)]
+    assert tasks
+    for task in [*tasks, *whole_tasks(problem, floor), *roll_tasks(problem, [floor])]:
+        asked = [(p.id, n) for p, numbers in task.items for n in numbers]
+        asked += [(p.piece, p.copy) for layout in task.kept for p in layout.placements]
+        assert sorted(asked) == sorted((p.id, n) for p in pieces for n in (1, 2, 3))
+        assert task.strip.id not in {layout.strip.id for layout in task.kept}
+    result = search(problem, 5.0, seed=1, engines=("spyrrow",))
+    assert faults(problem, result.nest) == ()
+    assert result.nest.cost() <= floor.cost()

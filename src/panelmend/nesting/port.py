@@ -11,7 +11,7 @@ import importlib.util
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from panelmend.errors import InputError
@@ -22,24 +22,31 @@ from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip
 from panelmend.job.nest.shelf import shelf_candidates
 from panelmend.job.nest.stored import rounded
-from panelmend.nesting.child import Answer, Event, run_child
+from panelmend.nesting.child import Event, run_child
 from panelmend.nesting.repair import repaired
-from panelmend.nesting.tasks import Task, tasks_of
+from panelmend.nesting.simpler import simpler
+from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 
 GRACE = 0.75
 """How long after its budget an engine may still answer before it is ended [s]."""
 
 _SCALE = 1000.0  # the engines see a usable width of this, whatever the cloth's
 _START = 0.4  # from starting the child to its first layout [s]
+_SHORTEST = 1.5  # [s] for a try to fill a remnant
 _TRIED = 4
 _NOTHING_TO_GAIN = 1e-5  # [m]: this near the bound no search is run
 
 
 @dataclass(frozen=True)
 class Progress:
-    """Where a search stands: engine, elapsed and budget [s], best roll length so far and now found [m]."""
+    """Where a search stands.
+
+    ``engine`` found a layout ``found`` [m] long on ``strip``; ``elapsed`` and ``budget`` [s]; ``best`` [m] of
+    roll so far.
+    """
 
     engine: str
+    strip: str
     elapsed: float
     budget: float
     best: float
@@ -56,13 +63,6 @@ class SearchResult:
     engine: str
     seconds: float
     notes: tuple[str, ...]
-
-
-@dataclass
-class _State:
-    best: Nest
-    engine: str = "shelves"
-    notes: list[str] = field(default_factory=list)
 
 
 def engines_here() -> tuple[str, ...]:
@@ -101,48 +101,83 @@ def search(
     """
     if not math.isfinite(budget) or budget < 0.0:
         raise InputError("the search needs a time budget", read=f"{budget} s", expected="0 s or more")
-    started = time.monotonic()
-    floors = shelf_candidates(problem)
-    state = _State(floors[0])
-    goal = (0, roll_bound(problem) + _NOTHING_TO_GAIN)
     names = engines_here() if engines is None else tuple(engines)
-    jobs = [(task, name) for task in tasks_of(problem, floors) for name in names]
+    floor = shelf_candidates(problem)[0]
+    run = _Run(problem, names, budget, seed, progress, cancel, floor)
     if not names:
-        state.notes.append("no search engine is installed; this is the shelf layout")
-    for number, (task, name) in enumerate(jobs):
-        left = budget - (time.monotonic() - started)
-        share = left / (len(jobs) - number)
-        if left < _START or state.best.cost()[:2] <= goal:
-            break
-        if share < 1.0:
-            share = min(1.0, left)
-        _run(problem, task, name, max(share, _START), seed, state, progress, cancel)
-    return SearchResult(state.best, state.engine, time.monotonic() - started, tuple(state.notes))
+        run.notes.append("no search engine is installed; this is the shelf layout")
+    for task in whole_tasks(problem, floor):
+        run.engines_on(task, 0.25 * budget)
+    base = run.filled_remnants(floor, 0.4 * budget)
+    tasks = roll_tasks(problem, [base, run.best] if base is not run.best else [base])
+    for number, task in enumerate(tasks):
+        run.engines_on(task, run.elapsed() + (budget - run.elapsed()) / (len(tasks) - number))
+    return SearchResult(run.best, run.engine, run.elapsed(), tuple(run.notes))
 
 
-def _run(
-    problem: Problem,
-    task: Task,
-    name: str,
-    seconds: float,
-    seed: int,
-    state: _State,
-    progress: Callable[[Progress], None] | None,
-    cancel: Event | None,
-) -> None:
-    if task.least_cost() >= state.best.cost():
-        return
-    scale = _SCALE / task.strip.usable_width
+class _Run:
+    """One search while it runs: its clock, and the best legal nest so far."""
 
-    def show(elapsed: float, length: float, phase: str) -> None:
-        if progress is not None:
-            found = length / scale + 2.0 * task.strip.edge
-            progress(Progress(name, elapsed, seconds, state.best.roll_length, found, phase))
+    def __init__(
+        self,
+        problem: Problem,
+        names: tuple[str, ...],
+        budget: float,
+        seed: int,
+        progress: Callable[[Progress], None] | None,
+        cancel: Event | None,
+        floor: Nest,
+    ) -> None:
+        self.problem, self.names, self.budget, self.seed = problem, names, budget, seed
+        self.progress, self.cancel = progress, cancel
+        self.best, self.engine = floor, "shelves"
+        self.notes: list[str] = []
+        self._goal = (0, roll_bound(problem) + _NOTHING_TO_GAIN)
+        self._started = time.monotonic()
 
-    request = request_for(task, name, seconds - _START, seed, scale)
-    answer = run_child(request, seconds + GRACE, cancel=cancel, show=show)
-    state.notes += answer.notes
-    _take(problem, task, name, answer, scale, state)
+    def elapsed(self) -> float:
+        """Time since the search began [s]."""
+        return time.monotonic() - self._started
+
+    def filled_remnants(self, nest: Nest, until: float) -> Nest:
+        """Get more onto each remnant in turn, the largest first; the nest with what could be moved there."""
+        used = [layout.strip for layout in nest.layouts if layout.strip.remnant]
+        for strip in sorted(used, key=lambda s: -s.width * (s.length or 0.0)):
+            for task in fuller_tasks(self.problem, nest, strip):
+                found = self.engines_on(task, min(until, self.elapsed() + _SHORTEST))
+                if found is not None:
+                    nest = found
+                    break
+        return nest
+
+    def engines_on(self, task: Task, until: float) -> Nest | None:
+        """Run every engine on a task; the last legal nest it made, whether or not it is the best."""
+        found = None
+        for number, name in enumerate(self.names):
+            left = min(until, self.budget) - self.elapsed()
+            if left < _START or self.best.cost()[:2] <= self._goal:
+                break
+            found = self._one(task, name, left / (len(self.names) - number)) or found
+        return found
+
+    def _one(self, task: Task, name: str, seconds: float) -> Nest | None:
+        scale = _SCALE / task.strip.usable_width
+
+        def show(elapsed: float, length: float, phase: str) -> None:
+            if self.progress is not None:
+                found = length / scale + 2.0 * task.strip.edge
+                best = self.best.roll_length
+                self.progress(Progress(name, task.strip.id, self.elapsed(), self.budget, best, found, phase))
+
+        request = request_for(task, name, seconds - _START, self.seed, scale)
+        answer = run_child(request, seconds + GRACE, cancel=self.cancel, show=show)
+        self.notes += answer.notes
+        nest, words = best_of(self.problem, task, answer.layouts, scale)
+        if words:
+            self.notes.append(f"{name} {words}")
+        if nest is not None and nest.cost() < self.best.cost():
+            self.best, self.engine = nest, name
+        return nest
 
 
 def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float) -> dict[str, Any]:
@@ -160,7 +195,7 @@ def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float
     """
     items = [
         {
-            "shape": (piece.lying() * scale).tolist(),
+            "shape": (simpler(piece.lying()) * scale).tolist(),
             "copies": len(numbers),
             "half": piece.half_turn,
             "over": piece.mirror,
@@ -178,28 +213,37 @@ def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float
     }
 
 
-def _take(problem: Problem, task: Task, name: str, answer: Answer, scale: float, state: _State) -> None:
-    """Keep the best layout of an answer that passes the check and beats what we have."""
-    ranked = sorted(answer.layouts, key=lambda said: float(said.get("length", math.inf)))
+def best_of(
+    problem: Problem, task: Task, layouts: Sequence[dict[str, Any]], scale: float
+) -> tuple[Nest | None, str]:
+    """The shortest layout of an answer that may be cut.
+
+    Args:
+        problem: pieces and strips.
+        task: what was asked.
+        layouts: what the engine said.
+        scale: engine units for a metre [1/m].
+
+    Returns:
+        The whole nest, or None; and why the last one was discarded if none may be cut.
+    """
+    far = (task.reach if task.strip.length is None else task.strip.usable_length) * scale * (1.0 + 1e-4)
+    short = [said for said in layouts if float(said.get("length", math.inf)) <= far]
     words = ""
-    for said in ranked[:_TRIED]:
+    for said in sorted(short, key=lambda said: float(said["length"]))[:_TRIED]:
         try:
             placed = placements_from(task, said["layout"], scale)
         except (LookupError, TypeError, ValueError) as error:
-            words = f"{name} gave a layout that cannot be read ({type(error).__name__})"
+            words = f"gave a layout that cannot be read ({type(error).__name__})"
             continue
         placed = repaired(task.strip, placed, {p.id: p for p, _ in task.items})
         placed = tuple(map(rounded, placed))
         nest = task.whole(measured(task.strip, placed, problem.pieces))
         wrong = faults(problem, nest)
-        if wrong:
-            words = f"{name} gave a layout that may not be cut ({wrong[0]}); it was discarded"
-            continue
-        if nest.cost() < state.best.cost():
-            state.best, state.engine = nest, name
-        return
-    if words:
-        state.notes.append(words)
+        if not wrong:
+            return nest, ""
+        words = f"gave a layout that may not be cut ({wrong[0]}); it was discarded"
+    return None, words
 
 
 def placements_from(task: Task, rows: Sequence[Sequence[Any]], scale: float) -> tuple[Placement, ...]:

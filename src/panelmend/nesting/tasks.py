@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelmend.job.nest.bound import fits, length_bound
+from panelmend.job.nest.bound import fits, grown_area, length_bound
 from panelmend.job.nest.part import Layout, Nest, Piece, Problem, Strip, Unplaced
+from panelmend.job.nest.shelf import copies_of, rolls_filled
 
 Items = tuple[tuple[Piece, tuple[int, ...]], ...]
-_MOST_SHARES = 2
+_FILLINGS = (0.8, 0.72, 0.88)  # shares of a remnant's area worth trying to fill
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,10 @@ class Task:
         """The nest this task's layout makes together with what is kept."""
         return Nest((*self.kept, layout), self.left)
 
+    def possible(self) -> bool:
+        """Whether the bound leaves room for a layout."""
+        return self.bound <= self.reach + 2.0 * self.strip.edge + 1e-9
+
     def least_cost(self) -> tuple[int, float, float]:
         """A cost this task can't go below."""
         kept = Nest(self.kept, self.left).cost()
@@ -41,42 +46,102 @@ class Task:
         return kept[0], kept[1] + self.bound, kept[2]
 
 
-def tasks_of(problem: Problem, floors: list[Nest]) -> list[Task]:
-    """The searches worth running, the one that could save most first.
+def whole_tasks(problem: Problem, floor: Nest) -> list[Task]:
+    """Searches that lay everything on one strip of known length: a remnant, or what is left on one roll.
 
     Args:
         problem: pieces and strips.
-        floors: shelf nests, best first.
+        floor: the best shelf nest.
 
     Returns:
-        Tasks; none when nothing can be placed at all.
+        Tasks that could be better than the shelf nest, the one that could save most first.
     """
-    best = floors[0].cost()
-    fixed = tuple(u for u in floors[0].unplaced if _goes_nowhere(problem, u))
+    fixed = tuple(u for u in floor.unplaced if _goes_nowhere(problem, u))
     nowhere = {u.piece for u in fixed}
     everything: Items = tuple(
         (p, tuple(range(1, p.quantity + 1))) for p in problem.pieces if p.id not in nowhere
     )
     made = []
     for strip in sorted(problem.strips, key=lambda s: (not s.remnant, s.width * (s.length or 0.0))):
-        if not everything or not all(fits(p, strip) for p, _ in everything) or strip.length is None:
-            continue
-        task = _task(strip, everything, (), fixed, strip.usable_length)
-        if task.bound <= strip.length + 1e-9 and task.least_cost() < best:
-            made.append(task)
-    for nest in floors[:_MOST_SHARES]:
+        if everything and strip.length is not None and all(fits(p, strip) for p, _ in everything):
+            made.append(_task(strip, everything, (), fixed, strip.usable_length))
+    return [t for t in made if t.possible() and t.least_cost() < floor.cost()]
+
+
+def roll_tasks(problem: Problem, nests: list[Nest]) -> list[Task]:
+    """Searches for a shorter layout of what is cut from each roll.
+
+    Args:
+        problem: pieces and strips.
+        nests: the nests to shorten, best first.
+
+    Returns:
+        One task for each different share of the pieces on a roll.
+    """
+    made: dict[object, Task] = {}
+    for nest in nests:
         for layout in nest.layouts:
             if not layout.strip.remnant:
-                made.append(_again(problem, nest, layout))
-    return made
+                task = _again(problem, nest, layout)
+                made.setdefault((task.strip.id, task.items), task)
+    return list(made.values())
+
+
+def fuller_tasks(problem: Problem, nest: Nest, strip: Strip) -> list[Task]:
+    """Searches that get more onto a remnant than it holds now, so that less is left for the roll.
+
+    Args:
+        problem: pieces and strips.
+        nest: the nest to better.
+        strip: a remnant it uses.
+
+    Returns:
+        A task for each different filling; the rest lies on the rolls in shelves until it is searched itself.
+    """
+    made: dict[Items, Task] = {}
+    for layout in nest.layouts:
+        for filling in _FILLINGS if layout.strip == strip else ():
+            task = _fuller(problem, nest, layout, filling)
+            copies = sum(len(numbers) for _, numbers in task.items)
+            if copies > len(layout.placements) and task.possible():
+                made.setdefault(task.items, task)
+    return list(made.values())
+
+
+def _fuller(problem: Problem, nest: Nest, layout: Layout, filling: float) -> Task:
+    """A remnant with more on it than shelves get there, up to a share of its area, largest pieces first."""
+    strip = layout.strip
+    held = (strip.usable_width + strip.gap) * (strip.usable_length + strip.gap) * filling
+    elsewhere = {
+        (p.piece, p.copy)
+        for other in nest.layouts
+        if other.strip.remnant and other is not layout
+        for p in other.placements
+    }
+    on_it = {(p.piece, p.copy) for p in layout.placements}
+    area = {p.id: grown_area(p.lying(), strip.gap) for p in problem.pieces}
+    held -= sum(area[name] for name, _ in on_it)
+    free = [c for c in copies_of(problem) if (c.piece.id, c.number) not in elsewhere | on_it]
+    for copy in sorted(free, key=lambda c: -area[c.piece.id]):
+        if fits(copy.piece, strip) and area[copy.piece.id] <= held:
+            held -= area[copy.piece.id]
+            on_it.add((copy.piece.id, copy.number))
+    rest = [c for c in free if (c.piece.id, c.number) not in on_it]
+    kept = tuple(other for other in nest.layouts if other.strip.remnant and other is not layout)
+    rolls, left = rolls_filled(problem, rest)
+    return _task(strip, _items(problem, on_it), (*kept, *rolls), left, strip.usable_length)
+
+
+def _items(problem: Problem, chosen: set[tuple[str, int]]) -> Items:
+    return tuple(
+        (piece, numbers)
+        for piece in problem.pieces
+        if (numbers := tuple(sorted(copy for name, copy in chosen if name == piece.id)))
+    )
 
 
 def _again(problem: Problem, nest: Nest, layout: Layout) -> Task:
-    items = tuple(
-        (piece, numbers)
-        for piece in problem.pieces
-        if (numbers := tuple(sorted(p.copy for p in layout.placements if p.piece == piece.id)))
-    )
+    items = _items(problem, {(p.piece, p.copy) for p in layout.placements})
     kept = tuple(other for other in nest.layouts if other is not layout)
     return _task(layout.strip, items, kept, nest.unplaced, layout.used_length - 2.0 * layout.strip.edge)
 

@@ -14,7 +14,7 @@ from itertools import combinations
 from panelmend.job.nest.bound import fits
 from panelmend.job.nest.geometry import turned
 from panelmend.job.nest.layout import measured, reach
-from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip, Unplaced
+from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip, Unplaced
 
 _SLACK = 1e-9
 _MOST_CHOICES = 64
@@ -149,6 +149,22 @@ def shelf_nest(problem: Problem) -> Nest:
         The nest with the fewest copies left over, then the least roll, then the smallest remnants.
     """
     return shelf_candidates(problem, 1)[0]
+
+
+def rolls_filled(problem: Problem, copies: Sequence[Copy]) -> tuple[tuple[Layout, ...], tuple[Unplaced, ...]]:
+    """The best plain shelves of these copies on the rolls alone.
+
+    Args:
+        problem: pieces and strips.
+        copies: what to lay.
+
+    Returns:
+        The layouts, and what found no room.
+    """
+    rolls = [s for s in problem.strips if not s.remnant]
+    drafts = [_finish(problem, [], list(copies), rolls, order) for order in ORDERS]
+    nest = _nest(problem, min(drafts, key=lambda d: d.cost))
+    return nest.layouts, nest.unplaced
 
 
 def _choices(remnants: list[Strip]) -> list[tuple[Strip, ...]]:
