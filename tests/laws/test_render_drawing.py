@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import io
 import math
 import re
 import xml.etree.ElementTree as ET
 
-import pypdf
 import pytest
 
 from panelmend.render.drawing import (
@@ -28,6 +26,7 @@ from panelmend.render.strokes import Ink, Label, Loop, Stroke, bounds, cubics, p
 from panelmend.render.svg import to_svg
 from panelmend.render.typesetting import compile_pdf, template
 from panelmend.shapes import Arc, Outline, circle, ellipse, outline, oval, rectangle
+from render_pages import Point, bezier, page_lines, read
 
 SOURCE = (
     template("house")
@@ -44,51 +43,6 @@ OUTLINES = [
     rectangle((0.0, 0.0), 0.3, 0.2, angle=0.2, corner_radius=0.03),
     outline([(0, 0), (0.2, 0, 0.3), (0.2, 0.2), (0.1, 0.12, -0.2), (0, 0.2)]),
 ]
-PT = 25.4 / 72.0
-Point = tuple[float, float]
-
-
-def _pdf_points(pdf: bytes, height: float) -> list[list[Point]]:
-    """Points on each stroked path of page 1, in paper mm from its upper left, y down."""
-    content = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].get_contents()
-    assert content is not None
-    found: list[list[Point]] = []
-    now: list[Point] = []
-    saved: list[tuple[float, float]] = []
-    shift = (0.0, 0.0)
-    for operands, operator in pypdf.generic.ContentStream(content, None).operations:
-        v = [float(o) for o in operands] if operator in (b"m", b"l", b"c", b"cm") else []
-        if operator == b"q":
-            saved.append(shift)
-        elif operator == b"Q":
-            shift = saved.pop()
-        elif operator == b"cm":
-            assert v[:4] == [1, 0, 0, -1]
-            shift = (v[4], v[5])
-        elif operator in (b"m", b"l"):
-            now.append(_mm(v[0], v[1], shift, height))
-        elif operator == b"c":
-            a = now[-1]
-            b, c, d = (_mm(v[i], v[i + 1], shift, height) for i in (0, 2, 4))
-            now += [_bezier(a, b, c, d, t / 16) for t in range(1, 17)]
-        elif operator in (b"S", b"f", b"f*", b"B", b"n"):
-            if operator == b"S" and now:
-                found.append(now)
-            now = []
-    return found
-
-
-def _mm(x: float, y: float, shift: Point, height: float) -> Point:
-    return (x + shift[0]) * PT, height - (shift[1] - y) * PT
-
-
-def _bezier(a: Point, b: Point, c: Point, d: Point, t: float) -> Point:
-    u = 1 - t
-    w = (u**3, 3 * u * u * t, 3 * u * t * t, t**3)
-    return (
-        sum(k * p[0] for k, p in zip(w, (a, b, c, d), strict=True)),
-        sum(k * p[1] for k, p in zip(w, (a, b, c, d), strict=True)),
-    )
 
 
 def _off(o: Outline, points: list[Point], x0: float, y0: float) -> float:
@@ -102,7 +56,8 @@ def test_the_page_shows_the_outline_to_a_hundredth_of_a_millimetre(o: Outline) -
     box = bounds(flats)
     page = (box[2] - box[0], box[3] - box[1])
     pdf = compile_pdf(SOURCE, {"drawing": page_data(flats), "page": page})
-    (points,) = _pdf_points(pdf, page[1])
+    (line,) = page_lines(read(pdf).pages[0])
+    points = list(line.points)
     assert _off(o, points, box[0], box[1]) < 0.001
     ends = [(1e3 * v.x - box[0], -1e3 * v.y - box[1]) for v in o.vertices]
     assert max(min(math.dist(e, p) for p in points) for e in ends) < 0.001
@@ -131,7 +86,7 @@ def test_cubics_stay_within_their_tolerance() -> None:
         at: Point = arc.start
         for x1, y1, x2, y2, x, y in cubics(arc, 1e-4):
             for i in range(11):
-                p = _bezier(at, (x1, y1), (x2, y2), (x, y), i / 10)
+                p = bezier([at, (x1, y1), (x2, y2), (x, y)], i / 10)
                 assert abs(math.hypot(*p) - radius) < 1.2e-4
             at = (x, y)
         assert at == arc.end

@@ -1,0 +1,238 @@
+"""Full-size templates as PDF: a cover with check squares and sheet maps, then every template at 1:1."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from panelmend.errors import InputError
+from panelmend.render.papers import Paper, check_squares, rulers
+from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
+from panelmend.render.template import Heading, Template, drawing_of
+from panelmend.render.tiles import PAD, Tiling, best_tiling, marks, tile_map
+from panelmend.render.typesetting import compile_pdf, compile_png, template
+
+_SPACE = 8.0  # [mm] between templates on a roll
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One page of templates: its paper, the window of the drawing plane it shows [mm], what is drawn."""
+
+    paper: Paper
+    box: Box
+    flats: tuple[Flat, ...]
+    ids: tuple[str, ...]
+    tile: str
+    grid: str
+
+
+def templates_pdf(
+    heading: Heading, templates: Sequence[Template], paper: Paper, *, dated: date | None = None
+) -> bytes:
+    """All templates at full size on one paper.
+
+    Args:
+        heading: what stands on every sheet.
+        templates: in the order they are used.
+        paper: A4, Letter, A3 or a roll (:mod:`panelmend.render.papers`).
+        dated: the date in the file's metadata, if any.
+
+    Raises:
+        InputError: no template, or two with the same id.
+        OutputError: the pages cannot be made.
+    """
+    return compile_pdf(template("templates"), pages_data(heading, templates, paper), dated=dated)
+
+
+def templates_png(
+    heading: Heading, templates: Sequence[Template], paper: Paper, *, ppi: float = 72.0
+) -> tuple[bytes, ...]:
+    """The same pages as pictures."""
+    return compile_png(template("templates"), pages_data(heading, templates, paper), ppi=ppi)
+
+
+def sheets_of(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[Sheet]:
+    """The pages of templates in order, without the cover."""
+    _refuse_twice(templates)
+    if paper.roll:
+        return _on_roll(heading, templates, paper)
+    sheets = []
+    for t in templates:
+        flats, tiles = _cut_up(t, heading, paper)
+        sheets += _tiled(t, flats, tiles)
+    return sheets
+
+
+def _cut_up(t: Template, heading: Heading, paper: Paper) -> tuple[tuple[Flat, ...], Tiling]:
+    """A template's drawing and its sheets; its words are kept whole on one of them."""
+    flats = drawing_of(t, heading).flat()
+    tiles = best_tiling(flats, paper)
+    if len(tiles.tiles) > 1:
+        flats = drawing_of(t, heading, windows=tiles.insides).flat()
+        tiles = best_tiling(flats, paper)
+    return flats, tiles
+
+
+def _refuse_twice(templates: Sequence[Template]) -> None:
+    ids = [t.id for t in templates]
+    twice = sorted({i for i in ids if ids.count(i) > 1})
+    if twice or not ids:
+        words = "two templates with the same id" if twice else "there is no template to print"
+        raise InputError(words, read=", ".join(twice))
+
+
+def _tiled(t: Template, flats: Sequence[Flat], tiles: Tiling) -> list[Sheet]:
+    grid = f"{tiles.rows} × {tiles.columns}" if len(tiles.tiles) > 1 else ""
+    return [
+        Sheet(
+            tiles.paper,
+            tile.box,
+            (*(f for f in flats if f.inks(tile.box)), *marks(tiles, tile)),
+            (t.id,),
+            tile.name if grid else "",
+            grid,
+        )
+        for tile in tiles.printed
+    ]
+
+
+def _on_roll(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[Sheet]:
+    """Templates side by side in rows along the roll; pages are cut between rows."""
+    width, longest = paper.window
+    sheets: list[Sheet] = []
+    placed: list[Flat] = []
+    ids: list[str] = []
+    x = y = high = 0.0
+
+    def close() -> None:
+        nonlocal placed, ids, x, y, high
+        if ids:
+            height = y + high
+            sheets.append(
+                Sheet(paper.cut(height), (0.0, 0.0, width, height), tuple(placed), tuple(ids), "", "")
+            )
+        placed, ids, x, y, high = [], [], 0.0, 0.0, 0.0
+
+    for t in templates:
+        flats, box = _laid(t, heading, width)
+        w, h = box[2] - box[0] + 2 * PAD, box[3] - box[1] + 2 * PAD
+        if w > width or h > longest:
+            close()
+            sheets += _tiled(t, *_cut_up(t, heading, paper))
+            continue
+        if x and x + w > width:
+            x, y, high = 0.0, y + high + _SPACE, 0.0
+        if y + h > longest:
+            close()
+        placed += [_moved(f, x + PAD - box[0], y + PAD - box[1]) for f in flats]
+        ids.append(t.id)
+        x, high = x + w + _SPACE, max(high, h)
+    close()
+    return sheets
+
+
+def _laid(t: Template, heading: Heading, width: float) -> tuple[tuple[Flat, ...], Box]:
+    """The template as it lies on the roll, turned a quarter where only that fits."""
+    flats = drawing_of(t, heading).flat()
+    box = bounds(flats)
+    if box[2] - box[0] + 2 * PAD > width >= box[3] - box[1] + 2 * PAD:
+        flats = drawing_of(t, heading, 0.5 * math.pi).flat()
+        box = bounds(flats)
+    return flats, box
+
+
+def _moved(f: Flat, dx: float, dy: float) -> Flat:
+    if isinstance(f, Label):
+        return Label(f.x + dx, f.y + dy, f.words, f.size, f.anchor, f.level, f.turn, f.colour, f.bold)
+    loops = tuple(Loop(tuple((x + dx, y + dy, b) for x, y, b in p.rows), p.closed) for p in f.loops)
+    return Stroke(loops, f.ink, f.fill)
+
+
+def pages_data(heading: Heading, templates: Sequence[Template], paper: Paper) -> dict[str, Any]:
+    """Plain data for the page template."""
+    sheets = sheets_of(heading, templates, paper)
+    by_id = {t.id: t for t in templates}
+    return {
+        "heading": _heading_data(heading),
+        "paper": {
+            "title": paper.title,
+            "width": paper.width,
+            "height": min(paper.height, 297.0 if paper.roll else paper.height),
+        },
+        "squares": page_data(check_squares(), (-0.5, -109.0, 109.0, 0.5)),
+        "list": [_row(t, [i for i, s in enumerate(sheets) if t.id in s.ids]) for t in templates],
+        "maps": _maps(heading, templates, paper),
+        "sheets": [_sheet_data(s, by_id) for s in sheets],
+    }
+
+
+def _heading_data(h: Heading) -> dict[str, Any]:
+    return {"repair": h.repair, "panel": h.panel, "digest": h.digest, "draft": h.draft}
+
+
+def _row(t: Template, sheets: list[int]) -> dict[str, Any]:
+    return {
+        "id": t.id,
+        "title": t.title,
+        "material": t.material,
+        "arrow": t.arrow_words(),
+        "seen": t.seen_from,
+        "faced": t.faced,
+        "quantity": t.quantity,
+        "sheets": sheets,
+    }
+
+
+def _maps(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[dict[str, Any]]:
+    made = []
+    for t in templates:
+        if paper.roll and _fits_roll(t, heading, paper):
+            continue
+        flats, tiles = _cut_up(t, heading, paper)
+        if len(tiles.tiles) < 2:
+            continue
+        skipped = ", ".join(s.name for s in tiles.skipped)
+        made.append(
+            {
+                "id": t.id,
+                "title": t.title,
+                "drawing": page_data(tile_map(tiles, flats, 80.0, 62.0)),
+                "words": f"{len(tiles.printed)} sheets of {tiles.rows} × {tiles.columns}"
+                + (f"; not printed, empty: {skipped}" if skipped else ""),
+            }
+        )
+    return made
+
+
+def _fits_roll(t: Template, heading: Heading, paper: Paper) -> bool:
+    _, box = _laid(t, heading, paper.window[0])
+    width, longest = paper.window
+    return box[2] - box[0] + 2 * PAD <= width and box[3] - box[1] + 2 * PAD <= longest
+
+
+def _sheet_data(s: Sheet, by_id: dict[str, Template]) -> dict[str, Any]:
+    first = by_id[s.ids[0]]
+    if len(s.ids) == 1:
+        lines = [f"{first.material}   Cut {first.quantity}", first.arrow_words()]
+        title = f"{first.id}   {first.title}"
+        side = f"This side up, seen from {first.seen_from}"
+    else:
+        title, lines, side = "Templates " + ", ".join(s.ids), [], "This side up"
+    left, top = s.paper.corner
+    return {
+        "width": s.paper.width,
+        "height": s.paper.height,
+        "corner": [left, top],
+        "title": title,
+        "words": "   ".join(w for w in lines if w),
+        "side": side,
+        "faced": len(s.ids) == 1 and first.faced,
+        "tile": s.tile,
+        "grid": s.grid,
+        "drawing": page_data(s.flats, s.box, clip=True),
+        "rulers": page_data(rulers(s.paper), (0.0, 0.0, s.paper.width, s.paper.height)),
+    }

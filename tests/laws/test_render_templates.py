@@ -1,0 +1,227 @@
+"""Templates on paper: every line where the plan has it, sheets that join, squares that measure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from panelmend.errors import InputError
+from panelmend.render.papers import A3, A4, LETTER_PAPER, SHEETS, Paper, roll
+from panelmend.render.strokes import Stroke
+from panelmend.render.template import Template, drawing_of
+from panelmend.render.templates import Sheet, pages_data, sheets_of, templates_pdf
+from panelmend.shapes import offset, rectangle
+from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, read, samples
+
+INK, ACCENT = (0x1B, 0x24, 0x30), (0x0A, 0x5F, 0x8C)
+EDGE_WIDTH, JOIN_WIDTH = 0.35, 0.18
+
+
+def _is(line: Line, width: float, colour: tuple[int, ...]) -> bool:
+    return abs(line.width - width) < 1e-3 and line.colour == colour
+
+
+def _rings(lines: list[Line]) -> list[Point]:
+    """Centres of the joining crosses of a page, by their rings (4 mm across)."""
+    made = []
+    for line in lines:
+        xs, ys = [p[0] for p in line.points], [p[1] for p in line.points]
+        if (
+            _is(line, JOIN_WIDTH, ACCENT)
+            and abs(max(xs) - min(xs) - 4.0) < 0.01
+            and abs(max(ys) - min(ys) - 4.0) < 0.01
+        ):
+            made.append((0.5 * (max(xs) + min(xs)), 0.5 * (max(ys) + min(ys))))
+    return made
+
+
+def _within(points: tuple[Point, ...], s: Sheet) -> list[Point]:
+    (left, top), (w, h) = s.paper.corner, s.paper.window
+    return [p for p in points if left <= p[0] <= left + w and top <= p[1] <= top + h]
+
+
+def _joined(sheets: list[Sheet], pages: list[list[Line]]) -> dict[str, Point]:
+    """Where each sheet lies, found from the printed crosses alone (the first sheet at its place)."""
+    by_name = {s.tile: i for i, s in enumerate(sheets)}
+    place = {sheets[0].tile: (0.0, 0.0)}
+    while len(place) < len(sheets):
+        before = len(place)
+        for name in list(place):
+            for dr, dc in ((0, 1), (1, 0), (0, -1), (-1, 0)):
+                other = f"{chr(ord(name[0]) + dr)}{int(name[1:]) + dc}"
+                if other in by_name and other not in place:
+                    move = _move(sheets[by_name[name]], pages[by_name[name]], pages[by_name[other]], dr, dc)
+                    place[other] = (place[name][0] + move[0], place[name][1] + move[1])
+        assert len(place) > before, "a printed sheet that joins no other"
+    return place
+
+
+def _move(sheet: Sheet, mine: list[Line], theirs: list[Line], dr: int, dc: int) -> Point:
+    """How far the neighbour's sheet is moved so that its two crosses lie on mine."""
+    (left, top), (w, h) = sheet.paper.corner, sheet.paper.window
+    axis, least, most = (0, left + 5, left + w - 5) if dc else (1, top + 5, top + h - 5)
+    ahead = (dr + dc) > 0
+
+    def on(lines: list[Line], at: float) -> list[Point]:
+        return sorted(p for p in _rings(lines) if abs(p[axis] - at) < 0.5)
+
+    a, b = on(mine, most if ahead else least), on(theirs, least if ahead else most)
+    assert len(a) == len(b) == 2
+    moves = [(p[0] - q[0], p[1] - q[1]) for p, q in zip(a, b, strict=True)]
+    assert math.dist(*moves) < 0.005
+    return moves[0]
+
+
+@pytest.mark.parametrize("paper", SHEETS, ids=lambda p: p.name)
+@pytest.mark.parametrize("which", [4, 5, 6])
+def test_sheets_put_together_by_their_crosses_are_the_template(paper: Paper, which: int) -> None:
+    t = demo_templates()[which]
+    sheets = sheets_of(HEADING, [t], paper)
+    reader = read(templates_pdf(HEADING, [t], paper))
+    pages = [page_lines(p) for p in reader.pages[len(reader.pages) - len(sheets) :]]
+    if len(sheets) == 1:
+        assert paper is A3
+        place = {sheets[0].tile: (0.0, 0.0)}
+    else:
+        place = _joined(sheets, pages)
+    first = sheets[0]
+    dx, dy = first.box[0] - first.paper.corner[0], first.box[1] - first.paper.corner[1]
+    drawn = [
+        (p[0] + place[s.tile][0] + dx, p[1] + place[s.tile][1] + dy)
+        for s, lines in zip(sheets, pages, strict=True)
+        for line in lines
+        if _is(line, EDGE_WIDTH, INK)
+        for p in _within(line.points, s)
+    ]
+    off = max(min(1e3 * o.reach(x / 1e3, -y / 1e3)[0] for o in t.outlines) for x, y in drawn)
+    assert off < 0.05  # a tenth of a millimetre is asked; chords of the read-back curves included
+    windows = [s.box for s in sheets]
+    for o in t.outlines:  # no stretch of the cut line is lost between sheets
+        for x, y in samples(o):
+            assert any(b[0] <= 1e3 * x <= b[2] and b[1] <= -1e3 * y <= b[3] for b in windows)
+
+
+@pytest.mark.parametrize("paper", [*SHEETS, roll()], ids=lambda p: p.name)
+def test_every_page_carries_measures_and_no_page_is_blank(paper: Paper) -> None:
+    templates = demo_templates()
+    reader = read(templates_pdf(HEADING, templates, paper))
+    sheets = sheets_of(HEADING, templates, paper)
+    cover = len(reader.pages) - len(sheets)
+    squares = [_sides(line) for line in page_lines(reader.pages[0]) if len(line.points) in (4, 5)]
+    assert any(w == pytest.approx(100, abs=0.002) == h for w, h in squares)
+    assert any(w == pytest.approx(101.6, abs=0.002) == h for w, h in squares)
+    for page, sheet in zip(reader.pages[cover:], sheets, strict=True):
+        lines = page_lines(page)
+        sides = [_sides(line) for line in lines if len(line.points) == 2]
+        for length in (100.0, 101.6):
+            assert any(w == pytest.approx(length, abs=0.002) and h < 1e-3 for w, h in sides)
+            assert any(h == pytest.approx(length, abs=0.002) and w < 1e-3 for w, h in sides)
+        inked = [f for t in templates for f in drawing_of(t, HEADING).flat() if t.id in sheet.ids]
+        assert paper.roll or any(f.inks(sheet.box) for f in inked)
+        text = page.extract_text()
+        assert HEADING.digest in text
+        assert HEADING.repair in text
+        assert "DRAFT" in text
+        assert float(page.mediabox.height) <= 14400
+        assert float(page.mediabox.width) * PT == pytest.approx(sheet.paper.width, abs=0.01)
+    covers = "".join(p.extract_text() for p in reader.pages[:cover])
+    for t in templates:
+        assert t.title in " ".join(covers.split())
+
+
+def _sides(line: Line) -> tuple[float, float]:
+    xs, ys = [p[0] for p in line.points], [p[1] for p in line.points]
+    return max(xs) - min(xs), max(ys) - min(ys)
+
+
+def test_a_sheet_without_ink_is_not_printed_and_the_map_says_so() -> None:
+    inner = rectangle((0, 0), 1.0, 1.2)
+    ring = replace(demo_templates()[6], outlines=(offset(inner, 0.05)[0], inner))
+    (a_map,) = pages_data(HEADING, [ring], A4)["maps"]
+    assert "not printed, empty:" in a_map["words"]
+    named = {n.strip() for n in a_map["words"].split("empty:")[1].split(",")}
+    sheets = sheets_of(HEADING, [ring], A4)
+    assert named
+    assert not named & {s.tile for s in sheets}
+    rows, columns = (int(n) for n in sheets[0].grid.split(" × "))
+    assert len(named) + len(sheets) == rows * columns
+
+
+def test_words_that_keep_a_template_right_side_up() -> None:
+    templates = demo_templates()
+    reader = read(templates_pdf(HEADING, templates, LETTER_PAPER))
+    for t in templates:
+        pages = [
+            p.extract_text()
+            for p in reader.pages
+            if f"{t.id} {t.title}" in " ".join(p.extract_text().split())
+        ]
+        text = " ".join(" ".join(pages).split())
+        assert f"This side up, seen from {t.seen_from}" in text
+        assert ("Do not mirror" in text) == t.faced
+        assert t.material in text
+        assert f"Cut {t.quantity}" in text
+        if t.arrow is not None:
+            assert t.arrow_words() in text
+    assert demo_templates()[4].arrow_words() == "warp −45°"
+
+
+def test_words_of_a_tiled_template_stay_whole_on_one_sheet() -> None:
+    for t in demo_templates()[3:]:
+        sheets = sheets_of(HEADING, [t], A4)
+        whole = []
+        for s in sheets:
+            labels = [f for f in s.flats if not isinstance(f, Stroke) and f.words == t.id]
+            whole += [f for f in labels if _holds(s.box, f.box())]
+        assert whole
+
+
+def _holds(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
+    return a[0] <= b[0] and a[1] <= b[1] and b[2] <= a[2] and b[3] <= a[3]
+
+
+def test_the_warp_arrow_on_paper_points_along_the_warp() -> None:
+    checked = 0
+    for t in demo_templates():
+        for page in read(templates_pdf(HEADING, [t], A3)).pages[1:]:
+            for line in page_lines(page):
+                if not _is(line, 0.5, ACCENT):
+                    continue
+                assert t.arrow is not None
+                (x0, y0), (x1, y1) = line.points
+                assert abs(math.remainder(math.atan2(y0 - y1, x1 - x0) - t.arrow, math.tau)) < 1e-4
+                checked += 1
+    assert checked >= 5
+
+
+def test_a_roll_is_split_below_the_longest_page_and_keeps_true_size() -> None:
+    big = rectangle((0, 0), 0.85, 2.0, corner_radius=0.1)
+    many = [replace(demo_templates()[5], id=f"P{i}", outlines=(big,)) for i in range(5)]
+    wide = replace(many[0], id="P9", outlines=(big.turned(math.pi / 2),))
+    reader = read(templates_pdf(HEADING, [*many, wide], roll()))
+    assert len(reader.pages) > 2
+    found = 0
+    for page in reader.pages:
+        assert float(page.mediabox.height) <= 14400
+        for line in page_lines(page):
+            if _is(line, EDGE_WIDTH, INK):
+                found += 1
+                assert _sides(line) == (pytest.approx(850, abs=0.01), pytest.approx(2000, abs=0.01))
+    assert found == 6
+
+
+def test_same_bytes() -> None:
+    templates = demo_templates()
+    assert templates_pdf(HEADING, templates, A4) == templates_pdf(HEADING, demo_templates(), A4)
+
+
+def test_refusals() -> None:
+    t: Template = demo_templates()[0]
+    with pytest.raises(InputError, match="same id"):
+        templates_pdf(HEADING, [t, t], A4)
+    with pytest.raises(InputError, match="no template"):
+        templates_pdf(HEADING, [], A4)
+    with pytest.raises(InputError, match="plotter roll"):
+        roll(0.1)
