@@ -66,7 +66,10 @@ class Arrow:
 
 @dataclass(frozen=True)
 class Pointer:
-    """An arrow of a length on paper [mm] through a point [m] in the direction ``angle`` [rad]."""
+    """An arrow of a length on paper [mm] about a point [m] in the direction ``angle`` [rad].
+
+    ``shift`` moves it on paper [mm, x right, y up].
+    """
 
     at: Point
     angle: float
@@ -74,6 +77,7 @@ class Pointer:
     ink: Ink = ACCENT
     head: float = 3.0
     both: bool = False
+    shift: Point = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -160,6 +164,7 @@ def _flatten(item: Item, k: float) -> list[Flat]:
             return _arrow(_paper(item.tail, k), _paper(item.tip, k), item.ink, item.head, item.both)
         case Pointer():
             x, y = _paper(item.at, k)
+            x, y = x + item.shift[0], y - item.shift[1]
             hx, hy = 0.5 * item.length * math.cos(item.angle), -0.5 * item.length * math.sin(item.angle)
             return _arrow((x - hx, y - hy), (x + hx, y + hy), item.ink, item.head, item.both)
         case Dimension():
