@@ -1,0 +1,176 @@
+"""The load a bond carries, and the overlap a load needs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import bmat, csc_matrix
+from scipy.sparse.linalg import splu
+
+from panelmend.errors import SolverError
+from panelmend.physics.joint.bond import Bond, BondAnswer, Ends
+from panelmend.physics.joint.line import answer_at
+from panelmend.physics.joint.scheme import Mesh, mesh_of, system
+from panelmend.physics.structure_inputs import Array, NotComputed, finite, positive
+
+
+@dataclass(frozen=True, eq=False)
+class Capacity:
+    """``factor`` [1] on the given ends at which the adhesive breaks, ``at`` [m] where, ``answer`` there."""
+
+    factor: float
+    at: float
+    answer: BondAnswer
+
+
+def capacity(bond: Bond, ends: Ends, cells: int = 120) -> Capacity | NotComputed:
+    """The multiple of the load in ``ends`` at which the shear strain reaches the adhesive's limit.
+
+    The temperature in ``ends`` stays while the load grows. Solved directly for the load (the strain at the
+    critical point is prescribed), so bonds that flow all along are no exception.
+
+    Args:
+        bond: the bond; its adhesive needs ``tau_p``.
+        ends: the load that is scaled.
+        cells: mesh cells a step.
+
+    Returns:
+        The factor; 0 when temperature alone breaks the bond; NotComputed without a shear strength or load.
+
+    Raises:
+        SolverError: no equilibrium was found.
+    """
+    if bond.adhesive.tau_p is None:
+        return NotComputed(f"{bond.adhesive.name} has no shear strength")
+    mesh = mesh_of(bond, cells)
+    limit = bond.adhesive.g_break
+    elastic = Bond(bond.steps, bond.adhesive.elastic(), bond.faces)
+    unit = _elastic(elastic, Ends(ends.T1_start, ends.T1_end, ends.total, 0.0), mesh)
+    size = np.abs(unit[1::2])
+    if size.max() == 0.0:
+        return NotComputed("the load puts no shear on the bond")
+    hot = _elastic(elastic, ends.scaled(0.0), mesh)
+    if np.abs(hot[1::2]).max() > bond.adhesive.g_flow:
+        held = answer_at(bond, ends.scaled(0.0), cells)
+        if abs(held.peak.gamma) >= limit:
+            return Capacity(0.0, held.peak.at, held)
+    # start at the elastic estimate of the load at which the first point flows
+    with np.errstate(divide="ignore", invalid="ignore"):
+        sign = np.sign(unit[1::2])
+        room = (bond.adhesive.g_flow - sign * hot[1::2]) / size
+    k = int(np.nanargmin(np.where(size > 0, room, np.inf)))
+    factor = float(room[k])
+    y = hot + factor * unit
+    for _ in range(12):
+        toward = float(np.sign(y[2 * k + 1]) or sign[k])
+        y, factor = _march(bond, ends, mesh, y, factor, k, toward * limit)
+        worst = int(np.argmax(np.abs(y[1::2])))
+        if abs(y[2 * worst + 1]) <= limit * (1 + 1e-9):
+            done = ends.scaled(factor)
+            return Capacity(factor, float(mesh.x[k]), answer_at(bond, done, cells, y))
+        k = worst
+    raise SolverError("the critical point of the bond moves to and fro; refine the mesh")
+
+
+def _elastic(bond: Bond, ends: Ends, mesh: Mesh) -> Array:
+    zero = np.zeros(2 * len(mesh.x))
+    residual, jacobian = system(bond, ends, mesh, zero)
+    return np.asarray(splu(jacobian).solve(-residual))
+
+
+def _march(
+    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, target: float
+) -> tuple[Array, float]:
+    """Newton for (y, factor) with the strain at node k led to ``target`` in growing strides."""
+    now = float(y[2 * k + 1])
+    for strides in (1, 4, 16, 64):
+        trial, f = y.copy(), factor
+        good = True
+        for goal in np.linspace(now, target, strides + 1)[1:]:
+            found = _bordered(bond, ends, mesh, trial, f, k, float(goal))
+            if found is None:
+                good = False
+                break
+            trial, f = found
+        if good:
+            return trial, f
+    raise SolverError("no load was found at which the bond just breaks; check the adhesive's data")
+
+
+def _bordered(
+    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, goal: float
+) -> tuple[Array, float] | None:
+    y = y.copy()
+    size = y.size
+    pick = csc_matrix(([1.0], ([0], [2 * k + 1])), shape=(1, size))
+    # the scheme is linear in the load: its derivative is one difference
+    zero = np.zeros(size)
+    by_load = system(bond, ends.scaled(1.0), mesh, zero)[0] - system(bond, ends.scaled(0.0), mesh, zero)[0]
+    column = csc_matrix(by_load.reshape(-1, 1))
+    for _ in range(40):
+        residual, jacobian = system(bond, ends.scaled(factor), mesh, y)
+        whole = bmat([[jacobian, column], [pick, None]], format="csc")
+        try:
+            step = splu(whole).solve(-np.append(residual, y[2 * k + 1] - goal))
+        except RuntimeError:
+            return None
+        if not np.isfinite(step).all() or abs(step[-1]) > 1e12:
+            return None
+        y, factor = y + step[:-1], factor + float(step[-1])
+        loads = np.abs(y[0::2]).max() + 1e-12
+        if np.abs(step[0:-1:2]).max() < 1e-10 * loads and np.abs(step[1:-1:2]).max() < 1e-10 * abs(goal):
+            return y, factor
+    return None
+
+
+def least_overlap(
+    bond_of: Callable[[float], Bond], ends: Ends, longest: float, *, reserve: float = 1.0
+) -> float | NotComputed:
+    """Shortest overlap [m] that carries ``ends`` with a reserve factor.
+
+    Args:
+        bond_of: the bond with an overlap of a length [m].
+        ends: the load.
+        longest: no longer than this [m].
+        reserve: wanted factor on the load [1].
+
+    Returns:
+        The length to 1e-4 of itself, or NotComputed when even ``longest`` does not carry it or data lack.
+
+    Raises:
+        InputError: longest or reserve not positive.
+    """
+    positive(longest, "longest overlap", "m")
+    positive(reserve, "reserve", "1")
+    finite(ends.total, "load", "N/m")
+    best = capacity(bond_of(longest), ends)
+    if isinstance(best, NotComputed):
+        return best
+    if best.factor < reserve:
+        return NotComputed(
+            f"even {longest * 1e3:.1f} mm carry only {best.factor:.3g} of the load: "
+            "more overlap does not help; thicken the adherend's steps or lower the load"
+        )
+    low, high = 0.0, longest
+    while high - low > 1e-4 * high:
+        # lengths are halved down first, then bisected
+        middle = high / 2 if low == 0.0 and high > longest * 1e-6 else (low + high) / 2
+        got = capacity(bond_of(middle), ends)
+        if isinstance(got, NotComputed):
+            return got
+        if got.factor >= reserve:
+            high = middle
+        else:
+            low = middle
+        if high <= longest * 1e-6:
+            break
+    return high
+
+
+def flows_everywhere(answer: BondAnswer) -> bool:
+    """Whether no part of the bond is left elastic: it will creep."""
+    flow = answer.bond.adhesive.g_flow
+    return math.isfinite(flow) and bool((np.abs(answer.gamma) >= flow).all())

@@ -1,0 +1,22 @@
+"""MIL-HDBK-17-3F (2002), volume 3 chapter 12: bonded repair proportions; plain scarf statics."""
+
+from __future__ import annotations
+
+import pytest
+
+from panelmend.physics.joint import overlap_rule, scarf_stress
+from panelmend.units import INCH
+
+
+def test_starting_overlaps() -> None:
+    """30 t double shear, 80 t single lap, 1-in-50 scarf, ends tapered to .020 in."""
+    rule = overlap_rule(0.04 * INCH)
+    assert [rule.double / INCH, rule.single / INCH, rule.scarf / INCH] == pytest.approx([1.2, 3.2, 2.0])
+    assert rule.tip / INCH == pytest.approx(0.020)
+
+
+def test_plain_scarf_one_in_twenty() -> None:
+    """300 MPa: 14.96259 shear, .74813 MPa peel."""
+    tau, peel = scarf_stress(20.0, 300e6)
+    assert tau / 1e6 == pytest.approx(14.96259, abs=5e-6)
+    assert peel / 1e6 == pytest.approx(0.74813, abs=5e-6)
