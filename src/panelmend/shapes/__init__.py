@@ -1,5 +1,15 @@
 """Plane geometry of outlines made of exact lines and arcs. Metres and radians; kernels, no files."""
 
+from panelmend.shapes.boolean import (
+    Region,
+    common,
+    common_area,
+    united,
+    united_area,
+    without,
+    without_area,
+)
+from panelmend.shapes.chords import to_polygon
 from panelmend.shapes.clearance import (
     Clearance,
     clearance,
@@ -8,34 +18,58 @@ from panelmend.shapes.clearance import (
     inside,
     least_overlap,
 )
+from panelmend.shapes.cover import Cover, least_circle, least_ellipse, least_oval, least_rectangle
+from panelmend.shapes.cylinder import Cylinder
 from panelmend.shapes.makers import circle, ellipse, oval, polygon, rectangle
+from panelmend.shapes.mapped import mapped, stretched
 from panelmend.shapes.offset import offset
 from panelmend.shapes.outline import Outline, Vertex, outline
+from panelmend.shapes.paths import Cubic, to_bulges, to_cubics, to_svg_path
 from panelmend.shapes.segments import Arc, Line, Point, Segment
 from panelmend.shapes.trim import longest_trim, sharp_corners, trim_corners, trim_for_overlap
 
 __all__ = [
     "Arc",
     "Clearance",
+    "Cover",
+    "Cubic",
+    "Cylinder",
     "Line",
     "Outline",
     "Point",
+    "Region",
     "Segment",
     "Vertex",
     "circle",
     "clearance",
+    "common",
+    "common_area",
     "distance_to_point",
     "distance_to_segment",
     "ellipse",
     "inside",
+    "least_circle",
+    "least_ellipse",
+    "least_oval",
     "least_overlap",
+    "least_rectangle",
     "longest_trim",
+    "mapped",
     "offset",
     "outline",
     "oval",
     "polygon",
     "rectangle",
     "sharp_corners",
+    "stretched",
+    "to_bulges",
+    "to_cubics",
+    "to_polygon",
+    "to_svg_path",
     "trim_corners",
     "trim_for_overlap",
+    "united",
+    "united_area",
+    "without",
+    "without_area",
 ]
