@@ -21,7 +21,7 @@ ASIDE = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 
 @dataclass(frozen=True)
 class Problem:
-    """Least box of points: ``radius`` in units of ``size`` [m] (None: an oval's, free), grown by ``margin``."""
+    """Least box of points: ``radius`` in units of ``size`` [m] (None: an oval's, free), ``margin`` [m]."""
 
     size: float
     middle: Point
