@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Generic, Literal, TypeVar
 
 from pydantic import Field
@@ -11,17 +10,24 @@ from panelmend.document.panel import Side
 from panelmend.materials.quantities import (
     Angle,
     Area,
+    Count,
+    Day,
     Duration,
+    Flag,
     Fraction,
     Length,
     Margin,
+    Name,
+    Parts,
     Pressure,
     Ratio,
     RunningLoad,
+    Share,
     Strain,
     Temperature,
     TemperatureDifference,
     TemperatureRate,
+    Text,
     Typed,
 )
 
@@ -35,20 +41,20 @@ class Given(Typed, Generic[T]):
 
     value: T
     """The value."""
-    place: str = Field(min_length=1)
+    place: Name
     """Its place in the approved data: figure, table, note."""
 
 
 class Manual(Typed):
     """The document that holds the approved data."""
 
-    title: str
+    title: Name
     """Title."""
-    number: str
+    number: Name
     """Number."""
-    revision: str
+    revision: Name
     """Revision."""
-    dated: date
+    dated: Day
     """Date of the revision."""
 
 
@@ -67,7 +73,7 @@ class LimitsData(Typed):
     """Least distance from the outermost ply to another repair."""
     fastener_distance: Given[Length] | None = None
     """Least distance from the outermost ply to a fastener or insert, over its own keep-out."""
-    per_panel: Given[int] | None = None
+    per_panel: Given[Count] | None = None
     """Most repairs in the panel, this one included."""
     resolution: Given[Length] | None = None
     """Step to which sizes are rounded up."""
@@ -86,7 +92,7 @@ class CutoutData(Typed):
     """Sound material removed round the damage."""
     corner_radius: Given[Length] | None = None
     """Least corner radius of a rectangle."""
-    held_to_axes: Given[bool] | None = None
+    held_to_axes: Given[Flag] | None = None
     """Whether the form must lie along the panel's axes."""
     size_step: Given[Length] | None = None
     """Step to which cut-out sizes are rounded up."""
@@ -97,7 +103,7 @@ class CutoutData(Typed):
 class RepairPly(Typed):
     """One ply of the repair."""
 
-    cloth: str
+    cloth: Name
     """Material id of the cloth."""
     warp: Angle
     """Warp angle."""
@@ -145,7 +151,7 @@ class PliesData(Typed):
     """Plies on the outer skin."""
     inside: SidePlies | None = None
     """Plies on the inner skin."""
-    film_adhesive: Given[str] | None = None
+    film_adhesive: Given[Name] | None = None
     """Film adhesive under the repair plies (material id)."""
 
 
@@ -161,9 +167,9 @@ class CapData(Typed):
 class CoreData(Typed):
     """The core repair."""
 
-    replace: Given[bool] | None = None
+    replace: Given[Flag] | None = None
     """Whether the core is replaced."""
-    material: Given[str] | None = None
+    material: Given[Name] | None = None
     """Core accepted as replacement, where not the same."""
     splice_gap: Given[Margin] | None = None
     """Gap between plug and panel core, filled with adhesive."""
@@ -171,9 +177,9 @@ class CoreData(Typed):
     """How much lower than the core the plug may end."""
     pot_limit: Given[Length] | None = None
     """Largest core damage that may be potted instead of replaced."""
-    adhesive: Given[str] | None = None
+    adhesive: Given[Name] | None = None
     """Paste adhesive of the splice (material id)."""
-    floor_adhesive: Given[str] | None = None
+    floor_adhesive: Given[Name] | None = None
     """Adhesive between plug and far skin (material id)."""
     ribbon_tolerance: Given[Angle] | None = None
     """Permitted error of the ribbon direction."""
@@ -184,9 +190,9 @@ class CoreData(Typed):
 class ResinData(Typed):
     """The laminating resin."""
 
-    system: Given[str] | None = None
+    system: Given[Name] | None = None
     """Resin (material id); left out for prepreg."""
-    resin_to_cloth: Given[Ratio] | None = None
+    resin_to_cloth: Given[Parts] | None = None
     """Mass of mixed resin on the mass of cloth."""
     allowance: Given[Fraction] | None = None
     """Added for what stays in cups and on rollers."""
@@ -197,15 +203,15 @@ class ResinData(Typed):
 class SurfaceData(Typed):
     """Preparing the surface."""
 
-    grit: Given[int] | None = None
+    grit: Given[Count] | None = None
     """Abrasive grit of the bonding surface."""
     clean_beyond: Given[Length] | None = None
     """Cleaned and masked beyond the repair."""
     bond_within: Given[Duration] | None = None
     """Longest time from abrading to bonding."""
-    water_break: Given[bool] | None = None
+    water_break: Given[Flag] | None = None
     """Whether a water-break check is asked."""
-    solvent: Given[str] | None = None
+    solvent: Given[Name] | None = None
     """Solvent (consumable id)."""
 
 
@@ -230,7 +236,7 @@ class BagData(Typed):
     """Sealing tape outside the blanket."""
     film_allowance: Given[Fraction] | None = None
     """Bag film added for pleats on length and width."""
-    bleeder_plies: Given[int] | None = None
+    bleeder_plies: Given[Count] | None = None
     """Number of bleeder plies."""
     blanket_margin: Given[Length] | None = None
     """Blanket beyond patch and sensors."""
@@ -261,7 +267,7 @@ class Segment(Typed):
     """Least dwell."""
     most: Duration | None = None
     """Longest dwell."""
-    summed: bool = False
+    summed: Flag = False
     """Whether interrupted dwell may be added up."""
 
 
@@ -271,15 +277,15 @@ CurePart = Literal["cap", "core", "fill", "plies", "potting"]
 class Cure(Typed):
     """One cure operation: what is laid for it, how it is bagged and heated."""
 
-    name: str
+    name: Name
     """Name of the operation."""
     lays: tuple[CurePart, ...] = Field(min_length=1)
     """What goes down in it."""
     side: Side | None = None
     """Skin it is done on, where both skins are repaired one after the other."""
-    place: str = Field(min_length=1)
+    place: Name
     """Where the recipe stands in the approved data."""
-    pressure_aid: str = ""
+    pressure_aid: Text = ""
     """Caul, rubber pad or the like, where the surface is recessed."""
     segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
     """Segments in order."""
@@ -289,9 +295,9 @@ class Cure(Typed):
     """Which thermocouple the controller follows."""
     release_below: Temperature | None = None
     """Vacuum is held until all are below."""
-    thermocouples_least: int | None = Field(default=None, ge=1, le=64)
+    thermocouples_least: Count | None = Field(default=None, ge=1, le=64)
     """Least number of working thermocouples."""
-    may_fail: int = Field(default=0, ge=0, le=64)
+    may_fail: Count = Field(default=0, ge=0, le=64)
     """How many thermocouples may fail during the cure."""
     spread_most: TemperatureDifference | None = None
     """Largest difference between thermocouples in the dwell."""
@@ -312,14 +318,14 @@ class DryingData(Typed):
     """Greatest heating rate."""
     vacuum: Given[Pressure] | None = None
     """Vacuum while drying, gauge."""
-    content: Given[Fraction] | None = None
+    content: Given[Share] | None = None
     """Moisture content (fraction of saturation) to dry to."""
 
 
 class LoadCase(Typed):
     """One load case for the strength comparison."""
 
-    name: str
+    name: Name
     """Name."""
     nx: RunningLoad = 0.0
     """Running load along 0 degrees."""
@@ -329,7 +335,7 @@ class LoadCase(Typed):
     """Running shear load."""
     pressure: Pressure | None = None
     """Pressure on the outside."""
-    place: str = ""
+    place: Text = ""
     """Where it comes from."""
 
 
@@ -349,7 +355,7 @@ class ApprovedData(Typed):
 
     manual: Manual
     """The document."""
-    repair: str
+    repair: Name
     """Which repair of it."""
     limits: LimitsData = LimitsData()
     """Limits on the damage."""

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Literal
 
 from pydantic import Field
 
 from panelmend.materials.quantities import (
     Area,
+    Count,
     Current,
+    Day,
     Duration,
     FilmCoefficient,
-    Fraction,
+    Flag,
     Length,
     Margin,
     Mass,
+    Name,
     Power,
     PowerDensity,
     Pressure,
+    Share,
     Temperature,
+    Text,
     Typed,
     Voltage,
     Volume,
@@ -29,7 +33,7 @@ from panelmend.materials.quantities import (
 class Circuit(Typed):
     """A supply circuit."""
 
-    id: str
+    id: Name
     """Short name."""
     rating: Current
     """Rating of its breaker."""
@@ -38,7 +42,7 @@ class Circuit(Typed):
 class Blanket(Typed):
     """A heat blanket."""
 
-    id: str
+    id: Name
     """Its number."""
     length: Length
     """Heated length."""
@@ -59,7 +63,7 @@ class Blanket(Typed):
 class Instrument(Typed):
     """An instrument with its calibration."""
 
-    id: str
+    id: Name
     """Its number."""
     kind: Literal[
         "vacuum gauge",
@@ -72,7 +76,7 @@ class Instrument(Typed):
         "logger",
     ]
     """What it measures."""
-    calibrated_until: date
+    calibrated_until: Day
     """Last day of its calibration."""
     type: Literal["", "J", "K", "T"] = ""
     """Type of a thermocouple."""
@@ -87,7 +91,7 @@ class Bay(Typed):
     """Barometer reading (station pressure, absolute)."""
     air_temperature: Temperature | None = None
     """Air temperature."""
-    humidity: Fraction | None = None
+    humidity: Share | None = None
     """Relative humidity."""
     supply: Voltage | None = None
     """Supply voltage."""
@@ -95,7 +99,7 @@ class Bay(Typed):
     """Circuits."""
     blanket: tuple[Blanket, ...] = ()
     """Heat blankets."""
-    pump: str = ""
+    pump: Text = ""
     """Vacuum pump."""
     instrument: tuple[Instrument, ...] = ()
     """Instruments."""
@@ -106,7 +110,7 @@ class Bay(Typed):
 class Remnant(Typed):
     """A piece left over from a roll."""
 
-    id: str
+    id: Name
     """Short name."""
     length: Length
     """Length along the warp."""
@@ -117,11 +121,11 @@ class Remnant(Typed):
 class Roll(Typed):
     """A roll of cloth, film adhesive or bagging."""
 
-    id: str
+    id: Name
     """Short name."""
-    material: str
+    material: Name
     """Material id."""
-    lot: str
+    lot: Name
     """Lot number."""
     width: Length
     """Width of the roll."""
@@ -129,9 +133,9 @@ class Roll(Typed):
     """Length left on the roll."""
     edge: Margin | None = None
     """Kept free at each edge (selvedge)."""
-    expires: date | None = None
+    expires: Day | None = None
     """Last day it may be used."""
-    opened: bool = False
+    opened: Flag = False
     """Opened already."""
     out_time: Duration = 0.0
     """Time out of the freezer so far, summed."""
@@ -144,11 +148,11 @@ class Roll(Typed):
 class Lot(Typed):
     """A lot of something that is weighed, measured or counted."""
 
-    id: str
+    id: Name
     """Short name."""
-    material: str
+    material: Name
     """Material id."""
-    lot: str
+    lot: Name
     """Lot number."""
     mass: Mass | None = None
     """Mass left."""
@@ -160,11 +164,11 @@ class Lot(Typed):
     """Area left (core sheets)."""
     thickness: Length | None = None
     """Thickness (core sheets)."""
-    count: int | None = Field(default=None, ge=0)
+    count: Count | None = Field(default=None, ge=0)
     """Pieces left."""
-    expires: date | None = None
+    expires: Day | None = None
     """Last day it may be used."""
-    opened: bool = False
+    opened: Flag = False
     """Opened already."""
     out_time: Duration = 0.0
     """Time out of the freezer so far, summed."""

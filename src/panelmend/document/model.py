@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Literal
 
 from pydantic import Field
@@ -12,7 +11,7 @@ from panelmend.document.bay import Bay, Stores
 from panelmend.document.panel import Damage, Panel
 from panelmend.document.shape import Shape
 from panelmend.materials import MaterialSet
-from panelmend.materials.quantities import Typed
+from panelmend.materials.quantities import Day, Flag, Name, Text, Typed
 
 VERSION = 1
 
@@ -20,36 +19,36 @@ VERSION = 1
 class People(Typed):
     """Who does what; nobody inspects their own work."""
 
-    technician: str = ""
+    technician: Text = ""
     """Does the work."""
-    planner: str = ""
+    planner: Text = ""
     """Prepared this document."""
-    engineer: str = ""
+    engineer: Text = ""
     """Owns what the approved data does not cover."""
-    inspector: str = ""
+    inspector: Text = ""
     """Accepts the work."""
-    storekeeper: str = ""
+    storekeeper: Text = ""
     """Keeps lots and instruments."""
 
 
 class Repair(Typed):
     """Which repair this is."""
 
-    number: str = Field(min_length=1, max_length=60)
+    number: Name = Field(max_length=60)
     """Number of the repair."""
-    title: str = Field(min_length=1, max_length=200)
+    title: Name = Field(max_length=200)
     """Title."""
-    operator: str
+    operator: Name
     """Operator."""
-    aircraft: str
+    aircraft: Name
     """Aircraft type."""
-    registration: str = ""
+    registration: Text = ""
     """Registration."""
-    work_date: date
+    work_date: Day
     """Day of the work; expiry and calibration are judged on it."""
     units: Literal["mm", "in"]
     """Units in which everything is printed."""
-    invented: bool = False
+    invented: Flag = False
     """A made-up repair for a demonstration; every page says so."""
 
 
@@ -60,7 +59,7 @@ class Choice(Typed):
     """Form of the cut-out."""
     cutout: Shape | None = None
     """The cut-out itself, pinned."""
-    blanket: str = ""
+    blanket: Text = ""
     """Blanket (id)."""
     resin_method: Literal["wet lay-up", "prepreg"] | None = None
     """Wet lay-up or prepreg, if the cloths do not say it."""
@@ -69,13 +68,13 @@ class Choice(Typed):
 class Confirmation(Typed):
     """A named person's confirmation of a default."""
 
-    figure: str
+    figure: Name
     """Key of the figure that is confirmed."""
-    by: str = Field(min_length=1)
+    by: Name
     """Who confirms it."""
-    on: date
+    on: Day
     """When."""
-    reason: str = ""
+    reason: Text = ""
     """On what ground."""
 
 

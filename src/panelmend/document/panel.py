@@ -9,12 +9,15 @@ from pydantic import Field
 from panelmend.document.shape import Shape
 from panelmend.materials.quantities import (
     Angle,
+    Count,
     FilmCoefficient,
     Length,
     Margin,
     Moment,
+    Name,
     Point,
     Temperature,
+    Text,
     Typed,
 )
 
@@ -24,7 +27,7 @@ Side = Literal["outside", "inside"]
 class SkinPly(Typed):
     """One ply of a skin."""
 
-    cloth: str
+    cloth: Name
     """Material id of the cloth."""
     warp: Angle
     """Warp angle."""
@@ -40,7 +43,7 @@ class Skin(Typed):
 class PanelCore(Typed):
     """The core between the skins."""
 
-    material: str
+    material: Name
     """Material id of the core."""
     thickness: Length
     """Thickness."""
@@ -64,7 +67,7 @@ class Curvature(Typed):
 class Fastener(Typed):
     """A fastener or an insert, with the ground it needs."""
 
-    id: str
+    id: Name
     """Short name."""
     at: Point
     """Where its axis is."""
@@ -77,7 +80,7 @@ class Fastener(Typed):
 class Structure(Typed):
     """Structure behind the panel, which draws heat."""
 
-    id: str
+    id: Name
     """Short name."""
     kind: Literal["rib", "spar", "fitting", "doubler"]
     """What it is."""
@@ -98,7 +101,7 @@ class Structure(Typed):
 class EarlierRepair(Typed):
     """A repair that is already in the panel."""
 
-    id: str
+    id: Name
     """Its number."""
     shape: Shape
     """Outline of its largest ply."""
@@ -107,7 +110,7 @@ class EarlierRepair(Typed):
 class SolidArea(Typed):
     """An area without core (an edge band, a hard point)."""
 
-    id: str
+    id: Name
     """Short name."""
     shape: Shape
     """Where it is."""
@@ -122,24 +125,24 @@ class Hinge(Typed):
     """Another point of the line."""
     moment_limit: Moment | None = None
     """Largest permitted change of the moment about the line."""
-    place: str = ""
+    place: Text = ""
     """Where the limit stands in the approved data."""
 
 
 class Panel(Typed):
     """The panel."""
 
-    name: str
+    name: Name
     """What it is."""
-    part_number: str
+    part_number: Name
     """Part number."""
-    serial: str = ""
+    serial: Text = ""
     """Serial number."""
     outline: Shape
     """Edge of the panel in panel axes."""
     seen_from: Side
     """Side from which coordinates and angles of this document are drawn."""
-    zero: str
+    zero: Name
     """Which way 0 degrees points, in words."""
     outer_skin: Skin
     """Skin on the outside (the tool side)."""
@@ -172,7 +175,7 @@ class Damage(Typed):
     """Outline of the damage; may be left out where a survey gives it."""
     depth: Literal["surface", "plies", "skin", "skin and core", "through"]
     """How deep: finish only, some plies, one whole skin, one skin and the core, or both skins."""
-    plies: int | None = Field(default=None, ge=1, le=60)
+    plies: Count | None = Field(default=None, ge=1, le=60)
     """Number of damaged plies, where the depth is "plies"."""
     side: Side
     """Side the damage is on (for "through": the side worked from first)."""
@@ -182,7 +185,7 @@ class Damage(Typed):
     """Depth of core damage, if less than the core's thickness."""
     moisture: Literal["none found", "found", "not checked"]
     """Water in the core."""
-    how_found: str = ""
+    how_found: Text = ""
     """How the extent was found."""
-    notes: str = ""
+    notes: Text = ""
     """Anything else."""

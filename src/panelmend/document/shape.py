@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from panelmend.errors import InputError
-from panelmend.materials.quantities import Angle, Length, Margin, Point, Typed
+from panelmend.materials.quantities import Angle, Length, Margin, Point, Typed, Vertex
 
 
 class Circle(Typed):
@@ -65,9 +65,7 @@ class Traced(Typed):
 
     unit: Literal["mm", "cm", "m", "in", "ft"]
     """Unit of all the coordinates."""
-    points: tuple[tuple[float, float] | tuple[float, float, float], ...] = Field(
-        min_length=2, max_length=20_000
-    )
+    points: tuple[Vertex, ...] = Field(min_length=2, max_length=20_000)
     """Points [x, y], or [x, y, bulge] where the segment that leaves the point is an arc."""
 
 

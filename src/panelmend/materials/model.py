@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any, Generic, Literal, TypeVar
 
 from pydantic import model_validator
@@ -11,22 +10,29 @@ from panelmend.materials.quantities import (
     Angle,
     ArealMass,
     Conductivity,
+    Day,
     Density,
     Diffusivity,
     Duration,
     Expansion,
+    Flag,
     Fraction,
     Length,
-    Mass,
     MolarEnergy,
+    Name,
+    Parts,
+    PotMass,
     Pressure,
     Rate,
     Ratio,
+    Share,
     SpecificEnergy,
     SpecificHeat,
     Stiffness,
     Temperature,
+    Text,
     Typed,
+    WorkingTime,
 )
 
 T = TypeVar("T")
@@ -37,7 +43,7 @@ class Sourced(Typed, Generic[T]):
 
     value: T
     """The value."""
-    source: str = ""
+    source: Text = ""
     """Where this value stands, if not where the rest of the material does."""
 
     @model_validator(mode="before")
@@ -49,15 +55,15 @@ class Sourced(Typed, Generic[T]):
 class Material(Typed):
     """What every material has."""
 
-    id: str
+    id: Name
     """Short name used in the document."""
-    name: str
+    name: Name
     """Name in words."""
-    source: str
+    source: Name
     """Where the values come from: book, standard or data sheet with its revision."""
-    dated: date
+    dated: Day
     """When the values were taken from the source."""
-    invented: bool = False
+    invented: Flag = False
     """Made up for a demonstration; never for real work."""
 
 
@@ -116,13 +122,13 @@ class Cloth(Material):
     """Mass of the dry cloth on its area."""
     cured_thickness: Sourced[Length]
     """Thickness of one cured ply."""
-    prepreg: bool = False
+    prepreg: Flag = False
     """Pre-impregnated: no resin is mixed for it."""
-    has_face: bool | None = None
+    has_face: Flag | None = None
     """One side differs from the other; if not said, satin and twill have a face and plain has none."""
-    one_way: bool = False
+    one_way: Flag = False
     """The warp has a direction (the cloth may not be turned by half a turn)."""
-    warp_mark: str = ""
+    warp_mark: Text = ""
     """How to find the warp on this cloth, such as a tracer yarn and its spacing."""
     room: Structural | None = None
     """Cured lamina at room temperature, dry."""
@@ -164,7 +170,7 @@ class Kinetics(Typed):
     """Time to the reference degree of cure at one temperature."""
     reference_temperature: Temperature | None = None
     """That temperature."""
-    reference_degree: Fraction | None = None
+    reference_degree: Share | None = None
     """That degree of cure."""
     heat: SpecificEnergy | None = None
     """Heat of reaction on the mass of resin."""
@@ -174,22 +180,22 @@ class Kinetics(Typed):
     """Glass transition of the fully cured resin."""
     tg_lambda: Ratio | None = None
     """DiBenedetto's constant."""
-    source: str = ""
+    source: Text = ""
     """Where the constants come from."""
 
 
 class Resin(Material):
     """A two-part laminating resin."""
 
-    resin_parts: Sourced[Ratio]
+    resin_parts: Sourced[Parts]
     """Parts of resin by weight."""
-    hardener_parts: Sourced[Ratio]
+    hardener_parts: Sourced[Parts]
     """Parts of hardener by weight."""
-    ratio_tolerance: Sourced[Fraction] | None = None
+    ratio_tolerance: Sourced[Share] | None = None
     """Permitted relative deviation of the hardener share, such as 0.02."""
-    pot_life: Sourced[Duration]
+    pot_life: Sourced[WorkingTime]
     """Working time of a pot."""
-    pot_mass: Sourced[Mass]
+    pot_mass: Sourced[PotMass]
     """Largest mass to mix in one pot; a larger pot heats itself."""
     density: Sourced[Density]
     """Density of the mix."""
@@ -206,15 +212,15 @@ class Adhesive(Material):
     """Mass of the film on its area."""
     thickness: Sourced[Length] | None = None
     """Cured bond line thickness."""
-    resin_parts: Sourced[Ratio] | None = None
+    resin_parts: Sourced[Parts] | None = None
     """Paste: parts of resin by weight."""
-    hardener_parts: Sourced[Ratio] | None = None
+    hardener_parts: Sourced[Parts] | None = None
     """Paste: parts of hardener by weight."""
     filler: Sourced[Fraction] | None = None
     """Paste: mass of filler on the mass of mixed adhesive."""
-    pot_life: Sourced[Duration] | None = None
+    pot_life: Sourced[WorkingTime] | None = None
     """Paste: working time."""
-    pot_mass: Sourced[Mass] | None = None
+    pot_mass: Sourced[PotMass] | None = None
     """Paste: largest mass to mix in one pot."""
     density: Sourced[Density] | None = None
     """Density as applied, with filler."""
@@ -226,7 +232,7 @@ class Adhesive(Material):
     """Plastic shear strain, room temperature."""
     peel_strength: Sourced[Stiffness] | None = None
     """Peel (through-thickness tension) strength, room temperature."""
-    hot_wet_factor: Sourced[Fraction] | None = None
+    hot_wet_factor: Sourced[Share] | None = None
     """Hot and wet values as a fraction of those at room temperature."""
     flatwise_strength: Sourced[Pressure] | None = None
     """Flatwise tension strength of the bond to core, room temperature."""
@@ -257,7 +263,7 @@ class Core(Material):
     """Shear strength across the ribbon."""
     crush_strength: Sourced[Stiffness] | None = None
     """Flatwise compressive strength."""
-    hot_wet_factor: Sourced[Fraction] | None = None
+    hot_wet_factor: Sourced[Share] | None = None
     """Hot and wet values as a fraction of those at room temperature."""
     wall_thickness: Sourced[Length] | None = None
     """Thickness of a single cell wall."""
@@ -294,9 +300,9 @@ class Bagging(Material):
 class Consumable(Material):
     """Something used up by the piece or by volume: solvent, wipes, gloves, abrasive."""
 
-    unit: str
+    unit: Name
     """What it is counted in."""
-    hazard: str = ""
+    hazard: Text = ""
     """The caution that goes with it."""
     taper_angle: Angle | None = None
     """For cutters and abrasives shaped to an angle."""
