@@ -10,7 +10,7 @@ from panelmend.document.approved import ApprovedData, CutoutForm
 from panelmend.document.bay import Bay, Stores
 from panelmend.document.panel import Damage, Panel
 from panelmend.document.shape import Shape
-from panelmend.materials import MaterialSet
+from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.quantities import Day, Flag, Name, Text, Typed
 
 VERSION = 1
@@ -103,3 +103,8 @@ class Document(Typed):
     """Confirmed defaults."""
     materials: MaterialSet = MaterialSet()
     """Materials of this document, before the built-in ones."""
+
+
+def catalogue_of(document: Document) -> Catalogue:
+    """The document's own materials before the built-in ones."""
+    return Catalogue(document.materials, builtin())

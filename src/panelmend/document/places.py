@@ -32,7 +32,9 @@ class Places:
         return 1
 
     def _table(self, node: Node) -> None:
-        key = next(c for c in node.children if c.type in ("bare_key", "dotted_key", "quoted_key"))
+        key = next((c for c in node.children if c.type in ("bare_key", "dotted_key", "quoted_key")), None)
+        if key is None:
+            return
         path = self._resolved(_key(key))
         if node.type == "table_array_element":
             index = self._counts.get(path, 0)
@@ -54,6 +56,8 @@ class Places:
         return done
 
     def _pair(self, node: Node, above: Path) -> None:
+        if not node.children:
+            return
         key, value = node.children[0], node.children[-1]
         path = (*above, *_key(key))
         self._lines[path] = node.start_point[0] + 1
@@ -82,7 +86,9 @@ def _parts(node: Node) -> Iterator[str]:
                 yield from _parts(child)
         return
     text = (node.text or b"").decode("utf8")
-    if node.type == "quoted_key":
-        yield str(ast.literal_eval(text)) if text[:1] in "\"'" else text
+    if text[:1] == "'":
+        yield text[1:-1]  # a literal key: a backslash in it is a backslash
+    elif text[:1] == '"':
+        yield str(ast.literal_eval(text))
     else:
         yield text

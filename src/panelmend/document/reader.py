@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import hashlib
-import re
 import tomllib
 from dataclasses import dataclass
-from difflib import get_close_matches
-from typing import Any
+from typing import Any, cast
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
+from panelmend.document.approved import ApprovedData
+from panelmend.document.fault import Fault
 from panelmend.document.faults import faults_of
 from panelmend.document.model import VERSION, Document
 from panelmend.document.places import Path, Places
+from panelmend.document.raw import clean
+from panelmend.document.syntax import not_toml
+from panelmend.document.wording import plain, shown
 from panelmend.errors import DocumentError, InputError
 
 LARGEST = 4_000_000  # bytes; a traced outline of 20,000 points is under 1 MB
+MOST_FAULTS = 200  # a longer list helps nobody
 
 
 @dataclass(frozen=True)
@@ -37,42 +41,110 @@ def parse(data: bytes, name: str = "document") -> Loaded:
         name: what to call it in messages.
 
     Raises:
-        DocumentError: with every fault found, each with file, line, what was read and what was expected.
+        DocumentError: with every fault found, in the order of the lines, each with file, line, what was read
+            and what was expected.
     """
     text = _decode(data, name)
-    raw = _toml(text, name)
-    places = Places(text)
-
-    def at(path: Path) -> str:
-        return f"{name}, line {places.line(path)}, {dotted(path)}" if path else f"{name}, line 1"
-
-    version = raw.get("panelmend")
-    if version != VERSION:
+    try:
+        raw, found = clean(_toml(text, name))
+    except InputError as error:
+        if isinstance(error, DocumentError):
+            raise
         raise DocumentError(
-            [
-                InputError(
-                    "this version of the document's form is not known"
-                    if version
-                    else "the form's version is missing",
-                    where=at(("panelmend",) if version else ()),
-                    read=repr(version) if version is not None else "nothing",
-                    expected=f"panelmend = {VERSION} in the first line",
-                )
-            ]
-        )
+            [InputError(error.words, where=name, read=error.read, expected=error.expected)]
+        ) from None
+    version = raw.get("panelmend")
+    if isinstance(version, bool) or version != VERSION:
+        raise DocumentError([_placed(_wrong_version(raw), Places(text), name)])
+    document: Document | None = None
+    sound: set[str] | None = None
     try:
         document = Document.model_validate(raw)
+        if found:
+            sound = _sections(raw) - {_section(path) for path, _ in found}
     except ValidationError as error:
-        raise DocumentError(
-            _sorted([_fault(e, at, raw) for e in error.errors(include_url=False)], places)
-        ) from None
-    found = [
-        InputError(f.words, where=at(p), read=f.read, expected=f.expected, todo=f.todo)
-        for p, f in faults_of(document)
-    ]
+        complaints = error.errors(include_url=False)
+        found += [plain(e, raw) for e in complaints]
+        bad = {_section(tuple(e["loc"])) for e in complaints} | {_section(path) for path, _ in found}
+        document, sound = _as_much_as_read(raw, bad)
+    found += faults_of(document, sound)
     if found:
-        raise DocumentError(found)
+        raise DocumentError(_in_order(found, Places(text), name))
     return Loaded(name, text, hashlib.sha256(data).hexdigest(), document)
+
+
+def _wrong_version(raw: dict[str, Any]) -> Fault:
+    known = f"panelmend = {VERSION} above the first table"
+    if "panelmend" not in raw:
+        return (), InputError("the version of the document's form is missing", read="nothing", expected=known)
+    return ("panelmend",), InputError(
+        "this version of the document's form is not known",
+        read=shown(raw["panelmend"]),
+        expected=known,
+        todo="a document of a later form needs a later panelmend",
+    )
+
+
+def _placed(fault: Fault, places: Places, name: str) -> InputError:
+    path, e = fault
+    where = f"{name}, line {places.line(path)}" + (f", {dotted(path)}" if path else "")
+    return InputError(e.words, where=where, read=e.read, expected=e.expected, todo=e.todo)
+
+
+def _in_order(found: list[Fault], places: Places, name: str) -> list[InputError]:
+    """Each fault once, by line; the first thing said of a value is the only one."""
+    said: dict[tuple[Path, str], Fault] = {}
+    unusable: set[Path] = set()
+    for path, error in found:
+        if path in unusable:
+            continue
+        if error.words.startswith(("not a finite", "too large a number", "a hidden")):
+            unusable.add(path)
+        said.setdefault((path, error.words), (path, error))
+    ordered = sorted(said.values(), key=lambda f: places.line(f[0]))
+    faults = [_placed(f, places, name) for f in ordered[:MOST_FAULTS]]
+    if len(ordered) > MOST_FAULTS:
+        more = len(ordered) - MOST_FAULTS
+        faults.append(InputError(f"and {more:,} more faults", where=name, todo="put these right first"))
+    return faults
+
+
+def _section(path: Path) -> str:
+    """The part of the document a path lies in: "panel", "data.plies", ..."""
+    if path and path[0] == "data" and len(path) > 1:
+        return f"data.{path[1]}"
+    return str(path[0]) if path else ""
+
+
+def _sections(raw: dict[str, Any]) -> set[str]:
+    given = {n for n, f in Document.model_fields.items() if n in raw or not f.is_required()} - {"data"}
+    data = raw.get("data")
+    if isinstance(data, dict):
+        fields = ApprovedData.model_fields.items()
+        given |= {f"data.{n}" for n, f in fields if n in data or not f.is_required()}
+    return given
+
+
+def _as_much_as_read(raw: dict[str, Any], bad: set[str]) -> tuple[Document, set[str]]:
+    """The document with only its well-formed sections, and their names."""
+    sound = _sections(raw) - bad
+    if "data" in bad:
+        sound = {s for s in sound if not s.startswith("data.")}
+    given = raw.get("data")
+    data = ApprovedData.model_construct(
+        **_read_fields(ApprovedData, given if isinstance(given, dict) else {}, sound, "data.")
+    )
+    return Document.model_construct(**_read_fields(Document, raw, sound, ""), data=data), sound
+
+
+def _read_fields(
+    model: type[Document] | type[ApprovedData], raw: dict[str, Any], sound: set[str], prefix: str
+) -> dict[str, Any]:
+    return {
+        name: TypeAdapter[Any](cast(Any, field.annotation)).validate_python(raw[name])
+        for name, field in model.model_fields.items()
+        if prefix + name in sound and name in raw
+    }
 
 
 def _decode(data: bytes, name: str) -> str:
@@ -84,6 +156,7 @@ def _decode(data: bytes, name: str) -> str:
                     where=name,
                     read=f"{len(data):,} bytes",
                     expected=f"at most {LARGEST:,} bytes",
+                    todo="a repair document is text of a few pages: check which file this is",
                 )
             ]
         )
@@ -107,117 +180,21 @@ def _decode(data: bytes, name: str) -> str:
 def _toml(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-        words = re.sub(r"\s*\(at .*\)", "", str(error))
-        if where:
-            line, column = int(where[1]), int(where[2])
-            read = text.splitlines()[line - 1][:80] if line <= len(text.splitlines()) else ""
-            place = f"{name}, line {line}, column {column}"
-        else:
-            read, place = "", f"{name}, last line"
-        raise DocumentError(
-            [InputError(f"not TOML: {words}", where=place, read=repr(read), expected="name = value")]
-        ) from None
+    except ValueError as error:  # TOMLDecodeError, and whole numbers of thousands of digits
+        raise DocumentError([not_toml(error, text, name)]) from None
     except RecursionError:
         raise DocumentError(
-            [InputError("nested too deeply", where=name, expected="a repair document")]
+            [
+                InputError(
+                    "nested too deeply", where=name, read="brackets without end", expected="a repair document"
+                )
+            ]
         ) from None
 
 
 def dotted(path: Path) -> str:
-    """A path as it is written in messages: data.cure[0].segment[2].to."""
+    """A path as it is written in messages, counted from one: data.cure[1].segment[3].to."""
     text = ""
     for part in path:
         text += f"[{part + 1}]" if isinstance(part, int) else (f".{part}" if text else part)
     return text
-
-
-def _sorted(faults: list[InputError], places: Places) -> list[InputError]:
-    def line(fault: InputError) -> int:
-        found = re.search(r"line (\d+)", fault.where)
-        return int(found[1]) if found else 0
-
-    return sorted(faults, key=line)
-
-
-def _value_at(raw: Any, path: Path) -> Any:
-    for part in path:
-        try:
-            raw = raw[part]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return raw
-
-
-def _real_path(raw: Any, loc: Path) -> Path:
-    """The part of a validator's location that exists in the text (union branches are not typed by anyone)."""
-    path: Path = ()
-    for part in loc:
-        here = _value_at(raw, path)
-        if (isinstance(here, dict) and part in here) or (
-            isinstance(here, list) and isinstance(part, int) and part < len(here)
-        ):
-            path = (*path, part)
-    return path
-
-
-def _fault(error: Any, at: Any, raw: dict[str, Any]) -> InputError:
-    loc: Path = tuple(error["loc"])
-    path = _real_path(raw, loc)
-    cause = error.get("ctx", {}).get("error")
-    if isinstance(cause, InputError):
-        return InputError(
-            cause.words, where=at(path), read=cause.read, expected=cause.expected, todo=cause.todo
-        )
-    kind = error["type"]
-    if kind == "extra_forbidden":
-        name = str(loc[-1])
-        near = get_close_matches(name, _fields_near(loc), 1)
-        known = ", ".join(_fields_near(loc)[:30])
-        return InputError(
-            f"unknown field '{name}'",
-            where=at(path),
-            read=name,
-            expected=f"one of {known}" if known else "another field",
-            todo=f"did you mean '{near[0]}'?" if near else "",
-        )
-    if kind == "missing":
-        return InputError(f"'{loc[-1]}' is missing", where=at(path), read="nothing", expected=_meaning(loc))
-    value = _value_at(raw, path)
-    return InputError(
-        error["msg"].rstrip(".").lower(), where=at(path), read=repr(value)[:80], expected=_meaning(loc)
-    )
-
-
-def _model_at(loc: Path) -> Any:
-    """The model class that holds the last part of ``loc``."""
-    model: Any = Document
-    for part in loc[:-1]:
-        if isinstance(part, int) or not hasattr(model, "model_fields") or part not in model.model_fields:
-            continue
-        model = _inner(model.model_fields[part].annotation)
-    return model
-
-
-def _inner(annotation: Any) -> Any:
-    if hasattr(annotation, "model_fields"):
-        return annotation
-    for part in getattr(annotation, "__args__", ()):
-        found = _inner(part)
-        if found is not None:
-            return found
-    return None
-
-
-def _fields_near(loc: Path) -> list[str]:
-    model = _model_at(loc)
-    return list(model.model_fields) if hasattr(model, "model_fields") else []
-
-
-def _meaning(loc: Path) -> str:
-    model = _model_at(loc)
-    field = getattr(model, "model_fields", {}).get(loc[-1])
-    if field is None or not field.description:
-        return ""
-    return str(field.description).rstrip(".").lower()

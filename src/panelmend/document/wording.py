@@ -80,7 +80,9 @@ def did_you_mean(name: str, known: list[str]) -> str:
 def not_a_choice(value: Any, choices: list[str]) -> InputError:
     """A word that is not one of the permitted ones."""
     return InputError(
-        "not one of the permitted words" if isinstance(value, str) else "one of the permitted words belongs here",
+        "not one of the permitted words"
+        if isinstance(value, str)
+        else "one of the permitted words belongs here",
         read=shown(value),
         expected=" or ".join(shown(c) for c in choices),
         todo=did_you_mean(value, choices) if isinstance(value, str) else "",
@@ -140,10 +142,14 @@ def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any) ->
         )
     if kind == "too_long":
         most = ctx.get("max_length")
-        return InputError("too many entries", read=f"{ctx.get('actual_length') or 'more'}", expected=f"at most {most}")
+        return InputError(
+            "too many entries", read=f"{ctx.get('actual_length') or 'more'}", expected=f"at most {most}"
+        )
     if kind == "too_short":
         return InputError(
-            "too few entries", read=str(ctx.get("actual_length")), expected=f"at least {ctx.get('min_length')}"
+            "too few entries",
+            read=str(ctx.get("actual_length")),
+            expected=f"at least {ctx.get('min_length')}",
         )
     if kind == "string_type":
         todo = "put it in quotation marks" if isinstance(value, int | float) else ""

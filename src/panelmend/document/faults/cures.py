@@ -1,0 +1,171 @@
+"""Cure recipes: what is laid when, bands, ceilings, ramps that fall back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.approved import Cure, Segment
+from panelmend.document.fault import Fault, fault
+from panelmend.document.model import Document
+from panelmend.document.places import Path
+from panelmend.units import show
+
+HOTTEST = 673.15  # K; far above what a blanket and a bag stand
+
+
+def _laid(document: Document) -> Iterator[Fault]:
+    laid: set[tuple[str, str | None]] = set()
+    for i, cure in enumerate(document.data.cure):
+        for part in cure.lays:
+            if (part, cure.side) in laid:
+                yield fault(
+                    ("data", "cure", i, "lays"),
+                    "laid in two operations",
+                    repr(part),
+                    "each part in one operation",
+                )
+            laid.add((part, cure.side))
+    if document.data.cure and not any(part == "plies" for part, _ in laid):
+        yield fault(
+            ("data", "cure"), "no cure operation lays the plies", expected='lays = ["plies"] in one of them'
+        )
+
+
+def _laid_but_not_given(document: Document) -> Iterator[Fault]:
+    sides = [s for s in (document.data.plies.outside, document.data.plies.inside) if s is not None]
+    given = {
+        "cap": document.data.core.cap is not None,
+        "fill": any(s.fill is not None for s in sides),
+    }
+    for i, cure in enumerate(document.data.cure):
+        for part in cure.lays:
+            if not given.get(part, True):
+                where = "data.core.cap" if part == "cap" else "data.plies.outside.fill"
+                yield fault(
+                    ("data", "cure", i, "lays"),
+                    f"the operation lays a {part} that is not given",
+                    repr(part),
+                    f"{where} with its place",
+                )
+
+
+def _side(document: Document) -> Iterator[Fault]:
+    damage = document.damage
+    for i, cure in enumerate(document.data.cure):
+        if cure.side is not None and damage.depth != "through" and cure.side != damage.side:
+            yield fault(
+                ("data", "cure", i, "side"),
+                "a cure on the undamaged side",
+                repr(cure.side),
+                f'side "{damage.side}", where the damage is',
+            )
+
+
+def _recipes(document: Document) -> Iterator[Fault]:
+    for i, cure in enumerate(document.data.cure):
+        yield from _recipe(("data", "cure", i), cure)
+
+
+def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
+    before: float | None = None
+    for j, segment in enumerate(cure.segment):
+        here: Path = (*path, "segment", j)
+        hottest = max(segment.to, segment.high or 0.0)
+        if hottest > HOTTEST:
+            yield fault(
+                here, "hotter than any blanket and bag", _c(hottest), f"at most {_c(HOTTEST)}", "check C or F"
+            )
+        elif cure.ceiling is not None and hottest > cure.ceiling + 1e-9:
+            yield fault(here, "above the recipe's ceiling", _c(hottest), f"at most {_c(cure.ceiling)}")
+        yield from _rates(here, segment)
+        yield from _dwell(here, segment)
+        if before is not None:
+            yield from _step(here, segment, before)
+        before = segment.to
+    dwells = [s.to for s in cure.segment if s.kind == "dwell"]
+    if not dwells:
+        yield fault((*path, "segment"), "a recipe without a dwell", expected='a segment of kind "dwell"')
+    elif cure.release_below is not None and cure.release_below > min(dwells):
+        yield fault(
+            (*path, "release_below"),
+            "the vacuum would be released in the dwell",
+            _c(cure.release_below),
+            f"at most {_c(min(dwells))}",
+        )
+
+
+def _rates(here: Path, segment: Segment) -> Iterator[Fault]:
+    low, high, rate = segment.rate_least, segment.rate_most, segment.rate
+    if low is not None and high is not None and low > high:
+        yield fault(here, "the least rate is above the greatest", _rate(low), f"at most {_rate(high)}")
+    elif rate is not None and ((low is not None and rate < low) or (high is not None and rate > high)):
+        yield fault(
+            (*here, "rate"), "the set rate lies outside its own limits", _rate(rate), "between least and most"
+        )
+    if segment.kind == "dwell" and rate is not None:
+        yield fault((*here, "rate"), "a dwell has no rate", _rate(rate), "rates on ramps and cooling only")
+
+
+def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:
+    low, high = segment.low, segment.high
+    if low is not None and high is not None and low >= high:
+        yield fault(here, "the band is upside down", f"{_c(low)} to {_c(high)}", "low below high")
+        return
+    if segment.kind != "dwell":
+        if segment.least is not None or segment.most is not None:
+            yield fault(here, "only a dwell has a time", f'kind "{segment.kind}"', "no least or most")
+        return
+    if segment.least is None:
+        yield fault(here, "'least' is missing", expected="the least dwell time")
+    elif segment.least <= 0:
+        yield fault((*here, "least"), "a dwell of no time", show(segment.least, "time"), "more than zero")
+    elif segment.most is not None and segment.most < segment.least:
+        yield fault(
+            (*here, "most"),
+            "the longest dwell is shorter than the least",
+            show(segment.most, "time"),
+            f"at least {show(segment.least, 'time')}",
+        )
+    if (low is not None and segment.to < low) or (high is not None and segment.to > high):
+        yield fault(
+            (*here, "to"), "the set point lies outside its own band", _c(segment.to), "between low and high"
+        )
+
+
+def _step(here: Path, segment: Segment, before: float) -> Iterator[Fault]:
+    if segment.kind == "ramp" and segment.to <= before:
+        yield fault(
+            (*here, "to"),
+            "a ramp that falls back",
+            _c(segment.to),
+            f"above {_c(before)}",
+            'write kind = "cool" for cooling',
+        )
+    elif segment.kind == "cool" and segment.to >= before:
+        yield fault((*here, "to"), "cooling that rises", _c(segment.to), f"below {_c(before)}")
+    elif segment.kind == "dwell" and abs(segment.to - before) > 1e-6:
+        low, high = segment.low or segment.to, segment.high or segment.to
+        if not low - 1e-6 <= before <= high + 1e-6:
+            yield fault(
+                (*here, "to"),
+                "a dwell that starts with a jump",
+                _c(segment.to),
+                f"{_c(before)}, where the segment before ends",
+                "put a ramp before it",
+            )
+
+
+def _c(kelvin: float) -> str:
+    return f"{show(kelvin, 'temperature')} ({show(kelvin, 'temperature', 'in')})"
+
+
+def _rate(rate: float) -> str:
+    return show(rate, "temperature rate")
+
+
+CHECKS = (
+    (_laid, ("data.cure",)),
+    (_laid_but_not_given, ("data.cure", "data.core", "data.plies")),
+    (_side, ("data.cure", "damage")),
+    (_recipes, ("data.cure",)),
+)

@@ -1,0 +1,87 @@
+"""The damage against the panel: counts of plies, depth of core, far side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.fault import Fault, fault
+from panelmend.document.model import Document
+from panelmend.units import show
+
+
+def _plies(document: Document) -> Iterator[Fault]:
+    damage, panel = document.damage, document.panel
+    skin = panel.outer_skin if damage.side == "outside" else panel.inner_skin
+    if damage.depth == "plies" and damage.plies is not None and damage.plies > len(skin.plies):
+        yield fault(
+            ("damage", "plies"),
+            "more plies are damaged than the skin has",
+            str(damage.plies),
+            f"at most {len(skin.plies)}, the plies of the skin on the {damage.side}",
+        )
+    depth = damage.core_depth
+    if depth is not None and damage.depth in ("skin and core", "through"):
+        if depth > panel.core.thickness + 1e-9:
+            yield fault(
+                ("damage", "core_depth"),
+                "core damage deeper than the core",
+                show(depth, "length"),
+                f"at most {show(panel.core.thickness, 'length')}",
+            )
+        elif damage.depth == "through" and depth < panel.core.thickness - 1e-9:
+            yield fault(
+                ("damage", "core_depth"),
+                "core left in damage that goes through",
+                show(depth, "length"),
+                f"no core_depth, or the core's thickness {show(panel.core.thickness, 'length')}",
+            )
+
+
+def _depth(document: Document) -> Iterator[Fault]:
+    damage = document.damage
+    if damage.depth == "plies" and damage.plies is None:
+        yield fault(("damage",), "'plies' is missing", expected='how many plies, since the depth is "plies"')
+    if damage.depth != "plies" and damage.plies is not None:
+        yield fault(
+            ("damage", "plies"),
+            "'plies' goes with depth \"plies\" only",
+            f'depth "{damage.depth}"',
+            "no count of plies",
+        )
+    if damage.far_shape is not None and damage.depth != "through":
+        yield fault(
+            ("damage", "far_shape"),
+            "a far outline without damage right through",
+            f'depth "{damage.depth}"',
+            'depth "through"',
+        )
+    if damage.core_depth is not None and damage.depth not in ("skin and core", "through"):
+        yield fault(
+            ("damage", "core_depth"),
+            "depth of core damage without damaged core",
+            f'depth "{damage.depth}"',
+            'depth "skin and core"',
+        )
+
+
+def _count_limit(document: Document) -> Iterator[Fault]:
+    limit = document.data.limits.per_panel
+    if limit is not None and limit.value < 1:
+        yield fault(
+            ("data", "limits", "per_panel"), "no repair at all is permitted", str(limit.value), "1 or more"
+        )
+    allowable, repairable = document.data.limits.allowable, document.data.limits.repairable
+    if allowable is not None and repairable is not None and allowable.value > repairable.value:
+        yield fault(
+            ("data", "limits", "repairable"),
+            "the limit for a repair is below the one for no repair",
+            show(repairable.value, "length"),
+            f"at least {show(allowable.value, 'length')}",
+        )
+
+
+CHECKS = (
+    (_plies, ("damage", "panel")),
+    (_depth, ("damage",)),
+    (_count_limit, ("data.limits",)),
+)
