@@ -1,0 +1,1 @@
+"""Bag: each cure operation's stack, layer by layer, with the cut size of each."""

@@ -1,0 +1,68 @@
+"""What the bag stage stacks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.derive import Figure
+from panelmend.document.approved import Cure
+from panelmend.document.panel import Side
+from panelmend.shapes import Outline
+
+
+@dataclass(frozen=True)
+class BagLayer:
+    """One layer of the bag, in the order it goes down.
+
+    ``use`` names it in the trade's words; ``material`` is the material id ("" where none is named);
+    ``outline`` in standard axes (None for tape and probes); ``length`` and ``width`` the piece to cut;
+    ``margin`` what it reaches beyond the layer it is sized by; ``pieces`` how many.
+    """
+
+    order: int
+    use: str
+    material: str
+    outline: Outline | None
+    length: Figure | None
+    width: Figure | None
+    margin: Figure | None
+    pieces: int
+    note: str
+
+
+@dataclass(frozen=True)
+class Sensor:
+    """A thermocouple position of the bag plan in standard axes."""
+
+    id: str
+    at: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class BagOperation:
+    """One cure operation's bag."""
+
+    name: str
+    number: int
+    side: Side
+    cure: Cure
+    lays: tuple[str, ...]
+    layers: tuple[BagLayer, ...]
+    sensors: tuple[Sensor, ...]
+    blanket: str
+    blanket_length: Figure
+    blanket_width: Figure
+    least_vacuum: Figure
+    available_vacuum: Figure | None
+    pressure_difference: Figure | None
+    leak_drop: Figure
+    leak_time: Figure
+    pressure_aid: str
+    heated_from: Side
+
+
+@dataclass(frozen=True)
+class BagPart:
+    """The bags of all cure operations in order."""
+
+    operations: tuple[BagOperation, ...]

@@ -1,0 +1,1 @@
+"""Card: every step in working order with its numbers, cautions, readings and hold points."""

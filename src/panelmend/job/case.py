@@ -1,0 +1,182 @@
+"""The case: a document with its geometry brought into one set of axes and its materials at hand.
+
+Standard axes: along the outer surface (developed flat where the panel is curved), seen from the outside
+(the tool side); x is 0 degrees, angles are counter-clockwise positive (ASTM D6507, CMH-17 convention). A
+document drawn from the inside is turned over about its 0-degree direction here, once: y and every angle
+change sign, so +45 and -45 swap (TM 1-1500-204-23-11 para 5-7).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.document import Document, Loaded, catalogue_of
+from panelmend.document.geometry import shape_outline
+from panelmend.document.panel import Side, Skin
+from panelmend.document.shape import Shape
+from panelmend.materials import Catalogue
+from panelmend.shapes import Cylinder, Outline
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A fastener or insert: ``diameter`` and ``keep_out`` (beyond its edge) in m."""
+
+    id: str
+    kind: str
+    at: Point
+    diameter: float
+    keep_out: float
+
+
+@dataclass(frozen=True)
+class Area:
+    """A named area: structure behind, a solid area, an earlier repair."""
+
+    id: str
+    kind: str
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One ply of a skin in standard axes: ``warp`` [rad], cured ``thickness`` [m]."""
+
+    cloth: str
+    warp: float
+    thickness: float
+
+
+@dataclass(frozen=True)
+class Geometry:
+    """The panel in standard axes. ``outer`` and ``inner`` list plies from the outside in."""
+
+    outline: Outline
+    damage: Outline | None
+    far_damage: Outline | None
+    spots: tuple[Spot, ...]
+    structure: tuple[Area, ...]
+    solid: tuple[Area, ...]
+    earlier: tuple[Area, ...]
+    hinge: tuple[Point, Point] | None
+    outer: tuple[Layer, ...]
+    inner: tuple[Layer, ...]
+    ribbon: float
+    core_thickness: float
+    cylinder: Cylinder | None
+    bulges: Side | None
+
+
+@dataclass(frozen=True)
+class Case:
+    """One repair, ready to plan: the document, its digest and name, geometry and materials."""
+
+    document: Document
+    digest: str
+    name: str
+    geometry: Geometry
+    catalogue: Catalogue
+
+    @property
+    def view(self) -> str:
+        """Units everything is printed in: "mm" or "in"."""
+        return self.document.repair.units
+
+    def angle(self, typed: float) -> float:
+        """A typed angle in standard axes [rad]."""
+        return typed if self.document.panel.seen_from == "outside" else -typed
+
+    def point(self, typed: Point) -> Point:
+        """A typed point in standard axes [m]."""
+        x, y = typed if self.document.panel.seen_from == "outside" else (typed[0], -typed[1])
+        cylinder = self.geometry_of_surface()
+        return cylinder.develop((x, y)) if cylinder is not None else (x, y)
+
+    def outline(self, typed: Shape) -> Outline:
+        """A typed shape in standard axes."""
+        return _standard(self.document, typed)
+
+    def geometry_of_surface(self) -> Cylinder | None:
+        """The cylinder whose plan coordinates were typed, or None where coordinates run along the surface."""
+        return _plan_cylinder(self.document)
+
+    def skin_depth(self, side: Side) -> float:
+        """Depth of the outer face of a skin below the panel's outer surface [m]: 0 outside."""
+        if side == "outside":
+            return 0.0
+        g = self.geometry
+        return sum(p.thickness for p in (*g.outer, *g.inner)) + g.core_thickness
+
+    def at_depth(self, outline: Outline, depth: float) -> Outline:
+        """The outline that the same radial cut has at ``depth`` [m] below the outer surface, developed."""
+        g = self.geometry
+        if g.cylinder is None or depth == 0.0:
+            return outline
+        return g.cylinder.at_depth(outline, depth if g.bulges == "outside" else -depth)
+
+
+def case_of(loaded: Loaded) -> Case:
+    """Make the case of a document that was read."""
+    document = loaded.document
+    catalogue = catalogue_of(document)
+    panel, damage = document.panel, document.damage
+    sign = 1.0 if panel.seen_from == "outside" else -1.0
+
+    def place(point: Point) -> Point:
+        x, y = point[0], sign * point[1]
+        cylinder = _plan_cylinder(document)
+        return cylinder.develop((x, y)) if cylinder is not None else (x, y)
+
+    def layers(skin: Skin) -> tuple[Layer, ...]:
+        return tuple(
+            Layer(p.cloth, sign * p.warp, catalogue.cloth(p.cloth).cured_thickness.value) for p in skin.plies
+        )
+
+    def shape(typed: Shape | None) -> Outline | None:
+        return None if typed is None else _standard(document, typed)
+
+    spots = tuple(
+        Spot(f.id, kind, place(f.at), f.diameter, f.keep_out)
+        for kind, group in (("fastener", panel.fastener), ("insert", panel.insert))
+        for f in group
+    )
+    geometry = Geometry(
+        outline=_standard(document, panel.outline),
+        damage=shape(damage.shape),
+        far_damage=shape(damage.far_shape),
+        spots=spots,
+        structure=tuple(Area(s.id, s.kind, _standard(document, s.shape)) for s in panel.structure),
+        solid=tuple(Area(a.id, "solid area", _standard(document, a.shape)) for a in panel.solid_area),
+        earlier=tuple(Area(r.id, "repair", _standard(document, r.shape)) for r in panel.earlier_repair),
+        hinge=None if panel.hinge is None else (place(panel.hinge.start), place(panel.hinge.end)),
+        outer=layers(panel.outer_skin),
+        inner=layers(panel.inner_skin),
+        ribbon=sign * panel.core.ribbon,
+        core_thickness=panel.core.thickness,
+        cylinder=_cylinder(document),
+        bulges=panel.curvature.bulges if panel.curvature else None,
+    )
+    return Case(document, loaded.digest, loaded.name, geometry, catalogue)
+
+
+def _cylinder(document: Document) -> Cylinder | None:
+    curve = document.panel.curvature
+    if curve is None:
+        return None
+    sign = 1.0 if document.panel.seen_from == "outside" else -1.0
+    return Cylinder(curve.radius, sign * curve.axis)
+
+
+def _plan_cylinder(document: Document) -> Cylinder | None:
+    curve = document.panel.curvature
+    return _cylinder(document) if curve is not None and curve.coordinates == "plan" else None
+
+
+def _standard(document: Document, typed: Shape) -> Outline:
+    made = shape_outline(typed)
+    if document.panel.seen_from == "inside":
+        made = made.mirrored_y()
+    cylinder = _plan_cylinder(document)
+    return cylinder.develop_outline(made) if cylinder is not None else made

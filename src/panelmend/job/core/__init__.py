@@ -1,0 +1,1 @@
+"""Core: potted or replaced, ribbon along ribbon."""

@@ -1,0 +1,53 @@
+"""What the core stage decides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from panelmend.derive import Figure
+from panelmend.document.panel import Side
+from panelmend.job.plies.part import Ply
+from panelmend.shapes import Outline
+
+
+@dataclass(frozen=True)
+class Plug:
+    """The replacement core.
+
+    ``opening`` is the hole in the core and ``outline`` the plug (smaller by the splice gap all round), both
+    in standard axes; ``template`` is the plug seen from the working side with its centre at the origin;
+    ``ribbon_seen`` is the ribbon's angle as seen from there.
+    """
+
+    material: str
+    opening: Outline
+    outline: Outline
+    template: Outline
+    thickness: Figure
+    ribbon: Figure
+    ribbon_seen: Figure
+    ribbon_tolerance: Figure
+    gap: Figure
+    area: Figure
+    mouth_angle: Figure
+
+
+@dataclass(frozen=True)
+class CorePart:
+    """What happens to the core.
+
+    ``splice_volume`` and ``floor_volume`` are of adhesive round and under the plug (or the potting, for
+    "pot"). ``cap`` are the plies of the cured cap, trimmed to the opening after their cure.
+    """
+
+    action: Literal["none", "pot", "replace"]
+    side: Side
+    plug: Plug | None
+    potting_outline: Outline | None
+    adhesive: str
+    floor_adhesive: str
+    splice_volume: Figure | None
+    floor_volume: Figure | None
+    cap: tuple[Ply, ...]
+    words: str

@@ -1,0 +1,1 @@
+"""Cut-out: the smallest permitted shape that covers the damage with its margin."""

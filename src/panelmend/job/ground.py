@@ -1,0 +1,42 @@
+"""The ground a figure stands on: approved data first, a usual value of the trade only where there is none."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.derive import Figure, Ledger, Source
+from panelmend.derive.figure import PRACTICE, Value
+from panelmend.document.approved import Given
+from panelmend.job.case import Case
+from panelmend.materials import Material, Sourced
+
+
+class Ground:
+    """Puts typed, approved, table and default values of a case into its ledger."""
+
+    def __init__(self, case: Case, ledger: Ledger) -> None:
+        self.case, self.ledger = case, ledger
+
+    def typed(self, key: str, value: Value, kind: str = "", *, path: str) -> Figure:
+        """A figure from the document; ``path`` is the field it was typed in."""
+        return self.ledger.typed(key, value, kind, source=Source(self.case.name, path))
+
+    def given(self, key: str, given: Given[Any], kind: str = "", *, value: Value | None = None) -> Figure:
+        """A figure from the approved data; ``value`` replaces what is not a single number or word."""
+        manual = self.case.document.data.manual
+        source = Source(f"{manual.number} rev {manual.revision}", given.place)
+        return self.ledger.approved(key, given.value if value is None else value, kind, source=source)
+
+    def given_or(
+        self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source = PRACTICE
+    ) -> Figure:
+        """The approved value if there is one, else the usual value of the trade, marked as such."""
+        if given is not None:
+            return self.given(key, given, kind)
+        return self.ledger.default(key, default, kind, source=source)
+
+    def table(self, key: str, sourced: Sourced[Any], kind: str, *, of: Material) -> Figure:
+        """A figure from a materials table."""
+        return self.ledger.table(
+            key, sourced.value, kind, source=Source(sourced.source or of.source, of.name)
+        )

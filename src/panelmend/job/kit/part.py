@@ -1,0 +1,76 @@
+"""What the kit stage gathers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from panelmend.derive import Figure
+
+Group = Literal[
+    "cloth", "resin", "adhesive", "core", "bagging", "cleaning", "protection", "tools", "instruments"
+]
+
+
+@dataclass(frozen=True)
+class Pick:
+    """What is taken from one lot: its id in the stores, lot number, amount, and the out-time it will have."""
+
+    store: str
+    lot: str
+    amount: Figure
+    words: str
+
+
+@dataclass(frozen=True)
+class KitLine:
+    """One line of the kit list; ``short`` is what the stores lack (None where they lack nothing)."""
+
+    group: Group
+    material: str
+    name: str
+    purpose: str
+    amount: Figure | None
+    picks: tuple[Pick, ...]
+    short: Figure | None
+    caution: str
+
+
+@dataclass(frozen=True)
+class Mix:
+    """One mix: total, resin, hardener (and filler), the window of the hardener mass, and its pots.
+
+    ``pots`` holds (resin, hardener, filler) masses of each pot in order.
+    """
+
+    id: str
+    material: str
+    operation: str
+    purpose: str
+    total: Figure
+    resin: Figure
+    hardener: Figure
+    filler: Figure | None
+    hardener_low: Figure | None
+    hardener_high: Figure | None
+    pot_life: Figure | None
+    pots: tuple[tuple[Figure, Figure, Figure | None], ...]
+
+
+@dataclass(frozen=True)
+class WetSheet:
+    """Wet lay-up: the sheet of one cloth to wet out between films, nest plus margin."""
+
+    cloth: str
+    length: Figure
+    width: Figure
+    resin: Figure
+
+
+@dataclass(frozen=True)
+class KitPart:
+    """Everything to gather before the work starts."""
+
+    lines: tuple[KitLine, ...]
+    mixes: tuple[Mix, ...]
+    sheets: tuple[WetSheet, ...]

@@ -1,0 +1,1 @@
+"""Limits: sizes after clean-up against what the approved data allows."""

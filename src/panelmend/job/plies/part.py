@@ -1,0 +1,99 @@
+"""What the plies stage lays down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from panelmend.derive import Figure
+from panelmend.document.panel import Side
+from panelmend.shapes import Outline
+
+Role = Literal["fill", "repair", "extra", "sanding", "cap", "film adhesive"]
+
+
+@dataclass(frozen=True)
+class Ply:
+    """One ply.
+
+    ``id`` is short and unique in the repair; ``number`` its place from the panel outwards on its side.
+    ``outline`` is in standard axes, developed at its own depth; ``template`` is the same piece seen from the
+    side it is laid from, moved so that its centre is the origin, panel 0 degrees along +x.
+    ``warp`` is in standard axes, ``warp_seen`` as seen from the working side (what the template shows).
+    ``margin`` is beyond the cut-out on each side, ``margin_total`` on both sides together, ``trim`` the
+    corner trim edge (0 for none), ``overlap`` the least distance to the cut-out all round, corners included,
+    ``step`` the least distance to the next smaller ply (the cut-out for the first).
+    """
+
+    id: str
+    side: Side
+    role: Role
+    number: int
+    lay_order: int
+    cloth: str
+    outline: Outline
+    template: Outline
+    warp: Figure
+    warp_seen: Figure
+    margin: Figure
+    margin_total: Figure
+    trim: Figure
+    overlap: Figure
+    step: Figure
+    area: Figure
+    thickness: Figure
+    half_turn: bool
+    faced: bool
+    warp_mark: str
+
+
+@dataclass(frozen=True)
+class SideLayup:
+    """All plies on one skin, from the panel outwards, and the PTFE tape outside them.
+
+    ``seen_from`` says from which side templates and drawings of this skin are seen. ``cutout`` is the opening
+    in this skin (standard axes, developed at its depth). ``tape_inner`` and ``tape_outer`` bound the tape.
+    ``taper`` is the length of the scarf (None unless scarfed). ``centre`` is where the template origin lies.
+    """
+
+    side: Side
+    seen_from: Side
+    cutout: Outline
+    plies: tuple[Ply, ...]
+    tape_inner: Outline | None
+    tape_outer: Outline | None
+    tape_width: Figure
+    taper: Figure | None
+    centre: tuple[float, float]
+
+    @property
+    def largest(self) -> Ply:
+        """The ply that reaches farthest."""
+        return max(self.plies, key=lambda p: p.outline.area)
+
+
+@dataclass(frozen=True)
+class Fit:
+    """One clearance of the repair: to what, how much there is, how much is asked, and what would cure it."""
+
+    what: str
+    clear: Figure
+    asked: Figure
+    holds: bool
+    cure: str
+
+
+@dataclass(frozen=True)
+class PliesPart:
+    """Plies side by side, the angle tolerance, and how the repair fits its surroundings."""
+
+    scheme: str
+    order: str
+    sides: tuple[SideLayup, ...]
+    angle_tolerance: Figure
+    fits: tuple[Fit, ...]
+
+    @property
+    def plies(self) -> tuple[Ply, ...]:
+        """Every ply of every side."""
+        return tuple(p for s in self.sides for p in s.plies)
