@@ -1,0 +1,73 @@
+"""The frozen plan of one repair."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+
+from panelmend.derive import Figure, Ledger, Thing
+from panelmend.errors import Finding, Severity
+from panelmend.job.card.part import CardPart
+from panelmend.job.case import Case
+from panelmend.job.limits.part import LimitsPart
+from panelmend.job.work import Work
+
+DRAFTING = (Severity.CONFIRM, Severity.STOP)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The plan: its case, the parts of each stage, the ledger of figures and the findings.
+
+    ``work`` is None where the data asks for no structural repair. ``digest`` is the same for the same
+    document, layouts and formulas; it stands on every page.
+    """
+
+    case: Case
+    limits: LimitsPart
+    work: Work | None
+    card: CardPart
+    ledger: Ledger
+    findings: tuple[Finding, ...]
+    digest: str
+
+    @property
+    def short_digest(self) -> str:
+        """The first twelve characters of the digest, as printed."""
+        return self.digest[:12]
+
+    @property
+    def draft_reasons(self) -> tuple[Finding, ...]:
+        """The findings that make it a draft; none means it may be printed for work."""
+        return tuple(f for f in self.findings if f.severity in DRAFTING)
+
+    @property
+    def is_draft(self) -> bool:
+        """Open defaults or findings of the severe kind stand in it."""
+        return bool(self.draft_reasons)
+
+
+def figure_row(figure: Figure) -> dict[str, object]:
+    """One figure as plain data: everything needed to explain and recompute it."""
+    value: object = figure.value
+    if isinstance(value, Thing):
+        value = {"digest": value.digest(), "summary": value.summary()}
+    return {
+        "key": figure.key,
+        "value": value,
+        "kind": figure.kind,
+        "origin": figure.origin.value,
+        "source": {"title": figure.source.title, "place": figure.source.place},
+        "formula": figure.formula,
+        "inputs": {name: key for name, key in figure.inputs},
+        "flags": list(figure.flags),
+    }
+
+
+def digest_of(document_digest: str, ledger: Ledger, findings: tuple[Finding, ...]) -> str:
+    """Digest of a plan: of the document, every figure and every finding."""
+    rows = [figure_row(f) for f in ledger]
+    found = [[f.code, f.place, f.words] for f in findings]
+    text = json.dumps([document_digest, rows, found], sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf8")).hexdigest()
