@@ -60,7 +60,7 @@ def figure_row(figure: Figure) -> dict[str, object]:
         "origin": figure.origin.value,
         "source": {"title": figure.source.title, "place": figure.source.place},
         "formula": figure.formula,
-        "inputs": {name: key for name, key in figure.inputs},
+        "inputs": dict(figure.inputs),
         "flags": list(figure.flags),
     }
 
