@@ -1,0 +1,68 @@
+"""Findings of the card."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.card.laying import laid_in
+from panelmend.job.card.part import CardPart
+from panelmend.job.case import Case
+from panelmend.job.work import Work
+
+J010 = finding_code(
+    "J010",
+    Severity.STOP,
+    "A piece is in no cure operation",
+    "add it to the lays of a [[data.cure]] operation, as the approved data orders them",
+)
+J011 = finding_code(
+    "J011",
+    Severity.CAUTION,
+    "A role that must sign the card has no name yet",
+    "name the person under [people]",
+)
+J012 = finding_code(
+    "J012",
+    Severity.CAUTION,
+    "Nobody has looked for water in the core",
+    "check for moisture before any heat, and write what was found",
+)
+J013 = finding_code(
+    "J013",
+    Severity.CAUTION,
+    "An instrument is out of calibration on the day of the work",
+    "take one that is in calibration",
+)
+
+
+def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
+    """What the card still lacks."""
+    found: list[Finding] = []
+    for role in ("technician", "inspector"):
+        if not getattr(case.document.people, role):
+            found.append(J011(f"no {role} is named", place=f"people.{role}"))
+    for i, instrument in enumerate(case.document.bay.instrument):
+        if instrument.calibrated_until < case.document.repair.work_date:
+            found.append(
+                J013(
+                    f"{instrument.kind} {instrument.id} was calibrated until {instrument.calibrated_until}, "
+                    f"the work is on {case.document.repair.work_date}",
+                    place=f"bay.instrument[{i + 1}]",
+                )
+            )
+    if work is None:
+        return tuple(found)
+    if case.document.damage.moisture == "not checked" and work.core.action != "none":
+        found.append(J012("the damage report says: not checked", place="damage.moisture"))
+    laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
+    for ply in (*work.plies.plies, *work.core.cap):
+        if ply.id not in laid:
+            found.append(
+                J010(f"{ply.id} ({ply.role}, {ply.side}) is laid in no operation", place="data.cure")
+            )
+    done = {part for bag in work.bag.operations for part in bag.lays}
+    if work.core.action == "replace" and "core" not in done:
+        found.append(J010("the core plug is bonded in no operation", place="data.cure"))
+    if work.core.action == "pot" and not done & {"core", "potting"}:
+        found.append(J010("the potting is cured in no operation", place="data.cure"))
+    return tuple(found)

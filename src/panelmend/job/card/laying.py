@@ -1,0 +1,312 @@
+"""Steps of each cure operation: mix, lay, bag, test, cure, open."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure, Source
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import cautions as c
+from panelmend.job.card.part import Blank, Step, Words
+from panelmend.job.card.writing import INSPECTOR, Units, blank, step
+from panelmend.job.case import Case
+from panelmend.job.ground import Ground
+from panelmend.job.kit.part import Mix
+from panelmend.job.plies.part import Ply
+from panelmend.job.work import Work
+
+
+def operation(case: Case, ground: Ground, work: Work, bag: BagOperation) -> list[Step]:
+    """All steps of one cure operation."""
+    return [
+        *_mixes(case, work, bag),
+        *_lay(case, work, bag),
+        _bag(case, bag),
+        _leak(case, bag),
+        _cure(case, ground, bag),
+        _open(case, bag),
+    ]
+
+
+def _mixes(case: Case, work: Work, bag: BagOperation) -> list[Step]:
+    steps = []
+    for mix in work.kit.mixes:
+        if mix.operation != bag.name:
+            continue
+        name = case.catalogue.get(mix.material).name
+        lines: list[Words | str] = [
+            (
+                "For ",
+                mix.purpose,
+                f": {name}, in all ",
+                mix.total,
+                ": ",
+                mix.resin,
+                " resin and ",
+                mix.hardener,
+                " hardener.",
+            ),
+        ]
+        if mix.filler is not None:
+            lines.append(("Stir in ", mix.filler, " of filler after resin and hardener are mixed."))
+        if mix.pot_life is not None:
+            lines.append(
+                ("Use each pot within ", mix.pot_life, " of mixing. Mix the next one when it is wanted.")
+            )
+        steps.append(
+            step(
+                "kit",
+                f"{bag.name}: mix {mix.purpose}",
+                *lines,
+                cautions=[c.RESIN],
+                tools=["balance", "cups", "stirrer"],
+                materials=[name],
+                blanks=_pots(mix),
+            )
+        )
+    return steps
+
+
+def _pots(mix: Mix) -> list[Blank]:
+    rows = []
+    for i, (resin, hardener, filler) in enumerate(mix.pots, 1):
+        rows.append(blank(f"Pot {i}: resin", low=resin, unit="g"))
+        single = len(mix.pots) == 1
+        low = mix.hardener_low if single and mix.hardener_low is not None else hardener
+        rows.append(
+            blank(f"Pot {i}: hardener", low=low, high=mix.hardener_high if single else None, unit="g")
+        )
+        if filler is not None:
+            rows.append(blank(f"Pot {i}: filler", low=filler, unit="g"))
+        rows.append(blank(f"Pot {i}: mixed at"))
+    return rows
+
+
+def laid_in(work: Work, bag: BagOperation) -> list[Ply]:
+    """The plies that go down in an operation, in the order they are laid."""
+    parts = set(bag.lays)
+    plies: list[Ply] = []
+    if "cap" in parts:
+        plies += sorted(work.core.cap, key=lambda p: p.lay_order)
+    for side in work.plies.sides:
+        if bag.cure.side is not None and side.side != bag.cure.side:
+            continue
+        for ply in sorted(side.plies, key=lambda p: p.lay_order):
+            part = "fill" if ply.role == "fill" else "plies"
+            fill_with_plies = part == "fill" and not _fill_apart(case_cures=work, bag=bag)
+            if part in parts or (fill_with_plies and "plies" in parts):
+                plies.append(ply)
+    return plies
+
+
+def _fill_apart(case_cures: Work, bag: BagOperation) -> bool:
+    """Whether some operation lays the fill plies by themselves."""
+    return any("fill" in op.lays for op in case_cures.bag.operations)
+
+
+def _lay(case: Case, work: Work, bag: BagOperation) -> list[Step]:
+    steps = []
+    parts = set(bag.lays)
+    if "core" in parts and work.core.plug is not None:
+        steps.append(
+            step(
+                "core",
+                f"{bag.name}: bond the plug",
+                "Spread the floor adhesive and butter the edge of the opening; set the plug ribbon along ribbon and "
+                "press it home. Fill the gap level and wipe off what is too much.",
+                (
+                    "The plug's ribbon lies ",
+                    work.core.plug.ribbon_seen,
+                    " as seen from the working side, within ",
+                    work.core.plug.ribbon_tolerance,
+                    ".",
+                ),
+                cautions=[c.RESIN],
+                blanks=[
+                    blank("Ribbon along ribbon (yes / no)"),
+                    blank("Plug level within", unit=Units.of(case.view).length),
+                ],
+                hold=INSPECTOR,
+                drawing="core",
+            )
+        )
+    if "potting" in parts or ("core" in parts and work.core.action == "pot"):
+        steps.append(
+            step(
+                "core",
+                f"{bag.name}: pot the core",
+                "Fill the cells from the bottom up without trapping air, level with the skin's bonding surface.",
+                cautions=[c.RESIN],
+                drawing="core",
+            )
+        )
+    plies = laid_in(work, bag)
+    if plies:
+        tolerance = work.plies.angle_tolerance
+        lines: list[Words | str] = [
+            (
+                "Lay in this order; each warp within ",
+                tolerance,
+                ". Angles are as seen from the side you lay from.",
+            ),
+        ]
+        for i, ply in enumerate(plies, 1):
+            lines.append(
+                (
+                    f"{i}. {ply.id}, {ply.role}, {_name(case, ply)}: warp at ",
+                    ply.warp_seen,
+                    ", ",
+                    ply.margin,
+                    " beyond the cut-out.",
+                )
+            )
+        steps.append(
+            step(
+                "plies",
+                f"{bag.name}: lay the plies",
+                *lines,
+                "Wet lay-up: wet out between films, and roll air from the middle outwards. Take off every film: count them.",
+                cautions=[c.RESIN],
+                tools=["roller", "squeegee"],
+                blanks=[
+                    blank("Plies laid", unit="plies"),
+                    blank("Films taken off", unit="films"),
+                    blank("Warp angles checked (yes / no)"),
+                ],
+                hold=INSPECTOR,
+                drawing=f"layup {plies[-1].side}",
+            )
+        )
+    return steps
+
+
+def _name(case: Case, ply: Ply) -> str:
+    return case.catalogue.get(ply.cloth).name
+
+
+def _bag(case: Case, bag: BagOperation) -> Step:
+    lines: list[Words | str] = ["Build the bag in this order, each layer to the size on the drawing:"]
+    for layer in bag.layers:
+        size: Words = ()
+        if layer.length is not None and layer.width is not None:
+            size = (", ", layer.length, " by ", layer.width)
+        elif layer.length is not None:
+            size = (", ", layer.length, " long")
+        count = f", {layer.pieces} pieces" if layer.pieces > 1 else ""
+        note = f" ({layer.note})" if layer.note else ""
+        lines.append((f"{layer.order}. {layer.use}", *size, f"{count}{note}"))
+    if bag.pressure_aid:
+        lines.append(f"Pressure aid: {bag.pressure_aid}.")
+    return step(
+        "bag",
+        f"{bag.name}: bag it",
+        *lines,
+        cautions=[c.VACUUM],
+        tools=["shears", "vacuum fitting", "pump"],
+        blanks=[blank("Thermocouples fixed", unit="pieces"), blank("Their numbers and places")],
+        drawing=f"bag {bag.name}",
+    )
+
+
+def _leak(case: Case, bag: BagOperation) -> Step:
+    lines: list[Words | str] = [("Draw at least ", bag.least_vacuum, " at the gauge farthest from the pump.")]
+    if bag.available_vacuum is not None:
+        lines.append(("The air here can give no more than ", bag.available_vacuum, " of gauge vacuum."))
+    lines.append(("Close the valve: no more than ", bag.leak_drop, " may be lost in ", bag.leak_time, "."))
+    return step(
+        "bag",
+        f"{bag.name}: vacuum and leak test",
+        *lines,
+        cautions=[c.VACUUM],
+        tools=["vacuum gauge in calibration", "clock"],
+        blanks=[
+            blank("Vacuum at the start", low=bag.least_vacuum, unit="inHg"),
+            blank("Vacuum at the end", unit="inHg"),
+            blank("Gauge number"),
+        ],
+        hold=INSPECTOR,
+        drawing=f"bag {bag.name}",
+    )
+
+
+def _cure(case: Case, ground: Ground, bag: BagOperation) -> Step:
+    cure, key = bag.cure, f"cure.{bag.number}"
+    manual = case.document.data.manual
+    source = Source(f"{manual.number} rev {manual.revision}", cure.place)
+
+    def fig(name: str, value: float | None, kind: str) -> Figure | None:
+        return None if value is None else ground.ledger.approved(f"{key}.{name}", value, kind, source=source)
+
+    lines: list[Words | str] = []
+    blanks: list[Blank] = []
+    unit = Units.of(case.view).temperature
+    for i, s in enumerate(cure.segment, 1):
+        k = f"s{i}"
+        to = fig(f"{k}.to", s.to, "temperature")
+        words: list[str | Figure] = [
+            f"{i}. ",
+            {"ramp": "Heat to ", "dwell": "Hold at ", "cool": "Cool to "}[s.kind],
+        ]
+        words += [to] if to is not None else []
+        rate = fig(f"{k}.rate_most", s.rate_most, "temperature rate")
+        least = fig(f"{k}.rate_least", s.rate_least, "temperature rate")
+        words += [", no faster than ", rate] if rate is not None else []
+        words += [", no slower than ", least] if least is not None else []
+        low, high = fig(f"{k}.low", s.low, "temperature"), fig(f"{k}.high", s.high, "temperature")
+        if low is not None and high is not None:
+            words += [", every thermocouple between ", low, " and ", high]
+        held = fig(f"{k}.least", s.least, "time")
+        words += [", for at least ", held, " counted on the slowest"] if held is not None else []
+        longest = fig(f"{k}.most", s.most, "time")
+        words += [", and no longer than ", longest] if longest is not None else []
+        lines.append((*words, "."))
+        if s.kind == "dwell":
+            blanks += [
+                blank(f"Segment {i}: lowest / highest", low=low, high=high, unit=unit),
+                blank(f"Segment {i}: from / to"),
+            ]
+    ceiling = fig("ceiling", cure.ceiling, "temperature")
+    if ceiling is not None:
+        lines.append(("No thermocouple may ever pass ", ceiling, "."))
+    if cure.control is not None:
+        lines.append(f"Control on the {cure.control} thermocouple.")
+    lines.append(("Keep at least ", bag.least_vacuum, " all through."))
+    return step(
+        "cure",
+        f"{bag.name}: cure",
+        f"Recipe: {cure.place}. Record every thermocouple and the vacuum at least once a minute, and keep the log file.",
+        *lines,
+        cautions=[c.HEAT, c.MAINS],
+        tools=[f"heat blanket {bag.blanket}" if bag.blanket else "heat blanket", "logger"],
+        blanks=[
+            *blanks,
+            blank("Log file name"),
+            blank("Least vacuum seen", low=bag.least_vacuum, unit="inHg"),
+        ],
+        drawing=f"cure {bag.name}",
+    )
+
+
+def _open(case: Case, bag: BagOperation) -> Step:
+    below = bag.cure.release_below
+    lines: list[Words | str] = []
+    if below is not None:
+        manual = case.document.data.manual
+        words = f"Keep the vacuum until every thermocouple is below the release temperature ({manual.number}, {bag.cure.place})."
+        lines.append(words)
+    else:
+        lines.append("Keep the vacuum until the repair is cool to the touch, or as the data says.")
+    lines.append(
+        "Take off bag, films and tape; look for dry spots, bridging, wrinkles and lifted edges; tap the repair."
+    )
+    if "cap" in bag.lays:
+        lines.append("Trim the cured cap to the opening, and abrade and clean it as before.")
+    return step(
+        "cure",
+        f"{bag.name}: open and inspect",
+        *lines,
+        cautions=[c.HEAT, c.DUST] if "cap" in bag.lays else [c.HEAT],
+        blanks=[
+            blank("Temperature at release", unit=Units.of(case.view).temperature),
+            blank("Tapped sound (yes / no)"),
+        ],
+        hold=INSPECTOR,
+    )
