@@ -12,7 +12,7 @@ import pytest
 from panelmend.errors import InputError, OutputError, ReadingError, Severity
 from panelmend.job.nest.checks import findings
 from panelmend.job.nest.layout import measured
-from panelmend.job.nest.make import make_cloth
+from panelmend.job.nest.one_cloth import make_cloth
 from panelmend.job.nest.part import Nest, NestPart, Piece, Placement, Problem, Strip
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.store import layouts_path, read_layouts, stored_nest, write_layouts

@@ -1,6 +1,1 @@
-"""The plan: every stage strung together, with its figures, findings and digest."""
-
-from panelmend.plan.make import make_plan
-from panelmend.plan.plan import Plan
-
-__all__ = ["Plan", "make_plan"]
+"""The plan of a repair and the verdict on its cure."""

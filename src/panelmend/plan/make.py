@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from typing import Any
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity
 from panelmend.job import bag, card, core, cutout, kit, limits, nest, plies
 from panelmend.job.case import Case
-from panelmend.job.nest.part import Nest
 from panelmend.job.work import Work
 from panelmend.plan.checks import check_defaults
 from panelmend.plan.plan import Plan, digest_of
@@ -18,13 +18,13 @@ _WEIGHT = {s: i for i, s in enumerate((Severity.STOP, Severity.CONFIRM, Severity
 
 
 def make_plan(
-    case: Case, layouts: Mapping[str, Nest] | None = None, progress: Progress = lambda stage: None
+    case: Case, layouts: Mapping[str, Any] | None = None, progress: Progress = lambda stage: None
 ) -> Plan:
     """Plan a repair.
 
     Args:
         case: the document, ready to plan.
-        layouts: found nests by problem digest; where there is none, plain shelves are used.
+        layouts: what layout searches found, by problem digest; where there is none, plain shelves are used.
         progress: told the name of each stage as it begins; may raise Cancelled to stop.
 
     Returns:
@@ -51,7 +51,7 @@ def _work(
     ledger: Ledger,
     found: list[Finding],
     sizes: limits.LimitsPart,
-    layouts: Mapping[str, Nest],
+    layouts: Mapping[str, Any],
     progress: Progress,
 ) -> Work:
     progress("cutout")

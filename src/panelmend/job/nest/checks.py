@@ -1,50 +1,73 @@
-"""The findings of the nest."""
+"""Findings of the nest stage."""
 
 from __future__ import annotations
 
+from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
 from panelmend.job.nest.legality import faults
+from panelmend.job.nest.make import usable
 from panelmend.job.nest.part import NestPart
+from panelmend.job.plies.part import PliesPart
+from panelmend.units import show
 
-DOES_NOT_FIT = finding_code(
-    "N01",
+N001 = finding_code(
+    "N001",
     Severity.STOP,
-    "A piece fits on no strip",
-    "use wider or longer cloth, or ask engineering whether the ply may be spliced",
+    "A piece fits no roll or remnant",
+    "take a wider roll, or ask engineering for another ply outline or a joint",
 )
-NOT_LEGAL = finding_code(
-    "N02", Severity.STOP, "A layout may not be cut", "search again, or take the shelf layout"
+N002 = finding_code(
+    "N002", Severity.CAUTION, "The stores hold no usable roll of a cloth", "order the cloth, or list its roll"
 )
-REFUSED = finding_code(
-    "N03", Severity.CAUTION, "A stored layout was refused", "search again; plain shelves are used until then"
+N003 = finding_code(
+    "N003",
+    Severity.NOTE,
+    "A roll is expired or out of the freezer for too long and was left out",
+    "quarantine it",
 )
-SHELVES = finding_code("N04", Severity.NOTE, "Plain shelves are used", "search for a shorter layout")
+N004 = finding_code(
+    "N004", Severity.STOP, "A layout breaks its own rules", "report it: this is a fault of the tool"
+)
+N005 = finding_code("N005", Severity.NOTE, "Plain shelves are used", "search for a shorter layout")
+N006 = finding_code(
+    "N006", Severity.CAUTION, "A stored layout was refused", "search again; plain shelves are used until then"
+)
+
+
+def check(
+    case: Case, ledger: Ledger, part: NestPart, plies: PliesPart, core: CorePart
+) -> tuple[Finding, ...]:
+    """What the layouts lack."""
+    found: list[Finding] = []
+    day = case.document.repair.work_date
+    found += findings(part)
+    for item in part.cloths:
+        if all(s.remnant or s.length is None for s in item.problem.strips):
+            width = show(item.problem.strips[-1].width, "length", case.view)
+            place = f"nest.{item.problem.name}"
+            found.append(N002(f"{item.problem.cloth}: laid out on an assumed width of {width}", place=place))
+    for i, roll in enumerate(case.document.stores.roll):
+        if not usable(roll, day):
+            found.append(N003(f"roll {roll.id}, lot {roll.lot}", place=f"stores.roll[{i + 1}]"))
+    return tuple(found)
 
 
 def findings(part: NestPart) -> tuple[Finding, ...]:
-    """What the nest has to report.
-
-    Args:
-        part: the nest stage.
-
-    Returns:
-        Findings in the order of the cloths.
-    """
-    made = []
-    for cloth in part.cloths:
-        place = f"nest.{cloth.problem.cloth}"
-        for left in cloth.nest.unplaced:
+    """What the layouts themselves have to report, in the order of the cloths."""
+    made: list[Finding] = []
+    for item in part.cloths:
+        place = f"nest.{item.problem.name}"
+        for left in item.nest.unplaced:
             copies = "1 copy" if left.copies == 1 else f"{left.copies} copies"
-            made.append(DOES_NOT_FIT(f"piece {left.piece} ({copies}): {left.words}", place=place))
-        made += [NOT_LEGAL(words, place=place) for words in faults(cloth.problem, cloth.nest)]
-        if cloth.refused:
-            more = f" and {len(cloth.refused) - 1} more" if len(cloth.refused) > 1 else ""
-            made.append(REFUSED(f"{cloth.refused[0]}{more}", place=place))
-        if cloth.made_by == "shelves" and cloth.nest.roll_length > cloth.bound + 1e-6:
-            could = (cloth.nest.roll_length - cloth.bound) * 1e3
-            made.append(
-                SHELVES(
-                    f"{cloth.nest.roll_length * 1e3:.0f} mm of roll; at most {could:.0f} mm less", place=place
-                )
-            )
+            made.append(N001(f"piece {left.piece} ({copies}): {left.words}", place=place))
+        made += [N004(words, place=place) for words in faults(item.problem, item.nest)]
+        if item.refused:
+            more = f" and {len(item.refused) - 1} more" if len(item.refused) > 1 else ""
+            made.append(N006(f"{item.refused[0]}{more}", place=place))
+        if item.made_by == "shelves" and item.nest.roll_length > item.bound + 1e-6:
+            could = (item.nest.roll_length - item.bound) * 1e3
+            words = f"{item.nest.roll_length * 1e3:.0f} mm of roll; at most {could:.0f} mm less"
+            made.append(N005(words, place=place))
     return tuple(made)

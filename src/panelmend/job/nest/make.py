@@ -1,25 +1,174 @@
-"""Choose the nest of one cloth: the stored layout where it may be cut and is shorter, else plain shelves."""
+"""The nest stage: pieces and strips from the plies and the stores, with a found layout or plain shelves."""
 
 from __future__ import annotations
 
-from panelmend.job.nest.bound import roll_bound
-from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import ClothNest, Nest, Problem
-from panelmend.job.nest.shelf import shelf_nest
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from panelmend.derive import Figure, Ledger, Origin
+from panelmend.document.bay import Roll
+from panelmend.errors import MissingError, ReadingError
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.ground import Ground
+from panelmend.job.nest.formulas import (
+    OWN,
+    above_bound,
+    lower_bound,
+    roll_length,
+    saved,
+    shelf_length,
+    used_on,
+)
+from panelmend.job.nest.one_cloth import make_cloth
+from panelmend.job.nest.part import Nest, NestPart, Piece, Problem, Strip
+from panelmend.job.nest.stored import nest_from
+from panelmend.job.plies.part import PliesPart, Ply
+from panelmend.shapes import to_polygon
+
+CHORD = 1e-4  # m: how far the polygon used for packing may stand outside the true outline
+FALLBACK_WIDTH = 1.0  # m: roll width where the stores hold no roll of the cloth
 
 
-def make_cloth(problem: Problem, stored: Nest | None = None) -> ClothNest:
-    """The nest of one cloth, the same every time for the same problem and stored layout.
+def make(
+    case: Case, ledger: Ledger, plies: PliesPart, core: CorePart, layouts: Mapping[str, Any]
+) -> NestPart:
+    """Nest every cloth.
 
     Args:
-        problem: pieces and strips.
-        stored: a layout an earlier search found for this very problem, or None.
-
-    Returns:
-        The nest with its bound and the shelf length; why a stored layout was refused stands in ``refused``.
+        case: the repair.
+        ledger: takes the figures.
+        plies: every ply of the skins.
+        core: gives the plies of the cap.
+        layouts: what searches found, by problem digest; an illegal one, or one no better than shelves,
+            is not used.
     """
-    shelf = shelf_nest(problem)
-    refused = () if stored is None else faults(problem, stored)
-    if stored is not None and not refused and stored.cost() < shelf.cost():
-        return ClothNest(problem, stored, roll_bound(problem), shelf.roll_length, "search", ())
-    return ClothNest(problem, shelf, roll_bound(problem), shelf.roll_length, "shelves", refused)
+    ground = Ground(case, ledger)
+    gap = _gap(case, ground)
+    groups = grouped(case, (*core.cap, *plies.plies))
+    used_remnants: set[str] = set()
+    cloths = []
+    for (cloth, operation), members in groups.items():
+        strips = _strips(case, ground, cloth, gap, used_remnants)
+        problem = Problem(cloth, tuple(_piece(case, p) for p in members), strips, operation)
+        stored, unread = _stored(problem, layouts)
+        made = make_cloth(problem, stored)
+        made = replace(made, refused=(*unread, *made.refused))
+        used_remnants |= {n.strip.id for n in made.nest.layouts if n.strip.remnant}
+        _figures(ledger, problem, made.nest)
+        cloths.append(made)
+    return NestPart(tuple(cloths))
+
+
+def _stored(problem: Problem, layouts: Mapping[str, Any]) -> tuple[Nest | None, tuple[str, ...]]:
+    """The layout kept for this very problem, or why it can't be read."""
+    data = layouts.get(problem.digest())
+    if data is None:
+        return None, ()
+    try:
+        return nest_from(problem, data), ()
+    except ReadingError as error:
+        return None, (str(error),)
+
+
+def grouped(case: Case, plies: Iterable[Ply]) -> dict[tuple[str, str], list[Ply]]:
+    """Plies that are cut from one sheet: by cloth, and for wet lay-up by the operation they are laid in."""
+    groups: dict[tuple[str, str], list[Ply]] = {}
+    for ply in plies:
+        operation = operation_of(case, ply) if is_wet(case, ply) else ""
+        groups.setdefault((ply.cloth, operation), []).append(ply)
+    return groups
+
+
+def is_wet(case: Case, ply: Ply) -> bool:
+    """Whether the ply is dry cloth that is wetted out here."""
+    return ply.role != "film adhesive" and not case.catalogue.cloth(ply.cloth).prepreg
+
+
+def operation_of(case: Case, ply: Ply) -> str:
+    """Name of the cure operation a ply is laid in, or "" where the data orders none for it."""
+    part = {"cap": "cap", "fill": "fill"}.get(ply.role, "plies")
+    cures = [c for c in case.document.data.cure if c.side is None or c.side == ply.side]
+    for wanted in (part, "plies" if part == "fill" else part):
+        for cure in cures:
+            if wanted in cure.lays:
+                return cure.name
+    return ""
+
+
+def _gap(case: Case, ground: Ground) -> Figure:
+    typed = case.document.stores.gap
+    if typed is not None:
+        return ground.typed("nest.gap", typed, "length", path="stores.gap")
+    return ground.ledger.default("nest.gap", 0.006, "length")
+
+
+def _piece(case: Case, ply: Ply) -> Piece:
+    shape = to_polygon(ply.template, CHORD, side="outside")
+    points = tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1])
+    one_way = ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).one_way
+    return Piece(ply.id, points, float(ply.warp_seen), ply.half_turn and not one_way, not ply.faced)
+
+
+def usable(roll: Roll, day: date) -> bool:
+    """Neither expired nor out of its freezer for too long."""
+    return not (
+        (roll.expires is not None and roll.expires < day)
+        or (roll.out_life is not None and roll.out_time >= roll.out_life)
+    )
+
+
+def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str]) -> tuple[Strip, ...]:
+    """Remnants first, then rolls: opened first, then first to expire; expired ones never."""
+    day = case.document.repair.work_date
+    rolls = [r for r in case.document.stores.roll if r.material == cloth and usable(r, day)]
+    rolls.sort(key=lambda r: (not r.opened, r.expires or date.max, r.id))
+    strips: list[Strip] = []
+    for roll in rolls:
+        edge = 0.0127 if roll.edge is None else roll.edge
+        if roll.edge is None:
+            ground.ledger.default(f"nest.{roll.id}.edge", edge, "length")
+        for rest in roll.remnant:
+            if rest.id not in used and min(rest.length, rest.width) > 2 * edge:
+                strips.append(Strip(rest.id, rest.width, rest.length, edge, float(gap), remnant=True))
+        if min(roll.length, roll.width) > 2 * edge:
+            strips.append(Strip(roll.id, roll.width, roll.length, edge, float(gap)))
+    if not any(not s.remnant for s in strips):
+        width = ground.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH, "length")
+        strips.append(Strip(f"{cloth} (no roll in the stores)", float(width), None, 0.0127, float(gap)))
+    return tuple(strips)
+
+
+def _figures(ledger: Ledger, problem: Problem, nest: Nest) -> None:
+    key = f"nest.{problem.name}"
+    templates = tuple((p.id, f"plies.{p.id}.template") for p in problem.pieces)
+    inputs = tuple((name, k) for name, k in templates if k in ledger)
+    asked = ledger.add(Figure(f"{key}.pieces", problem, "", Origin.COMPUTED, OWN, "", inputs))
+    laid = ledger.add(Figure(f"{key}.layout", nest, "", Origin.COMPUTED, OWN, "", (("problem", asked.key),)))
+    used = ledger.derive(f"{key}.length", roll_length, nest=laid)
+    low = ledger.derive(f"{key}.bound", lower_bound, problem=asked)
+    plain = ledger.derive(f"{key}.shelves", shelf_length, problem=asked)
+    ledger.derive(f"{key}.above_bound", above_bound, used=used, bound=low)
+    ledger.derive(f"{key}.saved", saved, shelves=plain, used=used)
+    for layout in nest.layouts:
+        strip = f"nest.{problem.name}.{layout.strip.id}"
+        ledger.derive(
+            f"{strip}.used",
+            used_on,
+            nest=laid,
+            strip=ledger.typed(f"{strip}.id", layout.strip.id, source=OWN),
+        )
+
+
+def roll_named(case: Case, ident: str) -> Roll:
+    """The roll of that id in the stores.
+
+    Raises:
+        MissingError: there is none.
+    """
+    for roll in case.document.stores.roll:
+        if roll.id == ident:
+            return roll
+    raise MissingError(f"no roll is called {ident!r}")

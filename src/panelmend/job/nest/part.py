@@ -170,11 +170,20 @@ class Unplaced:
 
 @dataclass(frozen=True)
 class Problem:
-    """All pieces of one cloth, and the strips of it: remnants and rolls, the preferred roll first."""
+    """All pieces cut from one sheet of cloth, and the strips of it: remnants and rolls, the preferred first.
+
+    ``operation`` names the cure operation the pieces are wetted out for, "" where all are cut at once.
+    """
 
     cloth: str
     pieces: tuple[Piece, ...]
     strips: tuple[Strip, ...]
+    operation: str = ""
+
+    @property
+    def name(self) -> str:
+        """What the sheet is called: the cloth, and the operation where there is one."""
+        return f"{self.cloth} for {self.operation}" if self.operation else self.cloth
 
     def __post_init__(self) -> None:
         for what, ids in (("piece", [p.id for p in self.pieces]), ("strip", [s.id for s in self.strips])):
@@ -189,6 +198,10 @@ class Problem:
     def piece(self, name: str) -> Piece | None:
         """The piece of that name, or None."""
         return next((p for p in self.pieces if p.id == name), None)
+
+    def summary(self) -> str:
+        """What there is to cut, in words."""
+        return f"{sum(p.quantity for p in self.pieces)} pieces of {self.name}, {len(self.strips)} strips"
 
     def digest(self) -> str:
         """A key that is equal for equal problems (lengths to 1 nm, angles to 1 nrad)."""
@@ -226,6 +239,21 @@ class Nest:
     def roll_length(self) -> float:
         """Length cut from rolls, remnants not counted [m]."""
         return sum(layout.used_length for layout in self.layouts if not layout.strip.remnant)
+
+    def digest(self) -> str:
+        """A key that is equal for equal layouts (places to 1 nm)."""
+        rows = [
+            [p.piece, p.copy, p.strip, round(p.x, 9), round(p.y, 9), round(p.turn, 9), p.mirrored]
+            for layout in self.layouts
+            for p in layout.placements
+        ]
+        text = json.dumps([rows, [[u.piece, u.copies] for u in self.unplaced]], separators=(",", ":"))
+        return hashlib.sha256(text.encode("utf8")).hexdigest()
+
+    def summary(self) -> str:
+        """How much is laid on what, in words."""
+        laid = sum(len(layout.placements) for layout in self.layouts)
+        return f"{laid} pieces on {', '.join(n.strip.id for n in self.layouts) or 'nothing'}"
 
     def cost(self) -> tuple[int, float, float]:
         """What a better nest has less of: copies left over, then roll [m], then remnant cloth [m2]."""
