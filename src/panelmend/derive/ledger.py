@@ -41,7 +41,7 @@ class Ledger:
             raise RangeError(f"figure {figure.key} came out as {figure.value}: not a number anyone can use")
         if figure.key in self._figures:
             if self._figures[figure.key] == figure:
-                return figure
+                return self._figures[figure.key]
             raise RangeError(f"figure {figure.key} already has a value")
         self._figures[figure.key] = figure
         return figure

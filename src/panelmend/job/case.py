@@ -179,4 +179,4 @@ def _standard(document: Document, typed: Shape) -> Outline:
     if document.panel.seen_from == "inside":
         made = made.mirrored_y()
     cylinder = _plan_cylinder(document)
-    return cylinder.develop_outline(made) if cylinder is not None else made
+    return cylinder.developed(made) if cylinder is not None else made

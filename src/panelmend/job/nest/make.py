@@ -106,8 +106,7 @@ def _gap(case: Case, ground: Ground) -> Figure:
 
 
 def _piece(case: Case, ply: Ply) -> Piece:
-    shape = to_polygon(ply.template, CHORD, side="outside")
-    points = tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1])
+    points = tuple(to_polygon(ply.template, CHORD, side="outside"))
     one_way = ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).one_way
     return Piece(ply.id, points, float(ply.warp_seen), ply.half_turn and not one_way, not ply.faced)
 
