@@ -121,12 +121,12 @@ def test_the_plan_takes_a_stored_layout_only_when_it_is_legal_and_shorter() -> N
     assert (bad.made_by, bad.nest) == ("shelves", shelf)
     assert make_cloth(PROBLEM) == long
     codes = [f.code for f in findings(NestPart((good, bad)))]
-    assert codes == ["N03", "N04"]
+    assert codes == ["N006", "N005"]
 
 
 def test_a_piece_too_big_is_a_finding_that_stops() -> None:
     big = replace(WEDGE, id="B", boundary=((0, 0), (2.0, 0), (2.0, 1.5), (0, 1.5)))
     found = findings(NestPart((make_cloth(replace(PROBLEM, pieces=(WEDGE, big))),)))
-    assert (found[0].code, found[0].severity) == ("N01", Severity.STOP)
+    assert (found[0].code, found[0].severity) == ("N001", Severity.STOP)
     assert "too wide" in found[0].words
     assert "2 copies" in found[0].words
