@@ -1,0 +1,36 @@
+"""Sandwich plate on a rectangular grid: MITC4 with coupling, averaged zones, edge and fastener supports."""
+
+from panelmend.physics.plate.grid import Grid, Section, Zones, even_grid, zones
+from panelmend.physics.plate.loads import (
+    CLAMPED,
+    CLAMPED_IN_BENDING,
+    FREE,
+    Case,
+    EdgeLoad,
+    PointSupport,
+    Support,
+    simple,
+    symmetry,
+    uniform_edges,
+)
+from panelmend.physics.plate.solve import PlateAnswer, solve_plate
+
+__all__ = [
+    "CLAMPED",
+    "CLAMPED_IN_BENDING",
+    "FREE",
+    "Case",
+    "EdgeLoad",
+    "Grid",
+    "PlateAnswer",
+    "PointSupport",
+    "Section",
+    "Support",
+    "Zones",
+    "even_grid",
+    "simple",
+    "solve_plate",
+    "symmetry",
+    "uniform_edges",
+    "zones",
+]

@@ -1,0 +1,120 @@
+"""Plates in books.
+
+S. Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed.: table 8 (simply supported,
+.00406), clamped .00126, point load .01160, corner-supported plate (.0249 at nu .25 by their approximation;
+.0255 at nu .3 is the usual benchmark figure), all from memory.
+J. N. Reddy, Mechanics of Laminated Composite Plates and Shells, 2nd ed., ch. 7: first-order results with 5/6,
+E1/E2 25, G12 = G13 = .5 E2, G23 = .2 E2, nu .25, w h^3 E2 100/(q a^4), from memory, recomputed by Navier.
+N. J. Pagano, J. Composite Materials 4 (1970) 20: exact sandwich, in the strength notes.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from panelmend.physics.laminate import Lamina, Ply, laminate
+from panelmend.physics.plate import (
+    CLAMPED_IN_BENDING,
+    Case,
+    PointSupport,
+    Section,
+    Support,
+    even_grid,
+    simple,
+    solve_plate,
+    zones,
+)
+
+SIDES = ("left", "right", "bottom", "top")
+SIMPLE = {s: simple(s) for s in SIDES}
+
+
+def isotropic(nu: float = 0.3, h: float = 0.01) -> Section:
+    e = 70e9
+    q = e / (1 - nu * nu) * np.array([[1, nu, 0], [nu, 1, 0], [0, 0, (1 - nu) / 2]])
+    s = 5 / 6 * e / 2 / (1 + nu) * h * np.eye(2)
+    return Section(q * h, np.zeros((3, 3)), q * h**3 / 12, s)
+
+
+def centre(section: Section, case: Case, cells: int = 32, size: float = 1.0) -> float:
+    grid = even_grid(size, size, cells, cells)
+    return float(solve_plate(grid, zones(grid, [section]), case).w[cells // 2, cells // 2])
+
+
+def test_timoshenko_simply_supported() -> None:
+    thin = isotropic(h=0.002)
+    assert centre(thin, Case(SIMPLE, pressure=1.0)) * thin.D[0, 0] == pytest.approx(0.00406, rel=2e-3)
+
+
+def test_timoshenko_clamped() -> None:
+    thin = isotropic(h=0.002)
+    got = centre(thin, Case(dict.fromkeys(SIDES, CLAMPED_IN_BENDING), pressure=1.0)) * thin.D[0, 0]
+    assert got == pytest.approx(0.00126, rel=6e-3)
+
+
+def test_timoshenko_point_load() -> None:
+    thin = isotropic(h=0.002)
+    got = centre(thin, Case(SIMPLE, point_loads=((0.5, 0.5, 1.0),))) * thin.D[0, 0]
+    assert got == pytest.approx(0.01160, rel=3e-3)
+
+
+def test_plate_on_four_corner_fasteners() -> None:
+    thin = isotropic(h=0.002)
+    bolts = [PointSupport(x, y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
+    grid = even_grid(1.0, 1.0, 32, 32)
+    answer = solve_plate(grid, zones(grid, [thin]), Case(fasteners=bolts, pressure=1.0))
+    assert answer.w[16, 16] * thin.D[0, 0] == pytest.approx(0.0255, rel=5e-3)
+    assert answer.fasteners[:, 2] == pytest.approx([-0.25] * 4, rel=1e-7)
+
+
+def reddy(angles, ratio: float) -> float:
+    e2 = 1e9
+    ply = Lamina(25 * e2, e2, 0.5 * e2, 0.25)
+    h = 1.0 / ratio
+    lam = laminate([Ply(ply, math.radians(a), h / len(angles)) for a in angles])
+    s = np.zeros((2, 2))
+    for a in angles:
+        xz, yz = (0.5, 0.2) if a == 0 else (0.2, 0.5)
+        s += 5 / 6 * np.diag([xz, yz]) * e2 * h / len(angles)
+    grid = even_grid(1.0, 1.0, 40, 40)
+    x, y = grid.centres()
+    # cross-ply Navier edges: also the displacement along each edge is held
+    edges = {k: Support(v=0.0, w=0.0, py=0.0) for k in ("left", "right")}
+    edges |= {k: Support(u=0.0, w=0.0, px=0.0) for k in ("bottom", "top")}
+    case = Case(edges, pressure=np.sin(np.pi * x) * np.sin(np.pi * y))
+    answer = solve_plate(grid, zones(grid, [Section(lam.A, lam.B, lam.D, s)]), case)
+    return float(answer.w[20, 20]) * h**3 * e2 * 100
+
+
+@pytest.mark.parametrize(("ratio", "w"), [(10, 1.2373), (20, 1.1070), (100, 1.0653)])
+def test_reddy_two_plies_that_couple(ratio, w) -> None:
+    """0/90: membrane and bending coupled; the cell-wise load misses .1 % at 40 cells."""
+    assert reddy((0, 90), ratio) == pytest.approx(w, rel=2e-3)
+
+
+@pytest.mark.parametrize(("ratio", "w"), [(10, 0.6627), (20, 0.4912), (100, 0.4337)])
+def test_reddy_symmetric_cross_ply(ratio, w) -> None:
+    assert reddy((0, 90, 90, 0), ratio) == pytest.approx(w, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "exact", "low", "high"), [(10, 2.2004, 0.0, 0.006), (100, 0.8924, 0.0, 0.003)]
+)
+def test_pagano_sandwich(ratio, exact, low, high) -> None:
+    """Exact 3-D deflection; first-order theory with G d^2/tc is a few tenths of a percent above it."""
+    et = 1e9
+    h = 1.0 / ratio
+    tf, tc = h / 10, 0.8 * h
+    face = laminate([Ply(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
+    core = laminate([Ply(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
+    z = (tc + tf) / 2
+    d = 2 * face.D + 2 * z * z * face.A + core.D
+    section = Section(2 * face.A + core.A, np.zeros((3, 3)), d, 0.06 * et * (2 * z) ** 2 / tc * np.eye(2))
+    grid = even_grid(1.0, 1.0, 40, 40)
+    x, y = grid.centres()
+    load = np.sin(np.pi * x) * np.sin(np.pi * y)
+    w = solve_plate(grid, zones(grid, [section]), Case(SIMPLE, pressure=load)).w[20, 20] * 100 * et * h**3
+    assert low - 0.002 < w / exact - 1 < high
