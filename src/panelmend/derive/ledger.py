@@ -64,6 +64,10 @@ class Ledger:
 
     def derive(self, key: str, by: Formula, /, **inputs: Figure) -> Figure:
         """Compute a figure from others by a formula; a left range becomes a flag."""
+        return self.derive_as(by.kind, key, by, **inputs)
+
+    def derive_as(self, kind: str, key: str, by: Formula, /, **inputs: Figure) -> Figure:
+        """The same for a formula that serves several kinds of quantity; ``kind`` is that of the result."""
         values = {name: figure.value for name, figure in inputs.items()}
         for name, figure in inputs.items():
             if self._figures.get(figure.key) is not figure:
@@ -71,7 +75,7 @@ class Ledger:
         result = by(**values)
         flags = by.left_ranges(values)
         pairs = tuple((name, figure.key) for name, figure in inputs.items())
-        return self.add(Figure(key, result, by.kind, Origin.COMPUTED, by.source, by.name, pairs, flags))
+        return self.add(Figure(key, result, kind, Origin.COMPUTED, by.source, by.name, pairs, flags))
 
     def defaults(self) -> tuple[Figure, ...]:
         """The figures that stand on default practice, in order."""

@@ -40,23 +40,33 @@ class Sensor:
 
 @dataclass(frozen=True)
 class BagOperation:
-    """One cure operation's bag."""
+    """One cure operation's bag.
+
+    ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the middle of the
+    sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
+    ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
+    """
 
     name: str
     number: int
     side: Side
     cure: Cure
     lays: tuple[str, ...]
+    patch: Outline
+    sensor_line: Outline
+    seal_line: Outline
     layers: tuple[BagLayer, ...]
     sensors: tuple[Sensor, ...]
     blanket: str
+    needed_length: Figure
+    needed_width: Figure
     blanket_length: Figure
     blanket_width: Figure
     least_vacuum: Figure
     available_vacuum: Figure | None
-    pressure_difference: Figure | None
     leak_drop: Figure
     leak_time: Figure
+    force: Figure
     pressure_aid: str
     heated_from: Side
 

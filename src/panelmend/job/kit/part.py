@@ -14,7 +14,7 @@ Group = Literal[
 
 @dataclass(frozen=True)
 class Pick:
-    """What is taken from one lot: its id in the stores, lot number, amount, and the out-time it will have."""
+    """What is taken from one lot: its id in the stores, lot number, amount, and what to know of the lot."""
 
     store: str
     lot: str
@@ -24,7 +24,10 @@ class Pick:
 
 @dataclass(frozen=True)
 class KitLine:
-    """One line of the kit list; ``short`` is what the stores lack (None where they lack nothing)."""
+    """One line of the kit list; ``short`` is what the stores lack (None where they lack nothing).
+
+    ``stocked``: the stores list the material at all.
+    """
 
     group: Group
     material: str
@@ -33,14 +36,16 @@ class KitLine:
     amount: Figure | None
     picks: tuple[Pick, ...]
     short: Figure | None
+    stocked: bool
     caution: str
 
 
 @dataclass(frozen=True)
 class Mix:
-    """One mix: total, resin, hardener (and filler), the window of the hardener mass, and its pots.
+    """One mix: total, resin, hardener (and filler), the window of the hardener in each pot, and its pots.
 
-    ``pots`` holds (resin, hardener, filler) masses of each pot in order.
+    ``pots`` holds (resin, hardener, filler) masses of each pot in order; ``hardener_low`` and
+    ``hardener_high`` bound the hardener of one pot.
     """
 
     id: str
@@ -59,9 +64,10 @@ class Mix:
 
 @dataclass(frozen=True)
 class WetSheet:
-    """Wet lay-up: the sheet of one cloth to wet out between films, nest plus margin."""
+    """Wet lay-up: the sheet of one cloth to wet out between films for one operation, nest plus margin."""
 
     cloth: str
+    operation: str
     length: Figure
     width: Figure
     resin: Figure

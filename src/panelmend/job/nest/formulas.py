@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
 from panelmend.job.nest.bound import roll_bound
+from panelmend.job.nest.layout import outline
 from panelmend.job.nest.part import Nest, Problem
 from panelmend.job.nest.shelf import shelf_nest
 
@@ -107,3 +108,22 @@ def wet_out_side(size: float, margin: float) -> float:
     return: side of the sheet [m]
     """
     return size + 2.0 * margin
+
+
+@formula("W = widest reach of the pieces across the roll", source=_GEOMETRY, kind="length")
+def nest_width(nest: Nest, problem: Problem, strip: str) -> float:
+    """Width that a nest takes across its strip, from the kept edge to the farthest piece.
+
+    nest: where every piece lies [-]
+    problem: the pieces [-]
+    strip: name of the strip [-]
+    return: width [m]
+    """
+    pieces = {p.id: p for p in problem.pieces}
+    reach = [
+        float(outline(pieces[at.piece], at)[:, 1].max())
+        for layout in nest.layouts
+        if layout.strip.id == strip
+        for at in layout.placements
+    ]
+    return max(reach, default=0.0)

@@ -17,6 +17,7 @@ from panelmend.job.nest.formulas import (
     OWN,
     above_bound,
     lower_bound,
+    nest_width,
     roll_length,
     saved,
     shelf_length,
@@ -152,13 +153,10 @@ def _figures(ledger: Ledger, problem: Problem, nest: Nest) -> None:
     ledger.derive(f"{key}.above_bound", above_bound, used=used, bound=low)
     ledger.derive(f"{key}.saved", saved, shelves=plain, used=used)
     for layout in nest.layouts:
-        strip = f"nest.{problem.name}.{layout.strip.id}"
-        ledger.derive(
-            f"{strip}.used",
-            used_on,
-            nest=laid,
-            strip=ledger.typed(f"{strip}.id", layout.strip.id, source=OWN),
-        )
+        strip = f"{key}.{layout.strip.id}"
+        named = ledger.typed(f"{strip}.id", layout.strip.id, source=OWN)
+        ledger.derive(f"{strip}.used", used_on, nest=laid, strip=named)
+        ledger.derive(f"{strip}.width", nest_width, nest=laid, problem=asked, strip=named)
 
 
 def roll_named(case: Case, ident: str) -> Roll:

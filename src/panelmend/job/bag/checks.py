@@ -1,0 +1,145 @@
+"""Findings of the bag stage."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.plies.part import PliesPart
+from panelmend.shapes import clearance, distance_to_point, least_overlap
+from panelmend.units import show
+
+B001 = finding_code(
+    "B001",
+    Severity.STOP,
+    "No blanket in the bay is large enough",
+    "bring a blanket of at least this heated size, or two side by side if the data allows it",
+)
+B002 = finding_code(
+    "B002",
+    Severity.STOP,
+    "The vacuum the data asks for cannot exist at this bay",
+    "work at a lower place, or ask engineering for a recipe by pressure difference",
+)
+B003 = finding_code(
+    "B003",
+    Severity.CAUTION,
+    "The sealing tape runs off the panel or over its edge",
+    "bag both sides in an envelope, or seal to a plate flush with the edge, if the data allows it",
+)
+B004 = finding_code(
+    "B004",
+    Severity.CAUTION,
+    "The sealing tape crosses a fastener or insert",
+    "seal it from behind or move the tape line, or the bag will leak there",
+)
+B005 = finding_code(
+    "B005",
+    Severity.CAUTION,
+    "A bagging material may not see the recipe's temperature",
+    "take one with a higher limit",
+)
+B006 = finding_code(
+    "B006", Severity.STOP, "The data orders no cure operation", "write the operations under [[data.cure]]"
+)
+B007 = finding_code(
+    "B007",
+    Severity.CAUTION,
+    "Neither a barometer reading nor the elevation of the bay is given",
+    "read the barometer: it says whether the vacuum can be reached at all",
+)
+B008 = finding_code(
+    "B008",
+    Severity.NOTE,
+    "Structure behind the bagged area draws heat",
+    "watch the thermocouple nearest to it, and insulate it from behind",
+)
+B009 = finding_code(
+    "B009",
+    Severity.STOP,
+    "The chosen blanket is too small",
+    "choose another under [choice], or leave the choice out",
+)
+TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
+
+
+def check(
+    case: Case, ledger: Ledger, bags: BagPart, cutout: CutoutPart, plies: PliesPart, core: CorePart
+) -> tuple[Finding, ...]:
+    """What does not fit or cannot be reached."""
+    found: list[Finding] = []
+    if not bags.operations:
+        found.append(B006("no [[data.cure]] is given", place="data.cure"))
+    elif bags.operations[0].available_vacuum is None:
+        found.append(B007("the vacuum that can exist here is not known", place="bay"))
+    for bag in bags.operations:
+        found += _blanket(case, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
+    return tuple(found)
+
+
+def _blanket(case: Case, bag: BagOperation) -> list[Finding]:
+    wanted, view = case.document.choice.blanket, case.view
+    size = (
+        f"{show(float(bag.needed_length), 'length', view)} by {show(float(bag.needed_width), 'length', view)}"
+    )
+    if not bag.blanket:
+        return [B001(f"{bag.name} needs a heated area of {size}", place=f"bag.{bag.number}")]
+    own = next(b for b in case.document.bay.blanket if b.id == bag.blanket)
+    heated = sorted((own.length - 2 * own.border, own.width - 2 * own.border))
+    needed = sorted((float(bag.needed_length), float(bag.needed_width)))
+    if wanted and (heated[0] < needed[0] - 1e-9 or heated[1] < needed[1] - 1e-9):
+        return [B009(f"{bag.name} needs a heated area of {size}, {own.id} has less", place="choice.blanket")]
+    return []
+
+
+def _vacuum(case: Case, bag: BagOperation) -> list[Finding]:
+    if bag.available_vacuum is None or float(bag.available_vacuum) >= float(bag.least_vacuum):
+        return []
+
+    def words(pascal: float) -> str:
+        return show(pascal, "pressure", unit="inHg")
+
+    asked, there_is = words(float(bag.least_vacuum)), words(float(bag.available_vacuum))
+    return [B002(f"{bag.name} asks for {asked}, the air here gives {there_is}", place=f"bag.{bag.number}")]
+
+
+def _fit(case: Case, bag: BagOperation) -> list[Finding]:
+    found, view, g = [], case.view, case.geometry
+    seal = bag.seal_line
+    room = least_overlap(seal, case.at_depth(g.outline, case.skin_depth(bag.side)))[0]
+    if room < TAPE_WIDTH / 2:
+        short = show(TAPE_WIDTH / 2 - room, "length", view)
+        found.append(B003(f"{bag.name}: {short} too far out", place=f"bag.{bag.number}"))
+    for spot in g.spots:
+        gap = abs(distance_to_point(seal, spot.at)) - spot.diameter / 2
+        if gap < TAPE_WIDTH / 2:
+            found.append(B004(f"{bag.name}: {spot.kind} {spot.id}", place=f"bag.{bag.number}"))
+    for area in g.structure:
+        between = clearance(area.outline, bag.patch)
+        if between.overlaps or between.distance < 0.05:
+            far = (
+                "under the patch" if between.overlaps else f"{show(between.distance, 'length', view)} from it"
+            )
+            found.append(B008(f"{bag.name}: {area.kind} {area.id}, {far}", place=f"bag.{bag.number}"))
+    return found
+
+
+def _materials(case: Case, bag: BagOperation) -> list[Finding]:
+    hottest = max([bag.cure.ceiling or 0.0, *(max(s.to, s.high or 0.0) for s in bag.cure.segment)])
+    found = []
+    for layer in bag.layers:
+        if not layer.material or layer.material not in case.catalogue:
+            continue
+        limit = getattr(case.catalogue.get(layer.material), "limit_temperature", None)
+        if limit is not None and limit.value < hottest:
+            words = f"{layer.use} {layer.material}: good to {show(limit.value, 'temperature', case.view)}"
+            found.append(
+                B005(
+                    f"{bag.name}: {words}, up to {show(hottest, 'temperature', case.view)}",
+                    place=f"bag.{bag.number}",
+                )
+            )
+    return found

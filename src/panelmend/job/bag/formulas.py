@@ -1,0 +1,127 @@
+"""The numbers of the bag stage."""
+
+from __future__ import annotations
+
+from panelmend.derive import Source, formula
+from panelmend.derive.figure import PRACTICE
+from panelmend.physics import atmosphere
+from panelmend.shapes import Outline
+
+AC_BAG = Source("FAA AC 43.13-1B", "para 3-4b")
+TM_BAG = Source("TM 1-1500-204-23-11", "para 6-18b")
+STANDARD = Source("US Standard Atmosphere 1976", "equation 33a")
+_GEOMETRY = Source("plane geometry")
+
+
+@formula("L + 2 m", source=_GEOMETRY, kind="length")
+def beyond_both_ends(size: float, margin: float) -> float:
+    """Size of a layer that reaches beyond another on both sides.
+
+    size: size of what it reaches beyond [m]
+    margin: reach beyond it on each side [m]
+    return: size of the layer [m]
+    """
+    return size + 2.0 * margin
+
+
+@formula("L - 2 i", source=AC_BAG, kind="length")
+def inside_both_ends(size: float, inset: float) -> float:
+    """Size of a layer that stays inside another on both sides, so that air passes round it.
+
+    size: size of the larger layer [m]
+    inset: how much smaller on each side [m]
+    return: size of the layer [m]
+    """
+    return size - 2.0 * inset
+
+
+@formula("widest extent of the outline along the direction", source=_GEOMETRY, kind="length")
+def extent_along(outline: Outline, direction: float) -> float:
+    """Extent of an outline along a direction.
+
+    outline: the outline [outline]
+    direction: direction from 0 degrees [rad]
+    return: extent [m]
+    """
+    return outline.extent(direction)
+
+
+@formula("L (1 + a)", source=PRACTICE, kind="length")
+def with_pleats(size: float, allowance: float) -> float:
+    """Bag film cut larger so that it can be pleated and follows every step.
+
+    size: size between the sealing lines [m]
+    allowance: share added [1]
+    return: size to cut [m]
+    """
+    return size * (1.0 + allowance)
+
+
+@formula("2 (L + W) (1 + a)", source=PRACTICE, kind="length")
+def tape_length(length: float, width: float, allowance: float) -> float:
+    """Sealing tape round the bag and up its pleats.
+
+    length: length of the sealing line [m]
+    width: width of the sealing line [m]
+    allowance: share added for pleats [1]
+    return: length of tape [m]
+    """
+    return 2.0 * (length + width) * (1.0 + allowance)
+
+
+@formula(
+    "p of the standard atmosphere at h",
+    source=STANDARD,
+    kind="pressure",
+    within={"elevation": (-500.0, 11000.0)},
+)
+def air_pressure_at(elevation: float) -> float:
+    """Air pressure at an elevation on a standard day: the most a gauge vacuum can be there.
+
+    elevation: elevation above sea level [m]
+    return: pressure [Pa]
+    """
+    return atmosphere.standard_pressure(elevation)
+
+
+@formula("v = p", source=Source("a vacuum cannot be deeper than the air above it"), kind="pressure")
+def deepest_vacuum(barometer: float) -> float:
+    """The deepest gauge vacuum that can exist.
+
+    barometer: air pressure at the bay, absolute [Pa]
+    return: gauge vacuum of an empty bag [Pa]
+    """
+    return barometer
+
+
+@formula("F = p A", source=TM_BAG, kind="force")
+def force_of_bag(pressure: float, length: float, width: float) -> float:
+    """Force with which the air presses on the bagged area.
+
+    pressure: pressure difference across the bag [Pa]
+    length: length of the bagged area [m]
+    width: width of the bagged area [m]
+    return: force [N]
+    """
+    return pressure * length * width
+
+
+@formula("as it is", source=_GEOMETRY, kind="length")
+def same_size(size: float) -> float:
+    """A size taken over as it is.
+
+    size: the size [m]
+    return: the same [m]
+    """
+    return size
+
+
+@formula("L - 2 b", source=_GEOMETRY, kind="length")
+def heated_size(size: float, border: float) -> float:
+    """Heated size of a blanket within its unheated border.
+
+    size: size of the blanket [m]
+    border: unheated border on each side [m]
+    return: heated size [m]
+    """
+    return size - 2.0 * border

@@ -1,0 +1,67 @@
+"""Findings of the kit stage."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.derive.ledger import words_for
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.bag.part import BagPart
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.kit.part import KitPart
+from panelmend.job.kit.stores import usable
+from panelmend.job.nest.part import NestPart
+from panelmend.job.plies.part import PliesPart
+
+Q001 = finding_code("Q001", Severity.CAUTION, "The stores are short of a material", "order what is short")
+Q002 = finding_code(
+    "Q002",
+    Severity.CAUTION,
+    "A material is not listed in the stores",
+    "list its lot, or get it before the work starts",
+)
+Q003 = finding_code(
+    "Q003",
+    Severity.NOTE,
+    "A lot is expired or out of the freezer for too long and was left out",
+    "quarantine it",
+)
+Q004 = finding_code(
+    "Q004",
+    Severity.STOP,
+    "Dry cloth is laid, but the data names no resin",
+    "name the resin under data.resin.system, with its place",
+)
+
+
+def check(
+    case: Case,
+    ledger: Ledger,
+    kit: KitPart,
+    cutout: CutoutPart,
+    plies: PliesPart,
+    core: CorePart,
+    nest: NestPart,
+    bags: BagPart,
+) -> tuple[Finding, ...]:
+    """What is short, missing or no longer good."""
+    found = []
+    day = case.document.repair.work_date
+    for line in kit.lines:
+        if line.short is not None and line.stocked:
+            words = words_for(line.short.value, line.short.kind, case.view)
+            found.append(Q001(f"{line.name}: {words} short", place=f"kit.{line.material}"))
+        elif not line.stocked and line.group in ("cloth", "resin", "adhesive", "core") and line.material:
+            found.append(Q002(f"{line.name} for {line.purpose}", place=f"kit.{line.material}"))
+    for i, lot in enumerate(case.document.stores.lot):
+        if not usable(lot, day):
+            found.append(Q003(f"lot {lot.id} ({lot.lot}) of {lot.material}", place=f"stores.lot[{i + 1}]"))
+    dry = [
+        p
+        for p in (*plies.plies, *core.cap)
+        if p.role != "film adhesive" and not case.catalogue.cloth(p.cloth).prepreg
+    ]
+    if dry and case.document.data.resin.system is None:
+        found.append(Q004(f"{dry[0].id} is of dry cloth {dry[0].cloth}", place="data.resin.system"))
+    return tuple(found)

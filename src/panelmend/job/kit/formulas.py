@@ -1,0 +1,233 @@
+"""The numbers of the kit stage."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.derive import Source, formula
+from panelmend.derive.figure import PRACTICE
+
+STORES = Source("the stores of the document")
+PLUG = Source("the plug's template, its ribbon along the sheet")
+USUAL = Source("common practice, no source")
+AC_RESIN = Source("FAA AC 43.13-1B", "para 3-3a(2)")
+_BALANCE = Source("mass balance")
+_GEOMETRY = Source("plane geometry")
+
+
+@formula("L + 2 m", source=PRACTICE, kind="length")
+def sheet_length(nest: float, margin: float) -> float:
+    """Length of the sheet that is wetted out: the nest with a margin at both ends.
+
+    nest: length of the nest [m]
+    margin: margin on each side [m]
+    return: length of the sheet [m]
+    """
+    return nest + 2.0 * margin
+
+
+@formula("min(W + 2 m, roll)", source=PRACTICE, kind="length")
+def sheet_width(nest: float, margin: float, roll: float) -> float:
+    """Width of the sheet that is wetted out: the nest with a margin on both sides, no wider than the roll.
+
+    nest: width of the nest across the roll [m]
+    margin: margin on each side [m]
+    roll: width of the roll [m]
+    return: width of the sheet [m]
+    """
+    return min(nest + 2.0 * margin, roll)
+
+
+@formula("m = w L W", source=_BALANCE, kind="mass")
+def cloth_mass(areal_mass: float, length: float, width: float) -> float:
+    """Mass of a sheet of dry cloth.
+
+    areal_mass: mass of the cloth on its area [kg/m2]
+    length: length of the sheet [m]
+    width: width of the sheet [m]
+    return: mass [kg]
+    """
+    return areal_mass * length * width
+
+
+@formula("M = m r (1 + a)", source=AC_RESIN, kind="mass")
+def resin_for(cloth: float, ratio: float, allowance: float) -> float:
+    """Mixed resin for a mass of cloth.
+
+    cloth: mass of the cloth [kg]
+    ratio: mass of mixed resin on the mass of cloth [1]
+    allowance: share added for what stays in cups and on rollers [1]
+    return: mass of mixed resin [kg]
+    """
+    return cloth * ratio * (1.0 + allowance)
+
+
+@formula("T = sum", source=_BALANCE, kind="mass")
+def sum_of(one: float, other: float) -> float:
+    """Sum of two masses.
+
+    one: a mass [kg]
+    other: a mass [kg]
+    return: their sum [kg]
+    """
+    return one + other
+
+
+@formula("R = T a / (a + b)", source=_BALANCE, kind="mass")
+def resin_share(total: float, resin_parts: float, hardener_parts: float) -> float:
+    """Resin in a two-part mix.
+
+    total: mass of the mix [kg]
+    resin_parts: parts of resin by weight [1]
+    hardener_parts: parts of hardener by weight [1]
+    return: mass of resin [kg]
+    """
+    return total * resin_parts / (resin_parts + hardener_parts)
+
+
+@formula("H = T b / (a + b)", source=_BALANCE, kind="mass")
+def hardener_share(total: float, resin_parts: float, hardener_parts: float) -> float:
+    """Hardener in a two-part mix.
+
+    total: mass of the mix [kg]
+    resin_parts: parts of resin by weight [1]
+    hardener_parts: parts of hardener by weight [1]
+    return: mass of hardener [kg]
+    """
+    return total * hardener_parts / (resin_parts + hardener_parts)
+
+
+@formula("H (1 - t)", source=_BALANCE, kind="mass")
+def least_hardener(hardener: float, tolerance: float) -> float:
+    """Least hardener within the ratio's tolerance.
+
+    hardener: nominal mass of hardener [kg]
+    tolerance: permitted relative deviation [1]
+    return: mass [kg]
+    """
+    return hardener * (1.0 - tolerance)
+
+
+@formula("H (1 + t)", source=_BALANCE, kind="mass")
+def most_hardener(hardener: float, tolerance: float) -> float:
+    """Most hardener within the ratio's tolerance.
+
+    hardener: nominal mass of hardener [kg]
+    tolerance: permitted relative deviation [1]
+    return: mass [kg]
+    """
+    return hardener * (1.0 + tolerance)
+
+
+@formula("n = ceil(T / p)", source=PRACTICE)
+def pot_count(total: float, pot: float) -> int:
+    """Number of equal pots, none above the largest permitted.
+
+    total: mass of the mix [kg]
+    pot: largest mass in one pot [kg]
+    return: number of pots [1]
+    """
+    return max(1, math.ceil(total / pot - 1e-9))
+
+
+@formula("M / n", source=_BALANCE, kind="mass")
+def in_each_pot(mass: float, pots: int) -> float:
+    """Share of one pot.
+
+    mass: mass in all [kg]
+    pots: number of pots [1]
+    return: mass in one pot [kg]
+    """
+    return mass / pots
+
+
+@formula("M = (V1 + V2) d (1 + a)", source=_BALANCE, kind="mass")
+def adhesive_for(splice: float, floor: float, density: float, allowance: float) -> float:
+    """Adhesive as applied, filler included, for the splice and the floor of a plug (or a potting).
+
+    splice: volume round the plug, or of the potting [m3]
+    floor: volume under the plug [m3]
+    density: density as applied [kg/m3]
+    allowance: share added for what stays in cups and on spatulas [1]
+    return: mass [kg]
+    """
+    return (splice + floor) * density * (1.0 + allowance)
+
+
+@formula("T = M / (1 + f)", source=_BALANCE, kind="mass")
+def without_filler(mass: float, filler: float) -> float:
+    """Mixed resin and hardener in a filled adhesive.
+
+    mass: mass as applied [kg]
+    filler: mass of filler on the mass of mixed adhesive [1]
+    return: mass of resin and hardener [kg]
+    """
+    return mass / (1.0 + filler)
+
+
+@formula("F = T f", source=_BALANCE, kind="mass")
+def filler_share(mixed: float, filler: float) -> float:
+    """Filler that goes into a mix.
+
+    mixed: mass of resin and hardener [kg]
+    filler: mass of filler on the mass of mixed adhesive [1]
+    return: mass of filler [kg]
+    """
+    return mixed * filler
+
+
+@formula("A = L W", source=_GEOMETRY, kind="area")
+def sheet_area(length: float, width: float) -> float:
+    """Area of a rectangular sheet.
+
+    length: length [m]
+    width: width [m]
+    return: area [m2]
+    """
+    return length * width
+
+
+@formula("A + n L W", source=_GEOMETRY, kind="area")
+def area_with(before: float, length: float, width: float, pieces: int) -> float:
+    """Area of material with more rectangular pieces.
+
+    before: area so far [m2]
+    length: length of a piece [m]
+    width: width of a piece [m]
+    pieces: number of pieces [1]
+    return: area [m2]
+    """
+    return before + pieces * length * width
+
+
+@formula("L + l", source=_GEOMETRY, kind="length")
+def length_with(before: float, more: float) -> float:
+    """Length of material with one more piece.
+
+    before: length so far [m]
+    more: length of the piece [m]
+    return: length [m]
+    """
+    return before + more
+
+
+@formula("min(needed, stock)", source=PRACTICE)
+def taken(needed: float, stock: float) -> float:
+    """What is taken from one lot.
+
+    needed: still needed [SI]
+    stock: left in the lot [SI]
+    return: amount taken [SI]
+    """
+    return min(needed, stock)
+
+
+@formula("needed - taken", source=_BALANCE)
+def still_needed(needed: float, taken: float) -> float:
+    """What is still needed after a lot.
+
+    needed: needed before [SI]
+    taken: taken from the lot [SI]
+    return: still needed [SI]
+    """
+    return needed - taken

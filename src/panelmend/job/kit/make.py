@@ -1,0 +1,45 @@
+"""The kit stage: every material, mix, tool and instrument, picked from the stores."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.job.bag.part import BagPart
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.ground import Ground
+from panelmend.job.kit import lines
+from panelmend.job.kit.mixing import mixes, wet_sheets
+from panelmend.job.kit.part import KitPart
+from panelmend.job.kit.stores import Shelf
+from panelmend.job.nest.part import NestPart
+from panelmend.job.plies.part import PliesPart
+
+
+def make(
+    case: Case,
+    ledger: Ledger,
+    cutout: CutoutPart,
+    plies: PliesPart,
+    core: CorePart,
+    nest: NestPart,
+    bags: BagPart,
+) -> KitPart:
+    """Gather the kit.
+
+    Returns:
+        Lines in the order of a storekeeper's round, mixes in the order they are mixed, wet-out sheets.
+    """
+    ground = Ground(case, ledger)
+    sheets = wet_sheets(ground, nest)
+    mixed = mixes(ground, core, bags, sheets)
+    shelf = Shelf(ground)
+    found = (
+        *lines.cloths(ground, nest),
+        *lines.mixed_materials(ground, shelf, mixed),
+        *lines.core_sheet(ground, shelf, core),
+        *lines.bagging(ground, shelf, bags),
+        *lines.consumables(ground, shelf, bool(sheets)),
+        *lines.instruments(ground),
+    )
+    return KitPart(found, mixed, sheets)
