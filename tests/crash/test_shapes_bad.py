@@ -8,15 +8,23 @@ import pytest
 
 from panelmend.errors import ShapeError
 from panelmend.shapes import (
+    Cylinder,
     Outline,
     circle,
     distance_to_segment,
     ellipse,
+    least_circle,
+    least_ellipse,
+    least_oval,
+    least_rectangle,
+    mapped,
     offset,
     outline,
     oval,
     polygon,
     rectangle,
+    stretched,
+    to_polygon,
     trim_corners,
 )
 
@@ -105,3 +113,28 @@ def test_operations() -> None:
 def test_bad_json(data: object) -> None:
     with pytest.raises(ShapeError):
         Outline.from_json(data)
+
+
+def test_bad_covers_maps_and_polygons() -> None:
+    square = polygon(SQUARE)
+    for bad in (-0.01, math.nan, math.inf):
+        with pytest.raises(ShapeError, match="margin below zero"):
+            least_circle(square, bad)
+    with pytest.raises(ShapeError, match="nothing to cover"):
+        least_oval([])
+    with pytest.raises(ShapeError, match="not a point to cover"):
+        least_circle([(1.0,)])
+    with pytest.raises(ShapeError, match="without a margin"):
+        least_circle([(0.0, 0.0)])
+    with pytest.raises(ShapeError, match="one straight"):
+        least_ellipse([(0.0, 0.0), (1.0, 1.0)])
+    with pytest.raises(ShapeError, match="radius below zero"):
+        least_rectangle(square, -0.01)
+    with pytest.raises(ShapeError, match="stretch factor"):
+        stretched(square, 0.0, 0.0)
+    with pytest.raises(ShapeError, match="tolerance out of reach"):
+        mapped(square, lambda x, y: (x, y), 0.0)
+    with pytest.raises(ShapeError, match="unknown side"):
+        to_polygon(square, 1e-4, "left")  # type: ignore[arg-type]
+    with pytest.raises(ShapeError, match="radius of curvature"):
+        Cylinder(0.0, 0.0)

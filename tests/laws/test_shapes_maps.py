@@ -1,0 +1,127 @@
+"""Cylinders, maps, polygons, booleans and drawing paths: there and back, and nothing moved too far."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Polygon
+
+from panelmend.errors import RangeError
+from panelmend.shapes import (
+    Cylinder,
+    Outline,
+    circle,
+    common_area,
+    mapped,
+    outline,
+    rectangle,
+    stretched,
+    to_bulges,
+    to_cubics,
+    to_polygon,
+    to_svg_path,
+    united_area,
+    without,
+    without_area,
+)
+from shapes_made import any_outlines, copied
+
+STEADY = settings(derandomize=True, database=None, deadline=None, max_examples=25)
+
+
+def _apart(a: Outline, b: Outline) -> float:
+    return max(b.reach(*s.at(k / 11))[0] for s in a.segments() for k in range(11))
+
+
+@STEADY
+@given(any_outlines(), st.floats(0.3, 3.0), st.floats(-1.5, 1.5))
+def test_laid_flat_and_back(o: Outline, radius: float, axis: float) -> None:
+    c = Cylinder(radius, axis)
+    flat = c.developed(o)
+    assert flat.area >= o.area * (1 - 1e-4)
+    assert _apart(c.projected(flat), o) < 2.5e-5  # two fits of 0.01 mm, the first one stretched a little
+    for v in o.vertices:
+        assert c.project(c.develop((v.x, v.y))) == pytest.approx((v.x, v.y), abs=1e-12)
+
+
+def test_a_quarter_round_and_the_depth() -> None:
+    c = Cylinder(0.5, 0.0)
+    assert c.distance((0, 0), (0, 0.5)) == pytest.approx(0.25 * math.pi)
+    assert c.distance((0, 0), (0.3, 0)) == pytest.approx(0.3)
+    flat = rectangle((0.1, 0), 0.2, 0.1)
+    assert c.at_depth(flat, 0.02).bounds == pytest.approx((0, -0.048, 0.2, 0.048))
+    with pytest.raises(RangeError, match="not on a surface"):
+        c.develop((0, 0.51))
+    with pytest.raises(RangeError, match="visible half"):
+        c.developed(rectangle((0, 0.45), 0.2, 0.2))
+    with pytest.raises(RangeError, match="reaches the axis"):
+        c.at_depth(flat, 0.5)
+
+
+@STEADY
+@given(any_outlines(), st.floats(0.5, 2.0), st.floats(-2, 2))
+def test_a_stretch_multiplies_the_area_and_undoes_itself(o: Outline, factor: float, angle: float) -> None:
+    out = stretched(o, angle, factor)
+    assert out.area == pytest.approx(o.area * factor, abs=1e-5 * o.perimeter * 2)
+    assert _apart(stretched(out, angle, 1 / factor), o) < 4e-5
+
+
+def test_a_turn_keeps_every_segment() -> None:
+    o = rectangle((0.1, 0), 0.2, 0.1, 0.2, 0.02)
+    turned = mapped(o, lambda x, y: (-y, x))
+    assert len(turned.vertices) == len(o.vertices)
+    assert turned.area == pytest.approx(o.area, rel=1e-9)
+
+
+@STEADY
+@given(any_outlines(), st.sampled_from([1e-3, 1e-4, 1e-5]))
+def test_polygons_keep_their_side_and_tolerance(o: Outline, tolerance: float) -> None:
+    fine = copied(o, 300)
+    near = Polygon(to_polygon(o, tolerance))
+    assert near.area == pytest.approx(o.area, abs=tolerance * o.perimeter)
+    inner, outer = Polygon(to_polygon(o, tolerance, "inside")), Polygon(to_polygon(o, tolerance, "outside"))
+    assert inner.buffer(0).area <= o.area + 1e-12
+    assert outer.area >= o.area - 1e-12
+    if inner.is_valid and outer.is_valid:
+        assert outer.buffer(1e-7 + 2e-6).contains(fine)
+        assert fine.buffer(1e-7 + 2e-6).contains(inner)
+
+
+@STEADY
+@given(any_outlines(), any_outlines(), st.floats(0, 0.1))
+def test_areas_add_up(a: Outline, b: Outline, dx: float) -> None:
+    b = b.moved(dx, 0)
+    both, either = common_area(a, b), united_area([a, b])
+    slack = 2e-6 * (a.perimeter + b.perimeter)
+    assert both + either == pytest.approx(a.area + b.area, abs=slack)
+    assert without_area(a, b) == pytest.approx(a.area - both, abs=slack)
+
+
+def test_a_hole_stays_a_hole() -> None:
+    (ring,) = without(circle((0, 0), 0.2), circle((0, 0), 0.1))
+    assert len(ring.holes) == 1
+    assert ring.area == pytest.approx(math.pi * (0.01 - 0.0025), rel=1e-3)
+
+
+@STEADY
+@given(any_outlines())
+def test_cubics_follow_within_a_ten_thousandth_of_a_millimetre(o: Outline) -> None:
+    curves = to_cubics(o)
+    for (p0, p1, p2, p3), nxt in zip(curves, curves[1:] + curves[:1], strict=True):
+        assert p3 == pytest.approx(nxt[0], abs=1e-12)
+        for k in range(9):
+            t = k / 8
+            w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+            x = sum(a * p[0] for a, p in zip(w, (p0, p1, p2, p3), strict=True))
+            y = sum(a * p[1] for a, p in zip(w, (p0, p1, p2, p3), strict=True))
+            assert o.reach(x, y)[0] <= 1e-7 + 1e-12
+
+
+def test_paths() -> None:
+    o = rectangle((0, 0), 0.02, 0.01, 0, 0.002)
+    assert to_svg_path(o).startswith("M 8 5 A 2 2 0 0 0 10 3 L 10 -3 A 2 2 0 0 0 8 -5")
+    assert to_svg_path(o, flip=False).startswith("M 8 -5 A 2 2 0 0 1 10 -3")
+    assert outline(to_bulges(o)) == o
