@@ -3,11 +3,11 @@
     scripts/bench plate [--sizes 50 100 200]
 
 A simply supported 0.5 m square sandwich with a one-sided patch on its grid lines, pressure; 50, 100, 200
-cells a side are 13 005, 51 005, 202 005 unknowns. The reference runs on the mesh with the same number of unknowns,
-once with the same factorisation options as ours and once (up to 60 000 unknowns) with scipy's defaults.
-Biquadratic elements need fewer unknowns for a smooth deflection, so small reference meshes are listed too.
-Deflections are compared with the extrapolated limit of two finer runs. Wall clock; memory is the growth of a
-fresh process's peak.
+cells a side are 13 005, 51 005, 202 005 unknowns. The reference runs on the mesh with the same number of
+unknowns, once with the same factorisation options as ours and once (up to 60 000 unknowns) with scipy's
+defaults. Biquadratic elements need fewer unknowns for a smooth deflection, so small reference meshes are
+listed too. Deflections are compared with the extrapolated limit of two finer runs. Wall clock; memory is the
+growth of a fresh process's peak.
 """
 
 from __future__ import annotations

@@ -74,4 +74,4 @@ def test_names_and_numbers() -> None:
     with pytest.raises(InputError, match="off the plate"):
         solve_plate(GRID, CELLS, Case(fasteners=[PointSupport(9.0, 0.0)] * 3))
     with pytest.raises(InputError, match="pressure"):
-        solve_plate(GRID, CELLS, Case({"left": simple("left")}, pressure=math.nan))
+        solve_plate(GRID, CELLS, Case({"left": simple("left"), "right": simple("right")}, pressure=math.nan))

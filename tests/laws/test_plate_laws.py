@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import plate_q2
+from panelmend.errors import InputError
 from panelmend.physics.laminate import Lamina, Ply, laminate
 from panelmend.physics.plate import (
     Case,
@@ -18,6 +19,7 @@ from panelmend.physics.plate import (
     Support,
     even_grid,
     simple,
+    solve_cases,
     solve_plate,
     symmetry,
     uniform_edges,
@@ -229,3 +231,16 @@ def test_two_zones_against_scikit_fem() -> None:
     cells = zones(grid, [soft, stiff], lambda xx, yy: inside(xx, yy).astype(int))
     w = solve_plate(grid, cells, Case(coupled_edges(), pressure=1.0)).w[24, 24]
     assert w == pytest.approx(other, rel=1e-3)
+
+
+def test_several_cases_are_one_by_one_and_add_up() -> None:
+    """One factorisation for all: each as alone, and the sum of loads gives the sum of answers."""
+    grid = even_grid(0.3, 0.2, 12, 8)
+    cells = zones(grid, [panel()])
+    loads = [Case(SIMPLE, pressure=1e3), Case(SIMPLE, edge_loads=uniform_edges(1e4, 0, 0, 30.0, 0))]
+    both = Case(SIMPLE, pressure=1e3, edge_loads=uniform_edges(1e4, 0, 0, 30.0, 0))
+    one, two, three = solve_cases(grid, cells, [*loads, both])
+    assert solve_plate(grid, cells, loads[1]).u == pytest.approx(two.u, rel=1e-12, abs=1e-18)
+    assert pytest.approx(three.M, rel=1e-9, abs=1e-6) == one.M + two.M
+    with pytest.raises(InputError, match="different supports"):
+        solve_cases(grid, cells, [loads[0], Case({"left": simple("left")}, pressure=1.0)])

@@ -13,7 +13,7 @@ from panelmend.physics.plate.loads import (
     symmetry,
     uniform_edges,
 )
-from panelmend.physics.plate.solve import PlateAnswer, solve_plate
+from panelmend.physics.plate.solve import PlateAnswer, solve_cases, solve_plate
 
 __all__ = [
     "CLAMPED",
@@ -29,6 +29,7 @@ __all__ = [
     "Zones",
     "even_grid",
     "simple",
+    "solve_cases",
     "solve_plate",
     "symmetry",
     "uniform_edges",
