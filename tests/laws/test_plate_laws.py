@@ -25,6 +25,7 @@ from panelmend.physics.plate import (
     uniform_edges,
     zones,
 )
+from panelmend.physics.plate.order import dissect
 from panelmend.physics.sandwich import Core, Sandwich
 
 SIDES = ("left", "right", "bottom", "top")
@@ -244,3 +245,8 @@ def test_several_cases_are_one_by_one_and_add_up() -> None:
     assert pytest.approx(three.M, rel=1e-9, abs=1e-6) == one.M + two.M
     with pytest.raises(InputError, match="different supports"):
         solve_cases(grid, cells, [loads[0], Case({"left": simple("left")}, pressure=1.0)])
+
+
+@pytest.mark.parametrize(("rows", "columns"), [(1, 1), (2, 30), (17, 9), (40, 41)])
+def test_elimination_order_names_every_node_once(rows, columns) -> None:
+    assert sorted(dissect(rows, columns).tolist()) == list(range(rows * columns))

@@ -21,6 +21,7 @@ from panelmend.physics.plate.element import (
 )
 from panelmend.physics.plate.grid import Grid, Zones
 from panelmend.physics.plate.loads import DOFS, Case, PointSupport, edge_nodes, load_vector, point
+from panelmend.physics.plate.order import dissect
 from panelmend.physics.structure_inputs import Array
 
 Mask = NDArray[np.bool_]
@@ -123,7 +124,8 @@ def solve_cases(grid: Grid, cells: Zones, cases: Sequence[Case]) -> tuple[PlateA
     springs = _springs(grid, first.fasteners, matrix)
     full = (matrix if springs is None else matrix + springs).tocsr()
     pinned = _hold_rigid(grid, held, first)
-    free = np.flatnonzero(~(held | pinned).ravel())
+    order = (5 * dissect(grid.y.size, grid.x.size)[:, None] + np.arange(5)).ravel()
+    free = order[~(held | pinned).ravel()[order]]
     factor = _factor(full, free)
     answers = []
     for case in cases:
@@ -153,8 +155,8 @@ def _factor(matrix: Any, free: NDArray[np.int64]) -> Any:
     small = matrix[free][:, free].tocsc()
     small.eliminate_zeros()
     try:
-        # ordering and pivoting for a symmetric positive matrix: several times faster than the default
-        return splu(small, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        # the rows stand in elimination order already; symmetric positive, so no pivoting
+        return splu(small, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
     except RuntimeError as error:
         raise SolverError(f"the plate's matrix cannot be factored ({error}); is every part held?") from error
 
