@@ -1,0 +1,76 @@
+"""Finding codes of the cure log (V1..) and of the cure itself (V2..)."""
+
+from __future__ import annotations
+
+from panelmend.errors import Severity, finding_code
+
+_N, _C, _S = Severity.NOTE, Severity.CAUTION, Severity.STOP
+_LOOK = "look at the wiring and the instrument; do not judge the cure by this channel"
+_ENGINEER = "hold the part; show the log to the engineer who owns the repair data"
+
+CLOCK_BACK = finding_code("V101", _S, "clock jumps back", "find out what set the clock; order is not certain")
+CLOCK_HOUR = finding_code("V102", _C, "clock moved by an hour", "say whether the clock was changed by hand")
+REPEATED = finding_code("V103", _C, "repeated time stamps", "set the logger to stamps finer than its samples")
+GAP = finding_code("V104", _C, "gap", "look for a second file; nothing is assumed inside the gap")
+IRREGULAR = finding_code("V105", _N, "uneven sampling", "set one sampling time for the logger")
+SPARSE = finding_code("V106", _C, "samples far apart", "sample every minute or faster")
+ENDS_HOT = finding_code("V107", _C, "log ends while hot", "look for the rest of the log")
+STARTS_HOT = finding_code("V108", _C, "log starts while hot", "look for the beginning of the log")
+BLANK = finding_code("V109", _C, "all channels missing at once", "look at the logger's supply and memory")
+
+DEAD = finding_code("V111", _C, "no reading at all", _LOOK)
+OPEN = finding_code("V112", _C, "open circuit", _LOOK)
+LOOSE = finding_code("V113", _C, "loose contact: comes and goes", _LOOK)
+STOPPED = finding_code("V114", _C, "stops reading", _LOOK)
+MISSING = finding_code("V115", _N, "missing readings", "nothing is filled in; see whether it matters")
+STUCK = finding_code("V116", _C, "stuck at one value", _LOOK)
+CLIPPED = finding_code("V117", _C, "cut off at the end of its range", _LOOK)
+SPIKE = finding_code("V118", _N, "spike", "a single reading no part can follow; it is not counted")
+COARSE = finding_code("V119", _N, "coarse steps", "read limits with the step in mind")
+NOISY = finding_code("V120", _C, "noisy", "look for a loose joint or a heater lead beside it")
+SWAPPED = finding_code("V121", _C, "polarity swapped", "swap the two legs back; " + _LOOK)
+WRONG_WIRE = finding_code("V122", _C, "wrong thermocouple type", "set the input to the wire; " + _LOOK)
+UNIT = finding_code("V123", _C, "unit mixed up", "read the file again with this channel's own unit")
+CAME_OFF = finding_code("V124", _C, "came off the part", _LOOK)
+COLD = finding_code("V125", _C, "does not follow the heat", _LOOK)
+TWIN = finding_code("V126", _C, "two channels are the same", "one sensor on two inputs counts once")
+OFFSET = finding_code("V127", _C, "reads off from the start", "compare it with the others in still air")
+SLOW = finding_code("V128", _N, "slow to follow", "see whether it lies on the part; it is judged as it reads")
+DRIFT = finding_code("V129", _C, "drifts away from the others", _LOOK)
+
+V_IMPOSSIBLE = finding_code("V131", _C, "vacuum that cannot exist", "check unit, sense and zero of the gauge")
+V_SENSE = finding_code("V132", _C, "vacuum in the wrong sense", "read the file again with the other sense")
+V_STUCK = finding_code("V133", _C, "vacuum stuck at one value", "look at gauge and hose; vacuum is not shown")
+V_UNIT = finding_code("V134", _C, "vacuum too small for a pump", "check the unit of the gauge")
+V_MISSING = finding_code("V135", _C, "vacuum readings missing", "nothing is filled in")
+
+RAMP_FAST = finding_code("V201", _S, "heated too fast", _ENGINEER)
+RAMP_SLOW = finding_code("V202", _S, "heated too slowly", _ENGINEER)
+NOT_REACHED = finding_code("V203", _S, "band not reached", _ENGINEER)
+DWELL_SHORT = finding_code("V204", _S, "dwell too short", _ENGINEER)
+DWELL_LONG = finding_code("V205", _S, "dwell too long", _ENGINEER)
+CEILING = finding_code("V206", _S, "ceiling passed", _ENGINEER)
+ABOVE_BAND = finding_code("V207", _S, "above the band in the dwell", _ENGINEER)
+BELOW_BAND = finding_code("V208", _C, "fell below the band in the dwell", "see the dwell's own verdict")
+SPREAD = finding_code("V209", _S, "thermocouples too far apart", _ENGINEER)
+LAG = finding_code("V210", _S, "last thermocouple entered the band too late", _ENGINEER)
+COOL_FAST = finding_code("V211", _S, "cooled too fast", _ENGINEER)
+RELEASED_HOT = finding_code("V212", _S, "vacuum released hot", _ENGINEER)
+VACUUM_LOW = finding_code("V213", _S, "vacuum too low", _ENGINEER)
+VACUUM_DIP = finding_code(
+    "V214", _N, "dip of vacuum within what is allowed", "find the cause before the next bag"
+)
+LEAK = finding_code("V215", _S, "leak test failed", "find and seal the leak before heat goes on")
+SENSORS_FEW = finding_code("V216", _S, "too few thermocouples left", _ENGINEER)
+SENSORS_LOST = finding_code("V217", _S, "more thermocouples lost than may be", _ENGINEER)
+SENSOR_NEEDED = finding_code("V218", _S, "a thermocouple that must work was lost", _ENGINEER)
+INTERRUPTED = finding_code("V219", _C, "cure interrupted", _ENGINEER)
+DEGREE = finding_code("V220", _S, "degree of cure too low", _ENGINEER)
+GLASS = finding_code("V221", _S, "glass transition too low", _ENGINEER)
+COOL_SLOW = finding_code("V222", _S, "cooled too slowly", _ENGINEER)
+UNKNOWN = finding_code("V223", _S, "cannot be judged", "find the missing evidence, or have it decided")
+NEAR = finding_code(
+    "V224", _N, "closer to a limit than a thermocouple can tell", "have the engineer weigh it"
+)
+PROGRAM = finding_code("V225", _C, "set point is not the recipe's", "check the program of the controller")
+HUNTING = finding_code("V226", _C, "control swings", "tune the controller or move its thermocouple")

@@ -1,0 +1,61 @@
+"""A fault of the log: its finding, and which readings it takes out of the judgement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.errors import Code, Finding
+from panelmend.plan.judge.log import CureLog
+
+BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """``channel`` "" for the clock; from ``time`` to ``until`` [s]; ``lost``: readings in between are not
+    used; ``sensor_lost``: the sensor counts as failed."""
+
+    finding: Finding
+    channel: str
+    time: float
+    until: float
+    lost: bool = False
+    sensor_lost: bool = False
+
+
+def fault(
+    log: CureLog,
+    code: Code,
+    words: str,
+    *,
+    channel: str = "",
+    time: float = 0.0,
+    until: float | None = None,
+    lost: bool = False,
+    sensor_lost: bool | None = None,
+) -> Fault:
+    """A fault with its clock and line in the words."""
+    place = f"{channel or 'clock'}, line {log.line_at(time)}"
+    finding = code(f"{code.title}: {words} (at {log.clock(time)})", place=place)
+    end = time if until is None else until
+    return Fault(finding, channel, time, end, lost, lost if sensor_lost is None else sensor_lost)
+
+
+def runs(mask: BoolArray) -> Iterator[tuple[int, int]]:
+    """First and last index of each run of True."""
+    if not mask.size:
+        return
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
+    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+        yield int(start), int(stop) - 1
+
+
+def length(seconds: float) -> str:
+    """A duration in words."""
+    if seconds < 120:
+        return f"{seconds:.0f} s"
+    return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.1f} h"

@@ -1,0 +1,119 @@
+"""All faults of a log, and the readings that are left to judge by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import Fault, fault
+from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
+from panelmend.plan.judge.faults_compare import compare_faults
+from panelmend.plan.judge.faults_sensor import (
+    HIGHEST,
+    LOWEST,
+    absent_faults,
+    noise_of,
+    spike_faults,
+    spike_mask,
+    stuck_faults,
+    texture_faults,
+)
+from panelmend.plan.judge.faults_vacuum import vacuum_faults
+from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+
+
+@dataclass(frozen=True, eq=False)
+class Checked:
+    """A log with its faults. ``temps`` [K], shape (n, thermocouples): readings that can be used, NaN
+    elsewhere; ``names`` of the thermocouples; ``vacuum`` [Pa], shape (n, vacuum channels), likewise."""
+
+    faults: tuple[Fault, ...]
+    names: tuple[str, ...]
+    temps: FloatArray
+    vacuum_names: tuple[str, ...]
+    vacuum: FloatArray
+
+    def of(self, channel: str) -> tuple[Fault, ...]:
+        """The faults of one channel."""
+        return tuple(f for f in self.faults if f.channel == channel)
+
+
+def find_faults(log: CureLog) -> tuple[Fault, ...]:
+    """Every fault found in a log, in order of time."""
+    return check(log).faults
+
+
+def check(log: CureLog) -> Checked:
+    """Find the faults of a log and take out the readings they spoil."""
+    couples = log.of_role(Role.THERMOCOUPLE)
+    raw = matrix(couples, len(log))
+    names = tuple(c.name for c in couples)
+    found = clock_faults(log) + whole_log_faults(log)
+    usable = np.where((raw < LOWEST) | (raw > HIGHEST), np.nan, raw)
+    alone = np.isfinite(raw).sum(axis=1) > 0
+    for i, name in enumerate(names):
+        found += absent_faults(log, name, raw[:, i], alone if len(names) > 1 else np.ones(len(log), np.bool_))
+        mask = spike_mask(log, usable[:, i])
+        found += spike_faults(log, name, usable[:, i], mask)
+        usable[mask, i] = np.nan
+    found += _twins(log, names, usable)
+    found += _beside(log, names, usable)
+    vacuums = log.of_role(Role.VACUUM)
+    vacuum = matrix(vacuums, len(log)).copy()
+    for channel in vacuums:
+        found += vacuum_faults(log, channel)
+    for f in found:
+        if f.lost and f.channel:
+            spoiled = (log.times >= f.time) & (log.times <= f.until)
+            if f.channel in names:
+                usable[spoiled, names.index(f.channel)] = np.nan
+            else:
+                vacuum[spoiled, [c.name for c in vacuums].index(f.channel)] = np.nan
+    found.sort(key=lambda f: (f.time, f.channel, f.finding.code))
+    return Checked(tuple(found), names, usable, tuple(c.name for c in vacuums), vacuum)
+
+
+def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
+    """Faults found by comparing; a channel already condemned no longer speaks for the others."""
+    found: list[Fault] = []
+    noise = [noise_of(usable[:, i]) for i in range(len(names))]
+    condemned: set[int] = set()
+    for _ in range(2):  # the second look is without those the first one condemned
+        found.clear()
+        for i, name in enumerate(names):
+            others = [j for j in range(len(names)) if j != i and j not in condemned]
+            beside = usable[:, others]
+            mine = stuck_faults(log, name, usable[:, i], beside)
+            if len(others) >= 2 and not mine:
+                mine = compare_faults(log, name, usable[:, i], _median(beside))
+            quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
+            found += mine + texture_faults(log, name, usable[:, i], noise[i], quiet)
+        condemned = {names.index(f.channel) for f in found if f.sensor_lost}
+        if len(condemned) * 2 >= len(names):
+            break
+    return found
+
+
+def _median(rows: FloatArray) -> FloatArray:
+    out = np.full(len(rows), np.nan)
+    good = np.isfinite(rows).any(axis=1)
+    if good.any():
+        out[good] = np.nanmedian(rows[good], axis=1)
+    return out
+
+
+def _twins(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
+    found = []
+    for j in range(1, len(names)):
+        for i in range(j):
+            both = np.isfinite(usable[:, i]) & np.isfinite(usable[:, j])
+            a, b = usable[both, i], usable[both, j]
+            if both.sum() > 50 and np.ptp(a) > 5 and np.mean(a == b) > 0.98:
+                words = f"{names[j]} repeats {names[i]} to the last digit"
+                end = float(log.times[-1])
+                found.append(fault(log, codes.TWIN, words, channel=names[j], until=end, lost=True))
+                usable[:, j] = np.nan
+                break
+    return found

@@ -1,0 +1,97 @@
+"""Faults of the clock and of the log as a whole."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import Fault, fault, length, runs
+from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+from panelmend.units import show
+
+HOT = 318.15  # 45 C: above any shop
+MOST_NAMED = 12
+SPARSE = 300.0
+
+
+def usual_step(times: FloatArray) -> float:
+    """The usual time between samples [s]: the median of the steps forward."""
+    steps = np.diff(times)
+    forward = steps[steps > 0]
+    return float(np.median(forward)) if forward.size else 0.0
+
+
+def gap_limit(log: CureLog) -> float:
+    """A step longer than this is a gap [s]: two and a half usual steps, and what the stamps can blur."""
+    return 2.5 * usual_step(log.times) + log.stamp_step
+
+
+def clock_faults(log: CureLog) -> list[Fault]:
+    """Jumps back, changes by an hour, repeated stamps, gaps, uneven or sparse sampling."""
+    if len(log) < 2:
+        return []
+    steps = np.diff(log.times)
+    usual = usual_step(log.times)
+    found = _back(log, steps, usual)
+    same = np.flatnonzero(steps == 0)
+    if same.size:
+        often = same.size > 0.2 * steps.size
+        words = f"{same.size} stamps repeat the one before" + (", the stamps are too coarse" if often else "")
+        found.append(fault(log, codes.REPEATED, words, time=float(log.times[same[0]])))
+    limit = gap_limit(log)
+    gaps = np.flatnonzero(steps > limit)
+    for i in gaps[:MOST_NAMED]:
+        code = codes.CLOCK_HOUR if _is_hour(steps[i], usual) else codes.GAP
+        words = f"{length(steps[i])} without a sample, usual is {length(usual)}"
+        found.append(fault(log, code, words, time=float(log.times[i]), until=float(log.times[i + 1])))
+    if gaps.size > MOST_NAMED:
+        words = f"{gaps.size - MOST_NAMED} further gaps"
+        found.append(fault(log, codes.GAP, words, time=float(log.times[gaps[MOST_NAMED]])))
+    forward = steps[steps > 0]
+    if forward.size > 20 and usual:
+        low, high = np.percentile(forward, [10, 90])
+        if high - low > max(0.5 * usual, 1.5 * log.stamp_step):
+            found.append(fault(log, codes.IRREGULAR, f"steps from {length(low)} to {length(high)}"))
+    if usual > SPARSE:
+        found.append(fault(log, codes.SPARSE, f"one sample every {length(usual)}"))
+    return found
+
+
+def _is_hour(step: float, usual: float) -> bool:
+    return abs(abs(step - usual) - 3600.0) <= max(2.0, 0.5 * usual)
+
+
+def _back(log: CureLog, steps: FloatArray, usual: float) -> list[Fault]:
+    found = []
+    back = np.flatnonzero(steps < 0)
+    for i in back[:MOST_NAMED]:
+        hour = ", an hour: the clock may have been set back" if _is_hour(steps[i], usual) else ""
+        words = f"by {length(-steps[i])} after line {log.lines[i]}{hour}"
+        found.append(
+            fault(log, codes.CLOCK_BACK, words, time=float(log.times[i + 1]), until=float(log.times[i]))
+        )
+    return found
+
+
+def whole_log_faults(log: CureLog) -> list[Fault]:
+    """A log that starts or ends hot, and times at which every thermocouple is missing."""
+    temps = matrix(log.of_role(Role.THERMOCOUPLE), len(log))
+    seen = np.isfinite(temps)
+    rows = np.flatnonzero(seen.any(axis=1))
+    if not rows.size:
+        return []
+    found = []
+    first, last = float(np.nanmedian(temps[rows[0]])), float(np.nanmedian(temps[rows[-1]]))
+    if first > HOT:
+        words = f"thermocouples read {show(first, 'temperature')} in the first sample"
+        found.append(fault(log, codes.STARTS_HOT, words))
+    if last > HOT + 5:
+        words = f"thermocouples read {show(last, 'temperature')} in the last sample"
+        found.append(fault(log, codes.ENDS_HOT, words, time=float(log.times[rows[-1]])))
+    if temps.shape[1] > 1:
+        for start, stop in list(runs(np.asarray(~seen.any(axis=1))))[:MOST_NAMED]:
+            until = float(log.times[min(stop + 1, len(log) - 1)])
+            begin = float(log.times[start])
+            words = f"{stop - start + 1} samples, {length(until - begin)}"
+            found.append(fault(log, codes.BLANK, words, time=begin, until=until))
+    return found

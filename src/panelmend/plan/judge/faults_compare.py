@@ -1,0 +1,182 @@
+"""Faults a thermocouple shows against its neighbours: polarity, type, unit, loose from the part, offset."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.errors import Code, RangeError
+from panelmend.physics.thermocouple import Wire, reading, reversed_reading
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import Fault, fault, runs
+from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.units import show
+
+HEATED = 30.0  # K the neighbours must have risen before anything is said
+LEVELS = (0.5, 0.75, 1.0)
+
+
+def compare_faults(log: CureLog, name: str, values: FloatArray, middle: FloatArray) -> list[Fault]:
+    """Faults of ``values`` [K] against the median of its neighbours ``middle`` [K], both shape (n,).
+
+    Names one fault at most, the most telling first.
+    """
+    both = np.isfinite(values) & np.isfinite(middle)
+    if both.sum() < 20:
+        return []
+    v, m = values[both], middle[both]
+    t = log.times[both]
+    rise = float(m.max() - m[0])
+    if rise < HEATED:
+        return _offset(log, name, v, m)
+    for check in (_unit, _swapped, _cold, _came_off, _drift, _wrong_wire, _offset_heated, _slow):
+        found = check(log, name, t, v, m)
+        if found:
+            return found
+    return []
+
+
+def _whole(log: CureLog, code: Code, words: str, name: str) -> list[Fault]:
+    return [fault(log, code, words, channel=name, until=float(log.times[-1]), lost=True)]
+
+
+def _unit(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    c = m - 273.15
+    for words, shown in (
+        ("Fahrenheit taken as Celsius", c * 1.8 + 32.0),
+        ("Celsius taken as Fahrenheit", (c - 32.0) / 1.8),
+    ):
+        wrong = np.abs(v - 273.15 - shown)
+        allowed = 4.0 + 0.03 * np.abs(shown)
+        if np.mean(wrong < allowed) > 0.9 and np.median(np.abs(v - m)) > 12:
+            return _whole(log, codes.UNIT, f"{words} fits all through", name)
+    return []
+
+
+def _swapped(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    top = int(np.argmax(m))
+    fell = float(v[0] - v[top])
+    if fell < 0.3 * (m[top] - m[0]):
+        return []
+    words = f"fell {fell:.0f} K while the others rose {m[top] - m[0]:.0f} K"
+    for wire in Wire:
+        try:
+            shown = reversed_reading(wire, float(m[top]), float(m[0]))
+        except RangeError:
+            continue
+        if abs(shown - v[top]) < 0.12 * (m[top] - m[0]):
+            words += f"; a type {wire} with its legs swapped would show {show(shown, 'temperature')}"
+            break
+    return _whole(log, codes.SWAPPED, words, name)
+
+
+def _at_level(m: FloatArray, level: float) -> int:
+    """The sample where the neighbours stand nearest to a share of their rise, as steady as possible."""
+    wanted = m[0] + level * (m.max() - m[0])
+    if level == 1.0:
+        top = np.flatnonzero(m >= m.max() - 0.05 * (m.max() - m[0]))
+        return int(top[len(top) // 2])
+    return int(np.argmax(m >= wanted))
+
+
+def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    places = [_at_level(m, level) for level in LEVELS]
+    rise = m[places[-1]] - m[0]
+    if abs(v[0] - m[0]) > 5.0 or abs(v[places[-1]] - m[places[-1]]) < 0.1 * rise:
+        return []
+    best = ("", np.inf)
+    for wire in Wire:
+        for instrument in Wire:
+            if wire is instrument:
+                continue
+            try:
+                shown = [reading(wire, instrument, float(m[i]), float(m[0])) for i in places]
+            except RangeError:
+                continue
+            away = [abs(s - v[i]) / (0.06 * (m[i] - m[0]) + 3.0) for s, i in zip(shown, places, strict=True)]
+            words = (
+                f"type {wire} wire on a type {instrument} input would show {show(shown[-1], 'temperature')}"
+            )
+            if max(away) < min(1.0, best[1]):
+                best = (words, max(away))
+    if not best[0]:
+        return []
+    top = places[-1]
+    words = f"shows {show(float(v[top]), 'temperature')} at {show(float(m[top]), 'temperature')}; {best[0]}"
+    return _whole(log, codes.WRONG_WIRE, words, name)
+
+
+def _cold(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    rise = float(m.max() - m[0])
+    own = float(v.max() - v[0])
+    if own > 0.35 * rise:
+        return []
+    return _whole(log, codes.COLD, f"rose {own:.0f} K while the others rose {rise:.0f} K", name)
+
+
+def _came_off(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    """With the others to within 15 K, then 20 K below them within 10 min while they did not fall so."""
+    away = v - m
+    for start, stop in runs(away < -20.0):
+        if t[stop] - t[start] < 120.0 or m[start] - m[0] < HEATED:
+            continue
+        before = np.flatnonzero((t >= t[start] - 600.0) & (t < t[start]) & (np.abs(away) < 15.0))
+        if not before.size:
+            continue
+        with_them = int(before[-1])
+        if v[with_them] - v[start] > 5.0 and m[with_them] - m[start] < 5.0:
+            end = np.flatnonzero(np.abs(away[: start + 1]) < 5.0)
+            left = int(end[-1]) if end.size else with_them
+            words = f"left the others and reads {-away[start : stop + 1].min():.0f} K below them"
+            until = float(log.times[-1])
+            return [
+                fault(log, codes.CAME_OFF, words, channel=name, time=float(t[left]), until=until, lost=True)
+            ]
+    return []
+
+
+def _offset(log: CureLog, name: str, v: FloatArray, m: FloatArray) -> list[Fault]:
+    away = v - m
+    middle = float(np.median(away))
+    if abs(middle) < 8.0 or np.percentile(np.abs(away - middle), 90) > 4.0:
+        return []
+    return _whole(log, codes.OFFSET, f"{middle:+.0f} K all through", name)
+
+
+def _offset_heated(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    still = t <= t[0] + 120.0
+    at_start = float(np.median((v - m)[still]))
+    if abs(at_start) < 6.0:
+        return []
+    top = m >= m.max() - 3.0
+    words = f"{at_start:+.0f} K in the first minutes, {float(np.median((v - m)[top])):+.0f} K at the top"
+    return _whole(log, codes.OFFSET, words, name)
+
+
+def _drift(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    """Parts from the others steadily through the hot time and does not come back with them in the cold."""
+    top = np.flatnonzero(m >= m.max() - 5.0)
+    if top.size < 20 or t[top[-1]] - t[top[0]] < 1200.0:
+        return []
+    away = v - m
+    slope, start = np.polyfit(t[top] - t[top[0]], away[top], 1)
+    moved = float(slope * (t[top[-1]] - t[top[0]]))
+    left = float(np.std(away[top] - start - slope * (t[top] - t[top[0]])))
+    grows = abs(start + moved) > abs(start) + 4.0
+    if abs(moved) < 6.0 or abs(moved) < 4 * left or not grows:
+        return []
+    words = f"{moved:+.0f} K against the others while they held"
+    return [
+        fault(log, codes.DRIFT, words, channel=name, time=float(t[top[0]]), until=float(t[-1]), lost=True)
+    ]
+
+
+def _slow(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    level = m[0] + 0.6 * (m.max() - m[0])
+    own, their = np.flatnonzero(v >= level), np.flatnonzero(m >= level)
+    if not own.size or not their.size:
+        return []
+    late = float(t[own[0]] - t[their[0]])
+    if late < 600.0:
+        return []
+    words = f"passed {show(float(level), 'temperature')} {late / 60:.0f} min after the others"
+    return [fault(log, codes.SLOW, words, channel=name, time=float(t[their[0]]))]

@@ -1,0 +1,178 @@
+"""Faults that one thermocouple shows by itself, with the others as witnesses of what the part did."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.errors import Code
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.faults_clock import usual_step
+from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.units import show
+
+LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonded repair is outside
+SPIKE = 8.0  # K
+SHORT = 90.0  # s: longest spike
+
+
+def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray) -> list[Fault]:
+    """No reading, open circuit, loose contact, missing cells; ``alone``: samples where others do read."""
+    if not np.isfinite(values).any():
+        return [_lost(log, codes.DEAD, "every cell is empty or no number", name, 0.0)]
+    outside = np.isfinite(values) & ((values < LOWEST) | (values > HIGHEST))
+    episodes = list(runs(outside))
+    blank = list(runs(~np.isfinite(values) & alone))
+    end = float(log.times[-1])
+    found: list[Fault] = []
+    if len(episodes) + len([b for b in blank if _seconds(log, b) > 60]) >= 3:
+        start = float(log.times[min(e[0] for e in episodes + blank)])
+        words = f"{len(episodes) + len(blank)} times without a usable reading"
+        return [_lost(log, codes.LOOSE, words, name, start)]
+    for start, stop in episodes:
+        value = show(float(values[start]), "temperature")
+        to_end = stop >= values.size - 2
+        until = end if to_end else float(log.times[min(stop + 1, values.size - 1)])
+        words = f"shows {value}" + (
+            " to the end" if to_end else f" for {length(_seconds(log, (start, stop)))}"
+        )
+        found.append(
+            fault(log, codes.OPEN, words, channel=name, time=float(log.times[start]), until=until, lost=True)
+        )
+    for start, stop in blank:
+        if stop >= values.size - 2 and _seconds(log, (start, stop)) > 120:
+            found.append(_lost(log, codes.STOPPED, "no reading to the end", name, float(log.times[start])))
+    missing = sum(b - a + 1 for a, b in blank)
+    if missing and not found:
+        longest = max(blank, key=lambda r: r[1] - r[0])
+        words = f"{missing} cells, the longest run {length(_seconds(log, longest))}"
+        found.append(fault(log, codes.MISSING, words, channel=name, time=float(log.times[longest[0]])))
+    return found
+
+
+def _seconds(log: CureLog, run: tuple[int, int]) -> float:
+    return float(log.times[min(run[1] + 1, len(log) - 1)] - log.times[max(run[0] - 1, 0)])
+
+
+def _lost(log: CureLog, code: Code, words: str, name: str, time: float) -> Fault:
+    return fault(log, code, words, channel=name, time=time, until=float(log.times[-1]), lost=True)
+
+
+def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray) -> list[Fault]:
+    """A value that stays the same to the last digit while the others move: stuck, or cut off at its range.
+
+    ``others`` shape (n, m). A stay counts when it is longer than 5 min and 20 samples and the median of the
+    others moved more than 5 K meanwhile, or when it is three times as long and none of the others stayed
+    for even a quarter of it.
+    """
+    if not others.shape[1]:
+        return []
+    same = np.concatenate([[False], np.diff(values) == 0])
+    for start, stop in runs(same):
+        first = start - 1
+        span = float(log.times[stop] - log.times[first])
+        if span < 300 or stop - first < 20:
+            continue
+        beside = others[first : stop + 1]
+        middle = _median(beside)
+        moved = float(np.nanmax(middle) - np.nanmin(middle)) if np.isfinite(middle).any() else 0.0
+        lively = span > 900 and stop - first >= 60 and _all_lively(values, beside, (stop - first) // 4)
+        if moved <= 5.0 and not lively:
+            continue
+        value = float(values[first])
+        top = value >= np.nanmax(values) - 1e-9 and stop < values.size - 1
+        if top and np.nanmedian(middle) > value + 2 and abs(values[stop + 1] - value) < 5 and moved > 1:
+            words = f"never above {show(value, 'temperature')} while the others were hotter"
+            code = codes.CLIPPED
+        else:
+            words, code = f"at {show(value, 'temperature', decimals=1)} for {length(span)}", codes.STUCK
+        return [
+            fault(
+                log,
+                code,
+                words,
+                channel=name,
+                time=float(log.times[first]),
+                until=float(log.times[stop]),
+                lost=True,
+            )
+        ]
+    return []
+
+
+def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:
+    """Whether each neighbour moves so much more than the channel's own step that a rest must be a fault."""
+    steps = np.abs(np.diff(values[np.isfinite(values)]))
+    moved = steps[steps > 1e-9]
+    if not moved.size:
+        return False
+    for column in beside.T:
+        good = column[np.isfinite(column)]
+        if good.size < 10 or float(np.std(np.diff(good, 2))) / np.sqrt(6) < 0.4 * float(moved.min()):
+            return False
+        same = np.concatenate([[False], np.diff(column) == 0])
+        if any(stop - start + 2 > longest for start, stop in runs(same)) or not np.isfinite(column).any():
+            return False
+    return True
+
+
+def _median(rows: FloatArray) -> FloatArray:
+    out = np.full(len(rows), np.nan)
+    good = np.isfinite(rows).any(axis=1)
+    if good.any():
+        out[good] = np.nanmedian(rows[good], axis=1)
+    return out
+
+
+def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
+    """Readings that jump more than 8 K away and come back within three samples and 90 s, shape (n,)."""
+    mask = np.zeros(values.size, np.bool_)
+    finite = np.flatnonzero(np.isfinite(values))
+    if finite.size < 5 or usual_step(log.times) > SHORT / 2:
+        return mask
+    v, t = values[finite], log.times[finite]
+    for width in (1, 2, 3):
+        before, after = v[: -width - 1], v[width + 1 :]
+        middle = [v[k : k + len(before)] for k in range(1, width + 1)]
+        quick = (t[width + 1 :] - t[: -width - 1] <= SHORT) & (np.abs(after - before) < SPIKE / 2)
+        for sign in (1.0, -1.0):
+            base = np.maximum(sign * before, sign * after)
+            away = np.all([sign * m - base > SPIKE for m in middle], axis=0) & quick
+            for at in np.flatnonzero(away):
+                mask[finite[at + 1 : at + 1 + width]] = True
+    return mask
+
+
+def spike_faults(log: CureLog, name: str, values: FloatArray, mask: BoolArray) -> list[Fault]:
+    """One finding for the spikes of a channel; the readings are taken out one by one."""
+    places = list(runs(mask))
+    if not places:
+        return []
+    at = places[0][0]
+    words = f"{len(places)} readings, the first {show(float(values[at]), 'temperature')}"
+    return [fault(log, codes.SPIKE, words, channel=name, time=float(log.times[at]))]
+
+
+def texture_faults(
+    log: CureLog, name: str, values: FloatArray, noise: float, others_noise: float
+) -> list[Fault]:
+    """Coarse steps (2 K and more) and noise five times that of the others and above 1 K."""
+    found = []
+    steps = np.abs(np.diff(values[np.isfinite(values)]))
+    moved = steps[steps > 1e-9]
+    if moved.size > 5 and float(np.min(moved)) >= 1.9 and np.mean(steps < 1e-9) > 0.3:
+        words = f"smallest step {float(np.min(moved)):.1f} K"
+        found.append(fault(log, codes.COARSE, words, channel=name))
+    elif noise > 1.0 and noise > 5 * others_noise:
+        words = f"{noise:.1f} K from sample to sample, the others {others_noise:.1f} K"
+        found.append(fault(log, codes.NOISY, words, channel=name))
+    return found
+
+
+def noise_of(values: FloatArray) -> float:
+    """Noise from sample to sample: a robust spread of second differences [K]."""
+    v = values[np.isfinite(values)]
+    if v.size < 10:
+        return 0.0
+    bend = np.diff(v, 2)
+    return float(1.4826 * np.median(np.abs(bend - np.median(bend))) / np.sqrt(6))
