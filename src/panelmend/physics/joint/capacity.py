@@ -38,7 +38,8 @@ def capacity(bond: Bond, ends: Ends, cells: int = 120) -> Capacity | NotComputed
         cells: mesh cells a step.
 
     Returns:
-        The factor; 0 when temperature alone breaks the bond; NotComputed without a shear strength or load.
+        The factor, by bisection (to 1e-6, from below) where the direct way does not settle; 0 when
+        temperature alone breaks the bond; NotComputed without a shear strength or load.
 
     Raises:
         SolverError: no equilibrium was found.
@@ -64,15 +65,61 @@ def capacity(bond: Bond, ends: Ends, cells: int = 120) -> Capacity | NotComputed
     k = int(np.nanargmin(np.where(size > 0, room, np.inf)))
     factor = float(room[k])
     y = hot + factor * unit
+    found = _by_strain(bond, ends, mesh, y, factor, k, limit)
+    if found is None:
+        return _by_bisection(bond, ends, cells, max(factor, 0.0), limit)
+    y, factor, k = found
+    return Capacity(factor, float(mesh.x[k]), answer_at(bond, ends.scaled(factor), cells, y))
+
+
+def _by_strain(
+    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, limit: float
+) -> tuple[Array, float, int] | None:
+    """Lead the strain at the critical point to the limit; None when that does not settle."""
     for _ in range(12):
-        toward = float(np.sign(y[2 * k + 1]) or sign[k])
-        y, factor = _march(bond, ends, mesh, y, factor, k, toward * limit)
+        toward = float(np.sign(y[2 * k + 1]) or 1.0)
+        led = _march(bond, ends, mesh, y, factor, k, toward * limit)
+        if led is None or led[1] <= 0.0:
+            return None
+        y, factor = led
         worst = int(np.argmax(np.abs(y[1::2])))
         if abs(y[2 * worst + 1]) <= limit * (1 + 1e-9):
-            done = ends.scaled(factor)
-            return Capacity(factor, float(mesh.x[k]), answer_at(bond, done, cells, y))
+            return y, factor, k
         k = worst
-    raise SolverError("the critical point of the bond moves to and fro; refine the mesh")
+    return None
+
+
+def _by_bisection(bond: Bond, ends: Ends, cells: int, start: float, limit: float) -> Capacity:
+    """The slow, sure way: raise the load until the bond breaks or finds no equilibrium, then halve."""
+
+    def held(factor: float) -> BondAnswer | None:
+        try:
+            answer = answer_at(bond, ends.scaled(factor), cells)
+        except SolverError:
+            return None
+        return answer if abs(answer.peak.gamma) <= limit else None
+
+    low, best = 0.0, held(0.0)
+    if best is None:
+        raise SolverError("temperature alone leaves the bond without equilibrium; check the adhesive's data")
+    high = start if start > 0.0 else 1e-6
+    for _ in range(200):
+        answer = held(high)
+        if answer is None:
+            break
+        low, best, high = high, answer, 2.0 * high
+    else:
+        raise SolverError("no load breaks the bond; check the adhesive's data")
+    while high - low > 1e-6 * high:
+        middle = (low + high) / 2
+        answer = held(middle)
+        if answer is None:
+            high = middle
+        else:
+            low, best = middle, answer
+        if high < 1e-12:
+            break
+    return Capacity(low, best.peak.at, best)
 
 
 def _elastic(bond: Bond, ends: Ends, mesh: Mesh) -> Array:
@@ -83,7 +130,7 @@ def _elastic(bond: Bond, ends: Ends, mesh: Mesh) -> Array:
 
 def _march(
     bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, target: float
-) -> tuple[Array, float]:
+) -> tuple[Array, float] | None:
     """Newton for (y, factor) with the strain at node k led to ``target`` in growing strides."""
     now = float(y[2 * k + 1])
     for strides in (1, 4, 16, 64):
@@ -97,7 +144,7 @@ def _march(
             trial, f = found
         if good:
             return trial, f
-    raise SolverError("no load was found at which the bond just breaks; check the adhesive's data")
+    return None
 
 
 def _bordered(
