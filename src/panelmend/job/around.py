@@ -1,0 +1,126 @@
+"""What stands round a repair: panel edge, fasteners, inserts, earlier repairs, solid areas, structure.
+
+Each neighbour knows how clear of it a piece stands and which way the piece would have to move. Used with
+plain numbers while alternatives are tried, and with figures for what is printed.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from panelmend.derive import Figure, Source
+from panelmend.document.panel import Side
+from panelmend.job.bend import on_skin, outline_on, point_on
+from panelmend.job.formulas import clear_between, clear_to_spot, least_overlap_of, run_into, total
+from panelmend.job.ground import Ground
+from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
+
+Piece = Literal["cut-out", "largest ply", "tape"]
+Weight = Literal["stop", "caution"]
+
+
+@dataclass(frozen=True)
+class Neighbour:
+    """Something a piece must keep clear of.
+
+    ``edge`` is the panel's edge, ``area`` something with an outline, ``spot`` something round: ``at`` [m]
+    and ``diameter`` [m]. ``asked`` is the distance to keep [m]; ``paths`` name the fields it comes from.
+    """
+
+    key: str
+    what: str
+    side: Side
+    piece: Piece
+    kind: Literal["edge", "area", "spot"]
+    outline: Outline | None
+    at: tuple[float, float]
+    diameter: float
+    asked: float
+    own: float
+    limit: str
+    path: str
+    weight: Weight
+
+    def clear(self, piece: Outline) -> float:
+        """Clear distance of a piece from it [m], below zero where they share ground."""
+        if self.kind == "spot":
+            return -distance_to_point(piece, self.at) - 0.5 * self.diameter
+        assert self.outline is not None
+        if self.kind == "edge":
+            return least_overlap(piece, self.outline)[0]
+        found = clearance(piece, self.outline)
+        return -run_into(piece, self.outline) if found.overlaps else found.distance
+
+    def away(self, piece: Outline) -> tuple[float, float]:
+        """Unit direction in which a piece moves away from it."""
+        centre = piece.centroid
+        if self.kind == "spot":
+            return _unit(self.at, centre)
+        assert self.outline is not None
+        if self.kind == "edge":
+            short, at_piece, at_edge = least_overlap(piece, self.outline)
+            if short > 1e-6:
+                return _unit(at_edge, at_piece)
+            return _unit(at_piece, at_edge) if short < -1e-6 else _unit(at_piece, centre)
+        found = clearance(piece, self.outline)
+        if found.overlaps or found.distance < 1e-6:
+            return _unit(self.outline.centroid, centre)
+        return _unit(found.at_b, found.at_a)
+
+    def figures(self, ground: Ground, piece: Figure, key: str) -> tuple[Figure, Figure]:
+        """The clear distance under ``key`` and the distance asked for, as figures."""
+        derive, typed = ground.ledger.derive, ground.typed
+        if self.kind == "spot":
+            x, y = (
+                typed(f"{self.key}.{self.side}.{n}", v, "length", path=f"{self.path}.at")
+                for n, v in zip("xy", self.at, strict=True)
+            )
+            size = typed(f"{self.key}.diameter", self.diameter, "length", path=f"{self.path}.diameter")
+            clear = derive(key, clear_to_spot, piece=piece, x=x, y=y, diameter=size)
+        else:
+            plain = self.key if self.side == "outside" else f"{self.key}.{self.side}"
+            case = ground.case
+            here = ground.ledger[plain] if plain in ground.ledger else None
+            if here is None:
+                flat = ground.typed(self.key, self._flat(ground), path=self.path)
+                here = on_skin(ground, plain, flat, "outside", self.side)
+            assert case is not None
+            if self.kind == "edge":
+                clear = derive(key, least_overlap_of, inner=piece, outer=here)
+            else:
+                clear = derive(key, clear_between, piece=piece, other=here)
+        return clear, self._asked(ground)
+
+    def _flat(self, ground: Ground) -> Outline:
+        g = ground.case.geometry
+        if self.kind == "edge":
+            return g.outline
+        areas = {f"panel.{n}.{a.id}": a.outline for n, group in _areas(ground) for a in group}
+        return areas[self.key]
+
+    def _asked(self, ground: Ground) -> Figure:
+        own = None
+        if self.kind == "spot":
+            own = ground.typed(f"{self.key}.keep_out", self.own, "length", path=f"{self.path}.keep_out")
+        if self.limit:
+            given = getattr(ground.case.document.data.limits, self.limit)
+            limit = ground.given(f"limits.{self.limit}", given, "length")
+            if own is None:
+                return limit
+            return ground.ledger.derive(f"{self.key}.asked", total, keep_out=own, distance=limit)
+        if own is not None:
+            return own
+        return ground.ledger.table("fit.no_overlap", 0.0, "length", source=Source("plies lie on free ground"))
+
+
+def _unit(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, float]:
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    size = math.hypot(dx, dy)
+    return (dx / size, dy / size) if size > 0.0 else (1.0, 0.0)
+
+
+def _areas(ground: Ground) -> tuple[tuple[str, tuple[object, ...]], ...]:  # type: ignore[type-arg]
+    g = ground.case.geometry
+    return (("repair", g.earlier), ("solid", g.solid), ("structure", g.structure))  # type: ignore[return-value]

@@ -1,0 +1,132 @@
+"""Forms of a cut-out: how each is made, and the smallest one round the damage with marked-out sizes."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from panelmend.document.approved import CutoutForm
+from panelmend.errors import ShapeError, SolverError
+from panelmend.job.formulas import rounded_up
+from panelmend.shapes import (
+    Cover,
+    Outline,
+    circle,
+    ellipse,
+    inside,
+    least_circle,
+    least_ellipse,
+    least_oval,
+    least_rectangle,
+    oval,
+    rectangle,
+)
+from panelmend.units import show
+
+DEGREE = math.pi / 180.0
+
+
+@dataclass(frozen=True)
+class Form:
+    """A cut-out as it is marked out: ``centre`` [m], ``length`` along ``angle`` [m, rad], ``width`` [m],
+    ``corner_radius`` [m] (half the width for all but the rectangle)."""
+
+    form: CutoutForm
+    centre: tuple[float, float]
+    length: float
+    width: float
+    angle: float
+    corner_radius: float
+
+    @cached_property
+    def outline(self) -> Outline:
+        """The exact outline."""
+        if self.form == "circle":
+            return circle(self.centre, self.length)
+        if self.form == "ellipse":
+            return ellipse(self.centre, self.length, self.width, self.angle)
+        if self.form == "oval":
+            return oval(self.centre, self.length, self.width, self.angle)
+        return rectangle(self.centre, self.length, self.width, self.angle, self.corner_radius)
+
+    @cached_property
+    def sharp(self) -> Outline:
+        """The outline without rounded corners, for plies whose corners are trimmed."""
+        if self.form != "rectangle":
+            return self.outline
+        return rectangle(self.centre, self.length, self.width, self.angle)
+
+    def digest(self) -> str:
+        """SHA-256 (hex) of form and sizes to 1e-9."""
+        numbers = (*self.centre, self.length, self.width, self.angle, self.corner_radius)
+        text = ",".join([self.form, *(f"{round(n, 9) + 0.0:.9f}" for n in numbers)])
+        return hashlib.sha256(text.encode()).hexdigest()
+
+    def summary(self, view: str = "mm") -> str:
+        """One line for people."""
+        if self.form == "circle":
+            return f"circle, diameter {show(self.length, 'length', view)}"
+        size = f"{show(self.length, 'length', view)} x {show(self.width, 'length', view)}"
+        return f"{self.form}, {size} at {show(self.angle, 'angle', view)}"
+
+
+def smallest(
+    form: CutoutForm,
+    what: tuple[Outline, ...],
+    margin: float,
+    step: float,
+    corner_radius: float,
+    held: float | None,
+) -> Form:
+    """The form of least area that covers ``what`` with ``margin``, its sizes rounded up to ``step``.
+
+    Turned freely it lies at the best angle, rounded to a whole degree so that it can be marked out.
+
+    Args:
+        form: which form.
+        what: the outlines to cover.
+        margin: sound material round them [m].
+        step: sizes are whole numbers of this, grown the same on both sides [m].
+        corner_radius: of a rectangle [m].
+        held: direction of one of its axes [rad], None to turn freely.
+
+    Raises:
+        ShapeError, SolverError: no such cover was found.
+    """
+    found = _cover(form, what, margin, corner_radius, held)
+    if held is None and form != "circle":
+        found = _cover(form, what, margin, corner_radius, round(found.angle / DEGREE) * DEGREE)
+    length, width = rounded_up(found.length, step), rounded_up(found.width, step)
+    angle = 0.0 if form == "circle" else _half_turn(found.angle)
+    for _ in range(4):
+        radius = corner_radius if form == "rectangle" else 0.5 * width
+        made = Form(form, found.centre, length, width, angle, radius)
+        if all(inside(o, made.outline, margin) for o in what):
+            return made
+        length, width = length + step, width + step
+    raise SolverError(f"no {form} with sizes in steps of {show(step, 'length')} covers the damage")
+
+
+def _cover(
+    form: CutoutForm, what: tuple[Outline, ...], margin: float, corner_radius: float, held: float | None
+) -> Cover:
+    if form == "circle":
+        return least_circle(what, margin)
+    if form == "oval":
+        return least_oval(what, margin, held)
+    if form == "ellipse":
+        return least_ellipse(what, margin, held)
+    if form == "rectangle":
+        return least_rectangle(what, corner_radius, margin, held)
+    raise ShapeError("unknown form of cut-out", read=repr(form))
+
+
+def _half_turn(angle: float) -> float:
+    """The same direction within (-90, 90] degrees, in whole degrees where it is one."""
+    degrees = math.remainder(angle / DEGREE, 180.0)
+    if degrees <= -90.0 + 1e-9:
+        degrees += 180.0
+    whole = round(degrees)
+    return (whole if abs(degrees - whole) < 1e-7 else degrees) * DEGREE + 0.0

@@ -1,0 +1,222 @@
+"""The lay-up before it has outlines: which ply goes where, and how far each reaches beyond the cut-out.
+
+Used by the cut-out (which must know how far the plies will reach) and by the plies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from panelmend.derive import Figure, Source, formula
+from panelmend.document.approved import Given, RepairPly, SidePlies
+from panelmend.document.panel import Side
+from panelmend.errors import InputError
+from panelmend.job.case import Layer
+from panelmend.job.formulas import half, same_length, total
+from panelmend.job.ground import Ground
+
+FIRST, FURTHER, TAPE = 0.0254, 0.01905, 0.0508  # [m] 1 in, 3/4 in, 2 in: usual values of the trade
+TAPER = 50.0
+TAPER_SOURCE = Source("FAA AC 43.13-1B", "para 3-3a, taper 50 to 1")
+WORDS: dict[Side, str] = {"outside": "OUT", "inside": "IN"}
+SpecRole = Literal["fill", "repair", "extra", "sanding"]
+
+
+@dataclass(frozen=True)
+class Spec:
+    """One ply before it has an outline: ``margin`` is beyond the cut-out on each side; ``path`` its field."""
+
+    id: str
+    role: SpecRole
+    cloth: str
+    warp: float
+    margin: Figure
+    path: str
+    place: str
+
+
+@formula("taper x depth", source=TAPER_SOURCE, kind="length")
+def taper_run(taper: float, depth: float) -> float:
+    """How far a taper runs beyond the bottom of the cut on each side.
+
+    taper: length of the taper to its depth [1]
+    depth: height above the bottom of the cut [m]
+    return: the run on each side [m]
+    """
+    return taper * depth
+
+
+@formula("depth x ply / plies", source=Source("equal steps over the depth of the cut"), kind="length")
+def share_of_depth(depth: float, ply: int, plies: int) -> float:
+    """Height of a repair ply's upper face where repair and skin differ in their number of plies.
+
+    depth: depth of the cut [m]
+    ply: number of the ply from the bottom [1]
+    plies: number of repair plies [1]
+    return: height above the bottom of the cut [m]
+    """
+    return depth * ply / plies
+
+
+def cut_layers(ground: Ground, side: Side) -> tuple[Layer, ...]:
+    """The plies of a skin that are cut, from its face down."""
+    g, damage = ground.case.geometry, ground.case.document.damage
+    layers = g.outer if side == "outside" else tuple(reversed(g.inner))
+    if damage.depth == "plies" and damage.plies is not None:
+        return layers[: damage.plies]
+    return layers
+
+
+def thickness_figures(ground: Ground, side: Side) -> tuple[Figure, ...]:
+    """Cured thickness of each cut ply of a skin, from its face down."""
+    found = []
+    for i, layer in enumerate(cut_layers(ground, side), 1):
+        cloth = ground.case.catalogue.cloth(layer.cloth)
+        key = f"panel.{side}.ply_{i}.thickness"
+        found.append(ground.table(key, cloth.cured_thickness, "length", of=cloth))
+    return tuple(found)
+
+
+def skin_depth(ground: Ground, side: Side) -> Figure:
+    """Depth of the cut in a skin: the thickness of its cut plies."""
+    parts = {f"ply_{i}": f for i, f in enumerate(thickness_figures(ground, side), 1)}
+    return ground.ledger.derive(f"cutout.skin_depth.{side}", total, **parts)
+
+
+def sides_of(ground: Ground) -> tuple[Side, ...]:
+    """The skins that are repaired, the one worked on first at the head."""
+    damage = ground.case.document.damage
+    if damage.depth != "through":
+        return (damage.side,)
+    return ("outside", "inside") if damage.side == "outside" else ("inside", "outside")
+
+
+def scheme_of(ground: Ground) -> Figure:
+    """Stepped, scarf or external."""
+    return ground.given_or("plies.scheme", ground.case.document.data.plies.scheme, "stepped")
+
+
+def order_of(ground: Ground) -> Figure:
+    """Smallest or largest first."""
+    return ground.given_or("plies.order", ground.case.document.data.plies.order, "smallest first")
+
+
+def tape_width(ground: Ground) -> Figure:
+    """Width of the PTFE tape just outside the last ply."""
+    return ground.given_or("plies.tape_width", ground.case.document.data.plies.tape_width, TAPE, "length")
+
+
+def margin_figure(ground: Ground, name: str, default: float) -> Figure:
+    """One of the margins of the data, on each side."""
+    data = ground.case.document.data.plies
+    typed: Given[float] | None = getattr(data, name)
+    given = ground.given_or(f"plies.{name}", typed, default, "length")
+    if typed is None:
+        return given  # the usual value stands for each side
+    kind = ground.given_or("plies.margins_are", data.margins_are, "per side")
+    if kind.value == "per side":
+        return given
+    return ground.ledger.derive(f"plies.{name}_a_side", half, whole=given)
+
+
+def layup(ground: Ground, side: Side) -> tuple[Spec, ...]:
+    """The plies of one skin from the panel outwards, each with its margin.
+
+    Raises:
+        InputError: the data gives no repair plies for the skin.
+    """
+    given: SidePlies | None = getattr(ground.case.document.data.plies, side)
+    if given is None or given.repair is None:
+        raise InputError(
+            f"no repair plies are given for the skin on the {side}",
+            where=f"{ground.case.name}, data.plies.{side}",
+            read="nothing",
+            expected="cloth and warp of each ply, and its place",
+        )
+    path = f"data.plies.{side}"
+    rows: list[tuple[SpecRole, RepairPly, str, str]] = []
+    for role, plies in (("repair", given.repair), ("extra", given.extra)):
+        for i, ply in enumerate(plies.value if plies else ()):
+            rows.append((role, ply, f"{path}.{role}.value[{i + 1}]", plies.place if plies else ""))  # type: ignore[arg-type]
+    margins = _margins(ground, side, len(given.repair.value), len(rows))
+    if order_of(ground).value == "largest first":
+        margins = tuple(reversed(margins))
+    specs = list(_fill(ground, side, given))
+    counts = {"repair": 0, "extra": 0}
+    letters = {"repair": "R", "extra": "E"}
+    for (role, ply, where, place), margin in zip(rows, margins, strict=True):
+        counts[role] += 1
+        ident = f"{WORDS[side]}-{letters[role]}{counts[role]}"
+        specs.append(_spec(ground, ident, role, ply, margin, where, place))
+    if given.sanding is not None:
+        beyond = margin_figure(ground, "sanding_margin", float(margin_figure(ground, "further_margin", FURTHER)))
+        largest = max(margins, key=float)
+        margin = ground.ledger.derive(f"plies.{WORDS[side]}-S.reach", total, largest=largest, beyond=beyond)
+        specs.append(
+            _spec(ground, f"{WORDS[side]}-S", "sanding", given.sanding.value, margin,
+                  f"{path}.sanding.value", given.sanding.place)
+        )
+    return tuple(specs)
+
+
+def _spec(
+    ground: Ground, ident: str, role: SpecRole, ply: RepairPly, margin: Figure, path: str, place: str
+) -> Spec:
+    return Spec(ident, role, ply.cloth, ground.case.angle(ply.warp), margin, path, place)
+
+
+def _fill(ground: Ground, side: Side, given: SidePlies) -> tuple[Spec, ...]:
+    if given.fill is None or scheme_of(ground).value == "external":
+        return ()
+    none = ground.ledger.table(
+        "plies.fill_margin", 0.0, "length", source=Source("a fill ply fits the cut-out")
+    )
+    return tuple(
+        _spec(ground, f"{WORDS[side]}-F{i}", "fill", ply, none,
+              f"data.plies.{side}.fill.value[{i}]", given.fill.place)
+        for i, ply in enumerate(given.fill.value, 1)
+    )
+
+
+def _margins(ground: Ground, side: Side, repair: int, count: int) -> tuple[Figure, ...]:
+    """Margins of the repair and extra plies, smallest first."""
+    first, further = margin_figure(ground, "first_margin", FIRST), margin_figure(ground, "further_margin", FURTHER)
+    found: list[Figure] = list(_scarf(ground, side, repair)) if scheme_of(ground).value == "scarf" else []
+    scarfed = len(found)
+    for i in range(scarfed, count):
+        key = f"plies.{WORDS[side]}.reach_{i + 1}"
+        if not found:
+            found.append(ground.ledger.derive(key, same_length, value=first))
+        else:
+            step = first if i == scarfed else further
+            found.append(ground.ledger.derive(key, total, before=found[-1], step=step))
+    return tuple(found)
+
+
+def taper_figure(ground: Ground) -> Figure:
+    """Length of the taper to its depth."""
+    given = ground.case.document.data.plies.taper
+    return ground.given_or("plies.taper", given, TAPER, "ratio", source=TAPER_SOURCE)
+
+
+def _scarf(ground: Ground, side: Side, repair: int) -> tuple[Figure, ...]:
+    """Each repair ply ends at the outer rim of the band of the skin ply it replaces."""
+    from_bottom = tuple(reversed(thickness_figures(ground, side)))
+    taper, depth, word = taper_figure(ground), skin_depth(ground, side), WORDS[side]
+    found = []
+    for i in range(1, repair + 1):
+        if repair == len(from_bottom):
+            parts = {f"ply_{k}": f for k, f in enumerate(from_bottom[:i], 1)}
+            height = ground.ledger.derive(f"plies.{word}.height_{i}", total, **parts)
+        else:
+            path = f"data.plies.{side}.repair"
+            height = ground.ledger.derive(
+                f"plies.{word}.height_{i}",
+                share_of_depth,
+                depth=depth,
+                ply=ground.typed(f"plies.{word}.ply_{i}", i, path=path),
+                plies=ground.typed(f"plies.{word}.repair_plies", repair, path=path),
+            )
+        found.append(ground.ledger.derive(f"plies.{word}.reach_{i}", taper_run, taper=taper, depth=height))
+    return tuple(found)

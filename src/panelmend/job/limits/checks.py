@@ -1,0 +1,76 @@
+"""What the limits stage finds."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.limits.part import LimitsPart
+from panelmend.shapes import clearance, inside
+from panelmend.units import show
+
+ENGINEER = "stop; ask the engineer who owns what the approved data does not cover"
+L101 = finding_code("L101", Severity.STOP, "The damage is beyond a limit of the approved data", ENGINEER)
+L102 = finding_code(
+    "L102", Severity.CAUTION, "A limit was not checked: the data as typed gives none",
+    "look it up in the approved data and type it with its place",
+)
+L103 = finding_code(
+    "L103", Severity.CONFIRM, "The size of the damage was not judged: no repairable limit is given",
+    "type the repairable size or area with its place, or have a named person confirm limits.largest",
+)
+L104 = finding_code("L104", Severity.STOP, "The damage reaches the panel's edge or lies outside it", ENGINEER)
+L105 = finding_code(
+    "L105", Severity.NOTE, "No structural repair is needed by the approved data",
+    "restore the surface and its finish by the panel's own data",
+)
+L106 = finding_code(
+    "L106", Severity.STOP, "The damage and an earlier repair count as one", ENGINEER
+)
+L107 = finding_code(
+    "L107", Severity.CAUTION, "The damage runs into an earlier repair",
+    "find out what the approved data says to a repair on a repair; the earlier one may have to come out",
+)
+L108 = finding_code(
+    "L108", Severity.CAUTION, "Nobody has looked for water in the core",
+    "check for moisture before anything is heated or bonded: trapped water turns to steam in the cure",
+)
+
+
+def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
+    """The findings of the limits stage: limits that are passed, limits that are missing, damage at an edge."""
+    found: list[Finding] = []
+    for reason in part.reasons:
+        if reason.what == "allowable size":
+            continue
+        if reason.holds is False:
+            code = L106 if reason.what.startswith("distance") else L101
+            place = reason.limit.source.place if reason.limit else ""
+            found.append(code(f"{reason.what}: {reason.words} ({place})", place=reason.figure.key))
+        elif reason.holds is None:
+            found.append(L102(f"{reason.what}: {reason.words}", place=reason.figure.key))
+    confirmed = {c.figure for c in case.document.confirm}
+    if part.disposition == "not judged" and not confirmed & {"limits.largest", "limits.disposition"}:
+        found.append(
+            L103(f"largest dimension {show(float(part.largest), 'length', case.view)}", place="data.limits")
+        )
+    if part.disposition == "no structural repair":
+        found.append(L105(next(r.words for r in part.reasons), place="data.limits.allowable"))
+    return (*found, *_places(case))
+
+
+def _places(case: Case) -> list[Finding]:
+    g = case.geometry
+    found: list[Finding] = []
+    for name, shape in (("damage.shape", g.damage), ("damage.far_shape", g.far_damage)):
+        if shape is None:
+            continue
+        if not inside(shape, g.outline):
+            found.append(L104("the outline of the damage leaves the outline of the panel", place=name))
+        for area in g.earlier:
+            if clearance(shape, area.outline).overlaps:
+                found.append(L107(f"the damage shares ground with repair {area.id}", place=name))
+    cored = case.document.damage.depth in ("skin and core", "through")
+    if cored and case.document.damage.moisture == "not checked":
+        found.append(L108("the core is open and its moisture was not checked", place="damage.moisture"))
+    return found
