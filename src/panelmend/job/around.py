@@ -25,8 +25,8 @@ Weight = Literal["stop", "caution"]
 class Neighbour:
     """Something a piece must keep clear of.
 
-    ``edge`` is the panel's edge, ``area`` something with an outline, ``spot`` something round: ``at`` [m]
-    and ``diameter`` [m]. ``asked`` is the distance to keep [m]; ``paths`` name the fields it comes from.
+    ``edge`` is the panel's edge, ``area`` something with an outline (``flat`` on the outer face),
+    ``spot`` something round: ``at`` [m] and ``diameter`` [m]. ``asked`` is the distance to keep [m]; ``path`` names its field.
     """
 
     key: str
@@ -35,6 +35,7 @@ class Neighbour:
     piece: Piece
     kind: Literal["edge", "area", "spot"]
     outline: Outline | None
+    flat: Outline | None
     at: tuple[float, float]
     diameter: float
     asked: float
@@ -80,25 +81,14 @@ class Neighbour:
             size = typed(f"{self.key}.diameter", self.diameter, "length", path=f"{self.path}.diameter")
             clear = derive(key, clear_to_spot, piece=piece, x=x, y=y, diameter=size)
         else:
-            plain = self.key if self.side == "outside" else f"{self.key}.{self.side}"
-            case = ground.case
-            here = ground.ledger[plain] if plain in ground.ledger else None
-            if here is None:
-                flat = ground.typed(self.key, self._flat(ground), path=self.path)
-                here = on_skin(ground, plain, flat, "outside", self.side)
-            assert case is not None
+            assert self.flat is not None
+            flat = typed(self.key, self.flat, path=self.path)
+            here = on_skin(ground, f"{self.key}.{self.side}", flat, "outside", self.side)
             if self.kind == "edge":
                 clear = derive(key, least_overlap_of, inner=piece, outer=here)
             else:
                 clear = derive(key, clear_between, piece=piece, other=here)
         return clear, self._asked(ground)
-
-    def _flat(self, ground: Ground) -> Outline:
-        g = ground.case.geometry
-        if self.kind == "edge":
-            return g.outline
-        areas = {f"panel.{n}.{a.id}": a.outline for n, group in _areas(ground) for a in group}
-        return areas[self.key]
 
     def _asked(self, ground: Ground) -> Figure:
         own = None
@@ -121,6 +111,99 @@ def _unit(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, 
     return (dx / size, dy / size) if size > 0.0 else (1.0, 0.0)
 
 
-def _areas(ground: Ground) -> tuple[tuple[str, tuple[object, ...]], ...]:  # type: ignore[type-arg]
-    g = ground.case.geometry
-    return (("repair", g.earlier), ("solid", g.solid), ("structure", g.structure))  # type: ignore[return-value]
+def neighbours(ground: Ground, side: Side) -> tuple[Neighbour, ...]:
+    """Everything pieces on one skin must keep clear of, developed on that skin's face."""
+    case = ground.case
+    g, limits = case.geometry, case.document.data.limits
+    found: list[Neighbour] = []
+
+    def area(
+        kind: Literal["edge", "area"],
+        what: str,
+        name: str,
+        shape: Outline,
+        piece: Piece,
+        limit: str,
+        path: str,
+        weight: Weight = "stop",
+    ) -> None:
+        given = getattr(limits, limit) if limit else None
+        asked = 0.0 if given is None else given.value
+        here = outline_on(case, shape, "outside", side)
+        found.append(
+            Neighbour(
+                f"panel.{name}",
+                what,
+                side,
+                piece,
+                kind,
+                here,
+                shape,
+                (0.0, 0.0),
+                0.0,
+                asked,
+                0.0,
+                limit if given is not None else "",
+                path,
+                weight,
+            )
+        )
+
+    if limits.edge_distance is not None:
+        area("edge", "panel edge", "edge", g.outline, "cut-out", "edge_distance", "panel.outline")
+    area("edge", "panel edge", "edge", g.outline, "largest ply", "", "panel.outline")
+    area("edge", "panel edge", "edge", g.outline, "tape", "", "panel.outline", "caution")
+    for r in g.earlier:
+        area(
+            "area",
+            f"repair {r.id}",
+            f"repair.{r.id}",
+            r.outline,
+            "largest ply",
+            "repair_distance",
+            "panel.earlier_repair",
+        )
+    for a in g.solid:
+        area(
+            "area",
+            f"solid area {a.id}",
+            f"solid.{a.id}",
+            a.outline,
+            "cut-out",
+            "",
+            "panel.solid_area",
+            "caution",
+        )
+    for a, typed in zip(g.structure, case.document.panel.structure, strict=True):
+        if typed.side == side:
+            area(
+                "area",
+                f"{a.kind} {a.id}",
+                f"structure.{a.id}",
+                a.outline,
+                "largest ply",
+                "",
+                "panel.structure",
+            )
+    extra = limits.fastener_distance
+    for spot in g.spots:
+        more = extra.value if extra else 0.0
+        found.append(
+            Neighbour(
+                f"panel.{spot.kind}.{spot.id}",
+                f"{spot.kind} {spot.id}",
+                side,
+                "largest ply",
+                "spot",
+                None,
+                None,
+                point_on(case, spot.at, "outside", side),
+                spot.diameter,
+                spot.keep_out + more,
+                spot.keep_out,
+                "fastener_distance" if extra else "",
+                f"panel.{spot.kind}",
+                "stop",
+            )
+        )
+    return tuple(found)

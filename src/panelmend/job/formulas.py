@@ -87,8 +87,11 @@ def area_of(outline: Outline) -> float:
     return outline.area
 
 
-@formula("least distance from the inner outline to the outer one, below zero where it pokes out",
-         source=GEOMETRY, kind="length")
+@formula(
+    "least distance from the inner outline to the outer one, below zero where it pokes out",
+    source=GEOMETRY,
+    kind="length",
+)
 def least_overlap_of(inner: Outline, outer: Outline) -> float:
     """How far the outer outline reaches beyond the inner one where it does so least, corners included.
 
@@ -99,8 +102,11 @@ def least_overlap_of(inner: Outline, outer: Outline) -> float:
     return least_overlap(inner, outer)[0]
 
 
-@formula("least distance between the outlines, below zero by how deep they run into each other",
-         source=GEOMETRY, kind="length")
+@formula(
+    "least distance between the outlines, below zero by how deep they run into each other",
+    source=GEOMETRY,
+    kind="length",
+)
 def clear_between(piece: Outline, other: Outline) -> float:
     """Clear distance between two areas.
 
@@ -119,8 +125,11 @@ def run_into(a: Outline, b: Outline) -> float:
     return max(0.0, *deep)
 
 
-@formula("distance from the point to the outline less the radius, below zero where it is reached",
-         source=GEOMETRY, kind="length")
+@formula(
+    "distance from the point to the outline less the radius, below zero where it is reached",
+    source=GEOMETRY,
+    kind="length",
+)
 def clear_to_spot(piece: Outline, x: float, y: float, diameter: float) -> float:
     """Clear distance from an area to the rim of a round thing.
 
@@ -131,3 +140,14 @@ def clear_to_spot(piece: Outline, x: float, y: float, diameter: float) -> float:
     return: the clear distance, below zero where the area reaches it [m]
     """
     return -distance_to_point(piece, (x, y)) - 0.5 * diameter
+
+
+@formula("clear distance - asked distance", source=ARITHMETIC, kind="length")
+def spare(clear: float, asked: float) -> float:
+    """What is left over of a clear distance.
+
+    clear: the clear distance [m]
+    asked: the distance asked for [m]
+    return: what is left, below zero for a shortfall [m]
+    """
+    return clear - asked

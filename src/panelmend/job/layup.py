@@ -150,12 +150,21 @@ def layup(ground: Ground, side: Side) -> tuple[Spec, ...]:
         ident = f"{WORDS[side]}-{letters[role]}{counts[role]}"
         specs.append(_spec(ground, ident, role, ply, margin, where, place))
     if given.sanding is not None:
-        beyond = margin_figure(ground, "sanding_margin", float(margin_figure(ground, "further_margin", FURTHER)))
+        beyond = margin_figure(
+            ground, "sanding_margin", float(margin_figure(ground, "further_margin", FURTHER))
+        )
         largest = max(margins, key=float)
         margin = ground.ledger.derive(f"plies.{WORDS[side]}-S.reach", total, largest=largest, beyond=beyond)
         specs.append(
-            _spec(ground, f"{WORDS[side]}-S", "sanding", given.sanding.value, margin,
-                  f"{path}.sanding.value", given.sanding.place)
+            _spec(
+                ground,
+                f"{WORDS[side]}-S",
+                "sanding",
+                given.sanding.value,
+                margin,
+                f"{path}.sanding.value",
+                given.sanding.place,
+            )
         )
     return tuple(specs)
 
@@ -173,15 +182,25 @@ def _fill(ground: Ground, side: Side, given: SidePlies) -> tuple[Spec, ...]:
         "plies.fill_margin", 0.0, "length", source=Source("a fill ply fits the cut-out")
     )
     return tuple(
-        _spec(ground, f"{WORDS[side]}-F{i}", "fill", ply, none,
-              f"data.plies.{side}.fill.value[{i}]", given.fill.place)
+        _spec(
+            ground,
+            f"{WORDS[side]}-F{i}",
+            "fill",
+            ply,
+            none,
+            f"data.plies.{side}.fill.value[{i}]",
+            given.fill.place,
+        )
         for i, ply in enumerate(given.fill.value, 1)
     )
 
 
 def _margins(ground: Ground, side: Side, repair: int, count: int) -> tuple[Figure, ...]:
     """Margins of the repair and extra plies, smallest first."""
-    first, further = margin_figure(ground, "first_margin", FIRST), margin_figure(ground, "further_margin", FURTHER)
+    first, further = (
+        margin_figure(ground, "first_margin", FIRST),
+        margin_figure(ground, "further_margin", FURTHER),
+    )
     found: list[Figure] = list(_scarf(ground, side, repair)) if scheme_of(ground).value == "scarf" else []
     scarfed = len(found)
     for i in range(scarfed, count):

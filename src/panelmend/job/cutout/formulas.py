@@ -6,7 +6,7 @@ from typing import Any
 
 from panelmend.derive import Source, formula
 from panelmend.document.approved import CutoutForm
-from panelmend.job.cutout.forms import Form, smallest
+from panelmend.job.forms import Form, smallest
 from panelmend.job.formulas import ARITHMETIC, GEOMETRY
 from panelmend.shapes import Outline
 
@@ -14,9 +14,7 @@ SEARCH = Source("least cover of its form, sizes rounded up to the step; checked 
 
 
 @formula("the form of least area that covers the damage with its margin, sizes rounded up", source=SEARCH)
-def least_form(
-    damage: Outline, margin: float, form: CutoutForm, lie: str, step: float, **more: Any
-) -> Form:
+def least_form(damage: Outline, margin: float, form: CutoutForm, lie: str, step: float, **more: Any) -> Form:
     """The smallest cut-out of a form.
 
     damage: what must be covered [outline]
@@ -101,14 +99,3 @@ def sound_removed(opening: float, damage: float) -> float:
     return: the difference [m2]
     """
     return opening - damage
-
-
-@formula("clear distance - asked distance", source=ARITHMETIC, kind="length")
-def spare(clear: float, asked: float) -> float:
-    """What is left over of a clear distance.
-
-    clear: the clear distance [m]
-    asked: the distance asked for [m]
-    return: what is left, below zero for a shortfall [m]
-    """
-    return clear - asked

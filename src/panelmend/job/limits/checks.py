@@ -12,33 +12,41 @@ from panelmend.units import show
 ENGINEER = "stop; ask the engineer who owns what the approved data does not cover"
 L101 = finding_code("L101", Severity.STOP, "The damage is beyond a limit of the approved data", ENGINEER)
 L102 = finding_code(
-    "L102", Severity.CAUTION, "A limit was not checked: the data as typed gives none",
+    "L102",
+    Severity.CAUTION,
+    "A limit was not checked: the data as typed gives none",
     "look it up in the approved data and type it with its place",
 )
 L103 = finding_code(
-    "L103", Severity.CONFIRM, "The size of the damage was not judged: no repairable limit is given",
+    "L103",
+    Severity.CONFIRM,
+    "The size of the damage was not judged: no repairable limit is given",
     "type the repairable size or area with its place, or have a named person confirm limits.largest",
 )
 L104 = finding_code("L104", Severity.STOP, "The damage reaches the panel's edge or lies outside it", ENGINEER)
 L105 = finding_code(
-    "L105", Severity.NOTE, "No structural repair is needed by the approved data",
+    "L105",
+    Severity.NOTE,
+    "No structural repair is needed by the approved data",
     "restore the surface and its finish by the panel's own data",
 )
-L106 = finding_code(
-    "L106", Severity.STOP, "The damage and an earlier repair count as one", ENGINEER
-)
+L106 = finding_code("L106", Severity.STOP, "The damage and an earlier repair count as one", ENGINEER)
 L107 = finding_code(
-    "L107", Severity.CAUTION, "The damage runs into an earlier repair",
+    "L107",
+    Severity.CAUTION,
+    "The damage runs into an earlier repair",
     "find out what the approved data says to a repair on a repair; the earlier one may have to come out",
 )
 L108 = finding_code(
-    "L108", Severity.CAUTION, "Nobody has looked for water in the core",
+    "L108",
+    Severity.CAUTION,
+    "Nobody has looked for water in the core",
     "check for moisture before anything is heated or bonded: trapped water turns to steam in the cure",
 )
 
 
 def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
-    """The findings of the limits stage: limits that are passed, limits that are missing, damage at an edge."""
+    """The findings of the limits stage: limits passed, limits missing, damage at an edge."""
     found: list[Finding] = []
     for reason in part.reasons:
         if reason.what == "allowable size":

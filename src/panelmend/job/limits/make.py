@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.derive import Figure, Ledger
+from panelmend.derive import Figure, Formula, Ledger
 from panelmend.errors import InputError
 from panelmend.job.bend import on_skin
 from panelmend.job.case import Case
@@ -31,10 +31,17 @@ def make(case: Case, ledger: Ledger) -> LimitsPart:
     ground = Ground(case, ledger)
     outline = damage_figure(ground)
     along = _size(ground, "along", outline, formulas.extent, direction=_direction(ground, "zero", 0.0))
-    across = _size(ground, "across", outline, formulas.extent, direction=_direction(ground, "right", HALF_TURN))
+    across = _size(
+        ground, "across", outline, formulas.extent, direction=_direction(ground, "right", HALF_TURN)
+    )
     largest = _size(ground, "largest", outline, formulas.largest_dimension)
     area = ledger.derive("limits.area", area_of, outline=outline)
-    reasons = (*_sizes(ground, largest, area), *_depth(ground), *_number(ground), *_neighbours(ground, outline))
+    reasons = (
+        *_sizes(ground, largest, area),
+        *_depth(ground),
+        *_number(ground),
+        *_neighbours(ground, outline),
+    )
     return LimitsPart(along, across, largest, area, _disposition(case, reasons), reasons)
 
 
@@ -56,7 +63,7 @@ def _direction(ground: Ground, name: str, angle: float) -> Figure:
     return ground.typed(f"panel.{name}", angle, "angle", path="panel.zero")
 
 
-def _size(ground: Ground, name: str, outline: Figure, by: formulas.Formula, **more: Figure) -> Figure:
+def _size(ground: Ground, name: str, outline: Figure, by: Formula, **more: Figure) -> Figure:
     given = ground.case.document.data.limits.resolution
     if given is None:  # nothing is rounded where the data asks for no rounding
         return ground.ledger.derive(f"limits.{name}", by, outline=outline, **more)
@@ -65,7 +72,9 @@ def _size(ground: Ground, name: str, outline: Figure, by: formulas.Formula, **mo
     return ground.ledger.derive(f"limits.{name}", formulas.up_to_step, value=exact, step=step)
 
 
-def _against(ground: Ground, what: str, figure: Figure, name: str, kind: str, fails: str, holds: str) -> Reason:
+def _against(
+    ground: Ground, what: str, figure: Figure, name: str, kind: str, fails: str, holds: str
+) -> Reason:
     given = getattr(ground.case.document.data.limits, name)
     view = ground.case.view
     if given is None:
@@ -84,8 +93,15 @@ def _against(ground: Ground, what: str, figure: Figure, name: str, kind: str, fa
 def _sizes(ground: Ground, largest: Figure, area: Figure) -> tuple[Reason, ...]:
     beyond = "beyond what may be repaired here"
     return (
-        _against(ground, "allowable size", largest, "allowable", "length",
-                 "needs a structural repair", "needs no structural repair"),
+        _against(
+            ground,
+            "allowable size",
+            largest,
+            "allowable",
+            "length",
+            "needs a structural repair",
+            "needs no structural repair",
+        ),
         _against(ground, "repairable size", largest, "repairable", "length", beyond, "may be repaired here"),
         _against(ground, "repairable area", area, "repairable_area", "area", beyond, "may be repaired here"),
     )
@@ -95,7 +111,9 @@ def _depth(ground: Ground) -> tuple[Reason, ...]:
     damage, given = ground.case.document.damage, ground.case.document.data.limits.depths
     depth = ground.typed("limits.depth", damage.depth, path="damage.depth")
     if given is None:
-        return (Reason("depth", depth, None, None, "NOT CHECKED: the data does not say which depths it covers"),)
+        return (
+            Reason("depth", depth, None, None, "NOT CHECKED: the data does not say which depths it covers"),
+        )
     limit = ground.given("limits.depths", given, value=", ".join(given.value))
     fine = damage.depth in given.value
     words = f"depth {damage.depth!r}: {'covered' if fine else 'not covered'} (the data covers {limit.value})"
@@ -103,13 +121,18 @@ def _depth(ground: Ground) -> tuple[Reason, ...]:
 
 
 def _number(ground: Ground) -> tuple[Reason, ...]:
-    earlier = ground.typed(
-        "limits.earlier", len(ground.case.geometry.earlier), path="panel.earlier_repair"
-    )
+    earlier = ground.typed("limits.earlier", len(ground.case.geometry.earlier), path="panel.earlier_repair")
     count = ground.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
     return (
-        _against(ground, "number of repairs in the panel", count, "per_panel", "",
-                 "too many for this panel", "permitted"),
+        _against(
+            ground,
+            "number of repairs in the panel",
+            count,
+            "per_panel",
+            "",
+            "too many for this panel",
+            "permitted",
+        ),
     )
 
 
@@ -124,14 +147,15 @@ def _neighbours(ground: Ground, outline: Figure) -> tuple[Reason, ...]:
     for area in ground.case.geometry.earlier:
         typed = ground.typed(f"panel.repair.{area.id}", area.outline, path="panel.earlier_repair")
         other = on_skin(ground, f"panel.repair.{area.id}.{side}", typed, "outside", side)
-        far = ground.ledger.derive(
-            f"limits.distance.{area.id}", clear_between, piece=outline, other=other
-        )
+        far = ground.ledger.derive(f"limits.distance.{area.id}", clear_between, piece=outline, other=other)
         fine = float(far) >= float(limit)
         view = ground.case.view
         reasons.append(
             Reason(
-                f"distance to repair {area.id}", far, limit, fine,
+                f"distance to repair {area.id}",
+                far,
+                limit,
+                fine,
                 f"{show(float(far), 'length', view)} to repair {area.id}: "
                 f"{'counts by itself' if fine else 'the data counts both as one'}",
             )

@@ -1,0 +1,113 @@
+"""What the core stage finds."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.plies.part import PliesPart
+from panelmend.units import show
+
+K101 = finding_code(
+    "K101",
+    Severity.STOP,
+    "The replacement core is of another fibre, cell or density than the panel's",
+    "take the same core, or have the engineer accept this one",
+)
+K102 = finding_code(
+    "K102",
+    Severity.CAUTION,
+    "The core accepted by the data differs from the panel's",
+    "check the place in the data once more before it is cut",
+)
+K103 = finding_code(
+    "K103",
+    Severity.STOP,
+    "The core is neither to be replaced nor permitted to be potted",
+    "type the potting limit with its place, or ask the engineer",
+)
+K104 = finding_code(
+    "K104",
+    Severity.CAUTION,
+    "No adhesive is named for the core",
+    "type data.core.adhesive and floor_adhesive with their places",
+)
+K105 = finding_code(
+    "K105",
+    Severity.NOTE,
+    "The plug stands on core that stays in the panel",
+    "cut to the depth without touching what stays",
+)
+K106 = finding_code(
+    "K106",
+    Severity.CAUTION,
+    "No sheet of the core in the stores is as thick as the plug",
+    "find a sheet of at least this thickness; splicing core through its thickness is not covered",
+)
+
+
+def check(
+    case: Case, ledger: Ledger, part: CorePart, cutout: CutoutPart, plies: PliesPart
+) -> tuple[Finding, ...]:
+    """The findings of the core: material, potting, adhesive, sheets in the stores."""
+    if part.action == "none":
+        return ()
+    data, found = case.document.data.core, list[Finding]()
+    if part.action == "pot" and ("core.may_pot" not in ledger):
+        found.append(K103("the data asks for no new core, and gives no potting limit", place="data.core"))
+    if not part.adhesive:
+        found.append(
+            K104("potting compound" if part.action == "pot" else "splice and floor", place="data.core")
+        )
+    if part.plug is not None:
+        found += _material(case, part.plug.material, data.material.place if data.material else "")
+        found += _sheets(case, part.plug.material, float(part.plug.thickness))
+        if float(cutout.core_depth) < case.geometry.core_thickness - 1e-9:
+            view = case.view
+            found.append(
+                K105(
+                    f"{show(float(cutout.core_depth), 'length', view)} of "
+                    f"{show(case.geometry.core_thickness, 'length', view)} is removed",
+                    place="damage.core_depth",
+                )
+            )
+    return tuple(found)
+
+
+def _material(case: Case, new: str, place: str) -> list[Finding]:
+    old = case.document.panel.core.material
+    a, b = case.catalogue.core(old), case.catalogue.core(new)
+    differs = []
+    if a.fibre != b.fibre:
+        differs.append(f"{b.fibre} for {a.fibre}")
+    if not math.isclose(a.cell_size.value, b.cell_size.value, rel_tol=1e-6):
+        sizes = (show(m.cell_size.value, "length", case.view) for m in (b, a))
+        differs.append("cell {} for {}".format(*sizes))
+    if not math.isclose(a.density.value, b.density.value, rel_tol=1e-6):
+        differs.append(
+            "density {} for {}".format(*(show(m.density.value, "density", case.view) for m in (b, a)))
+        )
+    if not differs:
+        return []
+    code = K102 if place else K101
+    return [code(f"{', '.join(differs)}{f' ({place})' if place else ''}", place="data.core.material")]
+
+
+def _sheets(case: Case, material: str, thickness: float) -> list[Finding]:
+    sheets = [
+        lot for lot in case.document.stores.lot if lot.material == material and lot.thickness is not None
+    ]
+    if not sheets or any(lot.thickness >= thickness - 1e-6 for lot in sheets if lot.thickness is not None):
+        return []
+    thickest = max(lot.thickness for lot in sheets if lot.thickness is not None)
+    return [
+        K106(
+            f"plug {show(thickness, 'length', case.view)}, thickest sheet of {material} "
+            f"{show(thickest, 'length', case.view)}",
+            place="stores.lot",
+        )
+    ]

@@ -1,0 +1,113 @@
+"""What the cut-out stage finds."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.limits.part import LimitsPart
+from panelmend.shapes import Outline, least_overlap
+from panelmend.units import show
+
+C101 = finding_code(
+    "C101",
+    Severity.STOP,
+    "The pinned cut-out does not cover the damage with its margin",
+    "enlarge or move the pinned cut-out, or leave it out so that the smallest cover is taken",
+)
+C102 = finding_code(
+    "C102",
+    Severity.STOP,
+    "The form of the cut-out is not one the approved data permits",
+    "choose a permitted form",
+)
+C103 = finding_code(
+    "C103",
+    Severity.STOP,
+    "The corners of the cut-out are tighter than the approved data permits",
+    "give the pinned cut-out the least corner radius or more",
+)
+C104 = finding_code(
+    "C104",
+    Severity.STOP,
+    "No permitted form of cut-out fits its surroundings",
+    "see the findings on fit; ask the engineer",
+)
+C105 = finding_code(
+    "C105",
+    Severity.STOP,
+    "The pinned cut-out is not held to the panel's axes",
+    "turn it to 0 or 90 degrees",
+)
+C106 = finding_code(
+    "C106",
+    Severity.NOTE,
+    "A form that removes more sound material was chosen because it fits",
+    "nothing, if that is acceptable",
+)
+
+
+def check(case: Case, ledger: Ledger, part: CutoutPart, limits: LimitsPart) -> tuple[Finding, ...]:
+    """The findings of the cut-out: coverage, form, corners, lie, and whether anything fits."""
+    found: list[Finding] = []
+    opening, data, view = part.opening, case.document.data.cutout, case.view
+    pinned = case.document.choice.cutout is not None
+    for key, place in (
+        ("damage.on_skin", "damage.shape"),
+        ("damage.outline", "damage.shape"),
+        ("damage.far_on_skin", "damage.far_shape"),
+        ("damage.far_outline", "damage.far_shape"),
+    ):
+        skinned = key.replace("outline", "on_skin") if key != "damage.far_outline" else "damage.far_on_skin"
+        if key not in ledger or (skinned != key and skinned in ledger):
+            continue
+        shape = ledger[key].value
+        assert isinstance(shape, Outline)
+        over = least_overlap(shape, opening.outline)[0]
+        if over < float(part.margin) - 1e-9:
+            short = show(float(part.margin) - over, "length", view)
+            found.append(
+                C101(
+                    f"{short} short of {show(float(part.margin), 'length', view)} round {place}",
+                    place="choice.cutout",
+                )
+            )
+    if data.forms is not None and opening.form not in data.forms.value:
+        found.append(
+            C102(
+                f"{opening.form}; permitted: {', '.join(data.forms.value)} ({data.forms.place})",
+                place="choice",
+            )
+        )
+    if opening.form == "rectangle":
+        least = 0.0127 if data.corner_radius is None else data.corner_radius.value
+        if float(opening.corner_radius) < least - 1e-9:
+            found.append(
+                C103(
+                    f"radius {show(float(opening.corner_radius), 'length', view)}, least "
+                    f"{show(least, 'length', view)}",
+                    place="choice.cutout.rectangle.corner_radius",
+                )
+            )
+    held = data.held_to_axes is not None and data.held_to_axes.value
+    off = abs(math.remainder(float(opening.angle), 0.5 * math.pi))
+    if pinned and held and opening.form != "circle" and off > 1e-9:
+        found.append(C105(f"it lies at {show(float(opening.angle), 'angle', view)}", place="choice.cutout"))
+    if part.candidates and not any(c.fits for c in part.candidates):
+        words = "; ".join(f"{c.opening.form}: {', '.join(c.reasons)}" for c in part.candidates)
+        found.append(C104(words, place="cutout"))
+    elif part.candidates and not part.pinned:
+        least_removed = min(part.candidates, key=lambda c: float(c.sound_removed))
+        if not least_removed.fits:
+            found.append(
+                C106(
+                    f"{least_removed.opening.form} removes "
+                    f"{show(float(least_removed.sound_removed), 'area', view)}, but "
+                    f"{', '.join(least_removed.reasons)}",
+                    place="cutout",
+                )
+            )
+    return tuple(found)

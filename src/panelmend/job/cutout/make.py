@@ -1,0 +1,293 @@
+"""Choosing the cut-out: every permitted form tried, ranked by fit and by sound material removed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.derive import Figure, Ledger, Source
+from panelmend.document.approved import CutoutForm
+from panelmend.document.panel import Side
+from panelmend.errors import InputError, ShapeError, SolverError
+from panelmend.job.around import neighbours
+from panelmend.job.bend import on_skin, outline_on
+from panelmend.job.case import Case
+from panelmend.job.cutout import formulas as f
+from panelmend.job.cutout.part import Candidate, CutoutPart, Opening
+from panelmend.job.forms import Form
+from panelmend.job.formulas import area_of, same_angle, same_length, spare
+from panelmend.job.ground import Ground
+from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth, tape_width
+from panelmend.job.limits.part import LimitsPart
+from panelmend.job.reach import TRIM, outermost
+from panelmend.job.room import across_warp, best_blanket, roll_widths
+from panelmend.shapes import Outline, offset
+from panelmend.units import DEGREE, show
+
+FORMS: tuple[CutoutForm, ...] = ("circle", "ellipse", "oval", "rectangle")
+RADIUS = 0.0127  # [m] 1/2 in, common practice
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What the data says about the cut-out, as figures."""
+
+    margin: Figure
+    lie: Figure
+    step: Figure
+    radius: Figure | None
+    damage: Figure
+    far: Figure | None
+    area: Figure
+
+
+def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
+    """Choose the cut-out.
+
+    Args:
+        case: the repair.
+        ledger: takes the figures ``cutout.*``.
+        limits: the limits part, whose damage area is used.
+
+    Returns:
+        The opening, how deep it goes, and every permitted form with its rank.
+
+    Raises:
+        InputError: a pinned cut-out that is none of the four forms, or no form covers the damage.
+    """
+    ground = Ground(case, ledger)
+    damage, data = case.document.damage, case.document.data.cutout
+    rules = _rules(ground, limits)
+    found = [c for c in (_candidate(ground, form, rules) for form in _forms(ground)) if c is not None]
+    ranked = tuple(sorted(found, key=lambda c: (not c.fits, round(float(c.sound_removed), 9))))
+    pinned = case.document.choice.cutout is not None or case.document.choice.form is not None
+    opening = _chosen(ground, rules, ranked)
+    cored = damage.depth in ("skin and core", "through")
+    depth = ledger.derive("cutout.skin_depth", same_length, value=skin_depth(ground, damage.side))
+    far_side: Side = "inside" if damage.side == "outside" else "outside"
+    return CutoutPart(
+        side=damage.side,
+        opening=opening,
+        far=outline_on(case, opening.outline, damage.side, far_side) if damage.depth == "through" else None,
+        margin=rules.margin,
+        skin_depth=depth,
+        core_depth=_core_depth(ground),
+        mouth_angle=ground.given_or("cutout.mouth_angle", data.mouth_angle, 45 * DEGREE, "angle")
+        if cored
+        else None,
+        plies_cut=len(cut_layers(ground, damage.side)),
+        candidates=ranked,
+        pinned=pinned,
+    )
+
+
+def _rules(ground: Ground, limits: LimitsPart) -> Rules:
+    data, case = ground.case.document.data.cutout, ground.case
+    step = 0.001 if case.view == "mm" else 0.0254 / 16
+    held = data.held_to_axes
+    lie = "held to the axes" if held is not None and held.value else "free"
+    side = case.document.damage.side
+    far = None
+    if case.geometry.far_damage is not None:
+        typed = ground.typed("damage.far_outline", case.geometry.far_damage, path="damage.far_shape")
+        far = on_skin(ground, "damage.far_on_skin", typed, "outside", side)
+    on_face = "damage.on_skin" if "damage.on_skin" in ground.ledger else "damage.outline"
+    return Rules(
+        margin=ground.given_or("cutout.margin", data.margin, 0.0, "length"),
+        lie=ground.given("cutout.lie", held, value=lie)
+        if held is not None
+        else ground.ledger.default("cutout.lie", lie),
+        step=ground.given_or("cutout.size_step", data.size_step, step, "length"),
+        radius=ground.given_or("cutout.corner_radius_least", data.corner_radius, RADIUS, "length")
+        if "rectangle" in _forms(ground)
+        else None,
+        damage=ground.ledger[on_face],
+        far=far,
+        area=limits.area,
+    )
+
+
+def permitted(case: Case) -> tuple[CutoutForm, ...]:
+    """The forms the data permits; all four where it says nothing."""
+    given = case.document.data.cutout.forms
+    return given.value if given is not None else FORMS
+
+
+def _forms(ground: Ground) -> tuple[CutoutForm, ...]:
+    """Permitted forms, and the planner's own choice where it is another (the checks speak up then)."""
+    given, choice = ground.case.document.data.cutout.forms, ground.case.document.choice
+    if given is None:
+        ground.ledger.default("cutout.forms", ", ".join(FORMS))
+    else:
+        ground.given("cutout.forms", given, value=", ".join(given.value))
+    forms = permitted(ground.case)
+    more = (choice.form,) if choice.form is not None and choice.form not in forms else ()
+    return (*forms, *more)
+
+
+def _candidate(ground: Ground, form: CutoutForm, rules: Rules) -> Candidate | None:
+    key = f"cutout.{form}"
+    more = {}
+    if rules.far is not None:
+        more["far"] = rules.far
+    if form == "rectangle" and rules.radius is not None:
+        more["corner_radius"] = rules.radius
+    name = ground.ledger.table(f"{key}.name", form, source=Source("forms of cut-out"))
+    try:
+        made = ground.ledger.derive(
+            f"{key}.form",
+            f.least_form,
+            damage=rules.damage,
+            margin=rules.margin,
+            form=name,
+            lie=rules.lie,
+            step=rules.step,
+            **more,
+        )
+    except (ShapeError, SolverError):
+        return None
+    return _judged(ground, key, made, rules)
+
+
+def _judged(ground: Ground, key: str, made: Figure, rules: Rules) -> Candidate:
+    opening = _opening(ground, key, made)
+    removed = ground.ledger.derive(
+        f"{key}.sound_removed", f.sound_removed, opening=opening.area, damage=rules.area
+    )
+    least, reasons = _fit(ground, key, made, opening)
+    return Candidate(opening, removed, least, not reasons, reasons)
+
+
+def _opening(ground: Ground, key: str, made: Figure) -> Opening:
+    derive = ground.ledger.derive
+    form = made.value
+    assert isinstance(form, Form)
+    outline = derive(f"{key}.outline", f.outline_of, form=made)
+    return Opening(
+        form=form.form,
+        outline=form.outline,
+        centre=form.centre,
+        length=derive(f"{key}.length", f.length_of, form=made),
+        width=derive(f"{key}.width", f.width_of, form=made),
+        angle=derive(f"{key}.angle", f.angle_of, form=made),
+        corner_radius=derive(f"{key}.corner_radius", f.corner_radius_of, form=made),
+        area=derive(f"{key}.area", area_of, outline=outline),
+    )
+
+
+def _fit(ground: Ground, key: str, made: Figure, opening: Opening) -> tuple[Figure, tuple[str, ...]]:
+    """The least spare distance round the plies this opening would take, and what does not fit."""
+    case, view, side0 = ground.case, ground.case.view, ground.case.document.damage.side
+    form = made.value
+    assert isinstance(form, Form)
+    worst: tuple[float, Figure, Figure] | None = None
+    reasons: list[str] = []
+    rounded = (
+        case.document.data.plies.corners is not None and case.document.data.plies.corners.value == "rounded"
+    )
+    trim = case.document.data.plies.trim
+    most = trim.value if trim is not None else TRIM
+    for side in sides_of(ground):
+        specs = layup(ground, side)
+        largest_spec = max(specs, key=lambda s: float(s.margin))
+        hole = outline_on(case, form.outline, side0, side)
+        sharp = None
+        if form.form == "rectangle" and not rounded:
+            sharp = outline_on(case, form.sharp, side0, side)
+        largest = outermost(hole, sharp, float(largest_spec.margin), most)
+        tape = offset(largest, float(tape_width(ground)))[0]
+        ply = ground.ledger.add(Figure(f"{key}.{side}.largest", largest, "", made.origin, f.SEARCH))
+        pieces: dict[str, Outline] = {"cut-out": hole, "largest ply": largest, "tape": tape}
+        for n in neighbours(ground, side):
+            over = n.clear(pieces[n.piece]) - n.asked
+            if over < -1e-9 and n.weight == "stop":
+                reasons.append(f"{n.piece} to {n.what}: {show(-over, 'length', view)} short")
+            if n.weight == "stop" and (worst is None or over < worst[0]):
+                piece = ply
+                if n.piece == "cut-out":
+                    piece = ground.ledger.add(Figure(f"{key}.{side}.hole", hole, "", made.origin, f.SEARCH))
+                name = n.key.removeprefix("panel.")
+                clear, asked = n.figures(ground, piece, f"{key}.{side}.{n.piece} to {name}")
+                worst = (over, clear, asked)
+        reasons += _room(ground, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp)
+    assert worst is not None
+    left = ground.ledger.derive(f"{key}.spare", spare, clear=worst[1], asked=worst[2])
+    return left, tuple(reasons)
+
+
+def _room(ground: Ground, key: str, ply: Figure, opening: Opening, cloth: str, warp: float) -> list[str]:
+    view, reasons = ground.case.view, []
+    direction = ground.typed(f"{key}.warp", warp, "angle", path="data.plies")
+    need = ground.ledger.derive(f"{key}.across_warp", across_warp, outline=ply, warp=direction)
+    rolls = roll_widths(ground, cloth)
+    if rolls and all(float(width) < float(need) - 1e-9 for _, width in rolls):
+        widest = max(float(w) for _, w in rolls)
+        reasons.append(
+            f"largest ply takes {show(float(need), 'length', view)} across its warp, "
+            f"the widest roll of {cloth} has {show(widest, 'length', view)}"
+        )
+    blanket = best_blanket(ground, f"{key}.blanket_spare", ply, opening.angle)
+    if blanket is not None and float(blanket[1]) < -1e-9:
+        reasons.append(f"heat blanket {blanket[0]} is {show(-float(blanket[1]), 'length', view)} too small")
+    return reasons
+
+
+def _chosen(ground: Ground, rules: Rules, ranked: tuple[Candidate, ...]) -> Opening:
+    """The pinned cut-out, the planner's form, or the best candidate, under the plain keys ``cutout.*``."""
+    choice, derive = ground.case.document.choice, ground.ledger.derive
+    if choice.cutout is not None:
+        return _pinned(ground)
+    forms = [c for c in ranked if choice.form in (None, c.opening.form)]
+    if not forms:
+        raise InputError(
+            "no permitted form of cut-out covers the damage",
+            where=f"{ground.case.name}, data.cutout.forms",
+            read=", ".join(_forms(ground)),
+            todo="permit another form that the approved data allows, or pin one under choice.cutout",
+        )
+    best = forms[0].opening
+    made = ground.ledger[f"cutout.{best.form}.form"]
+    derive("cutout.outline", f.outline_of, form=made)
+    derive("cutout.sharp_outline", f.sharp_outline_of, form=made)
+    return Opening(
+        best.form,
+        best.outline,
+        best.centre,
+        derive("cutout.length", same_length, value=best.length),
+        derive("cutout.width", same_length, value=best.width),
+        derive("cutout.angle", same_angle, value=best.angle),
+        derive("cutout.corner_radius", same_length, value=best.corner_radius),
+        derive("cutout.area", area_of, outline=ground.ledger["cutout.outline"]),
+    )
+
+
+def _pinned(ground: Ground) -> Opening:
+    case = ground.case
+    typed = case.document.choice.cutout
+    assert typed is not None
+    shape = typed.circle or typed.ellipse or typed.oval or typed.rectangle
+    if shape is None:
+        raise InputError(
+            "a pinned cut-out is one of the four forms",
+            where=f"{case.name}, choice.cutout",
+            read=typed.form,
+            expected="circle, ellipse, oval or rectangle",
+        )
+    form: CutoutForm = typed.form  # type: ignore[assignment]
+    length = typed.circle.diameter if typed.circle else shape.length  # type: ignore[union-attr]
+    width = typed.circle.diameter if typed.circle else shape.width  # type: ignore[union-attr]
+    angle = 0.0 if typed.circle else case.angle(shape.angle)  # type: ignore[union-attr]
+    radius = typed.rectangle.corner_radius if typed.rectangle else 0.5 * width
+    made = Form(form, case.point(shape.centre), length, width, angle, radius)
+    figure = ground.typed("cutout.pinned", made, path="choice.cutout")
+    opening = _opening(ground, "cutout", figure)
+    ground.ledger.derive("cutout.sharp_outline", f.sharp_outline_of, form=figure)
+    return opening
+
+
+def _core_depth(ground: Ground) -> Figure:
+    damage, core = ground.case.document.damage, ground.case.document.panel.core
+    if damage.depth not in ("skin and core", "through"):
+        return ground.ledger.table("cutout.core_depth", 0.0, "length", source=Source("no core is removed"))
+    if damage.core_depth is not None and damage.depth == "skin and core":
+        return ground.typed("cutout.core_depth", damage.core_depth, "length", path="damage.core_depth")
+    return ground.typed("cutout.core_depth", core.thickness, "length", path="panel.core.thickness")

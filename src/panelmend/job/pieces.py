@@ -1,0 +1,155 @@
+"""Outlines of plies: from the cut-out and a margin to one ply with all its figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.derive import Figure, Source
+from panelmend.document.panel import Side
+from panelmend.job import templates as f
+from panelmend.job.bend import on_skin, point_on
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.formulas import area_of, both_sides, least_overlap_of, same_angle, seen_from_behind
+from panelmend.job.ground import Ground
+from panelmend.job.plies.part import Ply, Role
+from panelmend.job.reach import TRIM, grown, longest_trim, trimmed
+from panelmend.shapes import Outline
+
+
+@dataclass(frozen=True)
+class Hole:
+    """The cut-out in one skin: its outline, the one with sharp corners (None where plies are rounded), the
+    longest corner trim, and its centre (x, y) as figures."""
+
+    side: Side
+    outline: Figure
+    sharp: Figure | None
+    most: Figure | None
+    x: Figure
+    y: Figure
+
+
+@dataclass(frozen=True)
+class Smaller:
+    """The next smaller piece: its outline and margin."""
+
+    outline: Figure
+    margin: Figure | None
+
+
+def hole_of(ground: Ground, cutout: CutoutPart, side: Side) -> Hole:
+    """The cut-out of one skin as figures."""
+    case, ledger = ground.case, ground.ledger
+    corners = None
+    if cutout.opening.form == "rectangle":
+        corners = ground.given_or("plies.corners", case.document.data.plies.corners, "trimmed")
+    outline = on_skin(ground, f"plies.{side}.hole", ledger["cutout.outline"], cutout.side, side)
+    sharp = most = None
+    if corners is not None and corners.value == "trimmed":
+        sharp = on_skin(ground, f"plies.{side}.sharp", ledger["cutout.sharp_outline"], cutout.side, side)
+        most = ground.given_or("plies.trim", case.document.data.plies.trim, TRIM, "length")
+    x, y = point_on(case, cutout.opening.centre, cutout.side, side)
+    found = Source("the cut-out", "its centre")
+    return Hole(
+        side,
+        outline,
+        sharp,
+        most,
+        ledger.typed(f"plies.{side}.centre_x", x, "length", source=found),
+        ledger.typed(f"plies.{side}.centre_y", y, "length", source=found),
+    )
+
+
+def piece(ground: Ground, key: str, hole: Hole, margin: Figure, smaller: Smaller) -> tuple[Figure, Figure]:
+    """Outline and corner trim of a piece ``margin`` beyond the cut-out."""
+    derive = ground.ledger.derive
+    if float(margin) <= 0.0:
+        trim = ground.ledger.table(f"{key}.trim", 0.0, "length", source=Source("a fill ply fits the cut-out"))
+        return derive(f"{key}.outline", f.same_outline, outline=hole.outline), trim
+    if hole.sharp is None or hole.most is None:
+        trim = ground.ledger.table(f"{key}.trim", 0.0, "length", source=Source("corners stay round"))
+        return derive(f"{key}.outline", grown, outline=hole.outline, margin=margin), trim
+    before = smaller.margin or ground.ledger.table(
+        "plies.cutout_margin", 0.0, "length", source=Source("the cut-out itself")
+    )
+    trim = derive(
+        f"{key}.trim",
+        longest_trim,
+        cutout=hole.outline,
+        sharp=hole.sharp,
+        smaller=smaller.outline,
+        margin=margin,
+        smaller_margin=before,
+        most=hole.most,
+    )
+    return derive(f"{key}.outline", trimmed, sharp=hole.sharp, margin=margin, trim=trim), trim
+
+
+def finished(
+    ground: Ground,
+    hole: Hole,
+    ident: str,
+    role: Role,
+    material: str,
+    warp: Figure,
+    margin: Figure,
+    outline: Figure,
+    trim: Figure,
+    smaller: Figure,
+    place: tuple[int, int],
+) -> Ply:
+    """One ply with every figure; ``place`` is its number from the panel outwards and its laying order."""
+    key, derive = f"plies.{ident}", ground.ledger.derive
+    inside = hole.side == "inside"
+    template = derive(
+        f"{key}.template",
+        f.template_inside if inside else f.template_outside,
+        outline=outline,
+        x=hole.x,
+        y=hole.y,
+    )
+    seen = (
+        derive(f"{key}.warp_seen", seen_from_behind, angle=warp)
+        if inside
+        else derive(f"{key}.warp_seen", same_angle, value=warp)
+    )
+    thickness, mark, half_turn, faced = _material(ground, key, role, material)
+    shape, drawn = outline.value, template.value
+    assert isinstance(shape, Outline)
+    assert isinstance(drawn, Outline)
+    return Ply(
+        id=ident,
+        side=hole.side,
+        role=role,
+        number=place[0],
+        lay_order=place[1],
+        cloth=material,
+        outline=shape,
+        template=drawn,
+        warp=warp,
+        warp_seen=seen,
+        margin=margin,
+        margin_total=derive(f"{key}.margin_total", both_sides, side=margin),
+        trim=trim,
+        overlap=derive(f"{key}.overlap", least_overlap_of, inner=hole.outline, outer=outline),
+        step=derive(f"{key}.step", least_overlap_of, inner=smaller, outer=outline),
+        area=derive(f"{key}.area", area_of, outline=outline),
+        thickness=thickness,
+        half_turn=half_turn,
+        faced=faced,
+        warp_mark=mark,
+    )
+
+
+def _material(ground: Ground, key: str, role: Role, material: str) -> tuple[Figure, str, bool, bool]:
+    catalogue = ground.case.catalogue
+    if role == "film adhesive":
+        film = catalogue.adhesive(material)
+        if film.thickness is not None:
+            thickness = ground.table(f"{key}.thickness", film.thickness, "length", of=film)
+        else:
+            thickness = ground.ledger.default(f"{key}.thickness", 0.00013, "length")
+        return thickness, "no warp: a film has none", True, False
+    cloth = catalogue.cloth(material)
+    thickness = ground.table(f"{key}.thickness", cloth.cured_thickness, "length", of=cloth)
+    return thickness, cloth.warp_mark, not cloth.one_way, cloth.faced

@@ -1,0 +1,198 @@
+"""What the plies stage finds."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.plies.part import PliesPart
+from panelmend.shapes import clearance
+from panelmend.units import show
+
+P101 = finding_code(
+    "P101",
+    Severity.STOP,
+    "The repair does not fit its surroundings",
+    "take the cure named, or ask the engineer",
+)
+P102 = finding_code(
+    "P102",
+    Severity.CAUTION,
+    "Part of the repair runs over ground it should keep clear of",
+    "look at the place before going on",
+)
+P103 = finding_code(
+    "P103",
+    Severity.CAUTION,
+    "A distance was not checked: the data as typed gives none",
+    "look it up in the approved data and type it with its place",
+)
+P104 = finding_code(
+    "P104",
+    Severity.STOP,
+    "A ply overlaps less than its margin somewhere",
+    "shorten the corner trims or enlarge the ply",
+)
+P105 = finding_code(
+    "P105",
+    Severity.NOTE,
+    "Structure behind the repair draws heat",
+    "mind it when thermocouples are placed",
+)
+P106 = finding_code(
+    "P106",
+    Severity.NOTE,
+    "The panel is curved: templates are the surface laid flat",
+    "lay them along the surface; measure distances along it",
+)
+P107 = finding_code(
+    "P107",
+    Severity.CAUTION,
+    "Fill plies are given, but an external patch has none",
+    "take them out of the data section or choose another scheme",
+)
+P108 = finding_code(
+    "P108",
+    Severity.CAUTION,
+    "The plies run over an area without core",
+    "find out what the approved data says to a repair over solid laminate",
+)
+P109 = finding_code(
+    "P109",
+    Severity.CAUTION,
+    "A paste is named where a film adhesive is laid",
+    "name a film adhesive",
+)
+P110 = finding_code(
+    "P110",
+    Severity.CAUTION,
+    "Cloth or heating does not suffice for the largest ply",
+    "take the cure named",
+)
+
+
+def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tuple[Finding, ...]:
+    """The findings of the plies: fit, overlaps, distances that were not checked, ground they run over."""
+    view = case.view
+    found: list[Finding] = []
+    for fit in part.fits:
+        if fit.holds:
+            continue
+        short = show(float(fit.asked) - float(fit.clear), "length", view)
+        room = "roll" in fit.what or "blanket" in fit.what
+        light = fit.what.startswith("tape") or "solid area" in fit.what
+        words = (
+            f"{fit.what}: {show(float(fit.clear), 'length', view)}, asked "
+            f"{show(float(fit.asked), 'length', view)}, {short} short"
+        )
+        code = P110 if room else P102 if light else P101
+        found.append(
+            code(f"{words}. {fit.cure[:1].upper()}{fit.cure[1:]}", place=fit.clear.key, todo=fit.cure)
+        )
+    for ply in part.plies:
+        if float(ply.overlap) < float(ply.margin) - 1e-8:
+            found.append(
+                P104(
+                    f"{ply.id}: {show(float(ply.overlap), 'length', view)} of "
+                    f"{show(float(ply.margin), 'length', view)}",
+                    place=ply.overlap.key,
+                )
+            )
+    return (*found, *_not_checked(case), *_ground(case, part, cutout), *_data(case))
+
+
+def _not_checked(case: Case) -> list[Finding]:
+    limits, g = case.document.data.limits, case.geometry
+    found = []
+    if limits.edge_distance is None:
+        found.append(
+            P103(
+                "NOT CHECKED: distance from the cut-out to the panel's edge; only that plies stay on "
+                "the panel",
+                place="data.limits.edge_distance",
+            )
+        )
+    if limits.repair_distance is None and g.earlier:
+        found.append(
+            P103(
+                "NOT CHECKED: distance to other repairs; only that they share no ground",
+                place="data.limits.repair_distance",
+            )
+        )
+    if limits.fastener_distance is None and any(s.keep_out == 0.0 for s in g.spots):
+        found.append(
+            P103(
+                "NOT CHECKED: distance to fasteners without a keep-out; only that plies stay off them",
+                place="data.limits.fastener_distance",
+            )
+        )
+    return found
+
+
+def _ground(case: Case, part: PliesPart, cutout: CutoutPart) -> list[Finding]:
+    g, panel, found = case.geometry, case.document.panel, []
+    from panelmend.job.bend import outline_on
+    from panelmend.shapes import least_overlap
+
+    for side in part.sides:
+        largest = side.largest.outline
+        for area, typed in zip(g.structure, panel.structure, strict=True):
+            here = clearance(largest, outline_on(case, area.outline, "outside", side.side))
+            if here.overlaps and typed.side != side.side:
+                found.append(
+                    P105(
+                        f"{area.kind} {area.id} ({typed.metal}) runs behind the plies on the {side.side}",
+                        place=f"panel.structure, {area.id}",
+                    )
+                )
+            elif not here.overlaps and here.distance < 0.1:
+                found.append(
+                    P105(
+                        f"{area.kind} {area.id} ({typed.metal}) is "
+                        f"{show(here.distance, 'length', case.view)} from the largest ply on the "
+                        f"{side.side}",
+                        place=f"panel.structure, {area.id}",
+                    )
+                )
+        for area in g.solid:
+            if clearance(largest, outline_on(case, area.outline, "outside", side.side)).overlaps:
+                found.append(
+                    P108(
+                        f"the largest ply on the {side.side} runs over solid area {area.id}",
+                        place=f"panel.solid_area, {area.id}",
+                    )
+                )
+        edge = least_overlap(largest, outline_on(case, g.outline, "outside", side.side))[0]
+        if 0.0 <= edge < panel.edge_band:
+            found.append(
+                P108(
+                    f"the largest ply on the {side.side} comes within "
+                    f"{show(edge, 'length', case.view)} of the edge, into the edge band of "
+                    f"{show(panel.edge_band, 'length', case.view)}",
+                    place="panel.edge_band",
+                )
+            )
+    if g.cylinder is not None:
+        found.append(
+            P106(
+                f"radius of the outer surface {show(g.cylinder.radius, 'length', case.view)}, "
+                f"bulging to the {g.bulges}",
+                place="panel.curvature",
+            )
+        )
+    return found
+
+
+def _data(case: Case) -> list[Finding]:
+    data, found = case.document.data.plies, []
+    if data.scheme is not None and data.scheme.value == "external":
+        for name in ("outside", "inside"):
+            given = getattr(data, name)
+            if given is not None and given.fill is not None:
+                found.append(
+                    P107(f"{len(given.fill.value)} fill plies on the {name}", place=f"data.plies.{name}.fill")
+                )
+    if data.film_adhesive is not None and case.catalogue.adhesive(data.film_adhesive.value).form != "film":
+        found.append(P109(data.film_adhesive.value, place="data.plies.film_adhesive"))
+    return found

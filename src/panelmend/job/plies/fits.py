@@ -1,0 +1,131 @@
+"""How the repair fits its surroundings, skin by skin, and what would cure a shortfall."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure, Source
+from panelmend.job.around import Neighbour, neighbours
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.formulas import spare
+from panelmend.job.ground import Ground
+from panelmend.job.plies.cure import cure_for
+from panelmend.job.plies.part import Fit, Ply, SideLayup
+from panelmend.job.room import across_warp, best_blanket, roll_widths
+from panelmend.shapes import Outline
+from panelmend.units import show
+
+
+def fits_of(ground: Ground, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> tuple[Fit, ...]:
+    """Every clearance that falls short, and of those that hold the nearest of each kind."""
+    short = any(_over(n, s) < -1e-9 and n.weight == "stop" for s in sides for n in neighbours(ground, s.side))
+    cure = cure_for(ground, cutout, sides) if short else ""
+    found: list[Fit] = []
+    for side in sides:
+        found += _around(ground, side, cure, len(sides) > 1)
+        found += _rolls(ground, side)
+        found += _blanket(ground, side)
+    return tuple(found)
+
+
+def _pieces(side: SideLayup) -> dict[str, Outline]:
+    assert side.tape_outer is not None
+    return {"cut-out": side.cutout, "largest ply": side.largest.outline, "tape": side.tape_outer}
+
+
+def _over(n: Neighbour, side: SideLayup) -> float:
+    return n.clear(_pieces(side)[n.piece]) - n.asked
+
+
+def _keys(side: SideLayup) -> dict[str, str]:
+    return {
+        "cut-out": f"plies.{side.side}.cutout",
+        "largest ply": f"plies.{side.largest.id}.outline",
+        "tape": f"plies.{side.side}.tape_outer",
+    }
+
+
+def _around(ground: Ground, side: SideLayup, cure: str, both: bool) -> list[Fit]:
+    rows = [(_over(n, side), n) for n in neighbours(ground, side.side)]
+    shown: list[Neighbour] = []
+    kinds: set[tuple[str, str]] = set()
+    for over, n in sorted(rows, key=lambda r: (r[0], r[1].key, r[1].piece)):
+        kind = (n.key.split(".")[1], n.piece)
+        if over < -1e-9 or kind not in kinds:
+            shown.append(n)
+            kinds.add(kind)
+    found = []
+    for n in shown:
+        name = n.key.removeprefix("panel.")
+        figure = ground.ledger[_keys(side)[n.piece]]
+        clear, asked = n.figures(ground, figure, f"fit.{side.side}.{n.piece} to {name}")
+        what = f"{n.piece} to {n.what}" + (f", {side.side}" if both else "")
+        holds = float(clear) >= float(asked) - 1e-9
+        found.append(Fit(what, clear, asked, holds, _words(n, cure) if not holds else ""))
+    return found
+
+
+def _words(n: Neighbour, cure: str) -> str:
+    if n.weight == "stop":
+        return cure
+    if n.piece == "tape":
+        return "cut the tape off at the panel's edge"
+    return "there is no core there: find out from the approved data how the cut-out ends in a solid area"
+
+
+def _nothing(ground: Ground) -> Figure:
+    return ground.ledger.table("fit.at_least", 0.0, "length", source=Source("at least as large as needed"))
+
+
+def _rolls(ground: Ground, side: SideLayup) -> list[Fit]:
+    """For each cloth the ply that is widest across its warp, against the widest roll."""
+    by_cloth: dict[str, Ply] = {}
+    for ply in side.plies:
+        have = by_cloth.get(ply.cloth)
+        if have is None or _across(ply) > _across(have) + 1e-12:
+            by_cloth[ply.cloth] = ply
+    found = []
+    for cloth, ply in sorted(by_cloth.items()):
+        rolls = roll_widths(ground, cloth)
+        if not rolls:
+            continue
+        name, width = max(rolls, key=lambda r: float(r[1]))
+        key = f"fit.{ply.id}.roll"
+        need = ground.ledger.derive(
+            f"{key}.across_warp",
+            across_warp,
+            outline=ground.ledger[f"plies.{ply.id}.outline"],
+            warp=ground.ledger[f"plies.{ply.id}.warp"],
+        )
+        clear = ground.ledger.derive(f"{key}.spare", spare, clear=width, asked=need)
+        holds = float(clear) >= -1e-9
+        view = ground.case.view
+        cure = (
+            ""
+            if holds
+            else (
+                f"a roll of {cloth} at least {show(float(need), 'length', view)} between its edges, or a "
+                "smaller form of cut-out; a joint in a ply only where the approved data allows one"
+            )
+        )
+        found.append(Fit(f"width of roll {name} for {ply.id}", clear, _nothing(ground), holds, cure))
+    return found
+
+
+def _across(ply: Ply) -> float:
+    return float(across_warp(outline=ply.outline, warp=float(ply.warp)))
+
+
+def _blanket(ground: Ground, side: SideLayup) -> list[Fit]:
+    outline = ground.ledger[f"plies.{side.largest.id}.outline"]
+    best = best_blanket(ground, f"fit.{side.side}.blanket", outline, ground.ledger["cutout.angle"])
+    if best is None:
+        return []
+    name, clear = best
+    holds = float(clear) >= -1e-9
+    cure = (
+        ""
+        if holds
+        else (
+            f"a blanket {show(-float(clear), 'length', ground.case.view)} larger, or another way of heating"
+        )
+    )
+    return [Fit(f"heat blanket {name}, {side.side}", clear, _nothing(ground), holds, cure)]

@@ -1,0 +1,172 @@
+"""Laying down the plies: outlines, templates, overlaps, tape, and how they fit their surroundings."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure, Ledger, Source
+from panelmend.document.panel import Side
+from panelmend.job.case import Case
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.ground import Ground
+from panelmend.job.layup import (
+    WORDS,
+    Spec,
+    layup,
+    order_of,
+    scheme_of,
+    sides_of,
+    skin_depth,
+    tape_width,
+    taper_figure,
+    taper_run,
+)
+from panelmend.job.pieces import Hole, Smaller, finished, hole_of, piece
+from panelmend.job.plies.fits import fits_of
+from panelmend.job.plies.part import PliesPart, Ply, SideLayup
+from panelmend.job.reach import grown
+from panelmend.job.templates import same_outline
+from panelmend.shapes import Outline
+from panelmend.units import DEGREE
+
+TM_ANGLES = Source("TM 1-1500-204-23-11", "3 degrees for a ply, 2 degrees for a patch")
+
+
+def make(case: Case, ledger: Ledger, cutout: CutoutPart) -> PliesPart:
+    """Lay down every ply of the repair.
+
+    Args:
+        case: the repair.
+        ledger: takes the figures ``plies.*``.
+        cutout: the cut-out part.
+
+    Returns:
+        The plies of each skin with outline, template, warp, margins and least overlaps, and every clearance.
+
+    Raises:
+        InputError: no repair plies are given for a skin.
+    """
+    ground = Ground(case, ledger)
+    data = case.document.data.plies
+    sides: list[SideLayup] = []
+    laid = 0
+    for side in _laying_order(ground):
+        made = _side(ground, cutout, side, laid)
+        laid += len(made.plies)
+        sides.append(made)
+    order = {s: i for i, s in enumerate(sides_of(ground))}
+    sides.sort(key=lambda s: order[s.side])
+    scheme = str(scheme_of(ground).value)
+    usual = 2 * DEGREE if scheme == "external" else 3 * DEGREE
+    tolerance = ground.given_or(
+        "plies.angle_tolerance", data.angle_tolerance, usual, "angle", source=TM_ANGLES
+    )
+    return PliesPart(
+        scheme=scheme,
+        order=str(order_of(ground).value),
+        sides=tuple(sides),
+        angle_tolerance=tolerance,
+        fits=fits_of(ground, cutout, tuple(sides)),
+    )
+
+
+def _laying_order(ground: Ground) -> tuple[Side, ...]:
+    """Skins in the order in which the cure operations lay their plies; else the one worked on first."""
+    sides = sides_of(ground)
+    said = [c.side for c in ground.case.document.data.cure if "plies" in c.lays and c.side in sides]
+    return tuple(dict.fromkeys([s for s in said if s is not None] + list(sides)))
+
+
+def _side(ground: Ground, cutout: CutoutPart, side: Side, laid: int) -> SideLayup:
+    hole = hole_of(ground, cutout, side)
+    shape = hole.outline.value
+    assert isinstance(shape, Outline)
+    plies = _plies(ground, hole, layup(ground, side), laid)
+    width = tape_width(ground)
+    last = max(plies, key=lambda p: float(p.margin))
+    inner = ground.ledger[f"plies.{last.id}.outline"]
+    outer = ground.ledger.derive(f"plies.{side}.tape_outer", grown, outline=inner, margin=width)
+    assert isinstance(inner.value, Outline)
+    assert isinstance(outer.value, Outline)
+    taper = None
+    if scheme_of(ground).value == "scarf":
+        taper = ground.ledger.derive(
+            f"plies.{side}.taper_run", taper_run, taper=taper_figure(ground), depth=skin_depth(ground, side)
+        )
+    if f"plies.{side}.cutout" not in ground.ledger:
+        ground.ledger.derive(f"plies.{side}.cutout", same_outline, outline=hole.outline)
+    return SideLayup(
+        side=side,
+        seen_from=side,
+        cutout=shape,
+        plies=plies,
+        tape_inner=inner.value,
+        tape_outer=outer.value,
+        tape_width=width,
+        taper=taper,
+        centre=(float(hole.x), float(hole.y)),
+    )
+
+
+def _plies(ground: Ground, hole: Hole, specs: tuple[Spec, ...], laid: int) -> tuple[Ply, ...]:
+    """Outlines from the smallest to the largest, then the plies from the panel outwards."""
+    by_size = sorted(specs, key=lambda s: float(s.margin))
+    outlines: dict[str, tuple[Figure, Figure, Figure]] = {}
+    smaller = Smaller(hole.outline, None)
+    for spec in by_size:
+        outline, trim = piece(ground, f"plies.{spec.id}", hole, spec.margin, smaller)
+        outlines[spec.id] = (outline, trim, smaller.outline)
+        if float(spec.margin) > 0.0:
+            smaller = Smaller(outline, spec.margin)
+    film = ground.case.document.data.plies.film_adhesive
+    repair = [s for s in specs if s.role == "repair"]
+    made: list[Ply] = []
+    for spec in specs:
+        if film is not None and spec is repair[0]:
+            made.append(_film(ground, hole, repair, film.value, len(made) + 1, laid + len(made) + 1))
+        outline, trim, below = outlines[spec.id]
+        warp = ground.ledger.approved(
+            f"plies.{spec.id}.warp", spec.warp, "angle", source=Source(_manual(ground), spec.place)
+        )
+        made.append(
+            finished(
+                ground,
+                hole,
+                spec.id,
+                spec.role,
+                spec.cloth,
+                warp,
+                spec.margin,
+                outline,
+                trim,
+                below,
+                (len(made) + 1, laid + len(made) + 1),
+            )
+        )
+    return tuple(made)
+
+
+def _manual(ground: Ground) -> str:
+    manual = ground.case.document.data.manual
+    return f"{manual.number} rev {manual.revision}"
+
+
+def _film(ground: Ground, hole: Hole, repair: list[Spec], film: str, number: int, order: int) -> Ply:
+    """One sheet of film adhesive under the repair plies, as large as the largest of them."""
+    largest = max(repair, key=lambda s: float(s.margin))
+    ident = f"{WORDS[hole.side]}-A"
+    outline = ground.ledger.derive(
+        f"plies.{ident}.outline", same_outline, outline=ground.ledger[f"plies.{largest.id}.outline"]
+    )
+    warp = ground.ledger.table(f"plies.{ident}.warp", 0.0, "angle", source=Source("a film has no warp"))
+    return finished(
+        ground,
+        hole,
+        ident,
+        "film adhesive",
+        film,
+        warp,
+        largest.margin,
+        outline,
+        ground.ledger[f"plies.{largest.id}.trim"],
+        hole.outline,
+        (number, order),
+    )
