@@ -26,7 +26,8 @@ class Neighbour:
     """Something a piece must keep clear of.
 
     ``edge`` is the panel's edge, ``area`` something with an outline (``flat`` on the outer face),
-    ``spot`` something round: ``at`` [m] and ``diameter`` [m]. ``asked`` is the distance to keep [m]; ``path`` names its field.
+    ``spot`` something round: ``at`` [m] and ``diameter`` [m]. ``asked`` is the distance to
+    keep [m]; ``path`` names its field.
     """
 
     key: str
