@@ -1,0 +1,191 @@
+"""A pack on disk: a folder that is written whole or not at all, with a manifest of its files."""
+
+from __future__ import annotations
+
+import ctypes
+import hashlib
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from panelmend.errors import OutputError
+
+MANIFEST = "manifest.json"
+KIND = "panelmend pack"
+_EXCHANGE = 2  # renameat2: swap two names in one step
+_AT_FDCWD = -100
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One file of a pack: path in it, size [bytes], SHA-256 (hex)."""
+
+    file: str
+    size: int
+    sha256: str
+
+
+def manifest_of(files: Mapping[str, bytes], about: Mapping[str, str]) -> bytes:
+    """The manifest: what the pack is, and every file with size and SHA-256, in order of their names."""
+    rows = [
+        {"file": name, "size": len(files[name]), "sha256": hashlib.sha256(files[name]).hexdigest()}
+        for name in sorted(files)
+    ]
+    whole = {"kind": KIND, "version": 1, "about": dict(sorted(about.items())), "files": rows}
+    return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode("utf8")
+
+
+def write_pack(folder: Path, files: Mapping[str, bytes], about: Mapping[str, str]) -> Path:
+    """Write a pack; afterwards the folder holds all of it, or what it held before.
+
+    Args:
+        folder: where; an existing pack there is replaced in one step, anything else is left alone.
+        files: contents by path inside the pack, with / between folders.
+        about: plain facts for the manifest (repair number, digest).
+
+    Returns:
+        The folder, as an absolute path.
+
+    Raises:
+        OutputError: the folder holds something that is no pack, a file name that leaves it, or the disk
+            refuses. Nothing is left half written.
+    """
+    target = Path(os.path.abspath(folder))
+    _check_names(files)
+    _check_target(target)
+    whole = {**files, MANIFEST: manifest_of(files, about)}
+    made: Path | None = None
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        made = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
+        _fill(made, whole)
+        _put(made, target)
+    except OSError as error:
+        raise OutputError(f"the pack could not be written to {target}: {error.strerror or error}") from error
+    finally:
+        if made is not None and made.exists():
+            shutil.rmtree(made, ignore_errors=True)
+    return target
+
+
+def read_manifest(folder: Path) -> tuple[dict[str, str], tuple[Entry, ...]]:
+    """What a pack's manifest says: its facts and its files.
+
+    Raises:
+        OutputError: there is no manifest of a pack there.
+    """
+    try:
+        whole: Any = json.loads((folder / MANIFEST).read_text("utf8"))
+        if whole["kind"] != KIND:
+            raise ValueError(whole["kind"])
+        rows = tuple(Entry(str(r["file"]), int(r["size"]), str(r["sha256"])) for r in whole["files"])
+        return {str(k): str(v) for k, v in whole["about"].items()}, rows
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        raise OutputError(f"{folder} is no pack: it has no {MANIFEST} that can be read") from None
+
+
+def check_pack(folder: Path) -> list[str]:
+    """One line for each file that is missing, changed, or not in the manifest; none for a sound pack.
+
+    Raises:
+        OutputError: there is no manifest of a pack there.
+    """
+    _, rows = read_manifest(folder)
+    faults = []
+    for row in rows:
+        path = folder / row.file
+        if not path.is_file():
+            faults.append(f"{row.file} is missing")
+        elif hashlib.sha256(path.read_bytes()).hexdigest() != row.sha256:
+            faults.append(f"{row.file} was changed after the pack was made")
+    return faults + [f"{name} is not in the manifest" for name in _strangers(folder, rows)]
+
+
+def _strangers(folder: Path, rows: tuple[Entry, ...]) -> list[str]:
+    known = {row.file for row in rows} | {MANIFEST}
+    found = (p.relative_to(folder).as_posix() for p in folder.rglob("*") if not p.is_dir())
+    return sorted(name for name in found if name not in known)
+
+
+def _check_names(files: Mapping[str, bytes]) -> None:
+    for name in files:
+        path = PurePosixPath(name)
+        plain = name and path.as_posix() == name and "\\" not in name and "\0" not in name
+        if not plain or path.is_absolute() or ".." in path.parts or name == MANIFEST:
+            raise OutputError(f"{name!r} is no file name for a pack")
+
+
+def _check_target(target: Path) -> None:
+    """Only an empty folder or a pack without foreign files is replaced."""
+    if target.is_symlink() or (target.exists() and not target.is_dir()):
+        raise OutputError(f"{target} is there and is no folder; name another place for the pack")
+    if not target.exists() or not any(target.iterdir()):
+        return
+    try:
+        _, rows = read_manifest(target)
+    except OutputError:
+        raise OutputError(
+            f"{target} holds files that are no pack; nothing was written. Name an empty or a new folder"
+        ) from None
+    strange = _strangers(target, rows)
+    if strange:
+        raise OutputError(
+            f"{target} holds {strange[0]}, which is not part of the pack there; nothing was written. "
+            "Move it away, or name another folder"
+        )
+
+
+def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
+    umask = os.umask(0)
+    os.umask(umask)
+    folder.chmod(0o777 & ~umask)
+    for name in sorted(files):
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("wb") as stream:
+            stream.write(files[name])
+            stream.flush()
+            os.fsync(stream.fileno())
+    for inner in [folder, *(p for p in folder.rglob("*") if p.is_dir())]:
+        _sync(inner)
+
+
+def _put(made: Path, target: Path) -> None:
+    """Give the finished folder its name; an older one is swapped out and goes with the temporary name."""
+    if not target.exists():
+        os.rename(made, target)
+    elif not _swap(made, target):
+        old = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
+        os.rename(target, old)
+        try:
+            os.rename(made, target)
+        except OSError:
+            os.rename(old, target)
+            raise
+        shutil.rmtree(old, ignore_errors=True)
+    _sync(target.parent)
+
+
+def _swap(a: Path, b: Path) -> bool:
+    """Swap two names in one step where the system can; whether it did."""
+    try:
+        call = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError, TypeError):
+        return False
+    done: int = call(_AT_FDCWD, os.fsencode(a), _AT_FDCWD, os.fsencode(b), _EXCHANGE)
+    return done == 0
+
+
+def _sync(folder: Path) -> None:
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
