@@ -87,11 +87,11 @@ def to_xlsx(tables: Sequence[Table], *, title: str) -> bytes:
                 sheet.set_column(j, j, column.width)
                 sheet.write_string(at, j, column.heading, bold)
                 for i, row in enumerate(table.rows):
-                    value = row[j]
-                    if isinstance(value, str):
-                        sheet.write_string(at + 1 + i, j, safe(value), wrap)
-                    elif value is not None:
-                        sheet.write_number(at + 1 + i, j, value, number)
+                    cell = row[j]
+                    if isinstance(cell, str):
+                        sheet.write_string(at + 1 + i, j, safe(cell), wrap)
+                    elif cell is not None:
+                        sheet.write_number(at + 1 + i, j, cell, number)
             sheet.freeze_panes(at + 1, 0)
             sheet.repeat_rows(at)
             sheet.set_landscape()
