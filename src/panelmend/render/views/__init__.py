@@ -1,0 +1,19 @@
+"""Views: the plan's drawings, each from the side the work is done from."""
+
+from panelmend.render.views.bag import bag_plan, bag_section
+from panelmend.render.views.layup import layup_plan, layup_section
+from panelmend.render.views.panel import core_view, cutout_view, panel_view
+from panelmend.render.views.recipe import recipe_view
+from panelmend.render.views.sheet import View
+
+__all__ = [
+    "View",
+    "bag_plan",
+    "bag_section",
+    "core_view",
+    "cutout_view",
+    "layup_plan",
+    "layup_section",
+    "panel_view",
+    "recipe_view",
+]

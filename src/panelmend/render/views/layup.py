@@ -1,0 +1,186 @@
+"""The lay-up of one skin: in plan, and as a section with every ply drawn apart."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.job.case import Case
+from panelmend.job.plies.part import Ply, SideLayup
+from panelmend.job.work import Work
+from panelmend.render.drawing import ACCENT, EDGE, HAIR, THIN, Hatch, Item, Pointer, Run, Shape, Text
+from panelmend.render.strokes import Anchor, Ink
+from panelmend.render.views.panel import surroundings
+from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
+from panelmend.shapes import Outline, Point
+from panelmend.units import show
+
+ROLE_FILL = {
+    "fill": "faint",
+    "repair": "tint",
+    "extra": "tint",
+    "sanding": "paper",
+    "film adhesive": "paper",
+    "cap": "faint",
+}
+
+
+def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, float]) -> View:
+    """All outlines over each other, the PTFE tape outside them, what is near."""
+    look = Looking(layup.side)
+    items: list[Item] = list(surroundings(case, look))
+    frame: list[Outline] = []
+    if layup.tape_outer is not None and layup.tape_inner is not None:
+        tape = (look.outline(layup.tape_outer), look.outline(layup.tape_inner))
+        items += [Shape(tape, THIN, "faint"), Hatch(tape, spacing=1.4, ink=HAIR)]
+        frame.append(tape[0])
+    for ply in sorted(layup.plies, key=lambda p: -p.outline.area):
+        o = look.outline(ply.outline)
+        frame.append(o)
+        dash = (2.0, 1.0) if ply.role == "sanding" else ()
+        items.append(Shape((o,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
+    items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
+    items += _leaders(layup, look)
+    words = f"{seen(layup.seen_from)}; PTFE tape hatched, cut-out in colour"
+    title = f"Plies on the {layup.side} skin"
+    return make_view(f"layup {layup.side}", title, words, items, frame, size, margin=14)
+
+
+def _leaders(layup: SideLayup, look: Looking) -> list[Item]:
+    """A name on each outline, spread round the upper right so that none covers another."""
+    items: list[Item] = []
+    outlines: dict[str, list[Ply]] = {}
+    for ply in layup.plies:
+        outlines.setdefault(ply.outline.digest(), []).append(ply)
+    groups = sorted(outlines.values(), key=lambda g: g[0].outline.area)
+    count = len(groups)
+    for i, group in enumerate(groups):
+        o = look.outline(group[0].outline)
+        angle = math.radians(20 + 140 * (i + 0.5) / max(count, 1))
+        edge = _ray(o, angle)
+        names = ", ".join(p.id for p in group)
+        slope = math.cos(angle)
+        anchor: Anchor = "left" if slope > 0.2 else ("right" if slope < -0.2 else "middle")
+        items.append(Text(edge, names, size=2.3, bold=True, anchor=anchor, shift=(1.2 * slope, 1.6)))
+    return items
+
+
+def _ray(outline: Outline, angle: float) -> Point:
+    """Where a ray from the centroid leaves the outline [m]."""
+    cx, cy = outline.centroid
+    low, high = 0.0, 2.0 * outline.largest_extent()
+    for _ in range(60):
+        mid = 0.5 * (low + high)
+        if outline.contains((cx + mid * math.cos(angle), cy + mid * math.sin(angle))):
+            low = mid
+        else:
+            high = mid
+    return (cx + low * math.cos(angle), cy + low * math.sin(angle))
+
+
+def layup_section(case: Case, work: Work, layup: SideLayup, width: float) -> View:
+    """A section along the cut-out's length: plies, skin, plug and core; heights are not to scale."""
+    plies = sorted(layup.plies, key=lambda p: p.lay_order)
+    along = float(work.cutout.opening.angle)
+    largest = max(p.outline.extent(along) for p in plies)
+    tape = float(layup.tape_width)
+    k = (width - 62.0) / (largest + 2.6 * tape) / 1e3  # paper metres to a metre of panel
+    reach = 0.5 * (largest + 2.6 * tape) * k
+    half_cut = 0.5 * layup.cutout.extent(along) * k
+    step, gap = 2.6e-3, 0.9e-3
+    skin, core = 3.0e-3, 13.0e-3
+    items: list[Item] = []
+    top = 0.0
+    items += _panel_section(work, reach, half_cut, skin, core)
+    level = top + 1.2e-3
+    for ply in plies:
+        half = 0.5 * ply.outline.extent(along) * k
+        if ply.role == "fill":
+            continue
+        shape = bar(-half, level, half, level + step)
+        dash = (1.6, 0.8) if ply.role == "film adhesive" else ()
+        items.append(Shape((shape,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
+        items += _line_to_words(case, ply, half, level + 0.5 * step, reach)
+        level += step + gap
+    if layup.tape_inner is not None:
+        inner = 0.5 * layup.tape_inner.extent(along) * k
+        for sign in (-1.0, 1.0):
+            a, b = sorted((sign * inner, sign * (inner + tape * k)))
+            t = bar(a, 1.0e-3, b, 1.9e-3)
+            items += [Shape((t,), THIN, "light")]
+        mid = -(inner + 0.5 * tape * k)
+        items.append(Text((mid, 2.4e-3), "PTFE tape", size=2.2, colour="grey", level="base"))
+    items += _fill_lines(case, plies, half_cut, reach, skin)
+    words = "section along the length of the cut-out; heights not to scale"
+    return free_view(f"section {layup.side}", f"Order of the plies, {layup.side} skin", words, items)
+
+
+def _line_to_words(case: Case, ply: Ply, half: float, y: float, reach: float) -> list[Item]:
+    warp = show(float(ply.warp_seen), "angle", case.view, decimals=0).replace("-", "−")
+    angle = float(ply.warp_seen)
+    beyond = show(float(ply.margin), "length", case.view)
+    words = f"{ply.id}   {ply.role}   {'' if ply.role == 'film adhesive' else 'warp ' + warp}   +{beyond}"
+    items: list[Item] = [
+        Run(((half, y), (reach + 1.5e-3, y)), HAIR),
+        Text((reach + 7.5e-3, y), words, size=2.3, anchor="left"),
+    ]
+    if ply.role != "film adhesive":
+        items.append(Pointer((reach + 4.2e-3, y), angle, 2.6, ink=Ink(0.25, "accent"), head=1.0, both=True))
+    return items
+
+
+def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core: float) -> list[Item]:
+    """Skin, core, far skin and what fills the opening."""
+    action = work.core.action
+    items: list[Item] = []
+    near_core, far_core = -skin, -skin - core
+    items.append(Shape((bar(-reach, far_core, reach, near_core),), THIN, "faint"))
+    spacing = 2.4e-3
+    x = -reach + spacing
+    while x < reach - 1e-9:
+        if action == "none" or abs(x) > half_cut:
+            items.append(Run(((x, far_core), (x, near_core)), HAIR))
+        x += spacing
+    if action == "replace":
+        gap = 0.8e-3
+        items.append(Shape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
+        plug = bar(-half_cut + gap, far_core + 0.6e-3, half_cut - gap, near_core)
+        items += [Shape((plug,), ACCENT, "paper"), Hatch((plug,), angle=math.pi / 2, spacing=2.0, ink=HAIR)]
+        items.append(
+            Text((0.0, 0.5 * (near_core + far_core)), "core plug", size=2.6, colour="accent", bold=True)
+        )
+    elif action == "pot":
+        items.append(Shape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
+        items.append(Text((0.0, 0.5 * (near_core + far_core)), "potting", size=2.6, bold=True))
+    for sign in (-1.0, 1.0):
+        a, b = sorted((sign * half_cut, sign * reach))
+        items.append(Shape((bar(a, near_core, b, 0.0),), EDGE, "light"))
+    items.append(Shape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light"))
+    items.append(
+        Text(
+            (-reach, far_core - skin),
+            "far skin",
+            size=2.2,
+            colour="grey",
+            anchor="left",
+            level="top",
+            shift=(0, -0.8),
+        )
+    )
+    return items
+
+
+def _fill_lines(case: Case, plies: list[Ply], half_cut: float, reach: float, skin: float) -> list[Item]:
+    fills = [p for p in plies if p.role == "fill"]
+    items: list[Item] = []
+    for i, ply in enumerate(fills):
+        h = skin / len(fills)
+        y0 = -skin + i * h
+        items.append(Shape((bar(-half_cut, y0, half_cut, y0 + h),), Ink(0.2, "ink"), ROLE_FILL["fill"]))
+        y = y0 + 0.5 * h
+        text_y = -skin - 1.0e-3 - 3.4e-3 * (len(fills) - 1 - i)
+        warp = show(float(ply.warp_seen), "angle", case.view, decimals=0).replace("-", "−")
+        items.append(Run(((half_cut, y), (reach + 1.5e-3, text_y)), HAIR))
+        items.append(
+            Text((reach + 7.5e-3, text_y), f"{ply.id}   fill   warp {warp}", size=2.3, anchor="left")
+        )
+    return items

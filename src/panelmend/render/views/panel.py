@@ -1,0 +1,170 @@
+"""The panel with its damage, the cut-out, and the core."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.document.panel import Side
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.work import Work
+from panelmend.render.drawing import (
+    ACCENT,
+    EDGE,
+    HAIR,
+    HIDDEN,
+    THIN,
+    Cross,
+    Dimension,
+    Hatch,
+    Item,
+    Pointer,
+    Shape,
+    Text,
+)
+from panelmend.render.strokes import Ink
+from panelmend.render.views.sheet import Looking, View, make_view, seen
+from panelmend.shapes import Outline, Point, circle, rectangle
+from panelmend.units import show
+
+DAMAGE = Ink(0.35, "warn")
+FAINT = Ink(0.18, "light")
+
+
+def surroundings(case: Case, look: Looking) -> list[Item]:
+    """Structure, solid areas, earlier repairs, fasteners and inserts, and the panel's edge."""
+    g = case.geometry
+    items: list[Item] = []
+    for area in g.structure:
+        o = look.outline(area.outline)
+        items += [Shape((o,), HIDDEN, "faint"), _named(o, f"{area.kind} {area.id}".replace("rib rib", "rib"))]
+    for area in g.solid:
+        o = look.outline(area.outline)
+        items += [Hatch((o,), spacing=1.6), Shape((o,), THIN), _named(o, area.id)]
+    for area in g.earlier:
+        o = look.outline(area.outline)
+        items += [Shape((o,), THIN, "tint"), _named(o, area.id)]
+    for spot in g.spots:
+        at = look.point(spot.at)
+        items.append(Cross(at, size=2.4, ink=THIN))
+        items.append(Shape((circle(at, spot.diameter),), THIN))
+        if spot.keep_out > 0:
+            items.append(Shape((circle(at, spot.diameter + 2 * spot.keep_out),), HIDDEN))
+    items.append(Shape((look.outline(g.outline),), EDGE))
+    band = case.document.panel.edge_band
+    if band > 0:
+        from panelmend.shapes import offset
+
+        items += [Shape((look.outline(o),), HIDDEN) for o in offset(g.outline, -band)]
+    return items
+
+
+def _named(outline: Outline, words: str) -> Text:
+    x0, _, x1, y1 = outline.bounds
+    return Text((0.5 * (x0 + x1), y1), words, size=2.2, colour="grey", level="top", shift=(0.0, -1.0))
+
+
+def panel_view(case: Case, work: Work | None, side: Side, size: tuple[float, float]) -> View:
+    """The whole panel with damage, cut-out and the largest ply."""
+    look, g = Looking(side), case.geometry
+    items = surroundings(case, look)
+    if work is not None:
+        layup = next((s for s in work.plies.sides if s.side == side), work.plies.sides[0])
+        items.append(Shape((look.outline(layup.largest.outline),), THIN, "tint"))
+        items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
+    if g.damage is not None:
+        items.append(Shape((look.outline(g.damage),), DAMAGE, "paper"))
+        items.append(Hatch((look.outline(g.damage),), spacing=0.9, ink=Ink(0.13, "warn")))
+    items += _across(case, look)
+    words = f"{seen(side)}; 0° is {case.document.panel.zero}"
+    return make_view(
+        "panel", case.document.panel.name, words, items, [look.outline(g.outline)], size, margin=12
+    )
+
+
+def _across(case: Case, look: Looking) -> list[Item]:
+    x0, y0, x1, y1 = look.outline(case.geometry.outline).bounds
+    view = case.view
+    return [
+        Dimension((x1, y1), (x0, y1), show(x1 - x0, "length", view), away=-6.0),
+        Dimension((x1, y0), (x1, y1), show(y1 - y0, "length", view), away=-6.0),
+    ]
+
+
+def cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -> View:
+    """The cut-out over the damage, with its sizes."""
+    look, opening = Looking(cutout.side), cutout.opening
+    items: list[Item] = []
+    o = look.outline(opening.outline)
+    items.append(Shape((o,), ACCENT, "tint"))
+    if case.geometry.damage is not None:
+        d = look.outline(case.geometry.damage)
+        items += [Shape((d,), DAMAGE, "paper"), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
+    items.append(Cross(look.point(opening.centre), size=5.0, ink=HAIR))
+    items += sizes(
+        case, look, opening.centre, float(opening.angle), float(opening.length), float(opening.width)
+    )
+    frame = rectangle(look.point(opening.centre), *_box(o))
+    title = f"Cut-out, {opening.form}, skin on the {cutout.side}"
+    words = f"{seen(cutout.side)}; damage hatched"
+    return make_view("cutout", title, words, items, [frame], size, margin=16)
+
+
+def _box(o: Outline) -> tuple[float, float]:
+    x0, y0, x1, y1 = o.bounds
+    side = max(x1 - x0, y1 - y0)
+    return side, side
+
+
+def sizes(case: Case, look: Looking, centre: Point, angle: float, length: float, width: float) -> list[Item]:
+    """Dimension lines along the length and the width of an opening."""
+    a = look.angle(angle)
+    cx, cy = look.point(centre)
+    c, s = math.cos(a), math.sin(a)
+
+    def at(u: float, v: float) -> Point:
+        return (cx + c * u - s * v, cy + s * u + c * v)
+
+    half_l, half_w, view = 0.5 * length, 0.5 * width, case.view
+    items: list[Item] = [
+        Dimension(at(-half_l, -half_w), at(half_l, -half_w), show(length, "length", view), away=-7.0)
+    ]
+    if abs(length - width) > 1e-9:
+        items.append(
+            Dimension(at(half_l, -half_w), at(half_l, half_w), show(width, "length", view), away=-7.0)
+        )
+    return items
+
+
+def core_view(case: Case, core: CorePart, size: tuple[float, float]) -> View | None:
+    """The plug in its opening with the ribbon's direction; None where no core is replaced."""
+    plug = core.plug
+    if plug is None:
+        return None
+    look = Looking(core.side)
+    opening, outline = look.outline(plug.opening), look.outline(plug.outline)
+    angle = float(plug.ribbon_seen)
+    items: list[Item] = [
+        Shape((opening,), THIN, "faint"),
+        Hatch((outline,), angle=angle, spacing=1.8, ink=HAIR),
+        Shape((outline,), ACCENT),
+        Pointer(outline.centroid, angle, 24.0, both=True),
+        Text(
+            outline.centroid,
+            "ribbon",
+            size=2.8,
+            colour="accent",
+            bold=True,
+            turn=_upright(angle),
+            shift=(0.0, 2.4),
+        ),
+    ]
+    gap = show(float(plug.gap), "length", case.view)
+    words = f"{seen(core.side)}; splice gap {gap} all round"
+    return make_view("core", "Core plug", words, items, [opening], size, margin=14)
+
+
+def _upright(angle: float) -> float:
+    turned = math.remainder(angle, math.pi)
+    return turned
