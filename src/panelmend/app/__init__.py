@@ -1,0 +1,1 @@
+"""What users touch: every action once in ``service``, and the command line over it."""

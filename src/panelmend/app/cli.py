@@ -1,0 +1,232 @@
+"""The command line: ``panelmend VERB``. Every verb only reads words, calls the service and prints."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from panelmend import __version__
+from panelmend.app.progress import Progress
+from panelmend.errors import (
+    Cancelled,
+    DocumentError,
+    InputError,
+    MissingError,
+    OutputError,
+    PanelmendError,
+    Severity,
+)
+
+DONE, DRAFT, REFUSED, NOT_WRITTEN, STOPPED, FAULT = 0, 1, 3, 4, 5, 70
+CODES = """\b
+Exit codes:
+  0   done
+  1   done, but the plan is a draft (only with --strict)
+  2   the command line was not understood
+  3   the document or another input was refused
+  4   the output could not be written; nothing was left half written
+  5   stopped by the user
+  70  a fault of panelmend itself
+"""
+DOCUMENT = click.Path(path_type=Path)
+
+
+@contextmanager
+def _refusals() -> Iterator[threading.Event]:
+    """Turn refusals into words and exit codes; the event is set when the user stops."""
+    stop = threading.Event()
+
+    def ask_to_stop(number: int, frame: object) -> None:
+        if stop.is_set():
+            raise KeyboardInterrupt
+        stop.set()
+
+    old = signal.signal(signal.SIGINT, ask_to_stop)
+    try:
+        yield stop
+    except DocumentError as error:
+        count = len(error.faults)
+        click.echo(f"Refused: {count} fault{'s' if count != 1 else ''} in the document.", err=True)
+        for fault in error.faults:
+            click.echo(f"  {fault.sentence()}", err=True)
+        sys.exit(REFUSED)
+    except OutputError as error:
+        click.echo(f"Not written: {error}", err=True)
+        sys.exit(NOT_WRITTEN)
+    except (Cancelled, KeyboardInterrupt):
+        click.echo("Stopped. Nothing was written.", err=True)
+        sys.exit(STOPPED)
+    except (InputError, MissingError, PanelmendError) as error:
+        click.echo(f"Refused: {error}", err=True)
+        sys.exit(REFUSED)
+    finally:
+        signal.signal(signal.SIGINT, old)
+
+
+@click.group(epilog=CODES, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="panelmend")
+def main() -> None:
+    """Plan the bonded repair of a honeycomb sandwich panel, and print what the bench needs.
+
+    panelmend is no approved data: the panel's own manual, the authority's rules and licensed people decide.
+    """
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+def check(document: Path) -> None:
+    """Read a repair DOCUMENT and name every fault in it."""
+    from panelmend.app import service
+
+    with _refusals():
+        loaded = service.load(document)
+        repair = loaded.document.repair
+        click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+@click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
+def plan(document: Path, strict: bool) -> None:
+    """Plan a repair and print its cut-out, plies, quantities and findings."""
+    from panelmend.app import service
+    from panelmend.app.telling import summary
+
+    with _refusals() as stop, Progress() as progress:
+        made = service.plan(document, progress.tell, stop)
+        progress.clear()
+        click.echo(summary(made))
+        if strict and made.is_draft:
+            sys.exit(DRAFT)
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+@click.option("--to", "folder", type=DOCUMENT, help="Folder for the pack; by default beside the document.")
+@click.option(
+    "--search",
+    "budget",
+    type=click.FloatRange(0, 3600),
+    default=3.0,
+    show_default=True,
+    help="Seconds to search shorter cut layouts where none was kept.",
+)
+@click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
+def pack(document: Path, folder: Path | None, budget: float, strict: bool) -> None:
+    """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
+    from panelmend.app import service
+    from panelmend.app.telling import findings_words
+
+    target = folder or document.with_name(document.stem + "-pack")
+    with _refusals() as stop, Progress() as progress:
+        written = service.pack(document, target, budget, progress.tell, stop)
+        progress.clear()
+        made = written.plan
+        click.echo(findings_words(made))
+        for note in written.notes:
+            click.echo(f"note: {note}")
+        click.echo(f"\nPack: {written.folder}")
+        click.echo(f"      {written.folder / 'job-card.pdf'}  <- start here")
+        if made.is_draft:
+            click.echo("The pack is marked DRAFT: see the findings above.")
+        if strict and made.is_draft:
+            sys.exit(DRAFT)
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+@click.option(
+    "--seconds", type=click.FloatRange(0.5, 3600), default=20.0, show_default=True, help="Time to search."
+)
+def nest(document: Path, seconds: float) -> None:
+    """Search shorter cut layouts and keep what is better beside the document."""
+    from panelmend.app import service
+
+    with _refusals() as stop, Progress() as progress:
+        made = service.plan(document, progress.tell, stop)
+        better, notes = service.find_layouts(document, made, seconds, progress.tell, stop)
+        after = service.plan(document)
+        progress.clear()
+        for note in notes:
+            click.echo(f"note: {note}")
+        for item in after.work.nest.cloths if after.work else ():
+            length, bound, shelf = (
+                f"{1e3 * v:.0f} mm" for v in (item.nest.roll_length, item.bound, item.shelf_length)
+            )
+            click.echo(
+                f"{item.problem.name}: {length} of roll ({item.made_by}); "
+                f"never below {bound}; shelves {shelf}"
+            )
+        click.echo(
+            "A shorter layout was kept."
+            if better
+            else "Nothing shorter was found; the layouts stay as they are."
+        )
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+@click.argument("figure", required=False)
+@click.option("--like", default="", help="List the figures whose name contains this.")
+def why(document: Path, figure: str | None, like: str) -> None:
+    """Explain how a FIGURE was reached, down to what was typed; without one, list the figures."""
+    from panelmend.app import service
+
+    with _refusals():
+        if figure is not None:
+            click.echo(service.explain(document, figure))
+            return
+        for key, value, origin in service.figures(document, like):
+            click.echo(f"{key} = {value}   [{origin}]")
+
+
+@main.command()
+@click.argument("before", type=DOCUMENT)
+@click.argument("after", type=DOCUMENT)
+def compare(before: Path, after: Path) -> None:
+    """Show what differs between the plans of two documents."""
+    from panelmend.app import service
+
+    with _refusals():
+        found = service.differences(before, after)
+        for d in found:
+            if not d.before:
+                click.echo(f"+ {d.key} = {d.after}")
+            elif not d.after:
+                click.echo(f"- {d.key} = {d.before}")
+            else:
+                click.echo(f"  {d.key}: {d.before} -> {d.after}")
+        click.echo(f"{len(found)} differences." if found else "The plans are the same.")
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+def new(document: Path) -> None:
+    """Make a new repair DOCUMENT by asking."""
+    from panelmend.app.asking import ask_all
+
+    with _refusals():
+        ask_all(document)
+
+
+@main.command("schema")
+def schema_() -> None:
+    """Print the JSON Schema of repair documents."""
+    from panelmend.app import service
+
+    click.echo(service.document_schema(), nl=False)
+
+
+def severity_colour(severity: Severity) -> str:
+    """Terminal colour of a finding."""
+    return {"stop": "red", "confirm": "yellow", "caution": "yellow"}.get(severity.value, "white")
+
+
+if __name__ == "__main__":
+    main()

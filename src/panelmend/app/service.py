@@ -1,0 +1,206 @@
+"""Every action a user can take, one function each; the command line only reads words and prints answers."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+from panelmend.derive.ledger import words_for
+from panelmend.document import Loaded, parse
+from panelmend.document.schema import schema
+from panelmend.errors import Cancelled, InputError, ReadingError
+from panelmend.job.case import case_of
+from panelmend.nesting.port import Progress as SearchProgress
+from panelmend.nesting.port import search
+from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.files import pack_files
+from panelmend.render.pack import write_pack
+
+NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
+SEED = 0
+
+
+class Stop(Protocol):
+    """Something that says whether the user wants to stop."""
+
+    def is_set(self) -> bool: ...
+
+
+Tell = Callable[[str], None]
+
+
+def _silent(words: str) -> None:
+    """Tell nobody."""
+
+
+@dataclass(frozen=True)
+class Written:
+    """A pack that was written: where, its plan, and what the layout search had to say."""
+
+    folder: Path
+    plan: Plan
+    notes: tuple[str, ...]
+
+
+def load(path: Path) -> Loaded:
+    """Read a repair document.
+
+    Raises:
+        InputError: the file is not there or cannot be read.
+        DocumentError: with every fault of the document.
+    """
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise InputError(
+            "there is no such file",
+            where=str(path),
+            expected="a repair document (.toml)",
+            todo="check the name",
+        ) from None
+    except OSError as error:
+        raise InputError(f"the file cannot be read: {error.strerror}", where=str(path)) from None
+    return parse(data, path.name)
+
+
+def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
+    """Plan a repair with the layouts kept beside its document."""
+    case = case_of(load(path))
+
+    def progress(stage: str) -> None:
+        if stop is not None and stop.is_set():
+            raise Cancelled("stopped")
+        tell(f"stage {stage}")
+
+    return make_plan(case, read_layouts(layouts_path(path)), progress)
+
+
+def find_layouts(
+    path: Path, made: Plan, budget: float = NEST_BUDGET, tell: Tell = _silent, stop: Stop | None = None
+) -> tuple[bool, tuple[str, ...]]:
+    """Search shorter cut layouts and keep what is better beside the document.
+
+    Args:
+        path: the document; layouts are kept beside it.
+        made: its plan.
+        budget: time for all sheets of cloth together [s].
+        tell: told about progress.
+        stop: set to stop.
+
+    Returns:
+        Whether anything better was kept, and the engines' notes.
+    """
+    if made.work is None or budget <= 0.0:
+        return False, ()
+    target = layouts_path(path)
+    todo = [c for c in made.work.nest.cloths if c.nest.roll_length > c.bound + 1e-6 and not c.nest.unplaced]
+    better, notes = False, list[str]()
+    for item in todo:
+        name = item.problem.name
+
+        def progress(p: SearchProgress, name: str = name) -> None:
+            tell(f"layout of {name}: {p.best * 1e3:.0f} mm after {p.elapsed:.1f} s of {p.budget:.0f} s")
+
+        tell(f"layout of {name}: {item.nest.roll_length * 1e3:.0f} mm so far")
+        found = search(item.problem, budget / len(todo), SEED, progress=progress, cancel=stop)
+        notes += [f"{name}: {n}" for n in found.notes]
+        if found.nest.cost() < item.nest.cost():
+            better = write_layouts(target, item.problem, found.nest) or better
+    return better, tuple(notes)
+
+
+def pack(
+    path: Path, folder: Path, budget: float = NEST_BUDGET, tell: Tell = _silent, stop: Stop | None = None
+) -> Written:
+    """Plan a repair, search its layouts, and write the whole pack or nothing.
+
+    A layout found earlier is used again and no new search is made for it, so that the same document and
+    layouts give the same pack; ``search_again`` asks for a new one.
+
+    Raises:
+        DocumentError: the document has faults.
+        OutputError: the pack could not be written; what was there before is untouched.
+        Cancelled: ``stop`` was set.
+    """
+    made = plan(path, tell, stop)
+    notes: tuple[str, ...] = ()
+    if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
+        better, notes = find_layouts(path, made, budget, tell, stop)
+        if better:
+            made = plan(path, _silent, stop)
+    if stop is not None and stop.is_set():
+        raise Cancelled("stopped; nothing was written")
+    tell("writing the pack")
+    files = pack_files(made, load(path).text, tell)
+    about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
+    return Written(write_pack(folder, files, about), made, notes)
+
+
+def explain(path: Path, key: str) -> str:
+    """How a figure came about, down to what was typed. Raises MissingError for a key that is not there."""
+    made = plan(path)
+    return made.ledger.explain(key, made.case.view)
+
+
+def figures(path: Path, containing: str = "") -> list[tuple[str, str, str]]:
+    """Key, value and origin of every figure whose key contains a text."""
+    made = plan(path)
+    view = made.case.view
+    return [
+        (f.key, words_for(f.value, f.kind, view), f.origin.value) for f in made.ledger if containing in f.key
+    ]
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One figure or finding that differs between two plans ("" where it is missing)."""
+
+    key: str
+    before: str
+    after: str
+
+
+def differences(before: Path, after: Path) -> list[Difference]:
+    """What differs between the plans of two documents, figure by figure and finding by finding."""
+    old, new = plan(before), plan(after)
+    view = new.case.view
+
+    def values(made: Plan) -> dict[str, str]:
+        rows = {f.key: words_for(f.value, f.kind, view) for f in made.ledger}
+        rows |= {f"finding {f.code} {f.place}": f.words for f in made.findings}
+        return rows
+
+    a, b = values(old), values(new)
+    exact = {f.key for f in old.ledger if f.key in new.ledger and _same(old, new, f.key)}
+    keys = [*a, *(k for k in b if k not in a)]
+    return [Difference(k, a.get(k, ""), b.get(k, "")) for k in keys if k not in exact and _told(a, b, k)]
+
+
+def _same(old: Plan, new: Plan, key: str) -> bool:
+    from panelmend.derive.ledger import same_value
+
+    return same_value(old.ledger[key].value, new.ledger[key].value)
+
+
+def _told(a: dict[str, str], b: dict[str, str], key: str) -> bool:
+    return not key.startswith("finding ") or a.get(key) != b.get(key)
+
+
+def replay(path: Path) -> list[str]:
+    """Figures of a kept plan.json that today's formulas no longer give."""
+    try:
+        kept: Any = json.loads(path.read_text("utf8"))
+        rows = {row["key"]: row for row in kept["figures"]}
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise ReadingError("not a plan.json of panelmend", where=str(path), read=str(error)[:80]) from None
+    return [key for key in rows if rows[key].get("value") is None]
+
+
+def document_schema() -> str:
+    """The JSON Schema of repair documents as text."""
+    return json.dumps(schema(), indent=2, ensure_ascii=False) + "\n"

@@ -1,0 +1,69 @@
+"""A plan in the terminal's words."""
+
+from __future__ import annotations
+
+from panelmend.derive.ledger import words_for
+from panelmend.errors import all_codes
+from panelmend.plan.plan import Plan
+
+
+def summary(plan: Plan) -> str:
+    """The plan on one screen: disposition, cut-out, plies, cloth, mixes, bags, findings."""
+    case, work = plan.case, plan.work
+
+    def v(figure: object) -> str:
+        return words_for(figure.value, figure.kind, case.view)  # type: ignore[attr-defined]
+
+    repair = case.document.repair
+    lines = [
+        f"{repair.number}  {repair.title}",
+        f"Plan {plan.short_digest}{'   DRAFT' if plan.is_draft else ''}",
+        "",
+        f"Damage   {v(plan.limits.along)} along, {v(plan.limits.across)} across, "
+        f"largest {v(plan.limits.largest)}: {plan.limits.disposition}",
+    ]
+    if work is not None:
+        o = work.cutout.opening
+        lines.append(f"Cut-out  {o.form}, {v(o.length)} by {v(o.width)}, turned {v(o.angle)}")
+        for layup in work.plies.sides:
+            lines.append(f"Plies on the {layup.side} (angles as seen from there)")
+            for p in sorted(layup.plies, key=lambda p: p.lay_order):
+                lines.append(
+                    f"  {p.lay_order:>2} {p.id:<8} {p.role:<14} {p.cloth:<22} warp {v(p.warp_seen):>7}  "
+                    f"+{v(p.margin)}  least overlap {v(p.overlap)}"
+                )
+        lines.append(f"Core     {work.core.words}")
+        for item in work.nest.cloths:
+            lines.append(
+                f"Cloth    {item.problem.name}: {1e3 * item.nest.roll_length:.0f} mm of roll "
+                f"({item.made_by}; bound {1e3 * item.bound:.0f} mm)"
+            )
+        for mix in work.kit.mixes:
+            lines.append(
+                f"Mix      {mix.id}: {v(mix.resin)} resin, {v(mix.hardener)} hardener, {len(mix.pots)} pots"
+            )
+        for bag in work.bag.operations:
+            lines.append(
+                f"Bag      {bag.name}: blanket {bag.blanket or 'none large enough'}, {len(bag.layers)} layers"
+            )
+    lines.append("")
+    lines.append(findings_words(plan))
+    return "\n".join(lines)
+
+
+def findings_words(plan: Plan) -> str:
+    """Every finding, the gravest first, usual values gathered at the end."""
+    codes = {c.code: c for c in all_codes()}
+    if not plan.findings:
+        return "No findings."
+    lines = []
+    defaults = [f for f in plan.findings if f.code == "J001"]
+    for f in plan.findings:
+        if f.code == "J001":
+            continue
+        lines.append(f"{f.code} {f.severity.value:<8} {codes[f.code].title}: {f.words}")
+        lines.append(f"              {f.todo}")
+    if defaults:
+        lines.append(f"J001 confirm  {len(defaults)} usual values of the trade wait for a named person:")
+        lines += [f"              {f.words}" for f in defaults]
+    return "\n".join(lines)

@@ -1,0 +1,75 @@
+"""From a case to its plan: the stages in working order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity
+from panelmend.job import bag, card, core, cutout, kit, limits, nest, plies
+from panelmend.job.case import Case
+from panelmend.job.work import Work
+from panelmend.plan.checks import check_defaults
+from panelmend.plan.plan import Plan, digest_of
+
+Progress = Callable[[str], None]
+_WEIGHT = {s: i for i, s in enumerate((Severity.STOP, Severity.CONFIRM, Severity.CAUTION, Severity.NOTE))}
+
+
+def make_plan(
+    case: Case, layouts: Mapping[str, Any] | None = None, progress: Progress = lambda stage: None
+) -> Plan:
+    """Plan a repair.
+
+    Args:
+        case: the document, ready to plan.
+        layouts: what layout searches found, by problem digest; where there is none, plain shelves are used.
+        progress: told the name of each stage as it begins; may raise Cancelled to stop.
+
+    Returns:
+        The plan; the same case and layouts give the same plan, byte for byte.
+    """
+    ledger = Ledger()
+    found: list[Finding] = []
+    progress("limits")
+    sizes = limits.make(case, ledger)
+    found += limits.check(case, ledger, sizes)
+    work = None
+    if sizes.disposition != "no structural repair" and case.document.damage.depth != "surface":
+        work = _work(case, ledger, found, sizes, layouts or {}, progress)
+    progress("card")
+    steps = card.make(case, ledger, sizes, work)
+    found += card.check(case, ledger, steps, work)
+    found += check_defaults(case, ledger)
+    findings = tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
+    return Plan(case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings))
+
+
+def _work(
+    case: Case,
+    ledger: Ledger,
+    found: list[Finding],
+    sizes: limits.LimitsPart,
+    layouts: Mapping[str, Any],
+    progress: Progress,
+) -> Work:
+    progress("cutout")
+    opening = cutout.make(case, ledger, sizes)
+    found += cutout.check(case, ledger, opening, sizes)
+    progress("plies")
+    laid = plies.make(case, ledger, opening)
+    found += plies.check(case, ledger, laid, opening)
+    progress("core")
+    filled = core.make(case, ledger, opening, laid)
+    found += core.check(case, ledger, filled, opening, laid)
+    progress("nest")
+    cloths = nest.make(case, ledger, laid, filled, layouts)
+    found += nest.check(case, ledger, cloths, laid, filled)
+    progress("bag")
+    bags = bag.make(case, ledger, opening, laid, filled)
+    found += bag.check(case, ledger, bags, opening, laid, filled)
+    progress("kit")
+    gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags)
+    found += kit.check(case, ledger, gathered, opening, laid, filled, cloths, bags)
+    return Work(opening, laid, filled, cloths, bags, gathered)

@@ -1,0 +1,168 @@
+"""All files of a pack, by path inside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from panelmend.job.kit.part import KitLine
+from panelmend.plan.plan import Plan
+from panelmend.render.card import card_pdf
+from panelmend.render.dxf import layout_dxf, templates_dxf
+from panelmend.render.labels import labels_pdf
+from panelmend.render.nest import nest_drawing
+from panelmend.render.papers import A3, A4, LETTER_PAPER, roll
+from panelmend.render.pieces import heading_of, slug, templates_of
+from panelmend.render.planjson import plan_json
+from panelmend.render.svg import to_svg
+from panelmend.render.tables import Cell, Column, Table, to_csv, to_xlsx
+from panelmend.render.template import Heading, Template, drawing_of
+from panelmend.render.templates import templates_pdf
+from panelmend.shapes import Outline
+from panelmend.units import to_unit, unit_for
+
+Tell = Callable[[str], None]
+PAPERS = (A4, LETTER_PAPER, A3, roll())
+
+
+def _silent(words: str) -> None:
+    """Tell nobody."""
+
+
+def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, bytes]:
+    """Every file of the pack; the same plan and document give the same bytes.
+
+    Args:
+        plan: what to print.
+        document: text of the repair document, which is kept in the pack.
+        tell: told which file is being made.
+
+    Returns:
+        Contents by path inside the pack.
+    """
+    files: dict[str, bytes] = {"document.toml": document.encode("utf8")}
+    tell("job card")
+    files["job-card.pdf"] = card_pdf(plan)
+    files["plan.json"] = plan_file(plan)
+    if plan.work is None:
+        return files
+    heading, templates = heading_of(plan), templates_of(plan)
+    dated = plan.case.document.repair.work_date
+    for paper in PAPERS:
+        tell(f"templates on {paper.title}")
+        files[f"templates/templates-{paper.name}.pdf"] = templates_pdf(heading, templates, paper, dated=dated)
+    tell("cutter files")
+    files |= _cutter_files(plan, heading, templates)
+    tell("lists and labels")
+    cut = [t for t in templates if t.operation in ("cut cloth", "cut core")]
+    page = A4 if plan.case.view == "mm" else LETTER_PAPER
+    files["labels.pdf"] = labels_pdf(heading, cut, paper=page, dated=dated)
+    tables = kit_tables(plan)
+    files["kit/kit-list.csv"] = to_csv(tables[0])
+    files["kit/kit-list.xlsx"] = to_xlsx(tables, title=f"Kit list, repair {heading.repair}")
+    return files
+
+
+def plan_file(plan: Plan) -> bytes:
+    """The plan as JSON: every figure and how it was reached, every part and finding."""
+    parts: dict[str, object] = {"limits": plan.limits}
+    if plan.work is not None:
+        work = plan.work
+        parts |= {name: getattr(work, name) for name in ("cutout", "plies", "core", "nest", "bag", "kit")}
+    parts["card"] = plan.card
+    about: dict[str, Any] = {
+        "repair": plan.case.document.repair.number,
+        "plan_digest": plan.digest,
+        "document_digest": plan.case.digest,
+        "draft": plan.is_draft,
+        "draft_reasons": [f.code for f in plan.draft_reasons],
+    }
+    return plan_json(
+        about=about, figures=plan.ledger, parts=parts, findings=plan.findings, view=plan.case.view
+    )
+
+
+def _cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...]) -> dict[str, bytes]:
+    assert plan.work is not None, "nothing to cut"
+    files: dict[str, bytes] = {}
+    groups: dict[str, list[Template]] = {}
+    for t in templates:
+        name = {"cut cloth": t.material, "cut core": "core", "cut skin": "skin", "mark": "tape line"}[
+            t.operation
+        ]
+        groups.setdefault(f"{t.operation.split(' ')[-1]}-{slug(name)}", []).append(t)
+    for name, group in groups.items():
+        files[f"cut/{name}.dxf"] = templates_dxf(heading, group)
+    for t in templates:
+        drawing = drawing_of(t, heading)
+        files[f"cut/svg/{slug(t.id)}.svg"] = to_svg(
+            drawing.flat(), title=f"{t.id}, {t.title}", note=f"repair {heading.repair}, plan {heading.digest}"
+        )
+    shapes: dict[str, Outline] = {p.id: p.template for p in (*plan.work.plies.plies, *plan.work.core.cap)}
+    for item in plan.work.nest.cloths:
+        for layout in item.nest.layouts:
+            name = f"nest/{slug(item.problem.name)}-{slug(layout.strip.id)}"
+            files[f"{name}.dxf"] = layout_dxf(heading, layout, shapes)
+            drawn = nest_drawing(layout, shapes, view=plan.case.view)
+            files[f"{name}.svg"] = to_svg(drawn.flat(), title=f"{item.problem.name} on {layout.strip.id}")
+    return files
+
+
+def kit_tables(plan: Plan) -> tuple[Table, ...]:
+    """The kit list and the mixes as tables; amounts are numbers in the reader's units."""
+    assert plan.work is not None, "nothing to gather"
+    case, kit = plan.case, plan.work.kit
+    above = (
+        ("Repair", case.document.repair.number),
+        ("Panel", case.document.panel.name),
+        ("Plan", plan.short_digest + (" DRAFT" if plan.is_draft else "")),
+    )
+    columns = (
+        Column("Group", 12),
+        Column("Material", 40),
+        Column("Purpose", 28),
+        Column("Amount", 11, 2),
+        Column("Unit", 8),
+        Column("Lots", 40),
+        Column("Short", 11, 2),
+        Column("Caution", 44),
+    )
+    rows = tuple(_kit_row(line, case.view) for line in kit.lines)
+    mixes = Table(
+        "Mixes",
+        above,
+        (
+            Column("Mix", 36),
+            Column("Resin g", 11),
+            Column("Hardener g", 11),
+            Column("Filler g", 11),
+            Column("Pots", 7),
+        ),
+        tuple(
+            (
+                m.id,
+                1e3 * float(m.resin),
+                1e3 * float(m.hardener),
+                1e3 * float(m.filler) if m.filler is not None else None,
+                len(m.pots),
+            )
+            for m in kit.mixes
+        ),
+    )
+    return Table("Kit", above, columns, rows), mixes
+
+
+def _kit_row(line: KitLine, view: str) -> tuple[Cell, ...]:
+    amount: Cell = None
+    unit = ""
+    if line.amount is not None:
+        kind = line.amount.kind
+        unit = unit_for(kind, view) if kind else "pieces"
+        amount = to_unit(float(line.amount), kind, unit) if kind else int(float(line.amount))
+    short: Cell = None
+    if line.short is not None and line.short.kind:
+        short = to_unit(float(line.short), line.short.kind, unit_for(line.short.kind, view))
+    lots = "; ".join(f"{p.store} (lot {p.lot}, {p.words})" for p in line.picks)
+    if not lots and not line.stocked:
+        lots = "not listed in the stores"
+    return (line.group, line.name, line.purpose, amount, unit, lots, short, line.caution)

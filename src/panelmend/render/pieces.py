@@ -1,0 +1,123 @@
+"""The templates of a plan: every ply, the plug, the cut-outs and the tape, as they are printed and cut."""
+
+from __future__ import annotations
+
+import re
+
+from panelmend.job.plies.part import Ply, SideLayup
+from panelmend.plan.plan import Plan
+from panelmend.render.template import Heading, Template
+from panelmend.shapes import Outline
+
+
+def heading_of(plan: Plan) -> Heading:
+    """What stands on every sheet of a plan."""
+    case = plan.case
+    return Heading(
+        case.document.repair.number,
+        case.document.panel.name,
+        plan.short_digest,
+        plan.is_draft,
+        case.view,
+    )
+
+
+def templates_of(plan: Plan) -> tuple[Template, ...]:
+    """Every template in the order of the work: skin cut-outs, core plug, cap, plies, tape."""
+    work = plan.work
+    if work is None:
+        return ()
+    made: list[Template] = []
+    for layup in work.plies.sides:
+        made.append(_cutout(plan, layup))
+    plug = work.core.plug
+    if plug is not None:
+        made.append(
+            Template(
+                "PLUG",
+                "Core plug",
+                "cut core",
+                (plug.template,),
+                plan.case.catalogue.get(plug.material).name,
+                float(plug.ribbon_seen),
+                "ribbon",
+                True,
+                work.core.side,
+                False,
+                1,
+            )
+        )
+    made += [_ply(plan, p) for p in work.core.cap]
+    for layup in work.plies.sides:
+        made += [_ply(plan, p) for p in sorted(layup.plies, key=lambda p: p.lay_order)]
+        tape = _tape(layup)
+        if tape is not None:
+            made.append(tape)
+    return tuple(made)
+
+
+def _ply(plan: Plan, ply: Ply) -> Template:
+    film = ply.role == "film adhesive"
+    title = {"cap": "Cap", "film adhesive": "Film adhesive"}.get(ply.role, f"{ply.role.capitalize()} ply")
+    notes = (f"laid as number {ply.lay_order} on the {ply.side}",)
+    return Template(
+        ply.id,
+        title,
+        "cut cloth",
+        (ply.template,),
+        plan.case.catalogue.get(ply.cloth).name,
+        None if film else float(ply.warp_seen),
+        "warp",
+        ply.half_turn,
+        ply.side,
+        ply.faced,
+        1,
+        notes,
+    )
+
+
+def _cutout(plan: Plan, layup: SideLayup) -> Template:
+    word = "OUT" if layup.side == "outside" else "IN"
+    return Template(
+        f"{word}-CUT",
+        f"Cut-out in the {layup.side} skin",
+        "cut skin",
+        (seen_at(layup, layup.cutout),),
+        "panel skin: cut to the marked line",
+        0.0,
+        "panel 0°",
+        False,
+        layup.side,
+        False,
+        1,
+    )
+
+
+def _tape(layup: SideLayup) -> Template | None:
+    if layup.tape_outer is None or layup.tape_inner is None:
+        return None
+    word = "OUT" if layup.side == "outside" else "IN"
+    return Template(
+        f"{word}-TAPE",
+        "PTFE tape line, just outside the last ply",
+        "mark",
+        (seen_at(layup, layup.tape_outer), seen_at(layup, layup.tape_inner)),
+        "PTFE tape",
+        0.0,
+        "panel 0°",
+        False,
+        layup.side,
+        False,
+        1,
+    )
+
+
+def seen_at(layup: SideLayup, outline: Outline) -> Outline:
+    """An outline of standard axes as a template of this skin: about its centre, seen from its side."""
+    moved = outline.moved(-layup.centre[0], -layup.centre[1])
+    return moved if layup.seen_from == "outside" else moved.mirrored_y()
+
+
+def slug(name: str) -> str:
+    """A name as part of a file name: letters, digits and hyphens."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-").lower() or "x"

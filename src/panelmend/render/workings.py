@@ -1,0 +1,78 @@
+"""Workings: the figures a document shows, numbered as they appear, with all they rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from panelmend.derive import Figure, Ledger, all_formulas
+from panelmend.derive.ledger import words_for
+from panelmend.errors import Finding
+
+
+class Workings:
+    """Collects figures as they are shown; ``rows`` gives each with its formula, inputs and source.
+
+    A figure on an unconfirmed default carries the mark D.
+    """
+
+    def __init__(self, ledger: Ledger, view: str, findings: Sequence[Finding]) -> None:
+        self.ledger, self.view = ledger, view
+        self._numbers: dict[str, int] = {}
+        self._open = {f.place for f in findings if f.code == "J001"}
+
+    def value(self, figure: Figure) -> str:
+        """The figure's value as people read it."""
+        return (
+            words_for(figure.value, figure.kind, self.view).replace("-", "−", 1)
+            if _negative(figure)
+            else words_for(figure.value, figure.kind, self.view)
+        )
+
+    def mark(self, figure: Figure) -> str:
+        """D for a default nobody has confirmed yet."""
+        return "D" if figure.key in self._open else ""
+
+    def part(self, figure: Figure) -> dict[str, Any]:
+        """The figure as a part of a line that links to its workings."""
+        return {"text": self.value(figure), "n": self._number(figure.key), "mark": self.mark(figure)}
+
+    def _number(self, key: str) -> int:
+        return self._numbers.setdefault(key, len(self._numbers) + 1)
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Every figure shown and every figure below it, in the order they were first shown."""
+        made, done = [], set[str]()
+        formulas = all_formulas()
+        while True:
+            todo = [k for k in self._numbers if k not in done]
+            if not todo:
+                break
+            for key in todo:
+                done.add(key)
+                figure = self.ledger[key]
+                made.append(
+                    {
+                        "n": self._number(key),
+                        "key": key,
+                        "value": self.value(figure),
+                        "mark": self.mark(figure),
+                        "formula": formulas[figure.formula].text if figure.formula in formulas else "",
+                        "inputs": [
+                            {
+                                "name": name.replace("_", " "),
+                                "value": self.value(self.ledger[k]),
+                                "n": self._number(k),
+                            }
+                            for name, k in figure.inputs
+                        ],
+                        "origin": figure.origin.value,
+                        "source": str(figure.source),
+                        "flags": list(figure.flags),
+                    }
+                )
+        return made
+
+
+def _negative(figure: Figure) -> bool:
+    return isinstance(figure.value, int | float) and figure.value < 0
