@@ -485,7 +485,9 @@ def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals:
     places = places if decimals is None else decimals
     if not chosen:
         return f"{value:.{places}f}"
-    number = f"{to_unit(value, kind, chosen):.{places}f}"
+    shown = to_unit(value, kind, chosen)
+    # A half that arithmetic left a hair below is still a half: 44.45 mm is 44.5 however it was reached.
+    number = f"{shown + math.copysign(1e-9, shown):.{places}f}"
     if float(number) == 0.0:
         number = number.lstrip("-")
     return f"{number}°" if chosen == "deg" else f"{number} {chosen}"

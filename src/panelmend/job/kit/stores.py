@@ -11,7 +11,7 @@ from panelmend.job.kit.formulas import still_needed, taken
 from panelmend.job.kit.part import Pick
 from panelmend.units import show
 
-MEASURES = {"mass": "mass", "area": "area", "volume": "volume"}
+MEASURES = {"mass": "mass", "hardener_mass": "mass", "area": "area", "volume": "volume"}
 NOTHING = 1e-9
 
 
