@@ -183,6 +183,17 @@ KINDS: dict[str, Kind] = {
             "75 kPa or 22 inHg",
         ),
         Kind(
+            "vacuum",
+            "Pa",
+            _named(
+                {"inHg": INHG, "mmHg": INHG / 25.4, "mbar": 100.0, "hPa": 100.0, "kPa": 1e3, "Pa": 1.0}
+                | {"bar": 1e5, "psi": PSI}
+            ),
+            ("inHg", 1),
+            ("inHg", 1),
+            "22 inHg or 75 kPa (gauge)",
+        ),
+        Kind(
             "stiffness",
             "Pa",
             _named(
@@ -480,6 +491,10 @@ def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals:
     """
     k = KINDS[kind]
     chosen, places = k.metric if view == "mm" else k.inch
+    if kind == "time" and not unit and abs(value) >= 7200.0:
+        chosen, places = "h", 0 if abs(value) % 3600.0 < 1e-6 else 1
+    elif kind == "area" and not unit and view == "mm" and abs(value) >= 0.1:
+        chosen, places = "m2", 2
     if unit:
         chosen = unit
     places = places if decimals is None else decimals

@@ -20,7 +20,6 @@ from panelmend.errors import (
     MissingError,
     OutputError,
     PanelmendError,
-    Severity,
 )
 
 DONE, DRAFT, REFUSED, NOT_WRITTEN, STOPPED, FAULT = 0, 1, 3, 4, 5, 70
@@ -205,27 +204,12 @@ def compare(before: Path, after: Path) -> None:
         click.echo(f"{len(found)} differences." if found else "The plans are the same.")
 
 
-@main.command()
-@click.argument("document", type=DOCUMENT)
-def new(document: Path) -> None:
-    """Make a new repair DOCUMENT by asking."""
-    from panelmend.app.asking import ask_all
-
-    with _refusals():
-        ask_all(document)
-
-
 @main.command("schema")
 def schema_() -> None:
     """Print the JSON Schema of repair documents."""
     from panelmend.app import service
 
     click.echo(service.document_schema(), nl=False)
-
-
-def severity_colour(severity: Severity) -> str:
-    """Terminal colour of a finding."""
-    return {"stop": "red", "confirm": "yellow", "caution": "yellow"}.get(severity.value, "white")
 
 
 if __name__ == "__main__":

@@ -98,7 +98,7 @@ def find_layouts(
     if made.work is None or budget <= 0.0:
         return False, ()
     target = layouts_path(path)
-    todo = [c for c in made.work.nest.cloths if c.nest.roll_length > c.bound + 1e-6 and not c.nest.unplaced]
+    todo = [c for c in made.work.nest.cloths if c.nest.roll_length > c.bound + 1e-3 and not c.nest.unplaced]
     better, notes = False, list[str]()
     for item in todo:
         name = item.problem.name

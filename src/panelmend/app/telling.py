@@ -40,7 +40,7 @@ def summary(plan: Plan) -> str:
             )
         for mix in work.kit.mixes:
             lines.append(
-                f"Mix      {mix.id}: {v(mix.resin)} resin, {v(mix.hardener)} hardener, {len(mix.pots)} pots"
+                f"Mix      {mix.id}: {v(mix.resin)} resin, {v(mix.hardener)} hardener, {len(mix.pots)} pot(s)"
             )
         for bag in work.bag.operations:
             lines.append(

@@ -83,14 +83,10 @@ def card_data(plan: Plan) -> dict[str, Any]:
             for f in plan.findings
         ],
         "layups": [_layup(plan, shown, s) for s in work.plies.sides] if work else [],
-        "core": None,
         "steps": [_step(plan, shown, s) for s in plan.card.steps],
         "kit": [_kit(shown, line) for line in work.kit.lines] if work else [],
         "mixes": [_mix(plan, shown, m) for m in work.kit.mixes] if work else [],
     }
-    if work is not None:
-        core = core_view(case, work.core, (WIDE, 70.0))
-        data["core"] = core.data() if core else None
     data["workings"] = shown.rows()
     return data
 
@@ -185,6 +181,8 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     made: list[View | None] = []
     if kind == "cutout" and step.title.startswith("Cut the skin"):
         made.append(cutout_view(case, work.cutout, (110.0, 90.0)))
+    elif kind == "core" and step.title == "Cut the core plug":
+        made.append(core_view(case, work.core, (120.0, 70.0)))
     elif kind == "nest":
         return [_nest(plan, item) for item in work.nest.cloths if item.problem.name == name]
     elif kind in ("bag", "cure"):

@@ -84,7 +84,7 @@ def air_pressure_at(elevation: float) -> float:
     return atmosphere.standard_pressure(elevation)
 
 
-@formula("v = p", source=Source("a vacuum cannot be deeper than the air above it"), kind="pressure")
+@formula("v = p", source=Source("a vacuum cannot be deeper than the air above it"), kind="vacuum")
 def deepest_vacuum(barometer: float) -> float:
     """The deepest gauge vacuum that can exist.
 

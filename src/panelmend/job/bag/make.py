@@ -100,11 +100,11 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         ledger.approved(
             f"{key}.least_vacuum",
             cure.vacuum,
-            "pressure",
+            "vacuum",
             source=_place(ground, cure),
         )
         if cure.vacuum is not None
-        else ground.given_or("bag.least_vacuum", data.least_vacuum, 22 * 3386.389, "pressure", source=AC_BAG)
+        else ground.given_or("bag.least_vacuum", data.least_vacuum, 22 * 3386.389, "vacuum", source=AC_BAG)
     )
     available = _available(ground)
     force = ledger.derive(
@@ -133,7 +133,7 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         chosen.width,
         least,
         available,
-        ground.given_or("bag.leak_drop", data.leak_drop, 3386.389, "pressure", source=TM_BAG),
+        ground.given_or("bag.leak_drop", data.leak_drop, 3386.389, "vacuum", source=TM_BAG),
         ground.given_or("bag.leak_time", data.leak_time, 60.0, "time", source=TM_BAG),
         force,
         cure.pressure_aid,

@@ -169,7 +169,8 @@ def cut_cloth(case: Case, ground: Ground, work: Work) -> list[Step]:
         steps.append(
             step(
                 "nest",
-                f"Cut {_name(case, cloth)}",
+                f"Cut {_name(case, cloth)}"
+                + (f" for {nest.problem.operation}" if nest.problem.operation else ""),
                 "Lay the templates on the cloth as the layout shows: the warp arrow of each template along the roll. "
                 "Face up where the cloth has a face, and never turned over.",
                 f"To find the warp: {_warp_mark(case, cloth)}.",
@@ -177,7 +178,7 @@ def cut_cloth(case: Case, ground: Ground, work: Work) -> list[Step]:
                 cautions=[c.BLADE],
                 tools=["templates", "shears or wheel cutter", "labels"],
                 blanks=[blank("Pieces cut and labelled", unit="pieces")],
-                drawing=f"nest {cloth}",
+                drawing=f"nest {nest.problem.name}",
             )
         )
     plug = work.core.plug

@@ -36,6 +36,9 @@ N006 = finding_code(
 )
 
 
+WORTH = 1e-3  # [m] less than this is not worth a search
+
+
 def check(
     case: Case, ledger: Ledger, part: NestPart, plies: PliesPart, core: CorePart
 ) -> tuple[Finding, ...]:
@@ -66,7 +69,7 @@ def findings(part: NestPart) -> tuple[Finding, ...]:
         if item.refused:
             more = f" and {len(item.refused) - 1} more" if len(item.refused) > 1 else ""
             made.append(N006(f"{item.refused[0]}{more}", place=place))
-        if item.made_by == "shelves" and item.nest.roll_length > item.bound + 1e-6:
+        if item.made_by == "shelves" and item.nest.roll_length > item.bound + WORTH:
             could = (item.nest.roll_length - item.bound) * 1e3
             words = f"{item.nest.roll_length * 1e3:.0f} mm of roll; at most {could:.0f} mm less"
             made.append(N005(words, place=place))
