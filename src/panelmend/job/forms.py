@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import math
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 
 from panelmend.document.approved import CutoutForm
 from panelmend.errors import ShapeError, SolverError
 from panelmend.job.formulas import rounded_up
 from panelmend.shapes import (
+    Arc,
     Cover,
     Outline,
     circle,
@@ -19,6 +20,7 @@ from panelmend.shapes import (
     least_circle,
     least_ellipse,
     least_oval,
+    least_overlap,
     least_rectangle,
     oval,
     rectangle,
@@ -26,6 +28,8 @@ from panelmend.shapes import (
 from panelmend.units import show
 
 DEGREE = math.pi / 180.0
+MANY = 8  # arcs from which points on them are quicker than the arcs themselves
+Covered = tuple[Outline, ...] | list[tuple[float, float]]
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,7 @@ class Form:
         return f"{self.form}, {size} at {show(self.angle, 'angle', view)}"
 
 
+@lru_cache(maxsize=256)
 def smallest(
     form: CutoutForm,
     what: tuple[Outline, ...],
@@ -95,23 +100,51 @@ def smallest(
     Raises:
         ShapeError, SolverError: no such cover was found.
     """
-    found = _cover(form, what, margin, corner_radius, held)
     if held is None and form != "circle":
-        found = _cover(form, what, margin, corner_radius, round(found.angle / DEGREE) * DEGREE)
-    length, width = rounded_up(found.length, step), rounded_up(found.width, step)
+        # Few points find the angle; it is rounded to a whole degree anyway.
+        free = _cover(form, _points(what, 0.1), margin, corner_radius, None)
+        held = round(free.angle / DEGREE) * DEGREE
+    found = _exact(form, what, margin, corner_radius, held)
     angle = 0.0 if form == "circle" else _half_turn(found.angle)
-    for _ in range(4):
+    # A size that is a whole step but for rounding stays that step if it covers; else the next one does.
+    for slack, more in ((1e-6, 0), (0.0, 0), (0.0, 1), (0.0, 2)):
+        length, width = (rounded_up(x - slack, step) + more * step for x in (found.length, found.width))
         radius = corner_radius if form == "rectangle" else 0.5 * width
         made = Form(form, found.centre, length, width, angle, radius)
         if all(inside(o, made.outline, margin) for o in what):
             return made
-        length, width = length + step, width + step
     raise SolverError(f"no {form} with sizes in steps of {show(step, 'length')} covers the damage")
 
 
-def _cover(
+def _points(what: tuple[Outline, ...], turn: float) -> list[tuple[float, float]]:
+    """Vertices, and points on arcs no more than ``turn`` [rad] apart."""
+    found = []
+    for part in (s for o in what for s in o.segments()):
+        n = max(1, math.ceil(part.sweep / turn)) if isinstance(part, Arc) and part.sweep > 0.0 else 1
+        found += [part.at(k / n) for k in range(n)]
+    return found
+
+
+def _exact(
     form: CutoutForm, what: tuple[Outline, ...], margin: float, corner_radius: float, held: float | None
 ) -> Cover:
+    """The least cover of outlines; where arcs are many by points on them, enlarged by what lacks."""
+    arcs = sum(isinstance(s, Arc) for o in what for s in o.segments())
+    if arcs <= MANY or form in ("circle", "ellipse"):
+        return _cover(form, what, margin, corner_radius, held)
+    found = _cover(form, _points(what, 0.02), margin, corner_radius, held)
+    for _ in range(6):
+        radius = corner_radius if form == "rectangle" else 0.5 * found.width
+        made = Form(form, found.centre, found.length, found.width, found.angle, radius)
+        lacks = max(margin - least_overlap(o, made.outline)[0] for o in what)
+        if lacks <= 1e-9:
+            return found
+        more = 2.1 * lacks
+        found = replace(found, length=found.length + more, width=found.width + more)
+    return _cover(form, what, margin, corner_radius, held)
+
+
+def _cover(form: CutoutForm, what: Covered, margin: float, corner_radius: float, held: float | None) -> Cover:
     if form == "circle":
         return least_circle(what, margin)
     if form == "oval":

@@ -1,0 +1,237 @@
+"""Laws of the stages that shape the repair: mirrored documents, least overlaps, fits, cures, scarfs."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from dataclasses import dataclass
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from examples_here import case_from, text
+from panelmend.derive import Ledger
+from panelmend.errors import Finding
+from panelmend.job import core, cutout, limits, plies
+from panelmend.job.case import Case
+from panelmend.shapes import Outline, inside, least_overlap
+
+QUIET = settings(derandomize=True, database=None, deadline=None, max_examples=25)
+
+
+@dataclass(frozen=True)
+class Run:
+    """The four stages of one document."""
+
+    case: Case
+    ledger: Ledger
+    limits: limits.LimitsPart
+    cutout: cutout.CutoutPart
+    plies: plies.PliesPart
+    core: core.CorePart
+    findings: tuple[Finding, ...]
+
+
+def run(document: str) -> Run:
+    """Run the four stages."""
+    case, ledger = case_from(document), Ledger()
+    sizes = limits.make(case, ledger)
+    opening = cutout.make(case, ledger, sizes)
+    laid = plies.make(case, ledger, opening)
+    filled = core.make(case, ledger, opening, laid)
+    found = (
+        *limits.check(case, ledger, sizes),
+        *cutout.check(case, ledger, opening, sizes),
+        *plies.check(case, ledger, laid, opening),
+        *core.check(case, ledger, filled, opening, laid),
+    )
+    return Run(case, ledger, sizes, opening, laid, filled, found)
+
+
+def codes(made: Run) -> set[str]:
+    """The codes of all findings."""
+    return {f.code for f in made.findings}
+
+
+def turned_over(document: str) -> str:
+    """The same repair as it is drawn from the inside: y and every angle of panel and data change sign."""
+    document = re.sub(
+        r'(centre|at) = "([-\d.]+), ([-\d.]+) (mm|in)"',
+        lambda m: f'{m[1]} = "{m[2]}, {-float(m[3])} {m[4]}"',
+        document,
+    )
+    document = re.sub(r"\[([\d.]+), ([\d.]+)\]", lambda m: f"[{m[1]}, -{m[2]}]", document)
+    document = re.sub(
+        r'(warp|ribbon|angle) = "([-\d.]+) deg"', lambda m: f'{m[1]} = "{-float(m[2])} deg"', document
+    )
+    return document.replace('seen_from = "outside"', 'seen_from = "inside"')
+
+
+def near(a: Outline, b: Outline, tolerance: float = 1e-7) -> bool:
+    """The same shape, whichever vertex comes first."""
+    there = [(v.x, v.y) for v in b.vertices]
+    close = all(min(math.dist((v.x, v.y), p) for p in there) <= tolerance for v in a.vertices)
+    return close and abs(a.area - b.area) <= tolerance * b.perimeter
+
+
+@pytest.mark.parametrize("name", ["gear_door", "flap_rib_bay", "access_door_no_fit"])
+def test_a_document_drawn_from_the_inside_gives_the_same_repair(name: str) -> None:
+    """The same repair described from the other side is the same repair, in every outline and angle."""
+    one, other = run(text(name)), run(turned_over(text(name)))
+    assert near(one.cutout.opening.outline, other.cutout.opening.outline)
+    for a, b in zip(one.plies.plies, other.plies.plies, strict=True):
+        assert (a.id, a.cloth, a.number) == (b.id, b.cloth, b.number)
+        assert float(a.warp) == pytest.approx(float(b.warp), abs=1e-12)
+        assert near(a.outline, b.outline)
+        assert near(a.template, b.template)
+    assert codes(one) == codes(other)
+
+
+@pytest.mark.parametrize("name", ["gear_door", "flap_rib_bay"])
+def test_a_mirrored_repair_is_the_original_seen_from_the_other_side(name: str) -> None:
+    """Reading the same numbers as drawn from the inside mirrors every piece and swaps +45 and -45."""
+    one = run(text(name))
+    other = run(text(name).replace('seen_from = "outside"', 'seen_from = "inside"'))
+    for a, b in zip(one.plies.plies, other.plies.plies, strict=True):
+        assert float(a.warp) == pytest.approx(-float(b.warp), abs=1e-12)
+        assert near(a.outline.mirrored_y(), b.outline, 1e-6)
+        assert float(a.overlap) == pytest.approx(float(b.overlap), abs=1e-7)
+
+
+def _damage(document: str, length: float, width: float, angle: float, form: str, radius: float) -> str:
+    start, end = document.index("shape = { outline = { unit"), document.index("depth = ")
+    shape = (
+        f'shape = {{ ellipse = {{ centre = "560, 400 mm", length = "{length} mm", '
+        f'width = "{width} mm", angle = "{angle} deg" }} }}\n'
+    )
+    document = document[:start] + shape + document[end:]
+    forms = f'forms = {{ value = ["{form}"], place = "x" }}\n'
+    forms += f'corner_radius = {{ value = "{radius} mm", place = "x" }}'
+    return re.sub(r"forms = \{ value = .*", forms, document, count=1)
+
+
+@QUIET
+@given(
+    st.floats(20.0, 160.0),
+    st.floats(0.3, 1.0),
+    st.integers(-89, 90),
+    st.sampled_from(["circle", "ellipse", "oval", "rectangle"]),
+    st.floats(0.5, 20.0),
+    st.floats(3.0, 40.0),
+    st.booleans(),
+    st.booleans(),
+)
+def test_overlap_is_never_less_than_asked(
+    length: float,
+    part: float,
+    angle: int,
+    form: str,
+    radius: float,
+    first: float,
+    largest: bool,
+    rounded: bool,
+) -> None:
+    """Generated damage and margins: covered with its margin, and every ply overlaps at least its margin."""
+    document = _damage(
+        text("gear_door"), round(length, 2), round(length * part, 2), angle, form, round(radius, 2)
+    )
+    document = document.replace(
+        'first_margin = { value = "25.4 mm"', f'first_margin = {{ value = "{first:.2f} mm"'
+    )
+    order = "largest first" if largest else "smallest first"
+    corners = "rounded" if rounded else "trimmed"
+    document = document.replace('order = { value = "smallest first"', f'order = {{ value = "{order}"')
+    document = document.replace(
+        "[data.plies]\n", f'[data.plies]\ncorners = {{ value = "{corners}", place = "x" }}\n'
+    )
+    made = run(document)
+    assert made.case.geometry.damage is not None
+    assert inside(made.case.geometry.damage, made.cutout.opening.outline, float(made.cutout.margin))
+    side = made.plies.sides[0]
+    for ply in side.plies:
+        assert float(ply.overlap) >= float(ply.margin) - 1e-8
+        assert float(ply.overlap) == least_overlap(side.cutout, ply.outline)[0]
+        assert float(ply.trim) <= 0.0254 + 1e-12
+    by_size = sorted(side.plies, key=lambda p: float(p.margin))
+    for small, large in itertools.pairwise(by_size):
+        asked = float(large.margin) - float(small.margin)
+        assert least_overlap(small.outline, large.outline)[0] >= asked - 1e-8
+    assert "P104" not in codes(made)
+
+
+def test_largest_first_turns_the_sizes_round_but_not_the_cloths() -> None:
+    """The list of the data stays first to last from the panel outwards; only the sizes change places."""
+    one = run(text("gear_door"))
+    other = run(text("gear_door").replace('value = "smallest first"', 'value = "largest first"'))
+    here = [p for p in one.plies.plies if p.role != "sanding"]
+    there = [p for p in other.plies.plies if p.role != "sanding"]
+    assert [p.cloth for p in here] == [p.cloth for p in there]
+    assert [float(p.margin) for p in here] == [float(p.margin) for p in reversed(there)]
+
+
+def test_through_a_bend_both_holes_are_the_same_radial_cut() -> None:
+    """Round the bend the inner hole is smaller by (R - depth) / R; along the axis it is the same."""
+    made = run(text("cowling"))
+    outer, inner = made.plies.sides
+    depth = made.case.skin_depth("inside")
+    ratio = (0.6 - depth) / 0.6
+    assert inner.cutout.extent(0.0) == pytest.approx(outer.cutout.extent(0.0), abs=2.5e-5)
+    quarter = math.pi / 2
+    assert inner.cutout.extent(quarter) == pytest.approx(ratio * outer.cutout.extent(quarter), abs=2.5e-5)
+    assert made.cutout.far is not None
+    assert near(made.cutout.far, inner.cutout)
+    assert [p.lay_order for p in inner.plies] == [1, 2, 3]  # its cure comes first in the data
+
+
+def test_the_cure_named_cures_it() -> None:
+    """The access door does not fit; moved by the shift that is named, it does."""
+    made = run(text("access_door_no_fit"))
+    stop = [f for f in made.findings if f.severity == "stop"]
+    assert [f.code for f in stop] == ["P101"]
+    words = re.search(r"[Ss]hift the cut-out ([\d.]+) mm towards (\d+)°", stop[0].words)
+    assert words is not None
+    size, way = float(words[1]) + 0.05, math.radians(float(words[2]))
+    moved = text("access_door_no_fit").replace(
+        "266, 222 mm", f"{266 + size * math.cos(way):.3f}, {222 + size * math.sin(way):.3f} mm"
+    )
+    assert "P101" not in codes(run(moved))
+    assert "C101" not in codes(run(moved))
+
+
+def test_nothing_is_judged_without_its_limit() -> None:
+    """Without limits there is no verdict, and each missing one says NOT CHECKED."""
+    document = text("gear_door")
+    start, end = document.index("[data.limits]"), document.index("[data.cutout]")
+    made = run(document[:start] + document[end:])
+    assert made.limits.disposition == "not judged"
+    assert "L103" in codes(made)
+    missing = [f for f in made.findings if "NOT CHECKED" in f.words]
+    assert len(missing) >= 5
+    assert all(r.holds is None for r in made.limits.reasons)
+
+
+def test_beyond_a_limit_is_for_engineering() -> None:
+    made = run(
+        text("gear_door").replace('repairable = { value = "200 mm"', 'repairable = { value = "140 mm"')
+    )
+    assert made.limits.disposition == "engineering"
+    assert "L101" in codes(made)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ('centre = "266, 222 mm"', 'centre = "280, 222 mm"', "C101"),
+        ('form = "circle"\n', "", "P101"),
+        ('moisture = "none found"', 'moisture = "not checked"', "L108"),
+        ("replace = { value = true", "replace = { value = false", "K103"),
+        ('lot = "GP-1107"\nwidth = "965 mm"', 'lot = "GP-1107"\nwidth = "150 mm"', "P110"),
+        ('thickness = "12 mm"\n', 'thickness = "6 mm"\n', "K106"),
+    ],
+)
+def test_each_finding_is_raised_by_its_cause(old: str, new: str, code: str) -> None:
+    document = text("access_door_no_fit")
+    assert old in document
+    assert code in codes(run(document.replace(old, new)))
