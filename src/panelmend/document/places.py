@@ -41,10 +41,16 @@ class Places:
             self._counts[path] = index + 1
             self._lines.setdefault(path, node.start_point[0] + 1)
             path = (*path, index)
+        self._above(path, node)
         self._lines[path] = node.start_point[0] + 1
         for child in node.children:
             if child.type == "pair":
                 self._pair(child, path)
+
+    def _above(self, path: Path, node: Node) -> None:
+        """Tables that a heading or dotted name opens on its way stand where they are first named."""
+        for end in range(1, len(path)):
+            self._lines.setdefault(path[:end], node.start_point[0] + 1)
 
     def _resolved(self, path: Path) -> Path:
         """The path with the index of the last element put in after every array of tables on the way."""
@@ -60,6 +66,7 @@ class Places:
             return
         key, value = node.children[0], node.children[-1]
         path = (*above, *_key(key))
+        self._above(path, node)
         self._lines[path] = node.start_point[0] + 1
         self._value(value, path)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Generic, Literal, TypeVar
 
 from pydantic import model_validator
 
+from panelmend.errors import InputError
 from panelmend.materials.quantities import (
     Angle,
     ArealMass,
@@ -34,6 +36,7 @@ from panelmend.materials.quantities import (
     Typed,
     WorkingTime,
 )
+from panelmend.units import show
 
 T = TypeVar("T")
 
@@ -89,6 +92,20 @@ class Structural(Typed):
     s: Stiffness | None = None
     """In-plane shear strength."""
 
+    @model_validator(mode="after")
+    def _possible(self) -> Structural:
+        # Positive definite stiffness: nu12^2 < E1/E2 (R. M. Jones, Mechanics of Composite Materials, 2nd ed.,
+        # section 2.4, from memory).
+        most = math.sqrt(self.e1 / self.e2)
+        if abs(self.nu12) >= most:
+            raise InputError(
+                "no material can have this Poisson's ratio with these moduli",
+                read=f"nu12 = {self.nu12:g}",
+                expected=f"between {-most:.3g} and {most:.3g}, the root of e1 over e2",
+                todo="check whether nu21 was written for nu12",
+            )
+        return self
+
 
 class Thermal(Typed):
     """What the heat computation needs of a material."""
@@ -143,6 +160,15 @@ class Cloth(Material):
         return self.has_face if self.has_face is not None else self.weave in ("satin", "twill")
 
 
+# Constants a rate law cannot do without.
+NEEDED: dict[str, tuple[str, ...]] = {
+    "nth order": ("a1", "e1", "n"),
+    "autocatalytic": ("a2", "e2", "m", "n"),
+    "two stage": ("a1", "e1", "a2", "e2", "a3", "e3", "b"),
+    "reference time": ("reference_time", "reference_temperature", "reference_degree"),
+}
+
+
 class Kinetics(Typed):
     """Constants of a cure rate law."""
 
@@ -182,6 +208,30 @@ class Kinetics(Typed):
     """DiBenedetto's constant."""
     source: Text = ""
     """Where the constants come from."""
+
+    @model_validator(mode="after")
+    def _complete(self) -> Kinetics:
+        missing = [name for name in NEEDED[self.law] if getattr(self, name) is None]
+        if missing:
+            raise InputError(
+                f"the law '{self.law}' lacks constants",
+                read=f"no {', '.join(missing)}",
+                expected="all of them",
+            )
+        glass = [name for name in ("tg0", "tg_full", "tg_lambda") if getattr(self, name) is None]
+        if len(glass) in (1, 2):
+            raise InputError(
+                "the glass transition lacks constants",
+                read=f"no {', '.join(glass)}",
+                expected="tg0, tg_full and tg_lambda, or none of them",
+            )
+        if self.tg0 is not None and self.tg_full is not None and self.tg0 >= self.tg_full:
+            raise InputError(
+                "the glass transition falls while the resin cures",
+                read=f"tg0 {show(self.tg0, 'temperature')}, tg_full {show(self.tg_full, 'temperature')}",
+                expected="tg0 below tg_full",
+            )
+        return self
 
 
 class Resin(Material):
@@ -240,6 +290,16 @@ class Adhesive(Material):
     """Flatwise tension strength of the bond to core, hot and wet."""
     kinetics: Kinetics | None = None
     """Cure constants."""
+
+    @model_validator(mode="after")
+    def _mixed(self) -> Adhesive:
+        if (self.resin_parts is None) != (self.hardener_parts is None):
+            raise InputError(
+                "half a mix ratio",
+                read="resin_parts only" if self.hardener_parts is None else "hardener_parts only",
+                expected="resin_parts and hardener_parts, or none of them for one-part paste and film",
+            )
+        return self
 
 
 class Core(Material):

@@ -10,7 +10,7 @@ from panelmend.document.places import Path
 from panelmend.document.wording import did_you_mean
 from panelmend.units import show
 
-HIGHEST_BAROMETER = 110e3  # Pa; above every station pressure ever read
+LOWEST_BAROMETER, HIGHEST_BAROMETER = 40e3, 110e3  # Pa; beyond every station pressure of a place with people
 
 
 def _blankets(document: Document) -> Iterator[Fault]:
@@ -48,7 +48,7 @@ def _circuits(document: Document) -> Iterator[Fault]:
 
 def _air(document: Document) -> Iterator[Fault]:
     bay = document.bay
-    if bay.barometer is not None and not 40e3 < bay.barometer < HIGHEST_BAROMETER:
+    if bay.barometer is not None and not LOWEST_BAROMETER < bay.barometer < HIGHEST_BAROMETER:
         yield fault(
             ("bay", "barometer"),
             "not a barometer reading on earth",
@@ -75,6 +75,8 @@ def _air(document: Document) -> Iterator[Fault]:
 def _vacuum(path: Path, vacuum: float | None, barometer: float | None) -> Iterator[Fault]:
     if vacuum is None:
         return
+    if barometer is not None and not LOWEST_BAROMETER < barometer < HIGHEST_BAROMETER:
+        return  # said at the barometer itself
     most = barometer if barometer is not None else HIGHEST_BAROMETER
     if vacuum >= most:
         yield fault(
