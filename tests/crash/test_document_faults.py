@@ -1,6 +1,6 @@
 """Bad repair documents: each fault is refused with its file, its line, what was read and what was expected.
 
-Every case of ``document_faults.toml`` spoils the gear door example in one place. Its ``at`` is a piece of the
+Every case of ``document_faults.toml`` spoils ``document_sound.toml`` in one place. Its ``at`` is a piece of the
 spoiled line, whose number is looked up in the spoiled text, so that the test does not use the code it checks.
 """
 
@@ -16,7 +16,8 @@ import pytest
 from panelmend.document import parse
 from panelmend.errors import DocumentError
 
-DOOR = (Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml").read_text("utf8")
+HERE = Path(__file__).parent
+DOOR = (HERE / "document_sound.toml").read_text("utf8")
 JARGON = (
     "input should",
     "valid dictionary",
@@ -28,11 +29,11 @@ JARGON = (
     "union",
 )
 
-CASES = tomllib.loads((Path(__file__).parent / "document_faults.toml").read_text("utf8"))["case"]
+CASES = tomllib.loads((HERE / "document_faults.toml").read_text("utf8"))["case"]
 
 
 def spoiled(old: str, new: str) -> str:
-    assert old in DOOR, f"the example no longer has {old!r}"
+    assert old in DOOR, f"the sound document does not have {old!r}"
     return DOOR.replace(old, new, 1)
 
 
@@ -45,7 +46,7 @@ def refused(data: bytes) -> DocumentError:
     return caught.value
 
 
-def test_the_example_itself_is_sound() -> None:
+def test_the_sound_document_is_sound() -> None:
     assert parse(DOOR.encode(), "repair.toml").document.panel.part_number == "M3-5201-17-1"
 
 
