@@ -1,7 +1,7 @@
 """Bad repair documents: each fault is refused with its file, its line, what was read and what was expected.
 
-Every case of ``document_faults.toml`` spoils ``document_sound.toml`` in one place. Its ``at`` is a piece of the
-spoiled line, whose number is looked up in the spoiled text, so that the test does not use the code it checks.
+Every case of ``document_faults.toml`` spoils ``document_sound.toml`` in one place. Its ``at`` is a piece of
+the spoiled line, whose number is looked up in the spoiled text: the test does not use the code it checks.
 """
 
 from __future__ import annotations
