@@ -73,4 +73,3 @@ NEAR = finding_code(
     "V224", _N, "closer to a limit than a thermocouple can tell", "have the engineer weigh it"
 )
 PROGRAM = finding_code("V225", _C, "set point is not the recipe's", "check the program of the controller")
-HUNTING = finding_code("V226", _C, "control swings", "tune the controller or move its thermocouple")

@@ -1,0 +1,120 @@
+"""What the log shows, ready for the rules: traces without lost sensors, and where nothing is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import BoolArray
+from panelmend.plan.judge.faults import Checked, check
+from panelmend.plan.judge.faults_clock import gap_limit
+from panelmend.plan.judge.log import CureLog, FloatArray
+
+RISE = 5.0  # K above the start: heat is on
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """Shapes: n samples, m thermocouples. ``temps`` [K] (n, m): NaN where lost or not known; ``working``
+    (n, m): the sensor is not lost; ``lowest`` and ``highest`` [K] (n,): of the working ones, ``lowest`` NaN
+    where one of them is not known; ``known`` (n-1,): the piece between two samples is no gap; ``vacuum``
+    [Pa] (n,): the least of the vacuum channels, NaN where not known; ``lost_at`` [s]: when each lost sensor
+    was lost; ``order`` False when the clock jumps back."""
+
+    log: CureLog
+    checked: Checked
+    temps: FloatArray
+    working: BoolArray
+    lowest: FloatArray
+    highest: FloatArray
+    known: BoolArray
+    vacuum: FloatArray
+    lost_at: tuple[tuple[str, float], ...]
+    order: bool
+    gap: float
+
+    @property
+    def times(self) -> FloatArray:
+        """[s], shape (n,)."""
+        return self.log.times
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the thermocouples."""
+        return self.checked.names
+
+    def slowest_at(self, index: int) -> str:
+        """The working thermocouple that reads least at a sample, "" for none."""
+        row = np.where(self.working[index], self.temps[index], np.nan)
+        return self.names[int(np.nanargmin(row))] if np.isfinite(row).any() else ""
+
+    def fastest_at(self, index: int) -> str:
+        """The working thermocouple that reads most at a sample, "" for none."""
+        row = np.where(self.working[index], self.temps[index], np.nan)
+        return self.names[int(np.nanargmax(row))] if np.isfinite(row).any() else ""
+
+    def index_at(self, time: float) -> int:
+        """The last sample at or before a time [s]."""
+        return max(0, int(np.searchsorted(self.times, time, side="right")) - 1)
+
+
+def gather(log: CureLog) -> Evidence:
+    """Prepare a log for the rules."""
+    checked = check(log)
+    gap = gap_limit(log)
+    temps = checked.temps.copy()
+    working = np.ones(temps.shape, np.bool_)
+    lost: dict[str, float] = {}
+    for f in checked.faults:
+        if f.sensor_lost and f.channel in checked.names:
+            lost[f.channel] = min(f.time, lost.get(f.channel, f.time))
+    for name, time in lost.items():
+        at = checked.names.index(name)
+        working[log.times >= time, at] = False
+    temps[~working] = np.nan
+    for i in range(temps.shape[1]):
+        temps[:, i] = _bridged(log.times, temps[:, i], gap)
+    unknown = (working & ~np.isfinite(temps)).any(axis=1)
+    none = ~(working & np.isfinite(temps)).any(axis=1)
+    with np.errstate(invalid="ignore"):
+        lowest = np.where(
+            unknown | none, np.nan, np.min(np.where(np.isfinite(temps), temps, np.inf), 1, initial=np.inf)
+        )
+        highest = np.where(
+            none, np.nan, np.max(np.where(np.isfinite(temps), temps, -np.inf), 1, initial=-np.inf)
+        )
+    order = not any(f.finding.code == codes.CLOCK_BACK.code for f in checked.faults)
+    vacuum = np.full(len(log), np.nan)
+    if checked.vacuum.shape[1]:
+        columns = [_bridged(log.times, checked.vacuum[:, i], gap) for i in range(checked.vacuum.shape[1])]
+        vacuum = np.min(np.column_stack(columns), axis=1)
+    return Evidence(
+        log,
+        checked,
+        temps,
+        working,
+        lowest,
+        highest,
+        np.diff(log.times) <= gap,
+        vacuum,
+        tuple(sorted(lost.items(), key=lambda x: (x[1], x[0]))),
+        order,
+        gap,
+    )
+
+
+def _bridged(times: FloatArray, values: FloatArray, gap: float) -> FloatArray:
+    """Single missing readings joined by a straight line where both neighbours are within a gap limit."""
+    good = np.flatnonzero(np.isfinite(values))
+    if good.size < 2 or good.size == values.size:
+        return values
+    out = values.copy()
+    for i in np.flatnonzero(~np.isfinite(values)):
+        at = int(np.searchsorted(good, i))
+        if 0 < at < good.size:
+            a, b = good[at - 1], good[at]
+            if times[b] - times[a] <= gap and times[b] > times[a]:
+                out[i] = values[a] + (values[b] - values[a]) * (times[i] - times[a]) / (times[b] - times[a])
+    return out

@@ -1,0 +1,174 @@
+"""The judge: a log against its recipe."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+
+import numpy as np
+
+from panelmend.errors import InputError, RangeError
+from panelmend.physics.thermocouple import Wire, tolerance
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence, gather
+from panelmend.plan.judge.log import CureLog, Role
+from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
+from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
+from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_doubt, judge_sensors
+from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
+from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst
+from panelmend.plan.judge.walk import Stretch, walk
+from panelmend.units import show
+
+_ORDER = {Outcome.DOES_NOT: 0, Outcome.UNKNOWN: 1, Outcome.CONFORMS: 2}
+
+
+def judge(
+    recipe: CureRecipe,
+    log: CureLog,
+    *,
+    ambient: float | None = None,
+    leak: LeakReading | None = None,
+    leak_started: float | None = None,
+    resin: Resin | None = None,
+    wire: Wire | str = Wire.K,
+    confirmed: tuple[str, ...] = (),
+) -> Verdict:
+    """Judge a cure log against its recipe.
+
+    Args:
+        recipe: the approved recipe in SI.
+        log: the log; its order is not changed and nothing is filled in.
+        ambient: air pressure of the day and place [Pa], where the log does not carry it.
+        leak: a leak test read from the gauge.
+        leak_started: when the pump was shut off for a leak test within the log [s].
+        resin: constants for degree of cure and glass transition.
+        confirmed: thermocouples whose fault a person has seen with own eyes; their readings no longer count
+            as a possible cold or hot place.
+        wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
+
+    Returns:
+        The verdict with every rule applied, its time, value, limit and place in the data.
+
+    Raises:
+        InputError: a log with fewer than two samples or without a thermocouple.
+    """
+    if len(log) < 2:
+        raise InputError("fewer than two samples are no log", read=str(len(log)))
+    if not log.of_role(Role.THERMOCOUPLE):
+        raise InputError("no channel is a thermocouple", todo="set the roles of the channels")
+    if ambient is not None:
+        log = dataclasses.replace(log, ambient=ambient)
+    e = gather(log)
+    book = Book(log)
+    if not e.order:
+        return _no_order(e, book, recipe)
+    walked = walk(e, recipe)
+    starts_hot = any(f.finding.code == codes.STARTS_HOT.code for f in e.checked.faults)
+    rows, breaks = [], []
+    for at, s in enumerate(walked):
+        outcome = _segment(e, book, s, starts_hot and at == 0)
+        if s.segment.kind is SegmentKind.DWELL:
+            breaks += interruptions(e, book, s)
+        rows.append(_row(e, s, outcome))
+    judge_ceilings(e, book, recipe, walked)
+    judge_vacuum(e, book, recipe, walked)
+    judge_leak(e, book, recipe.leak, leak, leak_started)
+    judge_sensors(e, book, recipe, walked)
+    judge_doubt(e, book, recipe, walked, confirmed)
+    _, degree, glass = judge_cure(e, book, recipe, resin)
+    _program(e, book, walked)
+    _near(book, wire)
+    return _made(e, book, recipe, tuple(rows), tuple(breaks), degree, glass)
+
+
+def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
+    if s.segment.kind is SegmentKind.DWELL:
+        return judge_dwell(e, book, s)
+    if s.segment.kind is SegmentKind.RAMP:
+        return judge_ramp(e, book, s, warm)
+    return judge_cool(e, book, s)
+
+
+def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Verdict:
+    """Without a sound order of time only what a reading shows by itself can be judged: the ceiling."""
+    times = [f.finding.words for f in e.checked.faults if f.finding.code == codes.CLOCK_BACK.code]
+    book.unknown("order of time", times[0])
+    judge_ceilings(e, book, recipe, ())
+    return _made(e, book, recipe, (), (), math.nan, math.nan)
+
+
+def _made(
+    e: Evidence,
+    book: Book,
+    recipe: CureRecipe,
+    rows: tuple[SegmentRow, ...],
+    breaks: tuple[Interruption, ...],
+    degree: float,
+    glass: float,
+) -> Verdict:
+    reasons = sorted(book.reasons, key=lambda r: _ORDER[r.outcome])
+    findings = tuple(f.finding for f in e.checked.faults) + tuple(book.findings)
+    return Verdict(
+        worst([r.outcome for r in reasons]),
+        recipe.name,
+        e.log.digest,
+        tuple(reasons),
+        findings,
+        rows,
+        e.lost_at,
+        breaks,
+        degree,
+        glass,
+    )
+
+
+def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
+    seen = sorted((t, n) for n, t in s.entries if t is not None)
+    inside = (e.times >= s.start) & (e.times <= s.end)
+    low, high = e.lowest[inside], e.highest[inside]
+    dwell = s.segment.kind is SegmentKind.DWELL
+    return SegmentRow(
+        s.segment.name,
+        s.segment.kind.value,
+        s.start if s.found else math.nan,
+        s.end if s.found else math.nan,
+        seen[-1][1] if seen else "",
+        seen[0][1] if seen else "",
+        float(np.nanmin(low)) if np.isfinite(low).any() else math.nan,
+        float(np.nanmax(high)) if np.isfinite(high).any() else math.nan,
+        held(s) if dwell else math.nan,
+        outcome.value if outcome is not None else "no limit in the data",
+    )
+
+
+def _program(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
+    """The set point inside a dwell lies outside the dwell's band."""
+    for channel in e.log.of_role(Role.SET_POINT):
+        for s in walked:
+            low, high = s.segment.band_low, s.segment.band_high
+            if s.segment.kind is not SegmentKind.DWELL or not s.found or low is None or high is None:
+                continue
+            begin = s.spans[0].start if s.spans else s.start
+            inside = (e.times >= begin) & (e.times <= s.end) & np.isfinite(channel.values)
+            middle = float(np.median(channel.values[inside])) if inside.any() else low.value
+            if not low.value <= middle <= high.value:
+                words = f"{show(middle, 'temperature')} in {s.segment.name}"
+                book.note(codes.PROGRAM, words, segment=s.segment.name, time=begin, place=low.place)
+
+
+def _near(book: Book, wire: Wire | str) -> None:
+    """A temperature that conforms by less than the tolerance of thermocouple wire gets a remark."""
+    for r in book.reasons:
+        if r.kind != "temperature" or r.outcome is not Outcome.CONFORMS or math.isnan(r.limit):
+            continue
+        if r.rule.startswith("glass"):
+            continue
+        try:
+            margin = tolerance(wire, r.value)
+        except RangeError:
+            continue
+        if abs(r.limit - r.value) < margin:
+            words = f"{r.words}; standard wire is good to {show(margin, 'temperature difference')}"
+            book.note(codes.NEAR, words, sensor=r.sensor, segment=r.segment, time=r.time, place=r.place)

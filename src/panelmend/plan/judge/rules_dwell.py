@@ -1,0 +1,261 @@
+"""Rules on a dwell: entry and time by the slowest thermocouple, band and ceiling by the fastest, spread."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.errors import Code
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment
+from panelmend.plan.judge.spans import spans_above
+from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst
+from panelmend.plan.judge.walk import Stretch
+from panelmend.units import show
+
+DEEP = 8.0  # K below the band: more than a dip
+
+
+def held(s: Stretch) -> float:
+    """The time that counts [s]: the sum of the spans, or the longest."""
+    if not s.spans:
+        return 0.0
+    return sum(x.length for x in s.spans) if s.segment.summed else max(x.length for x in s.spans)
+
+
+def judge_dwell(e: Evidence, book: Book, s: Stretch) -> Outcome:
+    """Every rule of one dwell; the worst outcome."""
+    segment = s.segment
+    if not s.found:
+        return _not_reached(e, book, s)
+    out = [_time(e, book, s)]
+    out += [_band_high(e, book, s)] if segment.band_high is not None else []
+    out += [_most(e, book, s)] if segment.dwell_most is not None else []
+    out += [_spread(e, book, s)] if segment.spread_most is not None else []
+    out += [_lag(book, s)] if segment.lag_most is not None else []
+    return worst(out)
+
+
+def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
+    segment = s.segment
+    assert segment.band_low is not None
+    low = segment.band_low.value
+    late = [n for n, t in s.entries if t is None]
+    rest = np.flatnonzero((e.times >= s.start) & np.isfinite(e.lowest))
+    if not rest.size:
+        words = "no thermocouple can be used"
+        book.unknown("entry into the band", words, limit=segment.band_low, segment=segment.name, time=s.start)
+        return Outcome.UNKNOWN
+    at = int(rest[np.argmax(e.lowest[rest])])
+    best = float(e.lowest[at])
+    heating = best - float(e.lowest[rest[-1]]) < 3.0
+    wanted, shown = (show(x, "temperature", decimals=1) for x in (low, best))
+    words = f"{', '.join(late) or 'the slowest'} never reached {wanted}; highest of the slowest {shown}"
+    if heating:
+        words += "; the log ends before it cooled"
+    book.enter(
+        Outcome.UNKNOWN if heating else Outcome.DOES_NOT,
+        "entry into the band",
+        words,
+        limit=segment.band_low,
+        value=best,
+        kind="temperature",
+        segment=segment.name,
+        sensor=e.slowest_at(at),
+        time=float(e.times[at]),
+        code=codes.UNKNOWN if heating else codes.NOT_REACHED,
+    )
+    return Outcome.UNKNOWN if heating else Outcome.DOES_NOT
+
+
+def _time(e: Evidence, book: Book, s: Stretch) -> Outcome:
+    """Dwell by the slowest. Time inside gaps is not counted; when it could decide, it cannot be judged."""
+    segment = s.segment
+    assert segment.dwell_least is not None
+    counted, least = held(s), segment.dwell_least.value
+    possible = _possible(s)
+    entry = s.spans[0].start if s.spans else s.start
+    slowest = max((x for x in s.entries if x[1] is not None), key=lambda x: x[1] or 0.0, default=("", None))[
+        0
+    ]
+    how = "summed" if segment.summed else "unbroken"
+    if counted < least - 1e-6 <= possible - 1e-6 or (counted < least - 1e-6 and _runs_out(e, s)):
+        why = "the log ends in the dwell" if _runs_out(e, s) else "gaps in the readings could hide the rest"
+        words = f"{length(counted)} ({how}) are shown, {length(least)} are asked; {why}"
+        book.unknown(
+            "dwell",
+            words,
+            limit=segment.dwell_least,
+            value=counted,
+            kind="time",
+            segment=segment.name,
+            sensor=slowest,
+            time=entry,
+        )
+        return Outcome.UNKNOWN
+    return book.measure(
+        f"dwell by the slowest, {how}",
+        counted,
+        segment.dwell_least,
+        "time",
+        codes.DWELL_SHORT,
+        most=False,
+        segment=segment.name,
+        sensor=slowest,
+        time=entry,
+        decimals=2,
+    )
+
+
+def _runs_out(e: Evidence, s: Stretch) -> bool:
+    return bool(s.spans) and s.spans[-1].end >= float(e.times[-1]) - 1e-6
+
+
+def _possible(s: Stretch) -> float:
+    """The time that would count if nothing had happened inside the gaps [s]."""
+    joined: list[tuple[float, float]] = []
+    for x in s.spans:
+        if joined and x.open_start:
+            joined[-1] = (joined[-1][0], x.end)
+        else:
+            joined.append((x.start, x.end))
+    lengths = [b - a for a, b in joined]
+    return (sum(lengths) if s.segment.summed else max(lengths)) if lengths else 0.0
+
+
+def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
+    assert s.segment.band_high is not None
+    return _peak(e, book, s, s.segment.band_high, "top of the band", codes.ABOVE_BAND)
+
+
+def _peak(e: Evidence, book: Book, s: Stretch, limit: Limit, rule: str, code: Code) -> Outcome:
+    inside = np.flatnonzero((e.times >= s.start) & (e.times <= s.end) & np.isfinite(e.highest))
+    if not inside.size:
+        book.unknown(rule, "no readings", limit=limit, segment=s.segment.name, time=s.start)
+        return Outcome.UNKNOWN
+    at = int(inside[np.argmax(e.highest[inside])])
+    return book.measure(
+        rule,
+        float(e.highest[at]),
+        limit,
+        "temperature",
+        code,
+        most=True,
+        segment=s.segment.name,
+        sensor=e.fastest_at(at),
+        time=float(e.times[at]),
+    )
+
+
+def _most(e: Evidence, book: Book, s: Stretch) -> Outcome:
+    """The longest dwell is asked of the fastest: time at or above the low end of the band."""
+    segment = s.segment
+    assert segment.dwell_most is not None
+    assert segment.band_low is not None
+    first = min(t for _, t in s.entries if t is not None)
+    spans = [x for x in spans_above(e.times, e.highest, segment.band_low.value, e.known) if x.end > first]
+    spans = [x for x in spans if x.start <= s.end]
+    total = sum(min(x.end, s.end if _hotter_follows(s) else x.end) - max(x.start, first) for x in spans)
+    return book.measure(
+        "longest dwell, by the fastest",
+        total,
+        segment.dwell_most,
+        "time",
+        codes.DWELL_LONG,
+        most=True,
+        segment=segment.name,
+        time=first,
+        decimals=2,
+    )
+
+
+def _hotter_follows(s: Stretch) -> bool:
+    return bool(s.spans) and s.spans[-1].end >= s.end - 1e-6
+
+
+def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
+    assert s.segment.spread_most is not None
+    apart = e.highest - e.lowest
+    begin = s.spans[0].start if s.spans else s.start
+    inside = np.flatnonzero((e.times >= begin) & (e.times <= s.end) & np.isfinite(apart))
+    if not inside.size:
+        book.unknown("spread", "no readings", limit=s.segment.spread_most, segment=s.segment.name, time=begin)
+        return Outcome.UNKNOWN
+    at = int(inside[np.argmax(apart[inside])])
+    return book.measure(
+        "spread between thermocouples",
+        float(apart[at]),
+        s.segment.spread_most,
+        "temperature difference",
+        codes.SPREAD,
+        most=True,
+        segment=s.segment.name,
+        sensor=f"{e.fastest_at(at)} and {e.slowest_at(at)}",
+        time=float(e.times[at]),
+    )
+
+
+def _lag(book: Book, s: Stretch) -> Outcome:
+    assert s.segment.lag_most is not None
+    seen = sorted((t, n) for n, t in s.entries if t is not None)
+    return book.measure(
+        "last behind the first into the band",
+        seen[-1][0] - seen[0][0],
+        s.segment.lag_most,
+        "time",
+        codes.LAG,
+        most=True,
+        segment=s.segment.name,
+        sensor=seen[-1][1],
+        time=seen[-1][0],
+        decimals=1,
+    )
+
+
+def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
+    """Times the slowest fell out of the band and came back: dips, and deep ones as an interrupted cure."""
+    out = []
+    assert s.segment.band_low is not None
+    for before, after in zip(s.spans, s.spans[1:], strict=False):
+        if before.open_end or after.open_start:
+            continue
+        inside = np.flatnonzero((e.times >= before.end) & (e.times <= after.start) & np.isfinite(e.lowest))
+        if not inside.size:
+            continue
+        at = int(inside[np.argmin(e.lowest[inside])])
+        least = float(e.lowest[at])
+        span = after.start - before.end
+        if s.segment.band_low.value - least < 1.0 and span < 60.0:
+            continue  # noise at the edge
+        words = f"{e.slowest_at(at)} down to {show(least, 'temperature', decimals=1)} for {length(span)}"
+        deep = s.segment.band_low.value - least > DEEP
+        code = codes.INTERRUPTED if deep else codes.BELOW_BAND
+        book.note(code, words, segment=s.segment.name, time=before.end, place=s.segment.band_low.place)
+        if deep:
+            vacuum = e.vacuum[inside]
+            worst_vacuum = float(np.nanmin(vacuum)) if np.isfinite(vacuum).any() else float("nan")
+            so_far = sum(x.length for x in s.spans if x.end <= before.end)
+            out.append(
+                Interruption(s.segment.name, before.end, after.start, least, so_far, worst_vacuum, words)
+            )
+    return out
+
+
+def judge_ceilings(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome:
+    """Ceiling of the recipe by the fastest all through, and of each segment within it."""
+    out = []
+    if recipe.ceiling is not None:
+        whole = Stretch(_any(recipe), float(np.min(e.times)), float(np.max(e.times)), (), (), True)
+        out.append(_peak(e, book, whole, recipe.ceiling, "ceiling", codes.CEILING))
+    for s in walked:
+        if s.segment.ceiling is not None and s.found:
+            out.append(_peak(e, book, s, s.segment.ceiling, "ceiling", codes.CEILING))
+    return worst(out)
+
+
+def _any(recipe: CureRecipe) -> Segment:
+    first = recipe.segments[0]
+    return Segment(
+        "whole cure", first.kind, first.target, band_low=first.band_low, dwell_least=first.dwell_least
+    )

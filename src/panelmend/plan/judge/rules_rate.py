@@ -1,0 +1,161 @@
+"""Rules on rates: every thermocouple on the way up and on the way down."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import RISE, Evidence
+from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.recipe import Segment
+from panelmend.plan.judge.spans import first_at, window_rates
+from panelmend.plan.judge.verdict import Book, Outcome
+from panelmend.plan.judge.walk import Stretch
+from panelmend.units import show
+
+RATE = "temperature rate"
+
+
+def judge_ramp(e: Evidence, book: Book, s: Stretch, warm_start: bool) -> Outcome | None:
+    """Fastest window and mean rate of each thermocouple from the start of heat to its entry.
+
+    Returns the worst outcome, None when the data sets no rate.
+    """
+    segment = s.segment
+    if segment.rate_most is None and segment.rate_least is None:
+        return None
+    if not s.entries:
+        return None
+    if warm_start:
+        book.unknown("ramp", "the log starts in the heat: the ramp was not recorded", segment=segment.name)
+        return Outcome.UNKNOWN
+    out: list[Outcome] = []
+    for name, entry in s.entries:
+        values = e.temps[:, e.names.index(name)]
+        end = entry if entry is not None else s.end
+        if segment.rate_most is not None:
+            out.append(_fastest(e, book, segment, name, values, s.start, end, rising=True))
+        if segment.rate_least is not None and entry is not None:
+            out.append(_mean_up(e, book, segment, name, values, s.start, entry))
+    return _worst(out)
+
+
+def _worst(out: list[Outcome]) -> Outcome:
+    if Outcome.DOES_NOT in out:
+        return Outcome.DOES_NOT
+    return Outcome.UNKNOWN if Outcome.UNKNOWN in out else Outcome.CONFORMS
+
+
+def _fastest(
+    e: Evidence,
+    book: Book,
+    segment: Segment,
+    name: str,
+    values: FloatArray,
+    start: float,
+    end: float,
+    *,
+    rising: bool,
+) -> Outcome:
+    assert segment.rate_most is not None
+    if segment.rate_above is not None:
+        inside = np.flatnonzero((e.times >= start) & (e.times <= end) & (values >= segment.rate_above))
+        if not inside.size:
+            return Outcome.CONFORMS
+        start, end = max(start, float(e.times[inside[0]])), min(end, float(e.times[inside[-1]]))
+    begins, rates, unseen = window_rates(e.times, values, start, end, segment.rate_window, e.gap)
+    rule = "fastest rise" if rising else "fastest fall"
+    if not begins.size:
+        if end - start <= 2 * e.gap:
+            return Outcome.CONFORMS
+        book.unknown(rule, f"{name} has no readings in it", segment=segment.name, sensor=name, time=start)
+        return Outcome.UNKNOWN
+    if not rising:
+        rates = -rates
+    at = int(np.argmax(rates))
+    outcome = book.measure(
+        rule,
+        float(rates[at]),
+        segment.rate_most,
+        RATE,
+        codes.RAMP_FAST if rising else codes.COOL_FAST,
+        most=True,
+        segment=segment.name,
+        sensor=name,
+        time=float(begins[at]),
+        decimals=2,
+    )
+    if outcome is Outcome.CONFORMS and unseen > 0:
+        words = f"{name}: {unseen / 60:.0f} min without readings, longer than the window of the rate"
+        book.unknown(rule, words, limit=segment.rate_most, segment=segment.name, sensor=name, time=start)
+        return Outcome.UNKNOWN
+    return outcome
+
+
+def _mean_up(
+    e: Evidence, book: Book, segment: Segment, name: str, values: FloatArray, start: float, entry: float
+) -> Outcome:
+    """Mean rate from 5 K above the start (or where rates begin to count) to the band: every ramp starts and
+    ends slowly, so the least rate is asked of the whole."""
+    assert segment.rate_least is not None
+    first = values[e.index_at(start)]
+    if not math.isfinite(first):
+        good = values[np.isfinite(values)]
+        first = good[0] if good.size else math.nan
+    level = max(first + RISE, segment.rate_above or 0.0)
+    begin = first_at(e.times, values, level, start)
+    last = float(np.interp(entry, e.times[np.isfinite(values)], values[np.isfinite(values)]))
+    if begin is None or entry - begin < 1.0 or last <= level:
+        return Outcome.CONFORMS
+    return book.measure(
+        "mean rise",
+        (last - level) / (entry - begin),
+        segment.rate_least,
+        RATE,
+        codes.RAMP_SLOW,
+        most=False,
+        segment=segment.name,
+        sensor=name,
+        time=begin,
+        decimals=2,
+    )
+
+
+def judge_cool(e: Evidence, book: Book, s: Stretch) -> Outcome | None:
+    """Fastest window of each thermocouple on the way down, and the mean when a least is set."""
+    segment = s.segment
+    if segment.rate_most is None and segment.rate_least is None:
+        return None
+    out: list[Outcome] = []
+    if not s.found:
+        least = show(float(e.lowest[-1]), "temperature") if np.isfinite(e.lowest[-1]) else "unknown"
+        words = f"the log ends before {show(segment.target, 'temperature')}; the last readings are {least}"
+        book.unknown(
+            "cool-down", words, limit=segment.rate_most, segment=segment.name, time=float(e.times[-1])
+        )
+        out.append(Outcome.UNKNOWN)
+    for name, entry in s.entries:
+        values = e.temps[:, e.names.index(name)]
+        end = entry if entry is not None else s.end
+        if segment.rate_most is not None:
+            out.append(_fastest(e, book, segment, name, values, s.start, end, rising=False))
+        if segment.rate_least is not None and entry is not None:
+            first = float(np.interp(s.start, e.times[np.isfinite(values)], values[np.isfinite(values)]))
+            rate = (first - segment.target) / max(entry - s.start, 1.0)
+            out.append(
+                book.measure(
+                    "mean fall",
+                    rate,
+                    segment.rate_least,
+                    RATE,
+                    codes.COOL_SLOW,
+                    most=False,
+                    segment=segment.name,
+                    sensor=name,
+                    time=s.start,
+                    decimals=2,
+                )
+            )
+    return _worst(out)

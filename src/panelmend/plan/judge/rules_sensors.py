@@ -1,0 +1,191 @@
+"""Rules on the thermocouples themselves, and on degree of cure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.errors import Code, PanelmendError
+from panelmend.physics.cure_chemistry import RateLaw, glass_transition, integrate
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.verdict import Book, Outcome, worst
+from panelmend.plan.judge.walk import Stretch, heat_start
+
+MOST_POINTS = 800
+
+
+@dataclass(frozen=True)
+class Resin:
+    """Constants of the resin: rate law, degree of cure at the start [1], and glass transition by the
+    DiBenedetto relation: uncured [K], cured [K], shape [1]; None when not known."""
+
+    law: RateLaw
+    start: float = 0.0
+    glass: tuple[float, float, float] | None = None
+
+
+def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome:
+    """How many worked from the start of heat to the end of the last dwell, how many were lost, and which."""
+    rule = recipe.sensors
+    start = heat_start(e)
+    dwells = [s.end for s in walked if s.segment.kind is SegmentKind.DWELL]
+    end = max([start, *dwells])
+    inside = (e.times >= start) & (e.times <= end)
+    counts = e.working[inside].sum(axis=1) if e.working.size else np.zeros(1, np.int64)
+    left = int(counts.min()) if counts.size else 0
+    lost = [(n, t) for n, t in e.lost_at if t <= end]
+    named = ", ".join(n for n, _ in lost)
+    at = lost[-1][1] if lost else start
+    place, default = rule.place, rule.default
+    out = [
+        _enter(
+            book,
+            left >= rule.least,
+            "thermocouples that work",
+            f"{left} worked all through, least {rule.least}" + (f"; lost: {named}" if named else ""),
+            codes.SENSORS_FEW,
+            at,
+            place,
+            default,
+        )
+    ]
+    if rule.may_fail is not None:
+        words = f"{len(lost)} lost" + (f" ({named})" if named else "") + f", most {rule.may_fail}"
+        good = len(lost) <= rule.may_fail
+        out.append(_enter(book, good, "thermocouples lost", words, codes.SENSORS_LOST, at, place, default))
+    for name in rule.must_work:
+        if name not in e.names:
+            book.unknown("thermocouple that must work", f"{name} is not in the log", place=place)
+            out.append(Outcome.UNKNOWN)
+            continue
+        when = dict(lost).get(name)
+        words = f"{name} worked" if when is None else f"{name} was lost"
+        good = when is None
+        rule_name = "thermocouple that must work"
+        out.append(_enter(book, good, rule_name, words, codes.SENSOR_NEEDED, when or start, place, default))
+    return worst(out)
+
+
+DOUBTFUL = (codes.WRONG_WIRE.code, codes.COLD.code, codes.DRIFT.code, codes.OFFSET.code)
+
+
+def judge_doubt(
+    e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...], confirmed: tuple[str, ...]
+) -> None:
+    """A sensor taken for faulty by its readings alone may also have told the truth of a cold or hot place.
+
+    Where its own readings would break the band or the ceiling, the cure cannot be judged until a person has
+    looked at the sensor and ``confirmed`` its fault by name.
+    """
+    for f in e.checked.faults:
+        if f.finding.code not in DOUBTFUL or f.channel in confirmed:
+            continue
+        raw = e.log.channel(f.channel).values
+        for s in walked:
+            low = s.segment.band_low
+            if low is None or not s.found:
+                continue
+            begin = s.spans[0].start if s.spans else s.start
+            inside = (e.times >= begin) & (e.times <= s.end) & np.isfinite(raw)
+            tops = [
+                x.value for x in (s.segment.band_high, s.segment.ceiling, recipe.ceiling) if x is not None
+            ]
+            top = min(tops) if tops else math.inf
+            broken = inside & ((raw < low.value - 0.01) | (raw > top + 0.01))
+            if broken.any():
+                at = int(np.flatnonzero(broken)[0])
+                words = f"{f.finding.words}. If {f.channel} told the truth, its place was out of the band"
+                book.unknown(
+                    "doubtful thermocouple",
+                    words,
+                    limit=low,
+                    value=float(raw[at]),
+                    kind="temperature",
+                    segment=s.segment.name,
+                    sensor=f.channel,
+                    time=float(e.times[at]),
+                )
+                break
+
+
+def _enter(
+    book: Book, good: bool, rule: str, words: str, code: Code, time: float, place: str, default: bool
+) -> Outcome:
+    outcome = Outcome.CONFORMS if good else Outcome.DOES_NOT
+    book.enter(outcome, rule, words, time=time, code=code, place=place, default=default)
+    return outcome
+
+
+def cure_of_slowest(e: Evidence, resin: Resin) -> tuple[str, float]:
+    """The thermocouple with the least degree of cure at the end of the log, and that degree [1].
+
+    Only thermocouples that worked to the end; inside a gap the lower of its two sides is taken.
+    """
+    least = ("", math.nan)
+    for i, name in enumerate(e.names):
+        if not e.working[:, i].all():
+            continue
+        times, temps = _history(e, e.temps[:, i])
+        if times.size < 2:
+            continue
+        degree = integrate(resin.law, times.tolist(), temps.tolist(), start=resin.start).degree[-1]
+        if not degree >= least[1]:
+            least = (name, degree)
+    return least
+
+
+def _history(e: Evidence, values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    good = np.isfinite(values)
+    t, v = e.times[good], values[good]
+    rising = np.concatenate([[True], np.diff(t) > 0])
+    t, v = t[rising], v[rising]
+    gaps = np.flatnonzero(np.diff(t) > max(e.gap, 1.0))
+    step = max(1, t.size // MOST_POINTS)
+    keep = np.unique(
+        np.concatenate([np.arange(0, t.size, step), gaps, gaps + 1, [t.size - 1]]).astype(np.int64)
+    )
+    low = np.minimum(v[gaps], v[gaps + 1])
+    times = np.concatenate([t[keep], t[gaps] + 0.1, t[gaps + 1] - 0.1])
+    temps = np.concatenate([v[keep], low, low])
+    order = np.argsort(times, kind="stable")
+    return times[order], temps[order]
+
+
+def judge_cure(
+    e: Evidence, book: Book, recipe: CureRecipe, resin: Resin | None
+) -> tuple[Outcome | None, float, float]:
+    """Degree of cure and glass transition of the slowest; the outcome is None when neither is asked."""
+    asked = [x for x in (recipe.degree_least, recipe.glass_least) if x is not None]
+    if resin is None:
+        for limit in asked:
+            book.unknown("degree of cure", "the resin's constants are not given", limit=limit)
+        return (Outcome.UNKNOWN if asked else None), math.nan, math.nan
+    try:
+        name, degree = cure_of_slowest(e, resin)
+        glass = glass_transition(degree, *resin.glass) if resin.glass and degree == degree else math.nan
+    except PanelmendError as error:
+        if asked:
+            book.unknown("degree of cure", str(error), limit=asked[0])
+        return (Outcome.UNKNOWN if asked else None), math.nan, math.nan
+    end = float(e.times[-1])
+    out = []
+    for asks, value, kind, rule, code in (
+        (recipe.degree_least, degree, "ratio", "degree of cure of the slowest", codes.DEGREE),
+        (recipe.glass_least, glass, "temperature", "glass transition of the slowest", codes.GLASS),
+    ):
+        if asks is None:
+            continue
+        if math.isnan(value):
+            book.unknown(rule, "no thermocouple worked all through, or constants are missing", limit=asks)
+            out.append(Outcome.UNKNOWN)
+            continue
+        places = 3 if kind == "ratio" else 1
+        out.append(
+            book.measure(rule, value, asks, kind, code, most=False, sensor=name, time=end, decimals=places)
+        )
+    return (worst(out) if out else None), degree, glass

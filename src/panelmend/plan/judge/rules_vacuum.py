@@ -1,0 +1,214 @@
+"""Rules on vacuum: all through, its release, and the leak test."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.fault import length, runs
+from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind
+from panelmend.plan.judge.spans import first_at
+from panelmend.plan.judge.verdict import Book, Outcome, worst
+from panelmend.plan.judge.walk import Stretch, heat_start
+from panelmend.units import show
+
+
+@dataclass(frozen=True)
+class LeakReading:
+    """A leak test read from the gauge: vacuum [Pa below ambient] at its start and end, ``seconds`` apart."""
+
+    start: float
+    end: float
+    seconds: float
+
+
+def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome | None:
+    """Vacuum from the start of heat until it may be released; None when the data asks for none."""
+    rule = recipe.vacuum
+    if rule is None:
+        return None
+    start, end = heat_start(e), _needed_until(e, recipe, walked)
+    if not np.isfinite(e.vacuum).any():
+        book.unknown("vacuum", "the log has no vacuum that can be used", limit=rule.least, kind="pressure")
+        return Outcome.UNKNOWN
+    inside = (e.times >= start) & (e.times <= end)
+    out = [_level(e, book, recipe, inside)]
+    out += [_ends_released(e, book, recipe, walked, end)] if recipe.release_most is not None else []
+    blank = list(runs(inside & ~np.isfinite(e.vacuum)))
+    longest = max((float(e.times[b] - e.times[a]) for a, b in blank), default=0.0)
+    if blank and out[0] is Outcome.CONFORMS:
+        words = f"vacuum is not known for {length(longest)} at the longest"
+        book.unknown("vacuum", words, limit=rule.least, time=float(e.times[blank[0][0]]))
+        out.append(Outcome.UNKNOWN)
+    steps = np.flatnonzero(~e.known & inside[:-1] & inside[1:])
+    if steps.size and worst(out) is Outcome.CONFORMS:
+        at = int(steps[np.argmax(np.diff(e.times)[steps])])
+        words = f"a gap of {length(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
+        book.unknown("vacuum", words, limit=rule.least, time=float(e.times[at]))
+        out.append(Outcome.UNKNOWN)
+    return worst(out)
+
+
+def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> float:
+    """Vacuum is needed until the hottest has cooled to the release temperature, else to the end of the
+    cool-down, else of the last dwell."""
+    dwells = [s for s in walked if s.segment.kind is SegmentKind.DWELL and s.found]
+    if dwells:
+        last = dwells[-1].end
+    else:
+        seen = np.isfinite(e.highest)
+        last = float(e.times[int(np.argmax(np.where(seen, e.highest, -np.inf)))])
+    cool = next((s for s in recipe.segments if s.kind is SegmentKind.COOL), None)
+    level = recipe.release_most.value if recipe.release_most else cool.target if cool else None
+    if level is None:
+        return last
+    reached = first_at(e.times, e.highest, level, last, falling=True)
+    return reached if reached is not None else float(e.times[-1])
+
+
+def _level(
+    e: Evidence, book: Book, recipe: CureRecipe, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]
+) -> Outcome:
+    rule = recipe.vacuum
+    assert rule is not None
+    least = rule.least.value * (1 - 1e-9)
+    with np.errstate(invalid="ignore"):
+        low = inside & (e.vacuum < least)
+    good = inside & np.isfinite(e.vacuum)
+    if not good.any():
+        return Outcome.UNKNOWN
+    if not low.any():
+        at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
+        return _enter(e, book, recipe, at, "", Outcome.CONFORMS)
+    out = []
+    for a, b in runs(low):
+        at = a + int(np.argmin(e.vacuum[a : b + 1]))
+        begin, until = float(e.times[a]), float(e.times[min(b + 1, len(e.times) - 1)])
+        allowed = (
+            rule.dip_least is not None
+            and float(e.vacuum[at]) >= rule.dip_least * (1 - 1e-9)
+            and until - begin <= rule.dip_longest + 1e-6
+        )
+        if allowed:
+            words = f"down to {show(float(e.vacuum[at]), 'pressure')} for {length(until - begin)}"
+            book.note(codes.VACUUM_DIP, words, time=begin, place=rule.least.place)
+            out.append(Outcome.CONFORMS)
+        else:
+            out.append(_enter(e, book, recipe, at, f", {length(until - begin)} too low", Outcome.DOES_NOT))
+    if worst(out) is Outcome.CONFORMS:
+        at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
+        _enter(e, book, recipe, at, ", a dip that is allowed", Outcome.CONFORMS)
+    return worst(out)
+
+
+def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:
+    assert recipe.vacuum is not None
+    limit, value = recipe.vacuum.least, float(e.vacuum[at])
+    shown, least = (show(x, "pressure", decimals=1) for x in (value, limit.value))
+    words = f"vacuum: {shown} below ambient, least {least}{more}"
+    ambient = e.log.ambient
+    if outcome is not Outcome.CONFORMS and math.isfinite(ambient) and ambient < limit.value:
+        words += f"; air of {show(ambient, 'pressure', decimals=1)} cannot give it at all"
+    book.enter(
+        outcome,
+        "vacuum",
+        words,
+        limit=limit,
+        value=value,
+        kind="pressure",
+        time=float(e.times[at]),
+        code=codes.VACUUM_LOW,
+    )
+    return outcome
+
+
+def _ends_released(
+    e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...], needed: float
+) -> Outcome:
+    """The hottest reading when the vacuum is let go: when it falls below half of the least for good."""
+    assert recipe.release_most is not None
+    assert recipe.vacuum is not None
+    half = 0.5 * recipe.vacuum.least.value
+    good = np.flatnonzero(np.isfinite(e.vacuum))
+    held = good[e.vacuum[good] >= half]
+    if not held.size:
+        return Outcome.CONFORMS  # never drawn: the vacuum rule says so
+    last = int(held[-1])
+    if last == int(good[-1]):
+        after = np.flatnonzero(np.isfinite(e.highest))
+        hot = float(e.highest[after[-1]]) if after.size else math.nan
+        if not hot <= recipe.release_most.value + 1e-6:
+            words = (
+                f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
+            )
+            book.unknown("release", words, limit=recipe.release_most, time=float(e.times[-1]))
+            return Outcome.UNKNOWN
+        words = "vacuum was still held when all were below the release temperature"
+        book.enter(Outcome.CONFORMS, "release", words, limit=recipe.release_most, time=needed)
+        return Outcome.CONFORMS
+    seen = np.flatnonzero(np.isfinite(e.highest[: last + 1]))
+    if not seen.size:
+        return Outcome.UNKNOWN
+    at = int(seen[-1])
+    return book.measure(
+        "hottest when vacuum is released",
+        float(e.highest[at]),
+        recipe.release_most,
+        "temperature",
+        codes.RELEASED_HOT,
+        most=True,
+        sensor=e.fastest_at(at),
+        time=float(e.times[last]),
+    )
+
+
+def judge_leak(
+    e: Evidence, book: Book, rule: LeakRule | None, reading: LeakReading | None, started: float | None
+) -> Outcome | None:
+    """The leak test, from two gauge readings or from the log at ``started`` [s]; None when none is asked.
+
+    A test that ran longer than asked and lost no more than allowed passes; one that ran shorter, or ran
+    longer and lost more, is not scaled: a leak does not lose vacuum evenly.
+    """
+    if rule is None:
+        return None
+    if reading is None and started is not None:
+        reading = _from_log(e, rule, started)
+    if reading is None:
+        words = "no leak test is recorded: neither two readings nor when the pump was shut off"
+        book.unknown("leak test", words, limit=rule.fall_most)
+        return Outcome.UNKNOWN
+    fall = reading.start - reading.end
+    if reading.seconds < rule.over - 1e-6:
+        words = (
+            f"ran {length(reading.seconds)}, {length(rule.over)} are asked; a shorter test is not scaled up"
+        )
+        book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure")
+        return Outcome.UNKNOWN
+    if reading.seconds > rule.over + 1e-6 and fall > rule.fall_most.value + 1e-6:
+        words = f"ran {length(reading.seconds)}, lost more than {length(rule.over)} allow; not scaled down"
+        book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure")
+        return Outcome.UNKNOWN
+    return book.measure(
+        "fall in the leak test",
+        fall,
+        rule.fall_most,
+        "pressure",
+        codes.LEAK,
+        most=True,
+        time=started or 0.0,
+        decimals=2,
+    )
+
+
+def _from_log(e: Evidence, rule: LeakRule, started: float) -> LeakReading | None:
+    good = np.isfinite(e.vacuum)
+    t, v = e.times[good], e.vacuum[good]
+    if t.size < 2 or started < t[0] - e.gap:
+        return None
+    end = min(started + rule.over, float(t[-1]))
+    return LeakReading(float(np.interp(started, t, v)), float(np.interp(end, t, v)), end - started)

@@ -1,0 +1,223 @@
+"""The verdict: each rule with its outcome, and what they come to."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any
+
+from panelmend.errors import Code, Finding
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.log import CureLog
+from panelmend.plan.judge.recipe import Limit
+from panelmend.units import show
+
+
+class Outcome(StrEnum):
+    """What a rule, or the whole, comes to."""
+
+    CONFORMS = "conforms"
+    DOES_NOT = "does not conform"
+    UNKNOWN = "cannot be judged"
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One rule applied once.
+
+    ``code`` is the finding code ("" when it conforms); ``value`` and ``limit`` are SI of ``kind``, NaN where
+    there is none; ``time`` [s] into the log, ``clock`` and ``line`` the same for people; ``place`` is where
+    the limit stands in the approved data, ``default`` True when it is only trade practice.
+    """
+
+    outcome: Outcome
+    rule: str
+    segment: str
+    sensor: str
+    time: float
+    clock: str
+    line: int
+    value: float
+    limit: float
+    kind: str
+    place: str
+    default: bool
+    words: str
+    code: str = ""
+
+
+@dataclass(frozen=True)
+class SegmentRow:
+    """What became of a segment; times [s], NaN when it was not found; ``held`` [s] counts towards a dwell."""
+
+    name: str
+    kind: str
+    start: float
+    end: float
+    slowest: str
+    fastest: str
+    least: float
+    most: float
+    held: float
+    outcome: str  # an :class:`Outcome`, or "no limit in the data"
+
+
+@dataclass(frozen=True)
+class Interruption:
+    """Heat that fell out of the band and came back: temperatures [K], times [s], least ``vacuum`` [Pa]."""
+
+    segment: str
+    start: float
+    end: float
+    least: float
+    held_before: float
+    vacuum: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The verdict on one cure. ``reasons`` holds every rule applied, those that matter first."""
+
+    outcome: Outcome
+    recipe: str
+    digest: str
+    reasons: tuple[Reason, ...]
+    findings: tuple[Finding, ...]
+    segments: tuple[SegmentRow, ...]
+    lost_sensors: tuple[tuple[str, float], ...]
+    interruptions: tuple[Interruption, ...]
+    degree: float  # of the slowest [1], NaN without constants
+    glass: float  # [K], NaN without constants
+
+    def against(self) -> tuple[Reason, ...]:
+        """The reasons that keep the cure from conforming."""
+        return tuple(r for r in self.reasons if r.outcome is not Outcome.CONFORMS)
+
+    def to_json(self) -> str:
+        """As JSON text in SI; numbers that are not known are null; the same verdict gives the same bytes."""
+        return json.dumps(plain(asdict(self)), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def plain(data: Any) -> Any:
+    """Data with NaN as None, for JSON."""
+    if isinstance(data, float):
+        return None if not math.isfinite(data) else float(f"{data:.9g}")
+    if isinstance(data, dict):
+        return {k: plain(v) for k, v in data.items()}
+    if isinstance(data, list | tuple):
+        return [plain(v) for v in data]
+    return data
+
+
+class Book:
+    """Collects reasons and findings while the rules are applied."""
+
+    def __init__(self, log: CureLog) -> None:
+        self.log = log
+        self.reasons: list[Reason] = []
+        self.findings: list[Finding] = []
+
+    def enter(
+        self,
+        outcome: Outcome,
+        rule: str,
+        words: str,
+        *,
+        limit: Limit | None = None,
+        value: float = math.nan,
+        kind: str = "",
+        segment: str = "",
+        sensor: str = "",
+        time: float = 0.0,
+        code: Code | None = None,
+        place: str = "",
+        default: bool = False,
+    ) -> Reason:
+        """One rule with its outcome; one that does not conform is also a finding."""
+        reason = Reason(
+            outcome,
+            rule,
+            segment,
+            sensor,
+            time,
+            self.log.clock(time),
+            self.log.line_at(time),
+            value,
+            limit.value if limit else math.nan,
+            kind,
+            limit.place if limit else place,
+            limit.default if limit else default,
+            words,
+            code.code if code and outcome is not Outcome.CONFORMS else "",
+        )
+        self.reasons.append(reason)
+        if code is not None and outcome is not Outcome.CONFORMS:
+            self.note(code, words, sensor=sensor, segment=segment, time=time, place=reason.place)
+        return reason
+
+    def unknown(self, rule: str, words: str, **more: Any) -> Reason:
+        """A rule that cannot be judged."""
+        return self.enter(Outcome.UNKNOWN, rule, words, code=codes.UNKNOWN, **more)
+
+    def note(
+        self,
+        code: Code,
+        words: str,
+        *,
+        sensor: str = "",
+        segment: str = "",
+        time: float = 0.0,
+        place: str = "",
+    ) -> None:
+        """A finding only."""
+        where = ", ".join(x for x in (segment, sensor, f"line {self.log.line_at(time)}") if x)
+        data = f"; limit in {place}" if place else ""
+        text = f"{code.title}: {words} (at {self.log.clock(time)}{data})"
+        self.findings.append(code(text, place=where))
+
+    def measure(
+        self,
+        rule: str,
+        value: float,
+        limit: Limit,
+        kind: str,
+        code: Code,
+        *,
+        most: bool,
+        segment: str = "",
+        sensor: str = "",
+        time: float = 0.0,
+        unit: str = "",
+        decimals: int = 1,
+    ) -> Outcome:
+        """Enter a measured value against its most or its least; exactly on the limit conforms."""
+        slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
+        good = value <= limit.value + slack if most else value >= limit.value - slack
+        shown = show(value, kind, unit=unit, decimals=decimals) if kind else f"{value:g}"
+        bound = show(limit.value, kind, unit=unit, decimals=decimals) if kind else f"{limit.value:g}"
+        words = f"{rule}: {sensor + ' ' if sensor else ''}{shown}, {'most' if most else 'least'} {bound}"
+        outcome = Outcome.CONFORMS if good else Outcome.DOES_NOT
+        self.enter(
+            outcome,
+            rule,
+            words,
+            limit=limit,
+            value=value,
+            kind=kind,
+            segment=segment,
+            sensor=sensor,
+            time=time,
+            code=code,
+        )
+        return outcome
+
+
+def worst(outcomes: list[Outcome]) -> Outcome:
+    """A failure outweighs what is not known, which outweighs what conforms."""
+    for outcome in (Outcome.DOES_NOT, Outcome.UNKNOWN):
+        if outcome in outcomes:
+            return outcome
+    return Outcome.CONFORMS

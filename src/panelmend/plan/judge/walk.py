@@ -1,0 +1,140 @@
+"""Where each segment of the recipe lies in the log: found from the thermocouples, not from the set point."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import RISE, Evidence
+from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
+from panelmend.plan.judge.spans import Span, first_at, last_up, spans_above
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A segment in the log. ``start`` and ``end`` [s]; ``entries`` [s]: when each thermocouple reached the
+    segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
+    cure never came there."""
+
+    segment: Segment
+    start: float
+    end: float
+    entries: tuple[tuple[str, float | None], ...]
+    spans: tuple[Span, ...]
+    found: bool
+
+
+def heat_start(e: Evidence) -> float:
+    """When heat comes on [s]: the last sample before any thermocouple stands 5 K above its first readings;
+    the first sample of a log that starts hot."""
+    if not e.temps.size:
+        return 0.0
+    if any(f.finding.code == codes.STARTS_HOT.code for f in e.checked.faults):
+        return float(e.times[0])
+    first = np.array([_first(e.temps[:, i]) for i in range(e.temps.shape[1])])
+    with np.errstate(invalid="ignore"):
+        warm = np.flatnonzero((e.temps > first + RISE).any(axis=1))
+    return float(e.times[max(0, int(warm[0]) - 1)]) if warm.size else float(e.times[-1])
+
+
+def _first(column: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
+    good = column[np.isfinite(column)]
+    return float(np.median(good[:5])) if good.size else float("nan")
+
+
+def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
+    """Go through the recipe's segments and find each in the log."""
+    out: list[Stretch] = []
+    now, lost = heat_start(e), False
+    for at, segment in enumerate(recipe.segments):
+        if lost:
+            out.append(Stretch(segment, now, now, (), (), False))
+            continue
+        if segment.kind is SegmentKind.DWELL:
+            made = _dwell(e, recipe, at, now)
+        elif segment.kind is SegmentKind.RAMP:
+            made = _ramp(e, recipe, at, now)
+        else:
+            made = _cool(e, segment, now)
+        out.append(made)
+        lost = not made.found and segment.kind is SegmentKind.DWELL
+        now = made.end if made.found else made.start
+    return tuple(out)
+
+
+def _level(recipe: CureRecipe, at: int) -> float:
+    """The level a ramp has to reach: the low end of the dwell it leads to, or its own target."""
+    if at + 1 < len(recipe.segments):
+        after = recipe.segments[at + 1]
+        if after.kind is SegmentKind.DWELL and after.band_low is not None:
+            return after.band_low.value
+    return recipe.segments[at].target
+
+
+def _entries(e: Evidence, level: float, after: float) -> tuple[tuple[str, float | None], ...]:
+    return tuple(
+        (name, first_at(e.times, e.temps[:, i], level, after))
+        for i, name in enumerate(e.names)
+        if e.working[e.index_at(after), i]
+    )
+
+
+def _ramp(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
+    entries = _entries(e, _level(recipe, at), now)
+    seen = [t for _, t in entries if t is not None]
+    to_dwell = at + 1 < len(recipe.segments) and recipe.segments[at + 1].kind is SegmentKind.DWELL
+    end = (min(seen) if to_dwell else max(seen)) if seen else float(e.times[-1])
+    return Stretch(recipe.segments[at], now, end, entries, (), bool(seen))
+
+
+def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
+    segment = recipe.segments[at]
+    assert segment.band_low is not None
+    low = segment.band_low.value
+    entries = _entries(e, low, now)
+    entry = first_at(e.times, e.lowest, low, now)
+    if entry is None:
+        return Stretch(segment, now, now, entries, (), False)
+    end = _dwell_end(e, recipe, at, entry)
+    inside = [s for s in spans_above(e.times, e.lowest, low, e.known) if s.end >= entry and s.start <= end]
+    spans = [
+        Span(
+            max(s.start, entry),
+            min(s.end, end),
+            s.open_start and s.start >= entry,
+            s.open_end and s.end <= end,
+        )
+        for s in inside
+    ]
+    last = max((s.end for s in spans), default=entry)
+    first = min([t for _, t in entries if t is not None], default=entry)
+    return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True)
+
+
+def _dwell_end(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
+    """The end of what may count: the log's end, or the start of the way to a hotter segment."""
+    segment = recipe.segments[at]
+    hotter = [
+        s for s in recipe.segments[at + 1 :] if s.kind is not SegmentKind.COOL and s.target > segment.target
+    ]
+    if not hotter:
+        return float(e.times[-1])
+    top = segment.band_high.value if segment.band_high else 0.5 * (segment.target + hotter[0].target)
+    wanted = hotter[0].band_low.value if hotter[0].band_low else hotter[0].target
+    reached = first_at(e.times, e.highest, wanted, entry)
+    until = reached if reached is not None else float(e.times[-1])
+    left = last_up(e.times, e.highest, top, entry, until)
+    return left if left is not None else until
+
+
+def _cool(e: Evidence, segment: Segment, now: float) -> Stretch:
+    entries = tuple(
+        (name, first_at(e.times, e.temps[:, i], segment.target, now, falling=True))
+        for i, name in enumerate(e.names)
+        if e.working[e.index_at(now), i]
+    )
+    seen = [t for _, t in entries if t is not None]
+    done = bool(entries) and len(seen) == len(entries)
+    return Stretch(segment, now, max(seen) if done else float(e.times[-1]), entries, (), done)
