@@ -235,3 +235,39 @@ def test_each_finding_is_raised_by_its_cause(old: str, new: str, code: str) -> N
     document = text("access_door_no_fit")
     assert old in document
     assert code in codes(run(document.replace(old, new)))
+
+
+@pytest.mark.parametrize("name", ["gear_door", "cowling"])
+@pytest.mark.parametrize("scheme", ["stepped", "scarf", "external"])
+def test_every_scheme_lays_growing_plies(name: str, scheme: str) -> None:
+    """Each scheme gives plies that lie in one another, with taper only for the scarf; figures replay."""
+    document = text(name).replace('scheme = { value = "stepped"', f'scheme = {{ value = "{scheme}"')
+    made = run(document)
+    assert made.ledger.replay() == []
+    assert made.plies.scheme == scheme
+    for side in made.plies.sides:
+        assert (side.taper is not None) == (scheme == "scarf")
+        by_size = sorted(side.plies, key=lambda p: float(p.margin))
+        for small, large in itertools.pairwise(by_size):
+            assert inside(small.outline, large.outline)
+        assert side.tape_inner is not None
+        assert side.tape_outer is not None
+        assert least_overlap(side.tape_inner, side.tape_outer)[0] == pytest.approx(0.0508, abs=1e-8)
+    used = {f.key for f in made.ledger.defaults()}
+    assert ("plies.taper" in used) == (scheme == "scarf")
+
+
+def test_work_from_the_inside_of_a_bend_measures_on_the_inner_face() -> None:
+    """Damage typed on the outer face is carried to the inner one; margins are kept on that face."""
+    document = text("cowling").replace('side = "outside"\nmoisture', 'side = "inside"\nmoisture')
+    made = run(document)
+    inner = next(s for s in made.plies.sides if s.side == "inside")
+    assert made.plies.sides[0].side == "inside"
+    assert near(inner.cutout, made.cutout.opening.outline)
+    ratio = (0.6 - made.case.skin_depth("inside")) / 0.6
+    assert made.case.geometry.damage is not None
+    assert float(made.limits.across) == pytest.approx(
+        math.ceil(made.case.geometry.damage.extent(math.pi / 2) * ratio * 1e3) * 1e-3
+    )
+    for ply in inner.plies:
+        assert float(ply.overlap) == pytest.approx(float(ply.margin), abs=1e-8)

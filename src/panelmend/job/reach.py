@@ -57,11 +57,18 @@ def trimmed(sharp: Outline, margin: float, trim: float) -> Outline:
     return trim_corners(offset(sharp, margin, "mitre")[0], trim)
 
 
-def outermost(cutout: Outline, sharp: Outline | None, margin: float, most: float) -> Outline:
-    """The largest ply of a cut-out that is only being tried; ``sharp`` is None where corners are rounded."""
-    if margin <= 0.0:
-        return cutout
-    if sharp is None:
-        return offset(cutout, margin)[0]
+@formula(
+    "sharp outline grown by the margin, corners cut off as far as the margin to the cut-out allows",
+    source=GEOMETRY,
+)
+def outermost(cutout: Outline, sharp: Outline, margin: float, most: float) -> Outline:
+    """The largest ply over a rectangle that is only being tried.
+
+    cutout: the cut-out [outline]
+    sharp: the cut-out with sharp corners [outline]
+    margin: beyond the cut-out [m]
+    most: longest trim permitted [m]
+    return: outline of the ply [outline]
+    """
     whole = offset(sharp, margin, "mitre")[0]
     return trim_corners(whole, trim_for_overlap(cutout, whole, margin, most))

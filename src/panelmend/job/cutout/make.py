@@ -16,11 +16,11 @@ from panelmend.job.cutout.part import Candidate, CutoutPart, Opening
 from panelmend.job.forms import Form
 from panelmend.job.formulas import area_of, same_angle, same_length, spare
 from panelmend.job.ground import Ground
-from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth, tape_width
+from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth
 from panelmend.job.limits.part import LimitsPart
-from panelmend.job.reach import TRIM, outermost
+from panelmend.job.reach import TRIM, grown, outermost
 from panelmend.job.room import across_warp, best_blanket, roll_widths
-from panelmend.shapes import Outline, offset
+from panelmend.shapes import Outline
 from panelmend.units import DEGREE, show
 
 FORMS: tuple[CutoutForm, ...] = ("circle", "ellipse", "oval", "rectangle")
@@ -176,42 +176,46 @@ def _opening(ground: Ground, key: str, made: Figure) -> Opening:
 
 def _fit(ground: Ground, key: str, made: Figure, opening: Opening) -> tuple[Figure, tuple[str, ...]]:
     """The least spare distance round the plies this opening would take, and what does not fit."""
-    case, view, side0 = ground.case, ground.case.view, ground.case.document.damage.side
-    form = made.value
-    assert isinstance(form, Form)
+    view = ground.case.view
     worst: tuple[float, Figure, Figure] | None = None
     reasons: list[str] = []
-    rounded = (
-        case.document.data.plies.corners is not None and case.document.data.plies.corners.value == "rounded"
-    )
-    trim = case.document.data.plies.trim
-    most = trim.value if trim is not None else TRIM
     for side in sides_of(ground):
         specs = layup(ground, side)
         largest_spec = max(specs, key=lambda s: float(s.margin))
-        hole = outline_on(case, form.outline, side0, side)
-        sharp = None
-        if form.form == "rectangle" and not rounded:
-            sharp = outline_on(case, form.sharp, side0, side)
-        largest = outermost(hole, sharp, float(largest_spec.margin), most)
-        tape = offset(largest, float(tape_width(ground)))[0]
-        ply = ground.ledger.add(Figure(f"{key}.{side}.largest", largest, "", made.origin, f.SEARCH))
-        pieces: dict[str, Outline] = {"cut-out": hole, "largest ply": largest, "tape": tape}
-        for n in neighbours(ground, side):
-            over = n.clear(pieces[n.piece]) - n.asked
-            if over < -1e-9 and n.weight == "stop":
+        hole, ply = _largest(ground, key, made, side, largest_spec.margin)
+        pieces = {"cut-out": hole, "largest ply": ply}
+        for n in (n for n in neighbours(ground, side) if n.weight == "stop"):
+            shape = pieces[n.piece].value
+            assert isinstance(shape, Outline)
+            over = n.clear(shape) - n.asked
+            if over < -1e-9:
                 reasons.append(f"{n.piece} to {n.what}: {show(-over, 'length', view)} short")
-            if n.weight == "stop" and (worst is None or over < worst[0]):
-                piece = ply
-                if n.piece == "cut-out":
-                    piece = ground.ledger.add(Figure(f"{key}.{side}.hole", hole, "", made.origin, f.SEARCH))
+            if worst is None or over < worst[0]:
                 name = n.key.removeprefix("panel.")
-                clear, asked = n.figures(ground, piece, f"{key}.{side}.{n.piece} to {name}")
+                clear, asked = n.figures(ground, pieces[n.piece], f"{key}.{side}.{n.piece} to {name}")
                 worst = (over, clear, asked)
         reasons += _room(ground, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp)
     assert worst is not None
     left = ground.ledger.derive(f"{key}.spare", spare, clear=worst[1], asked=worst[2])
     return left, tuple(reasons)
+
+
+def _largest(ground: Ground, key: str, made: Figure, side: Side, margin: Figure) -> tuple[Figure, Figure]:
+    """The hole in one skin and the largest ply over it, for a form that is being tried."""
+    case, derive = ground.case, ground.ledger.derive
+    data, start = case.document.data.plies, case.document.damage.side
+    form = made.value
+    assert isinstance(form, Form)
+    hole = on_skin(ground, f"{key}.{side}.hole", ground.ledger[f"{key}.outline"], start, side)
+    if float(margin) <= 0.0:
+        return hole, hole
+    if form.form != "rectangle" or (data.corners is not None and data.corners.value == "rounded"):
+        return hole, derive(f"{key}.{side}.largest", grown, outline=hole, margin=margin)
+    plain = derive(f"{key}.sharp_outline", f.sharp_outline_of, form=made)
+    sharp = on_skin(ground, f"{key}.{side}.sharp", plain, start, side)
+    most = ground.given_or("plies.trim", data.trim, TRIM, "length")
+    tried = derive(f"{key}.{side}.largest", outermost, cutout=hole, sharp=sharp, margin=margin, most=most)
+    return hole, tried
 
 
 def _room(ground: Ground, key: str, ply: Figure, opening: Opening, cloth: str, warp: float) -> list[str]:

@@ -19,7 +19,7 @@ from panelmend.job.forms import Form, smallest
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import SideLayup
 from panelmend.job.reach import TRIM, outermost
-from panelmend.shapes import Outline, inside
+from panelmend.shapes import Outline, inside, offset
 from panelmend.units import DEGREE, show
 
 ENGINEER = "no shift, turn or other permitted form cures it: ask the engineer"
@@ -69,11 +69,15 @@ def _pieces(case: Case, cutout: CutoutPart, form: Form, side: Side, margin: floa
     data = case.document.data.plies
     rounded = data.corners is not None and data.corners.value == "rounded"
     hole = outline_on(case, form.outline, cutout.side, side)
-    sharp = (
-        outline_on(case, form.sharp, cutout.side, side) if form.form == "rectangle" and not rounded else None
-    )
-    most = data.trim.value if data.trim is not None else TRIM
-    return {"cut-out": hole, "largest ply": outermost(hole, sharp, margin, most)}
+    if margin <= 0.0:
+        largest = hole
+    elif form.form != "rectangle" or rounded:
+        largest = offset(hole, margin)[0]
+    else:
+        sharp = outline_on(case, form.sharp, cutout.side, side)
+        most = data.trim.value if data.trim is not None else TRIM
+        largest = outermost(cutout=hole, sharp=sharp, margin=margin, most=most)
+    return {"cut-out": hole, "largest ply": largest}
 
 
 def _holds(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple[float, float] | None:
