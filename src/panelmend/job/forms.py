@@ -101,8 +101,9 @@ def smallest(
         ShapeError, SolverError: no such cover was found.
     """
     if held is None and form != "circle":
-        # Few points find the angle; it is rounded to a whole degree anyway.
-        free = _cover(form, _points(what, 0.1), margin, corner_radius, None)
+        # Few points find the angle, which is rounded anyway; the ellipse is quicker on arcs than on points.
+        rough = what if form == "ellipse" else _points(what, 0.1)
+        free = _cover(form, rough, margin, corner_radius, None)
         held = round(free.angle / DEGREE) * DEGREE
     found = _exact(form, what, margin, corner_radius, held)
     angle = 0.0 if form == "circle" else _half_turn(found.angle)
