@@ -1,0 +1,141 @@
+"""The words of the repair document, made from the model: every table, every field, its unit and meaning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, Literal, get_args, get_origin
+
+from panelmend.document.approved import Given
+from panelmend.document.model import Document
+from panelmend.materials import Sourced
+from panelmend.materials.quantities import Typed
+from panelmend.units import KINDS
+
+HEAD = """# Words of the repair document
+
+Made by `scripts/words` from the model: do not edit. Every table of the document with its fields.
+**needed** must be given; *approved* is written `{ value = ..., place = "where the approved data has it" }`;
+*sourced* may be written plain or as `{ value = ..., source = "..." }`.
+"""
+
+
+def words_text() -> str:
+    """The text of docs/words.md."""
+    parts = [HEAD]
+    for path, model in _tables():
+        parts.append(f"## {path or 'The document'}\n\n{_summary(model)}\n")
+        parts.append(
+            "| field | what is written | meaning |\n| --- | --- | --- |\n" + "\n".join(_rows(model)) + "\n"
+        )
+    parts.append(_units())
+    return "\n".join(parts)
+
+
+def _tables() -> Iterator[tuple[str, type[Typed]]]:
+    """Every model once, with the place where it is first met."""
+    seen: set[type] = set()
+
+    def walk(path: str, model: type[Typed]) -> Iterator[tuple[str, type[Typed]]]:
+        if model in seen:
+            return
+        seen.add(model)
+        yield path, model
+        for name, field in model.model_fields.items():
+            inner, many = _inner(field.annotation)
+            if inner is not None:
+                here = f"{path}.{name}" if path else name
+                yield from walk(f"{here}[]" if many else here, inner)
+
+    yield from walk("", Document)
+
+
+def _inner(annotation: Any, many: bool = False) -> tuple[type[Typed] | None, bool]:
+    """The model inside a field's type, looked for through lists, options and approved values."""
+    if isinstance(annotation, type) and issubclass(annotation, Given | Sourced):
+        return _inner(annotation.model_fields["value"].annotation, many)
+    if isinstance(annotation, type) and issubclass(annotation, Typed):
+        return annotation, many
+    for part in get_args(annotation):
+        found, more = _inner(part, many or get_origin(annotation) is tuple)
+        if found is not None:
+            return found, more
+    return None, many
+
+
+def _rows(model: type[Typed]) -> Iterator[str]:
+    for name, field in model.model_fields.items():
+        written = _written(field)
+        need = "**needed**, " if field.is_required() else ""
+        yield f"| `{name}` | {need}{written} | {_cell(field.description or '')} |"
+
+
+def _written(field: Any) -> str:
+    annotation = field.annotation
+    wrapped = _wrapper(annotation)
+    if wrapped is not None:
+        word = "approved" if issubclass(wrapped, Given) else "sourced"
+        return f"*{word}* " + _written(wrapped.model_fields["value"])
+    inner, many = _inner(annotation)
+    if inner is not None:
+        return "list of tables" if many else "table"
+    for found in (*field.metadata, *_metadata(annotation)):
+        kind = getattr(found, "json_schema", None)
+        if isinstance(kind, dict) and "kind" in kind:
+            return _quantity(str(kind["kind"]))
+    choices = list(dict.fromkeys(_choices(annotation)))
+    if choices:
+        several = "one or more of " if _is_list(annotation) else ""
+        return several + ", ".join(f"`{c}`" for c in choices)
+    plain = {
+        "str": "text",
+        "bool": "true or false",
+        "int": "whole number",
+        "tuple": "list of `[x, y]` or `[x, y, bulge]`",
+    }
+    return next((words for name, words in plain.items() if name in str(annotation)), "value")
+
+
+def _quantity(kind: str) -> str:
+    if kind not in KINDS:
+        return "point, such as `420 mm, 310 mm`" if kind == "point" else "day, such as `2026-03-02`"
+    return f"{kind}, such as `{KINDS[kind].example.split(' or ')[0].removesuffix(' (a difference)')}`"
+
+
+def _wrapper(annotation: Any) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, Given | Sourced):
+        return annotation
+    return next((w for part in get_args(annotation) if (w := _wrapper(part)) is not None), None)
+
+
+def _metadata(annotation: Any) -> Iterator[Any]:
+    yield from getattr(annotation, "__metadata__", ())
+    for part in get_args(annotation):
+        yield from _metadata(part)
+
+
+def _is_list(annotation: Any) -> bool:
+    return get_origin(annotation) is tuple or any(_is_list(part) for part in get_args(annotation))
+
+
+def _choices(annotation: Any) -> Iterator[str]:
+    if get_origin(annotation) is Literal:
+        yield from (str(c) for c in get_args(annotation) if c != "")
+    for part in get_args(annotation):
+        if not isinstance(part, str):
+            yield from _choices(part)
+
+
+def _summary(model: type[Typed]) -> str:
+    return _cell((model.__doc__ or "").strip().splitlines()[0])
+
+
+def _cell(text: str) -> str:
+    return " ".join(text.split()).replace("|", "\\|")
+
+
+def _units() -> str:
+    rows = [f"| {k.name} | {', '.join(f'`{u}`' for u in k.units)} | {k.example} |" for k in KINDS.values()]
+    return (
+        "## Units\n\nEvery quantity is text with its unit; a ratio may be a bare number.\n\n"
+        "| kind | units that are read | example |\n| --- | --- | --- |\n" + "\n".join(rows) + "\n"
+    )
