@@ -75,7 +75,7 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
             continue
         beside = others[first : stop + 1]
         middle = _median(beside)
-        moved = float(np.nanmax(middle) - np.nanmin(middle)) if np.isfinite(middle).any() else 0.0
+        moved = _moved_meanwhile(log.times[first : stop + 1], middle, span)
         lively = span > 900 and stop - first >= 60 and _all_lively(values, beside, (stop - first) // 4)
         if moved <= 5.0 and not lively:
             continue
@@ -98,6 +98,13 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
             )
         ]
     return []
+
+
+def _moved_meanwhile(times: FloatArray, middle: FloatArray, span: float) -> float:
+    """How far the others moved [K] in the middle of a stay: its ends are left to sensors that follow late."""
+    trim = min(300.0, span / 3)
+    inner = middle[(times >= times[0] + trim) & (times <= times[-1] - trim) & np.isfinite(middle)]
+    return float(np.ptp(inner)) if inner.size else 0.0
 
 
 def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:

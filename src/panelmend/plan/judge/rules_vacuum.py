@@ -80,6 +80,7 @@ def _level(
         low = inside & (e.vacuum < least)
     good = inside & np.isfinite(e.vacuum)
     if not good.any():
+        book.unknown("vacuum", "no usable reading while the part was hot", limit=rule.least, kind="pressure")
         return Outcome.UNKNOWN
     if not low.any():
         at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])

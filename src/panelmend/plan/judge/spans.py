@@ -77,8 +77,8 @@ def first_at(
     if not there.size:
         return None
     i = int(there[0])
-    if i > 0 and times[i - 1] >= after and np.isfinite(v[i - 1]) and v[i - 1] < wanted:
-        return _cross(times, v, i - 1, wanted)
+    if i > 0 and np.isfinite(v[i - 1]) and v[i - 1] < wanted:
+        return max(after, _cross(times, v, i - 1, wanted))
     return float(times[i])
 
 
