@@ -8,9 +8,10 @@ from panelmend.derive import Figure
 from panelmend.errors import Severity, all_codes
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.kit.part import KitLine, Mix
+from panelmend.job.nest.part import ClothNest
 from panelmend.job.plies.part import SideLayup
 from panelmend.plan.plan import Plan
-from panelmend.render.drawing import Drawing, scale_to_fit
+from panelmend.render.drawing import scale_to_fit, scale_words
 from panelmend.render.nest import nest_drawing, strip_length
 from panelmend.render.strokes import page_data
 from panelmend.render.typesetting import compile_pdf, compile_png, template
@@ -25,8 +26,9 @@ from panelmend.render.views import (
     panel_view,
     recipe_view,
 )
+from panelmend.render.views.sheet import bar
 from panelmend.render.workings import Workings
-from panelmend.shapes import Outline, rectangle
+from panelmend.shapes import Outline
 
 WIDE = 165.0  # [mm] room for a picture between steps
 PAPERS = {"mm": "a4", "in": "us-letter"}
@@ -184,7 +186,7 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     elif kind == "core" and step.title == "Cut the core plug":
         made.append(core_view(case, work.core, (120.0, 70.0)))
     elif kind == "nest":
-        return [_nest(plan, item) for item in work.nest.cloths if item.problem.name == name]
+        return [v for item in work.nest.cloths if item.problem.name == name for v in _nest(plan, item)]
     elif kind in ("bag", "cure"):
         bag = next((b for b in work.bag.operations if b.name == name), None)
         if bag is not None and kind == "cure":
@@ -194,30 +196,24 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     return [v.data() for v in made if v is not None]
 
 
-def _nest(plan: Plan, item: Any) -> dict[str, Any]:
-    """The layouts of one sheet, under each other."""
+def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:
+    """The layouts of one sheet, one for each strip it is cut from."""
     assert plan.work is not None, "a nest without work to do"
     shapes: dict[str, Outline] = {p.id: p.template for p in (*plan.work.plies.plies, *plan.work.core.cap)}
-    layouts = item.nest.layouts
-    if not layouts:
-        return {"title": item.problem.name, "words": "no piece fits", "drawing": page_data((), (0, 0, 1, 1))}
-    layout = max(layouts, key=lambda n: len(n.placements))
-    shown_length = strip_length(layout)
-    frame = rectangle(
-        (0.0, 0.0),
-        max(shown_length, layout.strip.width),
-        min(shown_length, layout.strip.width),
-        0.0 if shown_length >= layout.strip.width else 1.5707963267948966,
-    )
-    scale = scale_to_fit([frame], WIDE - 25, 80.0)
-    drawing: Drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view)
-    others = len(layouts) - 1
-    more = f"; {others} more strip{'s' if others > 1 else ''} in the nest files" if others else ""
-    return {
-        "title": f"Cut layout on {layout.strip.id}",
-        "words": f"warp along the roll, face up; made by {item.made_by}{more}",
-        "drawing": page_data(drawing.flat()),
-    }
+    made = []
+    for layout in item.nest.layouts:
+        length, width = strip_length(layout), layout.strip.width
+        scale = scale_to_fit([bar(0.0, 0.0, length, width)], WIDE - 25, 62.0)
+        drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view)
+        kind = "remnant" if layout.strip.remnant else "roll"
+        made.append(
+            {
+                "title": f"Cut layout on {kind} {layout.strip.id}",
+                "words": f"warp along the roll, face up, scale {scale_words(scale)}; made by {item.made_by}",
+                "drawing": page_data(drawing.flat()),
+            }
+        )
+    return made
 
 
 def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:

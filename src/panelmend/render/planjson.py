@@ -128,7 +128,7 @@ def _number(value: float) -> float:
 
 def _foreign(value: Any, known: set[str]) -> Any:
     """Typed document models, arrays and array numbers."""
-    if hasattr(value, "model_fields"):
+    if hasattr(type(value), "model_fields"):
         return {name: plain(getattr(value, name), known) for name in type(value).model_fields}
     if hasattr(value, "tolist"):
         return plain(value.tolist(), known)

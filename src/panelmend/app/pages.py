@@ -1,0 +1,99 @@
+"""Pages of docs/ that are made from the code: finding codes and formulas."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from types import ModuleType
+
+from panelmend.derive import all_formulas
+from panelmend.errors import all_codes
+
+BANDS = {
+    "S": "Survey",
+    "L": "Limits",
+    "C": "Cut-out",
+    "P": "Plies",
+    "K": "Core",
+    "D": "Drying",
+    "N": "Nest",
+    "Q": "Kit",
+    "B": "Bag",
+    "H": "Heat and cure",
+    "T": "Strength",
+    "J": "Card and plan",
+    "V": "Cure log and verdict",
+    "R": "Records",
+}
+ROOMS = ("panelmend.job", "panelmend.plan", "panelmend.curelog", "panelmend.survey")
+
+
+def load_all() -> None:
+    """Import every module that registers codes or formulas."""
+    for name in ROOMS:
+        try:
+            room: ModuleType = importlib.import_module(name)
+        except ModuleNotFoundError:
+            continue
+        for found in pkgutil.walk_packages(room.__path__, f"{name}."):
+            importlib.import_module(found.name)
+
+
+def findings_page() -> str:
+    """Every finding code with its weight, meaning and what to do."""
+    load_all()
+    lines = [
+        "# Findings",
+        "",
+        "Made by `scripts/docs` from the code. A code keeps its meaning for good.",
+        "",
+        "`note` is worth knowing; `caution` wants a look before going on; `confirm` waits for a named person;",
+        "`stop`: the repair cannot be done as planned. A plan with either of the last two prints as DRAFT.",
+    ]
+    for letter, name in BANDS.items():
+        codes = [c for c in all_codes() if c.code[0] == letter]
+        if codes:
+            lines += [
+                "",
+                f"## {letter}: {name}",
+                "",
+                *_head("code", "weight", "what was found", "what to do"),
+            ]
+            lines += [f"| {c.code} | {c.severity.value} | {c.title} | {c.todo} |" for c in codes]
+    return "\n".join(lines) + "\n"
+
+
+def formulas_page() -> str:
+    """Every formula behind a printed number, with its units, range and source."""
+    load_all()
+    lines = [
+        "# Formulas",
+        "",
+        "Made by `scripts/docs` from the code: every formula behind a printed number. Units are SI.",
+    ]
+    room = ""
+    for name, f in all_formulas().items():
+        here = name.rsplit(".", 1)[0]
+        if here != room:
+            room = here
+            lines += ["", f"## {room}", "", *_head("name", "formula", "arguments", "gives", "source")]
+        arguments = ", ".join(f"{a} [{u}]" for a, u in f.units.items() if a != "return")
+        for a, (low, high) in f.within.items():
+            arguments += f"; {a} from {low:g} to {high:g}"
+        words = [
+            name.rsplit(".", 1)[1],
+            f.text,
+            arguments,
+            f"{f.words['return']} [{f.units['return']}]",
+            str(f.source),
+        ]
+        lines.append("| " + " | ".join(w.replace("|", "/") for w in words) + " |")
+    return "\n".join(lines) + "\n"
+
+
+def _head(*names: str) -> list[str]:
+    """The two lines a table begins with."""
+    return [f"| {' | '.join(names)} |", f"|{' --- |' * len(names)}"]
+
+
+PAGES = {"findings.md": findings_page, "formulas.md": formulas_page}

@@ -1,0 +1,58 @@
+"""Docs cannot rot: pages made from the code are current, every stage and verb has its words."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from panelmend.app.cli import main
+from panelmend.app.pages import PAGES
+from panelmend.job import STAGES
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_pages_made_from_the_code_are_current(name: str) -> None:
+    kept = (ROOT / "docs" / name).read_text("utf8")
+    assert kept == PAGES[name](), f"docs/{name} is old: run scripts/docs"
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_every_stage_has_a_method_page(stage: str) -> None:
+    page = (ROOT / "docs" / "method" / f"{stage}.md").read_text("utf8")
+    assert len(page) > 800, f"docs/method/{stage}.md says too little"
+
+
+def test_every_verb_stands_in_the_start_page_with_its_options() -> None:
+    page = (ROOT / "docs" / "start.md").read_text("utf8")
+    for name, command in main.commands.items():
+        assert f"panelmend {name}" in page, f"docs/start.md does not show {name}"
+        for option in command.params:
+            for word in option.opts:
+                if word.startswith("--"):
+                    assert word in page, f"docs/start.md does not tell of {name} {word}"
+
+
+def test_pictures_and_pages_that_are_linked_are_there() -> None:
+    pages = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
+    for page in pages:
+        for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", page.read_text("utf8")):
+            if "://" not in target:
+                assert (page.parent / target).exists(), f"{page.name} links to {target}"
+
+
+def test_nothing_unfinished_or_of_this_machine_is_committed() -> None:
+    files = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True).stdout
+    words = re.compile(
+        "|".join(["TO" + "DO", "FIX" + "ME", "Not" + "ImplementedError", "/wo" + "rk/", "/ro" + "ot/"])
+    )
+    for raw in files.split(b"\0"):
+        path = ROOT / raw.decode()
+        if not raw or path.suffix in (".otf", ".png", ".wav", ".xlsx") or not path.is_file():
+            continue
+        found = words.search(path.read_text("utf8", errors="replace"))
+        assert found is None, f"{path.name}: {found[0] if found else ''}"
