@@ -47,7 +47,7 @@ def findings_page() -> str:
         "",
         "Made by `scripts/docs` from the code. A code keeps its meaning for good.",
         "",
-        "`note` is worth knowing; `caution` wants a look before going on; `confirm` waits for a named person;",
+        "`note`: worth knowing; `caution`: look before going on; `confirm`: a named person must confirm it;",
         "`stop`: the repair cannot be done as planned. A plan with either of the last two prints as DRAFT.",
     ]
     for letter, name in BANDS.items():
