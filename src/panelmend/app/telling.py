@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive.ledger import words_for
 from panelmend.errors import all_codes
 from panelmend.plan.plan import Plan
+from panelmend.units import show
 
 
 def summary(plan: Plan) -> str:
@@ -35,8 +36,8 @@ def summary(plan: Plan) -> str:
         lines.append(f"Core     {work.core.words}")
         for item in work.nest.cloths:
             lines.append(
-                f"Cloth    {item.problem.name}: {1e3 * item.nest.roll_length:.0f} mm of roll "
-                f"({item.made_by}; bound {1e3 * item.bound:.0f} mm)"
+                f"Cloth    {item.problem.name}: {show(item.nest.roll_length, 'length', case.view)} of roll "
+                f"({item.made_by}; never below {show(item.bound, 'length', case.view)})"
             )
         for mix in work.kit.mixes:
             lines.append(
