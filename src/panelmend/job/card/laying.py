@@ -163,7 +163,7 @@ def _lay(case: Case, work: Work, bag: BagOperation) -> list[Step]:
                 "plies",
                 f"{bag.name}: lay the plies",
                 *lines,
-                "Wet lay-up: wet out between films, and roll air from the middle outwards. Take off every film: count them.",
+                *_handling(case, plies),
                 cautions=[c.RESIN],
                 tools=["roller", "squeegee"],
                 blanks=[
@@ -176,6 +176,21 @@ def _lay(case: Case, work: Work, bag: BagOperation) -> list[Step]:
             )
         )
     return steps
+
+
+def _handling(case: Case, plies: list[Ply]) -> list[str]:
+    """How the cloth is handled: wetted out here, or taken off its backing."""
+    cloths = [case.catalogue.cloth(p.cloth) for p in plies if p.role != "film adhesive"]
+    words = []
+    if any(not cloth.prepreg for cloth in cloths):
+        words.append(
+            "Wet out between films, and roll air from the middle outwards. Take off every film as its ply goes down: count them."
+        )
+    if any(cloth.prepreg for cloth in cloths) or any(p.role == "film adhesive" for p in plies):
+        words.append(
+            "Let cold material warm up in its closed bag until no water settles on it. Take off every backing as its ply goes down: count them."
+        )
+    return words
 
 
 def _name(case: Case, ply: Ply) -> str:

@@ -1,0 +1,49 @@
+"""Pictures for the README: pages of the demo repair's pack, as PNG."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+from PIL import Image
+
+from panelmend.app import service
+from panelmend.render.card import card_png
+from panelmend.render.papers import A4
+from panelmend.render.pieces import heading_of, templates_of
+from panelmend.render.templates import templates_png
+
+ROOT = Path(__file__).parents[1]
+OUT = ROOT / "docs" / "pictures"
+
+
+def _row(pages: list[bytes], height: int, name: str) -> None:
+    images = [Image.open(io.BytesIO(p)).convert("RGB") for p in pages]
+    images = [
+        i.resize((round(i.width * height / i.height), height), Image.Resampling.LANCZOS) for i in images
+    ]
+    gap = 14
+    whole = Image.new("RGB", (sum(i.width + gap for i in images) + gap, height + 2 * gap), "#d8dee4")
+    x = gap
+    for image in images:
+        whole.paste(image, (x, gap))
+        x += image.width + gap
+    whole.quantize(128).save(OUT / name, optimize=True)
+    print(f"docs/pictures/{name}")
+
+
+def main() -> None:
+    """Draw them all."""
+    OUT.mkdir(parents=True, exist_ok=True)
+    plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
+    card = card_png(plan, ppi=110.0)
+    names = [s.title for s in plan.card.steps]
+    _row(list(card[:3]), 760, "card.png")
+    nest = next(i for i, t in enumerate(names) if "8-harness" in t)
+    page = 3 + nest // 3
+    _row(list(card[page : page + 3]), 760, "card-steps.png")
+    templates = templates_png(heading_of(plan), templates_of(plan), A4, ppi=80.0)
+    _row([templates[0], templates[1], templates[4], templates[5]], 640, "templates.png")
+
+
+main()
