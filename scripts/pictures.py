@@ -28,7 +28,7 @@ def _row(pages: list[bytes], height: int, name: str) -> None:
     for image in images:
         whole.paste(image, (x, gap))
         x += image.width + gap
-    whole.quantize(128).save(OUT / name, optimize=True)
+    whole.quantize(220).save(OUT / name, optimize=True)
     print(f"docs/pictures/{name}")
 
 
