@@ -15,8 +15,10 @@ from panelmend.plan.judge.recipe import (
 from panelmend.plan.judge.rules_sensors import Resin
 from panelmend.plan.judge.rules_vacuum import LeakReading
 from panelmend.plan.judge.verdict import Interruption, Outcome, Reason, SegmentRow, Verdict
+from panelmend.plan.judge.watch import Alarm, Now, look
 
 __all__ = [
+    "Alarm",
     "Channel",
     "CureLog",
     "CureRecipe",
@@ -24,6 +26,7 @@ __all__ = [
     "LeakReading",
     "LeakRule",
     "Limit",
+    "Now",
     "Outcome",
     "Reason",
     "Resin",
@@ -36,4 +39,5 @@ __all__ = [
     "Verdict",
     "find_faults",
     "judge",
+    "look",
 ]

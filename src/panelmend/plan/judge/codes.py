@@ -73,3 +73,30 @@ NEAR = finding_code(
     "V224", _N, "closer to a limit than a thermocouple can tell", "have the engineer weigh it"
 )
 PROGRAM = finding_code("V225", _C, "set point is not the recipe's", "check the program of the controller")
+
+TOP_SOON = finding_code(
+    "V301", _S, "limit of heat ahead", "lower the set point now; take insulation off if it goes on"
+)
+RAMP_SOON = finding_code("V302", _C, "rate ahead of its limit", "lower the rate of the set point")
+RAMP_SLOWS = finding_code(
+    "V303", _C, "heats too slowly", "look at blanket, insulation and supply; raise the rate"
+)
+BAND_SOON = finding_code(
+    "V304", _S, "slowest leaves the band", "raise the set point by what it lacks; look for lost insulation"
+)
+VACUUM_SOON = finding_code(
+    "V305", _S, "vacuum falls", "look for the leak along the seal; do not stop the pump"
+)
+SENSOR_NOW = finding_code(
+    "V306", _C, "thermocouple lost", "do not control by it; see whether enough are left"
+)
+SILENT = finding_code(
+    "V307", _S, "no readings", "look at the logger, its lead and the network; the gap stays a gap"
+)
+COOL_SOON = finding_code(
+    "V308", _C, "cools towards its limit", "lower the set point more slowly; keep the insulation on"
+)
+HOLD_VACUUM = finding_code(
+    "V309", _N, "vacuum still needed", "do not release it before the hottest is below the limit"
+)
+DONE = finding_code("V310", _N, "dwell reached", "go on to the next segment of the recipe")

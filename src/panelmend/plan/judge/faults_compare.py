@@ -78,9 +78,17 @@ def _at_level(m: FloatArray, level: float) -> int:
     return int(np.argmax(m >= wanted))
 
 
+def _steady(t: FloatArray, m: FloatArray) -> bool:
+    """The neighbours stayed near their highest for 5 min: lags no longer look like wrong readings."""
+    top = np.flatnonzero(m >= m.max() - 0.05 * (m.max() - m[0]))
+    return bool(t[top[-1]] - t[top[0]] >= 300.0)
+
+
 def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
     places = [_at_level(m, level) for level in LEVELS]
     rise = m[places[-1]] - m[0]
+    if not _steady(t, m):
+        return []
     if abs(v[0] - m[0]) > 5.0 or abs(v[places[-1]] - m[places[-1]]) < 0.1 * rise:
         return []
     best = ("", np.inf)
@@ -108,7 +116,7 @@ def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatA
 def _cold(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
     rise = float(m.max() - m[0])
     own = float(v.max() - v[0])
-    if own > 0.35 * rise:
+    if own > 0.35 * rise or not (_steady(t, m) or rise > 80.0):
         return []
     return _whole(log, codes.COLD, f"rose {own:.0f} K while the others rose {rise:.0f} K", name)
 

@@ -1,0 +1,304 @@
+"""A cure while it runs: where it stands, how long the slowest needs, what will happen if nobody acts."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.errors import Finding
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence, gather
+from panelmend.plan.judge.log import CureLog, FloatArray, Role
+from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
+from panelmend.plan.judge.walk import Stretch, walk
+from panelmend.units import show
+
+AHEAD = 600.0  # s: alarms look ten minutes ahead
+RECENT = 300.0  # s: rates are taken from the last five minutes
+CREEP = 0.3 / 60  # K/s: slower than this is noise
+
+
+@dataclass(frozen=True)
+class Alarm:
+    """Something that will happen: ``finding`` says what and what to do; ``within`` [s], 0 for now."""
+
+    finding: Finding
+    within: float
+
+
+@dataclass(frozen=True)
+class Now:
+    """The state of a running cure. Temperatures [K], ``rate`` of the slowest [K/s], ``vacuum`` [Pa], times
+    [s]; NaN where not known. ``left`` is what the slowest still needs in this segment at its present rate;
+    ``left_how`` says how it was reckoned."""
+
+    time: float
+    clock: str
+    segment: str
+    kind: str
+    slowest: str
+    lowest: float
+    fastest: str
+    highest: float
+    set_point: float
+    rate: float
+    vacuum: float
+    working: int
+    held: float
+    needed: float
+    left: float
+    left_how: str
+    alarms: tuple[Alarm, ...]
+
+
+def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0) -> Now:
+    """Look at a cure that runs.
+
+    Args:
+        recipe: what is to be done.
+        log: the readings so far, at least two samples.
+        silent: time since the last reading by the watcher's own clock [s].
+
+    Returns:
+        State, time left and alarms, the nearest first.
+    """
+    e = gather(log)
+    walked = walk(e, recipe) if e.order else ()
+    stretch = _current(e, walked)
+    segment = stretch.segment if stretch else None
+    at = len(log) - 1
+    low, high = _last(e.lowest), _last(e.highest)
+    rate = _slope(e.times, e.lowest, RECENT)
+    held = sum(s.length for s in stretch.spans) if stretch else 0.0
+    if stretch and stretch.spans and not stretch.segment.summed:
+        held = stretch.spans[-1].length
+    needed = segment.dwell_least.value if segment and segment.dwell_least else math.nan
+    left, how = _left(e, segment, recipe, held, rate)
+    points = [c.values for c in log.of_role(Role.SET_POINT)]
+    alarms = [] if segment is None else _alarms(e, recipe, segment, held)
+    alarms += _lost(e) + _silence(e, silent)
+    alarms.sort(key=lambda a: (a.within, a.finding.code))
+    return Now(
+        float(e.times[-1]),
+        log.clock(float(e.times[-1])),
+        segment.name if segment else "not found",
+        segment.kind.value if segment else "",
+        e.slowest_at(at),
+        low,
+        e.fastest_at(at),
+        high,
+        _last(points[0]) if points else math.nan,
+        rate,
+        _last(e.vacuum),
+        int(e.working[-1].sum()) if e.working.size else 0,
+        held,
+        needed,
+        left,
+        how,
+        tuple(alarms),
+    )
+
+
+def _last(values: FloatArray) -> float:
+    """The newest known value; NaN when the newest three are not known."""
+    tail = values[-3:]
+    good = tail[np.isfinite(tail)]
+    return float(good[-1]) if good.size else math.nan
+
+
+def _slope(times: FloatArray, values: FloatArray, span: float, least: int = 4) -> float:
+    """Rate over the last ``span`` seconds by a straight line through the readings [per s], NaN if too few."""
+    inside = (times >= times[-1] - span) & np.isfinite(values)
+    t, v = times[inside], values[inside]
+    if t.size < least or t[-1] - t[0] < 0.4 * span:
+        return math.nan
+    t = t - t.mean()
+    return float((t * v).sum() / (t * t).sum())
+
+
+def _current(e: Evidence, walked: tuple[Stretch, ...]) -> Stretch | None:
+    """The segment the cure is in: the last one whose start has come; a dwell once the slowest is in."""
+    now = None
+    for s in walked:
+        if s.segment.kind is SegmentKind.COOL:
+            dwells = [x for x in walked if x.segment.kind is SegmentKind.DWELL]
+            low = dwells[-1].segment.band_low
+            fallen = low is not None and dwells[-1].found and e.highest[-1] < low.value
+            if fallen:
+                now = s
+        elif s.segment.kind is SegmentKind.DWELL:
+            if s.found:
+                now = s
+        elif now is None or (now.found and now.segment.kind is SegmentKind.DWELL and s.start < e.times[-1]):
+            high = now.segment.band_high if now else None
+            if now is None or (high is not None and e.highest[-1] > high.value):
+                now = s
+    return now
+
+
+def _goal(recipe: CureRecipe, segment: Segment) -> tuple[float, Limit | None]:
+    """The level the slowest must reach, and the least dwell time there."""
+    if segment.kind is SegmentKind.RAMP:
+        after = recipe.segments[recipe.segments.index(segment) + 1 :]
+        if after and after[0].kind is SegmentKind.DWELL and after[0].band_low:
+            return after[0].band_low.value, after[0].dwell_least
+    return segment.target, None
+
+
+def _left(
+    e: Evidence, segment: Segment | None, recipe: CureRecipe, held: float, rate: float
+) -> tuple[float, str]:
+    """Time the slowest still needs [s] and how that was reckoned."""
+    if segment is None:
+        return math.nan, "the segment is not known"
+    if segment.kind is SegmentKind.DWELL:
+        assert segment.dwell_least is not None
+        return max(0.0, segment.dwell_least.value - held), "time in the band so far"
+    goal, _ = _goal(recipe, segment)
+    low, high = _last(e.lowest), _last(e.highest)
+    if segment.kind is SegmentKind.COOL:
+        fall = -_slope(e.times, e.highest, RECENT)
+        if high <= segment.target:
+            return 0.0, "all are below the target"
+        if not fall > CREEP:
+            return math.nan, "the hottest does not fall"
+        return (high - segment.target) / fall, "present rate of the hottest"
+    if low >= goal:
+        return 0.0, "the slowest is in the band"
+    if not rate > CREEP:
+        return math.nan, "the slowest does not rise"
+    return (goal - low) / rate, "present rate of the slowest"
+
+
+def _c(value: float) -> str:
+    return show(value, "temperature", decimals=1)
+
+
+def _rate(value: float) -> str:
+    return show(value, "temperature rate", decimals=2)
+
+
+def _alarms(e: Evidence, recipe: CureRecipe, segment: Segment, held: float) -> list[Alarm]:
+    found: list[Alarm] = []
+    found += _heat(e, recipe, segment)
+    found += _vacuum(e, recipe)
+    if segment.kind is SegmentKind.RAMP:
+        found += _ramp(e, segment)
+    elif segment.kind is SegmentKind.DWELL:
+        found += _dwell(e, segment, held)
+    else:
+        found += _cool(e, recipe, segment)
+    return found
+
+
+def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
+    """The fastest is past the segment's target and still rises towards a limit. On a ramp below the target
+    the controller is still to level off, so nothing is said there."""
+    limits = [x for x in (recipe.ceiling, segment.ceiling) if x is not None]
+    goal = segment.target
+    if segment.kind is SegmentKind.DWELL and segment.band_high is not None:
+        limits.append(segment.band_high)
+    if segment.kind is SegmentKind.RAMP:
+        after = recipe.segments[recipe.segments.index(segment) + 1 :]
+        if after and after[0].kind is SegmentKind.DWELL and after[0].band_high is not None:
+            limits.append(after[0].band_high)
+    if not limits or segment.kind is SegmentKind.COOL:
+        return []
+    limit = min(limits, key=lambda x: x.value)
+    high, rate = _last(e.highest), _slope(e.times, e.highest, RECENT / 2)
+    newest = _slope(e.times, e.highest, 90.0, 3)
+    rate = min(rate, newest) if math.isfinite(newest) else rate  # levelling off is no alarm
+    if not (high > goal + 1.0 and rate > CREEP):
+        return []
+    within = max(0.0, (limit.value - high) / rate)
+    if within > AHEAD:
+        return []
+    name = e.fastest_at(len(e.times) - 1)
+    words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
+    return [Alarm(codes.TOP_SOON(words, place=limit.place), within)]
+
+
+def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
+    if recipe.vacuum is None or not np.isfinite(e.vacuum).any():
+        return []
+    value, slope = _last(e.vacuum), _slope(e.times, e.vacuum, RECENT / 2)
+    limit = recipe.vacuum.least
+    released = recipe.release_most is not None and _last(e.highest) <= recipe.release_most.value
+    fall = -slope * RECENT / 2
+    noise = float(np.nanstd(np.diff(e.vacuum[-30:]))) if e.vacuum.size > 5 else 0.0
+    if released or not fall > max(300.0, 4 * noise) or not np.nanmax(e.vacuum) >= limit.value:
+        return []
+    within = max(0.0, (value - limit.value) / -slope)
+    if within > AHEAD:
+        return []
+    have, least = (show(x, "pressure", decimals=1) for x in (value, limit.value))
+    words = f"{have}, below {least} in {within / 60:.0f} min"
+    return [Alarm(codes.VACUUM_SOON(words, place=limit.place), within)]
+
+
+def _ramp(e: Evidence, segment: Segment) -> list[Alarm]:
+    found = []
+    half = segment.rate_window / 2
+    for i, name in enumerate(e.names):
+        rate = _slope(e.times, e.temps[:, i], half)
+        limit = segment.rate_most
+        if limit is not None and rate > 1.03 * limit.value:
+            words = f"{name} rises {_rate(rate)}, most {_rate(limit.value)}"
+            found.append(Alarm(codes.RAMP_SOON(words, place=limit.place), half))
+    slow = _slope(e.times, e.lowest, segment.rate_window)
+    least = segment.rate_least
+    begun = e.times[-1] - e.times[0] > 2 * segment.rate_window and _last(e.lowest) > e.lowest[0] + 10
+    if least is not None and begun and slow < least.value and _last(e.lowest) < segment.target - 15:
+        name = e.slowest_at(len(e.times) - 1)
+        words = f"{name} rises {_rate(slow)}, least {_rate(least.value)}"
+        found.append(Alarm(codes.RAMP_SLOWS(words, place=least.place), 0.0))
+    return found
+
+
+def _dwell(e: Evidence, segment: Segment, held: float) -> list[Alarm]:
+    assert segment.band_low is not None
+    assert segment.dwell_least is not None
+    if held >= segment.dwell_least.value:
+        words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min asked"
+        return [Alarm(codes.DONE(words, place=segment.dwell_least.place), 0.0)]
+    low, rate = _last(e.lowest), _slope(e.times, e.lowest, RECENT / 2)
+    if not rate < -CREEP:
+        return []
+    within = max(0.0, (low - segment.band_low.value) / -rate)
+    if within > AHEAD:
+        return []
+    name = e.slowest_at(len(e.times) - 1)
+    words = f"{name} at {_c(low)} falls out in {within / 60:.0f} min"
+    return [Alarm(codes.BAND_SOON(words, place=segment.band_low.place), within)]
+
+
+def _cool(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
+    found = []
+    limit, half = segment.rate_most, segment.rate_window / 2
+    for i, name in enumerate(e.names):
+        rate = -_slope(e.times, e.temps[:, i], half)
+        if limit is not None and rate > 1.03 * limit.value:
+            words = f"{name} falls {_rate(rate)}, most {_rate(limit.value)}"
+            found.append(Alarm(codes.COOL_SOON(words, place=limit.place), half))
+    release = recipe.release_most
+    if release is not None and _last(e.highest) > release.value:
+        words = f"hottest {_c(_last(e.highest))}, release at {_c(release.value)}"
+        found.append(Alarm(codes.HOLD_VACUUM(words, place=release.place), 0.0))
+    return found
+
+
+def _lost(e: Evidence) -> list[Alarm]:
+    left = int(e.working[-1].sum()) if e.working.size else 0
+    return [
+        Alarm(codes.SENSOR_NOW(f"{f.channel}: {f.finding.words}; {left} are left", place=f.channel), 0.0)
+        for f in e.checked.faults
+        if f.sensor_lost and f.channel in e.names
+    ]
+
+
+def _silence(e: Evidence, silent: float) -> list[Alarm]:
+    if silent <= max(e.gap, 5.0):
+        return []
+    return [Alarm(codes.SILENT(f"none for {silent:.0f} s"), 0.0)]
