@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, Literal, get_args, get_origin
+from typing import Any
 
 from panelmend.document.approved import Given
+from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import Document
-from panelmend.materials import Sourced
 from panelmend.materials.quantities import Typed
 from panelmend.units import KINDS
 
@@ -41,25 +41,12 @@ def _tables() -> Iterator[tuple[str, type[Typed]]]:
         seen.add(model)
         yield path, model
         for name, field in model.model_fields.items():
-            inner, many = _inner(field.annotation)
+            inner, many = inner_model(field.annotation)
             if inner is not None:
                 here = f"{path}.{name}" if path else name
                 yield from walk(f"{here}[]" if many else here, inner)
 
     yield from walk("", Document)
-
-
-def _inner(annotation: Any, many: bool = False) -> tuple[type[Typed] | None, bool]:
-    """The model inside a field's type, looked for through lists, options and approved values."""
-    if isinstance(annotation, type) and issubclass(annotation, Given | Sourced):
-        return _inner(annotation.model_fields["value"].annotation, many)
-    if isinstance(annotation, type) and issubclass(annotation, Typed):
-        return annotation, many
-    for part in get_args(annotation):
-        found, more = _inner(part, many or get_origin(annotation) is tuple)
-        if found is not None:
-            return found, more
-    return None, many
 
 
 def _rows(model: type[Typed]) -> Iterator[str]:
@@ -71,58 +58,29 @@ def _rows(model: type[Typed]) -> Iterator[str]:
 
 def _written(field: Any) -> str:
     annotation = field.annotation
-    wrapped = _wrapper(annotation)
+    wrapped = wrapper(annotation)
     if wrapped is not None:
         word = "approved" if issubclass(wrapped, Given) else "sourced"
         return f"*{word}* " + _written(wrapped.model_fields["value"])
-    inner, many = _inner(annotation)
+    inner, many = inner_model(annotation)
     if inner is not None:
         return "list of tables" if many else "table"
-    for found in (*field.metadata, *_metadata(annotation)):
-        kind = getattr(found, "json_schema", None)
-        if isinstance(kind, dict) and "kind" in kind:
-            return _quantity(str(kind["kind"]))
-    choices = list(dict.fromkeys(_choices(annotation)))
-    if choices:
-        several = "one or more of " if _is_list(annotation) else ""
-        return several + ", ".join(f"`{c}`" for c in choices)
-    plain = {
-        "str": "text",
-        "bool": "true or false",
-        "int": "whole number",
-        "tuple": "list of `[x, y]` or `[x, y, bulge]`",
-    }
-    return next((words for name, words in plain.items() if name in str(annotation)), "value")
+    kind = quantity_kind(field)
+    if kind:
+        return _quantity(kind)
+    permitted = choices(annotation)
+    if permitted:
+        several = "one or more of " if is_list(annotation) else ""
+        return several + ", ".join(f"`{c}`" for c in permitted)
+    plain = {"text": "text", "yes or no": "true or false", "count": "whole number"}
+    found = plain_kind(annotation)
+    return plain[found] if found else "list of `[x, y]` or `[x, y, bulge]`"
 
 
 def _quantity(kind: str) -> str:
     if kind not in KINDS:
         return "point, such as `420 mm, 310 mm`" if kind == "point" else "day, such as `2026-03-02`"
     return f"{kind}, such as `{KINDS[kind].example.split(' or ')[0].removesuffix(' (a difference)')}`"
-
-
-def _wrapper(annotation: Any) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, Given | Sourced):
-        return annotation
-    return next((w for part in get_args(annotation) if (w := _wrapper(part)) is not None), None)
-
-
-def _metadata(annotation: Any) -> Iterator[Any]:
-    yield from getattr(annotation, "__metadata__", ())
-    for part in get_args(annotation):
-        yield from _metadata(part)
-
-
-def _is_list(annotation: Any) -> bool:
-    return get_origin(annotation) is tuple or any(_is_list(part) for part in get_args(annotation))
-
-
-def _choices(annotation: Any) -> Iterator[str]:
-    if get_origin(annotation) is Literal:
-        yield from (str(c) for c in get_args(annotation) if c != "")
-    for part in get_args(annotation):
-        if not isinstance(part, str):
-            yield from _choices(part)
 
 
 def _summary(model: type[Typed]) -> str:

@@ -11,7 +11,7 @@ from panelmend.document.bay import Bay, Stores
 from panelmend.document.panel import Damage, Panel
 from panelmend.document.shape import Shape
 from panelmend.materials import Catalogue, MaterialSet, builtin
-from panelmend.materials.quantities import Day, Flag, Name, Text, Typed
+from panelmend.materials.quantities import Day, Flag, Name, Number, Text, Title, Typed
 
 VERSION = 1
 
@@ -34,9 +34,9 @@ class People(Typed):
 class Repair(Typed):
     """Which repair this is."""
 
-    number: Name = Field(max_length=60)
+    number: Number
     """Number of the repair."""
-    title: Name = Field(max_length=200)
+    title: Title
     """Title."""
     operator: Name
     """Operator."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from difflib import get_close_matches
-from typing import Any, Literal, get_args, get_origin
+from typing import Any, get_args
 
 from panelmend.document.approved import Given
+from panelmend.document.fields import choices
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.errors import InputError
@@ -52,7 +52,7 @@ def plain(error: Any, raw: dict[str, Any]) -> tuple[Path, InputError]:
     if kind == "missing":
         return path, _missing(loc, value)
     if kind == "literal_error":
-        return path, not_a_choice(value, _choices(_annotation(loc)))
+        return path, not_a_choice(value, list(choices(_annotation(loc))))
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         return path, _no_table(loc, value)
     return path, _other(kind, error.get("ctx", {}), loc, path, value)
@@ -77,15 +77,15 @@ def did_you_mean(name: str, known: list[str]) -> str:
     return f"did you mean '{lowered[near[0]]}'?" if near else ""
 
 
-def not_a_choice(value: Any, choices: list[str]) -> InputError:
+def not_a_choice(value: Any, permitted: list[str]) -> InputError:
     """A word that is not one of the permitted ones."""
     return InputError(
         "not one of the permitted words"
         if isinstance(value, str)
         else "one of the permitted words belongs here",
         read=shown(value),
-        expected=" or ".join(shown(c) for c in choices),
-        todo=did_you_mean(value, choices) if isinstance(value, str) else "",
+        expected=" or ".join(shown(c) for c in permitted),
+        todo=did_you_mean(value, permitted) if isinstance(value, str) else "",
     )
 
 
@@ -205,14 +205,3 @@ def _inner(annotation: Any) -> Any:
 
 def _is(model: Any, *kinds: type) -> bool:
     return isinstance(model, type) and issubclass(model, kinds)
-
-
-def _choices(annotation: Any) -> list[str]:
-    def every(part: Any) -> Iterator[str]:
-        if get_origin(part) is Literal:
-            yield from (str(c) for c in get_args(part) if c != "")
-        for inner in get_args(part):
-            if not isinstance(inner, str):
-                yield from every(inner)
-
-    return list(dict.fromkeys(every(annotation)))

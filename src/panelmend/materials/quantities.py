@@ -190,6 +190,8 @@ def _count(given: Any) -> int:
 
 # Words: Name must say something, Text may be empty. Day, Flag and Count take no look-alikes.
 Name = Annotated[str, StringConstraints(min_length=1, max_length=400)]
+Number = Annotated[str, StringConstraints(min_length=1, max_length=60)]
+Title = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 Text = Annotated[str, StringConstraints(max_length=4000)]
 Day = Annotated[
     date,

@@ -1,0 +1,363 @@
+"""Making a new document by asking: which question comes next, and whether an answer can be used.
+
+Nothing is read or printed here: whoever asks keeps the answers, a mapping from a question's path to the text
+that was typed ("" for "not given"), and calls :func:`next_question` until it answers None.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from panelmend.document import approved, panel
+from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
+from panelmend.document.model import People, Repair
+from panelmend.document.raw import clean
+from panelmend.document.shape import Shape, Traced
+from panelmend.document.wording import plain
+from panelmend.errors import InputError
+from panelmend.materials import MaterialSet, builtin
+from panelmend.materials.quantities import Typed
+from panelmend.units import KINDS, read
+
+Answers = Mapping[str, str]
+FORMS = ("circle", "ellipse", "oval", "rectangle", "outline")
+PLACED = "its place in the approved data: figure, table, note"
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question: where its answer goes, its words, what is wanted, and why it is asked."""
+
+    path: str
+    words: str
+    kind: str
+    example: str
+    choices: tuple[str, ...] = ()
+    why: str = ""
+    needed: bool = True
+
+
+def next_question(answers: Answers) -> Question | None:
+    """The next question that has no answer yet; None when nothing more is needed."""
+    return next((q for q in questions(answers) if q.path not in answers), None)
+
+
+def questions(answers: Answers) -> Iterator[Question]:
+    """Every question in order that the answers so far call for, answered ones too."""
+    yield from _of(
+        Repair, "repair", ("number", "title", "operator", "aircraft", "registration", "work_date", "units")
+    )
+    yield from _of(People, "people", ("technician", "inspector"))
+    yield from _panel(answers)
+    yield from _damage(answers)
+    yield from _data(answers)
+    yield from _materials(answers)
+
+
+def accept(question: Question, text: str) -> str:
+    """The answer as it is kept.
+
+    Raises:
+        InputError: it cannot be used; what was read, what was expected and what to do.
+    """
+    text = " ".join(text.split())
+    if not text:
+        if question.needed:
+            raise InputError("an answer is needed", read="nothing", expected=question.example)
+        return ""
+    _, hidden = clean(text)
+    if hidden:
+        raise hidden[0][1]
+    if question.kind == "plies":
+        plies_of(text)
+    elif question.kind == "points":
+        points_of(text)
+    elif question.choices and question.kind == "words":
+        for word in listed(text):
+            _one_of(word, question.choices)
+    elif question.choices:
+        _one_of(text, question.choices)
+    else:
+        _typed(question, text)
+    return text
+
+
+def value_of(question: Question, text: str) -> Any:
+    """An accepted answer as a value of the TOML text."""
+    if question.kind == "plies":
+        return [{"cloth": cloth, "warp": warp} for cloth, warp in plies_of(text)]
+    if question.kind == "points":
+        return [list(p) for p in points_of(text)]
+    if question.kind == "words":
+        return listed(text)
+    if question.kind == "yes or no":
+        return text.lower() in ("yes", "true")
+    if question.kind == "count":
+        return int(text)
+    return text
+
+
+def plies_of(text: str) -> list[tuple[str, str]]:
+    """Plies such as ``"glass-7781: 0, 45, 0 deg; glass-120: 90 deg"`` as pairs of cloth and warp angle."""
+    expected = "cloth: angle, angle ... deg, such as glass-7781: 0, 45, 0 deg; glass-120: 90 deg"
+    plies: list[tuple[str, str]] = []
+    for group in text.split(";"):
+        cloth, colon, angles = (part.strip() for part in group.partition(":"))
+        unit = re.search(r"[^\d\s.,+-]+$", angles)
+        if not (cloth and colon and angles):
+            raise InputError("not plies of a cloth", read=repr(group.strip()), expected=expected)
+        if unit is None:
+            raise InputError(
+                "plies without the unit of their angles", read=repr(group.strip()), expected=expected
+            )
+        for angle in angles[: unit.start()].split(","):
+            written = f"{angle.strip()} {unit[0]}"
+            read(written, "angle")
+            plies.append((cloth, written))
+    return plies
+
+
+def points_of(text: str) -> list[tuple[float, ...]]:
+    """Points such as ``"412, 377; 437, 352; 478, 341"``, plain numbers."""
+    points = []
+    for part in text.strip("; ").split(";"):
+        try:
+            point = tuple(float(n) for n in part.split(","))
+        except ValueError:
+            point = ()
+        if len(point) not in (2, 3):
+            raise InputError(
+                "not a point", read=repr(part.strip()), expected="x, y or x, y, bulge: plain numbers"
+            )
+        points.append(point)
+    if any(not math.isfinite(n) for p in points for n in p):
+        raise InputError("not a finite number", read=repr(text[:60]), expected="x, y; x, y; x, y ...")
+    if len(points) < 2:
+        raise InputError("too few points", read=str(len(points)), expected="x, y; x, y; x, y ...")
+    return points
+
+
+def listed(text: str) -> list[str]:
+    """Words with commas between them."""
+    return [word.strip() for word in text.split(",")]
+
+
+def _one_of(word: str, permitted: tuple[str, ...]) -> None:
+    if word not in permitted:
+        raise InputError("not one of the permitted words", read=repr(word), expected=" or ".join(permitted))
+
+
+def _typed(question: Question, text: str) -> None:
+    """Check an answer by the typed field it will stand in."""
+    model, name = _field_of(question.path)
+    field = model.model_fields[name]
+    wrapped = wrapper(field.annotation)
+    if wrapped is not None:
+        field = wrapped.model_fields["value"]
+    value: Any = text
+    if question.kind == "count":
+        value = int(text) if re.fullmatch(r"-?\d{1,9}", text) else text
+    elif question.kind == "yes or no":
+        value = {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
+        if value is text:
+            raise InputError("neither yes nor no", read=repr(text), expected="yes or no")
+    try:
+        TypeAdapter(field.rebuild_annotation()).validate_python(value)
+    except ValidationError as error:
+        first: dict[str, Any] = dict(error.errors(include_url=False)[0])
+        raise plain({**first, "loc": (name,)}, {name: value})[1] from None
+
+
+_MODELS: dict[str, type[Typed]] = {
+    "repair": Repair,
+    "people": People,
+    "panel": panel.Panel,
+    "panel.core": panel.PanelCore,
+    "damage": panel.Damage,
+    "data": approved.ApprovedData,
+    "data.manual": approved.Manual,
+    **{
+        f"data.{name}": model
+        for name, field in approved.ApprovedData.model_fields.items()
+        if (model := inner_model(field.annotation)[0]) is not None
+    },
+}
+
+
+def _field_of(path: str) -> tuple[type[Typed], str]:
+    """The model and field an answer's path means."""
+    if path.endswith(".place"):
+        return approved.Given[str], "place"
+    owner, _, name = path.removesuffix(".value").rpartition(".")
+    parts = owner.split(".")
+    if parts[0] == "materials":
+        found = inner_model(MaterialSet.model_fields[parts[1]].annotation)[0]
+        assert found is not None
+        return found, name
+    if len(parts) > 1 and parts[-1] in FORMS:
+        found = inner_model(Shape.model_fields[parts[-1]].annotation)[0]
+        assert found is not None
+        return found, name
+    return _MODELS[owner], name
+
+
+def _of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = "") -> Iterator[Question]:
+    """Questions for fields of a model, made from what the model says of them."""
+    for name in names:
+        field = model.model_fields[name]
+        wrapped = wrapper(field.annotation)
+        inside = wrapped.model_fields["value"] if wrapped is not None else field
+        kind = quantity_kind(inside)
+        permitted = choices(inside.annotation)
+        if kind in KINDS:
+            example = KINDS[kind].example
+        else:
+            examples = {"point": "420 mm, 310 mm", "day": "2026-03-02"}
+            example = examples.get(kind, " or ".join(permitted))
+        kind = kind or ("one word" if permitted else plain_kind(inside.annotation))
+        words = (field.description or name).rstrip(".")
+        yield Question(f"{owner}.{name}", words, kind, example, permitted, why, field.is_required())
+
+
+def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
+    form = Question(f"{owner}.form", words, "one word", " or ".join(FORMS), FORMS)
+    yield form
+    chosen = answers.get(form.path, "")
+    if chosen not in FORMS:
+        return
+    here = f"{owner}.{chosen}"
+    if chosen == "outline":
+        yield from _of(Traced, here, ("unit",))
+        yield Question(
+            f"{here}.points",
+            "Points in order",
+            "points",
+            "412, 377; 437, 352; 478, 341",
+            why="it closes by itself",
+        )
+        return
+    model = inner_model(Shape.model_fields[chosen].annotation)[0]
+    assert model is not None
+    names = tuple(n for n in model.model_fields if model.model_fields[n].is_required() or n == "angle")
+    yield from _of(model, here, names)
+    if chosen == "rectangle":
+        yield from _of(model, here, ("corner_radius",))
+
+
+def _panel(answers: Answers) -> Iterator[Question]:
+    yield from _of(panel.Panel, "panel", ("name", "part_number", "serial"))
+    yield from _shape("panel.outline", "Form of the panel's edge", answers)
+    yield from _of(panel.Panel, "panel", ("seen_from", "zero"), "angles and coordinates are turned by it")
+    example = "glass-7781: 0, 45, 0 deg; glass-120: 90 deg"
+    for side, words in (("outer_skin", "the outer skin"), ("inner_skin", "the inner skin")):
+        why = "listed from the outside of the panel in; cloth id, then the warp angle of each ply"
+        yield Question(f"panel.{side}.plies", f"Plies of {words}", "plies", example, why=why)
+    yield from _of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
+    yield from _of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
+
+
+def _damage(answers: Answers) -> Iterator[Question]:
+    yield from _shape("damage.shape", "Form of the damage after clean-up", answers)
+    yield from _of(panel.Damage, "damage", ("depth",))
+    if answers.get("damage.depth") == "plies":
+        q = next(iter(_of(panel.Damage, "damage", ("plies",))))
+        yield Question(q.path, q.words, "count", "2", why=q.why)
+    yield from _of(panel.Damage, "damage", ("side", "moisture"))
+
+
+def _data(answers: Answers) -> Iterator[Question]:
+    yield from _of(
+        approved.Manual, "data.manual", ("title", "number", "revision", "dated"), "every page names it"
+    )
+    yield from _of(approved.ApprovedData, "data", ("repair",))
+    depth = answers.get("damage.depth", "")
+    if depth == "surface":
+        return
+    yield from _given("limits", ("repairable", "edge_distance"), answers)
+    yield from _given("cutout", ("forms", "margin"), answers)
+    yield from _given("plies", ("first_margin", "further_margin", "margins_are"), answers)
+    sides = ("outside", "inside") if depth == "through" else (answers.get("damage.side", ""),)
+    example = "glass-7781: 0, 45, 0 deg"
+    for side in sides:
+        if not side:
+            continue
+        for name, words, needed in (
+            ("repair", "Repair plies", True),
+            ("fill", "Fill plies", False),
+            ("extra", "Extra plies", False),
+        ):
+            path = f"data.plies.{side}.{name}"
+            ask = Question(
+                f"{path}.value", f"{words} on the {side}, first to last", "plies", example, needed=needed
+            )
+            yield from _with_place(ask, path, answers)
+    if depth in ("skin and core", "through"):
+        yield from _given("core", ("splice_gap", "adhesive"), answers)
+    yield from _given("resin", ("system", "resin_to_cloth"), answers)
+    yield from _given("bag", ("least_vacuum",), answers)
+
+
+def _given(section: str, names: tuple[str, ...], answers: Answers) -> Iterator[Question]:
+    """An approved value and, if there is one, its place."""
+    model = _MODELS[f"data.{section}"]
+    for name in names:
+        field = model.model_fields[name]
+        inside = wrapper(field.annotation).model_fields["value"]
+        kind = quantity_kind(inside)
+        permitted = choices(inside.annotation)
+        several = permitted and name in ("forms",)
+        example = KINDS[kind].example if kind in KINDS else ", ".join(permitted)
+        path = f"data.{section}.{name}"
+        ask = Question(
+            f"{path}.value",
+            (field.description or name).rstrip("."),
+            "words" if several else kind or ("one word" if permitted else plain_kind(inside.annotation)),
+            example,
+            permitted,
+            "leave it empty where the data does not give it: the usual value of the trade stands in, marked",
+            needed=False,
+        )
+        yield from _with_place(ask, path, answers)
+
+
+def _with_place(ask: Question, path: str, answers: Answers) -> Iterator[Question]:
+    yield ask
+    if answers.get(ask.path):
+        words = f"Where that stands ({PLACED})"
+        yield Question(f"{path}.place", words, "text", "52-10-17 fig 204", why="every page prints it")
+
+
+def _materials(answers: Answers) -> Iterator[Question]:
+    """Fields of the materials that are named but are in no table."""
+    known = {m.id for kind in MaterialSet.model_fields for m in getattr(builtin(), kind)}
+    asked: set[str] = set()
+    for kind, ident in named_materials(answers):
+        if ident in known or ident in asked:
+            continue
+        asked.add(ident)
+        model = inner_model(MaterialSet.model_fields[kind].annotation)[0]
+        assert model is not None
+        names = tuple(n for n, f in model.model_fields.items() if f.is_required() and n != "id")
+        extra = ("prepreg",) if kind == "cloth" else ()
+        yield from _of(model, f"materials.{kind}.{ident}", (*names, *extra), f"{ident!r} is in no table")
+
+
+def named_materials(answers: Answers) -> Iterator[tuple[str, str]]:
+    """Kind and id of every material the answers name, in order."""
+    for path, text in answers.items():
+        if not text:
+            continue
+        if re.fullmatch(r"panel\.\w+_skin\.plies|data\.plies\.(outside|inside)\.\w+\.value", path):
+            yield from (("cloth", cloth) for cloth, _ in plies_of(text))
+        elif path == "panel.core.material":
+            yield "core", text
+        elif path == "data.core.adhesive.value":
+            yield "adhesive", text
+        elif path == "data.resin.system.value":
+            yield "resin", text

@@ -1,0 +1,135 @@
+"""The document that answers make: TOML with remarks on what was left out and what may be added."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from panelmend.document.interview import Answers, next_question, questions, value_of
+from panelmend.document.model import VERSION
+from panelmend.document.reader import parse
+from panelmend.errors import InputError
+from panelmend.materials import MaterialSet
+
+TABLES = {
+    "repair": "Which repair this is.",
+    "people": "Who does what; nobody inspects their own work.",
+    "panel": "The panel: coordinates and angles as seen from the side named below.",
+    "damage": "The damage after clean-up.",
+    "data": "The approved data that is used: each value with its place in it.",
+}
+AFTER = """
+# May be added (docs/document.md explains, docs/words.md lists every field):
+#   [[panel.fastener]], [[panel.insert]], [[panel.earlier_repair]]: what a repair must keep clear of
+#   [[panel.structure]]: ribs, spars and fittings behind, which draw heat
+#   [data.surface], [data.drying], [data.bag], [[data.cure]]: the rest of the approved data
+#   [bay]: air, blankets, circuits and instruments; [stores]: rolls and lots
+"""
+
+
+def write(answers: Answers) -> str:
+    """The document as TOML text.
+
+    Raises:
+        InputError: a question that has no answer yet.
+        DocumentError: answers that do not fit each other, with the line of the text that :func:`draft` gives.
+    """
+    text = draft(answers)
+    parse(text.encode(), "new document")
+    return text
+
+
+def draft(answers: Answers) -> str:
+    """The same text, not yet checked as a whole.
+
+    Raises:
+        InputError: a question that has no answer yet.
+    """
+    open_question = next_question(answers)
+    if open_question is not None:
+        raise InputError(
+            "a question has no answer yet", read=open_question.path, expected=open_question.words
+        )
+    raw, left = _raw(answers)
+    lines = [f"panelmend = {VERSION}"]
+    for name, words in TABLES.items():
+        lines += ["", f"# {words}", *_table(name, raw.get(name, {}))]
+        if name == "data" and left:
+            lines += [
+                "",
+                "# The data gives no value for these; the usual value of the trade stands in until somebody",
+            ]
+            lines += [f"# confirms it: {', '.join(left)}"]
+    lines += AFTER.splitlines()
+    for kind in MaterialSet.model_fields:
+        for ident, fields in raw.get("materials", {}).get(kind, {}).items():
+            lines += ["", f"[[materials.{kind}]]", f"id = {_value(ident)}"]
+            lines += [f"{name} = {_value(value)}" for name, value in fields.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _raw(answers: Answers) -> tuple[dict[str, Any], list[str]]:
+    """The answers as nested tables, and the approved values that were left out."""
+    raw: dict[str, Any] = {}
+    left: list[str] = []
+    for question in questions(answers):
+        text = answers[question.path]
+        if question.path in ("panel.outline.form", "damage.shape.form"):
+            continue
+        if not text:
+            if question.path.startswith("data.") and question.path.endswith(".value"):
+                left.append(question.path.removesuffix(".value"))
+            continue
+        *above, last = _split(question.path)
+        here = raw
+        for part in above:
+            here = here.setdefault(part, {})
+        here[last] = value_of(question, text) if question.kind != "day" else _Day(text)
+    return raw, left
+
+
+def _split(path: str) -> list[str]:
+    """The parts of a path; a material's id may itself hold dots."""
+    if not path.startswith("materials."):
+        return path.split(".")
+    head, kind, rest = path.split(".", 2)
+    ident, _, name = rest.rpartition(".")
+    return [head, kind, ident, name]
+
+
+class _Day(str):
+    """A date, written without quotation marks."""
+
+
+def _table(name: str, fields: dict[str, Any]) -> list[str]:
+    """A heading with its fields; tables of approved values become headings of their own."""
+    plain = {k: v for k, v in fields.items() if not _is_heading(name, k, v)}
+    lines = [f"[{name}]", *(f"{k} = {_value(v)}" for k, v in plain.items())]
+    for key, value in fields.items():
+        if key not in plain:
+            lines += ["", *_table(f"{name}.{key}", value)]
+    return lines
+
+
+def _is_heading(name: str, key: str, value: Any) -> bool:
+    return name.startswith("data") and isinstance(value, dict) and key != "manual" and "place" not in value
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, _Day):
+        return str(value)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int | float):
+        return f"{value:g}" if value == int(value) and abs(value) < 1e6 else repr(value)
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {_value(v)}" for k, v in value.items()) + " }"
+    inside = [_value(v) for v in value]
+    one_line = f"[{', '.join(inside)}]"
+    if len(one_line) <= 90:
+        return one_line
+    if inside[0].startswith("["):  # points: several on a line
+        inside = [", ".join(inside[i : i + 6]) for i in range(0, len(inside), 6)]
+    return "[\n  " + ",\n  ".join(inside) + ",\n]"
