@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.errors import Finding
+from panelmend.errors import Code, Finding
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
@@ -172,6 +172,10 @@ def _left(
     return (goal - low) / rate, "present rate of the slowest"
 
 
+def _alarm(code: Code, words: str, within: float, place: str = "") -> Alarm:
+    return Alarm(code(f"{code.title}: {words}", place=place), within)
+
+
 def _c(value: float) -> str:
     return show(value, "temperature", decimals=1)
 
@@ -217,7 +221,7 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
         return []
     name = e.fastest_at(len(e.times) - 1)
     words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
-    return [Alarm(codes.TOP_SOON(words, place=limit.place), within)]
+    return [_alarm(codes.TOP_SOON, words, within, limit.place)]
 
 
 def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
@@ -235,7 +239,7 @@ def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
         return []
     have, least = (show(x, "pressure", decimals=1) for x in (value, limit.value))
     words = f"{have}, below {least} in {within / 60:.0f} min"
-    return [Alarm(codes.VACUUM_SOON(words, place=limit.place), within)]
+    return [_alarm(codes.VACUUM_SOON, words, within, limit.place)]
 
 
 def _ramp(e: Evidence, segment: Segment) -> list[Alarm]:
@@ -246,14 +250,14 @@ def _ramp(e: Evidence, segment: Segment) -> list[Alarm]:
         limit = segment.rate_most
         if limit is not None and rate > 1.03 * limit.value:
             words = f"{name} rises {_rate(rate)}, most {_rate(limit.value)}"
-            found.append(Alarm(codes.RAMP_SOON(words, place=limit.place), half))
+            found.append(_alarm(codes.RAMP_SOON, words, half, limit.place))
     slow = _slope(e.times, e.lowest, segment.rate_window)
     least = segment.rate_least
     begun = e.times[-1] - e.times[0] > 2 * segment.rate_window and _last(e.lowest) > e.lowest[0] + 10
     if least is not None and begun and slow < least.value and _last(e.lowest) < segment.target - 15:
         name = e.slowest_at(len(e.times) - 1)
         words = f"{name} rises {_rate(slow)}, least {_rate(least.value)}"
-        found.append(Alarm(codes.RAMP_SLOWS(words, place=least.place), 0.0))
+        found.append(_alarm(codes.RAMP_SLOWS, words, 0.0, least.place))
     return found
 
 
@@ -262,7 +266,7 @@ def _dwell(e: Evidence, segment: Segment, held: float) -> list[Alarm]:
     assert segment.dwell_least is not None
     if held >= segment.dwell_least.value:
         words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min asked"
-        return [Alarm(codes.DONE(words, place=segment.dwell_least.place), 0.0)]
+        return [_alarm(codes.DONE, words, 0.0, segment.dwell_least.place)]
     low, rate = _last(e.lowest), _slope(e.times, e.lowest, RECENT / 2)
     if not rate < -CREEP:
         return []
@@ -271,7 +275,7 @@ def _dwell(e: Evidence, segment: Segment, held: float) -> list[Alarm]:
         return []
     name = e.slowest_at(len(e.times) - 1)
     words = f"{name} at {_c(low)} falls out in {within / 60:.0f} min"
-    return [Alarm(codes.BAND_SOON(words, place=segment.band_low.place), within)]
+    return [_alarm(codes.BAND_SOON, words, within, segment.band_low.place)]
 
 
 def _cool(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
@@ -281,18 +285,18 @@ def _cool(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
         rate = -_slope(e.times, e.temps[:, i], half)
         if limit is not None and rate > 1.03 * limit.value:
             words = f"{name} falls {_rate(rate)}, most {_rate(limit.value)}"
-            found.append(Alarm(codes.COOL_SOON(words, place=limit.place), half))
+            found.append(_alarm(codes.COOL_SOON, words, half, limit.place))
     release = recipe.release_most
     if release is not None and _last(e.highest) > release.value:
         words = f"hottest {_c(_last(e.highest))}, release at {_c(release.value)}"
-        found.append(Alarm(codes.HOLD_VACUUM(words, place=release.place), 0.0))
+        found.append(_alarm(codes.HOLD_VACUUM, words, 0.0, release.place))
     return found
 
 
 def _lost(e: Evidence) -> list[Alarm]:
     left = int(e.working[-1].sum()) if e.working.size else 0
     return [
-        Alarm(codes.SENSOR_NOW(f"{f.channel}: {f.finding.words}; {left} are left", place=f.channel), 0.0)
+        _alarm(codes.SENSOR_NOW, f"{f.channel}: {f.finding.words}; {left} are left", 0.0, f.channel)
         for f in e.checked.faults
         if f.sensor_lost and f.channel in e.names
     ]
@@ -301,4 +305,4 @@ def _lost(e: Evidence) -> list[Alarm]:
 def _silence(e: Evidence, silent: float) -> list[Alarm]:
     if silent <= max(e.gap, 5.0):
         return []
-    return [Alarm(codes.SILENT(f"none for {silent:.0f} s"), 0.0)]
+    return [_alarm(codes.SILENT, f"none for {silent:.0f} s", 0.0)]

@@ -1,0 +1,124 @@
+"""A running cure as plain text for a terminal, and the loop that shows it."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+import time
+from collections.abc import Callable
+from typing import Protocol, TextIO
+
+import numpy as np
+
+from panelmend.plan.judge import CureRecipe, Now, look
+from panelmend.plan.judge.log import CureLog, FloatArray, Role
+from panelmend.units import show
+
+_STEPS = " ._-=+*#"
+_UNITS = {"mm": ("C", "kPa", "C/min"), "in": ("F", "inHg", "F/min")}
+
+
+def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
+    """One picture of a running cure.
+
+    Args:
+        now: its state.
+        log: the readings so far.
+        width: columns of the terminal, 40 at least.
+        view: "mm" for C and kPa, "in" for F and inHg.
+
+    Returns:
+        Lines of plain text, none longer than ``width``.
+    """
+    width = max(40, width)
+    hot, press, rate = _UNITS[view]
+    lines = [f"{now.clock}   {now.segment} ({now.kind})" if now.kind else f"{now.clock}   segment not found"]
+    lines.append(f"slowest {now.slowest or '-'} {_as(now.lowest, 'temperature', hot)}   "
+                 f"fastest {now.fastest or '-'} {_as(now.highest, 'temperature', hot)}")  # fmt: skip
+    lines.append(f"set point {_as(now.set_point, 'temperature', hot)}   "
+                 f"slowest moves {_as(now.rate, 'temperature rate', rate)}")  # fmt: skip
+    lines.append(f"vacuum {_as(now.vacuum, 'pressure', press)}   thermocouples that work: {now.working}")
+    if math.isfinite(now.needed):
+        lines.append(f"held {now.held / 60:.0f} of {now.needed / 60:.0f} min")
+    left = f"{now.left / 60:.0f} min" if math.isfinite(now.left) else "not known"
+    lines.append(f"left: {left} ({now.left_how})")
+    lines.append("")
+    for channel in log.of_role(Role.THERMOCOUPLE):
+        lines.append(_trace(channel.name, log.times, channel.values, width, hot))
+    lines.append("")
+    for alarm in now.alarms:
+        mark = "NOW" if alarm.within <= 0 else f"in {alarm.within / 60:.0f} min"
+        lines += textwrap.wrap(f"! {mark}: {alarm.finding.words}", width, subsequent_indent="    ")
+        lines += textwrap.wrap(f"  do: {alarm.finding.todo}", width, subsequent_indent="      ")
+    if not now.alarms:
+        lines.append("no alarm")
+    return "\n".join(x[:width].rstrip() for x in lines) + "\n"
+
+
+def _as(value: float, kind: str, unit: str) -> str:
+    return show(value, kind, unit=unit, decimals=1) if math.isfinite(value) else "not known"
+
+
+def _trace(name: str, times: FloatArray, values: FloatArray, width: int, unit: str) -> str:
+    """A line of marks over time, low to high; a blank stands for no reading."""
+    columns = width - 24
+    edges = np.linspace(times[0], times[-1], columns + 1)
+    at = np.clip(np.searchsorted(edges, times, side="right") - 1, 0, columns - 1)
+    good = np.isfinite(values) & (values > 200) & (values < 700)
+    low, high = (float(values[good].min()), float(values[good].max())) if good.any() else (0.0, 1.0)
+    marks = []
+    for i in range(columns):
+        inside = good & (at == i)
+        if not inside.any():
+            marks.append(" ")
+            continue
+        share = (float(values[inside].mean()) - low) / max(high - low, 1e-9)
+        marks.append(_STEPS[1 + min(len(_STEPS) - 2, int(share * (len(_STEPS) - 1)))])
+    newest = float(values[-1]) if np.isfinite(values[-1]) else math.nan
+    return f"{name[:10]:<10} {''.join(marks)} {_as(newest, 'temperature', unit)}"
+
+
+class Growing(Protocol):
+    """Something that is read again and again: a growing file."""
+
+    def poll(self) -> int: ...
+
+    def __len__(self) -> int: ...
+
+    def log(self) -> CureLog: ...
+
+
+def follow(
+    source: Growing,
+    recipe: CureRecipe,
+    out: TextIO,
+    *,
+    period: float = 2.0,
+    width: int = 78,
+    view: str = "mm",
+    clear: bool = True,
+    go_on: Callable[[], bool] = lambda: True,
+) -> None:
+    """Show a running cure until ``go_on`` says no; silence is reckoned from the last new reading.
+
+    Args:
+        source: where readings come from.
+        recipe: what is to be done.
+        out: the terminal.
+        period: between looks [s].
+        width, view: as for :func:`frame`.
+        clear: move to the top of the screen before each picture.
+        go_on: asked before each look.
+    """
+    last = time.monotonic()
+    while go_on():
+        if source.poll():
+            last = time.monotonic()
+        if len(source) >= 2:
+            log = source.log()
+            picture = frame(look(recipe, log, silent=time.monotonic() - last), log, width=width, view=view)
+            out.write(("\x1b[H\x1b[J" if clear else "") + picture)
+        else:
+            out.write("waiting for readings\n")
+        out.flush()
+        time.sleep(period)
