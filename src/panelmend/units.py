@@ -5,7 +5,7 @@ refused. Fractions ("1/4 in", "1 1/2 in") and decimal commas ("6,35 mm") are rea
 thousands mark ("1,250 mm") is refused as ambiguous.
 
 Exact factors: 1 in = 25.4 mm and 1 lb = 0.45359237 kg (NIST SP 811 appendix B.8); conventional inch of
-mercury 3386.389 Pa and psi 6894.757 Pa (NIST SP 811 appendix B.8); ft of lb-force from these.
+mercury 3386.389 Pa (NIST SP 811 appendix B.8); psi and foot pound-force follow from these and 9.80665 m/s2.
 """
 
 from __future__ import annotations
@@ -368,17 +368,18 @@ KINDS: dict[str, Kind] = {
 
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[+-]?)\s*
-    (?:(?P<whole>\d+)\s+(?P<n1>\d+)\s*/\s*(?P<d1>\d+)      # 1 1/2
+    (?:(?P<whole>\d+)(?:\s+|-)(?P<n1>\d+)\s*/\s*(?P<d1>\d+)  # 1 1/2  1-1/2
       |(?P<n2>\d+)\s*/\s*(?P<d2>\d+)                       # 1/4
       |(?P<dec>(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?))  # 6.35  6,35  1e-3
     \s*(?P<unit>.*?)\s*$""",
     re.VERBOSE,
 )
+_NO_UNIT = re.compile(r"[.,/+-]|\d(?!/[A-Za-z])")  # 1/min and 1/K are units
 _THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
 
 
 def _number(text: str, expected: str) -> tuple[float, str]:
-    match = _NUMBER.match(text)
+    match = _NUMBER.match(text.replace("\u2212", "-"))  # a typeset minus
     if match is None:
         raise UnitError("not a number with a unit", read=repr(text), expected=expected)
     sign = -1.0 if match["sign"] == "-" else 1.0
@@ -400,6 +401,10 @@ def _number(text: str, expected: str) -> tuple[float, str]:
         value = float(whole + Fraction(top, bottom))
     if not math.isfinite(value):
         raise UnitError("not a finite number", read=repr(text), expected=expected)
+    if _NO_UNIT.match(match["unit"]):
+        raise UnitError(
+            "more than one number", read=repr(text), expected=expected, todo="write one number and its unit"
+        )
     return sign * value, match["unit"]
 
 
@@ -424,8 +429,8 @@ def read(text: object, kind: str) -> float:
     k = KINDS[kind]
     expected = f"{_article(kind)} such as {k.example}"
     if kind == "ratio" and isinstance(text, int | float) and not isinstance(text, bool):
-        if not math.isfinite(text):
-            raise UnitError("not a finite number", read=str(text), expected=expected)
+        if not abs(text) < 1e300:
+            raise UnitError("not a usable number", read=f"{str(text)[:20]}", expected=expected)
         return float(text)
     if isinstance(text, int | float) and not isinstance(text, bool):
         raise UnitError(
@@ -447,7 +452,7 @@ def read(text: object, kind: str) -> float:
     if unit not in k.units:
         other = _belongs_to(unit)
         words = f"'{unit}' is a unit of {other}, not of {kind}" if other else f"unknown unit '{unit}'"
-        raise UnitError(words, read=repr(text), expected=expected)
+        raise UnitError(words, read=repr(text), expected=expected, todo=_other_case(unit, k))
     scale, offset = k.units[unit]
     result = value * scale + offset
     if not math.isfinite(result):
@@ -455,6 +460,12 @@ def read(text: object, kind: str) -> float:
     if kind == "temperature" and result < 0:
         raise UnitError("below absolute zero", read=repr(text), expected=expected)
     return result
+
+
+def _other_case(unit: str, kind: Kind) -> str:
+    """A hint where only upper and lower case differ ("MM"): mind that mPa and MPa are a billion apart."""
+    near = [u for u in kind.units if u.casefold() == unit.casefold() and u != unit]
+    return f"did you mean '{near[0]}'? upper and lower case differ" if len(near) == 1 else ""
 
 
 def _tidy(unit: str) -> str:
