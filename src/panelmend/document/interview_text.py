@@ -18,6 +18,10 @@ TABLES = {
     "damage": "The damage after clean-up.",
     "data": "The approved data that is used: each value with its place in it.",
 }
+LEFT = """\
+# Not given. Where the trade has a usual value it stands in, marked, until somebody confirms it under
+# [[confirm]]; a limit that is not given is not checked.
+"""
 AFTER = """
 # May be added (docs/document.md explains, docs/words.md lists every field):
 #   [[panel.fastener]], [[panel.insert]], [[panel.earlier_repair]]: what a repair must keep clear of
@@ -55,11 +59,7 @@ def draft(answers: Answers) -> str:
     for name, words in TABLES.items():
         lines += ["", f"# {words}", *_table(name, raw.get(name, {}))]
         if name == "data" and left:
-            lines += [
-                "",
-                "# The data gives no value for these; the usual value of the trade stands in until somebody",
-            ]
-            lines += [f"# confirms it: {', '.join(left)}"]
+            lines += ["", *LEFT.splitlines(), *(f"#   {path}" for path in left)]
     lines += AFTER.splitlines()
     for kind in MaterialSet.model_fields:
         for ident, fields in raw.get("materials", {}).get(kind, {}).items():

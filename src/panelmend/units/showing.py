@@ -1,0 +1,54 @@
+"""Showing SI values in the reader's units."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.units.kinds import KINDS
+
+
+def unit_for(kind: str, view: str) -> str:
+    """The unit a kind is shown in for ``view`` "mm" or "in"."""
+    k = KINDS[kind]
+    return (k.metric if view == "mm" else k.inch)[0]
+
+
+def to_unit(value: float, kind: str, unit: str) -> float:
+    """An SI value in ``unit`` (the inverse of reading it)."""
+    scale, offset = KINDS[kind].units[unit]
+    return (value - offset) / scale
+
+
+def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals: int | None = None) -> str:
+    """An SI value as people read it, with its unit: ``show(0.0254, "length", "in")`` is ``"1.000 in"``.
+
+    Args:
+        value: in the kind's SI unit.
+        kind: one of :data:`KINDS`.
+        view: "mm" or "in".
+        unit: another unit of the kind than the view's.
+        decimals: another number of decimals than the view's.
+    """
+    k = KINDS[kind]
+    chosen, places = k.metric if view == "mm" else k.inch
+    if kind == "time" and not unit and abs(value) >= 7200.0:
+        chosen, places = "h", 0 if abs(value) % 3600.0 < 1e-6 else 1
+    elif kind == "area" and not unit and view == "mm" and abs(value) >= 0.1:
+        chosen, places = "m2", 2
+    if unit:
+        chosen = unit
+    places = places if decimals is None else decimals
+    if not chosen:
+        return f"{value:.{places}f}"
+    shown = to_unit(value, kind, chosen)
+    # A half that arithmetic left a hair below is still a half: 44.45 mm is 44.5 however it was reached.
+    number = f"{shown + math.copysign(1e-9, shown):.{places}f}"
+    if float(number) == 0.0:
+        number = number.lstrip("-")
+    return f"{number}°" if chosen == "deg" else f"{number} {chosen}"
+
+
+def show_both(value: float, kind: str, view: str = "mm") -> str:
+    """The value in the reader's unit with the other system's in brackets: ``"1.000 in (25.4 mm)"``."""
+    other = "in" if view == "mm" else "mm"
+    return f"{show(value, kind, view)} ({show(value, kind, other)})"
