@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 import math
+import re
 from dataclasses import asdict, dataclass, fields
 from typing import Any
 
@@ -87,8 +89,8 @@ class ReadAs:
             data = json.loads(text)
             time = _made(TimeAs, data.pop("time"), columns=tuple)
             columns = tuple(_made(ColumnAs, c, role=Role) for c in data.pop("columns"))
-            if data.get("ambient") is None:
-                data["ambient"] = math.nan
+            given = data.get("ambient")
+            data["ambient"] = math.nan if given is None else given * 1.0
             made = _made(ReadAs, {**data, "time": time, "columns": columns})
         except InputError:
             raise
@@ -135,7 +137,15 @@ def _faults(r: ReadAs) -> list[str]:
         return found
     if not (_whole(r.width, 1, MOST_COLUMNS) and _whole(r.lines_above, 0, 10**6)):
         return ["width or lines above are no usable counts"]
-    if not (isinstance(r.confirmed, bool) and isinstance(r.ambient, float | int)):
+    if not all(isinstance(x, str) for x in (r.encoding, r.sheet, r.time.zone)):
+        return ["encoding, sheet or zone is no text"]
+    try:
+        codecs.lookup(r.encoding)
+    except (LookupError, ValueError):
+        return [f"unknown encoding {r.encoding!r}"]
+    if not re.fullmatch(r"Z|UTC|local|stamped|[+-]([01]\d|2[0-3]):[0-5]\d", r.time.zone, re.ASCII):
+        return [f"zone: {r.time.zone!r}"]
+    if not (isinstance(r.confirmed, bool) and isinstance(r.ambient, float)):
         return ["confirmed or ambient is of the wrong type"]
     used = [*r.time.columns, *(c.index for c in r.columns)]
     if not all(_whole(i, 0, r.width - 1) for i in used):

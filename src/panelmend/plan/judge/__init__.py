@@ -12,6 +12,7 @@ from panelmend.plan.judge.recipe import (
     SensorRule,
     VacuumRule,
 )
+from panelmend.plan.judge.report import CureReport, make_report
 from panelmend.plan.judge.rules_sensors import Resin
 from panelmend.plan.judge.rules_vacuum import LeakReading
 from panelmend.plan.judge.verdict import Interruption, Outcome, Reason, SegmentRow, Verdict
@@ -22,6 +23,7 @@ __all__ = [
     "Channel",
     "CureLog",
     "CureRecipe",
+    "CureReport",
     "Interruption",
     "LeakReading",
     "LeakRule",
@@ -40,4 +42,5 @@ __all__ = [
     "find_faults",
     "judge",
     "look",
+    "make_report",
 ]

@@ -14,6 +14,7 @@ from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
     LOWEST,
     absent_faults,
+    median_of,
     noise_of,
     spike_faults,
     spike_mask,
@@ -87,21 +88,13 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
             beside = usable[:, others]
             mine = stuck_faults(log, name, usable[:, i], beside)
             if len(others) >= 2 and not mine:
-                mine = compare_faults(log, name, usable[:, i], _median(beside))
+                mine = compare_faults(log, name, usable[:, i], median_of(beside))
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
             found += mine + texture_faults(log, name, usable[:, i], noise[i], quiet)
         condemned = {names.index(f.channel) for f in found if f.sensor_lost}
-        if len(condemned) * 2 >= len(names):
+        if not condemned or len(condemned) * 2 >= len(names):
             break
     return found
-
-
-def _median(rows: FloatArray) -> FloatArray:
-    out = np.full(len(rows), np.nan)
-    good = np.isfinite(rows).any(axis=1)
-    if good.any():
-        out[good] = np.nanmedian(rows[good], axis=1)
-    return out
 
 
 def _twins(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:

@@ -74,7 +74,7 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
         if span < 300 or stop - first < 20:
             continue
         beside = others[first : stop + 1]
-        middle = _median(beside)
+        middle = median_of(beside)
         moved = _moved_meanwhile(log.times[first : stop + 1], middle, span)
         lively = span > 900 and stop - first >= 60 and _all_lively(values, beside, (stop - first) // 4)
         if moved <= 5.0 and not lively:
@@ -123,11 +123,16 @@ def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:
     return True
 
 
-def _median(rows: FloatArray) -> FloatArray:
+def median_of(rows: FloatArray) -> FloatArray:
+    """Median of each row of what is there, NaN where nothing is; shape (n, m) to (n,)."""
     out = np.full(len(rows), np.nan)
-    good = np.isfinite(rows).any(axis=1)
-    if good.any():
-        out[good] = np.nanmedian(rows[good], axis=1)
+    finite = np.isfinite(rows)
+    whole = finite.all(axis=1)
+    if rows.shape[1] and whole.any():
+        out[whole] = np.median(rows[whole], axis=1)
+    part = finite.any(axis=1) & ~whole
+    if part.any():
+        out[part] = np.nanmedian(rows[part], axis=1)
     return out
 
 

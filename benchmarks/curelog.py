@@ -1,0 +1,110 @@
+"""What a cure log costs: reading and judging beside pandas and polars, and from a reading to an alarm.
+
+    scripts/bench curelog [--rows 10000 100000 1000000]
+
+One made log with eight thermocouples and a vacuum, a sample a second, is written once and read by our reader,
+by pandas and by polars in turn in the same run, the best of three. pandas and polars are told the format;
+ours checks every cell and keeps line numbers and the file's digest. The floor is reading the bytes alone.
+The live path is the time from a line written to a growing file to the alarm it causes.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+import numpy as np
+import pandas as pd
+import polars as pl
+
+from made_curelog import made_cure, written
+from panelmend.curelog import propose, read
+from panelmend.curelog.live import GrowingFile
+from panelmend.plan.judge import judge, look
+from recipe_curelog import RECIPE
+
+
+def best(work: Callable[[], object], times: int = 3) -> float:
+    """Seconds of the fastest of a few runs."""
+    seen = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        seen.append(time.perf_counter() - start)
+    return min(seen)
+
+
+def reading(rows: int, folder: Path) -> None:
+    """One size: reading and judging."""
+    file = folder / f"{rows}.csv"
+    made = made_cure(1, step=1.0, sensors=8)
+    times = np.arange(rows, dtype=float)
+    at = np.linspace(0, made.times[-1], rows)
+    made.temps = np.column_stack([np.interp(at, made.times, c) for c in made.temps.T])
+    made.vacuum, made.set_point = (np.interp(at, made.times, c) for c in (made.vacuum, made.set_point))
+    made.times = times
+    file.write_text(written(made), "utf-8")
+    size = file.stat().st_size / 1e6
+    proposal = propose(file)
+    how = proposal.confirm(proposal.suggested())
+    log = read(file, how)
+    results = {
+        "bytes and digest alone": best(lambda: hashlib.sha256(file.read_bytes()).digest()),
+        "propose": best(lambda: propose(file), 1),
+        "read": best(lambda: read(file, how)),
+        "judge": best(lambda: judge(RECIPE, log), 1),
+        "pandas": best(lambda: pd.read_csv(file, parse_dates=[0])),
+        "polars": best(lambda: pl.read_csv(file, try_parse_dates=True)),
+    }
+    same = pd.read_csv(file).iloc[:, 1].to_numpy() + 273.15
+    apart = float(np.abs(same - log.channels[0].values).max())
+    print(f"{rows} rows, {size:.1f} MB; largest difference from pandas {apart:.1e} K")
+    for name, seconds in results.items():
+        print(f"  {name:<24} {seconds:8.3f} s  {rows / seconds / 1e3:9.0f} thousand rows/s")
+    print(f"  peak memory so far {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3:.0f} MB")
+
+
+def live(folder: Path) -> None:
+    """From a line in a growing file to the alarm it causes, at several lengths of the log."""
+    made = made_cure(1, step=2.0)
+    made.temps[-1, 2] = 1645.0
+    lines = written(made).splitlines(keepends=True)
+    whole, file = folder / "whole.csv", folder / "live.csv"
+    whole.write_text("".join(lines), "utf-8")
+    proposal = propose(whole)
+    for share in (0.25, 0.5, 1.0):
+        n = int(share * (len(lines) - 1))
+        file.write_text("".join(lines[:n]), "utf-8")
+        growing = GrowingFile(file, proposal.confirm(proposal.suggested()))
+        growing.poll()
+        with file.open("a", encoding="utf-8") as out:
+            out.write(lines[-1])
+        start = time.perf_counter()
+        growing.poll()
+        now = look(RECIPE, growing.log())
+        took = time.perf_counter() - start
+        told = any("TC3" in a.finding.words for a in now.alarms)
+        print(f"live, {n} samples so far: {took * 1e3:.0f} ms from line to alarm (told: {told})")
+
+
+def main() -> None:
+    """Run it."""
+    asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])  # type: ignore[union-attr]
+    asked.add_argument("--rows", type=int, nargs="*", default=[10_000, 100_000, 1_000_000])
+    sizes = asked.parse_args().rows
+    with tempfile.TemporaryDirectory() as name:
+        for rows in sizes:
+            reading(rows, Path(name))
+        live(Path(name))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,163 @@
+"""Everything a cure report prints, ready to be drawn: no renderer has to compute anything."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from panelmend.plan.judge.faults_clock import gap_limit
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
+from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.verdict import Verdict, plain
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A stretch of a trace without a gap: ``times`` [s] and ``values`` in SI, of the same length."""
+
+    times: tuple[float, ...]
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Trace:
+    """A channel for the chart: pieces with nothing between them; least and most of every part of the chart
+    are kept, so that no peak is lost to thinning."""
+
+    name: str
+    role: str
+    kind: str
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True)
+class Band:
+    """A dwell's band over the time it lasted, for the chart: times [s], temperatures [K]."""
+
+    name: str
+    start: float
+    end: float
+    low: float
+    high: float | None
+
+
+@dataclass(frozen=True)
+class ChannelRow:
+    """A row of the channel map: extremes in SI, NaN when it has no reading; ``missing`` readings."""
+
+    name: str
+    role: str
+    least: float
+    most: float
+    missing: int
+    lost_at: float  # [s], NaN for a channel that was not lost
+
+
+@dataclass(frozen=True)
+class CureReport:
+    """A cure report. ``samples`` and ``length`` [s] of the log; ``ceiling`` [K] None without one."""
+
+    title: str
+    started: str
+    digest: str
+    samples: int
+    length: float
+    verdict: Verdict
+    traces: tuple[Trace, ...]
+    bands: tuple[Band, ...]
+    ceiling: float | None
+    vacuum_least: float | None
+    channels: tuple[ChannelRow, ...]
+    notes: tuple[str, ...]
+
+    def to_json(self) -> str:
+        """As JSON text in SI; the same report gives the same bytes."""
+        return json.dumps(plain(asdict(self)), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def make_report(recipe: CureRecipe, log: CureLog, verdict: Verdict, *, points: int = 600) -> CureReport:
+    """Put a report together.
+
+    Args:
+        recipe: the recipe the log was judged by.
+        log: the log.
+        verdict: from :func:`panelmend.plan.judge.judge`.
+        points: about how many points a trace keeps.
+
+    Returns:
+        The report; gaps stay gaps, peaks stay peaks.
+    """
+    lost = dict(verdict.lost_sensors)
+    rows = []
+    for c in log.channels:
+        good = c.values[np.isfinite(c.values)]
+        least, most = (float(good.min()), float(good.max())) if good.size else (float("nan"),) * 2
+        missing = int(c.values.size - good.size)
+        rows.append(ChannelRow(c.name, c.role.value, least, most, missing, lost.get(c.name, float("nan"))))
+    found = {r.name: r for r in verdict.segments if r.start == r.start}
+    bands = tuple(
+        Band(
+            s.name,
+            found[s.name].start,
+            found[s.name].end,
+            s.band_low.value,
+            s.band_high.value if s.band_high else None,
+        )
+        for s in recipe.segments
+        if s.kind is SegmentKind.DWELL and s.name in found and s.band_low is not None
+    )
+    shown = [c for c in log.channels if c.role is not Role.OTHER]
+    return CureReport(
+        recipe.name,
+        log.started,
+        log.digest,
+        len(log),
+        float(np.max(log.times) - np.min(log.times)),
+        verdict,
+        tuple(thinned(log, c, points) for c in shown),
+        bands,
+        recipe.ceiling.value if recipe.ceiling else None,
+        recipe.vacuum.least.value if recipe.vacuum else None,
+        tuple(rows),
+        log.notes,
+    )
+
+
+def thinned(log: CureLog, channel: Channel, points: int) -> Trace:
+    """A channel thinned for a chart: in each slice of time its least and its most, and the ends of pieces.
+
+    Args:
+        log: the log the channel belongs to.
+        channel: the channel.
+        points: about how many points to keep.
+    """
+    good = np.isfinite(channel.values)
+    breaks = np.zeros(len(log), np.bool_)
+    steps = np.diff(log.times)
+    breaks[1:] = (steps > gap_limit(log)) | (steps < 0)
+    number = np.cumsum(breaks | ~good)
+    pieces = []
+    kept = np.flatnonzero(good)
+    if kept.size:
+        starts = np.flatnonzero(np.diff(number[kept], prepend=number[kept[0]] - 1))
+        size = max(2.0, kept.size / max(1, points // 2))
+        for piece in np.split(kept, starts[1:]):
+            at = _keep(channel.values[piece], size)
+            pieces.append(
+                Piece(tuple(log.times[piece[at]].tolist()), tuple(channel.values[piece[at]].tolist()))
+            )
+    return Trace(channel.name, channel.role.value, channel.kind, tuple(pieces))
+
+
+def _keep(values: FloatArray, size: float) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    """Places of the first, the last, and the least and most of each slice of about ``size`` values."""
+    count = max(1, int(values.size / size))
+    edges = np.linspace(0, values.size, count + 1).astype(np.int64)
+    keep = [0, values.size - 1]
+    for a, b in pairwise(edges.tolist()):
+        if b > a:
+            keep += [int(a + np.argmin(values[a:b])), int(a + np.argmax(values[a:b]))]
+    return np.unique(np.array(keep, np.int64))
