@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from made_curelog import INHG, Made, lagged, made_cure
-from panelmend.plan.judge import CureLog, look
+from panelmend.plan.judge import CureLog, Predicted, look
 from panelmend.plan.judge import codes as c
 from recipe_curelog import RECIPE, f
 
@@ -106,3 +106,22 @@ def test_time_left_in_ramp_and_dwell() -> None:
     cool = look(RECIPE, until(log, entry + 6000))
     assert cool.segment == "cool-down"
     assert c.HOLD_VACUUM.code in {a.finding.code for a in cool.alarms}
+
+
+def test_a_corrected_model_tells_the_time_left_better_than_the_present_rate() -> None:
+    """The panel follows the model's curve 1.25 times as slowly; the curve bends, so a straight line errs."""
+    curve_t = np.arange(0.0, 12000.0, 20.0)
+    curve = 294 + 105 * (1 - np.exp(-curve_t / 2200))
+    made = made_cure(1, step=20.0, noise=0.05)
+    made.temps = (
+        294
+        + 105 * (1 - np.exp(-np.clip(made.times - 600, 0, None) / 1.25 / 2200))[:, None]
+        - np.array([0.0, 0.2, 0.4, 0.6, 0.8, 1.0]) * np.clip((made.times - 600) / 1000, 0, 1)[:, None]
+    )
+    log, model = made.log(), Predicted(tuple(curve_t), tuple(curve))
+    entry = float(made.times[np.argmax(made.temps.min(axis=1) >= f(240))])
+    for before in (4000.0, 3000.0, 2000.0):
+        part = until(log, entry - before)
+        straight, modelled = look(RECIPE, part).left, look(RECIPE, part, predicted=model).left
+        assert abs(modelled - before) < 0.15 * before
+        assert abs(modelled - before) < 0.5 * abs(straight - before)

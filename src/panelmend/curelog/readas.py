@@ -167,11 +167,11 @@ def _column_faults(c: ColumnAs, r: ReadAs) -> list[str]:
     if not r.confirmed:
         return []
     if c.kind and c.unit not in KINDS[c.kind].units:
-        return [f"{c.name}: {c.unit!r} is no unit of {c.kind}"]
+        return [f"{c.name}: {c.unit!r} is no unit of {c.kind}; answer 'unit of {c.name}'"]
     if c.role is Role.VACUUM and not c.sense:
-        return [f"{c.name}: a vacuum needs its sense (below ambient or absolute)"]
+        return [f"{c.name}: a vacuum needs 'sense of {c.name}' (below ambient or absolute)"]
     if c.sense == "absolute" and not r.ambient > 0:
-        return [f"{c.name}: an absolute pressure needs the ambient pressure"]
+        return [f"{c.name}: an absolute pressure needs 'ambient', the air pressure"]
     return []
 
 

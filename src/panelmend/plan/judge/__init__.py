@@ -16,7 +16,7 @@ from panelmend.plan.judge.report import CureReport, make_report
 from panelmend.plan.judge.rules_sensors import Resin
 from panelmend.plan.judge.rules_vacuum import LeakReading
 from panelmend.plan.judge.verdict import Interruption, Outcome, Reason, SegmentRow, Verdict
-from panelmend.plan.judge.watch import Alarm, Now, look
+from panelmend.plan.judge.watch import Alarm, Now, Predicted, look
 
 __all__ = [
     "Alarm",
@@ -30,6 +30,7 @@ __all__ = [
     "Limit",
     "Now",
     "Outcome",
+    "Predicted",
     "Reason",
     "Resin",
     "Role",

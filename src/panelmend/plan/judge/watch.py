@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.errors import Code, Finding
+from panelmend.errors import Code, Finding, InputError
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.evidence import Evidence, gather
+from panelmend.plan.judge.evidence import RISE, Evidence, gather
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
-from panelmend.plan.judge.walk import Stretch, walk
+from panelmend.plan.judge.walk import Stretch, heat_start, walk
 from panelmend.units import show
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
@@ -53,13 +53,26 @@ class Now:
     alarms: tuple[Alarm, ...]
 
 
-def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0) -> Now:
+@dataclass(frozen=True)
+class Predicted:
+    """What a model expects of the slowest: ``times`` [s] from the start of heat, ``temps`` [K]."""
+
+    times: tuple[float, ...]
+    temps: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        if len(self.times) != len(self.temps) or len(self.times) < 2 or not np.all(np.diff(self.times) > 0):
+            raise InputError("a prediction needs rising times and as many temperatures")
+
+
+def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Predicted | None = None) -> Now:
     """Look at a cure that runs.
 
     Args:
         recipe: what is to be done.
         log: the readings so far, at least two samples.
         silent: time since the last reading by the watcher's own clock [s].
+        predicted: what a thermal model expects of the slowest; it is corrected with the readings so far.
 
     Returns:
         State, time left and alarms, the nearest first.
@@ -76,6 +89,10 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0) -> Now:
         held = stretch.spans[-1].length
     needed = segment.dwell_least.value if segment and segment.dwell_least else math.nan
     left, how = _left(e, segment, recipe, held, rate)
+    if predicted is not None and segment is not None and segment.kind is SegmentKind.RAMP and left != 0.0:
+        modelled = _by_model(e, predicted, _goal(recipe, segment)[0])
+        if math.isfinite(modelled):
+            left, how = modelled, "thermal model, corrected with the readings so far"
     points = [c.values for c in log.of_role(Role.SET_POINT)]
     alarms = [] if segment is None else _alarms(e, recipe, segment, held)
     alarms += _lost(e) + _silence(e, silent)
@@ -170,6 +187,19 @@ def _left(
     if not rate > CREEP:
         return math.nan, "the slowest does not rise"
     return (goal - low) / rate, "present rate of the slowest"
+
+
+def _by_model(e: Evidence, p: Predicted, goal: float) -> float:
+    """Time until the slowest reaches the goal [s]: the model's own, stretched by how much later than the
+    model the readings came to where they are now. NaN where the model never comes there."""
+    times, temps = np.array(p.times), np.maximum.accumulate(np.array(p.temps))
+    start, low = heat_start(e), _last(e.lowest)
+    if not temps[0] + RISE < low < temps[-1] or not goal <= temps[-1]:
+        return math.nan
+    here = float(times[int(np.searchsorted(temps, low))])
+    there = float(times[int(np.searchsorted(temps, goal))])
+    spent = float(e.times[-1]) - start
+    return math.nan if here <= 0 or spent <= 0 else max(0.0, there - here) * spent / here
 
 
 def _alarm(code: Code, words: str, within: float, place: str = "") -> Alarm:
