@@ -1,0 +1,461 @@
+"""The compiled part of the heat solver: one alternating-direction step after another, with its control loop.
+
+Douglas' form of the Crank-Nicolson scheme (J. Douglas, Numer. Math. 4 (1962) 41): with A = Ax + Ay + Az,
+(C - dt/2 Az) d1 = dt (A T + q), (C - dt/2 Ax) d2 = C d1, (C - dt/2 Ay) d = C d2, T = T + d.
+After a jump of the power a step is taken as two half steps of backward Euler (R. Rannacher, Numer. Math. 43
+(1984) 309); these have the same matrices, so nothing is factored again. Films, radiation and the heat of cure
+use the temperature carried forward half a step.
+
+Written as plain functions and compiled by numba on first use; the compiled code is kept beside this file.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numba
+import numpy as np
+
+from panelmend.physics.cure_chemistry.rate import rate
+
+
+def _compile(function: Any) -> Any:
+    """Compile with a cache on disk where there is a place to write it, without one elsewhere."""
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz"}}
+    try:
+        return numba.njit(cache=True, **options)(function)
+    except RuntimeError:
+        return numba.njit(**options)(function)
+
+
+_rate = _compile(rate)
+
+
+def _factor(C: Any, G: Any, half: float, axis: int, m: Any) -> None:
+    """Pivots of the line systems along x (axis 2) or y (axis 1), inverted, into ``m``."""
+    nz, ny, nx = C.shape
+    for k in range(nz):
+        if axis == 2:
+            for j in range(ny):
+                before = 0.0
+                for i in range(nx):
+                    g0 = half * G[k, j, i - 1] if i > 0 else 0.0
+                    m[k, j, i] = 1.0 / (C[k, j, i] + g0 + half * G[k, j, i] - g0 * before)
+                    before = half * G[k, j, i] * m[k, j, i]
+        else:
+            for j in range(ny):
+                for i in range(nx):
+                    g0 = half * G[k, j - 1, i] if j > 0 else 0.0
+                    before = g0 * m[k, j - 1, i] if j > 0 else 0.0
+                    m[k, j, i] = 1.0 / (C[k, j, i] + g0 + half * G[k, j, i] - g0 * before)
+
+
+def _sweep_z(
+    T: Any, C: Any, Gx: Any, Gy: Any, Gz: Any, q: Any, s: Any, w: float, half: float, d: Any, u: Any
+) -> None:
+    """d1: right-hand side w (A T + q - s T) and the implicit sweep through the thickness."""
+    nz, ny, nx = T.shape
+    for j in range(ny):
+        for k in range(nz):
+            t, r = T[k, j], d[k, j]
+            qq, ss = q[k, j], s[k, j]
+            for i in range(nx):
+                r[i] = qq[i] - ss[i] * t[i]
+            g = Gx[k, j]
+            for i in range(nx - 1):
+                r[i] += g[i] * (t[i + 1] - t[i])
+            for i in range(1, nx):
+                r[i] -= g[i - 1] * (t[i] - t[i - 1])
+            if j < ny - 1:
+                g, other = Gy[k, j], T[k, j + 1]
+                for i in range(nx):
+                    r[i] += g[i] * (other[i] - t[i])
+            if j > 0:
+                g, other = Gy[k, j - 1], T[k, j - 1]
+                for i in range(nx):
+                    r[i] -= g[i] * (t[i] - other[i])
+            if k < nz - 1:
+                g, other = Gz[k, j], T[k + 1, j]
+                for i in range(nx):
+                    r[i] += g[i] * (other[i] - t[i])
+            if k > 0:
+                g, other = Gz[k - 1, j], T[k - 1, j]
+                for i in range(nx):
+                    r[i] -= g[i] * (t[i] - other[i])
+            c, below = C[k, j], Gz[k, j]
+            if k == 0:
+                for i in range(nx):
+                    b = 1.0 / (c[i] + half * (below[i] + ss[i]))
+                    u[k, i] = half * below[i] * b
+                    r[i] = w * r[i] * b
+            else:
+                above, last = Gz[k - 1, j], d[k - 1, j]
+                for i in range(nx):
+                    a = half * above[i]
+                    b = 1.0 / (c[i] + a + half * (below[i] + ss[i]) - a * u[k - 1, i])
+                    u[k, i] = half * below[i] * b
+                    r[i] = (w * r[i] + a * last[i]) * b
+        for k in range(nz - 2, -1, -1):
+            r, after = d[k, j], d[k + 1, j]
+            for i in range(nx):
+                r[i] += u[k, i] * after[i]
+
+
+def _sweep_x(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
+    nz, ny, nx = d.shape
+    for k in range(nz):
+        for j in range(ny):
+            r, c, g, p = d[k, j], C[k, j], G[k, j], m[k, j]
+            y = c[0] * r[0] * p[0]
+            r[0] = y
+            for i in range(1, nx):
+                y = (c[i] * r[i] + half * g[i - 1] * y) * p[i]
+                r[i] = y
+            for i in range(nx - 2, -1, -1):
+                y = r[i] + half * g[i] * p[i] * y
+                r[i] = y
+
+
+def _sweep_y(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
+    nz, ny, nx = d.shape
+    for k in range(nz):
+        r, c, p = d[k, 0], C[k, 0], m[k, 0]
+        for i in range(nx):
+            r[i] = c[i] * r[i] * p[i]
+        for j in range(1, ny):
+            r, c, p, g, last = d[k, j], C[k, j], m[k, j], G[k, j - 1], d[k, j - 1]
+            for i in range(nx):
+                r[i] = (c[i] * r[i] + half * g[i] * last[i]) * p[i]
+        for j in range(ny - 2, -1, -1):
+            r, p, g, after = d[k, j], m[k, j], G[k, j], d[k, j + 1]
+            for i in range(nx):
+                r[i] += half * g[i] * p[i] * after[i]
+
+
+_factor = _compile(_factor)
+_sweep_z = _compile(_sweep_z)
+_sweep_x = _compile(_sweep_x)
+_sweep_y = _compile(_sweep_y)
+
+
+def _films(
+    T: Any,
+    old: Any,
+    carry: float,
+    surf: Any,
+    cell: Any,
+    cover: Any,
+    table: Any,
+    grid: Any,
+    air: Any,
+    U: Any,
+    q: Any,
+    s: Any,
+) -> None:
+    """Conductance of each outer face now, into ``s`` and (times its air temperature) ``q``."""
+    flat, before = T.reshape(-1), old.reshape(-1)
+    qq, ss = q.reshape(-1), s.reshape(-1)
+    last = table.shape[1] - 2
+    for f in range(cell.size):
+        c, v = cell[f], cover[f]
+        t = flat[c] + carry * (flat[c] - before[c])
+        area, series = surf[f, 0], surf[f, 1]
+        face = air[v] + (t - air[v]) * (1.0 - U[f] * series)
+        x = (face - grid[0]) / grid[1]
+        n = min(max(int(x), 0), last)
+        x = min(max(x - n, 0.0), 1.0)
+        h = table[v, n] * (1.0 - x) + table[v, n + 1] * x
+        U[f] = h / (1.0 + h * series)
+        ss[c] += U[f] * area
+        qq[c] += U[f] * area * air[v]
+
+
+def _cure(
+    T: Any, old: Any, carry: float, dt: float, cell: Any, law: Any, joules: Any, laws: Any, alpha: Any, q: Any
+) -> float:
+    """Advance the cure by a midpoint step and add its heat; returns the heat [J]."""
+    flat, before, qq = T.reshape(-1), old.reshape(-1), q.reshape(-1)
+    total = 0.0
+    for n in range(cell.size):
+        c = cell[n]
+        p = laws[law[n]]
+        t = flat[c] + carry * (flat[c] - before[c])
+        first = _rate(p, alpha[n], flat[c])
+        middle = _rate(p, min(alpha[n] + 0.5 * dt * first, 1.0), t)
+        step = min(dt * middle, 1.0 - alpha[n])
+        alpha[n] += step
+        qq[c] += joules[n] * step / dt
+        total += joules[n] * step
+    return total
+
+
+def _bridge(T: Any, Gz: Any, void: Any) -> None:
+    """Temperatures of places where a layer is absent: between its neighbours, so that nothing is stored."""
+    nz = T.shape[0]
+    for n in range(void.shape[0]):
+        k, j, i = void[n, 0], void[n, 1], void[n, 2]
+        a = Gz[k - 1, j, i] if k > 0 else 0.0
+        b = Gz[k, j, i] if k < nz - 1 else 0.0
+        if a + b > 0.0:
+            above = T[k - 1, j, i] if k > 0 else 0.0
+            below = T[k + 1, j, i] if k < nz - 1 else 0.0
+            T[k, j, i] = (a * above + b * below) / (a + b)
+
+
+def _boil(
+    T: Any,
+    C: Any,
+    cell: Any,
+    volume: Any,
+    water: Any,
+    vapour: Any,
+    steam: Any,
+    grid: Any,
+    sealed: Any,
+    boiling: float,
+) -> float:
+    """Take the heat of vaporisation out of wet cells; returns it [J]."""
+    flat, heat = T.reshape(-1), C.reshape(-1)
+    total = 0.0
+    for n in range(cell.size):
+        c = cell[n]
+        t, capacity = flat[c], heat[c]
+        if sealed[n]:
+            start = t
+            mass = 0.0
+            for _ in range(3):
+                x = min(max((t - grid[0]) / grid[1], 0.0), steam.shape[1] - 1.001)
+                i = int(x)
+                density = steam[0, i] + (x - i) * (steam[0, i + 1] - steam[0, i])
+                slope = (steam[0, i + 1] - steam[0, i]) / grid[1] * volume[n]
+                latent = steam[1, i]
+                mass = min(max(density * volume[n] - vapour[n], -vapour[n]), water[n])
+                if mass == water[n]:
+                    slope = 0.0
+                t -= (capacity * (t - start) + latent * mass) / (capacity + latent * slope)
+            vapour[n] += mass
+            water[n] -= mass
+            total += capacity * (start - t)
+            flat[c] = t
+        elif t > boiling and water[n] > 0.0:
+            i = min(max(int((boiling - grid[0]) / grid[1]), 0), steam.shape[1] - 2)
+            mass = min(capacity * (t - boiling) / steam[1, i], water[n])
+            water[n] -= mass
+            vapour[n] += mass
+            flat[c] = t - mass * steam[1, i] / capacity
+            total += mass * steam[1, i]
+    return total
+
+
+def _measure(T: Any, index: Any, weight: Any, out: Any) -> None:
+    flat = T.reshape(-1)
+    for p in range(index.shape[0]):
+        total = 0.0
+        for a in range(4):
+            total += weight[p, a] * flat[index[p, a]]
+        out[p] = total
+
+
+_films = _compile(_films)
+_cure = _compile(_cure)
+_bridge = _compile(_bridge)
+_boil = _compile(_boil)
+_measure = _compile(_measure)
+
+
+def _control(
+    t: float,
+    dt: float,
+    seen: Any,
+    first: Any,
+    number: Any,
+    segments: Any,
+    setting: Any,
+    state: Any,
+    events: Any,
+    duty: Any,
+) -> bool:
+    """Move each heater's set point and set its duty; true when every recipe has ended.
+
+    ``state`` per heater: 0 segment, 1 set point, 2 holding, 3 clock, 4 integral, 5 hottest, 6 coldest sensor.
+    ``setting``: 0 mode (0 leading, 1 lagging, 2 average, 3 constant), 1 gain, 2 reset, 3 most, 4 ceiling.
+    """
+    over = number.size > 0
+    for h in range(number.size):
+        if setting[h, 0] == 3.0:
+            duty[h] = setting[h, 3]
+            over = False
+            continue
+        hottest, coldest, mean = -1e9, 1e9, 0.0
+        for p in range(number[h]):
+            v = seen[first[h] + p]
+            hottest, coldest = max(hottest, v), min(coldest, v)
+            mean += v / number[h]
+        state[h, 5], state[h, 6] = hottest, coldest
+        n = int(state[h, 0])
+        if n >= segments.shape[1] or segments[h, n, 1] <= 0.0:
+            duty[h] = 0.0
+            continue
+        over = False
+        target, pace, dwell, band = segments[h, n, 0], segments[h, n, 1], segments[h, n, 2], segments[h, n, 3]
+        cooling = segments[h, n, 4] > 0.0
+        move = min(pace * dt, abs(target - state[h, 1]))
+        state[h, 1] += move if target >= state[h, 1] else -move
+        if abs(target - state[h, 1]) < 1e-9:
+            if events[h, n, 0] < 0.0:
+                events[h, n, 0] = t
+            inside = hottest <= target + band if cooling else coldest >= target - band
+            if inside and events[h, n, 1] < 0.0:
+                events[h, n, 1] = t
+            if inside or (state[h, 2] > 0.0 and dwell == 0.0):
+                state[h, 2] = 1.0
+                state[h, 3] += dt
+            if state[h, 2] > 0.0 and state[h, 3] >= dwell:
+                events[h, n, 2] = t
+                state[h, 0], state[h, 2], state[h, 3] = n + 1, 0.0, 0.0
+        v = hottest if setting[h, 0] == 0.0 else coldest if setting[h, 0] == 1.0 else mean
+        error = state[h, 1] - v
+        wanted = setting[h, 1] * error + state[h, 4]
+        most = setting[h, 3]
+        if not ((wanted > most and error > 0.0) or (wanted < 0.0 and error < 0.0)):
+            state[h, 4] += setting[h, 1] * error * dt / setting[h, 2]
+            state[h, 4] = min(max(state[h, 4], 0.0), most)
+            wanted = setting[h, 1] * error + state[h, 4]
+        duty[h] = min(max(wanted, 0.0), most)
+        if hottest > setting[h, 4]:
+            duty[h] = 0.0
+    return bool(over)
+
+
+_control = _compile(_control)
+
+
+def _advance(
+    steps: int,
+    clock: Any,
+    T: Any,
+    old: Any,
+    solid: Any,
+    faces: Any,
+    resin: Any,
+    heaters: Any,
+    wet: Any,
+    out: Any,
+) -> int:
+    """Take up to ``steps`` steps; returns how many were taken before every recipe ended.
+
+    ``clock``: 0 time, 1 dt, 2 steps done, 3 steps still to damp, 4 samples taken, 5 steps between samples,
+    6 whether the last step was halved.
+    """
+    C, Gx, Gy, Gz, mx, my, void = solid
+    surf, face_cell, face_cover, table, table_grid, air, U, lost = faces
+    cure_cell, cure_law, cure_joules, laws, alpha = resin
+    (
+        heat_cell,
+        heat_watt,
+        heat_owner,
+        first,
+        number,
+        segments,
+        setting,
+        state,
+        events,
+        duty,
+        seen,
+        s_index,
+        s_weight,
+    ) = heaters
+    wet_cell, volume, water, vapour, steam, steam_grid, sealed, boiling = wet
+    (
+        times,
+        probe_index,
+        probe_weight,
+        probes,
+        watch_cell,
+        watch_T,
+        watch_cure,
+        watch_alpha,
+        duties,
+        targets,
+        energy,
+        totals,
+    ) = out
+    nz, ny, nx = T.shape
+    dt = clock[1]
+    half = 0.5 * dt
+    d = np.empty_like(T)
+    q = np.zeros_like(T)
+    s = np.zeros_like(T)
+    u = np.empty((nz, nx))
+    keep = np.empty_like(T)
+    previous = np.empty_like(duty)
+    taken = 0
+    for _ in range(steps):
+        number_done = int(clock[2])
+        if number_done % int(clock[5]) == 0:
+            n = int(clock[4])
+            times[n] = clock[0]
+            _measure(T, probe_index, probe_weight, probes[n])
+            flat = T.reshape(-1)
+            for a in range(watch_cell.size):
+                watch_T[n, a] = flat[watch_cell[a]]
+                if watch_cure[a] >= 0:
+                    watch_alpha[n, a] = alpha[watch_cure[a]]
+            for h in range(duty.size):
+                duties[n, h] = duty[h]
+                targets[n, h] = state[h, 1]
+            energy[n, :] = totals[:4]
+            clock[4] += 1.0
+        for h in range(duty.size):
+            previous[h] = duty[h]
+        _measure(T, s_index, s_weight, seen)
+        if _control(clock[0], dt, seen, first, number, segments, setting, state, events, duty):
+            return taken
+        for h in range(duty.size):
+            if abs(duty[h] - previous[h]) > 0.25:
+                clock[3] = 2.0
+        parts = 2 if clock[3] > 0.0 else 1
+        clock[3] = max(clock[3] - 1.0, 0.0)
+        for _ in range(parts):
+            w = dt / parts
+            carry = 0.0 if parts == 2 else 1.0 if clock[6] > 0.0 else 0.5
+            q[:] = 0.0
+            s[:] = 0.0
+            row = min(number_done, air.shape[0] - 1)
+            _films(T, old, carry, surf, face_cell, face_cover, table, table_grid, air[row], U, q, s)
+            totals[1] += _cure(T, old, carry, w, cure_cell, cure_law, cure_joules, laws, alpha, q)
+            qq = q.reshape(-1)
+            for n in range(heat_cell.size):
+                power = heat_watt[n] * duty[heat_owner[n]]
+                qq[heat_cell[n]] += power
+                totals[0] += w * power
+            _sweep_z(T, C, Gx, Gy, Gz, q, s, w, half, d, u)
+            _sweep_x(C, Gx, mx, half, d)
+            _sweep_y(C, Gy, my, half, d)
+            for k in range(nz):
+                for j in range(ny):
+                    for i in range(nx):
+                        value = T[k, j, i]
+                        keep[k, j, i] = value
+                        T[k, j, i] = value + d[k, j, i]
+            if void.shape[0] > 0:
+                _bridge(T, Gz, void)
+            flat, before = T.reshape(-1), keep.reshape(-1)
+            theta = 0.5 if parts == 1 else 1.0
+            for f in range(face_cell.size):
+                c = face_cell[f]
+                middle = theta * flat[c] + (1.0 - theta) * before[c]
+                lost[face_cover[f]] += w * U[f] * surf[f, 0] * (middle - air[row, face_cover[f]])
+            if wet_cell.size > 0:
+                totals[3] += _boil(T, C, wet_cell, volume, water, vapour, steam, steam_grid, sealed, boiling)
+            old[:] = keep
+        clock[6] = parts - 1.0
+        totals[2] = lost.sum()
+        clock[0] += dt
+        clock[2] += 1.0
+        taken += 1
+    return taken
+
+
+advance = _compile(_advance)
+factor = _factor
