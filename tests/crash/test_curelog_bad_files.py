@@ -94,3 +94,20 @@ def test_a_spoiled_description_is_refused(field: str, value: object, tmp_path: P
     data[field] = value
     with pytest.raises(PanelmendError):
         read(file, ReadAs.from_json(json.dumps(data)))
+
+
+def test_a_workbook_with_a_cell_at_the_far_corner_is_refused(tmp_path: Path) -> None:
+    """Its reader would ask for half a terabyte and stop the process."""
+    import zipfile
+
+    import xlsxwriter
+
+    plain, far = tmp_path / "plain.xlsx", tmp_path / "far.xlsx"
+    book = xlsxwriter.Workbook(str(plain))
+    book.add_worksheet("Log").write_row(0, 0, ["Time", "TC1"])
+    book.close()
+    with zipfile.ZipFile(plain) as old, zipfile.ZipFile(far, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name).replace(b'r="B1"', b'r="XFD1048576"'))
+    with pytest.raises(ReadingError, match="memory"):
+        propose(far)

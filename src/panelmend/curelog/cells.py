@@ -5,6 +5,9 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import pickle
+import subprocess
+import sys
 import zipfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -12,13 +15,13 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
-from python_calamine import CalamineError, CalamineWorkbook
-
+from panelmend.curelog import sheet_child
 from panelmend.errors import MissingError, ReadingError
 
 BLOCK = 1 << 22  # characters
 LONGEST_LINE = 1 << 20
 MOST_UNPACKED = 1 << 30
+LONGEST_SHEET = 120.0  # s
 
 
 @dataclass
@@ -160,38 +163,43 @@ def cell_text(cell: object) -> str:
     return str(cell)
 
 
-def open_book(path: Path) -> CalamineWorkbook:
-    """A workbook; ReadingError for one that cannot be read or would unpack to more than a gigabyte."""
+def _asked(path: Path, sheet: str) -> tuple[str, Any]:
+    """A workbook's names or rows, read by a process of its own: its reader stops the process it runs in when
+    a broken file asks for more memory than there is."""
     with open_file(path) as file:
         head = file.read(4) or b""
-    try:
-        if head[:2] == b"PK":
+    if head[:2] == b"PK":
+        try:
             with zipfile.ZipFile(path) as pack:
                 if sum(i.file_size for i in pack.infolist()) > MOST_UNPACKED:
                     raise ReadingError("unpacks to more than a gigabyte", where=path.name)
-        return CalamineWorkbook.from_path(str(path))
-    except (CalamineError, zipfile.BadZipFile, OSError, ValueError, KeyError) as error:
-        if isinstance(error, ReadingError):
-            raise
-        raise _unreadable(path, error) from None
-    except BaseException as error:  # the reader's own panic is no Exception
-        if type(error).__name__ != "PanicException":
-            raise
-        raise _unreadable(path, error) from None
+        except (zipfile.BadZipFile, OSError, ValueError) as error:
+            raise _unreadable(path, str(error)) from None
+    command = [sys.executable, "-I", sheet_child.__file__, str(path.resolve()), sheet]
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=LONGEST_SHEET, check=False)
+    except subprocess.TimeoutExpired:
+        raise _unreadable(path, f"not read in {LONGEST_SHEET:.0f} s") from None
+    if done.returncode != 0 or not done.stdout:
+        raise _unreadable(path, "its cells do not fit into memory")
+    what, value = pickle.loads(done.stdout)
+    if what == "error":
+        raise _unreadable(path, str(value))
+    return what, value
 
 
-def _unreadable(path: Path, error: BaseException) -> ReadingError:
+def _unreadable(path: Path, read: str) -> ReadingError:
     return ReadingError(
         "not a workbook that can be read",
         where=path.name,
-        read=str(error)[:80],
+        read=read[:80],
         todo="export it again, or save it as CSV",
     )
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:
     """The names of a workbook's sheets, in order."""
-    names = tuple(open_book(path).sheet_names)
+    names: tuple[str, ...] = _asked(path, "")[1]
     if not names:
         raise ReadingError("a workbook without sheets", where=path.name)
     return names
@@ -199,18 +207,7 @@ def sheet_names(path: Path) -> tuple[str, ...]:
 
 def sheet_rows(path: Path, sheet: str) -> list[list[Any]]:
     """The rows of a sheet of a workbook."""
-    book = open_book(path)
-    if sheet not in book.sheet_names:
-        names = ", ".join(book.sheet_names)
-        raise ReadingError("no sheet of that name", where=path.name, read=sheet, expected=names)
-    try:
-        rows = book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
-    except (CalamineError, OSError, ValueError, KeyError) as error:
-        raise _unreadable(path, error) from None
-    except BaseException as error:
-        if type(error).__name__ != "PanicException":
-            raise
-        raise _unreadable(path, error) from None
+    rows: list[list[Any]] = _asked(path, sheet)[1]
     if not any(any(c != "" for c in r) for r in rows):
         raise ReadingError("a sheet without cells", where=path.name, read=sheet)
     return rows

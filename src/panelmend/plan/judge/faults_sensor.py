@@ -81,7 +81,7 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
             continue
         value = float(values[first])
         top = value >= np.nanmax(values) - 1e-9 and stop < values.size - 1
-        if top and np.nanmedian(middle) > value + 2 and abs(values[stop + 1] - value) < 5 and moved > 1:
+        if top and np.nanmedian(middle) > value + 2 and abs(values[stop + 1] - value) < 5:
             words = f"never above {show(value, 'temperature')} while the others were hotter"
             code = codes.CLIPPED
         else:

@@ -23,7 +23,7 @@ def vacuum_faults(log: CureLog, channel: Channel) -> list[Fault]:
     if not good.size:
         return [fault(log, codes.DEAD, "every cell is empty", channel=channel.name, until=end, lost=True)]
     ambient = log.ambient if math.isfinite(log.ambient) else SEA_LEVEL_MOST
-    top, middle, first = (float(x) for x in (np.percentile(good, 98), np.median(good), np.median(good[:5])))
+    top, middle, first = (float(x) for x in (np.percentile(good, 98), np.median(good), good[0]))
     if middle < -3e3:
         words = f"half of the readings are below {show(middle, 'pressure')}: the sign is turned"
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
