@@ -1,7 +1,7 @@
 """From document to plan and to the whole pack, cold (a new process) and warm (the same process again).
 
-The reference of the same run is a new Python process that does nothing, and one that only imports numpy: what no
-Python program can go below. Times are wall clock; the best and the median of the runs are printed.
+The reference of the same run is a new Python process that does nothing, and one that only imports numpy: what
+no Python program can go below. Times are wall clock; the best and the median of the runs are printed.
 
     scripts/bench main_job [--runs 5] [--example gear_door]
 """
@@ -49,8 +49,12 @@ def main() -> None:
         copy = here / "repair.toml"
         copy.write_bytes(document.read_bytes())
         cli = ("-m", "panelmend.app.cli")
-        rows.append(("reference: a Python process that does nothing", timed(process("-c", "pass"), chosen.runs)))
-        rows.append(("reference: a process that imports numpy", timed(process("-c", "import numpy"), chosen.runs)))
+        rows.append(
+            ("reference: a Python process that does nothing", timed(process("-c", "pass"), chosen.runs))
+        )
+        rows.append(
+            ("reference: a process that imports numpy", timed(process("-c", "import numpy"), chosen.runs))
+        )
         rows.append(("cold: document to plan, shelves", timed(process(*cli, "plan", str(copy)), chosen.runs)))
         pack = process(*cli, "pack", str(copy), "--to", str(here / "pack"), "--search", "0")
         rows.append(("cold: whole pack, shelves", timed(pack, chosen.runs)))

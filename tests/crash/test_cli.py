@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 
@@ -9,7 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from panelmend.app import service
-from panelmend.app.cli import DRAFT, NOT_WRITTEN, REFUSED, main
+from panelmend.app.cli import DRAFT, NOT_WRITTEN, REFUSED, STOPPED, main
+from panelmend.document.interview import accept, next_question
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml"
 
@@ -123,3 +125,76 @@ def test_compare_names_what_differs(demo: Path) -> None:
 
 def test_a_wrong_verb_is_a_wrong_command_line() -> None:
     assert run("fly")[0] == 2
+
+
+TYPED = {
+    "panel.core.material": "aramid-core-1-8-3.0",
+    "panel.zero": "forward",
+    "data.manual.title": "Marlet 3 Structural Repair Manual",
+}
+
+
+def _answers() -> list[str]:
+    """Typed answers to every question in order: the first choice, the first example, or a word."""
+    answers: dict[str, str] = {}
+    lines = []
+    while (question := next_question(answers)) is not None:
+        if question.path in TYPED:
+            text = TYPED[question.path]
+        elif question.choices:
+            text = question.choices[0]
+        else:
+            text = question.example.split(" or ")[0] or ("TAS-1" if question.needed else "")
+        answers[question.path] = accept(question, text)
+        lines.append(text)
+    return lines
+
+
+def test_a_document_made_by_asking_is_sound_or_its_answers_are_kept(tmp_path: Path) -> None:
+    target = tmp_path / "made.toml"
+    done = CliRunner().invoke(main, ["new", str(target)], input="\n".join(_answers()) + "\n")
+    assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
+    if done.exit_code == 0:
+        assert run("check", str(target))[0] == 0
+    else:
+        assert done.exit_code == REFUSED
+        assert "do not fit together" in done.output
+        assert (tmp_path / "made.answers.json").exists()
+
+
+def test_a_stopped_asking_goes_on_where_it_was(tmp_path: Path) -> None:
+    target = tmp_path / "made.toml"
+    done = CliRunner().invoke(main, ["new", str(target)], input="TAS-1\nA title\n")
+    assert done.exit_code == STOPPED
+    kept = json.loads((tmp_path / "made.answers.json").read_text("utf8"))
+    assert kept["repair.number"] == "TAS-1"
+    assert not target.exists()
+    again = CliRunner().invoke(main, ["new", str(target)], input="Tarnfell Air Services\n")
+    assert "Going on from" in again.output
+    assert "repair.title" not in again.output
+    kept = json.loads((tmp_path / "made.answers.json").read_text("utf8"))
+    assert kept["repair.operator"] == "Tarnfell Air Services"
+
+
+def test_an_answer_that_cannot_be_read_is_asked_again(tmp_path: Path) -> None:
+    lines = _answers()
+    day = next(i for i, q in enumerate(_paths()) if q == "repair.work_date")
+    wrong = [*lines[:day], "yesterday", *lines[day:]]
+    done = CliRunner().invoke(main, ["new", str(tmp_path / "made.toml")], input="\n".join(wrong) + "\n")
+    assert "yesterday" in done.output
+    assert done.output.count("repair.work_date") >= 2
+
+
+def _paths() -> list[str]:
+    answers: dict[str, str] = {}
+    for line in _answers():
+        question = next_question(answers)
+        assert question is not None
+        answers[question.path] = line
+    return list(answers)
+
+
+def test_an_existing_document_is_not_written_over(demo: Path) -> None:
+    before = demo.read_bytes()
+    assert run("new", str(demo))[0] == NOT_WRITTEN
+    assert demo.read_bytes() == before

@@ -58,7 +58,7 @@ def _refusals() -> Iterator[threading.Event]:
     except OutputError as error:
         click.echo(f"Not written: {error}", err=True)
         sys.exit(NOT_WRITTEN)
-    except (Cancelled, KeyboardInterrupt):
+    except (Cancelled, KeyboardInterrupt, click.Abort):
         click.echo("Stopped. Nothing was written.", err=True)
         sys.exit(STOPPED)
     except (InputError, MissingError, PanelmendError) as error:
@@ -202,6 +202,17 @@ def compare(before: Path, after: Path) -> None:
             else:
                 click.echo(f"  {d.key}: {d.before} -> {d.after}")
         click.echo(f"{len(found)} differences." if found else "The plans are the same.")
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
+def new(document: Path) -> None:
+    """Make a new repair DOCUMENT by asking."""
+    from panelmend.app.asking import ask_all
+
+    with _refusals():
+        if not ask_all(document):
+            sys.exit(REFUSED)
 
 
 @main.command("schema")

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import same_value, words_for
 from panelmend.document import Loaded, parse
-from panelmend.document.schema import schema
-from panelmend.errors import Cancelled, InputError, ReadingError
+from panelmend.document.schema import schema_text
+from panelmend.errors import Cancelled, InputError
 from panelmend.job.case import case_of
 from panelmend.nesting.port import Progress as SearchProgress
 from panelmend.nesting.port import search
@@ -182,8 +181,6 @@ def differences(before: Path, after: Path) -> list[Difference]:
 
 
 def _same(old: Plan, new: Plan, key: str) -> bool:
-    from panelmend.derive.ledger import same_value
-
     return same_value(old.ledger[key].value, new.ledger[key].value)
 
 
@@ -191,16 +188,6 @@ def _told(a: dict[str, str], b: dict[str, str], key: str) -> bool:
     return not key.startswith("finding ") or a.get(key) != b.get(key)
 
 
-def replay(path: Path) -> list[str]:
-    """Figures of a kept plan.json that today's formulas no longer give."""
-    try:
-        kept: Any = json.loads(path.read_text("utf8"))
-        rows = {row["key"]: row for row in kept["figures"]}
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise ReadingError("not a plan.json of panelmend", where=str(path), read=str(error)[:80]) from None
-    return [key for key in rows if rows[key].get("value") is None]
-
-
 def document_schema() -> str:
     """The JSON Schema of repair documents as text."""
-    return json.dumps(schema(), indent=2, ensure_ascii=False) + "\n"
+    return schema_text()
