@@ -243,3 +243,12 @@ def test_a_cold_place_is_never_explained_away() -> None:
         made = made_cure(2)
         made.temps[:, 1] = 294 + (made.temps[:, 1] - 294) * share
         assert judge(RECIPE, made.log()).outcome is not CONFORMS, share
+
+
+def test_a_thermocouple_that_leaves_the_others_is_looked_at_before_it_is_left_out() -> None:
+    made = made_cure(3)
+    LOG_FAULTS["came_off"][0](made, np.random.default_rng(3))
+    verdict = judge(RECIPE, made.log())
+    assert verdict.outcome is UNKNOWN
+    name = verdict.lost_sensors[0][0]
+    assert judge(RECIPE, made.log(), confirmed=(name,)).outcome is CONFORMS

@@ -25,7 +25,7 @@ from pymodbus.simulator import DataType, SimData, SimDevice
 
 from made_curelog import INHG, made_cure, written
 from panelmend.curelog import Role, propose, read
-from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, frame
+from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow_samples, frame
 from panelmend.curelog.live.frame import follow
 from panelmend.curelog.live.modbus import Modbus, Register
 from panelmend.curelog.live.mqtt import Mqtt, parse
@@ -208,6 +208,41 @@ def test_modbus_with_drop_outs_loses_and_invents_nothing() -> None:
     steps = np.diff(log.times)
     assert (steps > 0.25).sum() >= 2  # the gaps stay gaps
     assert any(f.finding.code == codes.GAP.code for f in find_faults(log))
+
+
+def test_an_open_sensor_is_on_the_screen_moments_after_the_instrument_saw_it() -> None:
+    shown: list[str] = []
+
+    class Screen:
+        def write(self, words: str) -> None:
+            shown.append(words)
+
+        def flush(self) -> None:
+            return
+
+    async def run() -> None:
+        instrument = Instrument(free_port())
+        await instrument.start()
+        points = [
+            Point("TC1", TC, "C", "holding:0:int16", 0.1),
+            Point("TC2", TC, "C", "holding:1:int16", 10.0),  # its register means an open circuit
+        ]
+        source, buffer = Modbus("127.0.0.1", instrument.port, points, period=0.02), Buffer(points)
+        begin = time.monotonic()
+        await follow_samples(
+            source.samples(),
+            buffer,
+            RECIPE,
+            Screen(),  # type: ignore[arg-type]
+            period=0.05,
+            clear=False,
+            go_on=lambda: time.monotonic() - begin < 1.0 and not any("! NOW" in x for x in shown),
+        )
+        await instrument.stop()
+        assert len(buffer) >= 2
+
+    asyncio.run(run())
+    assert "thermocouple lost: TC2" in shown[-1]
 
 
 def test_registers_are_read_as_they_are_written() -> None:

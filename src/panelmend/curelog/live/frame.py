@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 import math
 import textwrap
 import time
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from typing import Protocol, TextIO
 
 import numpy as np
 
+from panelmend.curelog.live.buffer import Buffer, Sample
 from panelmend.plan.judge import CureRecipe, Now, look
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.units import show
@@ -78,14 +81,67 @@ def _trace(name: str, times: FloatArray, values: FloatArray, width: int, unit: s
     return f"{name[:10]:<10} {''.join(marks)} {_as(newest, 'temperature', unit)}"
 
 
-class Growing(Protocol):
-    """Something that is read again and again: a growing file."""
+async def follow_samples(
+    samples: AsyncIterator[Sample],
+    buffer: Buffer,
+    recipe: CureRecipe,
+    out: TextIO,
+    *,
+    period: float = 2.0,
+    width: int = 78,
+    view: str = "mm",
+    clear: bool = True,
+    go_on: Callable[[], bool] = lambda: True,
+) -> None:
+    """Show a running cure whose samples come from Modbus or MQTT; every sample goes into ``buffer``.
 
-    def poll(self) -> int: ...
+    Args:
+        samples: such as ``Modbus(...).samples()`` or ``Mqtt(...).samples()``.
+        buffer: keeps the samples; its log can be judged afterwards.
+        recipe, out, period, width, view, clear, go_on: as for :func:`follow`.
+    """
+    last = time.monotonic()
+
+    async def collect() -> None:
+        nonlocal last
+        async for sample in samples:
+            if buffer.add(sample):
+                last = time.monotonic()
+
+    task = asyncio.create_task(collect())
+    try:
+        while go_on() and not task.done():
+            out.write(_picture(buffer, recipe, time.monotonic() - last, width, view, clear))
+            out.flush()
+            await asyncio.sleep(period)
+        if task.done():
+            task.result()
+    finally:
+        task.cancel()
+        with contextlib.suppress(asyncio.CancelledError):
+            await task
+
+
+class Readings(Protocol):
+    """Something that knows the log so far."""
 
     def __len__(self) -> int: ...
 
     def log(self) -> CureLog: ...
+
+
+def _picture(source: Readings, recipe: CureRecipe, silent: float, width: int, view: str, clear: bool) -> str:
+    if len(source) < 2:
+        return "waiting for readings\n"
+    log = source.log()
+    top = "\x1b[H\x1b[J" if clear else ""
+    return top + frame(look(recipe, log, silent=silent), log, width=width, view=view)
+
+
+class Growing(Readings, Protocol):
+    """Something that is read again and again: a growing file."""
+
+    def poll(self) -> int: ...
 
 
 def follow(
@@ -114,11 +170,6 @@ def follow(
     while go_on():
         if source.poll():
             last = time.monotonic()
-        if len(source) >= 2:
-            log = source.log()
-            picture = frame(look(recipe, log, silent=time.monotonic() - last), log, width=width, view=view)
-            out.write(("\x1b[H\x1b[J" if clear else "") + picture)
-        else:
-            out.write("waiting for readings\n")
+        out.write(_picture(source, recipe, time.monotonic() - last, width, view, clear))
         out.flush()
         time.sleep(period)

@@ -71,7 +71,7 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
     return worst(out)
 
 
-DOUBTFUL = (codes.WRONG_WIRE.code, codes.COLD.code, codes.DRIFT.code, codes.OFFSET.code)
+DOUBTFUL = tuple(c.code for c in (codes.WRONG_WIRE, codes.COLD, codes.DRIFT, codes.OFFSET, codes.CAME_OFF))
 
 
 def judge_doubt(
