@@ -146,6 +146,16 @@ def test_time_in_a_gap_does_not_count() -> None:
     assert never.outcome is Outcome.DOES_NOT
 
 
+def test_a_logger_that_writes_only_changes_needs_its_longest_gap() -> None:
+    values = np.array(line())
+    keep = np.concatenate([[True], np.abs(np.diff(values)) > 0.1]) | (np.arange(TIMES.size) % 10 == 0)
+    log = log_of(list(TIMES[keep]), list(values[keep]))
+    assert judge(simple(), log).outcome is Outcome.UNKNOWN
+    assert judge(simple(), log, longest_gap=310.0).outcome is Outcome.CONFORMS
+    with pytest.raises(InputError, match="longest gap"):
+        judge(simple(), log, longest_gap=0.0)
+
+
 def test_one_missing_reading_is_bridged_and_a_long_hole_is_not() -> None:
     values = np.array(line())
     values[140] = np.nan

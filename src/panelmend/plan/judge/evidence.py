@@ -60,10 +60,10 @@ class Evidence:
         return max(0, int(np.searchsorted(self.times, time, side="right")) - 1)
 
 
-def gather(log: CureLog) -> Evidence:
-    """Prepare a log for the rules."""
+def gather(log: CureLog, longest_gap: float | None = None) -> Evidence:
+    """Prepare a log for the rules; ``longest_gap`` [s] instead of what the log's own steps suggest."""
     checked = check(log)
-    gap = gap_limit(log)
+    gap = gap_limit(log) if longest_gap is None else longest_gap
     temps = checked.temps.copy()
     working = np.ones(temps.shape, np.bool_)
     lost: dict[str, float] = {}

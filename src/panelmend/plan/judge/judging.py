@@ -34,6 +34,7 @@ def judge(
     resin: Resin | None = None,
     wire: Wire | str = Wire.K,
     confirmed: tuple[str, ...] = (),
+    longest_gap: float | None = None,
 ) -> Verdict:
     """Judge a cure log against its recipe.
 
@@ -46,6 +47,8 @@ def judge(
         resin: constants for degree of cure and glass transition.
         confirmed: thermocouples whose fault a person has seen with own eyes; their readings no longer count
             as a possible cold or hot place.
+        longest_gap: longest time between readings that still counts as unbroken [s], for loggers that write
+            only what changes; 2.5 usual steps when not given.
         wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
 
     Returns:
@@ -58,9 +61,11 @@ def judge(
         raise InputError("fewer than two samples are no log", read=str(len(log)))
     if not log.of_role(Role.THERMOCOUPLE):
         raise InputError("no channel is a thermocouple", todo="set the roles of the channels")
+    if longest_gap is not None and not longest_gap > 0:
+        raise InputError("the longest gap must be a time", read=f"{longest_gap:g} s")
     if ambient is not None:
         log = dataclasses.replace(log, ambient=ambient)
-    e = gather(log)
+    e = gather(log, longest_gap)
     book = Book(log)
     if not e.order:
         return _no_order(e, book, recipe)
