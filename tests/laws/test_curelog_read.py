@@ -227,3 +227,33 @@ def test_the_block_size_does_not_matter(tmp_path: Path, monkeypatch: pytest.Monk
         assert np.array_equal(parts.times, whole.times)
         assert np.array_equal(parts.lines, whole.lines)
         assert parts.digest == whole.digest
+
+
+@settings(derandomize=True, database=None, deadline=None, max_examples=60)
+@given(
+    cells=st.lists(
+        st.tuples(
+            st.sampled_from(
+                ["1", "-2.5", "1e3", "1_0", "", "nan", "inf", "0x1", "1.5 C", "OL", "+.5", "5.", " 7 "]
+            ),
+            st.floats(-1e6, 1e6).map(repr),
+        ),
+        min_size=3,
+        max_size=30,
+    )
+)
+def test_reading_a_block_at_once_gives_what_reading_cell_by_cell_gives(
+    tmp_path_factory: pytest.TempPathFactory, cells: list[tuple[str, str]]
+) -> None:
+    file = tmp_path_factory.mktemp("fast") / "log.csv"
+    rows = [f"{i},{a},{b}" for i, (a, b) in enumerate(cells)]
+    file.write_text("Elapsed [s],TC1 [K],TC2 [K]\n" + "\n".join(["-2,1,1", "-1,1,1", *rows]))
+    proposal = propose(file)
+    how = proposal.confirm(proposal.suggested())
+    fast = read(file, how)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("panelmend.curelog.build.plain_table", lambda block, used: None)
+        slow = read(file, how)
+    for a, b in zip(fast.channels, slow.channels, strict=True):
+        assert np.array_equal(a.values, b.values, equal_nan=True)
+    assert fast.notes == slow.notes

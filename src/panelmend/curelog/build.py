@@ -99,6 +99,17 @@ def _has_colon(cells: Sequence[str]) -> bool:
     return any(":" in c for c in cells[:20])
 
 
+def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
+    """Columns of plain numbers with a decimal point read at once, shape (n, used); None for others."""
+    if not block.lines:
+        return None
+    try:
+        table = np.loadtxt(block.lines, delimiter=block.separator, usecols=list(used), comments=None, ndmin=2)
+    except ValueError:
+        return None
+    return table if table.shape[0] == len(block.lines) and not np.isinf(table).any() else None
+
+
 class Builder:
     """Takes blocks in order and gives the log."""
 
@@ -109,7 +120,7 @@ class Builder:
         self.values: list[list[FloatArray]] = [[] for _ in how.columns]
         self.words: list[Counter[str]] = [Counter() for _ in how.columns]
         self.left_out: list[tuple[int, str]] = []
-        self.left_count = self.short = self.count = 0
+        self.left_count = self.short = self.count = self.odd_blocks = 0
 
     def take(self, block: Block) -> None:
         """Add a block of rows."""
@@ -118,7 +129,8 @@ class Builder:
         if not block.numbers:
             return
         how = self.how
-        times = read_times([block.columns[i] for i in how.time.columns], how.time, how.decimal, how.thousands)
+        table = self._table(block)
+        times = read_times([block.column(i) for i in how.time.columns], how.time, how.decimal, how.thousands)
         good = np.isfinite(times) & (np.abs(times) < 1e11)
         every = bool(good.all())
         if not every:
@@ -132,10 +144,22 @@ class Builder:
         self.times.append(times[good])
         self.lines.append(np.array(block.numbers, np.int64)[good])
         for at, column in enumerate(how.columns):
+            if table is not None:
+                self.values[at].append(table[good, at])
+                continue
             cells = block.columns[column.index]
             if not every:
                 cells = [cells[i] for i in kept]
             self.values[at].append(numbers(cells, how.decimal, how.thousands, self.words[at]))
+
+    def _table(self, block: Block) -> FloatArray | None:
+        """All channels of a block of plain numbers, shape (n, channels); None for any other block."""
+        how = self.how
+        if not block.lines or how.decimal != "." or how.thousands or self.odd_blocks > 2:
+            return None
+        table = plain_table(block, [c.index for c in how.columns])
+        self.odd_blocks += table is None
+        return table
 
     def _leave(self, lines: list[tuple[int, str]], count: int | None = None) -> None:
         self.left_count += len(lines) if count is None else count

@@ -26,13 +26,39 @@ LONGEST_SHEET = 120.0  # s
 
 @dataclass
 class Block:
-    """Some rows: ``numbers`` their lines in the file, ``columns`` their cells, ``strange`` the lines that
-    do not fit, ``short`` how many rows lacked cells at their end."""
+    """Some rows: ``numbers`` their lines in the file, ``cells`` their columns, ``strange`` the lines that do
+    not fit, ``short`` how many rows lacked cells at their end. Rows that all have ``width`` cells and no
+    quotes are kept as ``lines`` until somebody asks for their cells."""
 
     numbers: list[int] = field(default_factory=list)
-    columns: list[Sequence[str]] = field(default_factory=list)
+    cells: list[Sequence[str]] = field(default_factory=list)
     strange: list[tuple[int, str]] = field(default_factory=list)
     short: int = 0
+    lines: Sequence[str] = ()
+    separator: str = ""
+    width: int = 0
+
+    @property
+    def columns(self) -> list[Sequence[str]]:
+        """The cells, column by column."""
+        if not self.cells and self.lines:
+            flat = self.separator.join(self.lines).split(self.separator)
+            self.cells = [flat[i :: self.width] for i in range(self.width)]
+        return self.cells
+
+    def rows(self, places: Sequence[int]) -> list[tuple[str, ...]]:
+        """The cells of some rows."""
+        if self.lines and not self.cells:
+            return [tuple(self.lines[i].split(self.separator)) for i in places]
+        return [tuple(c[i] for c in self.columns) for i in places]
+
+    def column(self, index: int) -> Sequence[str]:
+        """The cells of one column."""
+        if self.lines and not self.cells:
+            if index == 0:
+                return [x.partition(self.separator)[0] for x in self.lines]
+            return [x.split(self.separator, index + 1)[index] for x in self.lines]
+        return self.columns[index]
 
 
 class Hashing(io.RawIOBase):
@@ -101,9 +127,8 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
     if separator != " ":
         text = "\n".join(lines)
         if '"' not in text and all(x.count(separator) == width - 1 for x in lines):
-            cells = text.replace("\n", separator).split(separator)
             numbers = list(range(first, first + len(lines)))
-            return Block(numbers, [cells[i::width] for i in range(width)])
+            return Block(numbers, lines=lines, separator=separator, width=width)
         if '"' not in text:
             return block_of_rows([x.split(separator) for x in lines], first, width)
     return block_of_rows([split_line(x, separator) for x in lines], first, width)
@@ -114,7 +139,7 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
     block = Block()
     if all(len(r) == width for r in rows):
         block.numbers = list(range(first, first + len(rows)))
-        block.columns = list(zip(*rows, strict=True)) if rows else [()] * width
+        block.cells = list(zip(*rows, strict=True)) if rows else [()] * width
         return block
     kept = []
     for number, row in enumerate(rows, first):
@@ -128,7 +153,7 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             row = row + [""] * (width - len(row))
         kept.append(row[:width])
         block.numbers.append(number)
-    block.columns = list(zip(*kept, strict=True)) if kept else [()] * width
+    block.cells = list(zip(*kept, strict=True)) if kept else [()] * width
     return block
 
 

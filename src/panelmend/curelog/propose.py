@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter, deque
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog.build import numbers
+from panelmend.curelog.build import numbers, plain_table
 from panelmend.curelog.cells import (
     Block,
     Hashing,
@@ -162,17 +162,21 @@ class _Survey:
         if not count:
             return
         self.rows += count
-        for at in (*range(min(3 - len(self.first), count)),) if len(self.first) < 3 else ():
-            self.first.append(tuple(c[at] for c in block.columns))
-        for at in range(max(0, count - 3), count):
-            self.last.append(tuple(c[at] for c in block.columns))
-        step = max(1, count // 400)
-        for i, cells in enumerate(block.columns):
+        if len(self.first) < 3:
+            self.first += block.rows(range(min(3 - len(self.first), count)))
+        self.last.extend(block.rows(range(max(0, count - 3), count)))
+        picked: Sequence[int] = range(count)
+        if count > 200:
+            picked = [*range(200), *range(200, count, max(1, count // 400)), count - 1]
+        rows = block.rows(picked)
+        stamps = [bool(looks_like(c.strip())) for c in rows[0]]
+        for i in range(self.width):
             if len(self.sample[i]) < 4000:
-                self.sample[i].extend([*cells[:200], *cells[200::step], cells[-1]] if count > 200 else cells)
-            if looks_like(cells[0].strip()) and looks_like(cells[-1].strip()):
-                continue  # a time stamp has no extremes to show
-            values = numbers(cells, self.decimal, "", Counter())
+                self.sample[i].extend(r[i] for r in rows)
+        used = [i for i in range(self.width) if not stamps[i]]  # a time stamp has no extremes to show
+        table = plain_table(block, used) if used and self.decimal == "." else None
+        for at, i in enumerate(used):
+            values = numbers(block.columns[i], self.decimal, "", Counter()) if table is None else table[:, at]
             good = np.isfinite(values)
             self.missing[i] += count - int(good.sum())
             if good.any():
