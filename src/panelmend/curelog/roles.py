@@ -55,7 +55,7 @@ def unit_in_name(name: str) -> str:
     """The unit in a column's name such as ``TC1 [°C]`` or ``Vacuum_inHg``, "" for none."""
     for m in _IN_NAME.finditer(name):
         unit = unit_word(m[1] or m[2])
-        if unit and (m[1] or len(unit) > 1 or unit in "CF"):
+        if unit and (m[1] or m[2][0] in "[(<{" or len(unit) > 1 or unit in "CF"):
             return unit
     return ""
 
