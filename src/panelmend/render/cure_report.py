@@ -1,0 +1,133 @@
+"""The cure report as a PDF: everything comes from the frozen report, its look from the page template ``cure``."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import Any
+
+from panelmend.document import Document
+from panelmend.plan.judge import CureReport, Outcome, Reason
+from panelmend.render.card import PAPERS
+from panelmend.render.cure_chart import chart
+from panelmend.render.strokes import page_data
+from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.units import KINDS, show
+
+
+def cure_pdf(report: CureReport, document: Document, dated: date | None = None) -> bytes:
+    """The cure report; the same report and document give the same bytes."""
+    stamp = dated or document.repair.work_date
+    return compile_pdf(template("cure"), cure_data(report, document), dated=stamp)
+
+
+def cure_png(report: CureReport, document: Document, ppi: float = 110.0) -> tuple[bytes, ...]:
+    """Every page of the cure report as a picture."""
+    return compile_png(template("cure"), cure_data(report, document), ppi=ppi)
+
+
+def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
+    """Everything the page template shows."""
+    view, verdict, repair = document.repair.units, report.verdict, document.repair
+    manual = document.data.manual
+    degree = "not computed" if math.isnan(verdict.degree) else f"{100 * verdict.degree:.0f} %"
+    glass = _value(verdict.glass, "temperature", view) or "not computed"
+    facts = [
+        ["Repair", repair.number],
+        ["Panel", document.panel.name],
+        ["Approved data", f"{manual.number} rev {manual.revision}"],
+        ["Recipe", report.title],
+        ["Log begins", report.started or "no clock in the file"],
+        ["Length", f"{report.length / 3600.0:.2f} h, {report.samples} samples"],
+        ["Degree of cure, slowest", degree],
+        ["Glass transition, slowest", glass],
+    ]
+    return {
+        "paper": PAPERS[view],
+        "title": f"{report.title}, repair {repair.number}",
+        "operator": repair.operator,
+        "invented": repair.invented,
+        "digest": report.digest[:12],
+        "whole-digest": report.digest,
+        "facts": facts,
+        "outcome": verdict.outcome.value,
+        "against": [_reason(r, view) for r in verdict.against()],
+        "chart": page_data(chart(report, view)),
+        "segments": [
+            {
+                "name": s.name,
+                "start": _hours(s.start),
+                "end": _hours(s.end),
+                "least": _value(s.least, "temperature", view),
+                "most": _value(s.most, "temperature", view),
+                "slowest": s.slowest,
+                "held": _value(s.held, "time", view) if s.kind == "dwell" else "",
+                "outcome": str(s.outcome),
+            }
+            for s in verdict.segments
+        ],
+        "interruptions": [i.words for i in verdict.interruptions],
+        "reasons": [_reason(r, view) for r in sorted(verdict.reasons, key=_weight)],
+        "findings": [
+            {"code": f.code, "severity": f.severity.value, "words": f.words, "todo": f.todo}
+            for f in verdict.findings
+        ],
+        "channels": [
+            {
+                "name": c.name,
+                "role": c.role,
+                "least": _channel(c.least, c.role, view),
+                "most": _channel(c.most, c.role, view),
+                "missing": str(c.missing),
+                "lost": _hours(c.lost_at),
+            }
+            for c in report.channels
+        ],
+        "notes": list(report.notes),
+    }
+
+
+def _weight(reason: Reason) -> int:
+    return [Outcome.DOES_NOT, Outcome.UNKNOWN, Outcome.CONFORMS].index(reason.outcome)
+
+
+def _value(value: float, kind: str, view: str) -> str:
+    """A number in the reader's units, "" where there is none."""
+    if math.isnan(value):
+        return ""
+    if kind == "temperature":
+        return show(value, kind, view, decimals=1)
+    return show(value, kind, view) if kind in KINDS else f"{value:g}"
+
+
+def _channel(value: float, role: str, view: str) -> str:
+    kind = {
+        "thermocouple": "temperature",
+        "air": "temperature",
+        "set point": "temperature",
+        "vacuum": "vacuum",
+    }
+    return _value(value, kind.get(role, ""), view)
+
+
+def _hours(seconds: float) -> str:
+    """Time into the log as h:mm."""
+    if math.isnan(seconds):
+        return ""
+    minutes = round(seconds / 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d} h"
+
+
+def _reason(reason: Reason, view: str) -> dict[str, Any]:
+    kind = "vacuum" if "vacuum" in reason.rule or "leak" in reason.rule else reason.kind
+    clock = reason.clock or _hours(reason.time)
+    return {
+        "outcome": reason.outcome.value,
+        "rule": reason.rule,
+        "words": " ".join(w for w in (reason.segment, reason.sensor, reason.words) if w),
+        "value": _value(reason.value, kind, view),
+        "limit": _value(reason.limit, kind, view),
+        "clock": f"{clock}, line {reason.line}" if reason.line > 0 else clock,
+        "place": reason.place,
+        "default": reason.default,
+    }
