@@ -37,7 +37,7 @@ DOCUMENT = click.Path(path_type=Path)
 
 
 @contextmanager
-def _refusals() -> Iterator[threading.Event]:
+def refusals() -> Iterator[threading.Event]:
     """Turn refusals into words and exit codes; the event is set when the user stops."""
     stop = threading.Event()
 
@@ -83,7 +83,7 @@ def check(document: Path) -> None:
     """Read a repair DOCUMENT and name every fault in it."""
     from panelmend.app import service
 
-    with _refusals():
+    with refusals():
         loaded = service.load(document)
         repair = loaded.document.repair
         click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
@@ -97,7 +97,7 @@ def plan(document: Path, strict: bool) -> None:
     from panelmend.app import service
     from panelmend.app.telling import summary
 
-    with _refusals() as stop, Progress() as progress:
+    with refusals() as stop, Progress() as progress:
         made = service.plan(document, progress.tell, stop)
         progress.clear()
         click.echo(summary(made))
@@ -123,7 +123,7 @@ def pack(document: Path, folder: Path | None, budget: float, strict: bool) -> No
     from panelmend.app.telling import findings_words
 
     target = folder or document.with_name(document.stem + "-pack")
-    with _refusals() as stop, Progress() as progress:
+    with refusals() as stop, Progress() as progress:
         written = service.pack(document, target, budget, progress.tell, stop)
         progress.clear()
         made = written.plan
@@ -147,7 +147,7 @@ def nest(document: Path, seconds: float) -> None:
     """Search shorter cut layouts and keep what is better beside the document."""
     from panelmend.app import service
 
-    with _refusals() as stop, Progress() as progress:
+    with refusals() as stop, Progress() as progress:
         made = service.plan(document, progress.tell, stop)
         better, notes = service.find_layouts(document, made, seconds, progress.tell, stop)
         after = service.plan(document)
@@ -177,7 +177,7 @@ def why(document: Path, figure: str | None, like: str) -> None:
     """Explain how a FIGURE was reached, down to what was typed; without one, list the figures."""
     from panelmend.app import service
 
-    with _refusals():
+    with refusals():
         if figure is not None:
             click.echo(service.explain(document, figure))
             return
@@ -192,7 +192,7 @@ def compare(before: Path, after: Path) -> None:
     """Show what differs between the plans of two documents."""
     from panelmend.app import service
 
-    with _refusals():
+    with refusals():
         found = service.differences(before, after)
         for d in found:
             if not d.before:
@@ -210,7 +210,7 @@ def new(document: Path) -> None:
     """Make a new repair DOCUMENT by asking."""
     from panelmend.app.asking import ask_all
 
-    with _refusals():
+    with refusals():
         if not ask_all(document):
             sys.exit(REFUSED)
 
@@ -222,6 +222,15 @@ def schema_() -> None:
 
     click.echo(service.document_schema(), nl=False)
 
+
+def _add_log_verbs() -> None:
+    from panelmend.app import cli_logs
+
+    for verb in (cli_logs.log, cli_logs.judge, cli_logs.watch):
+        main.add_command(verb)
+
+
+_add_log_verbs()
 
 if __name__ == "__main__":
     main()

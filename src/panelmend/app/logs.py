@@ -83,7 +83,7 @@ def cure_named(document: Document, operation: str) -> Cure:
 
 
 def air_pressure(document: Document) -> float | None:
-    """The air pressure of the bay [Pa], from its barometer or else its elevation; None when neither is given."""
+    """The air pressure of the bay [Pa], from its barometer or else its elevation; None without either."""
     bay = document.bay
     if bay.barometer is not None:
         return bay.barometer

@@ -1,4 +1,4 @@
-"""The cure report as a PDF: everything comes from the frozen report, its look from the page template ``cure``."""
+"""The cure report as a PDF: its data comes from the frozen report, its look from the template ``cure``."""
 
 from __future__ import annotations
 

@@ -1,0 +1,128 @@
+"""The verbs for cure logs."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from panelmend.errors import InputError
+
+PATH = click.Path(path_type=Path)
+NOT_CONFORMING = 1
+
+
+def _answers(given: tuple[str, ...]) -> dict[str, str]:
+    answers = {}
+    for text in given:
+        key, mark, answer = text.partition("=")
+        if not mark or not key.strip():
+            raise InputError("not an answer", read=repr(text), expected='"question=answer"')
+        answers[key.strip()] = answer.strip()
+    return answers
+
+
+@click.command()
+@click.argument("log", type=PATH)
+@click.option(
+    "--answer", "answers", multiple=True, metavar="QUESTION=ANSWER", help="Answer a question; repeatable."
+)
+@click.option(
+    "--confirm", is_flag=True, help="Keep this reading; open questions take their suggested answer."
+)
+def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
+    """Show how a cure LOG would be read; --confirm keeps the reading beside it."""
+    from panelmend.app import logs
+    from panelmend.app.cli import refusals
+
+    with refusals():
+        made = logs.proposal_of(log)
+        columns = made.read_as
+        click.echo(f"{made.file}: {made.rows} samples, SHA-256 {made.digest[:12]}")
+        click.echo("Read as:")
+        for reason in made.reasons:
+            click.echo(f"  {reason}")
+        ranges = {r.name: r for r in made.ranges}
+        for c in columns.columns:
+            r = ranges.get(c.name)
+            seen = f"{r.least:g} to {r.most:g}, {r.missing} missing" if r is not None else ""
+            click.echo(f"  {c.name:<20} {c.role.value:<14} {c.unit:<6} {c.sense:<22} {seen}")
+        for label, rows in (("First", made.first_rows), ("Last", made.last_rows)):
+            for row in rows:
+                click.echo(f"  {label:<6} {' | '.join(row)}")
+        if made.questions:
+            click.echo("Questions that the file does not settle:")
+        for q in made.questions:
+            click.echo(f"  {q.key}: {q.words}")
+            for answer, meaning in q.choices:
+                mark = "*" if answer == q.suggested else " "
+                click.echo(f"   {mark} {q.key}={answer}   {meaning}")
+            if q.why:
+                click.echo(f"     {q.why}")
+        if not confirm:
+            click.echo(
+                "If that is right: add --confirm (a star marks the suggested answers), or --answer to change it."
+            )
+            return
+        logs.confirm(log, _answers(answers), take_suggested=True)
+        click.echo(f"Kept: {logs.read_as_path(log)}")
+
+
+@click.command()
+@click.argument("document", type=PATH)
+@click.argument("log", type=PATH)
+@click.option("--operation", default="", help="Cure operation of the document, by its name.")
+@click.option("--report", type=PATH, help="Write the cure report here: a .pdf, or a .json.")
+@click.option("--strict", is_flag=True, help="Exit with 1 unless the cure conforms.")
+def judge(document: Path, log: Path, operation: str, report: Path | None, strict: bool) -> None:
+    """Judge a cure LOG against an operation of a repair DOCUMENT."""
+    from panelmend.app import logs
+    from panelmend.app.cli import refusals
+    from panelmend.plan.judge import Outcome
+
+    with refusals():
+        judged = logs.judge_log(document, log, operation)
+        verdict = judged.report.verdict
+        click.echo(f"{judged.report.title}: {verdict.outcome.value}")
+        for reason in verdict.against():
+            when = f" at {reason.clock}" if reason.clock else ""
+            click.echo(f"  {reason.code or '':<5} {reason.rule}: {reason.words}{when} ({reason.place})")
+        for finding in verdict.findings:
+            click.echo(f"  {finding.code:<5} {finding.severity.value}: {finding.words}")
+        if not verdict.against():
+            click.echo(f"  every rule was met ({len(verdict.reasons)} applied)")
+        if report is not None:
+            logs.write_report(judged, report)
+            click.echo(f"Report: {report}")
+        if strict and verdict.outcome is not Outcome.CONFORMS:
+            sys.exit(NOT_CONFORMING)
+
+
+@click.command()
+@click.argument("document", type=PATH)
+@click.argument("source", type=PATH)
+@click.option("--operation", default="", help="Cure operation of the document, by its name.")
+@click.option(
+    "--seconds", type=click.FloatRange(0, 864000), default=0.0, help="Stop after this long; 0 for never."
+)
+@click.option(
+    "--every", type=click.FloatRange(0.2, 600), default=2.0, show_default=True, help="Seconds between looks."
+)
+@click.option("--keep", type=PATH, help="Live instrument: append every reading to this CSV file.")
+@click.option(
+    "--plain", is_flag=True, help="Print one picture under the other instead of clearing the screen."
+)
+def watch(
+    document: Path, source: Path, operation: str, seconds: float, every: float, keep: Path | None, plain: bool
+) -> None:
+    """Follow a running cure: state, time left, alarms before a limit is reached.
+
+    SOURCE is a log file that grows, read as was confirmed, or a .toml that names a live instrument (Modbus TCP or
+    MQTT).
+    """
+    from panelmend.app import watching
+    from panelmend.app.cli import refusals
+
+    with refusals() as stop:
+        watching.watch(document, source, operation, seconds, every, keep, not plain, sys.stdout, stop)

@@ -1,0 +1,177 @@
+"""Following a running cure: a log file that grows, or an instrument described in a small TOML file."""
+
+from __future__ import annotations
+
+import asyncio
+import csv
+import time
+import tomllib
+from collections.abc import AsyncIterator, Callable
+from pathlib import Path
+from typing import Literal, Protocol, TextIO
+
+from pydantic import Field, ValidationError, model_validator
+
+from panelmend.app.logs import air_pressure, cure_named, kept_read_as
+from panelmend.app.service import load
+from panelmend.curelog import Role
+from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples
+from panelmend.errors import InputError
+from panelmend.materials.quantities import Duration, Typed
+from panelmend.plan.judge import CureRecipe, recipe_of
+
+
+class Stop(Protocol):
+    """Something that says whether the user wants to stop."""
+
+    def is_set(self) -> bool: ...
+
+
+class LivePoint(Typed):
+    """One channel of an instrument."""
+
+    name: str
+    """Name of the channel."""
+    role: Literal["thermocouple", "air", "vacuum", "set point", "power", "other"]
+    """What it measures."""
+    unit: str = ""
+    """Unit of the number after scaling."""
+    address: str = ""
+    """Where it stands: holding:100:int16 for Modbus, the field of the message for MQTT."""
+    scale: float = 1.0
+    """What the raw number is multiplied with."""
+    sense: Literal["below ambient", "below ambient, negative", "absolute"] = "below ambient"
+    """How a vacuum is written."""
+
+
+class Instrument(Typed):
+    """A live instrument."""
+
+    kind: Literal["modbus", "mqtt"]
+    """Modbus TCP, or MQTT through a broker."""
+    host: str
+    """Address of the instrument or the broker."""
+    port: int = Field(ge=1, le=65535)
+    """Its port."""
+    device: int = Field(default=1, ge=0, le=247)
+    """Modbus: unit number."""
+    period: Duration = 5.0
+    """Modbus: time between readings."""
+    topic: str = ""
+    """MQTT: topic to listen to."""
+    client: str = ""
+    """MQTT: name under which the broker keeps what was missed."""
+    point: tuple[LivePoint, ...] = Field(min_length=1, max_length=200)
+    """Channels."""
+
+    @model_validator(mode="after")
+    def _whole(self) -> Instrument:
+        if self.kind == "mqtt" and not (self.topic and self.client):
+            raise InputError(
+                "MQTT needs a topic and a client name", read=self.kind, expected="topic and client"
+            )
+        return self
+
+
+def instrument_of(path: Path) -> Instrument:
+    """Read the description of an instrument. Raises InputError with what is wrong."""
+    try:
+        return Instrument.model_validate(tomllib.loads(path.read_text("utf8")))
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = ".".join(str(p) for p in first["loc"])
+        raise InputError(
+            first["msg"], where=f"{path.name}, {where}", read=repr(first["input"])[:60]
+        ) from None
+    except (OSError, ValueError) as error:
+        raise InputError("no description of an instrument", where=path.name, read=str(error)[:100]) from None
+
+
+def watch(
+    document: Path,
+    source: Path,
+    operation: str,
+    seconds: float,
+    every: float,
+    keep: Path | None,
+    clear: bool,
+    out: TextIO,
+    stop: Stop,
+) -> None:
+    """Follow a cure until the user stops it or ``seconds`` have passed (0: for ever).
+
+    Args:
+        document: the repair document with the recipe.
+        source: a growing log, or a .toml that names an instrument.
+        operation: name of the cure operation.
+        seconds: how long [s].
+        every: time between looks [s].
+        keep: instrument only: CSV file to which every reading is appended.
+        clear: redraw in place.
+        out: where to draw.
+        stop: set to stop.
+    """
+    loaded = load(document).document
+    recipe = recipe_of(loaded.data, cure_named(loaded, operation))
+    begun = time.monotonic()
+
+    def go_on() -> bool:
+        return not stop.is_set() and (seconds <= 0.0 or time.monotonic() - begun < seconds)
+
+    view = loaded.repair.units
+    if source.suffix != ".toml":
+        growing = GrowingFile(source, kept_read_as(source))
+        follow(growing, recipe, out, period=every, view=view, clear=clear, go_on=go_on)
+        return
+    instrument = instrument_of(source)
+    ambient = air_pressure(loaded)
+    asyncio.run(_follow(instrument, recipe, ambient, every, keep, clear, out, go_on, view))
+
+
+async def _follow(
+    instrument: Instrument,
+    recipe: CureRecipe,
+    ambient: float | None,
+    every: float,
+    keep: Path | None,
+    clear: bool,
+    out: TextIO,
+    go_on: Callable[[], bool],
+    view: str,
+) -> None:
+    points = [Point(p.name, Role(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point]
+    buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
+    samples = _samples(instrument, points)
+    if keep is not None:
+        samples = _kept(samples, points, keep)
+    await follow_samples(samples, buffer, recipe, out, period=every, view=view, clear=clear, go_on=go_on)
+
+
+def _samples(instrument: Instrument, points: list[Point]) -> AsyncIterator[Sample]:
+    if instrument.kind == "modbus":
+        from panelmend.curelog.live.modbus import Modbus
+
+        return Modbus(
+            instrument.host, instrument.port, points, device=instrument.device, period=instrument.period
+        ).samples()
+    from panelmend.curelog.live.mqtt import Mqtt
+
+    return Mqtt(
+        instrument.host, instrument.port, instrument.topic, points, client_id=instrument.client
+    ).samples()
+
+
+async def _kept(samples: AsyncIterator[Sample], points: list[Point], path: Path) -> AsyncIterator[Sample]:
+    """Append every sample to a CSV file as it comes: seconds since 1970 and the scaled numbers."""
+    new = not path.exists()
+    with path.open("a", encoding="utf8", newline="") as file:
+        writer = csv.writer(file)
+        if new:
+            writer.writerow(
+                ["time [s since 1970]", *(f"{p.name} [{p.unit}]" if p.unit else p.name for p in points)]
+            )
+        async for sample in samples:
+            row = ["" if v != v else repr(v * p.scale) for v, p in zip(sample.values, points, strict=True)]
+            writer.writerow([f"{sample.time:.3f}", *row])
+            file.flush()
+            yield sample
