@@ -62,7 +62,7 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
                 click.echo(f"     {q.why}")
         if not confirm:
             click.echo(
-                "If that is right: add --confirm (a star marks the suggested answers), or --answer to change it."
+                "If that is right, add --confirm (a star marks what is suggested); --answer changes it."
             )
             return
         logs.confirm(log, _answers(answers), take_suggested=True)
@@ -73,16 +73,17 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
 @click.argument("document", type=PATH)
 @click.argument("log", type=PATH)
 @click.option("--operation", default="", help="Cure operation of the document, by its name.")
+@click.option("--leak", default="", help='Leak test from the gauge: "24.6 inHg; 24.2 inHg; 1 min".')
 @click.option("--report", type=PATH, help="Write the cure report here: a .pdf, or a .json.")
 @click.option("--strict", is_flag=True, help="Exit with 1 unless the cure conforms.")
-def judge(document: Path, log: Path, operation: str, report: Path | None, strict: bool) -> None:
+def judge(document: Path, log: Path, operation: str, leak: str, report: Path | None, strict: bool) -> None:
     """Judge a cure LOG against an operation of a repair DOCUMENT."""
     from panelmend.app import logs
     from panelmend.app.cli import refusals
     from panelmend.plan.judge import Outcome
 
     with refusals():
-        judged = logs.judge_log(document, log, operation)
+        judged = logs.judge_log(document, log, operation, leak)
         verdict = judged.report.verdict
         click.echo(f"{judged.report.title}: {verdict.outcome.value}")
         for reason in verdict.against():
@@ -118,8 +119,8 @@ def watch(
 ) -> None:
     """Follow a running cure: state, time left, alarms before a limit is reached.
 
-    SOURCE is a log file that grows, read as was confirmed, or a .toml that names a live instrument (Modbus TCP or
-    MQTT).
+    SOURCE is a log file that grows, read as was confirmed, or a .toml that names a live instrument
+    (Modbus TCP or MQTT).
     """
     from panelmend.app import watching
     from panelmend.app.cli import refusals

@@ -8,12 +8,15 @@ from pathlib import Path
 
 from panelmend.app.service import load
 from panelmend.curelog import Proposal, ReadAs, propose, read
-from panelmend.document import Document
+from panelmend.document import Document, catalogue_of
 from panelmend.document.approved import Cure
 from panelmend.errors import InputError, MissingError, OutputError
+from panelmend.materials.cure_law import glass_of, law_of
 from panelmend.physics import atmosphere
-from panelmend.plan.judge import CureReport, judge, make_report, recipe_of
+from panelmend.plan.judge import CureReport, LeakReading, Resin, judge, make_report
+from panelmend.plan.judge.approved import recipe_of
 from panelmend.render.cure_report import cure_pdf
+from panelmend.units import read as read_quantity
 
 
 def read_as_path(log: Path) -> Path:
@@ -90,12 +93,56 @@ def air_pressure(document: Document) -> float | None:
     return None if bay.elevation is None else atmosphere.standard_pressure(bay.elevation)
 
 
-def judge_log(path: Path, log: Path, operation: str = "") -> Judged:
-    """Judge a cure log against an operation of a repair document, with the reading a person confirmed."""
+def leak_of(text: str) -> LeakReading | None:
+    """A leak test as typed: vacuum at the start, at the end, and the time between; None for nothing typed.
+
+    Raises:
+        InputError: not three quantities.
+    """
+    if not text.strip():
+        return None
+    parts = text.split(";")
+    if len(parts) != 3:
+        raise InputError(
+            "not a leak test",
+            read=repr(text)[:60],
+            expected='start; end; time between, such as "24.6 inHg; 24.2 inHg; 1 min"',
+        )
+    start, end, seconds = (
+        read_quantity(t, k) for t, k in zip(parts, ("vacuum", "vacuum", "time"), strict=True)
+    )
+    return LeakReading(start, end, seconds)
+
+
+def resin_of(document: Document) -> Resin | None:
+    """The law of cure of the laminating resin or else of the film adhesive, where its constants are given."""
+    catalogue, data = catalogue_of(document), document.data
+    found = []
+    if data.resin.system is not None:
+        found.append(catalogue.resin(data.resin.system.value).kinetics)
+    if data.plies.film_adhesive is not None:
+        found.append(catalogue.adhesive(data.plies.film_adhesive.value).kinetics)
+    for kinetics in found:
+        if kinetics is not None:
+            return Resin(law_of(kinetics), glass=glass_of(kinetics))
+    return None
+
+
+def judge_log(path: Path, log: Path, operation: str = "", leak: str = "") -> Judged:
+    """Judge a cure log against an operation of a repair document, with the reading a person confirmed.
+
+    Args:
+        path: the repair document.
+        log: the log.
+        operation: name of the cure operation; may be left out where there is only one.
+        leak: a leak test read from the gauge, as :func:`leak_of` reads it.
+    """
     document = load(path).document
     recipe = recipe_of(document.data, cure_named(document, operation))
     measured = read(log, kept_read_as(log))
-    verdict = judge(recipe, measured, ambient=air_pressure(document))
+    verdict = judge(
+        recipe, measured, ambient=air_pressure(document), leak=leak_of(leak), resin=resin_of(document)
+    )
     return Judged(make_report(recipe, measured, verdict), document)
 
 

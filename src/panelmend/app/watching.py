@@ -18,7 +18,8 @@ from panelmend.curelog import Role
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples
 from panelmend.errors import InputError
 from panelmend.materials.quantities import Duration, Typed
-from panelmend.plan.judge import CureRecipe, recipe_of
+from panelmend.plan.judge import CureRecipe
+from panelmend.plan.judge.approved import recipe_of
 
 
 class Stop(Protocol):

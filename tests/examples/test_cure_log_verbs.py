@@ -1,0 +1,159 @@
+"""The demonstration's cure log as a user would go about it: look, confirm, judge, report, follow."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import threading
+import time
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from panelmend.app import logs
+from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
+from panelmend.app.watching import instrument_of, watch
+from panelmend.errors import InputError
+from panelmend.render.cure_report import cure_pdf
+
+DEMO = Path(__file__).parents[2] / "examples" / "gear_door"
+LEAK = "24.6 inHg; 24.2 inHg; 1 min"
+OPERATION = "Repair plies"
+
+
+def run(*words: str) -> tuple[int, str]:
+    done = CliRunner().invoke(main, list(words))
+    assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
+    return done.exit_code, done.output
+
+
+@pytest.fixture
+def here(tmp_path: Path) -> Path:
+    for name in ("repair.toml", "cure-repair-plies.csv"):
+        shutil.copy(DEMO / name, tmp_path / name)
+    return tmp_path
+
+
+def _judge(here: Path, *more: str) -> tuple[int, str]:
+    return run(
+        "judge",
+        str(here / "repair.toml"),
+        str(here / "cure-repair-plies.csv"),
+        "--operation",
+        OPERATION,
+        *more,
+    )
+
+
+def test_nothing_is_judged_before_the_reading_is_confirmed(here: Path) -> None:
+    code, words = _judge(here)
+    assert code == REFUSED
+    assert "nobody has confirmed" in words
+    code, words = run("log", str(here / "cure-repair-plies.csv"))
+    assert code == 0
+    assert "T1 (°C)" in words
+    assert "how is the vacuum" in words
+    assert not logs.read_as_path(here / "cure-repair-plies.csv").exists()
+
+
+def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> None:
+    assert run("log", str(here / "cure-repair-plies.csv"), "--confirm")[0] == 0
+    code, words = _judge(here, "--leak", LEAK, "--report", str(here / "cure.pdf"), "--strict")
+    assert code == 0, words
+    assert "conforms" in words
+    judged = logs.judge_log(here / "repair.toml", here / "cure-repair-plies.csv", OPERATION, LEAK)
+    assert (here / "cure.pdf").read_bytes() == cure_pdf(judged.report, judged.document)
+    assert judged.report.verdict.degree > 0.9
+    code, words = _judge(here, "--leak", LEAK, "--report", str(here / "cure.json"))
+    assert code == 0
+    kept = json.loads((here / "cure.json").read_text("utf8"))
+    assert kept["verdict"]["outcome"] == "conforms"
+    assert kept["digest"] == judged.report.digest
+
+
+def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
+    run("log", str(here / "cure-repair-plies.csv"), "--confirm")
+    code, words = _judge(here, "--strict")
+    assert code == 1
+    assert "cannot be judged" in words
+    assert "leak test" in words
+
+
+def test_a_leak_beyond_the_limit_does_not_conform(here: Path) -> None:
+    """26.0 to 24.8 inHg in one minute fails a limit of 1 inHg in 1 min."""
+    run("log", str(here / "cure-repair-plies.csv"), "--confirm")
+    assert "does not conform" in _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min")[1]
+    assert "Repair plies: conforms" in _judge(here, "--leak", "26.0 inHg; 25.2 inHg; 1 min")[1]
+
+
+def test_a_dwell_that_is_too_short_is_named_with_its_place(here: Path) -> None:
+    log = here / "cure-repair-plies.csv"
+    lines = log.read_text("utf8").splitlines(keepends=True)
+    log.write_text("".join([*lines[:60], *lines[100:]]), "utf8")
+    run("log", str(log), "--confirm")
+    code, words = _judge(here, "--leak", LEAK, "--strict")
+    assert code == 1
+    assert "51-30-04 fig 2, cure B" in words
+
+
+def test_unknown_operations_and_answers_are_refused(here: Path) -> None:
+    log = here / "cure-repair-plies.csv"
+    run("log", str(log), "--confirm")
+    code, words = run("judge", str(here / "repair.toml"), str(log), "--operation", "Cure Z")
+    assert code == REFUSED
+    assert "'Repair plies'" in words
+    assert run("log", str(log), "--answer", "nothing", "--confirm")[0] == REFUSED
+    assert run("log", str(here / "none.csv"))[0] == REFUSED
+    assert _judge(here, "--leak", "24 inHg")[0] == REFUSED
+    assert _judge(here, "--leak", LEAK, "--report", str(here / "no" / "where.pdf"))[0] == NOT_WRITTEN
+
+
+def test_a_growing_log_is_followed(here: Path) -> None:
+    """The file is written while it is watched; the picture shows the state and the time left."""
+    log = here / "cure-repair-plies.csv"
+    run("log", str(log), "--confirm")
+    lines = log.read_text("utf8").splitlines(keepends=True)
+    log.write_text("".join(lines[:40]), "utf8")
+    stop, out = threading.Event(), StringIO()
+    watcher = threading.Thread(
+        target=watch, args=(here / "repair.toml", log, OPERATION, 20.0, 0.2, None, False, out, stop)
+    )
+    watcher.start()
+    with log.open("a", encoding="utf8") as file:
+        for line in lines[40:60]:
+            file.write(line)
+            file.flush()
+            time.sleep(0.02)
+    begun = time.monotonic()
+    while "dwell" not in out.getvalue() and time.monotonic() - begun < 15.0:
+        time.sleep(0.1)
+    stop.set()
+    watcher.join(15.0)
+    assert not watcher.is_alive()
+    assert "dwell" in out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("kind = 'modbus'\nhost = 'h'\nport = 99999\n[[point]]\nname='T'\nrole='thermocouple'\n", "port"),
+        ("kind = 'mqtt'\nhost = 'h'\nport = 1883\n[[point]]\nname='T'\nrole='thermocouple'\n", "topic"),
+        ("kind = 'modbus'\nhost = 'h'\nport = 502\n", "point"),
+        ("kind = ", "no description"),
+    ],
+)
+def test_a_bad_instrument_is_refused(text: str, words: str, tmp_path: Path) -> None:
+    path = tmp_path / "logger.toml"
+    path.write_text(text, "utf8")
+    with pytest.raises(InputError, match=words):
+        instrument_of(path)
+
+
+def test_the_synthetic_log_is_made_again_as_it_is(tmp_path: Path) -> None:
+    import runpy
+
+    made = runpy.run_path(str(DEMO / "make_log.py"), run_name="made")
+    made["main"](tmp_path / "again.csv")
+    assert (tmp_path / "again.csv").read_bytes() == (DEMO / "cure-repair-plies.csv").read_bytes()
