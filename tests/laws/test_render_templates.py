@@ -225,3 +225,17 @@ def test_refusals() -> None:
         templates_pdf(HEADING, [], A4)
     with pytest.raises(InputError, match="plotter roll"):
         roll(0.1)
+
+
+def test_the_arrow_keeps_clear_of_the_centre_and_the_words() -> None:
+    cut = demo_templates()[1].outlines[0]
+    for degrees in range(-90, 91, 15):
+        t = replace(demo_templates()[1], outlines=(cut,), arrow=math.radians(degrees))
+        shafts = [
+            f
+            for f in drawing_of(t, HEADING).flat()
+            if isinstance(f, Stroke) and f.ink is not None and f.ink.width == 0.5
+        ]
+        (shaft,) = shafts
+        assert shaft.box()[3] < -8.0  # y runs down: 8 mm above the centre at least
+        assert math.dist(*[(x, y) for x, y, _ in shaft.loops[0].rows]) > 8.0

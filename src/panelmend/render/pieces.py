@@ -7,7 +7,8 @@ import re
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.plan import Plan
 from panelmend.render.template import Heading, Template
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, inside
+from panelmend.units import show
 
 
 def heading_of(plan: Plan) -> Heading:
@@ -45,18 +46,21 @@ def templates_of(plan: Plan) -> tuple[Template, ...]:
                 work.core.side,
                 False,
                 1,
+                (f"thickness {show(float(plug.thickness), 'length', plan.case.view)}",),
             )
         )
     made += [_ply(plan, p) for p in work.core.cap]
     for layup in work.plies.sides:
-        made += [_ply(plan, p) for p in sorted(layup.plies, key=lambda p: p.lay_order)]
+        cut = seen_at(layup, layup.cutout)
+        made += [_ply(plan, p, cut) for p in sorted(layup.plies, key=lambda p: p.lay_order)]
         tape = _tape(layup)
         if tape is not None:
             made.append(tape)
     return tuple(made)
 
 
-def _ply(plan: Plan, ply: Ply) -> Template:
+def _ply(plan: Plan, ply: Ply, cut: Outline | None = None) -> Template:
+    """The template of a ply; the cut-out is shown on it where it lies well inside."""
     film = ply.role == "film adhesive"
     title = {"cap": "Cap", "film adhesive": "Film adhesive"}.get(ply.role, f"{ply.role.capitalize()} ply")
     notes = (f"laid as number {ply.lay_order} on the {ply.side}",)
@@ -73,6 +77,7 @@ def _ply(plan: Plan, ply: Ply) -> Template:
         ply.faced,
         1,
         notes,
+        (cut,) if cut is not None and inside(cut, ply.template, 2e-3) else (),
     )
 
 

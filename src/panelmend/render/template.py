@@ -14,6 +14,7 @@ from panelmend.units import show
 
 Operation = Literal["cut cloth", "cut core", "cut skin", "mark"]
 Lines = tuple[tuple[str, str, bool], ...]  # words, colour, bold
+_CLEAR = 9e-3  # [m] above the centre: where the cross and the words end
 _BLOCK = 1.55  # [em] line distance of the block of words
 
 
@@ -140,18 +141,22 @@ def _room(t: Template, at: Point, angle: float, most: float, ends: tuple[int, ..
 
 
 def _arrow_place(t: Template) -> tuple[Point, float]:
-    """Where the warp arrow lies and how long it is [mm]: above the centre, as long as there is room."""
+    """Where the warp arrow lies and how long it is [mm]: above the centre, as long as there is room.
+
+    Its whole length stays clear of the centre cross and of the words below it where that is possible.
+    """
     assert t.arrow is not None
     top = t.outlines[0].bounds[3]
-    best = ((0.0, 0.5 * top), 12.0)
-    longest = 0.0
+    best, longest = ((0.0, 0.5 * top), 12.0), 0.0
     for f in (0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.9):
         at = (0.0, f * top)
-        length = _room(t, at, t.arrow, 80.0) if _holds(t, at) else 0.0
-        if length > longest:
+        if not _holds(t, at):
+            continue
+        rise = abs(math.sin(t.arrow))
+        clear = 80.0 if rise < 1e-6 else min(80.0, 2e3 * (at[1] - _CLEAR) / rise)
+        length = _room(t, at, t.arrow, clear) if clear > 8.0 else 0.0
+        if length > longest + 1e-9:
             best, longest = (at, length), length
-        if length == 80.0:
-            break
     return best
 
 
