@@ -17,6 +17,9 @@ from panelmend.units import show
 
 SAME = 1.0 + 1e-7  # areas whose ratio is below this are equal
 TOUCH = 1e-9  # [m] a cover that lacks less than this covers
+# Solvers differ in their last digits with the number of threads; found covers are set on a fine grid, so
+# that the same outline gives the same cover, then enlarged by the little that takes away.
+PLACE, TURN = 8, 7  # decimals kept of a centre [m] and of a free angle [rad]
 
 
 @dataclass(frozen=True)
@@ -80,12 +83,12 @@ def least_oval(what: Coverable, margin: float = 0.0, held: float | None = None) 
     if held is None:
         box = _plainer(box, least_box(body, None, margin, 0.0), margin)
 
+    centre, angle = _steady(box.centre), _angle(box.angle, held)
+
     def made(more: float) -> Cover:
-        r = box.radius + margin + more
-        length, width = 2.0 * (box.half_length + r), 2.0 * r
-        return Cover(
-            "oval", box.centre, length, width, box.angle, r, oval(box.centre, length, width, box.angle)
-        )
+        r = _up(box.radius + margin + more)
+        length, width = 2.0 * (_up(box.half_length) + r), 2.0 * r
+        return Cover("oval", centre, length, width, angle, r, oval(centre, length, width, angle))
 
     return _until_covered(made, body, margin)
 
@@ -114,11 +117,13 @@ def least_rectangle(
     if held is None:
         box = _plainer(box, least_box(body, inner_radius, margin, 0.0, corner_radius), margin)
 
+    centre, angle = _steady(box.centre), _angle(box.angle, held)
+
     def made(more: float) -> Cover:
-        a = 2.0 * max(box.half_length + inner_radius + margin + more, corner_radius)
-        b = 2.0 * max(box.half_width + inner_radius + margin + more, corner_radius)
-        shape = rectangle(box.centre, a, b, box.angle, corner_radius)
-        return Cover("rectangle", box.centre, a, b, box.angle, corner_radius, shape)
+        a = 2.0 * max(_up(box.half_length + inner_radius + margin + more), corner_radius)
+        b = 2.0 * max(_up(box.half_width + inner_radius + margin + more), corner_radius)
+        shape = rectangle(centre, a, b, angle, corner_radius)
+        return Cover("rectangle", centre, a, b, angle, corner_radius, shape)
 
     return _until_covered(made, body, margin)
 
@@ -153,10 +158,12 @@ def least_ellipse(
         if along.half_length * along.half_width <= found.half_length * found.half_width * SAME:
             found = along
 
+    centre, angle = _steady(found.centre), _angle(found.angle, held)
+
     def made(more: float) -> Cover:
-        a, b = 2.0 * (found.half_length + more), 2.0 * (found.half_width + more)
-        shape = ellipse(found.centre, a, b, found.angle, tolerance)
-        return Cover("ellipse", found.centre, a, b, found.angle, 0.5 * b, shape)
+        a, b = 2.0 * _up(found.half_length + more), 2.0 * _up(found.half_width + more)
+        shape = ellipse(centre, a, b, angle, tolerance)
+        return Cover("ellipse", centre, a, b, angle, 0.5 * b, shape)
 
     return _until_covered(made, body, margin)
 
@@ -166,6 +173,21 @@ def _checked(what: Coverable, margin: float) -> Body:
         shown = show(margin, "length") if math.isfinite(margin) else str(margin)
         raise ShapeError("a cover's margin below zero", read=shown, expected="0 or more")
     return body_of(what)
+
+
+def _steady(p: Point) -> Point:
+    """A point on the fine grid [m]."""
+    return (round(p[0], PLACE) + 0.0, round(p[1], PLACE) + 0.0)
+
+
+def _angle(found: float, held: float | None) -> float:
+    """A free angle on the fine grid [rad]; a held one as it was given."""
+    return found if held is not None else round(found, TURN) + 0.0
+
+
+def _up(length: float) -> float:
+    """A length [m] on the next nanometre, so that it is never made smaller."""
+    return math.ceil(length * 1e9 - 1e-3) * 1e-9
 
 
 def _plainer(free: Box, along: Box, margin: float) -> Box:
