@@ -110,6 +110,23 @@ def test_unknown_operations_and_answers_are_refused(here: Path) -> None:
     assert _judge(here, "--leak", LEAK, "--report", str(here / "no" / "where.pdf"))[0] == NOT_WRITTEN
 
 
+def test_a_thermocouple_in_doubt_needs_a_person_who_has_seen_it(here: Path) -> None:
+    """One that stays cold may have come off, or the bond was cold there: nobody can tell from the log."""
+    log = here / "cure-repair-plies.csv"
+    lines = log.read_text("utf8").splitlines()
+    rows = [line.split(",") for line in lines]
+    for i, row in enumerate(rows[2:]):
+        if i > 20:
+            row[3] = f"{float(row[3]) - 45.0 * min(1.0, (i - 20) / 3):.1f}"
+    log.write_text("\n".join(",".join(r) for r in rows) + "\n", "utf8")
+    run("log", str(log), "--confirm")
+    doubted = _judge(here, "--leak", LEAK)[1]
+    assert "Repair plies: conforms" not in doubted
+    seen = _judge(here, "--leak", LEAK, "--seen", "T3 (°C)")[1]
+    assert "V2" in seen, "one thermocouple lost leaves fewer than the three that are asked"
+    assert _judge(here, "--seen", "T9")[0] == REFUSED
+
+
 def test_a_growing_log_is_followed(here: Path) -> None:
     """The file is written while it is watched; the picture shows the state and the time left."""
     log = here / "cure-repair-plies.csv"

@@ -74,16 +74,25 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
 @click.argument("log", type=PATH)
 @click.option("--operation", default="", help="Cure operation of the document, by its name.")
 @click.option("--leak", default="", help='Leak test from the gauge: "24.6 inHg; 24.2 inHg; 1 min".')
+@click.option("--seen", multiple=True, metavar="CHANNEL", help="Thermocouple whose fault a person has seen.")
 @click.option("--report", type=PATH, help="Write the cure report here: a .pdf, or a .json.")
 @click.option("--strict", is_flag=True, help="Exit with 1 unless the cure conforms.")
-def judge(document: Path, log: Path, operation: str, leak: str, report: Path | None, strict: bool) -> None:
+def judge(
+    document: Path,
+    log: Path,
+    operation: str,
+    leak: str,
+    seen: tuple[str, ...],
+    report: Path | None,
+    strict: bool,
+) -> None:
     """Judge a cure LOG against an operation of a repair DOCUMENT."""
     from panelmend.app import logs
     from panelmend.app.cli import refusals
     from panelmend.plan.judge import Outcome
 
     with refusals():
-        judged = logs.judge_log(document, log, operation, leak)
+        judged = logs.judge_log(document, log, operation, leak, seen)
         verdict = judged.report.verdict
         click.echo(f"{judged.report.title}: {verdict.outcome.value}")
         for reason in verdict.against():

@@ -128,7 +128,9 @@ def resin_of(document: Document) -> Resin | None:
     return None
 
 
-def judge_log(path: Path, log: Path, operation: str = "", leak: str = "") -> Judged:
+def judge_log(
+    path: Path, log: Path, operation: str = "", leak: str = "", seen: tuple[str, ...] = ()
+) -> Judged:
     """Judge a cure log against an operation of a repair document, with the reading a person confirmed.
 
     Args:
@@ -136,12 +138,22 @@ def judge_log(path: Path, log: Path, operation: str = "", leak: str = "") -> Jud
         log: the log.
         operation: name of the cure operation; may be left out where there is only one.
         leak: a leak test read from the gauge, as :func:`leak_of` reads it.
+        seen: thermocouples whose fault a person has seen with own eyes.
     """
     document = load(path).document
     recipe = recipe_of(document.data, cure_named(document, operation))
     measured = read(log, kept_read_as(log))
+    known = {c.name for c in measured.channels}
+    for name in seen:
+        if name not in known:
+            raise MissingError(f"no channel is called {name!r}; there are: {', '.join(sorted(known))}")
     verdict = judge(
-        recipe, measured, ambient=air_pressure(document), leak=leak_of(leak), resin=resin_of(document)
+        recipe,
+        measured,
+        ambient=air_pressure(document),
+        leak=leak_of(leak),
+        resin=resin_of(document),
+        confirmed=seen,
     )
     return Judged(make_report(recipe, measured, verdict), document)
 
