@@ -171,6 +171,23 @@ def nest(document: Path, seconds: float) -> None:
 
 @main.command()
 @click.argument("document", type=DOCUMENT)
+@click.option("--report", type=DOCUMENT, help="Write the report here: a .pdf, or a .json.")
+def strength(document: Path, report: Path | None) -> None:
+    """Compare the repaired panel with the sound one; it informs the engineer and approves nothing."""
+    from panelmend.app import service
+    from panelmend.app.telling import strength_words
+
+    with refusals() as stop, Progress() as progress:
+        made = service.strength_study(document, progress.tell, stop)
+        progress.clear()
+        click.echo(strength_words(made))
+        if report is not None:
+            service.write_strength(made, report)
+            click.echo(f"Report: {report}")
+
+
+@main.command()
+@click.argument("document", type=DOCUMENT)
 @click.argument("figure", required=False)
 @click.option("--like", default="", help="List the figures whose name contains this.")
 def why(document: Path, figure: str | None, like: str) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from panelmend.app.service import load
+from panelmend.app.service import load, write_whole
 from panelmend.curelog import Proposal, ReadAs, propose, read
 from panelmend.document import Document, catalogue_of
 from panelmend.document.approved import Cure
@@ -166,10 +166,4 @@ def write_report(judged: Judged, target: Path) -> None:
     """
     made = judged.report
     data = made.to_json().encode("utf8") if target.suffix == ".json" else cure_pdf(made, judged.document)
-    part = target.with_name(target.name + ".part")
-    try:
-        part.write_bytes(data)
-        part.replace(target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise OutputError(f"{target} cannot be written: {error.strerror}") from None
+    write_whole(target, data)

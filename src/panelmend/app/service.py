@@ -10,15 +10,17 @@ from typing import Protocol
 from panelmend.derive.ledger import same_value, words_for
 from panelmend.document import Loaded, parse
 from panelmend.document.schema import schema_text
-from panelmend.errors import Cancelled, InputError
+from panelmend.errors import Cancelled, InputError, OutputError
 from panelmend.job.case import case_of
 from panelmend.nesting.port import Progress as SearchProgress
 from panelmend.nesting.port import search
 from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.plan.study import Study, study
 from panelmend.render.files import pack_files
 from panelmend.render.pack import write_pack
+from panelmend.render.strength_report import strength_json, strength_pdf
 
 NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
 SEED = 0
@@ -138,6 +140,37 @@ def pack(
     files = pack_files(made, load(path).text, tell)
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
     return Written(write_pack(folder, files, about), made, notes)
+
+
+def strength_study(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Study:
+    """Compare the repaired panel with the sound one."""
+    made = plan(path, tell, stop)
+    tell("strength")
+    return study(made)
+
+
+def write_strength(made: Study, target: Path) -> None:
+    """Write the strength report as PDF, or the study as JSON where the name says so.
+
+    Raises:
+        OutputError: it could not be written; nothing was left half written.
+    """
+    write_whole(target, strength_json(made) if target.suffix == ".json" else strength_pdf(made))
+
+
+def write_whole(target: Path, data: bytes) -> None:
+    """Write a file whole or not at all.
+
+    Raises:
+        OutputError: it could not be written.
+    """
+    part = target.with_name(target.name + ".part")
+    try:
+        part.write_bytes(data)
+        part.replace(target)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise OutputError(f"{target} cannot be written: {error.strerror}") from None
 
 
 def explain(path: Path, key: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive.ledger import words_for
 from panelmend.errors import all_codes
 from panelmend.plan.plan import Plan
+from panelmend.plan.study import Study
 from panelmend.units import show
 
 
@@ -67,4 +68,27 @@ def findings_words(plan: Plan) -> str:
     if defaults:
         lines.append(f"J001 confirm  {len(defaults)} usual values of the trade wait for a named person:")
         lines += [f"              {f.words}" for f in defaults]
+    return "\n".join(lines)
+
+
+def strength_words(study: Study) -> str:
+    """The strength study on one screen."""
+    part = study.part
+    lines = [
+        f"Strength of {study.plan.case.document.repair.number}: it informs the engineer and approves nothing"
+    ]
+    for r in part.membrane:
+        angle = show(float(r.direction), "angle", decimals=0)
+        lines.append(f"  stiffness, {r.side} skin along {angle}: {float(r.ratio):.2f} of the sound one")
+    for b in part.bonds:
+        found = f"reserve {float(b.reserve):.2f}" if b.reserve is not None else f"NOT CHECKED: {b.reason}"
+        lines.append(f"  bond, {b.side} skin along {b.direction}, {b.condition}: {found}")
+    for m in part.modes:
+        if m.where == "repair" and m.reserve is not None:
+            lines.append(f"  {m.mode}, {m.place}, {m.case}: reserve {float(m.reserve):.2f}")
+    lines += [f"  largest {s.what} ratio, {s.case}: {float(s.value):.2f} at {s.near}" for s in part.hot_spots]
+    if part.governing is not None:
+        lines.append(f"Least reserve computed: {float(part.governing):.2f} ({part.governing_words})")
+    lines += [f"NOT CHECKED  {words}" for words in part.not_checked]
+    lines += [f"{f.code} {f.severity.value}: {f.words}" for f in study.findings if f.code != "T101"]
     return "\n".join(lines)

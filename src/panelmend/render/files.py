@@ -7,6 +7,7 @@ from typing import Any
 
 from panelmend.job.kit.part import KitLine
 from panelmend.plan.plan import Plan
+from panelmend.plan.study import study
 from panelmend.render.card import card_pdf
 from panelmend.render.dxf import layout_dxf, templates_dxf
 from panelmend.render.labels import labels_pdf
@@ -14,6 +15,7 @@ from panelmend.render.nest import nest_drawing
 from panelmend.render.papers import A3, A4, LETTER_PAPER, roll
 from panelmend.render.pieces import heading_of, slug, templates_of
 from panelmend.render.planjson import plan_json
+from panelmend.render.strength_report import strength_json, strength_pdf
 from panelmend.render.svg import to_svg
 from panelmend.render.tables import Cell, Column, Table, to_csv, to_xlsx
 from panelmend.render.template import Heading, Template, drawing_of
@@ -57,6 +59,10 @@ def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, byt
     cut = [t for t in templates if t.operation in ("cut cloth", "cut core")]
     page = A4 if plan.case.view == "mm" else LETTER_PAPER
     files["labels.pdf"] = labels_pdf(heading, cut, paper=page, dated=dated)
+    tell("strength report")
+    compared = study(plan)
+    files["strength-report.pdf"] = strength_pdf(compared)
+    files["strength.json"] = strength_json(compared)
     tables = kit_tables(plan)
     files["kit/kit-list.csv"] = to_csv(tables[0])
     files["kit/kit-list.xlsx"] = to_xlsx(tables, title=f"Kit list, repair {heading.repair}")

@@ -131,5 +131,12 @@ def _foreign(value: Any, known: set[str]) -> Any:
     if hasattr(type(value), "model_fields"):
         return {name: plain(getattr(value, name), known) for name in type(value).model_fields}
     if hasattr(value, "tolist"):
-        return plain(value.tolist(), known)
+        return plain(_holes(value.tolist()), known)
     raise RangeError(f"a part holds a {type(value).__name__}, which has no place in the plan's file")
+
+
+def _holes(values: Any) -> Any:
+    """An array's values with None where a field has none (NaN)."""
+    if isinstance(values, list):
+        return [_holes(v) for v in values]
+    return None if isinstance(values, float) and math.isnan(values) else values

@@ -29,6 +29,8 @@ COLOURS = {
     "accent": "#0a5f8c",
     "tint": "#dbe9f2",
     "warn": "#b3261e",
+    "more": "#f0c9c4",
+    "less": "#b9d5e6",
     "paper": "#ffffff",
 }
 

@@ -1,0 +1,116 @@
+"""What one ply more, longer steps, a turned ply or a denser core would change."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from panelmend.job.strength.bonds import bond_of, reserve_of
+from panelmend.job.strength.formulas import bending_along, first_ply_load, membrane_along
+from panelmend.job.strength.lay import DIRECTIONS, Lay
+from panelmend.job.strength.loads import Load
+from panelmend.job.strength.part import Change
+from panelmend.job.strength.stacks import Section, Stack
+from panelmend.physics.structure_inputs import NotComputed
+
+LONGER = 1.25
+
+
+def changes_of(lay: Lay, loads: tuple[Load, ...]) -> tuple[Change, ...]:
+    """Changes of the least bond reserve and of the bending stiffness; empty where they cannot be computed."""
+    base = least_reserve(lay)
+    made: list[Change] = []
+    tolerance = float(lay.plies.angle_tolerance)
+    if base is not None:
+        for what, other, stretch in (
+            ("one repair ply more", replace(lay, twice=True), 1.0),
+            (f"steps {LONGER - 1:.0%} longer", lay, LONGER),
+            (
+                f"every ply turned by its tolerance, {math.degrees(tolerance):g}°",
+                replace(lay, turn=tolerance),
+                1.0,
+            ),
+            (
+                f"every ply turned by its tolerance, −{math.degrees(tolerance):g}°",
+                replace(lay, turn=-tolerance),
+                1.0,
+            ),
+        ):
+            after = least_reserve(other, stretch)
+            if after is not None:
+                made.append(
+                    Change(
+                        what,
+                        base,
+                        after,
+                        "least reserve of the bonds, room, against the sound skin's first ply",
+                    )
+                )
+    denser = denser_core(lay)
+    if denser:
+        before, after = shear_of(lay), shear_of(replace(lay, core_id=denser))
+        if before is not None and after is not None:
+            made.append(
+                Change(
+                    f"core one grade denser ({denser})",
+                    1.0,
+                    after / before,
+                    "core shear stiffness of the plug",
+                )
+            )
+    return tuple(made)
+
+
+def least_reserve(lay: Lay, stretch: float = 1.0) -> float | None:
+    """Least reserve of the bonds, room, against the sound skin's first ply failure; None without data."""
+    found = []
+    for layup in lay.plies.sides:
+        skin = lay.stack("skin", lay.skin(layup.side))
+        cut = lay.stack("cut", lay.cut(layup.side))
+        if isinstance(skin, NotComputed) or isinstance(cut, NotComputed):
+            return None
+        for _, angle in DIRECTIONS:
+            made = bond_of(lay, layup.side, angle, stretch)
+            if isinstance(made, NotComputed):
+                return None
+            load = first_ply_load(stack=skin, direction=angle)
+            share = min(1.0, _along(cut, angle) / _along(skin, angle))
+            if not math.isfinite(load) or load * share <= 0.0:
+                return None
+            result = reserve_of(*made, load * share)
+            if isinstance(result, NotComputed):
+                return None
+            found.append(result.reserve)
+    return min(found, default=None)
+
+
+def _along(stack: Stack, angle: float) -> float:
+    return float(membrane_along(stack=stack, direction=angle))
+
+
+def denser_core(lay: Lay) -> str:
+    """The next denser core of the same kind that the tables or the document hold, "" for none."""
+    plug = lay.core.plug
+    if plug is None:
+        return ""
+    own = lay.case.catalogue.core(plug.material)
+    from panelmend.materials import Core
+
+    better = [
+        c
+        for c in (lay.case.catalogue.get(i) for i in lay.case.catalogue.ids())
+        if isinstance(c, Core)
+        and c.fibre == own.fibre
+        and c.density.value > own.density.value
+        and c.g_ribbon is not None
+    ]
+    return min(better, key=lambda c: c.density.value).id if better else ""
+
+
+def shear_of(lay: Lay) -> float | None:
+    """Shear stiffness of the plug along 0 degrees [N/m]; None without data."""
+    made = lay.middle()
+    if not isinstance(made, Section):
+        return None
+    bending_along(section=made, direction=0.0)  # refuses a section that cannot stand
+    return float(made.sandwich().shear_stiffness()[0, 0])

@@ -1,0 +1,78 @@
+"""Findings of the strength stage. It informs the engineer; no finding of it approves anything."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.strength.part import StrengthPart
+from panelmend.units import show
+
+T101 = finding_code(
+    "T101",
+    Severity.CAUTION,
+    "A strength check was not made: data are missing",
+    "type the missing values with their source, or leave the question to the engineer",
+)
+T102 = finding_code(
+    "T102",
+    Severity.CAUTION,
+    "A reserve is below 1",
+    "show it to the engineer: more plies, longer steps or another scheme; the report says what helps",
+)
+T103 = finding_code(
+    "T103",
+    Severity.CAUTION,
+    "The repair is less stiff than the sound skin",
+    "show it to the engineer: the approved data may mean it so",
+)
+T104 = finding_code(
+    "T104",
+    Severity.STOP,
+    "The moment about the hinge line is beyond its limit",
+    "balance the surface as the approved data says, or ask engineering",
+)
+T105 = finding_code(
+    "T105",
+    Severity.NOTE,
+    "No load case is given: the strength report compares with unit loads and the skin's own strength",
+    "type load cases or the allowable strain under data.strength",
+)
+SOFT = 0.98
+
+
+def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]:
+    """What the engineer should look at."""
+    found = [T101(words, place="strength") for words in part.not_checked]
+    for bond in part.bonds:
+        if bond.reserve is not None and float(bond.reserve) < 1.0:
+            where = f"bond of the {bond.side} skin along {bond.direction}, {bond.condition}"
+            words = f"{where}: {float(bond.reserve):.2f} on {bond.ground}"
+            found.append(T102(words, place=bond.reserve.key))
+    for mode in part.modes:
+        if mode.reserve is not None and mode.where == "repair" and float(mode.reserve) < 1.0:
+            found.append(
+                T102(
+                    f"{mode.mode}, {mode.place}, {mode.case}: {float(mode.reserve):.2f}",
+                    place=mode.reserve.key,
+                )
+            )
+    for ratio in part.membrane:
+        if float(ratio.ratio) < SOFT:
+            angle = show(float(ratio.direction), "angle", decimals=0)
+            found.append(
+                T103(
+                    f"{ratio.side} skin along {angle}: {float(ratio.ratio):.2f} of the sound one",
+                    place=ratio.ratio.key,
+                )
+            )
+    if (
+        part.moment_added is not None
+        and part.moment_limit is not None
+        and float(part.moment_added) > float(part.moment_limit)
+    ):
+        now, most = (show(float(m), "moment", case.view) for m in (part.moment_added, part.moment_limit))
+        found.append(T104(f"{now} against {most}", place="panel.hinge"))
+    if all(words == "unit case: ratios only" for _, words in part.loads):
+        found.append(T105("unit loads", place="data.strength"))
+    return tuple(found)

@@ -1,0 +1,222 @@
+"""The numbers of the strength stage."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from panelmend.derive import Source, formula
+from panelmend.job.strength.loads import Resultants
+from panelmend.job.strength.stacks import BondThing, Section, Stack
+from panelmend.physics.joint import Capacity, Ends, capacity
+from panelmend.physics.laminate import (
+    Criterion,
+    FirstPly,
+    Laminate,
+    Ply,
+    first_ply_failure,
+    laminate,
+    strained,
+)
+from panelmend.physics.sandwich import ModeCheck, check_section
+
+KAW = Source("Kaw, Mechanics of Composite Materials, 2nd ed.", "ch. 4 (classical lamination)")
+PLANTEMA = Source("sandwich theory", "D = sum of faces' A z^2 + 2 B z + D about the middle of the core")
+BALANCE = Source("mass balance")
+_RATIO = Source("ratio of the two figures")
+
+
+def turned(stack: Stack, direction: float) -> Laminate:
+    """A stack as a laminate whose x lies along a direction [rad]."""
+    made = stack.laminate()
+    return laminate([Ply(p.lamina, p.theta - direction, p.thickness) for p in made.plies])
+
+
+@formula("E t = 1 / (A^-1)_11, the laminate turned by the direction", source=KAW, kind="running load")
+def membrane_along(stack: Stack, direction: float) -> float:
+    """Membrane stiffness of a face along a direction, held flat by the core.
+
+    stack: the laminate [stack]
+    direction: from 0 degrees [rad]
+    return: E t [N/m]
+    """
+    return float(1.0 / np.linalg.inv(turned(stack, direction).A)[0, 0])
+
+
+@formula("D = 1 / (ABD^-1)_44, the section turned by the direction", source=PLANTEMA, kind="")
+def bending_along(section: Section, direction: float) -> float:
+    """Bending stiffness of the sandwich along a direction.
+
+    section: the sandwich [section]
+    direction: from 0 degrees [rad]
+    return: D [N m]
+    """
+    turned = Section(
+        Stack(section.inner.name, tuple((s, a - direction, t) for s, a, t in section.inner.plies)),
+        Stack(section.outer.name, tuple((s, a - direction, t) for s, a, t in section.outer.plies)),
+        section.core,
+        section.thickness,
+        section.ribbon - direction,
+    )
+    a, b, d = turned.sandwich().stiffness()
+    whole = np.linalg.inv(np.block([[a, b], [b, d]]))
+    return float(1.0 / whole[3, 3])
+
+
+@formula("repair / parent", source=_RATIO, kind="ratio")
+def stiffness_ratio(repair: float, parent: float) -> float:
+    """Stiffness of the repair over that of the sound panel.
+
+    repair: stiffness of the repair [SI]
+    parent: stiffness of the sound panel [SI]
+    return: ratio [1]
+    """
+    return repair / parent
+
+
+@formula("P = E t x strain", source=Source("Hooke's law of the face"), kind="running load")
+def load_at_strain(stiffness: float, strain: float) -> float:
+    """Running load of a face at a strain.
+
+    stiffness: E t of the face [N/m]
+    strain: strain along the direction [1]
+    return: running load [N/m]
+    """
+    return stiffness * strain
+
+
+@formula(
+    "P = N E t / (E t + E' t')",
+    source=Source("faces share a membrane load by their stiffness"),
+    kind="running load",
+)
+def face_share(load: float, own: float, other: float) -> float:
+    """Share of one face of a running load on the sandwich.
+
+    load: running load on the panel [N/m]
+    own: E t of this face [N/m]
+    other: E t of the other face [N/m]
+    return: running load in this face [N/m]
+    """
+    return load * own / (own + other)
+
+
+@formula(
+    "P x cut / whole", source=Source("plies share a membrane load by their stiffness"), kind="running load"
+)
+def cut_share(load: float, cut: float, whole: float) -> float:
+    """Share of the plies that are cut of the load in a face: what the bond must carry.
+
+    load: running load in the face [N/m]
+    cut: E t of the plies that are cut [N/m]
+    whole: E t of the face [N/m]
+    return: running load [N/m]
+    """
+    return load * min(1.0, cut / whole)
+
+
+@formula("m = A w (1 + r)", source=BALANCE, kind="mass")
+def ply_mass(area: float, areal_mass: float, resin: float) -> float:
+    """Mass of a cured ply.
+
+    area: area [m2]
+    areal_mass: of the dry cloth [kg/m2]
+    resin: mass of resin on the mass of cloth [1]
+    return: mass [kg]
+    """
+    return area * areal_mass * (1.0 + resin)
+
+
+@formula("m + m'", source=BALANCE, kind="mass")
+def mass_with(before: float, more: float) -> float:
+    """A mass with another one.
+
+    before: mass so far [kg]
+    more: what is added, below zero for what is taken away [kg]
+    return: mass [kg]
+    """
+    return before + more
+
+
+@formula("- m", source=BALANCE, kind="mass")
+def taken_away(mass: float) -> float:
+    """Mass that is cut out.
+
+    mass: the mass [kg]
+    return: the same, below zero [kg]
+    """
+    return -mass
+
+
+@formula("M = m g x distance to the hinge line", source=Source("statics"), kind="moment")
+def hinge_moment(mass: float, distance: float) -> float:
+    """Moment of the added mass about the hinge line.
+
+    mass: mass added [kg]
+    distance: of its middle from the hinge line [m]
+    return: moment [N m]
+    """
+    return mass * 9.80665 * distance
+
+
+def distance_to_line(
+    point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]
+) -> float:
+    """Distance of a point from a line through two points [m]."""
+    (x0, y0), (x1, y1) = line
+    length = math.hypot(x1 - x0, y1 - y0)
+    return abs((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length
+
+
+@formula(
+    "least multiple of the load at which the adhesive's shear strain reaches its limit",
+    source=Source("Hart-Smith, NASA CR-112235, generalised to steps (docs/method/joint.md)"),
+    kind="ratio",
+)
+def bond_reserve(bond: BondThing, load: float) -> float:
+    """Reserve of a bond on a running load.
+
+    bond: the steps and the adhesive [bond]
+    load: running load the bond must carry [N/m]
+    return: reserve factor [1]
+    """
+    found = capacity(bond.bond, Ends(load, 0.0, load))
+    assert isinstance(found, Capacity), "a bond without strength is not derived"
+    return float(found.factor)
+
+
+@formula("allowable / applied of the mode", source=Source("docs/method/sandwich.md"), kind="ratio")
+def mode_reserve(section: Section, loads: Resultants, number: int) -> float:
+    """Reserve of one failure mode of a sandwich.
+
+    section: the sandwich [section]
+    loads: running loads, moments and shear there [N/m, N]
+    number: place of the mode in the list of modes [1]
+    return: reserve factor [1]
+    """
+    n, m, q = loads.arrays()
+    found = check_section(section.sandwich(), n, m, q, loads.pressure)[number]
+    assert isinstance(found, ModeCheck), "a mode that is not checked is not derived"
+    return float(found.reserve)
+
+
+@formula(
+    "load at which the first ply of the sound skin fails (maximum stress)", source=KAW, kind="running load"
+)
+def first_ply_load(stack: Stack, direction: float) -> float:
+    """Running load of a sound skin at its first ply failure, tension or compression, whichever is less.
+
+    stack: the skin [stack]
+    direction: of the load [rad]
+    return: running load [N/m]
+    """
+    made = turned(stack, direction)
+    inverse = np.linalg.inv(made.A)
+    least = math.inf
+    for sign in (1.0, -1.0):
+        answer = strained(made, inverse @ np.array([sign, 0.0, 0.0]), np.zeros(3))
+        found = first_ply_failure(made, answer, Criterion.MAX_STRESS)
+        if isinstance(found, FirstPly):
+            least = min(least, found.reserve)
+    return least

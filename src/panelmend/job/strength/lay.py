@@ -1,0 +1,107 @@
+"""What is laid where: stacks and sections of the sound panel, the repair, and every zone between."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from panelmend.derive import Source
+from panelmend.document.panel import Side
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.plies.part import PliesPart, Ply, SideLayup
+from panelmend.job.strength.stacks import Section, Stack, core_of, rows_of, stack_of
+from panelmend.physics.sandwich import Core
+from panelmend.physics.structure_inputs import NotComputed
+
+DIRECTIONS = (("0°", 0.0), ("45°", math.pi / 4), ("90°", math.pi / 2))
+LAID = Source("what the plies and core stages lay")
+Rows = list[tuple[str, float, float]]
+CARRIES = ("fill", "repair", "extra")
+
+
+@dataclass(frozen=True)
+class Lay:
+    """The case's lay-up in one condition, with a way to change it: extra turn of every repair ply [rad]."""
+
+    case: Case
+    cutout: CutoutPart
+    plies: PliesPart
+    core: CorePart
+    condition: str = "room"
+    turn: float = 0.0
+    twice: bool = False
+    core_id: str = ""
+
+    def side(self, side: Side) -> SideLayup | None:
+        """The lay-up of a skin, None where it is not repaired."""
+        return next((s for s in self.plies.sides if s.side == side), None)
+
+    def carrying(self, side: Side) -> list[Ply]:
+        """Plies of a skin that carry load, from the panel outwards; the sanding ply does not count."""
+        layup = self.side(side)
+        found = [p for p in layup.plies if p.role in CARRIES] if layup is not None else []
+        found.sort(key=lambda p: p.number)
+        return [*found, found[-1]] if self.twice and found else found
+
+    def _patch(self, side: Side, plies: list[Ply]) -> Rows:
+        """Rows of patch plies from the panel outwards."""
+        return [(p.cloth, float(p.warp) + self.turn, float(p.thickness)) for p in plies]
+
+    def skin(self, side: Side) -> Rows:
+        """The whole sound skin from the inside out."""
+        g = self.case.geometry
+        return rows_of(g.outer if side == "outside" else g.inner)
+
+    def left(self, side: Side) -> Rows:
+        """What the cut leaves of a skin, from the inside out; empty where it is cut through."""
+        rows, layup = self.skin(side), self.side(side)
+        if layup is None:
+            return rows
+        cut = self.cutout.plies_cut if side == self.cutout.side else len(rows)
+        return rows[: len(rows) - cut] if side == "outside" else rows[cut:]
+
+    def cut(self, side: Side) -> Rows:
+        """The plies that are cut, from the inside out."""
+        rows, left = self.skin(side), self.left(side)
+        return rows[len(left) :] if side == "outside" else rows[: len(rows) - len(left)]
+
+    def with_patch(self, side: Side, base: Rows, plies: list[Ply]) -> Rows:
+        """A skin with patch plies on its face, from the inside out."""
+        patch = self._patch(side, plies)
+        return [*base, *patch] if side == "outside" else [*reversed(patch), *base]
+
+    def stack(self, name: str, rows: Rows) -> Stack | NotComputed:
+        """A stack of rows in this condition."""
+        return stack_of(self.case, name, rows, self.condition)
+
+    def core_constants(self, *, plug: bool) -> Core | NotComputed:
+        """The panel's core, or the plug's."""
+        own = self.case.document.panel.core.material
+        ident = self.core.plug.material if plug and self.core.plug is not None else own
+        return core_of(self.case, self.core_id if plug and self.core_id else ident, self.condition)
+
+    def section(self, name: str, inner: Rows, outer: Rows, *, plug: bool) -> Section | NotComputed:
+        """A sandwich of two skins in this condition."""
+        low, high = self.stack(f"{name}, inside", inner), self.stack(f"{name}, outside", outer)
+        core = self.core_constants(plug=plug)
+        for part in (low, high, core):
+            if isinstance(part, NotComputed):
+                return part
+        assert isinstance(low, Stack)
+        assert isinstance(high, Stack)
+        assert isinstance(core, Core)
+        g = self.case.geometry
+        plugged = plug and self.core.plug is not None
+        ribbon = float(self.core.plug.ribbon) if plugged and self.core.plug is not None else g.ribbon
+        return Section(low, high, core, g.core_thickness, ribbon)
+
+    def parent(self) -> Section | NotComputed:
+        """The sound panel."""
+        return self.section("sound panel", self.skin("inside"), self.skin("outside"), plug=False)
+
+    def middle(self) -> Section | NotComputed:
+        """The repair at its middle: what is left, every ply over it, the plug."""
+        rows = {s: self.with_patch(s, self.left(s), self.carrying(s)) for s in ("inside", "outside")}
+        return self.section("repair", rows["inside"], rows["outside"], plug=True)

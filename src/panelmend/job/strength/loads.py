@@ -1,0 +1,68 @@
+"""Loads of the comparison: those of the document, or unit loads that give ratios and nothing else."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.document.approved import LoadCase
+from panelmend.job.case import Case
+
+UNIT = 1e3  # N/m
+UNIT_PRESSURE = 1e3  # Pa
+
+
+@dataclass(frozen=True)
+class Load:
+    """One case in standard axes: running loads [N/m], pressure [Pa] outside; ``given``: by the document."""
+
+    name: str
+    nx: float
+    ny: float
+    nxy: float
+    pressure: float
+    given: bool
+    place: str
+
+
+@dataclass(frozen=True)
+class Resultants:
+    """Running loads [N/m], moments [N] and shear [N/m] at one place under one case, kept as one figure."""
+
+    n: tuple[float, float, float]
+    m: tuple[float, float, float]
+    q: tuple[float, float]
+    pressure: float
+
+    def digest(self) -> str:
+        """Equal for equal resultants."""
+        return hashlib.sha256(repr(self).encode("utf8")).hexdigest()
+
+    def summary(self) -> str:
+        """The resultants in words."""
+        n, m, q = (", ".join(f"{v:.4g}" for v in row) for row in (self.n, self.m, self.q))
+        return f"N {n} N/m; M {m} N; Q {q} N/m"
+
+    def arrays(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """N, M and Q as arrays."""
+        return np.array(self.n), np.array(self.m), np.array(self.q)
+
+
+def loads_of(case: Case) -> tuple[Load, ...]:
+    """The document's cases, or unit cases where it gives none; shear changes sign from the other side."""
+    sign = 1.0 if case.document.panel.seen_from == "outside" else -1.0
+    given = case.document.data.strength.case
+    if given:
+        return tuple(_typed(c, sign) for c in given)
+    return (
+        Load("unit load along 0°", UNIT, 0.0, 0.0, 0.0, False, ""),
+        Load("unit load along 90°", 0.0, UNIT, 0.0, 0.0, False, ""),
+        Load("unit shear", 0.0, 0.0, UNIT, 0.0, False, ""),
+        Load("unit pressure", 0.0, 0.0, 0.0, UNIT_PRESSURE, False, ""),
+    )
+
+
+def _typed(c: LoadCase, sign: float) -> Load:
+    return Load(c.name, c.nx, c.ny, sign * c.nxy, c.pressure or 0.0, True, c.place)

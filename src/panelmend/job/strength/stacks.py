@@ -1,0 +1,148 @@
+"""Laminates and sandwiches of the case as things a figure can rest on."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from dataclasses import dataclass
+
+from panelmend.job.case import Case, Layer
+from panelmend.materials import Cloth
+from panelmend.materials.model import Structural
+from panelmend.physics.joint import Bond
+from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
+from panelmend.physics.sandwich import Core, Sandwich
+from panelmend.physics.structure_inputs import NotComputed
+
+CONDITIONS = ("room", "hot and wet")
+
+
+@dataclass(frozen=True)
+class Stack:
+    """A laminate from the inside out: (constants, warp [rad], thickness [m]) of each ply, and its name."""
+
+    name: str
+    plies: tuple[tuple[Structural, float, float], ...]
+
+    def digest(self) -> str:
+        """Equal for equal stacks."""
+        return hashlib.sha256(repr(self.plies).encode("utf8")).hexdigest()
+
+    def summary(self) -> str:
+        """The lay-up in words, from the inside out."""
+        angles = "/".join(f"{round(math.degrees(a), 1):g}" for _, a, _ in self.plies)
+        return f"{self.name}: [{angles}], {1e3 * self.thickness:.2f} mm"
+
+    @property
+    def thickness(self) -> float:
+        """Thickness [m]."""
+        return sum(t for _, _, t in self.plies)
+
+    def laminate(self) -> Laminate:
+        """The laminate, first ply at the inside."""
+        return laminate([Ply(_lamina(s, self.name), a, t) for s, a, t in self.plies])
+
+
+def _lamina(s: Structural, name: str) -> Lamina:
+    strengths = Strengths(s.xt, s.xc, s.yt, s.yc, s.s)
+    return Lamina(s.e1, s.e2, s.g12, s.nu12, strengths=strengths, name=name)
+
+
+@dataclass(frozen=True)
+class Section:
+    """A sandwich: inner stack, core, outer stack; z = 0 in the middle of the core, z up to the outside."""
+
+    inner: Stack
+    outer: Stack
+    core: Core
+    thickness: float
+    ribbon: float
+
+    def digest(self) -> str:
+        """Equal for equal sections."""
+        rows = (self.inner.digest(), self.outer.digest(), repr(self.core), self.thickness, self.ribbon)
+        return hashlib.sha256(repr(rows).encode("utf8")).hexdigest()
+
+    def summary(self) -> str:
+        """The section in words."""
+        return f"{self.inner.summary()}; core {1e3 * self.thickness:.1f} mm; {self.outer.summary()}"
+
+    def sandwich(self) -> Sandwich:
+        """The sandwich the physics computes with."""
+        return Sandwich(
+            self.inner.laminate(), self.core, self.thickness, self.outer.laminate(), ribbon=self.ribbon
+        )
+
+
+@dataclass(frozen=True)
+class BondThing:
+    """A bond kept as one figure."""
+
+    bond: Bond
+    names: tuple[str, ...]
+
+    def digest(self) -> str:
+        """Equal for equal bonds."""
+        return hashlib.sha256(repr((self.bond, self.names)).encode("utf8")).hexdigest()
+
+    def summary(self) -> str:
+        """Steps and adhesive in words."""
+        steps = " + ".join(f"{1e3 * s.length:.1f}" for s in self.bond.steps)
+        return f"bond of {steps} mm with {self.bond.adhesive.name}"
+
+
+def constants(cloth: Cloth, condition: str) -> Structural | NotComputed:
+    """A cloth's constants in a condition, or why there are none."""
+    found = cloth.room if condition == "room" else cloth.hot_wet
+    if found is None:
+        return NotComputed(
+            f"{cloth.id} has no {condition} values ({'room' if condition == 'room' else 'hot_wet'})"
+        )
+    return found
+
+
+def stack_of(
+    case: Case, name: str, rows: list[tuple[str, float, float]], condition: str
+) -> Stack | NotComputed:
+    """A stack of (cloth, warp [rad], thickness [m]) from the inside out."""
+    plies = []
+    for cloth, warp, thickness in rows:
+        values = constants(case.catalogue.cloth(cloth), condition)
+        if isinstance(values, NotComputed):
+            return values
+        plies.append((values, warp, thickness))
+    return Stack(name, tuple(plies)) if plies else NotComputed(f"{name} has no plies")
+
+
+def rows_of(layers: tuple[Layer, ...]) -> list[tuple[str, float, float]]:
+    """A skin's plies from the inside out (the document lists them from the outside in)."""
+    return [(p.cloth, p.warp, p.thickness) for p in reversed(layers)]
+
+
+def core_of(case: Case, ident: str, condition: str) -> Core | NotComputed:
+    """A core's constants in a condition."""
+    core = case.catalogue.core(ident)
+    if core.g_ribbon is None or core.g_across is None:
+        return NotComputed(f"core {ident} has no shear moduli (g_ribbon, g_across)")
+    factor = 1.0
+    if condition != "room":
+        if core.hot_wet_factor is None:
+            return NotComputed(f"core {ident} has no hot_wet_factor")
+        factor = core.hot_wet_factor.value
+
+    def part(name: str) -> float | None:
+        found = getattr(core, name)
+        return None if found is None else factor * found.value
+
+    return Core(
+        factor * core.g_ribbon.value,
+        factor * core.g_across.value,
+        part("e_through"),
+        part("s_ribbon"),
+        part("s_across"),
+        part("crush_strength"),
+        None,
+        core.cell_size.value,
+        core.density.value,
+        ident,
+    )

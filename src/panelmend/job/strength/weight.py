@@ -1,0 +1,52 @@
+"""Mass added by the repair, and its moment about a hinge line."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure, Source
+from panelmend.job.ground import Ground
+from panelmend.job.strength import formulas as f
+from panelmend.job.strength.lay import Lay
+
+RULE = Source("common practice, no source")
+
+
+def mass_added(ground: Ground, lay: Lay) -> Figure:
+    """Plies and adhesive laid, less the plies cut out; the plug weighs what the core weighed."""
+    ledger, case = ground.ledger, lay.case
+    resin = ground.given_or("kit.resin_to_cloth", case.document.data.resin.resin_to_cloth, 1.0, "ratio")
+    total = ledger.typed("strength.mass.nothing", 0.0, "mass", source=RULE)
+    rows: list[tuple[str, Figure, str, bool]] = [
+        (f"ply.{p.id}", p.area, p.cloth, False)
+        for p in (*lay.core.cap, *lay.plies.plies)
+        if p.role != "film adhesive"
+    ]
+    area = lay.cutout.opening.area
+    for side in ("outside", "inside"):
+        for i, (cloth, _, _) in enumerate(lay.cut(side), 1):
+            rows.append((f"cut.{side}.{i}", area, cloth, True))
+    for name, extent, ident, gone in rows:
+        fabric = case.catalogue.cloth(ident)
+        areal = ground.table(f"materials.{ident}.areal_mass", fabric.areal_mass, "areal mass", of=fabric)
+        key = f"strength.mass.{name}"
+        mass = ledger.derive(key, f.ply_mass, area=extent, areal_mass=areal, resin=resin)
+        if gone:
+            mass = ledger.derive(f"{key}.taken", f.taken_away, mass=mass)
+        total = ledger.derive(f"{key}.so_far", f.mass_with, before=total, more=mass)
+    return total
+
+
+def moment_added(
+    ground: Ground, mass: Figure, centre: tuple[float, float]
+) -> tuple[Figure | None, Figure | None]:
+    """Moment of the added mass about the hinge line and its limit; None where there is no hinge line."""
+    case, hinge = ground.case, ground.case.document.panel.hinge
+    if hinge is None or case.geometry.hinge is None:
+        return None, None
+    far = f.distance_to_line(centre, case.geometry.hinge)
+    distance = ground.typed("strength.hinge_distance", far, "length", path="panel.hinge")
+    moment = ground.ledger.derive("strength.hinge_moment", f.hinge_moment, mass=mass, distance=distance)
+    limit = None
+    if hinge.moment_limit is not None:
+        source = Source(case.document.data.manual.number, hinge.place or "panel.hinge")
+        limit = ground.ledger.approved("strength.hinge_limit", hinge.moment_limit, "moment", source=source)
+    return moment, limit

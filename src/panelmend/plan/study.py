@@ -1,0 +1,47 @@
+"""The strength study of a plan: apart from the plan, so that a plan stays quick and its digest its own."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, InputError
+from panelmend.job import strength
+from panelmend.job.strength.part import StrengthPart
+from panelmend.plan.plan import Plan
+
+
+@dataclass(frozen=True)
+class Study:
+    """A strength study: the plan it belongs to, its part, the plan's figures with its own, its findings."""
+
+    plan: Plan
+    part: StrengthPart
+    ledger: Ledger
+    findings: tuple[Finding, ...]
+
+    @property
+    def digest(self) -> str:
+        """Digest of the plan and of every figure of the study."""
+        rows = [
+            repr((f.key, f.value if isinstance(f.value, int | float | str) else f.value.digest()))
+            for f in self.ledger
+        ]
+        return hashlib.sha256("\n".join([self.plan.digest, *rows]).encode("utf8")).hexdigest()
+
+
+def study(plan: Plan) -> Study:
+    """Compare the repaired panel with the sound one.
+
+    Raises:
+        InputError: the plan lays nothing.
+    """
+    if plan.work is None:
+        raise InputError("this repair lays nothing: there is no strength to compare", where=plan.case.name)
+    ledger = Ledger()
+    for figure in plan.ledger:
+        ledger.add(figure)
+    work = plan.work
+    part = strength.make(plan.case, ledger, work.cutout, work.plies, work.core)
+    return Study(plan, part, ledger, strength.check(plan.case, ledger, part))

@@ -1,0 +1,89 @@
+"""A map of a ratio of the repaired to the sound panel, round the repair."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.job.strength.part import HotSpot, Maps
+from panelmend.render.drawing import ACCENT, Cross, Item, Shape, Text
+from panelmend.render.strokes import Ink
+from panelmend.render.views.sheet import View, bar, make_view
+from panelmend.shapes import Outline
+
+# Upper ends of the classes of the ratio, and how each is filled.
+CLASSES = ((0.80, "accent"), (0.95, "less"), (1.05, "paper"), (1.20, "more"), (math.inf, "warn"))
+LEGEND = (
+    "Under 0.80 dark blue, to 0.95 light blue, to 1.05 white, to 1.20 light red, above dark red; "
+    "grey is not compared"
+)
+
+
+def ratio_view(
+    maps: Maps,
+    what: str,
+    spots: tuple[HotSpot, ...],
+    outlines: tuple[tuple[str, Outline], ...],
+    size: tuple[float, float],
+) -> View | None:
+    """The map of "strain", "core shear" or "strain, hole left open"; None where nothing is compared."""
+    field = {"strain": maps.strain, "core shear": maps.shear}.get(what, maps.hole_strain)
+    if not np.isfinite(field).any():
+        return None
+    boxes = [o.bounds for _, o in outlines]
+    x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
+    x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
+    more = 0.2 * max(x1 - x0, y1 - y0)
+    x0, y0, x1, y1 = x0 - more, y0 - more, x1 + more, y1 + more
+    items: list[Item] = list(_cells(maps, field, (x0, y0, x1, y1)))
+    for name, outline in outlines:
+        pen = ACCENT if name.startswith("cut-out") else Ink(0.22, "ink")
+        items.append(Shape((outline,), pen))
+    for spot in spots:
+        if spot.case == maps.case and spot.what == what:
+            items.append(Cross(spot.at, size=4.0, ink=Ink(0.4, "ink"), ring=True))
+            items.append(
+                Text(
+                    spot.at, f"{float(spot.value):.2f}", size=2.8, bold=True, anchor="left", shift=(2.6, 2.2)
+                )
+            )
+    title = f"{what.capitalize()} ratio, {maps.case}"
+    return make_view(
+        f"ratio {maps.case} {what}",
+        title,
+        "seen from the outside",
+        items,
+        [bar(x0, y0, x1, y1)],
+        size,
+        margin=2,
+    )
+
+
+def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, float, float]) -> list[Item]:
+    """Runs of cells of one class as one bar each."""
+    items: list[Item] = []
+    x0, y0, x1, y1 = box
+    columns = [i for i in range(len(maps.x) - 1) if maps.x[i + 1] > x0 and maps.x[i] < x1]
+    for j in range(len(maps.y) - 1):
+        if maps.y[j + 1] <= y0 or maps.y[j] >= y1:
+            continue
+        low, high = max(maps.y[j], y0), min(maps.y[j + 1], y1)
+        start = 0
+        while start < len(columns):
+            colour = _class(field[j, columns[start]])
+            end = start
+            while end + 1 < len(columns) and _class(field[j, columns[end + 1]]) == colour:
+                end += 1
+            left, right = max(maps.x[columns[start]], x0), min(maps.x[columns[end] + 1], x1)
+            if colour != "paper" and right > left and high > low:
+                items.append(Shape((bar(float(left), float(low), float(right), float(high)),), None, colour))
+            start = end + 1
+    return items
+
+
+def _class(value: float) -> str:
+    if math.isnan(value):
+        return "light"
+    return next(colour for top, colour in CLASSES if value <= top)

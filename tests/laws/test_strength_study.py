@@ -1,0 +1,162 @@
+"""The strength study: limits, symmetry, what is missing, and the demonstration from end to end."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from examples_here import FOLDER, case, case_from, text
+from panelmend.app.cli import main
+from panelmend.plan.make import make_plan
+from panelmend.plan.study import Study, study
+from panelmend.render.strength_report import strength_json, strength_pdf
+
+CASES = """
+[[data.strength.case]]
+name = "door closed"
+nx = "40 N/mm"
+nxy = "10 N/mm"
+pressure = "6 kPa"
+place = "invented"
+"""
+
+
+EXTRA = (
+    'extra = { place = "52-10-17 fig 204 note 2", '
+    'value = [ { cloth = "demo-glass-8h", warp = "45 deg" } ] }\n'
+)
+
+
+def changed(name: str, *pairs: tuple[str, str], more: str = "") -> Study:
+    made = text(name)
+    for old, new in pairs:
+        assert old in made, old
+        made = made.replace(old, new)
+    return study(make_plan(case_from(made + more)))
+
+
+@pytest.fixture(scope="module")
+def demo() -> Study:
+    return study(make_plan(case("gear_door")))
+
+
+@pytest.fixture(scope="module")
+def loaded() -> Study:
+    return changed("gear_door", more=CASES)
+
+
+def test_every_figure_is_reached_again(demo: Study, loaded: Study) -> None:
+    assert demo.ledger.replay() == []
+    assert loaded.ledger.replay() == []
+
+
+def test_a_repair_that_lays_the_cut_plies_again_restores_the_skin() -> None:
+    """The repair plies of the flap's sound skin, no extra: the ratio along every direction is 1 or more."""
+    made = changed(
+        "gear_door",
+        (EXTRA, ""),
+    )
+    for ratio in made.part.membrane:
+        assert float(ratio.ratio) == pytest.approx(1.0, abs=1e-12)
+
+
+def test_one_ply_less_is_a_finding() -> None:
+    made = text("gear_door").replace(EXTRA, "")
+    start = made.index("[data.plies.outside]")
+    ply = '  { cloth = "demo-glass-8h", warp = "0 deg" },\n'
+    at = made.index(ply, start)
+    fewer = study(make_plan(case_from(made[:at] + made[at + len(ply) :])))
+    assert min(float(r.ratio) for r in fewer.part.membrane) < 0.98
+    assert "T103" in {f.code for f in fewer.findings}
+
+
+def test_hot_and_wet_is_never_stronger(demo: Study) -> None:
+    by = {(b.side, b.direction, b.condition): b for b in demo.part.bonds}
+    for (side, direction, condition), bond in by.items():
+        if condition == "hot and wet" and bond.reserve is not None:
+            room = by[side, direction, "room"].reserve
+            assert room is not None
+            assert float(bond.reserve) < float(room)
+
+
+def test_twice_the_load_is_half_the_reserve(loaded: Study) -> None:
+    double = changed("gear_door", more=CASES.replace("40 N/mm", "80 N/mm").replace("10 N/mm", "20 N/mm"))
+    one = {(b.direction, b.condition): float(b.reserve) for b in loaded.part.bonds if b.reserve is not None}
+    two = {(b.direction, b.condition): float(b.reserve) for b in double.part.bonds if b.reserve is not None}
+    assert one
+    assert set(one) == set(two)
+    for key, reserve in one.items():
+        assert two[key] == pytest.approx(0.5 * reserve, rel=1e-3), key
+
+
+def test_longer_steps_change_little_and_another_ply_helps(demo: Study) -> None:
+    """The peak at the hole's edge depends on stiffness alone (known of bonded joints)."""
+    by = {c.what: c for c in demo.part.changes}
+    longer = next(c for what, c in by.items() if "longer" in what)
+    assert longer.after == pytest.approx(longer.before, rel=0.02)
+    assert by["one repair ply more"].after > 1.01 * by["one repair ply more"].before
+
+
+def test_an_open_hole_concentrates_and_the_repair_does_not(demo: Study) -> None:
+    """Isotropic theory gives 3 beside a round hole; the patch keeps the ratio near 1."""
+    spots = {(s.case, s.what): float(s.value) for s in demo.part.hot_spots}
+    assert 1.7 < spots["unit load along 0°", "strain, hole left open"] < 4.0
+    assert spots["unit load along 0°", "strain"] < 1.3
+
+
+def test_far_from_the_repair_nothing_changes(demo: Study) -> None:
+    maps = next(m for m in demo.part.maps if m.case == "unit load along 0°")
+    x = (maps.x[1:] + maps.x[:-1]) / 2
+    far = maps.strain[:, x > 1.05]
+    assert np.nanmax(abs(far - 1.0)) < 0.06
+
+
+def test_the_modes_are_computed_under_given_loads_alone(demo: Study, loaded: Study) -> None:
+    assert demo.part.modes == ()
+    assert "T105" in {f.code for f in demo.findings}
+    repair = [m for m in loaded.part.modes if m.where == "repair"]
+    assert {"core shear", "crimping"} <= {m.mode.split(" (")[0] for m in repair} | {m.mode for m in repair}
+    assert all(m.reserve is not None or m.reason for m in repair)
+
+
+def test_what_is_missing_is_not_checked() -> None:
+    made = changed("gear_door", ('shear_strength = "30 MPa"\n', ""))
+    assert all(b.reserve is None for b in made.part.bonds)
+    assert any("has no shear_strength" in words for words in made.part.not_checked)
+    assert "T101" in {f.code for f in made.findings}
+    assert made.part.changes == () or all("core" in c.what for c in made.part.changes)
+
+
+def test_hinge_moment_beyond_its_limit_stops() -> None:
+    line = 'start = "0, 0 mm"\nend = "0, 800 mm"\n'
+    hinge = f'\n[panel.hinge]\n{line}moment_limit = "0.2 N m"\nplace = "table 102"\n'
+    made = changed("gear_door", more=hinge)
+    assert made.part.moment_added is not None
+    mass = made.part.mass_added
+    assert mass is not None
+    distance = float(made.ledger["strength.hinge_distance"])
+    assert float(made.part.moment_added) == pytest.approx(float(mass) * 9.80665 * distance)
+    assert "T104" in {f.code for f in made.findings}
+
+
+def test_the_same_study_gives_the_same_bytes(demo: Study) -> None:
+    again = study(make_plan(case("gear_door")))
+    assert again.digest == demo.digest
+    assert strength_pdf(again) == strength_pdf(demo)
+    kept = json.loads(strength_json(demo))
+    assert kept["about"]["plan_digest"] == demo.plan.digest
+    assert "strength" in kept["parts"]
+
+
+def test_the_verb_writes_a_report(tmp_path: Path) -> None:
+    target = tmp_path / "strength.pdf"
+    done = CliRunner().invoke(
+        main, ["strength", str(FOLDER / "cowling" / "repair.toml"), "--report", str(target)]
+    )
+    assert done.exit_code == 0, done.output
+    assert "approves nothing" in done.output
+    assert target.read_bytes().startswith(b"%PDF")
