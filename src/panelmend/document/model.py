@@ -10,6 +10,7 @@ from panelmend.document.approved import ApprovedData, CutoutForm
 from panelmend.document.bay import Bay, Stores
 from panelmend.document.panel import Damage, Panel
 from panelmend.document.shape import Shape
+from panelmend.document.survey import Survey
 from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.quantities import Day, Flag, Name, Number, Text, Title, Typed
 
@@ -91,6 +92,8 @@ class Document(Typed):
     """The panel."""
     damage: Damage
     """The damage."""
+    survey: Survey | None = None
+    """The survey of the damage."""
     data: ApprovedData
     """The approved repair data."""
     bay: Bay = Bay()

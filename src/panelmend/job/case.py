@@ -14,6 +14,8 @@ from panelmend.document import Document, Loaded, catalogue_of
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
 from panelmend.document.shape import Shape
+from panelmend.errors import InputError, RangeError
+from panelmend.job.survey.part import SurveyReadings, outer_outline, readings_figure
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
 
@@ -78,11 +80,22 @@ class Case:
     name: str
     geometry: Geometry
     catalogue: Catalogue
+    survey: SurveyReadings | None = None
 
     @property
     def view(self) -> str:
         """Units everything is printed in: "mm" or "in"."""
         return self.document.repair.units
+
+    @property
+    def confidence(self) -> float:
+        """Confidence of the survey's outer line [1]."""
+        return _confidence(self.document)
+
+    @property
+    def merge(self) -> float:
+        """Distance below which damaged areas count as one [m]; 0 where the data gives none."""
+        return _merge(self.document)
 
     def angle(self, typed: float) -> float:
         """A typed angle in standard axes [rad]."""
@@ -142,9 +155,14 @@ def case_of(loaded: Loaded) -> Case:
         for kind, group in (("fastener", panel.fastener), ("insert", panel.insert))
         for f in group
     )
+    readings = None if document.survey is None else readings_figure(document.survey, damage.side, place)
+    edge = _standard(document, panel.outline)
+    found = shape(damage.shape)
+    if found is None and readings is not None:
+        found = _surveyed(loaded.name, document, readings, edge)
     geometry = Geometry(
-        outline=_standard(document, panel.outline),
-        damage=shape(damage.shape),
+        outline=edge,
+        damage=found,
         far_damage=shape(damage.far_shape),
         spots=spots,
         structure=tuple(Area(s.id, s.kind, _standard(document, s.shape)) for s in panel.structure),
@@ -158,7 +176,33 @@ def case_of(loaded: Loaded) -> Case:
         cylinder=_cylinder(document),
         bulges=panel.curvature.bulges if panel.curvature else None,
     )
-    return Case(document, loaded.digest, loaded.name, geometry, catalogue)
+    return Case(document, loaded.digest, loaded.name, geometry, catalogue, readings)
+
+
+def _confidence(document: Document) -> float:
+    given = "95 %" if document.survey is None else document.survey.confidence
+    return float(given.removesuffix(" %")) / 100.0
+
+
+def _merge(document: Document) -> float:
+    given = document.data.limits.merge_distance
+    return 0.0 if given is None else given.value
+
+
+def _surveyed(name: str, document: Document, readings: SurveyReadings, edge: Outline) -> Outline:
+    """The outline a survey gives; InputError where it gives none."""
+    try:
+        made = outer_outline(
+            readings=readings, confidence=_confidence(document), merge=_merge(document), panel=edge
+        )
+    except RangeError as error:
+        raise InputError(
+            f"the survey gives no outline: {error}",
+            where=f"{name}, survey",
+            todo="read more places, or give damage.shape",
+        ) from None
+    assert isinstance(made, Outline)
+    return made
 
 
 def _cylinder(document: Document) -> Cylinder | None:

@@ -9,6 +9,8 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity
 from panelmend.job import bag, card, core, cutout, kit, limits, nest, plies
 from panelmend.job.case import Case
+from panelmend.job.survey import checks as survey_checks
+from panelmend.job.survey import make as survey_make
 from panelmend.job.work import Work
 from panelmend.plan.checks import check_defaults
 from panelmend.plan.plan import Plan, digest_of
@@ -32,6 +34,9 @@ def make_plan(
     """
     ledger = Ledger()
     found: list[Finding] = []
+    progress("survey")
+    surveyed = survey_make.make(case, ledger)
+    found += survey_checks.check(case, ledger, surveyed)
     progress("limits")
     sizes = limits.make(case, ledger)
     found += limits.check(case, ledger, sizes)
@@ -43,7 +48,9 @@ def make_plan(
     found += card.check(case, ledger, steps, work)
     found += check_defaults(case, ledger)
     findings = tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
-    return Plan(case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings))
+    return Plan(
+        case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings), surveyed
+    )
 
 
 def _work(

@@ -11,6 +11,7 @@ from panelmend.errors import Finding, Severity
 from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
+from panelmend.job.survey.part import SurveyPart
 from panelmend.job.work import Work
 
 DRAFTING = (Severity.CONFIRM, Severity.STOP)
@@ -31,6 +32,7 @@ class Plan:
     ledger: Ledger
     findings: tuple[Finding, ...]
     digest: str
+    survey: SurveyPart | None = None
 
     @property
     def short_digest(self) -> str:

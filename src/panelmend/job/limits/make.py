@@ -10,6 +10,7 @@ from panelmend.job.formulas import area_of, clear_between
 from panelmend.job.ground import Ground
 from panelmend.job.limits import formulas
 from panelmend.job.limits.part import Disposition, LimitsPart, Reason
+from panelmend.job.surveyed import outline_figure
 from panelmend.units import show
 
 HALF_TURN = 1.5707963267948966
@@ -53,9 +54,12 @@ def damage_figure(ground: Ground) -> Figure:
             "no outline of the damage is known",
             where=f"{case.name}, damage",
             read="neither a shape nor a survey",
-            expected="damage.shape: a circle, ellipse, oval, rectangle or traced outline",
+            expected="damage.shape: a circle, ellipse, oval, rectangle or traced outline; or a survey",
         )
-    typed = ground.typed("damage.outline", case.geometry.damage, path="damage.shape")
+    if case.document.damage.shape is None:
+        typed = outline_figure(ground)
+    else:
+        typed = ground.typed("damage.outline", case.geometry.damage, path="damage.shape")
     return on_skin(ground, "damage.on_skin", typed, "outside", case.document.damage.side)
 
 

@@ -1,0 +1,89 @@
+"""The survey of the damage, as it is typed: passes of taps or instrument readings over a skin."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from panelmend.document.panel import Side
+from panelmend.errors import InputError
+from panelmend.materials.quantities import Angle, Length, Parts, Point, Text, Typed, Vertex
+
+
+class TapGrid(Typed):
+    """A grid drawn on the panel."""
+
+    origin: Point
+    """Where row 1 and column 1 cross."""
+    spacing: Length
+    """Distance between columns, and between rows where nothing else is said."""
+    row_spacing: Length | None = None
+    """Distance between rows, if it differs."""
+    turn: Angle = 0.0
+    """Direction of growing columns from 0 degrees."""
+
+
+class SurveyPass(Typed):
+    """One pass over one side of the panel with one kind of reading."""
+
+    name: Text = ""
+    """Name of the pass."""
+    kind: Literal["tap", "time", "ratio", "moisture"]
+    """Tap (0 sound, 1 dull), contact time, ratio to a sound place, or moisture (instrument's own numbers)."""
+    side: Side
+    """Side of the panel."""
+    unit: Literal["mm", "cm", "m", "in", "ft"] | None = None
+    """Unit of x and y, where there is no grid."""
+    grid: TapGrid | None = None
+    """The grid, where readings are placed by row and column."""
+    readings: tuple[Vertex, ...] = Field(default=(), max_length=20_000)
+    """Readings [x, y, value], or [row, column, value] on a grid."""
+    rows: tuple[Text, ...] = Field(default=(), max_length=2000)
+    """Rows of a tapped grid, row 1 first: s sound, d dull, . not tapped."""
+    reference: tuple[float, ...] = Field(default=(), max_length=1000)
+    """Readings on a place known to be sound (contact times in the unit of the readings)."""
+    dull_from: Parts | None = None
+    """Ratio to sound from which a place counts as damaged."""
+
+    @model_validator(mode="after")
+    def _whole(self) -> SurveyPass:
+        if (self.unit is None) == (self.grid is None):
+            raise InputError(
+                "readings are placed either by x and y with a unit, or on a grid",
+                read="both" if self.grid else "neither",
+                expected='unit = "mm", or grid = { origin = ..., spacing = ... }',
+            )
+        if any(len(r) != 3 for r in self.readings):
+            raise InputError("a reading without its value", expected="[x, y, value] or [row, column, value]")
+        if self.rows and (self.grid is None or self.kind != "tap"):
+            raise InputError("rows of letters are for taps on a grid", expected='kind "tap" and a grid')
+        strange = sorted({c for row in self.rows for c in row if c not in "sd. "})
+        if strange:
+            raise InputError(
+                "a letter that is no tap",
+                read=repr("".join(strange)[:20]),
+                expected="s sound, d dull, . not tapped",
+            )
+        if self.kind == "tap" and any(r[2] not in (0.0, 1.0) for r in self.readings if len(r) == 3):
+            raise InputError("a tap is 0 (sound) or 1 (dull)", expected="0 or 1")
+        if self.kind in ("time", "ratio") and any(len(r) == 3 and r[2] <= 0 for r in self.readings):
+            raise InputError("a contact time or ratio must be above zero", expected="more than zero")
+        if self.kind == "time" and (not self.reference or min(self.reference) <= 0):
+            raise InputError(
+                "contact times need readings on a sound place",
+                read="none above zero" if self.reference else "no reference",
+                expected="reference = [time, time, ...] from a place known to be sound",
+            )
+        if not self.readings and not self.rows:
+            raise InputError("a pass without readings", read="nothing", expected="readings or rows")
+        return self
+
+
+class Survey(Typed):
+    """The survey of the damage."""
+
+    sweep: tuple[SurveyPass, ...] = Field(min_length=1, max_length=50)
+    """The passes, one table each."""
+    confidence: Literal["80 %", "90 %", "95 %", "99 %"] = "95 %"
+    """How sure the outer line must be."""

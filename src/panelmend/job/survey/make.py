@@ -1,0 +1,56 @@
+"""The survey stage: from the readings of the damaged side to the outline the repair is planned on."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.job.case import Case
+from panelmend.job.ground import Ground
+from panelmend.job.survey import part as p
+from panelmend.job.survey.part import SurveyPart
+from panelmend.job.survey.readings import DULL_FROM
+from panelmend.job.surveyed import outline_figure
+
+
+def make(case: Case, ledger: Ledger) -> SurveyPart | None:
+    """Work the survey out.
+
+    Args:
+        case: the repair.
+        ledger: takes the figures ``survey.*``.
+
+    Returns:
+        Areas, lines and doubts; None where nothing was read on the damaged side.
+
+    Raises:
+        RangeError: too few readings, nothing but dull ones, or no damage found where no outline was typed.
+    """
+    survey, side = case.document.survey, case.document.damage.side
+    typed = case.survey
+    if survey is None or typed is None or not typed.rows:
+        return None
+    ground = Ground(case, ledger)
+    readings = ground.typed("survey.readings", typed, path="survey.sweep")
+    confidence = ground.typed("survey.confidence", case.confidence, "ratio", path="survey.confidence")
+    numeric = [s for s in survey.sweep if s.side == side and s.kind in ("time", "ratio")]
+    if any(s.dull_from is None for s in numeric):
+        ledger.default("survey.dull_from", DULL_FROM, "ratio")
+    traced = p.traced_of(typed, case.confidence)
+    outline = None
+    if traced.areas and case.document.damage.shape is None:
+        outline = outline_figure(ground)
+    return SurveyPart(
+        side,
+        confidence,
+        ledger.derive("survey.count", p.count_of, readings=readings),
+        ledger.derive("survey.dull", p.dull_of, readings=readings),
+        ledger.derive("survey.spacing", p.spacing_between, readings=readings),
+        ledger.derive("survey.areas", p.areas_of, readings=readings, confidence=confidence),
+        outline,
+        tuple(a.outer for a in traced.areas),
+        tuple(m for a in traced.areas for m in a.middle),
+        p.groups_of(traced, case.merge),
+        any(a.runs_off for a in traced.areas),
+        traced.doubtful,
+        traced.contradictory,
+        p.next_of(typed, case.confidence),
+    )

@@ -1,0 +1,70 @@
+"""Where to tap next: the places that narrow the outline most.
+
+The doubt between the lines is the sum of the standard deviations of f over the strip where the sign of f is
+open. A tap's worth is how much that sum is expected to fall (the fall in variance does not depend on what is
+heard: Rasmussen and Williams 2006, eq. 2.24, with the tap's curvature in place of the noise). The best place
+is taken, the covariance is brought up to date, and so on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import expit
+from scipy.stats import norm
+
+from panelmend.job.survey.trace import Traced
+
+STRIP = 700  # places looked at
+NEAR = 0.3  # no tap nearer to an earlier one than this, over tap spacing
+OPEN = 0.08  # the sign of f is open where either probability is above this
+
+
+@dataclass(frozen=True)
+class NextTap:
+    """A place to tap: ``at`` [m]; ``narrows`` the share of the remaining doubt it is expected to take [1]."""
+
+    at: tuple[float, float]
+    narrows: float
+
+
+def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
+    """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt."""
+    n = traced.nodes
+    p = n.probability()
+    gx, gy = np.meshgrid(n.x, n.y)
+    open_ = (p > OPEN) & (p < 1.0 - OPEN)
+    places = np.column_stack([gx[open_], gy[open_]])
+    if not len(places):
+        return ()
+    places = places[:: max(1, -(-len(places) // STRIP))]
+    cov = traced.posterior.covariance(places)
+    mean, _ = traced.posterior.latent(places)
+    weight = expit(mean) * expit(-mean)
+    known = [traced.posterior.at]
+    found = []
+    start = float((_open(mean, cov) * np.sqrt(np.maximum(np.diag(cov), 0.0))).sum())
+    for _ in range(count):
+        var = np.maximum(np.diag(cov), 1e-12)
+        left = np.maximum(var[:, None] - cov**2 / (var + 1.0 / weight)[None, :], 0.0)
+        gain = (_open(mean, cov)[:, None] * (np.sqrt(var)[:, None] - np.sqrt(left))).sum(0)
+        gain[_taken(places, known, NEAR * traced.spacing)] = -1.0
+        best = int(np.argmax(np.round(gain, 9)))
+        if gain[best] <= 0.0:
+            break
+        found.append(NextTap((float(places[best, 0]), float(places[best, 1])), float(gain[best]) / start))
+        cov = cov - np.outer(cov[:, best], cov[best]) / (var[best] + 1.0 / weight[best])
+        known.append(places[best : best + 1])
+    return tuple(found)
+
+
+def _open(mean: np.ndarray, cov: np.ndarray) -> np.ndarray:
+    p = norm.cdf(mean / np.sqrt(np.maximum(np.diag(cov), 1e-12)))
+    return np.asarray(4.0 * p * (1.0 - p))
+
+
+def _taken(places: np.ndarray, known: list[np.ndarray], near: float) -> np.ndarray:
+    from scipy.spatial import cKDTree
+
+    return np.asarray(cKDTree(np.vstack(known)).query(places)[0] < near)

@@ -1,0 +1,124 @@
+"""Readings brought into standard axes and one measure: dull or sound, or how far towards dull."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.document.panel import Side
+from panelmend.document.survey import Survey, SurveyPass
+from panelmend.units import KINDS
+
+Array = NDArray[np.float64]
+Points = list[tuple[float, float]]
+DULL_FROM = 1.15  # ratio to sound from which a place counts as damaged: common practice, no source
+SCORE = 3.0  # the measure of a numeric reading is held within this, in logits
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Readings of one skin in one array each.
+
+    ``at`` (n, 2) places [m]; ``value`` (n,) 0 or 1 for taps, else the measure in logits (0 at the limit
+    between sound and damaged); ``noise`` (n,) standard deviation of a measure, 0 for taps.
+    """
+
+    at: Array
+    value: Array
+    noise: Array
+
+    @property
+    def dull(self) -> NDArray[np.bool_]:
+        """Which readings speak for damage."""
+        return np.asarray(np.where(self.noise > 0, self.value > 0, self.value > 0.5), dtype=bool)
+
+    def __len__(self) -> int:
+        return len(self.value)
+
+
+def taps(at: Array, dull: Array) -> Readings:
+    """Readings from taps: ``at`` (n, 2) [m], ``dull`` (n,) 1 or 0 [1]."""
+    return Readings(np.asarray(at, float).reshape(-1, 2), np.asarray(dull, float), np.zeros(len(dull)))
+
+
+def measures(at: Array, ratios: Array, dull_from: float = DULL_FROM, scatter: float = 0.03) -> Readings:
+    """Readings from ratios to a sound place.
+
+    Args:
+        at: places (n, 2) [m].
+        ratios: reading over sound reference (n,) [1].
+        dull_from: ratio from which a place counts as damaged [1].
+        scatter: relative standard deviation of sound readings [1].
+
+    Returns:
+        The measure SCORE (ln ratio - ln dull_from) / ln dull_from, held within +-SCORE: a sound place
+        (ratio 1) stands at -SCORE, the limit at 0.
+    """
+    if not dull_from > 1.0:
+        from panelmend.errors import RangeError
+
+        raise RangeError(f"dull_from must be above 1, the ratio of a sound place: {dull_from:g}")
+    width = math.log(dull_from)
+    score = np.clip(SCORE * (np.log(ratios) - width) / width, -SCORE, SCORE)
+    noise = max(1.0, SCORE * scatter / width)
+    return Readings(np.asarray(at, float).reshape(-1, 2), score, np.full(len(score), noise))
+
+
+def joined(parts: list[Readings]) -> Readings:
+    """Several passes as one."""
+    if not parts:
+        return taps(np.zeros((0, 2)), np.zeros(0))
+    return Readings(
+        np.concatenate([p.at for p in parts]),
+        np.concatenate([p.value for p in parts]),
+        np.concatenate([p.noise for p in parts]),
+    )
+
+
+def places(part: SurveyPass) -> tuple[Points, list[float]]:
+    """Places in the document's axes [m] and the values as typed."""
+    if part.grid is None:
+        scale, _ = KINDS["length"].units[part.unit or "m"]
+        return [(r[0] * scale, r[1] * scale) for r in part.readings], [
+            r[2] for r in part.readings if len(r) == 3
+        ]
+    g = part.grid
+    down, c, s = g.row_spacing or g.spacing, math.cos(g.turn), math.sin(g.turn)
+
+    def at(row: float, column: float) -> tuple[float, float]:
+        u, v = (column - 1.0) * g.spacing, (row - 1.0) * down
+        return (g.origin[0] + c * u - s * v, g.origin[1] + s * u + c * v)
+
+    found = [(at(r[0], r[1]), r[2]) for r in part.readings if len(r) == 3]
+    for i, row in enumerate(part.rows, 1):
+        found += [(at(i, j), float(ch == "d")) for j, ch in enumerate(row, 1) if ch in "sd"]
+    return [p for p, _ in found], [v for _, v in found]
+
+
+def readings_of(survey: Survey, side: Side, place: object = None) -> Readings:
+    """All passes over one side but moisture; ``place`` brings a point into standard axes."""
+    parts = []
+    for part in survey.sweep:
+        if part.side != side or part.kind == "moisture":
+            continue
+        points, values = places(part)
+        if callable(place):
+            points = [place(p) for p in points]
+        parts.append(measured(part, np.array(points, float).reshape(-1, 2), np.array(values, float)))
+    return joined(parts)
+
+
+def measured(part: SurveyPass, at: Array, values: Array) -> Readings:
+    """One pass's values as readings."""
+    if part.kind == "tap":
+        return taps(at, values)
+    reference = np.array(part.reference, float)
+    sound, scatter = 1.0, 0.03
+    if part.kind == "time" or len(reference):
+        sound = float(np.median(reference)) if len(reference) else 1.0
+        if len(reference) >= 4:
+            scatter = max(0.01, float(np.std(reference, ddof=1)) / sound)
+    return measures(at, values / sound, part.dull_from or DULL_FROM, scatter)
