@@ -19,7 +19,8 @@ TEXT = (DOOR / "surveyed.toml").read_text("utf8")
 
 def test_the_plan_stands_on_the_survey_and_contains_the_traced_damage() -> None:
     plan = make_plan(case_of(parse(TEXT.encode(), "surveyed.toml")))
-    assert plan.survey is not None and plan.work is not None
+    assert plan.survey is not None
+    assert plan.work is not None
     assert plan.ledger["damage.outline"].formula.endswith("outer_outline")
     assert plan.ledger["survey.count"].value == 221
     assert not plan.ledger.replay()

@@ -1,7 +1,7 @@
 """Where to tap next: the places that narrow the outline most.
 
-The doubt between the lines is the sum of the standard deviations of f over the strip where the sign of f is
-open. A tap's worth is how much that sum is expected to fall (the fall in variance does not depend on what is
+The doubt is the sum of the standard deviations of f over the strip between the 50 % line and the outer line.
+A tap's worth is how much that sum is expected to fall (the fall in variance does not depend on what is
 heard: Rasmussen and Williams 2006, eq. 2.24, with the tap's curvature in place of the noise). The best place
 is taken, the covariance is brought up to date, and so on.
 """
@@ -12,13 +12,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import expit
-from scipy.stats import norm
 
+from panelmend.job.survey.readings import Array
 from panelmend.job.survey.trace import Traced
 
 STRIP = 700  # places looked at
 NEAR = 0.3  # no tap nearer to an earlier one than this, over tap spacing
-OPEN = 0.08  # the sign of f is open where either probability is above this
+STRIPE = 2.0  # [logit] how far past the two lines places are looked at
 
 
 @dataclass(frozen=True)
@@ -32,9 +32,8 @@ class NextTap:
 def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
     """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt."""
     n = traced.nodes
-    p = n.probability()
     gx, gy = np.meshgrid(n.x, n.y)
-    open_ = (p > OPEN) & (p < 1.0 - OPEN)
+    open_ = (n.mean > -traced.level - STRIPE) & (n.mean < STRIPE)
     places = np.column_stack([gx[open_], gy[open_]])
     if not len(places):
         return ()
@@ -43,12 +42,13 @@ def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
     mean, _ = traced.posterior.latent(places)
     weight = expit(mean) * expit(-mean)
     known = [traced.posterior.at]
-    found = []
-    start = float((_open(mean, cov) * np.sqrt(np.maximum(np.diag(cov), 0.0))).sum())
+    found: list[NextTap] = []
+    counts = _open(mean, traced.level)
+    start = float((counts * np.sqrt(np.maximum(np.diag(cov), 0.0))).sum())
     for _ in range(count):
         var = np.maximum(np.diag(cov), 1e-12)
         left = np.maximum(var[:, None] - cov**2 / (var + 1.0 / weight)[None, :], 0.0)
-        gain = (_open(mean, cov)[:, None] * (np.sqrt(var)[:, None] - np.sqrt(left))).sum(0)
+        gain = (counts[:, None] * (np.sqrt(var)[:, None] - np.sqrt(left))).sum(0)
         gain[_taken(places, known, NEAR * traced.spacing)] = -1.0
         best = int(np.argmax(np.round(gain, 9)))
         if gain[best] <= 0.0:
@@ -59,12 +59,12 @@ def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
     return tuple(found)
 
 
-def _open(mean: np.ndarray, cov: np.ndarray) -> np.ndarray:
-    p = norm.cdf(mean / np.sqrt(np.maximum(np.diag(cov), 1e-12)))
-    return np.asarray(4.0 * p * (1.0 - p))
+def _open(mean: Array, level: float) -> Array:
+    """How much a place counts: most half-way between the 50 % line and the outer line."""
+    return np.asarray(np.exp(-0.5 * (mean + 0.5 * level) ** 2))
 
 
-def _taken(places: np.ndarray, known: list[np.ndarray], near: float) -> np.ndarray:
+def _taken(places: Array, known: list[Array], near: float) -> Array:
     from scipy.spatial import cKDTree
 
     return np.asarray(cKDTree(np.vstack(known)).query(places)[0] < near)
