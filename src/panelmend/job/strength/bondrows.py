@@ -2,33 +2,37 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from panelmend.derive import Figure
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.ground import Ground
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.bonds import bond_of, reserve_of
-from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
-from panelmend.job.strength.loads import Load
+from panelmend.job.strength.faceloads import Sampled, largest
+from panelmend.job.strength.lay import DIRECTIONS, LAID, PLATE, Lay
 from panelmend.job.strength.part import BondRow
 from panelmend.job.strength.stacks import CONDITIONS, BondThing
 from panelmend.physics.structure_inputs import NotComputed
 
+NO_LOAD = "no load in this direction"
+NOTHING = 1.0  # N/m: less is noise of the plate model
+Samples = tuple[Sampled, ...] | NotComputed | None
 
-def bond_rows(ground: Ground, lay: Lay, loads: tuple[Load, ...]) -> tuple[BondRow, ...]:
-    """Every bond with its reserve, or the reason why it has none."""
-    from dataclasses import replace
 
+def bond_rows(ground: Ground, lay: Lay, samples: Samples) -> tuple[BondRow, ...]:
+    """Every bond with its reserve, or the reason why it has none. ``samples``: None without load cases."""
     rows = []
     for layup in lay.plies.sides:
         for condition in CONDITIONS:
             here = replace(lay, condition=condition)
             for name, angle in DIRECTIONS:
-                rows.append(_row(ground, here, layup.side, angle, name, loads))
+                rows.append(_row(ground, here, layup.side, angle, name, samples))
     return tuple(rows)
 
 
-def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, loads: tuple[Load, ...]) -> BondRow:
+def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples: Samples) -> BondRow:
     def without(reason: str, words: str = "") -> BondRow:
         return BondRow(side, name, lay.condition, None, words, None, (), 0.0, reason)
 
@@ -36,13 +40,13 @@ def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, loads: t
     if isinstance(made, NotComputed):
         return without(made.reason)
     bond, names = made
-    found = _load(ground, lay, side, angle, name, loads)
+    found = _load(ground, lay, side, angle, name, samples)
     if isinstance(found, NotComputed):
         return without(found.reason)
     load, words = found
-    if abs(float(load)) < 1e-6:
-        return without("no load in this direction", words)
-    result = reserve_of(bond, names, abs(float(load)))
+    if float(load) < NOTHING:
+        return without(NO_LOAD, words)
+    result = reserve_of(bond, names, float(load))
     if isinstance(result, NotComputed):
         return without(result.reason, words)
     ledger, key = ground.ledger, f"strength.bond.{side}.{name}.{lay.condition}"
@@ -52,18 +56,14 @@ def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, loads: t
 
 
 def _load(
-    ground: Ground, lay: Lay, side: Side, angle: float, name: str, loads: tuple[Load, ...]
+    ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples: Samples
 ) -> tuple[Figure, str] | NotComputed:
     """What the bond must carry and on what ground: typed cases, allowable strain, or the skin's strength."""
-    from dataclasses import replace
-
     ledger, key = ground.ledger, f"strength.load.{side}.{name}"
     room = replace(lay, condition="room")
     own = room.stack(f"sound skin, {side}", room.skin(side))
-    other_side: Side = "inside" if side == "outside" else "outside"
-    far = room.stack(f"sound skin, {other_side}", room.skin(other_side))
     cut = room.stack(f"cut plies, {side}", room.cut(side))
-    for part in (own, far, cut):
+    for part in (own, cut):
         if isinstance(part, NotComputed):
             return part
     at = ledger.typed(f"strength.direction.{name}", angle, "angle", source=LAID)
@@ -72,14 +72,22 @@ def _load(
         thing = ledger.add(Figure(f"{key}.{label}_stack", stack, "", Origin.COMPUTED, LAID))  # type: ignore[arg-type]
         return ledger.derive(f"{key}.{label}", f.membrane_along, stack=thing, direction=at)
 
-    whole, beside, gone = stiff("whole", own), stiff("other_face", far), stiff("cut", cut)
-    given = [n for n in loads if n.given and (n.nx or n.ny or n.nxy)]
+    whole, gone = stiff("whole", own), stiff("cut", cut)
     strain = lay.case.document.data.strength.allowable_strain
-    if given:
-        along = max((_along(n, angle) for n in given), key=abs)
-        case = max(given, key=lambda n: abs(_along(n, angle))).name
-        typed = ground.typed(f"{key}.panel", abs(along), "running load", path="data.strength.case")
-        face = ledger.derive(f"{key}.face", f.face_share, load=typed, own=whole, other=beside)
+    if samples is not None:
+        section = room.parent()
+        if isinstance(section, NotComputed):
+            return section
+        found = largest(samples, section, side, angle)
+        if isinstance(found, NotComputed):
+            return found
+        case, there = found
+        panel = ledger.add(Figure("strength.sound_panel", section, "", Origin.COMPUTED, LAID))
+        loads = ledger.add(Figure(f"{key}.resultants", there, "", Origin.COMPUTED, PLATE))
+        upper = ledger.typed(f"strength.face.{side}", float(side == "outside"), source=LAID)
+        face = ledger.derive(
+            f"{key}.face", f.face_load, section=panel, loads=loads, direction=at, upper=upper
+        )
         words = f"case {case!r}"
     elif strain is not None:
         allowed = ground.given("strength.allowable_strain", strain, "strain")
@@ -90,11 +98,3 @@ def _load(
         face = ledger.derive(f"{key}.face", f.first_ply_load, stack=thing, direction=at)
         words = "first ply failure of the sound skin, room temperature"
     return ledger.derive(f"{key}.bond", f.cut_share, load=face, cut=gone, whole=whole), words
-
-
-def _along(load: Load, angle: float) -> float:
-    """Running load of a case along a direction [N/m]."""
-    import math
-
-    c, s = math.cos(angle), math.sin(angle)
-    return load.nx * c * c + load.ny * s * s + 2.0 * load.nxy * s * c

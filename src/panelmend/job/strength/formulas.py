@@ -19,7 +19,7 @@ from panelmend.physics.laminate import (
     laminate,
     strained,
 )
-from panelmend.physics.sandwich import ModeCheck, check_section
+from panelmend.physics.sandwich import ModeCheck, check_section, state
 
 KAW = Source("Kaw, Mechanics of Composite Materials, 2nd ed.", "ch. 4 (classical lamination)")
 PLANTEMA = Source("sandwich theory", "D = sum of faces' A z^2 + 2 B z + D about the middle of the core")
@@ -87,19 +87,26 @@ def load_at_strain(stiffness: float, strain: float) -> float:
 
 
 @formula(
-    "P = N E t / (E t + E' t')",
-    source=Source("faces share a membrane load by their stiffness"),
+    "P = |N_face along the direction|, N_face = A (eps0 + z kappa) + B kappa of the face",
+    source=PLANTEMA,
     kind="running load",
 )
-def face_share(load: float, own: float, other: float) -> float:
-    """Share of one face of a running load on the sandwich.
+def face_load(section: Section, loads: Resultants, direction: float, upper: float) -> float:
+    """Running load of one face of a sandwich along a direction, from pull and bending together.
 
-    load: running load on the panel [N/m]
-    own: E t of this face [N/m]
-    other: E t of the other face [N/m]
-    return: running load in this face [N/m]
+    section: the sandwich [section]
+    loads: running loads and moments there [N/m, N]
+    direction: from 0 degrees [rad]
+    upper: 1 for the outside face, 0 for the inside one [1]
+    return: running load, tension or compression alike [N/m]
     """
-    return load * own / (own + other)
+    made = section.sandwich()
+    n, m, _ = loads.arrays()
+    eps0, kappa = state(made, n, m)
+    face, z = (made.upper, made.z_upper) if upper else (made.lower, made.z_lower)
+    run = face.A @ (eps0 + z * kappa) + face.B @ kappa
+    c, s = math.cos(direction), math.sin(direction)
+    return abs(float(run[0] * c * c + run[1] * s * s + 2.0 * run[2] * s * c))
 
 
 @formula(

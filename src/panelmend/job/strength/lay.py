@@ -15,8 +15,9 @@ from panelmend.job.strength.stacks import Section, Stack, core_of, rows_of, stac
 from panelmend.physics.sandwich import Core
 from panelmend.physics.structure_inputs import NotComputed
 
-DIRECTIONS = (("0°", 0.0), ("45°", math.pi / 4), ("90°", math.pi / 2))
+DIRECTIONS = (("0°", 0.0), ("45°", math.pi / 4), ("90°", math.pi / 2), ("−45°", -math.pi / 4))
 LAID = Source("what the plies and core stages lay")
+PLATE = Source("docs/method/plate.md")
 Rows = list[tuple[str, float, float]]
 CARRIES = ("fill", "repair", "extra")
 

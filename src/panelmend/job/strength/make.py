@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.derive import Figure, Ledger, Source
+from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -13,20 +15,21 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
-from panelmend.job.strength.bondrows import bond_rows
+from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
 from panelmend.job.strength.changes import changes_of
-from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
+from panelmend.job.strength.faceloads import resultants, sampled
+from panelmend.job.strength.lay import DIRECTIONS, LAID, PLATE, Lay
 from panelmend.job.strength.loads import Load, Resultants, loads_of
 from panelmend.job.strength.part import BondRow, HotSpot, Maps, ModeRow, Ratio, StrengthPart
 from panelmend.job.strength.plates import Panel, nearest_edge
-from panelmend.job.strength.stacks import Section
+from panelmend.job.strength.stacks import CONDITIONS, Section
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.physics.plate import PlateAnswer
 from panelmend.physics.sandwich import ModeCheck, check_section
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.shapes import Outline
 
-PLATE = Source("docs/method/plate.md")
+UNLOADED = "not loaded in this case"
 
 
 def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core: CorePart) -> StrengthPart:
@@ -41,12 +44,20 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     membrane = _membrane(ledger, lay, missing)
     bending = _bending(ledger, lay, missing)
     loads = loads_of(case)
-    bonds = bond_rows(Ground(case, ledger), lay, loads)
-    missing += [f"bond, {b.side} skin, {b.direction}, {b.condition}: {b.reason}" for b in bonds if b.reason]
     panel = Panel(lay)
+    answers = _answers(case, panel, loads)
+    samples = None
+    if any(load.given for load in loads):
+        samples = answers if isinstance(answers, NotComputed) else sampled(lay, panel, loads, answers[0])
+    bonds = bond_rows(Ground(case, ledger), lay, samples)
+    missing += [
+        f"bond, {b.side} skin, {b.direction}, {b.condition}: {b.reason}"
+        for b in bonds
+        if b.reason and b.reason != NO_LOAD
+    ]
     outlines = [(f"cut-out, {s.side}", s.cutout) for s in plies.sides]
     outlines += [(p.id, p.outline) for s in plies.sides for p in s.plies if p.role in ("repair", "extra")]
-    maps, spots, modes = _plates(case, ledger, lay, panel, loads, outlines, missing)
+    maps, spots, modes = _plates(ledger, lay, panel, loads, answers, outlines, missing)
     mass = mass_added(Ground(case, ledger), lay)
     moment, limit = moment_added(Ground(case, ledger), mass, cutout.opening.centre)
     governing, words = _governing(bonds, modes)
@@ -118,24 +129,33 @@ def _bending(ledger: Ledger, lay: Lay, missing: list[str]) -> tuple[Ratio, ...]:
     return tuple(found)
 
 
-def _plates(
-    case: Case,
-    ledger: Ledger,
-    lay: Lay,
-    panel: Panel,
-    loads: tuple[Load, ...],
-    outlines: list[tuple[str, Outline]],
-    missing: list[str],
-) -> tuple[tuple[Maps, ...], tuple[HotSpot, ...], tuple[ModeRow, ...]]:
+def _answers(
+    case: Case, panel: Panel, loads: tuple[Load, ...]
+) -> tuple[tuple[PlateAnswer, ...], ...] | NotComputed:
+    """The sound, the repaired and the open panel under every case."""
     clamped = case.document.data.strength.edges == "clamped"
     cases = [panel.case(n.nx, n.ny, n.nxy, n.pressure, clamped) for n in loads]
     answers: list[tuple[PlateAnswer, ...]] = []
     for state in ("sound", "repaired", "open"):
         found = panel.solve(cases, state=state)
         if isinstance(found, NotComputed):
-            missing.append(f"plate model: {found.reason}")
-            return (), (), ()
+            return NotComputed(f"plate model: {found.reason}")
         answers.append(found)
+    return tuple(answers)
+
+
+def _plates(
+    ledger: Ledger,
+    lay: Lay,
+    panel: Panel,
+    loads: tuple[Load, ...],
+    answers: tuple[tuple[PlateAnswer, ...], ...] | NotComputed,
+    outlines: list[tuple[str, Outline]],
+    missing: list[str],
+) -> tuple[tuple[Maps, ...], tuple[HotSpot, ...], tuple[ModeRow, ...]]:
+    if isinstance(answers, NotComputed):
+        missing.append(answers.reason)
+        return (), (), ()
     maps, spots, modes = [], [], []
     for i, load in enumerate(loads):
         made = panel.maps(load.name, answers[0][i], answers[1][i], answers[2][i])
@@ -190,19 +210,27 @@ def _modes(
     repaired: PlateAnswer,
     missing: list[str],
 ) -> list[ModeRow]:
-    cx, cy = lay.cutout.opening.centre
+    centre = lay.cutout.opening.centre
     rows = []
-    for where, section, answer in (("sound panel", lay.parent(), sound), ("repair", lay.middle(), repaired)):
-        if isinstance(section, NotComputed):
-            missing.append(f"sandwich modes, {where}: {section.reason}")
-            continue
-        at = (cx - panel.x0, cy - panel.y0)
-        n, m, q = (answer.sample(fld, *at) for fld in (answer.N, answer.M, answer.Q))
-        there = Resultants(_rounded(n), _rounded(m), _rounded(q), load.pressure)  # type: ignore[arg-type]
-        key = f"strength.modes.{load.name}.{where}"
-        loads = _thing(ledger, f"{key}.loads", there)
-        what = ledger["strength.sound_panel" if where == "sound panel" else "strength.repaired_panel"]
-        rows += _mode_rows(ledger, key, load.name, where, section, there, loads, what)
+    for condition in CONDITIONS:
+        here = replace(lay, condition=condition)
+        tail = "" if condition == "room" else f", {condition}"
+        places = (("sound panel", here.parent(), sound), ("repair", here.middle(), repaired))
+        for where, section, answer in places:
+            if isinstance(section, NotComputed):
+                missing.append(f"sandwich modes, {where}, {condition}: {section.reason}")
+                continue
+            there = resultants(panel, load, answer, centre)
+            key = f"strength.modes.{load.name}.{where}"
+            loads = _thing(ledger, f"{key}.loads", there)
+            what = _thing(ledger, f"strength.modes.{where}.{condition}", section)
+            found = _mode_rows(ledger, f"{key}{tail}", load.name, where, section, there, loads, what)
+            rows += [replace(r, mode=r.mode + tail) for r in found]
+            missing += [
+                f"{r.mode}, {r.place}, {where}{tail}: {r.reason}"
+                for r in found
+                if r.reason and r.reason != UNLOADED
+            ]
     return rows
 
 
@@ -222,7 +250,7 @@ def _mode_rows(
             rows.append(ModeRow(case, where, mode.mode, mode.place, None, mode.reason))
             continue
         if not np.isfinite(mode.reserve) or mode.reserve > 1e4:
-            rows.append(ModeRow(case, where, mode.mode, mode.place, None, "not loaded in this case"))
+            rows.append(ModeRow(case, where, mode.mode, mode.place, None, UNLOADED))
             continue
         count = ledger.typed(f"strength.mode.{number}", number, source=LAID)
         reserve = ledger.derive(f"{key}.{number}", f.mode_reserve, section=what, loads=loads, number=count)
@@ -232,11 +260,6 @@ def _mode_rows(
             )
         )
     return rows
-
-
-def _rounded(values: object) -> tuple[float, ...]:
-    """To nine digits: the last ones of a sparse solution are noise."""
-    return tuple(float(f"{float(v):.9g}") for v in np.asarray(values).ravel())
 
 
 def _governing(bonds: tuple[BondRow, ...], modes: tuple[ModeRow, ...]) -> tuple[Figure | None, str]:
@@ -267,6 +290,8 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
         "come from the bond computation and not from the plate model.",
         "The bond in a direction is a strip from the edge of the cut-out outwards; the whole load of the cut "
         "plies goes through it, none goes round the hole.",
+        "Under a given load case the face's load is the largest of the sound panel at the middle and round "
+        "the edge of the cut-out, pull and bending together; hot and wet keeps the load of the room.",
     ]
     if not any(n.given for n in loads):
         words.append(

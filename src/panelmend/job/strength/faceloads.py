@@ -1,0 +1,67 @@
+"""What a face of the sound panel carries at and round the cut-out, by the plate model."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.document.panel import Side
+from panelmend.job.strength.formulas import face_load
+from panelmend.job.strength.lay import DIRECTIONS, Lay
+from panelmend.job.strength.loads import Load, Resultants
+from panelmend.job.strength.plates import Panel
+from panelmend.job.strength.stacks import Section
+from panelmend.physics.plate import PlateAnswer
+from panelmend.physics.structure_inputs import NotComputed
+
+
+@dataclass(frozen=True)
+class Sampled:
+    """Resultants of the sound panel under one given case: in the middle of the cut-out and round its edge."""
+
+    load: Load
+    places: tuple[Resultants, ...]
+
+
+def resultants(panel: Panel, load: Load, answer: PlateAnswer, at: tuple[float, float]) -> Resultants:
+    """Resultants of an answer at a point in standard axes [m], held inside the panel's rectangle."""
+    x = min(max(at[0] - panel.x0, 0.0), float(panel.grid.x[-1]))
+    y = min(max(at[1] - panel.y0, 0.0), float(panel.grid.y[-1]))
+    n, m, q = (_rounded(answer.sample(field, x, y)) for field in (answer.N, answer.M, answer.Q))
+    return Resultants(n, m, q, load.pressure)  # type: ignore[arg-type]
+
+
+def sampled(
+    lay: Lay, panel: Panel, loads: tuple[Load, ...], sound: tuple[PlateAnswer, ...]
+) -> tuple[Sampled, ...]:
+    """The given cases at the middle of the cut-out and where each direction leaves its box."""
+    cx, cy = lay.cutout.opening.centre
+    boxes = [s.cutout.bounds for s in lay.plies.sides]
+    radius = max((0.5 * max(b[2] - b[0], b[3] - b[1]) for b in boxes), default=0.0)
+    turns = [a + half for _, a in DIRECTIONS for half in (0.0, math.pi)]
+    points = [(cx, cy), *((cx + radius * math.cos(a), cy + radius * math.sin(a)) for a in turns)]
+    return tuple(
+        Sampled(load, tuple(resultants(panel, load, answer, p) for p in points))
+        for load, answer in zip(loads, sound, strict=True)
+        if load.given
+    )
+
+
+def largest(
+    samples: tuple[Sampled, ...] | NotComputed, section: Section, side: Side, direction: float
+) -> tuple[str, Resultants] | NotComputed:
+    """The case and the resultants that load a face most along a direction [rad]."""
+    if isinstance(samples, NotComputed):
+        return samples
+    upper = 1.0 if side == "outside" else 0.0
+    found = [(s.load.name, r) for s in samples for r in s.places]
+    if not found:
+        return NotComputed("no load case is given")
+    return max(found, key=lambda t: face_load(section=section, loads=t[1], direction=direction, upper=upper))
+
+
+def _rounded(values: object) -> tuple[float, ...]:
+    """To nine digits: the last ones of a sparse solution are noise."""
+    return tuple(float(f"{float(v):.9g}") for v in np.asarray(values).ravel())
