@@ -111,3 +111,20 @@ def test_a_workbook_with_a_cell_at_the_far_corner_is_refused(tmp_path: Path) -> 
             new.writestr(name, old.read(name).replace(b'r="B1"', b'r="XFD1048576"'))
     with pytest.raises(ReadingError, match="memory"):
         propose(far)
+
+
+def test_a_workbook_of_an_unknown_zip_version_is_refused(tmp_path: Path) -> None:
+    """Found by fuzzing: the zip reader refuses version 21.3 in a way of its own."""
+    import io
+    import zipfile
+
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as pack:
+        pack.writestr("xl/workbook.xml", "<workbook/>")
+    data = bytearray(stream.getvalue())
+    at = data.index(b"PK\x01\x02")
+    data[at + 6] = 213  # version needed to extract, in the central directory
+    path = tmp_path / "log.xlsx"
+    path.write_bytes(bytes(data))
+    with pytest.raises(ReadingError):
+        propose(path)

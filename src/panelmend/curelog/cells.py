@@ -198,7 +198,7 @@ def _asked(path: Path, sheet: str) -> tuple[str, Any]:
             with zipfile.ZipFile(path) as pack:
                 if sum(i.file_size for i in pack.infolist()) > MOST_UNPACKED:
                     raise ReadingError("unpacks to more than a gigabyte", where=path.name)
-        except (zipfile.BadZipFile, OSError, ValueError) as error:
+        except (zipfile.BadZipFile, RuntimeError, OSError, ValueError) as error:
             raise _unreadable(path, str(error)) from None
     command = [sys.executable, "-I", sheet_child.__file__, str(path.resolve()), sheet]
     try:

@@ -69,6 +69,7 @@ def strength_data(study: Study) -> dict[str, Any]:
         "governing-words": part.governing_words,
         "not-checked": list(part.not_checked),
         "loads": [list(row) for row in part.loads],
+        "properties": _properties(study),
         "ratios": [_ratio(shown, view, r, f"face, {r.side} skin, E t") for r in part.membrane]
         + [_ratio(shown, view, r, "sandwich, bending, N m") for r in part.bending],
         "bonds": [_bond(shown, view, b) for b in part.bonds],
@@ -99,6 +100,52 @@ def strength_data(study: Study) -> dict[str, Any]:
     }
     data["workings"] = shown.rows()
     return data
+
+
+def _properties(study: Study) -> list[list[str]]:
+    """Constants of every cloth, core and adhesive that the study rests on, with their source."""
+    plan = study.plan
+    case, work = plan.case, plan.work
+    assert work is not None, "a study of a repair that lays nothing"
+    view = case.view
+    skins = [p.cloth for p in (*case.geometry.outer, *case.geometry.inner)]
+    laid = [p.cloth for p in work.plies.plies if p.role in ("fill", "repair", "extra")]
+    rows = []
+
+    def s(value: float | None) -> str:
+        return show(value, "stiffness", view, decimals=0) if value is not None else "not given"
+
+    for ident in dict.fromkeys([*skins, *laid]):
+        cloth = case.catalogue.cloth(ident)
+        for condition, values in (("room", cloth.room), ("hot and wet", cloth.hot_wet)):
+            if values is None:
+                rows.append([cloth.id, condition, "not given", cloth.source])
+                continue
+            moduli = f"E1 {s(values.e1)}, E2 {s(values.e2)}, G12 {s(values.g12)}, nu12 {values.nu12:g}"
+            strengths = (
+                f"Xt {s(values.xt)}, Xc {s(values.xc)}, Yt {s(values.yt)}, Yc {s(values.yc)}, S {s(values.s)}"
+            )
+            rows.append([cloth.id, condition, f"{moduli}; {strengths}", cloth.source])
+    cores = [case.document.panel.core.material]
+    cores += [work.core.plug.material] if work.core.plug is not None else []
+    for ident in dict.fromkeys(cores):
+        core = case.catalogue.core(ident)
+        names = [("GL", core.g_ribbon), ("GW", core.g_across), ("Ez", core.e_through)]
+        names += [("FL", core.s_ribbon), ("FW", core.s_across), ("crush", core.crush_strength)]
+        words = ", ".join(f"{name} {s(v.value if v is not None else None)}" for name, v in names)
+        factor = f"{core.hot_wet_factor.value:g}" if core.hot_wet_factor is not None else "not given"
+        rows.append([core.id, f"room; hot and wet x {factor}", words, core.source])
+    film = case.document.data.plies.film_adhesive
+    ident = film.value if film is not None else work.core.adhesive
+    if ident:
+        glue = case.catalogue.adhesive(ident)
+        pairs = (("G", glue.shear_modulus), ("shear strength", glue.shear_strength))
+        words = ", ".join(f"{name} {s(v.value if v is not None else None)}" for name, v in pairs)
+        if glue.plastic_strain is not None:
+            words += f", plastic strain {glue.plastic_strain.value:g}"
+        factor = f"{glue.hot_wet_factor.value:g}" if glue.hot_wet_factor is not None else "not given"
+        rows.append([glue.id, f"room; hot and wet x {factor}", words, glue.source])
+    return rows
 
 
 def _ratio(shown: Workings, view: str, ratio: Ratio, what: str) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from panelmend.document.fault import Fault
-from panelmend.document.faults import bay, cures, damage, names, plies, shapes, stores
+from panelmend.document.faults import bay, cures, damage, loads, names, plies, shapes, stores
 from panelmend.document.model import Document
 
 Check = Callable[[Document], Iterator[Fault]]
@@ -17,6 +17,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *damage.CHECKS,
     *plies.CHECKS,
     *cures.CHECKS,
+    *loads.CHECKS,
     *bay.CHECKS,
     *stores.CHECKS,
 )
