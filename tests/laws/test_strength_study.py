@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,8 @@ from click.testing import CliRunner
 
 from examples_here import FOLDER, case, case_from, text
 from panelmend.app.cli import main
+from panelmend.job.strength.changes import least_reserve
+from panelmend.job.strength.lay import Lay
 from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study, study
 from panelmend.render.strength_report import strength_json, strength_pdf
@@ -146,6 +149,19 @@ def test_longer_steps_change_little_and_another_ply_helps(demo: Study) -> None:
     longer = next(c for what, c in by.items() if "longer" in what)
     assert longer.after == pytest.approx(longer.before, rel=0.02)
     assert by["one repair ply more"].after > 1.01 * by["one repair ply more"].before
+
+
+def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Study) -> None:
+    """Also in a quasi-isotropic patch, where turning all plies alike would change nothing."""
+    work, made = demo.plan.work, {c.what: c for c in demo.part.changes}
+    assert work is not None
+    lay = Lay(demo.plan.case, work.cutout, work.plies, work.core)
+    reserves = [least_reserve(replace(lay, off=np.radians(a))) for a in (0.0, 3.0, 10.0)]
+    assert all(r is not None for r in reserves)
+    assert reserves == sorted(reserves, reverse=True)
+    assert reserves[1] < (1.0 - 1e-5) * reserves[0]
+    off = next(c for what, c in made.items() if "tolerance" in what)
+    assert off.after <= off.before
 
 
 def test_an_open_hole_concentrates_and_the_repair_does_not(demo: Study) -> None:

@@ -81,7 +81,7 @@ def bond_of(
     steps, names, before = [], [], 0.0
     for end in ends:
         here = [p for p in over if float(p.margin) >= end - 1e-9]
-        patch = lay.stack("patch", [(p.cloth, float(p.warp) + lay.turn, float(p.thickness)) for p in here])
+        patch = lay.stack("patch", lay.patch(here))
         if isinstance(patch, NotComputed):
             return patch
         steps.append(Step(stretch * (end - before), along(patch, direction), along(skin, direction)))
@@ -96,9 +96,7 @@ def _scarf(
     layup = lay.side(side)
     if layup is None or layup.taper is None:
         return NotComputed("the scarf has no length")
-    patch = lay.stack(
-        "patch", [(p.cloth, float(p.warp) + lay.turn, float(p.thickness)) for p in lay.carrying(side)]
-    )
+    patch = lay.stack("patch", lay.patch(lay.carrying(side)))
     if isinstance(patch, NotComputed):
         return patch
     steps = scarf(stretch * float(layup.taper), along(patch, direction), along(skin, direction))

@@ -14,6 +14,7 @@ from panelmend.job.strength.stacks import Section, Stack
 from panelmend.physics.structure_inputs import NotComputed
 
 LONGER = 1.25
+GROUND = "least reserve of the bonds, room, against the sound skin's first ply"
 
 
 def changes_of(lay: Lay, loads: tuple[Load, ...]) -> tuple[Change, ...]:
@@ -22,30 +23,15 @@ def changes_of(lay: Lay, loads: tuple[Load, ...]) -> tuple[Change, ...]:
     made: list[Change] = []
     tolerance = float(lay.plies.angle_tolerance)
     if base is not None:
-        for what, other, stretch in (
-            ("one repair ply more", replace(lay, twice=True), 1.0),
-            (f"steps {LONGER - 1:.0%} longer", lay, LONGER),
-            (
-                f"every ply turned by its tolerance, {math.degrees(tolerance):g}°",
-                replace(lay, turn=tolerance),
-                1.0,
-            ),
-            (
-                f"every ply turned by its tolerance, −{math.degrees(tolerance):g}°",
-                replace(lay, turn=-tolerance),
-                1.0,
-            ),
+        worse_way = f"every ply off by its tolerance, {math.degrees(tolerance):g}°, each the worse way"
+        for what, others, stretch in (
+            ("one repair ply more", (replace(lay, twice=True),), 1.0),
+            (f"steps {LONGER - 1:.0%} longer", (lay,), LONGER),
+            (worse_way, (replace(lay, off=tolerance), replace(lay, off=-tolerance)), 1.0),
         ):
-            after = least_reserve(other, stretch)
-            if after is not None:
-                made.append(
-                    Change(
-                        what,
-                        base,
-                        after,
-                        "least reserve of the bonds, room, against the sound skin's first ply",
-                    )
-                )
+            found = [r for r in (least_reserve(other, stretch) for other in others) if r is not None]
+            if found:
+                made.append(Change(what, base, min(found), GROUND))
     denser = denser_core(lay)
     if denser:
         before, after = shear_of(lay), shear_of(replace(lay, core_id=denser))
@@ -70,7 +56,7 @@ def least_reserve(lay: Lay, stretch: float = 1.0) -> float | None:
         if isinstance(skin, NotComputed) or isinstance(cut, NotComputed):
             return None
         for _, angle in DIRECTIONS:
-            made = bond_of(lay, layup.side, angle, stretch)
+            made = bond_of(replace(lay, off_along=angle), layup.side, angle, stretch)
             if isinstance(made, NotComputed):
                 return None
             load = first_ply_load(stack=skin, direction=angle)

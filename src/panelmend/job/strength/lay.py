@@ -11,6 +11,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply, SideLayup
+from panelmend.job.strength.formulas import membrane_along
 from panelmend.job.strength.stacks import Section, Stack, core_of, rows_of, stack_of
 from panelmend.physics.sandwich import Core
 from panelmend.physics.structure_inputs import NotComputed
@@ -24,14 +25,19 @@ CARRIES = ("fill", "repair", "extra")
 
 @dataclass(frozen=True)
 class Lay:
-    """The case's lay-up in one condition, with a way to change it: extra turn of every repair ply [rad]."""
+    """The case's lay-up in one condition, with ways to change it.
+
+    ``off`` [rad] turns each repair ply by up to that angle, the way that lowers its own stiffness along
+    ``off_along`` [rad] most, or raises it most where ``off`` is below zero.
+    """
 
     case: Case
     cutout: CutoutPart
     plies: PliesPart
     core: CorePart
     condition: str = "room"
-    turn: float = 0.0
+    off: float = 0.0
+    off_along: float = 0.0
     twice: bool = False
     core_id: str = ""
 
@@ -46,9 +52,22 @@ class Lay:
         found.sort(key=lambda p: p.number)
         return [*found, found[-1]] if self.twice and found else found
 
-    def _patch(self, side: Side, plies: list[Ply]) -> Rows:
+    def patch(self, plies: list[Ply]) -> Rows:
         """Rows of patch plies from the panel outwards."""
-        return [(p.cloth, float(p.warp) + self.turn, float(p.thickness)) for p in plies]
+        return [self._off((p.cloth, float(p.warp), float(p.thickness))) for p in plies]
+
+    def _off(self, row: tuple[str, float, float]) -> tuple[str, float, float]:
+        if not self.off:
+            return row
+        cloth, warp, thickness = row
+        tried: list[tuple[float, float]] = []
+        for turn in (0.0, abs(self.off), -abs(self.off)):
+            one = self.stack("one ply", [(cloth, warp + turn, thickness)])
+            if isinstance(one, NotComputed):
+                return row
+            tried.append((float(membrane_along(stack=one, direction=self.off_along)), warp + turn))
+        chosen = min(tried) if self.off > 0.0 else max(tried)
+        return cloth, chosen[1], thickness
 
     def skin(self, side: Side) -> Rows:
         """The whole sound skin from the inside out."""
@@ -70,7 +89,7 @@ class Lay:
 
     def with_patch(self, side: Side, base: Rows, plies: list[Ply]) -> Rows:
         """A skin with patch plies on its face, from the inside out."""
-        patch = self._patch(side, plies)
+        patch = self.patch(plies)
         return [*base, *patch] if side == "outside" else [*reversed(patch), *base]
 
     def stack(self, name: str, rows: Rows) -> Stack | NotComputed:
