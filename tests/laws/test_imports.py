@@ -17,7 +17,7 @@ FLOORS = [
     {"document"},
     {"job"},
     {"plan", "nesting"},
-    {"curelog"},
+    {"curelog", "survey"},
     {"records", "render"},
     {"app"},
 ]

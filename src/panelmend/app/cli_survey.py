@@ -1,0 +1,78 @@
+"""The verbs ``survey`` and ``taps``: readings from a file to the outline, into a document; recorded taps."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from panelmend.errors import InputError
+
+FILE = click.Path(path_type=Path)
+
+
+@click.command()
+@click.argument("readings", type=FILE)
+@click.option("--unit", type=click.Choice(("mm", "cm", "m", "in", "ft")), help="Unit of x and y.")
+@click.option("--kind", type=click.Choice(("tap", "time", "ratio", "moisture")), help="What was read.")
+@click.option("--confidence", type=click.Choice(("80 %", "90 %", "95 %", "99 %")), default="95 %")
+@click.option("--reference", type=float, multiple=True, help="Reading on a sound place (repeat it).")
+@click.option("--origin", default="0 mm, 0 mm", help="Place of row 1, column 1 of a grid.")
+@click.option("--spacing", help="Spacing of a grid, with its unit.")
+@click.option("--yes", is_flag=True, help="Use the table as shown without asking.")
+@click.option("--into", type=FILE, help="Repair document the readings belong to.")
+@click.option("--to", "target", type=FILE, help="Document to write; by default beside it.")
+@click.option("--side", type=click.Choice(("outside", "inside")), default="outside")
+def survey(
+    readings: Path,
+    unit: str | None,
+    kind: str | None,
+    confidence: str,
+    reference: tuple[float, ...],
+    origin: str,
+    spacing: str | None,
+    yes: bool,
+    into: Path | None,
+    target: Path | None,
+    side: str,
+) -> None:
+    """From a table of READINGS (CSV or text) to the outline of the damage, and what to tap next."""
+    from panelmend.app import surveys
+    from panelmend.app.cli import refusals
+    from panelmend.survey import propose, read_table
+
+    with refusals():
+        table = read_table(propose(readings), unit or "", kind)  # type: ignore[arg-type]
+        click.echo(table.proposal.shown())
+        for fault in table.faults[:20]:
+            click.echo(f"  not used: {fault}", err=True)
+        if len(table.faults) > 20:
+            click.echo(f"  not used: {len(table.faults) - 20} more lines", err=True)
+        if not yes and not click.confirm("Is this right?", default=True):
+            raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
+        grid = surveys.Grid(origin, spacing) if spacing else None
+        placed = surveys.placed(table, grid) if grid is not None and table.proposal.on_grid else table
+        click.echo(surveys.told(surveys.outline_of(placed, confidence, reference)))
+        if into is not None:
+            made = target or into.with_name(into.stem + "-surveyed.toml")
+            surveys.into_document(table, into, made, side, grid, reference)  # type: ignore[arg-type]
+            click.echo(f"Written: {made}")
+
+
+@click.command()
+@click.argument("recording", type=FILE)
+@click.option("--reference", type=FILE, required=True, help="Recording on a place known to be sound.")
+def taps(recording: Path, reference: Path) -> None:
+    """Find the taps of a RECORDING (WAV) and tell dull from sound by those on a reference spot."""
+    from panelmend.app.cli import refusals
+    from panelmend.survey import dull_taps, read_taps
+
+    with refusals():
+        found = read_taps(recording)
+        dull = dull_taps(found, read_taps(reference))
+        for i, (t, d) in enumerate(zip(found, dull, strict=True), 1):
+            clipped = ", clipped: too loud to trust" if t.clipped else ""
+            click.echo(
+                f"{i:4d}  {t.onset:8.3f} s  {t.frequency:7.0f} Hz  decay {1e3 * t.decay:5.1f} ms  "
+                f"{'dull' if d else 'sound'}{clipped}"
+            )

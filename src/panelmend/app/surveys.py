@@ -1,0 +1,158 @@
+"""Surveys: from a file of readings straight to the outline, and into a repair document."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from panelmend.app.service import load
+from panelmend.document import parse
+from panelmend.document.survey import SurveyPass
+from panelmend.errors import InputError, OutputError, RangeError, ReadingError
+from panelmend.job.survey.next_taps import NextTap, next_taps
+from panelmend.job.survey.readings import DULL_FROM, measures, places, taps
+from panelmend.job.survey.trace import Traced, trace
+from panelmend.survey import Table
+from panelmend.units import show
+
+MOST = 100_000  # places; more take minutes and help nobody
+MOST_TYPED = 20_000  # places a document holds
+CONFIDENCES = {"80 %": 0.8, "90 %": 0.9, "95 %": 0.95, "99 %": 0.99}
+RIGHT_ANGLE = 1.5707963267948966
+
+
+@dataclass(frozen=True)
+class Grid:
+    """The drawn grid of a table with rows and columns: origin and spacing as typed, with their units."""
+
+    origin: str
+    spacing: str
+
+
+def outline_of(table: Table, confidence: str = "95 %", reference: tuple[float, ...] = ()) -> Traced:
+    """The areas of a table of readings with x and y.
+
+    Args:
+        table: the readings.
+        confidence: "80 %", "90 %", "95 %" or "99 %".
+        reference: readings on a sound place, for contact times [unit of the readings].
+
+    Raises:
+        InputError: moisture, too many places, contact times without reference, or nothing to outline.
+    """
+    kind, name = table.proposal.kind, table.proposal.name
+    if kind == "moisture":
+        raise InputError("moisture readings give no outline of damage", where=name)
+    if table.proposal.on_grid:
+        raise InputError(
+            "rows and columns have no place on the panel yet", where=name, todo="give the grid's spacing"
+        )
+    if len(table.rows) > MOST:
+        raise InputError(
+            "too many readings", where=name, read=f"{len(table.rows):,}", expected=f"at most {MOST:,}"
+        )
+    rows = np.array(table.in_metres(), float)
+    if kind == "tap":
+        read = taps(rows[:, :2], rows[:, 2])
+    else:
+        if kind == "time" and not reference:
+            raise InputError("contact times need a reference on a sound place", where=name)
+        sound = float(np.median(reference)) if reference else 1.0
+        read = measures(rows[:, :2], rows[:, 2] / sound, DULL_FROM)
+    try:
+        return trace(read, CONFIDENCES[confidence])
+    except RangeError as error:
+        raise ReadingError(str(error), where=name) from None
+
+
+def placed(table: Table, grid: Grid) -> Table:
+    """A table with rows and columns put on its grid: x and y in metres along the panel's axes."""
+    part = SurveyPass.model_validate(
+        {
+            "kind": table.proposal.kind,
+            "side": "outside",
+            "grid": {"origin": grid.origin, "spacing": grid.spacing},
+            "readings": [list(r) for r in table.rows],
+            "reference": [1.0],
+        }
+    )
+    points, values = places(part)
+    rows = tuple((x, y, v) for (x, y), v in zip(points, values, strict=True))
+    return replace(table, proposal=replace(table.proposal, on_grid=False, unit="m"), rows=rows)
+
+
+def told(traced: Traced, view: str = "mm") -> str:
+    """Areas, doubts and the next taps in words."""
+
+    def length(value: float) -> str:
+        return show(value, "length", view)
+
+    def at(p: tuple[float, float]) -> str:
+        return f"{length(p[0])}, {length(p[1])}"
+
+    lines = [
+        f"Spacing {length(traced.spacing)}; outer line at {100 * traced.confidence:.0f} %",
+        f"{len(traced.areas)} damaged area{'s' if len(traced.areas) != 1 else ''}",
+    ]
+    for i, a in enumerate(traced.areas, 1):
+        o = a.outer
+        lines.append(
+            f"  area {i} at {at(o.centroid)}: {length(o.extent(0.0))} along 0°, "
+            f"{length(o.extent(RIGHT_ANGLE))} across, largest {length(o.largest_extent())}"
+        )
+        if a.runs_off:
+            lines.append("    S101 it may run off the survey: tap further out")
+    if traced.doubtful:
+        lines.append(f"  S105 tap again, a lone damaged reading: {'; '.join(map(at, traced.doubtful[:8]))}")
+    if traced.contradictory:
+        lines.append(f"  S102 contradictory repeats: {'; '.join(map(at, traced.contradictory[:8]))}")
+    more: tuple[NextTap, ...] = next_taps(traced)
+    if more and traced.areas:
+        lines.append("Tap next at " + "; ".join(at(t.at) for t in more))
+    return "\n".join(lines)
+
+
+def into_document(
+    table: Table,
+    document: Path,
+    target: Path,
+    side: Literal["outside", "inside"],
+    grid: Grid | None = None,
+    reference: tuple[float, ...] = (),
+) -> None:
+    """Write a copy of a repair document with the readings as a sweep; the typed text stays as it is.
+
+    Raises:
+        DocumentError: the document, or the document with the readings, has faults; nothing is written.
+        InputError: more readings than a document holds, or a grid is needed.
+        OutputError: the target is there already or cannot be written.
+    """
+    loaded, p = load(document), table.proposal
+    if len(table.rows) > MOST_TYPED:
+        raise InputError(
+            "too many for a document", read=f"{len(table.rows):,}", expected=f"at most {MOST_TYPED:,}"
+        )
+    if p.on_grid and grid is None:
+        raise InputError("rows and columns need the grid", expected="its origin and spacing with units")
+    place = (
+        f'grid = {{ origin = "{grid.origin}", spacing = "{grid.spacing}" }}'
+        if p.on_grid and grid is not None
+        else f'unit = "{p.unit}"'
+    )
+    rows = "\n".join(f"  [{x!r}, {y!r}, {v!r}]," for x, y, v in table.rows)
+    known = f"reference = [{', '.join(map(repr, reference))}]\n" if reference else ""
+    text = (
+        f'{loaded.text.rstrip()}\n\n[[survey.sweep]]\nname = "from a table of {len(table.rows)} readings"\n'
+        f'kind = "{p.kind}"\nside = "{side}"\n{place}\n{known}readings = [\n{rows}\n]\n'
+    )
+    parse(text.encode("utf8"), target.name)
+    try:
+        with target.open("x", encoding="utf8") as file:
+            file.write(text)
+    except FileExistsError:
+        raise OutputError(f"{target.name} is there already: nothing was changed") from None
+    except OSError as error:
+        raise OutputError(f"{target.name} cannot be written: {error.strerror}") from None

@@ -1,0 +1,147 @@
+"""Recorded taps: a WAV file in, each tap with its dominant frequency and decay out; dull ones by a reference."""
+
+from __future__ import annotations
+
+import math
+import wave
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.errors import MissingError, ReadingError
+
+Array = NDArray[np.float64]
+LONGEST = 3600.0  # [s]
+QUIET = 1e-3  # of full scale: below this a recording is silent
+APART = 0.08  # [s] two onsets nearer than this are one tap
+LISTEN = 0.06  # [s] listened to after an onset
+LOWEST = 80.0  # [Hz] handling noise lies below
+DULL_BELOW = 0.8  # frequency over that on the reference spot: common practice, no source
+
+
+@dataclass(frozen=True)
+class Tap:
+    """One tap: ``onset`` [s], dominant ``frequency`` [Hz], ``decay`` time constant [s], whether clipped."""
+
+    onset: float
+    frequency: float
+    decay: float
+    clipped: bool
+
+
+def read_taps(path: Path) -> tuple[Tap, ...]:
+    """Find the taps of a recording in order.
+
+    Args:
+        path: an uncompressed WAV file of 8, 16, 24 or 32 bit; several channels are averaged.
+
+    Raises:
+        MissingError: no such file.
+        ReadingError: it is no WAV file, silent, too long, or has no tap in it.
+    """
+    samples, rate, full = _samples(path)
+    loudest = float(np.abs(samples).max(initial=0.0))
+    if loudest < QUIET:
+        raise ReadingError(
+            "the recording is silent", where=path.name, read=f"peak {loudest:.1e} of full scale",
+            todo="check the microphone and record again",
+        )  # fmt: skip
+    onsets = _onsets(samples, rate)
+    if not onsets:
+        raise ReadingError("no tap stands out of the noise", where=path.name, todo="record closer, in quiet")
+    return tuple(_tap(samples, rate, i, full) for i in onsets)
+
+
+def dull_taps(
+    taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW
+) -> tuple[bool, ...]:
+    """Which taps are dull: their frequency is below ``below`` [1] times the reference's median.
+
+    Raises:
+        ReadingError: no reference tap.
+    """
+    if not reference:
+        raise ReadingError("no taps on a reference spot", expected="a few taps on a place known to be sound")
+    sound = float(np.median([t.frequency for t in reference]))
+    return tuple(t.frequency < below * sound for t in taps)
+
+
+def _samples(path: Path) -> tuple[Array, int, Array]:
+    try:
+        with wave.open(str(path), "rb") as file:
+            width, channels, rate, count = (
+                file.getsampwidth(), file.getnchannels(), file.getframerate(), file.getnframes(),
+            )  # fmt: skip
+            if count > LONGEST * rate:
+                raise ReadingError("longer than an hour", where=path.name, todo="cut it to the taps")
+            data = file.readframes(count)
+    except FileNotFoundError:
+        raise MissingError(f"no file {path.name}") from None
+    except (wave.Error, EOFError, OSError) as error:
+        raise ReadingError(
+            "not an uncompressed WAV file", where=path.name, read=str(error), expected="PCM of 8 to 32 bit"
+        ) from None
+    if rate < 4000:
+        raise ReadingError(
+            "too coarse in time", where=path.name, read=f"{rate} Hz", expected="4,000 Hz or more"
+        )
+    whole = len(data) // (width * channels) * width * channels
+    values = _decoded(data[:whole], width).reshape(-1, channels)
+    return values.mean(axis=1), rate, np.abs(values).max(axis=1, initial=0.0)
+
+
+def _decoded(data: bytes, width: int) -> Array:
+    if width == 1:
+        return (np.frombuffer(data, np.uint8).astype(float) - 128.0) / 128.0
+    if width == 3:
+        raw = np.frombuffer(data, np.uint8).reshape(-1, 3).astype(np.int32)
+        value = (raw[:, 0] << 8) | (raw[:, 1] << 16) | (raw[:, 2] << 24)
+        return value.astype(float) / 2.0**31
+    kind = {2: "<i2", 4: "<i4"}[width]
+    return np.frombuffer(data, kind).astype(float) / 2.0 ** (8 * width - 1)
+
+
+def _onsets(samples: Array, rate: int) -> list[int]:
+    """Where the loudness of 2 ms jumps well above the noise and above what came before."""
+    step = max(1, rate // 500)
+    n = len(samples) // step
+    loud = np.sqrt((samples[: n * step].reshape(n, step) ** 2).mean(axis=1))
+    if not n:
+        return []
+    floor = max(4.0 * float(np.median(loud)), 0.05 * float(loud.max()))
+    found: list[int] = []
+    for i in range(n):
+        before = float(loud[max(0, i - 4) : i].min(initial=math.inf)) if i else 0.0
+        if (
+            loud[i] > floor
+            and loud[i] > 3.0 * before
+            and (not found or (i * step - found[-1]) > APART * rate)
+        ):
+            found.append(i * step)
+    return found
+
+
+def _tap(samples: Array, rate: int, start: int, full: Array) -> Tap:
+    stop = min(len(samples), start + int(LISTEN * rate))
+    piece = samples[start:stop] - samples[start:stop].mean()
+    padded = 1 << max(14, (4 * len(piece) - 1).bit_length())
+    fade = np.hanning(2 * len(piece))[len(piece) :]
+    power = np.abs(np.fft.rfft(piece * fade, padded)) ** 2
+    low = math.ceil(LOWEST * padded / rate)
+    k = low + int(np.argmax(power[low:-1]))
+    a, b, c = np.log(np.maximum(power[k - 1 : k + 2], 1e-300))
+    bend = a - 2.0 * b + c
+    shift = 0.5 * (a - c) / bend if abs(bend) > 1e-12 else 0.0
+    clipped = bool((full[start:stop] > 0.999).sum() >= 3)
+    return Tap(start / rate, float((k + shift) * rate / padded), _decay(piece, rate), clipped)
+
+
+def _decay(piece: Array, rate: int) -> float:
+    """Time constant of the energy's fall (of the amplitude: twice it), from the centre of energy."""
+    energy = piece**2
+    total = float(energy.sum())
+    if total <= 0.0:
+        return 0.0
+    return 2.0 * float((energy * np.arange(len(piece))).sum()) / total / rate
