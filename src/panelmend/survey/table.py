@@ -48,7 +48,8 @@ class Proposal:
         names = self.header or tuple(f"column {i + 1}" for i in range(self._width()))
         where = ("row", "column") if self.on_grid else ("x", "y")
         text = [
-            f"{self.name}: {len(self.lines) - self.first:,} lines, separator {mark}, decimal {self.decimal!r}",
+            f"{self.name}: {len(self.lines) - self.first:,} lines, separator {mark}, "
+            f"decimal {self.decimal!r}",
             f"  {where[0]} from {names[self.places[0]]!r}, {where[1]} from {names[self.places[1]]!r}"
             + (" on a grid" if self.on_grid else f", in {self.unit or '? (say the unit)'}"),
             f"  {self.kind} from {names[self.value]!r}",
@@ -145,13 +146,13 @@ def _text(path: Path) -> str:
     except OSError as error:
         raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", errors="replace")
+        return str(data.decode("utf-16", errors="replace"))
     if b"\0" in data[:4096]:
         raise ReadingError("this is no text", where=path.name, expected="a CSV or text table")
     try:
-        return data.decode("utf-8-sig")
+        return str(data.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace")
+        return str(data.decode("cp1252", errors="replace"))
 
 
 def _separator(lines: list[str], name: str) -> tuple[str, list[str]]:
@@ -207,7 +208,7 @@ def _unit(header: tuple[str, ...], places: tuple[int, int]) -> str:
         if i < len(header):
             for word in re.findall(r"[a-z]+", header[i].lower()):
                 if word in UNITS:
-                    return word
+                    return str(word)
     return ""
 
 

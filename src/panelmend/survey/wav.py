@@ -1,4 +1,4 @@
-"""Recorded taps: a WAV file in, each tap with its dominant frequency and decay out; dull ones by a reference."""
+"""Recorded taps: WAV in, each tap with its dominant frequency and decay out; dull ones by a reference."""
 
 from __future__ import annotations
 
