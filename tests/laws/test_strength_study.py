@@ -139,6 +139,21 @@ def test_modes_are_weaker_hot_and_wet(loaded: Study) -> None:
     assert all(hot < room for room, hot in both)
 
 
+def test_the_loads_are_told_with_their_values(loaded: Study) -> None:
+    (told,) = (name for name, _ in loaded.part.loads)
+    assert told.startswith("door closed: ")
+    assert "Nx 40.0 N/mm" in told
+    assert "Nxy 10.0 N/mm" in told
+    assert "pressure 6" in told
+    assert "Ny" not in told
+
+
+def test_a_denser_core_that_nobody_has_is_named(demo: Study) -> None:
+    known = any("denser" in c.what for c in demo.part.changes)
+    said = any("denser" in words for words in demo.part.not_checked)
+    assert known != said
+
+
 def test_a_direction_without_load_is_not_called_missing(loaded: Study) -> None:
     assert not any("no load" in words for words in loaded.part.not_checked)
 

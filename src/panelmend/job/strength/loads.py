@@ -9,6 +9,7 @@ import numpy as np
 
 from panelmend.document.approved import LoadCase
 from panelmend.job.case import Case
+from panelmend.units import show
 
 UNIT = 1e3  # N/m
 UNIT_PRESSURE = 1e3  # Pa
@@ -25,6 +26,13 @@ class Load:
     pressure: float
     given: bool
     place: str
+
+    def words(self, view: str) -> str:
+        """The case with its values, as the engineer reads them; x along 0 degrees, seen from outside."""
+        rows = (("Nx", self.nx), ("Ny", self.ny), ("Nxy", self.nxy))
+        shown = [f"{n} {show(v, 'running load', view)}" for n, v in rows if v]
+        shown += [f"pressure {show(self.pressure, 'pressure', view)}"] if self.pressure else []
+        return f"{self.name}: {', '.join(shown) or 'no load'}"
 
 
 @dataclass(frozen=True)

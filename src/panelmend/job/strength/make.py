@@ -16,7 +16,7 @@ from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
-from panelmend.job.strength.changes import changes_of
+from panelmend.job.strength.changes import changes_of, denser_core
 from panelmend.job.strength.faceloads import resultants, sampled
 from panelmend.job.strength.lay import DIRECTIONS, LAID, PLATE, Lay
 from panelmend.job.strength.loads import Load, Resultants, loads_of
@@ -58,12 +58,17 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     outlines = [(f"cut-out, {s.side}", s.cutout) for s in plies.sides]
     outlines += [(p.id, p.outline) for s in plies.sides for p in s.plies if p.role in ("repair", "extra")]
     maps, spots, modes = _plates(ledger, lay, panel, loads, answers, outlines, missing)
+    if core.plug is not None and not denser_core(lay):
+        missing.append(
+            "core one grade denser: no denser core of this kind with shear moduli in the tables or document"
+        )
     mass = mass_added(Ground(case, ledger), lay)
     moment, limit = moment_added(Ground(case, ledger), mass, cutout.opening.centre)
     governing, words = _governing(bonds, modes)
     return StrengthPart(
         tuple(
-            (load.name, load.place or ("typed" if load.given else "unit case: ratios only")) for load in loads
+            (load.words(case.view), load.place or ("typed" if load.given else "unit case: ratios only"))
+            for load in loads
         ),
         membrane,
         bending,
