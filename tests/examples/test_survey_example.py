@@ -11,6 +11,8 @@ from panelmend.document.geometry import shape_outline
 from panelmend.errors import DocumentError, InputError
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
+from panelmend.render.card import card_data
+from panelmend.render.files import pack_files
 from panelmend.shapes import inside
 
 DOOR = Path(__file__).parents[2] / "examples" / "gear_door"
@@ -30,6 +32,17 @@ def test_the_plan_stands_on_the_survey_and_contains_the_traced_damage() -> None:
     assert inside(shape_outline(typed), outer)  # type: ignore[arg-type]
     assert inside(outer, plan.work.cutout.opening.outline)  # type: ignore[arg-type]
     assert not [f for f in plan.findings if f.code in ("S101", "S103", "S105", "S106")]
+
+
+def test_the_picture_stands_in_the_card_and_in_the_pack() -> None:
+    plan = make_plan(case_of(parse(TEXT.encode(), "surveyed.toml")))
+    files = pack_files(plan, TEXT)
+    assert files["survey/survey.png"].startswith(b"\x89PNG")
+    assert b"Survey" in files["survey/survey.svg"]
+    assert files["survey/survey.svg"] == pack_files(plan, TEXT)["survey/survey.svg"]
+    first = card_data(plan)["steps"][0]
+    assert [p["name"] for p in first["pictures"]] == ["survey"]
+    assert "outer line at 95 %" in first["pictures"][0]["words"]
 
 
 def test_a_survey_that_gives_no_outline_is_refused_in_words() -> None:

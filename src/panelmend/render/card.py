@@ -25,6 +25,7 @@ from panelmend.render.views import (
     layup_section,
     panel_view,
     recipe_view,
+    survey_view,
 )
 from panelmend.render.views.sheet import bar
 from panelmend.render.workings import Workings
@@ -177,6 +178,8 @@ def _blank(shown: Workings, b: Blank) -> dict[str, Any]:
 
 def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     case, work = plan.case, plan.work
+    if step.stage == "limits" and plan.survey is not None:
+        return [survey_view(case, plan.survey, work, (WIDE, 105.0)).data()]
     if work is None or not step.drawing:
         return []
     kind, _, name = step.drawing.partition(" ")

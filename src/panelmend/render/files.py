@@ -20,6 +20,8 @@ from panelmend.render.svg import to_svg
 from panelmend.render.tables import Cell, Column, Table, to_csv, to_xlsx
 from panelmend.render.template import Heading, Template, drawing_of
 from panelmend.render.templates import templates_pdf
+from panelmend.render.typesetting import compile_png, template
+from panelmend.render.views import survey_view
 from panelmend.shapes import Outline
 from panelmend.units import to_unit, unit_for
 
@@ -46,6 +48,12 @@ def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, byt
     tell("job card")
     files["job-card.pdf"] = card_pdf(plan)
     files["plan.json"] = plan_file(plan)
+    if plan.survey is not None:
+        drawn = survey_view(plan.case, plan.survey, plan.work, (260.0, 180.0))
+        files["survey/survey.svg"] = to_svg(
+            drawn.flats, title=drawn.title, box=drawn.window, note=drawn.words
+        )
+        files["survey/survey.png"] = compile_png(template("view"), drawn.data())[0]
     if plan.work is None:
         return files
     heading, templates = heading_of(plan), templates_of(plan)
@@ -72,6 +80,8 @@ def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, byt
 def plan_file(plan: Plan) -> bytes:
     """The plan as JSON: every figure and how it was reached, every part and finding."""
     parts: dict[str, object] = {"limits": plan.limits}
+    if plan.survey is not None:
+        parts["survey"] = plan.survey
     if plan.work is not None:
         work = plan.work
         parts |= {name: getattr(work, name) for name in ("cutout", "plies", "core", "nest", "bag", "kit")}

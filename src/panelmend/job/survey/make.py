@@ -8,6 +8,7 @@ from panelmend.job.ground import Ground
 from panelmend.job.survey import part as p
 from panelmend.job.survey.part import SurveyPart
 from panelmend.job.survey.readings import DULL_FROM
+from panelmend.job.survey.trace import probability_lines
 from panelmend.job.surveyed import outline_figure
 
 
@@ -49,6 +50,7 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
         tuple(a.outer for a in traced.areas),
         tuple(m for a in traced.areas for m in a.middle),
         p.groups_of(traced, case.merge),
+        tuple((q, probability_lines(traced, q)) for q in (0.1, 0.5, 0.9)),
         any(a.runs_off for a in traced.areas),
         traced.doubtful,
         traced.contradictory,

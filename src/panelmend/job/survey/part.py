@@ -50,7 +50,8 @@ class SurveyReadings:
 class SurveyPart:
     """The survey stage: areas, lines and doubts; ``outline`` is the figure the repair is planned on.
 
-    ``groups`` says which areas count as one by the data's distance; the first holds the largest area.
+    ``shades`` are the lines of probabilities 0.1, 0.5 and 0.9, for drawing. ``groups`` says which areas
+    count as one by the data's distance; the first holds the largest area.
     """
 
     side: Side
@@ -63,6 +64,7 @@ class SurveyPart:
     outers: tuple[Outline, ...]
     middles: tuple[Outline, ...]
     groups: tuple[tuple[int, ...], ...]
+    shades: tuple[tuple[float, tuple[Outline, ...]], ...]
     runs_off: bool
     doubtful: tuple[tuple[float, float], ...]
     contradictory: tuple[tuple[float, float], ...]

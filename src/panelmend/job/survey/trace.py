@@ -105,6 +105,12 @@ def trace(readings: Readings, confidence: float = 0.95, level: float | None = No
     return Traced(areas, doubtful, _points(both), spacing, kernel, nodes, confidence, z, posterior)
 
 
+def probability_lines(traced: Traced, probability: float) -> tuple[Outline, ...]:
+    """Outlines inside which damage is likelier than ``probability`` [1]."""
+    n = traced.nodes
+    return tuple(_lines(n, n.mean - norm.ppf(probability) * n.sd, traced.spacing))
+
+
 def _points(rows: Array) -> tuple[tuple[float, float], ...]:
     return tuple((float(x), float(y)) for x, y in rows)
 

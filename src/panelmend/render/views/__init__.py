@@ -5,6 +5,7 @@ from panelmend.render.views.layup import layup_plan, layup_section
 from panelmend.render.views.panel import core_view, cutout_view, panel_view
 from panelmend.render.views.recipe import recipe_view
 from panelmend.render.views.sheet import View
+from panelmend.render.views.survey import survey_view
 
 __all__ = [
     "View",
@@ -16,4 +17,5 @@ __all__ = [
     "layup_section",
     "panel_view",
     "recipe_view",
+    "survey_view",
 ]
