@@ -298,6 +298,11 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
         "Under a given load case the face's load is the largest of the sound panel at the middle and round "
         "the edge of the cut-out, pull and bending together; hot and wet keeps the load of the room.",
     ]
+    if lay.case.document.panel.edge_band or lay.case.geometry.solid:
+        words.append(
+            "The plate model takes the panel as sandwich all over: its solid edge band and solid areas are "
+            "left out, so maps near them are not to be relied on."
+        )
     if not any(n.given for n in loads):
         words.append(
             "The document gives no load case: unit loads give ratios only, and bonds are compared with the "
