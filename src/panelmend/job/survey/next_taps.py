@@ -30,7 +30,9 @@ class NextTap:
 
 
 def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
-    """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt."""
+    """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt or dull."""
+    if not traced.areas and not traced.doubtful:
+        return ()
     n = traced.nodes
     gx, gy = np.meshgrid(n.x, n.y)
     open_ = (n.mean > -traced.level - STRIPE) & (n.mean < STRIPE)
