@@ -7,10 +7,13 @@ from pathlib import Path
 
 from PIL import Image
 
-from panelmend.app import service
+from panelmend.app import logs, service
+from panelmend.plan.study import study
 from panelmend.render.card import card_png
+from panelmend.render.cure_report import cure_png
 from panelmend.render.papers import A4
 from panelmend.render.pieces import heading_of, templates_of
+from panelmend.render.strength_report import strength_png
 from panelmend.render.templates import templates_png
 
 ROOT = Path(__file__).parents[1]
@@ -44,6 +47,11 @@ def main() -> None:
     _row(list(card[page : page + 3]), 760, "card-steps.png")
     templates = templates_png(heading_of(plan), templates_of(plan), A4, ppi=80.0)
     _row([templates[0], templates[1], templates[4], templates[5]], 640, "templates.png")
+    demo = ROOT / "examples" / "gear_door"
+    log = demo / "cure-repair-plies.csv"
+    judged = logs.judge_log(demo / "repair.toml", log, "Repair plies", "24.6 inHg; 24.2 inHg; 1 min")
+    strength = strength_png(study(plan), ppi=110.0)
+    _row([cure_png(judged.report, judged.document)[0], *strength[:2]], 760, "cure-and-strength.png")
 
 
 main()
