@@ -17,6 +17,13 @@ FILE = click.Path(path_type=Path)
 @click.option("--kind", type=click.Choice(("tap", "time", "ratio", "moisture")), help="What was read.")
 @click.option("--confidence", type=click.Choice(("80 %", "90 %", "95 %", "99 %")), default="95 %")
 @click.option("--reference", type=float, multiple=True, help="Reading on a sound place (repeat it).")
+@click.option(
+    "--dull-from",
+    type=click.FloatRange(1.0, 10.0, min_open=True),
+    default=1.15,
+    show_default=True,
+    help="Ratio to the sound place from which a reading counts as damage.",
+)
 @click.option("--origin", default="0 mm, 0 mm", help="Place of row 1, column 1 of a grid.")
 @click.option("--spacing", help="Spacing of a grid, with its unit.")
 @click.option("--yes", is_flag=True, help="Use the table as shown without asking.")
@@ -29,6 +36,7 @@ def survey(
     kind: str | None,
     confidence: str,
     reference: tuple[float, ...],
+    dull_from: float,
     origin: str,
     spacing: str | None,
     yes: bool,
@@ -52,7 +60,7 @@ def survey(
             raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
         grid = surveys.Grid(origin, spacing) if spacing else None
         placed = surveys.placed(table, grid) if grid is not None and table.proposal.on_grid else table
-        click.echo(surveys.told(surveys.outline_of(placed, confidence, reference)))
+        click.echo(surveys.told(surveys.outline_of(placed, confidence, reference, dull_from)))
         if into is not None:
             made = target or into.with_name(into.stem + "-surveyed.toml")
             surveys.into_document(table, into, made, side, grid, reference)  # type: ignore[arg-type]
@@ -62,17 +70,24 @@ def survey(
 @click.command()
 @click.argument("recording", type=FILE)
 @click.option("--reference", type=FILE, required=True, help="Recording on a place known to be sound.")
-def taps(recording: Path, reference: Path) -> None:
+@click.option("--columns", type=click.IntRange(1, 1000), help="Taps in a row of the grid, for --to.")
+@click.option("--there-and-back", is_flag=True, help="Every second row was tapped backwards.")
+@click.option("--to", "target", type=FILE, help="Write rows and columns here, to be read by survey.")
+def taps(
+    recording: Path, reference: Path, columns: int | None, there_and_back: bool, target: Path | None
+) -> None:
     """Find the taps of a RECORDING (WAV) and tell dull from sound by those on a reference spot."""
+    from panelmend.app import surveys
     from panelmend.app.cli import refusals
-    from panelmend.survey import dull_taps, read_taps
 
     with refusals():
-        found = read_taps(recording)
-        dull = dull_taps(found, read_taps(reference))
+        found, dull = surveys.recorded(recording, reference)
         for i, (t, d) in enumerate(zip(found, dull, strict=True), 1):
             clipped = ", clipped: too loud to trust" if t.clipped else ""
             click.echo(
                 f"{i:4d}  {t.onset:8.3f} s  {t.frequency:7.0f} Hz  decay {1e3 * t.decay:5.1f} ms  "
                 f"{'dull' if d else 'sound'}{clipped}"
             )
+        if target is not None:
+            surveys.write_grid(dull, columns, there_and_back, target)
+            click.echo(f"Written: {target}; next: panelmend survey {target} with --origin and --spacing")

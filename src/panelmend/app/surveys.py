@@ -8,14 +8,15 @@ from typing import Literal
 
 import numpy as np
 
-from panelmend.app.service import load
+from panelmend.app.service import load, write_whole
 from panelmend.document import parse
 from panelmend.document.survey import SurveyPass
 from panelmend.errors import InputError, OutputError, RangeError, ReadingError
 from panelmend.job.survey.next_taps import NextTap, next_taps
 from panelmend.job.survey.readings import DULL_FROM, measures, places, taps
 from panelmend.job.survey.trace import Traced, trace
-from panelmend.survey import Table
+from panelmend.survey import Table, dull_taps, read_taps
+from panelmend.survey.wav import Tap
 from panelmend.units import show
 
 MOST = 100_000  # places; more take minutes and help nobody
@@ -32,13 +33,16 @@ class Grid:
     spacing: str
 
 
-def outline_of(table: Table, confidence: str = "95 %", reference: tuple[float, ...] = ()) -> Traced:
+def outline_of(
+    table: Table, confidence: str = "95 %", reference: tuple[float, ...] = (), dull_from: float = DULL_FROM
+) -> Traced:
     """The areas of a table of readings with x and y.
 
     Args:
         table: the readings.
         confidence: "80 %", "90 %", "95 %" or "99 %".
         reference: readings on a sound place, for contact times [unit of the readings].
+        dull_from: ratio to the sound place from which a reading counts as damage [1].
 
     Raises:
         InputError: moisture, too many places, contact times without reference, or nothing to outline.
@@ -61,7 +65,7 @@ def outline_of(table: Table, confidence: str = "95 %", reference: tuple[float, .
         if kind == "time" and not reference:
             raise InputError("contact times need a reference on a sound place", where=name)
         sound = float(np.median(reference)) if reference else 1.0
-        read = measures(rows[:, :2], rows[:, 2] / sound, DULL_FROM)
+        read = measures(rows[:, :2], rows[:, 2] / sound, dull_from)
     try:
         return trace(read, CONFIDENCES[confidence])
     except RangeError as error:
@@ -156,3 +160,45 @@ def into_document(
         raise OutputError(f"{target.name} is there already: nothing was changed") from None
     except OSError as error:
         raise OutputError(f"{target.name} cannot be written: {error.strerror}") from None
+
+
+def recorded(recording: Path, reference: Path) -> tuple[tuple[Tap, ...], tuple[bool, ...]]:
+    """The taps of a recording in order, and which are dull by those on a reference spot."""
+    found = read_taps(recording)
+    return found, dull_taps(found, read_taps(reference))
+
+
+def write_grid(dull: tuple[bool, ...], columns: int | None, there_and_back: bool, target: Path) -> None:
+    """Write taps in the order of a grid as a table of rows and columns that a survey reads.
+
+    Args:
+        dull: which taps are dull, in the order they were tapped.
+        columns: taps in a row.
+        there_and_back: every second row was tapped backwards.
+        target: the table; one that is there is left alone.
+
+    Raises:
+        InputError: no columns, or taps that do not fill whole rows: one was missed or found twice.
+        OutputError: the table is there already or cannot be written.
+    """
+    if columns is None:
+        raise InputError(
+            "the grid's order is not known", read="no columns", expected="--columns: taps in a row"
+        )
+    rows, rest = divmod(len(dull), columns)
+    if rest:
+        raise InputError(
+            "the taps do not fill whole rows: one was missed or heard twice",
+            read=f"{len(dull)} taps",
+            expected=f"a multiple of {columns}",
+            todo="listen to the recording where the listed times are uneven, and record that row again",
+        )
+    lines = ["row;column;tap"]
+    for row in range(rows):
+        part = dull[row * columns : (row + 1) * columns]
+        if there_and_back and row % 2:
+            part = part[::-1]
+        lines += [f"{row + 1};{i + 1};{'dull' if d else 'sound'}" for i, d in enumerate(part)]
+    if target.exists():
+        raise OutputError(f"{target.name} is there already: nothing was changed")
+    write_whole(target, ("\n".join(lines) + "\n").encode("utf8"))
