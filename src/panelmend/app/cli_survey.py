@@ -20,8 +20,7 @@ FILE = click.Path(path_type=Path)
 @click.option(
     "--dull-from",
     type=click.FloatRange(1.0, 10.0, min_open=True),
-    default=1.15,
-    show_default=True,
+    default=None,
     help="Ratio to the sound place from which a reading counts as damage.",
 )
 @click.option("--origin", default="0 mm, 0 mm", help="Place of row 1, column 1 of a grid.")
@@ -36,7 +35,7 @@ def survey(
     kind: str | None,
     confidence: str,
     reference: tuple[float, ...],
-    dull_from: float,
+    dull_from: float | None,
     origin: str,
     spacing: str | None,
     yes: bool,
@@ -63,7 +62,7 @@ def survey(
         click.echo(surveys.told(surveys.outline_of(placed, confidence, reference, dull_from)))
         if into is not None:
             made = target or into.with_name(into.stem + "-surveyed.toml")
-            surveys.into_document(table, into, made, side, grid, reference)  # type: ignore[arg-type]
+            surveys.into_document(table, into, made, side, grid, reference, dull_from)  # type: ignore[arg-type]
             click.echo(f"Written: {made}")
 
 

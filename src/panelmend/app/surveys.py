@@ -34,7 +34,7 @@ class Grid:
 
 
 def outline_of(
-    table: Table, confidence: str = "95 %", reference: tuple[float, ...] = (), dull_from: float = DULL_FROM
+    table: Table, confidence: str = "95 %", reference: tuple[float, ...] = (), dull_from: float | None = None
 ) -> Traced:
     """The areas of a table of readings with x and y.
 
@@ -42,7 +42,7 @@ def outline_of(
         table: the readings.
         confidence: "80 %", "90 %", "95 %" or "99 %".
         reference: readings on a sound place, for contact times [unit of the readings].
-        dull_from: ratio to the sound place from which a reading counts as damage [1].
+        dull_from: ratio to the sound place from which a reading counts as damage [1]; the usual 1.15 if None.
 
     Raises:
         InputError: moisture, too many places, contact times without reference, or nothing to outline.
@@ -65,7 +65,7 @@ def outline_of(
         if kind == "time" and not reference:
             raise InputError("contact times need a reference on a sound place", where=name)
         sound = float(np.median(reference)) if reference else 1.0
-        read = measures(rows[:, :2], rows[:, 2] / sound, dull_from)
+        read = measures(rows[:, :2], rows[:, 2] / sound, dull_from or DULL_FROM)
     try:
         return trace(read, CONFIDENCES[confidence])
     except RangeError as error:
@@ -126,6 +126,7 @@ def into_document(
     side: Literal["outside", "inside"],
     grid: Grid | None = None,
     reference: tuple[float, ...] = (),
+    dull_from: float | None = None,
 ) -> None:
     """Write a copy of a repair document with the readings as a sweep; the typed text stays as it is.
 
@@ -147,10 +148,11 @@ def into_document(
         else f'unit = "{p.unit}"'
     )
     rows = "\n".join(f"  [{x!r}, {y!r}, {v!r}]," for x, y, v in table.rows)
+    limit = f"dull_from = {dull_from!r}\n" if dull_from is not None and p.kind in ("time", "ratio") else ""
     known = f"reference = [{', '.join(map(repr, reference))}]\n" if reference else ""
     text = (
         f'{loaded.text.rstrip()}\n\n[[survey.sweep]]\nname = "from a table of {len(table.rows)} readings"\n'
-        f'kind = "{p.kind}"\nside = "{side}"\n{place}\n{known}readings = [\n{rows}\n]\n'
+        f'kind = "{p.kind}"\nside = "{side}"\n{place}\n{known}{limit}readings = [\n{rows}\n]\n'
     )
     parse(text.encode("utf8"), target.name)
     try:
