@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
@@ -63,6 +64,30 @@ B009 = finding_code(
     "The chosen blanket is too small",
     "choose another under [choice], or leave the choice out",
 )
+B010 = finding_code(
+    "B010",
+    Severity.STOP,
+    "The solid film does not cover the patch",
+    "give a wider bleeder or a smaller inset: resin would bond what lies over the film to the repair",
+)
+B011 = finding_code(
+    "B011",
+    Severity.CAUTION,
+    "The breather reaches the sealing tape",
+    "keep the tape farther out or the breather smaller, or the bag cannot seal",
+)
+B012 = finding_code(
+    "B012",
+    Severity.STOP,
+    "A leak limit and its duration do not come from the same place",
+    "give both data.bag.leak_drop and data.bag.leak_time: a limit belongs to its own duration",
+)
+B013 = finding_code(
+    "B013",
+    Severity.STOP,
+    "The blanket may not reach the recipe's temperature",
+    "choose a blanket with a higher limit",
+)
 TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
 
 
@@ -77,6 +102,8 @@ def check(
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
     for bag in bags.operations:
         found += _blanket(case, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
+        found += _stacking(case, bag)
+    found += _leak(case) if bags.operations else []
     return tuple(found)
 
 
@@ -90,9 +117,39 @@ def _blanket(case: Case, bag: BagOperation) -> list[Finding]:
     own = next(b for b in case.document.bay.blanket if b.id == bag.blanket)
     heated = sorted((own.length - 2 * own.border, own.width - 2 * own.border))
     needed = sorted((float(bag.needed_length), float(bag.needed_width)))
+    found = []
+    hottest = max(s.to for s in bag.cure.segment)
+    if own.limit is not None and own.limit < hottest:
+        words = f"{own.id} may reach {show(own.limit, 'temperature', view)}"
+        asked = show(hottest, "temperature", view)
+        found.append(B013(f"{bag.name}: {words}, the recipe {asked}", place=f"bag.{bag.number}"))
     if wanted and (heated[0] < needed[0] - 1e-9 or heated[1] < needed[1] - 1e-9):
-        return [B009(f"{bag.name} needs a heated area of {size}, {own.id} has less", place="choice.blanket")]
-    return []
+        found.append(
+            B009(f"{bag.name} needs a heated area of {size}, {own.id} has less", place="choice.blanket")
+        )
+    return found
+
+
+def _stacking(case: Case, bag: BagOperation) -> list[Finding]:
+    """Layers that do not lie over each other as they must."""
+    found, layers = [], {layer.use: layer.outline for layer in bag.layers}
+    film, breather = layers.get("parting film"), layers.get("breather")
+    if film is not None and (short := -least_overlap(bag.patch, film)[0]) > 1e-9:
+        words = f"{bag.name}: {show(short, 'length', case.view)} too small"
+        found.append(B010(words, place=f"bag.{bag.number}"))
+    if breather is not None and (room := least_overlap(breather, bag.seal_line)[0]) < TAPE_WIDTH / 2:
+        words = f"{show(TAPE_WIDTH / 2 - room, 'length', case.view)} under the tape"
+        found.append(B011(f"{bag.name}: {words}", place=f"bag.{bag.number}"))
+    return found
+
+
+def _leak(case: Case) -> list[Finding]:
+    """A limit of one place with the duration of another is no leak test of either."""
+    data = case.document.data.bag
+    if (data.leak_drop is None) == (data.leak_time is None):
+        return []
+    given, other = ("leak_drop", "leak_time") if data.leak_time is None else ("leak_time", "leak_drop")
+    return [B012(f"{given} is given, {other} is the default", place=f"data.bag.{other}")]
 
 
 def _vacuum(case: Case, bag: BagOperation) -> list[Finding]:
@@ -109,16 +166,16 @@ def _vacuum(case: Case, bag: BagOperation) -> list[Finding]:
 def _fit(case: Case, bag: BagOperation) -> list[Finding]:
     found, view, g = [], case.view, case.geometry
     seal = bag.seal_line
-    room = least_overlap(seal, case.at_depth(g.outline, case.skin_depth(bag.side)))[0]
+    room = least_overlap(seal, outline_on(case, g.outline, "outside", bag.side))[0]
     if room < TAPE_WIDTH / 2:
         short = show(TAPE_WIDTH / 2 - room, "length", view)
         found.append(B003(f"{bag.name}: {short} too far out", place=f"bag.{bag.number}"))
     for spot in g.spots:
-        gap = abs(distance_to_point(seal, spot.at)) - spot.diameter / 2
+        gap = abs(distance_to_point(seal, point_on(case, spot.at, "outside", bag.side))) - spot.diameter / 2
         if gap < TAPE_WIDTH / 2:
             found.append(B004(f"{bag.name}: {spot.kind} {spot.id}", place=f"bag.{bag.number}"))
     for area in g.structure:
-        between = clearance(area.outline, bag.patch)
+        between = clearance(outline_on(case, area.outline, "outside", bag.side), bag.patch)
         if between.overlaps or between.distance < 0.05:
             far = (
                 "under the patch" if between.overlaps else f"{show(between.distance, 'length', view)} from it"

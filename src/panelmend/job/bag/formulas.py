@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
 from panelmend.physics import atmosphere
@@ -104,6 +106,16 @@ def force_of_bag(pressure: float, length: float, width: float) -> float:
     return: force [N]
     """
     return pressure * length * width
+
+
+@formula("a + 90 degrees", source=_GEOMETRY, kind="angle")
+def square_to(direction: float) -> float:
+    """Direction square to another.
+
+    direction: a direction [rad]
+    return: the direction square to it [rad]
+    """
+    return direction + 0.5 * math.pi
 
 
 @formula("as it is", source=_GEOMETRY, kind="length")

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from panelmend.derive import Figure
 from panelmend.document.approved import Cure
+from panelmend.errors import InputError
 from panelmend.job.bag.blanket import Chosen
 from panelmend.job.bag.formulas import (
     AC_BAG,
@@ -18,6 +19,7 @@ from panelmend.job.bag.formulas import (
 from panelmend.job.bag.part import BagLayer
 from panelmend.job.ground import Ground
 from panelmend.shapes import Outline, rectangle
+from panelmend.units import show
 
 PEEL, BLEEDER, FILM_INSET = 0.0254, 0.0635, 0.0254  # [m] 1 in; 2 to 3 in, its middle; 1 in
 BREATHER, TAPE = 0.0254, 0.0508  # [m]
@@ -145,11 +147,21 @@ def _on_the_patch(pile: _Stack, ground: Ground) -> None:
         )
         pile.put("bleeder", sizes, bleed, "takes up resin that is too much", pieces=plies)
     inset = ground.given_or("bag.film_inset", data.film_inset, FILM_INSET, "length", source=AC_BAG)
+    if min(float(s) for s in sizes) <= 2 * float(inset):
+        case = ground.case
+        raise InputError(
+            "the inset leaves nothing of the solid film",
+            where=f"{case.name}, data.bag.film_inset",
+            read=show(float(inset), "length", case.view),
+            expected=f"less than half of {show(min(float(s) for s in sizes), 'length', case.view)}",
+        )
     pile.put(
         "parting film",
         pile.sized("film_over_bleeder", "bleeder", inset, inside=True),
         inset,
-        "solid, smaller than the bleeder so that air passes round it",
+        "solid, smaller than the bleeder so that air passes round it"
+        if plies
+        else "solid, over the peel ply; no bleeder is laid",
     )
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from panelmend.derive import Figure, Ledger, Source
-from panelmend.derive.figure import PRACTICE, Origin
+from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
@@ -19,6 +19,7 @@ from panelmend.job.bag.formulas import (
     deepest_vacuum,
     extent_along,
     force_of_bag,
+    square_to,
 )
 from panelmend.job.bag.layers import Frame, stack
 from panelmend.job.bag.part import BagOperation, BagPart, Sensor
@@ -40,7 +41,12 @@ class _Under:
     patch: Outline
     key: str
     side: Side
-    direction: float
+    angle: Figure
+
+    @property
+    def direction(self) -> float:
+        """Direction of the length [rad]."""
+        return float(self.angle)
 
 
 def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core: CorePart) -> BagPart:
@@ -74,15 +80,15 @@ def _under(case: Case, cure: Cure, cutout: CutoutPart, plies: PliesPart, core: C
     if "plies" in cure.lays:
         outlines.append((layup.largest.outline, f"plies.{layup.largest.id}.outline"))
     patch, key = max(outlines, key=lambda pair: pair[0].area)
-    return _Under(patch, key, side, float(cutout.opening.angle))
+    return _Under(patch, key, side, cutout.opening.angle)
 
 
 def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOperation:
     data, key, ledger = ground.case.document.data.bag, f"bag.{number}", ground.ledger
     inputs = (("outline", under.key),) if under.key in ledger else ()
     patch = ledger.add(Figure(f"{key}.patch", under.patch, "", Origin.COMPUTED, _LARGEST, "", inputs))
-    direction = ledger.typed(f"{key}.direction", under.direction, "angle", source=PRACTICE)
-    across = ledger.typed(f"{key}.across", under.direction + math.pi / 2, "angle", source=PRACTICE)
+    direction = under.angle
+    across = ledger.derive(f"{key}.across", square_to, direction=direction)
     adhesive = ground.given_or("bag.adhesive_margin", data.adhesive_margin, 0.00635, "length")
     probes = ground.given_or("bag.sensor_margin", data.sensor_margin, 0.0127, "length")
     over = ground.given_or("bag.blanket_margin", data.blanket_margin, 0.0508, "length")
