@@ -93,11 +93,16 @@ def test_resin_follows_the_sheets(plan: Plan) -> None:
     ledger = plan.ledger
     for sheet in plan.work.kit.sheets:
         cloth = plan.case.catalogue.cloth(sheet.cloth)
-        key = f"kit.sheet.{sheet.cloth} for {sheet.operation}"
-        masses = [float(f) for f in ledger if re.fullmatch(re.escape(key) + r"\..*\.cloth", f.key)]
+        mass = float(sheet.length) * float(sheet.width) * cloth.areal_mass.value
         ratio = float(ledger["kit.resin_to_cloth"]) * (1 + float(ledger["kit.allowance"]))
-        assert float(sheet.resin) == pytest.approx(sum(masses) * ratio)
-        assert float(sheet.length) * float(sheet.width) * cloth.areal_mass.value <= sum(masses) + 1e-9
+        assert float(sheet.resin) == pytest.approx(mass * ratio)
+    cut = {(n.strip.id, c.problem.name) for c in plan.work.nest.cloths for n in c.nest.layouts}
+    wet = {(s.strip, f"{s.cloth} for {s.operation}") for s in plan.work.kit.sheets}
+    assert wet == {(strip, name) for strip, name in cut if " for " in name}
+    for mix in plan.work.kit.mixes:
+        if mix.purpose == "laminating resin":
+            mine = [float(s.resin) for s in plan.work.kit.sheets if s.operation == mix.operation]
+            assert float(mix.total) == pytest.approx(sum(mine))
 
 
 def test_pieces_lie_with_their_warp_along_the_roll(plan: Plan) -> None:

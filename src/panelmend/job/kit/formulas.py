@@ -6,6 +6,7 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
+from panelmend.shapes import Outline
 
 STORES = Source("the stores of the document")
 PLUG = Source("the plug's template, its ribbon along the sheet")
@@ -24,6 +25,17 @@ def sheet_length(nest: float, margin: float) -> float:
     return: length of the sheet [m]
     """
     return nest + 2.0 * margin
+
+
+@formula("min(L, strip)", source=_GEOMETRY, kind="length")
+def no_longer_than(length: float, strip: float) -> float:
+    """Length of a sheet on a strip that ends before it.
+
+    length: length asked for [m]
+    strip: length of the strip [m]
+    return: the shorter of both [m]
+    """
+    return min(length, strip)
 
 
 @formula("min(W + 2 m, roll)", source=PRACTICE, kind="length")
@@ -174,6 +186,50 @@ def filler_share(mixed: float, filler: float) -> float:
     return: mass of filler [kg]
     """
     return mixed * filler
+
+
+@formula("M = V d (1 + a)", source=_BALANCE, kind="mass")
+def adhesive_of(volume: float, density: float, allowance: float) -> float:
+    """Adhesive as applied, filler included, for one volume.
+
+    volume: volume to fill [m3]
+    density: density as applied [kg/m3]
+    allowance: share added for what stays in cups and on spatulas [1]
+    return: mass [kg]
+    """
+    return volume * density * (1.0 + allowance)
+
+
+@formula("extent along the ribbon", source=PLUG, kind="length")
+def along_ribbon(plug: Outline, ribbon: float) -> float:
+    """Length of the sheet a plug is cut from.
+
+    plug: template of the plug [outline]
+    ribbon: direction of its ribbon [rad]
+    return: extent along the ribbon [m]
+    """
+    return plug.extent(ribbon)
+
+
+@formula("extent square to the ribbon", source=PLUG, kind="length")
+def across_ribbon(plug: Outline, ribbon: float) -> float:
+    """Width of the sheet a plug is cut from.
+
+    plug: template of the plug [outline]
+    ribbon: direction of its ribbon [rad]
+    return: extent square to the ribbon [m]
+    """
+    return plug.extent(ribbon + 0.5 * math.pi)
+
+
+@formula("length all round", source=_GEOMETRY, kind="length")
+def round_the(outline: Outline) -> float:
+    """Length of tape round an outline.
+
+    outline: outer edge of the tape [outline]
+    return: its perimeter [m]
+    """
+    return outline.perimeter
 
 
 @formula("A = L W", source=_GEOMETRY, kind="area")

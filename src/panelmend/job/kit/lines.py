@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure
+from panelmend.document.bay import Roll
 from panelmend.job.bag.part import BagPart
 from panelmend.job.core.part import CorePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
+from panelmend.job.kit.mixing import Portion
 from panelmend.job.kit.part import Group, KitLine, Mix, Pick
-from panelmend.job.kit.stores import Shelf
+from panelmend.job.kit.stores import NOTHING, Shelf, words_of
 from panelmend.job.nest.part import NestPart
+from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive
 
 RESIN_HAZARD = "harms skin and eyes until cured: gloves, sleeves, goggles"
@@ -38,32 +41,38 @@ ALWAYS: tuple[tuple[str, Group, str, int, bool], ...] = (
 
 
 def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
-    """Cloth and film adhesive, by the length cut from each roll or remnant."""
-    case, ledger = ground.case, ground.ledger
-    found, used = [], dict[str, Figure]()
+    """Cloth and film adhesive, by the length cut from each roll or remnant.
+
+    For wet lay-up that is the length of the sheet that is wetted out, margins included.
+    """
+    case = ground.case
+    found, left = [], dict[str, Figure]()
     for item in nest.cloths:
-        material = case.catalogue.get(item.problem.cloth)
-        picks = []
-        short: Figure | None = None
+        material, name = case.catalogue.get(item.problem.cloth), item.problem.name
+        picks, amounts, lacks = list[Pick](), list[Figure](), list[Figure]()
         for layout in item.nest.layouts:
-            amount = ledger[f"nest.{item.problem.name}.{layout.strip.id}.used"]
-            roll = next((r for r in case.document.stores.roll if r.id == layout.strip.id), None)
-            rest = next(
-                (r for r in case.document.stores.roll for p in r.remnant if p.id == layout.strip.id), None
-            )
-            owner = roll or rest
+            amount = _cut(ground, name, layout.strip.id)
+            amounts.append(amount)
+            rolls = case.document.stores.roll
+            roll = next((r for r in rolls if r.id == layout.strip.id), None)
+            owner = roll or next((r for r in rolls for p in r.remnant if p.id == layout.strip.id), None)
             if owner is None:
-                short = amount
+                lacks.append(amount)
                 continue
             if roll is not None:
-                short = _roll_short(ground, used, roll.id, amount, roll.length)
-            state = "remnant" if rest is not None else ("opened" if owner.opened else "sealed")
-            by = f", use by {owner.expires}" if owner.expires else ""
-            out = f", out-time so far {owner.out_time / 3600:.1f} h" if owner.out_life else ""
-            picks.append(Pick(layout.strip.id, owner.lot, amount, state + by + out))
+                amount, lack = _off_roll(ground, left, f"kit.cloth.{name}", roll, amount)
+                lacks += [lack] if float(lack) > NOTHING else []
+            words = words_of(owner, case.view)
+            if roll is None:
+                words = f"remnant of {owner.id}" + words.removeprefix("opened").removeprefix("sealed")
+            if float(amount) > NOTHING:
+                picks.append(Pick(layout.strip.id, owner.lot, amount, words))
+        if not amounts:
+            continue  # no strip takes any of its pieces: a finding of the nest
         purpose = f"plies, {item.problem.operation}" if item.problem.operation else "plies"
         group: Group = "adhesive" if isinstance(material, Adhesive) else "cloth"
-        total = ledger[f"nest.{item.problem.name}.length"]
+        total = _lengths(ground, f"kit.cloth.{name}.length", amounts)
+        short = _lengths(ground, f"kit.cloth.{name}.short", lacks) if lacks else None
         stocked = any(r.material == material.id for r in case.document.stores.roll)
         found.append(
             KitLine(group, material.id, material.name, purpose, total, tuple(picks), short, stocked, "")
@@ -71,20 +80,34 @@ def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
     return tuple(found)
 
 
-def _roll_short(
-    ground: Ground, used: dict[str, Figure], roll: str, amount: Figure, stock: float
-) -> Figure | None:
-    """What a roll lacks once every sheet before has been cut from it."""
-    ledger = ground.ledger
-    if roll in used:
-        key = f"kit.roll.{roll}.{len([k for k in used if k.startswith(roll)])}"
-        used[roll] = ledger.derive(key, f.length_with, before=used[roll], more=amount)
-    else:
-        used[roll] = amount
-    if float(used[roll]) <= stock + 1e-9:
-        return None
-    have = ground.typed(f"stores.{roll}.length", stock, "length", path=f"stores.roll {roll}")
-    return ledger.derive_as("length", f"kit.roll.{roll}.short", f.still_needed, needed=used[roll], taken=have)
+def _cut(ground: Ground, name: str, strip: str) -> Figure:
+    """Length cut off a strip: the sheet to wet out, or the nest alone."""
+    sheet = f"kit.sheet.{name}.{strip}.length"
+    return ground.ledger[sheet if sheet in ground.ledger else f"nest.{name}.{strip}.used"]
+
+
+def _off_roll(
+    ground: Ground, left: dict[str, Figure], key: str, roll: Roll, amount: Figure
+) -> tuple[Figure, Figure]:
+    """What a roll gives of an amount once every sheet before has been cut from it, and what it lacks."""
+    ledger, i = ground.ledger, ground.case.document.stores.roll.index(roll) + 1
+    there = left.get(roll.id) or ground.typed(
+        f"stores.{roll.id}.length", roll.length, "length", path=f"stores.roll[{i}].length"
+    )
+    got = ledger.derive_as("length", f"{key}.from.{roll.id}", f.taken, needed=amount, stock=there)
+    lack = ledger.derive_as("length", f"{key}.after.{roll.id}", f.still_needed, needed=amount, taken=got)
+    left[roll.id] = ledger.derive_as(
+        "length", f"{key}.left_on.{roll.id}", f.still_needed, needed=there, taken=got
+    )
+    return got, lack
+
+
+def _lengths(ground: Ground, key: str, figures: list[Figure]) -> Figure:
+    """Lengths added up."""
+    total = figures[0]
+    for i, figure in enumerate(figures[1:], 2):
+        total = ground.ledger.derive(f"{key}.sum_{i}", f.length_with, before=total, more=figure)
+    return total
 
 
 def mixed_materials(ground: Ground, shelf: Shelf, mixed: tuple[Mix, ...]) -> tuple[KitLine, ...]:
@@ -93,7 +116,7 @@ def mixed_materials(ground: Ground, shelf: Shelf, mixed: tuple[Mix, ...]) -> tup
     for mix in mixed:
         material = ground.case.catalogue.get(mix.material)
         group: Group = "adhesive" if isinstance(material, Adhesive) else "resin"
-        key = f"kit.{group}.{mix.operation}"
+        key = f"kit.{group}.{mix.operation}.{mix.purpose}"
         two = any(
             lot.material == mix.material and lot.hardener_mass is not None
             for lot in ground.case.document.stores.lot
@@ -135,18 +158,41 @@ def mixed_materials(ground: Ground, shelf: Shelf, mixed: tuple[Mix, ...]) -> tup
     return tuple(found)
 
 
+def unmixed(ground: Ground, shelf: Shelf, portions: tuple[Portion, ...]) -> tuple[KitLine, ...]:
+    """Adhesive that is used as it comes: film by area, one-part paste by mass."""
+    found = []
+    for p in portions:
+        if p.two_part:
+            continue
+        picks, short = shelf.take(f"{p.key}.pick", p.material.id, p.amount, p.amount.kind)
+        stocked, words = shelf.stocked(p.material.id), f"{p.operation}: {p.purpose}"
+        found.append(
+            KitLine(
+                "adhesive",
+                p.material.id,
+                p.material.name,
+                words,
+                p.amount,
+                picks,
+                short if stocked else None,
+                stocked,
+                RESIN_HAZARD,
+            )
+        )
+    return tuple(found)
+
+
 def core_sheet(ground: Ground, shelf: Shelf, core: CorePart) -> tuple[KitLine, ...]:
-    """The core sheet the plug is cut from: its box with the ribbon along the sheet."""
-    plug = core.plug
+    """The core sheet the plug is cut from, in one piece: its box with the ribbon along the sheet."""
+    plug, ledger = core.plug, ground.ledger
     if plug is None:
         return ()
-    ledger = ground.ledger
-    turned = plug.template.turned(-float(plug.ribbon_seen))
-    x0, y0, x1, y1 = turned.bounds
-    length = ledger.typed("kit.core.length", x1 - x0, "length", source=f.PLUG)
-    width = ledger.typed("kit.core.width", y1 - y0, "length", source=f.PLUG)
+    shape = ledger["core.template"]
+    length = ledger.derive("kit.core.length", f.along_ribbon, plug=shape, ribbon=plug.ribbon_seen)
+    width = ledger.derive("kit.core.width", f.across_ribbon, plug=shape, ribbon=plug.ribbon_seen)
     area = ledger.derive("kit.core.area", f.sheet_area, length=length, width=width)
-    picks, short = shelf.take("kit.core.pick", plug.material, area, "area")
+    thick = float(plug.thickness)
+    picks, short = shelf.take("kit.core.pick", plug.material, area, "area", thick=thick, whole=True)
     name = ground.case.catalogue.get(plug.material).name
     stocked = shelf.stocked(plug.material)
     return (
@@ -154,10 +200,24 @@ def core_sheet(ground: Ground, shelf: Shelf, core: CorePart) -> tuple[KitLine, .
     )
 
 
-def bagging(ground: Ground, shelf: Shelf, bags: BagPart) -> tuple[KitLine, ...]:
+def bagging(ground: Ground, shelf: Shelf, plies: PliesPart, bags: BagPart) -> tuple[KitLine, ...]:
     """Bagging of all operations together, by area, and tape by length."""
     ledger = ground.ledger
     totals: dict[tuple[str, str], Figure] = {}
+    widest: dict[tuple[str, str], float] = {}
+    for side in plies.sides:
+        key = f"plies.{side.side}.tape_outer"
+        if key not in ledger:
+            continue
+        stocked = ground.case.catalogue.bagging_for("PTFE tape")
+        name = ("PTFE tape", stocked[0].id if stocked else "")
+        more = ledger.derive(f"kit.tape.{side.side}", f.round_the, outline=ledger[key])
+        before = totals.get(name)
+        totals[name] = (
+            more
+            if before is None
+            else ledger.derive("kit.tape.both", f.length_with, before=before, more=more)
+        )
     for bag in bags.operations:
         for layer in bag.layers:
             if layer.use in ("heat blanket", "pressure aid"):
@@ -174,6 +234,8 @@ def bagging(ground: Ground, shelf: Shelf, bags: BagPart) -> tuple[KitLine, ...]:
             elif layer.length is not None and layer.width is not None:
                 start = ledger.typed("kit.no_area", 0.0, "area", source=f.STORES)
                 pieces = ledger.typed(f"{key}.pieces", layer.pieces, source=f.STORES)
+                least = min(float(layer.length), float(layer.width))
+                widest[name] = max(widest.get(name, 0.0), least)
                 totals[name] = ledger.derive(
                     key,
                     f.area_with,
@@ -183,21 +245,25 @@ def bagging(ground: Ground, shelf: Shelf, bags: BagPart) -> tuple[KitLine, ...]:
                     pieces=pieces,
                 )
     return tuple(
-        _bagging_line(ground, shelf, use, material, amount) for (use, material), amount in totals.items()
+        _bagging_line(ground, shelf, use, material, amount, widest.get((use, material), 0.0))
+        for (use, material), amount in totals.items()
     )
 
 
-def _bagging_line(ground: Ground, shelf: Shelf, use: str, material: str, amount: Figure) -> KitLine:
+def _bagging_line(
+    ground: Ground, shelf: Shelf, use: str, material: str, amount: Figure, wide: float
+) -> KitLine:
+    """``wide`` [m]: the least roll width that its largest piece can be cut from."""
     name = ground.case.catalogue.get(material).name if material else use
     stocked = bool(material) and shelf.stocked(material)
     picks: tuple[Pick, ...] = ()
     short: Figure | None = None
-    if stocked and amount.kind == "area":
-        picks, short = shelf.take(f"kit.bagging.{use}.pick", material, amount, "area")
+    if stocked:
+        picks, short = shelf.take(f"kit.bagging.{use}.pick", material, amount, amount.kind, wide=wide)
     return KitLine("bagging", material, name, use, amount, picks, short, stocked, "")
 
 
-def consumables(ground: Ground, shelf: Shelf, wet: bool) -> tuple[KitLine, ...]:
+def consumables(ground: Ground, shelf: Shelf, bags: BagPart, wet: bool) -> tuple[KitLine, ...]:
     """Solvent, wipes, abrasive, protective equipment and tools (common practice, no source)."""
     case, ledger = ground.case, ground.ledger
     found = []
@@ -222,6 +288,8 @@ def consumables(ground: Ground, shelf: Shelf, wet: bool) -> tuple[KitLine, ...]:
         if ident not in case.catalogue or (only_wet and not wet):
             continue
         material = case.catalogue.get(ident)
+        if ident == "thermocouple-wire":
+            count = max(count, *(len(bag.sensors) for bag in bags.operations), 0)
         amount = ledger.typed(f"kit.count.{ident}", count, source=f.USUAL)
         hazard = getattr(material, "hazard", "")
         found.append(

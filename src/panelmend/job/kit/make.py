@@ -9,7 +9,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import lines
-from panelmend.job.kit.mixing import mixes, wet_sheets
+from panelmend.job.kit.mixing import core_adhesives, mixes, wet_sheets
 from panelmend.job.kit.part import KitPart
 from panelmend.job.kit.stores import Shelf
 from panelmend.job.nest.part import NestPart
@@ -32,14 +32,16 @@ def make(
     """
     ground = Ground(case, ledger)
     sheets = wet_sheets(ground, nest)
-    mixed = mixes(ground, core, bags, sheets)
+    portions = core_adhesives(ground, core, bags)
+    mixed = mixes(ground, bags, sheets, portions)
     shelf = Shelf(ground)
     found = (
         *lines.cloths(ground, nest),
         *lines.mixed_materials(ground, shelf, mixed),
+        *lines.unmixed(ground, shelf, portions),
         *lines.core_sheet(ground, shelf, core),
-        *lines.bagging(ground, shelf, bags),
-        *lines.consumables(ground, shelf, bool(sheets)),
+        *lines.bagging(ground, shelf, plies, bags),
+        *lines.consumables(ground, shelf, bags, bool(sheets)),
         *lines.instruments(ground),
     )
     return KitPart(found, mixed, sheets)

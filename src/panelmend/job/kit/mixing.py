@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagPart
 from panelmend.job.core.part import CorePart
@@ -9,50 +11,64 @@ from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Mix, WetSheet
 from panelmend.job.nest.part import ClothNest, NestPart
-from panelmend.materials import Adhesive, Resin
+from panelmend.materials import Adhesive, Resin, Sourced
 
 ALLOWANCE = 0.1  # what stays in cups, on rollers and spatulas
 WET_MARGIN = 0.0254  # [m]
+
+
+@dataclass(frozen=True)
+class Portion:
+    """Adhesive for one use: its mass as applied, or its area where a film is cut to the plug."""
+
+    key: str
+    operation: str
+    purpose: str
+    material: Adhesive
+    amount: Figure
+
+    @property
+    def two_part(self) -> bool:
+        """Whether it is mixed; film and one-part paste are used as they come."""
+        return self.material.form == "paste" and self.material.resin_parts is not None
 
 
 def wet_sheets(ground: Ground, nest: NestPart) -> tuple[WetSheet, ...]:
     """The sheets to wet out, one for each cloth, operation and strip it is cut from."""
     if ground.case.document.data.resin.system is None:
         return ()
-    return tuple(_sheet(ground, item) for item in nest.cloths if _wets(ground, item))
+    return tuple(sheet for item in nest.cloths if _wets(ground, item) for sheet in _sheets(ground, item))
 
 
 def _wets(ground: Ground, item: ClothNest) -> bool:
     found = ground.case.catalogue.get(item.problem.cloth)
-    return (
-        not isinstance(found, Adhesive) and not getattr(found, "prepreg", False) and bool(item.nest.layouts)
-    )
+    return not isinstance(found, Adhesive) and not getattr(found, "prepreg", False)
 
 
-def _sheet(ground: Ground, item: ClothNest) -> WetSheet:
+def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
     case, ledger, name = ground.case, ground.ledger, item.problem.name
-    key, data = f"kit.sheet.{name}", case.document.data.resin
+    data = case.document.data.resin
     cloth = case.catalogue.cloth(item.problem.cloth)
     margin = ground.given_or("kit.wet_margin", data.wet_margin, WET_MARGIN, "length")
     areal = ground.table(f"materials.{cloth.id}.areal_mass", cloth.areal_mass, "areal mass", of=cloth)
     ratio = ground.given_or("kit.resin_to_cloth", data.resin_to_cloth, 1.0, "ratio", source=f.AC_RESIN)
     allowance = ground.given_or("kit.allowance", data.allowance, ALLOWANCE, "ratio")
-    masses, first = [], None
+    made = []
     for layout in item.nest.layouts:
-        strip = f"{key}.{layout.strip.id}"
-        used = ledger[f"nest.{name}.{layout.strip.id}.used"]
-        across = ledger[f"nest.{name}.{layout.strip.id}.width"]
-        roll = ledger.typed(f"{strip}.roll_width", layout.strip.width, "length", source=f.STORES)
-        length = ledger.derive(f"{strip}.length", f.sheet_length, nest=used, margin=margin)
-        width = ledger.derive(f"{strip}.width", f.sheet_width, nest=across, margin=margin, roll=roll)
-        masses.append(
-            ledger.derive(f"{strip}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width)
-        )
-        first = first or (length, width)
-    assert first is not None, "a nest without layouts is no sheet"
-    mass = _sum(ground, f"{key}.cloth", masses)
-    resin = ledger.derive(f"{key}.resin", f.resin_for, cloth=mass, ratio=ratio, allowance=allowance)
-    return WetSheet(cloth.id, item.problem.operation, first[0], first[1], resin)
+        strip, key = layout.strip, f"kit.sheet.{name}.{layout.strip.id}"
+        used, across = ledger[f"nest.{name}.{strip.id}.used"], ledger[f"nest.{name}.{strip.id}.width"]
+        roll = ledger.typed(f"{key}.roll_width", strip.width, "length", source=f.STORES)
+        width = ledger.derive(f"{key}.width", f.sheet_width, nest=across, margin=margin, roll=roll)
+        if strip.length is None:
+            length = ledger.derive(f"{key}.length", f.sheet_length, nest=used, margin=margin)
+        else:
+            asked = ledger.derive(f"{key}.length_asked", f.sheet_length, nest=used, margin=margin)
+            there = ledger.typed(f"{key}.strip_length", strip.length, "length", source=f.STORES)
+            length = ledger.derive(f"{key}.length", f.no_longer_than, length=asked, strip=there)
+        mass = ledger.derive(f"{key}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width)
+        resin = ledger.derive(f"{key}.resin", f.resin_for, cloth=mass, ratio=ratio, allowance=allowance)
+        made.append(WetSheet(cloth.id, item.problem.operation, strip.id, length, width, resin))
+    return made
 
 
 def _sum(ground: Ground, key: str, figures: list[Figure]) -> Figure:
@@ -62,54 +78,97 @@ def _sum(ground: Ground, key: str, figures: list[Figure]) -> Figure:
     return total
 
 
-def mixes(ground: Ground, core: CorePart, bags: BagPart, sheets: tuple[WetSheet, ...]) -> tuple[Mix, ...]:
+def mixes(
+    ground: Ground, bags: BagPart, sheets: tuple[WetSheet, ...], portions: tuple[Portion, ...]
+) -> tuple[Mix, ...]:
     """Every mix in the order of the operations."""
     made: list[Mix] = []
     system = ground.case.document.data.resin.system
     for bag in bags.operations:
-        if core.action != "none" and core.adhesive and {"core", "potting"} & set(bag.lays):
-            made.append(_paste(ground, core, bag.name))
+        made += [_paste(ground, p) for p in portions if p.two_part and p.operation == bag.name]
         mine = [s for s in sheets if s.operation == bag.name]
         if mine and system is not None:
             key = f"kit.resin.{bag.name}"
             total = _sum(ground, key, [s.resin for s in mine])
             resin = ground.case.catalogue.resin(system.value)
-            made.append(_two_part(ground, key, resin, bag.name, "laminating resin", total, None))
+            shares = (resin.resin_parts, resin.hardener_parts)
+            made.append(_two_part(ground, key, resin, shares, bag.name, "laminating resin", total, None))
     return tuple(made)
 
 
-def _paste(ground: Ground, core: CorePart, operation: str) -> Mix:
-    ledger, key = ground.ledger, f"kit.adhesive.{operation}"
-    paste = ground.case.catalogue.adhesive(core.adhesive)
-    none = ledger.typed("kit.nothing", 0.0, "volume", source=f.STORES)
+def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Portion, ...]:
+    """Adhesive of plug or potting, used once, in the first operation that lays it."""
+    if core.action == "none":
+        return ()
+    bag = next((b for b in bags.operations if {"core", "potting"} & set(b.lays)), None)
+    if bag is None:
+        return ()
+    purpose = "potting" if core.action == "pot" else "plug adhesive"
+    key, floor = f"kit.adhesive.{bag.name}", f"kit.floor.{bag.name}"
+    catalogue, found = ground.case.catalogue, []
+    same = core.floor_adhesive in ("", core.adhesive)
+    if core.adhesive:
+        paste = catalogue.adhesive(core.adhesive)
+        volumes = (core.splice_volume, core.floor_volume if same else None)
+        mass = _mass(ground, f"{key}.mass", paste, *volumes)
+        found.append(Portion(key, bag.name, purpose, paste, mass))
+    if core.floor_adhesive and not same:
+        other = catalogue.adhesive(core.floor_adhesive)
+        if other.form == "film":
+            amount = _film(ground, f"{floor}.area")
+        else:
+            amount = _mass(ground, f"{floor}.mass", other, core.floor_volume, None)
+        found.append(Portion(floor, bag.name, "floor adhesive", other, amount))
+    return tuple(found)
+
+
+def _allowance(ground: Ground) -> Figure:
+    given = ground.case.document.data.resin.allowance
+    return ground.given_or("kit.allowance", given, ALLOWANCE, "ratio")
+
+
+def _film(ground: Ground, key: str) -> Figure:
+    """Film under the plug: the rectangle it is cut from."""
+    ledger = ground.ledger
+    plug, ribbon = ledger["core.template"], ledger["core.ribbon_seen"]
+    length = ledger.derive(f"{key}.length", f.along_ribbon, plug=plug, ribbon=ribbon)
+    width = ledger.derive(f"{key}.width", f.across_ribbon, plug=plug, ribbon=ribbon)
+    return ledger.derive(key, f.sheet_area, length=length, width=width)
+
+
+def _mass(ground: Ground, key: str, paste: Adhesive, one: Figure | None, other: Figure | None) -> Figure:
+    ledger = ground.ledger
     density = (
         ground.table(f"materials.{paste.id}.density", paste.density, "density", of=paste)
         if paste.density is not None
         else ledger.default(f"materials.{paste.id}.density", 1200.0, "density")
     )
-    allowance = ground.given_or(
-        "kit.allowance", ground.case.document.data.resin.allowance, ALLOWANCE, "ratio"
+    allowance, volumes = _allowance(ground), [v for v in (one, other) if v is not None]
+    if len(volumes) == 1:
+        return ledger.derive(key, f.adhesive_of, volume=volumes[0], density=density, allowance=allowance)
+    splice, floor = volumes
+    return ledger.derive(
+        key, f.adhesive_for, splice=splice, floor=floor, density=density, allowance=allowance
     )
-    mass = ledger.derive(
-        f"{key}.mass",
-        f.adhesive_for,
-        splice=core.splice_volume or none,
-        floor=core.floor_volume or none,
-        density=density,
-        allowance=allowance,
-    )
-    purpose = "potting" if core.action == "pot" else "plug adhesive"
+
+
+def _paste(ground: Ground, portion: Portion) -> Mix:
+    ledger, key, paste, mass = ground.ledger, portion.key, portion.material, portion.amount
     filler = None
     if paste.filler is not None and paste.filler.value > 0:
         filler = ground.table(f"materials.{paste.id}.filler", paste.filler, "ratio", of=paste)
         mass = ledger.derive(f"{key}.mixed", f.without_filler, mass=mass, filler=filler)
-    return _two_part(ground, key, paste, operation, purpose, mass, filler)
+    assert paste.resin_parts is not None
+    assert paste.hardener_parts is not None
+    shares = (paste.resin_parts, paste.hardener_parts)
+    return _two_part(ground, key, paste, shares, portion.operation, portion.purpose, mass, filler)
 
 
 def _two_part(
     ground: Ground,
     key: str,
     material: Resin | Adhesive,
+    ratio: tuple[Sourced[float], Sourced[float]],
     operation: str,
     purpose: str,
     total: Figure,
@@ -118,15 +177,13 @@ def _two_part(
     """Split a total into resin and hardener, and into pots no larger than the material allows."""
     ledger, ident = ground.ledger, f"materials.{material.id}"
 
-    def part(name: str, usual: float) -> Figure:
-        value = getattr(material, name)
-        if value is None:
-            return ledger.default(f"{ident}.{name}", usual, "ratio")
-        return ground.table(f"{ident}.{name}", value, "ratio", of=material)
-
-    shares = {"resin_parts": part("resin_parts", 100.0), "hardener_parts": part("hardener_parts", 100.0)}
-    resin = ledger.derive(f"{key}.resin", f.resin_share, total=total, **shares)
-    hardener = ledger.derive(f"{key}.hardener", f.hardener_share, total=total, **shares)
+    names = ("resin_parts", "hardener_parts")
+    parts = {
+        name: ground.table(f"{ident}.{name}", value, "ratio", of=material)
+        for name, value in zip(names, ratio, strict=True)
+    }
+    resin = ledger.derive(f"{key}.resin", f.resin_share, total=total, **parts)
+    hardener = ledger.derive(f"{key}.hardener", f.hardener_share, total=total, **parts)
     added = ledger.derive(f"{key}.filler", f.filler_share, mixed=total, filler=filler) if filler else None
     if material.pot_mass is not None:
         most = ground.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material)

@@ -64,10 +64,14 @@ class Mix:
 
 @dataclass(frozen=True)
 class WetSheet:
-    """Wet lay-up: the sheet of one cloth to wet out between films for one operation, nest plus margin."""
+    """Wet lay-up: the sheet to wet out between films for one operation, nest plus margin.
+
+    One for each ``strip`` (roll or remnant) that the cloth is cut from.
+    """
 
     cloth: str
     operation: str
+    strip: str
     length: Figure
     width: Figure
     resin: Figure

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
+from typing import TypeVar
 
 from panelmend.derive import Figure
-from panelmend.document.bay import Lot
+from panelmend.document.bay import Lot, Roll
 from panelmend.job.ground import Ground
-from panelmend.job.kit.formulas import still_needed, taken
+from panelmend.job.kit.formulas import sheet_area, still_needed, taken
 from panelmend.job.kit.part import Pick
 from panelmend.units import show
 
-MEASURES = {"mass": "mass", "hardener_mass": "mass", "area": "area", "volume": "volume"}
+MEASURES = {"mass": "mass", "hardener_mass": "mass", "area": "area", "volume": "volume", "length": "length"}
 NOTHING = 1e-9
+Held = TypeVar("Held", bound=Lot | Roll)
 
 
-def usable(lot: Lot, day: date) -> bool:
+def usable(lot: Lot | Roll, day: date) -> bool:
     """Neither expired on the day of the work nor out of its freezer for too long."""
     return not (
         (lot.expires is not None and lot.expires < day)
@@ -23,13 +26,13 @@ def usable(lot: Lot, day: date) -> bool:
     )
 
 
-def in_order(lots: list[Lot]) -> list[Lot]:
+def in_order(lots: Sequence[Held]) -> list[Held]:
     """Opened first, then first to expire."""
     return sorted(lots, key=lambda lot: (not lot.opened, lot.expires or date.max, lot.id))
 
 
 class Shelf:
-    """What is left of each lot while the kit is gathered."""
+    """What is left of each lot and roll while the kit is gathered."""
 
     def __init__(self, ground: Ground) -> None:
         self.ground = ground
@@ -41,20 +44,39 @@ class Shelf:
         held = [lot.material for lot in stores.lot] + [roll.material for roll in stores.roll]
         return material in held
 
+    def held(self, material: str, *, thick: float = 0.0, wide: float = 0.0) -> list[Lot | Roll]:
+        """Lots and rolls that may be used, in the order they are picked.
+
+        ``thick`` [m]: thinner sheets are passed over; ``wide`` [m]: so are narrower rolls.
+        """
+        stores, day = self.ground.case.document.stores, self.ground.case.document.repair.work_date
+        lots: list[Lot | Roll] = [x for x in stores.lot if x.thickness is None or x.thickness >= thick - 1e-6]
+        lots += [roll for roll in stores.roll if roll.width >= wide - 1e-9]
+        return in_order([lot for lot in lots if lot.material == material and usable(lot, day)])
+
     def take(
-        self, key: str, material: str, needed: Figure, measure: str
+        self,
+        key: str,
+        material: str,
+        needed: Figure,
+        measure: str,
+        *,
+        thick: float = 0.0,
+        wide: float = 0.0,
+        whole: bool = False,
     ) -> tuple[tuple[Pick, ...], Figure | None]:
-        """Pick an amount; what could not be had comes back as a figure, None where all was had."""
-        ledger, day = self.ground.ledger, self.ground.case.document.repair.work_date
-        picks: list[Pick] = []
-        lots = self.ground.case.document.stores.lot
-        mine = [lot for lot in lots if lot.material == material and usable(lot, day)]
-        rest = needed
-        for lot in in_order(mine):
+        """Pick an amount; what could not be had comes back as a figure, None where all was had.
+
+        ``whole``: one lot must hold all of it, because pieces can't be joined.
+        """
+        ledger, picks, rest, kind = self.ground.ledger, list[Pick](), needed, MEASURES[measure]
+        for lot in self.held(material, thick=thick, wide=wide):
             left = self._stock(lot, measure)
             if left is None or float(left) <= NOTHING or float(rest) <= NOTHING:
                 continue
-            kind, name = MEASURES[measure], lot.id
+            if whole and float(left) < float(rest) - NOTHING:
+                continue
+            name = lot.id
             amount = ledger.derive_as(kind, f"{key}.from.{name}", taken, needed=rest, stock=left)
             rest = ledger.derive_as(kind, f"{key}.after.{name}", still_needed, needed=rest, taken=amount)
             remain = ledger.derive_as(kind, f"{key}.left_in.{name}", still_needed, needed=left, taken=amount)
@@ -62,19 +84,27 @@ class Shelf:
             picks.append(Pick(lot.id, lot.lot, amount, words_of(lot, self.ground.case.view)))
         return tuple(picks), (rest if float(rest) > NOTHING else None)
 
-    def _stock(self, lot: Lot, measure: str) -> Figure | None:
+    def _stock(self, lot: Lot | Roll, measure: str) -> Figure | None:
         if (lot.id, measure) in self._left:
             return self._left[(lot.id, measure)]
-        amount = getattr(lot, measure)
+        stores = self.ground.case.document.stores
+        if isinstance(lot, Roll):
+            path = f"stores.roll[{stores.roll.index(lot) + 1}]"
+            if measure not in ("area", "length"):
+                return None
+            length = self.ground.typed(f"stores.{lot.id}.length", lot.length, "length", path=f"{path}.length")
+            if measure == "length":
+                return length
+            width = self.ground.typed(f"stores.{lot.id}.width", lot.width, "length", path=f"{path}.width")
+            return self.ground.ledger.derive(f"stores.{lot.id}.area", sheet_area, length=length, width=width)
+        amount = getattr(lot, measure, None)
         if amount is None:
             return None
-        i = self.ground.case.document.stores.lot.index(lot) + 1
-        return self.ground.typed(
-            f"stores.{lot.id}.{measure}", amount, MEASURES[measure], path=f"stores.lot[{i}].{measure}"
-        )
+        path = f"stores.lot[{stores.lot.index(lot) + 1}].{measure}"
+        return self.ground.typed(f"stores.{lot.id}.{measure}", amount, MEASURES[measure], path=path)
 
 
-def words_of(lot: Lot, view: str) -> str:
+def words_of(lot: Lot | Roll, view: str) -> str:
     """Expiry, whether it is opened, and the out-time that goes on counting."""
     parts = ["opened" if lot.opened else "sealed"]
     if lot.expires is not None:
