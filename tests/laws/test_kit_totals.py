@@ -208,3 +208,16 @@ def test_tape_barrier_is_on_the_list(name: str) -> None:
     for line in found:
         assert line.amount is not None
         assert float(line.amount) == pytest.approx(sum(o.perimeter for o in sides))
+
+
+def test_every_pot_has_the_window_of_its_hardener() -> None:
+    plan = planned("gear_door", ('pot_mass = "300 g"', 'pot_mass = "60 g"'))
+    (step,) = [s for s in plan.card.steps if s.title == "Repair plies: mix laminating resin"]
+    blanks = [b for b in step.blanks if "hardener" in b.what]
+    assert len(blanks) == 3
+    nominal = float(plan.ledger["kit.resin.Repair plies.pot.hardener"])
+    for b in blanks:
+        assert b.low is not None
+        assert b.high is not None
+        assert float(b.low) == pytest.approx(0.97 * nominal)
+        assert float(b.high) == pytest.approx(1.03 * nominal)

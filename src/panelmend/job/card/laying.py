@@ -69,11 +69,8 @@ def _pots(mix: Mix) -> list[Blank]:
     rows = []
     for i, (resin, hardener, filler) in enumerate(mix.pots, 1):
         rows.append(blank(f"Pot {i}: resin", low=resin, unit="g"))
-        single = len(mix.pots) == 1
-        low = mix.hardener_low if single and mix.hardener_low is not None else hardener
-        rows.append(
-            blank(f"Pot {i}: hardener", low=low, high=mix.hardener_high if single else None, unit="g")
-        )
+        low = mix.hardener_low if mix.hardener_low is not None else hardener
+        rows.append(blank(f"Pot {i}: hardener", low=low, high=mix.hardener_high, unit="g"))
         if filler is not None:
             rows.append(blank(f"Pot {i}: filler", low=filler, unit="g"))
         rows.append(blank(f"Pot {i}: mixed at"))
