@@ -14,7 +14,7 @@ from panelmend.physics.heat.model import Cover, HeatModel, Layer, Map
 
 Index = NDArray[np.int64]
 VOID = 1e-9  # J/K, stands for "no capacity" where a layer is absent
-TABLE = (150.0, 10.0, 96)  # K, K, points: surface temperatures at which covers are tabled
+TABLE = (150.0, 4.0, 238)  # K, K, points: surface temperatures at which covers are tabled
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,135 +7,20 @@ After a jump of the power a step is taken as two half steps of backward Euler (R
 use the temperature carried forward half a step.
 
 Written as plain functions and compiled by numba on first use; the compiled code is kept beside this file.
+A cached function is compiled anew when its own file changes, not when one it calls does: after an edit of
+``sweeps`` or of the rate of cure, clear ``__pycache__``.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
-import numba
 import numpy as np
 
 from panelmend.physics.cure_chemistry.rate import rate
+from panelmend.physics.heat.sweeps import compiled, sweep_x, sweep_y, sweep_z
 
-
-def _compile(function: Any) -> Any:
-    """Compile with a cache on disk where there is a place to write it, without one elsewhere."""
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz"}}
-    try:
-        return numba.njit(cache=True, **options)(function)
-    except RuntimeError:
-        return numba.njit(**options)(function)
-
-
-_rate = _compile(rate)
-
-
-def _factor(C: Any, G: Any, half: float, axis: int, m: Any) -> None:
-    """Pivots of the line systems along x (axis 2) or y (axis 1), inverted, into ``m``."""
-    nz, ny, nx = C.shape
-    for k in range(nz):
-        if axis == 2:
-            for j in range(ny):
-                before = 0.0
-                for i in range(nx):
-                    g0 = half * G[k, j, i - 1] if i > 0 else 0.0
-                    m[k, j, i] = 1.0 / (C[k, j, i] + g0 + half * G[k, j, i] - g0 * before)
-                    before = half * G[k, j, i] * m[k, j, i]
-        else:
-            for j in range(ny):
-                for i in range(nx):
-                    g0 = half * G[k, j - 1, i] if j > 0 else 0.0
-                    before = g0 * m[k, j - 1, i] if j > 0 else 0.0
-                    m[k, j, i] = 1.0 / (C[k, j, i] + g0 + half * G[k, j, i] - g0 * before)
-
-
-def _sweep_z(
-    T: Any, C: Any, Gx: Any, Gy: Any, Gz: Any, q: Any, s: Any, w: float, half: float, d: Any, u: Any
-) -> None:
-    """d1: right-hand side w (A T + q - s T) and the implicit sweep through the thickness."""
-    nz, ny, nx = T.shape
-    for j in range(ny):
-        for k in range(nz):
-            t, r = T[k, j], d[k, j]
-            qq, ss = q[k, j], s[k, j]
-            for i in range(nx):
-                r[i] = qq[i] - ss[i] * t[i]
-            g = Gx[k, j]
-            for i in range(nx - 1):
-                r[i] += g[i] * (t[i + 1] - t[i])
-            for i in range(1, nx):
-                r[i] -= g[i - 1] * (t[i] - t[i - 1])
-            if j < ny - 1:
-                g, other = Gy[k, j], T[k, j + 1]
-                for i in range(nx):
-                    r[i] += g[i] * (other[i] - t[i])
-            if j > 0:
-                g, other = Gy[k, j - 1], T[k, j - 1]
-                for i in range(nx):
-                    r[i] -= g[i] * (t[i] - other[i])
-            if k < nz - 1:
-                g, other = Gz[k, j], T[k + 1, j]
-                for i in range(nx):
-                    r[i] += g[i] * (other[i] - t[i])
-            if k > 0:
-                g, other = Gz[k - 1, j], T[k - 1, j]
-                for i in range(nx):
-                    r[i] -= g[i] * (t[i] - other[i])
-            c, below = C[k, j], Gz[k, j]
-            if k == 0:
-                for i in range(nx):
-                    b = 1.0 / (c[i] + half * (below[i] + ss[i]))
-                    u[k, i] = half * below[i] * b
-                    r[i] = w * r[i] * b
-            else:
-                above, last = Gz[k - 1, j], d[k - 1, j]
-                for i in range(nx):
-                    a = half * above[i]
-                    b = 1.0 / (c[i] + a + half * (below[i] + ss[i]) - a * u[k - 1, i])
-                    u[k, i] = half * below[i] * b
-                    r[i] = (w * r[i] + a * last[i]) * b
-        for k in range(nz - 2, -1, -1):
-            r, after = d[k, j], d[k + 1, j]
-            for i in range(nx):
-                r[i] += u[k, i] * after[i]
-
-
-def _sweep_x(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
-    nz, ny, nx = d.shape
-    for k in range(nz):
-        for j in range(ny):
-            r, c, g, p = d[k, j], C[k, j], G[k, j], m[k, j]
-            y = c[0] * r[0] * p[0]
-            r[0] = y
-            for i in range(1, nx):
-                y = (c[i] * r[i] + half * g[i - 1] * y) * p[i]
-                r[i] = y
-            for i in range(nx - 2, -1, -1):
-                y = r[i] + half * g[i] * p[i] * y
-                r[i] = y
-
-
-def _sweep_y(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
-    nz, ny, nx = d.shape
-    for k in range(nz):
-        r, c, p = d[k, 0], C[k, 0], m[k, 0]
-        for i in range(nx):
-            r[i] = c[i] * r[i] * p[i]
-        for j in range(1, ny):
-            r, c, p, g, last = d[k, j], C[k, j], m[k, j], G[k, j - 1], d[k, j - 1]
-            for i in range(nx):
-                r[i] = (c[i] * r[i] + half * g[i] * last[i]) * p[i]
-        for j in range(ny - 2, -1, -1):
-            r, p, g, after = d[k, j], m[k, j], G[k, j], d[k, j + 1]
-            for i in range(nx):
-                r[i] += half * g[i] * p[i] * after[i]
-
-
-_factor = _compile(_factor)
-_sweep_z = _compile(_sweep_z)
-_sweep_x = _compile(_sweep_x)
-_sweep_y = _compile(_sweep_y)
+_rate = compiled(rate)
 
 
 def _films(
@@ -171,11 +56,21 @@ def _films(
 
 
 def _cure(
-    T: Any, old: Any, carry: float, dt: float, cell: Any, law: Any, joules: Any, laws: Any, alpha: Any, q: Any
-) -> float:
-    """Advance the cure by a midpoint step and add its heat; returns the heat [J]."""
-    flat, before, qq = T.reshape(-1), old.reshape(-1), q.reshape(-1)
-    total = 0.0
+    T: Any,
+    C: Any,
+    old: Any,
+    carry: float,
+    dt: float,
+    cell: Any,
+    law: Any,
+    joules: Any,
+    laws: Any,
+    alpha: Any,
+    q: Any,
+    totals: Any,
+) -> None:
+    """Advance the cure by a midpoint step and add its heat; notes the heat [J] and the worst rise [K]."""
+    flat, before, qq, heat = T.reshape(-1), old.reshape(-1), q.reshape(-1), C.reshape(-1)
     for n in range(cell.size):
         c = cell[n]
         p = laws[law[n]]
@@ -185,8 +80,8 @@ def _cure(
         step = min(dt * middle, 1.0 - alpha[n])
         alpha[n] += step
         qq[c] += joules[n] * step / dt
-        total += joules[n] * step
-    return total
+        totals[1] += joules[n] * step
+        totals[4] = max(totals[4], joules[n] * step / heat[c])
 
 
 def _bridge(T: Any, Gz: Any, void: Any) -> None:
@@ -256,11 +151,11 @@ def _measure(T: Any, index: Any, weight: Any, out: Any) -> None:
         out[p] = total
 
 
-_films = _compile(_films)
-_cure = _compile(_cure)
-_bridge = _compile(_bridge)
-_boil = _compile(_boil)
-_measure = _compile(_measure)
+_films = compiled(_films)
+_cure = compiled(_cure)
+_bridge = compiled(_bridge)
+_boil = compiled(_boil)
+_measure = compiled(_measure)
 
 
 def _control(
@@ -327,7 +222,7 @@ def _control(
     return bool(over)
 
 
-_control = _compile(_control)
+_control = compiled(_control)
 
 
 def _advance(
@@ -423,15 +318,15 @@ def _advance(
             s[:] = 0.0
             row = min(number_done, air.shape[0] - 1)
             _films(T, old, carry, surf, face_cell, face_cover, table, table_grid, air[row], U, q, s)
-            totals[1] += _cure(T, old, carry, w, cure_cell, cure_law, cure_joules, laws, alpha, q)
+            _cure(T, C, old, carry, w, cure_cell, cure_law, cure_joules, laws, alpha, q, totals)
             qq = q.reshape(-1)
             for n in range(heat_cell.size):
                 power = heat_watt[n] * duty[heat_owner[n]]
                 qq[heat_cell[n]] += power
                 totals[0] += w * power
-            _sweep_z(T, C, Gx, Gy, Gz, q, s, w, half, d, u)
-            _sweep_x(C, Gx, mx, half, d)
-            _sweep_y(C, Gy, my, half, d)
+            sweep_z(T, C, Gx, Gy, Gz, q, s, w, half, d, u)
+            sweep_x(C, Gx, mx, half, d)
+            sweep_y(C, Gy, my, half, d)
             for k in range(nz):
                 for j in range(ny):
                     for i in range(nx):
@@ -457,5 +352,4 @@ def _advance(
     return taken
 
 
-advance = _compile(_advance)
-factor = _factor
+advance = compiled(_advance)

@@ -1,0 +1,253 @@
+"""A controlled cure with radiation, cure heat and a rib, and an ensemble of 1,000 of it by a reduced model.
+
+The reference in the same run is a plain implicit scipy solution of the same cure: one sparse LU factored once
+with the films of 80 C, the rest of the films, radiation and cure heat lagged, Crank-Nicolson, with the duty
+our controller chose. The ensemble's reference is the full solver on held-out cases; its error is printed.
+All materials are invented. "streamed" is the time to read the solver's twelve fields once a step at the copy
+bandwidth: the floor for grids that do not fit the cache; smaller grids beat it.
+
+    scripts/bench heat_ensemble [--cases 1000] [--train 20] [--sizes 11000,17000,100000]
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import resource
+import time
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+import scipy.sparse as sp
+from scipy.sparse.linalg import splu
+
+from panelmend.physics import reduced
+from panelmend.physics.cure_chemistry import autocatalytic
+from panelmend.physics.heat import (
+    Cover,
+    Follow,
+    Grid,
+    Heater,
+    HeatModel,
+    HeatResult,
+    Layer,
+    Place,
+    Resin,
+    Segment,
+    Watch,
+    lines,
+    run,
+)
+from panelmend.physics.heat.assemble import faces, solid
+from panelmend.units import INCH
+
+AIR = 295.0
+HOURS = 3.2
+LAW = autocatalytic(2e4, 6.5e4, 3e5, 6.2e4, 0.8, 1.6)
+LOW = np.array([4.0, 3.0, 0.05, 0.2e-3, 0.85])  # film above, film behind, core, rib contact, blanket output
+HIGH = np.array([14.0, 12.0, 0.10, 4e-3, 1.05])
+MIDDLE = 0.5 * (LOW + HIGH)
+
+
+def cure(case: np.ndarray, spacing: float, core: int = 2) -> HeatModel:
+    """A 6 in patch under a 12 in blanket, a rib 4 in from its middle, held at 250 F for 90 min."""
+    above, behind, conductivity, contact, output = case
+    patch, blanket, rib = 3 * INCH, 6 * INCH, (3.5 * INCH, 4.25 * INCH)
+    x = lines([-blanket, -patch, patch, *rib, blanket], -0.5, 0.5, spacing, largest=5 * spacing)
+    y = lines([-blanket, -patch, patch, blanket], -0.5, 0.5, spacing, largest=5 * spacing)
+    grid = Grid(x, y)
+    cx, cy = np.meshgrid(grid.cx, grid.cy)
+    on_patch = (abs(cx) < patch) & (abs(cy) < patch)
+    on_blanket = (abs(cx) < blanket) & (abs(cy) < blanket)
+    on_rib = (cx > rib[0]) & (cx < rib[1])
+    layers = (
+        Layer("blanket", np.where(on_blanket, 1.5e-3, 0.0), 0.3, 0.3, 0.25, 1.8e6),
+        Layer("bag", 0.5e-3, 0.1, 0.1, 0.08, 0.4e6),
+        Layer("patch", np.where(on_patch, 1.0e-3, 0.0), 3.0, 3.0, 0.6, 1.6e6, 2, resin=Resin(LAW, 9e4)),
+        Layer("skin", 0.9e-3, 3.0, 3.0, 0.6, 1.6e6),
+        Layer("core", 0.0254, 0.05, 0.04, conductivity, 6e4, core),
+        Layer("back", 0.9e-3, 3.0, 3.0, 0.6, 1.6e6, contact=contact),
+        Layer("rib", np.where(on_rib, 20e-3, 0.0), 120.0, 120.0, 120.0, 2.4e6),
+    )
+    covers = (
+        Cover(AIR, film=above, emissivity=0.9),
+        Cover(AIR, film=behind, emissivity=0.85),
+        Cover(AIR, film=behind * 6.0),
+    )
+    off = patch + 0.5 * INCH
+    places = ((off, 0.0), (-off, 0.0), (0.0, off), (0.0, -off))
+    sensors = tuple(Place(f"T{n + 1}", "skin", px, py) for n, (px, py) in enumerate(places))
+    recipe = (Segment(394.3, 5 / 9 * 5 / 60, dwell=5400.0, band=5.6), Segment(325.0, 5 / 9 * 5 / 60))
+    power = np.where(on_blanket, 7750.0 * output, 0.0)
+    heater = Heater("blanket", "blanket", power, Follow.LAGGING, sensors, recipe, ceiling=425.0)
+    return HeatModel(
+        grid,
+        layers,
+        AIR,
+        covers,
+        bottom=np.where(on_rib, 2, 1),
+        heaters=(heater,),
+        probes=sensors,
+        watches=(Watch("bond", "patch", on_patch, -1),),
+    )
+
+
+def outputs(result: HeatResult) -> np.ndarray:
+    """Four thermocouples, hottest and coldest of the bond line, every 4 min."""
+    rows = [*result.probes.values(), result.region("bond").hottest, result.region("bond").coldest]
+    ask = np.arange(0.0, HOURS * 3600.0 + 1.0, 240.0)
+    return np.concatenate([np.interp(ask, result.times, row) for row in rows])
+
+
+def lagged(m: HeatModel, duty: np.ndarray, step: float) -> tuple[float, np.ndarray]:
+    """Plain scipy: seconds, and temperatures (nz, ny, nx)."""
+    begun = time.perf_counter()
+    made = solid(m)
+    outer = faces(m, made)
+    nz, ny, nx = made.capacity.shape
+    number = np.arange(nz * ny * nx).reshape(nz, ny, nx)
+    rows, cols, values = [], [], []
+    for g, axis in ((made.g_x, 2), (made.g_y, 1), (made.g_z, 0)):
+        n = number.shape[axis]
+        a, b = np.take(number, range(n - 1), axis).ravel(), np.take(number, range(1, n), axis).ravel()
+        k = np.take(g, range(n - 1), axis).ravel()
+        rows += [a, b, a, b]
+        cols += [b, a, a, b]
+        values += [-k, -k, k, k]
+    grid_t = 150.0 + 4.0 * np.arange(outer.table.shape[1])
+    area, series = outer.size.T
+    air = outer.start_air[outer.cover]
+
+    def films(t: np.ndarray) -> np.ndarray:
+        h = np.empty(len(t))
+        for c in range(len(m.covers)):
+            at = outer.cover == c
+            h[at] = np.interp(t[at], grid_t, outer.table[c])
+        return area / (1.0 / np.maximum(h, 1e-12) + series)
+
+    fixed = films(np.full(len(outer.cell), 353.0))
+    rows.append(outer.cell)
+    cols.append(outer.cell)
+    values.append(fixed)
+    matrix = sp.csr_matrix(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))), (number.size,) * 2
+    )
+    capacity = sp.diags(np.maximum(made.capacity.ravel(), 1e-6) / step)
+    lu = splu((capacity + 0.5 * matrix).tocsc())
+    other = (capacity - 0.5 * matrix).tocsr()
+    watt = np.zeros((nz, ny, nx))
+    watt[0] = np.asarray(m.heaters[0].power) * m.grid.area
+    bond = np.flatnonzero(made.present[2])
+    cells = np.concatenate([number[2].ravel()[bond], number[3].ravel()[bond]])
+    joules = np.tile(9e4 * m.grid.area.ravel()[bond] / 2, 2)
+    t, alpha = np.full(number.size, AIR), np.zeros(len(cells))
+    p = LAW.packed
+    for n in range(len(duty)):
+        face = t[outer.cell]
+        loss = films(face)
+        source = duty[n] * watt.ravel()
+        np.add.at(source, outer.cell, loss * air - (loss - fixed) * face)
+        tc = t[cells]
+        k1, k2 = p[1] * np.exp(-p[2] / tc), p[3] * np.exp(-p[4] / tc)
+        rate = (k1 + k2 * np.maximum(alpha, 0.0) ** p[5]) * np.maximum(1.0 - alpha, 0.0) ** p[6]
+        alpha = np.minimum(alpha + step * rate, 1.0)
+        source[cells] += joules * rate
+        t = lu.solve(other @ t + source)
+    return time.perf_counter() - begun, t.reshape(nz, ny, nx)
+
+
+def bandwidth() -> float:
+    """Bytes a second this machine copies from memory [B/s]."""
+    a = np.ones(4_000_000)
+    b = np.empty_like(a)
+    begun = time.perf_counter()
+    for _ in range(5):
+        np.copyto(b, a)
+    return 5 * 2 * a.nbytes / (time.perf_counter() - begun)
+
+
+def spacing_for(cells: int) -> float:
+    """Grid spacing that gives about this many cells."""
+    low, high = 0.5e-3, 40e-3
+    for _ in range(30):
+        middle = (low * high) ** 0.5
+        size = int(solid(cure(MIDDLE, middle)).present.sum())
+        low, high = (middle, high) if size > cells else (low, middle)
+    return high
+
+
+def single(sizes: list[int], rate: float) -> None:
+    """Whole cures of several sizes beside scipy."""
+    heads = ("cells", "ours s", "ns/cell/step", "streamed s", "scipy s", "apart K", "peak MB")
+    print("".join(f"{h:>13}" for h in heads))
+    for size in sizes:
+        model = cure(MIDDLE, spacing_for(size))
+        begun = time.perf_counter()
+        result = run(model, longest=HOURS * 3600.0, step=10.0, sample=10.0 if size < 50_000 else 60.0)
+        ours = time.perf_counter() - begun
+        streamed = result.steps * result.temperature.size * 8 * 12 / rate
+        per = ours / result.steps / result.temperature.size * 1e9
+        scipy = f"{'not run':>13}{'-':>13}"
+        if size < 50_000:
+            duty = result.duty["blanket"][1 : result.steps + 1]
+            seconds, other = lagged(model, duty, 10.0)
+            apart = float(np.abs(other - result.temperature)[result.present].max())
+            scipy = f"{seconds:13.2f}{apart:13.3f}"
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+        row = f"{result.cells:13d}{ours:13.2f}{per:13.1f}{streamed:13.2f}"
+        row += f"{scipy}{memory:13.0f}"
+        print(row, flush=True)
+
+
+def ensemble(cases: int, train: int, held_out: int) -> None:
+    """Train, measure on held-out cases, then run all cases."""
+
+    def cheap(case: np.ndarray) -> np.ndarray:
+        return outputs(run(cure(case, 25.4e-3), longest=HOURS * 3600.0, step=20.0, sample=60.0))
+
+    def full(case: np.ndarray) -> np.ndarray:
+        return outputs(run(cure(case, 12.7e-3), longest=HOURS * 3600.0, step=10.0, sample=60.0))
+
+    cheap(MIDDLE), full(MIDDLE)
+    workers = os.cpu_count() or 1
+    begun = time.perf_counter()
+    with ThreadPoolExecutor(workers) as pool:
+        seen = reduced.spread(train + held_out, LOW, HIGH, 1)
+        rough = np.array(list(pool.map(cheap, seen)))
+        fine = np.array(list(pool.map(full, seen)))
+        model = reduced.train(seen, rough, fine, held_out=held_out)
+        trained = time.perf_counter() - begun
+        room = 0.02 * (HIGH - LOW)
+        asked = reduced.spread(cases, LOW + room, HIGH - room, 2)
+        made = model.correct(asked, np.array(list(pool.map(cheap, asked))))
+    total = time.perf_counter() - begun
+    e = model.held_out
+    print(f"\n{cases} cases on {workers} threads: {total:.1f} s")
+    print(f"of it {trained:.1f} s for {len(seen)} full runs to train and hold out")
+    print(f"held out ({e.cases} cases): rms {e.rms:.2f} K, worst {e.worst:.2f} K")
+    print(f"cheap runs alone: rms {e.uncorrected:.2f} K")
+    begun = time.perf_counter()
+    few = [full(c) for c in asked[:5]]
+    each = (time.perf_counter() - begun) / 5
+    miss = np.abs(np.array(few) - made[:5]).max()
+    print(f"full runs one by one: {each:.2f} s each, {each * cases:.0f} s for all")
+    print(f"five new ones against them: worst {miss:.2f} K")
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--cases", type=int, default=1000)
+    parser.add_argument("--train", type=int, default=20)
+    parser.add_argument("--held-out", type=int, default=8)
+    parser.add_argument("--sizes", default="11000,17000,100000")
+    chosen = parser.parse_args()
+    run(cure(MIDDLE, 30e-3), longest=60.0, step=10.0)
+    rate = bandwidth()
+    print(f"copy bandwidth {rate / 1e9:.1f} GB/s")
+    single([int(v) for v in chosen.sizes.split(",")], rate)
+    ensemble(chosen.cases, chosen.train, chosen.held_out)
+
+
+if __name__ == "__main__":
+    main()
