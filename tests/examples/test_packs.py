@@ -112,3 +112,17 @@ def test_the_example_that_does_not_fit_says_so() -> None:
 def test_the_demo_is_no_draft() -> None:
     plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
     assert not plan.is_draft, [f.code for f in plan.draft_reasons]
+
+
+def test_the_card_prints_release_temperature_wet_sheets_and_the_force_of_the_bag() -> None:
+    plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
+    assert plan.work is not None
+    figures = {w.key for s in plan.card.steps for line in s.words for w in line if not isinstance(w, str)}
+    for bag in plan.work.bag.operations:
+        assert f"cure.{bag.number}.release_below" in figures
+        assert bag.force.key in figures
+    for sheet in plan.work.kit.sheets:
+        assert {sheet.length.key, sheet.width.key, sheet.resin.key} <= figures
+    blanks = [b for s in plan.card.steps for b in s.blanks if b.what == "Hottest thermocouple at release"]
+    assert blanks
+    assert all(b.high is not None for b in blanks)

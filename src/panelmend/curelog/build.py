@@ -12,7 +12,7 @@ import numpy as np
 
 from panelmend.curelog.cells import Block
 from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
-from panelmend.curelog.stamps import looks_like, read_stamps
+from panelmend.curelog.stamps import read_stamps
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
 from panelmend.units import KINDS
@@ -246,8 +246,3 @@ def _step(times: FloatArray) -> float:
         if np.allclose(np.remainder(sample + step / 2, step), step / 2, atol=1e-6):
             return step
     return 0.001
-
-
-def is_time(cell: str) -> str:
-    """What kind of time stamp a cell is, "" for none."""
-    return looks_like(cell.strip())

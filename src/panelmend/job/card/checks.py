@@ -21,12 +21,6 @@ J011 = finding_code(
     "A role that must sign the card has no name yet",
     "name the person under [people]",
 )
-J012 = finding_code(
-    "J012",
-    Severity.CAUTION,
-    "Nobody has looked for water in the core",
-    "check for moisture before any heat, and write what was found",
-)
 J013 = finding_code(
     "J013",
     Severity.CAUTION,
@@ -52,8 +46,6 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             )
     if work is None:
         return tuple(found)
-    if case.document.damage.moisture == "not checked" and work.core.action != "none":
-        found.append(J012("the damage report says: not checked", place="damage.moisture"))
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

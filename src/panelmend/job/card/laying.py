@@ -22,7 +22,7 @@ def operation(case: Case, ground: Ground, work: Work, bag: BagOperation) -> list
         _bag(case, bag),
         _leak(case, bag),
         _cure(case, ground, bag),
-        _open(case, bag),
+        _open(case, ground, bag),
     ]
 
 
@@ -160,6 +160,7 @@ def _lay(case: Case, work: Work, bag: BagOperation) -> list[Step]:
                 "plies",
                 f"{bag.name}: lay the plies",
                 *lines,
+                *_wet_sheets(case, work, bag),
                 *_handling(case, plies),
                 cautions=[c.RESIN],
                 tools=["roller", "squeegee"],
@@ -173,6 +174,23 @@ def _lay(case: Case, work: Work, bag: BagOperation) -> list[Step]:
             )
         )
     return steps
+
+
+def _wet_sheets(case: Case, work: Work, bag: BagOperation) -> list[Words]:
+    """The sheets to wet out for an operation: size, strip and resin of each."""
+    return [
+        (
+            f"Wet out {case.catalogue.get(s.cloth).name} from {s.strip}: a sheet ",
+            s.length,
+            " by ",
+            s.width,
+            " with ",
+            s.resin,
+            " of mixed resin.",
+        )
+        for s in work.kit.sheets
+        if s.operation == bag.name
+    ]
 
 
 def _handling(case: Case, plies: list[Ply]) -> list[str]:
@@ -222,6 +240,7 @@ def _leak(case: Case, bag: BagOperation) -> Step:
     lines: list[Words | str] = [("Draw at least ", bag.least_vacuum, " at the gauge farthest from the pump.")]
     if bag.available_vacuum is not None:
         lines.append(("The air here can give no more than ", bag.available_vacuum, " of gauge vacuum."))
+    lines.append(("The air then presses on the bag with ", bag.force, ": see that the panel is held."))
     lines.append(("Close the valve: no more than ", bag.leak_drop, " may be lost in ", bag.leak_time, "."))
     return step(
         "bag",
@@ -297,13 +316,17 @@ def _cure(case: Case, ground: Ground, bag: BagOperation) -> Step:
     )
 
 
-def _open(case: Case, bag: BagOperation) -> Step:
+def _open(case: Case, ground: Ground, bag: BagOperation) -> Step:
     below = bag.cure.release_below
     lines: list[Words | str] = []
+    release: Figure | None = None
     if below is not None:
         manual = case.document.data.manual
-        words = f"Keep the vacuum until every thermocouple is below the release temperature ({manual.number}, {bag.cure.place})."
-        lines.append(words)
+        source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
+        release = ground.ledger.approved(
+            f"cure.{bag.number}.release_below", below, "temperature", source=source
+        )
+        lines.append(("Keep the vacuum until every thermocouple is below ", release, "."))
     else:
         lines.append("Keep the vacuum until the repair is cool to the touch, or as the data says.")
     lines.append(
@@ -317,7 +340,7 @@ def _open(case: Case, bag: BagOperation) -> Step:
         *lines,
         cautions=[c.HEAT, c.DUST] if "cap" in bag.lays else [c.HEAT],
         blanks=[
-            blank("Temperature at release", unit=Units.of(case.view).temperature),
+            blank("Hottest thermocouple at release", high=release, unit=Units.of(case.view).temperature),
             blank("Tapped sound (yes / no)"),
         ],
         hold=INSPECTOR,

@@ -9,7 +9,7 @@ from typing import Any
 
 from panelmend.derive import Figure, Ledger, Origin
 from panelmend.document.bay import Roll
-from panelmend.errors import MissingError, ReadingError
+from panelmend.errors import ReadingError
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.ground import Ground
@@ -157,15 +157,3 @@ def _figures(ledger: Ledger, problem: Problem, nest: Nest) -> None:
         named = ledger.typed(f"{strip}.id", layout.strip.id, source=OWN)
         ledger.derive(f"{strip}.used", used_on, nest=laid, strip=named)
         ledger.derive(f"{strip}.width", nest_width, nest=laid, problem=asked, strip=named)
-
-
-def roll_named(case: Case, ident: str) -> Roll:
-    """The roll of that id in the stores.
-
-    Raises:
-        MissingError: there is none.
-    """
-    for roll in case.document.stores.roll:
-        if roll.id == ident:
-            return roll
-    raise MissingError(f"no roll is called {ident!r}")
