@@ -12,10 +12,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
+import sys
 import time
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+from nine_pieces import nine_pieces
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Piece, Problem, Strip
 from panelmend.job.nest.shelf import shelf_nest
@@ -23,19 +26,6 @@ from panelmend.nesting.port import engines_here, search
 from panelmend.units import INCH
 
 BEST_KNOWN = {"albano": 9692.056, "dagli": 56.087, "shapes0": 57.012}
-
-
-def nine_pieces() -> Problem:
-    """The job above; the trim at the corners follows from its area."""
-    trim = math.sqrt((sum((8 + 1.5 * i) * (6 + 1.5 * i) for i in range(9)) - 1547.7) / 18.0)
-    pieces = []
-    for i in range(9):
-        a, b = (8 + 1.5 * i) / 2.0, (6 + 1.5 * i) / 2.0
-        right = [(a - trim, -b), (a, trim - b), (a, b - trim), (a - trim, b)]
-        points = right + [(-x, -y) for x, y in right]
-        warp = math.radians((0.0, 90.0, 45.0, -45.0)[i % 4])
-        pieces.append(Piece(f"P{i + 1}", tuple((x * INCH, y * INCH) for x, y in points), warp, True, False))
-    return Problem("glass", tuple(pieces), (Strip("roll", 50 * INCH, None, 0.5 * INCH, 0.25 * INCH),))
 
 
 def instance(path: Path) -> tuple[Problem, float]:

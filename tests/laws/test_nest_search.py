@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
+from nine_pieces import nine_pieces
 from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import length_bound
 from panelmend.job.nest.layout import measured, outline
@@ -29,20 +30,6 @@ from panelmend.units import INCH
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=40)
 SCALENE = ((0.02, 0.01), (0.41, 0.03), (0.1, 0.22))
-
-
-def nine_pieces() -> Problem:
-    """Nine rectangles with trimmed corners, 8 x 6 to 20 x 18 in, together 1547.7 in2, on a 50 in roll."""
-    trim = math.sqrt((sum((8 + 1.5 * i) * (6 + 1.5 * i) for i in range(9)) - 1547.7) / 18.0)
-    pieces = []
-    for i in range(9):
-        a, b = (8 + 1.5 * i) / 2.0, (6 + 1.5 * i) / 2.0
-        right = [(a - trim, -b), (a, trim - b), (a, b - trim), (a - trim, b)]
-        points = right + [(-x, -y) for x, y in right]
-        warp = math.radians((0.0, 90.0, 45.0, -45.0)[i % 4])
-        pieces.append(Piece(f"P{i + 1}", tuple((x * INCH, y * INCH) for x, y in points), warp, True, False))
-    strip = Strip("roll", 50 * INCH, None, 0.5 * INCH, 0.25 * INCH)
-    return Problem("glass", tuple(pieces), (strip,))
 
 
 def patient(problem: Problem, good: Callable[[Nest], bool], **more: Any) -> SearchResult:

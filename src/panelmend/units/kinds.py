@@ -40,6 +40,15 @@ def _named(units: dict[str, float]) -> dict[str, tuple[float, float]]:
 
 
 _F0 = 273.15 - 32.0 * 5.0 / 9.0
+_FORCE_PER_AREA = {
+    "Pa": 1.0,
+    "kPa": 1e3,
+    "MPa": 1e6,
+    "GPa": 1e9,
+    "psi": PSI,
+    "ksi": PSI * 1e3,
+    "Msi": PSI * 1e6,
+}
 
 KINDS: dict[str, Kind] = {
     k.name: k
@@ -152,15 +161,7 @@ KINDS: dict[str, Kind] = {
             "pressure",
             "Pa",
             _named(
-                {
-                    "Pa": 1.0,
-                    "kPa": 1e3,
-                    "MPa": 1e6,
-                    "GPa": 1e9,
-                    "psi": PSI,
-                    "ksi": PSI * 1e3,
-                    "Msi": PSI * 1e6,
-                }
+                _FORCE_PER_AREA
                 | {
                     "inHg": INHG,
                     "mmHg": INHG / 25.4,
@@ -188,17 +189,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "stiffness",
             "Pa",
-            _named(
-                {
-                    "Pa": 1.0,
-                    "kPa": 1e3,
-                    "MPa": 1e6,
-                    "GPa": 1e9,
-                    "psi": PSI,
-                    "ksi": PSI * 1e3,
-                    "Msi": PSI * 1e6,
-                }
-            ),
+            _named(_FORCE_PER_AREA),
             ("MPa", 1),
             ("ksi", 1),
             "60 GPa or 8.7 Msi",
