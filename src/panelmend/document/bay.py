@@ -8,6 +8,8 @@ from pydantic import Field
 
 from panelmend.materials.quantities import (
     Area,
+    ArealMass,
+    Conductivity,
     Count,
     Current,
     Day,
@@ -22,6 +24,7 @@ from panelmend.materials.quantities import (
     PowerDensity,
     Pressure,
     Share,
+    SpecificHeat,
     Temperature,
     Text,
     Typed,
@@ -37,6 +40,8 @@ class Circuit(Typed):
     """Short name."""
     rating: Current
     """Rating of its breaker."""
+    continuous: Share | None = None
+    """Share of the rating that may be drawn for hours."""
 
 
 class Blanket(Typed):
@@ -58,6 +63,14 @@ class Blanket(Typed):
     """Unheated border."""
     limit: Temperature | None = None
     """Highest temperature it may reach."""
+    thickness: Length | None = None
+    """Thickness."""
+    areal_mass: ArealMass | None = None
+    """Mass on its area."""
+    specific_heat: SpecificHeat | None = None
+    """Specific heat capacity."""
+    conductivity: Conductivity | None = None
+    """Conductivity through it (silicone rubber for most)."""
 
 
 class Instrument(Typed):

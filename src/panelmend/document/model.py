@@ -12,7 +12,17 @@ from panelmend.document.panel import Damage, Panel
 from panelmend.document.shape import Shape
 from panelmend.document.survey import Survey
 from panelmend.materials import Catalogue, MaterialSet, builtin
-from panelmend.materials.quantities import Day, Flag, Name, Number, Text, Title, Typed
+from panelmend.materials.quantities import (
+    Day,
+    Flag,
+    Name,
+    Number,
+    Temperature,
+    TemperatureRate,
+    Text,
+    Title,
+    Typed,
+)
 
 VERSION = 1
 
@@ -53,6 +63,25 @@ class Repair(Typed):
     """A made-up repair for a demonstration; every page says so."""
 
 
+class HeatChoice(Typed):
+    """What the planner has chosen for the heating of one cure."""
+
+    cure: Name
+    """Name of the cure operation."""
+    blanket: Text = ""
+    """Blanket (id), where it differs from the choice for all."""
+    blanket_behind: Text = ""
+    """Second blanket, on the far face (id), with a controller of its own."""
+    set_point: Temperature | None = None
+    """Set point of the dwell, inside its band."""
+    rate: TemperatureRate | None = None
+    """Rate of the set point while heating, inside its limits."""
+    insulation_over: Text = ""
+    """Insulation over the bag (material id)."""
+    insulation_behind: Text = ""
+    """Insulation on the far face (material id)."""
+
+
 class Choice(Typed):
     """What the planner has chosen where the data leaves a choice."""
 
@@ -64,6 +93,10 @@ class Choice(Typed):
     """Blanket (id)."""
     resin_method: Literal["wet lay-up", "prepreg"] | None = None
     """Wet lay-up or prepreg, if the cloths do not say it."""
+    attitude: Literal["repair up", "repair down", "upright"] = "repair up"
+    """How the panel lies while it is heated."""
+    heat: tuple[HeatChoice, ...] = Field(default=(), max_length=10)
+    """Choices for the heating of single cures."""
 
 
 class Confirmation(Typed):

@@ -49,6 +49,8 @@ class PanelCore(Typed):
     """Thickness."""
     ribbon: Angle
     """Angle of the ribbon direction."""
+    bond: Text = ""
+    """Adhesive of the bond between skins and core (material id), if known."""
 
 
 class Curvature(Typed):
@@ -88,6 +90,8 @@ class Structure(Typed):
     """Where it touches the panel."""
     thickness: Length
     """Thickness of its web or body, or depth for a fitting."""
+    height: Length | None = None
+    """Height of its web away from the panel, if known."""
     metal: Literal["aluminium", "steel", "titanium", "composite"]
     """What it is made of."""
     side: Side = "inside"
@@ -166,6 +170,8 @@ class Panel(Typed):
     """Repairs already in the panel."""
     hinge: Hinge | None = None
     """Hinge line of a control surface."""
+    limit: Temperature | None = None
+    """Highest temperature its skins, core and bonds may see."""
 
 
 class Damage(Typed):

@@ -128,38 +128,6 @@ class Thermal(Typed):
     """Activation energy of moisture diffusion."""
 
 
-class Cloth(Material):
-    """A fabric, dry or pre-impregnated."""
-
-    weave: Literal["plain", "satin", "twill", "unidirectional"]
-    """Weave: plain weaves have no face, satin weaves do."""
-    fibre: Literal["glass", "carbon", "aramid", "quartz"]
-    """Fibre."""
-    areal_mass: Sourced[ArealMass]
-    """Mass of the dry cloth on its area."""
-    cured_thickness: Sourced[Length]
-    """Thickness of one cured ply."""
-    prepreg: Flag = False
-    """Pre-impregnated: no resin is mixed for it."""
-    has_face: Flag | None = None
-    """One side differs from the other; if not said, satin and twill have a face and plain has none."""
-    one_way: Flag = False
-    """The warp has a direction (the cloth may not be turned by half a turn)."""
-    warp_mark: Text = ""
-    """How to find the warp on this cloth, such as a tracer yarn and its spacing."""
-    room: Structural | None = None
-    """Cured lamina at room temperature, dry."""
-    hot_wet: Structural | None = None
-    """Cured lamina hot and wet."""
-    thermal: Thermal | None = None
-    """Thermal and moisture values of the cured lamina."""
-
-    @property
-    def faced(self) -> bool:
-        """Whether a piece of it may not be turned over."""
-        return self.has_face if self.has_face is not None else self.weave in ("satin", "twill")
-
-
 # Constants a rate law cannot do without.
 NEEDED: dict[str, tuple[str, ...]] = {
     "nth order": ("a1", "e1", "n"),
@@ -232,6 +200,40 @@ class Kinetics(Typed):
                 expected="tg0 below tg_full",
             )
         return self
+
+
+class Cloth(Material):
+    """A fabric, dry or pre-impregnated."""
+
+    weave: Literal["plain", "satin", "twill", "unidirectional"]
+    """Weave: plain weaves have no face, satin weaves do."""
+    fibre: Literal["glass", "carbon", "aramid", "quartz"]
+    """Fibre."""
+    areal_mass: Sourced[ArealMass]
+    """Mass of the dry cloth on its area."""
+    cured_thickness: Sourced[Length]
+    """Thickness of one cured ply."""
+    prepreg: Flag = False
+    """Pre-impregnated: no resin is mixed for it."""
+    has_face: Flag | None = None
+    """One side differs from the other; if not said, satin and twill have a face and plain has none."""
+    one_way: Flag = False
+    """The warp has a direction (the cloth may not be turned by half a turn)."""
+    warp_mark: Text = ""
+    """How to find the warp on this cloth, such as a tracer yarn and its spacing."""
+    room: Structural | None = None
+    """Cured lamina at room temperature, dry."""
+    hot_wet: Structural | None = None
+    """Cured lamina hot and wet."""
+    thermal: Thermal | None = None
+    """Thermal and moisture values of the cured lamina."""
+    kinetics: Kinetics | None = None
+    """Cure constants of the resin of a prepreg."""
+
+    @property
+    def faced(self) -> bool:
+        """Whether a piece of it may not be turned over."""
+        return self.has_face if self.has_face is not None else self.weave in ("satin", "twill")
 
 
 class Resin(Material):
