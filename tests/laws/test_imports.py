@@ -16,7 +16,7 @@ FLOORS = [
     {"materials"},
     {"document"},
     {"job"},
-    {"plan", "nesting"},
+    {"plan", "nesting", "predict"},
     {"curelog", "survey"},
     {"records", "render"},
     {"app"},

@@ -1,0 +1,195 @@
+"""What a prediction says: traces, maps, places of thermocouples, limits, advice, likelihood.
+
+Plain frozen data, made by the room ``predict`` and kept beside the document; the cure stage puts it into the plan.
+Temperatures in K, times in s from the start of heat, places in standard axes [m].
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.job.cure.problem import Point, Unknown
+
+
+@dataclass(frozen=True)
+class Trace:
+    """A temperature over time. ``kind``: "sensor", "check", "hottest", "coldest", "far skin", "structure"."""
+
+    name: str
+    kind: str
+    kelvin: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """An extreme of the bond line: its value, when, where, and in which layer."""
+
+    kelvin: float
+    time: float
+    at: Point
+    layer: str
+
+
+@dataclass(frozen=True)
+class PlannedSensor:
+    """A thermocouple: where, why there, and what it should read.
+
+    ``at`` in standard axes; ``face`` "repair side" or "far face"; ``role`` "coldest", "hottest", "between" or
+    "check" (a check watches and never counts). ``low`` and ``high`` are what it reads in the dwell [K],
+    ``arrives`` when it enters the band [s] (None never). ``above_coldest`` is how far the coldest place of the
+    bond line lies below it in the dwell at most, ``below_hottest`` how far the hottest lies above it [K]; both
+    may be negative where it already reads beyond.
+    """
+
+    id: str
+    at: Point
+    face: str
+    role: str
+    why: str
+    low: float
+    high: float
+    arrives: float | None
+    above_coldest: float
+    below_hottest: float
+
+
+@dataclass(frozen=True)
+class HeatMap:
+    """Temperatures of one layer at one time: ``u`` and ``v`` are grid lines [m] in the frame (along and across
+    the opening from its centre); ``kelvin`` by rows of v, None where there is nothing."""
+
+    title: str
+    time: float
+    layer: str
+    u: tuple[float, ...]
+    v: tuple[float, ...]
+    kelvin: tuple[tuple[float | None, ...], ...]
+
+
+@dataclass(frozen=True)
+class LimitRow:
+    """A limit against what is predicted. ``sense`` is "below" or "above"; ``margin`` [K or s] is positive when
+    it holds."""
+
+    what: str
+    place: str
+    limit: float
+    predicted: float
+    kind: str  # "temperature" or "time"
+    sense: str
+    margin: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether the prediction keeps it."""
+        return self.margin >= 0.0
+
+
+@dataclass(frozen=True)
+class CureState:
+    """Degree of cure at the end, least and most, and the glass transition of the least [K] (None not known)."""
+
+    name: str
+    least: float
+    most: float
+    glass: float | None
+
+
+@dataclass(frozen=True)
+class Advice:
+    """A change that was tried: the worst margin before and after [K], the time the cure takes [s], whether it
+    would hold everything."""
+
+    change: str
+    field: str  # where the planner would write it, "" where it is not the planner's to choose
+    before: float
+    after: float
+    duration: float
+    holds: bool
+
+    @property
+    def gain(self) -> float:
+        """What it gains [K]."""
+        return self.after - self.before
+
+
+@dataclass(frozen=True)
+class Driver:
+    """What an unknown moves from the low fifth of its range to the high fifth, on average [K]."""
+
+    unknown: str
+    coldest: float
+    hottest: float
+
+
+@dataclass(frozen=True)
+class Likelihood:
+    """How many of the cases tried hold: a count, its share, and the interval of the share (95 %, Wilson).
+
+    ``method`` says whether full or reduced runs; ``held_out_rms``, ``held_out_worst`` [K] and
+    ``held_out_cases`` are the reduced model's error on cases it did not see (None for full runs), ``wrong``
+    how many of those it judged otherwise than the full run.
+    """
+
+    cases: int
+    seed: int
+    method: str
+    held_out_rms: float | None
+    held_out_worst: float | None
+    held_out_cases: int
+    wrong: int
+    band: int
+    ceiling: int
+    limits: int
+    seen: int  # cases in which the thermocouples, read by the recipe, would conform
+    everything: int
+    low: float
+    high: float
+    coldest: tuple[float, float, float]  # coldest of the bond in the dwell: 5, 50, 95 % [K]
+    hottest: tuple[float, float, float]
+    drivers: tuple[Driver, ...]
+    seconds_words: str = ""
+
+    @property
+    def share(self) -> float:
+        """Share of cases that hold everything."""
+        return self.everything / self.cases
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """The prediction of one cure.
+
+    ``problem`` is the digest of what was predicted. ``dwell_from`` and ``dwell_to`` bound the longest dwell as
+    the controller counts it [s]; ``coldest_arrives`` is when the coldest place of the bond line enters the band
+    (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set point
+    [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least margin
+    of all limits on temperature [K].
+    """
+
+    problem: str
+    operation: str
+    times: tuple[float, ...]
+    set_point: tuple[float, ...]
+    traces: tuple[Trace, ...]
+    sensors: tuple[PlannedSensor, ...]
+    hottest: Extreme
+    coldest: Extreme
+    dwell_from: float | None
+    dwell_to: float | None
+    coldest_arrives: float | None
+    duration: float
+    finished: bool
+    overshoot: float
+    duty: tuple[float, float]
+    limits: tuple[LimitRow, ...]
+    cured: tuple[CureState, ...]
+    maps: tuple[HeatMap, ...]
+    advice: tuple[Advice, ...]
+    likelihood: Likelihood | None
+    unknowns: tuple[Unknown, ...]
+    worst: float
+    energy_unbalanced: float
+    cells: int
+    step: float
+    notes: tuple[str, ...]

@@ -1,0 +1,207 @@
+"""What is to be predicted of one cure: layers, heat, air, recipe, all in SI and in standard axes.
+
+A problem knows nothing of how it is solved. Its digest is the name under which a prediction is kept.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+from panelmend.document.panel import Side
+from panelmend.physics.cure_chemistry.laws import RateLaw
+from panelmend.shapes import Outline
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of the stack where it lies; several sheets of one ``layer`` are added up place by place.
+
+    ``layer`` is one of LAYERS; ``heat`` is the volumetric heat capacity [J/(m3 K)]; ``outline`` where it lies
+    (None: all over the panel), ``without`` where it is missing (None: nowhere).
+    """
+
+    layer: str
+    name: str
+    thickness: float  # [m]
+    k_plane: float  # [W/(m K)]
+    k_through: float  # [W/(m K)]
+    heat: float  # [J/(m3 K)]
+    outline: Outline | None = None
+    without: Outline | None = None
+
+
+# From the heated side down. "behind" holds a second blanket and its bag on the far face.
+LAYERS = (
+    "bag",
+    "blanket",
+    "under blanket",
+    "structure near",
+    "patch",
+    "near skin",
+    "core",
+    "far skin",
+    "structure far",
+    "blanket behind",
+)
+
+
+@dataclass(frozen=True)
+class CoreSheet:
+    """The core: its conductivities along and across the ribbon and through, and where there is none."""
+
+    thickness: float  # [m]
+    k_ribbon: float  # [W/(m K)]
+    k_across: float
+    k_through: float
+    heat: float  # [J/(m3 K)]
+    ribbon: float  # direction of the ribbon [rad]
+    solid: tuple[Outline, ...]  # where skins meet without core
+    band: Outline | None  # inside of the edge band; None for no edge band
+
+
+@dataclass(frozen=True)
+class Curing:
+    """Resin that cures in a layer: heat of full cure of each square metre [J/m2]."""
+
+    layer: str  # "patch", or "core" for what is bonded in the opening
+    name: str
+    heat: float  # [J/m2]
+    outline: Outline
+    law: RateLaw
+    glass: tuple[float, float, float] | None  # DiBenedetto: uncured, cured [K], lambda [1]
+
+
+@dataclass(frozen=True)
+class Rib:
+    """Structure that draws heat: ``kind`` "rib", "spar", "doubler" or "fitting"."""
+
+    id: str
+    kind: str
+    near: bool  # on the heated side
+    outline: Outline
+    thickness: float  # of its flange and web, or the depth of a fitting [m]
+    height: float | None  # of its web [m]; None for a web too high to matter
+    conductivity: float  # [W/(m K)]
+    heat: float  # [J/(m3 K)]
+    contact: float | None  # contact conductance, if known [W/(m2 K)]
+    limit: float | None  # highest temperature it may see [K]
+
+
+@dataclass(frozen=True)
+class HeatSource:
+    """A blanket: where it is heated, power at the bay's supply [W/m2], and the most it may reach [K]."""
+
+    id: str
+    heated: Outline
+    power: float
+    limit: float | None
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A ramp to ``target`` [K] at ``rate`` [K/s], held for ``dwell`` [s] from when all are above ``low`` [K]."""
+
+    target: float
+    rate: float
+    dwell: float
+    low: float  # [K]; the target for a cool-down
+    high: float | None  # [K]
+    kind: str  # "heat" or "cool"
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """Something nobody measured: its likely value and the range looked at.
+
+    ``name`` is one of UNKNOWNS; ``unit`` its SI unit ("1" for a factor); ``ground`` where the range comes from.
+    """
+
+    name: str
+    words: str
+    likely: float
+    low: float
+    high: float
+    unit: str
+    ground: str
+
+
+UNKNOWNS = (
+    "draught over",  # film coefficient of moving air over the bag, on top of natural convection [W/(m2 K)]
+    "draught behind",  # the same on the far face
+    "air",  # bay air above or below what was read [K]
+    "rib contact",  # factor on the contact conductance [1]
+    "core",  # factor on the core's conductivities [1]
+    "bag stack",  # factor on the conductance of what lies under and over the blanket [1]
+    "blanket output",  # factor on its power [1]
+    "blanket rim",  # share of power missing along its rim [1]
+    "emissivity",  # of bag and panel [1]
+)
+
+
+@dataclass(frozen=True)
+class HeatProblem:
+    """Everything a prediction needs.
+
+    ``bond`` is where the bond line lies under the patch, ``floor`` where the plug stands on the far skin
+    (None for none), ``sensor_line`` where thermocouples go, ``frame`` the centre [m] and direction [rad] of
+    blanket and grid. ``follow`` is "leading", "lagging" or "average". ``least_sensors`` and ``ceiling`` [K]
+    are the recipe's; ``panel_limit`` [K] is the panel's own.
+    """
+
+    operation: str
+    number: int
+    side: Side
+    frame: tuple[Point, float]
+    panel: Outline
+    sheets: tuple[Sheet, ...]
+    core: CoreSheet | None
+    curing: tuple[Curing, ...]
+    ribs: tuple[Rib, ...]
+    source: HeatSource
+    source_behind: HeatSource | None
+    insulation_over: float  # [m2 K/W]; 0 for none
+    insulation_behind: float
+    insulated_behind: Outline | None  # where; None all over
+    attitude: str  # "repair up", "repair down", "upright"
+    air: float  # [K]
+    pressure: float  # of the air [Pa]
+    film: float | None  # measured film coefficient [W/(m2 K)]; None for natural convection
+    legs: tuple[Leg, ...]
+    follow: str
+    ceiling: float | None
+    panel_limit: float | None
+    least_sensors: int
+    bond: Outline
+    floor: Outline | None
+    seal_line: Outline
+    sensor_line: Outline
+    sensors: tuple[tuple[str, Point], ...]  # where the bag stage would put them
+    unknowns: tuple[Unknown, ...]
+
+    @property
+    def dwell(self) -> Leg:
+        """The longest dwell: the one that counts."""
+        return max((leg for leg in self.legs if leg.kind == "heat"), key=lambda leg: leg.dwell)
+
+    def digest(self) -> str:
+        """The same for the same problem."""
+        return hashlib.sha256(_words(self).encode("utf8")).hexdigest()[:24]
+
+
+def _words(value: Any) -> str:
+    """Plain text of a value, the same on every machine."""
+    if isinstance(value, Outline):
+        return value.digest()
+    if isinstance(value, RateLaw):
+        return ",".join(f"{v:.9g}" for v in value.packed)
+    if is_dataclass(value) and not isinstance(value, type):
+        return f"{type(value).__name__}({';'.join(_words(getattr(value, f.name)) for f in fields(value))})"
+    if isinstance(value, tuple):
+        return f"[{';'.join(_words(v) for v in value)}]"
+    if isinstance(value, float):
+        return f"{value:.9g}"
+    return repr(value)

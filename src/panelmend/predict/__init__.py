@@ -1,0 +1,1 @@
+"""From a cure problem to temperatures, places of thermocouples, advice and likelihood."""
