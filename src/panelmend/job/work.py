@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from panelmend.job.bag.part import BagPart
 from panelmend.job.core.part import CorePart
+from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.kit.part import KitPart
 from panelmend.job.nest.part import NestPart
@@ -21,4 +22,5 @@ class Work:
     core: CorePart
     nest: NestPart
     bag: BagPart
+    cure: CurePart
     kit: KitPart

@@ -173,7 +173,9 @@ class Flux:
         length: float = 0.3,
         facing: Facing | str = Facing.UP,
         pressure: float = 101325.0,
+        draught: float = 0.0,
     ) -> None:
+        self.draught = draught
         self.air, self.film, self.emissivity = air, film, emissivity
         self.length, self.facing, self.pressure = length, Facing(facing), pressure
 
@@ -183,4 +185,4 @@ class Flux:
             h = convection(surface, self.air, self.length, self.facing, self.pressure)
         else:
             h = self.film
-        return (h + radiation(surface, self.air, self.emissivity)) * (surface - self.air)
+        return (h + self.draught + radiation(surface, self.air, self.emissivity)) * (surface - self.air)

@@ -7,8 +7,9 @@ from typing import Any
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity
-from panelmend.job import bag, card, core, cutout, kit, limits, nest, plies
+from panelmend.job import bag, card, core, cure, cutout, kit, limits, nest, plies
 from panelmend.job.case import Case
+from panelmend.job.cure.prediction import Prediction
 from panelmend.job.survey import checks as survey_checks
 from panelmend.job.survey import make as survey_make
 from panelmend.job.work import Work
@@ -20,7 +21,10 @@ _WEIGHT = {s: i for i, s in enumerate((Severity.STOP, Severity.CONFIRM, Severity
 
 
 def make_plan(
-    case: Case, layouts: Mapping[str, Any] | None = None, progress: Progress = lambda stage: None
+    case: Case,
+    layouts: Mapping[str, Any] | None = None,
+    progress: Progress = lambda stage: None,
+    predictions: Mapping[str, Prediction] | None = None,
 ) -> Plan:
     """Plan a repair.
 
@@ -28,9 +32,10 @@ def make_plan(
         case: the document, ready to plan.
         layouts: what layout searches found, by problem digest; where there is none, plain shelves are used.
         progress: told the name of each stage as it begins; may raise Cancelled to stop.
+        predictions: predictions of heat by problem digest; where there is none, the plan says so.
 
     Returns:
-        The plan; the same case and layouts give the same plan, byte for byte.
+        The plan; the same case, layouts and predictions give the same plan, byte for byte.
     """
     ledger = Ledger()
     found: list[Finding] = []
@@ -42,7 +47,7 @@ def make_plan(
     found += limits.check(case, ledger, sizes)
     work = None
     if sizes.disposition != "no structural repair" and case.document.damage.depth != "surface":
-        work = _work(case, ledger, found, sizes, layouts or {}, progress)
+        work = _work(case, ledger, found, sizes, layouts or {}, progress, predictions or {})
     progress("card")
     steps = card.make(case, ledger, sizes, work)
     found += card.check(case, ledger, steps, work)
@@ -60,6 +65,7 @@ def _work(
     sizes: limits.LimitsPart,
     layouts: Mapping[str, Any],
     progress: Progress,
+    predictions: Mapping[str, Prediction],
 ) -> Work:
     progress("cutout")
     opening = cutout.make(case, ledger, sizes)
@@ -76,7 +82,10 @@ def _work(
     progress("bag")
     bags = bag.make(case, ledger, opening, laid, filled)
     found += bag.check(case, ledger, bags, opening, laid, filled)
+    progress("cure")
+    cured = cure.make(case, ledger, opening, laid, filled, bags, predictions)
+    found += cure.check(case, ledger, cured)
     progress("kit")
     gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags)
     found += kit.check(case, ledger, gathered, opening, laid, filled, cloths, bags)
-    return Work(opening, laid, filled, cloths, bags, gathered)
+    return Work(opening, laid, filled, cloths, bags, cured, gathered)

@@ -98,7 +98,7 @@ def stack(
             None,
             None,
             cure.pressure_aid,
-            material="caul-rubber" if "rubber" in cure.pressure_aid else "",
+            material=_aid(ground, cure.pressure_aid),
         )
     heat = (chosen.length, chosen.width)
     note = (
@@ -130,6 +130,16 @@ def stack(
     pile.layers[-1] = replace(pile.layers[-1], length=tape)
     pile.put("bag film", (film[0], film[1]), None, "pleated at every step and corner", drawn=False)
     return tuple(pile.layers), frame.rectangle(*seal)
+
+
+def _aid(ground: Ground, words: str) -> str:
+    """The caul that the words mean: named in them, else of rubber or metal; the document's own first."""
+    cauls = ground.case.catalogue.bagging_for("caul")
+    named = next((c.id for c in cauls if c.id in words), "")
+    stuff = "rubber" if "rubber" in words else "metal" if "metal" in words or "aluminium" in words else ""
+    if named or not stuff:
+        return named
+    return next((c.id for c in cauls if stuff in f"{c.id} {c.name}".lower()), "")
 
 
 def _on_the_patch(pile: _Stack, ground: Ground) -> None:

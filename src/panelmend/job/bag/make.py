@@ -144,6 +144,8 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         force,
         cure.pressure_aid,
         under.side,
+        frame.centre,
+        frame.direction,
     )
 
 

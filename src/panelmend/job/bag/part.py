@@ -45,6 +45,7 @@ class BagOperation:
     ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the middle of the
     sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
     ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
+    ``centre`` and ``direction`` [rad] are those of the rectangles.
     """
 
     name: str
@@ -69,6 +70,8 @@ class BagOperation:
     force: Figure
     pressure_aid: str
     heated_from: Side
+    centre: tuple[float, float]
+    direction: float
 
 
 @dataclass(frozen=True)

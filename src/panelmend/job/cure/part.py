@@ -20,7 +20,8 @@ class Missing:
 
 @dataclass(frozen=True)
 class Placed:
-    """A thermocouple as card and drawings show it: predicted where there is a prediction, else spread evenly."""
+    """A thermocouple as card and drawings show it: predicted where there is a prediction, else spread
+    evenly."""
 
     id: str
     at: Point
@@ -42,7 +43,8 @@ class Circuited:
 
 @dataclass(frozen=True)
 class CureOperation:
-    """One operation. ``problem`` is None where constants are ``missing``; ``prediction`` None where it was not
+    """One operation. ``problem`` is None where constants are ``missing``; ``prediction`` None where it was
+    not
     made yet or cannot be."""
 
     number: int

@@ -1,11 +1,13 @@
 """What a prediction says: traces, maps, places of thermocouples, limits, advice, likelihood.
 
-Plain frozen data, made by the room ``predict`` and kept beside the document; the cure stage puts it into the plan.
+Plain frozen data, made by the room ``predict`` and kept beside the document; the cure stage puts it into
+the plan.
 Temperatures in K, times in s from the start of heat, places in standard axes [m].
 """
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 
 from panelmend.job.cure.problem import Point, Unknown
@@ -36,8 +38,10 @@ class PlannedSensor:
 
     ``at`` in standard axes; ``face`` "repair side" or "far face"; ``role`` "coldest", "hottest", "between" or
     "check" (a check watches and never counts). ``low`` and ``high`` are what it reads in the dwell [K],
-    ``arrives`` when it enters the band [s] (None never). ``above_coldest`` is how far the coldest place of the
-    bond line lies below it in the dwell at most, ``below_hottest`` how far the hottest lies above it [K]; both
+    ``arrives`` when it enters the band [s] (None never). ``above_coldest`` is how far the coldest place of
+    the
+    bond line lies below it in the dwell at most, ``below_hottest`` how far the hottest lies above it [K];
+    both
     may be negative where it already reads beyond.
     """
 
@@ -55,7 +59,8 @@ class PlannedSensor:
 
 @dataclass(frozen=True)
 class HeatMap:
-    """Temperatures of one layer at one time: ``u`` and ``v`` are grid lines [m] in the frame (along and across
+    """Temperatures of one layer at one time: ``u`` and ``v`` are grid lines [m] in the frame (along and
+    across
     the opening from its centre); ``kelvin`` by rows of v, None where there is nothing."""
 
     title: str
@@ -68,14 +73,15 @@ class HeatMap:
 
 @dataclass(frozen=True)
 class LimitRow:
-    """A limit against what is predicted. ``sense`` is "below" or "above"; ``margin`` [K or s] is positive when
-    it holds."""
+    """A limit against what is predicted. ``sense`` is "below" or "above"; ``margin`` is positive when it
+    holds, in the
+    unit of its kind."""
 
     what: str
     place: str
     limit: float
     predicted: float
-    kind: str  # "temperature" or "time"
+    kind: str  # "temperature", "time" or "rate" [K, s, K/s]
     sense: str
     margin: float
 
@@ -87,7 +93,8 @@ class LimitRow:
 
 @dataclass(frozen=True)
 class CureState:
-    """Degree of cure at the end, least and most, and the glass transition of the least [K] (None not known)."""
+    """Degree of cure at the end, least and most, and the glass transition of the least [K] (None not
+    known)."""
 
     name: str
     least: float
@@ -160,10 +167,14 @@ class Likelihood:
 class Prediction:
     """The prediction of one cure.
 
-    ``problem`` is the digest of what was predicted. ``dwell_from`` and ``dwell_to`` bound the longest dwell as
-    the controller counts it [s]; ``coldest_arrives`` is when the coldest place of the bond line enters the band
-    (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set point
-    [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least margin
+    ``problem`` is the digest of what was predicted. ``dwell_from`` and ``dwell_to`` bound the longest dwell
+    as
+    the controller counts it [s]; ``coldest_arrives`` is when the coldest place of the bond line enters the
+    band
+    (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set
+    point
+    [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least
+    margin
     of all limits on temperature [K].
     """
 
@@ -193,3 +204,17 @@ class Prediction:
     cells: int
     step: float
     notes: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether the recipe comes to its end and every limit holds."""
+        return self.finished and all(row.holds for row in self.limits)
+
+    def digest(self) -> str:
+        """The same for the same prediction."""
+        return hashlib.sha256(repr(self).encode("utf8")).hexdigest()
+
+    def summary(self) -> str:
+        """The extremes of the bond line in words."""
+        cold, hot = self.coldest.kelvin - 273.15, self.hottest.kelvin - 273.15
+        return f"{self.operation}: bond line {cold:.1f} to {hot:.1f} C, worst margin {self.worst:.1f} K"

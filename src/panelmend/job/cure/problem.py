@@ -41,8 +41,10 @@ LAYERS = (
     "under blanket",
     "structure near",
     "patch",
+    "bond line",
     "near skin",
     "core",
+    "floor",
     "far skin",
     "structure far",
     "blanket behind",
@@ -65,12 +67,11 @@ class CoreSheet:
 
 @dataclass(frozen=True)
 class Curing:
-    """Resin that cures in a layer: heat of full cure of each square metre [J/m2]."""
+    """Resin that cures in a layer, one for a layer: ``heat`` of full cure on its area in ``parts``."""
 
-    layer: str  # "patch", or "core" for what is bonded in the opening
+    layer: str  # "patch", "bond line" for film adhesive, "floor" for the adhesive under a plug
     name: str
-    heat: float  # [J/m2]
-    outline: Outline
+    parts: tuple[tuple[float, Outline], ...]  # [J/m2] and where, one for each ply
     law: RateLaw
     glass: tuple[float, float, float] | None  # DiBenedetto: uncured, cured [K], lambda [1]
 
@@ -97,13 +98,15 @@ class HeatSource:
 
     id: str
     heated: Outline
+    outer: Outline
     power: float
     limit: float | None
 
 
 @dataclass(frozen=True)
 class Leg:
-    """A ramp to ``target`` [K] at ``rate`` [K/s], held for ``dwell`` [s] from when all are above ``low`` [K]."""
+    """A ramp to ``target`` [K] at ``rate`` [K/s], held for ``dwell`` [s] from when all are above ``low``
+    [K]."""
 
     target: float
     rate: float
@@ -111,13 +114,15 @@ class Leg:
     low: float  # [K]; the target for a cool-down
     high: float | None  # [K]
     kind: str  # "heat" or "cool"
+    rate_most: float | None = None  # greatest rate the data allows [K/s]
+    rate_least: float | None = None  # least rate the data allows [K/s]
 
 
 @dataclass(frozen=True)
 class Unknown:
     """Something nobody measured: its likely value and the range looked at.
 
-    ``name`` is one of UNKNOWNS; ``unit`` its SI unit ("1" for a factor); ``ground`` where the range comes from.
+    ``name`` is one of UNKNOWNS; ``unit`` its SI unit ("1" for a factor); ``ground`` where it comes from.
     """
 
     name: str
@@ -163,6 +168,7 @@ class HeatProblem:
     ribs: tuple[Rib, ...]
     source: HeatSource
     source_behind: HeatSource | None
+    larger: HeatSource | None  # the next larger blanket of the bay that a circuit can carry
     insulation_over: float  # [m2 K/W]; 0 for none
     insulation_behind: float
     insulated_behind: Outline | None  # where; None all over
@@ -181,6 +187,7 @@ class HeatProblem:
     sensor_line: Outline
     sensors: tuple[tuple[str, Point], ...]  # where the bag stage would put them
     unknowns: tuple[Unknown, ...]
+    view: str  # units of words, "mm" or "in"
 
     @property
     def dwell(self) -> Leg:

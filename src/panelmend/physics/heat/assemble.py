@@ -178,7 +178,7 @@ def faces(model: HeatModel, made: Solid) -> Faces:
     cover_of = np.concatenate([np.ravel(p[3]) for p in parts])
     if cover_of.min() < 0 or cover_of.max() >= len(model.covers):
         raise InputError("a face names a cover that does not exist", read=f"{cover_of.max()}")
-    keep = np.array([c.film != 0.0 or c.emissivity > 0.0 for c in model.covers])[cover_of]
+    keep = np.array([c.film != 0.0 or c.emissivity > 0.0 or c.draught > 0.0 for c in model.covers])[cover_of]
     table = np.array([_table(c) for c in model.covers])
     air = np.array([c.air for c in model.covers])
     return Faces(size[keep].copy(), cell[keep].copy(), cover_of[keep].copy(), table, air)

@@ -63,6 +63,7 @@ class Cover:
     facing: str = "up"
     pressure: float = 101325.0  # of the air [Pa]
     history: tuple[tuple[float, float], ...] = ()  # air temperature (time [s], [K]); given film only
+    draught: float = 0.0  # moving air: added to the film coefficient [W/(m2 K)]
 
     def __post_init__(self) -> None:
         if not 150.0 <= self.air <= 2000.0:
@@ -71,6 +72,8 @@ class Cover:
             raise InputError("a film coefficient cannot be negative", read=f"{self.film:g} W/(m2 K)")
         if not 0.0 <= self.emissivity <= 1.0:
             raise InputError("an emissivity lies between 0 and 1", read=f"{self.emissivity:g}")
+        if not self.draught >= 0.0:
+            raise InputError("moving air cannot take heat back", read=f"{self.draught:g} W/(m2 K)")
         if not self.insulation >= 0.0:
             raise InputError("an insulation resistance cannot be negative", read=f"{self.insulation:g}")
         if self.history and (self.film is None or self.emissivity > 0.0 or self.insulation > 0.0):
@@ -87,6 +90,7 @@ class Cover:
             length=self.length,
             facing=self.facing,
             pressure=self.pressure,
+            draught=self.draught,
         )
         t = surface if abs(surface - self.air) > 0.01 else self.air + 0.01
         return covered_flux(t, self.air, flux, self.insulation) / (t - self.air)

@@ -1,0 +1,115 @@
+"""Findings of the cure stage: what a prediction says against the recipe, and what could not be predicted."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.cure.part import CureOperation, CurePart
+from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.units import show
+
+H020 = finding_code(
+    "H020",
+    Severity.NOTE,
+    "The heat of a cure is not predicted: constants are missing",
+    "ask for the constants the cure plan lists; nothing is guessed in their place",
+)
+H021 = finding_code(
+    "H021",
+    Severity.NOTE,
+    "The heat of a cure is not predicted yet",
+    "run panelmend heat on the document: it predicts where it will be hottest and coldest",
+)
+H022 = finding_code(
+    "H022",
+    Severity.STOP,
+    "Part of the bond line is predicted far outside its band, or the recipe never comes to its end",
+    "take a change of the cure plan's advice, or ask engineering: so it will not cure as the data asks",
+)
+H023 = finding_code(
+    "H023",
+    Severity.CAUTION,
+    "Part of the bond line is predicted outside its limits",
+    "look at the cure plan's maps and advice before the first heat",
+)
+H024 = finding_code(
+    "H024",
+    Severity.CAUTION,
+    "Something beside the repair is predicted hotter than it may get",
+    "insulate or cool it, move the blanket, or ask engineering",
+)
+H025 = finding_code(
+    "H025",
+    Severity.CAUTION,
+    "Thermocouples will not see the hottest or coldest of the bond line",
+    "read them with the differences the cure plan gives; never take a good reading for a good bond line",
+)
+H026 = finding_code(
+    "H026",
+    Severity.CAUTION,
+    "The cure holds its limits only in part of the cases tried",
+    "measure what matters most first (the cure plan names it), or take a change of its advice",
+)
+H027 = finding_code(
+    "H027",
+    Severity.CAUTION,
+    "A thermocouple is predicted to rise faster than the data allows",
+    "heat up more slowly",
+)
+GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
+UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
+LIKELY = 0.9
+
+
+def check(case: Case, ledger: Ledger, cures: CurePart) -> tuple[Finding, ...]:
+    """What the predictions say, and what is missing for one."""
+    found: list[Finding] = []
+    for operation in cures.operations:
+        place = f"cure.{operation.number}"
+        if operation.missing:
+            words = "; ".join(m.what for m in operation.missing[:4])
+            more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""
+            found.append(H020(f"{operation.name}: {words}{more}", place=place))
+        elif operation.prediction is None:
+            found.append(H021(operation.name, place=place))
+        else:
+            found += _predicted(case.view, operation, operation.prediction, place)
+    return tuple(found)
+
+
+def _predicted(view: str, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
+    found = []
+    if not made.finished:
+        found.append(H022(f"{operation.name}: the recipe does not come to its end", place=place))
+    for row in made.limits:
+        if row.holds:
+            continue
+        words = f"{operation.name}: {row.what} ({row.place}) {_value(row, row.predicted, view)}, "
+        words += f"{'at most' if row.sense == 'below' else 'at least'} {_value(row, row.limit, view)}"
+        if row.kind == "rate":
+            found.append(H027(words, place=place))
+        elif row.place not in ("bond line", "thermocouples"):
+            found.append(H024(words, place=place))
+        elif row.kind == "temperature" and row.margin < -GROSS:
+            found.append(H022(words, place=place))
+        else:
+            found.append(H023(words, place=place))
+    sensors = [s for s in made.sensors if s.role != "check"]
+    hot, cold = min(s.below_hottest for s in sensors), min(s.above_coldest for s in sensors)
+    for gap, words in (
+        (hot, "hottest of the bond line lies above"),
+        (cold, "coldest of the bond line lies below"),
+    ):
+        if gap > UNSEEN:
+            said = f"the {words} every thermocouple by {show(gap, 'temperature difference', view)}"
+            found.append(H025(f"{operation.name}: {said}", place=place))
+    if made.likelihood is not None and made.likelihood.share < LIKELY:
+        share = f"{made.likelihood.everything} of {made.likelihood.cases} cases"
+        found.append(H026(f"{operation.name}: {share}", place=place))
+    return found
+
+
+def _value(row: LimitRow, value: float, view: str) -> str:
+    kind = {"temperature": "temperature", "time": "time", "rate": "temperature rate"}[row.kind]
+    return show(value, kind, view)

@@ -1,0 +1,351 @@
+"""The constants a prediction needs, from document and catalogue; what nobody gave is listed, not guessed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from panelmend.document.approved import Cure
+from panelmend.document.bay import Blanket
+from panelmend.document.panel import Side
+from panelmend.errors import MissingError
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.case import Case, Layer
+from panelmend.job.core.part import CorePart
+from panelmend.job.cure.part import Missing
+from panelmend.job.cure.problem import CoreSheet, Curing, Sheet
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.plies.part import PliesPart, Ply
+from panelmend.materials.cure_law import glass_of, law_of
+from panelmend.materials.model import Bagging, Kinetics, Thermal
+from panelmend.shapes import Outline, offset
+
+# Layers of a bag that hold heat back; films and peel ply are a tenth of a millimetre and are not counted.
+UNDER, OVER = ("bleeder", "pressure aid"), ("breather",)
+NO_HEAT = "no constants of cure for {}: its own heat is not counted, its degree of cure not predicted"
+
+
+@dataclass
+class Gathered:
+    """Sheets, core and curing resin of one operation, and what is missing for them."""
+
+    sheets: list[Sheet] = field(default_factory=list)
+    core: CoreSheet | None = None
+    curing: list[Curing] = field(default_factory=list)
+    missing: list[Missing] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def lacks(self, what: str, where: str, ask: str) -> None:
+        """Note a missing constant once."""
+        made = Missing(what, where, ask)
+        if made not in self.missing:
+            self.missing.append(made)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """The operation's place in the repair: its own bag and cure, and what went before."""
+
+    case: Case
+    cutout: CutoutPart
+    plies: PliesPart
+    core: CorePart
+    bag: BagOperation
+    cure: Cure
+    before: tuple[str, ...]  # parts laid in earlier operations
+
+    @property
+    def near(self) -> Side:
+        """The heated side."""
+        return self.bag.heated_from
+
+    def opening(self) -> Outline:
+        """The hole in the near skin."""
+        return next((s.cutout for s in self.plies.sides if s.side == self.near), self.cutout.opening.outline)
+
+    def own(self) -> list[Ply]:
+        """Plies laid in this operation."""
+        return [p for p in self._all() if _part_of(p) in self.cure.lays]
+
+    def earlier(self) -> list[Ply]:
+        """Plies that are there already."""
+        return [p for p in self._all() if _part_of(p) in self.before]
+
+    def _all(self) -> list[Ply]:
+        here = [p for s in self.plies.sides if s.side == self.near for p in s.plies]
+        return [*(p for p in self.core.cap if p.side == self.near), *here]
+
+
+def _part_of(ply: Ply) -> str:
+    return ply.role if ply.role in ("cap", "fill") else "plies"
+
+
+def gather(laid: Laid, blanket: Blanket | None, behind: Blanket | None) -> Gathered:
+    """Everything the stack of an operation is made of, from the bag down."""
+    made = Gathered()
+    _bag(made, laid)
+    for source, layer in ((blanket, "blanket"), (behind, "blanket behind")):
+        if source is not None:
+            _blanket(made, laid, source, layer)
+    if behind is not None:
+        made.sheets += [replace(s, layer="blanket behind") for s in made.sheets if s.layer == "bag"]
+    _patch(made, laid)
+    _skins(made, laid)
+    _core(made, laid)
+    _floor(made, laid)
+    return made
+
+
+def _bag(made: Gathered, laid: Laid) -> None:
+    for layer in laid.bag.layers:
+        if layer.use not in (*UNDER, *OVER):
+            continue
+        tag = "bag" if layer.use in OVER else "under blanket"
+        try:
+            stuff = laid.case.catalogue.bagging(layer.material)
+        except MissingError:
+            made.lacks(
+                f"what the {layer.use} is made of",
+                "materials.bagging",
+                f"name a {layer.use} under [[materials.bagging]]",
+            )
+            continue
+        values = _bagging(made, stuff)
+        if values is not None:
+            thickness, k, heat = values
+            where = layer.outline if layer.outline is not None else laid.opening()
+            for _ in range(layer.pieces):
+                made.sheets.append(Sheet(tag, layer.use, thickness, k, k, heat, where))
+
+
+def _given(
+    made: Gathered, values: dict[str, float | None], of: str, where: str, ask: str
+) -> tuple[float, ...] | None:
+    """The values, or None with what is missing noted."""
+    lacking = [words for words, value in values.items() if not value]
+    if lacking:
+        made.lacks(f"{', '.join(lacking)} of {of}", where, ask)
+        return None
+    return tuple(float(v) for v in values.values() if v is not None)
+
+
+def _bagging(made: Gathered, stuff: Bagging) -> tuple[float, float, float] | None:
+    t = stuff.thermal or Thermal()
+    found = _given(
+        made,
+        {
+            "thickness under vacuum": stuff.thickness.value if stuff.thickness is not None else None,
+            "conductivity through it": t.k_through,
+            "density": t.density,
+            "specific heat": t.specific_heat,
+        },
+        stuff.name,
+        f"materials.bagging {stuff.id}",
+        f"the supplier's data sheet of the {stuff.use}",
+    )
+    return None if found is None else (found[0], found[1], found[2] * found[3])
+
+
+def _blanket(made: Gathered, laid: Laid, blanket: Blanket, layer: str) -> None:
+    found = _given(
+        made,
+        {
+            "thickness": blanket.thickness,
+            "mass on its area": blanket.areal_mass,
+            "specific heat": blanket.specific_heat,
+            "conductivity": blanket.conductivity,
+        },
+        f"blanket {blanket.id}",
+        f"bay.blanket {blanket.id}",
+        "weigh and measure it; the maker's data sheet for the rest",
+    )
+    if found is None:
+        return
+    thickness, mass, specific, k = found
+    outline = next((x.outline for x in laid.bag.layers if x.use == "heat blanket"), None)
+    made.sheets.append(Sheet(layer, blanket.id, thickness, k, k, mass * specific / thickness, outline))
+
+
+def _ply(
+    made: Gathered, laid: Laid, cloth_id: str, thickness: float, layer: str, **where: Outline | None
+) -> None:
+    cloth = laid.case.catalogue.cloth(cloth_id)
+    t = cloth.thermal or Thermal()
+    found = _given(
+        made,
+        {
+            "conductivity in the plane": t.k_in_plane,
+            "conductivity through it": t.k_through,
+            "density": t.density,
+            "specific heat": t.specific_heat,
+        },
+        f"the cured ply of {cloth.name}",
+        f"materials.cloth {cloth.id}, thermal",
+        "the supplier of the cloth or prepreg, or a test report of the laminate",
+    )
+    if found is not None:
+        heat = found[2] * found[3]
+        made.sheets.append(Sheet(layer, cloth_id, thickness, found[0], found[1], heat, **where))
+
+
+def _patch(made: Gathered, laid: Laid) -> None:
+    parts: dict[str, list[tuple[float, Outline, Kinetics, str]]] = {}
+    for ply in laid.own():
+        if ply.role == "film adhesive":
+            _film(made, laid, ply, parts)
+            continue
+        _ply(made, laid, ply.cloth, float(ply.thickness), "patch", outline=ply.outline)
+        kinetics, name = _resin_of(laid, ply)
+        if kinetics is None or kinetics.heat is None:
+            made.notes.append(
+                f"no heat of cure for {name}: its own heat is not counted, its degree not predicted"
+            )
+            continue
+        cloth = laid.case.catalogue.cloth(ply.cloth)
+        density = cloth.thermal.density if cloth.thermal is not None else None
+        if density is None:
+            continue
+        resin = max(0.0, float(ply.thickness) * density - cloth.areal_mass.value)
+        parts.setdefault("patch", []).append((resin * kinetics.heat, ply.outline, kinetics, name))
+    for layer, rows in parts.items():
+        _curing(made, layer, rows)
+    for ply in laid.earlier():
+        _ply(
+            made,
+            laid,
+            ply.cloth,
+            float(ply.thickness),
+            "near skin",
+            outline=laid.opening() if ply.role == "cap" else ply.outline,
+        )
+
+
+def _curing(made: Gathered, layer: str, rows: list[tuple[float, Outline, Kinetics, str]]) -> None:
+    """One law for a layer: that of most heat; the others' heat goes with it."""
+    totals: dict[str, float] = {}
+    for heat, outline, _, name in rows:
+        totals[name] = totals.get(name, 0.0) + heat * outline.area
+    first = max(totals, key=lambda n: (totals[n], n))
+    kinetics = next(k for _, _, k, n in rows if n == first)
+    if len(totals) > 1:
+        made.notes.append(f"{' and '.join(sorted(totals))} cure in one layer: both are taken as {first}")
+    made.curing.append(
+        Curing(layer, first, tuple((heat, o) for heat, o, _, _ in rows), law_of(kinetics), glass_of(kinetics))
+    )
+
+
+def _resin_of(laid: Laid, ply: Ply) -> tuple[Kinetics | None, str]:
+    cloth = laid.case.catalogue.cloth(ply.cloth)
+    if cloth.prepreg:
+        return cloth.kinetics, cloth.name
+    system = laid.case.document.data.resin.system
+    if system is None or system.value not in laid.case.catalogue:
+        return None, "the resin"
+    resin = laid.case.catalogue.resin(system.value)
+    return resin.kinetics, resin.name
+
+
+def _film(
+    made: Gathered, laid: Laid, ply: Ply, parts: dict[str, list[tuple[float, Outline, Kinetics, str]]]
+) -> None:
+    """Film adhesive: a layer of its own with the heat constants of a plain epoxy film."""
+    adhesive = laid.case.catalogue.adhesive(ply.cloth)
+    thickness = adhesive.thickness.value if adhesive.thickness is not None else 1.3e-4
+    made.sheets.append(Sheet("bond line", adhesive.id, thickness, *EPOXY, outline=ply.outline))
+    k = adhesive.kinetics
+    if k is None or k.heat is None or adhesive.areal_mass is None:
+        made.notes.append(
+            f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
+        )
+        return
+    parts.setdefault("bond line", []).append(
+        (adhesive.areal_mass.value * k.heat, ply.outline, k, adhesive.name)
+    )
+
+
+EPOXY = (
+    0.2,
+    0.2,
+    1.3e6,
+)  # W/(m K), W/(m K), J/(m3 K) of unfilled epoxy, from memory; 0.2 mm of it hardly matter
+
+
+def _skins(made: Gathered, laid: Laid) -> None:
+    g = laid.case.geometry
+    cut_through = laid.case.document.damage.depth not in ("surface", "plies")
+    repaired = {s.side for s in laid.plies.sides}
+    for side, layers in (("outside", g.outer), ("inside", tuple(reversed(g.inner)))):
+        name = "near skin" if side == laid.near else "far skin"
+        cut = len(layers) if cut_through else laid.cutout.plies_cut
+        opening = next((s.cutout for s in laid.plies.sides if s.side == side), None)
+        for n, layer in enumerate(layers):
+            gone = opening if side in repaired and n < cut else None
+            _ply(made, laid, layer.cloth, layer.thickness, name, without=gone)
+        if name == "far skin" and side in repaired:
+            _far_patch(made, laid, side, layers)
+
+
+def _far_patch(made: Gathered, laid: Laid, side: str, layers: tuple[Layer, ...]) -> None:
+    """The other skin of a repair through both: taken as closed with its own thickness in the opening."""
+    opening = next(s.cutout for s in laid.plies.sides if s.side == side)
+    for layer in layers:
+        _ply(made, laid, layer.cloth, layer.thickness, "far skin", outline=opening)
+    made.notes.append(f"the {side} skin is taken as closed while this side cures")
+
+
+def _core(made: Gathered, laid: Laid) -> None:
+    case, g = laid.case, laid.case.geometry
+    core = case.catalogue.core(case.document.panel.core.material)
+    t = core.thermal or Thermal()
+    found = _given(
+        made,
+        {
+            "conductivity across the ribbon": t.k_in_plane,
+            "conductivity through it": t.k_through,
+            "specific heat": t.specific_heat,
+        },
+        core.name,
+        f"materials.core {core.id}, thermal",
+        "the core's supplier or a test report",
+    )
+    if found is None:
+        return
+    across, through, specific = found
+    band = case.document.panel.edge_band
+    inner = offset(g.outline, -band) if band else []
+    made.core = CoreSheet(
+        g.core_thickness,
+        across if core.fibre == "foam" else RIBBON * across,
+        across,
+        through,
+        core.density.value * specific,
+        g.ribbon,
+        tuple(a.outline for a in g.solid),
+        max(inner, key=lambda o: o.area) if inner else None,
+    )
+
+
+RIBBON = 1.5  # conductivity along over across the ribbon: double walls (physics.core_conductivity)
+
+
+def _floor(made: Gathered, laid: Laid) -> None:
+    """Adhesive between plug and far skin, in the operation that sets the plug."""
+    if laid.core.action != "replace" or laid.core.plug is None or "core" not in laid.cure.lays:
+        return
+    name = laid.core.floor_adhesive
+    if not name or name not in laid.case.catalogue:
+        return
+    adhesive = laid.case.catalogue.adhesive(name)
+    if adhesive.thickness is None:
+        made.notes.append(f"no bond line thickness for {adhesive.name}: the floor's own heat is not counted")
+        return
+    outline, thickness = laid.core.plug.opening, adhesive.thickness.value
+    made.sheets.append(Sheet("floor", adhesive.id, thickness, *EPOXY, outline=outline))
+    k = adhesive.kinetics
+    density = adhesive.density.value if adhesive.density is not None else None
+    if k is None or k.heat is None or density is None:
+        made.notes.append(
+            f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
+        )
+        return
+    resin = density * (1.0 - (adhesive.filler.value if adhesive.filler is not None else 0.0))
+    _curing(made, "floor", [(thickness * resin * k.heat, outline, k, adhesive.name)])

@@ -1,0 +1,260 @@
+"""The cure stage: for each operation its recipe, blanket, circuit and problem, and the prediction if there
+is one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from panelmend.derive import Figure, Ledger
+from panelmend.derive.figure import Origin
+from panelmend.document.approved import Cure
+from panelmend.document.bay import Bay, Blanket
+from panelmend.errors import MissingError
+from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.bend import outline_on
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cure import predicted as f
+from panelmend.job.cure.inputs import Gathered, Laid, gather
+from panelmend.job.cure.metals import METALS
+from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
+from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
+from panelmend.job.cure.recipe import choice_for, legs, ramp_rate, set_point
+from panelmend.job.cure.unknowns import unknowns_of
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.ground import Ground
+from panelmend.job.plies.part import PliesPart
+from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
+from panelmend.shapes import Outline, rectangle
+
+
+def make(
+    case: Case,
+    ledger: Ledger,
+    cutout: CutoutPart,
+    plies: PliesPart,
+    core: CorePart,
+    bags: BagPart,
+    predictions: Mapping[str, Prediction],
+) -> CurePart:
+    """The cure operations.
+
+    Args:
+        case: the document.
+        ledger: takes the figures.
+        cutout: the hole.
+        plies: what is laid.
+        core: the plug and cap.
+        bags: the bags.
+        predictions: predictions by digest of their problem; where there is none the operation says so.
+
+    Returns:
+        the stage's part.
+    """
+    ground = Ground(case, ledger)
+    made, before = [], list[str]()
+    for bag in bags.operations:
+        laid = Laid(case, cutout, plies, core, bag, bag.cure, tuple(before))
+        made.append(_operation(ground, laid, predictions))
+        before += bag.cure.lays
+    return CurePart(tuple(made))
+
+
+def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]) -> CureOperation:
+    bag, cure, key = laid.bag, laid.cure, f"cure.{laid.bag.number}"
+    point, rate = set_point(ground, key, cure), ramp_rate(ground, key, cure)
+    wanted = _Blankets.of(ground, bag, cure)
+    circuits = _circuits(ground, key, wanted)
+    problem, missing = _problem(ground, laid, wanted, float(point), float(rate) if rate is not None else None)
+    prediction = predictions.get(problem.digest()) if problem is not None else None
+    if prediction is not None:
+        named = (("set_point", point), *((("rate", rate),) if rate is not None else ()))
+        _figures(ground, key, prediction, named)
+    return CureOperation(
+        bag.number,
+        cure.name,
+        circuits,
+        point,
+        rate,
+        problem,
+        missing,
+        prediction,
+        _placed(bag, prediction),
+        None,
+        None,
+    )
+
+
+@dataclass(frozen=True)
+class _Blankets:
+    """The blanket of an operation, a second one behind if chosen, and the next larger in the bay."""
+
+    blanket: Blanket | None
+    turned: bool
+    behind: Blanket | None
+    larger: Blanket | None
+
+    @staticmethod
+    def of(ground: Ground, bag: BagOperation, cure: Cure) -> _Blankets:
+        bay = ground.case.document.bay
+        by_id = {b.id: b for b in bay.blanket}
+        own = by_id.get(bag.blanket)
+        chosen = choice_for(ground, cure)
+        behind = by_id.get(chosen.blanket_behind) if chosen is not None and chosen.blanket_behind else None
+        turned = own is not None and abs(own.length - float(bag.blanket_length)) > 1e-9
+        larger = None
+        if own is not None:
+            above = [b for b in bay.blanket if b.length > own.length + 1e-9 and b.width > own.width + 1e-9]
+            larger = min(above, key=lambda b: (b.length * b.width, b.id), default=None)
+        return _Blankets(own, turned, behind, larger)
+
+
+def _circuits(ground: Ground, key: str, wanted: _Blankets) -> tuple[Circuited, ...]:
+    return ()
+
+
+def _power(blanket: Blanket, bay: Bay) -> float:
+    """Power on the heated area at the bay's supply [W/m2]."""
+    heated = (blanket.length - 2 * blanket.border) * (blanket.width - 2 * blanket.border)
+    rated = blanket.power_density if blanket.power_density is not None else (blanket.power or 0.0) / heated
+    return rated * ((bay.supply / blanket.voltage) ** 2 if bay.supply is not None else 1.0)
+
+
+def _source(bag: BagOperation, blanket: Blanket, turned: bool, bay: Bay) -> HeatSource:
+    frame = _frame(bag)
+    long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
+
+    def laid(inset: float) -> Outline:
+        a, b = long - 2 * inset, wide - 2 * inset
+        if a >= b:
+            return rectangle(frame[0], a, b, frame[1])
+        return rectangle(frame[0], b, a, frame[1] + 1.5707963267948966)
+
+    return HeatSource(blanket.id, laid(blanket.border), laid(0.0), _power(blanket, bay), blanket.limit)
+
+
+def _frame(bag: BagOperation) -> tuple[tuple[float, float], float]:
+    """Centre and direction of the bag's rectangles, read from the blanket's."""
+    return bag.centre, bag.direction
+
+
+def _problem(
+    ground: Ground, laid: Laid, wanted: _Blankets, point: float, rate: float | None
+) -> tuple[HeatProblem | None, tuple[Missing, ...]]:
+    case, bag, cure = laid.case, laid.bag, laid.cure
+    bay, panel = case.document.bay, case.document.panel
+    made = gather(laid, wanted.blanket, wanted.behind)
+    if wanted.blanket is None:
+        made.lacks("a blanket that is large enough", "bay.blanket", "the size the bag stage names")
+    if bay.air_temperature is None:
+        made.lacks(
+            "the air temperature of the bay", "bay.air_temperature", "read a thermometer beside the panel"
+        )
+    over, behind = _insulations(ground, made, cure)
+    if made.missing or wanted.blanket is None or bay.air_temperature is None:
+        return None, tuple(made.missing)
+    near = laid.near
+    ribs = tuple(
+        Rib(
+            s.id,
+            s.kind,
+            s.side == near,
+            outline_on(case, area.outline, "outside", near),
+            s.thickness,
+            s.height,
+            *METALS[s.metal],
+            s.contact,
+            s.limit,
+        )
+        for s, area in zip(panel.structure, case.geometry.structure, strict=True)
+    )
+    floor = laid.core.plug.opening if laid.core.plug is not None and "core" in cure.lays else None
+    return (
+        HeatProblem(
+            cure.name,
+            bag.number,
+            near,
+            _frame(bag),
+            outline_on(case, case.geometry.outline, "outside", near),
+            tuple(made.sheets),
+            made.core,
+            tuple(made.curing),
+            ribs,
+            _source(bag, wanted.blanket, wanted.turned, bay),
+            _source(bag, wanted.behind, wanted.turned, bay) if wanted.behind is not None else None,
+            _source(bag, wanted.larger, wanted.turned, bay) if wanted.larger is not None else None,
+            over,
+            behind,
+            None,
+            case.document.choice.attitude,
+            bay.air_temperature,
+            _pressure(bay),
+            bay.film_coefficient,
+            legs(cure, point, rate),
+            cure.control or "lagging",
+            cure.ceiling,
+            panel.limit,
+            max(3, cure.thermocouples_least or 0),
+            bag.patch,
+            floor,
+            bag.seal_line,
+            bag.sensor_line,
+            tuple((s.id, s.at) for s in bag.sensors),
+            unknowns_of(bay, ribs),
+            case.view,
+        ),
+        (),
+    )
+
+
+def _pressure(bay: Bay) -> float:
+    if bay.barometer is not None:
+        return bay.barometer
+    return standard_pressure(bay.elevation) if bay.elevation is not None else SEA_LEVEL_PRESSURE
+
+
+def _insulations(ground: Ground, made: Gathered, cure: Cure) -> tuple[float, float]:
+    """Resistances of chosen insulation [m2 K/W]."""
+    chosen = choice_for(ground, cure)
+    found = []
+    for name in (chosen.insulation_over, chosen.insulation_behind) if chosen is not None else ():
+        if not name:
+            found.append(0.0)
+            continue
+        try:
+            stuff = ground.case.catalogue.bagging(name)
+        except MissingError:
+            made.lacks(f"insulation {name}", "materials.bagging", "name it under [[materials.bagging]]")
+            found.append(0.0)
+            continue
+        if stuff.thickness is None or stuff.thermal is None or not stuff.thermal.k_through:
+            made.lacks(
+                f"thickness and conductivity of {stuff.name}",
+                f"materials.bagging {name}",
+                "its supplier's data sheet",
+            )
+            found.append(0.0)
+        else:
+            found.append(stuff.thickness.value / stuff.thermal.k_through)
+    return (found[0], found[1]) if found else (0.0, 0.0)
+
+
+def _placed(bag: BagOperation, prediction: Prediction | None) -> tuple[Placed, ...]:
+    """Thermocouples as predicted, or spread evenly as the bag has them."""
+    if prediction is None:
+        return tuple(Placed(s.id, s.at, "repair side", "spread evenly: not predicted") for s in bag.sensors)
+    return tuple(Placed(s.id, s.at, s.face, s.why) for s in prediction.sensors)
+
+
+def _figures(
+    ground: Ground, key: str, prediction: Prediction, inputs: tuple[tuple[str, Figure], ...]
+) -> None:
+    """The prediction as one figure, and the numbers people ask for by themselves."""
+    ledger = ground.ledger
+    named = tuple((n, figure.key) for n, figure in inputs)
+    whole = ledger.add(Figure(f"{key}.prediction", prediction, "", Origin.COMPUTED, f.SOLVER, "", named))
+    for name, formula in f.READ.items():
+        if formula(prediction=prediction) is not None:
+            ledger.derive(f"{key}.{name}", formula, prediction=whole)

@@ -1,0 +1,100 @@
+"""Numbers read from a prediction, each a figure of its own."""
+
+from __future__ import annotations
+
+from panelmend.derive import Formula, Source, formula
+from panelmend.job.cure.prediction import Prediction
+
+SOLVER = Source("heat through the layers under the bag", "docs/method/cure.md")
+
+
+@formula("hottest of the bond line at any time", source=SOLVER, kind="temperature")
+def hottest(prediction: Prediction) -> float:
+    """Hottest the bond line gets.
+
+    prediction: the run with likely values [prediction]
+    return: temperature [K]
+    """
+    return prediction.hottest.kelvin
+
+
+@formula("coldest of the bond line in the dwell", source=SOLVER, kind="temperature")
+def coldest(prediction: Prediction) -> float:
+    """Coldest of the bond line in the longest dwell.
+
+    prediction: the run with likely values [prediction]
+    return: temperature [K]
+    """
+    return prediction.coldest.kelvin
+
+
+@formula("hottest less set point", source=SOLVER, kind="temperature difference")
+def overshoot(prediction: Prediction) -> float:
+    """How far the hottest of the bond line passes the set point.
+
+    prediction: the run with likely values [prediction]
+    return: difference [K]
+    """
+    return prediction.overshoot
+
+
+@formula("time at which the coldest of the bond line enters the band", source=SOLVER, kind="time")
+def coldest_arrives(prediction: Prediction) -> float | None:
+    """When the coldest of the bond line enters the band; none where it never does.
+
+    prediction: the run with likely values [prediction]
+    return: time from the start of heat [s]
+    """
+    return prediction.coldest_arrives
+
+
+@formula("end of the cool-down", source=SOLVER, kind="time")
+def duration(prediction: Prediction) -> float:
+    """How long the whole cycle takes.
+
+    prediction: the run with likely values [prediction]
+    return: time from the start of heat [s]
+    """
+    return prediction.duration
+
+
+@formula("least margin of all limits on temperature", source=SOLVER, kind="temperature difference")
+def worst_margin(prediction: Prediction) -> float:
+    """The least margin of all limits on temperature; below zero one is passed.
+
+    prediction: the run with likely values [prediction]
+    return: difference [K]
+    """
+    return prediction.worst
+
+
+@formula("least degree of cure at the end", source=SOLVER, kind="ratio")
+def least_degree(prediction: Prediction) -> float | None:
+    """Least degree of cure of everything that cures; none where no constants are given.
+
+    prediction: the run with likely values [prediction]
+    return: degree of cure [1]
+    """
+    return min((c.least for c in prediction.cured), default=None)
+
+
+@formula("cases that hold everything / cases tried", source=SOLVER, kind="ratio")
+def likelihood(prediction: Prediction) -> float | None:
+    """Share of the cases tried that hold band, ceiling and limits; none where no cases were tried.
+
+    prediction: the run with likely values and its cases [prediction]
+    return: share [1]
+    """
+    return prediction.likelihood.share if prediction.likelihood is not None else None
+
+
+READ: dict[str, Formula] = {
+    "hottest": hottest,
+    "coldest": coldest,
+    "overshoot": overshoot,
+    "coldest_arrives": coldest_arrives,
+    "duration": duration,
+    "worst_margin": worst_margin,
+    "least_degree": least_degree,
+    "likelihood": likelihood,
+}

@@ -1,0 +1,250 @@
+"""Advice found by trying it: each change is run, and what it gains is told."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from panelmend.job.cure.prediction import Advice, LimitRow
+from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
+from panelmend.predict.cases import solve
+from panelmend.predict.limits import limit_rows, worst_of
+from panelmend.predict.model import MEDIUM, Spot
+from panelmend.shapes import Outline, offset
+from panelmend.units import show
+
+FELT = 0.25  # m2 K/W: about 12 mm of glass fibre blanket at 0.045 W/(m K), from memory
+WORTH = 0.5  # K: a smaller gain is not told
+STEP = 1.0  # K from the edges of the band that a set point keeps
+BEST = 3  # changes tried in pairs where none is enough alone
+TOLD = 6
+ZERO = 273.15
+
+
+@dataclass(frozen=True)
+class Change:
+    """A change of a problem: in words, where the planner writes it, and how it changes a problem."""
+
+    words: str
+    field: str
+    to: Callable[[HeatProblem], HeatProblem]
+
+    def after(self, first: Change) -> Change:
+        """Both changes, the other first."""
+        return Change(
+            f"{first.words}, and {self.words}", f"{first.field}; {self.field}", lambda p: self.to(first.to(p))
+        )
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What a problem comes to at the fineness changes are compared with."""
+
+    rows: tuple[LimitRow, ...]
+    duration: float
+    finished: bool
+
+    @property
+    def worst(self) -> float:
+        """Least margin on temperature [K]."""
+        return worst_of(self.rows)
+
+    @property
+    def holds(self) -> bool:
+        """Whether every limit holds and the recipe came to its end."""
+        return self.finished and all(r.holds for r in self.rows)
+
+
+def attempt(problem: HeatProblem, spots: Sequence[Spot]) -> Tried:
+    """Run a problem and read its limits."""
+    _, result = solve(problem, spots, {}, MEDIUM, maps=False)
+    rows = limit_rows(problem, spots, result)
+    return Tried(rows, float(result.times[-1]), result.finished)
+
+
+def advise(
+    problem: HeatProblem,
+    spots: Sequence[Spot],
+    tell: Callable[[str], None] = lambda words: None,
+    *,
+    threads: int = 2,
+) -> tuple[Advice, ...]:
+    """Changes that gain at least half a kelvin of the worst margin, the best first.
+
+    Args:
+        problem: the cure.
+        spots: its thermocouples, which stay where they are.
+        tell: told what is tried; may raise Cancelled.
+        threads: runs at once; the answer is the same for any number.
+
+    Returns:
+        advice; where no single change holds everything, pairs of the best are tried too.
+    """
+    before = attempt(problem, spots)
+    middle = to_middle(problem, before)
+    singles = [*single_changes(problem), *([middle] if middle is not None else [])]
+    tried = _try_all(problem, singles, spots, tell, threads)
+    if not before.holds and not any(t.holds for _, t in tried):
+        best = sorted(tried, key=lambda pair: -pair[1].worst)[:BEST]
+        both = [b.after(a) for (a, _), (b, _) in combinations(best, 2) if a.field != b.field]
+        pairs = _try_all(problem, both, spots, tell, threads)
+        again = [_middle_after(problem, c, t) for c, t in [*best, *pairs] if "set_point" not in c.field]
+        tried += pairs + _try_all(problem, [c for c in again if c is not None], spots, tell, threads)
+    made = [
+        Advice(c.words, c.field, round(before.worst, 1), round(t.worst, 1), t.duration, t.holds)
+        for c, t in tried
+        if t.worst - before.worst >= WORTH or (t.holds and not before.holds)
+    ]
+    made = list({(a.before, a.after, a.duration, frozenset(a.field.split("; "))): a for a in made}.values())
+    return tuple(
+        sorted(made, key=lambda a: (not a.holds, a.change.count(", and "), -a.after, a.change))[:TOLD]
+    )
+
+
+def _try_all(
+    problem: HeatProblem,
+    changes: Sequence[Change],
+    spots: Sequence[Spot],
+    tell: Callable[[str], None],
+    threads: int,
+) -> list[tuple[Change, Tried]]:
+    def one(change: Change) -> Tried:
+        return attempt(change.to(problem), spots)
+
+    made = []
+    known = {problem.digest()}
+    fresh = []
+    for change in changes:
+        digest = change.to(problem).digest()
+        if digest not in known:
+            known.add(digest)
+            fresh.append(change)
+    with ThreadPoolExecutor(threads) as pool:
+        for change, tried in zip(fresh, pool.map(one, fresh), strict=True):
+            tell(f"tried: {change.words}")
+            made.append((change, tried))
+    return made
+
+
+def single_changes(problem: HeatProblem) -> list[Change]:
+    """Every change worth trying on its own, but for the set point."""
+    made = []
+    if problem.insulation_over == 0.0:
+        made.append(
+            Change(
+                "insulate over the bag (12 mm)",
+                "choice.heat.insulation_over",
+                lambda p: replace(p, insulation_over=FELT),
+            )
+        )
+    if problem.insulation_behind == 0.0:
+        made.append(
+            Change(
+                "insulate the far face and the structure there (12 mm)",
+                "choice.heat.insulation_behind",
+                lambda p: replace(p, insulation_behind=FELT),
+            )
+        )
+    slower = _slower(problem)
+    if slower is not None:
+        made.append(slower)
+    larger = problem.larger
+    if larger is not None:
+        made.append(
+            Change(
+                f"the larger blanket {larger.id}", "choice.heat.blanket", lambda p: with_blanket(p, larger)
+            )
+        )
+    if problem.source_behind is None:
+        made.append(
+            Change(
+                "a second blanket of the same size on the far face, with its own controller",
+                "choice.heat.blanket_behind",
+                with_second,
+            )
+        )
+    return made
+
+
+def _slower(problem: HeatProblem) -> Change | None:
+    heating = [leg for leg in problem.legs if leg.kind == "heat"]
+    now = min(leg.rate for leg in heating)
+    rate = max(0.5 * now, *((leg.rate_least or 0.0) for leg in heating))
+    if not rate < now - 1e-9:
+        return None
+
+    def slowed(leg: Leg) -> Leg:
+        return replace(leg, rate=min(leg.rate, rate)) if leg.kind == "heat" else leg
+
+    return Change(
+        f"heat up at {show(rate, 'temperature rate', problem.view)}",
+        "choice.heat.rate",
+        lambda p: replace(p, legs=tuple(slowed(leg) for leg in p.legs)),
+    )
+
+
+def to_middle(problem: HeatProblem, tried: Tried) -> Change | None:
+    """The set point that puts what was found in the middle of the band, if it may be moved at all."""
+    dwell = problem.dwell
+    found = {r.what: r.predicted for r in tried.rows}
+    cold, hot = found.get("coldest in the dwell"), found.get("hottest in the dwell")
+    if dwell.high is None or cold is None or hot is None:
+        return None
+    wanted = dwell.target + 0.5 * (dwell.low + dwell.high) - 0.5 * (cold + hot)
+    top = min(dwell.high, problem.ceiling if problem.ceiling is not None else math.inf)
+    point = min(max(wanted, dwell.low + STEP), top - STEP)
+    point = ZERO + round((point - ZERO) * 2.0) / 2.0
+    if abs(point - dwell.target) < 0.75:
+        return None
+    words = "lower" if point < dwell.target else "raise"
+    moved = abs(point - dwell.target)
+    return Change(
+        f"{words} the set point by {show(moved, 'temperature difference', problem.view)}",
+        "choice.heat.set_point",
+        lambda p: at_point(p, point),
+    )
+
+
+def _middle_after(problem: HeatProblem, change: Change, tried: Tried) -> Change | None:
+    middle = to_middle(change.to(problem), tried)
+    return None if middle is None else middle.after(change)
+
+
+def at_point(problem: HeatProblem, point: float) -> HeatProblem:
+    """The same cure with another set point [K] in its longest dwell."""
+
+    def moved(leg: Leg) -> Leg:
+        return replace(leg, target=point) if leg is problem.dwell else leg
+
+    return replace(problem, legs=tuple(moved(leg) for leg in problem.legs))
+
+
+def with_blanket(problem: HeatProblem, source: HeatSource) -> HeatProblem:
+    """The same cure under another blanket; breather and seal grow by what the blanket is larger."""
+    more = 0.5 * (math.sqrt(source.outer.area) - math.sqrt(problem.source.outer.area))
+
+    def grown(outline: Outline | None) -> Outline | None:
+        if outline is None or more <= 0.0:
+            return outline
+        return max(offset(outline, more), key=lambda o: o.area)
+
+    def sheet(s: Sheet) -> Sheet:
+        if s.layer == "blanket":
+            return replace(s, outline=source.outer)
+        return replace(s, outline=grown(s.outline)) if s.layer == "bag" else s
+
+    seal = grown(problem.seal_line)
+    assert seal is not None
+    return replace(
+        problem, source=source, larger=None, sheets=tuple(sheet(s) for s in problem.sheets), seal_line=seal
+    )
+
+
+def with_second(problem: HeatProblem) -> HeatProblem:
+    """The same cure with a second blanket like the first on the far face, under a like bag."""
+    own = [s for s in problem.sheets if s.layer in ("blanket", "bag")]
+    behind = tuple(replace(s, layer="blanket behind") for s in own)
+    return replace(problem, source_behind=problem.source, sheets=problem.sheets + behind)

@@ -1,0 +1,250 @@
+"""A cure problem on a grid: for every layer its thickness, conductivities and heat capacity at each place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.job.cure.problem import LAYERS, HeatProblem, Point, Rib
+from panelmend.physics.heat import Grid, lines
+from panelmend.shapes import Outline, to_polygon
+
+Array = NDArray[np.float64]
+AROUND = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
+THIN = 1e-5  # m: a layer thinner than this on a cell is taken as absent there
+OUTSIDE = "outside"  # a layer that stands for the air beyond the panel's edge
+_COARSEST = 5.0  # widest cell outside over the spacing inside
+
+
+@dataclass(frozen=True, eq=False)
+class Stacked:
+    """One layer on the grid, each of shape (ny, nx): thickness [m], conductivities [W/(m K)], heat [J/(m3
+    K)]."""
+
+    thickness: Array
+    k_x: Array
+    k_y: Array
+    k_z: Array
+    heat: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """Everything of a problem that does not change from case to case, on one grid.
+
+    ``shares`` are of each cell, 0 to 1: "heated", "rim", "behind", "bond", "floor", "panel", "insulated".
+    """
+
+    grid: Grid
+    layers: dict[str, Stacked]
+    shares: dict[str, Array]
+    ribs: tuple[tuple[Rib, Array], ...]
+    resin: dict[str, Array]  # heat of full cure by layer [J/m2]
+
+    def frame(self, at: Point, problem: HeatProblem) -> Point:
+        """A place of the panel in the frame of the grid [m]."""
+        return to_frame(at, problem.frame)
+
+
+def to_frame(at: Point, frame: tuple[Point, float]) -> Point:
+    """From standard axes into the frame [m]."""
+    (cx, cy), angle = frame
+    c, s = math.cos(angle), math.sin(angle)
+    x, y = at[0] - cx, at[1] - cy
+    return (c * x + s * y, -s * x + c * y)
+
+
+def from_frame(at: Point, frame: tuple[Point, float]) -> Point:
+    """From the frame into standard axes [m]."""
+    (cx, cy), angle = frame
+    c, s = math.cos(angle), math.sin(angle)
+    return (cx + c * at[0] - s * at[1], cy + s * at[0] + c * at[1])
+
+
+def in_frame(outline: Outline, frame: tuple[Point, float]) -> Outline:
+    """An outline in the frame."""
+    (cx, cy), angle = frame
+    return outline.moved(-cx, -cy).turned(-angle)
+
+
+def inside_of(outline: Outline) -> Callable[[Array, Array], NDArray[np.bool_]]:
+    """Which of many points lie inside an outline."""
+    import shapely
+
+    polygon = shapely.Polygon(to_polygon(outline, 1e-4))
+    shapely.prepare(polygon)
+    return lambda x, y: np.asarray(shapely.contains_xy(polygon, x, y))
+
+
+@lru_cache(maxsize=12)
+def layout(problem: HeatProblem, spacing: float) -> Layout:
+    """The problem on a grid of a spacing [m] under the bag, wider outside."""
+    made = _Shares(problem, _grid(problem, spacing))
+    layers = {name: _layer(problem, made, name) for name in LAYERS if name not in ("core",)}
+    layers["core"] = _core(problem, made)
+    for rib in problem.ribs:
+        _add_rib(layers["structure near" if rib.near else "structure far"], rib, made.of(rib.outline))
+    outside = 1.0 - made.of(problem.panel)
+    _clip_to_panel(layers, outside)
+    layers = {n: x for n, x in layers.items() if float(x.thickness.max()) > 0.0}
+    beyond = _outside(outside, layers)
+    if float(beyond.thickness.max()) > 0.0:
+        layers[OUTSIDE] = beyond
+    heated = made.of(problem.source.heated)
+    shares = {
+        "heated": heated,
+        "rim": heated - made.of(_inner(problem.source.heated)),
+        "behind": made.of(problem.source_behind.heated) if problem.source_behind else np.zeros_like(heated),
+        "bond": made.of(problem.bond),
+        "floor": made.of(problem.floor),
+        "panel": 1.0 - outside,
+        "insulated": np.ones_like(heated)
+        if problem.insulated_behind is None
+        else made.of(problem.insulated_behind),
+    }
+    resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), 0.0 * heated) for c in problem.curing}
+    return Layout(made.grid, layers, shares, tuple((r, made.of(r.outline)) for r in problem.ribs), resin)
+
+
+class _Shares:
+    """Shares of outlines on a grid, each worked out once."""
+
+    def __init__(self, problem: HeatProblem, grid: Grid) -> None:
+        self.problem, self.grid = problem, grid
+        self.known: dict[str, Array] = {}
+
+    def of(self, outline: Outline | None) -> Array:
+        """Share of each cell inside; 0 for no outline."""
+        if outline is None:
+            return np.zeros(self.grid.shape)
+        key = outline.digest()
+        if key not in self.known:
+            self.known[key] = self.grid.share(inside_of(in_frame(outline, self.problem.frame)), 5)
+        return self.known[key]
+
+
+def _inner(heated: Outline) -> Outline:
+    """The heated area without its rim of 1 in."""
+    from panelmend.shapes import offset
+
+    made = offset(heated, -0.0254)
+    return max(made, key=lambda o: o.area) if made else heated
+
+
+def _grid(problem: HeatProblem, spacing: float) -> Grid:
+    def box(outline: Outline) -> tuple[float, float, float, float]:
+        return in_frame(outline, problem.frame).bounds
+
+    sources = [problem.source, *([problem.source_behind] if problem.source_behind else [])]
+    middle = [box(problem.bond), *(box(s.heated) for s in sources)]
+    wide = [box(problem.seal_line), *middle]
+    edge = box(problem.panel)
+    axes = []
+    for low, high in ((0, 2), (1, 3)):
+        first = max(min(b[low] for b in wide) - AROUND, edge[low])
+        last = min(max(b[high] for b in wide) + AROUND, edge[high])
+        inner = [v for b in middle for v in (b[low], b[high])]
+        reach = min(inner), max(inner)
+        marks = inner + [v for r in problem.ribs for v in (box(r.outline)[low], box(r.outline)[high])]
+        kept = _spaced(
+            [m for m in marks if first < m < last and reach[0] - 1e-9 <= m <= reach[1] + 1e-9], spacing
+        )
+        kept = kept or [0.5 * (first + last)]
+        axes.append(lines(kept, first, last, spacing, largest=_COARSEST * spacing))
+    return Grid(axes[0], axes[1])
+
+
+def _spaced(marks: list[float], spacing: float) -> list[float]:
+    """Marks that are not closer to each other than a third of the spacing; the outermost stay."""
+    made: list[float] = []
+    for mark in sorted(set(marks)):
+        if not made or mark - made[-1] > spacing / 3.0:
+            made.append(mark)
+    if made and marks and max(marks) - made[-1] > 1e-9:
+        made[-1] = max(marks)
+    return made
+
+
+def _layer(problem: HeatProblem, shares: _Shares, name: str) -> Stacked:
+    """Sheets of one layer added up: thicknesses, resistances in series, conductances in the plane, heat."""
+    thick, resistance, plane, heat = (np.zeros(shares.grid.shape) for _ in range(4))
+    for sheet in problem.sheets:
+        if sheet.layer != name:
+            continue
+        part = np.ones(shares.grid.shape) if sheet.outline is None else shares.of(sheet.outline)
+        if sheet.without is not None:
+            part = part * (1.0 - shares.of(sheet.without))
+        thick = thick + part * sheet.thickness
+        resistance = resistance + part * sheet.thickness / sheet.k_through
+        plane = plane + part * sheet.thickness * sheet.k_plane
+        heat = heat + part * sheet.thickness * sheet.heat
+    return _stacked(thick, plane, plane, resistance, heat)
+
+
+def _stacked(thick: Array, along_x: Array, along_y: Array, resistance: Array, heat: Array) -> Stacked:
+    there = thick > THIN
+    safe = np.where(there, thick, 1.0)
+    return Stacked(
+        np.where(there, thick, 0.0),
+        np.where(there, along_x / safe, 0.1),
+        np.where(there, along_y / safe, 0.1),
+        np.where(there, safe / np.where(there, resistance, 1.0), 0.1),
+        np.where(there, heat / safe, 1e6),
+    )
+
+
+def _core(problem: HeatProblem, shares: _Shares) -> Stacked:
+    """Core with its ribbon turned into the frame; the cross term of a slanted ribbon is left out (small)."""
+    core = problem.core
+    if core is None:
+        zero = np.zeros(shares.grid.shape)
+        return _stacked(zero, zero, zero, zero, zero)
+    there = np.ones(shares.grid.shape)
+    for solid in core.solid:
+        there = there * (1.0 - shares.of(solid))
+    if core.band is not None:
+        there = there * shares.of(core.band)
+    angle = core.ribbon - problem.frame[1]
+    c2, s2 = math.cos(angle) ** 2, math.sin(angle) ** 2
+    kx, ky = core.k_ribbon * c2 + core.k_across * s2, core.k_ribbon * s2 + core.k_across * c2
+    thick = there * core.thickness
+    return _stacked(thick, thick * kx, thick * ky, thick / core.k_through, thick * core.heat)
+
+
+def _add_rib(layer: Stacked, rib: Rib, share: Array) -> None:
+    """A flange, doubler or fitting where it stands (written into the layer's arrays)."""
+    there = share * rib.thickness > THIN
+    layer.thickness[there] = (share * rib.thickness)[there]
+    for name, value in (("k_x", rib.conductivity), ("k_y", rib.conductivity), ("k_z", rib.conductivity)):
+        getattr(layer, name)[there] = value
+    layer.heat[there] = rib.heat
+
+
+def _clip_to_panel(layers: dict[str, Stacked], outside: Array) -> None:
+    """Beyond the panel's edge only what lies on the bag side goes on."""
+    for name in (
+        "patch",
+        "bond line",
+        "near skin",
+        "core",
+        "floor",
+        "far skin",
+        "structure near",
+        "structure far",
+    ):
+        layers[name].thickness[outside > 0.5] = 0.0
+
+
+def _outside(outside: Array, layers: dict[str, Stacked]) -> Stacked:
+    """Nothing worth mentioning, so that every place has something; and places where every layer is absent."""
+    empty = np.all([x.thickness <= 0.0 for x in layers.values()], axis=0)
+    beyond = (outside > 0.5) | empty
+    zero = np.zeros_like(outside)
+    return Stacked(
+        np.where(beyond, 1e-4, 0.0), zero, zero, np.full_like(outside, 0.03), np.full_like(outside, 1e3)
+    )

@@ -1,0 +1,263 @@
+"""The prediction of one cure: places, the full run, what it says, and advice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.job.cure.prediction import Advice, CureState, Extreme, HeatMap, LimitRow, Prediction, Trace
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.physics.cure_chemistry import glass_transition
+from panelmend.physics.heat import HeatModel, HeatResult, Progress, Region
+from panelmend.predict.advice import advise
+from panelmend.predict.cases import read, solve, verdict
+from panelmend.predict.layout import from_frame, in_frame
+from panelmend.predict.limits import limit_rows, worst_of
+from panelmend.predict.model import FULL, Fineness, Spot
+from panelmend.predict.sensors import choose, planned
+
+Array = NDArray[np.float64]
+Tell = Callable[[str], None]
+MARGIN = 0.06  # m round the blanket that a map shows
+
+
+def _silent(words: str) -> None:
+    """Tell nobody."""
+
+
+def predict(
+    problem: HeatProblem,
+    tell: Tell = _silent,
+    *,
+    fine: Fineness = FULL,
+    advice: bool = True,
+    threads: int = 2,
+) -> Prediction:
+    """Predict one cure with the likely values of everything unknown.
+
+    Args:
+        problem: the cure.
+        tell: told what is being done; may raise Cancelled to stop.
+        fine: grid and time step of the run that counts.
+        advice: try changes too.
+        threads: runs at once; the answer does not depend on it.
+
+    Returns:
+        the prediction, without a likelihood.
+
+    Raises:
+        InputError, SolverError: a problem that cannot be solved.
+        Cancelled: raised by ``tell``.
+    """
+    spots = choose(problem, tell)
+    tell(f"{problem.operation}: the whole cure")
+
+    def report(progress: Progress) -> None:
+        tell(f"{problem.operation}: {progress.words}")
+
+    model, result = solve(problem, spots, {}, fine, report=report)
+    tried = advise(problem, spots, tell, threads=threads) if advice else ()
+    return assemble(problem, spots, model, result, tried)
+
+
+def assemble(
+    problem: HeatProblem,
+    spots: Sequence[Spot],
+    model: HeatModel,
+    result: HeatResult,
+    tried: tuple[Advice, ...] = (),
+) -> Prediction:
+    """What a finished run says."""
+    case = read(problem, spots, result)
+    at, found = case.dwelling, verdict(problem, case)
+    rows = tuple(_rounded(r) for r in limit_rows(problem, spots, result))
+    duty = next(iter(result.duty.values()))
+    target = next(iter(result.target.values()))
+    ramp = case.times <= (case.window[0] if case.window is not None else case.times[-1])
+    hottest = _extreme(problem, result, np.ones(len(case.times), dtype=bool), hot=True)
+    low = problem.dwell.low
+    arrived = np.flatnonzero(case.coldest >= low)
+    return Prediction(
+        problem=problem.digest(),
+        operation=problem.operation,
+        times=_row(case.times, 1),
+        set_point=_row(target),
+        traces=_traces(problem, spots, result),
+        sensors=planned(problem, spots, result),
+        hottest=hottest,
+        coldest=_extreme(problem, result, at, hot=False),
+        dwell_from=case.window[0] if case.window is not None else None,
+        dwell_to=case.window[1] if case.window is not None else None,
+        coldest_arrives=float(case.times[arrived[0]]) if len(arrived) else None,
+        duration=case.duration,
+        finished=case.finished,
+        overshoot=round(found.peak - problem.dwell.target, 2),
+        duty=(round(float(duty[ramp].max()), 3), round(float(duty[at].mean()), 3)),
+        limits=rows,
+        cured=_cured(problem, result),
+        maps=_maps(problem, model, result),
+        advice=tried,
+        likelihood=None,
+        unknowns=problem.unknowns,
+        worst=round(worst_of(rows), 2),
+        energy_unbalanced=float(f"{result.energy.unbalanced:.1e}"),
+        cells=result.cells,
+        step=result.step,
+        notes=_notes(problem, spots, result),
+    )
+
+
+def _row(values: Array, digits: int = 2) -> tuple[float, ...]:
+    return tuple(round(float(v), digits) for v in values)
+
+
+def _rounded(row: LimitRow) -> LimitRow:
+    digits = 6 if row.kind == "rate" else 2
+    return LimitRow(
+        row.what,
+        row.place,
+        row.limit,
+        round(row.predicted, digits),
+        row.kind,
+        row.sense,
+        round(row.margin, digits),
+    )
+
+
+def _bond(result: HeatResult) -> list[tuple[str, Region]]:
+    names = {"bond": "bond line", "floor": "floor of the opening"}
+    return [(words, result.regions[n]) for n, words in names.items() if n in result.regions]
+
+
+def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *, hot: bool) -> Extreme:
+    """Hottest or coldest of the bond line over some samples, with its place and time."""
+    best: tuple[float, float, str, int, Region] | None = None
+    for words, region in _bond(result):
+        inside = region.temperature[at]
+        flat = int(inside.argmax() if hot else inside.argmin())
+        sample, cell = divmod(flat, inside.shape[1])
+        value = float(inside[sample, cell])
+        if best is None or (value > best[0]) == hot:
+            best = (value, float(region.times[at][sample]), words, cell, region)
+    assert best is not None, "the bond line is always watched"
+    value, time, words, cell, region = best
+    return Extreme(round(value, 2), time, from_frame(region.place(cell), problem.frame), words)
+
+
+def _traces(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[Trace, ...]:
+    case = read(problem, spots, result)
+    made = [
+        Trace(s.id, "check" if s.face == "far face" else "sensor", _row(case.sensors[:, n]))
+        for n, s in enumerate(spots)
+    ]
+    made.append(Trace("hottest of the bond line", "hottest", _row(case.hottest)))
+    made.append(Trace("coldest of the bond line", "coldest", _row(case.coldest)))
+    made.append(Trace("far skin, hottest", "far skin", _row(result.regions["far skin"].hottest)))
+    for rib in problem.ribs:
+        region = result.regions.get(f"rib {rib.id}")
+        if region is not None:
+            made.append(Trace(rib.id, "structure", _row(region.hottest)))
+    return tuple(made)
+
+
+def _cured(problem: HeatProblem, result: HeatResult) -> tuple[CureState, ...]:
+    regions = {"patch": "bond", "bond line": "bond", "floor": "floor"}
+    made = []
+    for curing in problem.curing:
+        region = result.regions.get(regions[curing.layer])
+        if curing.layer == "patch" and "patch" in result.regions:
+            parts = [r for r in (region, result.regions["patch"]) if r is not None and r.degree.max() > 0.0]
+        else:
+            parts = [region] if region is not None else []
+        if not parts:
+            continue
+        least = min(float(r.degree[-1].min()) for r in parts)
+        most = max(float(r.degree[-1].max()) for r in parts)
+        glass = None
+        if curing.glass is not None:
+            glass = round(glass_transition(least, *curing.glass), 1)
+        made.append(CureState(curing.name, round(least, 4), round(most, 4), glass))
+    return tuple(made)
+
+
+def _maps(problem: HeatProblem, model: HeatModel, result: HeatResult) -> tuple[HeatMap, ...]:
+    """Bond line when the coldest arrives and at the hottest moment, and the far skin then."""
+    case_cold = np.min([r.coldest for _, r in _bond(result)], axis=0)
+    case_hot = np.max([r.hottest for _, r in _bond(result)], axis=0)
+    arrived = np.flatnonzero(case_cold >= problem.dwell.low)
+    first = int(arrived[0]) if len(arrived) else int(case_cold.argmax())
+    peak = int(case_hot.argmax())
+    title = (
+        "when the coldest place of the bond line enters the band" if len(arrived) else "when it is warmest"
+    )
+    made = [
+        _map(problem, model, result, "repair side", title, first),
+        _map(problem, model, result, "repair side", "at the hottest moment of the bond line", peak),
+        _map(problem, model, result, "far skin", "at the hottest moment of the bond line", peak),
+    ]
+    if "floor" in result.regions:
+        made.append(_map(problem, model, result, "floor of the opening", title, first))
+    return tuple(made)
+
+
+def _map(
+    problem: HeatProblem, model: HeatModel, result: HeatResult, layer: str, title: str, sample: int
+) -> HeatMap:
+    """A layer as a map; the repair side shows the bond line where there is one, the skin elsewhere."""
+    names = {
+        "repair side": ("near skin", "bond"),
+        "far skin": ("far skin",),
+        "floor of the opening": ("floor",),
+    }
+    grid = model.grid
+    field = np.full(grid.shape, np.nan)
+    where = {w.name: w.where for w in model.watches}
+    for name in names[layer]:
+        if name in result.regions:
+            present = (
+                where[name] & result.present[model.first_cell(_layer_of(model, name), _cell_of(model, name))]
+            )
+            field[present] = result.regions[name].temperature[sample]
+    x0, y0, x1, y1 = in_frame(problem.source.outer, problem.frame).bounds
+    i = _kept(grid.x, x0 - MARGIN, x1 + MARGIN)
+    j = _kept(grid.y, y0 - MARGIN, y1 + MARGIN)
+    cut = field[j[0] : j[1], i[0] : i[1]]
+    return HeatMap(
+        title,
+        float(result.times[sample]),
+        layer,
+        tuple(round(v, 6) for v in grid.x[i[0] : i[1] + 1]),
+        tuple(round(v, 6) for v in grid.y[j[0] : j[1] + 1]),
+        tuple(tuple(None if np.isnan(v) else round(float(v), 1) for v in row) for row in cut),
+    )
+
+
+def _layer_of(model: HeatModel, watch: str) -> str:
+    return next(w.layer for w in model.watches if w.name == watch)
+
+
+def _cell_of(model: HeatModel, watch: str) -> int:
+    return next(w.cell for w in model.watches if w.name == watch)
+
+
+def _kept(lines: Sequence[float], low: float, high: float) -> tuple[int, int]:
+    """First and last line index of the cells that lie between two places."""
+    cells = [n for n in range(len(lines) - 1) if lines[n + 1] > low and lines[n] < high]
+    return cells[0], cells[-1] + 1
+
+
+def _notes(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[str, ...]:
+    made = [
+        "films and peel ply are not counted; a curved panel is taken as flat, laid out along its surface",
+        "bled resin is not counted: its heat of cure leaves with it",
+    ]
+    if not result.finished:
+        made.append(
+            "the recipe did not come to its end: the blanket cannot do it, or the panel loses too much"
+        )
+    used = [s for s in spots if s.face != "far face"]
+    if {s.at for s in used} == {at for _, at in problem.sensors}:
+        made.append("the sensor line has too few places on the panel: thermocouples stay spread evenly")
+    return tuple(made)

@@ -1,0 +1,168 @@
+"""Where thermocouples go: few places outside the adhesive that bracket what the bond line sees.
+
+The controller follows the thermocouples, so moving them changes the cure: places are chosen from a run with
+the
+places before, until they stay where they are.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.job.cure.prediction import PlannedSensor
+from panelmend.job.cure.problem import HeatProblem, Point
+from panelmend.physics.heat import HeatResult
+from panelmend.predict.cases import read, solve, verdict
+from panelmend.predict.layout import from_frame, inside_of, layout, to_frame
+from panelmend.predict.model import MEDIUM, Spot
+
+Array = NDArray[np.float64]
+APART = 0.012  # m between places looked at along the sensor line
+ROUNDS = 3
+SAME = 0.5  # K: a place is not moved for less
+CHECK = "C1"
+
+
+def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
+    """Places along the sensor line that lie on the panel, in order round it."""
+    points: list[Point] = []
+    for segment in problem.sensor_line.segments():
+        count = max(1, math.ceil(segment.length / APART))
+        points += [segment.at(i / count) for i in range(count)]
+    inside = inside_of(problem.panel)
+    grid = layout(problem, MEDIUM.spacing).grid
+    kept = []
+    for at in points:
+        u, v = to_frame(at, problem.frame)
+        on_grid = grid.x[0] < u < grid.x[-1] and grid.y[0] < v < grid.y[-1]
+        if on_grid and bool(inside(np.array([at[0]]), np.array([at[1]]))[0]) and _skin_there(problem, at):
+            kept.append(at)
+    return tuple(Spot(f"candidate {n}", at) for n, at in enumerate(kept))
+
+
+def _skin_there(problem: HeatProblem, at: Point) -> bool:
+    """Whether there is skin to stick it to on the repair side."""
+    on = layout(problem, MEDIUM.spacing)
+    u, v = to_frame(at, problem.frame)
+    i = int(np.clip(np.searchsorted(on.grid.x, u) - 1, 0, on.grid.shape[1] - 1))
+    j = int(np.clip(np.searchsorted(on.grid.y, v) - 1, 0, on.grid.shape[0] - 1))
+    return "near skin" in on.layers and bool(on.layers["near skin"].thickness[j, i] > 0.0)
+
+
+def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: None) -> tuple[Spot, ...]:
+    """The places: the coldest first, then the hottest, then what lies farthest between, and a check behind.
+
+    Args:
+        problem: the cure.
+        tell: told what is being done; may raise Cancelled.
+
+    Returns:
+        as many as the recipe asks, three at least (the bag's own places where the line has too few), and
+        one on
+        the far face behind the hottest of the bond line where no structure stands.
+    """
+    spots = tuple(Spot(name, at) for name, at in problem.sensors)
+    offered = candidates(problem)
+    enough = len(offered) >= problem.least_sensors
+    for n in range(ROUNDS):
+        tell(f"{problem.operation}: places of thermocouples, round {n + 1}")
+        _, result = solve(problem, spots, {}, MEDIUM, probes=offered, maps=False)
+        if not enough:
+            break
+        at = read(problem, spots, result).dwelling
+        mean = np.column_stack([result.probes[s.id] for s in offered])[at].mean(axis=0)
+        new = tuple(
+            Spot(f"T{k + 1}", offered[i].at)
+            for k, i in enumerate(_pick(offered, mean, problem.least_sensors))
+        )
+        settled = n > 0 and _settled(spots, new, offered, mean)
+        if settled:
+            break
+        spots = new
+    check = _check(problem, result)
+    return spots if check is None else (*spots, check)
+
+
+def _pick(offered: Sequence[Spot], mean: Array, count: int) -> list[int]:
+    """Coldest, hottest and the rest; evenly along the line where all read alike."""
+    if float(mean.max() - mean.min()) < SAME:
+        return [round(k * len(offered) / count) % len(offered) for k in range(count)]
+    chosen = [int(mean.argmin()), int(mean.argmax())]
+    places = np.array([s.at for s in offered])
+    while len(chosen) < count:
+        gap = np.min(np.hypot(*(places[:, None] - places[chosen]).transpose(2, 0, 1)), axis=1)
+        chosen.append(int(gap.argmax()))
+    return chosen
+
+
+def _settled(old: Sequence[Spot], new: Sequence[Spot], offered: Sequence[Spot], mean: Array) -> bool:
+    """Whether the coldest and hottest places read the same as those chosen before."""
+    by_place = {s.at: float(m) for s, m in zip(offered, mean, strict=True)}
+    return all(
+        abs(by_place.get(a.at, math.inf) - by_place[b.at]) < SAME
+        for a, b in zip(old[:2], new[:2], strict=False)
+    )
+
+
+def _check(problem: HeatProblem, result: HeatResult) -> Spot | None:
+    """A place on the far face behind the hottest of the bond line, where no structure stands: it watches
+    only."""
+    bond = result.regions["bond"]
+    n = int(np.argmax(bond.temperature.max(axis=0)))
+    at = from_frame(bond.place(n), problem.frame)
+    for rib in problem.ribs:
+        if not rib.near and bool(inside_of(rib.outline)(np.array([at[0]]), np.array([at[1]]))[0]):
+            return None
+    return Spot(CHECK, at, "far face")
+
+
+def planned(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[PlannedSensor, ...]:
+    """What each thermocouple should read, and how far the unseen extremes of the bond line lie from it."""
+    case = read(problem, spots, result)
+    at, low = case.dwelling, problem.dwell.low
+    found = verdict(problem, case)
+    repair = [n for n, s in enumerate(spots) if s.face != "far face"]
+    mean = case.sensors[at].mean(axis=0)
+    coldest, hottest = min(repair, key=lambda n: mean[n]), max(repair, key=lambda n: mean[n])
+    alike = float(mean[hottest] - mean[coldest]) < SAME
+    made = []
+    for n, spot in enumerate(spots):
+        row = case.sensors[:, n]
+        above = np.flatnonzero(row >= low - 1e-9)
+        role, why = "between", "between the two, as far from both as the line allows"
+        if spot.face == "far face":
+            role, why = (
+                "check",
+                "far face behind the hottest place of the bond line: watch it, it controls nothing",
+            )
+        elif alike:
+            why = "the whole line reads alike, so they stand evenly along it"
+        elif n == coldest:
+            role, why = "coldest", "coldest place outside the adhesive"
+        elif n == hottest:
+            role, why = "hottest", "hottest place outside the adhesive"
+        made.append(
+            PlannedSensor(
+                spot.id,
+                spot.at,
+                spot.face,
+                role,
+                why + _followed(problem.follow, role),
+                float(row[at].min()),
+                float(row[at].max()),
+                float(case.times[above[0]]) if len(above) else None,
+                float(row[at].min() - found.coldest),
+                float(found.hottest - row[at].max()),
+            )
+        )
+    return tuple(made)
+
+
+def _followed(follow: str, role: str) -> str:
+    if (follow == "lagging" and role == "coldest") or (follow == "leading" and role == "hottest"):
+        return "; the controller follows it"
+    return ""
