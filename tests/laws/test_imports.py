@@ -10,7 +10,7 @@ import pytest
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
 FLOORS = [
     {"errors"},
-    {"units"},
+    {"units", "files"},
     {"derive"},
     {"shapes", "physics"},
     {"materials"},

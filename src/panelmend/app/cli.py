@@ -241,9 +241,16 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_logs, cli_survey
+    from panelmend.app import cli_heat, cli_logs, cli_survey
 
-    for verb in (cli_logs.log, cli_logs.judge, cli_logs.watch, cli_survey.survey, cli_survey.taps):
+    for verb in (
+        cli_heat.heat,
+        cli_logs.log,
+        cli_logs.judge,
+        cli_logs.watch,
+        cli_survey.survey,
+        cli_survey.taps,
+    ):
         main.add_command(verb)
 
 

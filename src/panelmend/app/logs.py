@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from panelmend.app.service import load, write_whole
+from panelmend.app.service import load
 from panelmend.curelog import Proposal, ReadAs, propose, read
 from panelmend.document import Document, catalogue_of
 from panelmend.document.approved import Cure
 from panelmend.errors import InputError, MissingError, OutputError
+from panelmend.files import replace_whole
 from panelmend.materials.cure_law import glass_of, law_of
 from panelmend.physics import atmosphere
 from panelmend.plan.judge import CureReport, LeakReading, Resin, judge, make_report
@@ -166,4 +167,4 @@ def write_report(judged: Judged, target: Path) -> None:
     """
     made = judged.report
     data = made.to_json().encode("utf8") if target.suffix == ".json" else cure_pdf(made, judged.document)
-    write_whole(target, data)
+    replace_whole(target, data)

@@ -10,7 +10,8 @@ from typing import Protocol
 from panelmend.derive.ledger import same_value, words_for
 from panelmend.document import Loaded, parse
 from panelmend.document.schema import schema_text
-from panelmend.errors import Cancelled, InputError, OutputError
+from panelmend.errors import Cancelled, InputError
+from panelmend.files import replace_whole
 from panelmend.job.case import case_of
 from panelmend.nesting.port import Progress as SearchProgress
 from panelmend.nesting.port import search
@@ -18,6 +19,7 @@ from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import Study, study
+from panelmend.predict.kept import heat_path, read_predictions
 from panelmend.render.files import pack_files
 from panelmend.render.pack import write_pack
 from panelmend.render.strength_report import strength_json, strength_pdf
@@ -70,7 +72,7 @@ def load(path: Path) -> Loaded:
 
 
 def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
-    """Plan a repair with the layouts kept beside its document."""
+    """Plan a repair with the layouts and predictions kept beside its document."""
     case = case_of(load(path))
 
     def progress(stage: str) -> None:
@@ -78,7 +80,8 @@ def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
             raise Cancelled("stopped")
         tell(f"stage {stage}")
 
-    return make_plan(case, read_layouts(layouts_path(path)), progress)
+    predictions = read_predictions(heat_path(path))
+    return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
 
 
 def find_layouts(
@@ -155,22 +158,7 @@ def write_strength(made: Study, target: Path) -> None:
     Raises:
         OutputError: it could not be written; nothing was left half written.
     """
-    write_whole(target, strength_json(made) if target.suffix == ".json" else strength_pdf(made))
-
-
-def write_whole(target: Path, data: bytes) -> None:
-    """Write a file whole or not at all.
-
-    Raises:
-        OutputError: it could not be written.
-    """
-    part = target.with_name(target.name + ".part")
-    try:
-        part.write_bytes(data)
-        part.replace(target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise OutputError(f"{target} cannot be written: {error.strerror}") from None
+    replace_whole(target, strength_json(made) if target.suffix == ".json" else strength_pdf(made))
 
 
 def explain(path: Path, key: str) -> str:

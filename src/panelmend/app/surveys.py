@@ -8,10 +8,11 @@ from typing import Literal
 
 import numpy as np
 
-from panelmend.app.service import load, write_whole
+from panelmend.app.service import load
 from panelmend.document import parse
 from panelmend.document.survey import SurveyPass
 from panelmend.errors import InputError, OutputError, RangeError, ReadingError
+from panelmend.files import replace_whole
 from panelmend.job.survey.next_taps import NextTap, next_taps
 from panelmend.job.survey.readings import DULL_FROM, measures, places, taps
 from panelmend.job.survey.trace import Traced, trace
@@ -203,4 +204,4 @@ def write_grid(dull: tuple[bool, ...], columns: int | None, there_and_back: bool
         lines += [f"{row + 1};{i + 1};{'dull' if d else 'sound'}" for i, d in enumerate(part)]
     if target.exists():
         raise OutputError(f"{target.name} is there already: nothing was changed")
-    write_whole(target, ("\n".join(lines) + "\n").encode("utf8"))
+    replace_whole(target, ("\n".join(lines) + "\n").encode("utf8"))

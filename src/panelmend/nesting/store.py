@@ -7,12 +7,11 @@ no search time, and is written whole or not at all.
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from pathlib import Path
 from typing import Any
 
-from panelmend.errors import InputError, OutputError, ReadingError
+from panelmend.errors import InputError, ReadingError
+from panelmend.files import replace_whole
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, Problem
 from panelmend.job.nest.stored import nest_data, nest_from
@@ -111,21 +110,5 @@ def write_layouts(path: Path, problem: Problem, nest: Nest) -> bool:
         return False
     layouts[problem.digest()] = data
     text = json.dumps({"version": VERSION, "layouts": layouts}, indent=1, sort_keys=True, ensure_ascii=False)
-    _replace(path, text + "\n")
+    replace_whole(path, (text + "\n").encode("utf8"))
     return True
-
-
-def _replace(path: Path, text: str) -> None:
-    name = ""
-    try:
-        handle, name = tempfile.mkstemp(prefix=path.name, suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "w", encoding="utf8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, path)
-    except OSError as error:
-        if name and os.path.exists(name):
-            os.unlink(name)
-        raise OutputError(f"{path.name}: the layouts could not be written ({error.strerror})") from error

@@ -1,0 +1,35 @@
+"""The verb that predicts the heat of a repair's cures."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from panelmend.app.progress import Progress
+
+DOCUMENT = click.Path(path_type=Path)
+
+
+@click.command()
+@click.argument("document", type=DOCUMENT)
+@click.option("--again", is_flag=True, help="Predict also what was predicted and kept before.")
+@click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
+def heat(document: Path, again: bool, strict: bool) -> None:
+    """Predict the heat of every cure of a DOCUMENT: hottest and coldest place, thermocouples, what to change.
+
+    What is predicted is kept beside the document and goes into its plan and its pack.
+    """
+    from panelmend.app import service
+    from panelmend.app.cli import DRAFT, refusals
+    from panelmend.app.heat import predict_heat
+    from panelmend.app.telling import summary
+
+    with refusals() as stop, Progress() as progress:
+        made = service.plan(document, progress.tell, stop)
+        made = predict_heat(document, made, progress.tell, stop, again=again)
+        progress.clear()
+        click.echo(summary(made))
+        if strict and made.is_draft:
+            sys.exit(DRAFT)

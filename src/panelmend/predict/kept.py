@@ -1,0 +1,132 @@
+"""Predictions kept in a file beside the document, so that a plan and a pack need not run them again.
+
+The file is JSON: predictions by the digest of their problem, each with a digest of its own content. A
+prediction
+whose problem has changed, whose content was changed by hand, or that another edition of the model made is
+not used.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import types
+import typing
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, fields, is_dataclass
+from pathlib import Path
+from typing import Any
+
+from panelmend.errors import ReadingError
+from panelmend.files import replace_whole
+from panelmend.job.cure.prediction import Prediction
+
+VERSION = 1
+EDITION = 1  # of the model: raised when the same problem would give other numbers
+_LARGEST = 64 * 2**20
+
+
+def heat_path(document: Path) -> Path:
+    """Where the predictions of a document are kept: beside it, its name ending in ``.heat.json``."""
+    return document.with_suffix(".heat.json")
+
+
+def read_predictions(path: Path) -> dict[str, Prediction]:
+    """Every kept prediction that may be used, by the digest of its problem.
+
+    Args:
+        path: the file; one that is not there holds none.
+
+    Returns:
+        problem digest to prediction.
+
+    Raises:
+        ReadingError: the file cannot be read or is no file of predictions.
+    """
+    try:
+        if path.stat().st_size > _LARGEST:
+            raise ReadingError("the file is too large for a file of predictions", where=path.name)
+        data = json.loads(path.read_text("utf8"))
+    except FileNotFoundError:
+        return {}
+    except (OSError, ValueError, RecursionError) as error:
+        raise ReadingError(
+            "the kept predictions cannot be read",
+            where=path.name,
+            read=str(error)[:120],
+            expected="the JSON file that a prediction wrote",
+            todo="move the file away and predict again",
+        ) from error
+    rows = data.get("predictions") if isinstance(data, dict) else None
+    if not isinstance(rows, dict) or data.get("version") != VERSION:
+        raise ReadingError(
+            "no file of predictions",
+            where=path.name,
+            expected=f'an object with "version": {VERSION} and "predictions"',
+            todo="move the file away and predict again",
+        )
+    if data.get("edition") != EDITION:
+        return {}
+    found = {}
+    for digest, row in rows.items():
+        made = _sound(row)
+        if made is not None and made.problem == digest:
+            found[digest] = made
+    return found
+
+
+def write_predictions(path: Path, made: Iterable[Prediction], keep: Mapping[str, Prediction]) -> None:
+    """Keep predictions, with those of ``keep`` that are not among them.
+
+    Raises:
+        OutputError: the file could not be written; the old one is untouched.
+    """
+    rows = {p.problem: p for p in (*keep.values(), *made)}
+    data = {
+        "version": VERSION,
+        "edition": EDITION,
+        "predictions": {
+            digest: {"digest": content_digest(p), "prediction": asdict(p)}
+            for digest, p in sorted(rows.items())
+        },
+    }
+    text = json.dumps(data, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    replace_whole(path, (text + "\n").encode("utf8"))
+
+
+def content_digest(made: Prediction) -> str:
+    """Digest of everything a prediction says."""
+    text = json.dumps(asdict(made), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode("utf8")).hexdigest()
+
+
+def _sound(row: Any) -> Prediction | None:
+    """The prediction of a row, or None where its content is not what was written."""
+    try:
+        made = typing.cast(Prediction, _made(Prediction, row["prediction"]))
+        return made if content_digest(made) == row["digest"] else None
+    except (KeyError, TypeError, ValueError, AttributeError):
+        return None
+
+
+def _made(kind: Any, data: Any) -> Any:
+    """Plain data back into the frozen classes, by their annotations."""
+    origin, parts = typing.get_origin(kind), typing.get_args(kind)
+    if origin in (typing.Union, types.UnionType):
+        if data is None:
+            return None
+        return _made(next(p for p in parts if p is not type(None)), data)
+    if origin is tuple:
+        if len(parts) == 2 and parts[1] is ...:
+            return tuple(_made(parts[0], v) for v in data)
+        return tuple(_made(p, v) for p, v in zip(parts, data, strict=True))
+    if is_dataclass(kind):
+        hints = typing.get_type_hints(kind)
+        return typing.cast(Any, kind)(**{f.name: _made(hints[f.name], data[f.name]) for f in fields(kind)})
+    if kind is float:
+        if isinstance(data, bool) or not isinstance(data, int | float):
+            raise TypeError(f"not a number: {data!r}")
+        return float(data)
+    if not isinstance(data, kind):
+        raise TypeError(f"not of the kind it was written as: {data!r}")
+    return data
