@@ -2,6 +2,7 @@
 
 FAA AC 43.13-1B para 3-3a(2): resin weight equal to cloth weight; para 3-4b: bag margins and 22 inHg.
 TM 1-1500-204-23-11 para 6-18b: 14.7 psi on 10 x 10 in is 1,470 lb; no more than 1 inHg lost in 1 min.
+Blanket of 12 x 12 in: 720 W and 6.0 A at 120 V at the usual 5 W/in2.
 US Standard Atmosphere 1976: 22.225 inHg at 8,000 ft, so 22 inHg of vacuum can't exist above about 8,266 ft.
 """
 
@@ -11,6 +12,7 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.errors import Finding
+from panelmend.job import supply
 from panelmend.job.bag import formulas as bag
 from panelmend.job.case import Case
 from panelmend.job.kit import formulas as kit
@@ -34,6 +36,24 @@ def test_blanket_over_a_six_inch_patch() -> None:
     sensed = bag.beyond_both_ends(size=glued, margin=0.5 * INCH)
     assert sensed / INCH == pytest.approx(7.5)
     assert bag.beyond_both_ends(size=sensed, margin=2 * INCH) / INCH == pytest.approx(11.5)
+
+
+def test_power_and_current_of_a_twelve_inch_blanket() -> None:
+    """12 x 12 in at 5 W/in2: 720 W, 6.0 A at 120 V; a supply 10 % low leaves 583 W."""
+    area = supply.heated_area(length=12 * INCH, width=12 * INCH, border=0.0)
+    rated = supply.power_on_area(density=read("5 W/in2", "power density"), area=area)
+    assert rated == pytest.approx(720.0)
+    full = supply.power_at_supply(rated=rated, voltage=120.0, supply=120.0)
+    assert supply.current_drawn(power=full, supply=120.0) == pytest.approx(6.0)
+    low = supply.power_at_supply(rated=rated, voltage=120.0, supply=108.0)
+    assert show(low, "power") == "583 W"
+
+
+@pytest.mark.parametrize(("load", "breaker"), [(16.0, 20.0), (12.0, 15.0), (24.0, 30.0)])
+def test_a_load_of_hours_takes_a_breaker_of_125_percent(load: float, breaker: float) -> None:
+    """NFPA 70 (NEC) 210.20(A), from memory: a continuous load counts 125 %; a 20 A breaker carries 16 A."""
+    assert 1.25 * load == breaker
+    assert supply.carried_for_hours(rating=breaker, share=supply.CONTINUOUS) == pytest.approx(load)
 
 
 @pytest.mark.parametrize(

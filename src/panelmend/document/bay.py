@@ -50,9 +50,9 @@ class Blanket(Typed):
     id: Name
     """Its number."""
     length: Length
-    """Heated length."""
+    """Length, with its unheated border."""
     width: Length
-    """Heated width."""
+    """Width, with its unheated border."""
     power_density: PowerDensity | None = None
     """Power on its area, at its rated voltage."""
     power: Power | None = None
@@ -60,7 +60,7 @@ class Blanket(Typed):
     voltage: Voltage
     """Rated voltage."""
     border: Margin = 0.0
-    """Unheated border."""
+    """Unheated border on each side; 0 for none."""
     limit: Temperature | None = None
     """Highest temperature it may reach."""
     thickness: Length | None = None

@@ -98,6 +98,13 @@ class Choice(Typed):
     heat: tuple[HeatChoice, ...] = Field(default=(), max_length=10)
     """Choices for the heating of single cures."""
 
+    def blankets(self, cure: str) -> tuple[str, str]:
+        """Ids of the blanket and of the one behind that are chosen for a cure; "" where none is."""
+        own = next((h for h in self.heat if h.cure == cure), None)
+        if own is None:
+            return self.blanket, ""
+        return own.blanket or self.blanket, own.blanket_behind
+
 
 class Confirmation(Typed):
     """A named person's confirmation of a default."""

@@ -5,9 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.derive import Figure
-from panelmend.document.bay import Blanket
-from panelmend.job.bag.formulas import heated_size
+from panelmend.document.bay import Bay, Blanket
+from panelmend.job.bag.formulas import heated_size, power_needed
 from panelmend.job.ground import Ground
+from panelmend.job.supply import (
+    carried_together,
+    current_drawn,
+    place_of,
+    rated_density,
+    rated_voltage,
+    suits,
+    supply_figure,
+)
 
 
 @dataclass(frozen=True)
@@ -21,29 +30,38 @@ class Chosen:
     enough: bool
 
 
-def choose(ground: Ground, key: str, needed_length: Figure, needed_width: Figure) -> Chosen:
-    """The smallest blanket whose heated area covers what is needed, or the planner's own choice."""
-    wanted = ground.case.document.choice.blanket
-    options = []
-    for i, blanket in enumerate(ground.case.document.bay.blanket):
-        if wanted and blanket.id != wanted:
-            continue
-        for turned in (False, True):
-            long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
-            fits = (
-                long - 2 * blanket.border >= float(needed_length) - 1e-9
-                and wide - 2 * blanket.border >= float(needed_width) - 1e-9
-            )
-            options.append((not fits, blanket.length * blanket.width, turned, i, blanket))
-    fitting = [o for o in options if not o[0]]
-    if not fitting and not wanted:
+@dataclass(frozen=True)
+class _Option:
+    """A blanket one way round."""
+
+    index: int
+    turned: bool
+    fits: bool
+    rank: tuple[bool, bool, float, bool, int]
+
+
+def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_width: Figure) -> Chosen:
+    """The blanket of one cure: the planner's own choice, else the smallest whose heated area is large enough.
+
+    Among those large enough, one that a circuit carries (with the blanket behind, if there is one) and that
+    is not made for less than the supply's voltage comes first, then one that is not made for more.
+    """
+    document = ground.case.document
+    wanted, behind = document.choice.blankets(cure)
+    second = [b for b in document.bay.blanket if b.id == behind]
+    options = [
+        _option(document.bay, i, turned, (float(needed_length), float(needed_width)), second)
+        for i, blanket in enumerate(document.bay.blanket)
+        for turned in (False, True)
+        if (blanket.id == wanted if wanted else blanket.id != behind)
+    ]
+    fitting = [o for o in options if o.fits]
+    if not options or not (fitting or wanted):
+        _needed(ground, key, needed_length, needed_width)
         return Chosen(None, False, needed_length, needed_width, False)
-    if not options:
-        return Chosen(None, False, needed_length, needed_width, False)
-    best = min(fitting or options, key=lambda o: o[:4])
-    _, _, turned, i, blanket = best
-    path = f"bay.blanket[{i + 1}]"
-    first, second = ("width", "length") if turned else ("length", "width")
+    best = min(fitting or options, key=lambda o: o.rank)
+    blanket, path = document.bay.blanket[best.index], f"bay.blanket[{best.index + 1}]"
+    first, across = ("width", "length") if best.turned else ("length", "width")
     sizes = {
         n: ground.typed(f"blanket.{blanket.id}.{n}", getattr(blanket, n), "length", path=f"{path}.{n}")
         for n in ("length", "width")
@@ -52,4 +70,31 @@ def choose(ground: Ground, key: str, needed_length: Figure, needed_width: Figure
         border = ground.typed(f"blanket.{blanket.id}.border", blanket.border, "length", path=f"{path}.border")
         for n in ("length", "width"):
             ground.ledger.derive(f"{key}.heated_{n}", heated_size, size=sizes[n], border=border)
-    return Chosen(blanket, turned, sizes[first], sizes[second], bool(fitting))
+    return Chosen(blanket, best.turned, sizes[first], sizes[across], bool(fitting))
+
+
+def _option(
+    bay: Bay, index: int, turned: bool, needed: tuple[float, float], second: list[Blanket]
+) -> _Option:
+    blanket = bay.blanket[index]
+    long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
+    fits = long - 2 * blanket.border >= needed[0] - 1e-9 and wide - 2 * blanket.border >= needed[1] - 1e-9
+    voltage = suits(blanket, bay)
+    stopped = voltage == "high" or not carried_together([blanket, *second], bay)
+    area = blanket.length * blanket.width
+    return _Option(index, turned, fits, (stopped, voltage == "low", area, turned, index))
+
+
+def _needed(ground: Ground, key: str, length: Figure, width: Figure) -> None:
+    """What a blanket that is large enough would draw, at the power density of the bay's largest."""
+    bay = ground.case.document.bay
+    if not bay.blanket:
+        return
+    largest = max(bay.blanket, key=lambda b: b.length * b.width)
+    index = place_of(bay, largest.id)
+    density = rated_density(ground, index)
+    power = ground.ledger.derive(
+        f"{key}.needed_power", power_needed, density=density, length=length, width=width
+    )
+    volts = supply_figure(ground) or rated_voltage(ground, index)
+    ground.ledger.derive(f"{key}.needed_current", current_drawn, power=power, supply=volts)

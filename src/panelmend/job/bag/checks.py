@@ -101,19 +101,21 @@ def check(
     elif bags.operations[0].available_vacuum is None:
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
     for bag in bags.operations:
-        found += _blanket(case, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
+        found += _blanket(case, ledger, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
         found += _stacking(case, bag)
     found += _leak(case) if bags.operations else []
     return tuple(found)
 
 
-def _blanket(case: Case, bag: BagOperation) -> list[Finding]:
-    wanted, view = case.document.choice.blanket, case.view
+def _blanket(case: Case, ledger: Ledger, bag: BagOperation) -> list[Finding]:
+    choice, view = case.document.choice, case.view
+    wanted = choice.blankets(bag.name)[0]
     size = (
         f"{show(float(bag.needed_length), 'length', view)} by {show(float(bag.needed_width), 'length', view)}"
     )
     if not bag.blanket:
-        return [B001(f"{bag.name} needs a heated area of {size}", place=f"bag.{bag.number}")]
+        words = f"{bag.name} needs a heated area of {size}{_power(ledger, bag, view)}"
+        return [B001(words, place=f"bag.{bag.number}")]
     own = next(b for b in case.document.bay.blanket if b.id == bag.blanket)
     heated = sorted((own.length - 2 * own.border, own.width - 2 * own.border))
     needed = sorted((float(bag.needed_length), float(bag.needed_width)))
@@ -124,10 +126,23 @@ def _blanket(case: Case, bag: BagOperation) -> list[Finding]:
         asked = show(hottest, "temperature", view)
         found.append(B013(f"{bag.name}: {words}, the recipe {asked}", place=f"bag.{bag.number}"))
     if wanted and (heated[0] < needed[0] - 1e-9 or heated[1] < needed[1] - 1e-9):
-        found.append(
-            B009(f"{bag.name} needs a heated area of {size}, {own.id} has less", place="choice.blanket")
-        )
+        own_choice = [i for i, h in enumerate(choice.heat, 1) if h.cure == bag.name and h.blanket]
+        place = f"choice.heat[{own_choice[0]}].blanket" if own_choice else "choice.blanket"
+        found.append(B009(f"{bag.name} needs a heated area of {size}, {own.id} has less", place=place))
     return found
+
+
+def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
+    """What a large enough blanket would draw, as far as the bay's blankets tell."""
+    key = f"bag.{bag.number}"
+    if f"{key}.needed_power" not in ledger:
+        return ""
+    power, current = ledger[f"{key}.needed_power"], ledger[f"{key}.needed_current"]
+    volts = ledger[dict(current.inputs)["supply"]]
+    return (
+        f"; at the power density of the bay's largest that is {show(float(power), 'power', view)}, "
+        f"{show(float(current), 'current', view)} at {show(float(volts), 'voltage', view)}"
+    )
 
 
 def _stacking(case: Case, bag: BagOperation) -> list[Finding]:

@@ -128,6 +128,18 @@ def same_size(size: float) -> float:
     return size
 
 
+@formula("P = q L W", source=Source("definition of power density"), kind="power")
+def power_needed(density: float, length: float, width: float) -> float:
+    """Power of a blanket of the size that is wanted.
+
+    density: power on the area of a blanket of the bay, at its rated voltage [W/m2]
+    length: heated length that is wanted [m]
+    width: heated width that is wanted [m]
+    return: power [W]
+    """
+    return density * length * width
+
+
 @formula("L - 2 b", source=_GEOMETRY, kind="length")
 def heated_size(size: float, border: float) -> float:
     """Heated size of a blanket within its unheated border.

@@ -99,7 +99,7 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         glued = ledger.derive(f"{key}.adhesive_{name}", beyond_both_ends, size=size, margin=adhesive)
         sensed = ledger.derive(f"{key}.sensor_{name}", beyond_both_ends, size=glued, margin=probes)
         sizes.append(ledger.derive(f"{key}.heated_{name}_needed", beyond_both_ends, size=sensed, margin=over))
-    chosen = choose(ground, key, sizes[0], sizes[1])
+    chosen = choose(ground, key, cure.name, sizes[0], sizes[1])
     frame = Frame(_middle(under.patch, under.direction), under.direction)
     layers, seal = stack(ground, key, cure, frame, under.patch, chosen)
     least = (

@@ -31,7 +31,13 @@ class Placed:
 
 @dataclass(frozen=True)
 class Circuited:
-    """A blanket on a circuit: power and current at the bay's supply, what the circuit may carry for hours."""
+    """A blanket on a circuit: power and current at the bay's supply, what the circuit may carry for hours.
+
+    Power, current and share are None where the supply is not given, ``allowed`` where no circuit is;
+    ``holds`` is then False, for nothing was checked. ``allowed`` is the strongest circuit's where none will
+    do. ``rated`` is the power at the rated voltage, ``density`` the power on the heated area at the supply
+    (at the rated voltage where the supply is not given), ``share`` the power at the supply over ``rated``.
+    """
 
     blanket: str
     circuit: str  # "" where none will do
@@ -39,6 +45,14 @@ class Circuited:
     current: Figure | None
     allowed: Figure | None
     holds: bool
+    rated: Figure
+    density: Figure
+    share: Figure | None
+
+    @property
+    def checked(self) -> bool:
+        """Whether supply and circuits are given, so that ``holds`` says something."""
+        return self.current is not None and self.allowed is not None
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,130 @@
+"""Findings on blankets at the supply and on circuits."""
+
+from __future__ import annotations
+
+from panelmend.document.bay import Blanket
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job import supply
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.case import Case
+from panelmend.job.cure.part import Circuited
+from panelmend.units import show
+
+H001 = finding_code(
+    "H001",
+    Severity.CAUTION,
+    "The supply is lower than the blanket's rated voltage: it is weaker by the square",
+    "take a blanket made for this supply, or see from the prediction whether it still reaches the dwell",
+)
+H002 = finding_code(
+    "H002",
+    Severity.STOP,
+    "The supply is higher than the blanket's rated voltage: it would overheat and may burn",
+    "never connect it here; take a blanket made for this supply",
+)
+H003 = finding_code(
+    "H003",
+    Severity.STOP,
+    "No circuit of the bay carries the blanket for hours",
+    "use a stronger circuit, or a smaller blanket or one for a higher voltage where the bay has that supply",
+)
+H004 = finding_code(
+    "H004",
+    Severity.CAUTION,
+    "Supply or circuits of the bay are not given: current was not checked",
+    "give bay.supply and bay.circuit, and check the blanket's current against its breaker before heating",
+)
+H005 = finding_code(
+    "H005",
+    Severity.NOTE,
+    "Two blankets heat one repair",
+    "give each its own controller and thermocouples, and mark leads and plugs so that they cannot be swapped",
+)
+H006 = finding_code(
+    "H006",
+    Severity.STOP,
+    "The blanket behind may not reach the recipe's temperature",
+    "choose a blanket with a higher limit",
+)
+H007 = finding_code(
+    "H007",
+    Severity.CAUTION,
+    "The blanket behind is smaller than the one the repair needs",
+    "take a larger one, or see from the prediction whether its rim stays warm enough",
+)
+
+
+def check_circuits(case: Case, bag: BagOperation, made: tuple[Circuited, ...]) -> list[Finding]:
+    """What does not suit supply or circuits in one operation.
+
+    Args:
+        case: the document's case.
+        bag: the bag of the operation.
+        made: its blankets on circuits, as :func:`panelmend.job.cure.circuit.circuits` gives them; the second
+            one lies behind.
+    """
+    place, found = f"cure.{bag.number}", []
+    for entry in made:
+        found += _voltage(case, bag.name, place, entry)
+    found += _carried(case, bag.name, place, made)
+    if len(made) > 1:
+        found += _behind(case, bag, place, made)
+    return found
+
+
+def _voltage(case: Case, name: str, place: str, entry: Circuited) -> list[Finding]:
+    bay = case.document.bay
+    blanket = bay.blanket[supply.place_of(bay, entry.blanket)]
+    fits = supply.suits(blanket, bay)
+    if fits not in ("low", "high") or entry.power is None or entry.share is None or bay.supply is None:
+        return []
+    made_for, there = (show(v, "voltage", case.view) for v in (blanket.voltage, bay.supply))
+    watts = (show(float(f), "power", case.view) for f in (entry.power, entry.rated))
+    times = f"{' instead of '.join(watts)}, {100 * float(entry.share):.0f} % of it"
+    code = H001 if fits == "low" else H002
+    return [code(f"{name}: {entry.blanket} is made for {made_for}, here are {there}: {times}", place=place)]
+
+
+def _carried(case: Case, name: str, place: str, made: tuple[Circuited, ...]) -> list[Finding]:
+    unchecked = [e.blanket for e in made if not e.checked]
+    if unchecked:
+        bay = case.document.bay
+        missing = " and ".join(
+            w for w, there in (("bay.supply", bay.supply), ("bay.circuit", bay.circuit)) if not there
+        )
+        return [H004(f"{name}: {', '.join(unchecked)}: {missing} missing", place=place)]
+    found, served = [], [e for e in made if e.holds]
+    for entry in made:
+        if entry.holds or entry.current is None or entry.allowed is None:
+            continue
+        words = f"{entry.blanket} draws {show(float(entry.current), 'current', case.view)}"
+        words += (
+            f", the strongest circuit carries {show(float(entry.allowed), 'current', case.view)} for hours"
+        )
+        for other in served:
+            assert other.current is not None
+            words += f"; {other.circuit} already carries {other.blanket}, "
+            words += show(float(other.current), "current", case.view)
+        found.append(H003(f"{name}: {words}", place=place))
+    return found
+
+
+def _behind(case: Case, bag: BagOperation, place: str, made: tuple[Circuited, ...]) -> list[Finding]:
+    bay = case.document.bay
+    behind = bay.blanket[supply.place_of(bay, made[1].blanket)]
+    where = [f"{e.blanket} on {e.circuit}" if e.circuit else f"{e.blanket} on no circuit" for e in made]
+    found = [H005(f"{bag.name}: {where[0]}, behind it {where[1]}", place=place)]
+    hottest = max(s.to for s in bag.cure.segment)
+    if behind.limit is not None and behind.limit < hottest:
+        may, asked = (show(t, "temperature", case.view) for t in (behind.limit, hottest))
+        found.append(H006(f"{bag.name}: {behind.id} may reach {may}, the recipe {asked}", place=place))
+    if not _covers(behind, bag):
+        size = " by ".join(show(float(f), "length", case.view) for f in (bag.needed_length, bag.needed_width))
+        found.append(H007(f"{bag.name}: {behind.id} heats less than {size}", place=place))
+    return found
+
+
+def _covers(blanket: Blanket, bag: BagOperation) -> bool:
+    heated = sorted((blanket.length - 2 * blanket.border, blanket.width - 2 * blanket.border))
+    needed = sorted((float(bag.needed_length), float(bag.needed_width)))
+    return all(h >= n - 1e-9 for h, n in zip(heated, needed, strict=True))
