@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -25,8 +27,17 @@ HB20 = (
 )
 
 
-def _plan(*changes: tuple[str, str]) -> Plan:
+def _plain() -> str:
+    """The demo with one socket, three blankets known by size and power, and no choices of heat."""
     made = text("gear_door")
+    made = re.sub(r', \{ id = "socket 5".*?\}', "", made)
+    made = re.sub(r'  \{ id = "HB-21".*?\},\n', "", made)
+    made = re.sub(r', thickness = "[^"]*", areal_mass = .*?, limit = "200 C" \}', " }", made)
+    return re.sub(r"\[\[choice\.heat\]\]\n(.+\n)+", "", made)
+
+
+def _plan(*changes: tuple[str, str]) -> Plan:
+    made = _plain()
     for old, new in changes:
         assert old in made, old
         made = made.replace(old, new)
@@ -71,6 +82,7 @@ def test_blankets_of_the_examples_hold_on_their_circuit(name: str) -> None:
     ledger = Ledger()
     for bag in plan.work.bag.operations:
         made = circuits(Ground(plan.case, ledger), f"cure.{bag.number}", (bag.blanket,))
+        assert made == plan.work.cure.operations[bag.number - 1].blankets[:1]
         assert check_circuits(plan.case, bag, made) == []
         assert made[0].holds
         assert made[0].power is not None
@@ -229,7 +241,7 @@ def test_the_choice_for_one_cure_counts() -> None:
 
 
 def test_a_missing_blanket_is_named_with_power_and_current() -> None:
-    made = text("gear_door")
+    made = _plain()
     start, end = made.index("blanket = ["), made.index("instrument = [")
     only = made[:start] + f"blanket = [ {HB20.replace('508', '254').rstrip(',')} ]\n" + made[end:]
     found = [f for f in make_plan(case_from(only)).findings if f.code == "B001"]

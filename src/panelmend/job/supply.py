@@ -109,6 +109,13 @@ def draws(blanket: Blanket, bay: Bay) -> float | None:
     return rated * (bay.supply / blanket.voltage) ** 2 / bay.supply
 
 
+def density_at_supply(bay: Bay, blanket: Blanket) -> float:
+    """Power on the heated area at the bay's supply, at the rated voltage where that is not given [W/m2]."""
+    area = heated_area(length=blanket.length, width=blanket.width, border=blanket.border)
+    rated = blanket.power_density if blanket.power_density is not None else (blanket.power or 0.0) / area
+    return float(rated * ((bay.supply / blanket.voltage) ** 2 if bay.supply is not None else 1.0))
+
+
 def carries(circuit: Circuit) -> float:
     """Current a circuit may carry for hours [A]."""
     share = circuit.continuous if circuit.continuous is not None else CONTINUOUS

@@ -84,7 +84,7 @@ def _work(
     found += bag.check(case, ledger, bags, opening, laid, filled)
     progress("cure")
     cured = cure.make(case, ledger, opening, laid, filled, bags, predictions)
-    found += cure.check(case, ledger, cured)
+    found += cure.check(case, ledger, cured, bags)
     progress("kit")
     gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags)
     found += kit.check(case, ledger, gathered, opening, laid, filled, cloths, bags)

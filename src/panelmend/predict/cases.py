@@ -145,12 +145,15 @@ def _panel(result: HeatResult) -> Array:
 
 
 def window(problem: HeatProblem, result: HeatResult) -> tuple[float, float] | None:
-    """Beginning and end of the longest dwell as the first controller counts it [s]."""
-    legs: tuple[LegTimes, ...] = next(iter(result.legs.values()))
-    counted = legs[problem.legs.index(problem.dwell)]
-    if counted.holding is None:
+    """Beginning and end of the longest dwell [s]: all blankets hold it; None where one never does."""
+    at = problem.legs.index(problem.dwell)
+    counted: list[LegTimes] = [legs[at] for legs in result.legs.values()]
+    begun = [leg.holding for leg in counted if leg.holding is not None]
+    if len(begun) < len(counted):
         return None
-    return counted.holding, counted.ended if counted.ended is not None else float(result.times[-1])
+    last = float(result.times[-1])
+    ended = min(leg.ended if leg.ended is not None else last for leg in counted)
+    return (max(begun), ended) if max(begun) < ended else None
 
 
 def verdict(problem: HeatProblem, case: Outcome) -> Verdict:

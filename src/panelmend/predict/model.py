@@ -49,11 +49,15 @@ QUICK = Fineness(0.030, 30.0, 1)
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a thermocouple sits: ``face`` "repair side" or "far face", ``at`` in standard axes [m]."""
+    """Where a thermocouple sits: ``face`` "repair side" or "far face", ``at`` in standard axes [m].
+
+    A controller follows those of its face that ``count``; the others watch.
+    """
 
     id: str
     at: Point
     face: str = "repair side"
+    count: bool = True
 
 
 def likely(problem: HeatProblem) -> dict[str, float]:
@@ -92,15 +96,15 @@ def model_of(
     layers = _layers(problem, on, v, fine)
     covers, top, bottom = _covers(problem, on, v)
     there = {layer.name for layer in layers}
-    near = tuple(_place(problem, s) for s in sensors if s.face != "far face")
+    near = tuple(_place(problem, s) for s in sensors if s.face != "far face" and s.count)
     every = tuple(_place(problem, s) for s in (*sensors, *probes))
     heaters = [_heater(problem, problem.source, "blanket", _power(problem, on, v), near)]
     if problem.source_behind is not None:
         power = problem.source_behind.power * v.get("blanket output", 1.0) * on.shares["behind"]
         power = np.where(on.layers["blanket behind"].thickness > 0.0, power, 0.0)
-        behind = tuple(
-            _place(problem, Spot(f"{s.id} behind", s.at, "far face")) for s in sensors if s.face != "far face"
-        )
+        far = [s for s in sensors if s.face == "far face" and s.count]
+        opposite = [Spot(f"{s.id} opposite", s.at, "far face") for s in sensors if s.face != "far face"]
+        behind = tuple(_place(problem, s) for s in far or opposite)
         heaters.append(_heater(problem, problem.source_behind, "blanket behind", power, behind))
     start = problem.air + v.get("air", 0.0)
     return HeatModel(

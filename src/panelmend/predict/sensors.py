@@ -24,7 +24,7 @@ Array = NDArray[np.float64]
 APART = 0.012  # m between places looked at along the sensor line
 ROUNDS = 3
 SAME = 0.5  # K: a place is not moved for less
-CHECK = "C1"
+CHECK, BEHIND = "C1", "B"
 
 
 def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
@@ -83,6 +83,12 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
         if settled:
             break
         spots = new
+    if problem.source_behind is not None:
+        spots += tuple(
+            Spot(f"{BEHIND}{n + 1}", s.at, "far face")
+            for n, s in enumerate(spots)
+            if _clear_behind(problem, s.at)
+        )
     check = _check(problem, result)
     return spots if check is None else (*spots, check)
 
@@ -109,15 +115,17 @@ def _settled(old: Sequence[Spot], new: Sequence[Spot], offered: Sequence[Spot], 
 
 
 def _check(problem: HeatProblem, result: HeatResult) -> Spot | None:
-    """A place on the far face behind the hottest of the bond line, where no structure stands: it watches
-    only."""
+    """A place on the far face behind the hottest of the bond line, if no structure stands there."""
     bond = result.regions["bond"]
     n = int(np.argmax(bond.temperature.max(axis=0)))
     at = from_frame(bond.place(n), problem.frame)
-    for rib in problem.ribs:
-        if not rib.near and bool(inside_of(rib.outline)(np.array([at[0]]), np.array([at[1]]))[0]):
-            return None
-    return Spot(CHECK, at, "far face")
+    return Spot(CHECK, at, "far face", count=False) if _clear_behind(problem, at) else None
+
+
+def _clear_behind(problem: HeatProblem, at: Point) -> bool:
+    """Whether the far face is free of structure at a place."""
+    x, y = np.array([at[0]]), np.array([at[1]])
+    return not any(bool(inside_of(r.outline)(x, y)[0]) for r in problem.ribs if not r.near)
 
 
 def planned(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[PlannedSensor, ...]:
@@ -134,10 +142,15 @@ def planned(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> 
         row = case.sensors[:, n]
         above = np.flatnonzero(row >= low - 1e-9)
         role, why = "between", "between the two, as far from both as the line allows"
-        if spot.face == "far face":
+        if spot.face == "far face" and spot.count:
+            role, why = (
+                "behind",
+                "far face, opposite one of the repair side: the second blanket follows these",
+            )
+        elif spot.face == "far face":
             role, why = (
                 "check",
-                "far face behind the hottest place of the bond line: watch it, it controls nothing",
+                "far face behind the hottest of the bond line: watch it, it controls nothing",
             )
         elif alike:
             why = "the whole line reads alike, so they stand evenly along it"

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
+from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.units import show
@@ -62,11 +64,12 @@ UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is wor
 LIKELY = 0.9
 
 
-def check(case: Case, ledger: Ledger, cures: CurePart) -> tuple[Finding, ...]:
-    """What the predictions say, and what is missing for one."""
+def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[Finding, ...]:
+    """Circuits, what the predictions say, and what is missing for one."""
     found: list[Finding] = []
-    for operation in cures.operations:
+    for operation, bag in zip(cures.operations, bags.operations, strict=True):
         place = f"cure.{operation.number}"
+        found += check_circuits(case, bag, operation.blankets)
         if operation.missing:
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""
@@ -112,4 +115,4 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
 
 def _value(row: LimitRow, value: float, view: str) -> str:
     kind = {"temperature": "temperature", "time": "time", "rate": "temperature rate"}[row.kind]
-    return show(value, kind, view)
+    return show(value, kind, view, decimals=1 if kind == "temperature" else None)

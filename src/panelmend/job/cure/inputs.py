@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from panelmend.document.approved import Cure
@@ -12,7 +13,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case, Layer
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import Missing
-from panelmend.job.cure.problem import CoreSheet, Curing, Sheet
+from panelmend.job.cure.problem import CoreSheet, Curing, HeatSource, Sheet
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.materials.cure_law import glass_of, law_of
@@ -79,14 +80,13 @@ def _part_of(ply: Ply) -> str:
     return ply.role if ply.role in ("cap", "fill") else "plies"
 
 
-def gather(laid: Laid, blanket: Blanket | None, behind: Blanket | None) -> Gathered:
-    """Everything the stack of an operation is made of, from the bag down."""
+def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gathered:
+    """Everything the stack of an operation is made of, from the bag down; the second blanket lies behind."""
     made = Gathered()
     _bag(made, laid)
-    for source, layer in ((blanket, "blanket"), (behind, "blanket behind")):
-        if source is not None:
-            _blanket(made, laid, source, layer)
-    if behind is not None:
+    for (source, blanket), layer in zip(blankets, ("blanket", "blanket behind"), strict=False):
+        _blanket(made, blanket, layer, source.outer)
+    if len(blankets) > 1:
         made.sheets += [replace(s, layer="blanket behind") for s in made.sheets if s.layer == "bag"]
     _patch(made, laid)
     _skins(made, laid)
@@ -145,7 +145,7 @@ def _bagging(made: Gathered, stuff: Bagging) -> tuple[float, float, float] | Non
     return None if found is None else (found[0], found[1], found[2] * found[3])
 
 
-def _blanket(made: Gathered, laid: Laid, blanket: Blanket, layer: str) -> None:
+def _blanket(made: Gathered, blanket: Blanket, layer: str, outline: Outline) -> None:
     found = _given(
         made,
         {
@@ -161,7 +161,6 @@ def _blanket(made: Gathered, laid: Laid, blanket: Blanket, layer: str) -> None:
     if found is None:
         return
     thickness, mass, specific, k = found
-    outline = next((x.outline for x in laid.bag.layers if x.use == "heat blanket"), None)
     made.sheets.append(Sheet(layer, blanket.id, thickness, k, k, mass * specific / thickness, outline))
 
 

@@ -11,11 +11,13 @@ from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Bay, Blanket
 from panelmend.errors import MissingError
+from panelmend.job import supply
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
+from panelmend.job.cure.circuit import circuits
 from panelmend.job.cure.inputs import Gathered, Laid, gather
 from panelmend.job.cure.metals import METALS
 from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
@@ -66,8 +68,10 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
     bag, cure, key = laid.bag, laid.cure, f"cure.{laid.bag.number}"
     point, rate = set_point(ground, key, cure), ramp_rate(ground, key, cure)
     wanted = _Blankets.of(ground, bag, cure)
-    circuits = _circuits(ground, key, wanted)
-    problem, missing = _problem(ground, laid, wanted, float(point), float(rate) if rate is not None else None)
+    put = circuits(ground, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
+    problem, missing = _problem(
+        ground, laid, wanted, float(point), float(rate) if rate is not None else None, put
+    )
     prediction = predictions.get(problem.digest()) if problem is not None else None
     if prediction is not None:
         named = (("set_point", point), *((("rate", rate),) if rate is not None else ()))
@@ -75,7 +79,7 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
     return CureOperation(
         bag.number,
         cure.name,
-        circuits,
+        put,
         point,
         rate,
         problem,
@@ -111,18 +115,23 @@ class _Blankets:
         return _Blankets(own, turned, behind, larger)
 
 
-def _circuits(ground: Ground, key: str, wanted: _Blankets) -> tuple[Circuited, ...]:
-    return ()
+def _sources(
+    ground: Ground, bag: BagOperation, wanted: _Blankets, put: tuple[Circuited, ...]
+) -> tuple[HeatSource | None, HeatSource | None, HeatSource | None]:
+    """The blanket, the one behind, and the next larger of the bay."""
+    density = {c.blanket: float(c.density) for c in put}
+
+    def of(blanket: Blanket | None) -> HeatSource | None:
+        if blanket is None:
+            return None
+        power = density.get(blanket.id, supply.density_at_supply(ground.case.document.bay, blanket))
+        return _source(bag, blanket, wanted.turned, power)
+
+    return of(wanted.blanket), of(wanted.behind), of(wanted.larger)
 
 
-def _power(blanket: Blanket, bay: Bay) -> float:
-    """Power on the heated area at the bay's supply [W/m2]."""
-    heated = (blanket.length - 2 * blanket.border) * (blanket.width - 2 * blanket.border)
-    rated = blanket.power_density if blanket.power_density is not None else (blanket.power or 0.0) / heated
-    return rated * ((bay.supply / blanket.voltage) ** 2 if bay.supply is not None else 1.0)
-
-
-def _source(bag: BagOperation, blanket: Blanket, turned: bool, bay: Bay) -> HeatSource:
+def _source(bag: BagOperation, blanket: Blanket, turned: bool, power: float) -> HeatSource:
+    """A blanket where it lies, with its power at the bay's supply [W/m2]."""
     frame = _frame(bag)
     long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
 
@@ -132,7 +141,7 @@ def _source(bag: BagOperation, blanket: Blanket, turned: bool, bay: Bay) -> Heat
             return rectangle(frame[0], a, b, frame[1])
         return rectangle(frame[0], b, a, frame[1] + 1.5707963267948966)
 
-    return HeatSource(blanket.id, laid(blanket.border), laid(0.0), _power(blanket, bay), blanket.limit)
+    return HeatSource(blanket.id, laid(blanket.border), laid(0.0), power, blanket.limit)
 
 
 def _frame(bag: BagOperation) -> tuple[tuple[float, float], float]:
@@ -141,19 +150,25 @@ def _frame(bag: BagOperation) -> tuple[tuple[float, float], float]:
 
 
 def _problem(
-    ground: Ground, laid: Laid, wanted: _Blankets, point: float, rate: float | None
+    ground: Ground,
+    laid: Laid,
+    wanted: _Blankets,
+    point: float,
+    rate: float | None,
+    put: tuple[Circuited, ...],
 ) -> tuple[HeatProblem | None, tuple[Missing, ...]]:
     case, bag, cure = laid.case, laid.bag, laid.cure
     bay, panel = case.document.bay, case.document.panel
-    made = gather(laid, wanted.blanket, wanted.behind)
-    if wanted.blanket is None:
+    own, behind_it, larger = _sources(ground, bag, wanted, put)
+    made = gather(laid, [(s, b) for s, b in ((own, wanted.blanket), (behind_it, wanted.behind)) if s and b])
+    if own is None:
         made.lacks("a blanket that is large enough", "bay.blanket", "the size the bag stage names")
     if bay.air_temperature is None:
         made.lacks(
             "the air temperature of the bay", "bay.air_temperature", "read a thermometer beside the panel"
         )
     over, behind = _insulations(ground, made, cure)
-    if made.missing or wanted.blanket is None or bay.air_temperature is None:
+    if made.missing or own is None or bay.air_temperature is None:
         return None, tuple(made.missing)
     near = laid.near
     ribs = tuple(
@@ -182,9 +197,9 @@ def _problem(
             made.core,
             tuple(made.curing),
             ribs,
-            _source(bag, wanted.blanket, wanted.turned, bay),
-            _source(bag, wanted.behind, wanted.turned, bay) if wanted.behind is not None else None,
-            _source(bag, wanted.larger, wanted.turned, bay) if wanted.larger is not None else None,
+            own,
+            behind_it,
+            larger,
             over,
             behind,
             None,

@@ -36,13 +36,11 @@ class Extreme:
 class PlannedSensor:
     """A thermocouple: where, why there, and what it should read.
 
-    ``at`` in standard axes; ``face`` "repair side" or "far face"; ``role`` "coldest", "hottest", "between" or
-    "check" (a check watches and never counts). ``low`` and ``high`` are what it reads in the dwell [K],
-    ``arrives`` when it enters the band [s] (None never). ``above_coldest`` is how far the coldest place of
-    the
-    bond line lies below it in the dwell at most, ``below_hottest`` how far the hottest lies above it [K];
-    both
-    may be negative where it already reads beyond.
+    ``at`` in standard axes; ``face`` "repair side" or "far face"; ``role`` "coldest", "hottest", "between",
+    "behind" (followed by a second blanket) or "check" (watches and never counts). ``low`` and ``high`` are
+    what it reads in the dwell [K], ``arrives`` when it enters the band [s] (None never). ``above_coldest`` is
+    how far the coldest place of the bond line lies below its lowest reading in the dwell, ``below_hottest``
+    how far the hottest lies above its highest [K]; both may be negative where it reads beyond.
     """
 
     id: str
