@@ -125,3 +125,23 @@ def test_a_corrected_model_tells_the_time_left_better_than_the_present_rate() ->
         straight, modelled = look(RECIPE, part).left, look(RECIPE, part, predicted=model).left
         assert abs(modelled - before) < 0.15 * before
         assert abs(modelled - before) < 0.5 * abs(straight - before)
+
+
+def test_a_cure_far_from_its_prediction_is_told() -> None:
+    made = made_cure(1, step=20.0, noise=0.05)
+    log = until(made.log(), float(made.times[0]) + 3600.0)
+    slowest = made.temps.min(axis=1)
+    begun = next(t for t, v in zip(made.times, made.temps.max(axis=1), strict=True) if v > slowest[0] + 5.0)
+    since = made.times - begun
+
+    def told(shift: float) -> tuple[set[str], float]:
+        keep = since >= 0.0
+        model = Predicted(tuple(since[keep] + 1.0), tuple(slowest[keep] + shift))
+        now = look(RECIPE, log, predicted=model)
+        return {a.finding.code for a in now.alarms} & {c.BEHIND.code, c.AHEAD_OF_IT.code}, now.expected
+
+    codes, expected = told(0.0)
+    assert codes == set()
+    assert expected == pytest.approx(look(RECIPE, log).lowest, abs=1.0)
+    assert told(15.0)[0] == {c.BEHIND.code}
+    assert told(-15.0)[0] == {c.AHEAD_OF_IT.code}

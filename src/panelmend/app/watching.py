@@ -13,12 +13,12 @@ from typing import Literal, Protocol, TextIO
 from pydantic import Field, ValidationError, model_validator
 
 from panelmend.app.logs import air_pressure, cure_named, kept_read_as
-from panelmend.app.service import load
+from panelmend.app.service import load, plan
 from panelmend.curelog import Role
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples
 from panelmend.errors import InputError
 from panelmend.materials.quantities import Duration, Typed
-from panelmend.plan.judge import CureRecipe
+from panelmend.plan.judge import CureRecipe, Predicted
 from panelmend.plan.judge.approved import recipe_of
 
 
@@ -88,6 +88,17 @@ def instrument_of(path: Path) -> Instrument:
         raise InputError("no description of an instrument", where=path.name, read=str(error)[:100]) from None
 
 
+def expected_of(document: Path, operation: str) -> Predicted | None:
+    """What the kept prediction of a cure says of its slowest thermocouple; None where there is none."""
+    made = plan(document)
+    cures = made.work.cure.operations if made.work is not None else ()
+    found = next((o.prediction for o in cures if o.name == operation), None)
+    if found is None:
+        return None
+    rows = [t.kelvin for t in found.traces if t.kind == "sensor"]
+    return Predicted(found.times, tuple(min(values) for values in zip(*rows, strict=True)))
+
+
 def watch(
     document: Path,
     source: Path,
@@ -114,6 +125,7 @@ def watch(
     """
     loaded = load(document).document
     recipe = recipe_of(loaded.data, cure_named(loaded, operation))
+    expected = expected_of(document, operation or cure_named(loaded, operation).name)
     begun = time.monotonic()
 
     def go_on() -> bool:
@@ -122,11 +134,11 @@ def watch(
     view = loaded.repair.units
     if source.suffix != ".toml":
         growing = GrowingFile(source, kept_read_as(source))
-        follow(growing, recipe, out, period=every, view=view, clear=clear, go_on=go_on)
+        follow(growing, recipe, out, period=every, view=view, clear=clear, go_on=go_on, predicted=expected)
         return
     instrument = instrument_of(source)
     ambient = air_pressure(loaded)
-    asyncio.run(_follow(instrument, recipe, ambient, every, keep, clear, out, go_on, view))
+    asyncio.run(_follow(instrument, recipe, ambient, every, keep, clear, out, go_on, view, expected))
 
 
 async def _follow(
@@ -139,13 +151,24 @@ async def _follow(
     out: TextIO,
     go_on: Callable[[], bool],
     view: str,
+    expected: Predicted | None,
 ) -> None:
     points = [Point(p.name, Role(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point]
     buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
     samples = _samples(instrument, points)
     if keep is not None:
         samples = _kept(samples, points, keep)
-    await follow_samples(samples, buffer, recipe, out, period=every, view=view, clear=clear, go_on=go_on)
+    await follow_samples(
+        samples,
+        buffer,
+        recipe,
+        out,
+        period=every,
+        view=view,
+        clear=clear,
+        go_on=go_on,
+        predicted=expected,
+    )
 
 
 def _samples(instrument: Instrument, points: list[Point]) -> AsyncIterator[Sample]:

@@ -149,8 +149,7 @@ def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *,
 def _traces(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[Trace, ...]:
     case = read(problem, spots, result)
     made = [
-        Trace(s.id, "check" if s.face == "far face" else "sensor", _row(case.sensors[:, n]))
-        for n, s in enumerate(spots)
+        Trace(s.id, "sensor" if s.count else "check", _row(case.sensors[:, n])) for n, s in enumerate(spots)
     ]
     made.append(Trace("hottest of the bond line", "hottest", _row(case.hottest)))
     made.append(Trace("coldest of the bond line", "coldest", _row(case.coldest)))

@@ -13,7 +13,7 @@ from typing import Protocol, TextIO
 import numpy as np
 
 from panelmend.curelog.live.buffer import Buffer, Sample
-from panelmend.plan.judge import CureRecipe, Now, look
+from panelmend.plan.judge import CureRecipe, Now, Predicted, look
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.units import show
 
@@ -41,6 +41,8 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
     lines.append(f"set point {_as(now.set_point, 'temperature', hot)}   "
                  f"slowest moves {_as(now.rate, 'temperature rate', rate)}")  # fmt: skip
     lines.append(f"vacuum {_as(now.vacuum, 'pressure', press)}   thermocouples that work: {now.working}")
+    if math.isfinite(now.expected):
+        lines.append(f"predicted of the slowest now {_as(now.expected, 'temperature', hot)}")
     if math.isfinite(now.needed):
         lines.append(f"held {now.held / 60:.0f} of {now.needed / 60:.0f} min")
     left = f"{now.left / 60:.0f} min" if math.isfinite(now.left) else "not known"
@@ -92,13 +94,14 @@ async def follow_samples(
     view: str = "mm",
     clear: bool = True,
     go_on: Callable[[], bool] = lambda: True,
+    predicted: Predicted | None = None,
 ) -> None:
     """Show a running cure whose samples come from Modbus or MQTT; every sample goes into ``buffer``.
 
     Args:
         samples: such as ``Modbus(...).samples()`` or ``Mqtt(...).samples()``.
         buffer: keeps the samples; its log can be judged afterwards.
-        recipe, out, period, width, view, clear, go_on: as for :func:`follow`.
+        recipe, out, period, width, view, clear, go_on, predicted: as for :func:`follow`.
     """
     last = time.monotonic()
 
@@ -111,7 +114,7 @@ async def follow_samples(
     task = asyncio.create_task(collect())
     try:
         while go_on() and not task.done():
-            out.write(_picture(buffer, recipe, time.monotonic() - last, width, view, clear))
+            out.write(_picture(buffer, recipe, time.monotonic() - last, width, view, clear, predicted))
             out.flush()
             await asyncio.sleep(period)
         if task.done():
@@ -130,12 +133,20 @@ class Readings(Protocol):
     def log(self) -> CureLog: ...
 
 
-def _picture(source: Readings, recipe: CureRecipe, silent: float, width: int, view: str, clear: bool) -> str:
+def _picture(
+    source: Readings,
+    recipe: CureRecipe,
+    silent: float,
+    width: int,
+    view: str,
+    clear: bool,
+    predicted: Predicted | None,
+) -> str:
     if len(source) < 2:
         return "waiting for readings\n"
     log = source.log()
     top = "\x1b[H\x1b[J" if clear else ""
-    return top + frame(look(recipe, log, silent=silent), log, width=width, view=view)
+    return top + frame(look(recipe, log, silent=silent, predicted=predicted), log, width=width, view=view)
 
 
 class Growing(Readings, Protocol):
@@ -154,6 +165,7 @@ def follow(
     view: str = "mm",
     clear: bool = True,
     go_on: Callable[[], bool] = lambda: True,
+    predicted: Predicted | None = None,
 ) -> None:
     """Show a running cure until ``go_on`` says no; silence is reckoned from the last new reading.
 
@@ -165,11 +177,12 @@ def follow(
         width, view: as for :func:`frame`.
         clear: move to the top of the screen before each picture.
         go_on: asked before each look.
+        predicted: what a prediction says of the slowest thermocouple.
     """
     last = time.monotonic()
     while go_on():
         if source.poll():
             last = time.monotonic()
-        out.write(_picture(source, recipe, time.monotonic() - last, width, view, clear))
+        out.write(_picture(source, recipe, time.monotonic() - last, width, view, clear, predicted))
         out.flush()
         time.sleep(period)

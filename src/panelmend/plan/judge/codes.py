@@ -99,4 +99,13 @@ COOL_SOON = finding_code(
 HOLD_VACUUM = finding_code(
     "V309", _N, "vacuum still needed", "do not release it before the hottest is below the limit"
 )
+BEHIND = finding_code(
+    "V311",
+    _C,
+    "colder than predicted",
+    "look at blanket, leads, insulation and bag; read the thermocouple anew",
+)
+AHEAD_OF_IT = finding_code(
+    "V312", _C, "hotter than predicted", "look whether a thermocouple came loose; watch the hottest closely"
+)
 DONE = finding_code("V310", _N, "dwell reached", "go on to the next segment of the recipe")

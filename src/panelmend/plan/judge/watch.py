@@ -18,6 +18,7 @@ from panelmend.units import show
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
 CREEP = 0.3 / 60  # K/s: slower than this is noise
+BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class Alarm:
 class Now:
     """The state of a running cure. Temperatures [K], ``rate`` of the slowest [K/s], ``vacuum`` [Pa], times
     [s]; NaN where not known. ``left`` is what the slowest still needs in this segment at its present rate;
-    ``left_how`` says how it was reckoned."""
+    ``left_how`` says how it was reckoned; ``expected`` is what a prediction says of the slowest now [K]."""
 
     time: float
     clock: str
@@ -51,6 +52,7 @@ class Now:
     left: float
     left_how: str
     alarms: tuple[Alarm, ...]
+    expected: float = math.nan
 
 
 @dataclass(frozen=True)
@@ -95,6 +97,9 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Pr
             left, how = modelled, "thermal model, corrected with the readings so far"
     points = [c.values for c in log.of_role(Role.SET_POINT)]
     alarms = [] if segment is None else _alarms(e, recipe, segment, held)
+    expected = _expected(e, predicted) if predicted is not None else math.nan
+    if segment is not None and segment.kind is not SegmentKind.COOL:
+        alarms += _beside(e, expected)
     alarms += _lost(e) + _silence(e, silent)
     alarms.sort(key=lambda a: (a.within, a.finding.code))
     return Now(
@@ -115,6 +120,7 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Pr
         left,
         how,
         tuple(alarms),
+        expected,
     )
 
 
@@ -200,6 +206,22 @@ def _by_model(e: Evidence, p: Predicted, goal: float) -> float:
     there = float(times[int(np.searchsorted(temps, goal))])
     spent = float(e.times[-1]) - start
     return math.nan if here <= 0 or spent <= 0 else max(0.0, there - here) * spent / here
+
+
+def _expected(e: Evidence, p: Predicted) -> float:
+    """What the model says of the slowest now [K]; NaN past its end."""
+    since = float(e.times[-1]) - heat_start(e)
+    return float(np.interp(since, p.times, p.temps)) if 0.0 <= since <= p.times[-1] else math.nan
+
+
+def _beside(e: Evidence, expected: float) -> list[Alarm]:
+    """The slowest is far from what was predicted of it."""
+    low = _last(e.lowest)
+    if not (math.isfinite(expected) and math.isfinite(low)) or abs(low - expected) <= BESIDE:
+        return []
+    code = codes.BEHIND if low < expected else codes.AHEAD_OF_IT
+    name = e.slowest_at(len(e.times) - 1)
+    return [_alarm(code, f"{name} at {_c(low)}, {_c(expected)} predicted of the slowest", 0.0)]
 
 
 def _alarm(code: Code, words: str, within: float, place: str = "") -> Alarm:
