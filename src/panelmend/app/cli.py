@@ -116,15 +116,16 @@ def plan(document: Path, strict: bool) -> None:
     show_default=True,
     help="Seconds to search shorter cut layouts where none was kept.",
 )
+@click.option("--no-heat", is_flag=True, help="Leave out predictions of heat that are not kept yet.")
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
-def pack(document: Path, folder: Path | None, budget: float, strict: bool) -> None:
+def pack(document: Path, folder: Path | None, budget: float, no_heat: bool, strict: bool) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     from panelmend.app import service
     from panelmend.app.telling import findings_words
 
     target = folder or document.with_name(document.stem + "-pack")
     with refusals() as stop, Progress() as progress:
-        written = service.pack(document, target, budget, progress.tell, stop)
+        written = service.pack(document, target, budget, progress.tell, stop, heat=not no_heat)
         progress.clear()
         made = written.plan
         click.echo(findings_words(made))

@@ -119,12 +119,18 @@ def find_layouts(
 
 
 def pack(
-    path: Path, folder: Path, budget: float = NEST_BUDGET, tell: Tell = _silent, stop: Stop | None = None
+    path: Path,
+    folder: Path,
+    budget: float = NEST_BUDGET,
+    tell: Tell = _silent,
+    stop: Stop | None = None,
+    *,
+    heat: bool = True,
 ) -> Written:
-    """Plan a repair, search its layouts, and write the whole pack or nothing.
+    """Plan a repair, search its layouts, predict its heat, and write the whole pack or nothing.
 
     A layout found earlier is used again and no new search is made for it, so that the same document and
-    layouts give the same pack; ``search_again`` asks for a new one.
+    layouts give the same pack; so is a prediction of heat. ``heat`` false leaves out what is not kept.
 
     Raises:
         DocumentError: the document has faults.
@@ -137,6 +143,10 @@ def pack(
         better, notes = find_layouts(path, made, budget, tell, stop)
         if better:
             made = plan(path, _silent, stop)
+    if heat:
+        from panelmend.app.heat import predict_heat
+
+        made = predict_heat(path, made, tell, stop)
     if stop is not None and stop.is_set():
         raise Cancelled("stopped; nothing was written")
     tell("writing the pack")

@@ -59,9 +59,16 @@ H027 = finding_code(
     "A thermocouple is predicted to rise faster than the data allows",
     "heat up more slowly",
 )
+H028 = finding_code(
+    "H028",
+    Severity.CAUTION,
+    "A resin is predicted far from cured at its coldest place",
+    "check its constants of cure, then the recipe: the supplier says what degree it must reach",
+)
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
+CURED = 0.85  # degree of cure below which a word is due; common practice, no source
 
 
 def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[Finding, ...]:
@@ -98,6 +105,10 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
             found.append(H022(words, place=place))
         else:
             found.append(H023(words, place=place))
+    for state in made.cured:
+        if state.least < CURED:
+            words = f"{operation.name}: {state.name} reaches {state.least:.2f} at its coldest place"
+            found.append(H028(words, place=place))
     sensors = [s for s in made.sensors if s.role != "check"]
     hot, cold = min(s.below_hottest for s in sensors), min(s.above_coldest for s in sensors)
     for gap, words in (
