@@ -43,10 +43,11 @@ def test_every_unit_of_every_kind(kind: str, unit: str) -> None:
 @given(kind=st.sampled_from(sorted(KINDS)), view=st.sampled_from(["mm", "in"]), value=NUMBERS)
 def test_what_is_shown_can_be_read_again(kind: str, view: str, value: float) -> None:
     shown = show(value, kind, view)
-    number = re.match(r"-?\d+(?:\.(\d+))?", shown)
+    number = re.match(r"-?\d+(?:\.(\d+))?(?:e([+-]\d+))?", shown)
     assert number is not None
     unit = shown[number.end() :].strip()
-    half = 0.5 * 10.0 ** -len(number[1] or "") * (KINDS[kind].units[unit][0] if unit else 1.0)
+    last = int(number[2] or 0) - len(number[1] or "")  # place of the last digit shown
+    half = 0.5 * 10.0**last * (KINDS[kind].units[unit][0] if unit else 1.0)
     assert abs(read(shown, kind) - value) <= half * (1 + 1e-9) + 1e-12 * value
     assert unit_for(kind, view) == (KINDS[kind].metric if view == "mm" else KINDS[kind].inch)[0]
     assert shown in show_both(value, kind, view)

@@ -12,7 +12,7 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.errors import Finding
-from panelmend.job import supply
+from panelmend.job import air, supply
 from panelmend.job.bag import formulas as bag
 from panelmend.job.case import Case
 from panelmend.job.kit import formulas as kit
@@ -69,7 +69,7 @@ def test_a_load_of_hours_takes_a_breaker_of_125_percent(load: float, breaker: fl
     ],
 )
 def test_deepest_vacuum_by_elevation(feet: float, inches: float) -> None:
-    pressure = bag.air_pressure_at(elevation=feet * 0.3048)
+    pressure = air.air_pressure_at(elevation=feet * 0.3048)
     assert pressure / 3386.389 == pytest.approx(inches, abs=6e-4)
 
 

@@ -9,6 +9,7 @@ from pydantic import Field
 from panelmend.document.shape import Shape
 from panelmend.materials.quantities import (
     Angle,
+    Area,
     Count,
     FilmCoefficient,
     Length,
@@ -191,6 +192,8 @@ class Damage(Typed):
     """Depth of core damage, if less than the core's thickness."""
     moisture: Literal["none found", "found", "not checked"]
     """Water in the core."""
+    wet_area: Area | None = None
+    """Area found wet, where it was mapped."""
     how_found: Text = ""
     """How the extent was found."""
     notes: Text = ""

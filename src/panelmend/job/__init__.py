@@ -1,3 +1,3 @@
 """The job, stage by stage in working order; each stage is a package with part, make, formulas and checks."""
 
-STAGES = ("limits", "cutout", "plies", "core", "nest", "bag", "cure", "kit", "strength", "card")
+STAGES = ("limits", "cutout", "plies", "core", "drying", "nest", "bag", "cure", "kit", "strength", "card")

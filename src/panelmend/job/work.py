@@ -8,6 +8,7 @@ from panelmend.job.bag.part import BagPart
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.drying.part import DryingPart
 from panelmend.job.kit.part import KitPart
 from panelmend.job.nest.part import NestPart
 from panelmend.job.plies.part import PliesPart
@@ -15,11 +16,12 @@ from panelmend.job.plies.part import PliesPart
 
 @dataclass(frozen=True)
 class Work:
-    """Everything that is cut, laid, bagged and gathered."""
+    """Everything that is cut, dried, laid, bagged and gathered."""
 
     cutout: CutoutPart
     plies: PliesPart
     core: CorePart
+    drying: DryingPart
     nest: NestPart
     bag: BagPart
     cure: CurePart

@@ -126,6 +126,8 @@ class Thermal(Typed):
     """Moisture diffusivity at infinite temperature (Arrhenius)."""
     moisture_ea: MolarEnergy | None = None
     """Activation energy of moisture diffusion."""
+    moisture_saturation: Share | None = None
+    """Water it holds when saturated, on its dry mass."""
 
 
 # Constants a rate law cannot do without.

@@ -120,7 +120,8 @@ def drying_time(thickness: float, diffusivity_: float, remaining: float, *, open
         thickness: of the sheet [m].
         diffusivity_: at the drying temperature [m2/s].
         remaining: share of the moisture that may stay, 0 to 1 exclusive [-].
-        open_faces: 2 when both faces dry, 1 when one is sealed (by a bag, a coat, or wet core) [-].
+        open_faces: 2 when both faces dry, 1 when one is closed by a coat or closed dry core (over water that
+            face stays wet and the sheet never gets below half) [-].
 
     Returns:
         [s].
@@ -138,6 +139,40 @@ def drying_time(thickness: float, diffusivity_: float, remaining: float, *, open
     depth = thickness * (2 if open_faces == 1 else 1)
     tau = brentq(lambda t: uptake(t) - (1.0 - remaining), 0.0, 20.0, xtol=1e-14, rtol=1e-13)
     return float(tau) * depth**2 / diffusivity_
+
+
+def content_after(
+    time: float,
+    thickness: float,
+    diffusivity_: float,
+    *,
+    open_faces: int,
+    start: float = 1.0,
+    outside: float = 0.0,
+) -> float:
+    """Moisture left in a sheet after a time, as a share of what it holds when saturated.
+
+    Args:
+        time: of drying [s].
+        thickness: of the sheet [m].
+        diffusivity_: at the drying temperature [m2/s].
+        open_faces: 2 when both faces dry, 1 when one is closed [-].
+        start: content at the start, the same all through [-].
+        outside: content the open faces take on at once: that in balance with the air there [-].
+
+    Returns:
+        mean content [-].
+
+    Raises:
+        InputError: a value that makes no sheet.
+
+    Source: Crank, equations 4.18 and 4.20; a sheet with one closed face is half of one twice as thick.
+    """
+    _positive(thickness=thickness, diffusivity=diffusivity_)
+    if open_faces not in (1, 2):
+        raise InputError("a sheet dries from one or two faces", read=f"{open_faces}")
+    depth = thickness * (2 if open_faces == 1 else 1)
+    return outside + (start - outside) * (1.0 - uptake(diffusivity_ * time / depth**2))
 
 
 def through_skin_flux(thickness: float, diffusivity_: float, wet: float, dry: float = 0.0) -> float:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from scipy.optimize import brentq
+
 from panelmend.errors import RangeError
 
 LOWEST = 273.15  # K, where the IF97 saturation line begins
@@ -163,3 +165,31 @@ def sealed_cell_pressure(
             f"water at {sealed_at:g} K already boils at {sealed_pressure:g} Pa: no air is left in the cell"
         )
     return air * temperature / sealed_at + saturation_pressure(temperature)
+
+
+def cell_temperature(
+    pressure: float, sealed_at: float, sealed_pressure: float, *, saturated: bool = True
+) -> float:
+    """Temperature at which a closed wet cell reaches a pressure: the inverse of :func:`sealed_cell_pressure`.
+
+    Args:
+        pressure: absolute pressure in the cell [Pa].
+        sealed_at: temperature at which the air was last in balance with the outside [K].
+        sealed_pressure: absolute pressure then, air and vapour together [Pa].
+        saturated: the sealed air was already moist to saturation [-].
+
+    Returns:
+        temperature [K].
+
+    Raises:
+        RangeError: a pressure the cell has nowhere between freezing and the critical point of water.
+
+    Source: Dalton's law with IAPWS-IF97, solved for the temperature (the pressure rises with it throughout).
+    """
+
+    def over(temperature: float) -> float:
+        return sealed_cell_pressure(temperature, sealed_at, sealed_pressure, saturated=saturated) - pressure
+
+    if over(LOWEST) > 0.0 or over(CRITICAL) < 0.0:
+        raise RangeError(f"a closed wet cell has {pressure:g} Pa at no temperature from 273.15 to 647.096 K")
+    return float(brentq(over, LOWEST, CRITICAL, xtol=1e-9, rtol=1e-12))

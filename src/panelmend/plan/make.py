@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity
-from panelmend.job import bag, card, core, cure, cutout, kit, limits, nest, plies
+from panelmend.job import bag, card, core, cure, cutout, drying, kit, limits, nest, plies
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.survey import checks as survey_checks
@@ -48,6 +48,8 @@ def make_plan(
     work = None
     if sizes.disposition != "no structural repair" and case.document.damage.depth != "surface":
         work = _work(case, ledger, found, sizes, layouts or {}, progress, predictions or {})
+    else:
+        found += drying.check_without_work(case)
     progress("card")
     steps = card.make(case, ledger, sizes, work)
     found += card.check(case, ledger, steps, work)
@@ -76,6 +78,9 @@ def _work(
     progress("core")
     filled = core.make(case, ledger, opening, laid)
     found += core.check(case, ledger, filled, opening, laid)
+    progress("drying")
+    dried = drying.make(case, ledger, filled)
+    found += drying.check(case, ledger, dried)
     progress("nest")
     cloths = nest.make(case, ledger, laid, filled, layouts)
     found += nest.check(case, ledger, cloths, laid, filled)
@@ -88,4 +93,4 @@ def _work(
     progress("kit")
     gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags)
     found += kit.check(case, ledger, gathered, opening, laid, filled, cloths, bags)
-    return Work(opening, laid, filled, cloths, bags, cured, gathered)
+    return Work(opening, laid, filled, dried, cloths, bags, cured, gathered)

@@ -25,6 +25,8 @@ from panelmend.render.views import (
     layup_section,
     panel_view,
     recipe_view,
+    skins_view,
+    steam_view,
     survey_view,
 )
 from panelmend.render.views.sheet import bar
@@ -152,6 +154,14 @@ def _step(plan: Plan, shown: Workings, step: Step) -> dict[str, Any]:
         "stage": step.stage,
         "title": step.title,
         "words": [_words(shown, w) for w in step.words],
+        "tables": [
+            {
+                "title": t.title,
+                "heads": list(t.heads),
+                "rows": [[_words(shown, w) for w in row] for row in t.rows],
+            }
+            for t in step.tables
+        ],
         "cautions": [{"hazard": c.hazard, "words": c.words} for c in step.cautions],
         "tools": list(step.tools),
         "materials": list(step.materials),
@@ -190,6 +200,8 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
         made.append(core_view(case, work.core, (120.0, 70.0)))
     elif kind == "nest":
         return [v for item in work.nest.cloths if item.problem.name == name for v in _nest(plan, item)]
+    elif kind == "drying":
+        made += [steam_view(case, work.drying, WIDE), skins_view(case, work.drying, WIDE)]
     elif kind in ("bag", "cure"):
         bag = next((b for b in work.bag.operations if b.name == name), None)
         if bag is not None and kind == "cure":

@@ -84,7 +84,7 @@ def plan_file(plan: Plan) -> bytes:
         parts["survey"] = plan.survey
     if plan.work is not None:
         work = plan.work
-        names = ("cutout", "plies", "core", "nest", "bag", "cure", "kit")
+        names = ("cutout", "plies", "core", "drying", "nest", "bag", "cure", "kit")
         parts |= {name: getattr(work, name) for name in names}
     parts["card"] = plan.card
     about: dict[str, Any] = {

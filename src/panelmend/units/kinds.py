@@ -26,8 +26,8 @@ class Kind:
     name: str
     si: str
     units: dict[str, tuple[float, float]]  # unit -> (scale, offset): SI = value * scale + offset
-    metric: tuple[str, int]  # unit and decimals in the millimetre view
-    inch: tuple[str, int]  # unit and decimals in the inch view
+    metric: tuple[str, int]  # unit and decimals in the millimetre view; below zero: significant digits
+    inch: tuple[str, int]  # the same in the inch view
     example: str
 
 
@@ -63,6 +63,22 @@ KINDS: dict[str, Kind] = {
             ("mm", 1),
             ("in", 3),
             "3 in or 76 mm",
+        ),
+        Kind(
+            "thickness",
+            "m",
+            _named({"mm": 1e-3, "um": 1e-6, "m": 1.0, "in": INCH, "mil": INCH / 1000}),
+            ("mm", 2),
+            ("in", 4),
+            "0.75 mm or 0.030 in",
+        ),
+        Kind(
+            "elevation",
+            "m",
+            _named({"m": 1.0, "km": 1e3, "ft": FOOT}),
+            ("m", 0),
+            ("ft", 0),
+            "240 m or 790 ft",
         ),
         Kind(
             "area",
@@ -316,9 +332,9 @@ KINDS: dict[str, Kind] = {
         Kind(
             "diffusivity",
             "m2/s",
-            _named({"m2/s": 1.0, "mm2/s": 1e-6, "mm2/h": 1e-6 / 3600}),
-            ("mm2/s", 6),
-            ("mm2/s", 6),
+            _named({"m2/s": 1.0, "mm2/s": 1e-6, "mm2/h": 1e-6 / 3600, "in2/s": INCH**2}),
+            ("m2/s", -3),
+            ("m2/s", -3),
             "3e-7 mm2/s",
         ),
         Kind(
@@ -346,5 +362,15 @@ KINDS: dict[str, Kind] = {
             "4000 microstrain",
         ),
         Kind("ratio", "1", _named({"%": 0.01}), ("", 3), ("", 3), "0.5 or 50 %"),
+        Kind("multiple", "1", _named({"times": 1.0}), ("times", 1), ("times", 1), "7.5 times"),
+        Kind("share", "1", _named({"%": 0.01}), ("%", 0), ("%", 0), "50 %"),
+        Kind(
+            "throughput",
+            "Pa m3/s",
+            _named({"Pa m3/s": 1.0, "mbar l/s": 0.1}),
+            ("Pa m3/s", -2),
+            ("Pa m3/s", -2),
+            "0.05 Pa m3/s",
+        ),
     )
 }

@@ -27,12 +27,14 @@ def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals:
         kind: one of :data:`KINDS`.
         view: "mm" or "in".
         unit: another unit of the kind than the view's.
-        decimals: another number of decimals than the view's.
+        decimals: another number of decimals than the view's; below zero that many significant digits.
     """
     k = KINDS[kind]
     chosen, places = k.metric if view == "mm" else k.inch
     if kind == "time" and not unit and abs(value) >= 7200.0:
         chosen, places = "h", 0 if abs(value) % 3600.0 < 1e-6 else 1
+        if abs(value) > 500.0 * 3600.0:
+            chosen, places = "days", 0
     elif kind == "area" and not unit and view == "mm" and abs(value) >= 0.1:
         chosen, places = "m2", 2
     if unit:
@@ -41,6 +43,8 @@ def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals:
     if not chosen:
         return f"{value:.{places}f}"
     shown = to_unit(value, kind, chosen)
+    if places < 0:
+        return f"{shown:.{-places}g} {chosen}"
     # A half that arithmetic left a hair below is still a half: 44.45 mm is 44.5 however it was reached.
     number = f"{shown + math.copysign(1e-9, shown):.{places}f}"
     if float(number) == 0.0:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from panelmend.document.fault import Fault
-from panelmend.document.faults import bay, cures, damage, loads, names, plies, shapes, stores
+from panelmend.document.faults import bay, cures, damage, drying, loads, names, plies, shapes, stores
 from panelmend.document.model import Document
 
 Check = Callable[[Document], Iterator[Fault]]
@@ -18,6 +18,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *plies.CHECKS,
     *cures.CHECKS,
     *loads.CHECKS,
+    *drying.CHECKS,
     *bay.CHECKS,
     *stores.CHECKS,
 )

@@ -99,6 +99,8 @@ def _bag_vacuum(document: Document) -> Iterator[Fault]:
             show(bag.leak_drop.value, "pressure", unit="inHg"),
             f"less than {show(least.value, 'pressure', unit='inHg')}",
         )
+    if bag.leak_time is not None and bag.leak_time.value <= 0:
+        yield fault(("data", "bag", "leak_time"), "a leak test of no time", "0", "more than zero")
 
 
 def _cure_vacuum(document: Document) -> Iterator[Fault]:

@@ -94,6 +94,8 @@ def _panel_materials(document: Document) -> Iterator[Fault]:
         for i, ply in enumerate(getattr(document.panel, side).plies):
             yield from _known(known, ("panel", side, "plies", i, "cloth"), "cloth", ply.cloth)
     yield from _known(known, ("panel", "core", "material"), "core", document.panel.core.material)
+    if document.panel.core.bond:
+        yield from _known(known, ("panel", "core", "bond"), "adhesive", document.panel.core.bond)
 
 
 def _ply_materials(document: Document) -> Iterator[Fault]:

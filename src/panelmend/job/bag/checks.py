@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.air import WEATHER
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
+from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure, station_pressure
 from panelmend.shapes import clearance, distance_to_point, least_overlap
 from panelmend.units import show
 
@@ -88,6 +90,18 @@ B013 = finding_code(
     "The blanket may not reach the recipe's temperature",
     "choose a blanket with a higher limit",
 )
+B014 = finding_code(
+    "B014",
+    Severity.CAUTION,
+    "Barometer and elevation of the bay do not belong together",
+    "read the barometer in the bay: a reading reduced to sea level promises vacuum that cannot be drawn",
+)
+B015 = finding_code(
+    "B015",
+    Severity.NOTE,
+    "The flow of the largest leak that passes was not computed",
+    "measure the breather's thickness under vacuum and type it for the breather under [[materials.bagging]]",
+)
 TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
 
 
@@ -104,6 +118,7 @@ def check(
         found += _blanket(case, ledger, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
         found += _stacking(case, bag)
     found += _leak(case) if bags.operations else []
+    found += _flow(bags) + _altitude(case)
     return tuple(found)
 
 
@@ -175,7 +190,43 @@ def _vacuum(case: Case, bag: BagOperation) -> list[Finding]:
         return show(pascal, "pressure", unit="inHg")
 
     asked, there_is = words(float(bag.least_vacuum)), words(float(bag.available_vacuum))
-    return [B002(f"{bag.name} asks for {asked}, the air here gives {there_is}", place=f"bag.{bag.number}")]
+    text = f"{bag.name} asks for {asked}, the air here gives {there_is}"
+    if bag.vacuum.highest is not None:
+        top = show(float(bag.vacuum.highest), "elevation", case.view)
+        text += f"; on a standard day it ends at {top} above the sea"
+    return [B002(text, place=f"bag.{bag.number}")]
+
+
+def _flow(bags: BagPart) -> list[Finding]:
+    """Named once for each breather whose thickness nobody gave."""
+    idents = dict.fromkeys(bag.leak.breather for bag in bags.operations if bag.leak.flow is None)
+    return [
+        B015(f"no thickness of {i or 'the breather'} is given", place="materials.bagging") for i in idents
+    ]
+
+
+def _altitude(case: Case) -> list[Finding]:
+    """A barometer reading that no weather gives at this elevation; most often it is reduced to sea level."""
+    bay = case.document.bay
+    if bay.barometer is None or bay.elevation is None:
+        return []
+    usual = standard_pressure(bay.elevation)
+    low, high = (usual * p / SEA_LEVEL_PRESSURE for p in WEATHER)
+    if low <= bay.barometer <= high:
+        return []
+
+    def hpa(pascal: float) -> str:
+        return show(pascal, "pressure", unit="hPa", decimals=0)
+
+    height = show(bay.elevation, "elevation", case.view)
+    words = f"{hpa(bay.barometer)} at {height}, where the weather keeps to {hpa(low)} to {hpa(high)}"
+    if bay.barometer > high and WEATHER[0] <= bay.barometer <= WEATHER[1]:
+        here = station_pressure(bay.barometer, bay.elevation)
+        deepest = show(here, "vacuum", case.view)
+        words += f"; if it is reduced to sea level, the air here has {hpa(here)} and gives {deepest} at most"
+    else:
+        words += "; check the units of both"
+    return [B014(words, place="bay.barometer")]
 
 
 def _fit(case: Case, bag: BagOperation) -> list[Finding]:

@@ -6,12 +6,10 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
-from panelmend.physics import atmosphere
+from panelmend.job.air import AC_BAG
 from panelmend.shapes import Outline
 
-AC_BAG = Source("FAA AC 43.13-1B", "para 3-4b")
 TM_BAG = Source("TM 1-1500-204-23-11", "para 6-18b")
-STANDARD = Source("US Standard Atmosphere 1976", "equation 33a")
 _GEOMETRY = Source("plane geometry")
 
 
@@ -71,31 +69,6 @@ def tape_length(length: float, width: float, allowance: float) -> float:
     return 2.0 * (length + width) * (1.0 + allowance)
 
 
-@formula(
-    "p of the standard atmosphere at h",
-    source=STANDARD,
-    kind="pressure",
-    within={"elevation": (-500.0, 11000.0)},
-)
-def air_pressure_at(elevation: float) -> float:
-    """Air pressure at an elevation on a standard day: the most a gauge vacuum can be there.
-
-    elevation: elevation above sea level [m]
-    return: pressure [Pa]
-    """
-    return atmosphere.standard_pressure(elevation)
-
-
-@formula("v = p", source=Source("a vacuum cannot be deeper than the air above it"), kind="vacuum")
-def deepest_vacuum(barometer: float) -> float:
-    """The deepest gauge vacuum that can exist.
-
-    barometer: air pressure at the bay, absolute [Pa]
-    return: gauge vacuum of an empty bag [Pa]
-    """
-    return barometer
-
-
 @formula("F = p A", source=TM_BAG, kind="force")
 def force_of_bag(pressure: float, length: float, width: float) -> float:
     """Force with which the air presses on the bagged area.
@@ -106,6 +79,40 @@ def force_of_bag(pressure: float, length: float, width: float) -> float:
     return: force [N]
     """
     return pressure * length * width
+
+
+@formula("p = v", source=Source("pressure difference"), kind="pressure")
+def pressing(vacuum: float) -> float:
+    """Pressure difference across the bag: what a gauge vacuum presses with.
+
+    vacuum: gauge vacuum [Pa]
+    return: pressure difference [Pa]
+    """
+    return vacuum
+
+
+@formula("V = L W t", source=_GEOMETRY, kind="volume")
+def gas_under_bag(length: float, width: float, thickness: float) -> float:
+    """Room for gas under a bag: the breather out to the sealing line, its fibres counted as gas.
+
+    length: length inside the sealing line [m]
+    width: width inside the sealing line [m]
+    thickness: thickness of the breather under vacuum [m]
+    return: volume [m3]
+    """
+    return length * width * thickness
+
+
+@formula("Q = V dp / dt", source=Source("ideal gas at constant temperature"), kind="throughput")
+def leak_throughput(volume: float, drop: float, duration: float) -> float:
+    """Flow of a leak that loses a vacuum in a time.
+
+    volume: room for gas under the bag [m3]
+    drop: loss of vacuum [Pa]
+    duration: time in which it is lost [s]
+    return: throughput [Pa m3/s]
+    """
+    return volume * drop / duration
 
 
 @formula("a + 90 degrees", source=_GEOMETRY, kind="angle")

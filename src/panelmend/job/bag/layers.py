@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from panelmend.derive import Figure
 from panelmend.document.approved import Cure
 from panelmend.errors import InputError
+from panelmend.job.air import AC_BAG
 from panelmend.job.bag.blanket import Chosen
 from panelmend.job.bag.formulas import (
-    AC_BAG,
     beyond_both_ends,
     inside_both_ends,
     same_size,

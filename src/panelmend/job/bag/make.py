@@ -10,19 +10,20 @@ from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
+from panelmend.job import air
 from panelmend.job.bag.blanket import choose
 from panelmend.job.bag.formulas import (
-    AC_BAG,
     TM_BAG,
-    air_pressure_at,
     beyond_both_ends,
-    deepest_vacuum,
     extent_along,
     force_of_bag,
+    gas_under_bag,
+    leak_throughput,
+    pressing,
     square_to,
 )
 from panelmend.job.bag.layers import Frame, stack
-from panelmend.job.bag.part import BagOperation, BagPart, Sensor
+from panelmend.job.bag.part import BagLayer, BagOperation, BagPart, Leak, Sensor, Vacuum
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
@@ -31,6 +32,7 @@ from panelmend.job.plies.part import PliesPart
 from panelmend.shapes import Outline, offset
 
 LEAST_SENSORS = 3
+LEAST_OF_THE_LAYER = 22.7e3  # [Pa] less air than this is above 11 km, where the standard's lowest layer ends
 _LARGEST = Source("the largest piece under this bag")
 
 
@@ -102,17 +104,7 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
     chosen = choose(ground, key, cure.name, sizes[0], sizes[1])
     frame = Frame(_middle(under.patch, under.direction), under.direction)
     layers, seal = stack(ground, key, cure, frame, under.patch, chosen)
-    least = (
-        ledger.approved(
-            f"{key}.least_vacuum",
-            cure.vacuum,
-            "vacuum",
-            source=_place(ground, cure),
-        )
-        if cure.vacuum is not None
-        else ground.given_or("bag.least_vacuum", data.least_vacuum, 22 * 3386.389, "vacuum", source=AC_BAG)
-    )
-    available = _available(ground)
+    least = air.least_vacuum_of(ground, number, cure)
     force = ledger.derive(
         f"{key}.force",
         force_of_bag,
@@ -120,6 +112,8 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         length=ledger[f"{key}.seal_length"],
         width=ledger[f"{key}.seal_width"],
     )
+    drop = ground.given_or("bag.leak_drop", data.leak_drop, 3386.389, "vacuum", source=TM_BAG)
+    time = ground.given_or("bag.leak_time", data.leak_time, 60.0, "time", source=TM_BAG)
     count = max(LEAST_SENSORS, cure.thermocouples_least or 0)
     return BagOperation(
         cure.name,
@@ -138,20 +132,47 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         chosen.length,
         chosen.width,
         least,
-        available,
-        ground.given_or("bag.leak_drop", data.leak_drop, 3386.389, "vacuum", source=TM_BAG),
-        ground.given_or("bag.leak_time", data.leak_time, 60.0, "time", source=TM_BAG),
+        air.deepest_vacuum_of(ground),
+        drop,
+        time,
         force,
         cure.pressure_aid,
         under.side,
         frame.centre,
         frame.direction,
+        _vacuum(ground, key, least),
+        _leak(ground, key, layers, drop, time),
     )
 
 
-def _place(ground: Ground, cure: Cure) -> Source:
-    manual = ground.case.document.data.manual
-    return Source(f"{manual.number} rev {manual.revision}", cure.place)
+def _vacuum(ground: Ground, key: str, least: Figure) -> Vacuum:
+    """What the least vacuum means: as a difference, as what is left under the bag, and where it can exist."""
+    ledger, pressure = ground.ledger, air.pressure_of(ground)
+    absolute = boiling = highest = None
+    if pressure is not None and float(least) <= float(pressure):
+        absolute = ledger.derive(f"{key}.absolute", air.left_under_bag, barometer=pressure, vacuum=least)
+        boiling = ledger.derive(f"{key}.boiling", air.boiling_at, pressure=absolute)
+    if float(least) >= LEAST_OF_THE_LAYER:
+        highest = ledger.derive(f"{key}.highest_elevation", air.highest_for, vacuum=least)
+    return Vacuum(ledger.derive(f"{key}.difference", pressing, vacuum=least), absolute, boiling, highest)
+
+
+def _leak(ground: Ground, key: str, layers: tuple[BagLayer, ...], drop: Figure, time: Figure) -> Leak:
+    """The flow that the leak test's limits allow, where the breather's thickness is known."""
+    ledger = ground.ledger
+    ident = next((layer.material for layer in layers if layer.use == "breather"), "")
+    breather = ground.case.catalogue.bagging(ident) if ident else None
+    if breather is None or breather.thickness is None:
+        return Leak(ident, None, None)
+    volume = ledger.derive(
+        f"{key}.gas",
+        gas_under_bag,
+        length=ledger[f"{key}.seal_length"],
+        width=ledger[f"{key}.seal_width"],
+        thickness=ground.table(f"bag.{ident}.thickness", breather.thickness, "length", of=breather),
+    )
+    flow = ledger.derive(f"{key}.leak_flow", leak_throughput, volume=volume, drop=drop, duration=time)
+    return Leak(ident, volume, flow)
 
 
 def _middle(patch: Outline, direction: float) -> tuple[float, float]:
@@ -161,21 +182,6 @@ def _middle(patch: Outline, direction: float) -> tuple[float, float]:
     x, y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
     c, s = math.cos(direction), math.sin(direction)
     return (c * x - s * y, s * x + c * y)
-
-
-def _available(ground: Ground) -> Figure | None:
-    """The deepest gauge vacuum the air at the bay allows, from its barometer or else its elevation."""
-    bay, ledger = ground.case.document.bay, ground.ledger
-    if "bag.available_vacuum" in ledger:
-        return ledger["bag.available_vacuum"]
-    if bay.barometer is not None:
-        pressure = ground.typed("bay.barometer", bay.barometer, "pressure", path="bay.barometer")
-    elif bay.elevation is not None:
-        height = ground.typed("bay.elevation", bay.elevation, "length", path="bay.elevation")
-        pressure = ledger.derive("bay.air_pressure", air_pressure_at, elevation=height)
-    else:
-        return None
-    return ledger.derive("bag.available_vacuum", deepest_vacuum, barometer=pressure)
 
 
 def _spread(line: Outline, count: int) -> tuple[Sensor, ...]:

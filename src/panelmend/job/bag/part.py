@@ -39,6 +39,33 @@ class Sensor:
 
 
 @dataclass(frozen=True)
+class Vacuum:
+    """The least vacuum in other words.
+
+    ``difference`` presses on the bag; ``absolute`` is left under it and ``boiling`` where water boils there
+    (None where the air at the bay is not known, or gives no such vacuum); above ``highest`` it cannot exist
+    in the standard atmosphere (None where it can anywhere people work).
+    """
+
+    difference: Figure
+    absolute: Figure | None
+    boiling: Figure | None
+    highest: Figure | None
+
+
+@dataclass(frozen=True)
+class Leak:
+    """The flow of the largest leak that still passes, through the ``gas`` room under the bag.
+
+    Both are None where the thickness of the ``breather`` (material id) is not known.
+    """
+
+    breather: str
+    gas: Figure | None
+    flow: Figure | None
+
+
+@dataclass(frozen=True)
 class BagOperation:
     """One cure operation's bag.
 
@@ -72,6 +99,8 @@ class BagOperation:
     heated_from: Side
     centre: tuple[float, float]
     direction: float
+    vacuum: Vacuum
+    leak: Leak
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Steps before the panel is cut: read, gather, protect, mark, measure, dry."""
+"""Steps before the panel is cut: read, gather, protect, mark, measure."""
 
 from __future__ import annotations
 
@@ -96,46 +96,5 @@ def mark(case: Case, ground: Ground, work: Work) -> list[Step]:
                 blank("Check square, across", unit=units.length),
             ],
             drawing="panel",
-        )
-    ]
-
-
-def dry(case: Case, ground: Ground) -> list[Step]:
-    """Look for water in the core and dry it, by the data's values."""
-    damage, data = case.document.damage, case.document.data.drying
-    units = Units.of(case.view)
-    found = {
-        "found": "Water was found in the core: it must be dried before any heat above the drying temperature.",
-        "not checked": "Nobody has looked for water in the core yet: do it now, at the edge of the damage and below it.",
-        "none found": "No water was found; measure again now that the area is open.",
-    }[damage.moisture]
-    lines: list[Words | str] = [found]
-    if data.temperature is not None:
-        lines.append(("Dry at ", ground.given("drying.temperature", data.temperature, "temperature"), "."))
-    if data.duration is not None:
-        lines.append(("For at least ", ground.given("drying.duration", data.duration, "time"), "."))
-    if data.rate_most is not None:
-        lines.append(
-            (
-                "Heat no faster than ",
-                ground.given("drying.rate_most", data.rate_most, "temperature rate"),
-                ".",
-            )
-        )
-    if data.temperature is None and damage.moisture != "none found":
-        lines.append("The document gives no drying values: take them from the approved data before heating.")
-    return [
-        step(
-            "drying",
-            "Look for water and dry the core",
-            *lines,
-            cautions=[c.STEAM, c.HEAT, c.MAINS],
-            tools=["moisture meter", "heat blanket", "thermocouples"],
-            blanks=[
-                blank("Moisture before", unit="meter"),
-                blank("Drying temperature reached", unit=units.temperature),
-                blank("Time from / to"),
-                blank("Moisture after", unit="meter"),
-            ],
         )
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure, Source
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
+from panelmend.job.card.drying import steam
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.writing import INSPECTOR, Units, blank, step
 from panelmend.job.case import Case
@@ -21,7 +22,7 @@ def operation(case: Case, ground: Ground, work: Work, bag: BagOperation) -> list
         *_lay(case, work, bag),
         _bag(case, bag),
         _leak(case, bag),
-        _cure(case, ground, bag),
+        _cure(case, ground, work, bag),
         _open(case, ground, bag),
     ]
 
@@ -237,11 +238,28 @@ def _bag(case: Case, bag: BagOperation) -> Step:
 
 
 def _leak(case: Case, bag: BagOperation) -> Step:
-    lines: list[Words | str] = [("Draw at least ", bag.least_vacuum, " at the gauge farthest from the pump.")]
+    vacuum, leak = bag.vacuum, bag.leak
+    lines: list[Words | str] = [
+        (
+            "Draw at least ",
+            bag.least_vacuum,
+            " at the gauge farthest from the pump: a pressure difference of ",
+            vacuum.difference,
+            *(
+                ()
+                if vacuum.absolute is None
+                else (", with ", vacuum.absolute, " absolute left under the bag")
+            ),
+            *(() if vacuum.boiling is None else (", where water boils at ", vacuum.boiling)),
+            ".",
+        )
+    ]
     if bag.available_vacuum is not None:
         lines.append(("The air here can give no more than ", bag.available_vacuum, " of gauge vacuum."))
     lines.append(("The air then presses on the bag with ", bag.force, ": see that the panel is held."))
     lines.append(("Close the valve: no more than ", bag.leak_drop, " may be lost in ", bag.leak_time, "."))
+    if leak.flow is not None:
+        lines.append(("That is a leak of about ", leak.flow, " into the bag; hoses and gauge not counted."))
     return step(
         "bag",
         f"{bag.name}: vacuum and leak test",
@@ -258,7 +276,7 @@ def _leak(case: Case, bag: BagOperation) -> Step:
     )
 
 
-def _cure(case: Case, ground: Ground, bag: BagOperation) -> Step:
+def _cure(case: Case, ground: Ground, work: Work, bag: BagOperation) -> Step:
     cure, key = bag.cure, f"cure.{bag.number}"
     manual = case.document.data.manual
     source = Source(f"{manual.number} rev {manual.revision}", cure.place)
@@ -300,12 +318,14 @@ def _cure(case: Case, ground: Ground, bag: BagOperation) -> Step:
     if cure.control is not None:
         lines.append(f"Control on the {cure.control} thermocouple.")
     lines.append(("Keep at least ", bag.least_vacuum, " all through."))
+    water, burst = steam(work, bag.number)
     return step(
         "cure",
         f"{bag.name}: cure",
         f"Recipe: {cure.place}. Record every thermocouple and the vacuum at least once a minute, and keep the log file.",
         *lines,
-        cautions=[c.HEAT, c.MAINS],
+        *water,
+        cautions=[c.HEAT, c.MAINS, *burst],
         tools=[f"heat blanket {bag.blanket}" if bag.blanket else "heat blanket", "logger"],
         blanks=[
             *blanks,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.job.card import before, finish, laying, removal
+from panelmend.job.card import before, drying, finish, laying, removal
 from panelmend.job.card.part import CardPart, Step
 from panelmend.job.card.writing import numbered, step
 from panelmend.job.case import Case
@@ -29,8 +29,7 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
     steps += before.gather(case, ground)
     steps += before.mark(case, ground, work)
     steps += removal.cut(case, ground, work)
-    if work.core.action != "none" or case.document.damage.moisture == "found":
-        steps += before.dry(case, ground)
+    steps += drying.dry(case, work)
     steps += removal.prepare(case, ground, work)
     steps += removal.cut_cloth(case, ground, work)
     for bag in work.bag.operations:

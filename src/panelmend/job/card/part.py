@@ -30,11 +30,20 @@ class Blank:
 
 
 @dataclass(frozen=True)
+class Table:
+    """A small table in a step: its title, the heads of its columns, and rows of words with figures in them."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Words, ...], ...]
+
+
+@dataclass(frozen=True)
 class Step:
     """One step: words with figures in them, what is needed, what is measured, who must come.
 
     ``drawing`` names the drawing that goes with it: "panel", "cutout", "layup outside", "layup inside",
-    "core", "nest CLOTH", "bag NAME", "cure NAME" or "".
+    "core", "drying", "nest CLOTH", "bag NAME", "cure NAME" or "".
     """
 
     number: int
@@ -47,6 +56,7 @@ class Step:
     blanks: tuple[Blank, ...]
     hold: str
     drawing: str
+    tables: tuple[Table, ...] = ()
 
 
 @dataclass(frozen=True)

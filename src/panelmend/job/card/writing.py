@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from panelmend.derive import Figure
-from panelmend.job.card.part import Blank, Caution, Step, Words
+from panelmend.job.card.part import Blank, Caution, Step, Table, Words
 
 INSPECTOR = "inspector"
 TECHNICIAN = ""
@@ -22,11 +22,22 @@ def step(
     blanks: Sequence[Blank] = (),
     hold: str = TECHNICIAN,
     drawing: str = "",
+    tables: Sequence[Table] = (),
 ) -> Step:
     """A step without its number; plain text may stand where words with figures may."""
     lines = tuple((w,) if isinstance(w, str) else w for w in words)
     return Step(
-        0, stage, title, lines, tuple(cautions), tuple(tools), tuple(materials), tuple(blanks), hold, drawing
+        0,
+        stage,
+        title,
+        lines,
+        tuple(cautions),
+        tuple(tools),
+        tuple(materials),
+        tuple(blanks),
+        hold,
+        drawing,
+        tuple(tables),
     )
 
 

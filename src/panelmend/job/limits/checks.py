@@ -78,7 +78,9 @@ def _places(case: Case) -> list[Finding]:
         for area in g.earlier:
             if clearance(shape, area.outline).overlaps:
                 found.append(L107(f"the damage shares ground with repair {area.id}", place=name))
-    cored = case.document.damage.depth in ("skin and core", "through")
-    if cored and case.document.damage.moisture == "not checked":
-        found.append(L108("the core is open and its moisture was not checked", place="damage.moisture"))
+    damage = case.document.damage
+    if damage.moisture == "not checked" and damage.depth != "surface":
+        cored = damage.depth in ("skin and core", "through")
+        over = "the core is open" if cored else "the repair is heated over core"
+        found.append(L108(f"{over} and its moisture was not checked", place="damage.moisture"))
     return found

@@ -1,6 +1,7 @@
 """Views: the plan's drawings, each from the side the work is done from."""
 
 from panelmend.render.views.bag import bag_plan, bag_section
+from panelmend.render.views.drying import skins_view, steam_view
 from panelmend.render.views.layup import layup_plan, layup_section
 from panelmend.render.views.panel import core_view, cutout_view, panel_view
 from panelmend.render.views.recipe import recipe_view
@@ -17,5 +18,7 @@ __all__ = [
     "layup_section",
     "panel_view",
     "recipe_view",
+    "skins_view",
+    "steam_view",
     "survey_view",
 ]

@@ -1,0 +1,240 @@
+"""The drying step: what water does in closed cells, and what the drying time reaches."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure
+from panelmend.job.card import cautions as c
+from panelmend.job.card.part import Caution, Step, Table, Words
+from panelmend.job.card.writing import INSPECTOR, TECHNICIAN, Units, blank, step
+from panelmend.job.case import Case
+from panelmend.job.drying.part import FACES, Bond, DryingPart, Gas, Heating, SkinDrying
+from panelmend.job.work import Work
+
+FOUND = {
+    "found": "Water was found in the core: it must be dried before any heat above the drying temperature.",
+    "not checked": "Nobody has looked for water in the core yet: do it now, at the edge of the damage and below it.",
+    "none found": "A moisture check came first and found no water; measure again now that the area is open.",
+}
+NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
+
+
+def dry(case: Case, work: Work) -> list[Step]:
+    """Look for water, and dry by the data's values; nothing where nothing is opened and nothing was found."""
+    part = work.drying
+    if work.core.action == "none" and not part.wet:
+        return []
+    units = Units.of(case.view)
+    lines: list[Words | str] = [FOUND[part.moisture], *_how(part)]
+    if part.wet:
+        if part.temperature is None:
+            lines.append(NO_VALUES)
+        lines += [*_open_cells(part), *_water(part), *_unknown(part)]
+    lines += [f"{_sentence(m.what)}: NOT PREDICTED; {m.ask}." for m in part.lacking("skins") if part.dries]
+    hottest = min((limit for _, limit in part.limits), key=float, default=None)
+    return [
+        step(
+            "drying",
+            "Look for water and dry the core",
+            *lines,
+            cautions=[c.STEAM, c.HEAT, c.MAINS],
+            tools=["moisture meter", "heat blanket", "thermocouples"],
+            blanks=[
+                blank("Moisture before", unit="meter"),
+                blank("Drying temperature reached", low=part.temperature, unit=units.temperature),
+                *([blank("Hottest thermocouple", high=hottest, unit=units.temperature)] if hottest else []),
+                blank("Time from / to"),
+                blank("Moisture after", unit="meter"),
+            ],
+            hold=INSPECTOR if part.wet else TECHNICIAN,
+            drawing="drying" if part.wet else "",
+            tables=[*(_pressures(case, part) if part.wet else []), *_skins(part)],
+        )
+    ]
+
+
+def steam(work: Work, number: int) -> tuple[list[Words], list[Caution]]:
+    """What water left behind would do in a cure; nothing where a check found none."""
+    rows = [h for h in work.drying.heatings if h.number == number]
+    if not rows or not work.drying.wet:
+        return [], []
+    hottest = max(rows, key=lambda h: float(h.temperature))
+    words: Words = (
+        "Heat nothing wet: at ",
+        hottest.temperature,
+        " water left in a closed cell lifts the skin with ",
+        hottest.lift,
+        " where the bag lies on it, with up to ",
+        hottest.lift_deepest,
+        " where the bag bridges.",
+    )
+    return [words], [c.STEAM]
+
+
+def _how(part: DryingPart) -> list[Words]:
+    """Temperature, time, rate, vacuum and limits of the drying."""
+    lines: list[Words] = []
+    if part.temperature is not None:
+        held: Words = () if part.duration is None else (" for at least ", part.duration)
+        lines.append(("Dry at ", part.temperature, *held, "."))
+    if part.rate is not None:
+        long: Words = () if part.heat_up is None else (": heating up takes at least ", part.heat_up)
+        lines.append(("Heat no faster than ", part.rate, *long, "."))
+    if part.vacuum is not None and part.vacuum.key == "drying.vacuum":
+        lines.append(("Dry under a bag at ", part.vacuum, " or more."))
+    for name, limit in part.limits:
+        lines.append(("Never hotter than ", limit, f": {name} may see no more."))
+    if part.content is not None:
+        lines.append(
+            ("The data asks for no more than ", part.content, " of what the skins hold when saturated.")
+        )
+    return lines
+
+
+def _open_cells(part: DryingPart) -> list[Words]:
+    """Where water in open cells boils."""
+    if part.air_boiling is None:
+        return []
+    under: Words = ()
+    if part.bag_boiling is not None and part.vacuum is not None:
+        under = (", at ", part.bag_boiling, " under a bag at ", part.vacuum)
+    lines: list[Words] = [
+        ("In open cells water boils at ", part.air_boiling, " in the air here", *under, ".")
+    ]
+    if part.skins and part.bag_content_most is not None:
+        lines.append(
+            (
+                "Gas under the bag is taken as dry. While water still boils there it is not, and the skins stay at "
+                "up to ",
+                part.bag_content_most,
+                " of saturation.",
+            )
+        )
+    return lines
+
+
+def _water(part: DryingPart) -> list[Words | str]:
+    """Water that stands in closed core, and the ways out for it."""
+    if part.moisture != "found":
+        return []
+    lines: list[Words | str] = []
+    ways: list[str | Figure] = []
+    for skin in part.skins:
+        if skin.core_time is not None:
+            ways += [" or " if ways else "", f"through the skin on the {skin.side} ", skin.core_time]
+    if ways:
+        lines.append(
+            (
+                "Water standing in closed cells does not dry out: each millimetre of it would take ",
+                *ways,
+                ". It must come out through the opened core.",
+            )
+        )
+    if part.drain_holes is not None and part.wet_area is not None:
+        lines.append(
+            (
+                "If the approved data allows drain holes: for ",
+                part.wet_area,
+                " found wet, ",
+                part.drain_holes,
+                " of 1/8 in are published practice (TM 1-1500-204-23-11 para 6-6).",
+            )
+        )
+    else:
+        lines.append(
+            "How far the wet area runs is not known: map it with the meter. Drain holes only if the approved data "
+            "allows them (published practice: 12 of 1/8 in for 6 in², TM 1-1500-204-23-11 para 6-6)."
+        )
+    return lines
+
+
+def _unknown(part: DryingPart) -> list[str]:
+    return [f"{_sentence(m.what)}: NOT KNOWN; {m.ask}." for m in part.lacking("strength", "pressure")]
+
+
+def _pressures(case: Case, part: DryingPart) -> list[Table]:
+    """Closed wet cells step by step, and the bonds that hold against them."""
+    if not part.heatings:
+        return []
+    cells = Table(
+        "What lifts a skin over a closed cell that holds water",
+        (
+            "Step",
+            "Temperature",
+            "Air or bag on the skin",
+            "Bag bridges, least vacuum",
+            "Bag bridges, deepest (as in the cell)",
+            "Least reserve",
+            "of",
+        ),
+        tuple(_heating(part, h) for h in part.heatings),
+    )
+    known = [b for b in part.bonds if b.strength is not None]
+    if not known:
+        return [cells]
+    bonds = Table(
+        "What the bonds hold, and where a wet closed cell reaches it; above its own test temperature a bond holds less",
+        ("Bond", "Flatwise, hot and wet", "Reached, air or bag on the skin", "Reached, bag bridges, deepest"),
+        tuple(_bond(case, b) for b in known),
+    )
+    return [cells, bonds]
+
+
+def _heating(part: DryingPart, at: Heating) -> tuple[Words, ...]:
+    known = [r for r in at.reserves if r.bridged is not None]
+    weakest = min(known, key=lambda r: float(r.bridged or 0.0), default=None)
+    reserve: tuple[Words, Words] = (("NOT KNOWN",), ())
+    if weakest is not None and weakest.bridged is not None:
+        where = next(b.where for b in part.bonds if b.id == weakest.bond)
+        reserve = ((weakest.bridged,), (where,))
+    return (
+        (at.name,),
+        (at.temperature,),
+        (at.lift,),
+        ("none",) if at.lift_bridged is None else (at.lift_bridged,),
+        (at.lift_deepest,),
+        *reserve,
+    )
+
+
+def _bond(case: Case, bond: Bond) -> tuple[Words, ...]:
+    name = case.catalogue.adhesive(bond.adhesive).name
+
+    def one(figure: Figure | None) -> Words:
+        return ("nowhere",) if figure is None else (figure,)
+
+    return (
+        (f"{_sentence(bond.where)}: {name}",),
+        one(bond.strength),
+        one(bond.reached),
+        one(bond.reached_bridged),
+    )
+
+
+def _skins(part: DryingPart) -> list[Table]:
+    """What the drying time leaves in each skin."""
+    if not part.skins or (part.duration is None and part.content is None):
+        return []
+    wanted: list[tuple[Gas, str]] = [("bay", "bay air"), ("bag", "under the bag")]
+    gases = [g for g in wanted if any(w.air == g[0] for s in part.skins for w in s.ways)]
+    heads = ["Skin", "Thickness", "Open faces"]
+    for _, name in gases:
+        heads += [f"Left, {name}"] if part.duration is not None else []
+        heads += [f"To the content asked, {name}"] if part.content is not None else []
+    rows = [_row(part, skin, faces, [g for g, _ in gases]) for skin in part.skins for faces in FACES]
+    title = "Skins that were saturated, dried by diffusion: one face is open round the opening, both where core is cut away"
+    return [Table(title, tuple(heads), tuple(rows))]
+
+
+def _row(part: DryingPart, skin: SkinDrying, faces: int, gases: list[Gas]) -> tuple[Words, ...]:
+    cells: list[Words] = [(f"on the {skin.side}",), (skin.thickness,), ("one" if faces == 1 else "both",)]
+    for gas in gases:
+        way = next(w for w in skin.ways if w.air == gas and w.faces == faces)
+        if part.duration is not None:
+            cells.append(() if way.left is None else (way.left,))
+        if part.content is not None:
+            cells.append(("never: balance at ", way.outside) if way.time is None else (way.time,))
+    return tuple(cells)
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,263 @@
+"""Findings of the drying stage."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.derive import Figure, Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.drying.make import RATE
+from panelmend.job.drying.part import DryingPart, Heating, Reserve, SkinDrying, Way
+from panelmend.units import show
+
+D001 = finding_code(
+    "D001",
+    Severity.STOP,
+    "Water left in a closed cell would tear the bond while it is heated",
+    "do not heat it wet: dry it to the data's own proof, or ask engineering for a cooler cure",
+)
+D002 = finding_code(
+    "D002",
+    Severity.CAUTION,
+    "A wet cell that nobody noticed would tear the bond while it is heated",
+    "repeat the moisture check with the area open, before anything is heated",
+)
+D003 = finding_code(
+    "D003",
+    Severity.CAUTION,
+    "What a bond holds against steam is NOT KNOWN",
+    "type the strength with its source, or leave the question to the engineer",
+)
+D004 = finding_code(
+    "D004",
+    Severity.CAUTION,
+    "Drying is NOT PREDICTED: a constant is missing",
+    "dry by the approved data alone and prove it with the meter; nothing is assumed in place of the constant",
+)
+D005 = finding_code(
+    "D005",
+    Severity.CAUTION,
+    "The data's drying time leaves more moisture in a skin than the data asks for",
+    "dry until the meter says so; ask the engineer whether time or temperature may be raised",
+)
+D006 = finding_code(
+    "D006",
+    Severity.NOTE,
+    "The data asks for a drying time and no content: this is what the time reaches",
+    "take no more from the word dry than this",
+)
+D007 = finding_code(
+    "D007",
+    Severity.CAUTION,
+    "The asked content cannot be reached in the air there is",
+    "dry the air, draw a vacuum where the data allows it, or ask engineering",
+)
+D008 = finding_code(
+    "D008",
+    Severity.STOP,
+    "The drying temperature is above what the panel or its structure may see",
+    "correct one of the two from the approved data, or ask engineering",
+)
+D009 = finding_code(
+    "D009",
+    Severity.CAUTION,
+    "Wet cells boil at the drying temperature",
+    "see that the data means it so for wet core; open or drain the cells first, and heat slowly",
+)
+D010 = finding_code(
+    "D010",
+    Severity.STOP,
+    "Water was found and the data gives no drying temperature",
+    "take temperature, time and rate of drying from the approved data, or ask engineering",
+)
+D011 = finding_code(
+    "D011",
+    Severity.CAUTION,
+    "Water standing in closed core does not leave through a skin",
+    "open the wet core, or drill drain holes if the approved data allows them; then dry and measure again",
+)
+D012 = finding_code(
+    "D012",
+    Severity.NOTE,
+    "Water left in open cells boils under the bag in a cure",
+    "draw no bag over anything wet: it blows the resin",
+)
+D013 = finding_code(
+    "D013",
+    Severity.CAUTION,
+    "The drying temperature does not lie above the air of the bay",
+    "check C or F of both",
+)
+D014 = finding_code(
+    "D014",
+    Severity.CAUTION,
+    "Water was found in core that this repair does not open",
+    "ask engineering: sealed in again it freezes, corrodes, and turns to steam at the next heat",
+)
+D015 = finding_code(
+    "D015",
+    Severity.NOTE,
+    "The data's heating rate is above the published 10 F/min",
+    "check the rate once more (TM 1-1500-204-23-11 para 6-6)",
+)
+D016 = finding_code(
+    "D016",
+    Severity.CAUTION,
+    "A skin over standing water cannot reach the asked content",
+    "take the water out first; as long as it stands there, the meter will not fall",
+)
+
+
+def check(case: Case, ledger: Ledger, part: DryingPart) -> tuple[Finding, ...]:
+    """What water may do, what drying does not reach, and what is not known."""
+    found = [*_pressures(case, part), *_missing(part), *_temperature(case, part)]
+    if part.duration is not None or part.content is not None:
+        found += [f for skin in part.skins for f in _skin(case, part, skin)]
+    found += _core(case, part)
+    if part.moisture == "found" and not part.opened:
+        found.append(D014("the core stays closed in this repair", place="damage.moisture"))
+    return tuple(found)
+
+
+def check_without_work(case: Case) -> tuple[Finding, ...]:
+    """Water found where nothing is repaired."""
+    if case.document.damage.moisture != "found":
+        return ()
+    return (D014("nothing is opened, because no structural repair is done", place="damage.moisture"),)
+
+
+def worst_of(part: DryingPart) -> tuple[Heating, Reserve, Figure] | None:
+    """The least reserve of all steps, bridged under the deepest vacuum; None where none is known."""
+    rows = [(h, r, r.bridged) for h in part.heatings for r in h.reserves if r.bridged is not None]
+    return min(rows, key=lambda row: float(row[2]), default=None)
+
+
+def _pressures(case: Case, part: DryingPart) -> Iterator[Finding]:
+    places = {b.id: b.where for b in part.bonds}
+    code = D001 if part.wet else D002
+    for h in part.heatings:
+        for r in h.reserves:
+            if r.bridged is None or r.strength is None or float(r.bridged) >= 1.0:
+                continue
+            at = show(float(h.temperature), "temperature", case.view)
+            lift = show(float(h.lift_deepest), "pressure", case.view)
+            holds = show(float(r.strength), "pressure", case.view)
+            words = f"{h.name}, {at}: {lift} lifts where a bag bridges, {places[r.bond]} hold {holds}"
+            if r.in_air is not None and float(r.in_air) < 1.0:
+                words += f"; {show(float(h.lift), 'pressure', case.view)} where it lies on the skin"
+            yield code(words, place=r.bridged.key)
+    boils = [h for h in part.heatings if h.number and h.boiling is not None]
+    hot = [h for h in boils if float(h.temperature) >= float(h.boiling or h.temperature)]
+    if part.wet and hot:
+        first = min(hot, key=lambda h: float(h.boiling or 0.0))
+        assert first.boiling is not None, "picked for its boiling point"
+        names = ", ".join(dict.fromkeys(h.name.partition(",")[0] for h in hot))
+        boils_at = show(float(first.boiling), "temperature", case.view)
+        yield D012(f"at {boils_at} under the least vacuum; {names} go above it", place="data.cure")
+
+
+def _missing(part: DryingPart) -> Iterator[Finding]:
+    if part.wet:
+        for m in part.lacking("strength"):
+            yield D003(f"{m.what}: NOT KNOWN", place=m.field, todo=m.ask)
+        for m in part.lacking("pressure"):
+            if m.field != "bay.barometer":  # the bag stage has said it
+                yield D003(f"{m.what}: NOT KNOWN", place=m.field, todo=m.ask)
+    if part.dries:
+        for m in part.lacking("skins"):
+            yield D004(f"{m.what}: NOT PREDICTED, {m.field} not given", place="materials.cloth", todo=m.ask)
+
+
+def _temperature(case: Case, part: DryingPart) -> Iterator[Finding]:
+    view, at = case.view, part.temperature
+    if at is None:
+        if part.moisture == "found":
+            yield D010("data.drying.temperature is not given", place="data.drying")
+        return
+    for name, limit in part.limits:
+        if float(at) > float(limit):
+            now, most = (show(float(t), "temperature", view) for t in (at, limit))
+            words = f"{now}, {name} may see {most}"
+            yield D008(words, place="data.drying.temperature")
+    if part.wet and part.air_boiling is not None and float(at) >= float(part.air_boiling):
+        words = f"{show(float(at), 'temperature', view)}; in the bay's air water boils at "
+        words += show(float(part.air_boiling), "temperature", view)
+        dry = next((h for h in part.heatings if h.number == 0), None)
+        if dry is not None:
+            words += f", a closed cell lifts with {show(float(dry.lift), 'pressure', view)}"
+        yield D009(words, place="data.drying.temperature")
+    warm = case.document.bay.air_temperature
+    if warm is not None and float(at) <= warm:
+        words = f"{show(float(at), 'temperature', view)} in air of {show(warm, 'temperature', view)}"
+        yield D013(words, place="data.drying.temperature")
+    if part.rate is not None and float(part.rate) > RATE * (1 + 1e-9):
+        yield D015(show(float(part.rate), "temperature rate", view), place="data.drying.rate_most")
+
+
+def likely_way(part: DryingPart, skin: SkinDrying) -> Way:
+    """How a skin beside the opening dries: from one face, under a bag where drying draws one."""
+    one_face = [w for w in skin.ways if w.faces == 1]
+    return next((w for w in one_face if w.air == part.gas), one_face[0])
+
+
+def _skin(case: Case, part: DryingPart, skin: SkinDrying) -> Iterator[Finding]:
+    view, way = case.view, likely_way(part, skin)
+    both = next(w for w in skin.ways if w.faces == 2 and w.air == way.air)
+    name = f"skin on the {skin.side}, {show(float(skin.thickness), 'thickness', view)}"
+    gas = "in the bay's air" if way.air == "bay" else "under the bag"
+    place = f"drying.{skin.side}"
+    content = part.content
+    if content is not None and float(content) <= float(way.outside):
+        asked, balance = show(float(content), "share"), show(float(way.outside), "share")
+        words = f"{name}: {asked} asked, {balance} is in balance {gas}"
+        yield D007(words, place="data.drying.content")
+        return
+    if part.duration is None or way.left is None or both.left is None or part.temperature is None:
+        return
+    for_long = (
+        f"{show(float(part.duration), 'time', view)} at {show(float(part.temperature), 'temperature', view)}"
+    )
+    reached = (
+        f"{name}: {for_long} {gas} leave {show(float(way.left), 'share')} of saturation with one face open, "
+        f"{show(float(both.left), 'share')} with both"
+    )
+    if content is None:
+        yield D006(f"{reached}; twice the thickness takes four times as long", place=place)
+    elif float(way.left) > float(content):
+        words = f"{reached}; {show(float(content), 'share')} is asked"
+        if way.time is not None and both.time is not None:
+            one, two = (show(float(w.time or 0.0), "time", view) for w in (way, both))
+            words += f", which takes {one} with one face open and {two} with both"
+        yield D005(words, place=place)
+
+
+def _core(case: Case, part: DryingPart) -> Iterator[Finding]:
+    if part.moisture != "found":
+        return
+    ways: list[str] = []
+    for skin in part.skins:
+        if skin.core_time is not None:
+            ways.append(
+                f"through the skin on the {skin.side} {show(float(skin.core_time), 'time', case.view)}"
+            )
+    if ways:
+        at = show(float(part.temperature or 0.0), "temperature", case.view)
+        text = f"each millimetre of it takes, at {at} and in dry air, {' or '.join(ways)}"
+    elif part.lacking("core", "skins"):
+        lacks = "; ".join(dict.fromkeys(m.field for m in part.lacking("core", "skins")))
+        text = f"how long it would take is NOT PREDICTED ({lacks} not given)"
+    else:
+        text = "how long it would take is NOT PREDICTED without drying and air temperature"
+    if part.drain_holes is not None and part.wet_area is not None:
+        area = show(float(part.wet_area), "area", case.view)
+        text += f"; for {area} found wet, published practice is {part.drain_holes.value} holes of 1/8 in"
+        text += " (TM 1-1500-204-23-11 para 6-6)"
+    else:
+        text += "; the wet area is not known: map it with the meter"
+    yield D011(text, place="damage.moisture")
+    settles, content = part.over_water, part.content
+    if settles is not None and content is not None and float(content) < float(settles):
+        asked = show(float(content), "share")
+        words = f"it settles at {show(float(settles), 'share')} in the bay's air, {asked} is asked"
+        yield D016(words, place="drying.over_water")

@@ -1,0 +1,179 @@
+"""The drying stage: what water does where it is heated, and what the data's drying reaches."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure, Ledger
+from panelmend.job import air
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.drying import formulas as f
+from panelmend.job.drying.cells import bonds_of, heatings_of
+from panelmend.job.drying.part import DryingPart, Missing
+from panelmend.job.drying.skins import Dry, skins_of
+from panelmend.job.ground import Ground
+
+RATE = 5.0 * 10.0 / 9.0 / 60.0  # [K/s] 10 F/min, TM 1-1500-204-23-11 para 6-6
+
+
+def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
+    """Pressures, reserves and drying times.
+
+    Args:
+        case: the repair.
+        ledger: takes the figures ``drying.*``.
+        core: the core part.
+
+    Returns:
+        What was computed; what could not be stands in ``missing`` with whom to ask, and nothing is assumed
+        in its place.
+    """
+    ground = Ground(case, ledger)
+    data, damage = case.document.data.drying, case.document.damage
+    missing = list[Missing]()
+    temperature = duration = content = None
+    if data.temperature is not None:
+        temperature = ground.given("drying.temperature", data.temperature, "temperature")
+    if data.duration is not None:
+        duration = ground.given("drying.duration", data.duration, "time")
+    if data.content is not None:
+        content = ground.given("drying.content", data.content, "share")
+    pressure, warm = air.pressure_of(ground), air.temperature_of(ground)
+    vacuum = _vacuum(ground)
+    absolute = bag_boiling = air_boiling = None
+    if pressure is not None:
+        air_boiling = ledger.derive("drying.air_boiling", air.boiling_at, pressure=pressure)
+        if vacuum is not None and float(vacuum) <= float(pressure):
+            absolute = ledger.derive(
+                "drying.bag_absolute", air.left_under_bag, barometer=pressure, vacuum=vacuum
+            )
+            bag_boiling = ledger.derive("drying.bag_boiling", air.boiling_at, pressure=absolute)
+    missing += _air_missing(pressure, warm)
+    most = None
+    if absolute is not None and temperature is not None:
+        most = ledger.derive(
+            "drying.bag_content_most", f.content_in_steam, pressure=absolute, temperature=temperature
+        )
+    rate, heating_up = _heat_up(ground, temperature, warm)
+    bonds = bonds_of(ground, core, pressure, warm, missing)
+    dry = settles = None
+    if temperature is not None:
+        outside = _outside(ground, temperature, warm)
+        if outside is not None:
+            settles = ledger.derive("drying.over_water", f.over_water, outside=outside)
+        dry = Dry(temperature, duration, content, outside, _dry_gas(ground, absolute))
+    return DryingPart(
+        damage.moisture,
+        temperature is not None or damage.moisture == "found",
+        core.action != "none",
+        temperature,
+        duration,
+        rate,
+        heating_up,
+        content,
+        vacuum,
+        air_boiling,
+        bag_boiling,
+        most,
+        settles,
+        _limits(ground),
+        bonds,
+        heatings_of(ground, temperature, vacuum, bonds, missing),
+        skins_of(ground, dry, missing) if dry is not None else (),
+        *_holes(ground),
+        tuple(dict.fromkeys(missing)),
+    )
+
+
+def _vacuum(ground: Ground) -> Figure | None:
+    """Vacuum while drying: the drying's own, else the bag's where the data gives one."""
+    data = ground.case.document.data
+    if data.drying.vacuum is not None:
+        return ground.given("drying.vacuum", data.drying.vacuum, "vacuum")
+    if data.bag.least_vacuum is not None:
+        return ground.given("bag.least_vacuum", data.bag.least_vacuum, "vacuum")
+    return None
+
+
+def _air_missing(pressure: Figure | None, warm: Figure | None) -> list[Missing]:
+    found = []
+    if pressure is None:
+        found.append(
+            Missing("pressure", "air pressure in the bay", "bay.barometer", "read the barometer in the bay")
+        )
+    if warm is None:
+        found.append(
+            Missing(
+                "pressure",
+                "air temperature of the bay",
+                "bay.air_temperature",
+                "read it where the panel lies",
+            )
+        )
+    return found
+
+
+def _heat_up(
+    ground: Ground, temperature: Figure | None, warm: Figure | None
+) -> tuple[Figure | None, Figure | None]:
+    """The greatest heating rate, and how long heating up takes at least."""
+    if temperature is None:
+        return None, None
+    data = ground.case.document.data.drying
+    rate = ground.given_or("drying.rate_most", data.rate_most, RATE, "temperature rate", source=f.TM_DRYING)
+    if warm is None or float(temperature) <= float(warm):
+        return rate, None
+    made = ground.ledger.derive(
+        "drying.heat_up", f.heat_up, temperature=temperature, air_temperature=warm, rate=rate
+    )
+    return rate, made
+
+
+def _outside(ground: Ground, temperature: Figure, warm: Figure | None) -> Figure | None:
+    """Content in balance with the bay's air; without a humidity the wettest that air can be."""
+    if warm is None:
+        return None
+    bay, ledger = ground.case.document.bay, ground.ledger
+    if bay.humidity is not None:
+        humidity = ground.typed("bay.humidity", bay.humidity, "share", path="bay.humidity")
+    else:
+        humidity = ledger.table("drying.humidity_most", 1.0, "share", source=f.WETTEST)
+    return ledger.derive(
+        "drying.air_content",
+        f.content_in_air,
+        humidity=humidity,
+        air_temperature=warm,
+        temperature=temperature,
+    )
+
+
+def _dry_gas(ground: Ground, absolute: Figure | None) -> Figure | None:
+    """Gas under the bag taken as dry, where there is a bag."""
+    return (
+        None
+        if absolute is None
+        else ground.ledger.table("drying.bag_content", 0.0, "share", source=f.DRY_GAS)
+    )
+
+
+def _limits(ground: Ground) -> tuple[tuple[str, Figure], ...]:
+    """Temperatures that the panel and the structure behind it may not pass."""
+    panel, found = ground.case.document.panel, list[tuple[str, Figure]]()
+    if panel.limit is not None:
+        found.append(
+            ("the panel", ground.typed("panel.limit", panel.limit, "temperature", path="panel.limit"))
+        )
+    for i, part in enumerate(panel.structure, 1):
+        if part.limit is not None:
+            path = f"panel.structure[{i}].limit"
+            figure = ground.typed(f"structure.{part.id}.limit", part.limit, "temperature", path=path)
+            found.append((f"{part.kind} {part.id}", figure))
+    return tuple(found)
+
+
+def _holes(ground: Ground) -> tuple[Figure | None, Figure | None]:
+    """The wet area, and the drain holes it would get, where it was mapped."""
+    area = ground.case.document.damage.wet_area
+    if area is None:
+        return None, None
+    figure = ground.typed("damage.wet_area", area, "area", path="damage.wet_area")
+    return figure, ground.ledger.derive("drying.drain_holes", f.drain_holes, wet_area=figure)

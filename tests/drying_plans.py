@@ -1,0 +1,47 @@
+"""Plans of the gear door with a few things changed, for the tests of drying and bag."""
+
+from __future__ import annotations
+
+from examples_here import case_from, text
+from panelmend.job.drying.part import DryingPart
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.card import card_data
+
+DOOR = text("gear_door")
+CONSTANTS = ', moisture_d0 = "6.0 mm2/s", moisture_ea = "40 kJ/mol", moisture_saturation = "1.6 %"'
+BOND = ', bond = "demo-film"'
+
+
+def plan(*changes: tuple[str, str], of: str = DOOR) -> Plan:
+    """A plan with pieces of its document replaced."""
+    for old, new in changes:
+        assert old in of, old
+        of = of.replace(old, new)
+    return make_plan(case_from(of))
+
+
+def part(made: Plan) -> DryingPart:
+    """Its drying part."""
+    assert made.work is not None
+    return made.work.drying
+
+
+def value(made: Plan, key: str) -> float:
+    """A figure's value."""
+    return float(made.ledger[key])
+
+
+def codes(made: Plan) -> set[str]:
+    """The codes of its findings."""
+    return {x.code for x in made.findings}
+
+
+def words(lines: tuple[tuple[object, ...], ...]) -> str:
+    """The plain words of a step's lines."""
+    return " ".join(w for line in lines for w in line if isinstance(w, str))
+
+
+def card_text(made: Plan) -> str:
+    """Everything its card's steps say."""
+    return str(card_data(made)["steps"])

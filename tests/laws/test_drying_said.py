@@ -1,0 +1,180 @@
+"""What the drying and bag stages say: each finding by its cause, the card, vacuum in other words, leaks."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drying_plans import DOOR, card_text, codes, part, plan, value, words
+from examples_here import case, names
+from panelmend.derive import Figure
+from panelmend.plan.make import make_plan
+
+# ---- What is said when
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ('content = { value = "50 %", place = "51-30-01 para 2 note 1" }\n', "", "D006"),
+        ('content = { value = "50 %"', 'content = { value = "2 %"', "D007"),
+        ('bond = "demo-film" }', 'bond = "demo-film" }\nlimit = "65 C"', "D008"),
+        ('temperature = { value = "71 C"', 'temperature = { value = "104 C"', "D009"),
+        ('temperature = { value = "71 C", place = "51-30-01 para 2" }\n', "", "D010"),
+        ('moisture = "found"', 'moisture = "found"', "D011"),
+        ('moisture = "found"', 'moisture = "found"', "D012"),
+        ('temperature = { value = "71 C"', 'temperature = { value = "15 C"', "D013"),
+        ('depth = "skin and core"', 'depth = "skin"', "D014"),
+        ('depth = "skin and core"', 'depth = "surface"', "D014"),
+        (
+            'rate_most = { value = "3 C/min", place = "51-30-01',
+            'rate_most = { value = "6 C/min", place = "51-30-01',
+            "D015",
+        ),
+        ('moisture = "found"', 'moisture = "found"', "D016"),
+    ],
+)
+def test_each_finding_is_raised_by_its_cause(old: str, new: str, code: str) -> None:
+    made = plan((old, new))
+    assert code in codes(made)
+    if old != new:
+        assert code not in codes(plan())
+    for finding in made.findings:
+        if finding.code == code:
+            assert finding.todo
+
+
+def test_structure_behind_bounds_the_drying() -> None:
+    made = plan(('metal = "aluminium"\n', 'metal = "aluminium"\nlimit = "60 C"\n'))
+    assert any("rib 2" in x.words for x in made.findings if x.code == "D008")
+    assert "rib 2 may see no more" in card_text(made)
+
+
+def test_none_found_is_short_and_says_that_somebody_looked() -> None:
+    made = plan(('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "none found"'))
+    step = next(s for s in made.card.steps if s.stage == "drying")
+    assert "A moisture check came first" in words(step.words)
+    assert len(step.tables) == 1, "the skins alone"
+    assert not {"D001", "D003", "D009", "D010", "D011", "D012", "D014", "D016"} & codes(made)
+    assert not any("closed cell" in words(s.words) for s in made.card.steps)
+    wet = next(s for s in plan().card.steps if s.stage == "drying")
+    assert len(wet.tables) == 3
+    assert wet.hold == "inspector"
+
+
+def test_not_checked_is_told_once() -> None:
+    for depth in ("skin and core", "skin"):
+        made = plan(
+            ('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "not checked"'),
+            ('depth = "skin and core"', f'depth = "{depth}"'),
+        )
+        told = [x for x in made.findings if "checked" in x.words or "looked" in x.words]
+        assert [x.code for x in told] == ["L108"]
+
+
+def test_the_cure_step_warns_where_the_water_would_burst() -> None:
+    for moisture_, warned in (("found", True), ("none found", False)):
+        made = plan(('moisture = "found"\nwet_area = "40 cm2"', f'moisture = "{moisture_}"'))
+        for step in made.card.steps:
+            if step.title.endswith(": cure"):
+                assert ("lifts the skin" in words(step.words)) is warned
+                assert ("pressure" in {c.hazard for c in step.cautions}) is warned
+
+
+def test_without_a_barometer_no_pressure_is_given() -> None:
+    made = plan(('elevation = "240 m"\nbarometer = "985 hPa"\n', ""))
+    assert part(made).heatings == ()
+    assert "B007" in codes(made)
+    assert "D003" not in codes(made), "the bag stage has said it"
+    warm = plan(('air_temperature = "18 C"\n', ""))
+    assert part(warm).heatings == ()
+    assert [x.place for x in warm.findings if x.code == "D003"] == ["bay.air_temperature"]
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_number_of_the_tables_can_be_explained(name: str) -> None:
+    made = make_plan(case(name))
+    shown = [
+        w
+        for s in made.card.steps
+        for t in s.tables
+        for row in t.rows
+        for cell in row
+        for w in cell
+        if isinstance(w, Figure)
+    ]
+    assert shown or name == "flap_rib_bay" or "NOT PREDICTED" in card_text(made)
+    for figure in shown:
+        assert "source:" in made.ledger.explain(figure.key, made.case.view)
+    for step in made.card.steps:
+        for table in step.tables:
+            assert all(len(row) == len(table.heads) for row in table.rows)
+
+
+# ---- Bag
+
+
+def test_difference_and_what_is_left_add_up_to_the_air() -> None:
+    for name in names():
+        made = make_plan(case(name))
+        assert made.work is not None
+        for bag in made.work.bag.operations:
+            assert bag.vacuum.absolute is not None
+            total = float(bag.vacuum.difference) + float(bag.vacuum.absolute)
+            assert total == pytest.approx(value(made, "bay.barometer"))
+
+
+def test_a_vacuum_that_cannot_exist_leaves_nothing_to_tell() -> None:
+    high = plan(('elevation = "240 m"\nbarometer = "985 hPa"\n', 'elevation = "9000 ft"\n'))
+    assert high.work is not None
+    first = high.work.bag.operations[0]
+    assert first.vacuum.absolute is None
+    assert first.vacuum.boiling is None
+    assert any("2519 m" in x.words for x in high.findings if x.code == "B002")
+
+
+def test_leak_flow_follows_room_and_rate() -> None:
+    """Q = V dp / dt with V from the sealing line and the breather; the limits themselves stay as they are."""
+    known = plan()
+    assert known.work is not None
+    for bag in known.work.bag.operations:
+        room = (
+            value(known, f"bag.{bag.number}.seal_length")
+            * value(known, f"bag.{bag.number}.seal_width")
+            * 2.5e-3
+        )
+        assert bag.leak.flow is not None
+        assert float(bag.leak.flow) == pytest.approx(room * 3386.389 / 60.0)
+    slow = plan(('leak_time = { value = "1 min"', 'leak_time = { value = "5 min"'))
+    assert value(slow, "bag.1.leak_flow") == pytest.approx(value(known, "bag.1.leak_flow") / 5)
+    assert value(slow, "bag.leak_drop") == pytest.approx(3386.389)
+    assert "B015" not in codes(known)
+    assert "Pa m3/s" in card_text(known)
+    bare = re.sub(r"(?s)\[\[materials\.bagging\]\]\nid = \"[^\"]*breather.*?\n\n", "", DOOR)
+    unknown = plan(of=bare)
+    assert [x.code for x in unknown.findings].count("B015") == 1
+    assert "bag.1.leak_flow" not in unknown.ledger
+
+
+@pytest.mark.parametrize(
+    ("elevation", "barometer", "told"),
+    [
+        ("240 m", "985 hPa", False),
+        ("240 m", "960 hPa", False),
+        ("240 m", "1013 hPa", False),
+        ("1500 m", "1013 hPa", True),
+        ("1500 m", "850 hPa", False),
+        ("2400 ft", "850 hPa", True),
+    ],
+)
+def test_weather_explains_a_difference_and_altitude_does_not(
+    elevation: str, barometer: str, told: bool
+) -> None:
+    made = plan(
+        (
+            'elevation = "240 m"\nbarometer = "985 hPa"',
+            f'elevation = "{elevation}"\nbarometer = "{barometer}"',
+        )
+    )
+    assert ("B014" in codes(made)) is told
