@@ -15,6 +15,11 @@ def text(name: str) -> str:
     return (FOLDER / name / "repair.toml").read_text("utf8")
 
 
+def sound() -> str:
+    """A plain document without faults: the demo with one socket and no constants of blankets or bagging."""
+    return (Path(__file__).parent / "crash" / "document_sound.toml").read_text("utf8")
+
+
 def names() -> tuple[str, ...]:
     """Every example."""
     return tuple(sorted(p.parent.name for p in FOLDER.glob("*/repair.toml")))

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examples_here import case, case_from, names, text
+from examples_here import case, case_from, names, sound
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, InputError
 from panelmend.job import supply
@@ -27,17 +25,8 @@ HB20 = (
 )
 
 
-def _plain() -> str:
-    """The demo with one socket, three blankets known by size and power, and no choices of heat."""
-    made = text("gear_door")
-    made = re.sub(r', \{ id = "socket 5".*?\}', "", made)
-    made = re.sub(r'  \{ id = "HB-21".*?\},\n', "", made)
-    made = re.sub(r', thickness = "[^"]*", areal_mass = .*?, limit = "200 C" \}', " }", made)
-    return re.sub(r"\[\[choice\.heat\]\]\n(.+\n)+", "", made)
-
-
 def _plan(*changes: tuple[str, str]) -> Plan:
-    made = _plain()
+    made = sound()
     for old, new in changes:
         assert old in made, old
         made = made.replace(old, new)
@@ -241,7 +230,7 @@ def test_the_choice_for_one_cure_counts() -> None:
 
 
 def test_a_missing_blanket_is_named_with_power_and_current() -> None:
-    made = _plain()
+    made = sound()
     start, end = made.index("blanket = ["), made.index("instrument = [")
     only = made[:start] + f"blanket = [ {HB20.replace('508', '254').rstrip(',')} ]\n" + made[end:]
     found = [f for f in make_plan(case_from(only)).findings if f.code == "B001"]

@@ -133,7 +133,7 @@ class Thermal(Typed):
 # Constants a rate law cannot do without.
 NEEDED: dict[str, tuple[str, ...]] = {
     "nth order": ("a1", "e1", "n"),
-    "autocatalytic": ("a2", "e2", "m", "n"),
+    "autocatalytic": ("a1", "e1", "a2", "e2", "m", "n"),
     "two stage": ("a1", "e1", "a2", "e2", "a3", "e3", "b"),
     "reference time": ("reference_time", "reference_temperature", "reference_degree", "e1"),
 }

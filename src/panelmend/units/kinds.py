@@ -292,7 +292,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "conductivity",
             "W/(m K)",
-            _named({"W/mK": 1.0, "W/m/K": 1.0, "W/(m K)": 1.0}),
+            _named({"W/mK": 1.0, "W/m/K": 1.0, "W/(m K)": 1.0, "mW/mK": 1e-3, "mW/(m K)": 1e-3}),
             ("W/(m K)", 3),
             ("W/(m K)", 3),
             "0.6 W/mK",

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from panelmend.document.fault import Fault
-from panelmend.document.faults import bay, cures, damage, drying, loads, names, plies, shapes, stores
+from panelmend.document.faults import (
+    bay,
+    cures,
+    damage,
+    drying,
+    heating,
+    loads,
+    names,
+    plies,
+    shapes,
+    stores,
+    thermal,
+)
 from panelmend.document.model import Document
 
 Check = Callable[[Document], Iterator[Fault]]
@@ -20,6 +32,8 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *loads.CHECKS,
     *drying.CHECKS,
     *bay.CHECKS,
+    *thermal.CHECKS,
+    *heating.CHECKS,
     *stores.CHECKS,
 )
 

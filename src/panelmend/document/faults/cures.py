@@ -6,11 +6,16 @@ from collections.abc import Iterator
 
 from panelmend.document.approved import Cure, Segment
 from panelmend.document.fault import Fault, fault
+from panelmend.document.faults.plausible import outside
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.units import show
 
 HOTTEST = 673.15  # K; far above what a blanket and a bag stand
+FASTEST = 20.0 / 60.0  # K/s; recipes ask for 0.5 to 5 C/min, and no blanket heats a panel much faster
+SLOWEST = 0.02 / 60.0  # K/s; a limit below would make a cure of days
+SHORTEST, LONGEST = 60.0, 48 * 3600.0  # s; of a dwell
+LONGEST_COOL, COOL = 14 * 86400.0, 313.15  # s, K; resins that cure near room temperature take up to a week
 
 
 def _laid(document: Document) -> Iterator[Fault]:
@@ -68,6 +73,14 @@ def _recipes(document: Document) -> Iterator[Fault]:
 
 def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
     before: float | None = None
+    if cure.ceiling is not None and cure.ceiling > HOTTEST:
+        yield fault(
+            (*path, "ceiling"),
+            "implausible ceiling",
+            _c(cure.ceiling),
+            f"at most {_c(HOTTEST)}",
+            "check C or F",
+        )
     for j, segment in enumerate(cure.segment):
         here: Path = (*path, "segment", j)
         hottest = max(segment.to, segment.high or 0.0)
@@ -96,6 +109,10 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
 
 def _rates(here: Path, segment: Segment) -> Iterator[Fault]:
     low, high, rate = segment.rate_least, segment.rate_most, segment.rate
+    mixed = [f for field in ("rate_least", "rate_most", "rate") for f in _one_rate(here, field, segment)]
+    if mixed:
+        yield from mixed
+        return
     if low is not None and high is not None and low > high:
         yield fault(here, "the least rate is above the greatest", _rate(low), f"at most {_rate(high)}")
     elif rate is not None and ((low is not None and rate < low) or (high is not None and rate > high)):
@@ -104,6 +121,20 @@ def _rates(here: Path, segment: Segment) -> Iterator[Fault]:
         )
     if segment.kind == "dwell" and rate is not None:
         yield fault((*here, "rate"), "a dwell has no rate", _rate(rate), "rates on ramps and cooling only")
+
+
+def _one_rate(here: Path, field: str, segment: Segment) -> Iterator[Fault]:
+    """A rate that no recipe has: per second for per minute, or none at all."""
+    yield from outside(
+        (*here, field),
+        "rate",
+        getattr(segment, field),
+        "temperature rate",
+        0.0 if field == "rate_least" else SLOWEST,
+        FASTEST,
+        low_todo="check the unit, or leave it out",
+        high_todo="check the unit: a rate per minute may have been written per second",
+    )
 
 
 def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:
@@ -119,6 +150,17 @@ def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:
         yield fault(here, "'least' is missing", expected="the least dwell time")
     elif segment.least <= 0:
         yield fault((*here, "least"), "a dwell of no time", show(segment.least, "time"), "more than zero")
+    elif segment.least < SHORTEST or segment.least > (LONGEST if segment.to > COOL else LONGEST_COOL):
+        yield from outside(
+            (*here, "least"),
+            "dwell",
+            segment.least,
+            "time",
+            SHORTEST,
+            LONGEST if segment.to > COOL else LONGEST_COOL,
+            low_todo="check the unit: minutes may have been written as seconds",
+            high_todo="check the unit: minutes may have been written as hours",
+        )
     elif segment.most is not None and segment.most < segment.least:
         yield fault(
             (*here, "most"),
@@ -155,6 +197,26 @@ def _step(here: Path, segment: Segment, before: float) -> Iterator[Fault]:
             )
 
 
+def _from_the_air(document: Document) -> Iterator[Fault]:
+    """The first segment begins at the air of the bay."""
+    air = document.bay.air_temperature
+    if air is None or not 233.0 < air < 333.0:
+        return
+    for i, cure in enumerate(document.data.cure):
+        first = cure.segment[0]
+        here: Path = ("data", "cure", i, "segment", 0)
+        if first.kind == "ramp" and first.to <= air:
+            yield fault(
+                (*here, "to"),
+                "the first ramp ends no warmer than the air of the bay",
+                _c(first.to),
+                f"above {_c(air)}",
+                "check C or F, and bay.air_temperature",
+            )
+        elif first.kind == "cool":
+            yield fault(here, "a recipe that begins with cooling", _c(first.to), "a ramp or a dwell first")
+
+
 def _c(kelvin: float) -> str:
     return f"{show(kelvin, 'temperature')} ({show(kelvin, 'temperature', 'in')})"
 
@@ -168,4 +230,5 @@ CHECKS = (
     (_laid_but_not_given, ("data.cure", "data.core", "data.plies")),
     (_side, ("data.cure", "damage")),
     (_recipes, ("data.cure",)),
+    (_from_the_air, ("data.cure", "bay")),
 )

@@ -14,6 +14,7 @@ from panelmend.units import show, show_both
 
 HOTTEST = 473.15  # K; water then has 15 bar: no panel is dried there
 FREEZING = 273.15  # K
+SHORTEST, LONGEST = 300.0, 90 * 86400.0  # s; common practice, no source
 FASTEST = 0.5  # K/s; no blanket and no oven heats a panel so fast
 MOST_HELD = 0.15
 LARGEST_D0 = 1e-2  # m2/s
@@ -37,6 +38,14 @@ def _drying(document: Document) -> Iterator[Fault]:
         )
     if data.duration is not None and data.duration.value <= 0:
         yield fault((*path, "duration"), "drying of no time", "0", "more than zero")
+    elif data.duration is not None and not SHORTEST <= data.duration.value <= LONGEST:
+        yield fault(
+            (*path, "duration"),
+            "implausible drying time",
+            show(data.duration.value, "time", unit="s" if data.duration.value < SHORTEST else "h"),
+            "5 min to 90 days",
+            "check the unit: s, min or h",
+        )
     rate = data.rate_most.value if data.rate_most is not None else None
     if rate is not None and not 0 < rate <= FASTEST:
         yield fault(

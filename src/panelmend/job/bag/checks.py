@@ -102,6 +102,12 @@ B015 = finding_code(
     "The flow of the largest leak that passes was not computed",
     "measure the breather's thickness under vacuum and type it for the breather under [[materials.bagging]]",
 )
+B016 = finding_code(
+    "B016",
+    Severity.STOP,
+    "The panel may not see the recipe's temperature",
+    "ask the engineer who owns the repair data for a recipe below the panel's limit",
+)
 TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
 
 
@@ -115,6 +121,7 @@ def check(
     elif bags.operations[0].available_vacuum is None:
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
     for bag in bags.operations:
+        found += _panel(case, bag)
         found += _blanket(case, ledger, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
         found += _stacking(case, bag)
     found += _leak(case) if bags.operations else []
@@ -158,6 +165,15 @@ def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
         f"; at the power density of the bay's largest that is {show(float(power), 'power', view)}, "
         f"{show(float(current), 'current', view)} at {show(float(volts), 'voltage', view)}"
     )
+
+
+def _panel(case: Case, bag: BagOperation) -> list[Finding]:
+    limit, hottest = case.document.panel.limit, max(s.to for s in bag.cure.segment)
+    if limit is None or limit >= hottest:
+        return []
+    words = f"good to {show(limit, 'temperature', case.view)}, the recipe asks for "
+    words += show(hottest, "temperature", case.view)
+    return [B016(f"{bag.name}: {words}", place=f"bag.{bag.number}")]
 
 
 def _stacking(case: Case, bag: BagOperation) -> list[Finding]:

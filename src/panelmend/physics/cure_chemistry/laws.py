@@ -82,7 +82,9 @@ def autocatalytic(
     Source: Kamal, Polym. Eng. Sci. 14 (1974) 231.
     """
     if prefactor1 < 0.0 or not math.isfinite(prefactor1):
-        raise InputError("a rate constant cannot be negative", read=f"A1 = {prefactor1:g} 1/s")
+        raise InputError(
+            "a rate constant cannot be negative", read=f"A1 = {prefactor1:g} 1/s", expected="zero or more"
+        )
     _check(A2=prefactor2)
     _energy(energy1)
     _energy(energy2)
@@ -121,7 +123,9 @@ def two_stage(
         _energy(energy)
     if not 0.0 < switch < limit <= 1.0:
         raise InputError(
-            "the switch must lie below the limit B, both between 0 and 1", read=f"{switch:g}, {limit:g}"
+            "the switch must lie below the limit B, both between 0 and 1",
+            read=f"switch {switch:g}, B {limit:g}",
+            expected=f"B above {switch:g}, at most 1",
         )
     (a1, a2, a3), (e1, e2, e3) = prefactors, (e / GAS for e in energies)
     values = {1: a1, 2: e1, 3: a2, 4: e2, 7: limit, 8: a3, 9: e3, 10: switch}
@@ -153,7 +157,11 @@ def from_reference(
     _energy(energy)
     _order(order)
     if not 0.0 < degree < 1.0:
-        raise InputError("the degree of cure reached must lie between 0 and 1", read=f"{degree:g}")
+        raise InputError(
+            "the degree of cure reached must lie between 0 and 1",
+            read=f"{degree:g}",
+            expected="such as 0.95: by its law a resin never reaches 1",
+        )
     if order == 1.0:
         k = -math.log(1.0 - degree) / time
     else:
@@ -177,7 +185,12 @@ def _law(name: str, kind: float, values: dict[int, float], cut_off: CutOff | Non
 def _check(**values: float) -> None:
     for name, value in values.items():
         if not (value > 0.0 and math.isfinite(value)):
-            raise InputError(f"{name} must be a positive number", read=f"{value:g}")
+            raise InputError(
+                f"{name} must be a positive number",
+                read=f"{value:g}",
+                expected="above zero",
+                todo="check the sign and the unit",
+            )
 
 
 def _energy(value: float) -> None:
@@ -192,4 +205,6 @@ def _energy(value: float) -> None:
 
 def _order(value: float) -> None:
     if not 0.0 <= value <= 10.0:
-        raise InputError("an order of reaction lies between 0 and 10", read=f"{value:g}")
+        raise InputError(
+            "an order of reaction lies between 0 and 10", read=f"{value:g}", expected="usually 0.5 to 3"
+        )

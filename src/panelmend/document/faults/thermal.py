@@ -1,0 +1,215 @@
+"""Thermal constants and constants of cure: sizes and signs that no material has.
+
+Bounds: common handbook ranges, widened, from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.fault import Fault, fault
+from panelmend.document.faults.plausible import outside
+from panelmend.document.model import Document
+from panelmend.document.places import Path
+from panelmend.errors import InputError
+from panelmend.materials import Adhesive, Bagging, Cloth, Core, MaterialSet, Resin
+from panelmend.materials.cure_law import law_of
+from panelmend.materials.model import Kinetics, Thermal
+
+ROOM, HOT = 293.15, 473.15  # K: a cup of mixed resin, and hotter than most cures
+# Conductivity in the plane and through it [W/(m K)] by what the material is. A laminate conducts less than
+# its fibre along itself (E-glass 1, quartz 1.4, aramid 4, pitch carbon 500), a solid more than vacuum panels.
+PLANE = {"carbon": (0.02, 500.0), "glass": (0.02, 10.0), "aramid": (0.02, 10.0), "quartz": (0.02, 10.0)}
+CORE = {"aluminium": (0.005, 50.0), "aramid": (0.005, 5.0), "glass": (0.005, 5.0), "foam": (0.005, 5.0)}
+THROUGH = (0.02, 20.0)
+INSULATION = (0.005, 1.0)
+ANY = (0.005, 500.0)
+KILO = "check the unit: thousandths of it (mW/mK) may have been written as whole ones (W/mK)"
+MILLI = "check the unit: W/mmK or kW/mK may have been written as W/mK"
+
+
+def material_faults(materials: MaterialSet, path: Path = ("materials",)) -> Iterator[Fault]:
+    """Every implausible thermal constant of a set of materials."""
+    for kind in ("cloth", "resin", "adhesive", "core", "bagging"):
+        for i, material in enumerate(getattr(materials, kind)):
+            here = (*path, kind, i)
+            thermal: Thermal | None = getattr(material, "thermal", None)
+            if thermal is not None:
+                yield from _thermal((*here, "thermal"), thermal, *_conductivities(material))
+            kinetics: Kinetics | None = getattr(material, "kinetics", None)
+            if kinetics is not None:
+                yield from _kinetics((*here, "kinetics"), kinetics)
+            yield from _density(here, material)
+
+
+def _conductivities(
+    material: Cloth | Resin | Adhesive | Core | Bagging,
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Bounds of the conductivity in the plane and through it."""
+    if isinstance(material, Cloth):
+        return PLANE[material.fibre], THROUGH
+    if isinstance(material, Core):
+        return CORE[material.fibre], CORE[material.fibre]
+    if isinstance(material, Bagging) and material.use == "insulation":
+        return INSULATION, INSULATION
+    return ANY, ANY
+
+
+def _thermal(
+    path: Path, t: Thermal, plane: tuple[float, float], through: tuple[float, float]
+) -> Iterator[Fault]:
+    for field, words, (low, high) in (
+        ("k_in_plane", "conductivity in the plane", plane),
+        ("k_through", "conductivity through the thickness", through),
+    ):
+        value = getattr(t, field)
+        here = (*path, field)
+        yield from outside(here, words, value, "conductivity", low, high, low_todo=MILLI, high_todo=KILO)
+    yield from specific_heat((*path, "specific_heat"), t.specific_heat)
+    yield from outside(
+        (*path, "density"),
+        "density",
+        t.density,
+        "density",
+        10.0,
+        20_000.0,
+        low_todo="check the unit: g/cm3 may have been written as kg/m3",
+        high_todo="check the unit",
+    )
+    for field in ("expansion_1", "expansion_2"):
+        todo = "check the unit: ppm/K may have been written as 1/K"
+        yield from outside(
+            (*path, field),
+            "thermal expansion",
+            getattr(t, field),
+            "expansion",
+            -5e-4,
+            5e-4,
+            low_todo=todo,
+            high_todo=todo,
+        )
+
+
+def specific_heat(path: Path, value: float | None) -> Iterator[Fault]:
+    """A specific heat that no solid or liquid has (metals from 130, water 4190 J/(kg K))."""
+    yield from outside(
+        path,
+        "specific heat",
+        value,
+        "specific heat",
+        300.0,
+        5000.0,
+        low_todo="check the unit: kJ/kgK may have been written as J/kgK",
+        high_todo="check the unit: J/kgK may have been written as kJ/kgK",
+    )
+
+
+def energy(path: Path, value: float | None) -> Iterator[Fault]:
+    """An activation energy that no process has."""
+    yield from outside(
+        path,
+        "activation energy",
+        value,
+        "molar energy",
+        1e3,
+        4e5,
+        low_todo="check the unit: kJ/mol may have been written as J/mol",
+        high_todo="check the unit: J/mol may have been written as kJ/mol",
+    )
+
+
+def _density(path: Path, material: Cloth | Resin | Adhesive | Core | Bagging) -> Iterator[Fault]:
+    """Densities outside the thermal table: of mixes, pastes and cores."""
+    bounds = {Resin: (500.0, 4000.0), Adhesive: (100.0, 6000.0), Core: (10.0, 1500.0)}.get(type(material))
+    given = getattr(material, "density", None)
+    if bounds is not None and given is not None:
+        yield from outside(
+            (*path, "density"),
+            "density",
+            given.value,
+            "density",
+            *bounds,
+            low_todo="check the unit: g/cm3 may have been written as kg/m3",
+            high_todo="check the unit",
+        )
+
+
+def _kinetics(path: Path, k: Kinetics) -> Iterator[Fault]:
+    found = [f for field in ("e1", "e2", "e3") for f in energy((*path, field), getattr(k, field))]
+    found += outside(
+        (*path, "heat"),
+        "heat of reaction",
+        k.heat,
+        "specific energy",
+        1e3,
+        2e6,
+        low_todo="check the unit: kJ/kg (or J/g) may have been written as J/kg",
+        high_todo="check the unit: J/kg may have been written as kJ/kg",
+    )
+    kelvin = "check the unit: kelvin or F may have been written as C"
+    for field, words, low, high in (
+        ("tg0", "glass transition of the uncured resin", 150.0, 400.0),
+        ("tg_full", "glass transition of the cured resin", 280.0, 650.0),
+        ("reference_temperature", "reference temperature", 270.0, 650.0),
+    ):
+        value = getattr(k, field)
+        found += outside(
+            (*path, field), words, value, "temperature", low, high, low_todo=kelvin, high_todo=kelvin
+        )
+    if k.tg_lambda is not None and not 0.0 < k.tg_lambda <= 1.0:
+        found.append(
+            fault(
+                (*path, "tg_lambda"),
+                "not a constant of DiBenedetto",
+                f"{k.tg_lambda:g}",
+                "above 0, at most 1",
+            )
+        )
+    minutes = "check the unit: s, min or h"
+    found += outside(
+        (*path, "reference_time"),
+        "reference time",
+        k.reference_time,
+        "time",
+        1.0,
+        60 * 86400.0,
+        low_todo=minutes,
+        high_todo=minutes,
+    )
+    yield from found
+    if not found:
+        yield from _law(path, k)
+
+
+def _law(path: Path, k: Kinetics) -> Iterator[Fault]:
+    """Constants that make no law, or one that no resin follows."""
+    try:
+        law = law_of(k)
+    except InputError as error:
+        yield fault(path, error.words, error.read, error.expected, error.todo)
+        return
+    todo = "check the units: rates in 1/s or 1/min, energies in J/mol or kJ/mol"
+    steps = [0.1 * i for i in range(9)]
+    if law(0.0, HOT) <= 0.0:
+        yield fault(
+            path,
+            "by these constants uncured resin never begins to cure",
+            f"a1 = {k.a1 or 0.0:g} 1/s" if k.a1 is not None or k.law == "autocatalytic" else f"law {k.law}",
+            "a rate above zero at degree of cure 0",
+            "give a1 and e1",
+        )
+    elif max(law(a, HOT) for a in steps) < 1.0 / (30 * 86400.0):
+        slow = f"{max(law(a, HOT) for a in steps) * 86400:.2g} of the cure in a day at 200 C"
+        yield fault(
+            path, "implausible constants: it would not cure in a month at 200 C", slow, "faster", todo
+        )
+    elif max(law(a, ROOM) for a in steps) > 0.1:
+        fast = f"{max(law(a, ROOM) for a in steps):.2g} of the cure in a second at 20 C"
+        yield fault(path, "implausible constants: it would cure in the cup at once", fast, "slower", todo)
+
+
+def _materials(document: Document) -> Iterator[Fault]:
+    yield from material_faults(document.materials)
+
+
+CHECKS = ((_materials, ("materials",)),)
