@@ -32,6 +32,10 @@ SWAPS = [
     (r'"(\d+(?:\.\d+)?) mm"', ['"0.001 mm"', '"7 mm"', '"120 mm"', '"3 m"']),
     (r'"(-?\d+) deg"', ['"-90 deg"', '"30 deg"', '"180 deg"']),
     (r"(\d+) g\"", ['1 g"', '9000 g"']),
+    (r'air_temperature = "[^"]*"', ['air_temperature = "-20 C"', 'air_temperature = "55 C"']),
+    (r'humidity = "[^"]*"', ['humidity = "0 %"', 'humidity = "100 %"']),
+    (r'temperature = \{ value = "[^"]*"', ['temperature = { value = "5 C"', 'temperature = { value = "199 C"']),
+    (r'barometer = "[^"]*"\n', ["", 'barometer = "420 hPa"\n', 'barometer = "1090 hPa"\n']),
 ]
 
 

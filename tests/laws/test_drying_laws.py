@@ -16,6 +16,7 @@ from examples_here import case
 from panelmend.job.drying import formulas as f
 from panelmend.physics import moisture, steam
 from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
 
 SETTINGS = settings(derandomize=True, database=None, deadline=None, max_examples=60)
 
@@ -75,14 +76,13 @@ def test_a_bond_nobody_reaches_has_no_temperature() -> None:
 
 
 def test_every_heating_step_is_there_once() -> None:
-    made = plan()
-    rows = [(h.number, round(float(h.temperature) - 273.15)) for h in part(made).heatings]
-    assert rows == [(0, 71), (1, 66), (1, 73), (1, 93), (2, 82), (2, 78), (2, 93)], "chosen set points too"
-    open_top = plan(('ceiling = "93 C"\n', ""))
-    rows = [(h.number, round(float(h.temperature) - 273.15)) for h in part(open_top).heatings]
-    assert rows == [(0, 71), (1, 66), (1, 73), (1, 77), (2, 82), (2, 78), (2, 88)], (
-        "the top of the band stands in for a ceiling"
-    )
+    def celsius(made: Plan) -> list[tuple[int, int]]:
+        return [(h.number, round(float(h.temperature) - 273.15)) for h in part(made).heatings]
+
+    chosen = [(0, 71), (1, 66), (1, 73), (1, 93), (2, 82), (2, 78), (2, 93)]
+    assert celsius(plan()) == chosen, "drying, recipes, chosen set points, ceilings"
+    top = [(0, 71), (1, 66), (1, 73), (1, 77), (2, 82), (2, 78), (2, 88)]
+    assert celsius(plan(('ceiling = "93 C"\n', ""))) == top, "the top of the band stands in for a ceiling"
 
 
 def test_a_bond_counts_after_the_cure_it_is_made_in() -> None:
