@@ -34,7 +34,10 @@ SWAPS = [
     (r"(\d+) g\"", ['1 g"', '9000 g"']),
     (r'air_temperature = "[^"]*"', ['air_temperature = "-20 C"', 'air_temperature = "55 C"']),
     (r'humidity = "[^"]*"', ['humidity = "0 %"', 'humidity = "100 %"']),
-    (r'temperature = \{ value = "[^"]*"', ['temperature = { value = "5 C"', 'temperature = { value = "199 C"']),
+    (
+        r'temperature = \{ value = "[^"]*"',
+        ['temperature = { value = "5 C"', 'temperature = { value = "199 C"'],
+    ),
     (r'barometer = "[^"]*"\n', ["", 'barometer = "420 hPa"\n', 'barometer = "1090 hPa"\n']),
 ]
 

@@ -68,7 +68,7 @@ def test_half_a_leak_limit_stops() -> None:
 
 @pytest.mark.parametrize(("limit", "operations"), [("90 C", 0), ("70 C", 1), ("60 C", 2)])
 def test_a_blanket_that_may_not_reach_the_recipe_stops(limit: str, operations: int) -> None:
-    plan = planned("gear_door", ('voltage = "230 V" }', f'voltage = "230 V", limit = "{limit}" }}'))
+    plan = planned("gear_door", ('limit = "200 C" }', f'limit = "{limit}" }}'))
     assert len(found(plan, "B013")) == operations
 
 
