@@ -63,6 +63,16 @@ def test_none_found_is_short_and_says_that_somebody_looked() -> None:
     assert wet.hold == "inspector"
 
 
+def test_closed_core_leaves_one_face() -> None:
+    """Where the repair opens no core nothing is promised for two open faces."""
+    made = plan(('depth = "skin and core"', 'depth = "skin"'))
+    step = next(s for s in made.card.steps if s.stage == "drying")
+    assert len(step.tables[-1].rows) == 2
+    assert "ask engineering" in words(step.words)
+    assert not any("with both" in f.words for f in made.findings if f.code == "D005")
+    assert any("with both" in f.words for f in plan().findings if f.code == "D005")
+
+
 def test_not_checked_is_told_once() -> None:
     for depth in ("skin and core", "skin"):
         made = plan(

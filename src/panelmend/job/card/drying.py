@@ -7,7 +7,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.part import Caution, Step, Table, Words
 from panelmend.job.card.writing import INSPECTOR, TECHNICIAN, Units, blank, step
 from panelmend.job.case import Case
-from panelmend.job.drying.part import FACES, Bond, DryingPart, Gas, Heating, SkinDrying
+from panelmend.job.drying.part import Bond, DryingPart, Gas, Heating, SkinDrying
 from panelmend.job.work import Work
 
 FOUND = {
@@ -126,7 +126,9 @@ def _water(part: DryingPart) -> list[Words | str]:
             (
                 "Water standing in closed cells does not dry out: each millimetre of it would take ",
                 *ways,
-                ". It must come out through the opened core.",
+                ". It must come out through the opened core."
+                if part.opened
+                else ". This repair does not open the core: ask engineering.",
             )
         )
     if part.drain_holes is not None and part.wet_area is not None:
@@ -220,8 +222,9 @@ def _skins(part: DryingPart) -> list[Table]:
     for _, name in gases:
         heads += [f"Left, {name}"] if part.duration is not None else []
         heads += [f"To the content asked, {name}"] if part.content is not None else []
-    rows = [_row(part, skin, faces, [g for g, _ in gases]) for skin in part.skins for faces in FACES]
-    title = "Skins that were saturated, dried by diffusion: one face is open round the opening, both where core is cut away"
+    rows = [_row(part, skin, faces, [g for g, _ in gases]) for skin in part.skins for faces in part.faces]
+    title = "Skins that were saturated, dried by diffusion"
+    title += ": one face is open round the opening, both where core is cut away" if part.opened else ""
     return [Table(title, tuple(heads), tuple(rows))]
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.derive import Figure, Ledger
+from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.drying.make import RATE
-from panelmend.job.drying.part import DryingPart, Heating, Reserve, SkinDrying, Way
+from panelmend.job.drying.part import DryingPart, SkinDrying, Way
 from panelmend.units import show
 
 D001 = finding_code(
@@ -127,12 +127,6 @@ def check_without_work(case: Case) -> tuple[Finding, ...]:
     return (D014("nothing is opened, because no structural repair is done", place="damage.moisture"),)
 
 
-def worst_of(part: DryingPart) -> tuple[Heating, Reserve, Figure] | None:
-    """The least reserve of all steps, bridged under the deepest vacuum; None where none is known."""
-    rows = [(h, r, r.bridged) for h in part.heatings for r in h.reserves if r.bridged is not None]
-    return min(rows, key=lambda row: float(row[2]), default=None)
-
-
 def _pressures(case: Case, part: DryingPart) -> Iterator[Finding]:
     places = {b.id: b.where for b in part.bonds}
     code = D001 if part.wet else D002
@@ -219,16 +213,17 @@ def _skin(case: Case, part: DryingPart, skin: SkinDrying) -> Iterator[Finding]:
         f"{show(float(part.duration), 'time', view)} at {show(float(part.temperature), 'temperature', view)}"
     )
     reached = (
-        f"{name}: {for_long} {gas} leave {show(float(way.left), 'share')} of saturation with one face open, "
-        f"{show(float(both.left), 'share')} with both"
+        f"{name}: {for_long} {gas} leave {show(float(way.left), 'share')} of saturation with one face open"
     )
+    if part.opened:
+        reached += f", {show(float(both.left), 'share')} with both"
     if content is None:
         yield D006(f"{reached}; twice the thickness takes four times as long", place=place)
     elif float(way.left) > float(content):
         words = f"{reached}; {show(float(content), 'share')} is asked"
         if way.time is not None and both.time is not None:
-            one, two = (show(float(w.time or 0.0), "time", view) for w in (way, both))
-            words += f", which takes {one} with one face open and {two} with both"
+            words += f", which takes {show(float(way.time), 'time', view)} with one face open"
+            words += f" and {show(float(both.time), 'time', view)} with both" if part.opened else ""
         yield D005(words, place=place)
 
 

@@ -154,6 +154,11 @@ class DryingPart:
         return self.moisture != "none found"
 
     @property
+    def faces(self) -> tuple[Faces, ...]:
+        """How many faces of a skin may be open: both only where core is cut away."""
+        return FACES if self.opened else FACES[:1]
+
+    @property
     def gas(self) -> Gas:
         """Where the skins dry: under a bag where the drying asks for a vacuum, else in the bay's air."""
         return "bag" if self.vacuum is not None and self.vacuum.key == "drying.vacuum" else "bay"

@@ -115,7 +115,7 @@ def steam_view(case: Case, part: DryingPart, width: float, height: float = 34.0)
 
 def skins_view(case: Case, part: DryingPart, width: float, height: float = 34.0) -> View | None:
     """What is left in each skin over the drying time; None where it is not predicted or no time is known."""
-    ways = [(s, w) for s in part.skins for w in s.ways if w.air == part.gas]
+    ways = [(s, w) for s in part.skins for w in s.ways if w.air == part.gas and w.faces in part.faces]
     times = [float(w.time) for _, w in ways if w.time is not None]
     if part.duration is not None:
         last = min(1.25 * max([float(part.duration), *times]), 3.0 * float(part.duration))
