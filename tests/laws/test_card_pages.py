@@ -1,0 +1,97 @@
+"""The card's steps: a heading stays with its first lines, a sign-off with what is signed for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+
+from examples_here import case, names
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.card import card_pdf
+from render_pages import PT, read
+
+FOOT, TOP = 19.0, 21.0  # [mm] the page's margins
+ROW = 3.0  # [mm] words closer than this in height stand on one row
+
+
+@dataclass(frozen=True)
+class Row:
+    """Words on one height of a page, from the page's top [mm]."""
+
+    page: int
+    down: float
+    words: str
+
+
+@pytest.fixture(scope="module", params=names())
+def plan(request: pytest.FixtureRequest) -> Plan:
+    return make_plan(case(request.param))
+
+
+def _rows(pdf: bytes) -> tuple[list[Row], float]:
+    """Every row between the header and the footer, in reading order, and the height they may take [mm]."""
+    found: list[Row] = []
+    reader = read(pdf)
+    height = float(reader.pages[0].mediabox.height) * PT
+    for number, page in enumerate(reader.pages):
+        seen: list[tuple[float, str]] = []
+
+        def visit(
+            text: str, cm: list[float], tm: list[float], *_: object, seen: list[tuple[float, str]] = seen
+        ) -> None:
+            if text.strip():
+                seen.append((height - (tm[4] * cm[1] + tm[5] * cm[3] + cm[5]) * PT, " ".join(text.split())))
+
+        page.extract_text(visitor_text=visit)
+        for down, words in sorted(seen, key=lambda s: s[0]):
+            if not TOP - 2.0 < down < height - FOOT + 1.0:
+                continue
+            if found and found[-1].page == number and down - found[-1].down < 0.5 * ROW:
+                found[-1] = Row(number, found[-1].down, f"{found[-1].words} {words}")
+            else:
+                found.append(Row(number, down, words))
+    return found, height - FOOT - TOP
+
+
+def _starts(rows: list[Row], plan: Plan) -> list[int]:
+    """The row of each step's heading."""
+    at, found = 0, []
+    for step in plan.card.steps:
+        title = " ".join(step.title.split())[:40]
+        at = next(
+            i for i in range(at, len(rows)) if title in rows[i].words and str(step.number) in rows[i].words
+        )
+        found.append(at)
+    return found
+
+
+def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan) -> None:
+    rows, room = _rows(card_pdf(plan))
+    starts = _starts(rows, plan)
+    assert len(starts) == len(plan.card.steps)
+    for step, start in zip(plan.card.steps, starts, strict=True):
+        ahead = rows[start + 1 : start + 2]
+        assert ahead[0].page == rows[start].page, f"step {step.number}: its heading is last on its page"
+        sign = next(i for i in range(start, len(rows)) if "Signature or stamp" in rows[i].words)
+        assert rows[sign - 1].page == rows[sign].page, (
+            f"step {step.number}: its sign-off is first on its page"
+        )
+        pages = {r.page for r in rows[start : sign + 1]}
+        if len(pages) == 2:
+            taken = TOP + room - rows[start].down + rows[sign].down - TOP
+            assert taken > 0.45 * room, f"step {step.number} is short and breaks"
+
+
+def test_every_caution_stands_on_the_page_of_its_step_heading(plan: Plan) -> None:
+    rows, _ = _rows(card_pdf(plan))
+    starts = [*_starts(rows, plan), len(rows)]
+    checked = 0
+    for step, start, end in zip(plan.card.steps, starts, starts[1:], strict=False):
+        for caution in step.cautions:
+            first = " ".join(caution.words.split()[:4])
+            row = next(r for r in rows[start:end] if first in r.words)
+            assert row.page == rows[start].page, f"step {step.number}: {caution.hazard}"
+            checked += 1
+    assert checked > 0
