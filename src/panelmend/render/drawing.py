@@ -39,6 +39,15 @@ class Run:
 
 
 @dataclass(frozen=True)
+class Rings:
+    """Closed rings through points [m], filled (even-odd): for fields, where no exact outline stands behind."""
+
+    rings: tuple[tuple[Point, ...], ...]
+    ink: Ink | None
+    fill: str = ""
+
+
+@dataclass(frozen=True)
 class Text:
     """Words at a point [m]; ``shift`` moves them on paper [mm, x right, y up]; ``turn`` [rad]."""
 
@@ -112,7 +121,7 @@ class Cross:
     turn: float = 0.0
 
 
-Item = Shape | Run | Text | Arrow | Pointer | Dimension | Hatch | Cross
+Item = Shape | Rings | Run | Text | Arrow | Pointer | Dimension | Hatch | Cross
 
 
 @dataclass(frozen=True)
@@ -152,6 +161,9 @@ def _flatten(item: Item, k: float) -> list[Flat]:
     match item:
         case Shape():
             return [Stroke(tuple(outline_loop(o, k) for o in item.outlines), item.ink, item.fill)]
+        case Rings():
+            loops = tuple(Loop(tuple((*_paper(p, k), 0.0) for p in ring)) for ring in item.rings)
+            return [Stroke(loops, item.ink, item.fill)] if loops else []
         case Run():
             return [_line([_paper(p, k) for p in item.points], item.ink)]
         case Text():

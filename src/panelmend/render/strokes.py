@@ -35,9 +35,14 @@ COLOURS = {
 }
 
 
+def colour_of(name: str) -> str:
+    """A colour of :data:`COLOURS` by its name; one that is written out (``#rrggbb``) stays."""
+    return name if name.startswith("#") else COLOURS[name]
+
+
 @dataclass(frozen=True)
 class Ink:
-    """A pen: ``width`` on paper [mm], colour name of :data:`COLOURS`, ``dash`` lengths [mm]."""
+    """A pen: ``width`` on paper [mm], colour name of :data:`COLOURS` or ``#rrggbb``, ``dash`` lengths [mm]."""
 
     width: float = 0.25
     colour: str = "ink"
@@ -196,8 +201,8 @@ def page_data(flats: Sequence[Flat], box: Box | None = None, *, clip: bool = Fal
             items.append(
                 {
                     "path": [c for loop in f.loops for c in _commands(loop, x0, y0)],
-                    "pen": [_n(pen.width), COLOURS[pen.colour], list(pen.dash)] if pen else [],
-                    "fill": COLOURS[f.fill] if f.fill else "",
+                    "pen": [_n(pen.width), colour_of(pen.colour), list(pen.dash)] if pen else [],
+                    "fill": colour_of(f.fill) if f.fill else "",
                 }
             )
     return {"width": _n(x1 - x0), "height": _n(y1 - y0), "clip": clip, "items": items}
@@ -211,7 +216,7 @@ def _label_data(f: Label, x0: float, y0: float) -> dict[str, Any]:
         "anchor": f.anchor,
         "level": f.level,
         "turn": _n(-math.degrees(f.turn)),
-        "colour": COLOURS[f.colour],
+        "colour": colour_of(f.colour),
         "bold": f.bold,
     }
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from panelmend.render.strokes import COLOURS, Box, Flat, Label, Loop, Stroke, bounds
+from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, colour_of
 from panelmend.render.typesetting import CAP_HEIGHT, FONT, printable
 from panelmend.shapes import Arc
 
@@ -67,9 +67,9 @@ def _words(text: str) -> str:
 
 def _stroke(f: Stroke) -> str:
     d = "".join(path_of(loop) for loop in f.loops)
-    look = f'fill="{COLOURS[f.fill]}" fill-rule="evenodd"' if f.fill else 'fill="none"'
+    look = f'fill="{colour_of(f.fill)}" fill-rule="evenodd"' if f.fill else 'fill="none"'
     if f.ink is not None:
-        look += f' stroke="{COLOURS[f.ink.colour]}" stroke-width="{num(f.ink.width)}"'
+        look += f' stroke="{colour_of(f.ink.colour)}" stroke-width="{num(f.ink.width)}"'
         if f.ink.dash:
             look += f' stroke-dasharray="{" ".join(num(v) for v in f.ink.dash)}"'
     return f"<path d={quoteattr(d)} {look}/>"
@@ -82,5 +82,5 @@ def _label(f: Label) -> str:
     bold = ' font-weight="bold"' if f.bold else ""
     return (
         f'<text x="{num(x)}" y="{num(y)}" font-size="{num(f.size)}" text-anchor="{_ANCHOR[f.anchor]}" '
-        f'fill="{COLOURS[f.colour]}"{bold}{turn}>{_words(f.words)}</text>'
+        f'fill="{colour_of(f.colour)}"{bold}{turn}>{_words(f.words)}</text>'
     )

@@ -1,0 +1,235 @@
+"""The cure plan as a PDF: what each cure is predicted to do, where the thermocouples go, what to change."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.derive import Figure
+from panelmend.document.approved import Cure
+from panelmend.job.cure.part import CureOperation, CurePart
+from panelmend.job.cure.prediction import HeatMap, Prediction
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.plan.plan import Plan
+from panelmend.render.axes import clock
+from panelmend.render.card import PAPERS
+from panelmend.render.cure_rows import (
+    advice_row,
+    cured_row,
+    degrees,
+    difference,
+    likelihood_data,
+    limit_row,
+    outcome_words,
+    sensor_row,
+    unknown_row,
+)
+from panelmend.render.heat_colours import HeatScale, scale_for
+from panelmend.render.heat_field import Field
+from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.views.drivers import drivers_view
+from panelmend.render.views.heat_map import LEGEND, Shown, heat_map
+from panelmend.render.views.heat_places import Bench, places_view
+from panelmend.render.views.heat_traces import traces_view
+from panelmend.render.workings import Workings
+from panelmend.shapes import Outline
+
+MAP = (86.0, 88.0)  # [mm] room for one map
+PLACES = (165.0, 92.0)  # [mm] room for the drawing of the thermocouples
+Parts = list[Any]
+
+
+def cure_plan_pdf(plan: Plan, cure: CurePart) -> bytes:
+    """The cure plan: the same plan and predictions give the same bytes."""
+    dated = plan.case.document.repair.work_date
+    return compile_pdf(template("cure_plan"), cure_plan_data(plan, cure), dated=dated)
+
+
+def cure_plan_png(plan: Plan, cure: CurePart, ppi: float = 110.0) -> tuple[bytes, ...]:
+    """Every page of the cure plan as a picture."""
+    return compile_png(template("cure_plan"), cure_plan_data(plan, cure), ppi=ppi)
+
+
+def cure_plan_data(plan: Plan, cure: CurePart) -> dict[str, Any]:
+    """Everything the page template shows."""
+    view = plan.case.view
+    shown = Workings(plan.ledger, view, plan.findings)
+    repair, manual = plan.case.document.repair, plan.case.document.data.manual
+    data: dict[str, Any] = {
+        "paper": PAPERS[view],
+        "plan": plan.short_digest,
+        "draft": plan.is_draft,
+        "repair": {
+            "number": repair.number,
+            "title": repair.title,
+            "operator": repair.operator,
+            "invented": repair.invented,
+        },
+        "manual": f"{manual.number} rev {manual.revision}",
+        "overview": [_overview(o, view) for o in cure.operations],
+        "operations": [_operation(plan, shown, o) for o in cure.operations],
+        "legend": LEGEND,
+    }
+    data["workings"] = shown.rows()
+    return data
+
+
+def _overview(operation: CureOperation, view: str) -> dict[str, Any]:
+    """One line for each operation on the first page."""
+    found = operation.prediction
+    if found is None:
+        return {"name": operation.name, "predicted": False, "holds": False, "cells": []}
+    likely = found.likelihood
+    share = "not computed"
+    if likely is not None:
+        share = f"{100 * likely.share:.0f} % ({100 * likely.low:.0f} to {100 * likely.high:.0f} %)"
+    cells = [
+        degrees(found.coldest.kelvin, view),
+        degrees(found.hottest.kelvin, view),
+        difference(found.worst, view),
+        clock(found.duration),
+        share,
+    ]
+    return {
+        "name": operation.name,
+        "predicted": True,
+        "holds": all(r.holds for r in found.limits),
+        "cells": cells,
+    }
+
+
+def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[str, Any]:
+    case, work, view = plan.case, plan.work, plan.case.view
+    assert work is not None, "a cure of a repair that lays nothing"
+    bag = next(b for b in work.bag.operations if b.number == operation.number)
+    opening = work.cutout.opening
+    bench = Bench(bag.side, opening.centre, float(opening.angle), bag.patch, opening.outline)
+    problem, found = operation.problem, operation.prediction
+    heated = problem.source.heated if problem is not None else None
+    data: dict[str, Any] = {
+        "number": operation.number,
+        "name": operation.name,
+        "predicted": found is not None,
+        "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
+        "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
+        "facts": _facts(shown, operation, bag.cure),
+        "circuits": _circuits(shown, operation),
+        "places": places_view(case, bench, heated, operation.sensors, PLACES).data(),
+        "sensors": [],
+        "evenly": [
+            {"id": s.id, "place": ", ".join(_where(bench, s.at, view)), "note": s.note}
+            for s in operation.sensors
+        ],
+    }
+    if found is None or problem is None:
+        return data
+    return data | _predicted(plan, operation.name, problem, found, bench, opening.outline)
+
+
+def _where(bench: Bench, at: tuple[float, float], view: str) -> list[str]:
+    from panelmend.render.views.heat_places import words_for_place
+
+    along, across, edge = words_for_place(bench, at, view)
+    return [along, across, f"{edge} the patch's edge"]
+
+
+def _facts(shown: Workings, operation: CureOperation, cure: Cure) -> list[list[Any]]:
+    """What stands at the head of an operation: label, and text or a figure."""
+    view, found = shown.view, operation.prediction
+
+    def part(figure: Figure | None) -> Parts:
+        return [shown.part(figure)] if figure is not None else ["not given"]
+
+    rows: list[list[Any]] = [
+        ["Set point", part(operation.set_point)],
+        ["Rate of the ramp", part(operation.rate)],
+        ["Follows", [f"the {cure.control} thermocouple" if cure.control else "not given by the data"]],
+    ]
+    if operation.least_vacuum_absolute is not None:
+        rows.append(["Pressure under the bag, absolute", part(operation.least_vacuum_absolute)])
+    if operation.boiling is not None:
+        rows.append(["Water boils there at", part(operation.boiling)])
+    if found is None:
+        return rows
+    never = "does not, in this cure"
+    dwell = never
+    if found.dwell_from is not None and found.dwell_to is not None:
+        dwell = f"{clock(found.dwell_from)} to {clock(found.dwell_to)}"
+    arrives = clock(found.coldest_arrives) if found.coldest_arrives is not None else never
+    rows += [
+        ["Coldest place enters the band", [arrives]],
+        ["Dwell as the controller counts it", [dwell]],
+        [
+            "Whole cycle",
+            [clock(found.duration) + ("" if found.finished else ", not finished in the time looked at")],
+        ],
+        ["Hottest place beyond the set point", [difference(found.overshoot, view)]],
+        [
+            "Duty of the blanket",
+            [f"{100 * found.duty[0]:.0f} % at most, {100 * found.duty[1]:.0f} % in the dwell"],
+        ],
+    ]
+    return rows
+
+
+def _circuits(shown: Workings, operation: CureOperation) -> list[dict[str, Any]]:
+    def part(figure: Figure | None) -> Any:
+        return shown.part(figure) if figure is not None else "not known"
+
+    return [
+        {
+            "blanket": c.blanket,
+            "circuit": c.circuit or "none will do",
+            "power": part(c.power),
+            "current": part(c.current),
+            "allowed": part(c.allowed),
+            "holds": c.holds,
+        }
+        for c in operation.blankets
+    ]
+
+
+def _predicted(
+    plan: Plan, name: str, problem: HeatProblem, found: Prediction, bench: Bench, cutout: Outline
+) -> dict[str, Any]:
+    """What an operation's prediction says."""
+    case, view = plan.case, plan.case.view
+    maps = Shown(case, problem, cutout, found.sensors, (found.hottest, found.coldest))
+    scales = map_scales(problem, found.maps, view)
+    likely = found.likelihood
+    return {
+        "prediction": found.problem[:12],
+        "holds": all(r.holds for r in found.limits),
+        "outcome": outcome_words(found, view),
+        "limits": [limit_row(r, view) for r in found.limits],
+        "maps": [heat_map(maps, m, s, MAP).data() for m, s in zip(found.maps, scales, strict=True)],
+        "traces": traces_view(found, problem, view).data(),
+        "sensors": [sensor_row(s, bench, view) for s in found.sensors],
+        "cured": [cured_row(c, view) for c in found.cured],
+        "advice": [advice_row(a, view) for a in found.advice],
+        "likelihood": likelihood_data(likely, view) if likely is not None else None,
+        "drivers": drivers_view(likely.drivers, found.unknowns, view).data()
+        if likely and likely.drivers
+        else None,
+        "unknowns": [unknown_row(u, view) for u in found.unknowns],
+        "notes": list(found.notes),
+        "numbers": f"{found.cells} cells, steps of {found.step:g} s at most; heat not accounted for: "
+        f"{100 * abs(found.energy_unbalanced):.1g} % of what the blanket gave",
+    }
+
+
+def map_scales(problem: HeatProblem, maps: tuple[HeatMap, ...], view: str) -> list[HeatScale]:
+    """A colour scale for each map: one for all maps of the bond line, with the band in it, one for other layers."""
+    groups: dict[bool, list[float]] = {}
+    for m in maps:
+        within = Field(m, problem.frame).extremes(problem.bond)
+        values = [within[0][0], within[1][0]] if within is not None else [problem.dwell.target]
+        groups.setdefault(_is_far(m), []).extend(values)
+    dwell = problem.dwell
+    if False in groups:
+        groups[False] += [dwell.low, dwell.high if dwell.high is not None else dwell.target]
+    made = {far: scale_for(min(values), max(values), view) for far, values in groups.items()}
+    return [made[_is_far(m)] for m in maps]
+
+
+def _is_far(m: HeatMap) -> bool:
+    return m.layer == "far skin"

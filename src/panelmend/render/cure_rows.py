@@ -1,0 +1,174 @@
+"""The rows of the cure plan: limits, thermocouples, advice, likelihood, unknowns in the reader's words and units."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.job.cure.prediction import Advice, CureState, Likelihood, LimitRow, PlannedSensor, Prediction
+from panelmend.job.cure.problem import Unknown
+from panelmend.render.axes import clock
+from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.units import show
+
+MARGINS = {"temperature": "temperature difference"}  # the kind a margin has where it differs from its limit's
+
+
+def degrees(kelvin: float, view: str) -> str:
+    """A predicted temperature, to a tenth: coarser would hide a thin margin."""
+    return show(kelvin, "temperature", view, decimals=1)
+
+
+def difference(kelvin: float, view: str) -> str:
+    """A difference of temperatures with its sign."""
+    words = show(kelvin, "temperature difference", view, decimals=1)
+    return ("+" + words if kelvin > 0.0 and not words.startswith("0.0 ") else words).replace("-", "−")
+
+
+def amount(value: float, kind: str, view: str) -> str:
+    """A limit or what is predicted against it."""
+    if kind == "time":
+        return clock(value)
+    return degrees(value, view) if kind == "temperature" else show(value, kind, view)
+
+
+def margin(row: LimitRow, view: str) -> str:
+    """The margin of a limit, with its sign."""
+    if row.kind == "temperature":
+        return difference(row.margin, view)
+    if row.kind == "time":
+        return ("−" if row.margin < 0.0 else "+") + clock(abs(row.margin))
+    return show(row.margin, MARGINS.get(row.kind, row.kind), view).replace("-", "−")
+
+
+def limit_row(row: LimitRow, view: str) -> dict[str, Any]:
+    """One limit: held or not, in words, with its sign."""
+    return {
+        "what": row.what,
+        "place": row.place,
+        "limit": f"{'at least' if row.sense == 'above' else 'at most'} {amount(row.limit, row.kind, view)}",
+        "predicted": amount(row.predicted, row.kind, view),
+        "margin": margin(row, view),
+        "holds": row.holds,
+    }
+
+
+def sensor_row(sensor: PlannedSensor, bench: Bench, view: str) -> dict[str, Any]:
+    """One thermocouple: where, why, what it should read, what lies unseen beyond it."""
+    along, across, edge = words_for_place(bench, sensor.at, view)
+    return {
+        "id": sensor.id,
+        "along": along,
+        "across": across,
+        "edge": edge,
+        "face": sensor.face,
+        "role": sensor.role,
+        "why": sensor.why,
+        "reads": reading(sensor, view),
+        "arrives": clock(sensor.arrives) if sensor.arrives is not None else "not in this cure",
+        "unseen": unseen(sensor, view),
+    }
+
+
+def reading(sensor: PlannedSensor, view: str) -> str:
+    """What a thermocouple should read in the dwell."""
+    low, high = (show(k, "temperature", view) for k in (sensor.low, sensor.high))
+    return low if low == high else f"{low.split()[0]} to {high}"
+
+
+def unseen(sensor: PlannedSensor, view: str) -> str:
+    """How far the true coldest and hottest place lie from what a thermocouple reads."""
+    cold, hot = (
+        show(abs(v), "temperature difference", view, decimals=1)
+        for v in (sensor.above_coldest, sensor.below_hottest)
+    )
+    colder = "colder" if sensor.above_coldest >= 0.0 else "warmer"
+    hotter = "hotter" if sensor.below_hottest >= 0.0 else "cooler"
+    return f"coldest {cold} {colder}, hottest {hot} {hotter}"
+
+
+def advice_row(advice: Advice, view: str) -> dict[str, Any]:
+    """One change that was tried."""
+    return {
+        "change": advice.change,
+        "field": advice.field,
+        "before": difference(advice.before, view),
+        "after": difference(advice.after, view),
+        "gain": difference(advice.gain, view),
+        "duration": clock(advice.duration),
+        "holds": advice.holds,
+    }
+
+
+def cured_row(state: CureState, view: str) -> list[str]:
+    """Degree of cure and glass transition."""
+    least, most = f"{100 * state.least:.0f} %", f"{100 * state.most:.0f} %"
+    glass = show(state.glass, "temperature", view) if state.glass is not None else "not known"
+    return [state.name, least if least == most else f"{least} to {most}", glass]
+
+
+def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
+    """How likely the limits hold, by what method, and how far that method may be off."""
+
+    def share(count: int) -> str:
+        return f"{100.0 * count / found.cases:.0f} %"
+
+    held = ""
+    if found.held_out_rms is not None and found.held_out_worst is not None:
+        rms, worst = (
+            show(v, "temperature difference", view, decimals=1)
+            for v in (found.held_out_rms, found.held_out_worst)
+        )
+        held = (
+            f"Against full runs of {found.held_out_cases} cases it had not seen: {rms} root mean square, {worst} at "
+            f"worst; it judged {found.wrong} of them otherwise than the full run."
+        )
+
+    def spread(values: tuple[float, float, float]) -> str:
+        low, middle, high = (show(v, "temperature", view) for v in values)
+        return f"{middle} ({low} to {high})"
+
+    return {
+        "share": share(found.everything),
+        "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
+        "counts": f"{found.everything} of {found.cases} cases hold every limit; interval of the share at 95 % (Wilson)",
+        "method": f"{found.method}, seed {found.seed}"
+        + (f"; {found.seconds_words}" if found.seconds_words else ""),
+        "held": held,
+        "rows": [
+            ["the whole bond line stays in the band through the dwell", share(found.band)],
+            ["nothing passes the ceiling", share(found.ceiling)],
+            ["every other limit holds", share(found.limits)],
+            ["the cure as the thermocouples read it would conform", share(found.seen)],
+        ],
+        "spreads": [
+            ["coldest of the bond line in the dwell, middle (5 to 95 % of cases)", spread(found.coldest)],
+            ["hottest of the bond line, middle (5 to 95 % of cases)", spread(found.hottest)],
+        ],
+    }
+
+
+def unknown_row(unknown: Unknown, view: str) -> list[str]:
+    """One unknown with the range looked at and its ground."""
+
+    def words(value: float) -> str:
+        if unknown.unit == "K":
+            return show(value, "temperature difference", view).replace("-", "−")
+        return f"{value:g}" + ("" if unknown.unit == "1" else f" {unknown.unit}")
+
+    times = "factor " if unknown.unit == "1" else ""
+    return [
+        unknown.words,
+        f"{times}{words(unknown.likely)}",
+        f"{words(unknown.low)} to {words(unknown.high)}",
+        unknown.ground,
+    ]
+
+
+def outcome_words(prediction: Prediction, view: str) -> str:
+    """Whether every limit is held, and by how much."""
+    broken = [r for r in prediction.limits if not r.holds]
+    if not broken:
+        return f"Every limit is held in the prediction; the least margin is {difference(prediction.worst, view)}."
+    first = min(broken, key=lambda r: r.margin)
+    more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""
+    return f"NOT HELD in the prediction: {first.what}, {first.place} ({margin(first, view)}){more}."
