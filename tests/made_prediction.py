@@ -7,13 +7,13 @@ tests; the product never uses them.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
 
 from panelmend.derive import Figure, Source
 from panelmend.derive.figure import Origin
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
+from panelmend.job.case import Case
+from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Placed
 from panelmend.job.cure.prediction import (
     Advice,
     CureState,
@@ -27,6 +27,7 @@ from panelmend.job.cure.prediction import (
     Trace,
 )
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Point, Rib, Unknown
+from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.shapes import rectangle
 
@@ -56,8 +57,9 @@ def made_problem(plan: Plan, bag: BagOperation) -> HeatProblem:
         ribs=tuple(
             Rib(s.id, s.kind, False, s.outline, 0.002, 0.05, 120.0, 2.4e6, None, None) for s in g.structure
         ),
-        source=HeatSource(bag.blanket or "none", heated, 7750.0, 500.0),
+        source=HeatSource(bag.blanket or "none", heated, heated, 7750.0, 500.0),
         source_behind=None,
+        larger=None,
         insulation_over=0.0,
         insulation_behind=0.0,
         insulated_behind=None,
@@ -79,6 +81,7 @@ def made_problem(plan: Plan, bag: BagOperation) -> HeatProblem:
         sensor_line=bag.sensor_line,
         sensors=tuple((s.id, s.at) for s in bag.sensors),
         unknowns=UNKNOWNS,
+        view=plan.case.view,
     )
 
 
@@ -321,9 +324,11 @@ def made_prediction(problem: HeatProblem) -> Prediction:
         limits=tuple(limits),
         cured=(CureState("laminating epoxy", 0.91, 0.96, 378.0),),
         maps=(
-            made_map(problem, "Bond line when its coldest place enters the band", start, "bond line"),
-            made_map(problem, "Bond line at its hottest", hottest_at, "bond line"),
-            made_map(problem, "Far skin at its hottest", hottest_at, "far skin", 0.7),
+            made_map(
+                problem, "when the coldest place of the bond line enters the band", start, "repair side"
+            ),
+            made_map(problem, "at the hottest moment of the bond line", hottest_at, "repair side"),
+            made_map(problem, "at the hottest moment of the bond line", hottest_at, "far skin", 0.7),
         ),
         advice=(
             Advice(
@@ -360,7 +365,7 @@ def figure(plan: Plan, key: str, value: float, kind: str) -> Figure:
     return plan.ledger.add(Figure(key, value, kind, Origin.TYPED, MADE))
 
 
-def made_cure(plan: Plan, change: Callable[[CureOperation], CureOperation] = lambda o: o) -> CurePart:
+def made_cure(plan: Plan) -> CurePart:
     """A cure part for every bag of a plan, each with a made-up prediction."""
     assert plan.work is not None
     operations = []
@@ -368,44 +373,37 @@ def made_cure(plan: Plan, change: Callable[[CureOperation], CureOperation] = lam
         problem = made_problem(plan, bag)
         prediction = made_prediction(problem)
         key = f"cure.{bag.number}.made"
-        power, current = (
-            figure(plan, f"{key}.power", 1999.0, "power"),
-            figure(plan, f"{key}.current", 8.7, "current"),
-        )
+        power = figure(plan, f"{key}.power", 1999.0, "power")
+        current = figure(plan, f"{key}.current", 8.7, "current")
+        allowed = figure(plan, f"{key}.allowed", 12.8, "current")
         operations.append(
-            change(
-                CureOperation(
-                    number=bag.number,
-                    name=bag.name,
-                    blankets=(
-                        Circuited(
-                            bag.blanket or "none",
-                            "socket 4",
-                            power,
-                            current,
-                            figure(plan, f"{key}.allowed", 12.8, "current"),
-                            True,
-                        ),
-                    ),
-                    set_point=figure(plan, f"{key}.set_point", problem.dwell.target, "temperature"),
-                    rate=figure(plan, f"{key}.rate", problem.dwell.rate, "temperature rate"),
-                    problem=problem,
-                    missing=(),
-                    prediction=prediction,
-                    sensors=tuple(Placed(s.id, s.at, s.face, s.why) for s in prediction.sensors),
-                    least_vacuum_absolute=figure(plan, f"{key}.absolute", 24000.0, "pressure"),
-                    boiling=figure(plan, f"{key}.boiling", 337.0, "temperature"),
-                )
+            CureOperation(
+                number=bag.number,
+                name=bag.name,
+                blankets=(Circuited(bag.blanket or "none", "socket 4", power, current, allowed, True),),
+                set_point=figure(plan, f"{key}.set_point", problem.dwell.target, "temperature"),
+                rate=figure(plan, f"{key}.rate", problem.dwell.rate, "temperature rate"),
+                problem=problem,
+                missing=(),
+                prediction=prediction,
+                sensors=tuple(Placed(s.id, s.at, s.face, s.why) for s in prediction.sensors),
+                least_vacuum_absolute=figure(plan, f"{key}.absolute", 24000.0, "pressure"),
+                boiling=figure(plan, f"{key}.boiling", 337.0, "temperature"),
             )
         )
     return CurePart(tuple(operations))
 
 
-def not_predicted(operation: CureOperation) -> CureOperation:
-    """The same operation with constants missing."""
-    ask = Missing(
-        "conductivity through the core",
-        "materials.core.thermal.k_through",
-        "the supplier of the core, at 80 C",
-    )
-    return replace(operation, problem=None, prediction=None, missing=(ask,))
+def predicted_plan(case: Case) -> Plan:
+    """The plan of a repair with a made-up prediction of every cure that can be predicted."""
+    plan = make_plan(case)
+    assert plan.work is not None
+    problems = [o.problem for o in plan.work.cure.operations if o.problem is not None]
+    return make_plan(case, predictions={p.digest(): made_prediction(p) for p in problems})
+
+
+def pretended_plan(case: Case) -> Plan:
+    """The plan of a repair with made-up problems and predictions, whatever its document lacks."""
+    plan = make_plan(case)
+    assert plan.work is not None
+    return replace(plan, work=replace(plan.work, cure=made_cure(plan)))

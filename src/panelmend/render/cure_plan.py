@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from panelmend.derive import Figure
-from panelmend.document.approved import Cure
-from panelmend.job.cure.part import CureOperation, CurePart
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.plan import Plan
@@ -27,9 +27,9 @@ from panelmend.render.heat_colours import HeatScale, scale_for
 from panelmend.render.heat_field import Field
 from panelmend.render.typesetting import compile_pdf, compile_png, template
 from panelmend.render.views.drivers import drivers_view
-from panelmend.render.views.heat_map import LEGEND, Shown, heat_map
-from panelmend.render.views.heat_places import Bench, places_view
-from panelmend.render.views.heat_traces import traces_view
+from panelmend.render.views.heat_map import FAR_SKIN, LEGEND, Shown, heat_map
+from panelmend.render.views.heat_places import Bench, places_view, words_for_place
+from panelmend.render.views.heat_traces import dwell_view, whole_view
 from panelmend.render.workings import Workings
 from panelmend.shapes import Outline
 
@@ -38,20 +38,21 @@ PLACES = (165.0, 92.0)  # [mm] room for the drawing of the thermocouples
 Parts = list[Any]
 
 
-def cure_plan_pdf(plan: Plan, cure: CurePart) -> bytes:
+def cure_plan_pdf(plan: Plan) -> bytes:
     """The cure plan: the same plan and predictions give the same bytes."""
     dated = plan.case.document.repair.work_date
-    return compile_pdf(template("cure_plan"), cure_plan_data(plan, cure), dated=dated)
+    return compile_pdf(template("cure_plan"), cure_plan_data(plan), dated=dated)
 
 
-def cure_plan_png(plan: Plan, cure: CurePart, ppi: float = 110.0) -> tuple[bytes, ...]:
+def cure_plan_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:
     """Every page of the cure plan as a picture."""
-    return compile_png(template("cure_plan"), cure_plan_data(plan, cure), ppi=ppi)
+    return compile_png(template("cure_plan"), cure_plan_data(plan), ppi=ppi)
 
 
-def cure_plan_data(plan: Plan, cure: CurePart) -> dict[str, Any]:
+def cure_plan_data(plan: Plan) -> dict[str, Any]:
     """Everything the page template shows."""
-    view = plan.case.view
+    assert plan.work is not None, "a cure of a repair that lays nothing"
+    view, cure = plan.case.view, plan.work.cure
     shown = Workings(plan.ledger, view, plan.findings)
     repair, manual = plan.case.document.repair, plan.case.document.data.manual
     data: dict[str, Any] = {
@@ -65,7 +66,7 @@ def cure_plan_data(plan: Plan, cure: CurePart) -> dict[str, Any]:
             "invented": repair.invented,
         },
         "manual": f"{manual.number} rev {manual.revision}",
-        "overview": [_overview(o, view) for o in cure.operations],
+        "overview": [_overview(shown, o) for o in cure.operations],
         "operations": [_operation(plan, shown, o) for o in cure.operations],
         "legend": LEGEND,
     }
@@ -73,9 +74,9 @@ def cure_plan_data(plan: Plan, cure: CurePart) -> dict[str, Any]:
     return data
 
 
-def _overview(operation: CureOperation, view: str) -> dict[str, Any]:
+def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
     """One line for each operation on the first page."""
-    found = operation.prediction
+    found, view = operation.prediction, shown.view
     if found is None:
         return {"name": operation.name, "predicted": False, "holds": False, "cells": []}
     likely = found.likelihood
@@ -83,18 +84,19 @@ def _overview(operation: CureOperation, view: str) -> dict[str, Any]:
     if likely is not None:
         share = f"{100 * likely.share:.0f} % ({100 * likely.low:.0f} to {100 * likely.high:.0f} %)"
     cells = [
-        degrees(found.coldest.kelvin, view),
-        degrees(found.hottest.kelvin, view),
-        difference(found.worst, view),
-        clock(found.duration),
-        share,
+        _read(shown, operation, "coldest", degrees(found.coldest.kelvin, view)),
+        _read(shown, operation, "hottest", degrees(found.hottest.kelvin, view)),
+        _read(shown, operation, "worst_margin", difference(found.worst, view)),
+        _read(shown, operation, "duration", clock(found.duration)),
+        _read(shown, operation, "likelihood", share),
     ]
-    return {
-        "name": operation.name,
-        "predicted": True,
-        "holds": all(r.holds for r in found.limits),
-        "cells": cells,
-    }
+    return {"name": operation.name, "predicted": True, "holds": found.holds, "cells": cells}
+
+
+def _read(shown: Workings, operation: CureOperation, name: str, words: str) -> Any:
+    """A number of the prediction in these pages' words; it links to its workings where it is a figure."""
+    key = f"cure.{operation.number}.{name}"
+    return shown.part(shown.ledger[key]) | {"text": words} if key in shown.ledger else words
 
 
 def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[str, Any]:
@@ -111,7 +113,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "predicted": found is not None,
         "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
         "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
-        "facts": _facts(shown, operation, bag.cure),
+        "facts": _facts(shown, operation, bag),
         "circuits": _circuits(shown, operation),
         "places": places_view(case, bench, heated, operation.sensors, PLACES).data(),
         "sensors": [],
@@ -126,15 +128,13 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
 
 
 def _where(bench: Bench, at: tuple[float, float], view: str) -> list[str]:
-    from panelmend.render.views.heat_places import words_for_place
-
     along, across, edge = words_for_place(bench, at, view)
     return [along, across, f"{edge} the patch's edge"]
 
 
-def _facts(shown: Workings, operation: CureOperation, cure: Cure) -> list[list[Any]]:
+def _facts(shown: Workings, operation: CureOperation, bag: BagOperation) -> list[list[Any]]:
     """What stands at the head of an operation: label, and text or a figure."""
-    view, found = shown.view, operation.prediction
+    view, found, cure = shown.view, operation.prediction, bag.cure
 
     def part(figure: Figure | None) -> Parts:
         return [shown.part(figure)] if figure is not None else ["not given"]
@@ -144,10 +144,14 @@ def _facts(shown: Workings, operation: CureOperation, cure: Cure) -> list[list[A
         ["Rate of the ramp", part(operation.rate)],
         ["Follows", [f"the {cure.control} thermocouple" if cure.control else "not given by the data"]],
     ]
-    if operation.least_vacuum_absolute is not None:
-        rows.append(["Pressure under the bag, absolute", part(operation.least_vacuum_absolute)])
-    if operation.boiling is not None:
-        rows.append(["Water boils there at", part(operation.boiling)])
+    for label, figure in (
+        ("Least vacuum", bag.least_vacuum),
+        ("Pressure under the bag, absolute", bag.vacuum.absolute),
+        ("Water boils there at", bag.vacuum.boiling),
+        ("No such vacuum above", bag.vacuum.highest),
+    ):
+        if figure is not None:
+            rows.append([label, part(figure)])
     if found is None:
         return rows
     never = "does not, in this cure"
@@ -156,13 +160,16 @@ def _facts(shown: Workings, operation: CureOperation, cure: Cure) -> list[list[A
         dwell = f"{clock(found.dwell_from)} to {clock(found.dwell_to)}"
     arrives = clock(found.coldest_arrives) if found.coldest_arrives is not None else never
     rows += [
-        ["Coldest place enters the band", [arrives]],
+        ["Coldest place enters the band", [_read(shown, operation, "coldest_arrives", arrives)]],
         ["Dwell as the controller counts it", [dwell]],
         [
             "Whole cycle",
             [clock(found.duration) + ("" if found.finished else ", not finished in the time looked at")],
         ],
-        ["Hottest place beyond the set point", [difference(found.overshoot, view)]],
+        [
+            "Hottest place beyond the set point",
+            [_read(shown, operation, "overshoot", difference(found.overshoot, view))],
+        ],
         [
             "Duty of the blanket",
             [f"{100 * found.duty[0]:.0f} % at most, {100 * found.duty[1]:.0f} % in the dwell"],
@@ -198,11 +205,11 @@ def _predicted(
     likely = found.likelihood
     return {
         "prediction": found.problem[:12],
-        "holds": all(r.holds for r in found.limits),
+        "holds": found.holds,
         "outcome": outcome_words(found, view),
         "limits": [limit_row(r, view) for r in found.limits],
         "maps": [heat_map(maps, m, s, MAP).data() for m, s in zip(found.maps, scales, strict=True)],
-        "traces": traces_view(found, problem, view).data(),
+        "traces": [whole_view(found, problem, view).data(), dwell_view(found, problem, view).data()],
         "sensors": [sensor_row(s, bench, view) for s in found.sensors],
         "cured": [cured_row(c, view) for c in found.cured],
         "advice": [advice_row(a, view) for a in found.advice],
@@ -218,7 +225,8 @@ def _predicted(
 
 
 def map_scales(problem: HeatProblem, maps: tuple[HeatMap, ...], view: str) -> list[HeatScale]:
-    """A colour scale for each map: one for all maps of the bond line, with the band in it, one for other layers."""
+    """A colour scale for each map: one for all maps of the bond line, with the band in it, one for other
+    layers."""
     groups: dict[bool, list[float]] = {}
     for m in maps:
         within = Field(m, problem.frame).extremes(problem.bond)
@@ -232,4 +240,4 @@ def map_scales(problem: HeatProblem, maps: tuple[HeatMap, ...], view: str) -> li
 
 
 def _is_far(m: HeatMap) -> bool:
-    return m.layer == "far skin"
+    return m.layer == FAR_SKIN

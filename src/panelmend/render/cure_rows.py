@@ -1,7 +1,9 @@
-"""The rows of the cure plan: limits, thermocouples, advice, likelihood, unknowns in the reader's words and units."""
+"""The rows of the cure plan: limits, thermocouples, advice, likelihood, unknowns in the reader's words and
+units."""
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from panelmend.job.cure.prediction import Advice, CureState, Likelihood, LimitRow, PlannedSensor, Prediction
@@ -10,7 +12,7 @@ from panelmend.render.axes import clock
 from panelmend.render.views.heat_places import Bench, words_for_place
 from panelmend.units import show
 
-MARGINS = {"temperature": "temperature difference"}  # the kind a margin has where it differs from its limit's
+KINDS_OF = {"rate": "temperature rate"}  # kinds of limits that units know by another name
 
 
 def degrees(kelvin: float, view: str) -> str:
@@ -19,7 +21,9 @@ def degrees(kelvin: float, view: str) -> str:
 
 
 def difference(kelvin: float, view: str) -> str:
-    """A difference of temperatures with its sign."""
+    """A difference of temperatures with its sign; infinite where nothing limits it."""
+    if math.isinf(kelvin):
+        return "no limit given"
     words = show(kelvin, "temperature difference", view, decimals=1)
     return ("+" + words if kelvin > 0.0 and not words.startswith("0.0 ") else words).replace("-", "−")
 
@@ -28,7 +32,7 @@ def amount(value: float, kind: str, view: str) -> str:
     """A limit or what is predicted against it."""
     if kind == "time":
         return clock(value)
-    return degrees(value, view) if kind == "temperature" else show(value, kind, view)
+    return degrees(value, view) if kind == "temperature" else show(value, KINDS_OF.get(kind, kind), view)
 
 
 def margin(row: LimitRow, view: str) -> str:
@@ -37,7 +41,8 @@ def margin(row: LimitRow, view: str) -> str:
         return difference(row.margin, view)
     if row.kind == "time":
         return ("−" if row.margin < 0.0 else "+") + clock(abs(row.margin))
-    return show(row.margin, MARGINS.get(row.kind, row.kind), view).replace("-", "−")
+    words = show(row.margin, KINDS_OF.get(row.kind, row.kind), view)
+    return ("+" + words if row.margin > 0.0 else words).replace("-", "−")
 
 
 def limit_row(row: LimitRow, view: str) -> dict[str, Any]:
@@ -119,8 +124,8 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
             for v in (found.held_out_rms, found.held_out_worst)
         )
         held = (
-            f"Against full runs of {found.held_out_cases} cases it had not seen: {rms} root mean square, {worst} at "
-            f"worst; it judged {found.wrong} of them otherwise than the full run."
+            f"Against full runs of {found.held_out_cases} cases it had not seen: {rms} root mean square, "
+            f"{worst} at worst; it judged {found.wrong} of them otherwise than the full run."
         )
 
     def spread(values: tuple[float, float, float]) -> str:
@@ -130,7 +135,8 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
     return {
         "share": share(found.everything),
         "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
-        "counts": f"{found.everything} of {found.cases} cases hold every limit; interval of the share at 95 % (Wilson)",
+        "counts": f"{found.everything} of {found.cases} cases hold every limit; "
+        "interval of the share at 95 % (Wilson)",
         "method": f"{found.method}, seed {found.seed}"
         + (f"; {found.seconds_words}" if found.seconds_words else ""),
         "held": held,
@@ -167,8 +173,11 @@ def unknown_row(unknown: Unknown, view: str) -> list[str]:
 def outcome_words(prediction: Prediction, view: str) -> str:
     """Whether every limit is held, and by how much."""
     broken = [r for r in prediction.limits if not r.holds]
+    if not broken and not prediction.finished:
+        return "NOT HELD in the prediction: the recipe does not come to its end."
     if not broken:
-        return f"Every limit is held in the prediction; the least margin is {difference(prediction.worst, view)}."
+        least = difference(prediction.worst, view)
+        return f"Every limit is held in the prediction; the least margin on temperature is {least}."
     first = min(broken, key=lambda r: r.margin)
     more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""
     return f"NOT HELD in the prediction: {first.what}, {first.place} ({margin(first, view)}){more}."

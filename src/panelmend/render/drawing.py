@@ -40,7 +40,8 @@ class Run:
 
 @dataclass(frozen=True)
 class Rings:
-    """Closed rings through points [m], filled (even-odd): for fields, where no exact outline stands behind."""
+    """Closed rings through points [m], filled (even-odd): for fields, where no exact outline stands
+    behind."""
 
     rings: tuple[tuple[Point, ...], ...]
     ink: Ink | None

@@ -9,6 +9,7 @@ from panelmend.job.kit.part import KitLine
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import study
 from panelmend.render.card import card_pdf
+from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.dxf import layout_dxf, templates_dxf
 from panelmend.render.labels import labels_pdf
 from panelmend.render.nest import nest_drawing
@@ -67,6 +68,9 @@ def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, byt
     cut = [t for t in templates if t.operation in ("cut cloth", "cut core")]
     page = A4 if plan.case.view == "mm" else LETTER_PAPER
     files["labels.pdf"] = labels_pdf(heading, cut, paper=page, dated=dated)
+    if plan.work.cure.operations:
+        tell("cure plan")
+        files["cure-plan.pdf"] = cure_plan_pdf(plan)
     tell("strength report")
     compared = study(plan)
     files["strength-report.pdf"] = strength_pdf(compared)

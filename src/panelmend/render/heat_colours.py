@@ -1,11 +1,13 @@
 """The colours of temperature maps: pale where cold, dark where hot, even steps to the eye, readable in grey.
 
-Only lightness has to be told apart to read a map, so that a black and white print and a reader who cannot tell
+Only lightness has to be told apart to read a map, so that a black and white print and a reader who cannot
+tell
 red from green see the same order.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from functools import cache
@@ -21,7 +23,8 @@ Lab = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class HeatScale:
-    """Steps of a map: ``edges`` in the reader's ``unit``, rising; a colour for each step between two edges."""
+    """Steps of a map: ``edges`` in the reader's ``unit``, rising; a colour for each step between two
+    edges."""
 
     edges: tuple[float, ...]
     unit: str
@@ -68,7 +71,7 @@ def even_colours(count: int) -> tuple[str, ...]:
     """``count`` colours from pale to dark that differ by the same to the eye (distance in CIELAB, CIE 15)."""
     fine = [_path(i / 2000.0) for i in range(2001)]
     walked = [0.0]
-    for a, b in zip(fine, fine[1:], strict=False):
+    for a, b in itertools.pairwise(fine):
         walked.append(walked[-1] + math.dist(a, b))
     made, at = [], 0
     for k in range(count):

@@ -1,10 +1,13 @@
-"""The field of a temperature map: where it is above a temperature, its isolines, its hottest and coldest place."""
+"""The field of a temperature map: where it is above a temperature, its isolines, its hottest and coldest
+place."""
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import contourpy
 import numpy as np
@@ -42,7 +45,8 @@ class Field:
     def nodes(self) -> tuple[Array, Array, Array]:
         """The same with values on the lines between cells too, so that every cell is filled to its edges.
 
-        Between two centres values run straight; where one side has nothing, the other's value reaches the line.
+        Between two centres values run straight; where one side has nothing, the other's value reaches the
+        line.
         """
         u, v, kelvin = self.cells
         kelvin = _between(kelvin, u, self.map.u)
@@ -56,7 +60,8 @@ class Field:
         return (x + c * u - s * v, y + s * u + c * v)
 
     def extremes(self, within: Outline) -> tuple[tuple[float, Point], tuple[float, Point]] | None:
-        """The coldest and the hottest cell inside an outline: temperature [K] and place; None where none is."""
+        """The coldest and the hottest cell inside an outline: temperature [K] and place; None where none
+        is."""
         u, v, kelvin = self.cells
         found = [
             (float(kelvin[j, i]), self.place(float(u[i]), float(v[j])))
@@ -76,13 +81,13 @@ class Field:
             mirrored: seen from the inside: y is turned over.
         """
         u, v, z = self.nodes
-        generator = contourpy.contour_generator(
+        generator: Any = contourpy.contour_generator(
             u, v, np.ma.masked_invalid(z), fill_type=contourpy.FillType.OuterOffset, corner_mask=False
         )
         shapes, offsets = generator.filled(kelvin, np.inf)
         frame, rings = box(*window), list[Ring]()
         for points, offset in zip(shapes, offsets, strict=True):
-            loops = [self._seen(points[a:b], mirrored) for a, b in zip(offset[:-1], offset[1:], strict=True)]
+            loops = [self._seen(points[a:b], mirrored) for a, b in itertools.pairwise(offset)]
             whole = Polygon(loops[0], loops[1:]).buffer(0.0).intersection(frame).simplify(_NEAR)
             for part in getattr(whole, "geoms", [whole]):
                 if isinstance(part, Polygon) and not part.is_empty:
@@ -92,7 +97,8 @@ class Field:
     def lines(self, kelvin: float, mirrored: bool) -> tuple[Ring, ...]:
         """The isolines of a temperature [K], as they are seen [m], the longest first."""
         u, v, z = self.nodes
-        made = contourpy.contour_generator(u, v, np.ma.masked_invalid(z), corner_mask=False).lines(kelvin)
+        drawn: Any = contourpy.contour_generator(u, v, np.ma.masked_invalid(z), corner_mask=False)
+        made = drawn.lines(kelvin)
         lines = [self._seen(line, mirrored) for line in made if len(line) > 1]
         return tuple(tuple(line) for line in sorted(lines, key=lambda r: -_length(r)))
 
@@ -103,7 +109,7 @@ class Field:
 
 
 def _length(line: list[Point]) -> float:
-    return sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False))
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(line))
 
 
 def _refined(centres: Array, lines: tuple[float, ...]) -> Array:

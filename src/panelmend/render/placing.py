@@ -13,7 +13,8 @@ LEADER = Ink(0.13, "ink")
 
 
 class Placer:
-    """Puts labels beside points on paper [mm, y down] so that they cover neither each other nor what is kept."""
+    """Puts labels beside points on paper [mm, y down] so that they cover neither each other nor what is
+    kept."""
 
     def __init__(self, window: Box, keep: Sequence[Box] = ()) -> None:
         self.window, self.taken = window, list(keep)
@@ -26,7 +27,7 @@ class Placer:
         self, x: float, y: float, words: str, size: float, colour: str = "ink", *, bold: bool = False
     ) -> list[Flat]:
         """The words on paper white beside (x, y), with a leader where they stand off."""
-        tried = []
+        tried: list[tuple[float, int, float, Label]] = []
         for near in _REACHES:
             for degrees in _DIRECTIONS:
                 c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))

@@ -42,7 +42,7 @@ def colour_of(name: str) -> str:
 
 @dataclass(frozen=True)
 class Ink:
-    """A pen: ``width`` on paper [mm], colour name of :data:`COLOURS` or ``#rrggbb``, ``dash`` lengths [mm]."""
+    """A pen: ``width`` on paper [mm], a colour as :func:`colour_of` takes it, ``dash`` lengths [mm]."""
 
     width: float = 0.25
     colour: str = "ink"

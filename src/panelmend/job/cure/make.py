@@ -86,8 +86,6 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
         missing,
         prediction,
         _placed(bag, prediction),
-        None,
-        None,
     )
 
 

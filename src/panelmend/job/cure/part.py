@@ -70,8 +70,6 @@ class CureOperation:
     missing: tuple[Missing, ...]
     prediction: Prediction | None
     sensors: tuple[Placed, ...]
-    least_vacuum_absolute: Figure | None
-    boiling: Figure | None
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import Extreme, HeatMap, PlannedSensor
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.render.axes import clock
 from panelmend.render.drawing import Drawing, Item, Rings, Run, Shape, scale_words
 from panelmend.render.heat_colours import COLDER, HeatScale
 from panelmend.render.heat_field import Field
@@ -18,21 +19,27 @@ from panelmend.render.views.sheet import Looking, View, bar, compass, seen
 from panelmend.shapes import Outline, Point
 from panelmend.units import show
 
+REPAIR_SIDE, FAR_SKIN = (
+    "repair side",
+    "far skin",
+)  # layers of maps; any other lies at the bottom of the opening
 BELOW, RIGHT = 7.0, 19.0  # [mm] room for the 0-degree arrow, and for the scale
+SAME = 0.6  # [K] a map keeps its values to a tenth, and its cells meet the extreme no better
 CASING = 0.35  # [mm] paper white on each side of a line, so that it is seen on dark colours too
 PATCH, CUTOUT = Ink(0.5, "ink"), Ink(0.3, "ink", (0.5, 0.7))
 HEATED, RIB = Ink(0.35, "accent", (3.0, 0.9, 0.6, 0.9)), Ink(0.25, "ink", (1.6, 1.0))
 LOW, HIGH, CEILING = Ink(0.3, "ink"), Ink(0.3, "ink", (1.2, 0.7)), Ink(0.35, "warn", (2.2, 0.8))
 LEGEND = (
-    "Full line patch, dotted cut-out, chain line heated area of the blanket, dashed ribs. Isolines carry their "
-    "temperature: the lower and the upper end of the band, and the ceiling. ▲ hottest and ▽ coldest place of the bond "
-    "line in this map, circles thermocouples."
+    "Full line patch, dotted cut-out, chain line heated area of the blanket, dashed ribs. Lines with a "
+    "temperature on them: lower and upper end of the band, and the ceiling. ▲ hottest and ▽ coldest place "
+    "under the patch in this map, circles thermocouples. Under the patch the repair side is the bond line, "
+    "round it the skin."
 )
 
 
 @dataclass(frozen=True)
 class Shown:
-    """What all maps of one operation share: the colour scale is its own for the bond line and the far skin."""
+    """What all maps of one operation share; bond line and far skin have a colour scale each."""
 
     case: Case
     problem: HeatProblem
@@ -57,10 +64,10 @@ def heat_map(shown: Shown, m: HeatMap, scale: HeatScale, size: tuple[float, floa
         scale, problem, shown.case.view, frame[2] + 2.5, frame[1] + 3.0, frame[3] - frame[1] - 4.0
     )
     flats += _marks(shown, field, m, look, k, frame)
-    layer = "" if m.layer in m.title else f"{m.layer}, "
-    through = ", through the panel" if m.layer in ("far skin", "floor", "structure far") else ""
-    words = f"{layer}{seen(problem.side)}{through}, scale {scale_words(on_paper)}"
-    return View(f"heat {problem.operation} {m.title}", m.title, words, tuple(flats), window)
+    through = "" if m.layer == REPAIR_SIDE else ", through the panel"
+    words = f"{m.title}, {clock(m.time)}; {seen(problem.side)}{through}, scale {scale_words(on_paper)}"
+    title = m.layer[:1].upper() + m.layer[1:]
+    return View(f"heat {problem.operation} {m.layer}", title, words, tuple(flats), window)
 
 
 def map_scale(wide: float, high: float, size: tuple[float, float]) -> float:
@@ -70,7 +77,7 @@ def map_scale(wide: float, high: float, size: tuple[float, float]) -> float:
 
 
 def map_frame(problem: HeatProblem, look: Looking) -> Box:
-    """What the maps show [m], as seen: the heated area and the patch with a little round them, on the panel."""
+    """What the maps show [m], as seen: heated area and patch with a little round them, on the panel."""
     boxes = [look.outline(o).bounds for o in (problem.source.heated, problem.bond, problem.sensor_line)]
     panel = look.outline(problem.panel).bounds
     x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
@@ -168,17 +175,17 @@ def _mask(frame: Box) -> list[Flat]:
 def _marks(shown: Shown, field: Field, m: HeatMap, look: Looking, k: float, frame: Box) -> list[Flat]:
     """Thermocouples, the hottest and the coldest place, the names of ribs and isolines: none over another."""
     view, problem = shown.case.view, shown.problem
-    far = m.layer == "far skin"
+    face = {REPAIR_SIDE: "repair side", FAR_SKIN: "far face"}.get(m.layer, "")
     placer = Placer((frame[0] + 0.5, frame[1] + 0.5, frame[2] - 0.5, frame[3] - 0.5))
 
     def paper(at: Point) -> Point:
         x, y = look.point(at)
         return (k * x, -k * y)
 
-    dots = [(paper(s.at), s) for s in shown.sensors if (s.face == "far face") == far]
+    dots = [(paper(s.at), s) for s in shown.sensors if s.face == face]
     found = map_extremes(shown, field, m)
     spots = [(paper(at), kelvin, hot) for kelvin, at, hot in found]
-    for (x, y), *_ in (*dots, *spots):
+    for x, y in (*(at for at, _ in dots), *(at for at, _, _ in spots)):
         placer.keep((x - 1.2, y - 1.2, x + 1.2, y + 1.2))
     made: list[Flat] = []
     for (x, y), _, hot in spots:
@@ -198,22 +205,17 @@ def _marks(shown: Shown, field: Field, m: HeatMap, look: Looking, k: float, fram
 def map_extremes(shown: Shown, field: Field, m: HeatMap) -> list[tuple[float, Point, bool]]:
     """The coldest and the hottest of the bond line in a map: temperature [K], place, whether the hottest.
 
-    At the moment of an extreme of the whole cure its own value and place stand, else those of the map's cells.
+    At the moment of an extreme of the whole cure its own value and place stand, else those of the cells.
     """
     within = field.extremes(shown.problem.bond)
     if within is None:
         return []
+    own_layer = {REPAIR_SIDE: "bond line"}.get(m.layer, m.layer)
     rows = []
     for hot, (kelvin, at) in zip((False, True), within, strict=True):
-        own = next(
-            (
-                e
-                for e in shown.extremes
-                if abs(e.time - m.time) < 1.0 and e.layer == m.layer and abs(e.kelvin - kelvin) < 0.6
-            ),
-            None,
-        )
-        rows.append((kelvin, at, hot) if own is None else (own.kelvin, own.at, hot))
+        own = [e for e in shown.extremes if abs(e.time - m.time) < 1.0 and e.layer == own_layer]
+        same = next((e for e in own if abs(e.kelvin - kelvin) < SAME), None)
+        rows.append((kelvin, at, hot) if same is None else (same.kelvin, same.at, hot))
     return rows
 
 

@@ -1,4 +1,4 @@
-"""Where the thermocouples go: a drawing to place them by, measured along and across from the opening's centre."""
+"""Where the thermocouples go: a drawing to place them by, measured from the opening's centre."""
 
 from __future__ import annotations
 

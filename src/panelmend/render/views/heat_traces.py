@@ -68,8 +68,8 @@ def _name(trace: Trace) -> str:
     return trace.kind if trace.kind in ("hottest", "coldest", "far skin") else trace.name
 
 
-def traces_view(prediction: Prediction, problem: HeatProblem, view: str, width: float = 165.0) -> View:
-    """Both charts, one over the other, with the duty of the blanket between them.
+def whole_view(prediction: Prediction, problem: HeatProblem, view: str, width: float = 165.0) -> View:
+    """The whole cycle, with the duty of the blanket under it.
 
     Args:
         prediction: what was predicted.
@@ -78,15 +78,28 @@ def traces_view(prediction: Prediction, problem: HeatProblem, view: str, width: 
         width: on paper [mm].
     """
     curves = curves_of(prediction)
-    whole = whole_axes(prediction, problem, curves, view, width)
     zoom = dwell_axes(prediction, problem, curves, view, width)
     named = [c for c in curves if c.kind in ("hottest", "coldest", "set point") or not _ends_in(c, zoom)]
-    flats = [*_whole(prediction, problem, curves, named, whole, view), *_duty(prediction, whole)]
-    flats += _dwell(prediction, problem, curves, zoom, view)
-    words = "thin lines are the thermocouples, named in the enlargement; band in tint, ceiling dashed"
+    axes = whole_axes(prediction, problem, curves, view, width)
+    flats = [*_whole(prediction, problem, curves, named, axes, view), *_duty(prediction, axes)]
+    words = "thin lines are the thermocouples, named in the next chart; band in tint, ceiling dashed"
+    return _view("whole", "The whole cycle", words, flats, width)
+
+
+def dwell_view(prediction: Prediction, problem: HeatProblem, view: str, width: float = 165.0) -> View:
+    """The dwell enlarged, every curve named at its end; arguments as of :func:`whole_view`."""
+    curves = curves_of(prediction)
+    axes = dwell_axes(prediction, problem, curves, view, width)
+    words = "what each reads at the end of the dwell stands at the right"
+    return _view(
+        "dwell", "The dwell, enlarged", words, _dwell(prediction, problem, curves, axes, view), width
+    )
+
+
+def _view(name: str, title: str, words: str, flats: list[Flat], width: float) -> View:
     x0, y0, x1, y1 = bounds(flats)
     window = (min(x0, -12.0), y0 - 1.0, max(x1, width - 12.0), y1 + 1.0)
-    return View(f"traces {prediction.operation}", "Temperatures over time", words, tuple(flats), window)
+    return View(f"traces {name}", title, words, tuple(flats), window)
 
 
 def whole_axes(
@@ -121,7 +134,6 @@ def dwell_axes(
         unit,
         (width - 40.0) * 1e-3,
         62e-3,
-        (0.0, -(62.0 + 34.0) * 1e-3),
     )
 
 
@@ -161,17 +173,6 @@ def _whole(
     items += [
         Run(tuple(axes.at(t, k) for t, k in zip(c.times, c.kelvin, strict=True)), c.ink) for c in curves
     ]
-    items.append(
-        Text(
-            (0.0, axes.height),
-            "The whole cycle",
-            size=2.6,
-            bold=True,
-            anchor="left",
-            level="base",
-            shift=(0, 2.2),
-        )
-    )
     flats = list(Drawing(tuple(items), 1.0).flat())
     start, end = dwell_span(prediction, problem)
     for i, c in enumerate(named):
@@ -204,11 +205,6 @@ def _dwell(
     ]
     x0, y0 = axes.base
     top = y0 + axes.height
-    items.append(
-        Text(
-            (x0, top), "The dwell, enlarged", size=2.6, bold=True, anchor="left", level="base", shift=(0, 2.2)
-        )
-    )
     for c in curves:
         items += [Run(piece, c.ink) for piece in clipped(c, axes) if len(piece) > 1]
     arrives = prediction.coldest_arrives
