@@ -30,6 +30,36 @@ def test_n_order_closed_form(t: float, order: float, seconds: float) -> None:
     assert cc.integrate(law, (0.0, seconds), (t, t)).degree[-1] == pytest.approx(exact, abs=3e-6)
 
 
+@SETTINGS
+@given(st.floats(340.0, 460.0), st.floats(1e2, 1e5), st.floats(10.0, 5e3))
+def test_autocatalytic_closed_form(t: float, first: float, seconds: float) -> None:
+    """m = n = 1: (k1 + k2 a)(1 - a) gives a = k1 (1 - g)/(k1 + k2 g) with g = exp(-(k1 + k2) t)."""
+    law = cc.autocatalytic(first, 6.5e4, 3e5, 6.2e4, 1.0, 1.0)
+    k1 = first * math.exp(-6.5e4 / (8.314462618 * t))
+    k2 = 3e5 * math.exp(-6.2e4 / (8.314462618 * t))
+    g = math.exp(-(k1 + k2) * seconds)
+    exact = k1 * (1.0 - g) / (k1 + k2 * g)
+    assert cc.integrate(law, (0.0, seconds), (t, t)).degree[-1] == pytest.approx(exact, abs=3e-6)
+
+
+def test_autocatalytic_rate_is_greatest_half_way() -> None:
+    """With k1 0 and m = n the rate a^m (1 - a)^n is greatest at m/(m + n), and none at the start."""
+    law = cc.autocatalytic(0.0, 6.5e4, 3e5, 6.2e4, 0.8, 1.6)
+    assert law(0.0, 400.0) == 0.0
+    rates = [law(i / 3000, 400.0) for i in range(3001)]
+    assert rates.index(max(rates)) / 3000 == pytest.approx(0.8 / 2.4, abs=4e-4)
+
+
+def test_cut_off_halves_the_rate_at_its_limit() -> None:
+    """Chern and Poehlein's factor is 1/2 where the degree of cure is its limit at that temperature."""
+    cut = cc.CutOff(40.0, -1.0, 0.0045)
+    slowed = cc.autocatalytic(2e4, 6.5e4, 3e5, 6.2e4, 0.8, 1.6, cut_off=cut)
+    for t in (370.0, 394.0, 420.0):
+        limit = -1.0 + 0.0045 * t
+        assert slowed(limit, t) == pytest.approx(0.5 * KAMAL(limit, t))
+        assert slowed(limit - 0.3, t) == pytest.approx(KAMAL(limit - 0.3, t), rel=1e-4)
+
+
 def test_against_scipy_on_a_ramp_and_hold() -> None:
     times, temps = (0.0, 3000.0, 9000.0, 11000.0), (295.0, 394.0, 394.0, 320.0)
 

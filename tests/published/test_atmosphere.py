@@ -75,6 +75,16 @@ def test_wet_cell_at_cure_temperature(fahrenheit: float, saturated: float, seale
     assert (cell - 101325.0) / PSI == pytest.approx(sealed - 14.7, abs=0.06)
 
 
+@pytest.mark.parametrize(
+    ("kpa", "celsius"), [(10.0, 45.81), (25.0, 64.96), (30.0, 69.09), (50.0, 81.32), (75.0, 91.76)]
+)
+def test_boiling_under_the_bag_against_steam_tables(kpa: float, celsius: float) -> None:
+    # Y. A. Cengel and M. A. Boles, Thermodynamics, table A-5, from memory
+    bag = atmosphere.under_bag(101325.0, 101325.0 - kpa * 1e3)
+    assert bag.absolute == pytest.approx(kpa * 1e3)
+    assert bag.boiling - 273.15 == pytest.approx(celsius, abs=0.015)
+
+
 def test_altimeter_setting_is_not_air_pressure() -> None:
     # standard day at 5,000 ft: reported 29.92 inHg, in the air 24.90 inHg
     assert atmosphere.station_pressure(29.9213 * INHG, 5000 * FOOT) / INHG == pytest.approx(24.896, abs=0.001)

@@ -21,6 +21,15 @@ def test_half_time() -> None:
     assert moisture.uptake(0.04919) == pytest.approx(0.5, abs=2e-4)
 
 
+def test_a_sheet_is_full_after_0_67_h2_over_d() -> None:
+    # G. S. Springer (ed.), Environmental Effects on Composite Materials, 1981, from memory: 99.9 %
+    assert moisture.uptake(0.67) == pytest.approx(0.999, abs=2e-4)
+    # a sealed face makes it four times as long
+    two, one = (moisture.drying_time(1e-3, 1e-12, 1.0 - moisture.uptake(0.67), open_faces=n) for n in (2, 1))
+    assert two == pytest.approx(0.67 * 1e-6 / 1e-12, rel=1e-6)
+    assert one == pytest.approx(4.0 * two, rel=1e-9)
+
+
 def test_short_form_is_up_to_0_0363_off() -> None:
     worst = max(abs(moisture.uptake(i / 2000) - moisture.uptake_short_form(i / 2000)) for i in range(1, 4000))
     assert worst == pytest.approx(0.0363, abs=6e-5)

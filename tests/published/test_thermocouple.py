@@ -1,7 +1,7 @@
 """G. W. Burns et al., NIST Monograph 175, Temperature-Electromotive Force Reference Functions and Tables for
 the Letter-Designated Thermocouple Types Based on the ITS-90, 1993; tolerances: ASTM E230/E230M, table 1.
 
-Tables are printed to 0.001 mV.
+Tables are printed to 0.001 mV; the values at 120, 150 and 180 C are from memory.
 """
 
 from __future__ import annotations
@@ -22,14 +22,23 @@ def kelvin(fahrenheit: float) -> float:
     [
         ("K", -100, -3.554),
         ("K", 100, 4.096),
+        ("K", 120, 4.920),
+        ("K", 150, 6.138),
+        ("K", 180, 7.340),
         ("K", 200, 8.138),
         ("K", 300, 12.209),
         ("J", -100, -4.633),
         ("J", 100, 5.269),
+        ("J", 120, 6.360),
+        ("J", 150, 8.010),
+        ("J", 180, 9.669),
         ("J", 200, 10.779),
         ("J", 300, 16.327),
         ("T", -100, -3.379),
         ("T", 100, 4.279),
+        ("T", 120, 5.228),
+        ("T", 150, 6.704),
+        ("T", 180, 8.237),
         ("T", 200, 9.288),
         ("T", 300, 14.862),
     ],
@@ -43,6 +52,14 @@ def test_tolerance_at_cure_temperatures() -> None:
     for fahrenheit in (250.0, 350.0):
         assert tc.tolerance("J", kelvin(fahrenheit)) * 1.8 == pytest.approx(3.96)
         assert tc.tolerance("K", kelvin(fahrenheit), special=True) * 1.8 == pytest.approx(1.98)
+
+
+def test_tolerances_of_type_t() -> None:
+    # E230: 1.0 C or 0.75 %, special 0.5 C or 0.4 %, whichever is greater (from memory)
+    assert tc.tolerance("T", 100.0 + ICE) == pytest.approx(1.0)
+    assert tc.tolerance("T", 200.0 + ICE) == pytest.approx(1.5)
+    assert tc.tolerance("T", 100.0 + ICE, special=True) == pytest.approx(0.5)
+    assert tc.tolerance("T", 200.0 + ICE, special=True) == pytest.approx(0.8)
 
 
 def test_iron_wire_on_a_k_input_reads_302() -> None:
