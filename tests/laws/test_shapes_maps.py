@@ -27,7 +27,7 @@ from panelmend.shapes import (
     without,
     without_area,
 )
-from shapes_made import any_outlines, copied
+from shapes_made import any_outlines, copied, spiky
 
 STEADY = settings(derandomize=True, database=None, deadline=None, max_examples=25)
 
@@ -45,6 +45,18 @@ def test_laid_flat_and_back(o: Outline, radius: float, axis: float) -> None:
     assert _apart(c.projected(flat), o) < 2.5e-5  # two fits of 0.01 mm, the first one stretched a little
     for v in o.vertices:
         assert c.project(c.develop((v.x, v.y))) == pytest.approx((v.x, v.y), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("seed", "corners", "axis"), [(10, 8, 1.5), (15, 8, 0.3), (44, 4, 1.5), (267, 5, 0.3), (274, 5, 1.5)]
+)
+def test_sides_that_are_all_but_straight_once_flat_do_not_cross(seed: int, corners: int, axis: float) -> None:
+    """Arcs of radii of 50 km and more, whose crossings cannot be computed well."""
+    for arcs in (False, True):
+        made = spiky(seed, corners, arcs)
+        if made is not None:
+            flat = Cylinder(1.5, axis).developed(made)
+            assert _apart(flat, made) < 5e-4
 
 
 def test_a_quarter_round_and_the_depth() -> None:

@@ -8,12 +8,14 @@ from collections.abc import Sequence
 from panelmend.shapes.meeting import crossings
 from panelmend.shapes.segments import TINY, Segment
 
-FLAT = 1e-10  # [m] an arc that rises less than this over its chord is a line
+# [m] an arc that rises less than this over its chord is a line: of radii above some km the crossings of two
+# neighbours come out wrong by more than NEAR_CORNER.
+FLAT = 1e-8
 NEAR_CORNER = 1e-5  # [m] meeting points of neighbours closer to their common vertex than this are the vertex
 
 
 def tidy_bulge(bulge: float, chord: float) -> float:
-    """The bulge [1], or 0 where the arc rises less than 1e-10 m over its chord [m]."""
+    """The bulge [1], or 0 where the arc rises less than 1e-8 m over its chord [m]."""
     return 0.0 if abs(bulge) * chord / 2.0 <= FLAT else bulge
 
 
