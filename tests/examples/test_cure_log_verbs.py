@@ -12,10 +12,13 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from panelmend.app import logs
+from panelmend.app import logs, service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
-from panelmend.app.watching import instrument_of, watch
+from panelmend.app.watching import expected_of, instrument_of, watch
 from panelmend.errors import InputError
+from panelmend.predict.kept import heat_path, write_predictions
+from panelmend.predict.model import MEDIUM
+from panelmend.predict.predict import predict
 from panelmend.render.cure_report import cure_pdf
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door"
@@ -132,14 +135,14 @@ def test_a_growing_log_is_followed(here: Path) -> None:
     log = here / "cure-repair-plies.csv"
     run("log", str(log), "--confirm")
     lines = log.read_text("utf8").splitlines(keepends=True)
-    log.write_text("".join(lines[:40]), "utf8")
+    log.write_text("".join(lines[:60]), "utf8")
     stop, out = threading.Event(), StringIO()
     watcher = threading.Thread(
         target=watch, args=(here / "repair.toml", log, OPERATION, 20.0, 0.2, None, False, out, stop)
     )
     watcher.start()
     with log.open("a", encoding="utf8") as file:
-        for line in lines[40:60]:
+        for line in lines[60:85]:
             file.write(line)
             file.flush()
             time.sleep(0.02)
@@ -150,6 +153,27 @@ def test_a_growing_log_is_followed(here: Path) -> None:
     watcher.join(15.0)
     assert not watcher.is_alive()
     assert "dwell" in out.getvalue()
+
+
+def test_a_kept_prediction_stands_beside_the_readings(here: Path) -> None:
+    document, log = here / "repair.toml", here / "cure-repair-plies.csv"
+    assert expected_of(document, OPERATION) is None, "nothing is kept yet"
+    work = service.plan(document).work
+    assert work is not None
+    problem = work.cure.operations[1].problem
+    assert problem is not None
+    made = predict(problem, advice=False, fine=MEDIUM)
+    write_predictions(heat_path(document), [made], {})
+    run("log", str(log), "--confirm")
+    lines = log.read_text("utf8").splitlines(keepends=True)
+    log.write_text("".join(lines[:50]), "utf8")
+    out = StringIO()
+    watch(document, log, OPERATION, 0.4, 0.1, None, False, out, threading.Event())
+    words = next(x for x in out.getvalue().splitlines() if "predicted of the slowest now" in x)
+    told = float(words.split("now ")[1].removesuffix(" C"))
+    slowest = min(float(v) for v in lines[49].split(",")[1:4])
+    assert abs(told - slowest) < 5.0, "the bay of the log is a little other than assumed"
+    assert "no alarm" in out.getvalue()
 
 
 @pytest.mark.parametrize(

@@ -97,7 +97,8 @@ def legs(cure: Cure, point: float, rate: float | None) -> tuple[Leg, ...]:
     longest = main_dwell(cure)
     for n, segment in enumerate(cure.segment):
         if segment.kind == "cool":
-            fall = segment.rate or segment.rate_most or RATE
+            # thermocouples overtake a falling set point: at the greatest rate they would pass it
+            fall = segment.rate or _SHARE * (segment.rate_most or RATE / _SHARE)
             made.append(
                 Leg(segment.to, fall, 0.0, segment.to, None, "cool", segment.rate_most, segment.rate_least)
             )
