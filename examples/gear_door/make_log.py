@@ -1,7 +1,8 @@
 """Make the demonstration's cure log: SYNTHETIC, from the heat model with invented properties and noise.
 
-It belongs to the operation "Repair plies" of repair.toml: the same panel, blanket and thermocouples as its plan,
-but a bay that is not quite as assumed, five minutes more dwell, and six kelvin more cooling. Run it again and the same bytes come out.
+It belongs to the operation "Repair plies" of repair.toml: the same panel, blanket and thermocouples as in
+its plan, but a bay that is not quite as assumed, five minutes more dwell, and six kelvin more cooling. Run
+it again and the same bytes come out.
 """
 
 from __future__ import annotations

@@ -20,6 +20,7 @@ from panelmend.errors import InputError
 from panelmend.materials.quantities import Duration, Typed
 from panelmend.plan.judge import CureRecipe, Predicted
 from panelmend.plan.judge.approved import recipe_of
+from panelmend.plan.judge.evidence import RISE
 
 
 class Stop(Protocol):
@@ -96,7 +97,11 @@ def expected_of(document: Path, operation: str) -> Predicted | None:
     if found is None:
         return None
     rows = [t.kelvin for t in found.traces if t.kind == "sensor"]
-    return Predicted(found.times, tuple(min(values) for values in zip(*rows, strict=True)))
+    fastest = [max(values) for values in zip(*rows, strict=True)]
+    # A log's heat starts where a thermocouple begins to rise, not where the set point does.
+    rising = next((t for t, v in zip(found.times, fastest, strict=True) if v > fastest[0] + RISE), 0.0)
+    slowest = tuple(min(values) for values in zip(*rows, strict=True))
+    return Predicted(tuple(t - rising for t in found.times), slowest)
 
 
 def watch(
