@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from panelmend.predict.model import FULL, Fineness, Spot, model_of
 
 Array = NDArray[np.float64]
 SAMPLE = 60.0  # s
+HAIR = 0.1  # K below the band that a thermocouple does not show; the dwell begins at the band's very bottom
 _SPARE = 4 * 3600.0  # s a recipe may take beyond its own times
 
 
@@ -22,12 +23,13 @@ class Outcome:
     """What one case came to; temperatures [K], times [s].
 
     ``others`` are the hottest of what has a limit of its own, named in ``other_names`` ("panel", "blanket",
-    "rib ..."). ``window`` bounds the longest dwell as the controller counts it; None where it never began.
-    ``band_time`` is the longest unbroken time that the whole bond line stays above the band's bottom.
+    "rib ..."). ``counts`` are the columns of thermocouples that count; a check only watches. ``window`` bounds
+    the longest dwell as the controller counts it; None where it never began.
     """
 
     times: Array
     sensors: Array  # (n, sensors)
+    counts: tuple[int, ...]
     hottest: Array  # (n,)
     coldest: Array  # (n,)
     others: Array  # (n, others)
@@ -47,8 +49,7 @@ class Outcome:
 @dataclass(frozen=True)
 class Verdict:
     """Whether a case holds. ``coldest`` and ``hottest`` are of the bond line in the dwell, ``peak`` all
-    through
-    [K]; ``seen`` says what the thermocouples would show."""
+    through [K]; ``seen`` says what the thermocouples would show."""
 
     band: bool
     ceiling: bool
@@ -102,9 +103,8 @@ def solve(
         Cancelled: raised by ``report``.
     """
     model = model_of(problem, sensors, values, fine, probes=probes, maps=maps)
-    return model, run(
-        model, longest=longest(problem), step=fine.step, sample=max(SAMPLE, fine.step), report=report
-    )
+    result = run(model, longest=longest(problem), step=fine.step, sample=max(SAMPLE, fine.step), report=report)
+    return model, _with_beginning(result, window(problem, sensors, result))
 
 
 def outcome(
@@ -129,11 +129,12 @@ def read(problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult) -> O
     return Outcome(
         result.times,
         np.column_stack([result.probes[s.id] for s in sensors]),
+        tuple(n for n, s in enumerate(sensors) if s.count),
         hottest,
         coldest,
         np.column_stack(rows),
         tuple(names),
-        window(problem, result),
+        window(problem, sensors, result),
         float(result.times[-1]),
         result.finished,
     )
@@ -144,8 +145,14 @@ def _panel(result: HeatResult) -> Array:
     return np.asarray(np.max([r.hottest for r in skins], axis=0))
 
 
-def window(problem: HeatProblem, result: HeatResult) -> tuple[float, float] | None:
-    """Beginning and end of the longest dwell [s]: all blankets hold it; None where one never does."""
+def window(
+    problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult
+) -> tuple[float, float] | None:
+    """Beginning and end of the longest dwell [s]: all blankets hold it; None where one never does.
+
+    The controller looks once a step. The beginning is put back within that step to where the set point came
+    to its target and the last thermocouple that counts into the band, so that it does not jump with the step.
+    """
     at = problem.legs.index(problem.dwell)
     counted: list[LegTimes] = [legs[at] for legs in result.legs.values()]
     begun = [leg.holding for leg in counted if leg.holding is not None]
@@ -153,27 +160,96 @@ def window(problem: HeatProblem, result: HeatResult) -> tuple[float, float] | No
         return None
     last = float(result.times[-1])
     ended = min(leg.ended if leg.ended is not None else last for leg in counted)
-    return (max(begun), ended) if max(begun) < ended else None
+    if not max(begun) < ended:
+        return None
+    earliest = max(begun) - result.step
+    before = int(np.searchsorted(result.times, earliest - 1e-6)) - 1  # two samples that no reading adds to
+    after = int(np.searchsorted(result.times, max(begun) - 1e-6))
+    if before < 0:
+        return max(begun), ended
+    set_point = next(iter(result.target.values()))[before]
+    arrived = result.times[before] + (problem.dwell.target - set_point) / problem.dwell.rate - result.step
+    lagging = np.min([result.probes[s.id] for s in sensors if s.count], axis=0)
+    low, high, bottom = lagging[before], lagging[after], problem.dwell.low
+    share = (bottom - low) / (high - low) if low < bottom < high else 0.0
+    crossed = result.times[before] + share * (result.times[after] - result.times[before])
+    begin = min(max(float(arrived), float(crossed), earliest), max(begun))
+    return begin, ended
+
+
+def _with_beginning(result: HeatResult, dwell: tuple[float, float] | None) -> HeatResult:
+    """The same run with a sample at the beginning of the longest dwell too, straight between its neighbours.
+
+    On the ramp the bond line changes by kelvins from one sample to the next. The end needs none: there the
+    dwell has settled, and what comes after it is another leg.
+    """
+    if dwell is None or np.abs(result.times - dwell[0]).min() < 1e-6:
+        return result
+    n = int(np.searchsorted(result.times, dwell[0]))
+    share = (dwell[0] - result.times[n - 1]) / (result.times[n] - result.times[n - 1])
+
+    def more(rows: Array) -> Array:
+        return np.insert(rows, n, rows[n - 1] + share * (rows[n] - rows[n - 1]), axis=0)
+
+    times = more(result.times)
+    regions = {
+        name: replace(r, temperature=more(r.temperature), degree=more(r.degree), times=times)
+        for name, r in result.regions.items()
+    }
+    rows = {field: {n: more(v) for n, v in getattr(result, field).items()} for field in _ROWS}
+    return replace(result, times=times, regions=regions, **rows)
+
+
+_ROWS = ("probes", "duty", "target")
 
 
 def verdict(problem: HeatProblem, case: Outcome) -> Verdict:
     """Whether a case holds the band, the ceiling and the limits, and what the thermocouples would show."""
     dwell, at = problem.dwell, case.dwelling
-    cold, hot = float(case.coldest[at].min()), float(case.hottest[at].max())
-    high = dwell.high if dwell.high is not None else np.inf
-    ceiling = problem.ceiling if problem.ceiling is not None else np.inf
-    peak = float(case.hottest.max())
-    began = case.window is not None and case.finished
+    sensors = case.sensors[:, list(case.counts)]
     tops = dict(zip(case.other_names, case.others.max(axis=0), strict=True))
-    shown = case.sensors[at]
+    return judged(
+        problem,
+        began=case.window is not None and case.finished,
+        coldest=float(case.coldest[at].min()),
+        hottest=float(case.hottest[at].max()),
+        peak=float(case.hottest.max()),
+        shown=(float(sensors[at].min()), float(sensors[at].max()), float(sensors.max())),
+        tops={name: float(top) for name, top in tops.items()},
+    )
+
+
+def judged(
+    problem: HeatProblem,
+    *,
+    began: bool,
+    coldest: float,
+    hottest: float,
+    peak: float,
+    shown: tuple[float, float, float],
+    tops: Mapping[str, float],
+) -> Verdict:
+    """The verdict on what was read of a case.
+
+    Args:
+        problem: the cure.
+        began: whether the longest dwell began and the recipe came to its end.
+        coldest: of the bond line in the dwell [K].
+        hottest: of the bond line in the dwell [K].
+        peak: hottest of the bond line at any time [K].
+        shown: lowest and highest reading in the dwell and highest at any time, of what counts [K].
+        tops: hottest of what has a limit of its own, by name [K].
+    """
+    high = problem.dwell.high if problem.dwell.high is not None else np.inf
+    ceiling = problem.ceiling if problem.ceiling is not None else np.inf
+    lowest, highest, top = shown
     return Verdict(
-        band=began and cold >= dwell.low and hot <= high,
+        band=began and coldest >= problem.dwell.low and hottest <= high,
         ceiling=peak <= ceiling,
         limits=all(tops[name] <= limit for name, limit in limits(problem).items() if name in tops),
-        seen=began
-        and bool(shown.min() >= dwell.low - 1e-6 and shown.max() <= high and case.sensors.max() <= ceiling),
-        coldest=cold,
-        hottest=hot,
+        seen=began and lowest >= problem.dwell.low - HAIR and highest <= high and top <= ceiling,
+        coldest=coldest,
+        hottest=hottest,
         peak=peak,
     )
 

@@ -1,0 +1,284 @@
+"""Run a function over many cases at once: on this machine's cores or on a cluster, with progress and stop.
+
+The results stand in the order of the cases and do not depend on where they were made: each case is a call of its
+own, numerical libraries run on one thread, and workers that run other code are refused.
+"""
+
+from __future__ import annotations
+
+import math
+import multiprocessing
+import queue
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from typing import Any, Protocol, TypeVar
+
+from threadpoolctl import threadpool_limits
+
+from panelmend.errors import Cancelled, SolverError
+from panelmend.predict import chunk as on_worker
+from panelmend.predict.chunk import Done, Failure, run_chunk
+from panelmend.predict.where import Where
+
+T = TypeVar("T")
+R = TypeVar("R")
+Tell = Callable[[str], None]
+_POLL = 0.1  # [s]
+_LARGEST = {"threads": 2, "processes": 16, "local": 32, "scheduler": 32}  # cases in a chunk
+_SHARES = 8  # at least so many chunks for each worker, so that none waits long for the last
+_DEATHS = 3  # of a worker process with the same work, before it is given up
+
+
+class Stop(Protocol):
+    """Something that says whether the user wants to stop."""
+
+    def is_set(self) -> bool: ...
+
+
+def silent(words: str) -> None:
+    """Tell nobody."""
+
+
+class Workers:
+    """Workers that are ready. Made by :func:`workers`; used again for one set of cases after another."""
+
+    def __init__(self, on: Where, count: int, executor: Executor) -> None:
+        self.on, self.count, self._executor = on, count, executor
+
+    def spread(
+        self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
+    ) -> list[R]:
+        """Run a function over cases; see :func:`spread`."""
+        size = min(_LARGEST[self.on.kind], max(1, math.ceil(len(cases) / (_SHARES * self.count))))
+        todo = {first: cases[first : first + size] for first in range(0, len(cases), size)}
+        return self._listen(function, cases, todo, tell, stop)
+
+    def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
+        """Hand a chunk over."""
+        return self._executor.submit(run_chunk, function, first, cases)
+
+    def check(self) -> None:
+        """Raise where the workers are gone for good."""
+
+    def again(self, error: Exception) -> bool:
+        """Whether chunks lost by this error may be handed over once more; raises where it is hopeless."""
+        raise error
+
+    def ask_to_stop(self) -> None:
+        """Ask workers to stop after their present case."""
+
+    def _listen(
+        self,
+        function: Callable[[T], R],
+        cases: Sequence[T],
+        todo: dict[int, Sequence[T]],
+        tell: Tell,
+        stop: Stop | None,
+    ) -> list[R]:
+        answers: queue.Queue[tuple[int, Future[Done]]] = queue.Queue()
+        pending: dict[int, Future[Done]] = {}
+
+        def hand_over(first: int) -> None:
+            pending[first] = self.submit(function, first, todo[first])
+            pending[first].add_done_callback(lambda future: answers.put((first, future)))
+
+        made: dict[int, list[R]] = {}
+        count, started = 0, time.monotonic()
+        try:
+            for first in todo:
+                hand_over(first)
+            while len(made) < len(todo):
+                if stop is not None and stop.is_set():
+                    raise Cancelled(f"stopped after {count} of {len(cases)} cases")
+                try:
+                    first, future = answers.get(timeout=_POLL)
+                except queue.Empty:
+                    self.check()
+                    continue
+                if first in made or pending[first] is not future:
+                    continue  # the answer of a pool that has been replaced
+                try:
+                    done = future.result()
+                except Exception as error:
+                    if self.again(error):
+                        for other in [n for n in todo if n not in made]:
+                            hand_over(other)
+                    continue
+                if done.failure is not None:
+                    if isinstance(done.failure.error, Cancelled):
+                        raise done.failure.error
+                    raise _failed(done.failure, cases) from done.failure.error
+                if len(done.results) != len(todo[first]):
+                    raise RuntimeError(f"a worker left out cases after case {first + len(done.results)}")
+                made[first] = done.results
+                count += len(done.results)
+                tell(_words(count, len(cases), time.monotonic() - started))
+        except BaseException:
+            self.ask_to_stop()
+            for future in pending.values():
+                future.cancel()
+            raise
+        return [result for first in todo for result in made[first]]
+
+
+def spread(
+    function: Callable[[T], R],
+    cases: Sequence[T],
+    *,
+    on: Where | Workers,
+    tell: Tell = silent,
+    stop: Stop | None = None,
+) -> list[R]:
+    """Run a function over many cases.
+
+    Args:
+        function: of one case; it and the cases must be picklable unless ``on`` says threads.
+        cases: what it is run on.
+        on: where; with workers that are ready already none are started.
+        tell: told how far it is.
+        stop: set to stop; no later than a case of each worker afterwards all is quiet.
+
+    Returns:
+        What the function gave, in the order of the cases.
+
+    Raises:
+        Cancelled: ``stop`` was set.
+        SolverError: the function refused a case (the case is named); workers died again and again.
+        RuntimeError: the function broke on a case: a fault of the function, named with its case.
+        InputError: no such cluster, or none of its workers will do.
+    """
+    if isinstance(on, Workers):
+        return on.spread(function, cases, tell=tell, stop=stop)
+    with workers(on, tell) as ready:
+        return ready.spread(function, cases, tell=tell, stop=stop)
+
+
+@contextmanager
+def workers(on: Where, tell: Tell = silent) -> Iterator[Workers]:
+    """Workers for several sets of cases; ended on leaving, whatever happened.
+
+    Raises:
+        InputError: no such cluster, or none of its workers will do.
+    """
+    if on.kind == "threads":
+        with threadpool_limits(limits=1), ThreadPoolExecutor(on.workers) as executor:
+            yield _Threads(on, on.workers, executor)
+    elif on.kind == "processes":
+        ready = _Processes(on, tell)
+        try:
+            yield ready
+        finally:
+            ready.end()
+    else:
+        from panelmend.predict.cluster import cluster
+
+        tell(f"reaching {on.words}" if on.kind == "scheduler" else f"starting {on.words}")
+        with threadpool_limits(limits=1), cluster(on) as found:
+            yield _Dask(on, found)
+
+
+class _Threads(Workers):
+    """Threads of this process: the function may be anything, errors keep their traceback."""
+
+    _asked = False
+
+    def spread(
+        self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
+    ) -> list[R]:
+        self._asked = False
+        return super().spread(function, cases, tell=tell, stop=stop)
+
+    def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
+        def stoppable(case: T) -> R:
+            if self._asked:
+                raise Cancelled("stopped")
+            return function(case)
+
+        return self._executor.submit(run_chunk, stoppable, first, cases, True)
+
+    def ask_to_stop(self) -> None:
+        self._asked = True
+
+
+class _Processes(Workers):
+    """Processes of this machine, started anew so that they share nothing."""
+
+    def __init__(self, on: Where, tell: Tell) -> None:
+        self._context = multiprocessing.get_context("spawn")
+        self._event = self._context.Event()
+        self._deaths = 0
+        tell(f"starting {on.words}")
+        super().__init__(on, on.workers, self._pool(on.workers))
+
+    def _pool(self, count: int) -> ProcessPoolExecutor:
+        return ProcessPoolExecutor(
+            count,
+            mp_context=self._context,
+            initializer=on_worker.start_worker,
+            initargs=(self._event,),
+        )
+
+    def spread(
+        self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
+    ) -> list[R]:
+        self._event.clear()
+        self._deaths = 0
+        return super().spread(function, cases, tell=tell, stop=stop)
+
+    def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
+        try:
+            return super().submit(function, first, cases)
+        except BrokenProcessPool as error:  # it died between two chunks: told like any other death
+            lost: Future[Done] = Future()
+            lost.set_exception(error)
+            return lost
+
+    def again(self, error: Exception) -> bool:
+        if not isinstance(error, BrokenProcessPool):
+            raise error
+        self._deaths += 1
+        if self._deaths >= _DEATHS:
+            raise SolverError(
+                f"a worker process died {_DEATHS} times: it was ended from outside, or memory ran out; "
+                "try fewer workers"
+            ) from None
+        self._executor.shutdown(wait=True, cancel_futures=True)
+        self._executor = self._pool(self.count)
+        return True
+
+    def ask_to_stop(self) -> None:
+        self._event.set()
+
+    def end(self) -> None:
+        """End the processes after their present case."""
+        self._event.set()
+        self._executor.shutdown(wait=True, cancel_futures=True)
+
+
+class _Dask(Workers):
+    """Workers of a Dask cluster."""
+
+    def __init__(self, on: Where, found: Any) -> None:
+        super().__init__(on, found.workers, found.executor)
+        self._cluster = found
+
+    def check(self) -> None:
+        self._cluster.check()
+
+    def again(self, error: Exception) -> bool:
+        raise self._cluster.trouble(error) from None
+
+
+def _failed(failure: Failure, cases: Sequence[object]) -> Exception:
+    where = f"case {failure.case + 1} of {len(cases)} ({str(cases[failure.case])[:300]})"
+    if failure.trace:
+        return RuntimeError(f"{where} broke: {failure.words}\n{failure.trace}")
+    return SolverError(f"{where}: {failure.words}")
+
+
+def _words(done: int, cases: int, seconds: float) -> str:
+    left = seconds * (cases - done) / done
+    return f"{done} of {cases} cases" + (f", about {left:.0f} s left" if seconds > 2.0 and left > 0.5 else "")
