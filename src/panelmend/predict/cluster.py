@@ -26,7 +26,7 @@ _QUIET = ("distributed", "tornado", "asyncio")
 _LOCAL: dict[str, Any] = {
     "threads_per_worker": 1,
     "processes": True,
-    "dashboard_address": None,
+    "dashboard_address": "127.0.0.1:0",  # any free port, this machine alone
     "memory_limit": 0,
     "silence_logs": logging.CRITICAL,
     "preload": ["panelmend.predict.own_worker"],

@@ -153,7 +153,7 @@ class Likelihood:
     coldest: tuple[float, float, float]  # coldest of the bond in the dwell: 5, 50, 95 % [K]
     hottest: tuple[float, float, float]
     drivers: tuple[Driver, ...]
-    seconds_words: str = ""
+    unsolved: int = 0  # cases in which the resin ran away: they hold nothing
 
     @property
     def share(self) -> float:
