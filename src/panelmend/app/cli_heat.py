@@ -15,8 +15,22 @@ DOCUMENT = click.Path(path_type=Path)
 @click.command()
 @click.argument("document", type=DOCUMENT)
 @click.option("--again", is_flag=True, help="Predict also what was predicted and kept before.")
+@click.option(
+    "--cases",
+    type=click.IntRange(0, 1_000_000),
+    default=200,
+    show_default=True,
+    help="Cases tried over what nobody measured, for the likelihood; 0 for none.",
+)
+@click.option("--full", is_flag=True, help="Run every case in full instead of coarse runs put right.")
+@click.option(
+    "--cluster",
+    envvar="PANELMEND_CLUSTER",
+    default="",
+    help="Where the cases run: threads:N, processes:N, local:N or the address of a Dask scheduler.",
+)
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
-def heat(document: Path, again: bool, strict: bool) -> None:
+def heat(document: Path, again: bool, cases: int, full: bool, cluster: str, strict: bool) -> None:
     """Predict the heat of every cure of a DOCUMENT: hottest and coldest place, thermocouples, what to change.
 
     What is predicted is kept beside the document and goes into its plan and its pack.
@@ -28,7 +42,9 @@ def heat(document: Path, again: bool, strict: bool) -> None:
 
     with refusals() as stop, Progress() as progress:
         made = service.plan(document, progress.tell, stop)
-        made = predict_heat(document, made, progress.tell, stop, again=again)
+        made = predict_heat(
+            document, made, progress.tell, stop, again=again, cases=cases, full=full, cluster=cluster
+        )
         progress.clear()
         click.echo(summary(made))
         if strict and made.is_draft:

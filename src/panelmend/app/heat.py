@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from panelmend.app.service import Stop, plan
@@ -14,6 +15,7 @@ from panelmend.predict.kept import heat_path, read_predictions, write_prediction
 from panelmend.predict.predict import predict
 
 Tell = Callable[[str], None]
+CASES = 200  # of the verb, where nobody asks for another number
 
 
 def _silent(words: str) -> None:
@@ -28,7 +30,15 @@ def waiting(made: Plan) -> tuple[CureOperation, ...]:
 
 
 def predict_heat(
-    path: Path, made: Plan, tell: Tell = _silent, stop: Stop | None = None, *, again: bool = False
+    path: Path,
+    made: Plan,
+    tell: Tell = _silent,
+    stop: Stop | None = None,
+    *,
+    again: bool = False,
+    cases: int = 0,
+    full: bool = False,
+    cluster: str = "",
 ) -> Plan:
     """Predict what is not predicted yet, keep it beside the document, and plan again.
 
@@ -38,18 +48,19 @@ def predict_heat(
         tell: told about progress.
         stop: set to stop.
         again: predict also what is kept already.
+        cases: how many cases make the likelihood of each cure; 0 for none, then one that is kept stays.
+        full: run every case in full.
+        cluster: where the cases run (see :func:`panelmend.predict.where.where`); "" for this machine.
 
     Returns:
         the plan with its predictions.
 
     Raises:
+        InputError: the cluster is not there, or a number of cases that makes no sense.
         Cancelled: ``stop`` was set; nothing was kept.
         OutputError: the predictions could not be kept.
     """
     if made.work is None:
-        return made
-    wanted = [o for o in made.work.cure.operations if o.problem is not None] if again else waiting(made)
-    if not wanted:
         return made
 
     def progress(words: str) -> None:
@@ -57,12 +68,43 @@ def predict_heat(
             raise Cancelled("stopped; nothing was kept")
         tell(words)
 
-    found = []
-    for operation in wanted:
-        assert operation.problem is not None, "only operations with a problem are predicted"
-        found.append(predict(operation.problem, progress))
+    found: list[Prediction] = []
+    for operation in made.work.cure.operations:
+        if operation.problem is None:
+            continue
+        if operation.prediction is not None and not again:
+            found.append(operation.prediction)
+        else:
+            found.append(predict(operation.problem, progress))
+    if cases:
+        found = _likely(made, found, progress, stop, cases, full, cluster)
+    if found == [o.prediction for o in made.work.cure.operations if o.problem is not None]:
+        return made
     keep(path, made, found)
     return plan(path, tell, stop)
+
+
+def _likely(
+    made: Plan, found: list[Prediction], tell: Tell, stop: Stop | None, cases: int, full: bool, cluster: str
+) -> list[Prediction]:
+    """The predictions with their likelihoods; one made of the same cases before stays."""
+    from panelmend.predict.ensemble import Ask, likelihoods, spots_of
+    from panelmend.predict.where import where
+
+    assert made.work is not None, "nothing is cured"
+    problems = {o.problem.digest(): o.problem for o in made.work.cure.operations if o.problem is not None}
+    wanted = [p for p in found if not _has(p, cases, full)]
+    if not wanted:
+        return found
+    asks = [Ask(problems[p.problem], spots_of(p), cases=cases, full=full) for p in wanted]
+    shares = likelihoods(asks, on=where(cluster), tell=tell, stop=stop)
+    new = {p.problem: replace(p, likelihood=share) for p, share in zip(wanted, shares, strict=True)}
+    return [new.get(p.problem, p) for p in found]
+
+
+def _has(made: Prediction, cases: int, full: bool) -> bool:
+    known = made.likelihood
+    return known is not None and known.cases == cases and (known.method == "full" or not full)
 
 
 def keep(path: Path, made: Plan, found: list[Prediction]) -> None:

@@ -111,6 +111,9 @@ def cured_row(state: CureState, view: str) -> list[str]:
     return [state.name, least if least == most else f"{least} to {most}", glass]
 
 
+METHODS = {"full": "every case run in full", "reduced": "coarse runs put right by full ones"}
+
+
 def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
     """How likely the limits hold, by what method, and how far that method may be off."""
 
@@ -137,8 +140,9 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
         "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
         "counts": f"{found.everything} of {found.cases} cases hold every limit; "
         "interval of the share at 95 % (Wilson)",
-        "method": f"{found.method}, seed {found.seed}"
-        + (f"; {found.seconds_words}" if found.seconds_words else ""),
+        "method": METHODS[found.method]
+        + f", seed {found.seed}"
+        + (f"; {found.unsolved} cases ran away and count as not held" if found.unsolved else ""),
         "held": held,
         "rows": [
             ["the whole bond line stays in the band through the dwell", share(found.band)],
