@@ -295,7 +295,7 @@ def made_prediction(problem: HeatProblem) -> Prediction:
             Driver("rib contact", -2.2, -0.3),
             Driver("blanket output", 0.4, 1.6),
         ),
-        "40 s",
+        2,
     )
     ends = [Trace(f"{r.kind} {r.id}", "structure", trace((x0, y0), 0.5)) for r in problem.ribs]
     return Prediction(

@@ -1,4 +1,4 @@
-"""Cases spread over threads, processes and a cluster: the same results in their order, stop, refusals, deaths."""
+"""Cases over threads, processes and a cluster: the same results in their order, stop, refusals, deaths."""
 
 from __future__ import annotations
 
@@ -30,7 +30,9 @@ KINDS = ("threads:2", "processes:2", "local:2")
 # stands first: later tests keep workers that come and go
 def test_nothing_is_left_behind() -> None:
     def children() -> set[int]:
-        return {p.pid for p in psutil.Process().children(recursive=True) if "resource_tracker" not in _line(p)}
+        return {
+            p.pid for p in psutil.Process().children(recursive=True) if "resource_tracker" not in _line(p)
+        }
 
     before = children()
     for kind in KINDS[1:]:
@@ -135,13 +137,22 @@ def test_settings_are_read() -> None:
     assert where("processes") == Where("processes", cores())
     assert where("tcp://10.0.0.7:8786/") == Where("scheduler", 0, "tcp://10.0.0.7:8786")
     assert where("tls://[2001:db8::1]:8786").address == "tls://[2001:db8::1]:8786"
-    for wrong in ("10.0.0.7:8786", "http://a:1", "tcp://a", "tcp://a:99999", "local:0", "local:-1", "four", "tcp://:1"):
+    for wrong in (
+        "10.0.0.7:8786",
+        "http://a:1",
+        "tcp://a",
+        "tcp://a:99999",
+        "local:0",
+        "local:-1",
+        "four",
+        "tcp://:1",
+    ):
         with pytest.raises(InputError) as refused:
             where(wrong)
         assert wrong in str(refused.value)
 
 
-@pytest.fixture()
+@pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cluster, "REACHED_WITHIN", 0.4)
     monkeypatch.setattr(cluster, "FIRST_WORKER_WITHIN", 0.4)

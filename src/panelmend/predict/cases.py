@@ -23,8 +23,8 @@ class Outcome:
     """What one case came to; temperatures [K], times [s].
 
     ``others`` are the hottest of what has a limit of its own, named in ``other_names`` ("panel", "blanket",
-    "rib ..."). ``counts`` are the columns of thermocouples that count; a check only watches. ``window`` bounds
-    the longest dwell as the controller counts it; None where it never began.
+    "rib ..."). ``counts`` are the columns of thermocouples that count; a check only watches. ``window``
+    bounds the longest dwell as the controller counts it; None where it never began.
     """
 
     times: Array
@@ -103,7 +103,9 @@ def solve(
         Cancelled: raised by ``report``.
     """
     model = model_of(problem, sensors, values, fine, probes=probes, maps=maps)
-    result = run(model, longest=longest(problem), step=fine.step, sample=max(SAMPLE, fine.step), report=report)
+    result = run(
+        model, longest=longest(problem), step=fine.step, sample=max(SAMPLE, fine.step), report=report
+    )
     return model, _with_beginning(result, window(problem, sensors, result))
 
 
@@ -145,9 +147,7 @@ def _panel(result: HeatResult) -> Array:
     return np.asarray(np.max([r.hottest for r in skins], axis=0))
 
 
-def window(
-    problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult
-) -> tuple[float, float] | None:
+def window(problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult) -> tuple[float, float] | None:
     """Beginning and end of the longest dwell [s]: all blankets hold it; None where one never does.
 
     The controller looks once a step. The beginning is put back within that step to where the set point came
@@ -196,16 +196,15 @@ def _with_beginning(result: HeatResult, dwell: tuple[float, float] | None) -> He
         name: replace(r, temperature=more(r.temperature), degree=more(r.degree), times=times)
         for name, r in result.regions.items()
     }
-    rows = {field: {n: more(v) for n, v in getattr(result, field).items()} for field in _ROWS}
-    return replace(result, times=times, regions=regions, **rows)
-
-
-_ROWS = ("probes", "duty", "target")
+    probes, duty, target = (
+        {name: more(row) for name, row in rows.items()} for rows in (result.probes, result.duty, result.target)
+    )
+    return replace(result, times=times, regions=regions, probes=probes, duty=duty, target=target)
 
 
 def verdict(problem: HeatProblem, case: Outcome) -> Verdict:
     """Whether a case holds the band, the ceiling and the limits, and what the thermocouples would show."""
-    dwell, at = problem.dwell, case.dwelling
+    at = case.dwelling
     sensors = case.sensors[:, list(case.counts)]
     tops = dict(zip(case.other_names, case.others.max(axis=0), strict=True))
     return judged(

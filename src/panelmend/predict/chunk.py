@@ -41,9 +41,7 @@ class Done:
     failure: Failure | None = None
 
 
-def run_chunk(
-    function: Callable[[Any], Any], first: int, cases: Sequence[Any], keep: bool = False
-) -> Done:
+def run_chunk(function: Callable[[Any], Any], first: int, cases: Sequence[Any], keep: bool = False) -> Done:
     """Run cases in turn until one raises or the work is stopped.
 
     Args:

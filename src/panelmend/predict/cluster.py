@@ -1,12 +1,13 @@
 """A Dask cluster: workers on other machines, or worker processes started here for the job.
 
-Dask is an optional extra and is imported only here. It gives a chunk of cases to another worker by itself when
-the first one dies.
+Dask is an optional extra and is imported only here. It gives a chunk of cases to another worker by itself
+when the first one dies.
 """
 
 from __future__ import annotations
 
 import asyncio
+import importlib
 import logging
 import time
 from collections.abc import Iterator
@@ -59,7 +60,9 @@ class Cluster:
         except (OSError, TimeoutError) as error:
             raise self.gone(error) from None
         if time.monotonic() - self._seen > _ALONE:
-            raise SolverError(f"{self.on.words} has had no worker for {_ALONE:.0f} s: start workers and try again")
+            raise SolverError(
+                f"{self.on.words} has had no worker for {_ALONE:.0f} s: start workers and try again"
+            )
 
     def trouble(self, error: Exception) -> Exception:
         """An error that came instead of results, in words where it is the cluster's."""
@@ -89,25 +92,25 @@ def cluster(on: Where) -> Iterator[Cluster]:
         on: a Where of kind "local" or "scheduler".
 
     Raises:
-        InputError: Dask is not installed; no scheduler answers; it has no workers; its workers run other code.
+        InputError: Dask is not installed; no scheduler answers; it has no workers, or some with other code.
     """
     try:
-        from distributed import Client, LocalCluster
+        dask: Any = importlib.import_module("distributed")
     except ImportError:
         raise InputError(
             "the cases cannot be spread over a cluster: Dask is not installed",
-            todo='install it with: pip install "panelmend[cluster]", or leave the setting of the cluster empty',
+            todo='install it with: pip install "panelmend[cluster]", or leave the setting empty',
         ) from None
     with ExitStack() as stack:
         stack.enter_context(_quiet())
         try:
             if on.kind == "local":
-                address = stack.enter_context(LocalCluster(n_workers=on.workers, **_LOCAL))
+                address = stack.enter_context(dask.LocalCluster(n_workers=on.workers, **_LOCAL))
             else:
                 address = on.address
                 asyncio.run(_knock(address))
             client = stack.enter_context(
-                Client(address, timeout=REACHED_WITHIN, set_as_default=False, name="panelmend")
+                dask.Client(address, timeout=REACHED_WITHIN, set_as_default=False, name="panelmend")
             )
         except Exception as error:  # whatever listens there may answer anything, and Dask raises as much
             raise _unreachable(on, error) from None
@@ -137,12 +140,12 @@ def _unreachable(on: Where, error: Exception) -> InputError:
 
 
 async def _knock(address: str) -> None:
-    """See that a scheduler answers: the client itself waits for ever where something listens and says nothing."""
-    from distributed.comm import connect
-    from distributed.security import Security
-
-    options = Security().get_connection_args("client")
-    comm = await asyncio.wait_for(connect(address, timeout=REACHED_WITHIN, **options), REACHED_WITHIN + 0.5)
+    """See that a scheduler answers: the client itself waits for ever where something listens in silence."""
+    security: Any = importlib.import_module("distributed.security")
+    comms: Any = importlib.import_module("distributed.comm")
+    options = security.Security().get_connection_args("client")
+    knocking = comms.connect(address, timeout=REACHED_WITHIN, **options)
+    comm = await asyncio.wait_for(knocking, REACHED_WITHIN + 0.5)
     await comm.close()
 
 
@@ -164,7 +167,9 @@ def _workers(client: Any, on: Where) -> int:
             todo="install the same panelmend on every worker",
         ) from None
     except (OSError, TimeoutError, CancelledError) as error:
-        raise InputError("a worker of the cluster does not answer", where=on.address, read=str(error)) from None
+        raise InputError(
+            "a worker of the cluster does not answer", where=on.address, read=str(error)
+        ) from None
     for worker, theirs in sorted(builds.items()):
         if theirs != build():
             raise InputError(
@@ -174,7 +179,7 @@ def _workers(client: Any, on: Where) -> int:
                 expected=build(),
                 todo="install the same panelmend with the same pinned libraries on every worker",
             )
-    return max(1, sum(client.ncores().values()))
+    return max(1, sum(int(n) for n in client.ncores().values()))
 
 
 @contextmanager

@@ -1,9 +1,9 @@
 """How likely a cure holds: many cases over the ranges of what nobody measured, run and counted.
 
-In full every case is solved as finely as a prediction. Reduced, which is the default, every case is solved on a
-coarse grid with long steps and put right by what a few cases run both ways showed (``physics.reduced``). What
-is learnt are the few temperatures a verdict needs, not traces: the control loop moves traces in time from case
-to case, the extremes change smoothly. The error on cases kept aside is part of the result.
+In full every case is solved as finely as a prediction. Reduced, which is the default, every case is solved on
+a coarse grid with long steps and put right by what a few cases run both ways showed (``physics.reduced``).
+What is learnt are the few temperatures a verdict needs, not traces: the control loop moves traces in time
+from case to case, the extremes change smoothly. The error on cases kept aside is part of the result.
 """
 
 from __future__ import annotations
@@ -64,8 +64,8 @@ class Ask:
 
 @dataclass(frozen=True, eq=False)
 class Table:
-    """Every case of an ensemble: values of the unknowns, temperatures of :class:`Reading` (no numbers where it
-    was not solved), whether its dwell began, its verdict (None where it was not solved)."""
+    """Every case of an ensemble: values of the unknowns, temperatures of :class:`Reading` (no numbers where
+    it was not solved), whether its dwell began, its verdict (None where it was not solved)."""
 
     values: Array  # (cases, unknowns)
     kelvin: Array  # (cases, temperatures)
@@ -106,11 +106,12 @@ def likelihoods(
         SolverError: a case was refused, or too few training cases came to their dwell.
         Cancelled: ``stop`` was set.
 
-    Source: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21 (1979) 239, for the cases; E. B. Wilson,
-    J. Am. Stat. Assoc. 22 (1927) 209, for the interval of the share.
+    Source: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21 (1979) 239, for the cases;
+    E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209, for the interval of the share.
     """
     made = tables(asks, on=on, tell=tell, stop=stop)
-    return [_counted(ask, table) for ask, table in zip(asks, made, strict=True)]
+    with threadpool_limits(limits=1):
+        return [_counted(ask, table) for ask, table in zip(asks, made, strict=True)]
 
 
 def tables(
@@ -147,9 +148,7 @@ def _run(
     return [[next(found) for _ in some] for some in cases]
 
 
-def _table(
-    ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], cheap: list[Reading]
-) -> Table:
+def _table(ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], cheap: list[Reading]) -> Table:
     if ask.in_full:
         values, kelvin, began = _arrays(fine, full)
         return Table(values, kelvin, began, _verdicts(ask.problem, kelvin, began), None, 0)
@@ -178,8 +177,12 @@ def _table(
 def _put_right(
     problem: HeatProblem, model: reduced.Reduced, values: Array, quick: Array, began: NDArray[np.bool_]
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """Coarse runs put right; a dwell begins where the thermocouple that lags comes to the band."""
-    kelvin = model.correct(values, quick)
+    """Coarse runs put right; a dwell begins where the thermocouple that lags comes to the band.
+
+    Beyond the range that training covers (its outer cases may have had no solution) the correction at its
+    edge is taken.
+    """
+    kelvin = model.correct(np.clip(values, model.low, model.high), quick)
     reach = kelvin[:, REACH] - problem.dwell.low
     return kelvin, np.where(np.abs(quick[:, REACH] - problem.dwell.low) > _NEAR, began, reach >= 0.0)
 
@@ -188,14 +191,14 @@ _NEAR = 5.0  # K: coarse runs that miss or make the band by more are right about
 
 
 def _arrays(cases: Sequence[Case], readings: Sequence[Reading]) -> tuple[Array, Array, NDArray[np.bool_]]:
-    width = max((len(r.kelvin) for r in readings), default=0)
+    width = max((len(r.kelvin) for r in readings), default=0) or 1
     kelvin = np.array([r.kelvin if r.solved else (np.nan,) * width for r in readings], dtype=float)
     values = np.array([c.values for c in cases])
     return values, kelvin.reshape(len(readings), width), np.array([r.began for r in readings], dtype=bool)
 
 
 def _verdicts(problem: HeatProblem, kelvin: Array, began: NDArray[np.bool_]) -> tuple[Verdict | None, ...]:
-    solved = np.isfinite(kelvin).all(axis=1) & (kelvin.shape[1] > 0)
+    solved: NDArray[np.bool_] = np.asarray(np.isfinite(kelvin).all(axis=1))
     return tuple(
         judge(problem, [float(v) for v in row], bool(b)) if ok else None
         for row, b, ok in zip(kelvin, began, solved, strict=True)
@@ -209,7 +212,9 @@ def _flags(verdict: Verdict | None) -> tuple[bool, ...] | None:
 def _counted(ask: Ask, table: Table) -> Likelihood:
     solved = [v for v in table.verdicts if v is not None]
     if not solved:
-        raise SolverError(f"{ask.problem.operation}: no case could be solved; in every one the resin runs away")
+        raise SolverError(
+            f"{ask.problem.operation}: no case could be solved; in every one the resin runs away"
+        )
     there = np.array([v is not None for v in table.verdicts])
     values, kelvin = table.values[there], table.kelvin[there]
     everything = sum(v.everything for v in solved)
@@ -218,7 +223,7 @@ def _counted(ask: Ask, table: Table) -> Likelihood:
     return Likelihood(
         cases=len(table.verdicts),
         seed=ask.seed,
-        method="full" if ask.in_full else "reduced",
+        method="full runs" if ask.in_full else "reduced runs",
         held_out_rms=None if error is None else round(error.rms, 3),
         held_out_worst=None if error is None else round(error.worst, 3),
         held_out_cases=0 if error is None else error.cases,
@@ -245,23 +250,32 @@ def _quantiles(values: Array) -> tuple[float, float, float]:
 def drivers(problem: HeatProblem, values: Array, kelvin: Array) -> tuple[Driver, ...]:
     """What each unknown moves: mean of the cases in the top fifth of its range less mean of the bottom fifth.
 
+    Before, what the other unknowns do is taken out as far as it is straight (least squares), so that chance
+    in how they fall into the two fifths does not count.
+
     Args:
         problem: the cure.
         values: of the unknowns, shape (cases, unknowns).
         kelvin: temperatures of the cases [K], shape (cases, temperatures).
 
     Returns:
-        for the coldest and hottest of the bond line in the dwell [K], what moves most first; 0 where too few
-        cases lie in a fifth.
+        for the coldest and hottest of the bond line in the dwell [K], what moves most first; 0 where no case
+        lies in a fifth.
     """
+    aim = kelvin[:, [COLDEST, HOTTEST]]
+    off = values - values.mean(axis=0)
+    width = np.array([max(u.high - u.low, 1e-12) for u in problem.unknowns])
+    slopes = np.linalg.lstsq(off / width, aim - aim.mean(axis=0), rcond=None)[0] / width[:, None]
     made = []
     for n, unknown in enumerate(problem.unknowns):
         fifth = 0.2 * (unknown.high - unknown.low)
         top, bottom = values[:, n] >= unknown.high - fifth, values[:, n] <= unknown.low + fifth
-        moved = [0.0, 0.0]
+        moved = np.zeros(2)
         if top.any() and bottom.any() and fifth > 0.0:
-            moved = [float(kelvin[top, k].mean() - kelvin[bottom, k].mean()) for k in (COLDEST, HOTTEST)]
-        made.append(Driver(unknown.name, round(moved[0], 2), round(moved[1], 2)))
+            others = off @ slopes - np.outer(off[:, n], slopes[n])
+            own = aim - others
+            moved = own[top].mean(axis=0) - own[bottom].mean(axis=0)
+        made.append(Driver(unknown.name, round(float(moved[0]), 2), round(float(moved[1]), 2)))
     return tuple(sorted(made, key=lambda d: -max(abs(d.coldest), abs(d.hottest))))
 
 

@@ -1,4 +1,4 @@
-"""One case of an ensemble as plain numbers: what it is judged by, small enough to be sent between machines."""
+"""One case of an ensemble as plain numbers: what it is judged by, small enough to be sent about."""
 
 from __future__ import annotations
 
@@ -36,10 +36,10 @@ class Case:
 class Reading:
     """What a case came to.
 
-    ``kelvin``: coldest and hottest of the bond line in the dwell, its peak; lowest and highest thermocouple in
-    the dwell, highest at any time; how far the one that lags came; then the hottest of what has a limit of
-    its own [K]. ``began``: the longest dwell began and the recipe came to its end. None of it where the case
-    could not be solved: the resin ran away.
+    ``kelvin``: coldest and hottest of the bond line in the dwell, its peak; lowest and highest thermocouple
+    in the dwell, highest at any time; how far the one that lags came; then the hottest of what has a limit
+    of its own [K]. ``began``: the longest dwell began and the recipe came to its end. None of it where
+    the case could not be solved: the resin ran away.
     """
 
     kelvin: tuple[float, ...]

@@ -1,7 +1,7 @@
 """Run a function over many cases at once: on this machine's cores or on a cluster, with progress and stop.
 
-The results stand in the order of the cases and do not depend on where they were made: each case is a call of its
-own, numerical libraries run on one thread, and workers that run other code are refused.
+The results stand in the order of the cases and do not depend on where they were made: each case is a call of
+its own, numerical libraries run on one thread, and workers that run other code are refused.
 """
 
 from __future__ import annotations

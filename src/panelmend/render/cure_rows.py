@@ -118,7 +118,7 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
     """How likely the limits hold, by what method, and how far that method may be off."""
 
     def share(count: int) -> str:
-        return f"{100.0 * count / found.cases:.0f} %"
+        return f"{math.floor(1000 * count / found.cases) / 10:g} %"  # down: never all where one fails
 
     held = ""
     if found.held_out_rms is not None and found.held_out_worst is not None:
@@ -140,9 +140,14 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
         "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
         "counts": f"{found.everything} of {found.cases} cases hold every limit; "
         "interval of the share at 95 % (Wilson)",
+<<<<<<< HEAD
         "method": METHODS[found.method]
         + f", seed {found.seed}"
         + (f"; {found.unsolved} cases ran away and count as not held" if found.unsolved else ""),
+=======
+        "method": f"{found.method}, seed {found.seed}"
+        + (f"; in {found.unsolved} the resin ran away, and they hold nothing" if found.unsolved else ""),
+>>>>>>> 789522f (Ensembles: laws, published intervals; threads of numerical libraries)
         "held": held,
         "rows": [
             ["the whole bond line stays in the band through the dwell", share(found.band)],

@@ -1,0 +1,227 @@
+"""How likely a cure holds: reduced runs against full ones, the error they state, what drives, refusals."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from heat_problem import demo
+from panelmend.errors import Cancelled, InputError, SolverError
+from panelmend.job.cure.problem import HeatProblem, Unknown
+from panelmend.predict import ensemble, reading
+from panelmend.predict.ensemble import Ask, Table, drivers, likelihood, likelihoods, spots_of, tables, wilson
+from panelmend.predict.model import Fineness, Spot
+from panelmend.predict.predict import predict
+from panelmend.predict.spread import Workers
+from panelmend.predict.where import where
+
+FINER = Fineness(0.030, 30.0, 1)  # stands for a full run: these laws hold at any fineness
+
+FINEST = Fineness(0.020, 20.0, 2)
+
+
+@pytest.fixture(autouse=True)
+def finer(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ensemble, "FULL", FINER)
+
+
+def short(**changes: object) -> HeatProblem:
+    """The demo's plies with a short dwell, no cool-down, and a band that half of the cases pass."""
+    problem = demo()
+    legs = tuple(
+        replace(leg, dwell=min(leg.dwell, 900.0), high=359.1) for leg in problem.legs if leg.kind == "heat"
+    )
+    return replace(problem, legs=legs, **changes)  # type: ignore[arg-type]
+
+
+def ask(problem: HeatProblem, cases: int = 40, **more: object) -> Ask:
+    return Ask(problem, tuple(Spot(n, at) for n, at in problem.sensors), cases, **more)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def both() -> tuple[Ask, Table, Table]:
+    """The same forty cases reduced and in full."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(ensemble, "FULL", FINEST)
+        wanted = ask(short())
+        reduced_, full = tables([wanted, replace(wanted, full=True)])
+    return wanted, reduced_, full
+
+
+def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, Table, Table]) -> None:
+    wanted, quick, full = both
+    assert np.array_equal(quick.values, full.values)
+    miss = quick.kelvin - full.kelvin
+    assert quick.held_out is not None
+    assert full.held_out is None
+    assert np.sqrt((miss**2).mean()) < 2.0 * quick.held_out.rms
+    assert quick.held_out.rms < 0.6 * quick.held_out.uncorrected
+    assert quick.held_out.rms < 0.1
+    held = [v.everything for v in full.verdicts if v is not None]
+    assert 5 < sum(held) < 35, "the band is put where about half of the cases pass it"
+    flips = [
+        n
+        for n, (a, b) in enumerate(zip(quick.verdicts, full.verdicts, strict=True))
+        if a is None or b is None or a.band != b.band
+    ]
+    near = np.abs(full.kelvin[:, reading.HOTTEST] - 359.1) < quick.held_out.worst * 2.0
+    assert all(near[n] for n in flips), "only cases within the error of the limit are judged otherwise"
+    made, exact = (ensemble._counted(wanted, t) for t in (quick, full))
+    assert made.method == "reduced runs"
+    assert made.held_out_cases == ensemble.HELD_OUT
+    assert made.held_out_rms == pytest.approx(quick.held_out.rms, abs=6e-4)
+    assert made.coldest == pytest.approx(exact.coldest, abs=0.1)
+    assert made.hottest == pytest.approx(exact.hottest, abs=0.1)
+
+
+def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, Table, Table]) -> None:
+    wanted, _, full = both
+    case = wanted.drawn(wanted.cases, wanted.seed + 1, FINEST)[7]
+    alone = reading.run_case(case)
+    assert alone.kelvin == tuple(full.kelvin[7])
+    assert reading.judge(wanted.problem, alone.kelvin, alone.began) == full.verdicts[7]
+
+
+def test_counts_make_sense(both: tuple[Ask, Table, Table]) -> None:
+    wanted, _, full = both
+    made = ensemble._counted(replace(wanted, full=True), full)
+    assert made.cases == 40
+    assert made.method == "full runs"
+    assert made.held_out_rms is made.held_out_worst is None
+    assert made.everything == sum(v is not None and v.everything for v in full.verdicts)
+    assert made.everything <= min(made.band, made.ceiling, made.limits)
+    assert (made.low, made.high) == wilson(made.everything, 40)
+    assert made.low < made.share < made.high
+    assert made.coldest[0] < made.coldest[1] < made.coldest[2] <= made.hottest[2]
+
+
+def test_the_same_dice_give_the_same_and_others_others() -> None:
+    problem = short()
+    one, two, other = likelihoods([ask(problem, 30), ask(problem, 30), ask(problem, 30, seed=5)])
+    assert one == two
+    assert other != one
+
+
+def test_signs_of_what_drives(both: tuple[Ask, Table, Table]) -> None:
+    wanted, _, full = both
+    weak = replace(wanted.problem, source=replace(wanted.problem.source, power=420.0))
+    table = tables([replace(wanted, problem=weak, cases=120)])[0]
+    assert not table.began.any(), "a weak blanket at full power: the controller evens nothing out"
+    found = {d.unknown: d for d in drivers(weak, table.values, table.kelvin)}
+    for unknown in weak.unknowns:
+        ends = []
+        for value in (unknown.low, unknown.high):
+            values = tuple(value if u is unknown else 0.5 * (u.low + u.high) for u in weak.unknowns)
+            ends.append(
+                reading.run_case(reading.Case(weak, wanted.spots, FINER, values)).kelvin[reading.COLDEST]
+            )
+        alone = 0.8 * (ends[1] - ends[0])  # middles of the outer fifths lie 0.8 of the range apart
+        assert found[unknown.name].coldest == pytest.approx(alone, abs=0.4, rel=0.15), unknown.name
+    for cools in ("draught over", "draught behind", "emissivity"):
+        assert found[cools].coldest < -0.4, cools
+    for warms in ("air", "blanket output"):
+        assert found[warms].coldest > 1.0, warms
+    sizes = [max(abs(d.coldest), abs(d.hottest)) for d in drivers(weak, table.values, table.kelvin)]
+    assert sizes == sorted(sizes, reverse=True)
+    assert full.began.all()
+
+
+def test_drivers_of_a_known_function() -> None:
+    problem = replace(
+        demo(),
+        unknowns=(
+            Unknown("air", "", 0.0, -3.0, 3.0, "K", ""),
+            Unknown("core", "", 1.0, 0.5, 1.5, "1", ""),
+            Unknown("blanket rim", "", 0.1, 0.1, 0.1, "1", ""),
+        ),
+    )
+    values = ensemble.reduced.spread(5000, np.array([-3.0, 0.5, 0.1]), np.array([3.0, 1.5, 0.1]), 3)
+    kelvin = np.zeros((5000, 7))
+    kelvin[:, reading.COLDEST] = 350.0 + 2.0 * values[:, 0]
+    kelvin[:, reading.HOTTEST] = 360.0 - 5.0 * values[:, 1]
+    air, core, rim = drivers(problem, values, kelvin)
+    # means of the outer fifths of a range of width w lie 0.8 w apart
+    assert (air.unknown, air.coldest, air.hottest) == (
+        "air",
+        pytest.approx(9.6, abs=0.02),
+        pytest.approx(0.0, abs=0.1),
+    )
+    assert (core.unknown, core.hottest) == ("core", pytest.approx(-4.0, abs=0.02))
+    assert (rim.unknown, rim.coldest, rim.hottest) == ("blanket rim", 0.0, 0.0)
+
+
+def test_some_dwells_begin_and_some_do_not() -> None:
+    problem = short()
+    problem = replace(problem, source=replace(problem.source, power=640.0))
+    wanted = ask(problem, 60)
+    quick, full = tables([wanted, replace(wanted, full=True)])
+    assert 5 < full.began.sum() < 55
+    assert (quick.began != full.began).sum() <= 2
+    assert not any(v.band or v.seen for v, b in zip(full.verdicts, full.began, strict=True) if v and not b)
+
+
+def test_a_case_that_runs_away_holds_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = reading.outcome
+
+    def runs_away(problem: HeatProblem, spots: object, values: dict[str, float], fine: Fineness) -> object:
+        if values["air"] > 2.0:
+            raise SolverError("the resin runs away")
+        return real(problem, spots, values, fine)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(reading, "outcome", runs_away)
+    wide = short()
+    wide = replace(wide, legs=tuple(replace(leg, high=400.0) for leg in wide.legs))
+    made = likelihood(ask(wide, 60))
+    assert made.unsolved == 10, "a sixth of the range, and cases are spread evenly"
+    assert made.everything == made.band == 50
+    monkeypatch.setattr(reading, "outcome", lambda *_: runs_away(wide, (), {"air": 3.0}, FINER))
+    with pytest.raises(SolverError, match="too few to put coarse runs right"):
+        likelihood(ask(wide, 60))
+    with pytest.raises(SolverError, match="no case could be solved"):
+        likelihood(ask(wide, 10))
+
+
+def test_few_cases_are_run_in_full() -> None:
+    assert likelihood(ask(short(), 4)).method == "full runs"
+
+
+def test_stop_and_refusals() -> None:
+    stop = threading.Event()
+    with pytest.raises(Cancelled):
+        likelihood(ask(short(), 500), tell=lambda words: stop.set(), stop=stop)
+    with pytest.raises(InputError, match="2 to 1,000,000"):
+        ask(short(), 1)
+    with pytest.raises(InputError, match="nothing is unknown"):
+        ask(short(unknowns=()))
+    with pytest.raises(InputError, match="no count"):
+        wilson(5, 4)
+    bad = short()
+    bad = replace(bad, legs=tuple(replace(leg, target=500.0) for leg in bad.legs))
+    with pytest.raises(
+        SolverError, match=r"case 1 of 4 \(Repair plies: draught over .*a dwell above the ceiling"
+    ):
+        likelihood(ask(bad, 4), on=where("threads:1"))
+
+
+def test_thermocouples_of_a_prediction_are_those_it_was_made_with() -> None:
+    made = predict(short(), fine=FINER, advice=False)
+    spots = spots_of(made)
+    assert [s.id for s in spots] == [s.id for s in made.sensors]
+    assert [s.id for s in spots if not s.count] == [s.id for s in made.sensors if s.role == "check"]
+    case = Ask(short(), spots, 4).drawn(4, 1, FINER)[0]
+    assert reading.run_case(case).began
+
+
+def test_workers_are_used_again(pool: Workers) -> None:
+    assert likelihood(ask(short(), 6), on=pool) == likelihood(ask(short(), 6), on=pool)
+
+
+@pytest.fixture
+def pool() -> object:
+    from panelmend.predict.spread import workers
+
+    with workers(where("threads:2")) as ready:
+        yield ready
