@@ -197,7 +197,8 @@ def _with_beginning(result: HeatResult, dwell: tuple[float, float] | None) -> He
         for name, r in result.regions.items()
     }
     probes, duty, target = (
-        {name: more(row) for name, row in rows.items()} for rows in (result.probes, result.duty, result.target)
+        {name: more(row) for name, row in rows.items()}
+        for rows in (result.probes, result.duty, result.target)
     )
     return replace(result, times=times, regions=regions, probes=probes, duty=duty, target=target)
 
