@@ -275,7 +275,7 @@ def made_prediction(problem: HeatProblem) -> Prediction:
     likelihood = Likelihood(
         400,
         7,
-        "reduced runs",
+        "reduced",
         0.4,
         1.3,
         40,

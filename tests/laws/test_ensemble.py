@@ -70,7 +70,7 @@ def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, Table, Table
     near = np.abs(full.kelvin[:, reading.HOTTEST] - 359.1) < quick.held_out.worst * 2.0
     assert all(near[n] for n in flips), "only cases within the error of the limit are judged otherwise"
     made, exact = (ensemble._counted(wanted, t) for t in (quick, full))
-    assert made.method == "reduced runs"
+    assert made.method == "reduced"
     assert made.held_out_cases == ensemble.HELD_OUT
     assert made.held_out_rms == pytest.approx(quick.held_out.rms, abs=6e-4)
     assert made.coldest == pytest.approx(exact.coldest, abs=0.1)
@@ -89,7 +89,7 @@ def test_counts_make_sense(both: tuple[Ask, Table, Table]) -> None:
     wanted, _, full = both
     made = ensemble._counted(replace(wanted, full=True), full)
     assert made.cases == 40
-    assert made.method == "full runs"
+    assert made.method == "full"
     assert made.held_out_rms is made.held_out_worst is None
     assert made.everything == sum(v is not None and v.everything for v in full.verdicts)
     assert made.everything <= min(made.band, made.ceiling, made.limits)
@@ -185,7 +185,7 @@ def test_a_case_that_runs_away_holds_nothing(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_few_cases_are_run_in_full() -> None:
-    assert likelihood(ask(short(), 4)).method == "full runs"
+    assert likelihood(ask(short(), 4)).method == "full"
 
 
 def test_stop_and_refusals() -> None:

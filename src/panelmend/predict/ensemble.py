@@ -223,7 +223,7 @@ def _counted(ask: Ask, table: Table) -> Likelihood:
     return Likelihood(
         cases=len(table.verdicts),
         seed=ask.seed,
-        method="full runs" if ask.in_full else "reduced runs",
+        method="full" if ask.in_full else "reduced",
         held_out_rms=None if error is None else round(error.rms, 3),
         held_out_worst=None if error is None else round(error.worst, 3),
         held_out_cases=0 if error is None else error.cases,

@@ -140,14 +140,9 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
         "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
         "counts": f"{found.everything} of {found.cases} cases hold every limit; "
         "interval of the share at 95 % (Wilson)",
-<<<<<<< HEAD
         "method": METHODS[found.method]
         + f", seed {found.seed}"
         + (f"; {found.unsolved} cases ran away and count as not held" if found.unsolved else ""),
-=======
-        "method": f"{found.method}, seed {found.seed}"
-        + (f"; in {found.unsolved} the resin ran away, and they hold nothing" if found.unsolved else ""),
->>>>>>> 789522f (Ensembles: laws, published intervals; threads of numerical libraries)
         "held": held,
         "rows": [
             ["the whole bond line stays in the band through the dwell", share(found.band)],
