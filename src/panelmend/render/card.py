@@ -6,10 +6,14 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.errors import Severity, all_codes
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.curing import as_set
 from panelmend.job.card.part import Blank, Step, Words
+from panelmend.job.cure.part import Placed
 from panelmend.job.kit.part import KitLine, Mix
 from panelmend.job.nest.part import ClothNest
 from panelmend.job.plies.part import SideLayup
+from panelmend.job.work import Work
 from panelmend.plan.plan import Plan
 from panelmend.render.drawing import scale_to_fit, scale_words
 from panelmend.render.nest import nest_drawing, strip_length
@@ -205,10 +209,16 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     elif kind in ("bag", "cure"):
         bag = next((b for b in work.bag.operations if b.name == name), None)
         if bag is not None and kind == "cure":
-            made.append(recipe_view(case, bag.cure, 150.0))
+            heated = next(o for o in work.cure.operations if o.number == bag.number)
+            made.append(recipe_view(case, as_set(bag.cure, heated), 150.0))
         elif bag is not None and step.title.endswith("bag it"):
-            made += [bag_section(case, bag, WIDE), bag_plan(case, bag, (120.0, 88.0))]
+            made += [bag_section(case, bag, WIDE), bag_plan(case, bag, _sensors(work, bag), (120.0, 88.0))]
     return [v.data() for v in made if v is not None]
+
+
+def _sensors(work: Work, bag: BagOperation) -> tuple[Placed, ...]:
+    """The thermocouples of an operation: as predicted, or spread evenly."""
+    return next(o.sensors for o in work.cure.operations if o.number == bag.number)
 
 
 def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:

@@ -34,6 +34,11 @@ MAINS = Caution(
     "electricity",
     "Check the blanket, its lead and earth before switching on; dry hands, no solvent vapour, a breaker within reach.",
 )
+TWO_BLANKETS = Caution(
+    "electricity",
+    "Two blankets: a circuit, a controller and thermocouples for each, leads and plugs marked alike. Swapped, one "
+    "heats without end while its controller watches the other face.",
+)
 STEAM = Caution(
     "pressure",
     "Water in the core turns to steam and can burst the skin: do not heat above the drying temperature until dry.",

@@ -47,7 +47,7 @@ def dry(case: Case, work: Work) -> list[Step]:
             ],
             hold=INSPECTOR if part.wet else TECHNICIAN,
             drawing="drying" if part.wet else "",
-            tables=[*(_pressures(case, part) if part.wet else []), *_skins(part)],
+            tables=[*(pressures(case, part) if part.wet else []), *skins(part)],
         )
     ]
 
@@ -153,7 +153,7 @@ def _unknown(part: DryingPart) -> list[str]:
     return [f"{_sentence(m.what)}: NOT KNOWN; {m.ask}." for m in part.lacking("strength", "pressure")]
 
 
-def _pressures(case: Case, part: DryingPart) -> list[Table]:
+def pressures(case: Case, part: DryingPart) -> list[Table]:
     """Closed wet cells step by step, and the bonds that hold against them."""
     if not part.heatings:
         return []
@@ -212,7 +212,7 @@ def _bond(case: Case, bond: Bond) -> tuple[Words, ...]:
     )
 
 
-def _skins(part: DryingPart) -> list[Table]:
+def skins(part: DryingPart) -> list[Table]:
     """What the drying time leaves in each skin."""
     if not part.skins or (part.duration is None and part.content is None):
         return []

@@ -1,11 +1,10 @@
-"""Steps of each cure operation: mix, lay, bag, test, cure, open."""
+"""Steps of each cure operation: mix, lay, bag, test; how it is heated and opened stands in ``curing``."""
 
 from __future__ import annotations
 
-from panelmend.derive import Figure, Source
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card.drying import steam
+from panelmend.job.card import curing, thermocouples
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.writing import INSPECTOR, Units, blank, step
 from panelmend.job.case import Case
@@ -20,10 +19,10 @@ def operation(case: Case, ground: Ground, work: Work, bag: BagOperation) -> list
     return [
         *_mixes(case, work, bag),
         *_lay(case, work, bag),
-        _bag(case, bag),
+        _bag(case, ground, work, bag),
         _leak(case, bag),
-        _cure(case, ground, work, bag),
-        _open(case, ground, bag),
+        curing.cure(case, ground, work, bag),
+        curing.open_(case, ground, bag),
     ]
 
 
@@ -213,7 +212,8 @@ def _name(case: Case, ply: Ply) -> str:
     return case.catalogue.get(ply.cloth).name
 
 
-def _bag(case: Case, bag: BagOperation) -> Step:
+def _bag(case: Case, ground: Ground, work: Work, bag: BagOperation) -> Step:
+    heated = next(o for o in work.cure.operations if o.number == bag.number)
     lines: list[Words | str] = ["Build the bag in this order, each layer to the size on the drawing:"]
     for layer in bag.layers:
         size: Words = ()
@@ -226,14 +226,20 @@ def _bag(case: Case, bag: BagOperation) -> Step:
         lines.append((f"{layer.order}. {layer.use}", *size, f"{count}{note}"))
     if bag.pressure_aid:
         lines.append(f"Pressure aid: {bag.pressure_aid}.")
+    lines += curing.before_closing(case, heated)
     return step(
         "bag",
         f"{bag.name}: bag it",
         *lines,
-        cautions=[c.VACUUM],
-        tools=["shears", "vacuum fitting", "pump"],
-        blanks=[blank("Thermocouples fixed", unit="pieces"), blank("Their numbers and places")],
+        cautions=[c.VACUUM, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else [])],
+        tools=["shears", "vacuum fitting", "pump", "rule"],
+        blanks=[
+            blank("Thermocouples fixed", unit="pieces"),
+            blank("Each at its place (yes / no)"),
+            blank("Moved, and to where"),
+        ],
         drawing=f"bag {bag.name}",
+        tables=[thermocouples.places(ground, work, bag, heated)],
     )
 
 
@@ -273,95 +279,4 @@ def _leak(case: Case, bag: BagOperation) -> Step:
         ],
         hold=INSPECTOR,
         drawing=f"bag {bag.name}",
-    )
-
-
-def _cure(case: Case, ground: Ground, work: Work, bag: BagOperation) -> Step:
-    cure, key = bag.cure, f"cure.{bag.number}"
-    manual = case.document.data.manual
-    source = Source(f"{manual.number} rev {manual.revision}", cure.place)
-
-    def fig(name: str, value: float | None, kind: str) -> Figure | None:
-        return None if value is None else ground.ledger.approved(f"{key}.{name}", value, kind, source=source)
-
-    lines: list[Words | str] = []
-    blanks: list[Blank] = []
-    unit = Units.of(case.view).temperature
-    for i, s in enumerate(cure.segment, 1):
-        k = f"s{i}"
-        to = fig(f"{k}.to", s.to, "temperature")
-        words: list[str | Figure] = [
-            f"{i}. ",
-            {"ramp": "Heat to ", "dwell": "Hold at ", "cool": "Cool to "}[s.kind],
-        ]
-        words += [to] if to is not None else []
-        rate = fig(f"{k}.rate_most", s.rate_most, "temperature rate")
-        least = fig(f"{k}.rate_least", s.rate_least, "temperature rate")
-        words += [", no faster than ", rate] if rate is not None else []
-        words += [", no slower than ", least] if least is not None else []
-        low, high = fig(f"{k}.low", s.low, "temperature"), fig(f"{k}.high", s.high, "temperature")
-        if low is not None and high is not None:
-            words += [", every thermocouple between ", low, " and ", high]
-        held = fig(f"{k}.least", s.least, "time")
-        words += [", for at least ", held, " counted on the slowest"] if held is not None else []
-        longest = fig(f"{k}.most", s.most, "time")
-        words += [", and no longer than ", longest] if longest is not None else []
-        lines.append((*words, "."))
-        if s.kind == "dwell":
-            blanks += [
-                blank(f"Segment {i}: lowest / highest", low=low, high=high, unit=unit),
-                blank(f"Segment {i}: from / to"),
-            ]
-    ceiling = fig("ceiling", cure.ceiling, "temperature")
-    if ceiling is not None:
-        lines.append(("No thermocouple may ever pass ", ceiling, "."))
-    if cure.control is not None:
-        lines.append(f"Control on the {cure.control} thermocouple.")
-    lines.append(("Keep at least ", bag.least_vacuum, " all through."))
-    water, burst = steam(work, bag.number)
-    return step(
-        "cure",
-        f"{bag.name}: cure",
-        f"Recipe: {cure.place}. Record every thermocouple and the vacuum at least once a minute, and keep the log file.",
-        *lines,
-        *water,
-        cautions=[c.HEAT, c.MAINS, *burst],
-        tools=[f"heat blanket {bag.blanket}" if bag.blanket else "heat blanket", "logger"],
-        blanks=[
-            *blanks,
-            blank("Log file name"),
-            blank("Least vacuum seen", low=bag.least_vacuum, unit="inHg"),
-        ],
-        drawing=f"cure {bag.name}",
-    )
-
-
-def _open(case: Case, ground: Ground, bag: BagOperation) -> Step:
-    below = bag.cure.release_below
-    lines: list[Words | str] = []
-    release: Figure | None = None
-    if below is not None:
-        manual = case.document.data.manual
-        source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
-        release = ground.ledger.approved(
-            f"cure.{bag.number}.release_below", below, "temperature", source=source
-        )
-        lines.append(("Keep the vacuum until every thermocouple is below ", release, "."))
-    else:
-        lines.append("Keep the vacuum until the repair is cool to the touch, or as the data says.")
-    lines.append(
-        "Take off bag, films and tape; look for dry spots, bridging, wrinkles and lifted edges; tap the repair."
-    )
-    if "cap" in bag.lays:
-        lines.append("Trim the cured cap to the opening, and abrade and clean it as before.")
-    return step(
-        "cure",
-        f"{bag.name}: open and inspect",
-        *lines,
-        cautions=[c.HEAT, c.DUST] if "cap" in bag.lays else [c.HEAT],
-        blanks=[
-            blank("Hottest thermocouple at release", high=release, unit=Units.of(case.view).temperature),
-            blank("Tapped sound (yes / no)"),
-        ],
-        hold=INSPECTOR,
     )

@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
-from panelmend.render.drawing import ACCENT, EDGE, HAIR, THIN, Item, Run, Shape, Text
-from panelmend.render.strokes import Ink
+from panelmend.job.cure.part import Placed
+from panelmend.render.drawing import (
+    ACCENT,
+    EDGE,
+    HAIR,
+    THIN,
+    Item,
+    Run,
+    Shape,
+    Text,
+    scale_to_fit,
+    scale_words,
+)
+from panelmend.render.placing import Placer
+from panelmend.render.strokes import Box, Flat, Ink
+from panelmend.render.views.heat_places import mark
 from panelmend.render.views.panel import surroundings
 from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
-from panelmend.shapes import Outline, circle
+from panelmend.shapes import Outline
 from panelmend.units import show
 
 LAYER_FILL = {
@@ -109,7 +126,7 @@ def _film(case: Case, bag: BagOperation, reach: float, level: float) -> list[Ite
     return items
 
 
-def bag_plan(case: Case, bag: BagOperation, size: tuple[float, float]) -> View:
+def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tuple[float, float]) -> View:
     """Where blanket, thermocouples and sealing tape lie on the panel."""
     look = Looking(bag.side)
     items: list[Item] = list(surroundings(case, look))
@@ -121,9 +138,22 @@ def bag_plan(case: Case, bag: BagOperation, size: tuple[float, float]) -> View:
             items.append(Shape((look.outline(layer.outline),), pen))
     items.append(Shape((look.outline(bag.patch),), THIN, "tint"))
     items.append(Shape((look.outline(bag.sensor_line),), HAIR))
-    for sensor in bag.sensors:
-        at = look.point(sensor.at)
-        items.append(Shape((circle(at, 0.006),), Ink(0.3, "warn"), "paper"))
-        items.append(Text(at, sensor.id, size=2.4, bold=True, colour="warn", anchor="left", shift=(1.6, 1.6)))
-    words = f"{seen(bag.side)}; blanket in colour, thermocouples T, sealing tape in grey"
-    return make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", words, items, frame, size, margin=10)
+    made = make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", "", items, frame, size, margin=10)
+    on_paper = scale_to_fit(frame, size[0] - 20.0, size[1] - 20.0)
+    words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey, thermocouples as dots"
+    words += ", rings on the far face" if any(s.face == "far face" for s in sensors) else ""
+    flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))
+    return replace(made, words=f"{words}; scale {scale_words(on_paper)}", flats=flats)
+
+
+def _thermocouples(look: Looking, sensors: Sequence[Placed], k: float, window: Box) -> list[Flat]:
+    """Dots on the working side, rings on the far face, each with its number where there is room."""
+    placer = Placer((window[0] + 1.0, window[1] + 1.0, window[2] - 1.0, window[3] - 8.0))
+    dots = [((k * x, -k * y), s) for s in sensors for x, y in (look.point(s.at),)]
+    made: list[Flat] = []
+    for (x, y), s in sorted(dots, key=lambda d: d[1].face != "far face"):  # a dot lies in a ring behind it
+        placer.keep((x - 1.7, y - 1.7, x + 1.7, y + 1.7))
+        made += mark(x, y, s.face)
+    for (x, y), s in dots:
+        made += placer.place(x, y, s.id, 2.4, bold=True)
+    return made

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelmend.document.panel import Side
+from panelmend.job.card.thermocouples import measured
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Placed
 from panelmend.render.drawing import (
@@ -46,11 +47,7 @@ class Bench:
 
     def measured(self, at: Point) -> Point:
         """A place along the opening's length and across it, to the left as seen, from its centre [m]."""
-        look = Looking(self.side)
-        angle = look.angle(self.direction)
-        (x, y), (cx, cy) = look.point(at), look.point(self.centre)
-        c, s = math.cos(angle), math.sin(angle)
-        return (c * (x - cx) + s * (y - cy), -s * (x - cx) + c * (y - cy))
+        return measured(at, self.centre, self.direction, self.side)
 
     def seen(self, outline: Outline) -> Outline:
         """An outline as seen, turned so that the opening's length lies level and its centre at the origin."""
@@ -105,15 +102,15 @@ def places_view(
     flats += _measures(points, k, (x0, y0), case.view)
     placer = Placer((k * x0, -k * y1, k * x1, -k * y0))
     for (u, v), _ in points:
-        placer.keep((k * u - 1.3, -k * v - 1.3, k * u + 1.3, -k * v + 1.3))
-    for (u, v), s in points:
+        placer.keep((k * u - 1.7, -k * v - 1.7, k * u + 1.7, -k * v + 1.7))
+    for (u, v), s in sorted(points, key=lambda p: p[1].face != "far face"):  # a dot lies in a ring behind it
         flats += mark(k * u, -k * v, s.face)
     for (u, v), s in points:
         flats += placer.place(k * u, -k * v, s.id, 2.8, "ink", bold=True)
     flats += _arrow(bench, window)
     words = (
         f"{seen(bench.side)}, the opening's length level; measured from its centre, ahead to the right, left "
-        f"upwards; open circles are on the far face; scale {scale_words(on_paper)}"
+        f"upwards; open rings are on the far face; scale {scale_words(on_paper)}"
     )
     return View("thermocouples", "Places of the thermocouples", words, tuple(flats), window)
 
@@ -127,8 +124,9 @@ def _frame(patch: Outline, points: Sequence[Point]) -> Outline:
 
 def mark(x: float, y: float, face: str) -> list[Flat]:
     """A thermocouple on paper: a filled dot on the repair side, an open ring on the far face [mm]."""
-    ring = Loop(((x - 0.9, y, 1.0), (x + 0.9, y, 1.0)))
-    return [Stroke((ring,), Ink(0.35, "ink"), "paper" if face == "far face" else "warn")]
+    radius, fill = (1.5, "paper") if face == "far face" else (0.85, "warn")
+    ring = Loop(((x - radius, y, 1.0), (x + radius, y, 1.0)))
+    return [Stroke((ring,), Ink(0.35, "ink"), fill)]
 
 
 def _measures(points: Sequence[tuple[Point, Placed]], k: float, corner: Point, view: str) -> list[Flat]:
