@@ -6,12 +6,15 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.curing import insulated
+from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.card import PAPERS
+from panelmend.render.cure_air import drying_data, vacuum_row
 from panelmend.render.cure_rows import (
     advice_row,
     cured_row,
@@ -27,7 +30,7 @@ from panelmend.render.heat_colours import HeatScale, scale_for
 from panelmend.render.heat_field import Field
 from panelmend.render.typesetting import compile_pdf, compile_png, template
 from panelmend.render.views.drivers import drivers_view
-from panelmend.render.views.heat_map import FAR_SKIN, LEGEND, Shown, heat_map
+from panelmend.render.views.heat_map import FAR_SKIN, Shown, heat_map, legend
 from panelmend.render.views.heat_places import Bench, places_view, words_for_place
 from panelmend.render.views.heat_traces import dwell_view, whole_view
 from panelmend.render.workings import Workings
@@ -68,7 +71,8 @@ def cure_plan_data(plan: Plan) -> dict[str, Any]:
         "manual": f"{manual.number} rev {manual.revision}",
         "overview": [_overview(shown, o) for o in cure.operations],
         "operations": [_operation(plan, shown, o) for o in cure.operations],
-        "legend": LEGEND,
+        "vacuum": [vacuum_row(shown, b) for b in plan.work.bag.operations],
+        "drying": drying_data(shown, plan.case, plan.work.drying),
     }
     data["workings"] = shown.rows()
     return data
@@ -113,7 +117,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "predicted": found is not None,
         "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
         "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
-        "facts": _facts(shown, operation, bag),
+        "facts": _facts(case, shown, operation, bag),
         "circuits": _circuits(shown, operation),
         "places": places_view(case, bench, heated, operation.sensors, PLACES).data(),
         "sensors": [],
@@ -132,7 +136,7 @@ def _where(bench: Bench, at: tuple[float, float], view: str) -> list[str]:
     return [along, across, f"{edge} the patch's edge"]
 
 
-def _facts(shown: Workings, operation: CureOperation, bag: BagOperation) -> list[list[Any]]:
+def _facts(case: Case, shown: Workings, operation: CureOperation, bag: BagOperation) -> list[list[Any]]:
     """What stands at the head of an operation: label, and text or a figure."""
     view, found, cure = shown.view, operation.prediction, bag.cure
 
@@ -144,14 +148,8 @@ def _facts(shown: Workings, operation: CureOperation, bag: BagOperation) -> list
         ["Rate of the ramp", part(operation.rate)],
         ["Follows", [f"the {cure.control} thermocouple" if cure.control else "not given by the data"]],
     ]
-    for label, figure in (
-        ("Least vacuum", bag.least_vacuum),
-        ("Pressure under the bag, absolute", bag.vacuum.absolute),
-        ("Water boils there at", bag.vacuum.boiling),
-        ("No such vacuum above", bag.vacuum.highest),
-    ):
-        if figure is not None:
-            rows.append([label, part(figure)])
+    rows.append(["Least vacuum", part(bag.least_vacuum)])
+    rows += [[f"Insulation {where}", [name]] for where, name in insulated(case, operation.name)]
     if found is None:
         return rows
     never = "does not, in this cure"
@@ -163,16 +161,12 @@ def _facts(shown: Workings, operation: CureOperation, bag: BagOperation) -> list
         ["Coldest place enters the band", [_read(shown, operation, "coldest_arrives", arrives)]],
         ["Dwell as the controller counts it", [dwell]],
         [
-            "Whole cycle",
-            [clock(found.duration) + ("" if found.finished else ", not finished in the time looked at")],
-        ],
-        [
-            "Hottest place beyond the set point",
+            "Hottest beyond the set point",
             [_read(shown, operation, "overshoot", difference(found.overshoot, view))],
         ],
         [
             "Duty of the blanket",
-            [f"{100 * found.duty[0]:.0f} % at most, {100 * found.duty[1]:.0f} % in the dwell"],
+            [f"{100 * found.duty[0]:.0f} % at most, in the dwell {100 * found.duty[1]:.0f} %"],
         ],
     ]
     return rows
@@ -208,6 +202,7 @@ def _predicted(
         "holds": found.holds,
         "outcome": outcome_words(found, view),
         "limits": [limit_row(r, view) for r in found.limits],
+        "legend": legend(problem),
         "maps": [heat_map(maps, m, s, MAP).data() for m, s in zip(found.maps, scales, strict=True)],
         "traces": [whole_view(found, problem, view).data(), dwell_view(found, problem, view).data()],
         "sensors": [sensor_row(s, bench, view) for s in found.sensors],
@@ -225,12 +220,16 @@ def _predicted(
 
 
 def map_scales(problem: HeatProblem, maps: tuple[HeatMap, ...], view: str) -> list[HeatScale]:
-    """A colour scale for each map: one for all maps of the bond line, with the band in it, one for other
-    layers."""
+    """A colour scale for each map: one for all maps of the bond line, with the band in it, one for the far
+    skin.
+
+    Each begins at the coldest under the patch and reaches the hottest anywhere in its maps.
+    """
     groups: dict[bool, list[float]] = {}
     for m in maps:
         within = Field(m, problem.frame).extremes(problem.bond)
-        values = [within[0][0], within[1][0]] if within is not None else [problem.dwell.target]
+        values = [within[0][0]] if within is not None else [problem.dwell.target]
+        values.append(max((k for row in m.kelvin for k in row if k is not None), default=values[0]))
         groups.setdefault(_is_far(m), []).extend(values)
     dwell = problem.dwell
     if False in groups:

@@ -81,7 +81,9 @@ def reading(sensor: PlannedSensor, view: str) -> str:
 
 
 def unseen(sensor: PlannedSensor, view: str) -> str:
-    """How far the true coldest and hottest place lie from what a thermocouple reads."""
+    """How far the true coldest and hottest place lie from what is read; a check bounds nothing."""
+    if sensor.role == "check":
+        return "watches only"
     cold, hot = (
         show(abs(v), "temperature difference", view, decimals=1)
         for v in (sensor.above_coldest, sensor.below_hottest)
@@ -149,6 +151,10 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
             ["nothing passes the ceiling", share(found.ceiling)],
             ["every other limit holds", share(found.limits)],
             ["the cure as the thermocouples read it would conform", share(found.seen)],
+            *(
+                [["the resin runs away: counted as holding nothing", share(found.unsolved)]]
+                * bool(found.unsolved)
+            ),
         ],
         "spreads": [
             ["coldest of the bond line in the dwell, middle (5 to 95 % of cases)", spread(found.coldest)],
@@ -169,9 +175,15 @@ def unknown_row(unknown: Unknown, view: str) -> list[str]:
     return [
         unknown.words,
         f"{times}{words(unknown.likely)}",
-        f"{words(unknown.low)} to {words(unknown.high)}",
+        _from_to(words(unknown.low), words(unknown.high)),
         unknown.ground,
     ]
+
+
+def _from_to(low: str, high: str) -> str:
+    """A range with its unit once."""
+    number, _, unit = low.partition(" ")
+    return f"{number if unit and high.endswith(' ' + unit) else low} to {high}"
 
 
 def outcome_words(prediction: Prediction, view: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import Extreme, HeatMap, PlannedSensor
-from panelmend.job.cure.problem import HeatProblem
+from panelmend.job.cure.problem import HeatProblem, Rib
 from panelmend.render.axes import clock
 from panelmend.render.drawing import Drawing, Item, Rings, Run, Shape, scale_words
 from panelmend.render.heat_colours import COLDER, HeatScale
@@ -30,10 +30,10 @@ PATCH, CUTOUT = Ink(0.5, "ink"), Ink(0.3, "ink", (0.5, 0.7))
 HEATED, RIB = Ink(0.35, "accent", (3.0, 0.9, 0.6, 0.9)), Ink(0.25, "ink", (1.6, 1.0))
 LOW, HIGH, CEILING = Ink(0.3, "ink"), Ink(0.3, "ink", (1.2, 0.7)), Ink(0.35, "warn", (2.2, 0.8))
 LEGEND = (
-    "Full line patch, dotted cut-out, chain line heated area of the blanket, dashed ribs. Lines with a "
-    "temperature on them: lower and upper end of the band, and the ceiling. ▲ hottest and ▽ coldest place "
-    "under the patch in this map, circles thermocouples. Under the patch the repair side is the bond line, "
-    "round it the skin."
+    "Full line patch, dotted cut-out, chain line heated area of the blanket{ribs}. Lines with a temperature "
+    "on them: lower and upper end of the band, and the ceiling. ▲ hottest and ▽ coldest place under the "
+    "patch in this map, circles thermocouples. Under the patch the repair side is the bond line, round it "
+    "the skin. White is colder than the scale."
 )
 
 
@@ -90,6 +90,19 @@ def map_frame(problem: HeatProblem, look: Looking) -> Box:
         min(x1 + more, panel[2] + edge),
         min(y1 + more, panel[3] + edge),
     )
+
+
+def ribs_shown(problem: HeatProblem) -> tuple[Rib, ...]:
+    """The ribs and the like that lie in what the maps show."""
+    look = Looking(problem.side)
+    x0, y0, x1, y1 = map_frame(problem, look)
+    boxes = [(rib, look.outline(rib.outline).bounds) for rib in problem.ribs]
+    return tuple(r for r, b in boxes if b[0] < x1 and b[2] > x0 and b[1] < y1 and b[3] > y0)
+
+
+def legend(problem: HeatProblem) -> str:
+    """What the lines and marks of the maps mean."""
+    return LEGEND.format(ribs=", dashed ribs" if ribs_shown(problem) else "")
 
 
 def limits_of(problem: HeatProblem) -> tuple[tuple[float, str, Ink], ...]:

@@ -13,7 +13,7 @@ from panelmend.render.axes import Axes, clock, round_step
 from panelmend.render.drawing import HAIR, THIN, Drawing, Item, Run, Shape, Text
 from panelmend.render.placing import halo, spread
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
-from panelmend.render.views.heat_map import CEILING, limits_of
+from panelmend.render.views.heat_map import CEILING, limits_of, rib_name, ribs_shown
 from panelmend.render.views.sheet import View, bar
 from panelmend.units import KINDS, show, to_unit, unit_for
 
@@ -27,6 +27,7 @@ PENS = {
     "sensor": Ink(0.2, "ink"),
 }
 BOND = ("hottest", "coldest", "sensor")  # what the enlarged dwell is sized by
+WARMS = 2.0  # [K] structure that rises by less is not warmed
 _GAP = 2.9  # [mm] between names one under another
 
 
@@ -56,12 +57,26 @@ class Curve:
         return kelvin[-1]
 
 
-def curves_of(prediction: Prediction) -> tuple[Curve, ...]:
-    """Set point and traces, thin ones first so that hottest and coldest lie on top."""
+def curves_of(prediction: Prediction, problem: HeatProblem) -> tuple[Curve, ...]:
+    """Set point and traces, thin ones first so that hottest and coldest lie on top.
+
+    Structure that stays as cold as it began and lies outside the maps is left out.
+    """
+    hidden = {t.name for t in prediction.traces if t.kind == "structure" and _tells_nothing(t, problem)}
     order = ("set point", "structure", "far skin", "check", "sensor", "coldest", "hottest")
     made = [Curve("set point", "set point", prediction.times, prediction.set_point)]
-    made += [Curve(_name(t), t.kind, prediction.times, t.kelvin) for t in prediction.traces]
+    made += [
+        Curve(_name(t), t.kind, prediction.times, t.kelvin) for t in prediction.traces if t.name not in hidden
+    ]
     return tuple(sorted(made, key=lambda c: order.index(c.kind) if c.kind in order else 1))
+
+
+def _tells_nothing(trace: Trace, problem: HeatProblem) -> bool:
+    """Whether structure never warms and is not in the maps' window."""
+    if max(trace.kelvin) - trace.kelvin[0] >= WARMS:
+        return False
+    shown = {r.id for r in ribs_shown(problem)}
+    return not any(trace.name in (r.id, rib_name(r.kind, r.id)) for r in problem.ribs if r.id in shown)
 
 
 def _name(trace: Trace) -> str:
@@ -77,7 +92,7 @@ def whole_view(prediction: Prediction, problem: HeatProblem, view: str, width: f
         view: units, "mm" for C and "in" for F.
         width: on paper [mm].
     """
-    curves = curves_of(prediction)
+    curves = curves_of(prediction, problem)
     zoom = dwell_axes(prediction, problem, curves, view, width)
     named = [c for c in curves if c.kind in ("hottest", "coldest", "set point") or not _ends_in(c, zoom)]
     axes = whole_axes(prediction, problem, curves, view, width)
@@ -88,7 +103,7 @@ def whole_view(prediction: Prediction, problem: HeatProblem, view: str, width: f
 
 def dwell_view(prediction: Prediction, problem: HeatProblem, view: str, width: float = 165.0) -> View:
     """The dwell enlarged, every curve named at its end; arguments as of :func:`whole_view`."""
-    curves = curves_of(prediction)
+    curves = curves_of(prediction, problem)
     axes = dwell_axes(prediction, problem, curves, view, width)
     words = "what each reads at the end of the dwell stands at the right"
     return _view(
