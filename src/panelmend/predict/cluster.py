@@ -68,7 +68,9 @@ class Cluster:
         """An error that came instead of results, in words where it is the cluster's."""
         from distributed import KilledWorker
 
-        if isinstance(error, KilledWorker):
+        # A worker that dies while its result is handed over makes Dask's executor unpack the result as an error.
+        half_told = isinstance(error, TypeError) and "cannot unpack" in str(error)
+        if isinstance(error, KilledWorker) or half_told:
             return SolverError(
                 f"workers of {self.on.words} died again and again with the same cases: they were ended from "
                 "outside, or memory ran out; try fewer workers on each machine"
