@@ -12,7 +12,8 @@ from heat_problem import demo
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.predict import ensemble, reading
-from panelmend.predict.ensemble import Ask, Table, drivers, likelihood, likelihoods, spots_of, tables, wilson
+from panelmend.predict.counting import drivers, wilson
+from panelmend.predict.ensemble import Ask, Table, likelihood, likelihoods, spots_of, tables
 from panelmend.predict.model import Fineness, Spot
 from panelmend.predict.predict import predict
 from panelmend.predict.spread import Workers

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelmend.predict.ensemble import wilson
+from panelmend.predict.counting import wilson
 
 
 @pytest.mark.parametrize(

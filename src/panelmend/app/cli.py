@@ -242,10 +242,11 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_heat, cli_logs, cli_survey
+    from panelmend.app import cli_heat, cli_logs, cli_survey, cli_sweep
 
     for verb in (
         cli_heat.heat,
+        cli_sweep.sweep,
         cli_logs.log,
         cli_logs.judge,
         cli_logs.watch,

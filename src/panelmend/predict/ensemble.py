@@ -8,30 +8,31 @@ from case to case, the extremes change smoothly. The error on cases kept aside i
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
 from panelmend.errors import InputError, SolverError
-from panelmend.job.cure.prediction import Driver, Likelihood, Prediction
+from panelmend.job.cure.prediction import Likelihood, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics import reduced
 from panelmend.predict.cases import Verdict
+from panelmend.predict.counting import drivers, quantiles, wilson
 from panelmend.predict.model import FULL, Fineness, Spot
 from panelmend.predict.reading import COLDEST, HOTTEST, REACH, Case, Reading, judge, run_case
 from panelmend.predict.spread import Stop, Tell, Workers, silent, workers
 from panelmend.predict.where import Where, here
 
 Array = NDArray[np.float64]
+T = TypeVar("T")
 CASES, SEED = 1000, 1
 COARSE = Fineness(0.040, 30.0, 1)  # found by trying: see docs/method/ensemble.md
 TRAIN, HELD_OUT = 20, 8
 _FEWEST = 12  # cases to train on that came to their dwell both ways
-_NORMAL = 1.959963984540054  # 97.5 % of the standard normal distribution
 
 
 @dataclass(frozen=True)
@@ -109,15 +110,34 @@ def likelihoods(
     Source: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21 (1979) 239, for the cases;
     E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209, for the interval of the share.
     """
-    made = tables(asks, on=on, tell=tell, stop=stop)
+    return [_or_raise(found) for found in each(asks, on=on, tell=tell, stop=stop)]
+
+
+def each(
+    asks: Sequence[Ask], *, on: Where | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
+) -> list[Likelihood | SolverError]:
+    """As :func:`likelihoods`, but an ensemble that cannot be counted is told in its place."""
+    made = _tables(asks, on, tell, stop)
     with threadpool_limits(limits=1):
-        return [_counted(ask, table) for ask, table in zip(asks, made, strict=True)]
+        return [_counted(a, t) if isinstance(t, Table) else t for a, t in zip(asks, made, strict=True)]
 
 
 def tables(
     asks: Sequence[Ask], *, on: Where | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
 ) -> list[Table]:
     """Every case of every ensemble; arguments and errors of :func:`likelihoods`."""
+    return [_or_raise(found) for found in _tables(asks, on, tell, stop)]
+
+
+def _or_raise(found: T | SolverError) -> T:
+    if isinstance(found, SolverError):
+        raise found
+    return found
+
+
+def _tables(
+    asks: Sequence[Ask], on: Where | Workers | None, tell: Tell, stop: Stop | None
+) -> list[Table | SolverError]:
     fine: list[list[Case]] = []
     rough: list[list[Case]] = []
     for ask in asks:
@@ -158,7 +178,7 @@ def _table(ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], c
     fit = np.isfinite(good).all(axis=1) & np.isfinite(bad).all(axis=1) & (good_began == bad_began)
     seen, aside = np.flatnonzero(fit[:TRAIN]), TRAIN + np.flatnonzero(fit[TRAIN:])
     if len(seen) < _FEWEST or len(aside) < 2:
-        raise SolverError(
+        return SolverError(
             f"{ask.problem.operation}: only {fit.sum()} of {both} training cases came to their dwell on both "
             "grids, too few to put coarse runs right by; run every case in full, or look first why the "
             "dwell is not reached"
@@ -209,7 +229,7 @@ def _flags(verdict: Verdict | None) -> tuple[bool, ...] | None:
     return None if verdict is None else (verdict.band, verdict.ceiling, verdict.limits, verdict.seen)
 
 
-def _counted(ask: Ask, table: Table) -> Likelihood:
+def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
     solved = [v for v in table.verdicts if v is not None]
     if not solved:
         raise SolverError(
@@ -235,65 +255,8 @@ def _counted(ask: Ask, table: Table) -> Likelihood:
         everything=everything,
         low=low,
         high=high,
-        coldest=_quantiles(kelvin[:, COLDEST]),
-        hottest=_quantiles(kelvin[:, HOTTEST]),
+        coldest=quantiles(kelvin[:, COLDEST]),
+        hottest=quantiles(kelvin[:, HOTTEST]),
         drivers=drivers(ask.problem, values, kelvin),
         unsolved=len(table.verdicts) - len(solved),
     )
-
-
-def _quantiles(values: Array) -> tuple[float, float, float]:
-    low, middle, high = (round(float(v), 2) for v in np.quantile(values, (0.05, 0.5, 0.95)))
-    return low, middle, high
-
-
-def drivers(problem: HeatProblem, values: Array, kelvin: Array) -> tuple[Driver, ...]:
-    """What each unknown moves: mean of the cases in the top fifth of its range less mean of the bottom fifth.
-
-    Before, what the other unknowns do is taken out as far as it is straight (least squares), so that chance
-    in how they fall into the two fifths does not count.
-
-    Args:
-        problem: the cure.
-        values: of the unknowns, shape (cases, unknowns).
-        kelvin: temperatures of the cases [K], shape (cases, temperatures).
-
-    Returns:
-        for the coldest and hottest of the bond line in the dwell [K], what moves most first; 0 where no case
-        lies in a fifth.
-    """
-    aim = kelvin[:, [COLDEST, HOTTEST]]
-    off = values - values.mean(axis=0)
-    width = np.array([max(u.high - u.low, 1e-12) for u in problem.unknowns])
-    slopes = np.linalg.lstsq(off / width, aim - aim.mean(axis=0), rcond=None)[0] / width[:, None]
-    made = []
-    for n, unknown in enumerate(problem.unknowns):
-        fifth = 0.2 * (unknown.high - unknown.low)
-        top, bottom = values[:, n] >= unknown.high - fifth, values[:, n] <= unknown.low + fifth
-        moved = np.zeros(2)
-        if top.any() and bottom.any() and fifth > 0.0:
-            others = off @ slopes - np.outer(off[:, n], slopes[n])
-            own = aim - others
-            moved = own[top].mean(axis=0) - own[bottom].mean(axis=0)
-        made.append(Driver(unknown.name, round(float(moved[0]), 2), round(float(moved[1]), 2)))
-    return tuple(sorted(made, key=lambda d: -max(abs(d.coldest), abs(d.hottest))))
-
-
-def wilson(held: int, cases: int) -> tuple[float, float]:
-    """95 % interval of a share that was counted.
-
-    Args:
-        held: how many.
-        cases: of how many.
-
-    Returns:
-        lowest and highest share [1].
-
-    Source: E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209.
-    """
-    if not 0 <= held <= cases or cases < 1:
-        raise InputError("no count of cases", read=f"{held} of {cases}")
-    p, z2 = held / cases, _NORMAL**2
-    middle = (p + z2 / (2 * cases)) / (1 + z2 / cases)
-    half = _NORMAL / (1 + z2 / cases) * math.sqrt(p * (1 - p) / cases + z2 / (4 * cases**2))
-    return (0.0 if held == 0 else middle - half, 1.0 if held == cases else middle + half)

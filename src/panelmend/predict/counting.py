@@ -1,0 +1,74 @@
+"""Counting the cases of an ensemble: interval of a share, spread, and what drives the extremes."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.errors import InputError
+from panelmend.job.cure.prediction import Driver
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.predict.reading import COLDEST, HOTTEST
+
+Array = NDArray[np.float64]
+_NORMAL = 1.959963984540054  # 97.5 % of the standard normal distribution
+
+
+def quantiles(values: Array) -> tuple[float, float, float]:
+    """5, 50 and 95 % of values."""
+    low, middle, high = (round(float(v), 2) for v in np.quantile(values, (0.05, 0.5, 0.95)))
+    return low, middle, high
+
+
+def drivers(problem: HeatProblem, values: Array, kelvin: Array) -> tuple[Driver, ...]:
+    """What each unknown moves: mean of the cases in the top fifth of its range less mean of the bottom fifth.
+
+    Before, what the other unknowns do is taken out as far as it is straight (least squares), so that chance
+    in how they fall into the two fifths does not count.
+
+    Args:
+        problem: the cure.
+        values: of the unknowns, shape (cases, unknowns).
+        kelvin: temperatures of the cases [K], shape (cases, temperatures).
+
+    Returns:
+        for the coldest and hottest of the bond line in the dwell [K], what moves most first; 0 where no case
+        lies in a fifth.
+    """
+    aim = kelvin[:, [COLDEST, HOTTEST]]
+    off = values - values.mean(axis=0)
+    width = np.array([max(u.high - u.low, 1e-12) for u in problem.unknowns])
+    slopes = np.linalg.lstsq(off / width, aim - aim.mean(axis=0), rcond=None)[0] / width[:, None]
+    made = []
+    for n, unknown in enumerate(problem.unknowns):
+        fifth = 0.2 * (unknown.high - unknown.low)
+        top, bottom = values[:, n] >= unknown.high - fifth, values[:, n] <= unknown.low + fifth
+        moved = np.zeros(2)
+        if top.any() and bottom.any() and fifth > 0.0:
+            others = off @ slopes - np.outer(off[:, n], slopes[n])
+            own = aim - others
+            moved = own[top].mean(axis=0) - own[bottom].mean(axis=0)
+        made.append(Driver(unknown.name, round(float(moved[0]), 2), round(float(moved[1]), 2)))
+    return tuple(sorted(made, key=lambda d: -max(abs(d.coldest), abs(d.hottest))))
+
+
+def wilson(held: int, cases: int) -> tuple[float, float]:
+    """95 % interval of a share that was counted.
+
+    Args:
+        held: how many.
+        cases: of how many.
+
+    Returns:
+        lowest and highest share [1].
+
+    Source: E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209.
+    """
+    if not 0 <= held <= cases or cases < 1:
+        raise InputError("no count of cases", read=f"{held} of {cases}")
+    p, z2 = held / cases, _NORMAL**2
+    middle = (p + z2 / (2 * cases)) / (1 + z2 / cases)
+    half = _NORMAL / (1 + z2 / cases) * math.sqrt(p * (1 - p) / cases + z2 / (4 * cases**2))
+    return (0.0 if held == 0 else middle - half, 1.0 if held == cases else middle + half)
