@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from panelmend.document import Document
 from panelmend.document.faults import faults_of
@@ -143,7 +144,7 @@ def _choose(document: Document, operation: CureOperation, step: Step) -> Documen
         value = float(now) + value
         if step.name == "ramp" and value <= 0.0:
             raise InputError(f"the ramp of {operation.name} would stand still")
-    field = {_CHOSEN[step.name]: value}
+    field: dict[str, Any] = {_CHOSEN[step.name]: value}
     own = document.choice.heat
     if any(h.cure == operation.name for h in own):
         heat = tuple(h.model_copy(update=field) if h.cure == operation.name else h for h in own)

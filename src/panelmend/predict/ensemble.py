@@ -168,7 +168,9 @@ def _run(
     return [[next(found) for _ in some] for some in cases]
 
 
-def _table(ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], cheap: list[Reading]) -> Table:
+def _table(
+    ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], cheap: list[Reading]
+) -> Table | SolverError:
     if ask.in_full:
         values, kelvin, began = _arrays(fine, full)
         return Table(values, kelvin, began, _verdicts(ask.problem, kelvin, began), None, 0)
