@@ -29,23 +29,33 @@ DOCUMENT = click.Path(path_type=Path)
     default="",
     help="Where the cases run: threads:N, processes:N, local:N or the address of a Dask scheduler.",
 )
+@click.option(
+    "--report", type=DOCUMENT, help="Write the cure plan here: a .pdf, or the predictions as .json."
+)
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
-def heat(document: Path, again: bool, cases: int, full: bool, cluster: str, strict: bool) -> None:
+def heat(
+    document: Path, again: bool, cases: int, full: bool, cluster: str, report: Path | None, strict: bool
+) -> None:
     """Predict the heat of every cure of a DOCUMENT: hottest and coldest place, thermocouples, what to change.
 
     What is predicted is kept beside the document and goes into its plan and its pack.
     """
     from panelmend.app import service
     from panelmend.app.cli import DRAFT, refusals
-    from panelmend.app.heat import predict_heat
-    from panelmend.app.telling import summary
+    from panelmend.app.heat import check_report, predict_heat, write_heat
+    from panelmend.app.heat_words import heat_words
 
     with refusals() as stop, Progress() as progress:
+        if report is not None:
+            check_report(report)
         made = service.plan(document, progress.tell, stop)
         made = predict_heat(
             document, made, progress.tell, stop, again=again, cases=cases, full=full, cluster=cluster
         )
         progress.clear()
-        click.echo(summary(made))
+        click.echo(heat_words(made))
+        if report is not None:
+            write_heat(made, report)
+            click.echo(f"\nReport: {report}")
         if strict and made.is_draft:
             sys.exit(DRAFT)

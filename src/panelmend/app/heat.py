@@ -7,12 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelmend.app.service import Stop, plan
-from panelmend.errors import Cancelled
+from panelmend.errors import Cancelled, InputError
+from panelmend.files import replace_whole
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Prediction
 from panelmend.plan.plan import Plan
 from panelmend.predict.kept import heat_path, read_predictions, write_predictions
 from panelmend.predict.predict import predict
+from panelmend.render.cure_plan import cure_plan_pdf
+from panelmend.render.heatjson import heat_json
 
 Tell = Callable[[str], None]
 CASES = 200  # of the verb, where nobody asks for another number
@@ -113,3 +116,35 @@ def keep(path: Path, made: Plan, found: list[Prediction]) -> None:
     present = {o.problem.digest() for o in made.work.cure.operations if o.problem is not None}
     kept = {d: p for d, p in read_predictions(heat_path(path)).items() if d in present}
     write_predictions(heat_path(path), found, kept)
+
+
+def check_report(target: Path) -> None:
+    """Refuse a name of a report that says neither PDF nor JSON, before long work is done for it.
+
+    Raises:
+        InputError: it ends in neither.
+    """
+    if target.suffix not in (".pdf", ".json"):
+        raise InputError(
+            "the report's name says neither PDF nor JSON",
+            where="--report",
+            read=target.name,
+            expected="a name that ends in .pdf or .json",
+        )
+
+
+def write_heat(made: Plan, target: Path) -> None:
+    """Write the cure plan as PDF, or the predictions as JSON where the name says so.
+
+    Raises:
+        InputError: nothing is cured, or the name ends in neither.
+        OutputError: it could not be written; nothing was left half written.
+    """
+    check_report(target)
+    if made.work is None or not made.work.cure.operations:
+        raise InputError(
+            "nothing is cured in this repair, so there is no cure plan",
+            where=made.case.name,
+            todo="leave out --report",
+        )
+    replace_whole(target, heat_json(made) if target.suffix == ".json" else cure_plan_pdf(made))

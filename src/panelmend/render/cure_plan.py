@@ -107,8 +107,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     case, work, view = plan.case, plan.work, plan.case.view
     assert work is not None, "a cure of a repair that lays nothing"
     bag = next(b for b in work.bag.operations if b.number == operation.number)
-    opening = work.cutout.opening
-    bench = Bench(bag.side, opening.centre, float(opening.angle), bag.patch, opening.outline)
+    opening, bench = work.cutout.opening, bench_of(plan, operation)
     problem, found = operation.problem, operation.prediction
     heated = problem.source.heated if problem is not None else None
     data: dict[str, Any] = {
@@ -129,6 +128,14 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     if found is None or problem is None:
         return data
     return data | _predicted(plan, operation.name, problem, found, bench, opening.outline)
+
+
+def bench_of(plan: Plan, operation: CureOperation) -> Bench:
+    """What the places of an operation are measured from."""
+    assert plan.work is not None, "a cure of a repair that lays nothing"
+    bag = next(b for b in plan.work.bag.operations if b.number == operation.number)
+    opening = plan.work.cutout.opening
+    return Bench(bag.side, opening.centre, float(opening.angle), bag.patch, opening.outline)
 
 
 def _where(bench: Bench, at: tuple[float, float], view: str) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from panelmend.job.cure.prediction import Prediction, Trace
 from panelmend.job.cure.problem import HeatProblem
@@ -195,17 +195,12 @@ def _whole(
         time = 0.45 * start if c.kind == "set point" else start + (end - start) * (i + 0.5) / len(named)
         x, y = axes.at(time, c.value(time))
         lift = {"hottest": -1.7, "coldest": 1.7, "set point": -1.0}.get(c.kind, 0.0)
-        left = c.kind == "set point"
-        label = Label(
-            1e3 * x - (1.5 if left else 0.0),
-            -1e3 * y + lift,
-            c.name,
-            2.3,
-            "right" if left else "middle",
-            "middle",
-            0.0,
-            _colour(c),
-        )
+        label = Label(1e3 * x, -1e3 * y + lift, c.name, 2.3, "middle", "middle", 0.0, _colour(c))
+        if c.kind == "set point":  # left of its ramp, or right of it where the ramp is too near the axis
+            room = 1e3 * x - 1.5 - label.width() > 0.5
+            label = replace(
+                label, x=1e3 * x - 1.5 if room else 1e3 * x + 4.0, anchor="right" if room else "left"
+            )
         flats += [halo(label, 0.2), label]
     return flats
 

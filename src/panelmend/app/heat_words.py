@@ -1,0 +1,142 @@
+"""The predicted heat of a plan's cures in the terminal's words."""
+
+from __future__ import annotations
+
+import textwrap
+
+from panelmend.job.cure.part import CureOperation
+from panelmend.job.cure.prediction import Extreme, Likelihood, PlannedSensor, Prediction
+from panelmend.plan.plan import Plan
+from panelmend.render.axes import clock
+from panelmend.render.cure_plan import bench_of
+from panelmend.render.cure_rows import (
+    degrees,
+    difference,
+    limit_row,
+    outcome_words,
+    reading,
+)
+from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.units import show
+
+TOLD = 3  # changes told; the cure plan has them all
+WIDE = 108  # characters of a line
+
+
+def heat_words(plan: Plan) -> str:
+    """What every cure is predicted to do, on one screen.
+
+    Args:
+        plan: with the predictions that were made.
+
+    Returns:
+        For each operation: outcome, hottest and coldest place, thermocouples, limits not held, changes that
+        were tried, likelihood; or NOT PREDICTED with what to ask for.
+    """
+    repair = plan.case.document.repair
+    lines = [
+        f"{repair.number}  {repair.title}",
+        f"Heat, plan {plan.short_digest}: predicted, not approved. Recipe and thermocouples decide.",
+    ]
+    if plan.work is None or not plan.work.cure.operations:
+        return "\n".join([*lines, "", "Nothing is cured in this repair."])
+    for operation in plan.work.cure.operations:
+        lines += ["", f"{operation.number}. {operation.name}"]
+        if operation.prediction is None:
+            lines += _not_predicted(operation)
+        else:
+            lines += _predicted(plan, operation, operation.prediction)
+    return "\n".join(lines)
+
+
+def _not_predicted(operation: CureOperation) -> list[str]:
+    if not operation.missing:
+        return ["   NOT PREDICTED yet: nothing is missing for it."]
+    lines = ["   NOT PREDICTED: nothing is assumed in place of what is missing. Ask for"]
+    for m in operation.missing:
+        lines += _wrapped(f"- {m.what} ({m.field}): {m.ask}", "   ", "     ")
+    return lines
+
+
+def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[str]:
+    view, bench = plan.case.view, bench_of(plan, operation)
+    lines = _wrapped(outcome_words(found, view), "   ", "   ")
+    lines += [
+        f"   coldest in the dwell  {_place(found.coldest, bench, view)}",
+        f"   hottest               {_place(found.hottest, bench, view)}",
+        f"   set point {show(float(operation.set_point), 'temperature', view)}, hottest beyond it "
+        f"{difference(found.overshoot, view)}; {_dwell(found)}; whole cycle {clock(found.duration)}",
+    ]
+    lines += [f"   {_sensor(s, bench, view)}" for s in found.sensors]
+    for row in found.limits:
+        if not row.holds:
+            said = limit_row(row, view)
+            numbers = f"{said['predicted']}, {said['limit']} ({said['margin']})"
+            lines.append(f"   NOT HELD  {row.what}, {row.place}: {numbers}")
+    for advice in found.advice[:TOLD]:
+        holds = "then every limit holds" if advice.holds else "still not every limit"
+        lines += _wrapped(
+            f"try: {advice.change}: least margin {difference(advice.before, view)} to "
+            f"{difference(advice.after, view)}, {clock(advice.duration)} in all; {holds} [{advice.field}]",
+            "   ",
+            "        ",
+        )
+    if found.likelihood is not None:
+        lines += _wrapped(_likely(found.likelihood, view), "   ", "   ")
+    return lines
+
+
+def _place(extreme: Extreme, bench: Bench, view: str) -> str:
+    what = f"{degrees(extreme.kelvin, view)} at {clock(extreme.time)}, {extreme.layer}"
+    _, _, edge = words_for_place(bench, extreme.at, view)
+    return f"{what}: {_from_centre(extreme.at, bench, view)}, {edge} the patch's edge"
+
+
+def _from_centre(at: tuple[float, float], bench: Bench, view: str) -> str:
+    along, across, _ = words_for_place(bench, at, view)
+    ways = [words for words in (along, across) if words.count(" ") > 1]  # a measure of nothing has no way
+    return f"{', '.join(ways)} of the centre" if ways else "at the centre"
+
+
+def _dwell(found: Prediction) -> str:
+    if found.coldest_arrives is None:
+        return "the coldest place never enters the band"
+    return f"the coldest place enters the band at {clock(found.coldest_arrives)}"
+
+
+def _sensor(sensor: PlannedSensor, bench: Bench, view: str) -> str:
+    along, across, _ = words_for_place(bench, sensor.at, view)
+    enters = (
+        f"in the band from {clock(sensor.arrives)}" if sensor.arrives is not None else "never in the band"
+    )
+    reads = f"reads {reading(sensor, view)}, {enters} ({sensor.role})"
+    return f"{sensor.id:<3} {sensor.face:<12} {along:>15}, {across:>15}  {reads}"
+
+
+def _likely(found: Likelihood, view: str) -> str:
+    """Share with its interval, and how far the method may be off."""
+    words = (
+        f"Likelihood: {found.everything} of {found.cases} cases hold every limit, {100 * found.share:.0f} % "
+        f"({100 * found.low:.0f} to {100 * found.high:.0f} %, 95 % interval); {found.method}"
+    )
+    if found.held_out_rms is not None and found.held_out_worst is not None:
+        rms, worst = (
+            show(v, "temperature difference", view, decimals=1)
+            for v in (found.held_out_rms, found.held_out_worst)
+        )
+        words += (
+            f"; against {found.held_out_cases} full runs it had not seen {rms} root mean square, "
+            f"{worst} at worst, {found.wrong} judged otherwise"
+        )
+    return words + "."
+
+
+def _wrapped(words: str, first: str, after: str) -> list[str]:
+    return textwrap.wrap(
+        words,
+        WIDE,
+        initial_indent=first,
+        subsequent_indent=after,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

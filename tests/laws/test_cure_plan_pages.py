@@ -1,0 +1,157 @@
+"""The cure plan's text as printed: limits, thermocouples, advice, unknowns, and what is NOT PREDICTED."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from examples_here import case, case_from, text
+from made_cures import predicted_plan, pretended_plan
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.predict.model import MEDIUM
+from panelmend.predict.predict import predict
+from panelmend.render.cure_plan import bench_of, cure_plan_pdf
+from panelmend.render.cure_rows import advice_row, limit_row, reading, unknown_row, unseen
+from panelmend.render.views.heat_places import words_for_place
+from render_pages import read
+
+# The demo as its data has it, without what the planner chose from the advice.
+UNCHOSEN = re.compile(r"\[\[choice\.heat\]\]\n(?:[^\n\[]+\n)+")
+
+
+def _flat(words: str) -> str:
+    """Without spaces and breaks, which a page sets as it likes; a minus is one however it is drawn."""
+    return re.sub(r"[\s\u00ad-]", "", words).replace("−", "").replace("’", "'")
+
+
+def _said(plan: Plan) -> str:
+    return _flat("".join(page.extract_text() for page in read(cure_plan_pdf(plan)).pages))
+
+
+@pytest.fixture(scope="module", params=["gear_door", "flap_rib_bay"])
+def plan(request: pytest.FixtureRequest) -> Plan:
+    return predicted_plan(case(request.param))
+
+
+@pytest.fixture(scope="module")
+def overheated() -> Plan:
+    """The repair plies of the demo without the planner's choice, really predicted, with advice."""
+    document, count = UNCHOSEN.subn("", text("gear_door"))
+    assert count == 2
+    made = case_from(document)
+    before = make_plan(made)
+    assert before.work is not None
+    problem = before.work.cure.operations[1].problem
+    assert problem is not None
+    found = predict(problem, fine=MEDIUM)
+    return make_plan(made, predictions={found.problem: found})
+
+
+def test_limits_thermocouples_and_unknowns_are_printed(plan: Plan) -> None:
+    said, view = _said(plan), plan.case.view
+    assert plan.work is not None
+    for operation in plan.work.cure.operations:
+        found, bench = operation.prediction, bench_of(plan, operation)
+        assert found is not None
+        for row in found.limits:
+            words = limit_row(row, view)
+            assert _flat(f"{words['what']}{words['place']}{words['limit']}{words['predicted']}") in said
+            assert _flat(f"{words['margin']}{'✓ held' if row.holds else '✗ NOT HELD'}") in said
+        for sensor in found.sensors:
+            along, across, edge = words_for_place(bench, sensor.at, view)
+            assert _flat(f"{sensor.id}{along}, {across}{edge} the patch's edge, {sensor.face}") in said
+            assert _flat(reading(sensor, view)) in said
+        assert _flat("watches only") in said
+        for unknown in found.unknowns:
+            assert _flat("".join(unknown_row(unknown, view)[:3])) in said
+        for advice in found.advice:
+            row = advice_row(advice, view)
+            assert _flat(f"{row['change']}{row['field']}{row['before']}{row['after']}{row['gain']}") in said
+    assert _flat("approves nothing") in said
+
+
+def test_a_check_has_no_differences(plan: Plan) -> None:
+    assert plan.work is not None
+    for operation in plan.work.cure.operations:
+        assert operation.prediction is not None
+        for sensor in operation.prediction.sensors:
+            words = unseen(sensor, plan.case.view)
+            assert ("coldest" in words) == (sensor.role != "check")
+
+
+def test_likelihood_is_printed_with_its_interval_and_error(plan: Plan) -> None:
+    said = _said(plan)
+    assert _flat("(71 to 79 %)") in said
+    assert _flat("301 of 400 cases hold every limit; interval of the share at 95 % (Wilson)") in said
+    assert _flat("it judged 1 of them otherwise than the full run") in said
+
+
+def test_vacuum_and_drying_are_printed(plan: Plan) -> None:
+    said, ledger = _said(plan), plan.ledger
+    assert plan.work is not None
+    view = plan.case.view
+    height = "2519 m" if view == "mm" else "8266 ft"
+    assert _flat(height) in said
+    drying = plan.work.drying
+    if drying.dries:
+        assert _flat("Dry at 71 C for at least 4 h, after at least 18 min of heating up.") in said
+        assert drying.skins
+        assert _flat("Skins that were saturated, dried by diffusion") in said
+    else:
+        assert _flat("The data asks for no drying.") in said
+    assert _flat("What lifts a skin over a closed cell that holds water") in said
+    for missing in drying.missing:
+        if missing.of != "skins" or drying.dries:
+            assert _flat(f"{missing.what}{missing.field}{missing.ask}") in said
+    assert "bag.1.highest_elevation" in ledger
+
+
+def test_what_is_missing_is_asked_for_and_nothing_is_drawn_for_it() -> None:
+    plan = make_plan(case("cowling"))
+    said = _said(plan)
+    assert plan.work is not None
+    assert said.count(_flat("NOT PREDICTED Constants are missing.")) == len(plan.work.cure.operations)
+    for operation in plan.work.cure.operations:
+        assert operation.missing
+        for m in operation.missing:
+            assert _flat(f"{m.what}{m.field}{m.ask}") in said
+    assert _flat("spread evenly: not predicted") in said
+    for heading in ("Temperatures in plan", "Temperatures over time", "What nobody measured"):
+        assert _flat(heading) not in said
+
+
+def test_a_prediction_that_was_not_made_yet_says_so() -> None:
+    said = _said(make_plan(case("gear_door")))
+    assert said.count(_flat("this cure was not predicted yet: panelmend heat makes and keeps")) == 2
+
+
+def test_a_cure_that_does_not_hold_says_what_would_change_it(overheated: Plan) -> None:
+    assert overheated.work is not None
+    found = overheated.work.cure.operations[1].prediction
+    assert found is not None
+    assert not found.holds
+    assert found.advice
+    assert found.advice[0].holds, "the planner's choice came from it"
+    said = _said(overheated)
+    broken = min((r for r in found.limits if not r.holds), key=lambda r: r.margin)
+    assert _flat(f"NOT HELD in the prediction: {broken.what}, {broken.place}") in said
+    for advice in found.advice:
+        row = advice_row(advice, "mm")
+        assert _flat(f"{row['change']}{row['field']}{row['before']}{row['after']}{row['gain']}") in said
+    assert {f.code for f in overheated.findings} & {"H022", "H023"}
+
+
+def test_the_same_plan_gives_the_same_bytes(plan: Plan) -> None:
+    assert cure_plan_pdf(plan) == cure_plan_pdf(plan)
+
+
+def test_a_repair_on_the_inside_is_seen_from_there() -> None:
+    plan = pretended_plan(case("cowling"))
+    said = _said(plan)
+    assert plan.work is not None
+    sides = {b.side for b in plan.work.bag.operations}
+    assert sides == {"inside", "outside"}
+    for side in sides:
+        assert _flat(f"seen from the {side}") in said
