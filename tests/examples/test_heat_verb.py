@@ -32,7 +32,7 @@ def _here(tmp_path: Path, name: str) -> Path:
 @pytest.mark.parametrize("name", ["gear_door", "flap_rib_bay"])
 def test_it_says_what_is_predicted(tmp_path: Path, name: str) -> None:
     document = _here(tmp_path, name)
-    result = CliRunner().invoke(main, ["heat", str(document)])
+    result = CliRunner().invoke(main, ["heat", str(document), "--cases", "0"])
     assert result.exit_code == 0, result.output
     said, plan = result.output, predicted_plan(case_from(text(name)))
     assert plan.work is not None
@@ -52,15 +52,15 @@ def test_it_says_what_is_predicted(tmp_path: Path, name: str) -> None:
         )
         assert found.advice[0].change in " ".join(said.split())
     flat = " ".join(said.split())
-    assert "301 of 400 cases hold every limit, 75 % (71 to 79 %, 95 % interval)" in flat
-    assert "1 judged otherwise" in flat
+    assert "(71 to 79 %): 301 of 400 cases hold every limit; interval of the share at 95 % (Wilson)" in flat
+    assert "it judged 1 of them otherwise than the full run" in flat
     assert "not approved" in flat
 
 
 def test_what_is_missing_is_asked_for(tmp_path: Path) -> None:
     document = tmp_path / "repair.toml"
     shutil.copy(FOLDER / "cowling" / "repair.toml", document)
-    result = CliRunner().invoke(main, ["heat", str(document)])
+    result = CliRunner().invoke(main, ["heat", str(document), "--cases", "0"])
     assert result.exit_code == 0, result.output
     work = make_plan(case("cowling")).work
     assert work is not None
@@ -76,7 +76,7 @@ def test_the_report_is_the_cure_plan_or_plain_data(tmp_path: Path) -> None:
     document = _here(tmp_path, "flap_rib_bay")
     pdf, data = tmp_path / "heat.pdf", tmp_path / "heat.json"
     for target in (pdf, data):
-        result = CliRunner().invoke(main, ["heat", str(document), "--report", str(target)])
+        result = CliRunner().invoke(main, ["heat", str(document), "--cases", "0", "--report", str(target)])
         assert result.exit_code == 0, result.output
         assert f"Report: {target}" in result.output
     assert "Cure plan" in read(pdf.read_bytes()).pages[0].extract_text()
@@ -93,14 +93,17 @@ def test_the_report_is_the_cure_plan_or_plain_data(tmp_path: Path) -> None:
     assert row["prediction"]["traces"][0]["kelvin"] == list(operation.prediction.traces[0].kelvin)
     assert row["missing"] == []
     before = data.read_bytes()
-    CliRunner().invoke(main, ["heat", str(document), "--report", str(data)])
+    CliRunner().invoke(main, ["heat", str(document), "--cases", "0", "--report", str(data)])
     assert data.read_bytes() == before
 
 
 def test_missing_constants_stand_in_the_plain_data(tmp_path: Path) -> None:
     document, data = tmp_path / "repair.toml", tmp_path / "heat.json"
     shutil.copy(FOLDER / "cowling" / "repair.toml", document)
-    assert CliRunner().invoke(main, ["heat", str(document), "--report", str(data)]).exit_code == 0
+    assert (
+        CliRunner().invoke(main, ["heat", str(document), "--cases", "0", "--report", str(data)]).exit_code
+        == 0
+    )
     for row in json.loads(data.read_text("utf8"))["operations"]:
         assert row["predicted"] is False
         assert row["prediction"] is None
@@ -111,7 +114,7 @@ def test_missing_constants_stand_in_the_plain_data(tmp_path: Path) -> None:
 def test_a_report_of_another_kind_is_refused_before_any_work(tmp_path: Path) -> None:
     document, target = tmp_path / "repair.toml", tmp_path / "heat.txt"
     shutil.copy(FOLDER / "gear_door" / "repair.toml", document)
-    result = CliRunner().invoke(main, ["heat", str(document), "--report", str(target)])
+    result = CliRunner().invoke(main, ["heat", str(document), "--cases", "0", "--report", str(target)])
     assert result.exit_code == REFUSED
     assert "ends in .pdf or .json" in result.output
     assert not target.exists()
@@ -120,6 +123,8 @@ def test_a_report_of_another_kind_is_refused_before_any_work(tmp_path: Path) -> 
 
 def test_a_report_that_cannot_be_written_leaves_nothing(tmp_path: Path) -> None:
     document = _here(tmp_path, "flap_rib_bay")
-    result = CliRunner().invoke(main, ["heat", str(document), "--report", str(tmp_path / "no" / "heat.json")])
+    result = CliRunner().invoke(
+        main, ["heat", str(document), "--cases", "0", "--report", str(tmp_path / "no" / "heat.json")]
+    )
     assert result.exit_code == 4
     assert sorted(p.name for p in tmp_path.iterdir()) == ["repair.heat.json", "repair.toml"]

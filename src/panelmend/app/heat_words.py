@@ -12,6 +12,7 @@ from panelmend.render.cure_plan import bench_of
 from panelmend.render.cure_rows import (
     degrees,
     difference,
+    likelihood_data,
     limit_row,
     outcome_words,
     reading,
@@ -115,20 +116,9 @@ def _sensor(sensor: PlannedSensor, bench: Bench, view: str) -> str:
 
 def _likely(found: Likelihood, view: str) -> str:
     """Share with its interval, and how far the method may be off."""
-    words = (
-        f"Likelihood: {found.everything} of {found.cases} cases hold every limit, {100 * found.share:.0f} % "
-        f"({100 * found.low:.0f} to {100 * found.high:.0f} %, 95 % interval); {found.method}"
-    )
-    if found.held_out_rms is not None and found.held_out_worst is not None:
-        rms, worst = (
-            show(v, "temperature difference", view, decimals=1)
-            for v in (found.held_out_rms, found.held_out_worst)
-        )
-        words += (
-            f"; against {found.held_out_cases} full runs it had not seen {rms} root mean square, "
-            f"{worst} at worst, {found.wrong} judged otherwise"
-        )
-    return words + "."
+    said = likelihood_data(found, view)
+    share = f"{said['share']} ({said['interval']})"
+    return f"Likelihood {share}: {said['counts']}. By {said['method']}. {said['held']}".strip()
 
 
 def _wrapped(words: str, first: str, after: str) -> list[str]:

@@ -86,7 +86,8 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
     likely = found.likelihood
     share = "not computed"
     if likely is not None:
-        share = f"{100 * likely.share:.0f} % ({100 * likely.low:.0f} to {100 * likely.high:.0f} %)"
+        said = likelihood_data(likely, view)
+        share = f"{said['share']} ({said['interval']})"
     cells = [
         _read(shown, operation, "coldest", degrees(found.coldest.kelvin, view)),
         _read(shown, operation, "hottest", degrees(found.hottest.kelvin, view)),

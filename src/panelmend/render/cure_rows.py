@@ -151,10 +151,6 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
             ["nothing passes the ceiling", share(found.ceiling)],
             ["every other limit holds", share(found.limits)],
             ["the cure as the thermocouples read it would conform", share(found.seen)],
-            *(
-                [["the resin runs away: counted as holding nothing", share(found.unsolved)]]
-                * bool(found.unsolved)
-            ),
         ],
         "spreads": [
             ["coldest of the bond line in the dwell, middle (5 to 95 % of cases)", spread(found.coldest)],
