@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import io
+import shutil
+import tempfile
 from pathlib import Path
 
 from PIL import Image
 
 from panelmend.app import logs, service
+from panelmend.app.heat import CASES, predict_heat
 from panelmend.plan.study import study
 from panelmend.render.card import card_png
+from panelmend.render.cure_plan import cure_plan_png
 from panelmend.render.cure_report import cure_png
 from panelmend.render.papers import A4
 from panelmend.render.pieces import heading_of, templates_of
@@ -35,6 +39,15 @@ def _row(pages: list[bytes], height: int, name: str) -> None:
     print(f"docs/pictures/{name}")
 
 
+def _cure_plan() -> list[bytes]:
+    """First pages of a cure plan, predicted in a folder of its own: nothing is kept beside the example."""
+    with tempfile.TemporaryDirectory() as folder:
+        document = Path(folder) / "repair.toml"
+        shutil.copy(ROOT / "examples" / "flap_rib_bay" / "repair.toml", document)
+        made = predict_heat(document, service.plan(document), cases=CASES)
+    return list(cure_plan_png(made, ppi=110.0)[:3])
+
+
 def main() -> None:
     """Draw them all."""
     OUT.mkdir(parents=True, exist_ok=True)
@@ -50,6 +63,7 @@ def main() -> None:
     demo = ROOT / "examples" / "gear_door"
     log = demo / "cure-repair-plies.csv"
     judged = logs.judge_log(demo / "repair.toml", log, "Repair plies", "24.6 inHg; 24.2 inHg; 1 min")
+    _row(_cure_plan(), 760, "cure-plan.png")
     strength = strength_png(study(plan), ppi=110.0)
     _row([cure_png(judged.report, judged.document)[0], *strength[:2]], 760, "cure-and-strength.png")
 

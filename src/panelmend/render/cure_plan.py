@@ -173,8 +173,8 @@ def _facts(case: Case, shown: Workings, operation: CureOperation, bag: BagOperat
             [_read(shown, operation, "overshoot", difference(found.overshoot, view))],
         ],
         [
-            "Duty of the blanket",
-            [f"{100 * found.duty[0]:.0f} % at most, in the dwell {100 * found.duty[1]:.0f} %"],
+            "Duty of the blanket, at most",
+            [f"{100 * found.duty[0]:.0f} %, in the dwell {100 * found.duty[1]:.0f} %"],
         ],
     ]
     return rows

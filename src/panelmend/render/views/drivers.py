@@ -78,7 +78,7 @@ def _bar(value: float, middle: float, scale: float, y: float, hot: bool, unit: s
         if not hot:
             items.append(Hatch((o,), spacing=1.1, ink=Ink(0.13, "ink")))
     words = show(value, "temperature difference", view, decimals=1)
-    words = ("+" + words if value > 0 else words).replace("-", "−")
+    words = ("+" + words if value > 0 and not words.startswith("0.0 ") else words).replace("-", "−")
     right = value >= 0
     items.append(
         Text(
