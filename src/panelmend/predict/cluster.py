@@ -68,7 +68,7 @@ class Cluster:
         """An error that came instead of results, in words where it is the cluster's."""
         from distributed import KilledWorker
 
-        # A worker that dies while its result is handed over makes Dask's executor unpack the result as an error.
+        # A worker that dies while it hands over makes Dask's executor take the result for an error.
         half_told = isinstance(error, TypeError) and "cannot unpack" in str(error)
         if isinstance(error, KilledWorker) or half_told:
             return SolverError(
