@@ -10,6 +10,7 @@ from panelmend.document.bay import Blanket
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.bend import outline_on
 from panelmend.job.case import Case, Layer
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import Missing
@@ -52,7 +53,7 @@ class Laid:
     core: CorePart
     bag: BagOperation
     cure: Cure
-    before: tuple[str, ...]  # parts laid in earlier operations
+    before: tuple[tuple[str, Side], ...]  # parts laid in earlier operations, and on which side
 
     @property
     def near(self) -> Side:
@@ -69,7 +70,7 @@ class Laid:
 
     def earlier(self) -> list[Ply]:
         """Plies that are there already."""
-        return [p for p in self._all() if _part_of(p) in self.before]
+        return [p for p in self._all() if (_part_of(p), self.near) in self.before]
 
     def _all(self) -> list[Ply]:
         here = [p for s in self.plies.sides if s.side == self.near for p in s.plies]
@@ -87,12 +88,34 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
     for (source, blanket), layer in zip(blankets, ("blanket", "blanket behind"), strict=False):
         _blanket(made, blanket, layer, source.outer)
     if len(blankets) > 1:
-        made.sheets += [replace(s, layer="blanket behind") for s in made.sheets if s.layer == "bag"]
+        made.sheets += [replace(s, layer="bag behind") for s in made.sheets if s.layer == "bag"]
     _patch(made, laid)
     _skins(made, laid)
     _core(made, laid)
     _floor(made, laid)
+    _potting(made, laid)
+    plugged = laid.core.plug is not None and "core" in laid.cure.lays
+    if not plugged and not any(s.layer in ("patch", "bond line") for s in made.sheets) and not made.missing:
+        made.lacks(
+            "what is bonded: nothing with a heat of its own is laid",
+            f"data.cure {laid.cure.name}, lays",
+            "name the plies or the core that this operation lays",
+        )
     return made
+
+
+def _potting(made: Gathered, laid: Laid) -> None:
+    """A potting heats itself through its depth; the layers of this model do not follow that."""
+    if laid.core.action != "pot":
+        return
+    if "potting" in laid.cure.lays:
+        made.lacks(
+            "the heat of a potting: it warms itself through its depth, which is not computed here",
+            f"data.cure {laid.cure.name}, lays",
+            "ask the compound's supplier how hot a potting of this size and depth gets",
+        )
+    else:
+        made.notes.append("the potting is taken as core")
 
 
 def _bag(made: Gathered, laid: Laid) -> None:
@@ -272,23 +295,32 @@ def _skins(made: Gathered, laid: Laid) -> None:
     g = laid.case.geometry
     cut_through = laid.case.document.damage.depth not in ("surface", "plies")
     repaired = {s.side for s in laid.plies.sides}
-    for side, layers in (("outside", g.outer), ("inside", tuple(reversed(g.inner)))):
+    sides: tuple[tuple[Side, tuple[Layer, ...]], ...] = (
+        ("outside", g.outer),
+        ("inside", tuple(reversed(g.inner))),
+    )
+    for side, layers in sides:
         name = "near skin" if side == laid.near else "far skin"
         cut = len(layers) if cut_through else laid.cutout.plies_cut
         opening = next((s.cutout for s in laid.plies.sides if s.side == side), None)
         for n, layer in enumerate(layers):
-            gone = opening if side in repaired and n < cut else None
+            gone = _here(laid, opening, side) if side in repaired and n < cut else None
             _ply(made, laid, layer.cloth, layer.thickness, name, without=gone)
         if name == "far skin" and side in repaired:
             _far_patch(made, laid, side, layers)
 
 
-def _far_patch(made: Gathered, laid: Laid, side: str, layers: tuple[Layer, ...]) -> None:
+def _far_patch(made: Gathered, laid: Laid, side: Side, layers: tuple[Layer, ...]) -> None:
     """The other skin of a repair through both: taken as closed with its own thickness in the opening."""
-    opening = next(s.cutout for s in laid.plies.sides if s.side == side)
+    opening = _here(laid, next(s.cutout for s in laid.plies.sides if s.side == side), side)
     for layer in layers:
         _ply(made, laid, layer.cloth, layer.thickness, "far skin", outline=opening)
     made.notes.append(f"the {side} skin is taken as closed while this side cures")
+
+
+def _here(laid: Laid, outline: Outline | None, side: Side) -> Outline | None:
+    """An outline of a skin's face as it is developed on the heated one."""
+    return None if outline is None else outline_on(laid.case, outline, side, laid.near)
 
 
 def _core(made: Gathered, laid: Laid) -> None:
@@ -311,6 +343,9 @@ def _core(made: Gathered, laid: Laid) -> None:
     across, through, specific = found
     band = case.document.panel.edge_band
     inner = offset(g.outline, -band) if band else []
+    edge = _here(laid, max(inner, key=lambda o: o.area), "outside") if inner else None
+    if laid.core.plug is not None and laid.core.plug.material != core.id:
+        made.notes.append(f"the plug of {laid.core.plug.material} is taken as core like the panel's")
     made.core = CoreSheet(
         g.core_thickness,
         across if core.fibre == "foam" else RIBBON * across,
@@ -318,8 +353,8 @@ def _core(made: Gathered, laid: Laid) -> None:
         through,
         core.density.value * specific,
         g.ribbon,
-        tuple(a.outline for a in g.solid),
-        max(inner, key=lambda o: o.area) if inner else None,
+        tuple(outline_on(case, a.outline, "outside", laid.near) for a in g.solid),
+        edge,
     )
 
 

@@ -10,10 +10,11 @@ from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Bay, Blanket
+from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job import supply
 from panelmend.job.bag.part import BagOperation, BagPart
-from panelmend.job.bend import outline_on
+from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
@@ -23,13 +24,13 @@ from panelmend.job.cure.metals import METALS
 from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
-from panelmend.job.cure.recipe import choice_for, legs, ramp_rate, set_point
+from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
 from panelmend.job.cure.unknowns import unknowns_of
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
-from panelmend.shapes import Outline, rectangle
+from panelmend.shapes import Outline, circle, rectangle
 
 
 def make(
@@ -56,11 +57,11 @@ def make(
         the stage's part.
     """
     ground = Ground(case, ledger)
-    made, before = [], list[str]()
+    made, before = [], list[tuple[str, Side]]()
     for bag in bags.operations:
         laid = Laid(case, cutout, plies, core, bag, bag.cure, tuple(before))
         made.append(_operation(ground, laid, predictions))
-        before += bag.cure.lays
+        before += [(part, bag.heated_from) for part in bag.cure.lays]
     return CurePart(tuple(made))
 
 
@@ -91,12 +92,13 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
 
 @dataclass(frozen=True)
 class _Blankets:
-    """The blanket of an operation, a second one behind if chosen, and the next larger in the bay."""
+    """The blanket of an operation, a second one behind if chosen, and what else of the bay could be taken."""
 
     blanket: Blanket | None
     turned: bool
     behind: Blanket | None
     larger: Blanket | None
+    second: Blanket | None
 
     @staticmethod
     def of(ground: Ground, bag: BagOperation, cure: Cure) -> _Blankets:
@@ -106,17 +108,39 @@ class _Blankets:
         chosen = choice_for(ground, cure)
         behind = by_id.get(chosen.blanket_behind) if chosen is not None and chosen.blanket_behind else None
         turned = own is not None and abs(own.length - float(bag.blanket_length)) > 1e-9
-        larger = None
+        larger = second = None
         if own is not None:
-            above = [b for b in bay.blanket if b.length > own.length + 1e-9 and b.width > own.width + 1e-9]
+            others = [b for b in bay.blanket if b not in (own, behind) and _serves(b, bay, cure)]
+            with_it = [behind] if behind is not None else []
+            above = [
+                b
+                for b in others
+                if b.length > own.length + 1e-9
+                and b.width > own.width + 1e-9
+                and supply.carried_together([b, *with_it], bay)
+            ]
             larger = min(above, key=lambda b: (b.length * b.width, b.id), default=None)
-        return _Blankets(own, turned, behind, larger)
+            like = [
+                b
+                for b in others
+                if b.length >= own.length - 1e-9
+                and b.width >= own.width - 1e-9
+                and supply.carried_together([own, b], bay)
+            ]
+            second = min(like, key=lambda b: (b.length * b.width, b.id), default=None)
+        return _Blankets(own, turned, behind, larger, second if behind is None else None)
+
+
+def _serves(blanket: Blanket, bay: Bay, cure: Cure) -> bool:
+    """Whether a blanket may be connected here and reach the recipe's temperatures."""
+    hottest = max(s.to for s in cure.segment)
+    return supply.suits(blanket, bay) != "high" and (blanket.limit is None or blanket.limit > hottest)
 
 
 def _sources(
     ground: Ground, bag: BagOperation, wanted: _Blankets, put: tuple[Circuited, ...]
-) -> tuple[HeatSource | None, HeatSource | None, HeatSource | None]:
-    """The blanket, the one behind, and the next larger of the bay."""
+) -> tuple[HeatSource | None, ...]:
+    """The blanket, the one behind, the next larger of the bay, and one that could lie behind."""
     density = {c.blanket: float(c.density) for c in put}
 
     def of(blanket: Blanket | None) -> HeatSource | None:
@@ -125,7 +149,7 @@ def _sources(
         power = density.get(blanket.id, supply.density_at_supply(ground.case.document.bay, blanket))
         return _source(bag, blanket, wanted.turned, power)
 
-    return of(wanted.blanket), of(wanted.behind), of(wanted.larger)
+    return tuple(of(b) for b in (wanted.blanket, wanted.behind, wanted.larger, wanted.second))
 
 
 def _source(bag: BagOperation, blanket: Blanket, turned: bool, power: float) -> HeatSource:
@@ -157,7 +181,7 @@ def _problem(
 ) -> tuple[HeatProblem | None, tuple[Missing, ...]]:
     case, bag, cure = laid.case, laid.bag, laid.cure
     bay, panel = case.document.bay, case.document.panel
-    own, behind_it, larger = _sources(ground, bag, wanted, put)
+    own, behind_it, larger, second = _sources(ground, bag, wanted, put)
     made = gather(laid, [(s, b) for s, b in ((own, wanted.blanket), (behind_it, wanted.behind)) if s and b])
     if own is None:
         made.lacks("a blanket that is large enough", "bay.blanket", "the size the bag stage names")
@@ -166,6 +190,7 @@ def _problem(
             "the air temperature of the bay", "bay.air_temperature", "read a thermometer beside the panel"
         )
     over, behind = _insulations(ground, made, cure)
+    chosen = choice_for(ground, cure)
     if made.missing or own is None or bay.air_temperature is None:
         return None, tuple(made.missing)
     near = laid.near
@@ -205,7 +230,7 @@ def _problem(
             bay.air_temperature,
             _pressure(bay),
             bay.film_coefficient,
-            legs(cure, point, rate),
+            legs(cure, point, rate, chosen=chosen is not None and chosen.rate is not None),
             cure.control or "lagging",
             cure.ceiling,
             panel.limit,
@@ -217,9 +242,21 @@ def _problem(
             tuple((s.id, s.at) for s in bag.sensors),
             unknowns_of(bay, ribs),
             case.view,
+            second,
+            _no_place_for_sensors(case, near),
+            cure.spread_most,
+            cure.release_below,
+            cure.rate_window if cure.rate_window is not None else 600.0,
+            (*notes_of(cure), *dict.fromkeys(made.notes)),
         ),
         (),
     )
+
+
+def _no_place_for_sensors(case: Case, near: Side) -> tuple[Outline, ...]:
+    """Fasteners, inserts and earlier repairs as they lie on the heated face: it reads otherwise there."""
+    spots = [circle(point_on(case, s.at, "outside", near), s.diameter) for s in case.geometry.spots]
+    return (*spots, *(outline_on(case, a.outline, "outside", near) for a in case.geometry.earlier))
 
 
 def _pressure(bay: Bay) -> float:

@@ -79,7 +79,7 @@ class LimitRow:
     place: str
     limit: float
     predicted: float
-    kind: str  # "temperature", "time" or "rate" [K, s, K/s]
+    kind: str  # "temperature", "temperature difference", "time" or "rate" [K, K, s, K/s]
     sense: str
     margin: float
 

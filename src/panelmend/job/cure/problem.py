@@ -34,7 +34,7 @@ class Sheet:
     without: Outline | None = None
 
 
-# From the heated side down. "behind" holds a second blanket and its bag on the far face.
+# From the heated side down. "behind" are a second blanket and the breather under it, on the far face.
 LAYERS = (
     "bag",
     "blanket",
@@ -48,6 +48,7 @@ LAYERS = (
     "far skin",
     "structure far",
     "blanket behind",
+    "bag behind",
 )
 
 
@@ -116,6 +117,9 @@ class Leg:
     kind: str  # "heat" or "cool"
     rate_most: float | None = None  # greatest rate the data allows [K/s]
     rate_least: float | None = None  # least rate the data allows [K/s]
+    rate_from: float = 0.0  # least rate of the set point that is the planner's to choose [K/s]
+    points: tuple[float, float] | None = None  # set points the data leaves to choose from [K]; None for none
+    dwell_most: float | None = None  # longest dwell the data allows [s]
 
 
 @dataclass(frozen=True)
@@ -154,7 +158,8 @@ class HeatProblem:
     ``bond`` is where the bond line lies under the patch, ``floor`` where the plug stands on the far skin
     (None for none), ``sensor_line`` where thermocouples go, ``frame`` the centre [m] and direction [rad] of
     blanket and grid. ``follow`` is "leading", "lagging" or "average". ``least_sensors`` and ``ceiling`` [K]
-    are the recipe's; ``panel_limit`` [K] is the panel's own.
+    are the recipe's; ``panel_limit`` [K] is the panel's own. ``second`` is a blanket of the bay that could
+    lie behind; no thermocouple goes into ``avoid``; ``notes`` say what was taken for what.
     """
 
     operation: str
@@ -188,6 +193,12 @@ class HeatProblem:
     sensors: tuple[tuple[str, Point], ...]  # where the bag stage would put them
     unknowns: tuple[Unknown, ...]
     view: str  # units of words, "mm" or "in"
+    second: HeatSource | None = None
+    avoid: tuple[Outline, ...] = ()
+    spread_most: float | None = None  # largest difference between thermocouples in the dwell [K]
+    release_below: float | None = None  # vacuum is held until all are below [K]
+    rate_window: float = 600.0  # s over which rates are taken
+    notes: tuple[str, ...] = ()
 
     @property
     def dwell(self) -> Leg:

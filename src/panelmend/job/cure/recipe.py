@@ -77,7 +77,7 @@ def ramp_rate(ground: Ground, key: str, cure: Cure) -> Figure | None:
         return ledger.approved(name, ramp.rate, "temperature rate", source=source)
     most = ramp.rate_most
     if most is None:
-        return ledger.default(name, RATE, "temperature rate")
+        return ledger.default(name, own_rate(ramp), "temperature rate")
     top = ledger.approved(f"{key}.rate_most", most, "temperature rate", source=source)
     if ramp.rate_least is None:
         return ledger.derive(name, below_most, most=top)
@@ -91,30 +91,85 @@ def place_of(ground: Ground, cure: Cure) -> Source:
     return Source(f"{manual.number} rev {manual.revision}", cure.place)
 
 
-def legs(cure: Cure, point: float, rate: float | None) -> tuple[Leg, ...]:
-    """Ramps and dwells joined into legs; ``point`` [K] holds for the longest dwell and the ramp to it."""
+def legs(cure: Cure, point: float, rate: float | None, *, chosen: bool = False) -> tuple[Leg, ...]:
+    """Ramps and dwells joined into legs.
+
+    Args:
+        cure: the recipe.
+        point: set point of the longest dwell and the ramp to it [K].
+        rate: of the set point in the first ramp [K/s]; None for no ramp.
+        chosen: the planner chose the rate, so it holds for every ramp; else each takes its own of the data.
+
+    Returns:
+        the legs in order.
+    """
     made: list[Leg] = []
     longest = main_dwell(cure)
+    first = next((s for s in cure.segment if s.kind == "ramp"), None)
     for n, segment in enumerate(cure.segment):
+        limits = segment.rate_most, segment.rate_least
         if segment.kind == "cool":
-            # thermocouples overtake a falling set point: at the greatest rate they would pass it
-            fall = segment.rate or _SHARE * (segment.rate_most or RATE / _SHARE)
-            made.append(
-                Leg(segment.to, fall, 0.0, segment.to, None, "cool", segment.rate_most, segment.rate_least)
-            )
+            made.append(Leg(segment.to, _fall(segment), 0.0, segment.to, None, "cool", *limits))
         elif segment.kind == "ramp":
             after = cure.segment[n + 1] if n + 1 < len(cure.segment) else None
             target = point if after is longest else segment.to
-            used = rate if rate is not None else segment.rate or RATE
-            low, high = target - HALF_BAND, None
-            made.append(Leg(target, used, 0.0, low, high, "heat", segment.rate_most, segment.rate_least))
+            used = rate if rate is not None and (chosen or segment is first) else own_rate(segment)
+            slowest = segment.rate_least if segment.rate_least is not None else segment.rate or 0.0
+            made.append(Leg(target, used, 0.0, target - HALF_BAND, None, "heat", *limits, slowest))
         else:
             target = point if segment is longest else segment.to
             low = segment.low if segment.low is not None else segment.to - HALF_BAND
             high = segment.high if segment.high is not None else segment.to + HALF_BAND
-            held = segment.least or 0.0
-            if made and made[-1].kind == "heat" and made[-1].dwell == 0.0:
-                made[-1] = replace(made[-1], target=target, dwell=held, low=low, high=high)
-            else:
-                made.append(Leg(target, rate or RATE, held, low, high, "heat"))
+            if not (made and made[-1].kind == "heat" and made[-1].dwell == 0.0):
+                made.append(Leg(target, rate or RATE, 0.0, low, high, "heat"))
+            made[-1] = replace(
+                made[-1],
+                target=target,
+                dwell=segment.least or 0.0,
+                low=low,
+                high=high,
+                points=_points(cure, segment),
+                dwell_most=segment.most,
+            )
     return tuple(made)
+
+
+def own_rate(ramp: Segment) -> float:
+    """Rate of the set point in a ramp by the data alone [K/s]: given, within its limits, or a usual one."""
+    if ramp.rate is not None:
+        return ramp.rate
+    if ramp.rate_most is None:
+        return max(RATE, ramp.rate_least or 0.0)
+    if ramp.rate_least is None:
+        return _SHARE * ramp.rate_most
+    return 0.5 * (ramp.rate_least + ramp.rate_most)
+
+
+def _fall(cool: Segment) -> float:
+    """Rate of the set point in a cool-down [K/s]."""
+    if cool.rate is not None:
+        return cool.rate
+    # thermocouples overtake a falling set point: at the greatest rate they would pass it
+    most = _SHARE * cool.rate_most if cool.rate_most is not None else RATE
+    return max(most, cool.rate_least or 0.0)
+
+
+def _points(cure: Cure, dwell: Segment) -> tuple[float, float] | None:
+    """Set points the data leaves to choose from [K]; None where it gives no band."""
+    if dwell.low is None and dwell.high is None:
+        return None
+    low = dwell.low if dwell.low is not None else dwell.to
+    high = dwell.high if dwell.high is not None else dwell.to
+    return low, min(high, cure.ceiling) if cure.ceiling is not None else high
+
+
+def notes_of(cure: Cure) -> list[str]:
+    """What a prediction takes where the recipe does not say it."""
+    made = []
+    if cure.control is None:
+        made.append("the data names no thermocouple to control by: the lagging one is taken")
+    if any(s.kind == "dwell" and (s.low is None or s.high is None) for s in cure.segment):
+        made.append("where the data gives no bottom or top of a band, 10 F (5.6 C) from the dwell is taken")
+    if not any(s.kind == "cool" for s in cure.segment):
+        made.append("the data gives no cool-down: the prediction ends with the dwell")
+    return made
