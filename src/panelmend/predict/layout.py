@@ -37,7 +37,8 @@ class Stacked:
 class Layout:
     """Everything of a problem that does not change from case to case, on one grid.
 
-    ``shares`` are of each cell, 0 to 1: "heated", "rim", "behind", "bond", "floor", "panel", "insulated".
+    ``shares`` are of each cell, 0 to 1: "heated", "rim", "behind", "rim behind", "bond", "floor", "panel",
+    "insulated".
     """
 
     grid: Grid
@@ -96,10 +97,12 @@ def layout(problem: HeatProblem, spacing: float) -> Layout:
     if float(beyond.thickness.max()) > 0.0:
         layers[OUTSIDE] = beyond
     heated = made.of(problem.source.heated)
+    behind = problem.source_behind.heated if problem.source_behind is not None else None
     shares = {
         "heated": heated,
         "rim": heated - made.of(_inner(problem.source.heated)),
-        "behind": made.of(problem.source_behind.heated) if problem.source_behind else np.zeros_like(heated),
+        "behind": made.of(behind),
+        "rim behind": made.of(behind) - made.of(_inner(behind)) if behind else np.zeros_like(heated),
         "bond": made.of(problem.bond),
         "floor": made.of(problem.floor),
         "panel": 1.0 - outside,
@@ -241,9 +244,8 @@ def _clip_to_panel(layers: dict[str, Stacked], outside: Array) -> None:
 
 
 def _outside(outside: Array, layers: dict[str, Stacked]) -> Stacked:
-    """Nothing worth mentioning, so that every place has something; and places where every layer is absent."""
-    empty = np.all([x.thickness <= 0.0 for x in layers.values()], axis=0)
-    beyond = (outside > 0.5) | empty
+    """Nothing worth mentioning where every layer is absent, so that every place has something."""
+    beyond = np.all([x.thickness <= 0.0 for x in layers.values()], axis=0)
     zero = np.zeros_like(outside)
     return Stacked(
         np.where(beyond, 1e-4, 0.0), zero, zero, np.full_like(outside, 0.03), np.full_like(outside, 1e3)

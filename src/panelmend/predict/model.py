@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,14 +23,15 @@ from panelmend.physics.heat import (
     Segment,
     Watch,
 )
-from panelmend.predict.layout import OUTSIDE, Layout, layout, to_frame
+from panelmend.predict.layout import OUTSIDE, THIN, Layout, layout, to_frame
 
 Array = NDArray[np.float64]
 EMISSIVITY = 0.9
 CONTACT = 500.0  # W/(m2 K), where nobody knows the contact of a rib
 WARM = 40.0  # K above the air: where the film of a fin is taken
 COOL_BAND = 1.0  # K
-STIFF = 1e6  # W/(m2 K): a joint that holds nothing back
+NEAR_AIR = 5.0  # K above the bay's air: a cool-down is not followed further
+PARTS = 8  # a rib's share of a cell is taken in eighths, rounded up: rather a little colder
 
 
 @dataclass(frozen=True)
@@ -98,13 +99,20 @@ def model_of(
     there = {layer.name for layer in layers}
     near = tuple(_place(problem, s) for s in sensors if s.face != "far face" and s.count)
     every = tuple(_place(problem, s) for s in (*sensors, *probes))
-    heaters = [_heater(problem, problem.source, "blanket", _power(problem, on, v), near)]
+    heaters = [
+        _heater(
+            problem,
+            problem.source,
+            "blanket",
+            _power(problem.source, on, v, ("heated", "rim", "blanket")),
+            near,
+        )
+    ]
     if problem.source_behind is not None:
-        power = problem.source_behind.power * v.get("blanket output", 1.0) * on.shares["behind"]
-        power = np.where(on.layers["blanket behind"].thickness > 0.0, power, 0.0)
         far = [s for s in sensors if s.face == "far face" and s.count]
         opposite = [Spot(f"{s.id} opposite", s.at, "far face") for s in sensors if s.face != "far face"]
         behind = tuple(_place(problem, s) for s in far or opposite)
+        power = _power(problem.source_behind, on, v, ("behind", "rim behind", "blanket behind"))
         heaters.append(_heater(problem, problem.source_behind, "blanket behind", power, behind))
     start = problem.air + v.get("air", 0.0)
     return HeatModel(
@@ -127,22 +135,20 @@ def _place(problem: HeatProblem, spot: Spot) -> Place:
     return Place(spot.id, "near skin", x, y, 0)
 
 
-def _power(problem: HeatProblem, on: Layout, v: Mapping[str, float]) -> Array:
-    whole = problem.source.power * v.get("blanket output", 1.0)
+def _power(source: HeatSource, on: Layout, v: Mapping[str, float], names: tuple[str, str, str]) -> Array:
+    """Power of a blanket [W/m2]; ``names`` are of the shares heated and of the rim, and of its layer."""
+    heated, rim = on.shares[names[0]], on.shares[names[1]]
+    whole = source.power * v.get("blanket output", 1.0)
     weak = 1.0 - v.get("blanket rim", 0.0) * np.divide(
-        on.shares["rim"],
-        on.shares["heated"],
-        out=np.zeros_like(on.shares["rim"]),
-        where=on.shares["heated"] > 0.0,
+        rim, heated, out=np.zeros_like(rim), where=heated > 0.0
     )
-    present = on.layers["blanket"].thickness > 0.0
-    return np.where(present, whole * weak * on.shares["heated"], 0.0)
+    return np.where(on.layers[names[2]].thickness > 0.0, whole * weak * heated, 0.0)
 
 
 def _heater(
     problem: HeatProblem, source: HeatSource, layer: str, power: Array, sensors: tuple[Place, ...]
 ) -> Heater:
-    recipe = tuple(_segment(leg) for leg in problem.legs)
+    recipe = tuple(_segment(leg, problem.air) for leg in problem.legs)
     limit = problem.ceiling if problem.ceiling is not None else 1e6
     return Heater(
         source.id if layer == "blanket" else f"{source.id} behind",
@@ -155,9 +161,10 @@ def _heater(
     )
 
 
-def _segment(leg: Leg) -> Segment:
+def _segment(leg: Leg, air: float) -> Segment:
     if leg.kind == "cool":
-        return Segment(leg.target, leg.rate, 0.0, COOL_BAND)
+        # a panel only comes near the air, and an unknown of the cases is how warm that is
+        return Segment(max(leg.target, air + NEAR_AIR), leg.rate, 0.0, COOL_BAND)
     return Segment(leg.target, leg.rate, leg.dwell, max(leg.target - leg.low, 0.5))
 
 
@@ -165,7 +172,7 @@ def _layers(problem: HeatProblem, on: Layout, v: Mapping[str, float], fine: Fine
     laws = {c.layer: c.law for c in problem.curing}
     made = []
     for name, s in on.layers.items():
-        stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket") else 1.0
+        stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bag behind") else 1.0
         core = v.get("core", 1.0) if name == "core" else 1.0
         resin = Resin(laws[name], on.resin[name]) if name in laws else None
         contact: Array | float = 0.0
@@ -208,6 +215,7 @@ _ORDER = (
     "far skin",
     "structure far",
     "blanket behind",
+    "bag behind",
 )
 
 
@@ -216,14 +224,17 @@ def _contact(problem: HeatProblem, on: Layout, v: Mapping[str, float], *, near: 
     for rib, share in on.ribs:
         if rib.near == near:
             conductance = (rib.contact if rib.contact is not None else CONTACT) * v.get("rib contact", 1.0)
-            made = np.where(share * rib.thickness > 1e-5, 1.0 / max(conductance, 1e-3), made)
+            # a cell that the rib covers in part is joined by that part
+            there = share * rib.thickness > THIN
+            made = np.where(there, 1.0 / np.maximum(conductance * share, 1e-3), made)
     return made
 
 
 def _covers(
     problem: HeatProblem, on: Layout, v: Mapping[str, float]
 ) -> tuple[tuple[Cover, ...], NDArray[np.int64], NDArray[np.int64]]:
-    """Outer faces: 0 nothing, 1 over the bag, 2 far face, 3 far face insulated, then one for each rib."""
+    """Outer faces: 0 nothing, 1 over the bag, 2 far face, 3 far face insulated, 4 bare panel beside the bag,
+    then some for each rib."""
     air = problem.air + v.get("air", 0.0)
     emissivity = v.get("emissivity", EMISSIVITY)
     over, behind = {"repair up": ("up", "down"), "repair down": ("down", "up"), "upright": ("side", "side")}[
@@ -236,11 +247,10 @@ def _covers(
         else max(y1 - y0, x1 - x0)
     )
 
-    def face(facing: str, draught: float, insulation: float, film_: float | None = None) -> Cover:
-        given = problem.film if film_ is None else film_
+    def face(facing: str, draught: float, insulation: float) -> Cover:
         return Cover(
             air,
-            film=given,
+            film=problem.film,
             emissivity=emissivity,
             insulation=insulation,
             length=size,
@@ -255,64 +265,78 @@ def _covers(
         face(over, upper, problem.insulation_over),
         face(behind, lower, 0.0),
         face(behind, lower, problem.insulation_behind),
+        face(over, upper, 0.0),
     ]
     inside = on.shares["panel"] > 0.5
     bagged = (on.layers["bag"].thickness > 0.0) if "bag" in on.layers else inside
-    top = np.where(inside | bagged, 1, 0)
+    top = np.where(bagged, 1, np.where(inside, 4, 0))
     bottom = np.where(inside, np.where(on.shares["insulated"] > 0.5, 3, 2), 0)
     for rib, share in on.ribs:
-        side, stir = (over, upper) if rib.near else (behind, lower)
-        insulated = problem.insulation_over if rib.near else problem.insulation_behind
-        covers.append(face(side, 0.0, insulated, _rib_film(problem, rib, air, side, size, stir, emissivity)))
-        where = (share * rib.thickness > 1e-5) & inside
+        if rib.kind not in ("rib", "spar"):
+            continue  # a doubler or fitting is faced like the skin it lies on
+        side = over if rib.near else behind
+        still = (
+            problem.film
+            if problem.film is not None
+            else film.convection(air + WARM, air, size, side, problem.pressure)
+        )
+        plain = top if rib.near else bottom
+        made = plain.copy()
+        for part in range(1, PARTS + 1):
+            where = (share * rib.thickness > THIN) & inside & (np.ceil(share * PARTS - 1e-9) == part)
+            for under in np.unique(plain[where]):
+                covers.append(_rib_cover(covers[under], still, rib, part / PARTS))
+                made[where & (plain == under)] = len(covers) - 1
         if rib.near:
-            top = np.where(where, len(covers) - 1, top)
+            top = made
         else:
-            bottom = np.where(where, len(covers) - 1, bottom)
+            bottom = made
     return tuple(covers), top.astype(np.int64), bottom.astype(np.int64)
 
 
-def _rib_film(
-    problem: HeatProblem, rib: Rib, air: float, facing: str, size: float, draught: float, emissivity: float
-) -> float:
-    """Film of a rib's flange: the air's own and what its web draws, spread over the flange's width [W/(m2
-    K)].
+def _rib_cover(plain: Cover, still: float, rib: Rib, share: float) -> Cover:
+    """The face of a cell that a rib covers in part: what the cell gives off anyway, and what the web draws.
 
-    Radiation of the flange itself is the cover's; the web's is in its film.
+    Insulation lies on the flange and on both faces of the web, so each has it in series with its own film.
+    ``still`` is the film of still air [W/(m2 K)].
     """
-    still = (
-        problem.film
-        if problem.film is not None
-        else film.convection(air + WARM, air, size, facing, problem.pressure)
-    )
-    own = still + draught
-    if rib.kind not in ("rib", "spar"):
-        return own
-    wide = film.radiation(air + WARM, air, emissivity) + own
+    bare = still + plain.draught + film.radiation(plain.air + WARM, plain.air, plain.emissivity)
+    each = 1.0 / (1.0 / bare + plain.insulation)
     width = rib.outline.area / rib.outline.largest_extent()
-    return own + fin_conductance(wide, rib.conductivity, rib.thickness, rib.height) / width
+    fin = fin_conductance(each, rib.conductivity, rib.thickness, rib.height) / width
+    if plain.insulation == 0.0:
+        return replace(plain, film=still + share * fin)
+    return replace(plain, film=each + share * fin, emissivity=0.0, draught=0.0, insulation=0.0)
 
 
 def _watches(on: Layout, there: set[str], *, maps: bool) -> tuple[Watch, ...]:
-    bond = on.shares["bond"] > 0.5
-    layer = "bond line" if "bond line" in there else "patch"
-    there_bond = on.layers[layer].thickness > 0.0
-    made = [Watch("bond", layer, bond & there_bond, -1)]
-    if "floor" in there and np.any(on.shares["floor"] > 0.5):
-        made.append(
-            Watch("floor", "floor", (on.shares["floor"] > 0.5) & (on.layers["floor"].thickness > 0.0))
-        )
+    made = []
+    bonded = next((n for n in ("bond line", "patch") if n in there), None)
+    if bonded is not None:
+        made.append(Watch("bond", bonded, _lies(on, bonded, "bond"), -1))
+    if np.any(on.shares["floor"] > 0.5):
+        # without a thickness of its adhesive the foot of the plug stands for the floor
+        floor = "floor" if "floor" in there else "core"
+        made.append(Watch("floor", floor, _lies(on, floor, "floor"), -1))
     for name in ("near skin", "far skin"):
         if name in there:
             made.append(Watch(name, name, on.layers[name].thickness > 0.0))
     if maps and "patch" in there:
         made.append(Watch("patch", "patch", on.layers["patch"].thickness > 0.0, 0))
-    made.append(Watch("blanket", "blanket", on.layers["blanket"].thickness > 0.0))
+        made.append(Watch("patch below", "patch", on.layers["patch"].thickness > 0.0, -1))
+    for name in ("blanket", "blanket behind"):
+        if name in there:
+            made.append(Watch(name, name, on.layers[name].thickness > 0.0))
     for rib, share in on.ribs:
         name = "structure near" if rib.near else "structure far"
         where = (
-            (share * rib.thickness > 1e-5) & (on.layers[name].thickness > 0.0) if name in on.layers else None
+            (share * rib.thickness > THIN) & (on.layers[name].thickness > 0.0) if name in on.layers else None
         )
         if where is not None and where.any():
             made.append(Watch(f"rib {rib.id}", name, where))
     return tuple(made)
+
+
+def _lies(on: Layout, layer: str, share: str) -> NDArray[np.bool_]:
+    """Where a layer is there and most of a cell belongs to a region."""
+    return (on.shares[share] > 0.5) & (on.layers[layer].thickness > 0.0)

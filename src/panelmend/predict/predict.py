@@ -15,8 +15,9 @@ from panelmend.predict.advice import advise
 from panelmend.predict.cases import read, solve, verdict
 from panelmend.predict.layout import from_frame, in_frame
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import FULL, Fineness, Spot
+from panelmend.predict.model import FULL, NEAR_AIR, Fineness, Spot
 from panelmend.predict.sensors import choose, planned
+from panelmend.units import show
 
 Array = NDArray[np.float64]
 Tell = Callable[[str], None]
@@ -93,7 +94,7 @@ def assemble(
         coldest_arrives=float(case.times[arrived[0]]) if len(arrived) else None,
         duration=case.duration,
         finished=case.finished,
-        overshoot=round(found.peak - problem.dwell.target, 2),
+        overshoot=round(found.peak - max(leg.target for leg in problem.legs if leg.kind == "heat"), 2),
         duty=(round(float(duty[ramp].max()), 3), round(float(duty[at].mean()), 3)),
         limits=rows,
         cured=_cured(problem, result),
@@ -162,14 +163,11 @@ def _traces(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> 
 
 
 def _cured(problem: HeatProblem, result: HeatResult) -> tuple[CureState, ...]:
-    regions = {"patch": "bond", "bond line": "bond", "floor": "floor"}
+    regions = {"patch": ("patch", "patch below"), "bond line": ("bond",), "floor": ("floor",)}
     made = []
     for curing in problem.curing:
-        region = result.regions.get(regions[curing.layer])
-        if curing.layer == "patch" and "patch" in result.regions:
-            parts = [r for r in (region, result.regions["patch"]) if r is not None and r.degree.max() > 0.0]
-        else:
-            parts = [region] if region is not None else []
+        found = [result.regions[n] for n in regions[curing.layer] if n in result.regions]
+        parts = [r for r in found if r.degree.max() > 0.0]
         if not parts:
             continue
         least = min(float(r.degree[-1].min()) for r in parts)
@@ -256,7 +254,32 @@ def _notes(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> t
         made.append(
             "the recipe did not come to its end: the blanket cannot do it, or the panel loses too much"
         )
+    if any(leg.kind == "cool" and leg.target < problem.air + NEAR_AIR for leg in problem.legs):
+        near = show(NEAR_AIR, "temperature difference", problem.view)
+        made.append(f"the cool-down is followed to {near} above the air; what is left takes hours")
     used = [s for s in spots if s.face != "far face"]
-    if {s.at for s in used} == {at for _, at in problem.sensors}:
-        made.append("the sensor line has too few places on the panel: thermocouples stay spread evenly")
-    return tuple(made)
+    if len(used) < problem.least_sensors:
+        made.append(f"the sensor line has room for {len(used)} of {problem.least_sensors} thermocouples")
+    behind = [s for s in spots if s.face == "far face" and s.count]
+    if problem.source_behind is not None and not behind:
+        made.append("structure stands behind every place: the second blanket has no thermocouple of its own")
+    made += _at_release(problem, spots, result)
+    return (*made, *problem.notes)
+
+
+def _at_release(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> list[str]:
+    """How warm the bond line still is when the thermocouples allow to release the vacuum."""
+    if problem.release_below is None or not any(leg.kind == "cool" for leg in problem.legs):
+        return []
+    case = read(problem, spots, result)
+    leading = case.sensors[:, list(case.counts)].max(axis=1)
+    below = np.flatnonzero(
+        (leading < problem.release_below) & (case.times > case.times[case.hottest.argmax()])
+    )
+    if not len(below):
+        return ["the cool-down ends before the thermocouples allow to release the vacuum"]
+    left = float(case.hottest[below[0]])
+    if left <= problem.release_below + 0.5:
+        return []
+    seen, there = (show(t, "temperature", problem.view, decimals=1) for t in (problem.release_below, left))
+    return [f"when the last thermocouple falls below {seen} the bond line still has {there}: wait for it"]

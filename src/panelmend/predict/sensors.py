@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from panelmend.errors import InputError
 from panelmend.job.cure.prediction import PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.physics.heat import HeatResult
@@ -21,7 +22,7 @@ from panelmend.predict.layout import from_frame, inside_of, layout, to_frame
 from panelmend.predict.model import MEDIUM, Spot
 
 Array = NDArray[np.float64]
-APART = 0.012  # m between places looked at along the sensor line
+APART, LEAST_APART = 0.012, 0.003  # m between places looked at along the sensor line
 ROUNDS = 3
 SAME = 0.5  # K: a place is not moved for less
 CHECK, BEHIND = "C1", "B"
@@ -30,17 +31,29 @@ CHECK, BEHIND = "C1", "B"
 def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
     """Places along the sensor line that lie on the panel, in order round it."""
     points: list[Point] = []
-    for segment in problem.sensor_line.segments():
-        count = max(1, math.ceil(segment.length / APART))
+    line = problem.sensor_line.segments()
+    apart = max(LEAST_APART, min(APART, sum(s.length for s in line) / (4 * problem.least_sensors)))
+    for segment in line:
+        count = max(1, math.ceil(segment.length / apart))
         points += [segment.at(i / count) for i in range(count)]
-    inside = inside_of(problem.panel)
+    near = [r.outline for r in problem.ribs if r.near]
+    within = [inside_of(o) for o in (problem.panel, problem.seal_line)]
+    off = [inside_of(o) for o in (*near, *problem.avoid)]
     grid = layout(problem, MEDIUM.spacing).grid
     kept = []
     for at in points:
         u, v = to_frame(at, problem.frame)
-        on_grid = grid.x[0] < u < grid.x[-1] and grid.y[0] < v < grid.y[-1]
-        if on_grid and bool(inside(np.array([at[0]]), np.array([at[1]]))[0]) and _skin_there(problem, at):
+        x, y = np.array([at[0]]), np.array([at[1]])
+        there = grid.x[0] < u < grid.x[-1] and grid.y[0] < v < grid.y[-1]
+        there = there and all(bool(w(x, y)[0]) for w in within) and not any(bool(o(x, y)[0]) for o in off)
+        if there and _skin_there(problem, at):
             kept.append(at)
+    if not kept:
+        raise InputError(
+            "no thermocouple can be placed: their line lies off the panel or the bag, or on what is there",
+            where=problem.operation,
+            todo="look at the place of the repair, and at data.bag.sensor_margin",
+        )
     return tuple(Spot(f"candidate {n}", at) for n, at in enumerate(kept))
 
 
@@ -61,24 +74,21 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
         tell: told what is being done; may raise Cancelled.
 
     Returns:
-        as many as the recipe asks, three at least (the bag's own places where the line has too few), and
-        one on
-        the far face behind the hottest of the bond line where no structure stands.
+        as many as the recipe asks, three at least (fewer where the line has no room), and one on the far face
+        behind the hottest of the bond line where no structure stands.
+
+    Raises:
+        InputError: there is no place at all.
     """
-    spots = tuple(Spot(name, at) for name, at in problem.sensors)
     offered = candidates(problem)
-    enough = len(offered) >= problem.least_sensors
+    count = min(problem.least_sensors, len(offered))
+    spots = _first(problem, offered, count)
     for n in range(ROUNDS):
         tell(f"{problem.operation}: places of thermocouples, round {n + 1}")
         _, result = solve(problem, spots, {}, MEDIUM, probes=offered, maps=False)
-        if not enough:
-            break
         at = read(problem, spots, result).dwelling
         mean = np.column_stack([result.probes[s.id] for s in offered])[at].mean(axis=0)
-        new = tuple(
-            Spot(f"T{k + 1}", offered[i].at)
-            for k, i in enumerate(_pick(offered, mean, problem.least_sensors))
-        )
+        new = tuple(Spot(f"T{k + 1}", offered[i].at) for k, i in enumerate(_pick(offered, mean, count)))
         settled = n > 0 and _settled(spots, new, offered, mean)
         if settled:
             break
@@ -93,11 +103,22 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
     return spots if check is None else (*spots, check)
 
 
+def _first(problem: HeatProblem, offered: Sequence[Spot], count: int) -> tuple[Spot, ...]:
+    """The bag's own places to begin with, moved to where a thermocouple can go."""
+    left = list(offered)
+    made = []
+    for name, at in problem.sensors[:count]:
+        nearest = min(left, key=lambda s: math.dist(s.at, at))
+        left.remove(nearest)
+        made.append(Spot(name, nearest.at))
+    return tuple(made)
+
+
 def _pick(offered: Sequence[Spot], mean: Array, count: int) -> list[int]:
     """Coldest, hottest and the rest; evenly along the line where all read alike."""
     if float(mean.max() - mean.min()) < SAME:
         return [round(k * len(offered) / count) % len(offered) for k in range(count)]
-    chosen = [int(mean.argmin()), int(mean.argmax())]
+    chosen = [int(mean.argmin()), int(mean.argmax())][:count]
     places = np.array([s.at for s in offered])
     while len(chosen) < count:
         gap = np.min(np.hypot(*(places[:, None] - places[chosen]).transpose(2, 0, 1)), axis=1)
@@ -116,7 +137,8 @@ def _settled(old: Sequence[Spot], new: Sequence[Spot], offered: Sequence[Spot], 
 
 def _check(problem: HeatProblem, result: HeatResult) -> Spot | None:
     """A place on the far face behind the hottest of the bond line, if no structure stands there."""
-    bond = result.regions["bond"]
+    watched = [result.regions[n] for n in ("bond", "floor") if n in result.regions]
+    bond = max(watched, key=lambda r: float(r.temperature.max()))
     n = int(np.argmax(bond.temperature.max(axis=0)))
     at = from_frame(bond.place(n), problem.frame)
     return Spot(CHECK, at, "far face", count=False) if _clear_behind(problem, at) else None
