@@ -8,9 +8,12 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+import numpy as np
+
 from panelmend.job.cure.prediction import Advice, LimitRow
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
 from panelmend.predict.cases import solve
+from panelmend.predict.layout import inside_of, layout
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import MEDIUM, Spot
 from panelmend.shapes import Outline, offset
@@ -158,10 +161,15 @@ def single_changes(problem: HeatProblem) -> list[Change]:
                 f"the larger blanket {larger.id}", "choice.heat.blanket", lambda p: with_blanket(p, larger)
             )
         )
-    if problem.source_behind is None:
+    if problem.source_behind is None and not _stands_behind(problem):
+        second = problem.second
+        which = (
+            f"a second blanket, {second.id}," if second is not None else "a second blanket of the same size"
+        )
+        bare = "" if second is not None else " (the bay has none to spare)"
         made.append(
             Change(
-                "a second blanket of the same size on the far face, with its own controller",
+                f"{which} on the far face, with its own controller{bare}",
                 "choice.heat.blanket_behind",
                 with_second,
             )
@@ -169,10 +177,25 @@ def single_changes(problem: HeatProblem) -> list[Change]:
     return made
 
 
+def _stands_behind(problem: HeatProblem) -> bool:
+    """Whether structure on the far face would hold a second blanket off."""
+    over = inside_of((problem.second or problem.source).outer)
+    grid = layout(problem, MEDIUM.spacing)
+    u, v = np.meshgrid(grid.grid.cx, grid.grid.cy)
+    (cx, cy), angle = problem.frame
+    c, s = math.cos(angle), math.sin(angle)
+    lies = over(cx + c * u - s * v, cy + s * u + c * v)
+    return any(
+        bool((lies & (share > 0.0)).any())
+        for rib, share in grid.ribs
+        if not rib.near and rib.kind != "doubler"
+    )
+
+
 def _slower(problem: HeatProblem) -> Change | None:
     heating = [leg for leg in problem.legs if leg.kind == "heat"]
     now = min(leg.rate for leg in heating)
-    rate = max(0.5 * now, *((leg.rate_least or 0.0) for leg in heating))
+    rate = max(0.5 * now, *(leg.rate_from for leg in heating))
     if not rate < now - 1e-9:
         return None
 
@@ -191,13 +214,13 @@ def to_middle(problem: HeatProblem, tried: Tried) -> Change | None:
     dwell = problem.dwell
     found = {r.what: r.predicted for r in tried.rows}
     cold, hot = found.get("coldest in the dwell"), found.get("hottest in the dwell")
-    if dwell.high is None or cold is None or hot is None:
+    if dwell.high is None or dwell.points is None or cold is None or hot is None:
         return None
     wanted = dwell.target + 0.5 * (dwell.low + dwell.high) - 0.5 * (cold + hot)
-    top = min(dwell.high, problem.ceiling if problem.ceiling is not None else math.inf)
-    point = min(max(wanted, dwell.low + STEP), top - STEP)
+    bottom, top = dwell.points
+    point = min(max(wanted, bottom + STEP), top - STEP)
     point = ZERO + round((point - ZERO) * 2.0) / 2.0
-    if abs(point - dwell.target) < 0.75:
+    if not bottom <= point <= top or abs(point - dwell.target) < 0.75:
         return None
     words = "lower" if point < dwell.target else "raise"
     moved = abs(point - dwell.target)
@@ -244,7 +267,11 @@ def with_blanket(problem: HeatProblem, source: HeatSource) -> HeatProblem:
 
 
 def with_second(problem: HeatProblem) -> HeatProblem:
-    """The same cure with a second blanket like the first on the far face, under a like bag."""
-    own = [s for s in problem.sheets if s.layer in ("blanket", "bag")]
-    behind = tuple(replace(s, layer="blanket behind") for s in own)
-    return replace(problem, source_behind=problem.source, sheets=problem.sheets + behind)
+    """The same cure with a second blanket on the far face, under a like bag: the bay's, or one like it."""
+    second = problem.second if problem.second is not None else problem.source
+    behind = tuple(
+        replace(s, layer=f"{s.layer} behind", outline=second.outer if s.layer == "blanket" else s.outline)
+        for s in problem.sheets
+        if s.layer in ("blanket", "bag")
+    )
+    return replace(problem, source_behind=second, second=None, sheets=problem.sheets + behind)

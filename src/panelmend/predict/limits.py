@@ -9,17 +9,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.cure.prediction import LimitRow
-from panelmend.job.cure.problem import HeatProblem
-from panelmend.physics.heat import HeatResult
-from panelmend.predict.cases import limits, read
+from panelmend.job.cure.problem import HeatProblem, Leg
+from panelmend.physics.heat import HeatResult, LegTimes
+from panelmend.predict.cases import Outcome, limits, read
 from panelmend.predict.model import Spot
+from panelmend.units import show
 
 Array = NDArray[np.float64]
+PAST = 5.0  # K past its start from which a mean rate counts, as in the verdict on a log
 RATE_WINDOW = 600.0  # s: rates are taken over ten minutes; common practice, no source
 
 
 def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[LimitRow, ...]:
-    """Band, time in the band, ceiling, panel, ribs, blanket.
+    """Bands, times, spread, ceiling, panel, ribs, blankets, rates.
 
     Args:
         problem: the cure.
@@ -27,25 +29,22 @@ def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) 
         result: a run of it.
 
     Returns:
-        rows [K, s]; a row for each limit that is known.
+        rows [K, s, K/s]; a row for each limit that is known. The longest dwell comes first.
     """
     case, dwell = read(problem, spots, result), problem.dwell
     at = case.dwelling
     rows = [_above("coldest in the dwell", "bond line", dwell.low, float(case.coldest[at].min()))]
     if dwell.high is not None:
         rows.append(_below("hottest in the dwell", "bond line", dwell.high, float(case.hottest[at].max())))
-    held = longest_above(case.times, case.coldest, dwell.low)
-    rows.append(
-        LimitRow(
-            "time in the band of the coldest",
-            "bond line",
-            dwell.dwell,
-            held,
-            "time",
-            "above",
-            held - dwell.dwell,
+    rows += _times(problem, case, result)
+    rows += _other_dwells(problem, case, result)
+    if problem.spread_most is not None:
+        counted = case.sensors[at][:, list(case.counts)]
+        apart, most = float((counted.max(axis=1) - counted.min(axis=1)).max()), problem.spread_most
+        words = "spread in the dwell"
+        rows.append(
+            LimitRow(words, "thermocouples", most, apart, "temperature difference", "below", most - apart)
         )
-    )
     if problem.ceiling is not None:
         rows.append(_below("hottest at any time", "bond line", problem.ceiling, float(case.hottest.max())))
         shown = float(case.sensors.max())
@@ -54,20 +53,132 @@ def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) 
     for name, limit in limits(problem).items():
         if name in tops:
             rows.append(_below("hottest at any time", name, limit, float(tops[name])))
-    rows += _rates(problem, spots, case.times, case.sensors)
-    return tuple(rows)
+    behind = problem.source_behind
+    if behind is not None and behind.limit is not None and "blanket behind" in result.regions:
+        top = float(result.regions["blanket behind"].hottest.max())
+        rows.append(_below("hottest at any time", "blanket behind", behind.limit, top))
+    return (*rows, *_rates(problem, spots, case, result))
 
 
-def _rates(problem: HeatProblem, spots: Sequence[Spot], times: Array, sensors: Array) -> list[LimitRow]:
-    """Rise of the fastest thermocouple while heating, against the data's greatest rate."""
-    limits_ = [leg.rate_most for leg in problem.legs if leg.kind == "heat" and leg.rate_most is not None]
-    if not limits_:
-        return []
-    rise = max(steepest(times, sensors[:, n]) for n in range(len(spots)))
-    most = min(limits_)
-    return [
-        LimitRow("fastest rise over ten minutes", "thermocouples", most, rise, "rate", "below", most - rise)
-    ]
+def _times(problem: HeatProblem, case: Outcome, result: HeatResult) -> list[LimitRow]:
+    """Time in the band of the coldest place, and of the thermocouples where the data gives a longest time."""
+    dwell, upto = problem.dwell, _before_hotter(problem, problem.dwell, case.times, result)
+    held = longest_above(case.times[upto], case.coldest[upto], dwell.low)
+    what = "time in the band of the coldest"
+    rows = [LimitRow(what, "bond line", dwell.dwell, held, "time", "above", held - dwell.dwell)]
+    lagging = case.sensors[:, list(case.counts)].min(axis=1)
+    for leg in problem.legs:
+        most = leg.dwell_most
+        if most is None:
+            continue
+        upto = _before_hotter(problem, leg, case.times, result)
+        there = longest_above(case.times[upto], lagging[upto], leg.low)
+        at = "" if leg is dwell else f" at {show(leg.target, 'temperature', problem.view)}"
+        rows.append(
+            LimitRow(f"time in the band{at}", "thermocouples", most, there, "time", "below", most - there)
+        )
+    return rows
+
+
+def _before_hotter(problem: HeatProblem, dwell: Leg, times: Array, result: HeatResult) -> NDArray[np.bool_]:
+    """Samples that can lie in a dwell's band: all, or up to its end where a hotter leg follows."""
+    n = problem.legs.index(dwell)
+    if not any(leg.kind == "heat" and leg.target > dwell.target for leg in problem.legs[n + 1 :]):
+        return np.ones(len(times), dtype=bool)
+    ended = [legs[n].ended for legs in result.legs.values()]
+    return np.asarray(times <= min(e if e is not None else math.inf for e in ended) + 1e-6)
+
+
+def _other_dwells(problem: HeatProblem, case: Outcome, result: HeatResult) -> list[LimitRow]:
+    """Coldest and hottest of the bond line in every dwell but the longest."""
+    rows = []
+    for n, leg in enumerate(problem.legs):
+        if leg is problem.dwell or leg.kind != "heat" or leg.dwell <= 0.0:
+            continue
+        held = [legs[n] for legs in result.legs.values()]
+        if any(h.holding is None or h.ended is None for h in held):
+            continue  # it never came about: the run did not come to its end, which is said
+        start, end = max(h.holding or 0.0 for h in held), min(h.ended or 0.0 for h in held)
+        at = (case.times >= start - 1e-6) & (case.times <= end + 1e-6)
+        if not at.any():
+            continue
+        words = f"in the dwell at {show(leg.target, 'temperature', problem.view)}"
+        rows.append(_above(f"coldest {words}", "bond line", leg.low, float(case.coldest[at].min())))
+        if leg.high is not None:
+            rows.append(_below(f"hottest {words}", "bond line", leg.high, float(case.hottest[at].max())))
+    return rows
+
+
+def _rates(problem: HeatProblem, spots: Sequence[Spot], case: Outcome, result: HeatResult) -> list[LimitRow]:
+    """Rates of the thermocouples that count, leg by leg, as the verdict on a log takes them: the fastest
+    window up to the band or down to the end, and the mean from 5 K past the start."""
+    rows = []
+    heating = [leg for leg in problem.legs if leg.kind == "heat"]
+    several = sum(leg.rate_most is not None or leg.rate_least is not None for leg in heating) > 1
+    for n, leg in enumerate(problem.legs):
+        if leg.rate_most is None and leg.rate_least is None:
+            continue
+        rising = leg.kind == "heat"
+        found = [
+            rates
+            for s, values in zip(spots, case.sensors.T, strict=True)
+            if s.count and (rates := _leg_rates(problem, s, case.times, values, result, n)) is not None
+        ]
+        if not found:
+            continue
+        to = f" to {show(leg.target, 'temperature', problem.view)}" if rising and several else ""
+        word = "rise" if rising else "fall"
+        most, least = leg.rate_most, leg.rate_least
+        if most is not None:
+            fast = max(f for f, _ in found)
+            what = f"fastest {word}{to} over {_minutes(problem.rate_window)}"
+            rows.append(LimitRow(what, "thermocouples", most, fast, "rate", "below", most - fast))
+        means = [m for _, m in found if m is not None]
+        if least is not None and means:
+            slow = min(means)
+            rows.append(
+                LimitRow(f"mean {word}{to}", "thermocouples", least, slow, "rate", "above", slow - least)
+            )
+    return rows
+
+
+def _minutes(window: float) -> str:
+    return "ten minutes" if window == RATE_WINDOW else show(window, "time")
+
+
+def _leg_rates(
+    problem: HeatProblem, spot: Spot, times: Array, values: Array, result: HeatResult, n: int
+) -> tuple[float, float | None] | None:
+    """Fastest and mean rate of one thermocouple in a leg [K/s]; None where the leg never began."""
+    leg, legs = problem.legs[n], _legs_of(problem, spot, result)
+    begun = 0.0 if n == 0 else legs[n - 1].ended
+    if begun is None:
+        return None
+    ended = legs[n].ended
+    last = min(ended if ended is not None else math.inf, float(times[-1]))
+    sign = 1.0 if leg.kind == "heat" else -1.0
+    inside = times[(times >= begun - 1e-6) & (times <= last + 1e-6)]
+    rise = sign * np.interp(inside, times, values)
+    if len(inside) < 2:
+        return None
+    if leg.kind == "heat":
+        entered = np.flatnonzero(rise >= leg.low)
+        if len(entered):
+            inside, rise = inside[: entered[0] + 1], rise[: entered[0] + 1]
+    if len(inside) < 2:
+        return None
+    past = np.flatnonzero(rise >= rise[0] + PAST)
+    mean = None
+    if len(past) and inside[-1] > inside[past[0]]:
+        mean = float((rise[-1] - rise[past[0]]) / (inside[-1] - inside[past[0]]))
+    return steepest(inside, rise, problem.rate_window), mean
+
+
+def _legs_of(problem: HeatProblem, spot: Spot, result: HeatResult) -> tuple[LegTimes, ...]:
+    """Times of the legs of the blanket that follows a thermocouple."""
+    if spot.face == "far face" and problem.source_behind is not None:
+        return result.legs[f"{problem.source_behind.id} behind"]
+    return result.legs[problem.source.id]
 
 
 def worst_of(rows: Sequence[LimitRow]) -> float:
@@ -103,9 +214,12 @@ def _above(what: str, place: str, limit: float, predicted: float) -> LimitRow:
 
 
 def steepest(times: Array, values: Array, window: float = RATE_WINDOW) -> float:
-    """Greatest rise over a window, as a rate [K/s]."""
-    step = float(np.median(np.diff(times))) if len(times) > 1 else window
-    n = max(1, round(window / step))
-    if len(values) <= n:
+    """Greatest rise over a window, as a rate [K/s]; a shorter range is taken as one window.
+
+    Samples need not lie evenly."""
+    if len(times) < 2:
         return 0.0
-    return float((values[n:] - values[:-n]).max()) / (n * step)
+    width = min(window, float(times[-1] - times[0]))
+    begins = np.append(times[times <= times[-1] - width + 1e-9], times[-1] - width)
+    rises = np.interp(begins + width, times, values) - np.interp(begins, times, values)
+    return float(rises.max()) / width

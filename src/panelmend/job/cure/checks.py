@@ -9,6 +9,7 @@ from panelmend.job.case import Case
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.shapes.clearance import clearance
 from panelmend.units import show
 
 H020 = finding_code(
@@ -65,6 +66,42 @@ H028 = finding_code(
     "A resin is predicted far from cured at its coldest place",
     "check its constants of cure, then the recipe: the supplier says what degree it must reach",
 )
+H029 = finding_code(
+    "H029",
+    Severity.STOP,
+    "Something beside the repair is predicted far hotter than it may get",
+    "insulate or cool it, move the blanket, or ask engineering: its damage may not be seen from outside",
+)
+H030 = finding_code(
+    "H030",
+    Severity.CAUTION,
+    "A thermocouple is predicted to cool faster than the data allows",
+    "lower the set point more slowly, and keep the blanket on until it has cooled",
+)
+H031 = finding_code(
+    "H031",
+    Severity.CAUTION,
+    "A thermocouple is predicted to rise or fall more slowly than the data asks",
+    "take a faster set point inside the data's limits, a stronger blanket, or insulation",
+)
+H032 = finding_code(
+    "H032",
+    Severity.CAUTION,
+    "Thermocouples are predicted farther apart than the data allows",
+    "warm it more evenly: see the cure plan's advice",
+)
+H033 = finding_code(
+    "H033",
+    Severity.STOP,
+    "Fewer thermocouples than the data asks have room on their line",
+    "ask engineering where the others may go",
+)
+H034 = finding_code(
+    "H034",
+    Severity.CAUTION,
+    "Structure stands where a blanket lies",
+    "look whether it can lie there at all: a web holds it off, and it burns where it does not touch",
+)
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
@@ -77,6 +114,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
     for operation, bag in zip(cures.operations, bags.operations, strict=True):
         place = f"cure.{operation.number}"
         found += check_circuits(case, bag, operation.blankets)
+        found += _in_the_way(operation, place)
         if operation.missing:
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""
@@ -98,7 +136,12 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
         words = f"{operation.name}: {row.what} ({row.place}) {_value(row, row.predicted, view)}, "
         words += f"{'at most' if row.sense == 'below' else 'at least'} {_value(row, row.limit, view)}"
         if row.kind == "rate":
-            found.append(H027(words, place=place))
+            falls = "fall" in row.what
+            found.append((H031 if row.sense == "above" else H030 if falls else H027)(words, place=place))
+        elif row.kind == "temperature difference":
+            found.append(H032(words, place=place))
+        elif row.place not in ("bond line", "thermocouples") and row.margin < -GROSS:
+            found.append(H029(words, place=place))
         elif row.place not in ("bond line", "thermocouples"):
             found.append(H024(words, place=place))
         elif row.kind == "temperature" and row.margin < -GROSS:
@@ -109,6 +152,10 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
         if state.least < CURED:
             words = f"{operation.name}: {state.name} reaches {state.least:.2f} at its coldest place"
             found.append(H028(words, place=place))
+    there = sum(s.face == "repair side" for s in made.sensors)
+    if operation.problem is not None and there < operation.problem.least_sensors:
+        asked = operation.problem.least_sensors
+        found.append(H033(f"{operation.name}: {there} of {asked}", place=place))
     sensors = [s for s in made.sensors if s.role != "check"]
     hot, cold = min(s.below_hottest for s in sensors), min(s.above_coldest for s in sensors)
     for gap, words in (
@@ -124,6 +171,20 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
     return found
 
 
+def _in_the_way(operation: CureOperation, place: str) -> list[Finding]:
+    """Structure that stands under a blanket, on its face of the panel."""
+    problem = operation.problem
+    if problem is None:
+        return []
+    found = []
+    for near, source in ((True, problem.source), (False, problem.source_behind)):
+        for rib in problem.ribs:
+            stands = source is not None and rib.near == near and rib.kind != "doubler"
+            if stands and source is not None and clearance(rib.outline, source.outer).overlaps:
+                found.append(H034(f"{operation.name}: {rib.kind} {rib.id}, {source.id}", place=place))
+    return found
+
+
 def _value(row: LimitRow, value: float, view: str) -> str:
-    kind = {"temperature": "temperature", "time": "time", "rate": "temperature rate"}[row.kind]
+    kind = "temperature rate" if row.kind == "rate" else row.kind
     return show(value, kind, view, decimals=1 if kind == "temperature" else None)
