@@ -33,3 +33,19 @@ def replace_whole(path: Path, data: bytes) -> None:
     finally:
         if name and os.path.exists(name):
             os.unlink(name)
+
+
+def ensure_writable(path: Path) -> None:
+    """See, before long work, that a file can be written; nothing is left there.
+
+    Raises:
+        OutputError: it could not be.
+    """
+    if path.is_dir():
+        raise OutputError(f"{path} could not be written: a folder has this name")
+    try:
+        handle, name = tempfile.mkstemp(prefix=path.name, suffix=".part", dir=path.parent)
+        os.close(handle)
+        os.unlink(name)
+    except OSError as error:
+        raise OutputError(f"{path} could not be written: {error.strerror or error}") from error

@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelmend.app.service import Stop, plan
-from panelmend.errors import Cancelled, InputError
-from panelmend.files import replace_whole
+from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
+from panelmend.files import ensure_writable, replace_whole
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Prediction
 from panelmend.plan.plan import Plan
@@ -60,6 +60,7 @@ def predict_heat(
 
     Raises:
         InputError: the cluster is not there, or a number of cases that makes no sense.
+        InputError, SolverError: an operation cannot be predicted; those that can be are kept.
         Cancelled: ``stop`` was set; nothing was kept.
         OutputError: the predictions could not be kept.
     """
@@ -71,17 +72,28 @@ def predict_heat(
             raise Cancelled("stopped; nothing was kept")
         tell(words)
 
+    cured = [o.prediction for o in made.work.cure.operations if o.problem is not None]
+    if again or any(p is None or (cases and not _has(p, cases, full)) for p in cured):
+        ensure_writable(heat_path(path))  # rather than after minutes of work
     found: list[Prediction] = []
+    refused: PanelmendError | None = None
     for operation in made.work.cure.operations:
         if operation.problem is None:
             continue
         if operation.prediction is not None and not again:
             found.append(operation.prediction)
-        else:
+            continue
+        try:
             found.append(predict(operation.problem, progress))
+        except (InputError, SolverError) as error:
+            # what could be predicted of the other operations is kept all the same
+            refused = refused or _named(error, f"{path.name}, {operation.name}")
+    if refused is not None:
+        keep(path, made, found)
+        raise refused
     if cases:
         found = _likely(made, found, progress, stop, cases, full, cluster)
-    if found == [o.prediction for o in made.work.cure.operations if o.problem is not None]:
+    if found == cured:
         return made
     keep(path, made, found)
     return plan(path, tell, stop)
@@ -108,6 +120,13 @@ def _likely(
 def _has(made: Prediction, cases: int, full: bool) -> bool:
     known = made.likelihood
     return known is not None and known.cases == cases and (known.method == "full" or not full)
+
+
+def _named(error: InputError | SolverError, where: str) -> PanelmendError:
+    """The same refusal with the operation it belongs to."""
+    if isinstance(error, InputError):
+        return InputError(error.words, where=where, read=error.read, expected=error.expected, todo=error.todo)
+    return SolverError(f"{where}: {error}")
 
 
 def keep(path: Path, made: Plan, found: list[Prediction]) -> None:

@@ -10,7 +10,7 @@ from typing import Protocol
 from panelmend.derive.ledger import same_value, words_for
 from panelmend.document import Loaded, parse
 from panelmend.document.schema import schema_text
-from panelmend.errors import Cancelled, InputError
+from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
 from panelmend.job.case import case_of
 from panelmend.nesting.port import Progress as SearchProgress
@@ -146,7 +146,12 @@ def pack(
     if heat:
         from panelmend.app.heat import predict_heat
 
-        made = predict_heat(path, made, tell, stop)
+        try:
+            made = predict_heat(path, made, tell, stop)
+        except (InputError, SolverError) as error:
+            # the pack says which operation is not predicted; the rest of it does not wait for that
+            notes = (*notes, f"heat not predicted: {error}")
+            made = plan(path, _silent, stop)
     if stop is not None and stop.is_set():
         raise Cancelled("stopped; nothing was written")
     tell("writing the pack")
