@@ -10,9 +10,9 @@ import asyncio
 import importlib
 import logging
 import time
-from collections.abc import Iterator
-from concurrent.futures import CancelledError, Executor
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable, Iterator
+from concurrent.futures import CancelledError, Future, InvalidStateError
+from contextlib import ExitStack, contextmanager, suppress
 from typing import Any
 
 from panelmend.errors import InputError, SolverError
@@ -35,12 +35,37 @@ _LOCAL: dict[str, Any] = {
 
 
 class Cluster:
-    """A client's executor, and how the cluster is doing."""
+    """A client's work, and how the cluster is doing."""
 
     def __init__(self, client: Any, on: Where, workers: int) -> None:
         self.client, self.on, self.workers = client, on, workers
-        self.executor: Executor = client.get_executor(pure=False)
+        self._handed: list[Any] = []
         self._looked = self._seen = time.monotonic()
+
+    def submit(self, function: Callable[..., Any], *args: Any) -> Future[Any]:
+        """Hand a call over. Dask's own executor takes a result for an error when its worker dies while it is
+        brought; a gather asks for the work again."""
+        theirs, mine = self.client.submit(function, *args, pure=False), Future[Any]()
+        self._handed.append(theirs)
+
+        async def bring() -> None:
+            try:
+                result = await self.client.gather(theirs, asynchronous=True)
+            except asyncio.CancelledError:
+                _settle(mine.set_exception, CancelledError())
+            except Exception as error:
+                _settle(mine.set_exception, error)
+            else:
+                _settle(mine.set_result, result)
+
+        self.client.loop.add_callback(bring)
+        return mine
+
+    def forget(self) -> None:
+        """Take back what was handed over and is not done yet."""
+        handed, self._handed = self._handed, []
+        if handed and self.client.status == "running":
+            self.client.cancel(handed)
 
     def check(self) -> None:
         """See that somebody is still working.
@@ -61,16 +86,14 @@ class Cluster:
             raise self.gone(error) from None
         if time.monotonic() - self._seen > _ALONE:
             raise SolverError(
-                f"{self.on.words} has had no worker for {_ALONE:.0f} s: start workers and try again"
+                f"for {_ALONE:.0f} s there was no worker ({self.on.words}): start workers and try again"
             )
 
     def trouble(self, error: Exception) -> Exception:
         """An error that came instead of results, in words where it is the cluster's."""
         from distributed import KilledWorker
 
-        # A worker that dies while it hands over makes Dask's executor take the result for an error.
-        half_told = isinstance(error, TypeError) and "cannot unpack" in str(error)
-        if isinstance(error, KilledWorker) or half_told:
+        if isinstance(error, KilledWorker):
             return SolverError(
                 f"workers of {self.on.words} died again and again with the same cases: they were ended from "
                 "outside, or memory ran out; try fewer workers on each machine"
@@ -79,11 +102,16 @@ class Cluster:
 
     def gone(self, error: BaseException | None = None) -> SolverError:
         """The cluster cannot be reached any more."""
-        why = f" ({error})" if error is not None and str(error) else ""
+        why = f" ({error})" if isinstance(error, OSError) and str(error) else ""
         return SolverError(
             f"{self.on.words} cannot be reached any more{why}; nothing of this work was kept. "
             "Look whether its scheduler still runs, and try again"
         )
+
+
+def _settle(tell: Callable[[Any], None], answer: Any) -> None:
+    with suppress(InvalidStateError):  # nobody waits for it any more
+        tell(answer)
 
 
 @contextmanager

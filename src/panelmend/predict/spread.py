@@ -10,8 +10,9 @@ import math
 import multiprocessing
 import queue
 import time
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from typing import Any, Protocol, TypeVar
@@ -42,11 +43,11 @@ def silent(words: str) -> None:
     """Tell nobody."""
 
 
-class Workers:
+class Workers(ABC):
     """Workers that are ready. Made by :func:`workers`; used again for one set of cases after another."""
 
-    def __init__(self, on: Where, count: int, executor: Executor) -> None:
-        self.on, self.count, self._executor = on, count, executor
+    def __init__(self, on: Where, count: int) -> None:
+        self.on, self.count = on, count
 
     def spread(
         self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
@@ -56,18 +57,18 @@ class Workers:
         todo = {first: cases[first : first + size] for first in range(0, len(cases), size)}
         return self._listen(function, cases, todo, tell, stop)
 
+    @abstractmethod
     def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
         """Hand a chunk over."""
-        return self._executor.submit(run_chunk, function, first, cases)
 
-    def check(self) -> None:
+    def check(self) -> None:  # noqa: B027
         """Raise where the workers are gone for good."""
 
     def again(self, error: Exception) -> bool:
         """Whether chunks lost by this error may be handed over once more; raises where it is hopeless."""
         raise error
 
-    def ask_to_stop(self) -> None:
+    def ask_to_stop(self) -> None:  # noqa: B027
         """Ask workers to stop after their present case."""
 
     def _listen(
@@ -165,7 +166,7 @@ def workers(on: Where, tell: Tell = silent) -> Iterator[Workers]:
     """
     if on.kind == "threads":
         with threadpool_limits(limits=1), ThreadPoolExecutor(on.workers) as executor:
-            yield _Threads(on, on.workers, executor)
+            yield _Threads(on, executor)
     elif on.kind == "processes":
         ready = _Processes(on, tell)
         try:
@@ -183,7 +184,9 @@ def workers(on: Where, tell: Tell = silent) -> Iterator[Workers]:
 class _Threads(Workers):
     """Threads of this process: the function may be anything, errors keep their traceback."""
 
-    _asked = False
+    def __init__(self, on: Where, executor: ThreadPoolExecutor) -> None:
+        super().__init__(on, on.workers)
+        self._executor, self._asked = executor, False
 
     def spread(
         self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
@@ -211,7 +214,8 @@ class _Processes(Workers):
         self._event = self._context.Event()
         self._deaths = 0
         tell(f"starting {on.words}")
-        super().__init__(on, on.workers, self._pool(on.workers))
+        super().__init__(on, on.workers)
+        self._executor = self._pool(on.workers)
 
     def _pool(self, count: int) -> ProcessPoolExecutor:
         return ProcessPoolExecutor(
@@ -230,7 +234,7 @@ class _Processes(Workers):
 
     def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
         try:
-            return super().submit(function, first, cases)
+            return self._executor.submit(run_chunk, function, first, cases)
         except BrokenProcessPool as error:  # it died between two chunks: told like any other death
             lost: Future[Done] = Future()
             lost.set_exception(error)
@@ -262,8 +266,20 @@ class _Dask(Workers):
     """Workers of a Dask cluster."""
 
     def __init__(self, on: Where, found: Any) -> None:
-        super().__init__(on, found.workers, found.executor)
+        super().__init__(on, found.workers)
         self._cluster = found
+
+    def spread(
+        self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
+    ) -> list[R]:
+        try:
+            return super().spread(function, cases, tell=tell, stop=stop)
+        finally:
+            self._cluster.forget()
+
+    def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
+        made: Future[Done] = self._cluster.submit(run_chunk, function, first, cases)
+        return made
 
     def check(self) -> None:
         self._cluster.check()
