@@ -192,6 +192,7 @@ def _circuits(shown: Workings, operation: CureOperation) -> list[dict[str, Any]]
             "current": part(c.current),
             "allowed": part(c.allowed),
             "holds": c.holds,
+            "checked": c.checked,
         }
         for c in operation.blankets
     ]
@@ -223,8 +224,13 @@ def _predicted(
         "unknowns": [unknown_row(u, view) for u in found.unknowns],
         "notes": list(found.notes),
         "numbers": f"{found.cells} cells, steps of {found.step:g} s at most; heat not accounted for: "
-        f"{100 * abs(found.energy_unbalanced):.1g} % of what the blanket gave",
+        f"{_percent(abs(found.energy_unbalanced))} of what the blanket gave",
     }
+
+
+def _percent(share: float) -> str:
+    """A small share in words."""
+    return "less than 0.01 %" if share < 1e-4 else f"{100 * share:.2f} %"
 
 
 def map_scales(problem: HeatProblem, maps: tuple[HeatMap, ...], view: str) -> list[HeatScale]:

@@ -200,6 +200,8 @@ def _marks(shown: Shown, field: Field, m: HeatMap, look: Looking, k: float, fram
     spots = [(paper(at), kelvin, hot) for kelvin, at, hot in found]
     for x, y in (*(at for at, _ in dots), *(at for at, _, _ in spots)):
         placer.keep((x - 1.2, y - 1.2, x + 1.2, y + 1.2))
+    patch = look.outline(problem.bond).bounds
+    placer.shun((k * patch[0], -k * patch[3], k * patch[2], -k * patch[1]))
     made: list[Flat] = []
     for (x, y), _, hot in spots:
         made.append(triangle(x, y, hot))
