@@ -46,7 +46,7 @@ class HeatScale:
 
     def colour(self, kelvin: float) -> str:
         """The colour a temperature is drawn in."""
-        shown = to_unit(kelvin, "temperature", self.unit)
+        shown = to_unit(kelvin, "temperature", self.unit) + 1e-9  # a round edge stays on its own side
         if shown < self.edges[0]:
             return COLDER
         step = sum(shown >= e for e in self.edges[1:-1])
