@@ -18,6 +18,8 @@ from panelmend.job.ground import Ground
 from panelmend.job.kit.stores import Shelf, in_order, usable
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.predict.model import MEDIUM
+from panelmend.predict.predict import predict
 from panelmend.shapes import inside, least_overlap
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=60)
@@ -267,3 +269,20 @@ def test_a_figure_key_is_given_once() -> None:
     ledger.typed("a", 1.0, source=PRACTICE)
     with pytest.raises(RangeError):
         ledger.typed("a", 2.0, source=PRACTICE)
+
+
+def test_the_kit_has_a_thermocouple_for_every_place_of_the_plan() -> None:
+    plan = make_plan(case("gear_door"))
+    assert plan.work is not None
+    places = max(len(o.sensors) for o in plan.work.cure.operations)
+    line = next(x for x in plan.work.kit.lines if x.material == "thermocouple-wire")
+    assert line.amount is not None
+    assert float(line.amount) >= places >= 3
+    problem = plan.work.cure.operations[0].problem
+    assert problem is not None
+    made = predict(problem, advice=False, fine=MEDIUM)
+    predicted = make_plan(case("gear_door"), predictions={made.problem: made})
+    assert predicted.work is not None
+    line = next(x for x in predicted.work.kit.lines if x.material == "thermocouple-wire")
+    assert line.amount is not None
+    assert float(line.amount) == len(made.sensors) > places

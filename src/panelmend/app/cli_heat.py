@@ -18,9 +18,7 @@ DOCUMENT = click.Path(path_type=Path)
 @click.option(
     "--cases",
     type=click.IntRange(0, 1_000_000),
-    default=200,
-    show_default=True,
-    help="Cases tried over what nobody measured, for the likelihood; 0 for none.",
+    help="Cases over what nobody measured, for the likelihood; 0 for none. Left out: 200 where none is kept.",
 )
 @click.option("--full", is_flag=True, help="Run every case in full instead of coarse runs put right.")
 @click.option(
@@ -34,7 +32,13 @@ DOCUMENT = click.Path(path_type=Path)
 )
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def heat(
-    document: Path, again: bool, cases: int, full: bool, cluster: str, report: Path | None, strict: bool
+    document: Path,
+    again: bool,
+    cases: int | None,
+    full: bool,
+    cluster: str,
+    report: Path | None,
+    strict: bool,
 ) -> None:
     """Predict the heat of every cure of a DOCUMENT: hottest and coldest place, thermocouples, what to change.
 

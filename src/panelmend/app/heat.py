@@ -39,7 +39,7 @@ def predict_heat(
     stop: Stop | None = None,
     *,
     again: bool = False,
-    cases: int = 0,
+    cases: int | None = 0,
     full: bool = False,
     cluster: str = "",
 ) -> Plan:
@@ -51,7 +51,8 @@ def predict_heat(
         tell: told about progress.
         stop: set to stop.
         again: predict also what is kept already.
-        cases: how many cases make the likelihood of each cure; 0 for none, then one that is kept stays.
+        cases: how many cases make the likelihood of each cure; 0 for none, then one that is kept stays; None
+            for the usual number where none is kept.
         full: run every case in full.
         cluster: where the cases run (see :func:`panelmend.predict.where.where`); "" for this machine.
 
@@ -73,7 +74,7 @@ def predict_heat(
         tell(words)
 
     cured = [o.prediction for o in made.work.cure.operations if o.problem is not None]
-    if again or any(p is None or (cases and not _has(p, cases, full)) for p in cured):
+    if again or any(p is None or (cases != 0 and not _has(p, cases, full)) for p in cured):
         ensure_writable(heat_path(path))  # rather than after minutes of work
     found: list[Prediction] = []
     refused: PanelmendError | None = None
@@ -91,7 +92,7 @@ def predict_heat(
     if refused is not None:
         keep(path, made, found)
         raise refused
-    if cases:
+    if cases != 0:
         found = _likely(made, found, progress, stop, cases, full, cluster)
     if found == cured:
         return made
@@ -100,7 +101,13 @@ def predict_heat(
 
 
 def _likely(
-    made: Plan, found: list[Prediction], tell: Tell, stop: Stop | None, cases: int, full: bool, cluster: str
+    made: Plan,
+    found: list[Prediction],
+    tell: Tell,
+    stop: Stop | None,
+    cases: int | None,
+    full: bool,
+    cluster: str,
 ) -> list[Prediction]:
     """The predictions with their likelihoods; one made of the same cases before stays."""
     from panelmend.predict.ensemble import Ask, likelihoods, spots_of
@@ -111,15 +118,16 @@ def _likely(
     wanted = [p for p in found if not _has(p, cases, full)]
     if not wanted:
         return found
-    asks = [Ask(problems[p.problem], spots_of(p), cases=cases, full=full) for p in wanted]
+    count = CASES if cases is None else cases
+    asks = [Ask(problems[p.problem], spots_of(p), cases=count, full=full) for p in wanted]
     shares = likelihoods(asks, on=where(cluster), tell=tell, stop=stop)
     new = {p.problem: replace(p, likelihood=share) for p, share in zip(wanted, shares, strict=True)}
     return [new.get(p.problem, p) for p in found]
 
 
-def _has(made: Prediction, cases: int, full: bool) -> bool:
+def _has(made: Prediction, cases: int | None, full: bool) -> bool:
     known = made.likelihood
-    return known is not None and known.cases == cases and (known.method == "full" or not full)
+    return known is not None and cases in (None, known.cases) and (known.method == "full" or not full)
 
 
 def _named(error: InputError | SolverError, where: str) -> PanelmendError:

@@ -91,6 +91,6 @@ def _work(
     cured = cure.make(case, ledger, opening, laid, filled, bags, predictions)
     found += cure.check(case, ledger, cured, bags)
     progress("kit")
-    gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags)
+    gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags, cured)
     found += kit.check(case, ledger, gathered, opening, laid, filled, cloths, bags)
     return Work(opening, laid, filled, dried, cloths, bags, cured, gathered)

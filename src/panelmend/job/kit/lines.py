@@ -6,6 +6,7 @@ from panelmend.derive import Figure
 from panelmend.document.bay import Roll
 from panelmend.job.bag.part import BagPart
 from panelmend.job.core.part import CorePart
+from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.mixing import Portion
@@ -263,7 +264,7 @@ def _bagging_line(
     return KitLine("bagging", material, name, use, amount, picks, short, stocked, "")
 
 
-def consumables(ground: Ground, shelf: Shelf, bags: BagPart, wet: bool) -> tuple[KitLine, ...]:
+def consumables(ground: Ground, shelf: Shelf, cures: CurePart, wet: bool) -> tuple[KitLine, ...]:
     """Solvent, wipes, abrasive, protective equipment and tools (common practice, no source)."""
     case, ledger = ground.case, ground.ledger
     found = []
@@ -289,7 +290,7 @@ def consumables(ground: Ground, shelf: Shelf, bags: BagPart, wet: bool) -> tuple
             continue
         material = case.catalogue.get(ident)
         if ident == "thermocouple-wire":
-            count = max(count, *(len(bag.sensors) for bag in bags.operations), 0)
+            count = max(count, *(len(o.sensors) for o in cures.operations), 0)
         amount = ledger.typed(f"kit.count.{ident}", count, source=f.USUAL)
         hazard = getattr(material, "hazard", "")
         found.append(

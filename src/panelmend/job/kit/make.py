@@ -6,6 +6,7 @@ from panelmend.derive import Ledger
 from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
+from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import lines
@@ -24,6 +25,7 @@ def make(
     core: CorePart,
     nest: NestPart,
     bags: BagPart,
+    cures: CurePart,
 ) -> KitPart:
     """Gather the kit.
 
@@ -41,7 +43,7 @@ def make(
         *lines.unmixed(ground, shelf, portions),
         *lines.core_sheet(ground, shelf, core),
         *lines.bagging(ground, shelf, plies, bags),
-        *lines.consumables(ground, shelf, bags, bool(sheets)),
+        *lines.consumables(ground, shelf, cures, bool(sheets)),
         *lines.instruments(ground),
     )
     return KitPart(found, mixed, sheets)
