@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 import time
 from pathlib import Path
 
@@ -53,6 +54,11 @@ def dies_always(n: int) -> int:
     if n == 7:
         os.kill(os.getpid(), signal.SIGKILL)
     return n
+
+
+def gives_a_lock(n: int) -> object:
+    """Gives what no process can send."""
+    return threading.Lock()
 
 
 def another_build() -> str:

@@ -219,7 +219,7 @@ def _quiet() -> Iterator[None]:
     loggers = [logging.getLogger(name) for name in (*_QUIET, *names)]
     levels = [logger.level for logger in loggers]
     for logger in loggers:
-        logger.setLevel(logging.CRITICAL)
+        logger.setLevel(logging.CRITICAL + 1)
     try:
         yield
     finally:
