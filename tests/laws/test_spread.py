@@ -119,9 +119,9 @@ def test_a_case_that_raises_is_named(pools: dict[str, Workers], kind: str) -> No
 
 @pytest.mark.parametrize("kind", KINDS[1:])
 def test_what_cannot_be_sent_is_refused_and_nothing_hangs(pools: dict[str, Workers], kind: str) -> None:
-    with pytest.raises(TypeError, match="pickle|serialize"):
+    with pytest.raises(TypeError, match=r"pickle|serialize"):
         spread(work.gives_a_lock, [1, 2], on=pools[kind])
-    with pytest.raises(TypeError, match="pickle|serialize"):
+    with pytest.raises(TypeError, match=r"pickle|serialize"):
         spread(work.squared, [threading.Lock()], on=pools[kind])  # type: ignore[list-item]
     assert spread(work.squared, [3], on=pools[kind]) == [9]
 
