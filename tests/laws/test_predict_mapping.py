@@ -277,3 +277,13 @@ def test_whatever_changes_in_a_problem_changes_its_name() -> None:
     law = replace(problem.curing[0], law=n_order(1e9, 60e3, 1.0))
     assert replace(problem, curing=(law, *problem.curing[1:])).digest() not in digests
     assert len(digests) > 200
+
+
+def test_a_cool_down_ends_though_the_coldest_thermocouple_is_followed() -> None:
+    nearer = operations(('centre = "880, 400 mm"', 'centre = "600, 400 mm"'))
+    for operation in nearer:
+        assert operation.problem is not None
+        made = predict(operation.problem, advice=False, fine=QUICK)
+        assert made.finished, "a rib keeps one thermocouple colder than the others by more than a kelvin"
+        assert made.dwell_to is not None
+        assert made.duration < made.dwell_to + 4 * 3600.0

@@ -120,11 +120,11 @@ def plan(document: Path, strict: bool) -> None:
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def pack(document: Path, folder: Path | None, budget: float, no_heat: bool, strict: bool) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
-    from panelmend.app import service
-    from panelmend.app.telling import findings_words
-
     target = folder or document.with_name(document.stem + "-pack")
     with refusals() as stop, Progress() as progress:
+        from panelmend.app import service
+        from panelmend.app.telling import findings_words
+
         written = service.pack(document, target, budget, progress.tell, stop, heat=not no_heat)
         progress.clear()
         made = written.plan

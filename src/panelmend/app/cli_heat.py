@@ -44,12 +44,14 @@ def heat(
 
     What is predicted is kept beside the document and goes into its plan and its pack.
     """
-    from panelmend.app import service
     from panelmend.app.cli import DRAFT, refusals
-    from panelmend.app.heat import check_report, predict_heat, write_heat
-    from panelmend.app.heat_words import heat_words
 
     with refusals() as stop, Progress() as progress:
+        # imported here: they take a second, in which a stop must end in words too
+        from panelmend.app import service
+        from panelmend.app.heat import check_report, predict_heat, write_heat
+        from panelmend.app.heat_words import heat_words
+
         if report is not None:
             check_report(report)
         made = service.plan(document, progress.tell, stop)

@@ -194,6 +194,7 @@ def _control(
         over = False
         target, pace, dwell, band = segments[h, n, 0], segments[h, n, 1], segments[h, n, 2], segments[h, n, 3]
         cooling = segments[h, n, 4] > 0.0
+        off = False
         move = min(pace * dt, abs(target - state[h, 1]))
         state[h, 1] += move if target >= state[h, 1] else -move
         if abs(target - state[h, 1]) < 1e-9:
@@ -202,6 +203,8 @@ def _control(
             inside = hottest <= target + band if cooling else coldest >= target - band
             if inside and events[h, n, 1] < 0.0:
                 events[h, n, 1] = t
+            # at the end of the last cool-down nobody goes on heating the coldest place for the hottest
+            off = cooling and (n + 1 >= segments.shape[1] or segments[h, n + 1, 1] <= 0.0)
             if inside or (state[h, 2] > 0.0 and dwell == 0.0):
                 state[h, 2] = 1.0
                 state[h, 3] += dt
@@ -217,7 +220,7 @@ def _control(
             state[h, 4] = min(max(state[h, 4], 0.0), most)
             wanted = setting[h, 1] * error + state[h, 4]
         duty[h] = min(max(wanted, 0.0), most)
-        if hottest > setting[h, 4]:
+        if off or hottest > setting[h, 4]:
             duty[h] = 0.0
     return bool(over)
 
