@@ -140,7 +140,7 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
     return {
         "share": share(found.everything),
         "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
-        "counts": f"{found.everything} of {found.cases} cases hold every limit; "
+        "counts": f"{found.everything} of {found.cases} cases hold band, ceiling and limits; "
         "interval of the share at 95 % (Wilson)",
         "method": METHODS[found.method]
         + f", seed {found.seed}"
