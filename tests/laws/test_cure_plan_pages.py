@@ -83,7 +83,7 @@ def test_a_check_has_no_differences(plan: Plan) -> None:
 
 def test_likelihood_is_printed_with_its_interval_and_error(plan: Plan) -> None:
     said = _said(plan)
-    assert _flat("(71 to 79 %)") in said
+    assert _flat("(70.8 to 79.4 %)") in said
     assert (
         _flat("301 of 400 cases hold band, ceiling and limits; interval of the share at 95 % (Wilson)")
         in said

@@ -9,6 +9,7 @@ import click
 
 from panelmend.app.progress import Progress
 from panelmend.predict.fleet import Row
+from panelmend.render.cure_rows import interval_words
 from panelmend.units import show
 
 DOCUMENT = click.Path(path_type=Path)
@@ -119,8 +120,7 @@ def _numbers(row: Row, view: str) -> str:
         holds,
     ]
     if found is not None:
-        low, high = 100.0 * found.low, 100.0 * found.high
-        parts.append(f"{found.everything} of {found.cases} cases hold ({low:.0f} to {high:.0f} %)")
+        parts.append(f"{found.everything} of {found.cases} cases hold ({interval_words(found)})")
     return ", ".join(parts)
 
 

@@ -30,7 +30,7 @@ from panelmend.predict.where import Where, here
 Array = NDArray[np.float64]
 T = TypeVar("T")
 CASES, SEED = 1000, 1
-COARSE = Fineness(0.040, 30.0, 1)  # found by trying: see docs/method/ensemble.md
+COARSE = Fineness(0.050, 30.0, 1)  # found by trying: see docs/method/ensemble.md
 TRAIN, HELD_OUT = 20, 8
 _FEWEST = 12  # cases to train on that came to their dwell both ways
 

@@ -116,6 +116,12 @@ def cured_row(state: CureState, view: str) -> list[str]:
 METHODS = {"full": "every case run in full", "reduced": "coarse runs put right by full ones"}
 
 
+def interval_words(found: Likelihood) -> str:
+    """The interval of the share, rounded outwards."""
+    low, high = math.floor(1000 * found.low + 1e-9) / 10, math.ceil(1000 * found.high - 1e-9) / 10
+    return f"{low:g} to {high:g} %"
+
+
 def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
     """How likely the limits hold, by what method, and how far that method may be off."""
 
@@ -139,7 +145,7 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
 
     return {
         "share": share(found.everything),
-        "interval": f"{100 * found.low:.0f} to {100 * found.high:.0f} %",
+        "interval": interval_words(found),
         "counts": f"{found.everything} of {found.cases} cases hold band, ceiling and limits; "
         "interval of the share at 95 % (Wilson)",
         "method": METHODS[found.method]
