@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import ast
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
+ENV = {**os.environ, "PYTHONPATH": str(SRC.parent)}
 FLOORS = [
     {"errors"},
     {"units", "files"},
@@ -82,3 +86,10 @@ def test_a_stage_reads_only_parts_of_other_stages() -> None:
             assert parts[2] == own or parts[3:4] == ["part"], (
                 f"{path}:{line}: {own} reads {name}, not its part"
             )
+
+
+def test_the_command_line_loads_nothing_heavy_before_a_verb_asks_for_it() -> None:
+    code = "import sys, panelmend.app.cli; print(*sorted(m.partition('.')[0] for m in sys.modules))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=ENV)
+    heavy = {"numpy", "scipy", "pydantic", "numba", "shapely", "typst", "distributed"}
+    assert heavy.isdisjoint(done.stdout.split()), heavy & set(done.stdout.split())
