@@ -55,7 +55,6 @@ def made_problem(plan: Plan, bag: BagOperation) -> HeatProblem:
         larger=None,
         insulation_over=0.0,
         insulation_behind=0.0,
-        insulated_behind=None,
         attitude="repair up",
         air=AIR,
         pressure=98500.0,

@@ -1,12 +1,56 @@
-"""Files that are written whole or not at all."""
+"""Files kept beside a document: read with words for what is wrong, written whole or not at all."""
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
 from pathlib import Path
+from typing import Any
 
-from panelmend.errors import OutputError
+from panelmend.errors import OutputError, ReadingError
+
+_LARGEST = 64 * 2**20  # bytes
+
+
+def read_kept(path: Path, what: str, version: int, again: str) -> dict[str, Any]:
+    """Read a JSON object that was kept beside a document.
+
+    Args:
+        path: the file.
+        what: the key of what it holds, which is an object too.
+        version: the version it must have.
+        again: what would write it anew, as in "search again".
+
+    Returns:
+        the whole object; empty for a file that is not there.
+
+    Raises:
+        ReadingError: it cannot be read, or is no such file.
+    """
+    todo = f"move the file away and {again}"
+    try:
+        if path.stat().st_size > _LARGEST:
+            raise ReadingError(f"the file is too large to hold {what}", where=path.name)
+        data = json.loads(path.read_text("utf8"))
+    except FileNotFoundError:
+        return {}
+    except (OSError, ValueError, RecursionError) as error:
+        raise ReadingError(
+            f"the kept {what} cannot be read",
+            where=path.name,
+            read=str(error)[:120],
+            expected="the JSON file that panelmend wrote",
+            todo=todo,
+        ) from error
+    if not (isinstance(data, dict) and isinstance(data.get(what), dict) and data.get("version") == version):
+        raise ReadingError(
+            f"no file of {what}",
+            where=path.name,
+            expected=f'an object with "version": {version} and "{what}"',
+            todo=todo,
+        )
+    return data
 
 
 def replace_whole(path: Path, data: bytes) -> None:

@@ -306,6 +306,11 @@ class Cure(Typed):
     rate_window: Duration | None = None
     """Window over which rates are taken."""
 
+    @property
+    def longest_dwell(self) -> Segment:
+        """The longest dwell: the one that counts. A recipe without any is refused when it is read."""
+        return max((s for s in self.segment if s.kind == "dwell"), key=lambda s: s.least or 0.0)
+
 
 class DryingData(Typed):
     """Drying before the bond."""

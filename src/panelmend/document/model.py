@@ -98,6 +98,10 @@ class Choice(Typed):
     heat: tuple[HeatChoice, ...] = Field(default=(), max_length=10)
     """Choices for the heating of single cures."""
 
+    def heat_for(self, cure: str) -> HeatChoice | None:
+        """What was chosen for the heating of a cure, by its name."""
+        return next((c for c in self.heat if c.cure == cure), None)
+
     def blankets(self, cure: str) -> tuple[str, str]:
         """Ids of the blanket and of the one behind that are chosen for a cure; "" where none is."""
         own = next((h for h in self.heat if h.cure == cure), None)

@@ -11,13 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from panelmend.errors import InputError, ReadingError
-from panelmend.files import replace_whole
+from panelmend.files import read_kept, replace_whole
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, Problem
 from panelmend.job.nest.stored import nest_data, nest_from
 
 VERSION = 1
-_LARGEST = 64 * 2**20
 
 
 def layouts_path(document: Path) -> Path:
@@ -37,28 +36,7 @@ def read_layouts(path: Path) -> dict[str, Any]:
     Raises:
         ReadingError: the file cannot be read or is no file of layouts.
     """
-    try:
-        if path.stat().st_size > _LARGEST:
-            raise ReadingError("the file is too large for a file of layouts", where=path.name)
-        data = json.loads(path.read_text("utf8"))
-    except FileNotFoundError:
-        return {}
-    except (OSError, ValueError, RecursionError) as error:
-        raise ReadingError(
-            "the stored layouts cannot be read",
-            where=path.name,
-            read=str(error)[:120],
-            expected="the JSON file that a search wrote",
-            todo="move the file away and search again",
-        ) from error
-    layouts = data.get("layouts") if isinstance(data, dict) else None
-    if not isinstance(layouts, dict) or data.get("version") != VERSION:
-        raise ReadingError(
-            "no file of layouts",
-            where=path.name,
-            expected=f'an object with "version": {VERSION} and "layouts"',
-            todo="move the file away and search again",
-        )
+    layouts: dict[str, Any] = read_kept(path, "layouts", VERSION, "search again").get("layouts", {})
     return layouts
 
 

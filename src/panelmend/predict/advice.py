@@ -8,18 +8,16 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-import numpy as np
-
 from panelmend.job.cure.prediction import Advice, LimitRow
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
 from panelmend.predict.cases import solve
-from panelmend.predict.layout import inside_of, layout
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import MEDIUM, Spot
-from panelmend.shapes import Outline, offset
+from panelmend.shapes import Outline, clearance, offset
 from panelmend.units import show
 
-FELT = 0.25  # m2 K/W: about 12 mm of glass fibre blanket at 0.045 W/(m K), from memory
+FELT = 0.012  # m of glass fibre blanket that is tried
+FELT_RESISTANCE = FELT / 0.045  # m2 K/W; its conductivity in W/(m K), from memory
 WORTH = 0.5  # K: a smaller gain is not told
 STEP = 1.0  # K from the edges of the band that a set point keeps
 BEST = 3  # changes tried in pairs where none is enough alone
@@ -135,20 +133,21 @@ def _try_all(
 def single_changes(problem: HeatProblem) -> list[Change]:
     """Every change worth trying on its own, but for the set point."""
     made = []
+    thick = show(FELT, "length", problem.view)
     if problem.insulation_over == 0.0:
         made.append(
             Change(
-                "insulate over the bag (12 mm)",
+                f"insulate over the bag ({thick})",
                 "choice.heat.insulation_over",
-                lambda p: replace(p, insulation_over=FELT),
+                lambda p: replace(p, insulation_over=FELT_RESISTANCE),
             )
         )
     if problem.insulation_behind == 0.0:
         made.append(
             Change(
-                "insulate the far face and the structure there (12 mm)",
+                f"insulate the far face and the structure there ({thick})",
                 "choice.heat.insulation_behind",
-                lambda p: replace(p, insulation_behind=FELT),
+                lambda p: replace(p, insulation_behind=FELT_RESISTANCE),
             )
         )
     slower = _slower(problem)
@@ -179,15 +178,10 @@ def single_changes(problem: HeatProblem) -> list[Change]:
 
 def _stands_behind(problem: HeatProblem) -> bool:
     """Whether structure on the far face would hold a second blanket off."""
-    over = inside_of((problem.second or problem.source).outer)
-    grid = layout(problem, MEDIUM.spacing)
-    u, v = np.meshgrid(grid.grid.cx, grid.grid.cy)
-    (cx, cy), angle = problem.frame
-    c, s = math.cos(angle), math.sin(angle)
-    lies = over(cx + c * u - s * v, cy + s * u + c * v)
+    lies = (problem.second or problem.source).outer
     return any(
-        bool((lies & (share > 0.0)).any())
-        for rib, share in grid.ribs
+        clearance(rib.outline, lies).overlaps
+        for rib in problem.ribs
         if not rib.near and rib.kind != "doubler"
     )
 

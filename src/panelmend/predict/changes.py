@@ -12,7 +12,6 @@ from panelmend.document.faults import faults_of
 from panelmend.document.model import HeatChoice
 from panelmend.errors import InputError
 from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.recipe import main_dwell
 from panelmend.units import read
 
 AS_PLANNED = "as planned"
@@ -160,7 +159,7 @@ def _dwell(document: Document, operation: CureOperation, step: Step) -> Document
         if cure.name != operation.name:
             cures.append(cure)
             continue
-        longest = main_dwell(cure)
+        longest = cure.longest_dwell
         least = _moved(longest.least, step, f"the dwell of {cure.name}")
         if least <= 0.0:
             raise InputError(f"the dwell of {cure.name} would last no time")

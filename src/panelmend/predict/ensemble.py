@@ -202,8 +202,7 @@ def _put_right(
     """Coarse runs put right; a dwell begins where the thermocouple that lags comes to the band.
 
     Beyond the range that training covers (its outer cases may have had no solution) the correction at its
-    edge is taken.
-    """
+    edge is taken."""
     kelvin = model.correct(np.clip(values, model.low, model.high), quick)
     reach = kelvin[:, REACH] - problem.dwell.low
     return kelvin, np.where(np.abs(quick[:, REACH] - problem.dwell.low) > _NEAR, began, reach >= 0.0)

@@ -1,9 +1,8 @@
 """Predictions kept in a file beside the document, so that a plan and a pack need not run them again.
 
 The file is JSON: predictions by the digest of their problem, each with a digest of its own content. A
-prediction
-whose problem has changed, whose content was changed by hand, or that another edition of the model made is
-not used.
+prediction is not used when its problem has changed, its content was changed by hand, or another edition of
+the model made it.
 """
 
 from __future__ import annotations
@@ -17,13 +16,11 @@ from dataclasses import asdict, fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
-from panelmend.errors import ReadingError
-from panelmend.files import replace_whole
+from panelmend.files import read_kept, replace_whole
 from panelmend.job.cure.prediction import Prediction
 
 VERSION = 1
 EDITION = 5  # of the model: raised when the same problem would give other numbers
-_LARGEST = 64 * 2**20
 
 
 def heat_path(document: Path) -> Path:
@@ -43,32 +40,11 @@ def read_predictions(path: Path) -> dict[str, Prediction]:
     Raises:
         ReadingError: the file cannot be read or is no file of predictions.
     """
-    try:
-        if path.stat().st_size > _LARGEST:
-            raise ReadingError("the file is too large for a file of predictions", where=path.name)
-        data = json.loads(path.read_text("utf8"))
-    except FileNotFoundError:
-        return {}
-    except (OSError, ValueError, RecursionError) as error:
-        raise ReadingError(
-            "the kept predictions cannot be read",
-            where=path.name,
-            read=str(error)[:120],
-            expected="the JSON file that a prediction wrote",
-            todo="move the file away and predict again",
-        ) from error
-    rows = data.get("predictions") if isinstance(data, dict) else None
-    if not isinstance(rows, dict) or data.get("version") != VERSION:
-        raise ReadingError(
-            "no file of predictions",
-            where=path.name,
-            expected=f'an object with "version": {VERSION} and "predictions"',
-            todo="move the file away and predict again",
-        )
+    data = read_kept(path, "predictions", VERSION, "predict again")
     if data.get("edition") != EDITION:
         return {}
     found = {}
-    for digest, row in rows.items():
+    for digest, row in data["predictions"].items():
         made = _sound(row)
         if made is not None and made.problem == digest:
             found[digest] = made

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -12,7 +11,8 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import LAYERS, HeatProblem, Point, Rib
 from panelmend.physics.heat import Grid, lines
-from panelmend.shapes import Outline, to_polygon
+from panelmend.shapes import Outline, offset
+from panelmend.shapes.points import inside_of
 
 Array = NDArray[np.float64]
 AROUND = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
@@ -23,8 +23,7 @@ _COARSEST = 5.0  # widest cell outside over the spacing inside
 
 @dataclass(frozen=True, eq=False)
 class Stacked:
-    """One layer on the grid, each of shape (ny, nx): thickness [m], conductivities [W/(m K)], heat [J/(m3
-    K)]."""
+    """One layer on the grid, shape (ny, nx): thickness [m], conductivities [W/(m K)], heat [J/(m3 K)]."""
 
     thickness: Array
     k_x: Array
@@ -37,8 +36,7 @@ class Stacked:
 class Layout:
     """Everything of a problem that does not change from case to case, on one grid.
 
-    ``shares`` are of each cell, 0 to 1: "heated", "rim", "behind", "rim behind", "bond", "floor", "panel",
-    "insulated".
+    ``shares`` are of each cell, 0 to 1: "heated", "rim", "behind", "rim behind", "bond", "floor", "panel".
     """
 
     grid: Grid
@@ -46,10 +44,6 @@ class Layout:
     shares: dict[str, Array]
     ribs: tuple[tuple[Rib, Array], ...]
     resin: dict[str, Array]  # heat of full cure by layer [J/m2]
-
-    def frame(self, at: Point, problem: HeatProblem) -> Point:
-        """A place of the panel in the frame of the grid [m]."""
-        return to_frame(at, problem.frame)
 
 
 def to_frame(at: Point, frame: tuple[Point, float]) -> Point:
@@ -73,21 +67,13 @@ def in_frame(outline: Outline, frame: tuple[Point, float]) -> Outline:
     return outline.moved(-cx, -cy).turned(-angle)
 
 
-def inside_of(outline: Outline) -> Callable[[Array, Array], NDArray[np.bool_]]:
-    """Which of many points lie inside an outline."""
-    import shapely
-
-    polygon = shapely.Polygon(to_polygon(outline, 1e-4))
-    shapely.prepare(polygon)
-    return lambda x, y: np.asarray(shapely.contains_xy(polygon, x, y))
-
-
 @lru_cache(maxsize=12)
 def layout(problem: HeatProblem, spacing: float) -> Layout:
     """The problem on a grid of a spacing [m] under the bag, wider outside."""
     made = _Shares(problem, _grid(problem, spacing))
-    layers = {name: _layer(problem, made, name) for name in LAYERS if name not in ("core",)}
-    layers["core"] = _core(problem, made)
+    layers = {
+        name: _core(problem, made) if name == "core" else _layer(problem, made, name) for name in LAYERS
+    }
     for rib in problem.ribs:
         _add_rib(layers["structure near" if rib.near else "structure far"], rib, made.of(rib.outline))
     outside = 1.0 - made.of(problem.panel)
@@ -106,9 +92,6 @@ def layout(problem: HeatProblem, spacing: float) -> Layout:
         "bond": made.of(problem.bond),
         "floor": made.of(problem.floor),
         "panel": 1.0 - outside,
-        "insulated": np.ones_like(heated)
-        if problem.insulated_behind is None
-        else made.of(problem.insulated_behind),
     }
     resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), 0.0 * heated) for c in problem.curing}
     return Layout(made.grid, layers, shares, tuple((r, made.of(r.outline)) for r in problem.ribs), resin)
@@ -133,8 +116,6 @@ class _Shares:
 
 def _inner(heated: Outline) -> Outline:
     """The heated area without its rim of 1 in."""
-    from panelmend.shapes import offset
-
     made = offset(heated, -0.0254)
     return max(made, key=lambda o: o.area) if made else heated
 
@@ -223,8 +204,8 @@ def _add_rib(layer: Stacked, rib: Rib, share: Array) -> None:
     """A flange, doubler or fitting where it stands (written into the layer's arrays)."""
     there = share * rib.thickness > THIN
     layer.thickness[there] = (share * rib.thickness)[there]
-    for name, value in (("k_x", rib.conductivity), ("k_y", rib.conductivity), ("k_z", rib.conductivity)):
-        getattr(layer, name)[there] = value
+    for conductivity in (layer.k_x, layer.k_y, layer.k_z):
+        conductivity[there] = rib.conductivity
     layer.heat[there] = rib.heat
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.prediction import LimitRow
 from panelmend.job.cure.problem import HeatProblem, Leg
+from panelmend.job.usual import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
 from panelmend.predict.cases import Outcome, limits, read
 from panelmend.predict.model import Spot
@@ -17,7 +18,6 @@ from panelmend.units import show
 
 Array = NDArray[np.float64]
 PAST = 5.0  # K past its start from which a mean rate counts, as in the verdict on a log
-RATE_WINDOW = 600.0  # s: rates are taken over ten minutes; common practice, no source
 
 
 def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[LimitRow, ...]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Point, Rib
+from panelmend.job.cure.problem import LAYERS, HeatProblem, HeatSource, Leg, Point, Rib
 from panelmend.physics import film
 from panelmend.physics.fin import fin_conductance
 from panelmend.physics.heat import (
@@ -79,8 +79,7 @@ def model_of(
 
     Args:
         problem: the cure.
-        sensors: thermocouples of the repair side that the controller follows; those of the far face are
-        probes.
+        sensors: thermocouples; a blanket's controller follows those of its own face that count.
         values: of the unknowns by name; what is missing takes its likely value.
         fine: grid and time step.
         probes: more places to read.
@@ -197,26 +196,10 @@ def _layers(problem: HeatProblem, on: Layout, v: Mapping[str, float], fine: Fine
                 resin=resin,
             )
         )
-    order = {name: n for n, name in enumerate(_ORDER)}
-    return tuple(sorted(made, key=lambda layer: order[layer.name]))
+    return tuple(sorted(made, key=lambda layer: _ORDER.index(layer.name)))
 
 
-_ORDER = (
-    OUTSIDE,
-    "bag",
-    "blanket",
-    "under blanket",
-    "structure near",
-    "patch",
-    "bond line",
-    "near skin",
-    "core",
-    "floor",
-    "far skin",
-    "structure far",
-    "blanket behind",
-    "bag behind",
-)
+_ORDER = (OUTSIDE, *LAYERS)
 
 
 def _contact(problem: HeatProblem, on: Layout, v: Mapping[str, float], *, near: bool) -> Array:
@@ -233,8 +216,8 @@ def _contact(problem: HeatProblem, on: Layout, v: Mapping[str, float], *, near: 
 def _covers(
     problem: HeatProblem, on: Layout, v: Mapping[str, float]
 ) -> tuple[tuple[Cover, ...], NDArray[np.int64], NDArray[np.int64]]:
-    """Outer faces: 0 nothing, 1 over the bag, 2 far face, 3 far face insulated, 4 bare panel beside the bag,
-    then some for each rib."""
+    """Outer faces: 0 nothing, 1 over the bag, 2 far face, 3 bare panel beside the bag, then some for each
+    rib."""
     air = problem.air + v.get("air", 0.0)
     emissivity = v.get("emissivity", EMISSIVITY)
     over, behind = {"repair up": ("up", "down"), "repair down": ("down", "up"), "upright": ("side", "side")}[
@@ -263,14 +246,13 @@ def _covers(
     covers = [
         INSULATED,
         face(over, upper, problem.insulation_over),
-        face(behind, lower, 0.0),
         face(behind, lower, problem.insulation_behind),
         face(over, upper, 0.0),
     ]
     inside = on.shares["panel"] > 0.5
     bagged = (on.layers["bag"].thickness > 0.0) if "bag" in on.layers else inside
-    top = np.where(bagged, 1, np.where(inside, 4, 0))
-    bottom = np.where(inside, np.where(on.shares["insulated"] > 0.5, 3, 2), 0)
+    top = np.where(bagged, 1, np.where(inside, 3, 0))
+    bottom = np.where(inside, 2, 0)
     for rib, share in on.ribs:
         if rib.kind not in ("rib", "spar"):
             continue  # a doubler or fitting is faced like the skin it lies on

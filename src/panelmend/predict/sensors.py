@@ -1,8 +1,7 @@
 """Where thermocouples go: few places outside the adhesive that bracket what the bond line sees.
 
 The controller follows the thermocouples, so moving them changes the cure: places are chosen from a run with
-the
-places before, until they stay where they are.
+the places before, until they stay where they are.
 """
 
 from __future__ import annotations
@@ -18,7 +17,7 @@ from panelmend.job.cure.prediction import PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import read, solve, verdict
-from panelmend.predict.layout import from_frame, inside_of, layout, to_frame
+from panelmend.predict.layout import from_frame, layout, to_frame
 from panelmend.predict.model import MEDIUM, Spot
 
 Array = NDArray[np.float64]
@@ -36,16 +35,14 @@ def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
     for segment in line:
         count = max(1, math.ceil(segment.length / apart))
         points += [segment.at(i / count) for i in range(count)]
-    near = [r.outline for r in problem.ribs if r.near]
-    within = [inside_of(o) for o in (problem.panel, problem.seal_line)]
-    off = [inside_of(o) for o in (*near, *problem.avoid)]
+    off = [*(r.outline for r in problem.ribs if r.near), *problem.avoid]
     grid = layout(problem, MEDIUM.spacing).grid
     kept = []
     for at in points:
         u, v = to_frame(at, problem.frame)
-        x, y = np.array([at[0]]), np.array([at[1]])
         there = grid.x[0] < u < grid.x[-1] and grid.y[0] < v < grid.y[-1]
-        there = there and all(bool(w(x, y)[0]) for w in within) and not any(bool(o(x, y)[0]) for o in off)
+        there = there and problem.panel.contains(at) and problem.seal_line.contains(at)
+        there = there and not any(o.contains(at) for o in off)
         if there and _skin_there(problem, at):
             kept.append(at)
     if not kept:
@@ -146,8 +143,7 @@ def _check(problem: HeatProblem, result: HeatResult) -> Spot | None:
 
 def _clear_behind(problem: HeatProblem, at: Point) -> bool:
     """Whether the far face is free of structure at a place."""
-    x, y = np.array([at[0]]), np.array([at[1]])
-    return not any(bool(inside_of(r.outline)(x, y)[0]) for r in problem.ribs if not r.near)
+    return not any(r.outline.contains(at) for r in problem.ribs if not r.near)
 
 
 def planned(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[PlannedSensor, ...]:

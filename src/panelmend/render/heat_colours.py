@@ -1,9 +1,7 @@
 """The colours of temperature maps: pale where cold, dark where hot, even steps to the eye, readable in grey.
 
 Only lightness has to be told apart to read a map, so that a black and white print and a reader who cannot
-tell
-red from green see the same order.
-"""
+tell red from green see the same order."""
 
 from __future__ import annotations
 

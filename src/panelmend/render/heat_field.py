@@ -46,8 +46,7 @@ class Field:
         """The same with values on the lines between cells too, so that every cell is filled to its edges.
 
         Between two centres values run straight; where one side has nothing, the other's value reaches the
-        line.
-        """
+        line."""
         u, v, kelvin = self.cells
         kelvin = _between(kelvin, u, self.map.u)
         kelvin = _between(kelvin.T, v, self.map.v).T

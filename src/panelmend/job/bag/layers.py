@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from panelmend.derive import Figure
 from panelmend.document.approved import Cure
@@ -16,29 +16,14 @@ from panelmend.job.bag.formulas import (
     tape_length,
     with_pleats,
 )
-from panelmend.job.bag.part import BagLayer
+from panelmend.job.bag.part import BagLayer, Frame
 from panelmend.job.ground import Ground
-from panelmend.shapes import Outline, rectangle
+from panelmend.shapes import Outline
 from panelmend.units import show
 
 PEEL, BLEEDER, FILM_INSET = 0.0254, 0.0635, 0.0254  # [m] 1 in; 2 to 3 in, its middle; 1 in
 BREATHER, TAPE = 0.0254, 0.0508  # [m]
 PLEATS = 0.2
-
-
-@dataclass(frozen=True)
-class Frame:
-    """Where the rectangles of a bag are centred [m] and the direction of their length [rad]."""
-
-    centre: tuple[float, float]
-    direction: float
-
-    def rectangle(self, length: Figure, width: Figure) -> Outline:
-        """A rectangle of these sizes in the frame."""
-        long, wide = float(length), float(width)
-        if long >= wide:
-            return rectangle(self.centre, long, wide, self.direction)
-        return rectangle(self.centre, wide, long, self.direction + 1.5707963267948966)
 
 
 class _Stack:
@@ -75,7 +60,7 @@ class _Stack:
         if not material:
             stocked = self.ground.case.catalogue.bagging_for(use)
             material = stocked[0].id if stocked else ""
-        outline = self.frame.rectangle(*sizes) if sizes is not None and drawn else None
+        outline = self.frame.rectangle(*(float(x) for x in sizes)) if sizes is not None and drawn else None
         length, width = sizes if sizes is not None else (None, None)
         self.layers.append(
             BagLayer(len(self.layers) + 1, use, material, outline, length, width, margin, pieces, note)
@@ -129,7 +114,7 @@ def stack(
     pile.put("sealing tape", None, distance, "round the sealing line, and up each pleat")
     pile.layers[-1] = replace(pile.layers[-1], length=tape)
     pile.put("bag film", (film[0], film[1]), None, "pleated at every step and corner", drawn=False)
-    return tuple(pile.layers), frame.rectangle(*seal)
+    return tuple(pile.layers), frame.rectangle(float(seal[0]), float(seal[1]))
 
 
 def _aid(ground: Ground, words: str) -> str:

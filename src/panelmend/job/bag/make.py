@@ -22,16 +22,16 @@ from panelmend.job.bag.formulas import (
     pressing,
     square_to,
 )
-from panelmend.job.bag.layers import Frame, stack
-from panelmend.job.bag.part import BagLayer, BagOperation, BagPart, Leak, Sensor, Vacuum
+from panelmend.job.bag.layers import stack
+from panelmend.job.bag.part import BagLayer, BagOperation, BagPart, Frame, Leak, Sensor, Vacuum
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
+from panelmend.job.usual import LEAST_SENSORS
 from panelmend.shapes import Outline, offset
 
-LEAST_SENSORS = 3
 LEAST_OF_THE_LAYER = 22.7e3  # [Pa] less air than this is above 11 km, where the standard's lowest layer ends
 _LARGEST = Source("the largest piece under this bag")
 
@@ -138,8 +138,7 @@ def _operation(ground: Ground, number: int, cure: Cure, under: _Under) -> BagOpe
         force,
         cure.pressure_aid,
         under.side,
-        frame.centre,
-        frame.direction,
+        frame,
         _vacuum(ground, key, least),
         _leak(ground, key, layers, drop, time),
     )

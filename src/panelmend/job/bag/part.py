@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from panelmend.derive import Figure
 from panelmend.document.approved import Cure
 from panelmend.document.panel import Side
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, rectangle
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where the rectangles of a bag are centred [m] and the direction of their length [rad]."""
+
+    centre: tuple[float, float]
+    direction: float
+
+    def rectangle(self, length: float, width: float) -> Outline:
+        """A rectangle of these sizes [m] in the frame."""
+        if length >= width:
+            return rectangle(self.centre, length, width, self.direction)
+        return rectangle(self.centre, width, length, self.direction + 0.5 * math.pi)
 
 
 @dataclass(frozen=True)
@@ -72,7 +87,7 @@ class BagOperation:
     ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the middle of the
     sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
     ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
-    ``centre`` and ``direction`` [rad] are those of the rectangles.
+    ``frame`` is that of the rectangles.
     """
 
     name: str
@@ -97,8 +112,7 @@ class BagOperation:
     force: Figure
     pressure_aid: str
     heated_from: Side
-    centre: tuple[float, float]
-    direction: float
+    frame: Frame
     vacuum: Vacuum
     leak: Leak
 

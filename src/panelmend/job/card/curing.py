@@ -25,7 +25,7 @@ LOOK = (
 
 def insulated(case: Case, operation: str) -> list[tuple[str, str]]:
     """Insulation the planner chose for a cure: where it goes, and what it is."""
-    chosen = next((h for h in case.document.choice.heat if h.cure == operation), None)
+    chosen = case.document.choice.heat_for(operation)
     if chosen is None:
         return []
     rows = (("over the bag", chosen.insulation_over), ("on the far face", chosen.insulation_behind))
@@ -77,7 +77,7 @@ def _why_not(heated: CureOperation) -> str:
 def as_set(recipe: Cure, heated: CureOperation) -> Cure:
     """The recipe with the set point of its long dwell, and of the ramp to it, as the planner set it."""
     point = float(heated.set_point)
-    longest = max((s for s in recipe.segment if s.kind == "dwell"), key=lambda s: s.least or 0.0)
+    longest = recipe.longest_dwell
     made: list[Segment] = []
     for i, s in enumerate(recipe.segment):
         leads = s.kind == "ramp" and recipe.segment[i + 1 : i + 2] == (longest,)

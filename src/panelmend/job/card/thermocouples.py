@@ -5,14 +5,13 @@ from __future__ import annotations
 import hashlib
 import math
 from dataclasses import dataclass
-from typing import Any, Protocol
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.part import Table, Words
-from panelmend.job.cure.part import CureOperation, Placed
+from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction
 from panelmend.job.ground import Ground
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
@@ -103,49 +102,41 @@ def from_edge(place: Spot) -> float:
     return abs(place.beyond)
 
 
-class Predicted(Protocol):
-    """As much of a prediction as is read here."""
-
-    @property
-    def sensors(self) -> tuple[Any, ...]: ...
-
-
-def _of(prediction: Predicted, place: Spot) -> Any:
+def _of(prediction: Prediction, place: Spot) -> PlannedSensor:
     return next(s for s in prediction.sensors if s.id == place.id)
 
 
 @formula("lowest reading in the dwell", source=SOLVER, kind="temperature")
-def reads_low(prediction: Predicted, place: Spot) -> float:
+def reads_low(prediction: Prediction, place: Spot) -> float:
     """What a thermocouple reads at its lowest in the longest dwell.
 
     prediction: the run with likely values [prediction]
     place: the thermocouple [place]
     return: temperature [K]
     """
-    return float(_of(prediction, place).low)
+    return _of(prediction, place).low
 
 
 @formula("highest reading in the dwell", source=SOLVER, kind="temperature")
-def reads_high(prediction: Predicted, place: Spot) -> float:
+def reads_high(prediction: Prediction, place: Spot) -> float:
     """What a thermocouple reads at its highest in the longest dwell.
 
     prediction: the run with likely values [prediction]
     place: the thermocouple [place]
     return: temperature [K]
     """
-    return float(_of(prediction, place).high)
+    return _of(prediction, place).high
 
 
 @formula("time at which a thermocouple enters the band", source=SOLVER, kind="time")
-def enters(prediction: Predicted, place: Spot) -> float | None:
+def enters(prediction: Prediction, place: Spot) -> float | None:
     """When a thermocouple enters the band; none where it never does.
 
     prediction: the run with likely values [prediction]
     place: the thermocouple [place]
     return: time from the start of heat [s]
     """
-    when: float | None = _of(prediction, place).arrives
-    return when
+    return _of(prediction, place).arrives
 
 
 @formula(
@@ -153,13 +144,13 @@ def enters(prediction: Predicted, place: Spot) -> float | None:
     source=SOLVER,
     kind="temperature difference",
 )
-def unseen_hot(prediction: Predicted) -> float:
+def unseen_hot(prediction: Prediction) -> float:
     """How far the hottest of the bond line lies above every thermocouple that counts.
 
     prediction: the run with likely values [prediction]
     return: difference [K]
     """
-    return min(float(s.below_hottest) for s in prediction.sensors if s.role != "check")
+    return min(s.below_hottest for s in prediction.sensors if s.role != "check")
 
 
 @formula(
@@ -167,13 +158,13 @@ def unseen_hot(prediction: Predicted) -> float:
     source=SOLVER,
     kind="temperature difference",
 )
-def unseen_cold(prediction: Predicted) -> float:
+def unseen_cold(prediction: Prediction) -> float:
     """How far the coldest of the bond line lies below every thermocouple that counts.
 
     prediction: the run with likely values [prediction]
     return: difference [K]
     """
-    return min(float(s.above_coldest) for s in prediction.sensors if s.role != "check")
+    return min(s.above_coldest for s in prediction.sensors if s.role != "check")
 
 
 def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> Table:

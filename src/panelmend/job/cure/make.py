@@ -1,5 +1,4 @@
-"""The cure stage: for each operation its recipe, blanket, circuit and problem, and the prediction if there
-is one."""
+"""The cure stage: recipe, blanket, circuit and problem of each operation, and its prediction if any."""
 
 from __future__ import annotations
 
@@ -12,7 +11,7 @@ from panelmend.document.approved import Cure
 from panelmend.document.bay import Bay, Blanket
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
-from panelmend.job import supply
+from panelmend.job import air, supply
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
@@ -29,8 +28,9 @@ from panelmend.job.cure.unknowns import unknowns_of
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
-from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
-from panelmend.shapes import Outline, circle, rectangle
+from panelmend.job.usual import RATE_WINDOW
+from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
+from panelmend.shapes import Outline, circle
 
 
 def make(
@@ -154,21 +154,9 @@ def _sources(
 
 def _source(bag: BagOperation, blanket: Blanket, turned: bool, power: float) -> HeatSource:
     """A blanket where it lies, with its power at the bay's supply [W/m2]."""
-    frame = _frame(bag)
     long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
-
-    def laid(inset: float) -> Outline:
-        a, b = long - 2 * inset, wide - 2 * inset
-        if a >= b:
-            return rectangle(frame[0], a, b, frame[1])
-        return rectangle(frame[0], b, a, frame[1] + 1.5707963267948966)
-
-    return HeatSource(blanket.id, laid(blanket.border), laid(0.0), power, blanket.limit)
-
-
-def _frame(bag: BagOperation) -> tuple[tuple[float, float], float]:
-    """Centre and direction of the bag's rectangles, read from the blanket's."""
-    return bag.centre, bag.direction
+    heated = bag.frame.rectangle(long - 2 * blanket.border, wide - 2 * blanket.border)
+    return HeatSource(blanket.id, heated, bag.frame.rectangle(long, wide), power, blanket.limit)
 
 
 def _problem(
@@ -208,61 +196,52 @@ def _problem(
         )
         for s, area in zip(panel.structure, case.geometry.structure, strict=True)
     )
-    floor = laid.core.plug.opening if laid.core.plug is not None and "core" in cure.lays else None
-    return (
-        HeatProblem(
-            cure.name,
-            bag.number,
-            near,
-            _frame(bag),
-            outline_on(case, case.geometry.outline, "outside", near),
-            tuple(made.sheets),
-            made.core,
-            tuple(made.curing),
-            ribs,
-            own,
-            behind_it,
-            larger,
-            over,
-            behind,
-            None,
-            case.document.choice.attitude,
-            bay.air_temperature,
-            _pressure(bay),
-            bay.film_coefficient,
-            legs(cure, point, rate, chosen=chosen is not None and chosen.rate is not None),
-            cure.control or "lagging",
-            cure.ceiling,
-            panel.limit,
-            max(3, cure.thermocouples_least or 0),
-            bag.patch,
-            floor,
-            bag.seal_line,
-            bag.sensor_line,
-            tuple((s.id, s.at) for s in bag.sensors),
-            unknowns_of(bay, ribs),
-            case.view,
-            second,
-            _no_place_for_sensors(case, near),
-            cure.spread_most,
-            cure.release_below,
-            cure.rate_window if cure.rate_window is not None else 600.0,
-            (*notes_of(cure), *dict.fromkeys(made.notes)),
-        ),
-        (),
+    pressure = air.pressure_of(ground)
+    problem = HeatProblem(
+        operation=cure.name,
+        number=bag.number,
+        side=near,
+        frame=(bag.frame.centre, bag.frame.direction),
+        panel=outline_on(case, case.geometry.outline, "outside", near),
+        sheets=tuple(made.sheets),
+        core=made.core,
+        curing=tuple(made.curing),
+        ribs=ribs,
+        source=own,
+        source_behind=behind_it,
+        larger=larger,
+        insulation_over=over,
+        insulation_behind=behind,
+        attitude=case.document.choice.attitude,
+        air=bay.air_temperature,
+        pressure=float(pressure) if pressure is not None else SEA_LEVEL_PRESSURE,
+        film=bay.film_coefficient,
+        legs=legs(cure, point, rate, chosen=chosen is not None and chosen.rate is not None),
+        follow=cure.control or "lagging",
+        ceiling=cure.ceiling,
+        panel_limit=panel.limit,
+        least_sensors=len(bag.sensors),
+        bond=bag.patch,
+        floor=laid.core.plug.opening if laid.core.plug is not None and "core" in cure.lays else None,
+        seal_line=bag.seal_line,
+        sensor_line=bag.sensor_line,
+        sensors=tuple((s.id, s.at) for s in bag.sensors),
+        unknowns=unknowns_of(bay, ribs),
+        view=case.view,
+        second=second,
+        avoid=_no_place_for_sensors(case, near),
+        spread_most=cure.spread_most,
+        release_below=cure.release_below,
+        rate_window=cure.rate_window if cure.rate_window is not None else RATE_WINDOW,
+        notes=(*notes_of(cure), *dict.fromkeys(made.notes)),
     )
+    return problem, ()
 
 
 def _no_place_for_sensors(case: Case, near: Side) -> tuple[Outline, ...]:
     """Fasteners, inserts and earlier repairs as they lie on the heated face: it reads otherwise there."""
     spots = [circle(point_on(case, s.at, "outside", near), s.diameter) for s in case.geometry.spots]
     return (*spots, *(outline_on(case, a.outline, "outside", near) for a in case.geometry.earlier))
-
-
-def _pressure(bay: Bay) -> float:
-    if bay.barometer is not None:
-        return bay.barometer
-    return standard_pressure(bay.elevation) if bay.elevation is not None else SEA_LEVEL_PRESSURE
 
 
 def _insulations(ground: Ground, made: Gathered, cure: Cure) -> tuple[float, float]:

@@ -1,9 +1,8 @@
 """What structure behind a panel is made of, for heat: typical values, from memory of MIL-HDBK-5J and
 MIL-HDBK-17-3F.
 
-Alloys of one family differ by a third and more; the ensemble's range of the contact to a rib covers more
-than that.
-"""
+Alloys of one family differ by a third and more; the ensemble's range of the contact to a rib covers more than
+that."""
 
 from __future__ import annotations
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.derive import Figure
-from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure.prediction import PlannedSensor as PlannedSensor
+from panelmend.job.cure.prediction import Prediction as Prediction
 from panelmend.job.cure.problem import HeatProblem, Point
 
 
@@ -58,8 +59,7 @@ class Circuited:
 @dataclass(frozen=True)
 class CureOperation:
     """One operation. ``problem`` is None where constants are ``missing``; ``prediction`` None where it was
-    not
-    made yet or cannot be."""
+    not made yet or cannot be."""
 
     number: int
     name: str

@@ -1,9 +1,7 @@
 """What a prediction says: traces, maps, places of thermocouples, limits, advice, likelihood.
 
-Plain frozen data, made by the room ``predict`` and kept beside the document; the cure stage puts it into
-the plan.
-Temperatures in K, times in s from the start of heat, places in standard axes [m].
-"""
+Plain frozen data, made by the room ``predict`` and kept beside the document; the cure stage puts it into the
+plan. Temperatures in K, times in s from the start of heat, places in standard axes [m]."""
 
 from __future__ import annotations
 
@@ -11,6 +9,7 @@ import hashlib
 from dataclasses import dataclass
 
 from panelmend.job.cure.problem import Point, Unknown
+from panelmend.units import show_both
 
 
 @dataclass(frozen=True)
@@ -58,8 +57,7 @@ class PlannedSensor:
 @dataclass(frozen=True)
 class HeatMap:
     """Temperatures of one layer at one time: ``u`` and ``v`` are grid lines [m] in the frame (along and
-    across
-    the opening from its centre); ``kelvin`` by rows of v, None where there is nothing."""
+    across the opening from its centre); ``kelvin`` by rows of v, None where there is nothing."""
 
     title: str
     time: float
@@ -72,8 +70,7 @@ class HeatMap:
 @dataclass(frozen=True)
 class LimitRow:
     """A limit against what is predicted. ``sense`` is "below" or "above"; ``margin`` is positive when it
-    holds, in the
-    unit of its kind."""
+    holds, in the unit of its kind."""
 
     what: str
     place: str
@@ -166,15 +163,10 @@ class Prediction:
     """The prediction of one cure.
 
     ``problem`` is the digest of what was predicted. ``dwell_from`` and ``dwell_to`` bound the longest dwell
-    as
-    the controller counts it [s]; ``coldest_arrives`` is when the coldest place of the bond line enters the
-    band
-    (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set
-    point
-    [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least
-    margin
-    of all limits on temperature [K].
-    """
+    as the controller counts it [s]; ``coldest_arrives`` is when the coldest place of the bond line enters the
+    band (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set
+    point [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least
+    margin of all limits on temperature [K]."""
 
     problem: str
     operation: str
@@ -214,5 +206,6 @@ class Prediction:
 
     def summary(self) -> str:
         """The extremes of the bond line in words."""
-        cold, hot = self.coldest.kelvin - 273.15, self.hottest.kelvin - 273.15
-        return f"{self.operation}: bond line {cold:.1f} to {hot:.1f} C, worst margin {self.worst:.1f} K"
+        cold, hot = (show_both(e.kelvin, "temperature") for e in (self.coldest, self.hottest))
+        least = show_both(self.worst, "temperature difference")
+        return f"{self.operation}: bond line {cold} to {hot}, least margin {least}"

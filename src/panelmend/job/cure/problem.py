@@ -176,7 +176,6 @@ class HeatProblem:
     larger: HeatSource | None  # the next larger blanket of the bay that a circuit can carry
     insulation_over: float  # [m2 K/W]; 0 for none
     insulation_behind: float
-    insulated_behind: Outline | None  # where; None all over
     attitude: str  # "repair up", "repair down", "upright"
     air: float  # [K]
     pressure: float  # of the air [Pa]
@@ -193,12 +192,12 @@ class HeatProblem:
     sensors: tuple[tuple[str, Point], ...]  # where the bag stage would put them
     unknowns: tuple[Unknown, ...]
     view: str  # units of words, "mm" or "in"
-    second: HeatSource | None = None
-    avoid: tuple[Outline, ...] = ()
-    spread_most: float | None = None  # largest difference between thermocouples in the dwell [K]
-    release_below: float | None = None  # vacuum is held until all are below [K]
-    rate_window: float = 600.0  # s over which rates are taken
-    notes: tuple[str, ...] = ()
+    second: HeatSource | None
+    avoid: tuple[Outline, ...]
+    spread_most: float | None  # largest difference between thermocouples in the dwell [K]
+    release_below: float | None  # vacuum is held until all are below [K]
+    rate_window: float  # s over which rates are taken
+    notes: tuple[str, ...]
 
     @property
     def dwell(self) -> Leg:

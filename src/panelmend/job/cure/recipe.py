@@ -9,8 +9,8 @@ from panelmend.document.approved import Cure, Segment
 from panelmend.document.model import HeatChoice
 from panelmend.job.cure.problem import Leg
 from panelmend.job.ground import Ground
+from panelmend.job.usual import HALF_BAND
 
-HALF_BAND = 10 * 5 / 9  # K: plus or minus 10 F where the data gives no band; common practice, no source
 RATE = 2.0 / 60.0  # K/s where the data gives no rate at all; common practice, no source
 _SHARE = 0.75
 
@@ -42,13 +42,7 @@ def below_most(most: float) -> float:
 
 def choice_for(ground: Ground, cure: Cure) -> HeatChoice | None:
     """What the planner chose for the heating of a cure."""
-    return next((c for c in ground.case.document.choice.heat if c.cure == cure.name), None)
-
-
-def main_dwell(cure: Cure) -> Segment:
-    """The longest dwell: the one that counts."""
-    dwells = [s for s in cure.segment if s.kind == "dwell"]
-    return max(dwells, key=lambda s: s.least or 0.0)
+    return ground.case.document.choice.heat_for(cure.name)
 
 
 def set_point(ground: Ground, key: str, cure: Cure) -> Figure:
@@ -59,7 +53,7 @@ def set_point(ground: Ground, key: str, cure: Cure) -> Figure:
         path = f"choice.heat[{at}].set_point"
         return ground.typed(f"{key}.set_point", chosen.set_point, "temperature", path=path)
     return ground.ledger.approved(
-        f"{key}.set_point", main_dwell(cure).to, "temperature", source=place_of(ground, cure)
+        f"{key}.set_point", cure.longest_dwell.to, "temperature", source=place_of(ground, cure)
     )
 
 
@@ -104,7 +98,7 @@ def legs(cure: Cure, point: float, rate: float | None, *, chosen: bool = False) 
         the legs in order.
     """
     made: list[Leg] = []
-    longest = main_dwell(cure)
+    longest = cure.longest_dwell
     first = next((s for s in cure.segment if s.kind == "ramp"), None)
     for n, segment in enumerate(cure.segment):
         limits = segment.rate_most, segment.rate_least
@@ -141,8 +135,8 @@ def own_rate(ramp: Segment) -> float:
     if ramp.rate_most is None:
         return max(RATE, ramp.rate_least or 0.0)
     if ramp.rate_least is None:
-        return _SHARE * ramp.rate_most
-    return 0.5 * (ramp.rate_least + ramp.rate_most)
+        return float(below_most(most=ramp.rate_most))
+    return float(middle_rate(least=ramp.rate_least, most=ramp.rate_most))
 
 
 def _fall(cool: Segment) -> float:
@@ -150,7 +144,7 @@ def _fall(cool: Segment) -> float:
     if cool.rate is not None:
         return cool.rate
     # thermocouples overtake a falling set point: at the greatest rate they would pass it
-    most = _SHARE * cool.rate_most if cool.rate_most is not None else RATE
+    most = float(below_most(most=cool.rate_most)) if cool.rate_most is not None else RATE
     return max(most, cool.rate_least or 0.0)
 
 

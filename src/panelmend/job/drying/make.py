@@ -24,8 +24,8 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         core: the core part.
 
     Returns:
-        What was computed; what could not be stands in ``missing`` with whom to ask, and nothing is assumed
-        in its place.
+        What was computed; what could not be stands in ``missing`` with whom to ask, and nothing is assumed in
+        its place.
     """
     ground = Ground(case, ledger)
     data, damage = case.document.data.drying, case.document.damage

@@ -106,8 +106,7 @@ class SkinDrying:
 
     ``slowest`` is the diffusivity of its slowest cloth, taken all through. ``core_time`` is what each
     millimetre of water behind it would take to leave through it (None where that is not known, or no water
-    was found).
-    """
+    was found)."""
 
     side: Side
     thickness: Figure

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +68,11 @@ class Maps:
     hole_strain: NDArray[np.float64]
 
     def digest(self) -> str:
-        """Equal for equal fields to six digits."""
+        """Equal for equal fields to four decimals."""
+        return self._digest
+
+    @cached_property
+    def _digest(self) -> str:
         made = hashlib.sha256()
         for field in (self.x, self.y, self.strain, self.shear, self.hole_strain):
             made.update(np.array2string(np.round(field, 4), threshold=10**9, precision=4).encode("utf8"))

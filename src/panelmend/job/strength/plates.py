@@ -22,7 +22,8 @@ from panelmend.physics.plate import (
     zones,
 )
 from panelmend.physics.structure_inputs import NotComputed
-from panelmend.shapes import Outline, to_polygon
+from panelmend.shapes import Outline
+from panelmend.shapes.points import inside_of
 
 Array = NDArray[np.float64]
 CELLS = 80  # along the longer side: deflection within 0.1 % of a grid twice as fine
@@ -31,15 +32,6 @@ SPRING = 1e4  # N/m: holds the panel in its plane; balanced loads put next to no
 NEXT_TO_NOTHING = 0.05  # of the largest in the sound panel: below this no ratio is shown
 LITTLE_SHEAR = 0.02  # of the running loads: core shear below this is a by-product of unequal skins
 OPEN = 1e-4  # stiffness of an open hole on that of the panel
-
-
-def inside_of(outline: Outline) -> Callable[[Array, Array], NDArray[np.bool_]]:
-    """Which of many points lie inside an outline."""
-    import shapely
-
-    polygon = shapely.Polygon(to_polygon(outline, 1e-4))
-    shapely.prepare(polygon)
-    return lambda x, y: np.asarray(shapely.contains_xy(polygon, x, y))
 
 
 class Panel:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.document.approved import ApprovedData, Cure
 from panelmend.document.approved import Segment as Given
 from panelmend.errors import InputError
+from panelmend.job.usual import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
 from panelmend.plan.judge.recipe import (
     CureRecipe,
     LeakRule,
@@ -16,9 +17,6 @@ from panelmend.plan.judge.recipe import (
 )
 
 PRACTICE = "common practice, no source"
-HALF_BAND = 10 * 5 / 9  # K: plus or minus 10 F around a dwell where the data gives no band
-LEAST_SENSORS = 3
-WINDOW = 600.0  # s: rates are taken over ten minutes where the data gives no window
 _WORDS = {"ramp": "heat-up", "dwell": "dwell", "cool": "cool-down"}
 
 
@@ -78,7 +76,7 @@ def _names(cure: Cure) -> list[str]:
 
 
 def _segment(s: Given, name: str, cure: Cure) -> Segment:
-    window = cure.rate_window if cure.rate_window is not None else WINDOW
+    window = cure.rate_window if cure.rate_window is not None else RATE_WINDOW
     rates = (_limit(s.rate_least, cure), _limit(s.rate_most, cure))
     if s.kind != "dwell":
         return Segment(
