@@ -57,30 +57,30 @@ def write_predictions(path: Path, made: Iterable[Prediction], keep: Mapping[str,
     Raises:
         OutputError: the file could not be written; the old one is untouched.
     """
-    rows = {p.problem: p for p in (*keep.values(), *made)}
-    data = {
+    rows = {p.problem: asdict(p) for p in (*keep.values(), *made)}
+    whole = {
         "version": VERSION,
         "edition": EDITION,
         "predictions": {
-            digest: {"digest": content_digest(p), "prediction": asdict(p)}
-            for digest, p in sorted(rows.items())
+            digest: {"digest": content_digest(data), "prediction": data} for digest, data in rows.items()
         },
     }
-    text = json.dumps(data, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    text = json.dumps(whole, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     replace_whole(path, (text + "\n").encode("utf8"))
 
 
-def content_digest(made: Prediction) -> str:
-    """Digest of everything a prediction says."""
-    text = json.dumps(asdict(made), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+def content_digest(data: Any) -> str:
+    """Digest of everything a prediction says, given as plain data."""
+    text = json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(text.encode("utf8")).hexdigest()
 
 
 def _sound(row: Any) -> Prediction | None:
     """The prediction of a row, or None where its content is not what was written."""
     try:
-        made = typing.cast(Prediction, _made(Prediction, row["prediction"]))
-        return made if content_digest(made) == row["digest"] else None
+        if content_digest(row["prediction"]) != row["digest"]:
+            return None
+        return typing.cast(Prediction, _made(Prediction, row["prediction"]))
     except (KeyError, TypeError, ValueError, AttributeError):
         return None
 
@@ -93,6 +93,8 @@ def _made(kind: Any, data: Any) -> Any:
             return None
         return _made(next(p for p in parts if p is not type(None)), data)
     if origin is tuple:
+        if parts == (float, ...) and all(type(v) is float for v in data):
+            return tuple(data)  # most of a prediction, so not one by one
         if len(parts) == 2 and parts[1] is ...:
             return tuple(_made(parts[0], v) for v in data)
         return tuple(_made(p, v) for p, v in zip(parts, data, strict=True))
