@@ -74,6 +74,12 @@ def made_problem(plan: Plan, bag: BagOperation) -> HeatProblem:
         sensors=tuple((s.id, s.at) for s in bag.sensors),
         unknowns=UNKNOWNS,
         view=plan.case.view,
+        second=None,
+        avoid=(),
+        spread_most=None,
+        release_below=None,
+        rate_window=600.0,
+        notes=(),
     )
 
 
