@@ -14,6 +14,7 @@ from click.testing import CliRunner
 
 from panelmend.app import logs, service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
+from panelmend.app.exits import Exit
 from panelmend.app.watching import expected_of, instrument_of, watch
 from panelmend.errors import InputError
 from panelmend.predict.kept import heat_path, write_predictions
@@ -79,7 +80,7 @@ def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> 
 def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
     run("log", str(here / "cure-repair-plies.csv"), "--confirm")
     code, words = _judge(here, "--strict")
-    assert code == 1
+    assert code == _judge(here)[0] == Exit.CANNOT_BE_JUDGED
     assert "cannot be judged" in words
     assert "leak test" in words
 
@@ -87,7 +88,10 @@ def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
 def test_a_leak_beyond_the_limit_does_not_conform(here: Path) -> None:
     """26.0 to 24.8 inHg in one minute fails a limit of 1 inHg in 1 min."""
     run("log", str(here / "cure-repair-plies.csv"), "--confirm")
-    assert "does not conform" in _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min")[1]
+    code, words = _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min")
+    assert "does not conform" in words
+    assert code == Exit.DOES_NOT_CONFORM, "the verdict is told with and without --strict"
+    assert _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min", "--strict")[0] == code
     assert "Repair plies: conforms" in _judge(here, "--leak", "26.0 inHg; 25.2 inHg; 1 min")[1]
 
 
@@ -97,7 +101,7 @@ def test_a_dwell_that_is_too_short_is_named_with_its_place(here: Path) -> None:
     log.write_text("".join([*lines[:60], *lines[100:]]), "utf8")
     run("log", str(log), "--confirm")
     code, words = _judge(here, "--leak", LEAK, "--strict")
-    assert code == 1
+    assert code in (Exit.CANNOT_BE_JUDGED, Exit.DOES_NOT_CONFORM)
     assert "51-30-04 fig 2, cure B" in words
 
 

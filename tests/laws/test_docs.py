@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from panelmend.app.cli import main
+from panelmend.app.exits import WORDS, Exit
 from panelmend.app.pages import PAGES
 from panelmend.job import STAGES
 
@@ -35,6 +36,15 @@ def test_every_verb_stands_in_the_start_page_with_its_options() -> None:
             for word in option.opts:
                 if word.startswith("--"):
                     assert word in page, f"docs/start.md does not tell of {name} {word}"
+
+
+def test_exit_codes_have_one_table_that_page_and_help_show() -> None:
+    page = (ROOT / "docs" / "start.md").read_text("utf8")
+    shown = re.findall(r"(?m)^\| (\d+) \| (.+) \|$", page)
+    assert [(int(c), w.replace("`", "")) for c, w in shown] == [(c.value, w) for c, w in WORDS.items()]
+    assert set(WORDS) == set(Exit)
+    assert main.epilog is not None
+    assert all(words in main.epilog for words in WORDS.values())
 
 
 def test_pictures_and_pages_that_are_linked_are_there() -> None:

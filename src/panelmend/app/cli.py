@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from panelmend import __version__
+from panelmend.app.exits import Exit, table
 from panelmend.app.progress import Progress
 from panelmend.errors import (
     Cancelled,
@@ -22,17 +23,8 @@ from panelmend.errors import (
     PanelmendError,
 )
 
-DONE, DRAFT, REFUSED, NOT_WRITTEN, STOPPED, FAULT = 0, 1, 3, 4, 5, 70
-CODES = """\b
-Exit codes:
-  0   done
-  1   done, but the plan is a draft (only with --strict)
-  2   the command line was not understood
-  3   the document or another input was refused
-  4   the output could not be written; nothing was left half written
-  5   stopped by the user
-  70  a fault of panelmend itself
-"""
+DRAFT, REFUSED, NOT_WRITTEN, STOPPED = Exit.DRAFT, Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
+CODES = f"\b\nExit codes:\n{table()}\n"
 DOCUMENT = click.Path(path_type=Path)
 
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import click
 
+from panelmend.app.exits import Exit
 from panelmend.errors import InputError
 
 PATH = click.Path(path_type=Path)
-NOT_CONFORMING = 1
 
 
 def _answers(given: tuple[str, ...]) -> dict[str, str]:
@@ -76,7 +76,7 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
 @click.option("--leak", default="", help='Leak test from the gauge: "24.6 inHg; 24.2 inHg; 1 min".')
 @click.option("--seen", multiple=True, metavar="CHANNEL", help="Thermocouple whose fault a person has seen.")
 @click.option("--report", type=PATH, help="Write the cure report here: a .pdf, or a .json.")
-@click.option("--strict", is_flag=True, help="Exit with 1 unless the cure conforms.")
+@click.option("--strict", is_flag=True, help="No difference here: the exit code always tells the verdict.")
 def judge(
     document: Path,
     log: Path,
@@ -91,6 +91,11 @@ def judge(
     from panelmend.app.cli import refusals
     from panelmend.plan.judge import Outcome
 
+    codes = {
+        Outcome.CONFORMS: Exit.CONFORMS,
+        Outcome.DOES_NOT: Exit.DOES_NOT_CONFORM,
+        Outcome.UNKNOWN: Exit.CANNOT_BE_JUDGED,
+    }
     with refusals():
         judged = logs.judge_log(document, log, operation, leak, seen)
         verdict = judged.report.verdict
@@ -105,8 +110,7 @@ def judge(
         if report is not None:
             logs.write_report(judged, report)
             click.echo(f"Report: {report}")
-        if strict and verdict.outcome is not Outcome.CONFORMS:
-            sys.exit(NOT_CONFORMING)
+        sys.exit(codes[verdict.outcome])
 
 
 @click.command()

@@ -1,0 +1,41 @@
+"""The exit codes of every verb, in one table: scripts and people read them from here."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+
+class Exit(IntEnum):
+    """How a verb ended. Codes of a plan's state that is not sound yet come only with ``--strict``; a STOP
+    and a verdict come with and without it."""
+
+    DONE = 0
+    DRAFT = 1
+    USAGE = 2
+    REFUSED = 3
+    NOT_WRITTEN = 4
+    STOPPED = 5
+    STOP_PLAN = 6
+    DOES_NOT_CONFORM = 7
+    CANNOT_BE_JUDGED = 8
+    FAULT = 70
+    CONFORMS = 0  # another name of DONE: a verdict that a script may go on with
+
+
+WORDS = {
+    Exit.DONE: "done; for a verdict: the cure conforms",
+    Exit.DRAFT: "done, but the plan is a draft (only with --strict)",
+    Exit.USAGE: "the command line was not understood",
+    Exit.REFUSED: "the document or another input was refused",
+    Exit.NOT_WRITTEN: "the output could not be written; nothing was left half written",
+    Exit.STOPPED: "stopped by the user",
+    Exit.STOP_PLAN: "done, but the plan has a STOP: do not work by it",
+    Exit.DOES_NOT_CONFORM: "judged: the cure does not conform",
+    Exit.CANNOT_BE_JUDGED: "judged: the cure cannot be judged, evidence is missing",
+    Exit.FAULT: "a fault of panelmend itself",
+}
+
+
+def table() -> str:
+    """The codes as lines for the command line's help."""
+    return "\n".join(f"  {code.value:<3} {words}" for code, words in WORDS.items())
