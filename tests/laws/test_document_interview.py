@@ -207,3 +207,33 @@ def test_the_same_answers_give_the_same_text() -> None:
 def test_plies_and_points_are_read_in_order() -> None:
     assert plies_of("a: 0, 45 deg; b: 1.5 rad") == [("a", "0 deg"), ("a", "45 deg"), ("b", "1.5 rad")]
     assert points_of("1, 2; 3, 4, 0.5;") == [(1.0, 2.0), (3.0, 4.0, 0.5)]
+
+
+@pytest.mark.parametrize(
+    ("surface", "asked_for"),
+    [
+        ("", set()),
+        ("flat", set()),
+        ("single", {"radius", "axis", "bulges"}),
+        ("double", {"radius", "axis", "bulges", "second_radius", "second_bulges"}),
+    ],
+)
+def test_the_bend_is_asked_for_and_written(surface: str, asked_for: set[str]) -> None:
+    """Flat, single or double is always asked; radii only where there are some; empty stays open."""
+    given = GIVEN | {"panel.surface": surface}
+    bend = {
+        "radius": "900 mm",
+        "axis": "0 deg",
+        "bulges": "outside",
+        "second_radius": "2 m",
+        "second_bulges": "inside",
+    }
+    answers = asked(given | {f"panel.curvature.{k}": v for k, v in bend.items()})
+    assert "panel.surface" in answers
+    assert {p.removeprefix("panel.curvature.") for p in answers if "curvature" in p} == asked_for
+    made = parse(write(answers).encode()).document.panel
+    assert made.surface == (surface or None)
+    assert (made.curvature is not None) == bool(asked_for)
+    if surface == "double":
+        assert made.curvature is not None
+        assert made.curvature.second_radius == pytest.approx(2.0)

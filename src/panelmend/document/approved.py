@@ -153,6 +153,12 @@ class PliesData(Typed):
     """Plies on the inner skin."""
     film_adhesive: Given[Name] | None = None
     """Film adhesive under the repair plies (material id)."""
+    strain_most: Given[Strain] | None = None
+    """Double curvature: largest strain of a flat template laid on the panel."""
+    shear_most: Given[Angle] | None = None
+    """Double curvature: largest shear of the cloth."""
+    darts: Given[Flag] | None = None
+    """Double curvature: whether plies may be darted."""
 
 
 class CapData(Typed):
@@ -185,6 +191,8 @@ class CoreData(Typed):
     """Permitted error of the ribbon direction."""
     cap: Given[CapData] | None = None
     """A cured cap under the plies."""
+    sagitta_most: Given[Length] | None = None
+    """Curved panel: how far a flat plug may stand off before it is formed or carved."""
 
 
 class ResinData(Typed):

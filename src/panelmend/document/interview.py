@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
@@ -28,6 +28,7 @@ from panelmend.units import KINDS, read
 Answers = Mapping[str, str]
 FORMS = ("circle", "ellipse", "oval", "rectangle", "outline")
 PLACED = "its place in the approved data: figure, table, note"
+SECOND = ("second_radius", "second_bulges")
 
 
 @dataclass(frozen=True)
@@ -179,6 +180,7 @@ _MODELS: dict[str, type[Typed]] = {
     "people": People,
     "panel": panel.Panel,
     "panel.core": panel.PanelCore,
+    "panel.curvature": panel.Curvature,
     "damage": panel.Damage,
     "data": approved.ApprovedData,
     "data.manual": approved.Manual,
@@ -260,6 +262,18 @@ def _panel(answers: Answers) -> Iterator[Question]:
         yield Question(f"panel.{side}.plies", f"Plies of {words}", "plies", example, why=why)
     yield from _of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
     yield from _of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
+    yield from _bend(answers)
+
+
+def _bend(answers: Answers) -> Iterator[Question]:
+    """Flat or bent; the radii where it is bent. Left empty, the plan asks again."""
+    yield from _of(
+        panel.Panel, "panel", ("surface",), "lay a straight edge on it along and across; nobody else can tell"
+    )
+    surface = answers.get("panel.surface", "")
+    names = {"single": ("radius", "axis", "bulges"), "double": ("radius", "axis", "bulges", *SECOND)}
+    for question in _of(panel.Curvature, "panel.curvature", names.get(surface, ())):
+        yield replace(question, needed=True)
 
 
 def _damage(answers: Answers) -> Iterator[Question]:

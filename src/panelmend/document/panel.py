@@ -55,16 +55,20 @@ class PanelCore(Typed):
 
 
 class Curvature(Typed):
-    """Single curvature: part of a cylinder."""
+    """Curvature: part of a cylinder, or of a torus where a second radius is given."""
 
     radius: Length
-    """Radius of the outer surface."""
+    """Radius of the outer surface, across the axis."""
     axis: Angle
     """Direction of the cylinder's axis."""
     bulges: Side
     """Side towards which the panel bulges: the convex side."""
     coordinates: Literal["surface", "plan"] = "surface"
     """Whether coordinates run along the surface or are projected on the tangent plane at the origin."""
+    second_radius: Length | None = None
+    """Radius of the outer surface along the axis, where it is bent both ways."""
+    second_bulges: Side | None = None
+    """Side towards which it bulges along the axis; the other side than above for a saddle."""
 
 
 class Fastener(Typed):
@@ -157,6 +161,8 @@ class Panel(Typed):
     """Core."""
     edge_band: Margin = 0.0
     """Width of the edge band without core, all round; 0 for none."""
+    surface: Literal["flat", "single", "double"] | None = None
+    """Whether somebody found it flat, bent one way or bent both ways where it is repaired."""
     curvature: Curvature | None = None
     """Curvature, if the panel is not flat."""
     fastener: tuple[Fastener, ...] = Field(default=(), max_length=500)

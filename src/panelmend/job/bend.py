@@ -8,7 +8,7 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.document.panel import Side
 from panelmend.job.case import Case, Point
 from panelmend.job.ground import Ground
-from panelmend.shapes import Outline, stretched
+from panelmend.shapes import Outline, Torus, stretched
 
 
 @formula(
@@ -28,9 +28,48 @@ def radial_cut(outline: Outline, radius: float, axis: float, start: float, end: 
     return stretched(outline, axis + 0.5 * math.pi, (radius - end) / (radius - start))
 
 
+@formula(
+    "round each bend x (radius - to) / (radius - from), depths towards the hollow side of each",
+    source=Source("geometry of parallel surfaces of a torus, at its equator"),
+)
+def radial_cut_twice(
+    outline: Outline, radius: float, second: float, sense: int, axis: float, start: float, end: float
+) -> Outline:
+    """The cut square to a doubly curved surface, developed at another depth.
+
+    outline: the cut developed at the first depth [outline]
+    radius: of the outer surface across the axis [m]
+    second: of the outer surface along the axis [m]
+    sense: 1 where both bulge to the same side, -1 for a saddle [1]
+    axis: direction of the axis [rad]
+    start: first depth below the outer surface, towards the hollow side of radius [m]
+    end: second depth, towards the same side [m]
+    return: the same cut developed at the second depth [outline]
+    """
+    across = stretched(outline, axis + 0.5 * math.pi, (radius - end) / (radius - start))
+    return stretched(across, axis, (second - sense * end) / (second - sense * start))
+
+
 def _towards_axis(case: Case, side: Side) -> float:
     depth = case.skin_depth(side)
     return depth if case.geometry.bulges == "outside" else -depth
+
+
+def sense(case: Case) -> int:
+    """1 where both radii bulge to the same side, -1 for a saddle, 0 without a second radius."""
+    curve = case.document.panel.curvature
+    if curve is None or curve.second_radius is None:
+        return 0
+    return 1 if curve.second_bulges == curve.bulges else -1
+
+
+def surface_on(case: Case, side: Side) -> Torus | None:
+    """The doubly curved face of a skin; None where the panel is not bent both ways."""
+    curve, cylinder, way = case.document.panel.curvature, case.geometry.cylinder, sense(case)
+    if curve is None or cylinder is None or curve.second_radius is None:
+        return None
+    depth = _towards_axis(case, side)
+    return Torus(cylinder.radius - depth, curve.second_radius - way * depth, way, cylinder.axis_angle)
 
 
 def factor(case: Case, start: Side, end: Side) -> float:
@@ -41,16 +80,24 @@ def factor(case: Case, start: Side, end: Side) -> float:
     return (cylinder.radius - _towards_axis(case, end)) / (cylinder.radius - _towards_axis(case, start))
 
 
+def factor_along(case: Case, start: Side, end: Side) -> float:
+    """How much lengths along the axis change from one skin's face to the other's [1]."""
+    curve, way = case.document.panel.curvature, sense(case)
+    if curve is None or curve.second_radius is None or start == end:
+        return 1.0
+    second = curve.second_radius
+    return (second - way * _towards_axis(case, end)) / (second - way * _towards_axis(case, start))
+
+
 def point_on(case: Case, point: Point, start: Side, end: Side) -> Point:
     """A point of one skin's face radially carried to the other's, developed there [m]."""
     cylinder = case.geometry.cylinder
     if cylinder is None or start == end:
         return point
-    more = factor(case, start, end) - 1.0
-    across = cylinder.axis_angle + 0.5 * math.pi
-    c, s = math.cos(across), math.sin(across)
-    along = more * (point[0] * c + point[1] * s)
-    return (point[0] + along * c, point[1] + along * s)
+    c, s = math.cos(cylinder.axis_angle), math.sin(cylinder.axis_angle)
+    along = factor_along(case, start, end) * (point[0] * c + point[1] * s)
+    across = factor(case, start, end) * (point[1] * c - point[0] * s)
+    return (along * c - across * s, along * s + across * c)
 
 
 def outline_on(case: Case, outline: Outline, start: Side, end: Side) -> Outline:
@@ -58,7 +105,8 @@ def outline_on(case: Case, outline: Outline, start: Side, end: Side) -> Outline:
     cylinder = case.geometry.cylinder
     if cylinder is None or start == end:
         return outline
-    return stretched(outline, cylinder.axis_angle + 0.5 * math.pi, factor(case, start, end))
+    across = stretched(outline, cylinder.axis_angle + 0.5 * math.pi, factor(case, start, end))
+    return stretched(across, cylinder.axis_angle, factor_along(case, start, end))
 
 
 def on_skin(ground: Ground, key: str, outline: Figure, start: Side, end: Side) -> Figure:
@@ -72,14 +120,23 @@ def on_skin(ground: Ground, key: str, outline: Figure, start: Side, end: Side) -
         path = "panel.outer_skin, panel.core, panel.inner_skin"
         return ground.typed(f"panel.depth.{side}", _towards_axis(case, side), "length", path=path)
 
-    return ground.ledger.derive(
-        key,
-        radial_cut,
-        outline=outline,
-        radius=ground.typed("panel.radius", curve.radius, "length", path="panel.curvature.radius"),
-        axis=ground.typed(
-            "panel.axis", case.geometry.cylinder.axis_angle, "angle", path="panel.curvature.axis"
-        ),
-        start=depth(start),
-        end=depth(end),
-    )
+    bend = bend_figures(ground)
+    by = radial_cut if "second" not in bend else radial_cut_twice
+    return ground.ledger.derive(key, by, outline=outline, **bend, start=depth(start), end=depth(end))
+
+
+def bend_figures(ground: Ground) -> dict[str, Figure]:
+    """Radius and axis, and the second radius and its sense where there is one; nothing for a flat panel."""
+    curve, cylinder = ground.case.document.panel.curvature, ground.case.geometry.cylinder
+    if curve is None or cylinder is None:
+        return {}
+    found = {
+        "radius": ground.typed("panel.radius", curve.radius, "length", path="panel.curvature.radius"),
+        "axis": ground.typed("panel.axis", cylinder.axis_angle, "angle", path="panel.curvature.axis"),
+    }
+    if curve.second_radius is not None:
+        path = "panel.curvature.second_radius"
+        found["second"] = ground.typed("panel.second_radius", curve.second_radius, "length", path=path)
+        path = "panel.curvature.bulges, second_bulges"
+        found["sense"] = ground.typed("panel.sense", sense(ground.case), path=path)
+    return found

@@ -122,13 +122,6 @@ class Case:
         g = self.geometry
         return sum(p.thickness for p in (*g.outer, *g.inner)) + g.core_thickness
 
-    def at_depth(self, outline: Outline, depth: float) -> Outline:
-        """The outline that the same radial cut has at ``depth`` [m] below the outer surface, developed."""
-        g = self.geometry
-        if g.cylinder is None or depth == 0.0:
-            return outline
-        return g.cylinder.at_depth(outline, depth if g.bulges == "outside" else -depth)
-
 
 def case_of(loaded: Loaded) -> Case:
     """Make the case of a document that was read."""

@@ -8,6 +8,7 @@ from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
 from panelmend.job import templates as f
 from panelmend.job.bend import on_skin, point_on
+from panelmend.job.curved import Flat
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import area_of, both_sides, least_overlap_of, same_angle, seen_from_behind
 from panelmend.job.ground import Ground
@@ -139,6 +140,13 @@ def finished(
         faced=faced,
         warp_mark=mark,
     )
+
+
+def flat_of(ground: Ground, ply: Ply) -> Flat:
+    """A ply as it is developed; films and one-way cloths have no yarns that shear at their crossings."""
+    woven = ply.role != "film adhesive" and not ground.case.catalogue.cloth(ply.cloth).one_way
+    ledger, key = ground.ledger, f"plies.{ply.id}"
+    return Flat(ply.id, ledger[f"{key}.outline"], ledger[f"{key}.warp"] if woven else None)
 
 
 def _material(ground: Ground, key: str, role: Role, material: str) -> tuple[Figure, str, bool, bool]:

@@ -20,12 +20,14 @@ from panelmend.shapes.clearance import (
 )
 from panelmend.shapes.cover import Cover, least_circle, least_ellipse, least_oval, least_rectangle
 from panelmend.shapes.cylinder import Cylinder
+from panelmend.shapes.drape import Net, drape
 from panelmend.shapes.makers import circle, ellipse, oval, polygon, rectangle
 from panelmend.shapes.mapped import mapped, stretched
 from panelmend.shapes.offset import offset
 from panelmend.shapes.outline import Outline, Vertex, outline
 from panelmend.shapes.paths import Cubic, to_bulges, to_cubics, to_svg_path
 from panelmend.shapes.segments import Arc, Line, Point, Segment
+from panelmend.shapes.torus import Torus
 from panelmend.shapes.trim import longest_trim, sharp_corners, trim_corners, trim_for_overlap
 
 __all__ = [
@@ -35,10 +37,12 @@ __all__ = [
     "Cubic",
     "Cylinder",
     "Line",
+    "Net",
     "Outline",
     "Point",
     "Region",
     "Segment",
+    "Torus",
     "Vertex",
     "circle",
     "clearance",
@@ -46,6 +50,7 @@ __all__ = [
     "common_area",
     "distance_to_point",
     "distance_to_segment",
+    "drape",
     "ellipse",
     "inside",
     "least_circle",

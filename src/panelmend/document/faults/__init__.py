@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from panelmend.document.fault import Fault
 from panelmend.document.faults import (
     bay,
+    bend,
     cures,
     damage,
     drying,
@@ -26,6 +27,7 @@ Check = Callable[[Document], Iterator[Fault]]
 CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *names.CHECKS,
     *shapes.CHECKS,
+    *bend.CHECKS,
     *damage.CHECKS,
     *plies.CHECKS,
     *cures.CHECKS,

@@ -72,15 +72,8 @@ def _panel(document: Document) -> Iterator[Fault]:
                 )
 
 
-def _bent(document: Document) -> Iterator[Fault]:
+def _hinge(document: Document) -> Iterator[Fault]:
     panel = document.panel
-    if panel.curvature is not None and panel.curvature.radius <= panel.core.thickness:
-        yield fault(
-            ("panel", "curvature", "radius"),
-            "bent tighter than the panel is thick",
-            show(panel.curvature.radius, "length"),
-            f"more than {show(panel.core.thickness, 'length')}",
-        )
     hinge = panel.hinge
     if hinge is not None and abs(hinge.start[0] - hinge.end[0]) + abs(hinge.start[1] - hinge.end[1]) < 1e-6:
         yield fault(
@@ -151,7 +144,7 @@ def _box(edge: Outline) -> str:
 
 CHECKS = (
     (_panel, ("panel",)),
-    (_bent, ("panel",)),
+    (_hinge, ("panel",)),
     (_damage, ("damage",)),
     (_cutout, ("choice",)),
     (_damage_within, ("damage", "panel")),

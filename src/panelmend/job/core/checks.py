@@ -8,6 +8,7 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
+from panelmend.job.curved import percent
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import show
@@ -48,6 +49,18 @@ K106 = finding_code(
     "No sheet of the core in the stores is as thick as the plug",
     "find a sheet of at least this thickness; splicing core through its thickness is not covered",
 )
+K107 = finding_code(
+    "K107",
+    Severity.CAUTION,
+    "A flat core plug stands off its curved floor",
+    "form or carve the plug to the curve and try it dry before any adhesive is mixed",
+)
+K108 = finding_code(
+    "K108",
+    Severity.STOP,
+    "Plug or cap is strained or sheared more than permitted on the double curve",
+    "have it formed on the panel or its mould, or ask the engineer",
+)
 
 
 def check(
@@ -75,7 +88,43 @@ def check(
                     place="damage.core_depth",
                 )
             )
+        found += _stands_off(case, part, float(part.plug.thickness))
+        found += _bent(part, plies)
     return tuple(found)
+
+
+def _bent(part: CorePart, plies: PliesPart) -> list[Finding]:
+    found = []
+    for b in part.bent:
+        if plies.strain_most is not None and float(b.strain) > float(plies.strain_most) * (1.0 + 1e-9):
+            words = f"{b.id}: strain {percent(float(b.strain))}, at most {percent(float(plies.strain_most))}"
+            found.append(K108(words, place=b.strain.key))
+        if (
+            b.shear is not None
+            and plies.shear_most is not None
+            and float(b.shear) > float(plies.shear_most) * (1.0 + 1e-9)
+        ):
+            most = show(float(plies.shear_most), "angle")
+            found.append(
+                K108(f"{b.id}: shear {show(float(b.shear), 'angle')}, at most {most}", place=b.shear.key)
+            )
+    return found
+
+
+def _stands_off(case: Case, part: CorePart, thickness: float) -> list[Finding]:
+    if part.sagitta is None or part.sagitta_most is None or float(part.sagitta) <= float(part.sagitta_most):
+        return []
+    off, most, carved = (
+        show(v, "length", case.view)
+        for v in (float(part.sagitta), float(part.sagitta_most), thickness + float(part.sagitta))
+    )
+    return [
+        K107(
+            f"{off} between its middle and its rim, at most {most}; carved out of a flat block it takes a "
+            f"block {carved} thick",
+            place="core.sagitta",
+        )
+    ]
 
 
 def _material(case: Case, new: str, place: str) -> list[Finding]:

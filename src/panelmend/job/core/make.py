@@ -9,10 +9,11 @@ from panelmend.errors import InputError
 from panelmend.job.case import Case
 from panelmend.job.core import formulas as f
 from panelmend.job.core.part import CorePart, Plug
+from panelmend.job.curved import Bent, Flat, bent_pieces, sagitta_figure
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import area_of, same_angle, same_length, seen_from_behind
 from panelmend.job.ground import Ground
-from panelmend.job.pieces import Hole, finished, hole_of
+from panelmend.job.pieces import Hole, finished, flat_of, hole_of
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.job.reach import grown
 from panelmend.job.templates import template_inside, template_outside
@@ -22,6 +23,7 @@ from panelmend.units import DEGREE
 GAP = 0.0015  # [m] splice gap, common practice
 BOND_LINE = 0.0002  # [m] paste bond line, common practice
 RIBBON = 5.0 * DEGREE  # common practice
+SAGITTA = 0.0005  # [m] what a bond line fills under a flat plug, common practice, no source
 
 
 def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart) -> CorePart:
@@ -77,8 +79,9 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart) -> Co
         floor if bottom is not None else "",
         splice,
         bottom,
-        _cap(ground, hole),
+        (cap := _cap(ground, hole)),
         words,
+        *_curved(ground, hole, cap),
     )
 
 
@@ -142,6 +145,21 @@ def _plug(ground: Ground, cutout: CutoutPart, hole: Hole) -> Plug:
         area=ledger.derive("core.area", area_of, outline=outline),
         mouth_angle=cutout.mouth_angle,
     )
+
+
+def _curved(
+    ground: Ground, hole: Hole, cap: tuple[Ply, ...]
+) -> tuple[Figure | None, Figure | None, tuple[Bent, ...]]:
+    """Sagitta of the plug and what it may be, and what double curvature does to plug and cap."""
+    ledger, data = ground.ledger, ground.case.document.data.core
+    centre = (hole.x, hole.y)
+    sagitta = sagitta_figure(ground, "core.sagitta", hole.side, ledger["core.outline"], centre)
+    if sagitta is None:
+        return None, None, ()
+    most = ground.given_or("core.sagitta_most", data.sagitta_most, SAGITTA, "length")
+    rows = [Flat("PLUG", ledger["core.outline"], None)]
+    rows += [flat_of(ground, p) for p in cap]
+    return sagitta, most, bent_pieces(ground, hole.side, centre, rows)
 
 
 def _bond_line(ground: Ground, adhesive: str) -> Figure:

@@ -7,6 +7,7 @@ from typing import Literal
 
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
+from panelmend.job.curved import Bent
 from panelmend.job.plies.part import Ply
 from panelmend.shapes import Outline
 
@@ -38,7 +39,9 @@ class CorePart:
     """What happens to the core.
 
     ``splice_volume`` and ``floor_volume`` are of adhesive round and under the plug (or the potting, for
-    "pot"). ``cap`` are the plies of the cured cap, trimmed to the opening after their cure.
+    "pot"). ``cap`` are the plies of the cured cap, trimmed to the opening after their cure. On a curved
+    panel ``sagitta`` is how far a flat plug stands off, ``sagitta_most`` how far it may, and ``bent`` what
+    double curvature does to plug and cap.
     """
 
     action: Literal["none", "pot", "replace"]
@@ -51,3 +54,6 @@ class CorePart:
     floor_volume: Figure | None
     cap: tuple[Ply, ...]
     words: str
+    sagitta: Figure | None = None
+    sagitta_most: Figure | None = None
+    bent: tuple[Bent, ...] = ()

@@ -6,6 +6,7 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.plies.curved_checks import check_curved
 from panelmend.job.plies.part import PliesPart
 from panelmend.shapes import clearance
 from panelmend.units import show
@@ -99,7 +100,13 @@ def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tu
                     place=ply.overlap.key,
                 )
             )
-    return (*found, *_not_checked(case), *_ground(case, part, cutout), *_data(case))
+    return (
+        *found,
+        *_not_checked(case),
+        *_ground(case, part, cutout),
+        *_data(case),
+        *check_curved(case, ledger, part),
+    )
 
 
 def _not_checked(case: Case) -> list[Finding]:

@@ -20,6 +20,7 @@ from panelmend.job.layup import (
     taper_run,
 )
 from panelmend.job.pieces import Hole, Smaller, finished, hole_of, piece
+from panelmend.job.plies.curved import curved_of
 from panelmend.job.plies.fits import fits_of
 from panelmend.job.plies.part import PliesPart, Ply, SideLayup
 from panelmend.job.reach import grown
@@ -42,7 +43,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart) -> PliesPart:
         The plies of each skin with outline, template, warp, margins and least overlaps, and every clearance.
 
     Raises:
-        InputError: no repair plies are given for a skin.
+        InputError: no repair plies are given for a skin, or a piece goes too far round a double curve.
     """
     ground = Ground(case, ledger)
     data = case.document.data.plies
@@ -65,6 +66,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart) -> PliesPart:
         sides=tuple(sides),
         angle_tolerance=tolerance,
         fits=fits_of(ground, cutout, tuple(sides)),
+        **curved_of(ground, tuple(sides), tolerance),
     )
 
 

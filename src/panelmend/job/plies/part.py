@@ -7,6 +7,7 @@ from typing import Literal
 
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
+from panelmend.job.curved import Bent
 from panelmend.shapes import Outline
 
 Role = Literal["fill", "repair", "extra", "sanding", "cap", "film adhesive"]
@@ -85,13 +86,21 @@ class Fit:
 
 @dataclass(frozen=True)
 class PliesPart:
-    """Plies side by side, the angle tolerance, and how the repair fits its surroundings."""
+    """Plies side by side, the angle tolerance, and how the repair fits its surroundings.
+
+    On a curved panel ``pads`` says how far a flat caul or pad stands off each side's largest ply; ``bent``
+    what double curvature does to each piece, against ``shear_most`` and ``strain_most``.
+    """
 
     scheme: str
     order: str
     sides: tuple[SideLayup, ...]
     angle_tolerance: Figure
     fits: tuple[Fit, ...]
+    bent: tuple[Bent, ...] = ()
+    shear_most: Figure | None = None
+    strain_most: Figure | None = None
+    pads: tuple[Figure, ...] = ()
 
     @property
     def plies(self) -> tuple[Ply, ...]:

@@ -1,0 +1,160 @@
+"""The bend of the panel: what contradicts itself, and radii that the panel's own size rules out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from panelmend.document.fault import Fault, fault
+from panelmend.document.geometry import shape_outline
+from panelmend.document.model import Document
+from panelmend.document.panel import Curvature
+from panelmend.document.places import Path
+from panelmend.document.shape import Shape
+from panelmend.errors import ShapeError
+from panelmend.shapes import Outline
+from panelmend.units import show
+
+HERE: Path = ("panel", "curvature")
+LIMB = math.sin(math.radians(60.0))  # beyond it 1 mm in plan is more than 2 mm on the surface
+SLACK = 1e-9
+
+
+def _said(document: Document) -> Iterator[Fault]:
+    said, curve = document.panel.surface, document.panel.curvature
+    if said == "flat" and curve is not None:
+        yield fault(
+            ("panel", "surface"),
+            "the panel is called flat and a radius is given",
+            "'flat', and panel.curvature",
+            "'single' or 'double', or no curvature",
+            "lay a straight edge on the panel along and across",
+        )
+    if said in ("single", "double") and curve is None:
+        yield fault(
+            ("panel", "surface"),
+            "the panel is called bent and no radius is given",
+            repr(said),
+            "panel.curvature with its radius, axis and side",
+            "measure the radius; a chord and its height give it",
+        )
+    if curve is None:
+        return
+    if said == "single" and curve.second_radius is not None:
+        yield fault(
+            ("panel", "surface"),
+            "the panel is called bent one way and a second radius is given",
+            "'single', and panel.curvature.second_radius",
+            "'double', or one radius",
+        )
+    if said == "double" and curve.second_radius is None:
+        yield fault(
+            HERE,
+            "the panel is called bent both ways and one radius is given",
+            "no second_radius",
+            "second_radius along the axis, and second_bulges",
+        )
+    yield from _second(curve)
+
+
+def _second(curve: Curvature) -> Iterator[Fault]:
+    if curve.second_radius is not None and curve.second_bulges is None:
+        yield fault(
+            HERE,
+            "a second radius without the side it bulges to",
+            "no second_bulges",
+            "second_bulges: outside or inside (the other side than bulges for a saddle)",
+        )
+    if curve.second_bulges is not None and curve.second_radius is None:
+        yield fault(
+            (*HERE, "second_bulges"),
+            "a second side without a second radius",
+            repr(curve.second_bulges),
+            "second_radius with it",
+        )
+    if curve.second_radius is not None and curve.coordinates == "plan":
+        yield fault(
+            (*HERE, "coordinates"),
+            "a panel that is bent both ways can't be measured in plan",
+            "'plan'",
+            "'surface': x and y measured along the surface",
+            "measure with a tape along the panel",
+        )
+
+
+def _radii(document: Document) -> Iterator[Fault]:
+    """Radii against the thickness and the size of the panel."""
+    panel = document.panel
+    curve = panel.curvature
+    if curve is None:
+        return
+    edge = _made(panel.outline)
+    for name, radius, turn in (
+        ("radius", curve.radius, 0.5 * math.pi),
+        ("second_radius", curve.second_radius, 0.0),
+    ):
+        if radius is None:
+            continue
+        if radius <= panel.core.thickness:
+            yield fault(
+                (*HERE, name),
+                "bent tighter than the panel is thick",
+                show(radius, "length"),
+                f"more than {show(panel.core.thickness, 'length')}",
+            )
+        if edge is None or (curve.coordinates == "plan" and name == "radius"):
+            continue
+        size = edge.extent(curve.axis + turn)
+        if size > math.pi * radius * (1.0 + SLACK):
+            yield fault(
+                (*HERE, name),
+                "the panel would go more than half way round",
+                f"{show(radius, 'length')} for {show(size, 'length')} of panel",
+                f"at least {show(size / math.pi, 'length')}",
+                "check the radius and its unit, and the direction of the axis",
+            )
+
+
+def _limb(document: Document) -> Iterator[Fault]:
+    """Plan coordinates where the surface runs away from the eye."""
+    panel = document.panel
+    curve = panel.curvature
+    if curve is None or curve.coordinates != "plan":
+        return
+    most = LIMB * curve.radius
+    across = curve.axis + 0.5 * math.pi
+    shapes: list[tuple[Path, Shape | None]] = [
+        (("panel", "outline"), panel.outline),
+        (("damage", "shape"), document.damage.shape),
+        (("damage", "far_shape"), document.damage.far_shape),
+    ]
+    for path, typed in shapes:
+        made = _made(typed)
+        if made is None or typed is None:
+            continue
+        far = max(made.support(across), made.support(across + math.pi))
+        if far > most * (1.0 + SLACK):
+            yield fault(
+                (*path, typed.form),
+                "reaches too near to where the surface runs out of sight in plan",
+                f"{show(far, 'length')} off the reference line, radius {show(curve.radius, 'length')}",
+                f"at most {show(most, 'length')} (60 degrees round)",
+                "measure along the surface and type coordinates = 'surface', or check the radius",
+            )
+
+
+def _made(shape: Shape | None) -> Outline | None:
+    """The outline, or None where it is at fault itself."""
+    if shape is None:
+        return None
+    try:
+        return shape_outline(shape)
+    except ShapeError:
+        return None
+
+
+CHECKS = (
+    (_said, ("panel",)),
+    (_radii, ("panel",)),
+    (_limb, ("panel", "damage")),
+)

@@ -1,0 +1,176 @@
+"""Pieces on a curved panel: what a flat template misses, how cloth shears, how far flat things stand off.
+
+Nothing is made here for a flat panel. A panel that is bent one way has templates without strain; it gets the
+sagitta alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from panelmend.derive import Figure
+from panelmend.document.panel import Side
+from panelmend.errors import InputError, RangeError
+from panelmend.job import curved_darts as d
+from panelmend.job import curved_formulas as f
+from panelmend.job.bend import bend_figures, surface_on
+from panelmend.job.curved_darts import Dart
+from panelmend.job.ground import Ground
+from panelmend.shapes import Outline, Point, Torus
+from panelmend.units import show
+
+STRAIN = 0.01  # usual limit of a template's strain; common practice, no source
+HALF_ANGLE = (
+    0.5  # [rad] how far round from its centre a piece may reach; own choice, see docs/method/curved.md
+)
+HONEST = 0.03  # strain beyond which a flat template with darts is no template; own choice
+
+
+@dataclass(frozen=True)
+class Bent:
+    """What double curvature does to one piece.
+
+    ``strain`` is of the template developed as a cylinder, from its centre to its rim, ``mismatch`` the length
+    it is out by; ``shear`` of the cloth and ``off``, how far its edge comes down from its place (None for
+    what is no cloth). ``darts`` are in the axes of the piece, ``count`` how many each edge takes, ``left``
+    the strain that stays with them.
+    """
+
+    id: str
+    side: Side
+    strain: Figure
+    mismatch: Figure
+    shear: Figure | None
+    off: Figure | None
+    count: Figure
+    darts: tuple[Dart, ...]
+    left: Figure
+
+
+@dataclass(frozen=True)
+class Flat:
+    """One piece as it is developed: figures of its outline and, for cloth, of its warp."""
+
+    id: str
+    outline: Figure
+    warp: Figure | None
+
+
+def bent_pieces(
+    ground: Ground, side: Side, centre: tuple[Figure, Figure], pieces: Iterable[Flat]
+) -> tuple[Bent, ...]:
+    """Every piece laid on a face that is bent both ways; nothing for other panels.
+
+    Raises:
+        InputError: a piece that reaches farther round, or strains more, than this can answer for.
+    """
+    surface = surface_on(ground.case, side)
+    if surface is None:
+        return ()
+    bend = face_figures(ground, side)
+    data = ground.case.document.data.plies
+    most = ground.given_or("plies.strain_most", data.strain_most, STRAIN, "strain")
+    return tuple(_bent(ground, side, surface, bend, centre, most, piece) for piece in pieces)
+
+
+def face_figures(ground: Ground, side: Side) -> dict[str, Figure]:
+    """Axis and radii of the face of a skin as figures; nothing for a flat panel."""
+    bend = bend_figures(ground)
+    if not bend or side == "outside":
+        return bend
+    case, derive = ground.case, ground.ledger.derive
+    depth = case.skin_depth(side) if case.geometry.bulges == "outside" else -case.skin_depth(side)
+    path = "panel.outer_skin, panel.core, panel.inner_skin"
+    deep = ground.typed(f"panel.depth.{side}", depth, "length", path=path)
+    face = dict(bend)
+    face["radius"] = derive(f"panel.radius.{side}", f.radius_at, radius=bend["radius"], depth=deep)
+    if "second" in bend:
+        face["second"] = derive(
+            f"panel.second_radius.{side}", f.second_at, radius=bend["second"], sense=bend["sense"], depth=deep
+        )
+    return face
+
+
+def sagitta_figure(
+    ground: Ground, key: str, side: Side, outline: Figure, centre: tuple[Figure, Figure]
+) -> Figure | None:
+    """How far a flat piece stands off the face of a skin; None for a flat panel."""
+    face = face_figures(ground, side)
+    if not face:
+        return None
+    by = f.sagitta_twice if "second" in face else f.sagitta_once
+    return ground.ledger.derive(key, by, outline=outline, x=centre[0], y=centre[1], **face)
+
+
+def _bent(
+    ground: Ground,
+    side: Side,
+    surface: Torus,
+    bend: dict[str, Figure],
+    centre: tuple[Figure, Figure],
+    most: Figure,
+    piece: Flat,
+) -> Bent:
+    derive, key = ground.ledger.derive, f"curved.{piece.id}"
+    place = {"outline": piece.outline, "x": centre[0], "y": centre[1], **bend}
+    at = (float(centre[0]), float(centre[1]))
+    shape = piece.outline.value
+    assert isinstance(shape, Outline)
+    _refuse_reach(ground, piece.id, shape, at, surface)
+    strain = derive(f"{key}.strain", f.template_strain, **place)
+    if float(strain) > HONEST:
+        raise _refusal(
+            ground,
+            piece.id,
+            f"its flat template is strained {percent(float(strain))}",
+            f"at most {percent(HONEST)}",
+        )
+    shear = off = None
+    if piece.warp is not None:
+        try:
+            shear = derive(f"{key}.shear", f.cloth_shear, **place, warp=piece.warp)
+            off = derive(f"{key}.off", f.cloth_off, **place, warp=piece.warp)
+        except RangeError as error:
+            raise _refusal(ground, piece.id, str(error), "cloth that reaches its edge") from None
+    count = derive(f"{key}.darts", d.darts_needed, **place, most=most)
+    return Bent(
+        id=piece.id,
+        side=side,
+        strain=strain,
+        mismatch=derive(f"{key}.mismatch", f.edge_mismatch, **place),
+        shear=shear,
+        off=off,
+        count=count,
+        darts=d.darts_of(shape, at, surface, float(most), int(float(count))),
+        left=derive(f"{key}.strain_left", d.strain_left, **place, most=most, darts=count),
+    )
+
+
+def _refuse_reach(ground: Ground, ident: str, shape: Outline, at: Point, surface: Torus) -> None:
+    along, across = f.reaches(shape, *at, surface.axis_angle)
+    for reach, radius in ((along, surface.second), (across, surface.radius)):
+        if reach > HALF_ANGLE * radius * (1.0 + 1e-9):
+            view = ground.case.view
+            raise _refusal(
+                ground,
+                ident,
+                f"it reaches {show(reach, 'length', view)} from its centre over a radius of "
+                f"{show(radius, 'length', view)}",
+                f"at most {show(HALF_ANGLE * radius, 'length', view)}, half the radius",
+            )
+
+
+def _refusal(ground: Ground, ident: str, read: str, expected: str) -> InputError:
+    return InputError(
+        f"{ident} goes too far round the double curve for a flat template",
+        where=f"{ground.case.name}, panel.curvature",
+        read=read,
+        expected=expected,
+        todo="take the shape off the panel or its mould by draping, ask the engineer, or check the radii",
+    )
+
+
+def percent(strain: float) -> str:
+    """A strain as it is printed for a template."""
+    return f"{100.0 * strain:.2f} %"

@@ -1,0 +1,261 @@
+"""What the plies stage finds on curved panels, and on panels nobody has called flat."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from panelmend.derive import Ledger
+from panelmend.document.panel import Side
+from panelmend.errors import Finding, RangeError, Severity, finding_code
+from panelmend.job.around import Neighbour, neighbours
+from panelmend.job.bend import surface_on
+from panelmend.job.case import Case
+from panelmend.job.curved import HALF_ANGLE, Bent, percent
+from panelmend.job.ground import Ground
+from panelmend.job.plies.part import PliesPart, SideLayup
+from panelmend.shapes import Outline, Torus, clearance, least_overlap
+from panelmend.units import show
+
+THIN = 10.0  # radius over thickness below which formulas of flat panels are out by more than a tenth
+TELLS = 5e-4  # [m] a distance that differs by less along the surface is not told
+
+P121 = finding_code(
+    "P121",
+    Severity.CONFIRM,
+    "Nobody has said whether the panel is flat, bent one way or bent both ways",
+    "lay a straight edge on the panel along and across, over the ground of the repair, and type "
+    "panel.surface = 'flat', 'single' or 'double'",
+)
+P122 = finding_code(
+    "P122",
+    Severity.CAUTION,
+    "The panel is bent both ways: no flat template fits it exactly",
+    "try every template dry on the panel, and trim on the panel what comes down outside its line",
+)
+P123 = finding_code(
+    "P123",
+    Severity.STOP,
+    "A flat template is strained more than permitted",
+    "have the engineer permit darts (data.plies.darts with its place), split the piece, or drape it on the "
+    "panel or its mould",
+)
+P124 = finding_code(
+    "P124",
+    Severity.CAUTION,
+    "Plies are darted",
+    "cut the wedges as drawn, close them edge to edge, and lay the darts of the next ply beside these",
+)
+P125 = finding_code(
+    "P125",
+    Severity.STOP,
+    "The cloth shears more than permitted",
+    "take a smaller or split ply, another cloth, or ask the engineer for a limit (data.plies.shear_most)",
+)
+P126 = finding_code(
+    "P126",
+    Severity.STOP,
+    "Along the doubly curved surface a distance is shorter than asked",
+    "measure it with a tape on the panel and ask the engineer",
+)
+P127 = finding_code(
+    "P127",
+    Severity.CAUTION,
+    "Along the doubly curved surface a distance differs from the coordinates",
+    "measure it with a tape on the panel",
+)
+P128 = finding_code(
+    "P128",
+    Severity.STOP,
+    "The panel is bent too tightly for its thickness",
+    "check the radius; heat, strength and bag are reckoned for flat panels, so ask the engineer",
+)
+P129 = finding_code(
+    "P129",
+    Severity.CAUTION,
+    "The repair goes far round the bend",
+    "see that bag, blanket and caul follow the bend; heat and strength are reckoned flat",
+)
+P130 = finding_code(
+    "P130",
+    Severity.NOTE,
+    "A flat caul or pad stands off the curved panel",
+    "use one that is formed to the panel or that gives way",
+)
+P131 = finding_code(
+    "P131",
+    Severity.CAUTION,
+    "Shear was not checked: a one-way cloth on a doubly curved panel",
+    "lay it on trial; its yarns part or overlap instead of shearing",
+)
+P132 = finding_code(
+    "P132",
+    Severity.CONFIRM,
+    "One radius is given, and nobody has said that the panel is straight along its axis",
+    "lay a straight edge along the axis and type panel.surface = 'single' or 'double'",
+)
+
+
+def check_curved(case: Case, ledger: Ledger, part: PliesPart) -> tuple[Finding, ...]:
+    """The findings of curvature; a flat panel that is called flat has none."""
+    curve, said = case.document.panel.curvature, case.document.panel.surface
+    if curve is None:
+        return () if said is not None else (P121("panel.surface is not typed", place="panel.surface"),)
+    found: list[Finding] = []
+    if said is None and curve.second_radius is None:
+        radius = show(curve.radius, "length", case.view)
+        found.append(P132(f"radius {radius}, panel.surface is not typed", place="panel.surface"))
+    found += _thickness(case)
+    found += _round(case, part)
+    found += _pads(case, part)
+    if part.bent:
+        found += _bent(case, part)
+        for side in part.sides:
+            found += _along(case, ledger, side)
+    return tuple(found)
+
+
+def _thickness(case: Case) -> Iterator[Finding]:
+    curve, thick = case.document.panel.curvature, case.skin_depth("inside")
+    assert curve is not None
+    for name in ("radius", "second_radius"):
+        radius = getattr(curve, name)
+        if radius is not None and radius < THIN * thick * (1.0 - 1e-9):
+            yield P128(
+                f"{show(radius, 'length', case.view)} for {show(thick, 'length', case.view)} of thickness; "
+                f"at least {THIN:g} times as much is covered",
+                place=f"panel.curvature.{name}",
+            )
+
+
+def _round(case: Case, part: PliesPart) -> Iterator[Finding]:
+    cylinder = case.geometry.cylinder
+    assert cylinder is not None
+    across = cylinder.axis_angle + 0.5 * math.pi
+    for side in part.sides:
+        outline = side.largest.outline
+        middle = side.centre[0] * math.cos(across) + side.centre[1] * math.sin(across)
+        reach = max(outline.support(across) - middle, outline.support(across + math.pi) + middle)
+        if reach > HALF_ANGLE * cylinder.radius * (1.0 + 1e-9):
+            yield P129(
+                f"the largest ply on the {side.side} reaches {show(reach / cylinder.radius, 'angle')} round "
+                f"from its centre; up to {show(HALF_ANGLE, 'angle')} is covered",
+                place=side.largest.id,
+            )
+
+
+def _pads(case: Case, part: PliesPart) -> Iterator[Finding]:
+    for side, pad in zip(part.sides, part.pads, strict=True):
+        yield P130(
+            f"{show(float(pad), 'length', case.view)} between its middle and the rim of the largest ply, "
+            f"{side.side}",
+            place=pad.key,
+        )
+
+
+def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
+    assert part.strain_most is not None
+    assert part.shear_most is not None
+    curve, view = case.document.panel.curvature, case.view
+    assert curve is not None
+    assert curve.second_radius is not None
+    worst = max(part.bent, key=lambda b: float(b.strain))
+    draped = [b for b in part.bent if b.off is not None]
+    words = (
+        f"radii {show(curve.radius, 'length', view)} across the axis and "
+        f"{show(curve.second_radius, 'length', view)} along it"
+        f"{', a saddle' if curve.second_bulges != curve.bulges else ''}; {worst.id} is strained "
+        f"{percent(float(worst.strain))} and out by {show(float(worst.mismatch), 'length', view)}"
+    )
+    if draped:
+        far = max(draped, key=lambda b: float(b.off or 0.0))
+        assert far.off is not None
+        words += (
+            f"; the edge of {far.id} comes down up to {show(float(far.off), 'length', view)} from its line"
+        )
+    yield P122(
+        f"{words}. Left out: radii that change over the panel, slip and locking of the cloth, and that bag, "
+        "blanket, heat and strength are reckoned flat",
+        place="panel.curvature",
+    )
+    for b in part.bent:
+        yield from strained(case, b, float(part.strain_most))
+        if b.shear is not None and float(b.shear) > float(part.shear_most) * (1.0 + 1e-9):
+            yield P125(
+                f"{b.id}: {show(float(b.shear), 'angle')}, at most {show(float(part.shear_most), 'angle')}",
+                place=b.shear.key,
+            )
+    for side in part.sides:
+        for ply in side.plies:
+            if ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).one_way:
+                yield P131(f"{ply.id}, {ply.cloth}", place=f"plies.{ply.id}")
+
+
+def strained(case: Case, b: Bent, most: float) -> Iterator[Finding]:
+    """A piece whose template is strained beyond the limit: darted where that is permitted, else stopped."""
+    if float(b.strain) <= most * (1.0 + 1e-9):
+        return
+    given = case.document.data.plies.darts
+    words = f"{b.id}: {percent(float(b.strain))}, at most {percent(most)}"
+    helps = float(b.count) > 0.0 and float(b.left) <= most * (1.0 + 1e-9)
+    if not helps:
+        yield P123(f"{words}; darts do not help here", place=b.strain.key)
+        return
+    widest = max((d.width for d in b.darts), default=0.0)
+    words += (
+        f"; {len(b.darts)} darts, the widest {show(widest, 'length', case.view)} at the rim, leave "
+        f"{percent(float(b.left))}"
+    )
+    if given is None or not given.value:
+        yield P123(words, place=b.strain.key)
+    else:
+        yield P124(f"{words} ({given.place})", place=b.strain.key)
+
+
+def _along(case: Case, ledger: Ledger, side: SideLayup) -> Iterator[Finding]:
+    """Distances to neighbours along the surface, where they differ from those of the developed plane."""
+    surface = surface_on(case, side.side)
+    assert surface is not None
+    assert side.tape_outer is not None
+    pieces = {"cut-out": side.cutout, "largest ply": side.largest.outline}
+    for n in neighbours(Ground(case, ledger), side.side):
+        if n.piece not in pieces:
+            continue
+        yield from _one(
+            case, side.side, surface, n, side.centre, n.clear(pieces[n.piece]), _at(n, pieces[n.piece])
+        )
+
+
+def _at(n: Neighbour, piece: Outline) -> tuple[float, float]:
+    """The place of a neighbour that is nearest to a piece [m]."""
+    if n.kind == "spot":
+        return n.at
+    assert n.outline is not None
+    if n.kind == "edge":
+        return least_overlap(piece, n.outline)[2]
+    return clearance(piece, n.outline).at_b
+
+
+def _one(
+    case: Case,
+    side: Side,
+    surface: Torus,
+    n: Neighbour,
+    centre: tuple[float, float],
+    clear: float,
+    place: tuple[float, float],
+) -> Iterator[Finding]:
+    view, what = case.view, f"{n.piece} to {n.what}, {side}"
+    try:
+        change = surface.distance(centre, place) - math.dist(centre, place)
+    except RangeError as error:
+        yield P127(f"{what}: not known along the surface: {error}", place=n.path)
+        return
+    words = (
+        f"{what}: {show(clear, 'length', view)} by coordinates, {show(clear + change, 'length', view)} along "
+        f"the surface, asked {show(n.asked, 'length', view)}"
+    )
+    if clear + change < n.asked - 1e-9 <= clear:
+        yield P126(words, place=n.path)
+    elif abs(change) > TELLS:
+        yield P127(words, place=n.path)

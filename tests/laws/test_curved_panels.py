@@ -1,0 +1,282 @@
+"""Curved panels in a plan: what is asked, what is refused, and every limit just inside and just outside."""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+
+import pytest
+
+from examples_here import case_from, sound, text
+from panelmend.derive import Ledger
+from panelmend.document import parse
+from panelmend.errors import DocumentError, Finding, InputError
+from panelmend.job import core, cutout, limits, plies
+from panelmend.job.core.part import CorePart
+from panelmend.job.curved_darts import darts_of, strain_left
+from panelmend.job.plies.part import PliesPart
+from panelmend.shapes import Torus, clearance, rectangle
+from panelmend.units import DEGREE
+
+OLD = 'curvature = { radius = "600 mm", axis = "0 deg", bulges = "outside", coordinates = "surface" }'
+PLIES = "[data.plies]\n"
+
+
+def document(
+    radius: float = 600.0,
+    second: float | None = 2000.0,
+    bulges: str = "outside",
+    said: str = "double",
+    more: str = "",
+    **other: str,
+) -> str:
+    """The cowling with another bend; ``more`` goes to data.plies. Radii in mm."""
+    bend = f'curvature = {{ radius = "{radius!r} mm", axis = "0 deg", bulges = "outside"'
+    if second is not None:
+        bend += f', second_radius = "{second!r} mm", second_bulges = "{bulges}"'
+    made = text("cowling").replace(OLD, bend + " }").replace('surface = "single"\n', "")
+    assert OLD not in made
+    if said:
+        made = made.replace("curvature = {", f'surface = "{said}"\ncurvature = {{', 1)
+    for old, new in other.items():
+        made = re.sub(old, new, made)
+    return made.replace(PLIES, PLIES + more, 1)
+
+
+@lru_cache(maxsize=32)
+def run(made: str) -> tuple[PliesPart, CorePart, tuple[Finding, ...], Ledger]:
+    """Plies and core of a document with their findings."""
+    case, ledger = case_from(made), Ledger()
+    opening = cutout.make(case, ledger, limits.make(case, ledger))
+    laid = plies.make(case, ledger, opening)
+    filled = core.make(case, ledger, opening, laid)
+    found = (*plies.check(case, ledger, laid, opening), *core.check(case, ledger, filled, opening, laid))
+    return laid, filled, found, ledger
+
+
+def codes(made: str) -> set[str]:
+    return {f.code for f in run(made)[2]}
+
+
+SMALL = {  # a panel small enough for tight bends
+    r'length = "1100 mm", width = "900 mm"': 'length = "340 mm", width = "340 mm"',
+    r'at = "-120, -410 mm"': 'at = "-150, -150 mm"',
+    r'width = "760 mm"': 'width = "200 mm"',
+    r'centre = "350, 240 mm", diameter = "160 mm"': 'centre = "140, 140 mm", diameter = "20 mm"',
+    r'centre = "-260, 0 mm"': 'centre = "-130, 0 mm"',
+}
+CURVED = {f"P{n}" for n in range(121, 133)} - {"P130"}  # P130 only tells a figure
+
+
+def test_a_panel_that_nobody_called_flat_is_asked_about() -> None:
+    """Silent before: a document without a radius planned without a word."""
+    asked = sound().replace('surface = "flat"\n', "")
+    assert 'surface = "flat"' in sound()
+    assert "P121" in codes(asked)
+    assert not codes(sound()) & (CURVED | {"P130"})
+    assert next(f for f in run(asked)[2] if f.code == "P121").severity.value == "confirm"
+
+
+def test_one_radius_without_a_word_on_the_other_is_asked_about() -> None:
+    assert "P132" in codes(document(second=None, said=""))
+    assert not codes(document(second=None, said="single")) & CURVED
+    assert "P132" not in codes(document(said=""))  # two radii speak for themselves
+
+
+@pytest.mark.parametrize(
+    ("made", "words"),
+    [
+        (sound().replace('surface = "flat"', 'surface = "single"'), "no radius is given"),
+        (sound().replace('surface = "flat"', 'surface = "double"'), "no radius is given"),
+        (document(second=None, said="flat"), "called flat and a radius"),
+        (document(second=None, said="double"), "bent both ways and one radius"),
+        (document(said="single"), "bent one way and a second radius"),
+        (document().replace(', second_bulges = "outside"', ""), "without the side it bulges to"),
+        (
+            document(second=None).replace('"outside" }', '"outside", second_bulges = "outside" }'),
+            "without a second",
+        ),
+        (
+            document().replace("second_radius", 'coordinates = "plan", second_radius'),
+            "can't be measured in plan",
+        ),
+    ],
+)
+def test_what_contradicts_itself_is_refused(made: str, words: str) -> None:
+    with pytest.raises(DocumentError, match=words):
+        parse(made.encode())
+
+
+def _plan(radius: float) -> str:
+    return document(radius, None, said="single").replace(
+        'bulges = "outside" }', 'bulges = "outside", coordinates = "plan" }'
+    )
+
+
+@pytest.mark.parametrize(
+    ("inside", "outside", "words"),
+    [
+        # a panel of 900 mm across the axis goes half way round at 900 / pi = 286.479 mm
+        (
+            document(286.48, None, said="single"),
+            document(286.47, None, said="single"),
+            "more than half way round",
+        ),
+        # and along it 1100 mm / pi = 350.141 mm
+        (document(600.0, 350.15), document(600.0, 350.13), "more than half way round"),
+        # in plan its edge, 450 mm off, stands 60 degrees round at 450 / sin 60 = 519.615 mm
+        (_plan(519.62), _plan(519.61), "out of sight in plan"),
+    ],
+)
+def test_radii_that_the_panels_own_size_rules_out(inside: str, outside: str, words: str) -> None:
+    parse(inside.encode())
+    with pytest.raises(DocumentError, match=words):
+        parse(outside.encode())
+
+
+def test_a_radius_of_40_mm_is_no_radius_for_a_panel_of_400_mm() -> None:
+    """Planned in silence before, wrapped one and a half times round."""
+    made = document(40.0, None, said="single").replace(
+        'length = "1100 mm", width = "900 mm"', 'length = "1100 mm", width = "400 mm"'
+    )
+    made = re.sub(r"at = \"-120, -410 mm\"", 'at = "-120, -110 mm"', made)
+    made = re.sub(r'width = "760 mm"', 'width = "300 mm"', made)
+    with pytest.raises(DocumentError, match="more than half way round"):
+        parse(made.encode())
+
+
+def test_thickness_against_radius() -> None:
+    """Ten times the thickness of the cowling: 0.25 + 4 x 0.2 + 12 = 13.05 mm."""
+    assert "P128" not in codes(document(130.5, None, said="single", **SMALL))
+    assert "P128" in codes(document(130.4, None, said="single", **SMALL))
+
+
+def test_how_far_round_the_repair_goes() -> None:
+    """Half a radian of bend on each side of the centre; beyond it one bend is told, two are refused."""
+    laid, _, _, _ = run(document(second=None, said="single"))
+    reach = 0.5 * laid.sides[0].largest.outline.extent(0.5 * math.pi) * 1e3
+    assert "P129" not in codes(document(2.0 * reach + 0.1, None, said="single", **SMALL))
+    assert "P129" in codes(document(2.0 * reach - 0.1, None, said="single", **SMALL))
+    far = 4e5  # mm along the axis: strain stays small, so that the reach alone is tried
+    run(document(2.0 * reach + 0.1, far, **SMALL))
+    with pytest.raises(InputError, match=r"goes too far round the double curve.*half the radius"):
+        run(document(2.0 * reach - 0.1, far, **SMALL))
+
+
+def test_strain_that_no_flat_template_can_have_is_refused() -> None:
+    """Equal radii: 1 - cos(v / r) passes 3 % at v / r = 0.2456."""
+    laid, _, _, _ = run(document(second=None, said="single"))
+    reach = 0.5 * laid.sides[0].largest.outline.extent(0.5 * math.pi) * 1e3
+    edge = reach / math.acos(0.97)
+    more = 'darts = { value = true, place = "x" }\n'
+    assert "P124" in codes(document(edge + 0.2, edge + 0.2, more=more))
+    with pytest.raises(InputError, match=r"strained 3.0\d %; expected at most 3.00 %"):
+        run(document(edge - 0.2, edge - 0.2, more=more))
+
+
+def test_a_strained_template_is_darted_where_the_data_permits_it() -> None:
+    laid = run(document())[0]
+    most = 100.0 * max(float(b.strain) for b in laid.bent)
+    inside, outside = (f'strain_most = {{ value = "{most + d} %", place = "x" }}\n' for d in (1e-6, -1e-6))
+    allowed = 'darts = { value = true, place = "fig 9" }\n'
+    denied = 'darts = { value = false, place = "fig 9" }\n'
+    assert not codes(document(more=inside)) & {"P123", "P124"}
+    assert "P123" in codes(document(more=outside))
+    assert "P123" in codes(document(more=outside + denied))
+    darted = codes(document(more=outside + allowed))
+    assert "P124" in darted
+    assert "P123" not in darted
+    assert "P123" in codes(document(more=outside + allowed, bulges="inside"))  # no dart helps on a saddle
+
+
+def test_shear_of_the_cloth_against_its_limit() -> None:
+    """Where the data gives no limit, the tolerance of the plies' angles: 3 degrees here."""
+    laid, _, found, ledger = run(document())
+    assert laid.shear_most is not None
+    assert float(laid.shear_most) == pytest.approx(3.0 * DEGREE)
+    worst = max(float(b.shear) for b in laid.bent if b.shear is not None) / DEGREE
+    inside, outside = (f'shear_most = {{ value = "{worst + d} deg", place = "x" }}\n' for d in (1e-5, -1e-5))
+    assert "P125" not in codes(document(more=inside))
+    assert "P125" in codes(document(more=outside))
+    assert ledger.replay() == []
+    assert "P125" not in {f.code for f in found}
+
+
+def test_shear_grows_with_the_warp_off_the_outline_as_curvature_says() -> None:
+    """On the bias of a ply of radius a the shear is close to K a^2 / 2."""
+    laid, _, _, _ = run(document())
+    ply = next(b for b in laid.bent if b.id == "OUT-R3")
+    outline = next(p.outline for p in laid.plies if p.id == "OUT-R3")
+    reach = 0.25 * (outline.extent(0.0) + outline.extent(0.5 * math.pi))
+    assert ply.shear is not None
+    assert float(ply.shear) == pytest.approx(0.5 * reach**2 / (0.6 * 2.0), rel=0.1)
+
+
+def test_the_plug_stands_off_by_its_sagitta() -> None:
+    """Half its width squared over twice the radius, and the limit just inside and just outside."""
+    filled = run(document(second=None, said="single"))[1]
+    assert filled.plug is not None
+    assert filled.sagitta is not None
+    half = 0.5 * filled.plug.outline.extent(0.5 * math.pi)
+    assert float(filled.sagitta) == pytest.approx(half**2 / 1.2, rel=1e-2)
+    old = 'sagitta_most = { value = "0.5 mm"'
+    limit = float(filled.sagitta) * 1e3
+    base = document(second=None, said="single")
+    assert "K107" not in codes(base.replace(old, f'sagitta_most = {{ value = "{limit + 1e-6} mm"'))
+    assert "K107" in codes(base.replace(old, f'sagitta_most = {{ value = "{limit - 1e-6} mm"'))
+    twice = run(document())[1].sagitta
+    saddle = run(document(bulges="inside"))[1].sagitta
+    assert twice is not None
+    assert saddle is not None
+    assert float(saddle) > float(twice) >= float(filled.sagitta) - 1e-5
+
+
+def test_plug_and_cap_keep_to_the_same_limits() -> None:
+    filled = run(document())[1]
+    most = 100.0 * max(float(b.strain) for b in filled.bent)
+    allowed = 'darts = { value = true, place = "x" }\n'
+    inside, outside = (f'strain_most = {{ value = "{most + d} %", place = "x" }}\n' for d in (1e-6, -1e-6))
+    assert "K108" not in codes(document(more=inside + allowed))
+    assert "K108" in codes(document(more=outside + allowed))
+
+
+def test_distances_along_the_surface_stop_what_coordinates_let_pass() -> None:
+    """The distance to the earlier repair falls short along the surface before it does by coordinates."""
+    words = next(
+        f.words for f in run(document())[2] if f.code == "P127" and "TAS-24-0092, outside" in f.words
+    )
+    found = re.search(r"([\d.]+) mm by coordinates, ([\d.]+) mm along", words)
+    assert found is not None
+    flat, along = float(found[1]), float(found[2])
+    assert along < flat
+    old = 'repair_distance = { value = "60 mm"'
+    assert "P126" not in codes(document().replace(old, f'repair_distance = {{ value = "{along - 0.2} mm"'))
+    assert "P126" in codes(document().replace(old, f'repair_distance = {{ value = "{along + 0.2} mm"'))
+
+
+def test_darts_lie_in_the_piece_and_take_what_it_is_too_long_by() -> None:
+    surface, piece = Torus(0.6, 2.0, 1, 0.3), rectangle((0.2, 0.1), 0.4, 0.4, 0.3)
+    darts = darts_of(piece, (0.2, 0.1), surface, 0.01, 3)
+    assert len(darts) == 6
+    lost = 0.3 * (1.0 - math.cos(0.2 / 0.6)) * 0.4
+    assert sum(d.width for d in darts) == pytest.approx(2.0 * lost, rel=1e-9)
+    grown = rectangle((0.2, 0.1), 0.4 + 1e-6, 0.4 + 1e-6, 0.3)
+    for dart in darts:
+        assert dart.outline.area == pytest.approx(0.5 * dart.width * dart.depth)
+        assert all(grown.contains((v.x, v.y)) for v in dart.outline.vertices)
+        assert clearance(dart.outline, piece).overlaps
+    place = {"outline": piece, "x": 0.2, "y": 0.1, "axis": 0.3, "radius": 0.6, "second": 2.0, "sense": 1}
+    assert strain_left(**place, most=0.01, darts=3) <= 0.01 + 1e-12
+    assert strain_left(**place, most=0.01, darts=0) == pytest.approx(lost / 0.4)
+
+
+def test_faces_of_a_double_bend_are_carried_along_both_radii() -> None:
+    """The far face is (R - t) / R of the near one in each direction, the other way on a saddle."""
+    for bulges, sense in (("outside", 1), ("inside", -1)):
+        laid, _, _, _ = run(document(bulges=bulges))
+        near, far = laid.sides[0].cutout, laid.sides[1].cutout
+        assert far.extent(0.5 * math.pi) / near.extent(0.5 * math.pi) == pytest.approx(
+            1.0 - 13.05 / 600.0, abs=2e-4
+        )
+        assert far.extent(0.0) / near.extent(0.0) == pytest.approx(1.0 - sense * 13.05 / 2000.0, abs=2e-4)
