@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from panelmend.derive.ledger import same_value, words_for
+from panelmend.derive.ledger import same_value, words_of
 from panelmend.document import Loaded, parse
 from panelmend.document.schema import schema_text
 from panelmend.errors import Cancelled, InputError, SolverError
@@ -186,9 +186,7 @@ def figures(path: Path, containing: str = "") -> list[tuple[str, str, str]]:
     """Key, value and origin of every figure whose key contains a text."""
     made = plan(path)
     view = made.case.view
-    return [
-        (f.key, words_for(f.value, f.kind, view), f.origin.value) for f in made.ledger if containing in f.key
-    ]
+    return [(f.key, words_of(f, view), f.origin.value) for f in made.ledger if containing in f.key]
 
 
 @dataclass(frozen=True)
@@ -206,7 +204,7 @@ def differences(before: Path, after: Path) -> list[Difference]:
     view = new.case.view
 
     def values(made: Plan) -> dict[str, str]:
-        rows = {f.key: words_for(f.value, f.kind, view) for f in made.ledger}
+        rows = {f.key: words_of(f, view) for f in made.ledger}
         rows |= {f"finding {f.code} {f.place}": f.words for f in made.findings}
         return rows
 

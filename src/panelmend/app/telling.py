@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import Study
@@ -14,7 +14,7 @@ def summary(plan: Plan) -> str:
     case, work = plan.case, plan.work
 
     def v(figure: object) -> str:
-        return words_for(figure.value, figure.kind, case.view)  # type: ignore[attr-defined]
+        return words_of(figure, case.view)  # type: ignore[arg-type]
 
     repair = case.document.repair
     lines = [

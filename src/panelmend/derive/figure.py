@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol, runtime_checkable
 
+from panelmend.units import Limit
+
 
 @dataclass(frozen=True)
 class Source:
@@ -49,7 +51,8 @@ class Figure:
 
     ``value`` is in SI; ``kind`` names its kind in :data:`panelmend.units.KINDS` ("" for counts, words and
     things). ``inputs`` pairs the formula's argument names with figure keys. ``flags`` say what to mind,
-    such as a formula's range that was left.
+    such as a formula's range that was left. ``limit`` says that it is the most that is permitted or the least
+    that is asked: wherever it is printed it is rounded to the safe side.
     """
 
     key: str
@@ -60,6 +63,7 @@ class Figure:
     formula: str = ""
     inputs: tuple[tuple[str, str], ...] = ()
     flags: tuple[str, ...] = ()
+    limit: Limit = ""
 
     def __float__(self) -> float:
         if isinstance(self.value, int | float):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from panelmend.derive.figure import PRACTICE, Figure, Origin, Source, Thing, Value
 from panelmend.derive.formula import Formula, all_formulas
 from panelmend.errors import MissingError, RangeError
-from panelmend.units import show
+from panelmend.units import Limit, show
 
 
 class Ledger:
@@ -46,28 +46,41 @@ class Ledger:
         self._figures[figure.key] = figure
         return figure
 
-    def typed(self, key: str, value: Value, kind: str = "", *, source: Source) -> Figure:
+    def typed(self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "") -> Figure:
         """A figure somebody typed into the document; ``source`` names the document and field."""
-        return self.add(Figure(key, value, kind, Origin.TYPED, source))
+        return self.add(Figure(key, value, kind, Origin.TYPED, source, limit=limit))
 
-    def approved(self, key: str, value: Value, kind: str = "", *, source: Source) -> Figure:
+    def approved(
+        self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = ""
+    ) -> Figure:
         """A figure from the approved repair data, with its place."""
-        return self.add(Figure(key, value, kind, Origin.APPROVED, source))
+        return self.add(Figure(key, value, kind, Origin.APPROVED, source, limit=limit))
 
-    def table(self, key: str, value: Value, kind: str = "", *, source: Source) -> Figure:
+    def table(self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "") -> Figure:
         """A figure from a materials table."""
-        return self.add(Figure(key, value, kind, Origin.TABLE, source))
+        return self.add(Figure(key, value, kind, Origin.TABLE, source, limit=limit))
 
-    def default(self, key: str, value: Value, kind: str = "", *, source: Source = PRACTICE) -> Figure:
+    def default(
+        self, key: str, value: Value, kind: str = "", *, source: Source = PRACTICE, limit: Limit = ""
+    ) -> Figure:
         """A usual value of the trade, used because the data gives none; somebody must confirm it."""
-        return self.add(Figure(key, value, kind, Origin.DEFAULT, source))
+        return self.add(Figure(key, value, kind, Origin.DEFAULT, source, limit=limit))
 
     def derive(self, key: str, by: Formula, /, **inputs: Figure) -> Figure:
         """Compute a figure from others by a formula; a left range becomes a flag."""
         return self.derive_as(by.kind, key, by, **inputs)
 
+    def derive_limit(self, limit: Limit, kind: str, key: str, by: Formula, /, **inputs: Figure) -> Figure:
+        """The same for what is the most permitted or the least asked; ``kind`` is that of the result."""
+        return self._derived(limit, kind, key, by, inputs)
+
     def derive_as(self, kind: str, key: str, by: Formula, /, **inputs: Figure) -> Figure:
         """The same for a formula that serves several kinds of quantity; ``kind`` is that of the result."""
+        return self._derived("", kind, key, by, inputs)
+
+    def _derived(
+        self, limit: Limit, kind: str, key: str, by: Formula, inputs: Mapping[str, Figure]
+    ) -> Figure:
         values = {name: figure.value for name, figure in inputs.items()}
         for name, figure in inputs.items():
             if self._figures.get(figure.key) is not figure:
@@ -75,7 +88,7 @@ class Ledger:
         result = by(**values)
         flags = by.left_ranges(values)
         pairs = tuple((name, figure.key) for name, figure in inputs.items())
-        return self.add(Figure(key, result, kind, Origin.COMPUTED, by.source, by.name, pairs, flags))
+        return self.add(Figure(key, result, kind, Origin.COMPUTED, by.source, by.name, pairs, flags, limit))
 
     def defaults(self) -> tuple[Figure, ...]:
         """The figures that stand on default practice, in order."""
@@ -89,7 +102,7 @@ class Ledger:
         def walk(name: str, depth: int) -> None:
             figure = self[name]
             pad = "  " * depth
-            lines.append(f"{pad}{name} = {words_for(figure.value, figure.kind, view)}   [{figure.origin}]")
+            lines.append(f"{pad}{name} = {words_of(figure, view)}   [{figure.origin}]")
             if name in seen:
                 if figure.inputs:
                     lines.append(f"{pad}  (shown above)")
@@ -98,7 +111,7 @@ class Ledger:
             made = all_formulas().get(figure.formula)
             if made is not None:
                 lines.append(f"{pad}  {made.text}")
-                filled = [f"{a} = {words_for(self[k].value, self[k].kind, view)}" for a, k in figure.inputs]
+                filled = [f"{a} = {words_of(self[k], view)}" for a, k in figure.inputs]
                 if filled:
                     lines.append(f"{pad}  with {', '.join(filled)}")
             lines.append(f"{pad}  source: {figure.source}")
@@ -135,10 +148,15 @@ def same_value(a: Value, b: Value) -> bool:
     return a == b
 
 
-def words_for(value: Value, kind: str, view: str = "mm") -> str:
-    """A figure's value as people read it."""
+def words_of(figure: Figure, view: str = "mm") -> str:
+    """A figure as people read it; a limit is rounded to its safe side."""
+    return words_for(figure.value, figure.kind, view, figure.limit)
+
+
+def words_for(value: Value, kind: str, view: str = "mm", limit: Limit = "") -> str:
+    """A value as people read it."""
     if isinstance(value, Thing):
         return value.summary()
     if kind and isinstance(value, int | float):
-        return show(float(value), kind, view)
+        return show(float(value), kind, view, limit=limit)
     return f"{value:g}" if isinstance(value, float) else str(value)

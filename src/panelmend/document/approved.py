@@ -168,6 +168,10 @@ class CapData(Typed):
     """Plies of the cap."""
     margin: Margin
     """How far it is laid beyond the opening before it is trimmed."""
+    peel_plies: Literal["none", "upper face", "bond face", "both faces"] | None = None
+    """Cap cured on a plate: faces cured with a peel ply; the upper one stays on while it is bonded."""
+    gap: Margin | None = None
+    """Cap cured on a plate: gap left between its trimmed edge and the opening."""
 
 
 class CoreData(Typed):
@@ -206,6 +210,8 @@ class ResinData(Typed):
     """Added for what stays in cups and on rollers."""
     wet_margin: Given[Length] | None = None
     """Wet lay-up: sheet wetted out beyond the pieces."""
+    wet_out: Given[Literal["wet then cut", "cut then wet"]] | None = None
+    """Wet lay-up: pieces cut from a wetted sheet, or cut dry and wetted one by one."""
 
 
 class SurfaceData(Typed):
@@ -252,6 +258,35 @@ class BagData(Typed):
     """Adhesive beyond the patch."""
     sensor_margin: Given[Length] | None = None
     """Thermocouples beyond the adhesive."""
+    lower_breather: Given[Flag] | None = None
+    """Whether a breather lies under the blanket too and runs out past it."""
+    edge_breather: Given[Length] | None = None
+    """Width of edge breather laid against the plies' edge and out to the breather."""
+    dry_bleeder: Given[Length] | None = None
+    """Rim of the bleeder that must stay dry, so that air passes in it."""
+    no_bleed: Given[Flag] | None = None
+    """Whether no resin may leave the plies: no bleeder, edges open to air only."""
+    both_sides: Given[Flag] | None = None
+    """Hole through both skins: whether both sides are bagged at once."""
+    support: Given[Name] | None = None
+    """Hole through both skins: what closes and holds the other side to contour while one cures."""
+    support_margin: Given[Length] | None = None
+    """That support beyond the opening."""
+
+
+class PressurePad(Typed):
+    """A pad that presses on a cap or plies in a recess."""
+
+    material: Name
+    """Material id of the pad (a bagging material for "caul")."""
+    thickness: Length | None = None
+    """Thickness of all its sheets together."""
+    proud: Margin | None = None
+    """How far it stands above the skin round the opening."""
+    inset: Margin | None = None
+    """How far its edge stays inside the opening, all round."""
+    wrapped: Flag = True
+    """Wrapped in PTFE film or tape, so that nothing bonds to it."""
 
 
 class Segment(Typed):
@@ -293,8 +328,20 @@ class Cure(Typed):
     """Skin it is done on, where both skins are repaired one after the other."""
     place: Name
     """Where the recipe stands in the approved data."""
+    cured_on: Literal["panel", "plate"] = "panel"
+    """On the panel, or beforehand on a heat-proof plate away from it (a cap)."""
+    heated_by: Literal["blanket", "oven", "room temperature"] = "blanket"
+    """What heats it; at room temperature nothing does."""
+    bagged: Flag = True
+    """Whether it is cured under a vacuum bag."""
     pressure_aid: Text = ""
     """Caul, rubber pad or the like, where the surface is recessed."""
+    pad: PressurePad | None = None
+    """Pressure pad over a cap or plies in a recess."""
+    sand_after: Duration | None = None
+    """Least time from vacuum on (or laying) before it may be sanded, cured at room temperature."""
+    load_after: Duration | None = None
+    """Least time from vacuum on (or laying) before it may be loaded, cured at room temperature."""
     segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
     """Segments in order."""
     ceiling: Temperature | None = None

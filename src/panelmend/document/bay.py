@@ -93,6 +93,10 @@ class Instrument(Typed):
     """Last day of its calibration."""
     type: Literal["", "J", "K", "T"] = ""
     """Type of a thermocouple."""
+    step: Mass | None = None
+    """Smallest step a balance shows."""
+    uncertainty: Mass | None = None
+    """Uncertainty of a balance; its step where nothing better is known."""
 
 
 class Bay(Typed):

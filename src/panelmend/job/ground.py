@@ -9,6 +9,7 @@ from panelmend.derive.figure import PRACTICE, Value
 from panelmend.document.approved import Given
 from panelmend.job.case import Case
 from panelmend.materials import Material, Sourced
+from panelmend.units import Limit
 
 
 class Ground:
@@ -17,23 +18,40 @@ class Ground:
     def __init__(self, case: Case, ledger: Ledger) -> None:
         self.case, self.ledger = case, ledger
 
-    def typed(self, key: str, value: Value, kind: str = "", *, path: str) -> Figure:
+    def typed(self, key: str, value: Value, kind: str = "", *, path: str, limit: Limit = "") -> Figure:
         """A figure from the document; ``path`` is the field it was typed in."""
-        return self.ledger.typed(key, value, kind, source=Source(self.case.name, path))
+        return self.ledger.typed(key, value, kind, source=Source(self.case.name, path), limit=limit)
 
-    def given(self, key: str, given: Given[Any], kind: str = "", *, value: Value | None = None) -> Figure:
+    def given(
+        self,
+        key: str,
+        given: Given[Any],
+        kind: str = "",
+        *,
+        value: Value | None = None,
+        limit: Limit = "",
+    ) -> Figure:
         """A figure from the approved data; ``value`` replaces what is not a single number or word."""
         manual = self.case.document.data.manual
         source = Source(f"{manual.number} rev {manual.revision}", given.place)
-        return self.ledger.approved(key, given.value if value is None else value, kind, source=source)
+        return self.ledger.approved(
+            key, given.value if value is None else value, kind, source=source, limit=limit
+        )
 
     def given_or(
-        self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source = PRACTICE
+        self,
+        key: str,
+        given: Given[Any] | None,
+        default: Value,
+        kind: str = "",
+        *,
+        source: Source = PRACTICE,
+        limit: Limit = "",
     ) -> Figure:
         """The approved value if there is one, else the usual value of the trade, marked as such."""
         if given is not None:
-            return self.given(key, given, kind)
-        return self.ledger.default(key, default, kind, source=source)
+            return self.given(key, given, kind, limit=limit)
+        return self.ledger.default(key, default, kind, source=source, limit=limit)
 
     def table(self, key: str, sourced: Sourced[Any], kind: str, *, of: Material) -> Figure:
         """A figure from a materials table."""

@@ -270,6 +270,8 @@ class Adhesive(Material):
     """Paste: parts of resin by weight."""
     hardener_parts: Sourced[Parts] | None = None
     """Paste: parts of hardener by weight."""
+    ratio_tolerance: Sourced[Share] | None = None
+    """Paste: permitted relative deviation of the hardener share, such as 0.02."""
     filler: Sourced[Fraction] | None = None
     """Paste: mass of filler on the mass of mixed adhesive."""
     pot_life: Sourced[WorkingTime] | None = None

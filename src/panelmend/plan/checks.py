@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 
@@ -32,7 +32,7 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     confirmed = {c.figure: c for c in case.document.confirm}
     found = []
     for figure in ledger.defaults():
-        value = words_for(figure.value, figure.kind, case.view)
+        value = words_of(figure, case.view)
         if figure.key in confirmed:
             c = confirmed[figure.key]
             found.append(J002(f"{figure.key} = {value}, confirmed by {c.by} on {c.on}", place=figure.key))

@@ -64,6 +64,7 @@ def figure_row(figure: Figure) -> dict[str, object]:
         "formula": figure.formula,
         "inputs": dict(figure.inputs),
         "flags": list(figure.flags),
+        "limit": figure.limit,
     }
 
 

@@ -11,7 +11,7 @@ from enum import Enum
 from typing import Any
 
 from panelmend.derive import Figure, Formula, Thing, all_formulas
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, RangeError
 from panelmend.shapes import Outline
 from panelmend.units import KINDS
@@ -62,12 +62,13 @@ def _figure(f: Figure, known: set[str], view: str) -> dict[str, Any]:
         "value": _value(f, known),
         "unit": KINDS[f.kind].si if f.kind else "",
         "kind": f.kind,
-        "words": words_for(f.value, f.kind, view),
+        "words": words_of(f, view),
         "origin": f.origin.value,
         "source": {"title": f.source.title, "place": f.source.place},
         "formula": f.formula,
         "inputs": dict(f.inputs),
         "flags": list(f.flags),
+        "limit": f.limit,
     }
 
 

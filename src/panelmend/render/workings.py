@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, all_formulas
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
 
 
@@ -23,11 +23,8 @@ class Workings:
 
     def value(self, figure: Figure) -> str:
         """The figure's value as people read it."""
-        return (
-            words_for(figure.value, figure.kind, self.view).replace("-", "−", 1)
-            if _negative(figure)
-            else words_for(figure.value, figure.kind, self.view)
-        )
+        words = words_of(figure, self.view)
+        return words.replace("-", "−", 1) if _negative(figure) else words
 
     def mark(self, figure: Figure) -> str:
         """D for a default nobody has confirmed yet."""

@@ -73,6 +73,14 @@ KINDS: dict[str, Kind] = {
             "0.75 mm or 0.030 in",
         ),
         Kind(
+            "depth",
+            "m",
+            _named({"mm": 1e-3, "um": 1e-6, "m": 1.0, "in": INCH, "mil": INCH / 1000}),
+            ("mm", 2),
+            ("in", 3),
+            "0.75 mm or 0.029 in",
+        ),
+        Kind(
             "elevation",
             "m",
             _named({"m": 1.0, "km": 1e3, "ft": FOOT}),

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from panelmend.units.kinds import KINDS
+
+Limit = Literal["", "most", "least"]
+"""What a printed value permits: the most, the least, or nothing."""
 
 
 def unit_for(kind: str, view: str) -> str:
@@ -19,7 +23,15 @@ def to_unit(value: float, kind: str, unit: str) -> float:
     return (value - offset) / scale
 
 
-def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals: int | None = None) -> str:
+def show(
+    value: float,
+    kind: str,
+    view: str = "mm",
+    *,
+    unit: str = "",
+    decimals: int | None = None,
+    limit: Limit = "",
+) -> str:
     """An SI value as people read it, with its unit: ``show(0.0254, "length", "in")`` is ``"1.000 in"``.
 
     Args:
@@ -28,6 +40,8 @@ def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals:
         view: "mm" or "in".
         unit: another unit of the kind than the view's.
         decimals: another number of decimals than the view's; below zero that many significant digits.
+        limit: "most" where it is the most that is permitted, "least" where it is the least that is asked:
+            what is printed then lies on the safe side of the value, never beyond it. "" for the nearest.
     """
     k = KINDS[kind]
     chosen, places = k.metric if view == "mm" else k.inch
@@ -41,15 +55,32 @@ def show(value: float, kind: str, view: str = "mm", *, unit: str = "", decimals:
         chosen = unit
     places = places if decimals is None else decimals
     if not chosen:
-        return f"{value:.{places}f}"
+        return f"{safely(value, places, limit):.{places}f}"
     shown = to_unit(value, kind, chosen)
     if places < 0:
+        if limit and shown:
+            places = -places - 1 - math.floor(math.log10(abs(shown)))
+            return f"{safely(shown, places, limit):.{max(0, places)}f} {chosen}"
         return f"{shown:.{-places}g} {chosen}"
+    if limit:
+        shown = safely(shown, places, limit)
     # A half that arithmetic left a hair below is still a half: 44.45 mm is 44.5 however it was reached.
     number = f"{shown + math.copysign(1e-9, shown):.{places}f}"
     if float(number) == 0.0:
         number = number.lstrip("-")
     return f"{number}°" if chosen == "deg" else f"{number} {chosen}"
+
+
+def safely(shown: float, places: int, limit: Limit) -> float:
+    """A number brought to its decimals on the safe side of a limit; a hair of arithmetic is not a step."""
+    if not limit:
+        return shown
+    step = 10.0**-places
+    steps = shown / step
+    whole = round(steps)
+    if abs(steps - whole) > 1e-9 * max(1.0, abs(steps)):
+        whole = math.floor(steps) if limit == "most" else math.ceil(steps)
+    return whole * step
 
 
 def show_both(value: float, kind: str, view: str = "mm") -> str:

@@ -18,6 +18,7 @@ from panelmend.document.faults import (
     shapes,
     stores,
     thermal,
+    ways,
 )
 from panelmend.document.model import Document
 
@@ -31,6 +32,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *damage.CHECKS,
     *plies.CHECKS,
     *cures.CHECKS,
+    *ways.CHECKS,
     *loads.CHECKS,
     *drying.CHECKS,
     *bay.CHECKS,

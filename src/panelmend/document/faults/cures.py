@@ -21,6 +21,8 @@ LONGEST_COOL, COOL = 14 * 86400.0, 313.15  # s, K; resins that cure near room te
 def _laid(document: Document) -> Iterator[Fault]:
     laid: set[tuple[str, str | None]] = set()
     for i, cure in enumerate(document.data.cure):
+        if cure.cured_on == "plate":
+            continue  # what is cured beforehand is bonded in an operation of its own
         for part in cure.lays:
             if (part, cure.side) in laid:
                 yield fault(

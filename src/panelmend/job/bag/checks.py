@@ -108,6 +108,12 @@ B016 = finding_code(
     "The panel may not see the recipe's temperature",
     "ask the engineer who owns the repair data for a recipe below the panel's limit",
 )
+B017 = finding_code(
+    "B017",
+    Severity.STOP,
+    "A cure is to be done in a way that is not planned here",
+    "plan this operation by hand from the approved data; nothing printed for it may be used",
+)
 TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
 
 
@@ -121,6 +127,7 @@ def check(
     elif bags.operations[0].available_vacuum is None:
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
     for bag in bags.operations:
+        found += _way(bag)
         found += _panel(case, bag)
         found += _blanket(case, ledger, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
         found += _stacking(case, bag)
@@ -165,6 +172,22 @@ def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
         f"; at the power density of the bay's largest that is {show(float(power), 'power', view)}, "
         f"{show(float(current), 'current', view)} at {show(float(volts), 'voltage', view)}"
     )
+
+
+def _way(bag: BagOperation) -> list[Finding]:
+    """A cure away from the panel, without blanket or bag, or with a pad."""
+    cure = bag.cure
+    ways = [
+        words
+        for words, there in (
+            ("on a plate", cure.cured_on == "plate"),
+            (f"heated by: {cure.heated_by}", cure.heated_by != "blanket"),
+            ("without a bag", not cure.bagged),
+            ("under a pad", cure.pad is not None),
+        )
+        if there
+    ]
+    return [B017(f"{bag.name}: {', '.join(ways)}", place=f"bag.{bag.number}")] if ways else []
 
 
 def _panel(case: Case, bag: BagOperation) -> list[Finding]:

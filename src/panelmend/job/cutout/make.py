@@ -62,7 +62,8 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
     pinned = case.document.choice.cutout is not None or case.document.choice.form is not None
     opening = _chosen(ground, rules, ranked)
     cored = damage.depth in ("skin and core", "through")
-    depth = ledger.derive("cutout.skin_depth", same_length, value=skin_depth(ground, damage.side))
+    cut = skin_depth(ground, damage.side)
+    depth = ledger.derive_limit("most", "depth", "cutout.skin_depth", same_length, value=cut)
     far_side: Side = "inside" if damage.side == "outside" else "outside"
     return CutoutPart(
         side=damage.side,
@@ -291,7 +292,9 @@ def _pinned(ground: Ground) -> Opening:
 def _core_depth(ground: Ground) -> Figure:
     damage, core = ground.case.document.damage, ground.case.document.panel.core
     if damage.depth not in ("skin and core", "through"):
-        return ground.ledger.table("cutout.core_depth", 0.0, "length", source=Source("no core is removed"))
+        return ground.ledger.table("cutout.core_depth", 0.0, "depth", source=Source("no core is removed"))
     if damage.core_depth is not None and damage.depth == "skin and core":
-        return ground.typed("cutout.core_depth", damage.core_depth, "length", path="damage.core_depth")
-    return ground.typed("cutout.core_depth", core.thickness, "length", path="panel.core.thickness")
+        typed, path = damage.core_depth, "damage.core_depth"
+    else:
+        typed, path = core.thickness, "panel.core.thickness"
+    return ground.typed("cutout.core_depth", typed, "depth", path=path, limit="most")

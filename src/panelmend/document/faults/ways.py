@@ -1,0 +1,172 @@
+"""How a cure is done: on panel or plate, by blanket, oven or room temperature, with or without a bag."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.approved import Cure
+from panelmend.document.fault import Fault, fault
+from panelmend.document.faults.cures import COOL
+from panelmend.document.faults.plausible import outside, plainly
+from panelmend.document.model import Document
+from panelmend.document.places import Path
+from panelmend.materials import Bagging, MaterialSet, builtin
+
+
+def _on_a_plate(document: Document) -> Iterator[Fault]:
+    """Only a cap is cured away from the panel, and a later operation on the panel bonds it."""
+    cures = document.data.cure
+    for i, cure in enumerate(cures):
+        if cure.cured_on != "plate":
+            continue
+        here: Path = ("data", "cure", i)
+        if cure.lays != ("cap",):
+            yield fault(
+                (*here, "lays"),
+                "only a cap is cured on a plate",
+                ", ".join(cure.lays),
+                'lays = ["cap"]',
+                "give what is laid on the panel an operation of its own",
+            )
+        elif not any("cap" in c.lays and c.cured_on == "panel" for c in cures[i + 1 :]):
+            yield fault(
+                (*here, "cured_on"),
+                "no later operation bonds the cap that is cured on a plate",
+                '"plate"',
+                'an operation on the panel with "cap" in its lays after it',
+            )
+
+
+def _ways(document: Document) -> Iterator[Fault]:
+    for i, cure in enumerate(document.data.cure):
+        here: Path = ("data", "cure", i)
+        if not cure.bagged and cure.heated_by == "blanket":
+            yield fault(
+                (*here, "bagged"),
+                "a blanket without a bag is pressed on by nothing",
+                "false",
+                'a bag, or heated_by = "oven" or "room temperature"',
+            )
+        if not cure.bagged and cure.vacuum is not None:
+            yield fault(
+                (*here, "vacuum"),
+                "vacuum without a bag",
+                plainly(cure.vacuum, "vacuum"),
+                "a bag, or no vacuum",
+            )
+        if cure.heated_by == "room temperature":
+            yield from _not_heated(here, cure)
+        else:
+            for field in ("sand_after", "load_after"):
+                if getattr(cure, field) is not None:
+                    yield fault(
+                        (*here, field),
+                        "only a cure at room temperature has this time",
+                        plainly(getattr(cure, field), "time"),
+                        'heated_by = "room temperature", or leave it out',
+                    )
+        for field in ("sand_after", "load_after"):
+            yield from outside(
+                (*here, field),
+                "time",
+                getattr(cure, field),
+                "time",
+                60.0,
+                60 * 86400.0,
+                low_todo="check the unit",
+            )
+
+
+def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:
+    for j, segment in enumerate(cure.segment):
+        if segment.kind != "dwell":
+            yield fault(
+                (*here, "segment", j, "kind"),
+                "a cure at room temperature is neither heated nor cooled",
+                f'"{segment.kind}"',
+                '"dwell" alone, or heated_by = "blanket"',
+            )
+        elif segment.to > COOL:
+            yield fault(
+                (*here, "segment", j, "to"),
+                "warmer than any room",
+                plainly(segment.to, "temperature"),
+                f"at most {plainly(COOL, 'temperature')}",
+                'check C or F, or say what heats it: heated_by = "blanket"',
+            )
+    if cure.sand_after is not None and cure.load_after is not None and cure.sand_after > cure.load_after:
+        yield fault(
+            (*here, "load_after"),
+            "loaded before it may be sanded",
+            plainly(cure.load_after, "time"),
+            f"at least {plainly(cure.sand_after, 'time')}",
+        )
+
+
+def _heat_chosen(document: Document) -> Iterator[Fault]:
+    """A choice of blankets, set point or rate belongs to a cure that a blanket heats."""
+    heated = {c.name: c.heated_by for c in document.data.cure}
+    for i, heat in enumerate(document.choice.heat):
+        if heated.get(heat.cure, "blanket") != "blanket":
+            yield fault(
+                ("choice", "heat", i, "cure"),
+                "no blanket heats this cure",
+                f"{heat.cure!r}, heated by {heated[heat.cure]}",
+                "a cure heated by a blanket, or no choice",
+            )
+
+
+def _pads(document: Document) -> Iterator[Fault]:
+    known: dict[str, object] = {}
+    for group in (document.materials, builtin()):
+        for kind in MaterialSet.model_fields:
+            for material in getattr(group, kind):
+                known.setdefault(material.id, material)
+    for i, cure in enumerate(document.data.cure):
+        if cure.pad is None:
+            continue
+        here: Path = ("data", "cure", i, "pad")
+        found = known.get(cure.pad.material)
+        if not (isinstance(found, Bagging) and found.use == "caul"):
+            usable = [n for n, m in known.items() if isinstance(m, Bagging) and m.use == "caul"]
+            yield fault(
+                (*here, "material"),
+                "no pad material has this id" if found is None else "this material is not for pads",
+                repr(cure.pad.material),
+                f'bagging with use = "caul": {", ".join(usable) or "none is known"}',
+                "describe it under [[materials.bagging]]",
+            )
+        if cure.pressure_aid:
+            yield fault(here, "pressed by a pad and by a pressure aid", cure.pressure_aid, "one of them")
+        yield from outside(
+            (*here, "thickness"), "thickness of a pad", cure.pad.thickness, "length", 2e-4, 0.15
+        )
+        yield from outside(
+            (*here, "proud"), "height of a pad over the skin", cure.pad.proud, "length", 0.0, 0.02
+        )
+
+
+def _cap(document: Document) -> Iterator[Fault]:
+    """Peel plies and a gap are of a cap that is cured before it is bonded."""
+    cap = document.data.core.cap
+    if cap is None or any(c.cured_on == "plate" for c in document.data.cure):
+        return
+    for field in ("peel_plies", "gap"):
+        if getattr(cap.value, field) is not None:
+            yield fault(
+                ("data", "core", "cap", "value", field),
+                "only a cap cured on a plate has this",
+                str(getattr(cap.value, field))
+                if field == "peel_plies"
+                else plainly(cap.value.gap or 0.0, "length"),
+                'cured_on = "plate" in the operation that lays the cap, or leave it out',
+            )
+
+
+CHECKS = (
+    (_on_a_plate, ("data.cure",)),
+    (_ways, ("data.cure",)),
+    (_heat_chosen, ("choice", "data.cure")),
+    (_pads, ("data.cure", "materials")),
+    (_cap, ("data.core", "data.cure")),
+)
