@@ -14,6 +14,7 @@ from examples_here import FOLDER, case, case_from, text
 from panelmend.app.cli import main
 from panelmend.job.strength.changes import least_reserve
 from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.part import Region
 from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study, study
 from panelmend.render.strength_report import strength_json, strength_pdf
@@ -132,10 +133,13 @@ def test_pressure_bends_load_into_the_bond() -> None:
 
 
 def test_modes_are_weaker_hot_and_wet(loaded: Study) -> None:
-    rows = {(m.where, m.mode, m.place): m.reserve for m in loaded.part.modes}
-    pairs = [(rows[w, m, p], rows.get((w, f"{m}, hot and wet", p))) for w, m, p in rows]
-    both = [(float(room), float(hot)) for room, hot in pairs if room is not None and hot is not None]
-    assert len(both) >= 8
+    rows = {(m.where, m.mode, m.place, m.condition): m.reserve for m in loaded.part.modes}
+    both = [
+        (float(room), float(hot))
+        for (w, m, p, c), room in rows.items()
+        if c == "room" and room is not None and (hot := rows[w, m, p, "hot and wet"]) is not None
+    ]
+    assert len(both) >= 20
     assert all(hot < room for room, hot in both)
 
 
@@ -196,8 +200,8 @@ def test_far_from_the_repair_nothing_changes(demo: Study) -> None:
 def test_the_modes_are_computed_under_given_loads_alone(demo: Study, loaded: Study) -> None:
     assert demo.part.modes == ()
     assert "T105" in {f.code for f in demo.findings}
-    repair = [m for m in loaded.part.modes if m.where == "repair"]
-    assert {"core shear", "crimping"} <= {m.mode.split(" (")[0] for m in repair} | {m.mode for m in repair}
+    repair = [m for m in loaded.part.modes if m.where is Region.OVER_CUT]
+    assert {"core shear", "crimping"} <= {m.mode for m in repair}
     assert all(m.reserve is not None or m.reason for m in repair)
 
 

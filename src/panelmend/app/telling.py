@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
+from panelmend.job.strength.part import Kind
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import Study
 from panelmend.units import show
@@ -83,12 +84,10 @@ def strength_words(study: Study) -> str:
     for b in part.bonds:
         found = f"reserve {float(b.reserve):.2f}" if b.reserve is not None else f"NOT CHECKED: {b.reason}"
         lines.append(f"  bond, {b.side} skin along {b.direction}, {b.condition}: {found}")
-    for m in part.modes:
-        if m.where == "repair" and m.reserve is not None:
-            lines.append(f"  {m.mode}, {m.place}, {m.case}: reserve {float(m.reserve):.2f}")
+    lines += [f"  {r.words}: {float(r.value):.2f}" for r in part.reserves if r.kind is not Kind.BOND]
     lines += [f"  largest {s.what} ratio, {s.case}: {float(s.value):.2f} at {s.near}" for s in part.hot_spots]
-    if part.governing is not None:
-        lines.append(f"Least reserve computed: {float(part.governing):.2f} ({part.governing_words})")
+    if part.least is not None:
+        lines.append(f"Least reserve computed: {float(part.least.value):.2f} ({part.least.words})")
     lines += [f"NOT CHECKED  {words}" for words in part.not_checked]
     lines += [f"{f.code} {f.severity.value}: {f.words}" for f in study.findings if f.code != "T101"]
     return "\n".join(lines)

@@ -4,14 +4,24 @@ from __future__ import annotations
 
 from typing import Any
 
-from panelmend.job.strength.part import BondRow, Ratio
+from panelmend.job.strength.checks import below
+from panelmend.job.strength.part import Kind, Reserve
+from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.study import Study
 from panelmend.render.card import PAPERS
 from panelmend.render.planjson import plan_json
+from panelmend.render.strength_tables import (
+    bond_row,
+    mode_lines,
+    own_lines,
+    properties,
+    ratio_row,
+    reserve_line,
+    spot_row,
+)
 from panelmend.render.typesetting import compile_pdf, compile_png, template
 from panelmend.render.views.ratio import LEGEND, ratio_view
 from panelmend.render.workings import Workings
-from panelmend.units import show
 
 FIELDS = ("strain", "core shear", "strain, hole left open")
 
@@ -64,33 +74,22 @@ def strength_data(study: Study) -> dict[str, Any]:
             "operator": repair.operator,
             "invented": repair.invented,
         },
-        "below": part.governing is not None and float(part.governing) < 1.0,
-        "governing": shown.part(part.governing) if part.governing is not None else "none",
-        "governing-words": part.governing_words,
+        "below": part.least is not None and below(part.least),
+        "least": [reserve_line(shown, r) for r in _summary(study)],
         "not-checked": list(part.not_checked),
+        "not-covered": list(NOT_COVERED),
         "loads": [list(row) for row in part.loads],
-        "properties": _properties(study),
-        "ratios": [_ratio(shown, view, r, f"face, {r.side} skin, E t") for r in part.membrane]
-        + [_ratio(shown, view, r, "sandwich, bending, N m") for r in part.bending],
-        "bonds": [_bond(shown, view, b) for b in part.bonds],
+        "properties": properties(study),
+        "ratios": [ratio_row(shown, view, r, f"face, {r.side} skin, E t") for r in part.membrane]
+        + [ratio_row(shown, view, r, "sandwich, bending, N m") for r in part.bending],
+        "own": own_lines(shown, part.own),
+        "bonds": [bond_row(shown, view, b) for b in part.bonds],
         "bond-ground": "; ".join(dict.fromkeys(b.ground for b in part.bonds if b.ground)) or "none",
-        "modes": [
-            {
-                "case": m.case,
-                "where": m.where,
-                "mode": m.mode,
-                "place": m.place,
-                "reserve": shown.part(m.reserve) if m.reserve is not None else "",
-                "reason": m.reason,
-            }
-            for m in part.modes
-        ],
+        "scarf": study.plan.work is not None and study.plan.work.plies.scheme == "scarf",
+        "modes": mode_lines(shown, part.modes),
         "legend": LEGEND,
         "maps": maps,
-        "spots": [
-            {"case": s.case, "what": s.what, "value": shown.part(s.value), "near": s.near}
-            for s in part.hot_spots
-        ],
+        "spots": [spot_row(shown, s) for s in part.hot_spots],
         "mass": _mass(shown, study),
         "changes": [
             {"what": c.what, "before": f"{c.before:.3f}", "after": f"{c.after:.3f}", "words": c.words}
@@ -102,74 +101,11 @@ def strength_data(study: Study) -> dict[str, Any]:
     return data
 
 
-def _properties(study: Study) -> list[list[str]]:
-    """Constants of every cloth, core and adhesive that the study rests on, with their source."""
-    plan = study.plan
-    case, work = plan.case, plan.work
-    assert work is not None, "a study of a repair that lays nothing"
-    view = case.view
-    skins = [p.cloth for p in (*case.geometry.outer, *case.geometry.inner)]
-    laid = [p.cloth for p in work.plies.plies if p.role in ("fill", "repair", "extra")]
-    rows = []
-
-    def s(value: float | None) -> str:
-        return show(value, "stiffness", view, decimals=0) if value is not None else "not given"
-
-    for ident in dict.fromkeys([*skins, *laid]):
-        cloth = case.catalogue.cloth(ident)
-        for condition, values in (("room", cloth.room), ("hot and wet", cloth.hot_wet)):
-            if values is None:
-                rows.append([cloth.id, condition, "not given", cloth.source])
-                continue
-            moduli = f"E1 {s(values.e1)}, E2 {s(values.e2)}, G12 {s(values.g12)}, nu12 {values.nu12:g}"
-            strengths = (
-                f"Xt {s(values.xt)}, Xc {s(values.xc)}, Yt {s(values.yt)}, Yc {s(values.yc)}, S {s(values.s)}"
-            )
-            rows.append([cloth.id, condition, f"{moduli}; {strengths}", cloth.source])
-    cores = [case.document.panel.core.material]
-    cores += [work.core.plug.material] if work.core.plug is not None else []
-    for ident in dict.fromkeys(cores):
-        core = case.catalogue.core(ident)
-        names = [("GL", core.g_ribbon), ("GW", core.g_across), ("Ez", core.e_through)]
-        names += [("FL", core.s_ribbon), ("FW", core.s_across), ("crush", core.crush_strength)]
-        words = ", ".join(f"{name} {s(v.value if v is not None else None)}" for name, v in names)
-        factor = f"{core.hot_wet_factor.value:g}" if core.hot_wet_factor is not None else "not given"
-        rows.append([core.id, f"room; hot and wet x {factor}", words, core.source])
-    film = case.document.data.plies.film_adhesive
-    ident = film.value if film is not None else work.core.adhesive
-    if ident:
-        glue = case.catalogue.adhesive(ident)
-        pairs = (("G", glue.shear_modulus), ("shear strength", glue.shear_strength))
-        words = ", ".join(f"{name} {s(v.value if v is not None else None)}" for name, v in pairs)
-        if glue.plastic_strain is not None:
-            words += f", plastic strain {glue.plastic_strain.value:g}"
-        factor = f"{glue.hot_wet_factor.value:g}" if glue.hot_wet_factor is not None else "not given"
-        rows.append([glue.id, f"room; hot and wet x {factor}", words, glue.source])
-    return rows
-
-
-def _ratio(shown: Workings, view: str, ratio: Ratio, what: str) -> dict[str, Any]:
-    return {
-        "what": what,
-        "direction": show(float(ratio.direction), "angle", view, decimals=0),
-        "parent": shown.part(ratio.parent),
-        "repair": shown.part(ratio.repair),
-        "ratio": shown.part(ratio.ratio),
-    }
-
-
-def _bond(shown: Workings, view: str, bond: BondRow) -> dict[str, Any]:
-    peaks = "  ".join(f"{name} {show(tau, 'stiffness', view)}" for name, tau in bond.peaks)
-    return {
-        "side": bond.side,
-        "direction": bond.direction,
-        "condition": bond.condition,
-        "load": shown.part(bond.load) if bond.load is not None else "",
-        "reserve": shown.part(bond.reserve) if bond.reserve is not None else "",
-        "peaks": peaks,
-        "lightly": show(bond.lightly, "length", view) if bond.reserve is not None else "",
-        "reason": bond.reason,
-    }
+def _summary(study: Study) -> list[Reserve]:
+    """The least of all reserves first, then the least of each other kind."""
+    rows = study.part.reserves
+    kinds = [min((r for r in rows if r.kind is k), key=lambda r: float(r.value), default=None) for k in Kind]
+    return sorted((r for r in kinds if r is not None), key=lambda r: float(r.value))
 
 
 def _mass(shown: Workings, study: Study) -> list[list[Any]]:

@@ -13,7 +13,7 @@ from panelmend.job.strength.bonds import bond_of, reserve_of
 from panelmend.job.strength.faceloads import Sampled, largest
 from panelmend.job.strength.lay import DIRECTIONS, LAID, PLATE, Lay
 from panelmend.job.strength.part import BondRow
-from panelmend.job.strength.stacks import CONDITIONS, BondThing
+from panelmend.job.strength.stacks import CONDITIONS
 from panelmend.physics.structure_inputs import NotComputed
 
 NO_LOAD = "no load in this direction"
@@ -39,18 +39,17 @@ def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples:
     made = bond_of(lay, side, angle)
     if isinstance(made, NotComputed):
         return without(made.reason)
-    bond, names = made
     found = _load(ground, lay, side, angle, name, samples)
     if isinstance(found, NotComputed):
         return without(found.reason)
     load, words = found
     if float(load) < NOTHING:
         return without(NO_LOAD, words)
-    result = reserve_of(bond, names, float(load))
+    result = reserve_of(made, float(load))
     if isinstance(result, NotComputed):
         return without(result.reason, words)
     ledger, key = ground.ledger, f"strength.bond.{side}.{name}.{lay.condition}"
-    thing = ledger.add(Figure(f"{key}.steps", BondThing(bond, names), "", Origin.COMPUTED, LAID))
+    thing = ledger.add(Figure(f"{key}.steps", made, "", Origin.COMPUTED, LAID))
     reserve = ledger.derive(f"{key}.reserve", f.bond_reserve, bond=thing, load=load)
     return BondRow(side, name, lay.condition, load, words, reserve, result.peaks, result.lightly, "")
 
@@ -62,17 +61,11 @@ def _load(
     ledger, key = ground.ledger, f"strength.load.{side}.{name}"
     room = replace(lay, condition="room")
     own = room.stack(f"sound skin, {side}", room.skin(side))
-    cut = room.stack(f"cut plies, {side}", room.cut(side))
-    for part in (own, cut):
-        if isinstance(part, NotComputed):
-            return part
+    if isinstance(own, NotComputed):
+        return own
     at = ledger.typed(f"strength.direction.{name}", angle, "angle", source=LAID)
 
-    def stiff(label: str, stack: object) -> Figure:
-        thing = ledger.add(Figure(f"{key}.{label}_stack", stack, "", Origin.COMPUTED, LAID))  # type: ignore[arg-type]
-        return ledger.derive(f"{key}.{label}", f.membrane_along, stack=thing, direction=at)
-
-    whole, gone = stiff("whole", own), stiff("cut", cut)
+    thing = ledger.add(Figure(f"{key}.whole_stack", own, "", Origin.COMPUTED, LAID))
     strain = lay.case.document.data.strength.allowable_strain
     if samples is not None:
         section = room.parent()
@@ -91,10 +84,10 @@ def _load(
         words = f"case {case!r}"
     elif strain is not None:
         allowed = ground.given("strength.allowable_strain", strain, "strain")
+        whole = ledger.derive(f"{key}.whole", f.membrane_along, stack=thing, direction=at)
         face = ledger.derive(f"{key}.face", f.load_at_strain, stiffness=whole, strain=allowed)
         words = "allowable strain of the sound panel"
     else:
-        thing = ledger[f"{key}.whole_stack"]
         face = ledger.derive(f"{key}.face", f.first_ply_load, stack=thing, direction=at)
         words = "first ply failure of the sound skin, room temperature"
-    return ledger.derive(f"{key}.bond", f.cut_share, load=face, cut=gone, whole=whole), words
+    return face, words

@@ -1,4 +1,10 @@
-"""The bond of each skin: from the edge of the cut-out out over every ply's end, or along the scarf."""
+"""The bond of each skin: over the cut-out, then out over every ply's end, or along the scarf.
+
+Where the cut leaves plies of the skin, they run on under the patch: the strip begins in the middle of the
+cut-out and the whole load of the skin goes through patch and left plies together, because the patch's tip
+lies on a skin that carries all of it. Where the skin is cut through, the patch carries all of it at the
+edge of the cut-out, and the strip begins there.
+"""
 
 from __future__ import annotations
 
@@ -8,11 +14,14 @@ import numpy as np
 
 from panelmend.document.panel import Side
 from panelmend.job.strength.formulas import turned
-from panelmend.job.strength.lay import CARRIES, Lay
-from panelmend.job.strength.stacks import Stack
+from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
-from panelmend.physics.joint import Adhesive, Bond, Capacity, Ends, Step, capacity, scarf, solve_bond
+from panelmend.physics.joint import Adhesive, Bond, Capacity, Step, capacity, scarf, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
+
+OVER_THE_CUT = "over the cut"
+TIP = 1e-3  # of its thickness, left at a feather edge: as in physics.joint.scarf
 
 
 @dataclass(frozen=True)
@@ -64,19 +73,53 @@ def along(stack: Stack, direction: float) -> float:
     return float(1.0 / np.linalg.inv(turned(stack, direction).A)[0, 0])
 
 
-def bond_of(
-    lay: Lay, side: Side, direction: float, stretch: float = 1.0
-) -> tuple[Bond, tuple[str, ...]] | NotComputed:
-    """The bond in one direction, steps named by the ply that ends them. ``stretch`` lengthens the steps."""
+def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> BondThing | NotComputed:
+    """The bond in one direction, steps named by the ply that ends them.
+
+    Args:
+        lay: the lay-up.
+        side: which skin.
+        direction: of the strip [rad].
+        stretch: lengthens the steps beyond the cut-out [1].
+    """
     adhesive = adhesive_of(lay)
     if isinstance(adhesive, NotComputed):
         return adhesive
-    skin = lay.stack("skin", lay.skin(side))
+    skin, rows = lay.stack("skin", lay.skin(side)), lay.left(side)
+    left = lay.stack("left plies", rows) if rows else None
     if isinstance(skin, NotComputed):
         return skin
-    over = [p for p in lay.carrying(side) if p.role in CARRIES and p.role != "fill"]
-    if lay.plies.scheme == "scarf":
-        return _scarf(lay, side, direction, adhesive, skin, stretch)
+    if isinstance(left, NotComputed):
+        return left
+    made = _scarf if lay.plies.scheme == "scarf" else _stepped
+    steps = made(lay, side, direction, skin, left, stretch)
+    if isinstance(steps, NotComputed):
+        return steps
+    parts, names = steps
+    if left is None:
+        return BondThing(Bond(parts, adhesive), names, False)
+    whole = lay.stack("patch", lay.patch(lay.carrying(side)))
+    if isinstance(whole, NotComputed):
+        return whole
+    inner = Step(half_opening(lay, side, direction), along(whole, direction), along(left, direction))
+    return BondThing(Bond((inner, *parts), adhesive), (OVER_THE_CUT, *names), True)
+
+
+def half_opening(lay: Lay, side: Side, direction: float) -> float:
+    """Half the cut-out's extent along a direction [m]."""
+    layup = lay.side(side)
+    assert layup is not None, "a bond of a skin that is repaired"
+    return 0.5 * layup.cutout.extent(direction)
+
+
+Parts = tuple[tuple[Step, ...], tuple[str, ...]]
+
+
+def _stepped(
+    lay: Lay, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
+) -> Parts | NotComputed:
+    """One step for each ply's end; the patch of that step over the whole skin."""
+    over = [p for p in lay.carrying(side) if p.role != "fill"]
     ends = sorted({round(float(p.margin), 9) for p in over})
     steps, names, before = [], [], 0.0
     for end in ends:
@@ -87,30 +130,33 @@ def bond_of(
         steps.append(Step(stretch * (end - before), along(patch, direction), along(skin, direction)))
         names.append(", ".join(p.id for p in over if abs(float(p.margin) - end) < 1e-9))
         before = end
-    return Bond(tuple(steps), adhesive), tuple(names)
+    return tuple(steps), tuple(names)
 
 
 def _scarf(
-    lay: Lay, side: Side, direction: float, adhesive: Adhesive, skin: Stack, stretch: float
-) -> tuple[Bond, tuple[str, ...]] | NotComputed:
+    lay: Lay, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
+) -> Parts | NotComputed:
+    """The patch runs out to its feather edge while the cut plies grow from theirs."""
     layup = lay.side(side)
     if layup is None or layup.taper is None:
         return NotComputed("the scarf has no length")
     patch = lay.stack("patch", lay.patch(lay.carrying(side)))
     if isinstance(patch, NotComputed):
         return patch
-    steps = scarf(stretch * float(layup.taper), along(patch, direction), along(skin, direction))
-    return Bond(steps, adhesive), ("scarf",)
+    length, one, two = stretch * float(layup.taper), along(patch, direction), along(skin, direction)
+    if left is None:
+        return scarf(length, one, two), ("scarf",)
+    return (Step(length, one, along(left, direction), one * TIP, two),), ("scarf",)
 
 
-def reserve_of(bond: Bond, names: tuple[str, ...], load: float) -> BondResult | NotComputed:
-    """Reserve of a bond on a running load [N/m], and its peaks under that load."""
-    ends = Ends(load, 0.0, load)
+def reserve_of(thing: BondThing, load: float) -> BondResult | NotComputed:
+    """Reserve of a bond on a running load of the whole skin [N/m], and its elastic peaks under that load."""
+    ends, bond = thing.ends(load), thing.bond
     found = capacity(bond, ends)
     if isinstance(found, NotComputed):
         return found
     assert isinstance(found, Capacity)
     answer = solve_bond(Bond(bond.steps, bond.adhesive.elastic(), bond.faces), ends)
-    peaks = tuple((name, abs(p.tau)) for name, p in zip(names, answer.peaks, strict=True))
+    peaks = tuple((name, abs(p.tau)) for name, p in zip(thing.names, answer.peaks, strict=True))
     worst = max(peaks, key=lambda p: p[1])[0]
     return BondResult(found.factor, peaks, answer.lightly_stressed(), worst)

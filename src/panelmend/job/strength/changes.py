@@ -6,11 +6,11 @@ import math
 from dataclasses import replace
 
 from panelmend.job.strength.bonds import bond_of, reserve_of
-from panelmend.job.strength.formulas import bending_along, first_ply_load, membrane_along
+from panelmend.job.strength.formulas import bending_along, first_ply_load
 from panelmend.job.strength.lay import DIRECTIONS, Lay
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.part import Change
-from panelmend.job.strength.stacks import Section, Stack
+from panelmend.job.strength.stacks import Section
 from panelmend.physics.structure_inputs import NotComputed
 
 LONGER = 1.25
@@ -52,26 +52,20 @@ def least_reserve(lay: Lay, stretch: float = 1.0) -> float | None:
     found = []
     for layup in lay.plies.sides:
         skin = lay.stack("skin", lay.skin(layup.side))
-        cut = lay.stack("cut", lay.cut(layup.side))
-        if isinstance(skin, NotComputed) or isinstance(cut, NotComputed):
+        if isinstance(skin, NotComputed):
             return None
         for _, angle in DIRECTIONS:
             made = bond_of(replace(lay, off_along=angle), layup.side, angle, stretch)
             if isinstance(made, NotComputed):
                 return None
             load = first_ply_load(stack=skin, direction=angle)
-            share = min(1.0, _along(cut, angle) / _along(skin, angle))
-            if not math.isfinite(load) or load * share <= 0.0:
+            if not math.isfinite(load) or load <= 0.0:
                 return None
-            result = reserve_of(*made, load * share)
+            result = reserve_of(made, load)
             if isinstance(result, NotComputed):
                 return None
             found.append(result.reserve)
     return min(found, default=None)
-
-
-def _along(stack: Stack, angle: float) -> float:
-    return float(membrane_along(stack=stack, direction=angle))
 
 
 def denser_core(lay: Lay) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
-from panelmend.job.strength.part import StrengthPart
+from panelmend.job.strength.part import Reserve, StrengthPart
 from panelmend.units import show
 
 T101 = finding_code(
@@ -39,24 +39,20 @@ T105 = finding_code(
     "type load cases or the allowable strain under data.strength",
 )
 SOFT = 0.98
+ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise
+
+
+def below(row: Reserve) -> bool:
+    """Whether a reserve is a finding; the headline is coloured by the same rule."""
+    return float(row.value) < ENOUGH
 
 
 def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]:
     """What the engineer should look at."""
     found = [T101(words, place="strength") for words in part.not_checked]
-    for bond in part.bonds:
-        if bond.reserve is not None and float(bond.reserve) < 1.0:
-            where = f"bond of the {bond.side} skin along {bond.direction}, {bond.condition}"
-            words = f"{where}: {float(bond.reserve):.2f} on {bond.ground}"
-            found.append(T102(words, place=bond.reserve.key))
-    for mode in part.modes:
-        if mode.reserve is not None and mode.where == "repair" and float(mode.reserve) < 1.0:
-            found.append(
-                T102(
-                    f"{mode.mode}, {mode.place}, {mode.case}: {float(mode.reserve):.2f}",
-                    place=mode.reserve.key,
-                )
-            )
+    for row in part.reserves:
+        if below(row):
+            found.append(T102(f"{float(row.value):.2f}: {row.words}", place=row.value.key))
     for ratio in part.membrane:
         if float(ratio.ratio) < SOFT:
             angle = show(float(ratio.direction), "angle", decimals=0)

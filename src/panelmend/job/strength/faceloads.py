@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.document.panel import Side
+from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.formulas import face_load
 from panelmend.job.strength.lay import DIRECTIONS, Lay
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.plates import Panel
 from panelmend.job.strength.stacks import Section
-from panelmend.physics.plate import PlateAnswer
+from panelmend.physics.plate import sample
 from panelmend.physics.structure_inputs import NotComputed
 
 
@@ -25,16 +26,16 @@ class Sampled:
     places: tuple[Resultants, ...]
 
 
-def resultants(panel: Panel, load: Load, answer: PlateAnswer, at: tuple[float, float]) -> Resultants:
+def resultants(panel: Panel, load: Load, answer: Fields, at: tuple[float, float]) -> Resultants:
     """Resultants of an answer at a point in standard axes [m], held inside the panel's rectangle."""
     x = min(max(at[0] - panel.x0, 0.0), float(panel.grid.x[-1]))
     y = min(max(at[1] - panel.y0, 0.0), float(panel.grid.y[-1]))
-    n, m, q = (_rounded(answer.sample(field, x, y)) for field in (answer.N, answer.M, answer.Q))
+    n, m, q = (_rounded(sample(answer.grid, field, x, y)) for field in (answer.N, answer.M, answer.Q))
     return Resultants(n, m, q, load.pressure)  # type: ignore[arg-type]
 
 
 def sampled(
-    lay: Lay, panel: Panel, loads: tuple[Load, ...], sound: tuple[PlateAnswer, ...]
+    lay: Lay, panel: Panel, loads: tuple[Load, ...], sound: tuple[Fields, ...]
 ) -> tuple[Sampled, ...]:
     """The given cases at the middle of the cut-out and where each direction leaves its box."""
     cx, cy = lay.cutout.opening.centre

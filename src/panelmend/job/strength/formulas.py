@@ -9,7 +9,7 @@ import numpy as np
 from panelmend.derive import Source, formula
 from panelmend.job.strength.loads import Resultants
 from panelmend.job.strength.stacks import BondThing, Section, Stack
-from panelmend.physics.joint import Capacity, Ends, capacity
+from panelmend.physics.joint import Capacity, capacity
 from panelmend.physics.laminate import (
     Criterion,
     FirstPly,
@@ -109,20 +109,6 @@ def face_load(section: Section, loads: Resultants, direction: float, upper: floa
     return abs(float(run[0] * c * c + run[1] * s * s + 2.0 * run[2] * s * c))
 
 
-@formula(
-    "P x cut / whole", source=Source("plies share a membrane load by their stiffness"), kind="running load"
-)
-def cut_share(load: float, cut: float, whole: float) -> float:
-    """Share of the plies that are cut of the load in a face: what the bond must carry.
-
-    load: running load in the face [N/m]
-    cut: E t of the plies that are cut [N/m]
-    whole: E t of the face [N/m]
-    return: running load [N/m]
-    """
-    return load * min(1.0, cut / whole)
-
-
 @formula("m = A w (1 + r)", source=BALANCE, kind="mass")
 def ply_mass(area: float, areal_mass: float, resin: float) -> float:
     """Mass of a cured ply.
@@ -185,10 +171,10 @@ def bond_reserve(bond: BondThing, load: float) -> float:
     """Reserve of a bond on a running load.
 
     bond: the steps and the adhesive [bond]
-    load: running load the bond must carry [N/m]
+    load: running load of the whole skin [N/m]
     return: reserve factor [1]
     """
-    found = capacity(bond.bond, Ends(load, 0.0, load))
+    found = capacity(bond.bond, bond.ends(load))
     assert isinstance(found, Capacity), "a bond without strength is not derived"
     return float(found.factor)
 
@@ -208,6 +194,21 @@ def mode_reserve(section: Section, loads: Resultants, number: int) -> float:
     return float(found.reserve)
 
 
+@formula("load at which the first ply fails (maximum stress), held flat", source=KAW, kind="running load")
+def first_ply_sense(stack: Stack, direction: float, sense: float) -> float:
+    """Running load of a skin at its first ply failure, one way.
+
+    stack: the skin [stack]
+    direction: of the load [rad]
+    sense: 1 in tension, -1 in compression [1]
+    return: running load, 0 or above [N/m]
+    """
+    made = turned(stack, direction)
+    answer = strained(made, np.linalg.inv(made.A) @ np.array([sense, 0.0, 0.0]), np.zeros(3))
+    found = first_ply_failure(made, answer, Criterion.MAX_STRESS)
+    return found.reserve if isinstance(found, FirstPly) else math.inf
+
+
 @formula(
     "load at which the first ply of the sound skin fails (maximum stress)", source=KAW, kind="running load"
 )
@@ -218,12 +219,4 @@ def first_ply_load(stack: Stack, direction: float) -> float:
     direction: of the load [rad]
     return: running load [N/m]
     """
-    made = turned(stack, direction)
-    inverse = np.linalg.inv(made.A)
-    least = math.inf
-    for sign in (1.0, -1.0):
-        answer = strained(made, inverse @ np.array([sign, 0.0, 0.0]), np.zeros(3))
-        found = first_ply_failure(made, answer, Criterion.MAX_STRESS)
-        if isinstance(found, FirstPly):
-            least = min(least, found.reserve)
-    return least
+    return min(float(first_ply_sense(stack=stack, direction=direction, sense=s)) for s in (1.0, -1.0))

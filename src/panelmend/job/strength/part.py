@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cached_property
 
 import numpy as np
@@ -40,16 +41,101 @@ class BondRow:
     reason: str
 
 
+class Region(StrEnum):
+    """Where in the panel a mode was looked for; the worst of every cell there is kept."""
+
+    OVER_CUT = "over the cut-out"
+    SPLICE = "edge of the plug"
+    UNDER_PATCH = "under the patch"
+    JUST_OUTSIDE = "just outside the patch"
+    PANEL = "rest of the panel"
+    SOUND = "sound panel"
+
+
 @dataclass(frozen=True)
 class ModeRow:
-    """One failure mode of the sandwich under one case: in the repair or in the sound panel."""
+    """One failure mode of the sandwich under one case and condition, at its worst place in one region.
+
+    ``form`` is the formula; ``at`` the place in standard axes [m]; ``before`` the reserve on the grid before,
+    ``error`` the estimated share by which the finest one is off [1], and whether that is ``resolved``.
+    """
 
     case: str
-    where: str
+    where: Region
     mode: str
+    form: str
     place: str
+    condition: str
     reserve: Figure | None
     reason: str
+    at: tuple[float, float] | None = None
+    before: float | None = None
+    error: float | None = None
+    resolved: bool = True
+
+
+class Ability(StrEnum):
+    """What of the repair is compared with the sound panel without any load case."""
+
+    FIRST_PLY = "first ply failure"
+    LAST_PLY = "last ply failure"
+    WRINKLING = "wrinkling"
+    DIMPLING = "dimpling"
+    CRIMPING = "crimping"
+    CORE_SHEAR = "core shear"
+    CRUSHING = "flatwise crushing"
+
+
+class Sense(StrEnum):
+    """Which way a load pulls."""
+
+    TENSION = "tension"
+    COMPRESSION = "compression"
+    EITHER = "either way"
+
+
+@dataclass(frozen=True)
+class OwnRow:
+    """What the repair itself carries over what the sound panel carries; ``where``: its weakest zone."""
+
+    what: Ability
+    side: Side | None
+    direction: str
+    condition: str
+    sense: Sense
+    where: str
+    sound: Figure | None
+    repair: Figure | None
+    ratio: Figure | None
+    reason: str
+
+
+class Kind(StrEnum):
+    """Which table a reserve stands in."""
+
+    BOND = "bond"
+    MODE = "failure mode"
+    OWN = "own strength, repair over sound"
+
+
+@dataclass(frozen=True)
+class Reserve:
+    """One figure of the one list that the headline and the severe findings are taken from."""
+
+    kind: Kind
+    value: Figure
+    what: str
+    where: str
+    condition: str
+    ground: str
+    resolved: bool = True
+
+    @property
+    def words(self) -> str:
+        """What, where, in which condition, on what ground."""
+        return ", ".join(
+            w for w in (f"{self.kind}: {self.what}", self.where, self.condition, self.ground) if w
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,13 +172,19 @@ class Maps:
 
 @dataclass(frozen=True)
 class HotSpot:
-    """Where a ratio is largest: its value, place in standard axes [m], and the edge it lies at."""
+    """Where a ratio is largest: its value, place in standard axes [m], and the edge it lies at.
+
+    ``before`` is the largest on the grid before, ``error`` the estimated share by which ``value`` is off [1].
+    """
 
     case: str
     what: str
     value: Figure
     at: tuple[float, float]
     near: str
+    before: float
+    error: float
+    resolved: bool
 
 
 @dataclass(frozen=True)
@@ -107,21 +199,26 @@ class Change:
 
 @dataclass(frozen=True)
 class StrengthPart:
-    """Parent against repair. ``governing`` is the least reserve that was computed; it approves nothing."""
+    """Parent against repair. ``reserves`` is every figure that is compared with 1; it approves nothing."""
 
     loads: tuple[tuple[str, str], ...]
     membrane: tuple[Ratio, ...]
     bending: tuple[Ratio, ...]
     bonds: tuple[BondRow, ...]
     modes: tuple[ModeRow, ...]
+    own: tuple[OwnRow, ...]
+    reserves: tuple[Reserve, ...]
     maps: tuple[Maps, ...]
     hot_spots: tuple[HotSpot, ...]
     outlines: tuple[tuple[str, Outline], ...]
     mass_added: Figure | None
     moment_added: Figure | None
     moment_limit: Figure | None
-    governing: Figure | None
-    governing_words: str
     changes: tuple[Change, ...]
     not_checked: tuple[str, ...]
     assumptions: tuple[str, ...]
+
+    @property
+    def least(self) -> Reserve | None:
+        """The least of all reserves that were computed, None where none was."""
+        return min(self.reserves, key=lambda r: float(r.value), default=None)

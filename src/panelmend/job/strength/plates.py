@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.strength.lay import CARRIES, Lay
-from panelmend.job.strength.part import Maps
+from panelmend.document.panel import Side
+from panelmend.job.strength.fields import Fields
+from panelmend.job.strength.grids import graded_grid
+from panelmend.job.strength.lay import CARRIES, Lay, Rows
 from panelmend.job.strength.stacks import Section as Sandwiched
 from panelmend.physics.plate import (
+    CLAMPED_IN_BENDING,
     Case,
     PlateAnswer,
     PointSupport,
     Section,
-    even_grid,
+    Zones,
     simple,
     solve_cases,
     uniform_edges,
@@ -26,152 +29,199 @@ from panelmend.shapes import Outline
 from panelmend.shapes.points import inside_of
 
 Array = NDArray[np.float64]
-CELLS = 80  # along the longer side: deflection within 0.1 % of a grid twice as fine
+Mask = NDArray[np.bool_]
 SAMPLES = 4
 SPRING = 1e4  # N/m: holds the panel in its plane; balanced loads put next to no force on it
-NEXT_TO_NOTHING = 0.05  # of the largest in the sound panel: below this no ratio is shown
-LITTLE_SHEAR = 0.02  # of the running loads: core shear below this is a by-product of unequal skins
-OPEN = 1e-4  # stiffness of an open hole on that of the panel
+OPEN = 1e-4  # stiffness of a hole through both skins on that of the panel
+MARGIN = 0.15  # of the repair's size: how far the fine part of the grid reaches beyond it
+SIDES: tuple[Side, Side] = ("inside", "outside")
+
+
+@dataclass(frozen=True)
+class Zone:
+    """What lies in one zone: rows of each skin from the inside out (empty: cut away), and whether the core
+    is the plug's.
+    """
+
+    inner: tuple[tuple[str, float, float], ...]
+    outer: tuple[tuple[str, float, float], ...]
+    plug: bool
+
+    def sandwich(self, lay: Lay) -> Sandwiched | NotComputed:
+        """The zone's sandwich in the condition of a lay-up; NotComputed where a skin is cut away."""
+        if not self.inner or not self.outer:
+            return NotComputed("a skin is cut away here")
+        return lay.section("zone", list(self.inner), list(self.outer), plug=self.plug)
+
+
+@dataclass(frozen=True, eq=False)
+class State:
+    """The panel in one state on a grid: its averaged cells, and the zone of each section number."""
+
+    cells: Zones
+    zones: tuple[Zone, ...]
 
 
 class Panel:
-    """The panel's bounding rectangle with its zones. Other outlines are taken as that rectangle."""
+    """The panel's bounding rectangle with its zones. Other outlines are taken as that rectangle.
 
-    def __init__(self, lay: Lay) -> None:
+    ``fine``: cells along the longer side of the repair's box.
+    """
+
+    def __init__(self, lay: Lay, fine: int) -> None:
         self.lay = lay
         self.x0, self.y0, x1, y1 = lay.case.geometry.outline.bounds
         wide, high = x1 - self.x0, y1 - self.y0
-        n = CELLS / max(wide, high)
-        self.grid = even_grid(wide, high, max(12, round(n * wide)), max(12, round(n * high)))
+        box = repair_box(lay)
+        size = max(box[2] - box[0], box[3] - box[1])
+        more = MARGIN * size
+        near = (box[0] - self.x0 - more, box[1] - self.y0 - more)
+        far = (box[2] - self.x0 + more, box[3] - self.y0 + more)
+        self.grid = graded_grid(wide, high, (*near, *far), size / fine)
 
-    def _mask(self, outline: Outline) -> Callable[[Array, Array], NDArray[np.bool_]]:
-        test = inside_of(outline)
-        return lambda x, y: test(x + self.x0, y + self.y0)
+    def inside(self, outline: Outline, x: Array, y: Array) -> Mask:
+        """Which points of the grid's axes [m] lie in an outline of the standard axes."""
+        return inside_of(outline)(x + self.x0, y + self.y0)
 
-    def repaired(
-        self, *, hole: bool
-    ) -> tuple[list[Section], Callable[[Array, Array], NDArray[np.int64]]] | NotComputed:
-        """Sections of every zone, and which zone is where. With ``hole`` no ply is laid."""
-        lay = self.lay
-        tests, plies = [], []
-        for side in ("outside", "inside"):
-            layup = lay.side(side)
-            if layup is None:
-                continue
-            tests.append((side, "cut", self._mask(layup.cutout)))
-            if not hole:
-                for p in sorted(layup.plies, key=lambda p: p.number):
-                    if p.role in CARRIES:
-                        tests.append((side, p.id, self._mask(p.outline)))
-                        plies.append(p)
-        known: dict[int, int] = {}
-        sections: list[Section] = []
-        by_id = {p.id: p for p in plies}
+    def centres(self) -> tuple[Array, Array]:
+        """Cell centres in standard axes [m]."""
+        x, y = self.grid.centres()
+        return x + self.x0, y + self.y0
 
-        def section_for(code: int) -> Section | NotComputed:
-            on = {(s, n) for bit, (s, n, _) in enumerate(tests) if code >> bit & 1}
-            rows, gone = {}, False
-            for side in ("inside", "outside"):
-                cut = (side, "cut") in on
-                base = lay.left(side) if cut else lay.skin(side)
-                over = [
-                    by_id[n]
-                    for s, n in sorted(on, key=lambda t: by_id[t[1]].number if t[1] in by_id else 0)
-                    if s == side and n in by_id
-                ]
-                if not cut:
-                    over = [p for p in over if p.role != "fill"]
-                rows[side] = lay.with_patch(side, base, over)
-                gone = gone or not rows[side]
-            cored = any(n == "cut" for _, n in on) and lay.core.action == "replace"
-            if gone:
-                sound = lay.parent()
-                return sound if isinstance(sound, NotComputed) else _plate_section(sound, OPEN)
-            made = lay.section("zone", rows["inside"], rows["outside"], plug=cored and not hole)
-            return made if isinstance(made, NotComputed) else _plate_section(made)
-
-        n = SAMPLES
-        part = (np.arange(n) + 0.5) / n
-        xs = (self.grid.x[:-1, None] + np.diff(self.grid.x)[:, None] * part).ravel()
-        ys = (self.grid.y[:-1, None] + np.diff(self.grid.y)[:, None] * part).ravel()
-        px, py = np.meshgrid(xs, ys)
-        codes = np.zeros(px.shape, np.int64)
-        for bit, (_, _, test) in enumerate(tests):
-            codes |= test(px, py).astype(np.int64) << bit
-        for code in np.unique(codes):
-            made = section_for(int(code))
-            if isinstance(made, NotComputed):
-                return made
-            known[int(code)] = len(sections)
-            sections.append(made)
-        index = np.vectorize(known.__getitem__, otypes=[np.int64])(codes)
-        return sections, lambda x, y: index
-
-    def solve(self, cases: list[Case], *, state: str) -> tuple[PlateAnswer, ...] | NotComputed:
-        """The plate under several cases: ``state`` is "sound", "repaired" or "open"."""
-        if state == "sound":
+    def state(self, name: str) -> State | NotComputed:
+        """The panel "sound", "repaired" or "open" in the condition of its lay-up."""
+        if name == "sound":
+            zone = Zone(tuple(self.lay.skin("inside")), tuple(self.lay.skin("outside")), False)
             sound = self.lay.parent()
             if isinstance(sound, NotComputed):
                 return sound
-            return solve_cases(self.grid, zones(self.grid, [_plate_section(sound)]), cases)
-        made = self.repaired(hole=state == "open")
-        if isinstance(made, NotComputed):
-            return made
-        sections, at = made
-        return solve_cases(self.grid, zones(self.grid, sections, at, samples=SAMPLES), cases)
+            return State(zones(self.grid, [_plate_section(sound)]), (zone,))
+        found, index = self._zones(hole=name == "open")
+        sections = []
+        for zone in found:
+            made = self._section(zone)
+            if isinstance(made, NotComputed):
+                return made
+            sections.append(made)
+        return State(zones(self.grid, sections, index, samples=SAMPLES), tuple(found))
+
+    def _zones(self, *, hole: bool) -> tuple[list[Zone], NDArray[np.int64]]:
+        """Every zone, and which one is at each sample point. With ``hole`` no ply is laid."""
+        lay = self.lay
+        tests: list[tuple[Side, str, Outline]] = []
+        for side in SIDES:
+            layup = lay.side(side)
+            if layup is None:
+                continue
+            tests.append((side, "", layup.cutout))
+            if not hole:
+                ordered = sorted(layup.plies, key=lambda p: p.number)
+                tests += [(side, p.id, p.outline) for p in ordered if p.role in CARRIES]
+        part = (np.arange(SAMPLES) + 0.5) / SAMPLES
+        xs, ys = (
+            (lines[:-1, None] + np.diff(lines)[:, None] * part).ravel()
+            for lines in (self.grid.x, self.grid.y)
+        )
+        px, py = np.meshgrid(xs, ys)
+        codes = np.zeros(px.shape, np.int64)
+        for bit, (_, _, outline) in enumerate(tests):
+            codes |= self.inside(outline, px, py).astype(np.int64) << bit
+        kinds, index = np.unique(codes, return_inverse=True)
+        names = [(side, ident) for side, ident, _ in tests]
+        found = [
+            self._zone({n for bit, n in enumerate(names) if int(code) >> bit & 1}, hole=hole)
+            for code in kinds
+        ]
+        return found, np.asarray(index.reshape(px.shape), np.int64)
+
+    def _zone(self, on: set[tuple[Side, str]], *, hole: bool) -> Zone:
+        lay, rows = self.lay, dict[Side, Rows]()
+        for side in SIDES:
+            cut = (side, "") in on
+            base = lay.left(side) if cut else lay.skin(side)
+            layup = lay.side(side)
+            ordered = sorted(layup.plies, key=lambda p: p.number) if layup is not None else []
+            over = [p for p in ordered if (side, p.id) in on and (cut or p.role != "fill")]
+            rows[side] = lay.with_patch(side, base, over)
+        cored = any(ident == "" for _, ident in on) and lay.core.action == "replace"
+        return Zone(tuple(rows["inside"]), tuple(rows["outside"]), cored and not hole)
+
+    def _section(self, zone: Zone) -> Section | NotComputed:
+        """Plate stiffness of a zone; where a skin is cut away the other one carries on alone."""
+        if zone.inner and zone.outer:
+            made = zone.sandwich(self.lay)
+            return made if isinstance(made, NotComputed) else _plate_section(made)
+        sound = self.lay.parent()
+        if isinstance(sound, NotComputed):
+            return sound
+        if not zone.inner and not zone.outer:
+            return _plate_section(sound, OPEN)
+        rows, z = (zone.inner, -1.0) if zone.inner else (zone.outer, 1.0)
+        stack = self.lay.stack("one skin alone", list(rows))
+        if isinstance(stack, NotComputed):
+            return stack
+        face = stack.laminate()
+        z *= 0.5 * (sound.thickness + face.h)
+        # without the other skin the core bends with it; transverse shear by the solid plate's rule
+        shear = np.diag([5.0 / 6.0 * float(face.A[2, 2])] * 2)
+        return Section(face.A, face.B + z * face.A, face.D + 2 * z * face.B + z * z * face.A, shear)
 
     def case(self, nx: float, ny: float, nxy: float, pressure: float, clamped: bool) -> Case:
         """A load case: edges held out of plane, balanced loads round them, pressure on the outside."""
-        from panelmend.physics.plate import CLAMPED_IN_BENDING
-
         edges = {s: CLAMPED_IN_BENDING if clamped else simple(s) for s in ("left", "right", "bottom", "top")}
         wide, high = float(self.grid.x[-1]), float(self.grid.y[-1])
         held = [PointSupport(0.0, 0.0, 1.0, SPRING), PointSupport(wide, high, 1.0, SPRING)]
         return Case(edges, held, uniform_edges(nx, ny, nxy), pressure=-pressure)
 
-    def maps(self, name: str, sound: PlateAnswer, repaired: PlateAnswer, opened: PlateAnswer | None) -> Maps:
-        """Ratios of the repaired and the open panel to the sound one.
+    def solve(self, state: State, cases: list[Case]) -> tuple[PlateAnswer, ...]:
+        """The plate in one state under several cases."""
+        return solve_cases(self.grid, state.cells, cases)
 
-        Core shear is compared only where the sound panel carries some: not under loads in its plane alone.
+    def strain(self, answer: Fields, *, open_hole: bool = False) -> Array:
+        """Largest principal strain by size in either face's middle, at each cell [1].
+
+        With ``open_hole`` a face counts only where it is there: not in the hole of a skin cut through.
         """
-        strain = _ratio(self._strain(repaired), self._strain(sound))
-        was, now = (np.hypot(a.Q[..., 0], a.Q[..., 1]) for a in (sound, repaired))
-        shear = np.full(strain.shape, np.nan)
-        if was.max() > LITTLE_SHEAR * abs(sound.N).max():
-            shear = _ratio(now, was)
-        hole = np.full(strain.shape, np.nan)
-        if opened is not None:
-            hole = np.where(self.in_the_hole(), np.nan, _ratio(self._strain(opened), self._strain(sound)))
-        fields = (np.round(a, 4) for a in (strain, shear, hole))
-        return Maps(name, self.grid.x + self.x0, self.grid.y + self.y0, *fields)
-
-    def in_the_hole(self) -> NDArray[np.bool_]:
-        """Cells whose middle lies in a cut-out."""
-        x, y = np.meshgrid(*((line[1:] + line[:-1]) / 2 for line in (self.grid.x, self.grid.y)))
-        found = np.zeros(x.shape, np.bool_)
-        for layup in self.lay.plies.sides:
-            found |= self._mask(layup.cutout)(x, y)
-        return found
-
-    def _strain(self, answer: PlateAnswer) -> Array:
-        """Largest principal strain by size in either face's middle, at each cell [1]."""
         sound = self.lay.parent()
         assert isinstance(sound, Sandwiched), "the sound panel was solved"
         s = sound.sandwich()
-        found = np.zeros(answer.grid.shape)
-        for z in (s.z_lower, s.z_upper):
+        found = np.full(answer.grid.shape, np.nan)
+        for side, z in (("inside", s.z_lower), ("outside", s.z_upper)):
             e = answer.strain_at(z)
             mean, half = 0.5 * (e[..., 0] + e[..., 1]), 0.5 * (e[..., 0] - e[..., 1])
-            radius = np.hypot(half, 0.5 * e[..., 2])
-            found = np.maximum(found, np.maximum(abs(mean + radius), abs(mean - radius)))
+            size = abs(mean) + np.hypot(half, 0.5 * e[..., 2])
+            if open_hole:
+                size = np.where(self._gone(side), np.nan, size)  # type: ignore[arg-type]
+            found = np.fmax(found, size)
         return found
 
+    def _gone(self, side: Side) -> Mask:
+        """Cells that touch the hole of a skin that is cut through."""
+        layup = self.lay.side(side)
+        none = np.zeros(self.grid.shape, np.bool_)
+        if layup is None or self.lay.left(side):
+            return none
+        px, py = np.meshgrid(self.grid.x, self.grid.y)
+        hit = self.inside(layup.cutout, px, py)
+        touched: Mask = hit[1:, 1:] | hit[1:, :-1] | hit[:-1, 1:] | hit[:-1, :-1]
+        return touched
 
-def _ratio(top: Array, bottom: Array) -> Array:
-    least = NEXT_TO_NOTHING * float(bottom.max())
-    if least <= 0.0:
-        return np.full(top.shape, np.nan)
-    return np.where(bottom > least, top / np.maximum(bottom, least), np.nan)
+
+def in_condition(lay: Lay, condition: str) -> Lay:
+    """The same lay-up in another condition."""
+    return replace(lay, condition=condition)
+
+
+def repair_box(lay: Lay) -> tuple[float, float, float, float]:
+    """Bounds of every ply that carries and every cut-out, standard axes [m]."""
+    boxes = [s.cutout.bounds for s in lay.plies.sides]
+    boxes += [p.outline.bounds for s in lay.plies.sides for p in s.plies if p.role in CARRIES]
+    return (
+        min(b[0] for b in boxes),
+        min(b[1] for b in boxes),
+        max(b[2] for b in boxes),
+        max(b[3] for b in boxes),
+    )
 
 
 def _plate_section(section: Sandwiched, factor: float = 1.0) -> Section:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
 from panelmend.materials.model import Structural
-from panelmend.physics.joint import Bond
+from panelmend.physics.joint import Bond, Ends
 from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich
 from panelmend.physics.structure_inputs import NotComputed
@@ -76,14 +76,23 @@ class Section:
 
 @dataclass(frozen=True)
 class BondThing:
-    """A bond kept as one figure."""
+    """A bond kept as one figure.
+
+    ``through``: plies of the skin run on under the patch, so the strip begins in the middle of the cut-out,
+    where nothing slips; else the patch carries everything at the start.
+    """
 
     bond: Bond
     names: tuple[str, ...]
+    through: bool
+
+    def ends(self, load: float, dT: float = 0.0) -> Ends:
+        """Ends of the strip under a running load of the whole skin [N/m] at dT [K]."""
+        return Ends(None if self.through else load, 0.0, load, dT)
 
     def digest(self) -> str:
         """Equal for equal bonds."""
-        return hashlib.sha256(repr((self.bond, self.names)).encode("utf8")).hexdigest()
+        return hashlib.sha256(repr((self.bond, self.names, self.through)).encode("utf8")).hexdigest()
 
     def summary(self) -> str:
         """Steps and adhesive in words."""

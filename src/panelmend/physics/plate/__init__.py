@@ -13,7 +13,7 @@ from panelmend.physics.plate.loads import (
     symmetry,
     uniform_edges,
 )
-from panelmend.physics.plate.solve import PlateAnswer, solve_cases, solve_plate
+from panelmend.physics.plate.solve import PlateAnswer, sample, solve_cases, solve_plate
 
 __all__ = [
     "CLAMPED",
@@ -28,6 +28,7 @@ __all__ = [
     "Support",
     "Zones",
     "even_grid",
+    "sample",
     "simple",
     "solve_cases",
     "solve_plate",

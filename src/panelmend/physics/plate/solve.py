@@ -58,14 +58,18 @@ class PlateAnswer:
         return np.asarray(self.eps + np.asarray(z)[..., None] * self.kappa)
 
     def sample(self, cells: Array, x: float, y: float) -> Array:
-        """A cell field's value at a point [m], bilinear between centres (beyond the last: extrapolated)."""
-        xc = (self.grid.x[1:] + self.grid.x[:-1]) / 2
-        yc = (self.grid.y[1:] + self.grid.y[:-1]) / 2
-        i = int(np.clip(np.searchsorted(xc, x) - 1, 0, max(xc.size - 2, 0)))
-        j = int(np.clip(np.searchsorted(yc, y) - 1, 0, max(yc.size - 2, 0)))
-        a, b = (x - xc[i]) / (xc[i + 1] - xc[i]), (y - yc[j]) / (yc[j + 1] - yc[j])
-        low = cells[j, i] * (1 - a) + cells[j, i + 1] * a
-        return np.asarray(low * (1 - b) + (cells[j + 1, i] * (1 - a) + cells[j + 1, i + 1] * a) * b)
+        """A cell field's value at a point [m]; see :func:`sample`."""
+        return sample(self.grid, cells, x, y)
+
+
+def sample(grid: Grid, cells: Array, x: float, y: float) -> Array:
+    """A cell field's value at a point [m], bilinear between centres (beyond the last: extrapolated)."""
+    xc, yc = (grid.x[1:] + grid.x[:-1]) / 2, (grid.y[1:] + grid.y[:-1]) / 2
+    i = int(np.clip(np.searchsorted(xc, x) - 1, 0, max(xc.size - 2, 0)))
+    j = int(np.clip(np.searchsorted(yc, y) - 1, 0, max(yc.size - 2, 0)))
+    a, b = (x - xc[i]) / (xc[i + 1] - xc[i]), (y - yc[j]) / (yc[j + 1] - yc[j])
+    low = cells[j, i] * (1 - a) + cells[j, i + 1] * a
+    return np.asarray(low * (1 - b) + (cells[j + 1, i] * (1 - a) + cells[j + 1, i + 1] * a) * b)
 
 
 def assemble(grid: Grid, cells: Zones) -> Any:

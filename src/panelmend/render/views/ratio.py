@@ -9,15 +9,18 @@ from numpy.typing import NDArray
 
 from panelmend.job.strength.part import HotSpot, Maps
 from panelmend.render.drawing import ACCENT, Cross, Item, Shape, Text
+from panelmend.render.heat_colours import even_colours
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import View, bar, make_view
 from panelmend.shapes import Outline
 
-# Upper ends of the classes of the ratio, and how each is filled.
-CLASSES = ((0.80, "accent"), (0.95, "less"), (1.05, "paper"), (1.20, "more"), (math.inf, "warn"))
+# Upper ends of the classes of the ratio; pale to dark in even steps, so that grey prints tell them apart.
+TOPS = (0.80, 0.95, 1.05, 1.20, math.inf)
+CLASSES = tuple(zip(TOPS, even_colours(len(TOPS)), strict=True))
+BLANK = ""
 LEGEND = (
-    "Under 0.80 dark blue, to 0.95 light blue, to 1.05 white, to 1.20 light red, above dark red; "
-    "grey is not compared"
+    "The darker, the larger: palest under 0.80, then to 0.95, to 1.05, to 1.20, darkest above; "
+    "blank is not compared"
 )
 
 
@@ -77,7 +80,7 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
             while end + 1 < len(columns) and _class(field[j, columns[end + 1]]) == colour:
                 end += 1
             left, right = max(maps.x[columns[start]], x0), min(maps.x[columns[end] + 1], x1)
-            if colour != "paper" and right > left and high > low:
+            if colour != BLANK and right > left and high > low:
                 items.append(Shape((bar(float(left), float(low), float(right), float(high)),), None, colour))
             start = end + 1
     return items
@@ -85,5 +88,5 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
 
 def _class(value: float) -> str:
     if math.isnan(value):
-        return "light"
+        return BLANK
     return next(colour for top, colour in CLASSES if value <= top)

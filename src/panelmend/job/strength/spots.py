@@ -1,0 +1,116 @@
+"""Maps of the panel, repaired over sound, and where a ratio is largest in and round the repair."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelmend.derive import Figure, Ledger
+from panelmend.derive.figure import Origin
+from panelmend.job.strength.lay import PLATE
+from panelmend.job.strength.levels import Level, Settled, settled
+from panelmend.job.strength.part import HotSpot, Maps
+from panelmend.job.strength.plates import Panel, nearest_edge, repair_box
+from panelmend.shapes import Outline
+
+Array = NDArray[np.float64]
+NEXT_TO_NOTHING = 0.05  # of the largest in the sound panel: below this no ratio is shown
+LITTLE_SHEAR = 0.02  # of the running loads: core shear below this is a by-product of unequal skins
+STRAIN, SHEAR, HOLE = "strain", "core shear", "strain, hole left open"
+
+
+def ratios(level: Level, number: int) -> dict[str, Array]:
+    """Ratios of the repaired and the open panel to the sound one under one load, cell by cell."""
+    panel, sound, repaired = level.panel, level.sound[number], level.repaired[number]
+    found = {STRAIN: _ratio(panel.strain(repaired), panel.strain(sound))}
+    was, now = (np.hypot(a.Q[..., 0], a.Q[..., 1]) for a in (sound, repaired))
+    found[SHEAR] = np.full(was.shape, np.nan)
+    if was.max() > LITTLE_SHEAR * abs(sound.N).max():
+        found[SHEAR] = _ratio(now, was)
+    if level.open:
+        found[HOLE] = _ratio(panel.strain(level.open[number], open_hole=True), panel.strain(sound))
+    return found
+
+
+def maps_of(name: str, level: Level, number: int) -> Maps:
+    """The maps of one load on a level's grid."""
+    fields = ratios(level, number)
+    panel = level.panel
+    shown = (np.round(fields[what], 4) for what in (STRAIN, SHEAR, HOLE))
+    return Maps(name, panel.grid.x + panel.x0, panel.grid.y + panel.y0, *shown)
+
+
+def settled_peaks(levels: tuple[Level, ...], number: int) -> dict[str, tuple[Settled, tuple[float, float]]]:
+    """Each field's largest ratio in and round the repair from its two finest grids, with its place."""
+    found = {}
+    for what in (STRAIN, SHEAR, HOLE):
+        own = [(lv, peak) for lv in levels if (peak := _peak(lv, number, what)) is not None]
+        if len(own) >= 2:
+            (coarse, (before, _)), (fine, (value, at)) = own[-2:]
+            found[what] = (settled(before, value, coarse.size, fine.size), at)
+    return found
+
+
+def spots_of(
+    ledger: Ledger,
+    maps: Maps,
+    levels: tuple[Level, ...],
+    number: int,
+    outlines: list[tuple[str, Outline]],
+) -> list[HotSpot]:
+    """The hot spots of one load as figures."""
+    found = []
+    thing = ledger.add(Figure(f"strength.maps.{maps.case}", maps, "", Origin.COMPUTED, PLATE))
+    for what, (value, at) in settled_peaks(levels, number).items():
+        figure = ledger.add(
+            Figure(
+                f"strength.{maps.case}.{what}",
+                round(value.value, 4),
+                "ratio",
+                Origin.COMPUTED,
+                PLATE,
+                "",
+                (("maps", thing.key),),
+                () if value.resolved else (f"NOT RESOLVED: {value.before:.3g} on the grid before",),
+            )
+        )
+        found.append(
+            HotSpot(
+                maps.case,
+                what,
+                figure,
+                at,
+                nearest_edge(outlines, at),
+                round(value.before, 4),
+                round(value.error, 4),
+                value.resolved,
+            )
+        )
+    return found
+
+
+def _peak(level: Level, number: int, what: str) -> tuple[float, tuple[float, float]] | None:
+    field = ratios(level, number).get(what)
+    if field is None:
+        return None
+    field = np.where(_near(level.panel), field, np.nan)
+    if not np.isfinite(field).any():
+        return None
+    j, i = np.unravel_index(int(np.nanargmax(field)), field.shape)
+    x, y = level.panel.centres()
+    return float(field[j, i]), (float(x[j, i]), float(y[j, i]))
+
+
+def _near(panel: Panel) -> NDArray[np.bool_]:
+    """Cells in and round the repair: its box, a quarter of its size larger on every side."""
+    x0, y0, x1, y1 = repair_box(panel.lay)
+    more = 0.25 * max(x1 - x0, y1 - y0)
+    x, y = panel.centres()
+    return np.asarray((x > x0 - more) & (x < x1 + more) & (y > y0 - more) & (y < y1 + more))
+
+
+def _ratio(top: Array, bottom: Array) -> Array:
+    least = NEXT_TO_NOTHING * float(np.nanmax(bottom))
+    if least <= 0.0:
+        return np.full(top.shape, np.nan)
+    return np.where(bottom > least, top / np.maximum(bottom, least), np.nan)
