@@ -21,7 +21,7 @@ FLOORS = [
     {"document"},
     {"job"},
     {"plan", "nesting", "predict"},
-    {"curelog", "survey"},
+    {"curelog", "survey", "photo"},
     {"records", "render"},
     {"app"},
 ]
@@ -91,5 +91,5 @@ def test_a_stage_reads_only_parts_of_other_stages() -> None:
 def test_the_command_line_loads_nothing_heavy_before_a_verb_asks_for_it() -> None:
     code = "import sys, panelmend.app.cli; print(*sorted(m.partition('.')[0] for m in sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=ENV)
-    heavy = {"numpy", "scipy", "pydantic", "numba", "shapely", "typst", "distributed"}
+    heavy = {"numpy", "scipy", "pydantic", "numba", "shapely", "typst", "distributed", "cv2"}
     assert heavy.isdisjoint(done.stdout.split()), heavy & set(done.stdout.split())

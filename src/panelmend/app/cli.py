@@ -234,7 +234,7 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_heat, cli_logs, cli_survey, cli_sweep
+    from panelmend.app import cli_heat, cli_logs, cli_photo, cli_survey, cli_sweep
 
     for verb in (
         cli_heat.heat,
@@ -244,6 +244,8 @@ def _add_log_verbs() -> None:
         cli_logs.watch,
         cli_survey.survey,
         cli_survey.taps,
+        cli_photo.marks,
+        cli_photo.photo,
     ):
         main.add_command(verb)
 

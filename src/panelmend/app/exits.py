@@ -18,6 +18,7 @@ class Exit(IntEnum):
     STOP_PLAN = 6
     DOES_NOT_CONFORM = 7
     CANNOT_BE_JUDGED = 8
+    NOT_INSTALLED = 9
     FAULT = 70
     CONFORMS = 0  # another name of DONE: a verdict that a script may go on with
 
@@ -32,6 +33,7 @@ WORDS = {
     Exit.STOP_PLAN: "done, but the plan has a STOP: do not work by it",
     Exit.DOES_NOT_CONFORM: "judged: the cure does not conform",
     Exit.CANNOT_BE_JUDGED: "judged: the cure cannot be judged, evidence is missing",
+    Exit.NOT_INSTALLED: "an optional part of the install is missing",
     Exit.FAULT: "a fault of panelmend itself",
 }
 

@@ -1,0 +1,28 @@
+"""Photographs of a panel with printed marks: points and outlines in its axes, each with its uncertainty."""
+
+from panelmend.photo.joined import Measured, Sat, Spot, measure
+from panelmend.photo.library import NoPhotoPartError
+from panelmend.photo.pictures import Picture, decoded, read_picture
+from panelmend.photo.places import MarksFile, blank_places, parse_places, read_places
+from panelmend.photo.shown import picture_of
+from panelmend.photo.table import Row, read_back, rows_of, written
+
+__all__ = [
+    "MarksFile",
+    "Measured",
+    "NoPhotoPartError",
+    "Picture",
+    "Row",
+    "Sat",
+    "Spot",
+    "blank_places",
+    "decoded",
+    "measure",
+    "parse_places",
+    "picture_of",
+    "read_back",
+    "read_picture",
+    "read_places",
+    "rows_of",
+    "written",
+]

@@ -1,0 +1,400 @@
+"""One fit over all pictures: every camera, its lens and where each mark really lies, from the marks' corners.
+
+Unknown: for every picture thirteen numbers (:mod:`panelmend.photo.camera`); for every mark its centre, turn
+and lift off the face; one scale of the print. Known: the corners in the pictures; the measured places, each
+with its error; what lenses of telephones are like (weak beliefs, below). Least squares, the corners
+reweighted so that a covered or curled one has little say; the errors follow from the second derivatives.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from itertools import combinations
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from panelmend.errors import ReadingError
+from panelmend.photo.camera import CAMERA, Array, Face, View, turned
+from panelmend.photo.finding import Found
+from panelmend.photo.library import vision
+
+MARK = 4  # centre x, y, turn, lift
+LEAST_NOISE = 0.08  # [picture elements] a corner is never believed closer
+LEAST_PLACE = 0.0001  # [m] a measured place is never believed closer
+# Beliefs about telephones' cameras, as standard deviations: from memory, no source.
+FOCAL, FOCAL_SPREAD = 0.75, 0.25  # focal length over the longer side, and the spread of its logarithm
+CENTRE_SPREAD, CENTRE_CROPPED = 0.01, 0.08  # of the lens's centre, over the longer side
+LENS_SPREAD = (0.15, 0.15, 0.003, 0.003)  # k1, k2, p1, p2
+SCALE_SPREAD = 0.005  # of the print; the check square allows 0.5 mm in 100
+BELIEF = 6.0  # marks that the belief in the given errors counts for
+LIFT_SPREAD = 0.0007  # [m] of a mark off the face: paper that curls
+
+
+@dataclass(frozen=True)
+class Shot:
+    """What one picture gives to the fit: its marks, its size, and whether it is as the camera made it."""
+
+    name: str
+    marks: tuple[Found, ...]
+    width: int
+    height: int
+    from_camera: bool = True
+
+
+@dataclass(frozen=True)
+class Setup:
+    """What is known of the panel: as looked at, [m].
+
+    ``placed`` measured centres by number; ``free`` marks whose place is wanted; ``side`` of a mark.
+    """
+
+    face: Face
+    placed: dict[int, tuple[float, float]]
+    free: tuple[int, ...]
+    side: float
+    place_error: float
+    flatness: float
+
+
+@dataclass(frozen=True)
+class _Problem:
+    setup: Setup
+    shots: tuple[Shot, ...]
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The outcome: cameras, marks and the covariance of everything [SI]."""
+
+    setup: Setup
+    shots: tuple[Shot, ...]
+    numbers: tuple[int, ...]
+    values: Array
+    covariance: Array
+    noise: float
+    inflation: float = 1.0
+    left_out: dict[int, tuple[float, float]] = field(default_factory=dict)
+    """For each measured mark: how far it lies from where the others put it, and the expected distance [m]."""
+
+    def view(self, k: int) -> View:
+        """The camera of picture ``k``."""
+        at = 1 + MARK * len(self.numbers) + CAMERA * k
+        return View(self.values[at : at + CAMERA], self.shots[k].width, self.shots[k].height)
+
+    def mark(self, number: int) -> Array:
+        """Centre x, y [m], turn [rad] and lift [m] of a mark."""
+        at = 1 + MARK * self.numbers.index(number)
+        return self.values[at : at + MARK]
+
+    @property
+    def side(self) -> float:
+        """Side of a mark as it came out [m]."""
+        return float(self.setup.side * np.exp(self.values[0]))
+
+    def errors(self, k: int, points: Array, pixel_error: Array | float) -> Array:
+        """Covariances (n, 2, 2) [m2] of surface points measured in picture ``k`` to ``pixel_error`` (n,)."""
+        view, face = self.view(k), self.setup.face
+        back = np.linalg.inv(view.slope(face, points))
+        at = 1 + MARK * len(self.numbers) + CAMERA * k
+        world = face.world(points)
+        by_camera = np.empty((len(points), 2, CAMERA))
+        for i in range(CAMERA):
+            h = 1e-6
+            d = np.zeros(CAMERA)
+            d[i] = h
+            by_camera[:, :, i] = (
+                replace(view, values=view.values + d).project(world)
+                - replace(view, values=view.values - d).project(world)
+            ) / (2 * h)
+        g = back @ by_camera
+        made = g @ self.covariance[at : at + CAMERA, at : at + CAMERA] @ np.swapaxes(g, 1, 2)
+        noise = np.broadcast_to(np.asarray(pixel_error, float), (len(points),)) ** 2
+        made += noise[:, None, None] * (back @ np.swapaxes(back, 1, 2))
+        h = 1e-5
+        rise = (view.project(face.world(points, h)) - view.project(face.world(points, -h))) / (2 * h)
+        off = (back @ rise[:, :, None])[:, :, 0] * self.setup.flatness
+        made += off[:, :, None] * off[:, None, :]
+        return np.asarray(made * self.inflation)
+
+    def tip(self, number: int, over_side: tuple[float, float]) -> tuple[Array, Array]:
+        """A printed point beside a mark, given in its own axes over its side: place [m], covariance [m2]."""
+        i = self.numbers.index(number)
+        x, y, turn, _ = self.mark(number)
+        c, s = np.cos(turn), np.sin(turn)
+        a, b = (v * self.side for v in over_side)
+        at = np.array([x + c * a - s * b, y + s * a + c * b])
+        g = np.array([[1.0, 0.0, -s * a - c * b], [0.0, 1.0, c * a - s * b]])
+        k = 1 + MARK * i
+        made = g @ self.covariance[k : k + 3, k : k + 3] @ g.T * self.inflation
+        return at, made + np.eye(2) * 0.0003**2  # a pointer is laid by hand: 0.3 mm, no source
+
+
+def corners_of(side: float) -> Array:
+    """Corners (4, 2) of a mark in its own axes, x right, y up, clockwise from the upper left [m]."""
+    h = 0.5 * side
+    return np.array([[-h, h], [h, h], [h, -h], [-h, -h]])
+
+
+def fit(setup: Setup, shots: tuple[Shot, ...], start: Array | None = None) -> Fitted:
+    """Cameras and marks from the corners.
+
+    Args:
+        setup: what is known.
+        shots: the marks found in each picture; marks of no use are left out before.
+        start: values to start from, as :class:`Fitted` holds them.
+
+    Raises:
+        ReadingError: a picture with fewer than four measured marks, or from which no camera can be found.
+    """
+    numbers = tuple(sorted({m.number for s in shots for m in s.marks}))
+    values = _begin(setup, shots, numbers) if start is None else np.array(start)
+    weights = [np.ones((len(s.marks), 4)) for s in shots]
+    noise = 0.3
+    problem = _Problem(setup, shots, numbers)
+    for turn in range(3):
+        made = least_squares(
+            _misfit,
+            values,
+            _slopes,
+            args=(problem, noise, weights),
+            method="trf",
+            x_scale="jac",
+            xtol=1e-10,
+            ftol=1e-5 if turn < 2 else 1e-8,
+            max_nfev=60,
+        )
+        values = made.x
+        off = _corner_misfit(values, setup, shots, numbers)
+        sizes = np.concatenate([np.linalg.norm(o, axis=2).ravel() for o in off])
+        free = max(1.0 - 0.5 * _unknowns(problem) / max(sizes.size, 1), 0.3)
+        noise = max(LEAST_NOISE, float(np.median(sizes)) / 1.1774 / np.sqrt(free))  # Rayleigh's median
+        weights = [np.minimum(1.0, 3.0 * noise / np.maximum(np.linalg.norm(o, axis=2), 1e-9)) for o in off]
+    j = _slopes(values, problem, noise, weights)
+    covariance = np.asarray(np.linalg.inv(j.T @ j), float)
+    fitted = Fitted(setup, shots, numbers, values, covariance, noise)
+    left_out, ratio = _left_out(fitted)
+    return replace(fitted, left_out=left_out, inflation=max(1.0, ratio))
+
+
+def _slopes(values: Array, problem: _Problem, noise: float, weights: list[Array]) -> Array:
+    """Derivatives of :func:`_misfit`: a corner hangs on one mark, one camera and the scale, 18 steps do."""
+    setup, shots, numbers = problem.setup, problem.shots, problem.numbers
+    ends = 1 + MARK * len(numbers)
+    corner = [np.sqrt(w)[:, :, None] / noise for w in weights]
+
+    def off(step: Array) -> list[Array]:
+        h = 1e-6
+        high, low = (_corner_misfit(values + k * step, setup, shots, numbers) for k in (h, -h))
+        return [(a - b) / (2 * h) * c for a, b, c in zip(high, low, corner, strict=True)]
+
+    sizes = [8 * len(s.marks) for s in shots]
+    starts = np.concatenate([[0], np.cumsum(sizes)])
+    made = np.zeros((int(starts[-1]), len(values)))
+    unit = np.zeros(len(values))
+    unit[0] = 1.0
+    made[:, 0] = np.concatenate([o.ravel() for o in off(unit)])
+    for i in range(MARK):
+        unit = np.zeros(len(values))
+        unit[1 + i : ends : MARK] = 1.0
+        for k, o in enumerate(off(unit)):
+            for r, m in enumerate(shots[k].marks):
+                rows = slice(int(starts[k]) + 8 * r, int(starts[k]) + 8 * r + 8)
+                made[rows, 1 + MARK * numbers.index(m.number) + i] = o[r].ravel()
+    for i in range(CAMERA):
+        unit = np.zeros(len(values))
+        unit[ends + i :: CAMERA] = 1.0
+        for k, o in enumerate(off(unit)):
+            made[int(starts[k]) : int(starts[k + 1]), ends + CAMERA * k + i] = o.ravel()
+    beliefs = _beliefs(values, setup, shots, numbers)
+    return np.vstack([made, _belief_slopes(len(beliefs), setup, shots, numbers)])
+
+
+def _unknowns(problem: _Problem) -> float:
+    """Numbers that the corners alone must fix, roughly: three a mark and eight a picture."""
+    return 3.0 * len(problem.numbers) + 8.0 * len(problem.shots)
+
+
+def _split(
+    values: Array, numbers: tuple[int, ...], shots: tuple[Shot, ...]
+) -> tuple[float, Array, list[View]]:
+    end = 1 + MARK * len(numbers)
+    marks = values[1:end].reshape(len(numbers), MARK)
+    cameras = values[end:].reshape(len(shots), CAMERA)
+    return float(values[0]), marks, [View(c, s.width, s.height) for c, s in zip(cameras, shots, strict=True)]
+
+
+def _corner_misfit(
+    values: Array, setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]
+) -> list[Array]:
+    scale, marks, views = _split(values, numbers, shots)
+    own = corners_of(setup.side * np.exp(scale))
+    c, s = np.cos(marks[:, 2])[:, None], np.sin(marks[:, 2])[:, None]
+    x = marks[:, 0:1] + c * own[:, 0] - s * own[:, 1]
+    y = marks[:, 1:2] + s * own[:, 0] + c * own[:, 1]
+    world = setup.face.world(np.column_stack([x.ravel(), y.ravel()]), np.repeat(marks[:, 3], 4)).reshape(
+        len(numbers), 4, 3
+    )
+    made = []
+    for view, shot in zip(views, shots, strict=True):
+        rows = [numbers.index(m.number) for m in shot.marks]
+        seen = view.project(world[rows].reshape(-1, 3)).reshape(-1, 4, 2)
+        read = np.array([m.corners for m in shot.marks])
+        made.append(np.nan_to_num(seen - read, nan=1e4))
+    return made
+
+
+def _misfit(values: Array, problem: _Problem, noise: float, weights: list[Array]) -> Array:
+    setup, shots, numbers = problem.setup, problem.shots, problem.numbers
+    parts = [
+        (o * np.sqrt(w)[:, :, None] / noise).ravel()
+        for o, w in zip(_corner_misfit(values, setup, shots, numbers), weights, strict=True)
+    ]
+    return np.concatenate([*parts, _beliefs(values, setup, shots, numbers)])
+
+
+def _beliefs(values: Array, setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]) -> Array:
+    """What is believed beforehand, each over its standard deviation; straight in ``values``."""
+    made = []
+    for i, n in enumerate(numbers):
+        at = 1 + MARK * i
+        if n in setup.placed:
+            made += list((values[at : at + 2] - setup.placed[n]) / max(setup.place_error, LEAST_PLACE))
+        made.append(values[at + 3] / LIFT_SPREAD)
+    made.append(values[0] / SCALE_SPREAD)
+    for k, shot in enumerate(shots):
+        v = values[1 + MARK * len(numbers) + CAMERA * k :]
+        middle = [0.0] * CAMERA
+        middle[6] = float(np.log(FOCAL))
+        made += [(v[i] - middle[i]) / spread for i, spread in _camera_spreads(shot)]
+    return np.array(made)
+
+
+def _camera_spreads(shot: Shot) -> list[tuple[int, float]]:
+    centre = CENTRE_SPREAD if shot.from_camera else CENTRE_CROPPED
+    return [(6, FOCAL_SPREAD), (7, centre), (8, centre), *((9 + i, v) for i, v in enumerate(LENS_SPREAD))]
+
+
+def _belief_slopes(count: int, setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]) -> Array:
+    made = np.zeros((count, 1 + MARK * len(numbers) + CAMERA * len(shots)))
+    row = 0
+    for i, n in enumerate(numbers):
+        at = 1 + MARK * i
+        if n in setup.placed:
+            made[row, at] = made[row + 1, at + 1] = 1.0 / max(setup.place_error, LEAST_PLACE)
+            row += 2
+        made[row, at + 3] = 1.0 / LIFT_SPREAD
+        row += 1
+    made[row, 0] = 1.0 / SCALE_SPREAD
+    row += 1
+    for k, shot in enumerate(shots):
+        for i, spread in _camera_spreads(shot):
+            made[row, 1 + MARK * len(numbers) + CAMERA * k + i] = 1.0 / spread
+            row += 1
+    return made
+
+
+def _begin(setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]) -> Array:
+    """Values to start from: each camera from four marks that the others agree with best."""
+    cameras = [first_camera(setup, s)[0] for s in shots]
+    marks = np.zeros((len(numbers), MARK))
+    own = corners_of(setup.side)
+    for i, n in enumerate(numbers):
+        k = next(k for k, s in enumerate(shots) if any(m.number == n for m in s.marks))
+        view = View(cameras[k], shots[k].width, shots[k].height)
+        found = next(m for m in shots[k].marks if m.number == n)
+        middle = np.mean(list(setup.placed.values()), axis=0)
+        at = view.onto(setup.face, found.corners, np.array(setup.placed.get(n, middle)))
+        if not np.isfinite(at).all():
+            at = np.array(setup.placed.get(n, middle)) + own
+        centre = at.mean(0)
+        edge = (at[1] + at[2] - at[0] - at[3]) / 2
+        marks[i] = *(setup.placed.get(n, centre)), np.arctan2(edge[1], edge[0]), 0.0
+    return np.concatenate([[0.0], marks.ravel(), *cameras])
+
+
+def first_camera(setup: Setup, shot: Shot) -> tuple[Array, float]:
+    """A camera without lens errors, from four marks that the others agree with best, and its misfit.
+
+    Raises:
+        ReadingError: fewer than four measured marks, all in a line, or mirrored.
+    """
+    cv2 = vision()
+    known = [m for m in shot.marks if m.number in setup.placed]
+    if len(known) < 4:
+        read = ", ".join(str(m.number) for m in known) or "none"
+        raise ReadingError(
+            "too few measured marks in the picture",
+            where=shot.name,
+            read=f"{len(known)} of {len(setup.placed)} (mark {read})",
+            expected="four or more, round the field",
+            todo="take it so that more marks are in the picture, whole, sharp and without glare",
+        )
+    places = np.array([setup.placed[m.number] for m in known])
+    spread = np.linalg.svd(places - places.mean(0), compute_uv=False)
+    if spread[1] < 0.08 * spread[0]:
+        raise ReadingError(
+            "the measured marks stand in one line",
+            where=shot.name,
+            expected="marks all round the field",
+            todo="stick marks at its corners",
+        )
+    world = setup.face.world(places)
+    seen = np.array([m.corners.mean(0) for m in known])
+    view = View(np.zeros(CAMERA), shot.width, shot.height)
+    f = FOCAL * view.long
+    matrix = np.array([[f, 0, 0.5 * (shot.width - 1)], [0, f, 0.5 * (shot.height - 1)], [0, 0, 1.0]])
+    sets = list(combinations(range(len(known)), 4))
+    if len(sets) > 80:
+        sets = [sets[i] for i in np.random.default_rng(len(sets)).choice(len(sets), 80, replace=False)]
+    best, score, behind = None, np.inf, False
+    typical = float(np.median([m.side for m in known]))
+    for chosen in sets:
+        rows = list(chosen)
+        try:
+            ok, turn, shift = cv2.solvePnP(world[rows], seen[rows], matrix, None, flags=cv2.SOLVEPNP_SQPNP)
+        except cv2.error:
+            continue
+        if not ok:
+            continue
+        values = np.concatenate([turn.ravel(), shift.ravel(), [np.log(FOCAL)], np.zeros(6)])
+        if not np.isfinite(values).all():
+            continue
+        off = np.linalg.norm(replace(view, values=values).project(world) - seen, axis=1)
+        value = float(np.sum(np.minimum(np.nan_to_num(off, nan=1e9), typical)))
+        if value < score:
+            best, score = values, value
+            centre = places.mean(0)[None, :]
+            sight = -turned(values[:3]).T @ values[3:6] - setup.face.world(centre)[0]
+            behind = bool(sight @ setup.face.normals(centre)[0] < 0.0)
+    if best is None:
+        raise ReadingError(
+            "no camera can be found from the marks", where=shot.name, todo="measure the marks again"
+        )
+    if behind and score < 0.5 * typical * len(known):
+        raise ReadingError(
+            "the marks lie mirrored to the places in the file",
+            where=shot.name,
+            todo="check the signs of x and y, and which face (side) and which axes (seen_from) the file says",
+        )
+    return best, score
+
+
+def _left_out(fitted: Fitted) -> tuple[dict[int, tuple[float, float]], float]:
+    """Each measured mark against where all else puts it: distance, expected distance [m]; ratio squared."""
+    setup, error = fitted.setup, max(fitted.setup.place_error, LEAST_PLACE)
+    made, ratios = {}, []
+    for i, n in enumerate(fitted.numbers):
+        if n not in setup.placed:
+            continue
+        k = 1 + MARK * i
+        c = fitted.covariance[k : k + 2, k : k + 2]
+        own = np.eye(2) * error**2
+        e = np.array(setup.placed[n]) - fitted.values[k : k + 2]
+        gain = own - c  # covariance of what is left over
+        e_out = own @ np.linalg.pinv(gain, rcond=1e-6) @ e
+        spread = own @ np.linalg.pinv(gain, rcond=1e-6) @ own
+        made[n] = (float(np.linalg.norm(e_out)), float(np.sqrt(np.trace(spread))))
+        ratios.append(float(e_out @ np.linalg.pinv(spread, rcond=1e-9) @ e_out) / 2.0)
+    return made, (BELIEF + sum(ratios)) / (BELIEF + len(ratios))
