@@ -242,5 +242,5 @@ def test_without_the_optional_part_there_is_a_word(monkeypatch: pytest.MonkeyPat
     assert done.exit_code == Exit.NOT_INSTALLED
     assert (
         CliRunner().invoke(main, ["photo", str(tmp_path / "b.jpg"), "--marks", "none.toml"]).exit_code
-        == REFUSED
+        == Exit.REFUSED
     )
