@@ -280,3 +280,29 @@ def test_faces_of_a_double_bend_are_carried_along_both_radii() -> None:
             1.0 - 13.05 / 600.0, abs=2e-4
         )
         assert far.extent(0.0) / near.extent(0.0) == pytest.approx(1.0 - sense * 13.05 / 2000.0, abs=2e-4)
+
+
+def test_a_radius_that_leaves_no_inner_skin_is_refused() -> None:
+    """The cowling is 13.05 mm thick, 12 mm of it core; a strip of it may be that narrow, never that bent."""
+    narrow = {
+        r'width = "900 mm", corner_radius = "50 mm"': 'width = "40 mm"',
+        r'edge_band = "40 mm"': 'edge_band = "0 mm"',
+        r'at = "-120, -410 mm"': 'at = "-120, -10 mm"',
+    }
+    with pytest.raises(DocumentError) as caught:
+        parse(document(13.0, None, said="single", **narrow).encode())
+    assert any("bent tighter than the panel is thick" in f.sentence() for f in caught.value.faults)
+    with pytest.raises(
+        DocumentError
+    ) as caught:  # the damage lies outside so narrow a strip, the bend is right
+        parse(document(13.1, None, said="single", **narrow).encode())
+    assert not any("bent" in f.sentence() for f in caught.value.faults)
+
+
+def test_shapes_behind_and_beside_are_held_to_the_limb_in_plan() -> None:
+    """A frame 380 mm either way of the axis, radius 600 mm: 60 degrees round is 519.6 mm."""
+    tall = {r'width = "760 mm"': 'width = "1038 mm"'}
+    made = _plan(600.0)
+    parse(re.sub(*next(iter(tall.items())), made).encode())
+    with pytest.raises(DocumentError, match=r"structure.*out of sight in plan"):
+        parse(made.replace('width = "760 mm"', 'width = "1042 mm"').encode())

@@ -8,7 +8,7 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.document.panel import Side
 from panelmend.job.case import Case, Point
 from panelmend.job.ground import Ground
-from panelmend.shapes import Outline, Torus, stretched
+from panelmend.shapes import Outline, Torus, mapped, stretched
 
 
 @formula(
@@ -46,8 +46,21 @@ def radial_cut_twice(
     end: second depth, towards the same side [m]
     return: the same cut developed at the second depth [outline]
     """
-    across = stretched(outline, axis + 0.5 * math.pi, (radius - end) / (radius - start))
-    return stretched(across, axis, (second - sense * end) / (second - sense * start))
+    across = (radius - end) / (radius - start)
+    return _both(outline, axis, (second - sense * end) / (second - sense * start), across)
+
+
+def _both(outline: Outline, axis: float, along: float, across: float) -> Outline:
+    """The outline stretched along and across an axis [rad] at once, which keeps its arcs few."""
+    if along == 1.0:
+        return stretched(outline, axis + 0.5 * math.pi, across)
+    c, s = math.cos(axis), math.sin(axis)
+
+    def move(x: float, y: float) -> Point:
+        u, v = along * (c * x + s * y), across * (c * y - s * x)
+        return (c * u - s * v, s * u + c * v)
+
+    return mapped(outline, move)
 
 
 def _towards_axis(case: Case, side: Side) -> float:
@@ -105,8 +118,7 @@ def outline_on(case: Case, outline: Outline, start: Side, end: Side) -> Outline:
     cylinder = case.geometry.cylinder
     if cylinder is None or start == end:
         return outline
-    across = stretched(outline, cylinder.axis_angle + 0.5 * math.pi, factor(case, start, end))
-    return stretched(across, cylinder.axis_angle, factor_along(case, start, end))
+    return _both(outline, cylinder.axis_angle, factor_along(case, start, end), factor(case, start, end))
 
 
 def on_skin(ground: Ground, key: str, outline: Figure, start: Side, end: Side) -> Figure:

@@ -15,6 +15,7 @@ from panelmend.job.nest.part import ClothNest
 from panelmend.job.plies.part import SideLayup
 from panelmend.job.work import Work
 from panelmend.plan.plan import Plan
+from panelmend.render.curved import HEADS, NOTE, bent_rows
 from panelmend.render.drawing import scale_to_fit, scale_words
 from panelmend.render.nest import nest_drawing, strip_length
 from panelmend.render.strokes import page_data
@@ -149,7 +150,17 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
         "section": layup_section(case, plan.work, layup, WIDE + 10).data(),
         "rows": rows,
         "note": note,
+        "bent": bent_rows(plan, shown, _on(plan, layup)),
+        "bent-heads": list(HEADS),
+        "bent-note": NOTE,
     }
+
+
+def _on(plan: Plan, layup: SideLayup) -> set[str]:
+    """The ids of everything laid or cut on one skin."""
+    work = plan.work
+    bent = () if work is None else (*work.plies.bent, *work.core.bent)
+    return {b.id for b in bent if b.side == layup.side}
 
 
 def _step(plan: Plan, shown: Workings, step: Step) -> dict[str, Any]:

@@ -135,6 +135,8 @@ def _template(space: Any, t: Template, heading: Heading, move: Point) -> None:
         _polyline(space, o.moved(dx, dy), "MARK" if t.operation == "mark" else "CUT")
     for o in t.reference:
         _polyline(space, o.moved(dx, dy), "REFERENCE")
+    for o in t.darts:
+        _polyline(space, o.moved(dx, dy), "MARK")
     for angle in (0.0, 0.5 * math.pi):
         c, s = 7e-3 * math.cos(angle), 7e-3 * math.sin(angle)
         _line(space, (dx - c, dy - s), (dx + c, dy + s), "MARK")

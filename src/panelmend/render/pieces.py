@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.plan import Plan
+from panelmend.render.curved import TAPE, bent_of, bent_words, darts_permitted
 from panelmend.render.template import Heading, Template
 from panelmend.shapes import Outline, inside
 from panelmend.units import show
@@ -56,7 +58,25 @@ def templates_of(plan: Plan) -> tuple[Template, ...]:
         tape = _tape(layup)
         if tape is not None:
             made.append(tape)
-    return tuple(made)
+    return _on_the_bend(plan, made)
+
+
+def _on_the_bend(plan: Plan, made: list[Template]) -> tuple[Template, ...]:
+    """The same with what a double bend does to each, and its darts where they are permitted."""
+    bent = bent_of(plan)
+    if not bent or plan.work is None:
+        return tuple(made)
+    layups = {s.side: s for s in plan.work.plies.sides}
+    done = []
+    for t in made:
+        b = bent.get(t.id)
+        if b is None:
+            done.append(replace(t, curve=(TAPE,)))
+            continue
+        darts = b.darts if darts_permitted(plan) and t.operation == "cut cloth" else ()
+        drawn = tuple(seen_at(layups[b.side], d.outline) for d in darts)
+        done.append(replace(t, curve=bent_words(plan, b), darts=drawn))
+    return tuple(done)
 
 
 def _ply(plan: Plan, ply: Ply, cut: Outline | None = None) -> Template:

@@ -36,7 +36,7 @@ class Template:
     ``outlines``: the cut line first, then holes. ``reference``: outlines to show lightly, not to cut.
     ``arrow`` is the direction of warp or ribbon as seen [rad], None where there is none; ``both_ways``: the
     weave has no direction, so half a turn is allowed. ``faced``: the cloth has a face and must not be
-    mirrored.
+    mirrored. ``curve``: what a double bend does to it, in short lines; ``darts``: wedges to cut out of it.
     """
 
     id: str
@@ -52,6 +52,8 @@ class Template:
     quantity: int
     notes: tuple[str, ...] = ()
     reference: tuple[Outline, ...] = ()
+    curve: tuple[str, ...] = ()
+    darts: tuple[Outline, ...] = ()
 
     def turned(self, angle: float) -> Template:
         """The template turned on its sheet by ``angle`` [rad]; its own marks turn with it."""
@@ -59,6 +61,7 @@ class Template:
             self,
             outlines=tuple(o.turned(angle) for o in self.outlines),
             reference=tuple(o.turned(angle) for o in self.reference),
+            darts=tuple(o.turned(angle) for o in self.darts),
             arrow=None if self.arrow is None else self.arrow + angle,
         )
 
@@ -79,6 +82,7 @@ class Template:
         if self.faced:
             made.append(("Do not mirror: the cloth has a face", "warn", True))
         made.append((f"{self.material}   Cut {self.quantity}", "ink", False))
+        made += [(line, "warn", False) for line in self.curve]
         made += [(note, "ink", False) for note in self.notes]
         made.append((f"{heading.repair}   {heading.digest}", "grey", False))
         return tuple(made)
@@ -99,6 +103,7 @@ def drawing_of(
     t = template.turned(turn) if turn else template
     items: list[Item] = [Shape((o,), HIDDEN) for o in t.reference]
     items += [Shape((o,), EDGE) for o in t.outlines]
+    items += [Shape((o,), replace(EDGE, colour="warn")) for o in t.darts]
     items += _directions(t, turn)
     items += _block(t, template.lines(heading), windows)
     return Drawing(tuple(items))
@@ -199,7 +204,7 @@ def _block_place(t: Template, lines: Lines, size: float, windows: Sequence[Box])
         for x, y in spots
         if (box := rectangle((x, y), wide, high))
         and inside(box, t.outlines[0], 1e-3)
-        and not any(clearance(box, o).overlaps for o in t.outlines[1:])
+        and not any(clearance(box, o).overlaps for o in (*t.outlines[1:], *t.darts))
     ]
     best = [
         (x, y) for x, y in free if all(_clear_of_line(rectangle((x, y), wide, high), o) for o in t.reference)

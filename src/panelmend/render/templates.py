@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from panelmend.errors import InputError
+from panelmend.render.curved import NOTE
 from panelmend.render.papers import Paper, check_squares, rulers
 from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
 from panelmend.render.template import Heading, Template, drawing_of
@@ -166,6 +167,7 @@ def pages_data(heading: Heading, templates: Sequence[Template], paper: Paper) ->
         "squares": page_data(check_squares(), (-0.5, -109.0, 109.0, 0.5)),
         "list": [_row(t, [i for i, s in enumerate(sheets) if t.id in s.ids]) for t in templates],
         "maps": _maps(heading, templates, paper),
+        "curve-note": NOTE,
         "sheets": [_sheet_data(s, by_id) for s in sheets],
     }
 
@@ -183,6 +185,7 @@ def _row(t: Template, sheets: list[int]) -> dict[str, Any]:
         "seen": t.seen_from,
         "faced": t.faced,
         "quantity": t.quantity,
+        "curve": list(t.curve),
         "sheets": sheets,
     }
 
@@ -217,7 +220,7 @@ def _fits_roll(t: Template, heading: Heading, paper: Paper) -> bool:
 def _sheet_data(s: Sheet, by_id: dict[str, Template]) -> dict[str, Any]:
     first = by_id[s.ids[0]]
     if len(s.ids) == 1:
-        lines = [f"{first.material}   Cut {first.quantity}", first.arrow_words()]
+        lines = [f"{first.material}   Cut {first.quantity}", first.arrow_words(), "; ".join(first.curve)]
         title = f"{first.id}   {first.title}"
         side = f"This side up, seen from {first.seen_from}"
     else:

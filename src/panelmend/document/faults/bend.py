@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from panelmend.document.fault import Fault, fault
 from panelmend.document.geometry import shape_outline
-from panelmend.document.model import Document
+from panelmend.document.model import Document, catalogue_of
 from panelmend.document.panel import Curvature
 from panelmend.document.places import Path
 from panelmend.document.shape import Shape
-from panelmend.errors import ShapeError
+from panelmend.errors import PanelmendError, ShapeError
 from panelmend.shapes import Outline
 from panelmend.units import show
 
@@ -88,19 +88,19 @@ def _radii(document: Document) -> Iterator[Fault]:
     curve = panel.curvature
     if curve is None:
         return
-    edge = _made(panel.outline)
+    edge, thick = _made(panel.outline), _thickness(document)
     for name, radius, turn in (
         ("radius", curve.radius, 0.5 * math.pi),
         ("second_radius", curve.second_radius, 0.0),
     ):
         if radius is None:
             continue
-        if radius <= panel.core.thickness:
+        if radius <= thick:
             yield fault(
                 (*HERE, name),
                 "bent tighter than the panel is thick",
                 show(radius, "length"),
-                f"more than {show(panel.core.thickness, 'length')}",
+                f"more than {show(thick, 'length')}",
             )
         if edge is None or (curve.coordinates == "plan" and name == "radius"):
             continue
@@ -115,6 +115,18 @@ def _radii(document: Document) -> Iterator[Fault]:
             )
 
 
+def _thickness(document: Document) -> float:
+    """Core and skins [m]; the core alone where a cloth is not known."""
+    panel = document.panel
+    plies = (*panel.outer_skin.plies, *panel.inner_skin.plies)
+    try:
+        catalogue = catalogue_of(document)
+        skins = math.fsum(catalogue.cloth(p.cloth).cured_thickness.value for p in plies)
+    except PanelmendError:
+        return panel.core.thickness
+    return panel.core.thickness + skins
+
+
 def _limb(document: Document) -> Iterator[Fault]:
     """Plan coordinates where the surface runs away from the eye."""
     panel = document.panel
@@ -127,7 +139,10 @@ def _limb(document: Document) -> Iterator[Fault]:
         (("panel", "outline"), panel.outline),
         (("damage", "shape"), document.damage.shape),
         (("damage", "far_shape"), document.damage.far_shape),
+        (("choice", "cutout"), document.choice.cutout),
     ]
+    for field in ("structure", "solid_area", "earlier_repair"):
+        shapes += [(("panel", field, i, "shape"), a.shape) for i, a in enumerate(getattr(panel, field))]
     for path, typed in shapes:
         made = _made(typed)
         if made is None or typed is None:
@@ -155,6 +170,6 @@ def _made(shape: Shape | None) -> Outline | None:
 
 CHECKS = (
     (_said, ("panel",)),
-    (_radii, ("panel",)),
-    (_limb, ("panel", "damage")),
+    (_radii, ("panel", "materials")),
+    (_limb, ("panel", "damage", "choice")),
 )

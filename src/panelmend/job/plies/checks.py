@@ -180,7 +180,7 @@ def _ground(case: Case, part: PliesPart, cutout: CutoutPart) -> list[Finding]:
                     place="panel.edge_band",
                 )
             )
-    if g.cylinder is not None:
+    if g.cylinder is not None and panel.curvature is not None and panel.curvature.second_radius is None:
         found.append(
             P106(
                 f"radius of the outer surface {show(g.cylinder.radius, 'length', case.view)}, "
