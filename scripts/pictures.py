@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import shutil
 import tempfile
+from datetime import date
 from pathlib import Path
 
 from PIL import Image
@@ -62,7 +63,16 @@ def main() -> None:
     _row([templates[0], templates[1], templates[4], templates[5]], 640, "templates.png")
     demo = ROOT / "examples" / "gear_door"
     log = demo / "cure-repair-plies.csv"
-    judged = logs.judge_log(demo / "repair.toml", log, "Repair plies", "24.6 inHg; 24.2 inHg; 1 min")
+    with tempfile.TemporaryDirectory() as folder:  # a judgement that conforms is noted beside the document
+        copy = Path(shutil.copy(demo / "repair.toml", folder))
+        request = logs.Request(
+            "Repair plies",
+            "24.6 inHg; 24.2 inHg; 1 min; below ambient",
+            "2026-11-25 08:10",
+            "2026-11-25 14:30",
+            by="the demonstration",
+        )
+        judged = logs.judge_log(copy, log, request, date(2026, 11, 25))
     _row(_cure_plan(), 760, "cure-plan.png")
     strength = strength_png(study(plan), ppi=110.0)
     _row([cure_png(judged.report, judged.document)[0], *strength[:2]], 760, "cure-and-strength.png")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import shutil
 import threading
@@ -9,21 +10,29 @@ import time
 from io import StringIO
 from pathlib import Path
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
+from pypdf import PdfReader
 
+from panelmend import __version__
 from panelmend.app import logs, service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
 from panelmend.app.exits import Exit
-from panelmend.app.watching import expected_of, instrument_of, watch
+from panelmend.app.watching import Keeper, expected_of, instrument_of, watch
+from panelmend.curelog import Role, propose, read
+from panelmend.curelog.live import Buffer, Point, Sample
 from panelmend.errors import InputError
+from panelmend.plan.judge import find_faults
 from panelmend.predict.kept import heat_path, write_predictions
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.predict import predict
 from panelmend.render.cure_report import cure_pdf
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door"
-LEAK = "24.6 inHg; 24.2 inHg; 1 min"
+LEAK = "24.6 inHg; 24.2 inHg; 1 min; below ambient"
+ON, OPENED = "2026-11-25 08:10", "2026-11-25 14:30"
+TIMES = ("--vacuum-on", ON, "--bag-opened", OPENED, "--by", "A. Reyes")
 OPERATION = "Repair plies"
 
 
@@ -47,6 +56,7 @@ def _judge(here: Path, *more: str) -> tuple[int, str]:
         str(here / "cure-repair-plies.csv"),
         "--operation",
         OPERATION,
+        *TIMES,
         *more,
     )
 
@@ -67,7 +77,8 @@ def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> 
     code, words = _judge(here, "--leak", LEAK, "--report", str(here / "cure.pdf"), "--strict")
     assert code == 0, words
     assert "conforms" in words
-    judged = logs.judge_log(here / "repair.toml", here / "cure-repair-plies.csv", OPERATION, LEAK)
+    request = logs.Request(OPERATION, LEAK, ON, OPENED, by="A. Reyes")
+    judged = logs.judge_log(here / "repair.toml", here / "cure-repair-plies.csv", request)
     assert (here / "cure.pdf").read_bytes() == cure_pdf(judged.report, judged.document)
     assert judged.report.verdict.degree > 0.9
     code, words = _judge(here, "--leak", LEAK, "--report", str(here / "cure.json"))
@@ -88,11 +99,11 @@ def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
 def test_a_leak_beyond_the_limit_does_not_conform(here: Path) -> None:
     """26.0 to 24.8 inHg in one minute fails a limit of 1 inHg in 1 min."""
     run("log", str(here / "cure-repair-plies.csv"), "--confirm")
-    code, words = _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min")
+    code, words = _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min; below ambient")
     assert "does not conform" in words
     assert code == Exit.DOES_NOT_CONFORM, "the verdict is told with and without --strict"
-    assert _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min", "--strict")[0] == code
-    assert "Repair plies: conforms" in _judge(here, "--leak", "26.0 inHg; 25.2 inHg; 1 min")[1]
+    assert _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min; below ambient", "--strict")[0] == code
+    assert "Repair plies: conforms" in _judge(here, "--leak", "26.0 inHg; 25.2 inHg; 1 min; below ambient")[1]
 
 
 def test_a_dwell_that_is_too_short_is_named_with_its_place(here: Path) -> None:
@@ -129,9 +140,118 @@ def test_a_thermocouple_in_doubt_needs_a_person_who_has_seen_it(here: Path) -> N
     run("log", str(log), "--confirm")
     doubted = _judge(here, "--leak", LEAK)[1]
     assert "Repair plies: conforms" not in doubted
-    seen = _judge(here, "--leak", LEAK, "--seen", "T3 (°C)")[1]
-    assert "V2" in seen, "one thermocouple lost leaves fewer than the three that are asked"
+    code, seen = _judge(here, "--leak", LEAK, "--seen", "T3 (°C); lead cut; B. Ito; inspector")
+    assert code == Exit.CANNOT_BE_JUDGED, "a statement never makes a cure conform"
+    assert "B. Ito (inspector) states: lead cut" in seen
+    assert "with its readings" in seen
     assert _judge(here, "--seen", "T9")[0] == REFUSED
+    assert _judge(here, "--seen", "T9; lead cut; B. Ito; inspector")[0] == REFUSED
+    assert _judge(here, "--seen", "T3 (°C); lead cut; B. Ito; technician")[0] == REFUSED
+
+
+def test_everything_that_is_missing_is_named_at_once(here: Path) -> None:
+    code, words = run("judge", str(here / "repair.toml"), str(here / "cure-repair-plies.csv"), "--no-ask")
+    assert code == REFUSED
+    for flag in ("--operation", "--confirm", "--leak", "--vacuum-on", "--bag-opened", "--by"):
+        assert flag in words, flag
+    plain = (
+        "judge",
+        str(here / "repair.toml"),
+        str(here / "cure-repair-plies.csv"),
+        "--operation",
+        OPERATION,
+    )
+    code, words = run(*plain, "--confirm")
+    assert code == Exit.CANNOT_BE_JUDGED
+    assert {"leak test", "log of this job"} <= {x.split(":")[0].split(" ", 3)[-1] for x in words.splitlines()}
+    assert "missing: when the vacuum came on" in words
+
+
+def test_one_sitting_from_a_file_to_a_verdict(here: Path) -> None:
+    typed = ["A. Reyes", "2", "", "", "20 inHg", LEAK, "yesterday", ON, OPENED]
+    words = ["judge", str(here / "repair.toml"), str(here / "cure-repair-plies.csv"), "--ask"]
+    done = CliRunner().invoke(main, words, input="\n".join(typed) + "\n")
+    assert done.exit_code == Exit.CONFORMS, done.output
+    assert done.output.count("Leak test: start") == 2, "an answer that cannot be read is asked again"
+    assert done.output.count("Vacuum on, by") == 2
+    again = CliRunner().invoke(main, words, input="\n".join([typed[0], "2", LEAK, ON, OPENED]) + "\n")
+    assert again.exit_code == Exit.CONFORMS, "the reading is kept and not asked again"
+
+
+def test_a_log_serves_one_operation_once(here: Path) -> None:
+    log = here / "cure-repair-plies.csv"
+    run("log", str(log), "--confirm")
+    assert _judge(here, "--leak", LEAK)[0] == Exit.CONFORMS
+    assert _judge(here, "--leak", LEAK)[0] == Exit.CONFORMS, "the same again is the same"
+    kept = json.loads((here / "repair.cures.json").read_text("utf8"))["cures"]
+    assert [(x["operation"], x["file"]) for x in kept.values()] == [(OPERATION, log.name)]
+    lower = ("--leak", LEAK, *TIMES)
+    code, words = run("judge", str(here / "repair.toml"), str(log), "--operation", "Core and cap", *lower)
+    assert code != Exit.CONFORMS
+    assert "has served 'Repair plies'" in words
+    redated = here / "other.csv"
+    redated.write_text(log.read_text("utf8").replace("2026-11-25", "2026-11-26"), "utf8")
+    run("log", str(redated), "--confirm")
+    times = [x.replace("11-25", "11-26") for x in TIMES]
+    again = ("--operation", OPERATION, "--leak", LEAK, *times)
+    code, words = run("judge", str(here / "repair.toml"), str(redated), *again)
+    assert code == Exit.CANNOT_BE_JUDGED
+    assert "the same readings under other dates" in words
+
+
+def test_a_log_of_years_ago_is_not_of_this_job(here: Path) -> None:
+    log = here / "cure-repair-plies.csv"
+    log.write_text(log.read_text("utf8").replace("2026-11-25", "2019-11-25"), "utf8")
+    run("log", str(log), "--confirm")
+    code, words = _judge(here, "--leak", LEAK)
+    assert code == Exit.CANNOT_BE_JUDGED
+    assert "2019-11-25" in words
+
+
+def test_the_report_tells_where_everything_came_from(here: Path) -> None:
+    log = here / "cure-repair-plies.csv"
+    run("log", str(log), "--confirm", "--by", "B. Ito")
+    _judge(
+        here, "--leak", LEAK, "--logger", "DL-7, calibrated until 2027-02-01", "--report", str(here / "r.pdf")
+    )
+    text = " ".join(" ".join(p.extract_text() for p in PdfReader(here / "r.pdf").pages).split())
+    kept = hashlib.sha256(log.read_bytes()).hexdigest()
+    for words in (
+        "CONFORMS",
+        log.name,
+        kept,
+        "B. Ito",
+        "A. Reyes",
+        "DL-7, calibrated until 2027-02-01",
+        "98.5 kPa (barometer)",
+        "24.60 inHg",
+        "local",
+        "utf-8",
+        "TF-MLA",
+        "0088",
+        "What was not judged",
+        "faults that all or half of the thermocouples share",
+        "technician who ran the cure",
+        "usual values of the trade",
+        __version__,
+    ):
+        assert words in text, words
+    assert text.index("CONFORMS") < text.index("Panel part number"), "the verdict first"
+
+
+def test_what_is_kept_of_a_live_run_can_be_judged_after_repeats(tmp_path: Path) -> None:
+    points = [Point("TC1", Role.THERMOCOUPLE, "C"), Point("TC2", Role.THERMOCOUPLE, "C")]
+    buffer = Buffer(points)
+    keeper = Keeper(tmp_path / "live.csv", points, buffer)
+    order = [*range(20), 18, 19, *range(22, 30), 20, 21, *range(30, 60)]
+    for n in order:
+        sample = Sample(1.7956e9 + 10.0 * n, (20.0 + n, 21.0 + n))
+        if buffer.add(sample):
+            keeper.keep(sample)
+    made = propose(tmp_path / "live.csv")
+    kept = read(tmp_path / "live.csv", made.confirm(made.suggested()))
+    assert np.diff(kept.times).tolist() == [10.0] * 59
+    assert find_faults(kept) == ()
 
 
 def test_a_growing_log_is_followed(here: Path) -> None:

@@ -12,6 +12,7 @@ import pytest
 from made_curelog import INHG, Made, lagged, made_cure
 from panelmend.plan.judge import CureRecipe, LeakReading, Outcome, judge
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.doubt import Statement
 from planted_curelog import LOG_FAULTS
 from recipe_curelog import LEAKY, RECIPE, at, f, two_step, with_dwell
 
@@ -129,6 +130,10 @@ def no_vacuum(m: Made) -> None:
     m.vacuum[:] = np.nan
 
 
+def said(channel: str) -> Statement:
+    return Statement(channel, "lead found cut under the blanket", "A. Reyes", "inspector")
+
+
 NEEDS = dataclasses.replace(RECIPE, sensors=dataclasses.replace(RECIPE.sensors, must_work=("TC6",)))
 SUMMED = with_dwell(summed=True)
 PLANTED: dict[str, tuple[Change, dict[str, float], CureRecipe, Outcome, str]] = {
@@ -234,11 +239,13 @@ def test_a_lost_sensor_is_out_from_its_loss_and_not_before() -> None:
 
 
 def test_a_cold_place_is_never_explained_away() -> None:
-    """A thermocouple that reads low may be wired wrong or may lie on a cold place: a person has to look."""
+    """A thermocouple that reads low may be wired wrong or may lie on a cold place: a tenth low is no
+    signature of a wrong wire, and what somebody states about it is printed and never makes the cure
+    conform."""
     made = made_cure(1)
     never_there(made)
-    assert judge(RECIPE, made.log()).outcome is UNKNOWN
-    assert judge(RECIPE, made.log(), confirmed=("TC2",)).outcome is CONFORMS
+    assert judge(RECIPE, made.log()).outcome is DOES_NOT
+    assert judge(RECIPE, made.log(), statements=(said("TC2"),)).outcome is UNKNOWN
     for share in (0.93, 0.92, 0.85, 0.7, 0.5, 0.3, 0.1):
         made = made_cure(2)
         made.temps[:, 1] = 294 + (made.temps[:, 1] - 294) * share
@@ -250,5 +257,11 @@ def test_a_thermocouple_that_leaves_the_others_is_looked_at_before_it_is_left_ou
     LOG_FAULTS["came_off"][0](made, np.random.default_rng(3))
     verdict = judge(RECIPE, made.log())
     assert verdict.outcome is UNKNOWN
-    name = verdict.lost_sensors[0][0]
-    assert judge(RECIPE, made.log(), confirmed=(name,)).outcome is CONFORMS
+    assert verdict.lost_sensors == (), "a suspicion takes no reading away"
+    name = next(r.sensor for r in verdict.against() if r.rule == "thermocouple in doubt")
+    told = judge(RECIPE, made.log(), statements=(said(name),))
+    assert told.outcome is UNKNOWN
+    words = next(r.words for r in told.against() if r.rule == "thermocouple in doubt")
+    assert "with its readings: " in words
+    assert "without: conforms" in words
+    assert "A. Reyes (inspector) states" in words

@@ -31,7 +31,8 @@ def _answers(given: tuple[str, ...]) -> dict[str, str]:
 @click.option(
     "--confirm", is_flag=True, help="Keep this reading; open questions take their suggested answer."
 )
-def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
+@click.option("--by", default="", help="Who confirms it; printed in the cure report.")
+def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     """Show how a cure LOG would be read; --confirm keeps the reading beside it."""
     from panelmend.app import logs
     from panelmend.app.cli import refusals
@@ -65,7 +66,7 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
                 "If that is right, add --confirm (a star marks what is suggested); --answer changes it."
             )
             return
-        logs.confirm(log, _answers(answers), take_suggested=True)
+        logs.confirm(log, _answers(answers), take_suggested=True, by=by)
         click.echo(f"Kept: {logs.read_as_path(log)}")
 
 
@@ -73,8 +74,35 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool) -> None:
 @click.argument("document", type=PATH)
 @click.argument("log", type=PATH)
 @click.option("--operation", default="", help="Cure operation of the document, by its name.")
-@click.option("--leak", default="", help='Leak test from the gauge: "24.6 inHg; 24.2 inHg; 1 min".')
-@click.option("--seen", multiple=True, metavar="CHANNEL", help="Thermocouple whose fault a person has seen.")
+@click.option(
+    "--leak",
+    default="",
+    help='Leak test: "24.6 inHg; 24.2 inHg; 1 min; below ambient" (how the gauge counts, or absolute).',
+)
+@click.option(
+    "--vacuum-on", default="", help='When the vacuum came on, by the log\'s clock: "2026-11-25 08:10".'
+)
+@click.option("--bag-opened", default="", help="When the bag was opened, by the log's clock.")
+@click.option("--began", default="", help="When a log without dates began.")
+@click.option("--by", default="", help="Who answers for what is typed here.")
+@click.option("--logger", default="", help="Logger and its calibration, for the report.")
+@click.option(
+    "--longest-gap",
+    default="",
+    help='Longest time without readings that the approved data lets count as unbroken, such as "5 min".',
+)
+@click.option(
+    "--seen",
+    multiple=True,
+    metavar="STATEMENT",
+    help='What an inspector or engineer states: "T3; lead cut; A. Reyes; inspector"; printed, '
+    "with the verdict with and without it; it never makes a cure conform.",
+)
+@click.option("--confirm", is_flag=True, help="Confirm how the log is read, open questions as suggested.")
+@click.option(
+    "--answer", "answers", multiple=True, metavar="QUESTION=ANSWER", help="Answer a question about the log."
+)
+@click.option("--ask/--no-ask", default=None, help="Ask for what is missing; by default only at a terminal.")
 @click.option("--report", type=PATH, help="Write the cure report here: a .pdf, or a .json.")
 @click.option("--strict", is_flag=True, help="No difference here: the exit code always tells the verdict.")
 def judge(
@@ -82,7 +110,16 @@ def judge(
     log: Path,
     operation: str,
     leak: str,
+    vacuum_on: str,
+    bag_opened: str,
+    began: str,
+    by: str,
+    logger: str,
+    longest_gap: str,
     seen: tuple[str, ...],
+    confirm: bool,
+    answers: tuple[str, ...],
+    ask: bool | None,
     report: Path | None,
     strict: bool,
 ) -> None:
@@ -97,16 +134,30 @@ def judge(
         Outcome.UNKNOWN: Exit.CANNOT_BE_JUDGED,
     }
     with refusals():
-        judged = logs.judge_log(document, log, operation, leak, seen)
+        request = logs.Request(operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger)
+        if confirm or answers:
+            logs.confirm(log, _answers(answers), take_suggested=confirm, by=by)
+        if sys.stdin.isatty() if ask is None else ask:
+            from panelmend.app.asking_cure import ask_cure
+
+            request = ask_cure(document, log, request)
+        judged = logs.judge_log(document, log, request)
         verdict = judged.report.verdict
         click.echo(f"{judged.report.title}: {verdict.outcome.value}")
         for reason in verdict.against():
             when = f" at {reason.clock}" if reason.clock else ""
-            click.echo(f"  {reason.code or '':<5} {reason.rule}: {reason.words}{when} ({reason.place})")
+            usual = ", usual value of the trade" if reason.default else ""
+            click.echo(
+                f"  {reason.code or '':<5} {reason.rule}: {reason.words}{when} ({reason.place}{usual})"
+            )
         for finding in verdict.findings:
             click.echo(f"  {finding.code:<5} {finding.severity.value}: {finding.words}")
         if not verdict.against():
             click.echo(f"  every rule was met ({len(verdict.reasons)} applied)")
+        for words in judged.report.not_judged:
+            click.echo(f"  not judged: {words}")
+        for words in logs.missing_of(judged.document, log, request)[1]:
+            click.echo(f"  missing: {words}")
         if report is not None:
             logs.write_report(judged, report)
             click.echo(f"Report: {report}")

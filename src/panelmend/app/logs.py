@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
+import contextlib
+import dataclasses
+import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, datetime
 from pathlib import Path
 
+import numpy as np
+
+from panelmend import __version__
 from panelmend.app.service import load
 from panelmend.curelog import Proposal, ReadAs, propose, read
 from panelmend.document import Document, catalogue_of
 from panelmend.document.approved import Cure
 from panelmend.errors import InputError, MissingError, OutputError
-from panelmend.files import replace_whole
+from panelmend.files import read_kept, replace_whole
 from panelmend.materials.cure_law import glass_of, law_of
 from panelmend.physics import atmosphere
-from panelmend.plan.judge import CureReport, LeakReading, Resin, judge, make_report
+from panelmend.plan.judge import CureLog, CureReport, LeakReading, Outcome, Resin, Role, judge, make_report
 from panelmend.plan.judge.approved import recipe_of
+from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.report import Provenance
+from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_vacuum import GAUGES
 from panelmend.render.cure_report import cure_pdf
 from panelmend.units import read as read_quantity
+from panelmend.units import show
 
 
 def read_as_path(log: Path) -> Path:
@@ -30,8 +43,8 @@ def proposal_of(log: Path) -> Proposal:
     return propose(log)
 
 
-def confirm(log: Path, answers: Mapping[str, str], *, take_suggested: bool = False) -> ReadAs:
-    """Keep how a log is read, once a person has answered what the file leaves open.
+def confirm(log: Path, answers: Mapping[str, str], *, take_suggested: bool = False, by: str = "") -> ReadAs:
+    """Keep how a log is read, once a person (``by``) has answered what the file leaves open.
 
     Raises:
         InputError: a question is open or an answer is none of its choices.
@@ -39,7 +52,7 @@ def confirm(log: Path, answers: Mapping[str, str], *, take_suggested: bool = Fal
     """
     made = propose(log)
     given = {**(made.suggested() if take_suggested else {}), **answers}
-    read_as = made.confirm(given)
+    read_as = dataclasses.replace(made.confirm(given), by=by)
     target = read_as_path(log)
     try:
         target.write_text(read_as.to_json(), "utf8")
@@ -56,7 +69,14 @@ def kept_read_as(log: Path) -> ReadAs:
     """
     target = read_as_path(log)
     try:
-        return ReadAs.from_json(target.read_text("utf8"))
+        kept = ReadAs.from_json(target.read_text("utf8"))
+        if not kept.head:
+            raise InputError(
+                "the kept reading does not say to which file it belongs",
+                where=target.name,
+                todo=f"look at the log and confirm again: panelmend log {log.name}",
+            )
+        return kept
     except FileNotFoundError:
         raise InputError(
             "nobody has confirmed how this log is read",
@@ -94,25 +114,108 @@ def air_pressure(document: Document) -> float | None:
     return None if bay.elevation is None else atmosphere.standard_pressure(bay.elevation)
 
 
-def leak_of(text: str) -> LeakReading | None:
-    """A leak test as typed: vacuum at the start, at the end, and the time between; None for nothing typed.
+def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
+    """A leak test as typed: vacuum at the start, at the end, the time between, and how the gauge counts
+    ("below ambient" or "absolute"; not known when left out); None for nothing typed.
 
     Raises:
-        InputError: not three quantities.
+        InputError: not three quantities and a way to count.
     """
     if not text.strip():
         return None
-    parts = text.split(";")
-    if len(parts) != 3:
+    parts = [p.strip() for p in text.split(";")]
+    gauge = parts[3].lower() if len(parts) == 4 else ""
+    if len(parts) not in (3, 4) or gauge not in ("", *GAUGES):
         raise InputError(
             "not a leak test",
             read=repr(text)[:60],
-            expected='start; end; time between, such as "24.6 inHg; 24.2 inHg; 1 min"',
+            expected="start; end; time; how the gauge counts, such as "
+            '"24.6 inHg; 24.2 inHg; 1 min; below ambient" (or "absolute")',
         )
-    start, end, seconds = (
-        read_quantity(t, k) for t, k in zip(parts, ("vacuum", "vacuum", "time"), strict=True)
-    )
-    return LeakReading(start, end, seconds)
+    start, end = (read_quantity(t, "vacuum") for t in parts[:2])
+    seconds = read_quantity(parts[2], "time")
+    if gauge == "absolute":
+        if ambient is None:
+            raise InputError(
+                "an absolute leak test needs the air pressure",
+                read=repr(text)[:60],
+                todo="give the barometer of the bay in the document",
+            )
+        start, end = ambient - start, ambient - end
+    return LeakReading(start, end, seconds, gauge, text.strip())
+
+
+def statement_of(text: str) -> Statement:
+    """A statement about a thermocouple as typed: channel; evidence; name; inspector or engineer.
+
+    Raises:
+        InputError: something of it is missing.
+    """
+    parts = [p.strip() for p in text.split(";")]
+    if len(parts) != 4:
+        raise InputError(
+            "not a statement about a thermocouple",
+            read=repr(text)[:60],
+            expected='"channel; evidence; name; inspector" (or engineer), by one who did not run the cure',
+        )
+    return Statement(parts[0], parts[1], parts[2], parts[3].lower())
+
+
+def moment_of(text: str, what: str) -> datetime | None:
+    """A date and time as typed, by the clock of the log; None for nothing typed. Raises InputError."""
+    if not text.strip():
+        return None
+    made: datetime | None = None
+    with contextlib.suppress(ValueError):
+        made = datetime.fromisoformat(text.strip())
+    if made is None or made.tzinfo is not None or len(text.strip()) < 15:
+        raise InputError(
+            what,
+            read=repr(text)[:40],
+            expected="date and time by the clock of the log, such as 2026-11-25 08:10",
+        )
+    return made
+
+
+@dataclass(frozen=True)
+class Request:
+    """What a judgement needs besides document and log, as typed. ``by``: who answers for it."""
+
+    operation: str = ""
+    leak: str = ""
+    vacuum_on: str = ""
+    bag_opened: str = ""
+    began: str = ""
+    by: str = ""
+    seen: tuple[str, ...] = ()
+    longest_gap: str = ""
+    logger: str = ""
+
+
+def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:
+    """What a judgement still lacks: without the first it cannot begin, without the second it ends in "cannot
+    be judged"; each with the flag that gives it."""
+    hard, soft = [], []
+    cures = document.data.cure
+    names = [c.name for c in cures]
+    cure = next((c for c in cures if c.name == request.operation), cures[0] if len(cures) == 1 else None)
+    if request.operation not in names and (request.operation or len(cures) != 1):
+        words = f"no cure operation is called {request.operation!r}" if request.operation else "the operation"
+        hard.append(f"{words}: --operation, one of {', '.join(map(repr, names)) or 'none'}")
+    try:
+        kept_read_as(log)
+    except InputError as error:
+        hard.append(f"{error.sentence()} (or answer here: --confirm, --answer)")
+    bag = document.data.bag
+    if not request.leak and cure is not None and bag is not None and bag.leak_drop is not None:
+        soft.append('the leak test: --leak "24.6 inHg; 24.2 inHg; 1 min; below ambient"')
+    if not request.vacuum_on:
+        soft.append('when the vacuum came on: --vacuum-on "2026-11-25 08:10"')
+    if not request.bag_opened:
+        soft.append('when the bag was opened: --bag-opened "2026-11-25 14:30"')
+    if not request.by:
+        soft.append("who answers for these: --by NAME")
+    return hard, soft
 
 
 def resin_of(document: Document) -> Resin | None:
@@ -129,34 +232,134 @@ def resin_of(document: Document) -> Resin | None:
     return None
 
 
-def judge_log(
-    path: Path, log: Path, operation: str = "", leak: str = "", seen: tuple[str, ...] = ()
-) -> Judged:
-    """Judge a cure log against an operation of a repair document, with the reading a person confirmed.
+def judge_log(path: Path, log: Path, request: Request, today: date | None = None) -> Judged:
+    """Judge a cure log against an operation of a repair document, with the reading a person confirmed. A log
+    that conforms is noted beside the document, so that it serves one operation once.
 
     Args:
         path: the repair document.
         log: the log.
-        operation: name of the cure operation; may be left out where there is only one.
-        leak: a leak test read from the gauge, as :func:`leak_of` reads it.
-        seen: thermocouples whose fault a person has seen with own eyes.
+        request: operation, leak test, times of the job and the rest.
+        today: the date of judging; the calendar's where it is not given.
+
+    Raises:
+        InputError, MissingError: everything that is missing, at once.
     """
     document = load(path).document
-    recipe = recipe_of(document.data, cure_named(document, operation))
-    measured = read(log, kept_read_as(log))
+    hard, soft = missing_of(document, log, request)
+    if hard:
+        more = [f"for a verdict also: {x}" for x in soft]
+        raise MissingError("; ".join(("this is missing: " + hard[0], *hard[1:], *more)))
+    cure = cure_named(document, request.operation)
+    recipe = recipe_of(document.data, cure)
+    how = kept_read_as(log)
+    measured = read(log, how)
     known = {c.name for c in measured.channels}
-    for name in seen:
-        if name not in known:
-            raise MissingError(f"no channel is called {name!r}; there are: {', '.join(sorted(known))}")
+    statements = tuple(statement_of(x) for x in request.seen)
+    for s in statements:
+        if s.channel not in known:
+            raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
+    ambient = air_pressure(document)
+    leak = leak_of(request.leak, ambient)
+    served = served_before(path, measured, document.repair.number, cure.name)
+    job = Job(
+        moment_of(request.vacuum_on, "vacuum-on"),
+        moment_of(request.bag_opened, "bag opening"),
+        request.by,
+        moment_of(request.began, "begin of the log"),
+        served,
+    )
     verdict = judge(
         recipe,
         measured,
-        ambient=air_pressure(document),
-        leak=leak_of(leak),
+        ambient=ambient,
+        leak=leak,
         resin=resin_of(document),
-        confirmed=seen,
+        statements=statements,
+        job=job,
+        longest_gap=read_quantity(request.longest_gap, "time") if request.longest_gap else None,
     )
-    return Judged(make_report(recipe, measured, verdict), document)
+    day = (today or date.today()).isoformat()
+    made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day))
+    if verdict.outcome is Outcome.CONFORMS:
+        note_served(path, measured, log.name, document.repair.number, cure.name, day)
+    return Judged(made, document)
+
+
+def _provenance(log: Path, how: ReadAs, document: Document, request: Request, day: str) -> Provenance:
+    by = f", said by {request.by}" if request.by else ""
+    bay = document.bay
+    air = air_pressure(document)
+    ground = "barometer" if bay.barometer is not None else "standard air at the bay's elevation, no barometer"
+    logger = request.logger or "; ".join(
+        f"{i.id} ({i.kind}), calibrated until {i.calibrated_until}"
+        for i in bay.instrument
+        if i.kind in ("thermocouple", "vacuum gauge", "thermometer")
+    )
+    times = [f"vacuum on {request.vacuum_on or 'not said'}", f"bag opened {request.bag_opened or 'not said'}"]
+    if request.began:
+        times.append(f"log began {request.began}")
+    if request.longest_gap:
+        times.append(f"readings count as unbroken up to {request.longest_gap}")
+    return Provenance(
+        log.name,
+        how.encoding if how.form == "text" else f"workbook, sheet {how.sheet!r}",
+        how.time.zone,
+        tuple((c.name, c.role.value, c.unit, c.sense) for c in how.columns),
+        how.by or "not said",
+        f"{show(air, 'pressure', document.repair.units, decimals=1)} ({ground})"
+        if air is not None
+        else "not known",
+        (request.leak + by) if request.leak else "not given",
+        ", ".join(times) + by,
+        logger or "not said",
+        day,
+        __version__,
+    )
+
+
+def cures_path(document: Path) -> Path:
+    """Where it is noted which log served which operation: beside the document, ending in ``.cures.json``."""
+    return document.with_suffix(".cures.json")
+
+
+def readings_digest(log: CureLog) -> str:
+    """Digest of the thermocouples' readings alone: the same for a log whose dates or remarks were changed."""
+    digest = hashlib.sha256()
+    for c in log.of_role(Role.THERMOCOUPLE):
+        digest.update(np.round(np.nan_to_num(c.values, nan=-1.0), 6).tobytes())
+    return digest.hexdigest()
+
+
+def served_before(path: Path, log: CureLog, repair: str, operation: str) -> str:
+    """Which other operation this log has served, in words; "" for none."""
+    kept = read_kept(cures_path(path), "cures", 1, "judge again").get("cures", {})
+    readings = readings_digest(log)
+    for digest, row in kept.items():
+        if digest != log.digest and row.get("readings") != readings:
+            continue
+        if digest == log.digest and (row.get("repair"), row.get("operation")) == (repair, operation):
+            return ""
+        same = "" if digest == log.digest else " (the same readings under other dates or remarks)"
+        return f"{row.get('operation')!r} of repair {row.get('repair')} on {row.get('on')}{same}"
+    return ""
+
+
+def note_served(path: Path, log: CureLog, name: str, repair: str, operation: str, day: str) -> None:
+    """Note that a log has served an operation. Raises OutputError."""
+    kept = read_kept(cures_path(path), "cures", 1, "judge again").get("cures", {})
+    if log.digest in kept:
+        return
+    row = {
+        "file": name,
+        "repair": repair,
+        "operation": operation,
+        "on": day,
+        "readings": readings_digest(log),
+    }
+    whole = {"version": 1, "cures": {**kept, log.digest: row}}
+    text = json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+    replace_whole(cures_path(path), text.encode("utf8"))
 
 
 def write_report(judged: Judged, target: Path) -> None:

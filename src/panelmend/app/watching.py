@@ -7,6 +7,7 @@ import csv
 import time
 import tomllib
 from collections.abc import AsyncIterator, Callable
+from io import StringIO
 from pathlib import Path
 from typing import Literal, Protocol, TextIO
 
@@ -16,7 +17,8 @@ from panelmend.app.logs import air_pressure, cure_named, kept_read_as
 from panelmend.app.service import load, plan
 from panelmend.curelog import Role
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples
-from panelmend.errors import InputError
+from panelmend.errors import InputError, OutputError
+from panelmend.files import replace_whole
 from panelmend.materials.quantities import Duration, Typed
 from panelmend.plan.judge import CureRecipe, Predicted
 from panelmend.plan.judge.approved import recipe_of
@@ -160,11 +162,10 @@ async def _follow(
 ) -> None:
     points = [Point(p.name, Role(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point]
     buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
-    samples = _samples(instrument, points)
-    if keep is not None:
-        samples = _kept(samples, points, keep)
+    source = _source(instrument, points)
+    keeper = Keeper(keep, points, buffer) if keep is not None else None
     await follow_samples(
-        samples,
+        source.samples(),
         buffer,
         recipe,
         out,
@@ -173,34 +174,61 @@ async def _follow(
         clear=clear,
         go_on=go_on,
         predicted=expected,
+        refused=lambda: len(getattr(source, "refused", ())),
+        kept=keeper.keep if keeper is not None else None,
     )
 
 
-def _samples(instrument: Instrument, points: list[Point]) -> AsyncIterator[Sample]:
+class Source(Protocol):
+    """An instrument that gives samples."""
+
+    def samples(self) -> AsyncIterator[Sample]: ...
+
+
+def _source(instrument: Instrument, points: list[Point]) -> Source:
     if instrument.kind == "modbus":
         from panelmend.curelog.live.modbus import Modbus
 
         return Modbus(
             instrument.host, instrument.port, points, device=instrument.device, period=instrument.period
-        ).samples()
+        )
     from panelmend.curelog.live.mqtt import Mqtt
 
-    return Mqtt(
-        instrument.host, instrument.port, instrument.topic, points, client_id=instrument.client
-    ).samples()
+    return Mqtt(instrument.host, instrument.port, instrument.topic, points, client_id=instrument.client)
 
 
-async def _kept(samples: AsyncIterator[Sample], points: list[Point], path: Path) -> AsyncIterator[Sample]:
-    """Append every sample to a CSV file as it comes: seconds since 1970 and the scaled numbers."""
-    new = not path.exists()
-    with path.open("a", encoding="utf8", newline="") as file:
-        writer = csv.writer(file)
-        if new:
-            writer.writerow(
-                ["time [s since 1970]", *(f"{p.name} [{p.unit}]" if p.unit else p.name for p in points)]
-            )
-        async for sample in samples:
-            row = ["" if v != v else repr(v * p.scale) for v, p in zip(sample.values, points, strict=True)]
-            writer.writerow([f"{sample.time:.3f}", *row])
-            file.flush()
-            yield sample
+class Keeper:
+    """Writes what the buffer took to a CSV file as it comes: seconds since 1970 and the scaled numbers, each
+    sample once; one that came late is written into its place, so that the file can be judged afterwards."""
+
+    def __init__(self, path: Path, points: list[Point], buffer: Buffer) -> None:
+        self.path, self.points, self.buffer = path, points, buffer
+        self.rows: list[str] = []
+        try:
+            self.before = path.read_text("utf8") if path.exists() else ""
+            if not self.before:
+                names = (f"{p.name} [{p.unit}]" if p.unit else p.name for p in points)
+                self.before = self._row(["time [s since 1970]", *names])
+                path.write_text(self.before, "utf8")
+        except OSError as error:
+            raise OutputError(f"{path} cannot be written: {error.strerror}") from None
+
+    @staticmethod
+    def _row(cells: list[str]) -> str:
+        out = StringIO()
+        csv.writer(out, lineterminator="\n").writerow(cells)
+        return out.getvalue()
+
+    def keep(self, sample: Sample) -> None:
+        """Write one sample that is new."""
+        numbers = (
+            "" if v != v else repr(v * p.scale) for v, p in zip(sample.values, self.points, strict=True)
+        )
+        row = self._row([f"{sample.time:.3f}", *numbers])
+        at = self.buffer.placed
+        self.rows.insert(at, row)
+        if at < len(self.rows) - 1:
+            replace_whole(self.path, (self.before + "".join(self.rows)).encode("utf8"))
+            return
+        with self.path.open("a", encoding="utf8", newline="") as file:
+            file.write(row)

@@ -24,6 +24,7 @@ _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _TRAIL = re.compile(r"\s*(°\s?[CFK]|deg\s?[CFK]|[CFKV%]|inHg|kPa|mbar|psi|Pa|W|kW|V|A)\s*$")
 _UNIX = datetime(1970, 1, 1)
 MOST_SAMPLES = 30_000_000
+OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond its range
 
 
 def number(text: str, decimal: str = ".", thousands: str = "") -> float:
@@ -42,7 +43,7 @@ def number(text: str, decimal: str = ".", thousands: str = "") -> float:
         if not _NUMBER.fullmatch(text):
             return math.nan
     value = float(text)
-    return value if math.isfinite(value) else math.nan
+    return value if abs(value) < OVERLOAD else math.nan
 
 
 def numbers(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
@@ -59,7 +60,7 @@ def numbers(cells: Sequence[str], decimal: str, thousands: str, words: Counter[s
         out = np.fromiter(map(float, fast), np.float64, len(fast))
     except ValueError:
         return _slow(cells, decimal, thousands, words)
-    if np.isfinite(out).all() and "_" not in "".join(fast):  # float() reads 1_000
+    if (np.abs(out) < OVERLOAD).all() and "_" not in "".join(fast):  # float() reads 1_000
         return out
     return _slow(cells, decimal, thousands, words)
 
@@ -107,7 +108,7 @@ def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
         table = np.loadtxt(block.lines, delimiter=block.separator, usecols=list(used), comments=None, ndmin=2)
     except ValueError:
         return None
-    return table if table.shape[0] == len(block.lines) and not np.isinf(table).any() else None
+    return table if table.shape[0] == len(block.lines) and not (np.abs(table) >= OVERLOAD).any() else None
 
 
 class Builder:
@@ -120,11 +121,13 @@ class Builder:
         self.values: list[list[FloatArray]] = [[] for _ in how.columns]
         self.words: list[Counter[str]] = [Counter() for _ in how.columns]
         self.left_out: list[tuple[int, str]] = []
-        self.left_count = self.short = self.count = self.odd_blocks = 0
+        self.short: list[int] = []
+        self.left_count = self.short_count = self.count = self.odd_blocks = 0
 
     def take(self, block: Block) -> None:
         """Add a block of rows."""
-        self.short += block.short
+        self.short_count += len(block.short)
+        self.short += block.short[: max(0, 8 - len(self.short))]
         self._leave(block.strange)
         if not block.numbers:
             return
@@ -201,8 +204,12 @@ class Builder:
         if self.left_count:
             where = ", ".join(f"line {n} {t!r}" for n, t in self.left_out)
             notes.append(f"{self.left_count} lines are no samples and were left out: {where}")
-        if self.short:
-            notes.append(f"{self.short} lines lack cells at their end; those readings are missing")
+        if self.short_count:
+            where = ", ".join(map(str, self.short)) + (" ..." if self.short_count > len(self.short) else "")
+            notes.append(
+                f"{self.short_count} lines have fewer cells than the table and were set aside, "
+                f"since it is not certain which reading is missing: line {where}"
+            )
         for column, words in zip(self.how.columns, self.words, strict=True):
             if words:
                 named = ", ".join(f"{w!r} {n} times" for w, n in sorted(words.items())[:4])

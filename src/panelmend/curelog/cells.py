@@ -27,13 +27,14 @@ LONGEST_SHEET = 120.0  # s
 @dataclass
 class Block:
     """Some rows: ``numbers`` their lines in the file, ``cells`` their columns, ``strange`` the lines that do
-    not fit, ``short`` how many rows lacked cells at their end. Rows that all have ``width`` cells and no
+    not fit, ``short`` the lines with fewer cells than the table, which are set aside: nobody knows which of
+    their readings is missing. Rows that all have ``width`` cells and no
     quotes are kept as ``lines`` until somebody asks for their cells."""
 
     numbers: list[int] = field(default_factory=list)
     cells: list[Sequence[str]] = field(default_factory=list)
     strange: list[tuple[int, str]] = field(default_factory=list)
-    short: int = 0
+    short: list[int] = field(default_factory=list)
     lines: Sequence[str] = ()
     separator: str = ""
     width: int = 0
@@ -135,7 +136,7 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
 
 
 def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
-    """Rows as a block: short ones filled with empty cells, those with more cells set aside."""
+    """Rows as a block: those with fewer or more cells than the table are set aside."""
     block = Block()
     if all(len(r) == width for r in rows):
         block.numbers = list(range(first, first + len(rows)))
@@ -149,8 +150,8 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             block.strange.append((number, " ".join(row)[:60]))
             continue
         if len(row) < width:
-            block.short += 1
-            row = row + [""] * (width - len(row))
+            block.short.append(number)
+            continue
         kept.append(row[:width])
         block.numbers.append(number)
     block.cells = list(zip(*kept, strict=True)) if kept else [()] * width

@@ -23,6 +23,7 @@ from panelmend.curelog.cells import (
     text_blocks,
 )
 from panelmend.curelog.clocks import Clock, Question, find_clock
+from panelmend.curelog.head import digest_of, rows_head
 from panelmend.curelog.questions import answered, questions_of
 from panelmend.curelog.readas import SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import guess
@@ -69,14 +70,28 @@ class Proposal:
         Besides the questions, ``role of NAME``, ``unit of NAME``, ``sense of NAME`` and ``name of NAME`` may
         be set. InputError when a question is open or an answer is none of its choices.
         """
-        open_keys = [q for q in self.questions if not answers.get(q.key)]
+        open_keys = [q for q in self.open(answers) if not answers.get(q.key)]
         if open_keys:
             raise InputError(
                 "the file does not settle: " + "; ".join(f"{q.key} ({q.words})" for q in open_keys),
                 where=self.file,
                 todo="answer these before the log is read",
             )
-        return answered(self.read_as, self.questions, answers, self.file)
+        return answered(self.read_as, self.open(answers), answers, self.file)
+
+    def open(self, answers: Mapping[str, str]) -> tuple[Question, ...]:
+        """The questions that are asked at all: none about the vacuum of a channel that is given another
+        role."""
+        other = {
+            c.name
+            for c in self.read_as.columns
+            if answers.get(f"role of {c.name}", c.role.value) != Role.VACUUM.value
+        }
+        told = {f"{what} of {name}" for name in other for what in ("unit", "sense")}
+        absolute = any(c.sense == "absolute" and c.name not in other for c in self.read_as.columns) or any(
+            v == "absolute" for k, v in answers.items() if k.startswith("sense of ")
+        )
+        return tuple(q for q in self.questions if q.key not in told and (q.key != "ambient" or absolute))
 
 
 def propose(path: str | Path, *, sheet: str = "") -> Proposal:
@@ -110,7 +125,8 @@ def _of_text(path: Path) -> Proposal:
     for block in blocks:
         survey.take(block)
     file.close()
-    draft = {"form": "text", "encoding": encoding, "separator": separator}
+    head = digest_of(lines[: layout.lines_above + 1])
+    draft = {"form": "text", "encoding": encoding, "separator": separator, "head": head}
     return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey)
 
 
@@ -134,7 +150,7 @@ def _of_sheet(path: Path, sheet: str) -> Proposal:
         pass
     file.close()
     reasons = [f"sheet {name!r}" + (f" of {', '.join(names)}" if len(names) > 1 else "")]
-    draft = {"form": "sheet", "sheet": name}
+    draft = {"form": "sheet", "sheet": name, "head": rows_head(rows, layout.lines_above)}
     return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey)
 
 
@@ -211,6 +227,7 @@ def _made(
         encoding=draft.get("encoding", "utf-8"),
         separator=draft.get("separator", ","),
         sheet=draft.get("sheet", ""),
+        head=draft["head"],
     )
     samples = {c.name: survey.values(c.index) for c in columns}
     grouped = _grouped_cells(survey, columns)

@@ -56,7 +56,8 @@ class ColumnAs:
 @dataclass(frozen=True)
 class ReadAs:
     """The whole description. ``lines_above``: lines before the first sample; ``ambient`` [Pa]: the air
-    pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question."""
+    pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question;
+    ``head``: digest of the file's beginning (:mod:`panelmend.curelog.head`); ``by``: who answered."""
 
     form: str  # "text" or "sheet"
     time: TimeAs
@@ -70,6 +71,8 @@ class ReadAs:
     sheet: str = ""
     ambient: float = math.nan
     confirmed: bool = False
+    head: str = ""
+    by: str = ""
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -137,8 +140,8 @@ def _faults(r: ReadAs) -> list[str]:
         return found
     if not (_whole(r.width, 1, MOST_COLUMNS) and _whole(r.lines_above, 0, 10**6)):
         return ["width or lines above are no usable counts"]
-    if not all(isinstance(x, str) for x in (r.encoding, r.sheet, r.time.zone)):
-        return ["encoding, sheet or zone is no text"]
+    if not all(isinstance(x, str) for x in (r.encoding, r.sheet, r.time.zone, r.head, r.by)):
+        return ["encoding, sheet, zone, head or by is no text"]
     try:
         codecs.lookup(r.encoding)
     except (LookupError, ValueError):

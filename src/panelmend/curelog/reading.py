@@ -6,6 +6,7 @@ from pathlib import Path
 
 from panelmend.curelog.build import Builder
 from panelmend.curelog.cells import Hashing, sheet_blocks, sheet_rows, text_blocks
+from panelmend.curelog.head import check_head
 from panelmend.curelog.readas import ReadAs
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import CureLog
@@ -24,13 +25,14 @@ def read(path: str | Path, read_as: ReadAs) -> CureLog:
     Raises:
         MissingError: no such file.
         ReadingError: the file does not fit the description.
-        InputError: the description was not confirmed.
+        InputError: the description was not confirmed, or belongs to a file with another head.
     """
     path = Path(path)
     if not read_as.confirmed:
         raise InputError(
             "how to read this file was not confirmed", where=path.name, todo="answer the questions"
         )
+    check_head(path, read_as)
     builder = Builder(read_as, path.name)
     file = Hashing(path)
     try:

@@ -11,6 +11,13 @@ import numpy as np
 from panelmend.plan.judge.log import FloatArray, Role
 from panelmend.units import KINDS
 
+# never a thermocouple on the part, whatever the unit
+_NEVER = re.compile(
+    r"cold[ ]?j|\bcjc?\b|ref(erence)?[ .]?j(unction|\b)|vergleichsstelle|board temp|internal temp|panel temp|"
+    r"logger temp|"
+    r"^no\.?$|^nr\.?$|^#$|^n°$|\bscan\b|count(er)?\b|^row$|^line$|^index$|^record( ?no\.?)?$|^recnbr$|"
+    r"\bus(ec)?\b|\bµs\b|microsec|\bms(ec)?\b|millisec"
+)
 _NAMES = (
     (Role.SET_POINT, r"set[ _-]?p(oin)?t|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll"),
     (Role.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
@@ -33,6 +40,13 @@ _UNIT_WORDS = {
     "s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "min": "min", "mins": "min",
     "minutes": "min", "minute": "min", "h": "h", "hr": "h", "hrs": "h", "hours": "h", "ms": "ms",
 }  # fmt: skip
+# how a pressure is counted, behind its unit, in the languages loggers are sold in
+_COUNTED = re.compile(
+    r"(?<=[a-z])[\s_./(-]*(abs\w*\.?|ass(oluta?|\.)\w*|bezwzgl\w*\.?|gauge|gage|rel\w*\.?|man\w*\.?|[ag])\)?$"
+)
+_ABSOLUTE = re.compile(
+    r"(?<![a-z])(abs|assolut|bezwzgl|psia|mbara|bara|kpaa|hpaa)|(mbar|hpa|kpa|bar|psi|hg)[\s_./(-]*abs"
+)
 _IN_NAME = re.compile(r"[\[(<{]\s*([^\])>}]{1,14}?)\s*[\])>}]|[,/ _]\s*([^\s,/_]{1,12})\s*$")
 
 
@@ -47,8 +61,10 @@ class Guess:
 
 
 def unit_word(text: str) -> str:
-    """The unit a word stands for, "" for none: ``unit_word("Deg C")`` is "C"."""
-    return _UNIT_WORDS.get(" ".join(text.strip().strip("[](){}<>").lower().split()), "")
+    """The unit a word stands for, "" for none: ``unit_word("Deg C")`` is "C", ``unit_word("mbar abs")``
+    "mbar"."""
+    plain = " ".join(text.strip().strip("[](){}<>").lower().split())
+    return _UNIT_WORDS.get(plain) or _UNIT_WORDS.get(_COUNTED.sub("", plain), "")
 
 
 def unit_in_name(name: str) -> str:
@@ -72,8 +88,15 @@ def role_by_name(name: str) -> Role | None:
 def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
     """Guess one column from its name, its cell in the unit row and sample values as read, shape (n,)."""
     unit = unit_word(unit_cell) or unit_in_name(name)
+    plain = re.sub(r"[_\s]+", " ", name.lower()).strip()
+    if _NEVER.search(plain):
+        return Guess(Role.OTHER, unit, "", f"name {name!r}")
     by_name = role_by_name(name)
     role, why = by_name, f"name {name!r}"
+    if unit in ("mV", "V", "A", "ms") and by_name in (None, Role.THERMOCOUPLE, Role.VACUUM):
+        return Guess(Role.OTHER, unit, "", f"unit {unit!r}")
+    if by_name is not Role.SET_POINT and not unit and _counts(values):
+        return Guess(Role.OTHER, "", "", "values, which only count the rows")
     if unit in KINDS["temperature"].units and by_name not in (Role.SET_POINT, Role.AIR, Role.THERMOCOUPLE):
         role, why = Role.THERMOCOUPLE, f"unit {unit!r}"
     elif unit in KINDS["pressure"].units and by_name not in (Role.VACUUM, Role.OTHER):
@@ -92,6 +115,12 @@ def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
     return Guess(role, unit, sense, why)
 
 
+def _counts(values: FloatArray) -> bool:
+    """Whole numbers that rise by one from row to row (of the sampled rows those that stand together)."""
+    good = values[np.isfinite(values)][:150]
+    return good.size >= 5 and bool(np.all(np.diff(good) == 1.0)) and bool(np.all(good == np.round(good)))
+
+
 def _by_values(values: FloatArray) -> tuple[Role, str]:
     good = values[np.isfinite(values)]
     if good.size < 3:
@@ -104,12 +133,12 @@ def _by_values(values: FloatArray) -> tuple[Role, str]:
 
 def _sense(words: str, values: FloatArray) -> str:
     plain = words.lower()
-    if re.search(r"\babs|psia|absolute", plain):
+    if _ABSOLUTE.search(plain.replace("_", " ")):
         return "absolute"
     good = values[np.isfinite(values)]
     if good.size and float(np.median(good)) < 0:
         return "below ambient, negative"
-    return "below ambient" if re.search(r"gauge|gage|psig|below", plain) else ""
+    return "below ambient" if re.search(r"gauge|gage|psig|barg|below|relativ", plain) else ""
 
 
 def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
@@ -135,6 +164,7 @@ def vacuum_evidence(values: FloatArray) -> tuple[str, str, str]:
         return "", "", "no readings"
     high, middle = float(good.max()), float(np.median(good))
     unit = (
+        "" if 11 < high <= 15 else  # psi or inHg, nothing tells
         "inHg" if 5 < high <= 32 else "kPa" if 32 < high <= 110 else "mbar" if 200 < high <= 1100 else ""
         if high > 1.2 else "bar"
     )  # fmt: skip

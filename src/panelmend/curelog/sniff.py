@@ -15,6 +15,25 @@ from panelmend.curelog.stamps import looks_like
 from panelmend.errors import ReadingError
 
 HEAD = 1 << 18
+# words of a row that says how readings were made, not what they are
+_PROCESSING = frozenset(
+    (
+        "avg",
+        "ave",
+        "average",
+        "mean",
+        "smp",
+        "sample",
+        "min",
+        "max",
+        "std",
+        "tot",
+        "total",
+        "inst",
+        "raw",
+        "med",
+    )
+)
 _ORDER = ("\t", ";", "|", ",", " ")
 _GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+")
 
@@ -41,6 +60,8 @@ def head_of(path: Path) -> tuple[str, list[str]]:
     if not encoding:
         raise ReadingError(why, where=path.name, expected="a text export or a workbook")
     text = raw.decode(encoding, errors="replace").removeprefix("\ufeff")
+    if not text.strip():
+        raise ReadingError("the file is empty", where=path.name, todo="export the log again")
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if len(raw) == HEAD and len(lines) > 1:
         lines.pop()
@@ -59,7 +80,7 @@ def encoding_of(raw: bytes) -> tuple[str, str]:
             return "utf-16-le", "every second byte is zero"
         if even > 0.3 * len(raw) / 2 and odd < 0.1 * even:
             return "utf-16-be", "every second byte is zero"
-        if zeros > 8:
+        if zeros > max(8, 0.02 * len(raw)):
             return "", "not a text file (it has zero bytes)"
     if sum(b < 9 or 13 < b < 32 for b in raw) > 0.05 * len(raw):
         return "", "not a text file (it has control characters)"
@@ -130,10 +151,16 @@ def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> Layout:
 
 
 def _starts(rows: list[list[str]], at: int, width: int, decimal: str) -> bool:
-    """The row is a sample, and so is most of what follows."""
+    """The row is a sample, and so is most of what follows, with its time written where theirs is."""
     if not _is_sample(rows[at], width, decimal):
         return False
     after = [r for r in rows[at + 1 : at + 21] if any(c.strip() for c in r)]
+    whole = [r for r in after if len(r) == width]
+    if whole and len(rows[at]) == width:
+        for i in range(min(3, width)):
+            stamped = sum(bool(looks_like(r[i].strip())) for r in whole) >= 0.8 * len(whole)
+            if stamped and not looks_like(rows[at][i].strip()):
+                return False
     return not after or sum(_is_sample(r, width, decimal) for r in after) >= 0.7 * len(after)
 
 
@@ -160,6 +187,8 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
                 break
             continue
         cells += [""] * (width - len(cells))
+        if {c.lower() for c in filled} <= _PROCESSING:
+            continue
         as_units = sum(bool(unit_word(c)) for c in filled)
         if not units and as_units >= max(1, 0.5 * (len(filled) - 1)) and all(len(c) < 12 for c in filled):
             units = cells

@@ -8,7 +8,7 @@ from panelmend.plan.judge.report import CureReport, Trace
 from panelmend.render.drawing import HAIR, THIN, Drawing, Item, Run, Shape, Text
 from panelmend.render.strokes import Flat, Ink
 from panelmend.render.views.sheet import bar
-from panelmend.units import to_unit, unit_for
+from panelmend.units import show, to_unit, unit_for
 
 TEMPERATURES = ("thermocouple", "air", "set point")
 PENS = ("ink", "accent", "warn", "grey")
@@ -37,7 +37,7 @@ def chart(report: CureReport, view: str, width: float = 165.0, height: float = 7
         items.append(Run(((0.0, y), (frame.width, y)), Ink(0.3, "warn", (1.8, 1.0))))
     for i, trace in enumerate(shown):
         items += _trace(frame, trace, i)
-    items += _vacuum(report, frame)
+    items += _vacuum(report, frame, view)
     return Drawing(tuple(items), 1.0).flat()
 
 
@@ -106,7 +106,7 @@ def _trace(frame: _Frame, trace: Trace, number: int) -> list[Item]:
     return items
 
 
-def _vacuum(report: CureReport, frame: _Frame) -> list[Item]:
+def _vacuum(report: CureReport, frame: _Frame, view: str) -> list[Item]:
     """The vacuum under the temperatures, on the same time."""
     shown = [t for t in report.traces if t.role == "vacuum" and t.pieces]
     if not shown:
@@ -122,7 +122,7 @@ def _vacuum(report: CureReport, frame: _Frame) -> list[Item]:
         Run(((0.0, base), (frame.width, base)), THIN),
         Text(
             (-1.2e-3, base + high),
-            f"{to_unit(most, 'vacuum', 'inHg'):.1f} inHg",
+            show(most, "vacuum", view, decimals=1),
             size=2.3,
             anchor="right",
             colour="grey",

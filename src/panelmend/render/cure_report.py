@@ -39,6 +39,10 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         ["Recipe", report.title],
         ["Log begins", report.started or "no clock in the file"],
         ["Length", f"{report.length / 3600.0:.2f} h, {report.samples} samples"],
+        ["Panel part number", document.panel.part_number or "not given"],
+        ["Panel serial number", document.panel.serial or "not given"],
+        ["Aircraft, registration", f"{repair.aircraft}, {repair.registration or 'not given'}"],
+        ["Judged on", report.provenance.judged_on or "not said"],
         ["Degree of cure, slowest", degree],
         ["Glass transition, slowest", glass],
     ]
@@ -75,7 +79,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         "channels": [
             {
                 "name": c.name,
-                "role": c.role,
+                "role": _taken_as(report, c.name, c.role),
                 "least": _channel(c.least, c.role, view),
                 "most": _channel(c.most, c.role, view),
                 "missing": str(c.missing),
@@ -84,7 +88,27 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
             for c in report.channels
         ],
         "notes": list(report.notes),
+        "not-judged": list(report.not_judged),
+        "provenance": _provenance(report),
+        "usual": sorted({r.rule for r in verdict.reasons if r.default}),
     }
+
+
+def _provenance(report: CureReport) -> list[list[str]]:
+    """Where the log came from and by what it was judged."""
+    p = report.provenance
+    return [
+        ["Log file", p.file or "not said"],
+        ["SHA-256", report.digest],
+        ["Encoding", p.encoding or "not said"],
+        ["Time zone as written", p.zone or "not said"],
+        ["Reading answered by", p.answered_by or "not said"],
+        ["Air pressure", p.air or "not known"],
+        ["Leak test as typed", p.leak or "not given"],
+        ["Times of the job", p.window or "not said"],
+        ["Logger and gauges", p.logger or "not said"],
+        ["Judged by", f"panelmend {p.version}" if p.version else "not said"],
+    ]
 
 
 def _weight(reason: Reason) -> int:
@@ -97,7 +121,7 @@ def _value(value: float, kind: str, view: str) -> str:
         return ""
     if kind == "temperature":
         return show(value, kind, view, decimals=1)
-    return show(value, kind, view) if kind in KINDS else f"{value:g}"
+    return show(value, kind, view) if kind in KINDS else ""
 
 
 def _channel(value: float, role: str, view: str) -> str:
@@ -110,6 +134,14 @@ def _channel(value: float, role: str, view: str) -> str:
     return _value(value, kind.get(role, ""), view)
 
 
+def _taken_as(report: CureReport, name: str, role: str) -> str:
+    """Role, unit and sense of a channel as answered."""
+    for column, _, unit, sense in report.provenance.columns:
+        if column == name:
+            return ", ".join(x for x in (role, unit, sense) if x)
+    return role
+
+
 def _hours(seconds: float) -> str:
     """Time into the log as h:mm."""
     if math.isnan(seconds):
@@ -119,7 +151,7 @@ def _hours(seconds: float) -> str:
 
 
 def _reason(reason: Reason, view: str) -> dict[str, Any]:
-    kind = "vacuum" if "vacuum" in reason.rule or "leak" in reason.rule else reason.kind
+    kind = "vacuum" if reason.kind == "pressure" else reason.kind
     clock = reason.clock or _hours(reason.time)
     return {
         "outcome": reason.outcome.value,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import numpy as np
 
@@ -71,6 +72,7 @@ class Buffer:
         self._seen: set[tuple[float, tuple[float, ...]]] = set()
         self.twice = 0
         self.late = 0
+        self.placed = -1  # where the newest sample was put
         self.notes: list[str] = []
 
     def __len__(self) -> int:
@@ -86,13 +88,31 @@ class Buffer:
             return False
         self._seen.add(key)
         row = tuple(p.si(v, self.ambient) for p, v in zip(self.points, sample.values, strict=True))
-        at = len(self._times)
-        while at and self._times[at - 1] > sample.time:
-            at -= 1
+        at = self._place(sample.time)
         self.late += at < len(self._times)
+        self.placed = at
         self._times.insert(at, sample.time)
         self._rows.insert(at, row)
         return True
+
+    def _place(self, time: float) -> int:
+        """Where a sample belongs: behind the newest, unless it fills a gap in which nothing was read. A clock
+        that was set back is not a sample that came late: its readings stay in the order they came."""
+        end = len(self._times)
+        if not end or time >= self._times[-1]:
+            return end
+        steps = np.diff(np.array(self._times[-200:]))
+        usual = float(np.percentile(steps[steps > 0], 25)) if (steps > 0).any() else 0.0
+        at = end
+        while at and self._times[at - 1] > time:
+            at -= 1
+        before = self._times[at - 1] if at else -math.inf
+        free = self._times[at] - before > 1.5 * usual
+        sorted_here = at == 0 or all(a <= b for a, b in pairwise(self._times[max(0, at - 1) :]))
+        near = (
+            end - at >= 2 or self._times[-1] - before <= 5.0 * usual
+        )  # a lone stamp far ahead proves nothing
+        return at if at and free and near and sorted_here else end
 
     def note(self, words: str) -> None:
         """Remember something about the connection."""

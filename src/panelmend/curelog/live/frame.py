@@ -57,6 +57,8 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
         lines += textwrap.wrap(f"  do: {alarm.finding.todo}", width, subsequent_indent="      ")
     if not now.alarms:
         lines.append("no alarm")
+    for words in (*now.said, *log.notes[-3:]):
+        lines += textwrap.wrap(f"- {words}", width, subsequent_indent="    ")
     return "\n".join(x[:width].rstrip() for x in lines) + "\n"
 
 
@@ -95,6 +97,8 @@ async def follow_samples(
     clear: bool = True,
     go_on: Callable[[], bool] = lambda: True,
     predicted: Predicted | None = None,
+    refused: Callable[[], int] = lambda: 0,
+    kept: Callable[[Sample], None] | None = None,
 ) -> None:
     """Show a running cure whose samples come from Modbus or MQTT; every sample goes into ``buffer``.
 
@@ -102,19 +106,20 @@ async def follow_samples(
         samples: such as ``Modbus(...).samples()`` or ``Mqtt(...).samples()``.
         buffer: keeps the samples; its log can be judged afterwards.
         recipe, out, period, width, view, clear, go_on, predicted: as for :func:`follow`.
+        refused: how many messages were no readings so far; shown.
+        kept: called with each sample that is new.
     """
-    last = time.monotonic()
+    picture = _Picture(recipe, width, view, clear, predicted, refused)
 
     async def collect() -> None:
-        nonlocal last
         async for sample in samples:
-            if buffer.add(sample):
-                last = time.monotonic()
+            if buffer.add(sample) and kept is not None:
+                kept(sample)
 
     task = asyncio.create_task(collect())
     try:
         while go_on() and not task.done():
-            out.write(_picture(buffer, recipe, time.monotonic() - last, width, view, clear, predicted))
+            out.write(picture.of(buffer))
             out.flush()
             await asyncio.sleep(period)
         if task.done():
@@ -133,20 +138,40 @@ class Readings(Protocol):
     def log(self) -> CureLog: ...
 
 
-def _picture(
-    source: Readings,
-    recipe: CureRecipe,
-    silent: float,
-    width: int,
-    view: str,
-    clear: bool,
-    predicted: Predicted | None,
-) -> str:
-    if len(source) < 2:
-        return "waiting for readings\n"
-    log = source.log()
-    top = "\x1b[H\x1b[J" if clear else ""
-    return top + frame(look(recipe, log, silent=silent, predicted=predicted), log, width=width, view=view)
+class _Picture:
+    """Draws one picture after the other and knows how old the newest reading that counts is."""
+
+    def __init__(
+        self,
+        recipe: CureRecipe,
+        width: int,
+        view: str,
+        clear: bool,
+        predicted: Predicted | None,
+        refused: Callable[[], int] = lambda: 0,
+    ) -> None:
+        self.recipe, self.width, self.view = recipe, width, view
+        self.top = "\x1b[H\x1b[J" if clear else ""
+        self.predicted, self.refused = predicted, refused
+        self.judged, self.newest = 0, -math.inf
+        self.last = time.monotonic()
+
+    def of(self, source: Readings) -> str:
+        """The picture of now."""
+        turned = self.refused()
+        more = f"{turned} messages refused: they were no readings\n" if turned else ""
+        if len(source) < 2:
+            age = time.monotonic() - self.last
+            return f"{self.top}waiting for readings, {age:.0f} s so far\n{more}"
+        log = source.log()
+        now = look(self.recipe, log, predicted=self.predicted)
+        if (now.judged, now.time) != (self.judged, self.newest):
+            self.judged, self.newest = now.judged, now.time
+            self.last = time.monotonic()
+        silent = time.monotonic() - self.last
+        if silent > 1.0:
+            now = look(self.recipe, log, silent=silent, predicted=self.predicted)
+        return self.top + frame(now, log, width=self.width, view=self.view) + more
 
 
 class Growing(Readings, Protocol):
@@ -167,7 +192,7 @@ def follow(
     go_on: Callable[[], bool] = lambda: True,
     predicted: Predicted | None = None,
 ) -> None:
-    """Show a running cure until ``go_on`` says no; silence is reckoned from the last new reading.
+    """Show a running cure until ``go_on`` says no; silence is reckoned from the last reading that counts.
 
     Args:
         source: where readings come from.
@@ -179,10 +204,9 @@ def follow(
         go_on: asked before each look.
         predicted: what a prediction says of the slowest thermocouple.
     """
-    last = time.monotonic()
+    picture = _Picture(recipe, width, view, clear, predicted)
     while go_on():
-        if source.poll():
-            last = time.monotonic()
-        out.write(_picture(source, recipe, time.monotonic() - last, width, view, clear, predicted))
+        source.poll()
+        out.write(picture.of(source))
         out.flush()
         time.sleep(period)

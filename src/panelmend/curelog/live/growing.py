@@ -9,6 +9,7 @@ from pathlib import Path
 
 from panelmend.curelog.build import Builder
 from panelmend.curelog.cells import block_of, open_file
+from panelmend.curelog.head import digest_of, same_names
 from panelmend.curelog.readas import ReadAs
 from panelmend.errors import InputError
 from panelmend.plan.judge.log import CureLog
@@ -30,6 +31,9 @@ class GrowingFile:
         self._builder = Builder(read_as, self.path.name)
         self._notes: list[str] = []
         self._digest = hashlib.sha256()
+        self._beginning = b""
+        self._head: list[str] = []
+        self._foreign = False
         self._restart()
 
     def _restart(self) -> None:
@@ -40,6 +44,25 @@ class GrowingFile:
         self._rest = ""
         self._id: tuple[int, int] | None = None
         self._digest = hashlib.sha256()
+        self._beginning = b""
+        self._head = []
+        self._foreign = False
+
+    def _goes_on(self, size: int) -> bool:
+        """The file that is there now begins with all that was read: written anew whole, and longer."""
+        if size < self._at:
+            return False
+        digest, left = hashlib.sha256(), self._at
+        with open_file(self.path) as file:
+            while left and (piece := file.read(min(PIECE, left))):
+                digest.update(piece)
+                left -= len(piece)
+        return not left and digest.digest() == self._digest.digest()
+
+    def _changed(self) -> bool:
+        """The first bytes are others than before: the file was written over in its place."""
+        with open_file(self.path) as file:
+            return (file.read(len(self._beginning)) or b"") != self._beginning
 
     def poll(self) -> int:
         """Read what is new; the number of new samples. A file that is not there yet gives none."""
@@ -48,14 +71,19 @@ class GrowingFile:
         except FileNotFoundError:
             return 0
         mark = (state.st_dev, state.st_ino)
-        if self._id is not None and (mark != self._id or state.st_size < self._at):
-            self._notes.append(f"the file was replaced or cut after {self._builder.count} samples")
+        moved = mark != self._id or state.st_size < self._at or self._changed()
+        if self._id is not None and moved and not self._goes_on(state.st_size):
+            self._notes.append(
+                f"the file was replaced or cut after {self._builder.count} samples; it is followed"
+            )
             self._restart()
         self._id = mark
         before = self._builder.count
         with open_file(self.path) as file:
             file.seek(self._at)
             while piece := file.read(PIECE):
+                if len(self._beginning) < 4096:
+                    self._beginning += piece[: 4096 - len(self._beginning)]
                 self._at += len(piece)
                 self._digest.update(piece)
                 self._take(self._decoder.decode(piece))
@@ -67,11 +95,32 @@ class GrowingFile:
         text = text[: len(text) - len(held)].replace("\r\n", "\n").replace("\r", "\n")
         lines = text.split("\n")
         self._rest = lines.pop() + held
+        self._see_head(lines)
+        if self._foreign:
+            return
         skip = max(0, self.read_as.lines_above - self._line)
         first = self._line + min(skip, len(lines)) + 1
         self._line += len(lines)
         if lines[skip:]:
             self._builder.take(block_of(lines[skip:], first, self.read_as.separator, self.read_as.width))
+
+    def _see_head(self, lines: list[str]) -> None:
+        """Compare the head with the one that was confirmed, once it is whole; another one is not read."""
+        wanted = self.read_as.lines_above + 1
+        if not self.read_as.head or len(self._head) >= wanted:
+            return
+        self._head += lines[: wanted - len(self._head)]
+        if len(self._head) == wanted:
+            shown = [self._head[0].removeprefix("\ufeff"), *self._head[1:]]
+            first = self._builder.count == 0  # a file that replaces another begins with another sample
+            found = digest_of(shown)
+            same = found == self.read_as.head if first else same_names(found, self.read_as.head)
+            if not same:
+                self._foreign = True
+                self._notes.append(
+                    "the head of the file is not the one that was confirmed: nothing of it is read; "
+                    "confirm it again"
+                )
 
     def __len__(self) -> int:
         return self._builder.count

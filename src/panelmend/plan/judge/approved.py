@@ -50,6 +50,8 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
         cure.place if asked is not None else PRACTICE,
         may_fail=cure.may_fail,
         default=asked is None,
+        may_fail_place=cure.place if "may_fail" in cure.model_fields_set else PRACTICE,
+        may_fail_default="may_fail" not in cure.model_fields_set,
     )
     return CureRecipe(
         cure.name,

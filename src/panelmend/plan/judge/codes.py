@@ -17,6 +17,9 @@ SPARSE = finding_code("V106", _C, "samples far apart", "sample every minute or f
 ENDS_HOT = finding_code("V107", _C, "log ends while hot", "look for the rest of the log")
 STARTS_HOT = finding_code("V108", _C, "log starts while hot", "look for the beginning of the log")
 BLANK = finding_code("V109", _C, "all channels missing at once", "look at the logger's supply and memory")
+ODD_STAMP = finding_code(
+    "V110", _C, "odd time stamps", "see whether the samples matter; the order of the file was kept"
+)
 
 DEAD = finding_code("V111", _C, "no reading at all", _LOOK)
 OPEN = finding_code("V112", _C, "open circuit", _LOOK)
@@ -43,6 +46,15 @@ V_SENSE = finding_code("V132", _C, "vacuum in the wrong sense", "read the file a
 V_STUCK = finding_code("V133", _C, "vacuum stuck at one value", "look at gauge and hose; vacuum is not shown")
 V_UNIT = finding_code("V134", _C, "vacuum too small for a pump", "check the unit of the gauge")
 V_MISSING = finding_code("V135", _C, "vacuum readings missing", "nothing is filled in")
+FROZEN = finding_code(
+    "V136", _C, "nothing moved", "look at logger and gauge; what stands there is no evidence"
+)
+V_AMBIENT = finding_code(
+    "V137",
+    _C,
+    "air pressure does not fit",
+    "read the barometer of the day; do not use a pressure at sea level",
+)
 
 RAMP_FAST = finding_code("V201", _S, "heated too fast", _ENGINEER)
 RAMP_SLOW = finding_code("V202", _S, "heated too slowly", _ENGINEER)
@@ -73,6 +85,21 @@ NEAR = finding_code(
     "V224", _N, "closer to a limit than a thermocouple can tell", "have the engineer weigh it"
 )
 PROGRAM = finding_code("V225", _C, "set point is not the recipe's", "check the program of the controller")
+IN_DOUBT = finding_code(
+    "V226",
+    _C,
+    "thermocouple in doubt",
+    "have it looked at; its readings stay in the judgement until an inspector or engineer decides",
+)
+UNCONFIRMED = finding_code(
+    "V227", Severity.CONFIRM, "usual value of the trade", "find it in the approved data, or have it confirmed"
+)
+OTHER_JOB = finding_code("V228", _S, "log of another time or operation", "find the log of this cure")
+
+FAILURES = (
+    RAMP_FAST, RAMP_SLOW, NOT_REACHED, DWELL_SHORT, DWELL_LONG, CEILING, ABOVE_BAND, SPREAD, LAG, COOL_FAST,
+    RELEASED_HOT, VACUUM_LOW, LEAK, SENSORS_FEW, SENSORS_LOST, SENSOR_NEEDED, DEGREE, GLASS, COOL_SLOW,
+)  # fmt: skip
 
 TOP_SOON = finding_code(
     "V301", _S, "limit of heat ahead", "lower the set point now; take insulation off if it goes on"

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.faults import Checked, check
 from panelmend.plan.judge.faults_clock import gap_limit
@@ -60,9 +59,25 @@ class Evidence:
         return max(0, int(np.searchsorted(self.times, time, side="right")) - 1)
 
 
-def gather(log: CureLog, longest_gap: float | None = None) -> Evidence:
-    """Prepare a log for the rules; ``longest_gap`` [s] instead of what the log's own steps suggest."""
-    checked = check(log)
+def gather(
+    log: CureLog,
+    longest_gap: float | None = None,
+    *,
+    without: tuple[str, ...] = (),
+    live: bool = False,
+    checked: Checked | None = None,
+) -> Evidence:
+    """Prepare a log for the rules.
+
+    Args:
+        log: as read.
+        longest_gap: [s], instead of what the log's own steps suggest.
+        without: thermocouples left out from where a doubt begins, else from the first sample.
+        live: the log still grows.
+        checked: the log's faults, where they are known already.
+    """
+    checked = check(log, live=live) if checked is None else checked
+    log = checked.log
     gap = gap_limit(log) if longest_gap is None else longest_gap
     temps = checked.temps.copy()
     working = np.ones(temps.shape, np.bool_)
@@ -70,6 +85,11 @@ def gather(log: CureLog, longest_gap: float | None = None) -> Evidence:
     for f in checked.faults:
         if f.sensor_lost and f.channel in checked.names:
             lost[f.channel] = min(f.time, lost.get(f.channel, f.time))
+        if f.doubt and f.channel in without:
+            lost[f.channel] = min(f.time, lost.get(f.channel, f.time))
+    for name in without:
+        if name in checked.names and not any(f.doubt and f.channel == name for f in checked.faults):
+            lost[name] = float(log.times[0])
     for name, time in lost.items():
         at = checked.names.index(name)
         working[log.times >= time, at] = False
@@ -85,7 +105,6 @@ def gather(log: CureLog, longest_gap: float | None = None) -> Evidence:
         highest = np.where(
             none, np.nan, np.max(np.where(np.isfinite(temps), temps, -np.inf), 1, initial=-np.inf)
         )
-    order = not any(f.finding.code == codes.CLOCK_BACK.code for f in checked.faults)
     vacuum = np.full(len(log), np.nan)
     if checked.vacuum.shape[1]:
         columns = [_bridged(log.times, checked.vacuum[:, i], gap) for i in range(checked.vacuum.shape[1])]
@@ -100,7 +119,7 @@ def gather(log: CureLog, longest_gap: float | None = None) -> Evidence:
         np.diff(log.times) <= gap,
         vacuum,
         tuple(sorted(lost.items(), key=lambda x: (x[1], x[0]))),
-        order,
+        checked.sure,
         gap,
     )
 

@@ -17,7 +17,8 @@ BoolArray = NDArray[np.bool_]
 @dataclass(frozen=True)
 class Fault:
     """``channel`` "" for the clock; from ``time`` to ``until`` [s]; ``lost``: readings in between are not
-    used; ``sensor_lost``: the sensor counts as failed."""
+    used; ``sensor_lost``: the sensor counts as failed; ``doubt``: a suspicion only, its readings stay in the
+    judgement and somebody is asked; ``shift`` [K]: what it reads too much, where that can be said."""
 
     finding: Finding
     channel: str
@@ -25,6 +26,8 @@ class Fault:
     until: float
     lost: bool = False
     sensor_lost: bool = False
+    doubt: bool = False
+    shift: float = 0.0
 
 
 def fault(
@@ -37,12 +40,16 @@ def fault(
     until: float | None = None,
     lost: bool = False,
     sensor_lost: bool | None = None,
+    doubt: bool = False,
+    shift: float = 0.0,
 ) -> Fault:
     """A fault with its clock and line in the words."""
     place = f"{channel or 'clock'}, line {log.line_at(time)}"
     finding = code(f"{code.title}: {words} (at {log.clock(time)})", place=place)
     end = time if until is None else until
-    return Fault(finding, channel, time, end, lost, lost if sensor_lost is None else sensor_lost)
+    return Fault(
+        finding, channel, time, end, lost, lost if sensor_lost is None else sensor_lost, doubt, shift
+    )
 
 
 def runs(mask: BoolArray) -> Iterator[tuple[int, int]]:

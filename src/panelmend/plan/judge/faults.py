@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import Fault, fault
+from panelmend.plan.judge.fault import BoolArray, Fault, fault
 from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
+from panelmend.plan.judge.faults_frozen import frozen_faults
 from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
     LOWEST,
@@ -23,18 +24,25 @@ from panelmend.plan.judge.faults_sensor import (
 )
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
 from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+from panelmend.plan.judge.order import in_order
 
 
 @dataclass(frozen=True, eq=False)
 class Checked:
-    """A log with its faults. ``temps`` [K], shape (n, thermocouples): readings that can be used, NaN
-    elsewhere; ``names`` of the thermocouples; ``vacuum`` [Pa], shape (n, vacuum channels), likewise."""
+    """A log with its faults. ``log``: in order (:mod:`~panelmend.plan.judge.order`); ``sure``: its clock was
+    not set back; ``waiting``: newest samples not believed yet; ``frozen`` (n,): nothing moved there.
+    ``temps`` [K], shape (n, thermocouples): readings that can be used, NaN elsewhere; ``names`` of the
+    thermocouples; ``vacuum`` [Pa], shape (n, vacuum channels), likewise."""
 
     faults: tuple[Fault, ...]
     names: tuple[str, ...]
     temps: FloatArray
     vacuum_names: tuple[str, ...]
     vacuum: FloatArray
+    log: CureLog
+    sure: bool
+    waiting: int
+    frozen: BoolArray
 
     def of(self, channel: str) -> tuple[Fault, ...]:
         """The faults of one channel."""
@@ -46,12 +54,14 @@ def find_faults(log: CureLog) -> tuple[Fault, ...]:
     return check(log).faults
 
 
-def check(log: CureLog) -> Checked:
-    """Find the faults of a log and take out the readings they spoil."""
+def check(log: CureLog, *, live: bool = False) -> Checked:
+    """Find the faults of a log and take out the readings they spoil; ``live``: the log still grows."""
+    ordered = in_order(log, live=live)
+    log = ordered.log
     couples = log.of_role(Role.THERMOCOUPLE)
     raw = matrix(couples, len(log))
     names = tuple(c.name for c in couples)
-    found = clock_faults(log) + whole_log_faults(log)
+    found = [*ordered.faults, *clock_faults(log), *whole_log_faults(log)]
     usable = np.where((raw < LOWEST) | (raw > HIGHEST), np.nan, raw)
     alone = np.isfinite(raw).sum(axis=1) > 0
     for i, name in enumerate(names):
@@ -64,7 +74,11 @@ def check(log: CureLog) -> Checked:
     vacuums = log.of_role(Role.VACUUM)
     vacuum = matrix(vacuums, len(log)).copy()
     for channel in vacuums:
-        found += vacuum_faults(log, channel)
+        found += vacuum_faults(log, channel, usable)
+    stood, frozen, everything = frozen_faults(log, usable)
+    found += stood
+    usable[frozen] = np.nan
+    vacuum[everything] = np.nan
     for f in found:
         if f.lost and f.channel:
             spoiled = (log.times >= f.time) & (log.times <= f.until)
@@ -73,7 +87,17 @@ def check(log: CureLog) -> Checked:
             else:
                 vacuum[spoiled, [c.name for c in vacuums].index(f.channel)] = np.nan
     found.sort(key=lambda f: (f.time, f.channel, f.finding.code))
-    return Checked(tuple(found), names, usable, tuple(c.name for c in vacuums), vacuum)
+    return Checked(
+        tuple(found),
+        names,
+        usable,
+        tuple(c.name for c in vacuums),
+        vacuum,
+        log,
+        ordered.sure,
+        ordered.waiting,
+        frozen,
+    )
 
 
 def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
@@ -91,7 +115,7 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
                 mine = compare_faults(log, name, usable[:, i], median_of(beside))
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
             found += mine + texture_faults(log, name, usable[:, i], noise[i], quiet)
-        condemned = {names.index(f.channel) for f in found if f.sensor_lost}
+        condemned = {names.index(f.channel) for f in found if f.sensor_lost or f.doubt}
         if not condemned or len(condemned) * 2 >= len(names):
             break
     return found

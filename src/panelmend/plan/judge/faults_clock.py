@@ -12,6 +12,7 @@ from panelmend.units import show
 HOT = 318.15  # 45 C: above any shop
 MOST_NAMED = 12
 SPARSE = 300.0
+UNBROKEN = 60.0  # s
 
 
 def usual_step(times: FloatArray) -> float:
@@ -21,24 +22,32 @@ def usual_step(times: FloatArray) -> float:
     return float(np.median(forward)) if forward.size else 0.0
 
 
-def gap_limit(log: CureLog) -> float:
-    """A step longer than this is a gap [s]: two and a half usual steps, and what the stamps can blur."""
+def gap_step(log: CureLog) -> float:
+    """A step longer than this is named a gap [s]: two and a half usual steps, and what the stamps can
+    blur."""
     return 2.5 * usual_step(log.times) + log.stamp_step
 
 
+def gap_limit(log: CureLog) -> float:
+    """A step longer than this is a hole in the evidence [s]: a gap, and longer than a minute, since a log of
+    one sample a minute counts as unbroken (common practice, no source)."""
+    return max(gap_step(log), UNBROKEN)
+
+
 def clock_faults(log: CureLog) -> list[Fault]:
-    """Jumps back, changes by an hour, repeated stamps, gaps, uneven or sparse sampling."""
+    """Changes by an hour, repeated stamps, gaps, uneven or sparse sampling, in a log whose times never
+    fall."""
     if len(log) < 2:
         return []
     steps = np.diff(log.times)
     usual = usual_step(log.times)
-    found = _back(log, steps, usual)
+    found: list[Fault] = []
     same = np.flatnonzero(steps == 0)
     if same.size:
         often = same.size > 0.2 * steps.size
         words = f"{same.size} stamps repeat the one before" + (", the stamps are too coarse" if often else "")
         found.append(fault(log, codes.REPEATED, words, time=float(log.times[same[0]])))
-    limit = gap_limit(log)
+    limit = gap_step(log)
     gaps = np.flatnonzero(steps > limit)
     for i in gaps[:MOST_NAMED]:
         code = codes.CLOCK_HOUR if _is_hour(steps[i], usual) else codes.GAP
@@ -59,18 +68,6 @@ def clock_faults(log: CureLog) -> list[Fault]:
 
 def _is_hour(step: float, usual: float) -> bool:
     return abs(abs(step - usual) - 3600.0) <= max(2.0, 0.5 * usual)
-
-
-def _back(log: CureLog, steps: FloatArray, usual: float) -> list[Fault]:
-    found = []
-    back = np.flatnonzero(steps < 0)
-    for i in back[:MOST_NAMED]:
-        hour = ", an hour: the clock may have been set back" if _is_hour(steps[i], usual) else ""
-        words = f"by {length(-steps[i])} after line {log.lines[i]}{hour}"
-        found.append(
-            fault(log, codes.CLOCK_BACK, words, time=float(log.times[i + 1]), until=float(log.times[i]))
-        )
-    return found
 
 
 def whole_log_faults(log: CureLog) -> list[Fault]:

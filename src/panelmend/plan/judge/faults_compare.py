@@ -13,6 +13,7 @@ from panelmend.units import show
 
 HEATED = 30.0  # K the neighbours must have risen before anything is said
 LEVELS = (0.5, 0.75, 1.0)
+APART, APART_SHARE = 15.0, 0.15  # K, share of the rise: nearer the signature is that of a cold or hot place
 
 
 def compare_faults(log: CureLog, name: str, values: FloatArray, middle: FloatArray) -> list[Fault]:
@@ -39,6 +40,14 @@ def _whole(log: CureLog, code: Code, words: str, name: str) -> list[Fault]:
     return [fault(log, code, words, channel=name, until=float(log.times[-1]), lost=True)]
 
 
+def _doubted(
+    log: CureLog, code: Code, words: str, name: str, time: float = 0.0, shift: float = 0.0
+) -> list[Fault]:
+    """A suspicion: the readings may as well tell of a cold or hot place, so they stay in the judgement."""
+    end = float(log.times[-1])
+    return [fault(log, code, words, channel=name, time=time, until=end, doubt=True, shift=shift)]
+
+
 def _unit(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
     c = m - 273.15
     for words, shown in (
@@ -48,7 +57,7 @@ def _unit(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) 
         wrong = np.abs(v - 273.15 - shown)
         allowed = 4.0 + 0.03 * np.abs(shown)
         if np.mean(wrong < allowed) > 0.9 and np.median(np.abs(v - m)) > 12:
-            return _whole(log, codes.UNIT, f"{words} fits all through", name)
+            return _doubted(log, codes.UNIT, f"{words} fits all through", name)
     return []
 
 
@@ -89,7 +98,8 @@ def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatA
     rise = m[places[-1]] - m[0]
     if not _steady(t, m):
         return []
-    if abs(v[0] - m[0]) > 5.0 or abs(v[places[-1]] - m[places[-1]]) < 0.1 * rise:
+    apart = abs(v[places[-1]] - m[places[-1]])
+    if abs(v[0] - m[0]) > 5.0 or apart < max(APART, APART_SHARE * rise):
         return []
     best = ("", np.inf)
     for wire in Wire:
@@ -110,7 +120,7 @@ def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatA
         return []
     top = places[-1]
     words = f"shows {show(float(v[top]), 'temperature')} at {show(float(m[top]), 'temperature')}; {best[0]}"
-    return _whole(log, codes.WRONG_WIRE, words, name)
+    return _doubted(log, codes.WRONG_WIRE, words, name)
 
 
 def _cold(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
@@ -118,7 +128,7 @@ def _cold(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) 
     own = float(v.max() - v[0])
     if own > 0.35 * rise or not (_steady(t, m) or rise > 80.0):
         return []
-    return _whole(log, codes.COLD, f"rose {own:.0f} K while the others rose {rise:.0f} K", name)
+    return _doubted(log, codes.COLD, f"rose {own:.0f} K while the others rose {rise:.0f} K", name)
 
 
 def _came_off(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
@@ -135,10 +145,7 @@ def _came_off(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArr
             end = np.flatnonzero(np.abs(away[: start + 1]) < 5.0)
             left = int(end[-1]) if end.size else with_them
             words = f"left the others and reads {-away[start : stop + 1].min():.0f} K below them"
-            until = float(log.times[-1])
-            return [
-                fault(log, codes.CAME_OFF, words, channel=name, time=float(t[left]), until=until, lost=True)
-            ]
+            return _doubted(log, codes.CAME_OFF, words, name, float(t[left]))
     return []
 
 
@@ -147,7 +154,7 @@ def _offset(log: CureLog, name: str, v: FloatArray, m: FloatArray) -> list[Fault
     middle = float(np.median(away))
     if abs(middle) < 8.0 or np.percentile(np.abs(away - middle), 90) > 4.0:
         return []
-    return _whole(log, codes.OFFSET, f"{middle:+.0f} K all through", name)
+    return _doubted(log, codes.OFFSET, f"{middle:+.0f} K all through", name, shift=middle)
 
 
 def _offset_heated(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
@@ -157,7 +164,7 @@ def _offset_heated(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: Flo
         return []
     top = m >= m.max() - 3.0
     words = f"{at_start:+.0f} K in the first minutes, {float(np.median((v - m)[top])):+.0f} K at the top"
-    return _whole(log, codes.OFFSET, words, name)
+    return _doubted(log, codes.OFFSET, words, name, shift=at_start)
 
 
 def _drift(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
@@ -173,9 +180,7 @@ def _drift(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray)
     if abs(moved) < 6.0 or abs(moved) < 4 * left or not grows:
         return []
     words = f"{moved:+.0f} K against the others while they held"
-    return [
-        fault(log, codes.DRIFT, words, channel=name, time=float(t[top[0]]), until=float(t[-1]), lost=True)
-    ]
+    return _doubted(log, codes.DRIFT, words, name, float(t[top[0]]))
 
 
 def _slow(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:

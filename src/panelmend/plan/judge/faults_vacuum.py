@@ -8,15 +8,18 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, length, runs
-from panelmend.plan.judge.log import Channel, CureLog
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 from panelmend.units import show
 
 SEA_LEVEL_MOST = 104e3  # Pa: about the highest air pressure at sea level in ordinary weather
+AIR_SHARE = 0.95  # of the air pressure
+STAY = 600.0  # s
 _FITS = (("kPa", "inHg", 3.386389), ("mbar", "kPa", 10.0), ("mbar", "inHg", 33.86389), ("mmHg", "inHg", 25.4))
 
 
-def vacuum_faults(log: CureLog, channel: Channel) -> list[Fault]:
-    """Vacuum that cannot exist, has the wrong sense, is stuck, far too small, or missing."""
+def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fault]:
+    """Vacuum that cannot exist, has the wrong sense, is stuck, far too small, or missing; ``temps`` [K] of
+    the thermocouples (n, m) tell when the part was hot."""
     v = channel.values
     good = v[np.isfinite(v)]
     end = float(log.times[-1])
@@ -31,6 +34,9 @@ def vacuum_faults(log: CureLog, channel: Channel) -> list[Fault]:
         words = (
             f"starts at {show(first, 'pressure')} and falls to {show(middle, 'pressure')}: absolute pressure"
         )
+        return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
+    words = _air_shown(log, v, ambient)
+    if words:
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
     found: list[Fault] = []
     if top > ambient + 1e3:
@@ -55,12 +61,82 @@ def vacuum_faults(log: CureLog, channel: Channel) -> list[Fault]:
     if good.size > 60 and np.ptp(good) == 0 and abs(middle) > 1e3:
         words = f"{show(middle, 'pressure', decimals=2)} in all {good.size} samples"
         found.append(fault(log, codes.V_STUCK, words, channel=channel.name, until=end, lost=True))
+    else:
+        found += _stays(log, channel.name, v, temps)
     blank = list(runs(~np.isfinite(v)))
     if blank:
         start, stop = max(blank, key=lambda r: r[1] - r[0])
         span = float(log.times[min(stop + 1, len(log) - 1)] - log.times[max(start - 1, 0)])
         words = f"{sum(b - a + 1 for a, b in blank)} cells, the longest run {length(span)}"
         found.append(fault(log, codes.V_MISSING, words, channel=channel.name, time=float(log.times[start])))
+    return found
+
+
+def _air_shown(log: CureLog, v: FloatArray, ambient: float) -> str:
+    """The gauge shows the whole air pressure as vacuum before the pump-down or after the release, and less in
+    between: it counts the other way round. "" where nothing says so."""
+    good = np.flatnonzero(np.isfinite(v))
+    if good.size < 8:
+        return ""
+    count = max(3, min(10, good.size // 8))
+    middle = float(np.median(v[good]))
+    near = AIR_SHARE * min(ambient, 101325.0)
+    for part, words in ((good[:count], "before the pump-down"), (good[-count:], "after the release")):
+        shown = float(np.median(v[part]))
+        least = float(np.percentile(v[good], 5))
+        if shown >= near and least < shown - 0.06 * ambient and abs(shown - middle) > 0.06 * ambient:
+            return (
+                f"{show(shown, 'pressure')} {words}, {show(middle, 'pressure')} in the cure: "
+                "the gauge shows air where there is no vacuum"
+            )
+    return ""
+
+
+def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fault]:
+    """A vacuum that does not change by its last digit while it changed before, or from the ramp to the end of
+    the log although the part was heated and cooled."""
+    same = np.concatenate([[False], np.diff(v) == 0])
+    middle = np.full(len(v), np.nan)
+    rows = np.isfinite(temps).any(axis=1)
+    middle[rows] = np.nanmean(temps[rows], axis=1) if rows.any() else np.nan
+    found: list[Fault] = []
+    for a, b in runs(same):
+        first = a - 1
+        span, steps = float(log.times[b] - log.times[first]), b - first
+        if span < STAY or steps < 20 or v[first] < 3e3:
+            continue
+        drawn = np.isfinite(v) & (v > 0.8 * v[first]) & (v < 1.2 * v[first])
+        drawn[first : b + 1] = False
+        drawn[:1] = False
+        share = float(np.mean(~same[drawn])) if drawn.sum() >= 20 else 0.0
+        others = [q - p + 1 for p, q in runs(same) if q < first or p > b]
+        lively = share * steps >= 12.0 and steps >= 3 * max(others, default=1)
+        inside = middle[first : b + 1]
+        inside = inside[np.isfinite(inside)]
+        heated = inside.size > 2 and float(inside.max() - inside[0]) > 30.0
+        cooled = heated and float(inside.max() - inside[-1]) > 30.0
+        to_end = b >= len(v) - 2
+        if lively or (heated and cooled and to_end):
+            why = (
+                "it changed all the time before"
+                if lively
+                else "through heat and cooling to the end of the log"
+            )
+            words = f"at {show(float(v[first]), 'pressure', decimals=2)} for {length(span)}: {why}"
+            begin = float(log.times[first + 1])
+            until = float(log.times[b])
+            found.append(
+                fault(
+                    log,
+                    codes.FROZEN,
+                    words,
+                    channel=name,
+                    time=begin,
+                    until=until,
+                    lost=True,
+                    sensor_lost=False,
+                )
+            )
     return found
 
 

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
+from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
+from panelmend.plan.judge.faults import check
 from panelmend.plan.judge.log import CureLog, Role
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
+from panelmend.plan.judge.rules_job import Job, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
-from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_doubt, judge_sensors
+from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst
 from panelmend.plan.judge.walk import Stretch, walk
 from panelmend.units import show
 
+AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
 _ORDER = {Outcome.DOES_NOT: 0, Outcome.UNKNOWN: 1, Outcome.CONFORMS: 2}
 
 
@@ -33,7 +38,8 @@ def judge(
     leak_started: float | None = None,
     resin: Resin | None = None,
     wire: Wire | str = Wire.K,
-    confirmed: tuple[str, ...] = (),
+    statements: tuple[Statement, ...] = (),
+    job: Job | None = None,
     longest_gap: float | None = None,
 ) -> Verdict:
     """Judge a cure log against its recipe.
@@ -45,8 +51,9 @@ def judge(
         leak: a leak test read from the gauge.
         leak_started: when the pump was shut off for a leak test within the log [s].
         resin: constants for degree of cure and glass transition.
-        confirmed: thermocouples whose fault a person has seen with own eyes; their readings no longer count
-            as a possible cold or hot place.
+        statements: what inspectors or engineers state of thermocouples; printed, with the verdict with and
+            without them, which cannot be judged then.
+        job: when this cure ran and what the log has served before; not asked when None.
         longest_gap: longest time between readings that still counts as unbroken [s], for loggers that write
             only what changes; 2.5 usual steps when not given.
         wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
@@ -63,10 +70,47 @@ def judge(
         raise InputError("no channel is a thermocouple", todo="set the roles of the channels")
     if longest_gap is not None and not longest_gap > 0:
         raise InputError("the longest gap must be a time", read=f"{longest_gap:g} s")
+    answered = log.ambient
     if ambient is not None:
         log = dataclasses.replace(log, ambient=ambient)
-    e = gather(log, longest_gap)
-    book = Book(log)
+    checked = check(log)
+    e = gather(log, longest_gap, checked=checked)
+    asked = Asked(recipe, leak, leak_started, resin)
+    book, walked, rows, breaks, degree, glass = _applied(e, asked)
+    doubted = tuple(sorted({f.channel for f in checked.faults if f.doubt} | {s.channel for s in statements}))
+    if e.order and doubted:
+        other = _applied(gather(log, longest_gap, without=doubted, checked=checked), asked)[0]
+        weigh(e, book, other, walked, recipe, statements)
+    if ambient is not None and abs(answered - ambient) > AIR_DIFFERS and recipe.vacuum is not None:
+        have, bay = (show(x, "pressure", decimals=1) for x in (answered, ambient))
+        words = f"vacuum was reckoned from {have} of air, the bay's air is {bay}"
+        book.note(codes.V_AMBIENT, words)
+        book.unknown("air pressure", words, limit=recipe.vacuum.least, kind="pressure")
+    if job is not None:
+        judge_job(book, e.log, job)
+    _defaults(book)
+    if e.order:
+        _program(e, book, walked)
+        _near(book, wire)
+    return _made(e, book, recipe, rows, breaks, degree, glass)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the rules are applied with."""
+
+    recipe: CureRecipe
+    leak: LeakReading | None
+    leak_started: float | None
+    resin: Resin | None
+
+
+Applied = tuple[Book, tuple[Stretch, ...], tuple[SegmentRow, ...], tuple[Interruption, ...], float, float]
+
+
+def _applied(e: Evidence, asked: Asked) -> Applied:
+    """Every rule of the recipe on one body of evidence."""
+    recipe, book = asked.recipe, Book(e.log)
     if not e.order:
         return _no_order(e, book, recipe)
     walked = walk(e, recipe)
@@ -79,13 +123,21 @@ def judge(
         rows.append(_row(e, s, outcome))
     judge_ceilings(e, book, recipe, walked)
     judge_vacuum(e, book, recipe, walked)
-    judge_leak(e, book, recipe.leak, leak, leak_started)
+    judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started)
     judge_sensors(e, book, recipe, walked)
-    judge_doubt(e, book, recipe, walked, confirmed)
-    _, degree, glass = judge_cure(e, book, recipe, resin)
-    _program(e, book, walked)
-    _near(book, wire)
-    return _made(e, book, recipe, tuple(rows), tuple(breaks), degree, glass)
+    _, degree, glass = judge_cure(e, book, recipe, asked.resin)
+    return book, walked, tuple(rows), tuple(breaks), degree, glass
+
+
+def _defaults(book: Book) -> None:
+    """Every usual value that a rule rests on waits for a named person."""
+    seen = set()
+    for r in book.reasons:
+        if r.default and (r.rule, r.limit) not in seen:
+            seen.add((r.rule, r.limit))
+            book.note(
+                codes.UNCONFIRMED, f"{r.rule}: {r.words}", segment=r.segment, time=r.time, place=r.place
+            )
 
 
 def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
@@ -96,12 +148,12 @@ def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
     return judge_cool(e, book, s)
 
 
-def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Verdict:
+def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Applied:
     """Without a sound order of time only what a reading shows by itself can be judged: the ceiling."""
     times = [f.finding.words for f in e.checked.faults if f.finding.code == codes.CLOCK_BACK.code]
     book.unknown("order of time", times[0])
     judge_ceilings(e, book, recipe, ())
-    return _made(e, book, recipe, (), (), math.nan, math.nan)
+    return book, (), (), (), math.nan, math.nan
 
 
 def _made(
@@ -132,8 +184,11 @@ def _made(
 def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
     seen = sorted((t, n) for n, t in s.entries if t is not None)
     inside = (e.times >= s.start) & (e.times <= s.end)
-    low, high = e.lowest[inside], e.highest[inside]
     dwell = s.segment.kind is SegmentKind.DWELL
+    counted = inside
+    if dwell and s.spans:  # the least of what counts: before its entry the slowest is still on its way
+        counted = inside & (e.times >= s.spans[0].start) & (e.times <= s.spans[-1].end)
+    low, high = e.lowest[counted], e.highest[inside]
     return SegmentRow(
         s.segment.name,
         s.segment.kind.value,

@@ -110,10 +110,12 @@ class VacuumRule:
 
 @dataclass(frozen=True)
 class LeakRule:
-    """A leak test: with the pump shut off the vacuum may fall by ``fall_most`` [Pa] in ``over`` [s]."""
+    """A leak test: with the pump shut off the vacuum may fall by ``fall_most`` [Pa] in ``over`` [s], from
+    ``start_least`` [Pa below ambient] or more; None for the least vacuum of the cure."""
 
     fall_most: Limit
     over: float
+    start_least: Limit | None = None
 
     def __post_init__(self) -> None:
         if not self.over > 0 or self.fall_most.value < 0:
@@ -123,13 +125,16 @@ class LeakRule:
 @dataclass(frozen=True)
 class SensorRule:
     """How many thermocouples must work: ``least`` in number all through, at most ``may_fail`` lost on the way
-    (None: no rule but ``least``), and those of ``must_work`` (channel names) always."""
+    (None: no rule but ``least``), and those of ``must_work`` (channel names) always. ``default`` and
+    ``may_fail_default``: the number is only trade practice; ``may_fail_place`` "" for the same place."""
 
     least: int
     place: str
     may_fail: int | None = None
     must_work: tuple[str, ...] = ()
     default: bool = False
+    may_fail_place: str = ""
+    may_fail_default: bool = False
 
     def __post_init__(self) -> None:
         if self.least < 1 or (self.may_fail is not None and self.may_fail < 0):

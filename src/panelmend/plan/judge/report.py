@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from panelmend.plan.judge.faults_clock import gap_limit
+from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.verdict import Verdict, plain
@@ -57,8 +57,31 @@ class ChannelRow:
 
 
 @dataclass(frozen=True)
+class Provenance:
+    """Where a log came from, who said how it is read, and by what it was judged; all in words.
+
+    ``columns``: name, role, unit and sense of each channel as answered."""
+
+    file: str = ""
+    encoding: str = ""
+    zone: str = ""
+    columns: tuple[tuple[str, str, str, str], ...] = ()
+    answered_by: str = ""
+    air: str = ""
+    leak: str = ""
+    window: str = ""
+    logger: str = ""
+    judged_on: str = ""
+    version: str = ""
+
+
+NO_PROVENANCE = Provenance()
+
+
+@dataclass(frozen=True)
 class CureReport:
-    """A cure report. ``samples`` and ``length`` [s] of the log; ``ceiling`` [K] None without one."""
+    """A cure report. ``not_judged``: what no rule looked at, and why. ``samples`` and ``length`` [s] of the
+    log; ``ceiling`` [K] None without one."""
 
     title: str
     started: str
@@ -72,13 +95,22 @@ class CureReport:
     vacuum_least: float | None
     channels: tuple[ChannelRow, ...]
     notes: tuple[str, ...]
+    not_judged: tuple[str, ...] = ()
+    provenance: Provenance = NO_PROVENANCE
 
     def to_json(self) -> str:
         """As JSON text in SI; the same report gives the same bytes."""
         return json.dumps(plain(asdict(self)), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
 
 
-def make_report(recipe: CureRecipe, log: CureLog, verdict: Verdict, *, points: int = 600) -> CureReport:
+def make_report(
+    recipe: CureRecipe,
+    log: CureLog,
+    verdict: Verdict,
+    *,
+    points: int = 600,
+    provenance: Provenance = NO_PROVENANCE,
+) -> CureReport:
     """Put a report together.
 
     Args:
@@ -86,6 +118,7 @@ def make_report(recipe: CureRecipe, log: CureLog, verdict: Verdict, *, points: i
         log: the log.
         verdict: from :func:`panelmend.plan.judge.judge`.
         points: about how many points a trace keeps.
+        provenance: where the log came from.
 
     Returns:
         The report; gaps stay gaps, peaks stay peaks.
@@ -123,6 +156,44 @@ def make_report(recipe: CureRecipe, log: CureLog, verdict: Verdict, *, points: i
         recipe.vacuum.least.value if recipe.vacuum else None,
         tuple(rows),
         log.notes,
+        not_judged(recipe, verdict),
+        provenance,
+    )
+
+
+def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
+    """What no rule looked at, each with the reason."""
+    out = [
+        words
+        for limit, words in (
+            (recipe.ceiling, "ceiling: the data gives none"),
+            (recipe.vacuum, "vacuum: the data gives no least"),
+            (recipe.release_most, "temperature at release: the data gives none"),
+            (recipe.leak, "leak test: the data asks for none"),
+            (recipe.degree_least, "degree of cure: the data asks for none"),
+            (recipe.glass_least, "glass transition: the data asks for none"),
+        )
+        if limit is None
+    ]
+    for s in recipe.segments:
+        pairs = [(s.rate_least, "least rate"), (s.rate_most, "fastest rate")]
+        if s.kind is SegmentKind.DWELL:
+            pairs = [
+                (s.band_high, "top of the band"),
+                (s.dwell_most, "longest dwell"),
+                (s.spread_most, "spread"),
+                (s.lag_most, "last behind the first"),
+            ]
+        out += [f"{s.name}, {words}: the data gives none" for limit, words in pairs if limit is None]
+    applied = {r.rule for r in verdict.reasons}
+    if not applied & {"log of this job", "log used once"}:
+        out.append("whether the log is of this job: not asked")
+    return (
+        *out,
+        "faults that all or half of the thermocouples share, other than standing still: "
+        "no neighbour shows them",
+        "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
+        "pressure other than vacuum, air temperature, heat-blanket power",
     )
 
 
@@ -137,7 +208,7 @@ def thinned(log: CureLog, channel: Channel, points: int) -> Trace:
     good = np.isfinite(channel.values)
     breaks = np.zeros(len(log), np.bool_)
     steps = np.diff(log.times)
-    breaks[1:] = (steps > gap_limit(log)) | (steps < 0)
+    breaks[1:] = (steps > gap_step(log)) | (steps < 0)
     number = np.cumsum(breaks | ~good)
     pieces = []
     kept = np.flatnonzero(good)

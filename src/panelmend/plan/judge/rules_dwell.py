@@ -8,6 +8,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.holes import holes, peak
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment
 from panelmend.plan.judge.spans import spans_above
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst
@@ -45,7 +46,14 @@ def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
     rest = np.flatnonzero((e.times >= s.start) & np.isfinite(e.lowest))
     if not rest.size:
         words = "no thermocouple can be used"
-        book.unknown("entry into the band", words, limit=segment.band_low, segment=segment.name, time=s.start)
+        book.unknown(
+            "entry into the band",
+            words,
+            limit=segment.band_low,
+            kind="temperature",
+            segment=segment.name,
+            time=s.start,
+        )
         return Outcome.UNKNOWN
     at = int(rest[np.argmax(e.lowest[rest])])
     best = float(e.lowest[at])
@@ -132,10 +140,12 @@ def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
 def _peak(e: Evidence, book: Book, s: Stretch, limit: Limit, rule: str, code: Code) -> Outcome:
     inside = np.flatnonzero((e.times >= s.start) & (e.times <= s.end) & np.isfinite(e.highest))
     if not inside.size:
-        book.unknown(rule, "no readings", limit=limit, segment=s.segment.name, time=s.start)
+        book.unknown(
+            rule, "no readings", limit=limit, kind="temperature", segment=s.segment.name, time=s.start
+        )
         return Outcome.UNKNOWN
     at = int(inside[np.argmax(e.highest[inside])])
-    return book.measure(
+    outcome = book.measure(
         rule,
         float(e.highest[at]),
         limit,
@@ -146,6 +156,20 @@ def _peak(e: Evidence, book: Book, s: Stretch, limit: Limit, rule: str, code: Co
         sensor=e.fastest_at(at),
         time=float(e.times[at]),
     )
+    if outcome is not Outcome.CONFORMS:
+        return outcome
+    for name, begin, until, before, after in holes(e, s.start, s.end):
+        could = peak(before, after, until - begin)
+        if could > limit.value + 1e-6:
+            words = (
+                f"{name} has no reading for {length(until - begin)} and could have come to "
+                f"{show(could, 'temperature', decimals=0)} with the blanket fully on"
+            )
+            book.unknown(
+                rule, words, limit=limit, kind="temperature", segment=s.segment.name, sensor=name, time=begin
+            )
+            return Outcome.UNKNOWN
+    return outcome
 
 
 def _most(e: Evidence, book: Book, s: Stretch) -> Outcome:
@@ -180,7 +204,14 @@ def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
     begin = s.spans[0].start if s.spans else s.start
     inside = np.flatnonzero((e.times >= begin) & (e.times <= s.end) & np.isfinite(apart))
     if not inside.size:
-        book.unknown("spread", "no readings", limit=s.segment.spread_most, segment=s.segment.name, time=begin)
+        book.unknown(
+            "spread",
+            "no readings",
+            limit=s.segment.spread_most,
+            kind="temperature difference",
+            segment=s.segment.name,
+            time=begin,
+        )
         return Outcome.UNKNOWN
     at = int(inside[np.argmax(apart[inside])])
     return book.measure(

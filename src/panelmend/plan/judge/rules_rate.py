@@ -70,7 +70,15 @@ def _fastest(
     if not begins.size:
         if end - start <= 2 * e.gap:
             return Outcome.CONFORMS
-        book.unknown(rule, f"{name} has no readings in it", segment=segment.name, sensor=name, time=start)
+        book.unknown(
+            rule,
+            f"{name} has no readings in it",
+            limit=segment.rate_most,
+            kind=RATE,
+            segment=segment.name,
+            sensor=name,
+            time=start,
+        )
         return Outcome.UNKNOWN
     if not rising:
         rates = -rates
@@ -89,7 +97,15 @@ def _fastest(
     )
     if outcome is Outcome.CONFORMS and unseen > 0:
         words = f"{name}: {unseen / 60:.0f} min without readings, longer than the window of the rate"
-        book.unknown(rule, words, limit=segment.rate_most, segment=segment.name, sensor=name, time=start)
+        book.unknown(
+            rule,
+            words,
+            limit=segment.rate_most,
+            kind=RATE,
+            segment=segment.name,
+            sensor=name,
+            time=start,
+        )
         return Outcome.UNKNOWN
     return outcome
 
@@ -130,10 +146,23 @@ def judge_cool(e: Evidence, book: Book, s: Stretch) -> Outcome | None:
         return None
     out: list[Outcome] = []
     if not s.found:
-        least = show(float(e.lowest[-1]), "temperature") if np.isfinite(e.lowest[-1]) else "unknown"
-        words = f"the log ends before {show(segment.target, 'temperature')}; the last readings are {least}"
+        target = show(segment.target, "temperature", decimals=1)
+        late = [n for n, t in s.entries if t is None]
+        shown = []
+        for n in late:
+            column = e.temps[:, e.names.index(n)]
+            last = column[np.isfinite(column)]
+            shown.append(
+                f"{n} {show(float(last[-1]), 'temperature', decimals=1) if last.size else 'unknown'}"
+            )
+        words = f"not every thermocouple is seen to come down to {target}; last readings: {', '.join(shown)}"
         book.unknown(
-            "cool-down", words, limit=segment.rate_most, segment=segment.name, time=float(e.times[-1])
+            "cool-down",
+            words,
+            limit=segment.rate_most or segment.rate_least,
+            kind=RATE,
+            segment=segment.name,
+            time=float(e.times[-1]),
         )
         out.append(Outcome.UNKNOWN)
     for name, entry in s.entries:

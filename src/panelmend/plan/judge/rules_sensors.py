@@ -57,7 +57,12 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
     if rule.may_fail is not None:
         words = f"{len(lost)} lost" + (f" ({named})" if named else "") + f", most {rule.may_fail}"
         good = len(lost) <= rule.may_fail
-        out.append(_enter(book, good, "thermocouples lost", words, codes.SENSORS_LOST, at, place, default))
+        where = rule.may_fail_place or place
+        out.append(
+            _enter(
+                book, good, "thermocouples lost", words, codes.SENSORS_LOST, at, where, rule.may_fail_default
+            )
+        )
     for name in rule.must_work:
         if name not in e.names:
             book.unknown("thermocouple that must work", f"{name} is not in the log", place=place)
@@ -69,48 +74,6 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
         rule_name = "thermocouple that must work"
         out.append(_enter(book, good, rule_name, words, codes.SENSOR_NEEDED, when or start, place, default))
     return worst(out)
-
-
-DOUBTFUL = tuple(c.code for c in (codes.WRONG_WIRE, codes.COLD, codes.DRIFT, codes.OFFSET, codes.CAME_OFF))
-
-
-def judge_doubt(
-    e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...], confirmed: tuple[str, ...]
-) -> None:
-    """A sensor taken for faulty by its readings alone may also have told the truth of a cold or hot place.
-
-    Where its own readings would break the band or the ceiling, the cure cannot be judged until a person has
-    looked at the sensor and ``confirmed`` its fault by name.
-    """
-    for f in e.checked.faults:
-        if f.finding.code not in DOUBTFUL or f.channel in confirmed:
-            continue
-        raw = e.log.channel(f.channel).values
-        for s in walked:
-            low = s.segment.band_low
-            if low is None or not s.found:
-                continue
-            begin = s.spans[0].start if s.spans else s.start
-            inside = (e.times >= begin) & (e.times <= s.end) & np.isfinite(raw)
-            tops = [
-                x.value for x in (s.segment.band_high, s.segment.ceiling, recipe.ceiling) if x is not None
-            ]
-            top = min(tops) if tops else math.inf
-            broken = inside & ((raw < low.value - 0.01) | (raw > top + 0.01))
-            if broken.any():
-                at = int(np.flatnonzero(broken)[0])
-                words = f"{f.finding.words}. If {f.channel} told the truth, its place was out of the band"
-                book.unknown(
-                    "doubtful thermocouple",
-                    words,
-                    limit=low,
-                    value=float(raw[at]),
-                    kind="temperature",
-                    segment=s.segment.name,
-                    sensor=f.channel,
-                    time=float(e.times[at]),
-                )
-                break
 
 
 def _enter(
@@ -163,14 +126,16 @@ def judge_cure(
     asked = [x for x in (recipe.degree_least, recipe.glass_least) if x is not None]
     if resin is None:
         for limit in asked:
-            book.unknown("degree of cure", "the resin's constants are not given", limit=limit)
+            kind = "ratio" if limit is recipe.degree_least else "temperature"
+            book.unknown("degree of cure", "the resin's constants are not given", limit=limit, kind=kind)
         return (Outcome.UNKNOWN if asked else None), math.nan, math.nan
     try:
         name, degree = cure_of_slowest(e, resin)
         glass = glass_transition(degree, *resin.glass) if resin.glass and degree == degree else math.nan
     except PanelmendError as error:
         if asked:
-            book.unknown("degree of cure", str(error), limit=asked[0])
+            kind = "ratio" if asked[0] is recipe.degree_least else "temperature"
+            book.unknown("degree of cure", str(error), limit=asked[0], kind=kind)
         return (Outcome.UNKNOWN if asked else None), math.nan, math.nan
     end = float(e.times[-1])
     out = []
@@ -181,7 +146,9 @@ def judge_cure(
         if asks is None:
             continue
         if math.isnan(value):
-            book.unknown(rule, "no thermocouple worked all through, or constants are missing", limit=asks)
+            book.unknown(
+                rule, "no thermocouple worked all through, or constants are missing", limit=asks, kind=kind
+            )
             out.append(Outcome.UNKNOWN)
             continue
         places = 3 if kind == "ratio" else 1

@@ -7,23 +7,39 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from panelmend.errors import InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length, runs
-from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind
+from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
+from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.spans import first_at
 from panelmend.plan.judge.verdict import Book, Outcome, worst
 from panelmend.plan.judge.walk import Stretch, heat_start
 from panelmend.units import show
 
+GAUGES = ("below ambient", "absolute")
+
 
 @dataclass(frozen=True)
 class LeakReading:
-    """A leak test read from the gauge: vacuum [Pa below ambient] at its start and end, ``seconds`` apart."""
+    """A leak test read from the gauge: vacuum [Pa below ambient] at its start and end, ``seconds`` apart.
+
+    ``gauge`` says how the gauge counts, one of :data:`GAUGES`; "" when nobody said so. Readings of an
+    absolute gauge are given here below ambient all the same. ``words``: as it was typed.
+    """
 
     start: float
     end: float
     seconds: float
+    gauge: str = "below ambient"
+    words: str = ""
+
+    def __post_init__(self) -> None:
+        if self.gauge not in ("", *GAUGES):
+            raise InputError("no way a gauge counts", read=repr(self.gauge), expected=" or ".join(GAUGES))
+        if not all(math.isfinite(x) for x in (self.start, self.end, self.seconds)):
+            raise InputError("a leak test that is no number", read=self.words)
 
 
 def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome | None:
@@ -42,13 +58,13 @@ def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stre
     longest = max((float(e.times[b] - e.times[a]) for a, b in blank), default=0.0)
     if blank and out[0] is Outcome.CONFORMS:
         words = f"vacuum is not known for {length(longest)} at the longest"
-        book.unknown("vacuum", words, limit=rule.least, time=float(e.times[blank[0][0]]))
+        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[blank[0][0]]))
         out.append(Outcome.UNKNOWN)
     steps = np.flatnonzero(~e.known & inside[:-1] & inside[1:])
     if steps.size and worst(out) is Outcome.CONFORMS:
         at = int(steps[np.argmax(np.diff(e.times)[steps])])
         words = f"a gap of {length(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
-        book.unknown("vacuum", words, limit=rule.least, time=float(e.times[at]))
+        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[at]))
         out.append(Outcome.UNKNOWN)
     return worst(out)
 
@@ -146,10 +162,19 @@ def _ends_released(
             words = (
                 f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
             )
-            book.unknown("release", words, limit=recipe.release_most, time=float(e.times[-1]))
+            book.unknown(
+                "release", words, limit=recipe.release_most, kind="temperature", time=float(e.times[-1])
+            )
             return Outcome.UNKNOWN
         words = "vacuum was still held when all were below the release temperature"
-        book.enter(Outcome.CONFORMS, "release", words, limit=recipe.release_most, time=needed)
+        book.enter(
+            Outcome.CONFORMS,
+            "release",
+            words,
+            limit=recipe.release_most,
+            kind="temperature",
+            time=needed,
+        )
         return Outcome.CONFORMS
     seen = np.flatnonzero(np.isfinite(e.highest[: last + 1]))
     if not seen.size:
@@ -168,12 +193,18 @@ def _ends_released(
 
 
 def judge_leak(
-    e: Evidence, book: Book, rule: LeakRule | None, reading: LeakReading | None, started: float | None
+    e: Evidence,
+    book: Book,
+    rule: LeakRule | None,
+    vacuum: VacuumRule | None,
+    reading: LeakReading | None,
+    started: float | None,
 ) -> Outcome | None:
     """The leak test, from two gauge readings or from the log at ``started`` [s]; None when none is asked.
 
     A test that ran longer than asked and lost no more than allowed passes; one that ran shorter, or ran
-    longer and lost more, is not scaled: a leak does not lose vacuum evenly.
+    longer and lost more, is not scaled: a leak does not lose vacuum evenly. Readings count only from the
+    least vacuum on, falling or held, within what the air can give, from a gauge whose sense is known.
     """
     if rule is None:
         return None
@@ -181,17 +212,31 @@ def judge_leak(
         reading = _from_log(e, rule, started)
     if reading is None:
         words = "no leak test is recorded: neither two readings nor when the pump was shut off"
-        book.unknown("leak test", words, limit=rule.fall_most)
+        book.unknown("leak test", words, limit=rule.fall_most, kind="pressure")
         return Outcome.UNKNOWN
     fall = reading.start - reading.end
+    told = _told(reading)
+    why = _no_test(e, rule, vacuum, reading)
+    if why:
+        book.unknown(
+            "leak test",
+            f"{why}; {told}",
+            limit=rule.fall_most,
+            value=fall,
+            kind="pressure",
+            time=started or 0.0,
+        )
+        return Outcome.UNKNOWN
     if reading.seconds < rule.over - 1e-6:
         words = (
-            f"ran {length(reading.seconds)}, {length(rule.over)} are asked; a shorter test is not scaled up"
+            f"ran {length(reading.seconds)}, {length(rule.over)} are asked; a shorter test is not scaled up; "
+            + told
         )
         book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure")
         return Outcome.UNKNOWN
     if reading.seconds > rule.over + 1e-6 and fall > rule.fall_most.value + 1e-6:
-        words = f"ran {length(reading.seconds)}, lost more than {length(rule.over)} allow; not scaled down"
+        words = f"ran {length(reading.seconds)}, lost more than {length(rule.over)} allow"
+        words += f"; not scaled down; {told}"
         book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure")
         return Outcome.UNKNOWN
     return book.measure(
@@ -203,7 +248,38 @@ def judge_leak(
         most=True,
         time=started or 0.0,
         decimals=2,
+        more=f"; {told}",
     )
+
+
+def _told(reading: LeakReading) -> str:
+    """Both readings, the time and the gauge, in words."""
+    start, end = (show(x, "pressure", decimals=2) for x in (reading.start, reading.end))
+    typed = f" (typed {reading.words!r})" if reading.words else ""
+    gauge = reading.gauge or "not said"
+    return f"{start} to {end} below ambient in {length(reading.seconds)}, gauge counts: {gauge}{typed}"
+
+
+def _no_test(e: Evidence, rule: LeakRule, vacuum: VacuumRule | None, reading: LeakReading) -> str:
+    """Why two readings are no leak test, "" for one that counts."""
+    ambient = e.log.ambient if math.isfinite(e.log.ambient) else SEA_LEVEL_MOST
+    least = rule.start_least or (vacuum.least if vacuum is not None else None)
+    if not reading.gauge:
+        return "nobody said how the gauge counts (below ambient or absolute)"
+    if min(reading.start, reading.end) < 0.0:
+        return "a reading above the air pressure is no vacuum: the sense of the gauge is not that"
+    if max(reading.start, reading.end) > ambient + 1e3:
+        most = show(ambient, "pressure", decimals=1)
+        return f"the air of {most} cannot give such a vacuum: unit or sense of the gauge is not that"
+    if reading.end > reading.start + 1e-6:
+        return (
+            "the vacuum rises with the pump shut off: readings exchanged, sense wrong, or the pump still drew"
+        )
+    if least is None:
+        return "the data gives no least vacuum to start from"
+    if reading.start < least.value * (1 - 1e-9):
+        return f"starts below the least vacuum of {show(least.value, 'pressure', decimals=2)} ({least.place})"
+    return ""
 
 
 def _from_log(e: Evidence, rule: LeakRule, started: float) -> LeakReading | None:

@@ -192,13 +192,16 @@ class Book:
         time: float = 0.0,
         unit: str = "",
         decimals: int = 1,
+        more: str = "",
     ) -> Outcome:
         """Enter a measured value against its most or its least; exactly on the limit conforms."""
         slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
         good = value <= limit.value + slack if most else value >= limit.value - slack
         shown = show(value, kind, unit=unit, decimals=decimals) if kind else f"{value:g}"
         bound = show(limit.value, kind, unit=unit, decimals=decimals) if kind else f"{limit.value:g}"
-        words = f"{rule}: {sensor + ' ' if sensor else ''}{shown}, {'most' if most else 'least'} {bound}"
+        words = (
+            f"{rule}: {sensor + ' ' if sensor else ''}{shown}, {'most' if most else 'least'} {bound}{more}"
+        )
         outcome = Outcome.CONFORMS if good else Outcome.DOES_NOT
         self.enter(
             outcome,

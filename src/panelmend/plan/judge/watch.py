@@ -10,6 +10,7 @@ import numpy as np
 from panelmend.errors import Code, Finding, InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence, gather
+from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
@@ -33,7 +34,9 @@ class Alarm:
 class Now:
     """The state of a running cure. Temperatures [K], ``rate`` of the slowest [K/s], ``vacuum`` [Pa], times
     [s]; NaN where not known. ``left`` is what the slowest still needs in this segment at its present rate;
-    ``left_how`` says how it was reckoned; ``expected`` is what a prediction says of the slowest now [K]."""
+    ``left_how`` says how it was reckoned; ``expected`` is what a prediction says of the slowest now [K];
+    ``judged``: samples with a thermocouple that count, ``said``: what was put right or set aside in the log,
+    in words."""
 
     time: float
     clock: str
@@ -53,6 +56,8 @@ class Now:
     left_how: str
     alarms: tuple[Alarm, ...]
     expected: float = math.nan
+    judged: int = 0
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -73,14 +78,15 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Pr
     Args:
         recipe: what is to be done.
         log: the readings so far, at least two samples.
-        silent: time since the last reading by the watcher's own clock [s].
+        silent: time since the last reading that counts (:attr:`Now.judged`) by the watcher's own clock [s].
         predicted: what a thermal model expects of the slowest; it is corrected with the readings so far.
 
     Returns:
         State, time left and alarms, the nearest first.
     """
-    e = gather(log)
-    walked = walk(e, recipe) if e.order else ()
+    e = gather(log, live=True)
+    log = e.log
+    walked = walk(e, recipe)
     stretch = _current(e, walked)
     segment = stretch.segment if stretch else None
     at = len(log) - 1
@@ -100,7 +106,7 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Pr
     expected = _expected(e, predicted) if predicted is not None else math.nan
     if segment is not None and segment.kind is not SegmentKind.COOL:
         alarms += _beside(e, expected)
-    alarms += _lost(e) + _silence(e, silent)
+    alarms += _lost(e) + _silence(e, silent) + _clock(e)
     alarms.sort(key=lambda a: (a.within, a.finding.code))
     return Now(
         float(e.times[-1]),
@@ -121,7 +127,13 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Pr
         how,
         tuple(alarms),
         expected,
+        int((np.isfinite(e.temps) & e.working).any(axis=1).sum()),
+        tuple(f.finding.words for f in e.checked.faults if f.finding.code in _SAID)
+        + ((f"{e.checked.waiting} samples far ahead wait for the next one",) if e.checked.waiting else ()),
     )
+
+
+_SAID = (codes.ODD_STAMP.code, codes.CLOCK_BACK.code, codes.FROZEN.code)
 
 
 def _last(values: FloatArray) -> float:
@@ -350,11 +362,28 @@ def _lost(e: Evidence) -> list[Alarm]:
     return [
         _alarm(codes.SENSOR_NOW, f"{f.channel}: {f.finding.words}; {left} are left", 0.0, f.channel)
         for f in e.checked.faults
-        if f.sensor_lost and f.channel in e.names
+        if (f.sensor_lost or f.doubt) and f.channel in e.names
     ]
 
 
+def _clock(e: Evidence) -> list[Alarm]:
+    """The clock was set back, or nothing moves any more: what the newest readings say is not sure."""
+    found = []
+    if not e.order:
+        words = "set back; times since are reckoned in the order of the readings"
+        found.append(_alarm(codes.CLOCK_BACK, words, 0.0))
+    if e.checked.frozen.size and e.checked.frozen[-1]:
+        since = float(e.times[-1] - e.times[~e.checked.frozen][-1])
+        found.append(_alarm(codes.FROZEN, f"for {since / 60:.0f} min; look at the logger", 0.0))
+    return found
+
+
 def _silence(e: Evidence, silent: float) -> list[Alarm]:
-    if silent <= max(e.gap, 5.0):
+    if silent <= max(gap_step(e.log), 5.0):
         return []
-    return [_alarm(codes.SILENT, f"none for {silent:.0f} s", 0.0)]
+    words = f"the newest reading that counts is {_age(silent)} old"
+    return [_alarm(codes.SILENT, words, 0.0)]
+
+
+def _age(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"

@@ -1,0 +1,85 @@
+"""Asking for everything a judgement needs, in one sitting."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from panelmend.app import logs
+from panelmend.app.service import load
+from panelmend.errors import InputError
+
+
+def ask_cure(document: Path, log: Path, request: logs.Request) -> logs.Request:
+    """Ask for the operation, how the log is read, the leak test, the times of the job and who answers; what
+    was given as a flag is not asked again. An answer that cannot be read is asked again with the reason.
+
+    Raises:
+        InputError, MissingError: document or log cannot be read.
+    """
+    loaded = load(document).document
+    by = request.by or click.prompt("Who answers these questions", default="", show_default=False).strip()
+    names = [c.name for c in loaded.data.cure]
+    operation = request.operation
+    if operation not in names and (operation or len(names) != 1):
+        for i, name in enumerate(names, 1):
+            click.echo(f"  {i}  {name}")
+        number = click.prompt("Which cure operation", type=click.IntRange(1, len(names)))
+        operation = names[number - 1]
+    _ask_reading(log, by)
+    bag = loaded.data.bag
+    leak = request.leak
+    air = logs.air_pressure(loaded)
+    if not leak and bag is not None and bag.leak_drop is not None:
+        leak = _until_read(
+            'Leak test: start; end; time; gauge counts "below ambient" or "absolute" (empty: none recorded)',
+            lambda x: logs.leak_of(x, air),
+        )
+    on = request.vacuum_on or _until_read(
+        "Vacuum on, by the log's clock (2026-11-25 08:10)", lambda x: logs.moment_of(x, "vacuum-on")
+    )
+    opened = request.bag_opened or _until_read(
+        "Bag opened, by the log's clock", lambda x: logs.moment_of(x, "bag opening")
+    )
+    return dataclasses.replace(
+        request, operation=operation, leak=leak, vacuum_on=on, bag_opened=opened, by=by
+    )
+
+
+def _ask_reading(log: Path, by: str) -> None:
+    """Walk through what the file leaves open and keep the answers, unless a fitting reading is kept
+    already."""
+    made = logs.proposal_of(log)
+    try:
+        if logs.kept_read_as(log).head == made.read_as.head:
+            return
+    except InputError:
+        pass
+    click.echo(f"{made.file}: {made.rows} samples. Read as:")
+    for c in made.read_as.columns:
+        click.echo(f"  {c.name:<24} {c.role.value:<14} {c.unit:<6} {c.sense}")
+    answers: dict[str, str] = {}
+    for q in made.questions:
+        if q not in made.open(answers):
+            continue
+        click.echo(f"\n{q.words}")
+        for answer, meaning in q.choices:
+            click.echo(f"  {answer:<24} {meaning}")
+        if q.why:
+            click.echo(f"  {q.why}")
+        choice = click.Choice([a for a, _ in q.choices]) if q.choices else str
+        answers[q.key] = click.prompt(f"  {q.key}", default=q.suggested or None, type=choice)
+    logs.confirm(log, answers, by=by)
+
+
+def _until_read(words: str, check: Callable[[str], object]) -> str:
+    while True:
+        typed = str(click.prompt(words, default="", show_default=False)).strip()
+        try:
+            check(typed)
+            return typed
+        except InputError as error:
+            click.echo(f"  {error}")

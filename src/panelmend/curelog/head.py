@@ -1,0 +1,58 @@
+"""The beginning of a file, to which a confirmed reading is bound: a changed head is asked about again."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+
+from panelmend.curelog.cells import open_file, rows_as_text, sheet_rows
+from panelmend.curelog.readas import ReadAs
+from panelmend.errors import InputError
+
+MOST = 1 << 22  # bytes
+
+
+def digest_of(lines: Sequence[str]) -> str:
+    """Digest of the beginning of a file: of the lines above the samples, and behind a colon of the first
+    sample."""
+    parts = ("\n".join(x.rstrip() for x in part) for part in (lines[:-1], lines[-1:]))
+    return ":".join(hashlib.sha256(x.encode("utf8", "replace")).hexdigest()[:32] for x in parts)
+
+
+def same_names(one: str, other: str) -> bool:
+    """The lines above the samples are the same; the first sample may be another."""
+    return one.partition(":")[0] == other.partition(":")[0]
+
+
+def text_head(path: Path, encoding: str, lines_above: int) -> str:
+    """Digest of the lines above the samples of a text file and of the first sample."""
+    with open_file(path) as file:
+        raw = file.read(MOST) or b""
+    text = raw.decode(encoding, errors="replace").removeprefix("\ufeff")
+    return digest_of(
+        text.replace("\r\n", "\n").replace("\r", "\n").split("\n", lines_above + 1)[: lines_above + 1]
+    )
+
+
+def rows_head(rows: Sequence[list[object]], lines_above: int) -> str:
+    """The same of the rows of a sheet."""
+    cells = rows_as_text([list(r) for r in rows[: lines_above + 1]], ".")
+    return digest_of(["\t".join(r) for r in cells])
+
+
+def check_head(path: Path, how: ReadAs) -> None:
+    """Raises InputError when the file does not begin as the one whose reading was confirmed."""
+    if not how.head:
+        return
+    if how.form == "sheet":
+        found = rows_head(sheet_rows(path, how.sheet), how.lines_above)
+    else:
+        found = text_head(path, how.encoding, how.lines_above)
+    if found != how.head:
+        raise InputError(
+            "the beginning of this file is not that of the file whose reading was confirmed",
+            where=path.name,
+            expected="the same header, column names, units and first sample",
+            todo=f"look at it and confirm again: panelmend log {path.name}",
+        )

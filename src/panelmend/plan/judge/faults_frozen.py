@@ -1,0 +1,115 @@
+"""Spans in which nothing moved although physics says it must: no evidence, whatever they show.
+
+Three signs, each for the thermocouples together and for all that is measured together:
+
+- in the rest of the steady hot time some channel changed so often that the stay is no chance;
+- the readings before and after the stay differ by more than a stay can hide;
+- half an hour without the last digit of any channel changing while the part was hot (a controller that holds
+  heat makes something move; common practice, no source).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+from panelmend.units import show
+
+SHORTEST = 180.0  # s
+FEWEST = 6  # steps
+SURPRISE = 12.0  # changes that should have been seen: chance below exp(-12)
+JUMP = 3.0  # K hidden by a stay
+LONGEST = 1800.0  # s
+WARM = 10.0  # K above the first readings
+MOST_NAMED = 8
+
+
+def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArray, BoolArray]:
+    """Stays of all thermocouples, shape (n, m) [K].
+
+    Returns:
+        The findings; the samples (n,) inside such stays, all but the first of each, which was a reading; and
+        those in which nothing else that is measured moved either.
+    """
+    out = np.zeros(len(log), np.bool_)
+    if temps.shape[1] == 0 or len(log) < FEWEST + 2:
+        return [], out, out
+    still = _still(temps)
+    others = matrix(tuple(c for c in log.channels if c.role in (Role.VACUUM, Role.POWER, Role.AIR)), len(log))
+    all_still = still & _still(others) if others.shape[1] else still
+    middle = _middle(temps)
+    hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
+    found: list[Fault] = []
+    for a, b in runs(still):
+        first = a - 1
+        why = _why(log, first, b, still, all_still, middle, hot)
+        if not why:
+            continue
+        out[first + 1 : b + 1] = True
+        if len(found) < MOST_NAMED:
+            begin, end = float(log.times[first]), float(log.times[b])
+            words = f"no thermocouple changed by its last digit for {length(end - begin)}: {why}"
+            found.append(fault(log, codes.FROZEN, words, time=begin, until=end))
+    return found, out, out & all_still
+
+
+def _still(table: FloatArray) -> BoolArray:
+    """Samples at which no channel differs from the sample before, and at least one was read; shape (n,)."""
+    now, before = table[1:], table[:-1]
+    same = (now == before) | ~np.isfinite(now) | ~np.isfinite(before)
+    read = (np.isfinite(now) & np.isfinite(before)).any(axis=1)
+    return np.concatenate([[False], same.all(axis=1) & read])
+
+
+def _middle(temps: FloatArray) -> FloatArray:
+    good = np.isfinite(temps)
+    out = np.full(len(temps), np.nan)
+    rows = good.any(axis=1)
+    out[rows] = np.nanmean(temps[rows], axis=1)
+    return out
+
+
+def _steady(times: FloatArray, middle: FloatArray) -> BoolArray:
+    """Samples at which the middle moves by less than 1.5 K in two minutes, shape (n,)."""
+    good = np.isfinite(middle)
+    if good.sum() < 2:
+        return np.zeros(middle.size, np.bool_)
+    after, before = (np.interp(times + x, times[good], middle[good]) for x in (60.0, -60.0))
+    return np.asarray(np.abs(after - before) < 1.5)
+
+
+def _why(
+    log: CureLog,
+    first: int,
+    last: int,
+    still: BoolArray,
+    all_still: BoolArray,
+    middle: FloatArray,
+    hot: BoolArray,
+) -> str:
+    """Why a stay is no evidence, "" for one that may be true."""
+    span, steps = float(log.times[last] - log.times[first]), last - first
+    if span < SHORTEST or steps < FEWEST or not (hot[first] or hot[last]):
+        return ""
+    near = np.abs(middle - middle[first]) <= 5.0
+    near[first + 1 : last + 1] = False
+    level = np.flatnonzero(near & hot & _steady(log.times, middle))
+    level = level[level > 0]
+    if level.size >= 10:
+        share = float(np.mean(~still[level]))
+        others = [e - b + 1 for b, e in runs(still) if (e < first or b > last) and near[b]]
+        alone = steps >= 3 * max(others, default=1) and share * steps >= SURPRISE / 2
+        if share * steps >= SURPRISE or alone:
+            return f"elsewhere at this temperature they change in {100 * share:.0f} % of the samples"
+    if last + 1 < len(middle) and np.isfinite(middle[last + 1]):
+        jumped = float(middle[last + 1] - middle[first])
+        beside = np.abs(np.diff(middle[max(0, first - 30) : first + 1]))
+        usual = float(np.nanmedian(beside)) if beside.size else 0.0
+        into = abs(float(middle[first] - middle[first - 1])) if first else 0.0  # a stay begins where it was
+        if abs(jumped) > max(JUMP, 6.0 * usual) and into < 0.5 * abs(jumped):
+            return f"then they jump by {show(jumped, 'temperature difference', decimals=1)}"
+    if span >= LONGEST and all_still[first + 1 : last + 1].all():
+        return "nor did anything else that is measured"
+    return ""

@@ -1,0 +1,154 @@
+"""The order of the samples: the order of the file rules, odd time stamps are set aside or put right and
+said."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length
+from panelmend.plan.judge.log import CureLog, FloatArray
+
+ODD_RUN = 5  # samples: a longer run of strange stamps is a clock that was set, not a slip
+FAR = 20.0  # usual steps, and
+LEAST_FAR = 600.0  # s: a jump ahead by more may be a wrong stamp
+MOST_NAMED = 12
+
+
+@dataclass(frozen=True, eq=False)
+class Ordered:
+    """A log whose times never fall. ``sure`` False where the clock was set back for good: the samples stand
+    in the order of the file, but how long the step lasted is not known; ``waiting``: newest samples that are
+    too far ahead to be believed until the next one comes."""
+
+    log: CureLog
+    faults: tuple[Fault, ...]
+    sure: bool
+    waiting: int
+
+
+def in_order(log: CureLog, *, live: bool = False) -> Ordered:
+    """Put the times of a log in order without moving a sample.
+
+    A step back shorter than a sample is put right (the sample keeps its place and takes the time before it).
+    Up to five stamps that leave the clock, ahead or back, and come back to it are set aside. A clock that
+    stays set back goes on in the order of the file, and is said to be unsure.
+
+    Args:
+        log: as read.
+        live: the log still grows; newest samples far ahead wait for the next one.
+    """
+    times = log.times
+    steps = np.diff(times)
+    usual = _usual(times)
+    far = max(LEAST_FAR, FAR * usual)
+    if not (steps < 0).any() and not (live and steps.size and steps[-1] > far):
+        return Ordered(log, (), True, 0)
+    keep = np.ones(times.size, np.bool_)
+    made = times.astype(np.float64).copy()
+    found: list[Fault] = []
+    repaired: list[int] = []
+    aside: list[int] = []
+    waiting, sure = 0, True
+    offset, last = 0.0, _first(times, usual)
+    i = 0
+    gap = 2.5 * usual + log.stamp_step
+    while i < times.size:
+        now = times[i] + offset
+        after = times[i + 1 : i + 1 + ODD_RUN] + offset
+        ahead = now - last
+        if 0.0 <= ahead <= gap:
+            odd = None
+        elif ahead > gap:
+            odd = _first_within(after, last, now - 1e-9)
+            if odd is None and live and ahead > far and times.size - i <= 2:
+                keep[i:] = False
+                waiting = times.size - i
+                break
+        elif -ahead < max(usual, log.stamp_step):
+            odd, now = None, last
+            repaired.append(i)
+        else:
+            odd = _first_within(after, last, last + far)
+            if odd is None:
+                found.append(_set_back(log, i, -ahead, usual))
+                sure = False
+                offset += last + usual - now
+                now = last + usual
+        if odd is not None:
+            keep[i : i + 1 + odd] = False
+            aside.extend(range(i, i + 1 + odd))
+            i += 1 + odd
+            continue
+        made[i] = last = now
+        i += 1
+    found = found[:MOST_NAMED]
+    found += _said(log, made, keep, repaired, aside)
+    channels = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.channels)
+    whole = dataclasses.replace(log, times=made[keep], channels=channels, lines=log.lines[keep].copy())
+    return Ordered(whole, tuple(found), sure, waiting)
+
+
+def _usual(times: FloatArray) -> float:
+    steps = np.diff(times)
+    forward = steps[steps > 0]
+    return float(np.median(forward)) if forward.size else 0.0
+
+
+def _first(times: FloatArray, usual: float) -> float:
+    """Where the clock begins: the first stamp, unless the next ones all stand before it."""
+    head = times[1 : 1 + ODD_RUN]
+    if head.size and (head < times[0] - usual).all():
+        return float(head.min())
+    return float(times[0])
+
+
+def _first_within(after: FloatArray, low: float, high: float) -> int | None:
+    """The first of the next stamps that lies in a range; None for none of them."""
+    there = np.flatnonzero((after >= low) & (after <= high))
+    return int(there[0]) if there.size else None
+
+
+def _set_back(log: CureLog, at: int, by: float, usual: float) -> Fault:
+    step = float(log.times[at] - log.times[at - 1])
+    hour = ", an hour: the clock may have been set back" if _is_hour(step, usual) else ""
+    words = f"by {length(by)} after line {log.lines[at - 1]}{hour}; the order of the file is kept"
+    finding = codes.CLOCK_BACK(
+        f"{codes.CLOCK_BACK.title}: {words} (at {log.clock(float(log.times[at]))})",
+        place=f"clock, line {log.lines[at]}",
+    )
+    return Fault(finding, "", float(log.times[at]), float(log.times[at - 1]))
+
+
+def _is_hour(step: float, usual: float) -> bool:
+    return abs(abs(step - usual) - 3600.0) <= max(2.0, 0.5 * usual)
+
+
+def _said(
+    log: CureLog, made: FloatArray, keep: BoolArray, repaired: list[int], aside: list[int]
+) -> list[Fault]:
+    found = []
+    if repaired:
+        at = repaired[0]
+        words = (
+            f"{len(repaired)} stamps step back by less than a sample and take the time of the one before; "
+            f"lines {_lines(log, repaired)}"
+        )
+        found.append(fault(log, codes.ODD_STAMP, words, time=float(made[at])))
+    if aside:
+        before = made[: aside[0]][keep[: aside[0]]]
+        time = float(before[-1]) if before.size else float(log.times[0])
+        words = (
+            f"{len(aside)} samples set aside, their stamps leave the clock and come back "
+            f"({log.clock(float(log.times[aside[0]]))}); lines {_lines(log, aside)}"
+        )
+        found.append(fault(log, codes.ODD_STAMP, words, time=time))
+    return found
+
+
+def _lines(log: CureLog, at: list[int]) -> str:
+    shown = ", ".join(str(int(log.lines[i])) for i in at[:6])
+    return shown + (f" and {len(at) - 6} more" if len(at) > 6 else "")

@@ -1,0 +1,209 @@
+"""Heads, dropped cells, codes of instruments: what a file says about its channels, and what it does not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from made_curelog import made_cure, written
+from panelmend.curelog import CureLog, Proposal, ReadAs, Role, propose, read
+from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample
+from panelmend.errors import InputError, ReadingError
+
+BEGIN = "2026-11-25 08:{:02d}:{:02d}"
+
+
+def rows(*columns: str, count: int = 60, step: int = 10) -> list[str]:
+    """Rows of invented readings: a stamp and, per column, a formula in i."""
+    out = []
+    for i in range(count):
+        stamp = BEGIN.format(step * i // 60, step * i % 60)
+        out.append(",".join([stamp, *(format(eval(c, {"i": i, "np": np}), "g") for c in columns)]))
+    return out
+
+
+def proposed(path: Path, *lines: str) -> Proposal:
+    path.write_text("\n".join(lines) + "\n", "utf8")
+    return propose(path)
+
+
+def taken(path: Path, proposal: Proposal, more: Mapping[str, str] | None = None) -> CureLog:
+    return read(path, proposal.confirm({"zone": "local", **proposal.suggested(), **(more or {})}))
+
+
+def roles(proposal: Proposal) -> dict[str, Role]:
+    return {c.name: c.role for c in proposal.read_as.columns}
+
+
+HOT, COLD = "20 + i", "21 + 0.9 * i"
+
+
+def test_a_head_of_four_rows_gives_its_names_and_not_how_readings_were_made(tmp_path: Path) -> None:
+    made = proposed(
+        tmp_path / "a.csv",
+        "bench 4,unit 7,one minute table,,",
+        "TIMESTAMP,RECORD,Bond_1,Bond_2,Bag",
+        "TS,RN,Deg C,Deg C,inHg",
+        ",,Avg,Avg,Smp",
+        *rows("i", HOT, COLD, "24.5 + 0.01 * (i % 5)"),
+    )
+    assert roles(made) == {
+        "RECORD": Role.OTHER,
+        "Bond_1": Role.THERMOCOUPLE,
+        "Bond_2": Role.THERMOCOUPLE,
+        "Bag": Role.VACUUM,
+    }
+    assert made.read_as.lines_above == 4
+
+
+def test_a_row_of_counts_is_no_sample(tmp_path: Path) -> None:
+    made = proposed(tmp_path / "a.csv", "Time,T1 [C],T2 [C]", "60,60,60", *rows(HOT, COLD))
+    assert made.read_as.lines_above == 2
+    assert made.rows == 60
+
+
+def test_millivolts_cold_junctions_and_counters_are_no_thermocouples(tmp_path: Path) -> None:
+    made = proposed(
+        tmp_path / "a.csv",
+        "Time,NO.,Scan,T1 [C],CH1 [mV],Cold junction [C],CJC,Loops",
+        *rows("i + 1", "i + 1", HOT, "0.8 + 0.04 * i", "23 + 0.01 * i", "23 + 0.02 * i", "i + 40"),
+    )
+    assert [n for n, r in roles(made).items() if r is Role.THERMOCOUPLE] == ["T1 [C]"]
+
+
+@pytest.mark.parametrize(
+    ("head", "unit"),
+    [
+        ("Bag vacuum [mbar abs]", "mbar"),
+        ("Vakuum mbar absolut", "mbar"),
+        ("Vacuum [mbara]", "mbar"),
+        ("Vuoto vacuum [mbar assoluta]", "mbar"),
+        ("Vacuum (kPa abs.)", "kPa"),
+        ("Vacuum [psia]", "psi"),
+    ],
+)
+def test_absolute_is_known_in_other_words(head: str, unit: str, tmp_path: Path) -> None:
+    made = proposed(tmp_path / "a.csv", f"Time,T1 [C],{head}", *rows(HOT, "190 + i % 4"))
+    bag = made.read_as.columns[1]
+    assert (bag.role, bag.sense) == (Role.VACUUM, "absolute")
+    assert bag.unit in (unit, "")
+    assert "ambient" in {q.key for q in made.questions}
+
+
+def test_nothing_is_suggested_between_psi_and_inches_of_mercury(tmp_path: Path) -> None:
+    made = proposed(tmp_path / "a.csv", "Time,T1 [C],Vacuum", *rows(HOT, "12 + 0.1 * (i % 3)"))
+    assert "unit of Vacuum" in {q.key for q in made.questions}
+    assert "unit of Vacuum" not in made.suggested()
+    made = proposed(tmp_path / "b.csv", "Time,T1 [C],Vacuum", *rows(HOT, "24 + 0.1 * (i % 3)"))
+    assert made.suggested()["unit of Vacuum"] == "inHg"
+
+
+def test_nothing_is_asked_about_a_channel_marked_other(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    made = proposed(path, "Time,T1 [C],P1", *rows(HOT, "12 + 0.1 * (i % 3)"))
+    with pytest.raises(InputError, match="unit of P1"):
+        made.confirm({"zone": "local"})
+    log = taken(path, made, {"role of P1": "other"})
+    assert log.channel("P1").role is Role.OTHER
+
+
+def test_a_row_with_a_dropped_cell_is_set_aside_and_named(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    lines = rows(HOT, COLD, "22 + 0.8 * i")
+    cells = lines[30].split(",")
+    lines[30] = ",".join([cells[0], cells[2], cells[3]])
+    lines[40] += ",7"
+    made = proposed(path, "Time,T1 [C],T2 [C],T3 [C]", *lines)
+    log = taken(path, made)
+    assert len(log) == 58
+    t1 = log.channel("T1 [C]").values - 273.15
+    assert np.all(np.isin(np.round(t1), np.arange(20, 80)))
+    assert np.all(np.diff(t1) >= 0.99), "no reading of another thermocouple"
+    assert any("fewer cells" in n and "line 32" in n for n in log.notes)
+    assert any("line 42" in n for n in log.notes)
+
+
+def test_overload_codes_and_nul_bytes_are_no_readings(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    lines = rows(HOT, COLD)
+    lines[10] = lines[10].rpartition(",")[0] + ",-9.9E+37"
+    lines[11] = lines[11].rpartition(",")[0] + ",9.9E37"
+    lines[20] = lines[20][:-2] + "\0\0\0\0"
+    lines.insert(25, "\0" * 12)
+    made = proposed(path, "Time,T1 [C],T2 [C]", *lines)
+    values = taken(path, made).channel("T2 [C]").values
+    assert np.flatnonzero(~np.isfinite(values)).tolist() == [10, 11, 20]
+
+
+def test_a_mark_with_nothing_behind_it_is_an_empty_file(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"\xef\xbb\xbf\n\n\n")
+    with pytest.raises(ReadingError, match="empty"):
+        propose(path)
+
+
+# --- the kept reading belongs to its file -------------------------------------------------------------------
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> tuple[Path, ReadAs]:
+    path = tmp_path / "log.csv"
+    path.write_text(written(made_cure(2, step=60.0)), "utf8")
+    made = propose(path)
+    return path, made.confirm({"zone": "local", **made.suggested()})
+
+
+@pytest.mark.parametrize(("old", "new"), [("°C", "°F"), ("TC1 ", "TC2x "), ("Vacuum gauge", "Set")])
+def test_a_changed_head_is_not_read_by_the_old_answers(old: str, new: str, kept: tuple[Path, ReadAs]) -> None:
+    path, how = kept
+    text = path.read_text("utf8")
+    assert len(read(path, how)) > 100
+    path.write_text(text.replace(old, new), "utf8")
+    with pytest.raises(InputError, match="beginning of this file"):
+        read(path, how)
+
+
+def test_swapped_columns_and_another_first_sample_ask_again(kept: tuple[Path, ReadAs]) -> None:
+    path, how = kept
+    lines = path.read_text("utf8").splitlines()
+    swapped = [",".join([(c := x.split(","))[0], c[2], c[1], *c[3:]]) for x in lines]
+    path.write_text("\n".join(swapped) + "\n", "utf8")
+    with pytest.raises(InputError, match="beginning of this file"):
+        read(path, how)
+    path.write_text("\n".join([lines[0], *lines[2:]]) + "\n", "utf8")
+    with pytest.raises(InputError, match="beginning of this file"):
+        read(path, how)
+    path.write_text("\n".join([*lines, lines[-1]]) + "\n", "utf8")
+    assert len(read(path, how)) == len(lines), "a longer file keeps its reading"
+
+
+def test_a_growing_file_that_is_written_over_is_followed_and_a_changed_head_is_not_read(
+    kept: tuple[Path, ReadAs],
+) -> None:
+    path, how = kept
+    lines = path.read_text("utf8").splitlines(keepends=True)
+    path.write_text("".join(lines[:50]), "utf8")
+    growing = GrowingFile(path, how)
+    assert growing.poll() == 49
+    path.unlink()
+    path.write_text("".join(lines[:60]), "utf8")  # the logger writes the whole file anew
+    assert growing.poll() == 10
+    path.write_text(lines[0] + "".join(lines[60:120]), "utf8")  # longer than before, in place
+    assert growing.poll() == 60
+    assert any("replaced" in n and "followed" in n for n in growing.log().notes)
+    path.write_text(lines[0].replace("°C", "°F") + "".join(lines[120:125]), "utf8")
+    assert growing.poll() == 0
+    assert any("head of the file" in n for n in growing.log().notes)
+
+
+# --- live buffer --------------------------------------------------------------------------------------------
+
+
+def test_a_clock_set_back_keeps_the_order_of_arrival() -> None:
+    buffer = Buffer([Point("TC1", Role.THERMOCOUPLE, "C")])
+    for n in range(20):
+        buffer.add(Sample(1000.0 + 10.0 * n - (3600.0 if n >= 10 else 0.0), (20.0 + n,)))
+    assert (buffer.log().channels[0].values - 273.15).round().tolist() == list(range(20, 40))
