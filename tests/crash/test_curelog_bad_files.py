@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import pytest
@@ -48,8 +49,11 @@ def test_another_file_does_not_fit_the_description(tmp_path: Path) -> None:
     good.write_text("Elapsed [s],TC1 [C]\n" + "\n".join(f"{i},{20 + i}.0" for i in range(40)))
     other.write_text("no;table\nhere;at all\n")
     proposal = propose(good)
+    how = proposal.confirm(proposal.suggested())
+    with pytest.raises(InputError, match="beginning of this file"):
+        read(other, how)
     with pytest.raises(ReadingError, match="no line could be read as a sample"):
-        read(other, proposal.confirm(proposal.suggested()))
+        read(other, dataclasses.replace(how, head=""))
 
 
 @pytest.mark.parametrize(

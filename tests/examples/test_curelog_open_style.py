@@ -75,4 +75,4 @@ def test_a_calorimeter_export(tmp_path: Path) -> None:
     log = read(file, proposal.confirm({"time unit": "s", "temperature unit": "C"}))
     assert 299 <= len(log) <= 300
     assert any("Reaction start" in n for n in log.notes)
-    assert any("no samples" in n for n in log.notes)
+    assert any("fewer cells" in n for n in log.notes)

@@ -172,11 +172,11 @@ def test_missing_cells_stay_missing_and_words_are_named(tmp_path: Path) -> None:
     proposal = propose(file)
     log = read(file, proposal.confirm(proposal.suggested()))
     one, two = (c.values - 273.15 for c in log.channels)
-    assert np.isnan(one).tolist() == [False, True, True, True, False, True, True, False]
-    assert np.isnan(two).tolist() == [False] * 4 + [True] + [False] * 3
+    assert np.isnan(one).tolist() == [False, True, True, True, True, True, False]
+    assert not np.isnan(two).any()
     assert any("OPEN" in n for n in log.notes)
-    assert any("lack cells" in n for n in log.notes)
-    assert log.lines.tolist() == [2, 3, 4, 5, 6, 7, 8, 9]
+    assert any("fewer cells" in n and "line 6" in n for n in log.notes), "whose 20.9 is nobody knows"
+    assert log.lines.tolist() == [2, 3, 4, 5, 7, 8, 9]
 
 
 @settings(derandomize=True, database=None, deadline=None, max_examples=60)

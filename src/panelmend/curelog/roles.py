@@ -23,7 +23,7 @@ _NAMES = (
     (Role.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
     (Role.AIR, r"ambient|\bair\b|room|shop|oven"),
     (Role.OTHER, r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample"),
-    (Role.VACUUM, r"vac|bag.*press|press.*bag|in ?hg|\bp\d+\b|unterdruck"),
+    (Role.VACUUM, r"va[ck]|vuoto|\bvide\b|vácuo|bag.*press|press.*bag|in ?hg|\bp\d+\b|unterdruck"),
     (
         Role.THERMOCOUPLE,
         r"\btc|t/c|thermo|temp|\bt[ _-]?\d+|probe|\bch(an(nel)?)?[ _.-]?\d+|sensor|\bpv\b|part|°|\bk\d+\b",

@@ -140,7 +140,8 @@ def _came_off(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArr
         before = np.flatnonzero((t >= t[start] - 600.0) & (t < t[start]) & (np.abs(away) < 15.0))
         if not before.size:
             continue
-        with_them = int(before[-1])
+        beside = before[np.abs(away[before]) < 8.0]
+        with_them = int(beside[-1] if beside.size else before[-1])
         if v[with_them] - v[start] > 5.0 and m[with_them] - m[start] < 5.0:
             end = np.flatnonzero(np.abs(away[: start + 1]) < 5.0)
             left = int(end[-1]) if end.size else with_them
