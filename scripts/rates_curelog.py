@@ -12,7 +12,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from second_cases import CASES
-from second_rates import results
+from second_rates import false_stops, results
 
 FIRST = 5000  # seeds that nobody looked at while the judge was written
 
@@ -45,6 +45,9 @@ def main(count: int) -> None:
                 said = f"read {r.read}, {r.outcome}, named {r.named}, false {r.false}; {r.words}"
                 print(f"    seed {r.seed}: {said}")
     print(f"{'all':<28} " + "  ".join(map(str, total)))
+    looks, false, told, early = false_stops(range(FIRST, FIRST + count))
+    print(f"watch: {false} false stops for heat in {looks} looks at {count} sound cures;")
+    print(f"       of {count} that run away {told} told before the ceiling, {early} two minutes before")
 
 
 if __name__ == "__main__":

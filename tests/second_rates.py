@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog import Role, propose, read
+from panelmend.curelog import Channel, CureLog, Role, propose, read
 from panelmend.errors import PanelmendError, Severity
-from panelmend.plan.judge import Outcome, judge
+from panelmend.plan.judge import Outcome, judge, look
 from panelmend.plan.judge import codes as c
 from second_cases import CASES, RECIPE, Case
-from second_curelog import runs, sampled, text_of
+from second_curelog import Plan, Run, runs, sampled, text_of
 
 # true of these logs, and no fault of the cure
 TRUE_OF_IT = {
@@ -59,6 +59,53 @@ def results(seeds: Sequence[int], folder: Path, cases: Sequence[Case] = CASES) -
         out.append(_one(case, seed, path, taken.seen))
         path.unlink()
     return out
+
+
+def false_stops(seeds: Sequence[int], every: float = 120.0) -> tuple[int, int, int, int]:
+    """Looks at sound cures while they run; those with a false stop for heat (V301); and of as many cures in
+    which the heat runs away, those that are told before the ceiling, and two minutes before."""
+    looks = false = told = early = 0
+    plans = [Plan(s, spread=2.0 + s % 4) for s in seeds]
+    for seed, cure in zip(seeds, runs(plans), strict=True):
+        log = _live(sampled(cure, seed))
+        for t in np.arange(600.0, float(log.times[-1]), every):
+            now = look(RECIPE, _until(log, t))
+            looks += 1
+            false += any(a.finding.code == c.TOP_SOON.code for a in now.alarms)
+    for seed, cure in zip(seeds, runs(plans), strict=True):
+        hot = np.flatnonzero(cure.true.min(axis=1) > 112.0)
+        begin = cure.times[hot[int(0.4 * hot.size)]]
+        cure.seen += (np.clip((cure.times - begin) / 1500.0, 0, 1) * 35.0)[:, None]
+        log = _live(sampled(cure, seed))
+        top = np.max([x.values for x in log.of_role(Role.THERMOCOUPLE)], axis=0)
+        event = float(log.times[np.argmax(top > RECIPE.ceiling.value)])  # type: ignore[union-attr]
+        first = next(
+            (
+                t
+                for t in np.arange(begin, event, 30.0)
+                if any(a.finding.code == c.TOP_SOON.code for a in look(RECIPE, _until(log, t)).alarms)
+            ),
+            np.inf,
+        )
+        told += first < event
+        early += first <= event - 120.0
+    return looks, false, told, early
+
+
+def _live(r: Run) -> CureLog:
+    couples = tuple(
+        Channel(f"T{i + 1}", Role.THERMOCOUPLE, "temperature", r.seen[:, i] + 273.15)
+        for i in range(r.seen.shape[1])
+    )
+    return CureLog(
+        r.stamps - r.stamps[0], (*couples, Channel("Bag", Role.VACUUM, "pressure", r.vacuum.copy()))
+    )
+
+
+def _until(log: CureLog, time: float) -> CureLog:
+    n = int(np.searchsorted(log.times, time, side="right"))
+    channels = tuple(replace(x, values=x.values[:n].copy()) for x in log.channels)
+    return replace(log, times=log.times[:n].copy(), lines=log.lines[:n].copy(), channels=channels)
 
 
 def _one(case: Case, seed: int, path: Path, seen: np.ndarray) -> Result:

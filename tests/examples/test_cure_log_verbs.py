@@ -163,7 +163,8 @@ def test_everything_that_is_missing_is_named_at_once(here: Path) -> None:
     )
     code, words = run(*plain, "--confirm")
     assert code == Exit.CANNOT_BE_JUDGED
-    assert {"leak test", "log of this job"} <= {x.split(":")[0].split(" ", 3)[-1] for x in words.splitlines()}
+    assert "leak test: no leak test is recorded" in words
+    assert "log of this job: nobody said" in words
     assert "missing: when the vacuum came on" in words
 
 
@@ -224,7 +225,8 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
         "A. Reyes",
         "DL-7, calibrated until 2027-02-01",
         "98.5 kPa (barometer)",
-        "24.60 inHg",
+        LEAK,
+        "83.31 kPa to 81.95 kPa below ambient in 60 s",
         "local",
         "utf-8",
         "TF-MLA",
@@ -251,7 +253,7 @@ def test_what_is_kept_of_a_live_run_can_be_judged_after_repeats(tmp_path: Path) 
     made = propose(tmp_path / "live.csv")
     kept = read(tmp_path / "live.csv", made.confirm(made.suggested()))
     assert np.diff(kept.times).tolist() == [10.0] * 59
-    assert find_faults(kept) == ()
+    assert {f.finding.code for f in find_faults(kept)} == {"V107"}, "it ends while hot, and that is all"
 
 
 def test_a_growing_log_is_followed(here: Path) -> None:

@@ -198,7 +198,6 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
     hard, soft = [], []
     cures = document.data.cure
     names = [c.name for c in cures]
-    cure = next((c for c in cures if c.name == request.operation), cures[0] if len(cures) == 1 else None)
     if request.operation not in names and (request.operation or len(cures) != 1):
         words = f"no cure operation is called {request.operation!r}" if request.operation else "the operation"
         hard.append(f"{words}: --operation, one of {', '.join(map(repr, names)) or 'none'}")
@@ -207,7 +206,7 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
     except InputError as error:
         hard.append(f"{error.sentence()} (or answer here: --confirm, --answer)")
     bag = document.data.bag
-    if not request.leak and cure is not None and bag is not None and bag.leak_drop is not None:
+    if not request.leak and bag is not None and bag.leak_drop is not None:
         soft.append('the leak test: --leak "24.6 inHg; 24.2 inHg; 1 min; below ambient"')
     if not request.vacuum_on:
         soft.append('when the vacuum came on: --vacuum-on "2026-11-25 08:10"')

@@ -281,11 +281,24 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
     if not (high > goal + 1.0 and rate > CREEP):
         return []
     within = max(0.0, (limit.value - high) / rate)
-    if within > AHEAD:
+    if within > AHEAD or (within > 0.0 and _levels_off(e, high, limit.value)):
         return []
     name = e.fastest_at(len(e.times) - 1)
     words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
     return [_alarm(codes.TOP_SOON, words, within, limit.place)]
+
+
+def _levels_off(e: Evidence, high: float, limit: float) -> bool:
+    """The rise slows down so much that it ends below the limit: an overshoot that the control takes back.
+
+    Rates of the last 5 min and of the last 100 s lie 100 s apart; at their deceleration d a rate r goes on
+    for r^2 / 2 d.
+    """
+    slow, quick = _slope(e.times, e.highest, RECENT), _slope(e.times, e.highest, RECENT / 3, 3)
+    if not (math.isfinite(slow) and math.isfinite(quick) and 0.0 < quick < slow):
+        return False
+    deceleration = (slow - quick) / (RECENT / 3)
+    return high + quick * quick / (2 * deceleration) < limit
 
 
 def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
