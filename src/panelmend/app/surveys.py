@@ -99,7 +99,9 @@ def told(traced: Traced, view: str = "mm") -> str:
         return f"{length(p[0])}, {length(p[1])}"
 
     lines = [
-        f"Spacing {length(traced.spacing)}; outer line at {100 * traced.confidence:.0f} %",
+        f"Spacing near the damage {length(traced.spacing)}; outer line "
+        + ("without a per cent:" if traced.withheld else f"at {100 * traced.confidence:.0f} %"),
+        *(f"  S112 {w.value}" for w in traced.withheld),
         f"{len(traced.areas)} damaged area{'s' if len(traced.areas) != 1 else ''}",
     ]
     for i, a in enumerate(traced.areas, 1):
@@ -111,7 +113,9 @@ def told(traced: Traced, view: str = "mm") -> str:
         if a.runs_off:
             lines.append("    S101 it may run off the survey: tap further out")
     if traced.doubtful:
-        lines.append(f"  S105 tap again, a lone damaged reading: {'; '.join(map(at, traced.doubtful[:8]))}")
+        lines.append(f"  S105 tap again, damaged readings in no area: {'; '.join(map(at, traced.doubtful))}")
+    if traced.gaps:
+        lines.append(f"  S111 nobody tapped here: {'; '.join(map(at, traced.gaps))}")
     if traced.contradictory:
         lines.append(f"  S102 contradictory repeats: {'; '.join(map(at, traced.contradictory[:8]))}")
     more: tuple[NextTap, ...] = next_taps(traced)

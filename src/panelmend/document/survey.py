@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
-from panelmend.materials.quantities import Angle, Length, Parts, Point, Text, Typed, Vertex
+from panelmend.materials.quantities import Angle, Day, Length, Name, Parts, Point, Text, Typed, Vertex
 
 
 class TapGrid(Typed):
@@ -80,6 +80,33 @@ class SurveyPass(Typed):
         return self
 
 
+class Cleared(Typed):
+    """Places once read as damaged that an inspector accepts as sound."""
+
+    at: tuple[Point, ...] = Field(min_length=1, max_length=500)
+    """The places."""
+    side: Side
+    """Side of the panel."""
+    how: Literal["tapped again", "second method"]
+    """Read sound twice more for each damaged reading (the sweeps hold it), or by a second method."""
+    method: Text = ""
+    """The second method and its report."""
+    by: Name
+    """The inspector who accepts it."""
+    on: Day
+    """When."""
+
+    @model_validator(mode="after")
+    def _told(self) -> Cleared:
+        if self.how == "second method" and not self.method.strip():
+            raise InputError(
+                "a second method without its name",
+                read="no method",
+                expected='method = "..." with its report, or how = "tapped again"',
+            )
+        return self
+
+
 class Survey(Typed):
     """The survey of the damage."""
 
@@ -87,3 +114,21 @@ class Survey(Typed):
     """The passes, one table each."""
     confidence: Literal["80 %", "90 %", "95 %", "99 %"] = "95 %"
     """How sure the outer line must be."""
+    line: Literal["any shape", "compact"] = "any shape"
+    """Outer line for a damage of any shape, or for a compact one (an engineer answers for that)."""
+    compact_by: Text = ""
+    """The engineer who answers for the damage being compact."""
+    smallest: Length | None = None
+    """Least width of the damage that the survey must not miss."""
+    cleared: tuple[Cleared, ...] = Field(default=(), max_length=200)
+    """Places accepted as sound after all."""
+
+    @model_validator(mode="after")
+    def _answered(self) -> Survey:
+        if self.line == "compact" and not self.compact_by.strip():
+            raise InputError(
+                "a compact line needs the engineer who answers for it",
+                read="no compact_by",
+                expected='compact_by = the name under people.engineer, or line = "any shape"',
+            )
+        return self

@@ -8,6 +8,7 @@ change sign, so +45 and -45 swap (TM 1-1500-204-23-11 para 5-7).
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from panelmend.document import Document, Loaded, catalogue_of
@@ -15,7 +16,7 @@ from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
 from panelmend.document.shape import Shape
 from panelmend.errors import InputError, RangeError
-from panelmend.job.survey.part import SurveyReadings, outer_outline, readings_figure
+from panelmend.job.survey.part import Line, SurveyReadings, outer_outline, readings_figure
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
 
@@ -81,6 +82,7 @@ class Case:
     geometry: Geometry
     catalogue: Catalogue
     survey: SurveyReadings | None = None
+    far_survey: SurveyReadings | None = None
 
     @property
     def view(self) -> str:
@@ -91,6 +93,11 @@ class Case:
     def confidence(self) -> float:
         """Confidence of the survey's outer line [1]."""
         return _confidence(self.document)
+
+    @property
+    def line(self) -> Line:
+        """What the survey's outer line is for: a damage of any shape, or a compact one."""
+        return "any shape" if self.document.survey is None else self.document.survey.line
 
     @property
     def merge(self) -> float:
@@ -148,7 +155,7 @@ def case_of(loaded: Loaded) -> Case:
         for kind, group in (("fastener", panel.fastener), ("insert", panel.insert))
         for f in group
     )
-    readings = None if document.survey is None else readings_figure(document.survey, damage.side, place)
+    readings, far_readings = (_read(document, side, place) for side in _sides(damage.side))
     edge = _standard(document, panel.outline)
     found = shape(damage.shape)
     if found is None and readings is not None:
@@ -169,7 +176,19 @@ def case_of(loaded: Loaded) -> Case:
         cylinder=_cylinder(document),
         bulges=panel.curvature.bulges if panel.curvature else None,
     )
-    return Case(document, loaded.digest, loaded.name, geometry, catalogue, readings)
+    return Case(document, loaded.digest, loaded.name, geometry, catalogue, readings, far_readings)
+
+
+def _sides(worked: Side) -> tuple[Side, Side]:
+    return (worked, "inside" if worked == "outside" else "outside")
+
+
+def _read(document: Document, side: Side, place: Callable[[Point], Point]) -> SurveyReadings | None:
+    """The readings of one side; None where there is no survey."""
+    people = document.people
+    if document.survey is None:
+        return None
+    return readings_figure(document.survey, side, place, people.inspector, people.technician)
 
 
 def _confidence(document: Document) -> float:
@@ -186,13 +205,17 @@ def _surveyed(name: str, document: Document, readings: SurveyReadings, edge: Out
     """The outline a survey gives; InputError where it gives none."""
     try:
         made = outer_outline(
-            readings=readings, confidence=_confidence(document), merge=_merge(document), panel=edge
+            readings=readings,
+            confidence=_confidence(document),
+            merge=_merge(document),
+            panel=edge,
+            line="any shape" if document.survey is None else document.survey.line,
         )
     except RangeError as error:
         raise InputError(
             f"the survey gives no outline: {error}",
             where=f"{name}, survey",
-            todo="read more places, or give damage.shape",
+            todo="read these and more places again, or give damage.shape",
         ) from None
     assert isinstance(made, Outline)
     return made

@@ -87,7 +87,8 @@ def smallest(
 ) -> Form:
     """The form of least area that covers ``what`` with ``margin``, its sizes rounded up to ``step``.
 
-    Turned freely it lies at the best angle, rounded to a whole degree so that it can be marked out.
+    Turned freely it lies at the best angle, rounded to a whole degree so that it can be marked out, or to
+    half a degree where that takes less.
 
     Args:
         form: which form.
@@ -100,11 +101,30 @@ def smallest(
     Raises:
         ShapeError, SolverError: no such cover was found.
     """
-    if held is None and form != "circle":
-        # Few points find the angle, which is rounded anyway; the ellipse is quicker on arcs than on points.
-        rough = what if form == "ellipse" else _points(what, 0.1)
-        free = _cover(form, rough, margin, corner_radius, None)
-        held = round(free.angle / DEGREE) * DEGREE
+    if held is not None or form == "circle":
+        return _stepped(form, what, margin, step, corner_radius, held)
+    # Few points find the angle, which is rounded anyway; the ellipse is quicker on arcs than on points.
+    rough = what if form == "ellipse" else _points(what, 0.1)
+    free = _cover(form, rough, margin, corner_radius, None).angle
+    turns = {round(free / turn) * turn for turn in (DEGREE, 0.5 * DEGREE)}
+    found = [_stepped(form, what, margin, step, corner_radius, turn) for turn in sorted(turns, key=_odd)]
+    return min(found, key=lambda made: round(made.outline.area, 9))
+
+
+def _odd(turn: float) -> float:
+    """Whole degrees before halves."""
+    return abs(math.remainder(turn / DEGREE, 1.0))
+
+
+def _stepped(
+    form: CutoutForm,
+    what: tuple[Outline, ...],
+    margin: float,
+    step: float,
+    corner_radius: float,
+    held: float | None,
+) -> Form:
+    """The least form along ``held`` [rad], its sizes rounded up to ``step`` [m]."""
     found = _exact(form, what, margin, corner_radius, held)
     angle = 0.0 if form == "circle" else _half_turn(found.angle)
     # A size that is a whole step but for rounding stays that step if it covers; else the next one does.
@@ -158,9 +178,9 @@ def _cover(form: CutoutForm, what: Covered, margin: float, corner_radius: float,
 
 
 def _half_turn(angle: float) -> float:
-    """The same direction within (-90, 90] degrees, in whole degrees where it is one."""
+    """The same direction within (-90, 90] degrees, in half degrees where it is one."""
     degrees = math.remainder(angle / DEGREE, 180.0)
     if degrees <= -90.0 + 1e-9:
         degrees += 180.0
-    whole = round(degrees)
+    whole = 0.5 * round(2.0 * degrees)
     return (whole if abs(degrees - whole) < 1e-7 else degrees) * DEGREE + 0.0

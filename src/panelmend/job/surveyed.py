@@ -24,4 +24,5 @@ def outline_figure(ground: Ground) -> Figure:
         confidence=ground.typed("survey.confidence", case.confidence, "ratio", path="survey.confidence"),
         merge=merge,
         panel=ground.typed("panel.outline", case.geometry.outline, path="panel.outline"),
+        line=ground.typed("survey.line", case.line, path="survey.line"),
     )

@@ -1,4 +1,4 @@
-"""How far out the outer line must stand for a confidence: constants found by simulation, kept in a table."""
+"""How far out the outer lines must stand for a confidence: constants found by simulation, kept in a table."""
 
 from __future__ import annotations
 
@@ -12,18 +12,31 @@ from panelmend.errors import RangeError
 
 @lru_cache(maxsize=1)
 def table() -> dict[str, Any]:
-    """The table as it stands: how it was made, and ``level`` by confidence [logit]."""
+    """The table as it stands: how it was made, ``reach`` [1] and ``level`` [logit] by confidence."""
     text = files("panelmend.job.survey").joinpath("calibration.toml").read_text("utf8")
     return tomllib.loads(text)
 
 
 def level_at(confidence: float) -> float:
-    """How far below 0 the outer line follows the mean of f [logit], for a confidence [1] of the table.
+    """How far below 0 the compact line follows the mean of f [logit], for a confidence [1] of the table.
 
     Raises:
         RangeError: the table has no such confidence.
     """
-    known: dict[str, float] = table()["level"]
+    return _of("level", confidence)
+
+
+def reach_at(confidence: float) -> float:
+    """How many coverage spacings past the dull readings the line for any shape stands [1], for a confidence.
+
+    Raises:
+        RangeError: the table has no such confidence.
+    """
+    return _of("reach", confidence)
+
+
+def _of(what: str, confidence: float) -> float:
+    known: dict[str, float] = table()[what]
     for name, value in known.items():
         if abs(float(name) - confidence) < 1e-9:
             return float(value)

@@ -5,13 +5,17 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
-from panelmend.job.survey.part import SurveyPart
-from panelmend.shapes import least_overlap
+from panelmend.job.survey.cleared import same_name
+from panelmend.job.survey.coverage import ROOT2
+from panelmend.job.survey.part import SurveyPart, SurveyReadings
+from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
 
 THICK = 0.080 * 0.0254  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
 WIDE = 0.0254  # [m] usual spacing 13 to 25 mm, common practice
-LEAST = 3.0  # least size over spacing in the simulations the outer line was calibrated on
+LEAST = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
+ROW = 12  # places in one finding
+Points = tuple[tuple[float, float], ...]
 S101 = finding_code(
     "S101",
     Severity.CONFIRM,
@@ -32,15 +36,16 @@ S103 = finding_code(
 )
 S104 = finding_code(
     "S104",
-    Severity.CAUTION,
-    "The grid is coarse for the size of the damage",
-    "tap between the places: the outer line was calibrated on damage at least three spacings across",
+    Severity.CONFIRM,
+    "The readings are too coarse for the damage that is looked for",
+    "read between the places",
 )
 S105 = finding_code(
     "S105",
     Severity.CONFIRM,
-    "Single damaged readings stand outside every area",
-    "tap at and round these places again: a small damage there is not in the outline",
+    "Damaged readings that the repair does not hold",
+    "read each place twice more: damaged again, it is an area; sound, the inspector accepts it under "
+    "survey.cleared, or by a second method there; or enlarge the outline that was typed",
 )
 S106 = finding_code(
     "S106", Severity.CAUTION, "Readings lie outside the panel", "check origin, unit and turn of the sweep"
@@ -54,7 +59,7 @@ S107 = finding_code(
 S108 = finding_code(
     "S108",
     Severity.CAUTION,
-    "Nothing was read on the damaged side, or the readings show no damage",
+    "Nothing was read on the damaged side, or the readings make no damaged area",
     "the outline that was typed was used; check the side of each sweep",
 )
 S109 = finding_code(
@@ -70,57 +75,186 @@ S110 = finding_code(
     "tap the other side too, or use another method for the far skin",
 )
 
+S111 = finding_code(
+    "S111",
+    Severity.CONFIRM,
+    "Ground nobody tapped lies beside the damage",
+    "tap at these places: what lies between the readings there is not known",
+)
+S112 = finding_code(
+    "S112",
+    Severity.CONFIRM,
+    "The outer line carries no per cent",
+    "do what the reasons ask for, or have the extent confirmed by another method of the approved data",
+)
+S113 = finding_code(
+    "S113",
+    Severity.NOTE,
+    "What the outer line does not promise",
+    "where a crack or a thin tip is possible, follow it by another method of the approved data",
+)
+S114 = finding_code(
+    "S114",
+    Severity.CONFIRM,
+    "The compact line is answered for by nobody named as engineer",
+    "name under survey.compact_by the engineer who stands under people",
+)
+S115 = finding_code(
+    "S115",
+    Severity.CAUTION,
+    "The outer line is for a compact damage only",
+    "check after the cut that the rim is sound all round",
+)
+S116 = finding_code(
+    "S116",
+    Severity.CONFIRM,
+    "A place that was to be cleared is not",
+    "read it again, or have the inspector named under people accept it; until then it counts as damaged",
+)
+S117 = finding_code(
+    "S117",
+    Severity.NOTE,
+    "Places once read as damaged were accepted as sound",
+    "check who accepted them, and on what",
+)
+
 
 def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding, ...]:
     """The findings of the survey stage."""
     if case.document.survey is None:
         return ()
+    found = [*_lost(case, part), *_cleared(case), *_method(case)]
+    if part is not None:
+        found += _places(case, part)
+        found += _ground(case, part)
     if part is None or not part.outers:
-        return (S108(f"{part.count.value if part else 0} readings", place="survey.sweep"), *_method(case))
-    return (*_lines(case, part), *_places(case, part), *_method(case))
+        found.append(S108(f"{part.count.value if part else 0} readings", place="survey.sweep"))
+    else:
+        found += _lines(case, part)
+    return tuple(found)
 
 
-def _list(case: Case, points: tuple[tuple[float, float], ...]) -> str:
+def _list(case: Case, points: Points, most: int = 6) -> str:
     def one(p: tuple[float, float]) -> str:
         return f"({show(p[0], 'length', case.view)}, {show(p[1], 'length', case.view)})"
 
-    more = f" and {len(points) - 6} more" if len(points) > 6 else ""
-    return ", ".join(one(p) for p in points[:6]) + more
+    more = f" and {len(points) - most} more" if len(points) > most else ""
+    return ", ".join(one(p) for p in points[:most]) + more
+
+
+def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
+    """Damaged readings held by no area, by no typed outline, or on the skin nobody works on: every one."""
+    damage, g = case.document.damage, case.geometry
+    found: list[tuple[str, Points]] = []
+    if case.survey is not None:
+        holders = [g.damage] if g.damage is not None and damage.shape is not None else []
+        if not holders and part is not None:
+            holders = list(part.outers)
+        found.append(("", _outside(case.survey, holders)))
+    if case.far_survey is not None:
+        through = damage.depth == "through"
+        far = g.far_damage if g.far_damage is not None else g.damage
+        holders = [far] if through and far is not None else []
+        other = "inside" if damage.side == "outside" else "outside"
+        found.append((f"on the {other}: ", _outside(case.far_survey, holders)))
+    return [
+        S105(side + _list(case, points[i : i + ROW], ROW), place="survey.sweep")
+        for side, points in found
+        for i in range(0, len(points), ROW)
+    ]
+
+
+def _outside(readings: SurveyReadings, holders: list[Outline]) -> Points:
+    r = readings.readings()
+    at = sorted({(float(x), float(y)) for x, y in r.at[r.dull]})
+    return tuple(p for p in at if not any(o.contains(p) for o in holders))
+
+
+def _cleared(case: Case) -> list[Finding]:
+    found = []
+    for readings in (case.survey, case.far_survey):
+        if readings is None:
+            continue
+        found += [
+            S116(f"{_list(case, (p,))}: {why.value}", place="survey.cleared") for p, why in readings.refused
+        ]
+        for i in range(0, len(readings.cleared), ROW):
+            found.append(S117(_list(case, readings.cleared[i : i + ROW], ROW), place="survey.cleared"))
+    return found
+
+
+def _ground(case: Case, part: SurveyPart) -> list[Finding]:
+    """What was not read, and what is not promised."""
+    found, survey = [], case.document.survey
+    assert survey is not None, "a survey was read"
+    spacing = show(float(part.spacing), "length", case.view)
+    if part.gaps:
+        found.append(S111(f"tap here: {_list(case, part.gaps, 12)}", place="survey.sweep"))
+    if not part.outers:
+        return found
+    if part.withheld:
+        found.append(S112("; ".join(w.value for w in part.withheld), place="survey.confidence"))
+    found.append(
+        S113(
+            f"a crack, a sharp tip or a neck narrower than the spacing of {spacing}; a second damage so "
+            "small that no reading met it; readings more than 5 mm from where they are written; what sounds "
+            "different without damage, such as ribs and inserts",
+            place="survey.confidence",
+        )
+    )
+    if survey.line == "compact":
+        if not same_name(survey.compact_by, case.document.people.engineer):
+            found.append(S114(f"survey.compact_by = {survey.compact_by!r}", place="survey.compact_by"))
+        found.append(
+            S115(
+                f"no lumps, arms, crescents or second areas; answered for by {survey.compact_by}",
+                place="survey.line",
+            )
+        )
+    return found
 
 
 def _lines(case: Case, part: SurveyPart) -> list[Finding]:
     found = []
-    spacing = float(part.spacing)
+    spacing, survey = float(part.spacing), case.document.survey
+    assert survey is not None, "a survey was read"
     if part.runs_off:
         found.append(S101("the outer line comes to where nothing was read", place="survey.sweep"))
     if len(part.groups) > 1:
         sizes = "; ".join(show(part.outers[g[0]].largest_extent(), "length", case.view) for g in part.groups)
         words = f"{len(part.groups)} areas, largest dimensions {sizes}"
         found.append(S103(words, place="data.limits.merge_distance"))
-    least = min(min(m.extent(0.0), m.extent(1.5707963267948966)) for m in part.middles)
-    if least < LEAST * spacing or spacing > WIDE * 1.001:
-        found.append(
-            S104(
-                f"spacing {show(spacing, 'length', case.view)}, damage "
-                f"{show(least, 'length', case.view)} across; usual spacing is 13 to 25 mm",
-                place="survey.sweep",
-            )
+    sought = survey.smallest
+    if part.least < LEAST * spacing or spacing > WIDE * 1.001 or _missed(spacing, sought):
+        looked = "" if sought is None else f"; the survey must not miss {show(sought, 'length', case.view)}"
+        words = (
+            f"spacing {show(spacing, 'length', case.view)}, damage "
+            f"{show(part.least, 'length', case.view)} across; usual are 13 to 25 mm, and three spacings to a "
+            f"damage{looked}; between the readings lies room for {show(ROOT2 * spacing, 'length', case.view)}"
         )
+        found.append(S104(words, place="survey.sweep"))
     typed = case.geometry.damage
     if case.document.damage.shape is not None and typed is not None:
-        over = least_overlap(part.outers[0], typed)[0]
-        if over < -1e-6:
-            words = f"it passes the outline by up to {show(-over, 'length', case.view)}"
-            found.append(S107(words, place="damage.shape"))
+        for outer in part.outers:
+            over = least_overlap(outer, typed)[0]
+            if over < -1e-6:
+                words = (
+                    f"the area at {_list(case, (outer.centroid,))} passes the outline by up to "
+                    f"{show(-over, 'length', case.view)}"
+                )
+                found.append(S107(words, place="damage.shape"))
     return found
+
+
+def _missed(spacing: float, sought: float | None) -> bool:
+    """Whether a round damage as wide as ``sought`` [m] can lie between readings of a ``spacing`` [m]."""
+    return sought is not None and ROOT2 * spacing > sought * (1 + 1e-9)
 
 
 def _places(case: Case, part: SurveyPart) -> list[Finding]:
     found = []
     if part.contradictory:
         found.append(S102(_list(case, part.contradictory), place="survey.sweep"))
-    if part.doubtful:
-        found.append(S105(_list(case, part.doubtful), place="survey.sweep"))
     assert case.survey is not None, "a survey was read"
     out = tuple((r[0], r[1]) for r in case.survey.rows if not case.geometry.outline.contains((r[0], r[1])))
     if out:

@@ -35,7 +35,10 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
     numeric = [s for s in survey.sweep if s.side == side and s.kind in ("time", "ratio")]
     if any(s.dull_from is None for s in numeric):
         ledger.default("survey.dull_from", DULL_FROM, "ratio")
-    traced = p.traced_of(typed, case.confidence)
+    line = ground.typed("survey.line", case.line, path="survey.line")
+    panel = ground.typed("panel.outline", case.geometry.outline, path="panel.outline")
+    traced = p.traced_of(typed, case.confidence, case.line, case.geometry.outline)
+    asked = {"readings": readings, "confidence": confidence, "line": line, "panel": panel}
     outline = None
     if traced.areas and case.document.damage.shape is None:
         outline = outline_figure(ground)
@@ -44,8 +47,8 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
         confidence,
         ledger.derive("survey.count", p.count_of, readings=readings),
         ledger.derive("survey.dull", p.dull_of, readings=readings),
-        ledger.derive("survey.spacing", p.spacing_between, readings=readings),
-        ledger.derive("survey.areas", p.areas_of, readings=readings, confidence=confidence),
+        ledger.derive("survey.spacing", p.spacing_between, **asked),
+        ledger.derive("survey.areas", p.areas_of, **asked),
         outline,
         tuple(a.outer for a in traced.areas),
         tuple(m for a in traced.areas for m in a.middle),
@@ -54,5 +57,8 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
         any(a.runs_off for a in traced.areas),
         traced.doubtful,
         traced.contradictory,
-        p.next_of(typed, case.confidence),
+        p.next_of(typed, case.confidence, case.line, case.geometry.outline),
+        traced.gaps,
+        traced.withheld,
+        min((a.least for a in traced.areas), default=0.0),
     )

@@ -23,14 +23,20 @@ STRIPE = 2.0  # [logit] how far past the two lines places are looked at
 
 @dataclass(frozen=True)
 class NextTap:
-    """A place to tap: ``at`` [m]; ``narrows`` the share of the remaining doubt it is expected to take [1]."""
+    """A place to tap: ``at`` [m]; ``narrows`` the share of the remaining doubt it is expected to take [1].
+
+    A place in untapped ground has 0: what it takes is not known.
+    """
 
     at: tuple[float, float]
     narrows: float
 
 
 def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
-    """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt or dull."""
+    """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt or dull.
+
+    Untapped ground beside the damage comes first, the widest gap before the others.
+    """
     if not traced.areas and not traced.doubtful:
         return ()
     n = traced.nodes
@@ -43,11 +49,11 @@ def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
     cov = traced.posterior.covariance(places)
     mean, _ = traced.posterior.latent(places)
     weight = expit(mean) * expit(-mean)
-    known = [traced.posterior.at]
-    found: list[NextTap] = []
+    known = [traced.posterior.at, *(np.array([p]) for p in traced.gaps)]
+    found = [NextTap(p, 0.0) for p in traced.gaps[:count]]
     counts = _open(mean, traced.level)
     start = float((counts * np.sqrt(np.maximum(np.diag(cov), 0.0))).sum())
-    for _ in range(count):
+    for _ in range(count - len(found)):
         var = np.maximum(np.diag(cov), 1e-12)
         left = np.maximum(var[:, None] - cov**2 / (var + 1.0 / weight)[None, :], 0.0)
         gain = (counts[:, None] * (np.sqrt(var)[:, None] - np.sqrt(left))).sum(0)

@@ -13,32 +13,42 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.document.panel import Side
 from panelmend.document.survey import Survey
 from panelmend.errors import RangeError
-from panelmend.job.survey.field import merged, spacing_of
+from panelmend.job.survey.cleared import Refused, clear
 from panelmend.job.survey.next_taps import NextTap, next_taps
 from panelmend.job.survey.readings import Readings, readings_of
-from panelmend.job.survey.trace import Traced, merge_near, trace
+from panelmend.job.survey.trace import Line as Line
+from panelmend.job.survey.trace import Traced, Withheld, merge_near, trace
 from panelmend.shapes import Outline, common, polygon
+from panelmend.units import show
 
-MODEL = Source("Rasmussen and Williams, Gaussian Processes for Machine Learning, 2006", "algorithms 3.1, 3.2")
 SIMULATED = Source("survey calibration", "simulated damages, scripts/calibrate_survey.py")
 COUNTED = Source("counting")
-Place = Callable[[tuple[float, float]], tuple[float, float]]
+Point = tuple[float, float]
+Place = Callable[[Point], Point]
 
 
 @dataclass(frozen=True)
 class SurveyReadings:
-    """Readings of one side in standard axes, kept as one figure: rows of x, y [m], value and noise."""
+    """Readings of one side in standard axes, kept as one figure: rows of x, y [m], value and noise.
+
+    ``cleared`` are places once dull that an inspector accepted as sound (their readings are sound here);
+    ``refused`` those that were to be cleared and are not, with the reason.
+    """
 
     rows: tuple[tuple[float, float, float, float], ...]
+    cleared: tuple[Point, ...] = ()
+    refused: tuple[tuple[Point, Refused], ...] = ()
 
     def digest(self) -> str:
         """SHA-256 (hex) of the readings, rounded to 1e-9."""
-        text = ";".join(",".join(f"{round(v, 9) + 0.0:.9f}" for v in row) for row in self.rows)
+        rows = [*self.rows, *self.cleared]
+        text = ";".join(",".join(f"{round(v, 9) + 0.0:.9f}" for v in row) for row in rows)
         return hashlib.sha256(text.encode()).hexdigest()
 
     def summary(self) -> str:
         """One line for people."""
-        return f"{len(self.rows)} readings"
+        more = f", {len(self.cleared)} places cleared" if self.cleared else ""
+        return f"{len(self.rows)} readings{more}"
 
     def readings(self) -> Readings:
         """The readings as arrays."""
@@ -49,6 +59,9 @@ class SurveyReadings:
 @dataclass(frozen=True)
 class SurveyPart:
     """The survey stage: areas, lines and doubts; ``outline`` is the figure the repair is planned on.
+
+    ``gaps`` are places in untapped ground beside the damage, ``withheld`` says why the outer line carries no
+    per cent, ``least`` is the least width of dull ground in any area [m].
 
     ``shades`` are the lines of probabilities 0.1, 0.5 and 0.9, for drawing. ``groups`` says which areas
     count as one by the data's distance; the first holds the largest area.
@@ -66,28 +79,47 @@ class SurveyPart:
     groups: tuple[tuple[int, ...], ...]
     shades: tuple[tuple[float, tuple[Outline, ...]], ...]
     runs_off: bool
-    doubtful: tuple[tuple[float, float], ...]
-    contradictory: tuple[tuple[float, float], ...]
+    doubtful: tuple[Point, ...]
+    contradictory: tuple[Point, ...]
     next_taps: tuple[NextTap, ...]
+    gaps: tuple[Point, ...]
+    withheld: tuple[Withheld, ...]
+    least: float
+
+    @property
+    def claimed(self) -> bool:
+        """Whether the line carries its per cent."""
+        return not self.withheld
 
 
-def readings_figure(survey: Survey, side: Side, place: Place) -> SurveyReadings:
-    """The readings of one side; ``place`` brings a point of the document into standard axes [m]."""
-    r = readings_of(survey, side, place)
+def readings_figure(
+    survey: Survey, side: Side, place: Place, inspector: str = "", technician: str = ""
+) -> SurveyReadings:
+    """The readings of one side; ``place`` brings a point of the document into standard axes [m].
+
+    What ``inspector`` accepted as sound is sound; nobody's word, and the ``technician``'s, clears nothing.
+    """
+    cleared = clear(readings_of(survey, side, place), survey, side, place, inspector, technician)
+    r = cleared.readings
     rows = zip(r.at[:, 0], r.at[:, 1], r.value, r.noise, strict=True)
-    return SurveyReadings(tuple((float(x), float(y), float(v), float(n)) for x, y, v, n in rows))
+    typed = tuple((float(x), float(y), float(v), float(n)) for x, y, v, n in rows)
+    return SurveyReadings(typed, cleared.accepted, cleared.refused)
 
 
 @lru_cache(maxsize=16)
-def traced_of(readings: SurveyReadings, confidence: float) -> Traced:
+def traced_of(
+    readings: SurveyReadings, confidence: float, line: Line = "any shape", panel: Outline | None = None
+) -> Traced:
     """The trace of a survey at a confidence [1]."""
-    return trace(readings.readings(), confidence)
+    return trace(readings.readings(), confidence, line=line, panel=panel)
 
 
 @lru_cache(maxsize=16)
-def next_of(readings: SurveyReadings, confidence: float) -> tuple[NextTap, ...]:
+def next_of(
+    readings: SurveyReadings, confidence: float, line: Line = "any shape", panel: Outline | None = None
+) -> tuple[NextTap, ...]:
     """The five places to tap next."""
-    return next_taps(traced_of(readings, confidence))
+    return next_taps(traced_of(readings, confidence, line, panel))
 
 
 def groups_of(traced: Traced, merge: float) -> tuple[tuple[int, ...], ...]:
@@ -107,19 +139,26 @@ def whole(outers: list[Outline]) -> Outline:
     return polygon(list(hull.exterior.coords)[:-1])
 
 
-@formula("line round the places where the field's mean is above the calibrated level", source=MODEL)
-def outer_outline(readings: SurveyReadings, confidence: float, merge: float, panel: Outline) -> Outline:
+@formula("line that holds the damage at the calibrated confidence", source=SIMULATED)
+def outer_outline(
+    readings: SurveyReadings, confidence: float, merge: float, panel: Outline, line: Line
+) -> Outline:
     """The outer line of the largest damaged area, with those that count as one with it.
 
     readings: taps and measures of the side [readings]
     confidence: that the line contains the damage [1]
     merge: areas nearer than this count as one, 0 for none [m]
     panel: the panel's edge, past which nothing is damaged [outline]
+    line: any shape, or compact [1]
     return: the outline [outline]
     """
-    traced = traced_of(readings, confidence)
+    traced = traced_of(readings, confidence, line, panel)
     if not traced.areas:
-        raise RangeError("the survey finds no damaged area: no place is likelier damaged than sound")
+        more = ""
+        if traced.doubtful:
+            told = "; ".join(f"{show(x, 'length')}, {show(y, 'length')}" for x, y in traced.doubtful)
+            more = f": single dull readings at {told}"
+        raise RangeError(f"the survey finds no damaged area{more}")
     found = whole([traced.areas[i].outer for i in groups_of(traced, merge)[0]])
     cut = common(found, panel)
     if not cut:
@@ -139,7 +178,7 @@ def count_of(readings: SurveyReadings) -> int:
 
 @formula("number of readings that speak for damage", source=COUNTED)
 def dull_of(readings: SurveyReadings) -> int:
-    """Dull taps and measures past the limit.
+    """Dull taps and measures past the limit, without those that were cleared.
 
     readings: taps and measures of the side [readings]
     return: their number [1]
@@ -147,22 +186,31 @@ def dull_of(readings: SurveyReadings) -> int:
     return int(readings.readings().dull.sum())
 
 
-@formula("median distance to the nearest other place", source=COUNTED, kind="length")
-def spacing_between(readings: SurveyReadings) -> float:
-    """Spacing of the survey.
+@formula(
+    "sqrt(2) x radius of the largest empty circle between readings, near the damage",
+    source=COUNTED,
+    kind="length",
+)
+def spacing_between(readings: SurveyReadings, confidence: float, line: Line, panel: Outline) -> float:
+    """Coverage spacing of the survey: on a square grid, the grid's.
 
     readings: taps and measures of the side [readings]
+    confidence: of the outer line, whose reach is looked at [1]
+    line: any shape, or compact [1]
+    panel: the panel's edge [outline]
     return: the spacing [m]
     """
-    return spacing_of(merged(readings.readings()).at)
+    return traced_of(readings, confidence, line, panel).spacing
 
 
-@formula("areas inside outer lines that hold a 50 % line", source=MODEL)
-def areas_of(readings: SurveyReadings, confidence: float) -> int:
+@formula("damaged areas inside their outer lines", source=COUNTED)
+def areas_of(readings: SurveyReadings, confidence: float, line: Line, panel: Outline) -> int:
     """Damaged areas found.
 
     readings: taps and measures of the side [readings]
     confidence: of the outer line [1]
+    line: any shape, or compact [1]
+    panel: the panel's edge [outline]
     return: their number [1]
     """
-    return len(traced_of(readings, confidence).areas)
+    return len(traced_of(readings, confidence, line, panel).areas)

@@ -1,9 +1,14 @@
-"""From the field to lines: the 50 % line and the outer line, area by area, as exact outlines."""
+"""From readings to lines: the 50 % line and the outer line, area by area, as exact outlines.
+
+The outer line is for a damage of any shape (a calibrated number of coverage spacings past every dull
+reading), or, where an engineer answers for it, for a compact one (a level of the field's mean).
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any, Literal
 
 import contourpy
 import numpy as np
@@ -12,7 +17,10 @@ from scipy.spatial import cKDTree
 from scipy.stats import norm
 
 from panelmend.errors import RangeError
-from panelmend.job.survey.calibration import level_at
+from panelmend.job.survey.anyshape import Inside, core_of
+from panelmend.job.survey.areas import FLAT, Found, any_shape, areas_in, ground_near, holds, points
+from panelmend.job.survey.calibration import level_at, reach_at
+from panelmend.job.survey.coverage import closest_spacing, spots_of
 from panelmend.job.survey.field import (
     HALO,
     MOST,
@@ -23,15 +31,18 @@ from panelmend.job.survey.field import (
     best_kernel,
     laplace,
     merged,
-    spacing_of,
 )
 from panelmend.job.survey.readings import Array, Readings
-from panelmend.shapes import Outline, polygon, united
+from panelmend.shapes import Outline, polygon, to_polygon, united
 
 FINE = 4.0  # nodes of the traced grid to a tap spacing
 REACH = 3.0  # how far from a dull reading lines are looked for, over tap spacing
 BEYOND = 1.5  # how far past the readings a line may run, over tap spacing
-FLAT = 0.02  # traced lines are simplified within this, over tap spacing; the line is widened by as much
+NOISY = 0.05  # share of readings in doubt up to which the line was calibrated
+GRID = 1.2  # coverage spacing over closest spacing up to which a survey counts as a square grid
+CALIBRATED = (0.007, 0.051)  # [m] closest spacings of the simulated surveys
+EDGE = 1e-6  # [m]
+Line = Literal["any shape", "compact"]
 
 
 @dataclass(frozen=True)
@@ -48,19 +59,24 @@ class Nodes:
         return np.asarray(norm.cdf(self.mean / self.sd))
 
 
-@dataclass(frozen=True)
-class Found:
-    """One damaged area: its ``outer`` line, the 50 % lines inside it, and what runs off the survey."""
+class Withheld(StrEnum):
+    """Why the outer line carries no per cent."""
 
-    outer: Outline
-    middle: tuple[Outline, ...]
-    dull: int
-    runs_off: bool
+    RUNS_OFF = "it comes to where nothing was read"
+    OPEN = "ground nobody tapped lies beside the damage"
+    LONE = "single damaged readings are open"
+    NOISY = "more than one reading in twenty was contradicted or stands alone"
+    SLIM = "the damage is nowhere broad: it may be a crack, which runs on between the readings"
+    SPACING = "the readings stand closer or wider than the line was calibrated for (10 to 50 mm)"
+    NO_GRID = "the compact line was calibrated on a square grid only"
 
 
 @dataclass(frozen=True)
 class Traced:
-    """What a survey says: areas (largest first), doubtful single places, and the field itself."""
+    """What a survey says: areas (largest first), doubtful single places, and the field itself.
+
+    ``spacing`` is the coverage spacing near the damage [m], ``gaps`` the middles of untapped ground there.
+    """
 
     areas: tuple[Found, ...]
     doubtful: tuple[tuple[float, float], ...]
@@ -71,15 +87,26 @@ class Traced:
     confidence: float
     level: float
     posterior: Posterior
+    gaps: tuple[tuple[float, float], ...] = ()
+    withheld: tuple[Withheld, ...] = ()
 
 
-def trace(readings: Readings, confidence: float = 0.95, level: float | None = None) -> Traced:
+def trace(
+    readings: Readings,
+    confidence: float = 0.95,
+    level: float | None = None,
+    *,
+    line: Line = "any shape",
+    panel: Outline | None = None,
+) -> Traced:
     """Find the damaged areas.
 
     Args:
         readings: taps and measures of one skin.
         confidence: that the outer line contains the damage [1]; 0.8, 0.9, 0.95 or 0.99.
-        level: how far below 0 the outer line follows the mean [logit]; None for the calibrated value.
+        level: how far below 0 the compact line follows the mean [logit]; None for the calibrated value.
+        line: for a damage of any shape, or for a compact one.
+        panel: its edge, past which there is no ground; None where it is not known.
 
     Returns:
         Areas with their lines; no area where nothing is dull.
@@ -87,36 +114,62 @@ def trace(readings: Readings, confidence: float = 0.95, level: float | None = No
     Raises:
         RangeError: fewer than three places were read, or nothing but dull readings.
     """
-    m = merged(readings)
+    m, spots = merged(readings), spots_of(readings)
     if len(m.at) < 3:
         raise RangeError(f"a survey needs readings at three places at least; read {len(m.at)}")
-    dull = _dull_places(m)
+    dull = spots.at[spots.bad]
     if len(dull) == len(m.at):
         raise RangeError(
             f"all {len(dull)} places read as damaged: nothing says where the damage ends; tap further out"
         )
-    spacing = spacing_of(m.at)
-    z = level_at(confidence) if level is None else level
-    sample = _near(m, dull, spacing)
-    kernel = best_kernel(sample, spacing) if len(dull) else Kernel(2.5 * spacing, 3.0)
-    nodes, posterior = _nodes(m, dull, spacing, kernel)
-    areas, doubtful = _areas(m, dull, nodes, spacing, z)
-    both = m.at[(m.dull > 0) & (m.dull < m.count)]
-    return Traced(areas, doubtful, _points(both), spacing, kernel, nodes, confidence, z, posterior)
+    closest, z = closest_spacing(spots.at), level_at(confidence) if level is None else level
+    core = core_of(spots, _inside(panel))
+    spacing, gaps, shut = ground_near(core, spots.at, reach_at(confidence), closest)
+    scale = min(spacing, 2.0 * closest)
+    kernel = best_kernel(_near(m, dull, scale), scale) if len(dull) else Kernel(2.5 * scale, 3.0)
+    nodes, posterior = _nodes(m, dull, scale, kernel)
+    middles = _lines(nodes, nodes.mean, scale)
+    if line == "any shape":
+        lines = any_shape(core, reach_at(confidence), spacing, panel)
+    else:
+        lines = [o for o in _lines(nodes, nodes.mean + z, scale) if any(holds(o, x) for x in middles)]
+    areas = areas_in(lines, middles, core, spots.at, spacing, panel) if core is not None else ()
+    doubtful = [p for p in points(dull) if not any(a.outer.contains(p) for a in areas)]
+    both = spots.at[(spots.dull > 0) & (spots.sound > 0)]
+    made = Traced(
+        areas, tuple(sorted(doubtful)), points(both), spacing, kernel, nodes, confidence, z, posterior, gaps
+    )
+    return replace(made, withheld=_withheld(made, line, closest, shut, len(spots.at)))
+
+
+def _inside(panel: Outline | None) -> Inside | None:
+    if panel is None:
+        return None
+    from shapely import Polygon, contains_xy, prepare
+
+    shape = Polygon(to_polygon(panel)).buffer(EDGE)
+    prepare(shape)
+    return lambda p: np.asarray(contains_xy(shape, p[:, 0], p[:, 1]), dtype=bool)
+
+
+def _withheld(made: Traced, line: Line, closest: float, shut: bool, count: int) -> tuple[Withheld, ...]:
+    doubts = len(made.doubtful) + len(made.contradictory)
+    asked = {
+        Withheld.RUNS_OFF: any(a.runs_off for a in made.areas),
+        Withheld.OPEN: not shut,
+        Withheld.LONE: bool(made.doubtful),
+        Withheld.NOISY: doubts > max(2.0, NOISY * count),
+        Withheld.SLIM: any(a.slim for a in made.areas),
+        Withheld.SPACING: not CALIBRATED[0] <= closest <= CALIBRATED[1],
+        Withheld.NO_GRID: line == "compact" and made.spacing > GRID * closest,
+    }
+    return tuple(w for w, yes in asked.items() if yes)
 
 
 def probability_lines(traced: Traced, probability: float) -> tuple[Outline, ...]:
     """Outlines inside which damage is likelier than ``probability`` [1]."""
     n = traced.nodes
     return tuple(_lines(n, n.mean - norm.ppf(probability) * n.sd, traced.spacing))
-
-
-def _points(rows: Array) -> tuple[tuple[float, float], ...]:
-    return tuple((float(x), float(y)) for x, y in rows)
-
-
-def _dull_places(m: Merged) -> Array:
-    return m.at[(m.dull > 0) | ((m.weight > 0) & (m.score > 0))]
 
 
 def _some(m: Merged, keep: NDArray[Any]) -> Merged:
@@ -182,42 +235,6 @@ def _in_tiles(
             d = ((m.at[order] - start - 0.5 * size) ** 2).sum(1)
             order = np.sort(order[np.argsort(d, kind="stable")[: 2 * MOST]])
         mean[here], sd[here] = laplace(_some(m, order), kernel).latent(places[here])
-
-
-def _areas(
-    m: Merged, dull: Array, nodes: Nodes, spacing: float, z: float
-) -> tuple[tuple[Found, ...], tuple[tuple[float, float], ...]]:
-    outers = _lines(nodes, nodes.mean + z, spacing)
-    middles = _lines(nodes, nodes.mean, spacing)
-    found, lone = [], []
-    edge = _Edge(m.at, spacing)
-    for outer in outers:
-        inside = [p for p in _points(dull) if outer.contains(p)]
-        within = tuple(o for o in middles if outer.contains(o.centroid) or outer.contains(_first(o)))
-        if not inside:
-            continue
-        if not within:
-            lone += inside
-            continue
-        found.append(Found(outer, within, len(inside), edge.left_by(outer)))
-    taken = [p for p in _points(dull) if not any(f.outer.contains(p) for f in found)]
-    lone = sorted(set(lone) | set(taken))
-    return tuple(sorted(found, key=lambda f: (-round(f.outer.area, 12), f.outer.bounds))), tuple(lone)
-
-
-def _first(o: Outline) -> tuple[float, float]:
-    return (o.vertices[0].x, o.vertices[0].y)
-
-
-class _Edge:
-    """Whether a line comes to where no reading is."""
-
-    def __init__(self, at: Array, spacing: float) -> None:
-        self.tree, self.reach = cKDTree(at), 1.05 * spacing
-
-    def left_by(self, outer: Outline) -> bool:
-        corners = np.array([(v.x, v.y) for v in outer.vertices])
-        return bool((np.asarray(self.tree.query(corners)[0]) > self.reach).any())
 
 
 def _lines(nodes: Nodes, height: Array, spacing: float) -> list[Outline]:

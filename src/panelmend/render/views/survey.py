@@ -45,10 +45,10 @@ def survey_view(case: Case, part: SurveyPart, work: Work | None, size: tuple[flo
             Cross(at, size=2.6, ink=ACCENT),
             Text(at, str(i), size=2.2, colour="accent", shift=(1.8, 1.4)),
         ]
+    sure = f"at {100 * float(part.confidence):.0f} %" if part.claimed else "without a per cent (S112)"
     words = (
-        f"{seen(part.side)}; black dots damaged, rings sound; dashed: outer line at "
-        f"{100 * float(part.confidence):.0f} %, red: 50 % line, blue: cut-out, grey: alternatives; "
-        "numbers: tap next"
+        f"{seen(part.side)}; black dots damaged, rings sound; dashed: outer line {sure}, "
+        "red: 50 % line, blue: cut-out, grey: alternatives; numbers: tap next"
     )
     return make_view("survey", "Survey", words, items, [_frame(case, part, look, work)], size, margin=10)
 
