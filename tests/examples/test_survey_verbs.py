@@ -108,7 +108,7 @@ def test_a_recording_on_a_grid_becomes_an_outline(tmp_path: Path) -> None:
     x, y, size = (float(v) for v in found.groups())
     assert abs(x - 200.0) < 6.0
     assert abs(y - 200.0) < 6.0
-    assert 90.0 <= size < 160.0, "the outer line contains the loose disc of 90 mm"
+    assert 90.0 <= size < 180.0, "the outer line contains the loose disc of 90 mm"
 
 
 def test_taps_that_do_not_fill_the_grid_are_refused(tmp_path: Path) -> None:
