@@ -42,11 +42,13 @@ Inside = Callable[[Array], NDArray[np.bool_]]
 class Core:
     """The dull readings that make areas: ``at`` (n, 2) [m], ``weight`` (n,) [1], and the ground round them.
 
+    ``share`` (n,) says how much of the ground round each is dull [1].
     ``lone`` (m, 2) are those that make none: fewer than three together and not read twice.
     """
 
     at: Array
     weight: Array
+    share: Array
     lone: Array
     ground: Ground
 
@@ -92,7 +94,9 @@ def core_of(spots: Spots, inside: Inside | None = None) -> Core | None:
     group = _together(at, bad)
     crowd = (np.bincount(group)[group] >= CROWD) | spots.proved[bad]
     core = bad[crowd]
-    return Core(at[core], _weights(ground, at, core), at[bad[~crowd]], ground)
+    share = _shares(ground, at, core)
+    weight = 1.0 + (THIN - 1.0) * np.clip((TO - share) / (TO - FROM), 0.0, 1.0)
+    return Core(at[core], weight, share, at[bad[~crowd]], ground)
 
 
 def _together(at: Array, bad: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -124,7 +128,7 @@ def _neighbours(at: Array, bad: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.asarray(both[length <= LINK * usual], np.int64)
 
 
-def _weights(ground: Ground, at: Array, core: NDArray[np.int64]) -> Array:
+def _shares(ground: Ground, at: Array, core: NDArray[np.int64]) -> Array:
     dull = np.zeros(len(at), bool)
     dull[core] = True
     here = dull[ground.owner]
@@ -134,8 +138,7 @@ def _weights(ground: Ground, at: Array, core: NDArray[np.int64]) -> Array:
         enough = np.flatnonzero(r >= FIRST * g)
         gap = float(g[enough[0]]) if len(enough) else ground.usual
         near = ground.tree.query_ball_point(p, ROUND * gap)
-        share = float(here[near].mean()) if near else 0.0
-        found.append(1.0 + (THIN - 1.0) * min(max((TO - share) / (TO - FROM), 0.0), 1.0))
+        found.append(float(here[near].mean()) if near else 0.0)
     return np.array(found)
 
 

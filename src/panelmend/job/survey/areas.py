@@ -15,8 +15,7 @@ from panelmend.shapes import Outline, polygon, to_polygon, united
 OPEN = 2.6  # coverage spacing over closest spacing above which ground beside the damage is open
 GAP = 1.3  # such ground is named where it is wider than this, over closest spacing
 MOST_GAPS = 12
-SLIM = 0.35  # share of an area's dull readings at thin places from which it may be a crack
-THIN_PLACE = 1.4  # weight of a reading with little dull ground round it
+BROAD = 0.38  # share of the ground round a reading that is dull: a single row of dull readings has 0.29
 FLAT = 0.02  # traced lines are simplified within this, over tap spacing; the line is widened by as much
 
 
@@ -96,13 +95,13 @@ def areas_in(
     found = []
     edge = _Edge(at, spacing, panel)
     dull = np.vstack([core.at, core.lone])
-    thin = np.concatenate([core.weight >= THIN_PLACE, np.ones(len(core.lone), bool)])
+    share = np.concatenate([core.share, np.zeros(len(core.lone))])
     for outer in lines:
         here = np.array([outer.contains(p) for p in points(dull)], bool)
         if not here.any():
             continue
         within = tuple(o for o in middles if holds(outer, o))
-        slim = float(thin[here].mean()) >= SLIM
+        slim = float(share[here].max()) < BROAD
         found.append(
             Found(outer, within, int(here.sum()), edge.left_by(outer), _width(dull[here]) + spacing, slim)
         )
