@@ -226,7 +226,7 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
         "DL-7, calibrated until 2027-02-01",
         "98.5 kPa (barometer)",
         LEAK,
-        "83.31 kPa to 81.95 kPa below ambient in 60 s",
+        "24.60 inHg to 24.20 inHg below ambient in 60 s",
         "local",
         "utf-8",
         "TF-MLA",

@@ -390,3 +390,15 @@ def test_every_limit_of_a_reason_has_its_kind() -> None:
     ):
         for r in judge(LEAKY, log).reasons:
             assert math.isnan(r.limit) or r.kind, r.rule
+
+
+def test_words_are_in_the_units_of_the_reader() -> None:
+    made = made_cure(1, hold=f(235))
+    metric, inch = (judge(LEAKY, made.log(), view=v) for v in ("mm", "in"))
+    assert metric.outcome is inch.outcome is DOES_NOT
+    words = "; ".join(r.words for r in inch.reasons) + "; ".join(x.words for x in inch.findings)
+    assert " F" in words
+    assert " C," not in words
+    assert "kPa" not in words
+    assert "never reached 115.6 C" in "; ".join(r.words for r in metric.reasons)
+    assert "never reached 240.0 F" in words

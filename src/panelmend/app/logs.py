@@ -276,6 +276,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         resin=resin_of(document),
         statements=statements,
         job=job,
+        view=document.repair.units,
         longest_gap=read_quantity(request.longest_gap, "time") if request.longest_gap else None,
     )
     day = (today or date.today()).isoformat()

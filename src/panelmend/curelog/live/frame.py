@@ -164,13 +164,13 @@ class _Picture:
             age = time.monotonic() - self.last
             return f"{self.top}waiting for readings, {age:.0f} s so far\n{more}"
         log = source.log()
-        now = look(self.recipe, log, predicted=self.predicted)
+        now = look(self.recipe, log, predicted=self.predicted, view=self.view)
         if (now.judged, now.time) != (self.judged, self.newest):
             self.judged, self.newest = now.judged, now.time
             self.last = time.monotonic()
         silent = time.monotonic() - self.last
         if silent > 1.0:
-            now = look(self.recipe, log, silent=silent, predicted=self.predicted)
+            now = look(self.recipe, log, silent=silent, predicted=self.predicted, view=self.view)
         return self.top + frame(now, log, width=self.width, view=self.view) + more
 
 

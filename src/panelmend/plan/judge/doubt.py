@@ -17,9 +17,9 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import Fault
 from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Book, Outcome, Reason, worst
 from panelmend.plan.judge.walk import Stretch
-from panelmend.units import show
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, length, runs
 from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
-from panelmend.units import show
+from panelmend.plan.judge.said import show
 
 HOT = 318.15  # 45 C: above any shop
 MOST_NAMED = 12

@@ -9,7 +9,7 @@ from panelmend.physics.thermocouple import Wire, reading, reversed_reading
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
-from panelmend.units import show
+from panelmend.plan.judge.said import show
 
 HEATED = 30.0  # K the neighbours must have risen before anything is said
 LEVELS = (0.5, 0.75, 1.0)

@@ -15,7 +15,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
-from panelmend.units import show
+from panelmend.plan.judge.said import show
 
 SHORTEST = 180.0  # s
 FEWEST = 6  # steps

@@ -9,7 +9,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.faults_clock import usual_step
 from panelmend.plan.judge.log import CureLog, FloatArray
-from panelmend.units import show
+from panelmend.plan.judge.said import show
 
 LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonded repair is outside
 SPIKE = 8.0  # K

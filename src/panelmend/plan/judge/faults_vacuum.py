@@ -9,7 +9,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, length, runs
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray
-from panelmend.units import show
+from panelmend.plan.judge.said import show
 
 SEA_LEVEL_MOST = 104e3  # Pa: about the highest air pressure at sea level in ordinary weather
 AIR_SHARE = 0.95  # of the air pressure

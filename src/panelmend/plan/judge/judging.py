@@ -21,9 +21,9 @@ from panelmend.plan.judge.rules_job import Job, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
+from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst
 from panelmend.plan.judge.walk import Stretch, walk
-from panelmend.units import show
 
 AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
 _ORDER = {Outcome.DOES_NOT: 0, Outcome.UNKNOWN: 1, Outcome.CONFORMS: 2}
@@ -41,6 +41,7 @@ def judge(
     statements: tuple[Statement, ...] = (),
     job: Job | None = None,
     longest_gap: float | None = None,
+    view: str = "mm",
 ) -> Verdict:
     """Judge a cure log against its recipe.
 
@@ -56,6 +57,7 @@ def judge(
         job: when this cure ran and what the log has served before; not asked when None.
         longest_gap: longest time between readings that still counts as unbroken [s], for loggers that write
             only what changes; 2.5 usual steps when not given.
+        view: "mm" or "in": the units of the words.
         wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
 
     Returns:
@@ -70,6 +72,22 @@ def judge(
         raise InputError("no channel is a thermocouple", todo="set the roles of the channels")
     if longest_gap is not None and not longest_gap > 0:
         raise InputError("the longest gap must be a time", read=f"{longest_gap:g} s")
+    with in_units(view):
+        return _judged(recipe, log, ambient, leak, leak_started, resin, wire, statements, job, longest_gap)
+
+
+def _judged(
+    recipe: CureRecipe,
+    log: CureLog,
+    ambient: float | None,
+    leak: LeakReading | None,
+    leak_started: float | None,
+    resin: Resin | None,
+    wire: Wire | str,
+    statements: tuple[Statement, ...],
+    job: Job | None,
+    longest_gap: float | None,
+) -> Verdict:
     answered = log.ambient
     if ambient is not None:
         log = dataclasses.replace(log, ambient=ambient)

@@ -10,10 +10,10 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import holes, peak
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst
 from panelmend.plan.judge.walk import Stretch
-from panelmend.units import show
 
 DEEP = 8.0  # K below the band: more than a dip
 

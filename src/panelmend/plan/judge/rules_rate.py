@@ -10,10 +10,10 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import Segment
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at, window_rates
 from panelmend.plan.judge.verdict import Book, Outcome
 from panelmend.plan.judge.walk import Stretch
-from panelmend.units import show
 
 RATE = "temperature rate"
 

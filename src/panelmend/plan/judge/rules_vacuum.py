@@ -13,10 +13,10 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
 from panelmend.plan.judge.verdict import Book, Outcome, worst
 from panelmend.plan.judge.walk import Stretch, heat_start
-from panelmend.units import show
 
 GAUGES = ("below ambient", "absolute")
 

@@ -12,7 +12,7 @@ from panelmend.errors import Code, Finding
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.log import CureLog
 from panelmend.plan.judge.recipe import Limit
-from panelmend.units import show
+from panelmend.plan.judge.said import show
 
 
 class Outcome(StrEnum):

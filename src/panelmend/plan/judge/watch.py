@@ -13,8 +13,8 @@ from panelmend.plan.judge.evidence import RISE, Evidence, gather
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
+from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
-from panelmend.units import show
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
@@ -72,7 +72,14 @@ class Predicted:
             raise InputError("a prediction needs rising times and as many temperatures")
 
 
-def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Predicted | None = None) -> Now:
+def look(
+    recipe: CureRecipe,
+    log: CureLog,
+    *,
+    silent: float = 0.0,
+    predicted: Predicted | None = None,
+    view: str = "mm",
+) -> Now:
     """Look at a cure that runs.
 
     Args:
@@ -80,10 +87,16 @@ def look(recipe: CureRecipe, log: CureLog, *, silent: float = 0.0, predicted: Pr
         log: the readings so far, at least two samples.
         silent: time since the last reading that counts (:attr:`Now.judged`) by the watcher's own clock [s].
         predicted: what a thermal model expects of the slowest; it is corrected with the readings so far.
+        view: "mm" or "in": the units of the words.
 
     Returns:
         State, time left and alarms, the nearest first.
     """
+    with in_units(view):
+        return _looked(recipe, log, silent, predicted)
+
+
+def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicted | None) -> Now:
     e = gather(log, live=True)
     log = e.log
     walked = walk(e, recipe)

@@ -1,0 +1,28 @@
+"""Values in the words of the judge, in the units of whoever reads them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+
+from panelmend import units
+
+_VIEW: ContextVar[str] = ContextVar("view of the judge", default="mm")
+
+
+@contextmanager
+def in_units(view: str) -> Iterator[None]:
+    """Within it, words are written for ``view`` "mm" or "in"."""
+    token = _VIEW.set(view)
+    try:
+        yield
+    finally:
+        _VIEW.reset(token)
+
+
+def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None) -> str:
+    """A value as people read it, with its unit. Every pressure here is a vacuum, its limit or the air it is
+    taken from, and is written as the gauges of the trade show it."""
+    kind = "vacuum" if kind == "pressure" else kind
+    return units.show(value, kind, _VIEW.get(), unit=unit, decimals=decimals)
