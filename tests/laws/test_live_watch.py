@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import importlib
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from panelmend.plan.judge import CureLog, Predicted, look
 from panelmend.plan.judge import codes as c
 from recipe_curelog import RECIPE, f
 
+frames = importlib.import_module("panelmend.curelog.live.frame")
 QUIET = {c.DONE.code, c.HOLD_VACUUM.code}  # notices, no alarms
 
 
@@ -145,3 +147,53 @@ def test_a_cure_far_from_its_prediction_is_told() -> None:
     assert expected == pytest.approx(look(RECIPE, log).lowest, abs=1.0)
     assert told(15.0)[0] == {c.BEHIND.code}
     assert told(-15.0)[0] == {c.AHEAD_OF_IT.code}
+
+
+class Given:
+    """A source that has a log and gets longer when told."""
+
+    def __init__(self, log: CureLog) -> None:
+        self.whole, self.time = log, 0.0
+
+    def __len__(self) -> int:
+        return int((self.whole.times <= self.time).sum())
+
+    def log(self) -> CureLog:
+        return until(self.whole, self.time)
+
+
+def test_silence_is_told_with_the_age_of_the_newest_reading_that_counts(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made = made_cure(1)
+    made.times[450:] += (
+        3600.0 * 24
+    )  # from here on every stamp is a day ahead: a gap at first, then the new clock
+    blank = made_cure(2)
+    blank.temps[450:] = np.nan  # messages go on, but hold no thermocouple
+    for m, told_at in ((made, 4600.0), (blank, 4600.0)):
+        clock = [0.0]
+        monkeypatch.setattr(frames.time, "monotonic", lambda clock=clock: clock[0])
+        source = Given(m.log())
+        picture = frames._Picture(RECIPE, 78, "mm", False, None, lambda: 3)
+        source.time = 4490.0
+        assert "counts is" not in picture.of(source)
+        clock[0] = 20.0
+        source.time = 4495.0
+        assert "counts is" not in picture.of(source), "two samples late is no silence"
+        clock[0], source.time = 40.0, told_at
+        words = picture.of(source)
+        assert "NOW: no readings: the newest reading that counts is 40 s old" in words
+        assert "3 messages refused" in words
+
+
+def test_an_overshoot_that_levels_off_is_no_stop_and_a_creep_is() -> None:
+    def bent(rate: float, decay: float) -> set[str]:
+        made = made_cure(1, noise=0.01)
+        since = np.clip(made.times - 4200.0, 0, None)
+        rise = rate * (decay * (1 - np.exp(-since / decay)) if decay else since)
+        made.temps += rise[:, None]
+        return {a.finding.code for a in look(RECIPE, until(made.log(), 4200.0 + 300.0)).alarms}
+
+    assert c.TOP_SOON.code in bent(0.012, 0.0)
+    assert c.TOP_SOON.code not in bent(0.012, 200.0), "it ends 2.4 K up, 4 K below the top of the band"
