@@ -153,7 +153,7 @@ class _Picture:
         self.recipe, self.width, self.view = recipe, width, view
         self.top = "\x1b[H\x1b[J" if clear else ""
         self.predicted, self.refused = predicted, refused
-        self.judged, self.newest = 0, -math.inf
+        self.judged = 0
         self.last = time.monotonic()
 
     def of(self, source: Readings) -> str:
@@ -165,8 +165,8 @@ class _Picture:
             return f"{self.top}waiting for readings, {age:.0f} s so far\n{more}"
         log = source.log()
         now = look(self.recipe, log, predicted=self.predicted, view=self.view)
-        if (now.judged, now.time) != (self.judged, self.newest):
-            self.judged, self.newest = now.judged, now.time
+        if now.judged != self.judged:
+            self.judged = now.judged
             self.last = time.monotonic()
         silent = time.monotonic() - self.last
         if silent > 1.0:
