@@ -58,12 +58,11 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
     gap = 2.5 * usual + log.stamp_step
     while i < times.size:
         now = times[i] + offset
-        after = times[i + 1 : i + 1 + ODD_RUN] + offset
         ahead = now - last
         if 0.0 <= ahead <= gap:
             odd = None
         elif ahead > gap:
-            odd = _first_within(after, last, now - 1e-9)
+            odd = _first_within(times[i + 1 : i + 1 + ODD_RUN] + offset, last, now - 1e-9)
             if odd is None and live and ahead > far and times.size - i <= 2:
                 keep[i:] = False
                 waiting = times.size - i
@@ -72,7 +71,7 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
             odd, now = None, last
             repaired.append(i)
         else:
-            odd = _first_within(after, last, last + far)
+            odd = _first_within(times[i + 1 : i + 1 + ODD_RUN] + offset, last, last + far)
             if odd is None:
                 found.append(_set_back(log, i, -ahead, usual))
                 sure = False
