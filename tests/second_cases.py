@@ -98,7 +98,8 @@ def cold_place(r: Run) -> None:
 def came_off(r: Run) -> None:
     at = _dwell(r, 0.4)
     fall = np.exp(-(r.times[at:] - r.times[at]) / 90.0)
-    r.seen[at:, 2] = 45.0 + (r.seen[at:, 2] - 45.0) * fall
+    draught = 45.0 + np.random.default_rng(at).normal(0, 0.4, fall.size)
+    r.seen[at:, 2] = draught + (r.seen[at:, 2] - 45.0) * fall
 
 
 def hump(r: Run) -> None:

@@ -14,6 +14,7 @@ from panelmend.plan.judge.said import show
 SEA_LEVEL_MOST = 104e3  # Pa: about the highest air pressure at sea level in ordinary weather
 AIR_SHARE = 0.95  # of the air pressure
 STAY = 600.0  # s
+LIVELY = 0.3  # of the samples change: fewer is a coarse gauge between two of its marks
 _FITS = (("kPa", "inHg", 3.386389), ("mbar", "kPa", 10.0), ("mbar", "inHg", 33.86389), ("mmHg", "inHg", 25.4))
 
 
@@ -110,7 +111,7 @@ def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fa
         drawn[:1] = False
         share = float(np.mean(~same[drawn])) if drawn.sum() >= 20 else 0.0
         others = [q - p + 1 for p, q in runs(same) if q < first or p > b]
-        lively = share * steps >= 12.0 and steps >= 3 * max(others, default=1)
+        lively = share >= LIVELY and share * steps >= 12.0 and steps >= 3 * max(others, default=1)
         inside = middle[first : b + 1]
         inside = inside[np.isfinite(inside)]
         heated = inside.size > 2 and float(inside.max() - inside[0]) > 30.0
