@@ -18,7 +18,7 @@ from panelmend.job.strength.formulas import first_ply_load
 from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.levels import settled
 from panelmend.job.strength.own import own_rows
-from panelmend.job.strength.part import Ability, BondRow, ModeRow, OwnRow, Region, Sense
+from panelmend.job.strength.part import Ability, BondRow, ModeRow, OwnRow, Region, Sense, TipRow
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.physics.joint import Adhesive, Bond, Step
@@ -195,7 +195,12 @@ def test_the_headline_is_the_least_of_all_rows() -> None:
             for v in (*(b.reserve for b in bonds), *(m.reserve for m in modes), *(o.ratio for o in own))
             if v
         ]
-        made = reserves_of(bonds, modes, own)
+        tips = tuple(
+            TipRow("outside", "0°", "room", None, None, figure(), figure(), "", "")
+            for _ in range(dice.randrange(3))
+        )
+        every += [float(v) for t in tips for v in (t.peel_reserve, t.pull_reserve) if v]
+        made = reserves_of(bonds, tips, modes, own)
         assert sorted(float(r.value) for r in made) == sorted(every)
         assert sum(checks.below(r) for r in made) == sum(v < 1.0 for v in every)
 

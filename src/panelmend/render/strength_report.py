@@ -17,7 +17,9 @@ from panelmend.render.strength_tables import (
     properties,
     ratio_row,
     reserve_line,
+    shown_bonds,
     spot_row,
+    tip_row,
 )
 from panelmend.render.typesetting import compile_pdf, compile_png, template
 from panelmend.render.views.ratio import LEGEND, ratio_view
@@ -82,8 +84,13 @@ def strength_data(study: Study) -> dict[str, Any]:
         "properties": properties(study),
         "ratios": [ratio_row(shown, view, r, f"face, {r.side} skin, E t") for r in part.membrane]
         + [ratio_row(shown, view, r, "sandwich, bending, N m") for r in part.bending],
+        "neutral": [
+            [n.direction, *(shown.part(v) for v in (n.sound, n.repair, n.sound_height, n.repair_height))]
+            for n in part.neutral
+        ],
+        "tips": [tip_row(shown, t) for t in part.tips],
         "own": own_lines(shown, part.own),
-        "bonds": [bond_row(shown, view, b) for b in part.bonds],
+        "bonds": [bond_row(shown, view, b) for b in shown_bonds(part.bonds)],
         "bond-ground": "; ".join(dict.fromkeys(b.ground for b in part.bonds if b.ground)) or "none",
         "scarf": study.plan.work is not None and study.plan.work.plies.scheme == "scarf",
         "modes": mode_lines(shown, part.modes),

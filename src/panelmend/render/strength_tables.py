@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from panelmend.derive import Figure
-from panelmend.job.strength.part import BondRow, HotSpot, ModeRow, OwnRow, Ratio, Region, Reserve
+from panelmend.job.strength.lay import DIRECTIONS
+from panelmend.job.strength.part import BondRow, HotSpot, ModeRow, OwnRow, Ratio, Region, Reserve, TipRow
 from panelmend.plan.study import Study
 from panelmend.render.workings import Workings
 from panelmend.units import show
@@ -112,10 +113,40 @@ def bond_row(shown: Workings, view: str, bond: BondRow) -> dict[str, Any]:
         "direction": bond.direction,
         "condition": bond.condition,
         "load": shown.part(bond.load) if bond.load is not None else "",
+        "drawn": shown.part(bond.drawn) if bond.drawn is not None else "",
         "reserve": shown.part(bond.reserve) if bond.reserve is not None else "",
         "peaks": peaks,
         "lightly": show(bond.lightly, "length", view) if bond.reserve is not None else "",
         "reason": bond.reason,
+    }
+
+
+def shown_bonds(rows: tuple[BondRow, ...]) -> list[BondRow]:
+    """Rows along the table's directions, and of the others the least of each skin and condition."""
+    main = {name for name, _ in DIRECTIONS}
+    found = [b for b in rows if b.direction in main]
+    for key in dict.fromkeys((b.side, b.condition) for b in rows):
+        here = [b for b in rows if (b.side, b.condition) == key and b.reserve is not None]
+        least = min(here, key=lambda b: float(_known(b.reserve)), default=None)
+        if least is not None and least not in found:
+            found.append(least)
+    return sorted(found, key=lambda b: (b.side != "outside", b.condition != "room"))
+
+
+def tip_row(shown: Workings, tip: TipRow) -> dict[str, Any]:
+    """Peel and pull of one bond."""
+
+    def one(stress: Figure | None, reserve: Figure | None, lacks: str) -> list[Any]:
+        return [
+            shown.part(stress) if stress is not None else "",
+            shown.part(reserve) if reserve is not None else "",
+            lacks if reserve is None else "",
+        ]
+
+    return {
+        "head": [tip.side, tip.direction, tip.condition],
+        "peel": one(tip.peel, tip.peel_reserve, tip.no_peel),
+        "pull": one(tip.pull, tip.pull_reserve, tip.no_pull),
     }
 
 

@@ -10,10 +10,13 @@ from panelmend.document.panel import Side
 from panelmend.job.ground import Ground
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.bonds import bond_of, reserve_of
+from panelmend.job.strength.drawn import STRIPS, draw_factor, drawn_load
 from panelmend.job.strength.faceloads import Sampled, largest
 from panelmend.job.strength.lay import DIRECTIONS, LAID, PLATE, Lay
-from panelmend.job.strength.part import BondRow
-from panelmend.job.strength.stacks import CONDITIONS
+from panelmend.job.strength.levels import Level
+from panelmend.job.strength.part import BondRow, TipRow
+from panelmend.job.strength.stacks import CONDITIONS, BondThing
+from panelmend.job.strength.tips import tip_row
 from panelmend.physics.structure_inputs import NotComputed
 
 NO_LOAD = "no load in this direction"
@@ -21,20 +24,31 @@ NOTHING = 1.0  # N/m: less is noise of the plate model
 Samples = tuple[Sampled, ...] | NotComputed | None
 
 
-def bond_rows(ground: Ground, lay: Lay, samples: Samples) -> tuple[BondRow, ...]:
-    """Every bond with its reserve, or the reason why it has none. ``samples``: None without load cases."""
-    rows = []
+def bond_rows(
+    ground: Ground, lay: Lay, samples: Samples, levels: tuple[Level, ...]
+) -> tuple[tuple[BondRow, ...], tuple[TipRow, ...]]:
+    """Every bond with its reserve, or the reason why it has none, and the tips of the table's directions.
+
+    ``samples``: None without load cases; ``levels``: grids of the plate, none where it was not solved.
+    """
+    rows, tips = list[BondRow](), list[TipRow]()
+    main = {name for name, _ in DIRECTIONS}
     for layup in lay.plies.sides:
         for condition in CONDITIONS:
             here = replace(lay, condition=condition)
-            for name, angle in DIRECTIONS:
-                rows.append(_row(ground, here, layup.side, angle, name, samples))
-    return tuple(rows)
+            for name, angle in STRIPS:
+                row, made = _row(ground, here, layup.side, angle, name, samples, levels)
+                rows.append(row)
+                if made is not None and row.reserve is not None and name in main:
+                    tips.append(tip_row(ground, here, layup.side, row, made))
+    return tuple(rows), tuple(tips)
 
 
-def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples: Samples) -> BondRow:
-    def without(reason: str, words: str = "") -> BondRow:
-        return BondRow(side, name, lay.condition, None, words, None, (), 0.0, reason)
+def _row(
+    ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples: Samples, levels: tuple[Level, ...]
+) -> tuple[BondRow, BondThing | None]:
+    def without(reason: str, words: str = "") -> tuple[BondRow, None]:
+        return BondRow(side, name, lay.condition, None, words, None, (), 0.0, reason), None
 
     made = bond_of(lay, side, angle)
     if isinstance(made, NotComputed):
@@ -43,6 +57,20 @@ def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples:
     if isinstance(found, NotComputed):
         return without(found.reason)
     load, words = found
+    factor = None
+    if samples is None:
+        drawn = (
+            NotComputed("no plate")
+            if not levels
+            else draw_factor(replace(lay, condition="room"), levels, side, angle)
+        )
+        if isinstance(drawn, NotComputed):
+            return without(f"load that the patch draws: {drawn.reason}", words)
+        key = f"strength.draw.{side}.{name}"
+        factor = ground.ledger.add(Figure(key, round(drawn, 4), "ratio", Origin.COMPUTED, PLATE))
+        load = ground.ledger.derive(
+            f"strength.load.{side}.{name}.drawn", drawn_load, load=load, factor=factor
+        )
     if float(load) < NOTHING:
         return without(NO_LOAD, words)
     result = reserve_of(made, float(load))
@@ -51,7 +79,8 @@ def _row(ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples:
     ledger, key = ground.ledger, f"strength.bond.{side}.{name}.{lay.condition}"
     thing = ledger.add(Figure(f"{key}.steps", made, "", Origin.COMPUTED, LAID))
     reserve = ledger.derive(f"{key}.reserve", f.bond_reserve, bond=thing, load=load)
-    return BondRow(side, name, lay.condition, load, words, reserve, result.peaks, result.lightly, "")
+    row = BondRow(side, name, lay.condition, load, words, reserve, result.peaks, result.lightly, "", factor)
+    return row, made
 
 
 def _load(

@@ -8,19 +8,24 @@ edge of the cut-out, and the strip begins there.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from panelmend.document.panel import Side
-from panelmend.job.strength.formulas import turned
-from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.formulas import held, turned
+from panelmend.job.strength.lay import Lay, Rows
+from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
-from panelmend.physics.joint import Adhesive, Bond, Capacity, Step, capacity, scarf, solve_bond
+from panelmend.physics.joint import Adhesive, BeamStep, Bond, Capacity, Step, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 OVER_THE_CUT = "over the cut"
+ACROSS = (
+    6.0  # modulus across a thin layer on G, held sideways, Poisson's ratio .4: common practice, no source
+)
 TIP = 1e-3  # of its thickness, left at a feather edge: as in physics.joint.scarf
 
 
@@ -64,7 +69,9 @@ def adhesive_of(lay: Lay) -> Adhesive | NotComputed:
         given.thickness.value,
         factor * given.shear_strength.value,
         plastic,
-        name=ident,
+        ACROSS * factor * given.shear_modulus.value,
+        factor * given.peel_strength.value if given.peel_strength is not None else None,
+        ident,
     )
 
 
@@ -95,14 +102,69 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
     steps = made(lay, side, direction, skin, left, stretch)
     if isinstance(steps, NotComputed):
         return steps
-    parts, names = steps
-    if left is None:
-        return BondThing(Bond(parts, adhesive), names, False)
-    whole = lay.stack("patch", lay.patch(lay.carrying(side)))
-    if isinstance(whole, NotComputed):
-        return whole
-    inner = Step(half_opening(lay, side, direction), along(whole, direction), along(left, direction))
-    return BondThing(Bond((inner, *parts), adhesive), (OVER_THE_CUT, *names), True)
+    parts, names, straps = steps
+    if left is not None:
+        whole = lay.stack("patch", lay.patch(lay.carrying(side)))
+        if isinstance(whole, NotComputed):
+            return whole
+        inner = Step(
+            half_opening(lay, side, direction),
+            along(whole, direction),
+            along(left, direction),
+            alpha1=_hot(lay, lay.patch(lay.carrying(side)), direction),
+            alpha2=_hot(lay, rows, direction),
+        )
+        parts, names, straps = (inner, *parts), (OVER_THE_CUT, *names), (straps[0], *straps)
+    return BondThing(
+        Bond(parts, adhesive),
+        names,
+        left is not None,
+        _cooled(lay, side, direction),
+        straps,
+        _beam(skin, direction),
+        _core_spring(lay),
+    )
+
+
+def mismatch_lacks(lay: Lay, side: Side, direction: float = 0.0) -> str:
+    """Why thermal mismatch is not in the bond of a side; "" where it is."""
+    for found in (cooling(lay), *_expansions(lay, side, direction)):
+        if isinstance(found, NotComputed):
+            return found.reason
+    return ""
+
+
+def _expansions(lay: Lay, side: Side, direction: float) -> tuple[float | NotComputed, float | NotComputed]:
+    """Expansion of the whole patch and of the whole skin [1/K]."""
+    patch = lay.patch(lay.carrying(side))
+    return expansion(lay, patch, direction), expansion(lay, lay.skin(side), direction)
+
+
+def _hot(lay: Lay, rows: Rows, direction: float) -> float:
+    """Expansion of a stack [1/K], 0 where it is not known (the bond is then not cooled at all)."""
+    found = expansion(lay, rows, direction)
+    return 0.0 if isinstance(found, NotComputed) else found
+
+
+def _cooled(lay: Lay, side: Side, direction: float) -> float:
+    found = cooling(lay)
+    if isinstance(found, NotComputed) or mismatch_lacks(lay, side, direction):
+        return 0.0
+    return found
+
+
+def _beam(stack: Stack, direction: float) -> BeamStep:
+    """Bending of a stack along a direction, as a wide strip about its own neutral line."""
+    made = turned(stack, direction)
+    return BeamStep(float(made.D[0, 0] - made.B[0, 0] ** 2 / made.A[0, 0]), made.h)
+
+
+def _core_spring(lay: Lay) -> float | None:
+    """Spring of the core under the skin: its modulus over half its depth, stiffer than the whole depth."""
+    core = lay.core_constants(plug=False)
+    if isinstance(core, NotComputed) or core.Ez is None:
+        return None
+    return core.Ez / (0.5 * lay.case.geometry.core_thickness)
 
 
 def half_opening(lay: Lay, side: Side, direction: float) -> float:
@@ -112,7 +174,7 @@ def half_opening(lay: Lay, side: Side, direction: float) -> float:
     return 0.5 * layup.cutout.extent(direction)
 
 
-Parts = tuple[tuple[Step, ...], tuple[str, ...]]
+Parts = tuple[tuple[Step, ...], tuple[str, ...], tuple[BeamStep, ...]]
 
 
 def _stepped(
@@ -121,16 +183,25 @@ def _stepped(
     """One step for each ply's end; the patch of that step over the whole skin."""
     over = [p for p in lay.carrying(side) if p.role != "fill"]
     ends = sorted({round(float(p.margin), 9) for p in over})
-    steps, names, before = [], [], 0.0
+    steps, names, straps, before = [], [], [], 0.0
     for end in ends:
         here = [p for p in over if float(p.margin) >= end - 1e-9]
         patch = lay.stack("patch", lay.patch(here))
         if isinstance(patch, NotComputed):
             return patch
-        steps.append(Step(stretch * (end - before), along(patch, direction), along(skin, direction)))
+        steps.append(
+            Step(
+                stretch * (end - before),
+                along(patch, direction),
+                along(skin, direction),
+                alpha1=_hot(lay, lay.patch(here), direction),
+                alpha2=_hot(lay, lay.skin(side), direction),
+            )
+        )
         names.append(", ".join(p.id for p in over if abs(float(p.margin) - end) < 1e-9))
+        straps.append(_beam(patch, direction))
         before = end
-    return tuple(steps), tuple(names)
+    return tuple(steps), tuple(names), tuple(straps)
 
 
 def _scarf(
@@ -144,19 +215,26 @@ def _scarf(
     if isinstance(patch, NotComputed):
         return patch
     length, one, two = stretch * float(layup.taper), along(patch, direction), along(skin, direction)
-    if left is None:
-        return scarf(length, one, two), ("scarf",)
-    return (Step(length, one, along(left, direction), one * TIP, two),), ("scarf",)
+    least = two * TIP if left is None else along(left, direction)
+    hot, base = _hot(lay, lay.patch(lay.carrying(side)), direction), _hot(lay, lay.skin(side), direction)
+    step = Step(length, one, least, one * TIP, two, hot, base)
+    return (step,), ("scarf",), (_beam(patch, direction),)
 
 
 def reserve_of(thing: BondThing, load: float) -> BondResult | NotComputed:
     """Reserve of a bond on a running load of the whole skin [N/m], and its elastic peaks under that load."""
-    ends, bond = thing.ends(load), thing.bond
-    found = capacity(bond, ends)
-    if isinstance(found, NotComputed):
-        return found
-    assert isinstance(found, Capacity)
-    answer = solve_bond(Bond(bond.steps, bond.adhesive.elastic(), bond.faces), ends)
-    peaks = tuple((name, abs(p.tau)) for name, p in zip(thing.names, answer.peaks, strict=True))
+    bond, reserve = thing.bond, math.inf
+    elastic = Bond(bond.steps, bond.adhesive.elastic(), bond.faces)
+    tau, lightly = np.zeros(len(bond.steps)), math.inf
+    for ends in thing.ends(load):
+        found = held(bond, ends)
+        if isinstance(found, NotComputed):
+            return found
+        assert isinstance(found, Capacity)
+        reserve = min(reserve, found.factor)
+        answer = solve_bond(elastic, ends)
+        tau = np.maximum(tau, [abs(p.tau) for p in answer.peaks])
+        lightly = min(lightly, answer.lightly_stressed())
+    peaks = tuple((name, float(t)) for name, t in zip(thing.names, tau, strict=True))
     worst = max(peaks, key=lambda p: p[1])[0]
-    return BondResult(found.factor, peaks, answer.lightly_stressed(), worst)
+    return BondResult(reserve, peaks, lightly, worst)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
+from panelmend.job.strength.alike import Difference, Unlike
 from panelmend.job.strength.part import Reserve, StrengthPart
 from panelmend.units import show
 
@@ -38,6 +39,30 @@ T105 = finding_code(
     "No load case is given: the strength report compares with unit loads and the skin's own strength",
     "type load cases or the allowable strain under data.strength",
 )
+T106 = finding_code(
+    "T106",
+    Severity.CAUTION,
+    "Fewer repair plies than plies cut",
+    "compare with the ply table of the approved data, or ask the engineer",
+)
+T107 = finding_code(
+    "T107",
+    Severity.CAUTION,
+    "A repair ply is thinner than the ply it replaces",
+    "compare with the ply table of the approved data, or ask the engineer",
+)
+T108 = finding_code(
+    "T108",
+    Severity.CAUTION,
+    "The warp of a repair ply differs from that of the ply it replaces",
+    "compare with the ply table of the approved data, or ask the engineer",
+)
+T109 = finding_code(
+    "T109",
+    Severity.NOTE,
+    "A figure of the plate model is not resolved",
+    "read it with its two finest values; where it governs, ask the engineer for a model of the detail",
+)
 SOFT = 0.98
 ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise
 
@@ -53,6 +78,11 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     for row in part.reserves:
         if below(row):
             found.append(T102(f"{float(row.value):.2f}: {row.words}", place=row.value.key))
+    for row in part.reserves:
+        if not row.resolved:
+            found.append(T109(f"{float(row.value):.2f}: {row.words}", place=row.value.key))
+    for unlike in part.differences:
+        found.append(_unlike(case, unlike))
     for ratio in part.membrane:
         if float(ratio.ratio) < SOFT:
             angle = show(float(ratio.direction), "angle", decimals=0)
@@ -72,3 +102,13 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     if all(words == "unit case: ratios only" for _, words in part.loads):
         found.append(T105("unit loads", place="data.strength"))
     return tuple(found)
+
+
+def _unlike(case: Case, d: Difference) -> Finding:
+    if d.kind is Unlike.FEWER:
+        return T106(f"{d.side} skin: {d.repair:.0f} for {d.parent:.0f}", place=f"data.plies.{d.side}")
+    if d.kind is Unlike.THINNER:
+        now, was = (show(v, "length", case.view, decimals=3) for v in (d.repair, d.parent))
+        return T107(f"{d.ply}: {now} for {was}", place=f"data.plies.{d.side}")
+    now, was = (show(v, "angle", case.view, decimals=0) for v in (d.repair, d.parent))
+    return T108(f"{d.ply}: {now} for {was}, from 0 degrees, outside view", place=f"data.plies.{d.side}")

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.document.panel import Side
+from panelmend.job.strength.drawn import STRIPS, bare, face_runs
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.formulas import face_load
-from panelmend.job.strength.lay import DIRECTIONS, Lay
+from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.levels import Level
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.plates import Panel
 from panelmend.job.strength.stacks import Section
@@ -34,20 +36,39 @@ def resultants(panel: Panel, load: Load, answer: Fields, at: tuple[float, float]
     return Resultants(n, m, q, load.pressure)  # type: ignore[arg-type]
 
 
-def sampled(
-    lay: Lay, panel: Panel, loads: tuple[Load, ...], sound: tuple[Fields, ...]
-) -> tuple[Sampled, ...]:
-    """The given cases at the middle of the cut-out and where each direction leaves its box."""
+def sampled(lay: Lay, loads: tuple[Load, ...], level: Level) -> tuple[Sampled, ...]:
+    """The given cases in the sound panel at the middle of the cut-out and where each strip leaves its box,
+    and in the repaired panel just outside the patch where each strip is loaded most.
+    """
+    panel, sound = level.panel, level.sound
     cx, cy = lay.cutout.opening.centre
     boxes = [s.cutout.bounds for s in lay.plies.sides]
     radius = max((0.5 * max(b[2] - b[0], b[3] - b[1]) for b in boxes), default=0.0)
-    turns = [a + half for _, a in DIRECTIONS for half in (0.0, math.pi)]
+    turns = [a + half for _, a in STRIPS for half in (0.0, math.pi)]
     points = [(cx, cy), *((cx + radius * math.cos(a), cy + radius * math.sin(a)) for a in turns)]
-    return tuple(
-        Sampled(load, tuple(resultants(panel, load, answer, p) for p in points))
-        for load, answer in zip(loads, sound, strict=True)
-        if load.given
-    )
+    found = []
+    for number, (load, answer) in enumerate(zip(loads, sound, strict=True)):
+        if load.given:
+            plain = [resultants(panel, load, answer, p) for p in points]
+            found.append(Sampled(load, (*plain, *_just_outside(lay, level, number, load))))
+    return tuple(found)
+
+
+def _just_outside(lay: Lay, level: Level, number: int, load: Load) -> list[Resultants]:
+    """Resultants of the repaired panel in the bare cells round the patch, worst for each skin and strip."""
+    section, where, fields = lay.parent(), bare(level), level.repaired[number]
+    if isinstance(section, NotComputed) or not where.any():
+        return []
+    worst = {
+        int(np.abs(face_runs(section, fields, layup.side, angle, where)).argmax())
+        for layup in lay.plies.sides
+        for _, angle in STRIPS
+    }
+    found = []
+    for k in sorted(worst):
+        n, m, q = (_rounded(a[where][k]) for a in (fields.N, fields.M, fields.Q))
+        found.append(Resultants(n, m, q, load.pressure))  # type: ignore[arg-type]
+    return found
 
 
 def largest(

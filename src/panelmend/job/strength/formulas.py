@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
 from panelmend.derive import Source, formula
 from panelmend.job.strength.loads import Resultants
+from panelmend.job.strength.sections import neutral, turned_section
 from panelmend.job.strength.stacks import BondThing, Section, Stack
-from panelmend.physics.joint import Capacity, capacity
+from panelmend.physics.joint import Bond, Capacity, Ends, capacity
 from panelmend.physics.laminate import (
     Criterion,
     FirstPly,
@@ -20,6 +22,7 @@ from panelmend.physics.laminate import (
     strained,
 )
 from panelmend.physics.sandwich import ModeCheck, check_section, state
+from panelmend.physics.structure_inputs import NotComputed
 
 KAW = Source("Kaw, Mechanics of Composite Materials, 2nd ed.", "ch. 4 (classical lamination)")
 PLANTEMA = Source("sandwich theory", "D = sum of faces' A z^2 + 2 B z + D about the middle of the core")
@@ -27,6 +30,7 @@ BALANCE = Source("mass balance")
 _RATIO = Source("ratio of the two figures")
 
 
+@lru_cache(maxsize=1024)
 def turned(stack: Stack, direction: float) -> Laminate:
     """A stack as a laminate whose x lies along a direction [rad]."""
     made = stack.laminate()
@@ -62,6 +66,28 @@ def bending_along(section: Section, direction: float) -> float:
     a, b, d = turned.sandwich().stiffness()
     whole = np.linalg.inv(np.block([[a, b], [b, d]]))
     return float(1.0 / whole[3, 3])
+
+
+@formula("z with N through it and no bending, along the direction", source=PLANTEMA, kind="length")
+def neutral_height(section: Section, direction: float) -> float:
+    """Height of the neutral plane over the middle of the core, to the outside.
+
+    section: the sandwich [section]
+    direction: from 0 degrees [rad]
+    return: height [m]
+    """
+    return neutral(turned_section(section, direction))[1]
+
+
+@formula("E A, no bending, free across", source=PLANTEMA, kind="running load")
+def stretch_along(section: Section, direction: float) -> float:
+    """Membrane stiffness of the whole sandwich along a direction.
+
+    section: the sandwich [section]
+    direction: from 0 degrees [rad]
+    return: E A [N/m]
+    """
+    return neutral(turned_section(section, direction))[0]
 
 
 @formula("repair / parent", source=_RATIO, kind="ratio")
@@ -162,6 +188,12 @@ def distance_to_line(
     return abs((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length
 
 
+@lru_cache(maxsize=128)
+def held(bond: Bond, ends: Ends) -> Capacity | NotComputed:
+    """The load a bond holds; asked for twice, by the table and by the figure."""
+    return capacity(bond, ends)
+
+
 @formula(
     "least multiple of the load at which the adhesive's shear strain reaches its limit",
     source=Source("Hart-Smith, NASA CR-112235, generalised to steps (docs/method/joint.md)"),
@@ -174,9 +206,12 @@ def bond_reserve(bond: BondThing, load: float) -> float:
     load: running load of the whole skin [N/m]
     return: reserve factor [1]
     """
-    found = capacity(bond.bond, bond.ends(load))
-    assert isinstance(found, Capacity), "a bond without strength is not derived"
-    return float(found.factor)
+    least = math.inf
+    for ends in bond.ends(load):
+        found = held(bond.bond, ends)
+        assert isinstance(found, Capacity), "a bond without strength is not derived"
+        least = min(least, found.factor)
+    return least
 
 
 @formula("allowable / applied of the mode", source=Source("docs/method/sandwich.md"), kind="ratio")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from panelmend.derive import Source
 from panelmend.document.panel import Side
@@ -50,7 +50,16 @@ class Lay:
         layup = self.side(side)
         found = [p for p in layup.plies if p.role in CARRIES] if layup is not None else []
         found.sort(key=lambda p: p.number)
-        return [*found, found[-1]] if self.twice and found else found
+        return [*found, self._one_more(found)] if self.twice and found else found
+
+    def _one_more(self, found: list[Ply]) -> Ply:
+        """A ply like the widest one, with a step of its own beyond it: as long as the last step."""
+        ends = sorted({round(float(p.margin), 9) for p in found if p.role != "fill"})
+        last = max(found, key=lambda p: float(p.margin))
+        further = self.case.document.data.plies.further_margin
+        step = ends[-1] - ends[-2] if len(ends) > 1 else (further.value if further is not None else ends[-1])
+        wider = replace(last.margin, key=f"{last.margin.key}.one_more", value=float(last.margin) + step)
+        return replace(last, id="one more", margin=wider)
 
     def patch(self, plies: list[Ply]) -> Rows:
         """Rows of patch plies from the panel outwards."""
@@ -125,3 +134,9 @@ class Lay:
         """The repair at its middle: what is left, every ply over it, the plug."""
         rows = {s: self.with_patch(s, self.left(s), self.carrying(s)) for s in ("inside", "outside")}
         return self.section("repair", rows["inside"], rows["outside"], plug=True)
+
+    def patched(self) -> Section | NotComputed:
+        """Every ply of the patch over the whole skins: just beyond the edge of the cut-out."""
+        over = {s: [p for p in self.carrying(s) if p.role != "fill"] for s in ("inside", "outside")}
+        rows = {s: self.with_patch(s, self.skin(s), over[s]) for s in ("inside", "outside")}
+        return self.section("patch over skin", rows["inside"], rows["outside"], plug=False)

@@ -136,6 +136,17 @@ def crushing(section: Section) -> float:
     return core.Fc
 
 
+@formula("tau tc", source=Source("shear flow through the core's depth"), kind="running load")
+def splice_shear(strength: float, thickness: float) -> float:
+    """Transverse running shear that the adhesive round the plug carries.
+
+    strength: shear strength of the adhesive [Pa]
+    thickness: of the core [m]
+    return: running load [N/m]
+    """
+    return strength * thickness
+
+
 def lacks(what: Ability, section: Section) -> str:
     """Which property of the core a limit lacks, in words; "" for none."""
     core = section.core

@@ -10,16 +10,19 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
+from panelmend.job.strength.alike import differences
 from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
+from panelmend.job.strength.bonds import mismatch_lacks
 from panelmend.job.strength.changes import changes_of, denser_core
 from panelmend.job.strength.faceloads import sampled
 from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
 from panelmend.job.strength.levels import FINE, Level, settled, solve_levels
 from panelmend.job.strength.loads import Load, loads_of
 from panelmend.job.strength.modes import FAR, mode_rows, worst_everywhere
-from panelmend.job.strength.own import own_rows
-from panelmend.job.strength.part import HotSpot, Maps, ModeRow, Ratio, StrengthPart
+from panelmend.job.strength.own import own_rows, thing_of
+from panelmend.job.strength.part import HotSpot, Maps, ModeRow, NeutralRow, Ratio, StrengthPart
 from panelmend.job.strength.reserves import reserves_of
+from panelmend.job.strength.secondary import secondary_rows
 from panelmend.job.strength.spots import STRAIN, maps_of, settled_peaks, spots_of
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.physics.structure_inputs import NotComputed
@@ -40,17 +43,19 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     levels = solve_levels(case, lay, loads, lambda before, now: _enough(lay, loads, before, now))
     samples = None
     if any(load.given for load in loads):
-        samples = (
-            levels
-            if isinstance(levels, NotComputed)
-            else sampled(lay, levels[-1].panel, loads, levels[-1].sound)
-        )
-    bonds = bond_rows(Ground(case, ledger), lay, samples)
+        samples = levels if isinstance(levels, NotComputed) else sampled(lay, loads, levels[-1])
+    solved = () if isinstance(levels, NotComputed) else levels
+    bonds, tips = bond_rows(Ground(case, ledger), lay, samples, solved)
     missing += [
         f"bond, {b.side} skin, {b.direction}, {b.condition}: {b.reason}"
         for b in bonds
         if b.reason and b.reason != NO_LOAD
     ]
+    missing += [f"peel of the patch, {t.condition}: {t.no_peel}" for t in tips if t.no_peel]
+    missing += [f"skin pulled off its core, {t.condition}: {t.no_pull}" for t in tips if t.no_pull]
+    for layup in plies.sides:
+        lacks = mismatch_lacks(lay, layup.side)
+        missing += [f"thermal mismatch between repair and parent: {lacks}"] if lacks else []
     own = own_rows(ledger, lay)
     missing += [f"{o.what}, {o.condition}: {o.reason}" for o in own if o.reason]
     outlines = [(f"cut-out, {s.side}", s.cutout) for s in plies.sides]
@@ -63,6 +68,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
             maps.append(maps_of(load.name, levels[len(FINE) - 1], number))
             spots += spots_of(ledger, maps[-1], levels, number, outlines)
         modes = mode_rows(ledger, lay, levels, loads, missing)
+        modes += secondary_rows(ledger, lay, levels, loads)
     if core.plug is not None and not denser_core(lay):
         missing.append(
             "core one grade denser: no denser core of this kind with shear moduli in the tables or document"
@@ -76,10 +82,12 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         ),
         membrane,
         bending,
+        _neutral(ledger, lay),
         bonds,
+        tips,
         modes,
         own,
-        reserves_of(bonds, modes, own),
+        reserves_of(bonds, tips, modes, own),
         tuple(maps),
         tuple(spots),
         tuple(outlines),
@@ -87,6 +95,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         moment,
         limit,
         changes_of(lay, loads),
+        differences(lay),
         tuple(dict.fromkeys(missing)),
         _assumptions(lay, loads),
     )
@@ -153,6 +162,24 @@ def _bending(ledger: Ledger, lay: Lay, missing: list[str]) -> tuple[Ratio, ...]:
         ratio = ledger.derive(f"strength.bending.{name}.ratio", f.stiffness_ratio, repair=new, parent=old)
         found.append(Ratio(lay.cutout.side, at, old, new, ratio))
     return tuple(found)
+
+
+def _neutral(ledger: Ledger, lay: Lay) -> tuple[NeutralRow, ...]:
+    """E A and neutral plane of the sound and the repaired sandwich; none where data are missing."""
+    parts = {"sound": lay.parent(), "repair": lay.middle()}
+    things = {n: thing_of(ledger, p) for n, p in parts.items() if not isinstance(p, NotComputed)}
+    if len(things) < len(parts):
+        return ()
+    rows = []
+    for name, angle in DIRECTIONS:
+        at = ledger.typed(f"strength.direction.{name}", angle, "angle", source=LAID)
+        made = [
+            ledger.derive(f"strength.{what}.{name}.{n}", by, section=thing, direction=at)
+            for what, by in (("stretch", f.stretch_along), ("neutral", f.neutral_height))
+            for n, thing in things.items()
+        ]
+        rows.append(NeutralRow(name, *made))
+    return tuple(rows)
 
 
 def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:

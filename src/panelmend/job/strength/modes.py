@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +50,7 @@ def mode_rows(
     return tuple(rows)
 
 
+@lru_cache(maxsize=8)
 def regions_of(panel: Panel) -> dict[Region, Mask]:
     """Which cells belong to each region of the repaired panel; together they are all of it."""
     lay = panel.lay

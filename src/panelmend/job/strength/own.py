@@ -16,6 +16,7 @@ from panelmend.document.panel import Side
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength import limits as lim
 from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
+from panelmend.job.strength.offset import offset_load
 from panelmend.job.strength.part import Ability, OwnRow, Sense
 from panelmend.job.strength.stacks import CONDITIONS, Section, Stack
 from panelmend.physics.structure_inputs import NotComputed
@@ -32,6 +33,8 @@ def own_rows(ledger: Ledger, lay: Lay) -> tuple[OwnRow, ...]:
         for layup in here.plies.sides:
             rows += _plies(ledger, here, layup.side)
         rows += _sandwich(ledger, here)
+        rows += _splice(ledger, here)
+        rows += _offset(ledger, here)
     return tuple(rows)
 
 
@@ -50,7 +53,7 @@ def zones_of_skin(lay: Lay, side: Side) -> list[tuple[str, Stack | NotComputed]]
     return found
 
 
-def _thing(ledger: Ledger, thing: Stack | Section) -> Figure:
+def thing_of(ledger: Ledger, thing: Stack | Section) -> Figure:
     key = f"strength.{'zone' if isinstance(thing, Section) else 'skin'}.{thing.digest()[:12]}"
     return ledger[key] if key in ledger else ledger.add(Figure(key, thing, "", Origin.COMPUTED, LAID))
 
@@ -79,7 +82,7 @@ def _plies(ledger: Ledger, lay: Lay, side: Side) -> list[OwnRow]:
                 key = f"strength.own.{what}.{side}.{name}.{sense}.{lay.condition}"
                 at = ledger.typed(f"strength.direction.{name}", angle, "angle", source=LAID)
                 way = ledger.typed(f"strength.sense.{sense}", sign, source=LAID)
-                one, two = _thing(ledger, sound), _thing(ledger, stack)
+                one, two = thing_of(ledger, sound), thing_of(ledger, stack)
                 was = ledger.derive(f"{key}.sound", by, stack=one, direction=at, sense=way)
                 now = ledger.derive(f"{key}.repair", by, stack=two, direction=at, sense=way)
                 ratio = ledger.derive(f"{key}.ratio", f.stiffness_ratio, repair=now, parent=was)
@@ -124,8 +127,8 @@ def _sandwich(ledger: Ledger, lay: Lay) -> list[OwnRow]:
                         given["upper"] = ledger.typed(
                             f"strength.face.{side}", float(side == "outside"), source=LAID
                         )
-                    was = ledger.derive(f"{key}.sound", by, section=_thing(ledger, parent), **given)
-                    now = ledger.derive(f"{key}.repair", by, section=_thing(ledger, repair), **given)
+                    was = ledger.derive(f"{key}.sound", by, section=thing_of(ledger, parent), **given)
+                    now = ledger.derive(f"{key}.repair", by, section=thing_of(ledger, repair), **given)
                     ratio = ledger.derive(f"{key}.ratio", f.stiffness_ratio, repair=now, parent=was)
                     row = replace(row, sound=was, repair=now, ratio=ratio)
                 rows.append(row)
@@ -149,3 +152,81 @@ def _unchanged(
         )
     one, two = ((s.outer if side == "outside" else s.inner) for s in (parent, repair))
     return same_core and one.plies == two.plies
+
+
+def _splice(ledger: Ledger, lay: Lay) -> list[OwnRow]:
+    """The splice adhesive over the sound core, each along the direction in which the core is strongest."""
+    plug, parent = lay.core.plug, lay.parent()
+    if plug is None:
+        return []
+    rows = []
+    glue = lay.case.catalogue.adhesive(lay.core.adhesive) if lay.core.adhesive else None
+    for name, angle in DIRECTIONS:
+        row = OwnRow(
+            Ability.SPLICE, None, name, lay.condition, Sense.EITHER, "edge of the plug", None, None, None, ""
+        )
+        if isinstance(parent, NotComputed):
+            rows.append(replace(row, reason=parent.reason))
+            continue
+        factor = None if glue is None else glue.hot_wet_factor
+        hot = 1.0 if lay.condition == "room" else (factor.value if factor is not None else None)
+        reason = lim.lacks(Ability.CORE_SHEAR, parent)
+        if glue is None:
+            reason = "no splice adhesive is named (data.core.adhesive)"
+        elif glue.shear_strength is None or hot is None:
+            lacking = "shear_strength" if glue.shear_strength is None else "hot_wet_factor"
+            reason = f"adhesive {glue.id} has no {lacking}"
+        if reason:
+            rows.append(replace(row, reason=reason))
+            continue
+        assert glue is not None
+        assert glue.shear_strength is not None
+        assert hot is not None
+        key = f"strength.own.{Ability.SPLICE}.{name}.{lay.condition}"
+        at = ledger.typed(f"strength.direction.{name}", angle, "angle", source=LAID)
+        strength = ledger.add(
+            Figure(f"{key}.strength", hot * glue.shear_strength.value, "stiffness", Origin.TABLE, LAID)
+        )
+        deep = ledger.typed("strength.core_thickness", parent.thickness, "length", source=LAID)
+        was = ledger.derive(
+            f"{key}.sound", lim.core_shear_along, section=thing_of(ledger, parent), direction=at
+        )
+        now = ledger.derive(f"{key}.repair", lim.splice_shear, strength=strength, thickness=deep)
+        ratio = ledger.derive(f"{key}.ratio", f.stiffness_ratio, repair=now, parent=was)
+        rows.append(replace(row, sound=was, repair=now, ratio=ratio))
+    return rows
+
+
+def _offset(ledger: Ledger, lay: Lay) -> list[OwnRow]:
+    """The whole panel loaded in the sound panel's neutral plane, which the patch shifts."""
+    parent = lay.parent()
+    patched = ((MIDDLE, lay.middle()), ("patch over the whole skin", lay.patched()))
+    rows = []
+    for name, angle in DIRECTIONS:
+        for sense, sign in SIGN.items():
+            row = OwnRow(Ability.OFFSET, None, name, lay.condition, sense, "", None, None, None, "")
+            reason, tried = "", list[tuple[float, str, Section]]()
+            for where, section in patched:
+                if isinstance(parent, NotComputed) or isinstance(section, NotComputed):
+                    reason = (parent if isinstance(parent, NotComputed) else section).reason  # type: ignore[union-attr]
+                    break
+                value = float(offset_load(section=section, parent=parent, direction=angle, sense=sign))
+                tried.append((value, where, section))
+            if not reason and not all(math.isfinite(t[0]) for t in tried):
+                reason = "strengths of a cloth are missing"
+            if reason:
+                rows.append(replace(row, reason=reason))
+                continue
+            assert isinstance(parent, Section)
+            _, where, section = min(tried, key=lambda t: t[0])
+            key = f"strength.own.{Ability.OFFSET}.{name}.{sense}.{lay.condition}"
+            at = ledger.typed(f"strength.direction.{name}", angle, "angle", source=LAID)
+            way = ledger.typed(f"strength.sense.{sense}", sign, source=LAID)
+            one, two = thing_of(ledger, parent), thing_of(ledger, section)
+            was = ledger.derive(f"{key}.sound", offset_load, section=one, parent=one, direction=at, sense=way)
+            now = ledger.derive(
+                f"{key}.repair", offset_load, section=two, parent=one, direction=at, sense=way
+            )
+            ratio = ledger.derive(f"{key}.ratio", f.stiffness_ratio, repair=now, parent=was)
+            rows.append(replace(row, where=where, sound=was, repair=now, ratio=ratio))
+    return rows

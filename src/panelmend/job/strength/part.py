@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
+from panelmend.job.strength.alike import Difference
 from panelmend.shapes import Outline
 
 
@@ -27,6 +28,17 @@ class Ratio:
 
 
 @dataclass(frozen=True)
+class NeutralRow:
+    """E A and height of the neutral plane over the middle of the core, sound and repaired, in a direction."""
+
+    direction: str
+    sound: Figure
+    repair: Figure
+    sound_height: Figure
+    repair_height: Figure
+
+
+@dataclass(frozen=True)
 class BondRow:
     """The bond of one skin in a direction and condition: load, reserve, or why it is not checked."""
 
@@ -39,6 +51,22 @@ class BondRow:
     peaks: tuple[tuple[str, float], ...]
     lightly: float
     reason: str
+    drawn: Figure | None = None
+
+
+@dataclass(frozen=True)
+class TipRow:
+    """Peel in a bond and the pull on the skin-to-core bond under it: stresses, reserves, or why none."""
+
+    side: Side
+    direction: str
+    condition: str
+    peel: Figure | None
+    pull: Figure | None
+    peel_reserve: Figure | None
+    pull_reserve: Figure | None
+    no_peel: str
+    no_pull: str
 
 
 class Region(StrEnum):
@@ -84,6 +112,8 @@ class Ability(StrEnum):
     CRIMPING = "crimping"
     CORE_SHEAR = "core shear"
     CRUSHING = "flatwise crushing"
+    SPLICE = "adhesive of the core splice in shear"
+    OFFSET = "first ply failure with secondary bending"
 
 
 class Sense(StrEnum):
@@ -114,6 +144,8 @@ class Kind(StrEnum):
     """Which table a reserve stands in."""
 
     BOND = "bond"
+    PEEL = "peel of the patch"
+    PULL = "skin pulled off its core under the patch"
     MODE = "failure mode"
     OWN = "own strength, repair over sound"
 
@@ -204,7 +236,9 @@ class StrengthPart:
     loads: tuple[tuple[str, str], ...]
     membrane: tuple[Ratio, ...]
     bending: tuple[Ratio, ...]
+    neutral: tuple[NeutralRow, ...]
     bonds: tuple[BondRow, ...]
+    tips: tuple[TipRow, ...]
     modes: tuple[ModeRow, ...]
     own: tuple[OwnRow, ...]
     reserves: tuple[Reserve, ...]
@@ -215,6 +249,7 @@ class StrengthPart:
     moment_added: Figure | None
     moment_limit: Figure | None
     changes: tuple[Change, ...]
+    differences: tuple[Difference, ...]
     not_checked: tuple[str, ...]
     assumptions: tuple[str, ...]
 

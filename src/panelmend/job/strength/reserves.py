@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from panelmend.job.strength.part import BondRow, Kind, ModeRow, OwnRow, Reserve, Sense
+from panelmend.job.strength.part import BondRow, Kind, ModeRow, OwnRow, Reserve, Sense, TipRow
 
 
 def reserves_of(
-    bonds: tuple[BondRow, ...], modes: tuple[ModeRow, ...], own: tuple[OwnRow, ...]
+    bonds: tuple[BondRow, ...], tips: tuple[TipRow, ...], modes: tuple[ModeRow, ...], own: tuple[OwnRow, ...]
 ) -> tuple[Reserve, ...]:
     """The list, in the order of the report."""
     found: list[Reserve] = []
@@ -15,6 +15,14 @@ def reserves_of(
             found.append(
                 Reserve(Kind.BOND, b.reserve, f"{b.side} skin", f"along {b.direction}", b.condition, b.ground)
             )
+    for t in tips:
+        for kind, value in ((Kind.PEEL, t.peel_reserve), (Kind.PULL, t.pull_reserve)):
+            if value is not None:
+                found.append(
+                    Reserve(
+                        kind, value, f"{t.side} skin", f"along {t.direction}", t.condition, "load of the bond"
+                    )
+                )
     for m in modes:
         if m.reserve is not None:
             what = f"{m.mode}, {m.place}"

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 NOT_COVERED: tuple[str, ...] = (
     "Fatigue, damage tolerance, impact, and the growth of disbonds or voids.",
-    "Peel at the patch's tip, and flatwise pull on the skin-to-core bond beneath it.",
-    "Thermal mismatch between repair and parent, from the cure down to service.",
-    "Secondary bending at the edge of a one-sided repair beyond what the linear plate model holds.",
-    "The adhesive of the core splice.",
-    "Shear between the plies and failure inside a ply at the end of a step.",
+    "Service colder than the room: thermal mismatch is computed from the cure down to the room alone, and "
+    "in the bond's shear alone, not in the plies, the peel or the panel's shape.",
+    "Shear between the plies and failure inside a ply at the end of a step; flow of the adhesive in peel.",
     "Shear along a strip's edge: strips carry pull or push along their own direction.",
     "Stepped repairs let in flush: steps are taken as laid over the skin.",
+    "Finite width of the strips, and corners of plies beyond what the plate model shows round the patch.",
     "The solid edge band, solid areas, inserts and fasteners: the plate is sandwich all over.",
     "Curvature, and outlines other than the rectangle round the panel.",
-    "Buckling of the whole panel, and large deflections.",
+    "Buckling of the panel in shear or under loads both ways, and large deflections.",
     "Creep of the adhesive, and what moisture does to it beyond its hot and wet factor.",
+    "The parent's own bond between skin and core: the repair's adhesive to core stands in for it.",
 )

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
 from panelmend.materials.model import Structural
-from panelmend.physics.joint import Bond, Ends
+from panelmend.physics.joint import BeamStep, Bond, Ends
 from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich
 from panelmend.physics.structure_inputs import NotComputed
@@ -40,6 +41,10 @@ class Stack:
 
     def laminate(self) -> Laminate:
         """The laminate, first ply at the inside."""
+        return self._laminate
+
+    @cached_property
+    def _laminate(self) -> Laminate:
         return laminate([Ply(_lamina(s, self.name), a, t) for s, a, t in self.plies])
 
 
@@ -79,20 +84,31 @@ class BondThing:
     """A bond kept as one figure.
 
     ``through``: plies of the skin run on under the patch, so the strip begins in the middle of the cut-out,
-    where nothing slips; else the patch carries everything at the start.
+    where nothing slips; else the patch carries everything at the start. ``dT`` [K] is counted from the
+    stress-free state. ``straps`` and ``skin`` bend, one strap a step, and the ``core`` under the skin is a spring [N/m3]; None
+    where its modulus is not known.
     """
 
     bond: Bond
     names: tuple[str, ...]
     through: bool
+    dT: float = 0.0
+    straps: tuple[BeamStep, ...] = ()
+    skin: BeamStep | None = None
+    core: float | None = None
 
-    def ends(self, load: float, dT: float = 0.0) -> Ends:
-        """Ends of the strip under a running load of the whole skin [N/m] at dT [K]."""
-        return Ends(None if self.through else load, 0.0, load, dT)
+    def ends(self, load: float) -> tuple[Ends, ...]:
+        """Ends of the strip under a running load of the whole skin [N/m]; both senses where heat stays."""
+        ways = (load, -load) if self.dT else (load,)
+        return tuple(Ends(None if self.through else p, 0.0, p, self.dT) for p in ways)
 
     def digest(self) -> str:
         """Equal for equal bonds."""
-        return hashlib.sha256(repr((self.bond, self.names, self.through)).encode("utf8")).hexdigest()
+        return hashlib.sha256(
+            repr((self.bond, self.names, self.through, self.dT, self.straps, self.skin, self.core)).encode(
+                "utf8"
+            )
+        ).hexdigest()
 
     def summary(self) -> str:
         """Steps and adhesive in words."""

@@ -17,6 +17,7 @@ from panelmend.physics.joint.closed_forms import (
 )
 from panelmend.physics.joint.line import solve_bond
 from panelmend.physics.joint.peel import BeamStep, PeelAnswer, peel_along
+from panelmend.physics.joint.tip import TipAnswer, peel_on_core
 
 __all__ = [
     "Adhesive",
@@ -30,6 +31,7 @@ __all__ = [
     "PeelAnswer",
     "Step",
     "StepPeak",
+    "TipAnswer",
     "bending_factor",
     "capacity",
     "design_overlap",
@@ -42,6 +44,7 @@ __all__ = [
     "overlap_rule",
     "peel_along",
     "peel_at_tip",
+    "peel_on_core",
     "scarf",
     "scarf_stress",
     "shear_decay",

@@ -78,9 +78,9 @@ def peel_along(
     D = np.repeat([b.D for b in strap], counts)
     e = np.repeat([b.thickness / 2 for b in strap], counts)
     dof = np.arange(n - 1)[:, None] * 2 + np.arange(4)[None, :]
-    blocks = _bending(h) * D[:, None, None] + _foundation(h) * spring
+    blocks = bending_blocks(h) * D[:, None, None] + foundation_blocks(h) * spring
     load = np.zeros(2 * n)
-    np.add.at(load, dof, _moments(h, e * T[:-1], e * T[1:]))
+    np.add.at(load, dof, moment_loads(h, e * T[:-1], e * T[1:]))
     load[1] += e[0] * T[0]
     load[2 * n - 1] -= e[-1] * T[-1]
     i, j, v = _entries(blocks, dof, dof)
@@ -100,7 +100,7 @@ def _entries(blocks: Array, rows: Index, cols: Index) -> tuple[Index, Index, Arr
     return i.ravel(), j.ravel(), blocks.ravel()
 
 
-def _bending(h: Array) -> Array:
+def bending_blocks(h: Array) -> Array:
     """Cubic beam bending matrices over D, shape (cells, 4, 4)."""
     one = np.ones_like(h)
     rows = [
@@ -112,7 +112,7 @@ def _bending(h: Array) -> Array:
     return np.asarray(np.array(rows).transpose(2, 0, 1) / (h**3)[:, None, None])
 
 
-def _foundation(h: Array) -> Array:
+def foundation_blocks(h: Array) -> Array:
     """Consistent matrices of a unit elastic foundation, shape (cells, 4, 4)."""
     one = np.ones_like(h)
     rows = [
@@ -124,7 +124,7 @@ def _foundation(h: Array) -> Array:
     return np.asarray(np.array(rows).transpose(2, 0, 1) * (h / 420.0)[:, None, None])
 
 
-def _moments(h: Array, start: Array, end: Array) -> Array:
+def moment_loads(h: Array, start: Array, end: Array) -> Array:
     """Load vectors of a moment that runs linearly from start to end against the curvature, (cells, 4).
 
     integral of m(x) N''(x) with cubic N, exact.

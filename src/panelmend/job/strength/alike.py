@@ -1,0 +1,64 @@
+"""Whether the repair plies are like the plies they replace: how many, how thick, which way."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from panelmend.document.panel import Side
+from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.stacks import constants
+from panelmend.physics.structure_inputs import NotComputed
+
+EVEN = 0.05  # moduli closer than this: a quarter turn makes no other ply
+THIN = 1e-9  # m
+
+
+class Unlike(StrEnum):
+    """In what the repair differs from what was cut."""
+
+    FEWER = "fewer plies"
+    THINNER = "thinner cloth"
+    TURNED = "warp differs"
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One difference of one skin, with what was read (plies; metres; radians)."""
+
+    kind: Unlike
+    side: Side
+    ply: str
+    repair: float
+    parent: float
+
+
+def differences(lay: Lay) -> tuple[Difference, ...]:
+    """Differences between the repair plies of every cut skin and the plies that were cut.
+
+    Plies are compared in their order from the panel outwards. Where a cloth is as stiff along as across, a
+    quarter turn is no difference.
+    """
+    found: list[Difference] = []
+    tolerance = float(lay.plies.angle_tolerance)
+    for layup in lay.plies.sides:
+        side = layup.side
+        cut = lay.cut(side)
+        cut = cut if side == "outside" else cut[::-1]
+        plies = [p for p in lay.carrying(side) if p.role != "fill"]
+        if len(plies) < len(cut):
+            found.append(Difference(Unlike.FEWER, side, "", len(plies), len(cut)))
+        for ply, (cloth, warp, thickness) in zip(plies, cut, strict=False):
+            if float(ply.thickness) < thickness - THIN:
+                found.append(Difference(Unlike.THINNER, side, ply.id, float(ply.thickness), thickness))
+            turn = math.pi / 2 if _even(lay, cloth) and _even(lay, ply.cloth) else math.pi
+            off = abs((float(ply.warp) - warp + turn / 2) % turn - turn / 2)
+            if off > tolerance + 1e-9:
+                found.append(Difference(Unlike.TURNED, side, ply.id, float(ply.warp), warp))
+    return tuple(found)
+
+
+def _even(lay: Lay, cloth: str) -> bool:
+    values = constants(lay.case.catalogue.cloth(cloth), "room")
+    return not isinstance(values, NotComputed) and abs(values.e1 / values.e2 - 1.0) < EVEN

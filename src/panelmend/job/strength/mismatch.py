@@ -1,0 +1,49 @@
+"""Thermal mismatch: what cooling from the cure leaves in the bond between repair and parent."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.job.strength.lay import Lay, Rows
+from panelmend.job.strength.stacks import constants
+from panelmend.physics.laminate import Lamina, Ply, hygrothermal_loads, laminate
+from panelmend.physics.structure_inputs import NotComputed
+
+ROOM = 296.15  # K; common practice, no source
+
+
+def expansion(lay: Lay, rows: Rows, direction: float) -> float | NotComputed:
+    """Free expansion [1/K] of a stack held flat along a direction [rad]."""
+    plies = []
+    for ident, warp, thickness in rows:
+        cloth = lay.case.catalogue.cloth(ident)
+        values = constants(cloth, lay.condition)
+        if isinstance(values, NotComputed):
+            return values
+        hot = cloth.thermal
+        if hot is None or hot.expansion_1 is None or hot.expansion_2 is None:
+            return NotComputed(f"cloth {ident} has no thermal expansion (expansion_1, expansion_2)")
+        made = Lamina(
+            values.e1, values.e2, values.g12, values.nu12, hot.expansion_1, hot.expansion_2, name=ident
+        )
+        plies.append(Ply(made, warp - direction, thickness))
+    stack = laminate(plies)
+    return float(np.linalg.solve(stack.A, hygrothermal_loads(stack, 1.0)[0])[0])
+
+
+def cooling(lay: Lay) -> float | NotComputed:
+    """Temperature from the stress-free state to the room [K], 0 or below.
+
+    The bond is taken as free of stress at its hottest dwell. Hot and wet keeps the cooling to the room, which
+    is the larger one.
+    """
+    dwells = [
+        s.to
+        for cure in lay.case.document.data.cure
+        if "plies" in cure.lays
+        for s in cure.segment
+        if s.kind == "dwell"
+    ]
+    if not dwells:
+        return NotComputed("no cure of the plies gives a dwell temperature")
+    return min(0.0, ROOM - max(dwells))
