@@ -139,7 +139,7 @@ def section(outer: float, inner: float = 4e-4) -> Section:
 
 
 def test_secondary_bending_is_that_of_two_faces() -> None:
-    """Load in the middle of two equal faces; one is doubled: statics leaves N/2 in each, the thin one fails."""
+    """Load in the middle of two equal faces; one is doubled: statics leaves N/2 in each, one fails."""
     made, sound = section(8e-4), section(4e-4)
     n = offset_load(section=made, parent=sound, direction=0.0, sense=1.0)
     # each face takes its share by moments about the other face's middle, but for its own bending

@@ -85,8 +85,8 @@ class BondThing:
 
     ``through``: plies of the skin run on under the patch, so the strip begins in the middle of the cut-out,
     where nothing slips; else the patch carries everything at the start. ``dT`` [K] is counted from the
-    stress-free state. ``straps`` and ``skin`` bend, one strap a step, and the ``core`` under the skin is a spring [N/m3]; None
-    where its modulus is not known.
+    stress-free state. ``straps`` and ``skin`` bend, one strap a step, and the ``core`` under the skin is a
+    spring [N/m3], None where its modulus is not known.
     """
 
     bond: Bond

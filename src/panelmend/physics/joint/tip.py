@@ -25,7 +25,7 @@ CELLS = 60  # of the skin beyond the tip
 
 @dataclass(frozen=True, eq=False)
 class TipAnswer:
-    """``x`` and ``peel`` along the bond, ``along`` and ``pull`` along the whole skin [m, Pa], tension positive.
+    """``x`` and ``peel`` along the bond, ``along`` and ``pull`` along the skin [m, Pa], tension positive.
 
     ``most_peel`` and ``most_pull`` are the largest by size [Pa], since the load may act either way.
     """
