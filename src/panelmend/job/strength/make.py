@@ -188,10 +188,11 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
         "The panel is taken as the rectangle round its outline, flat, held at its four edges out of plane.",
         "Strain ratios compare the largest principal strain of the faces' middles; peaks of adhesive stress "
         "come from the bond computation and not from the plate model.",
-        "The bond in a direction is a strip from the edge of the cut-out outwards; the whole load of the cut "
-        "plies goes through it, none goes round the hole.",
-        "Under a given load case the face's load is the largest of the sound panel at the middle and round "
-        "the edge of the cut-out, pull and bending together; hot and wet keeps the load of the room.",
+        "The bond in a direction is a strip; the whole load of the skin goes through patch and left plies, "
+        "none goes round the hole. What the stiff patch draws is added from the plate model.",
+        "Under a given load case the face's load is the largest at the middle and round the edge of the "
+        "cut-out of the sound panel and just outside the patch of the repaired one, pull and bending "
+        "together; hot and wet keeps the load of the room.",
     ]
     if lay.case.document.panel.edge_band or lay.case.geometry.solid:
         words.append(
