@@ -32,6 +32,7 @@ from panelmend.physics.joint import (
     peel_on_core,
     solve_bond,
 )
+from panelmend.physics.laminate import Lamina, Ply, laminate, response
 from panelmend.physics.sandwich import Core
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
@@ -224,3 +225,17 @@ def test_one_ply_more_has_a_step_of_its_own() -> None:
     assert len(two.bond.steps) == len(one.bond.steps) + 1
     assert two.bond.length > one.bond.length
     assert pytest.approx(one.bond.steps[-1].K1) == two.bond.steps[-1].K1
+
+
+def test_a_patch_on_a_skin_that_nothing_holds_flat_raises_its_stress() -> None:
+    """Equal plate and patch, load in the plate's middle, free to bend: 250 MPa where the plate alone has 200.
+
+    By beam theory: neutral plane, bending about it (own computation, two ways).
+    """
+    ply = Lamina(60e9, 60e9, 60e9 / 2.0, 0.0)
+    both = laminate([Ply(ply, 0.0, 0.8e-3), Ply(ply, 0.0, 0.8e-3)])
+    n = 160e3
+    # the plate lies below: its middle stands at -t/2
+    made = response(both, (n, 0.0, 0.0), (-n * 0.4e-3, 0.0, 0.0)).plies.local_stress[..., 0]
+    assert made[0] == pytest.approx([250e6, 175e6, 100e6], rel=1e-9)
+    assert made[1, 2] == pytest.approx(-50e6, rel=1e-9)
