@@ -54,6 +54,7 @@ class Scene:
     inks: dict[str, str] = field(default_factory=dict)
     shapes: dict[int, np.ndarray] = field(default_factory=dict)
     card: int | None = None
+    waves: list[tuple[float, float, float, float]] = field(default_factory=list)  # mm, 1/mm, 1/mm, phase
 
 
 def places_round(size: tuple[float, float], count: int) -> list[tuple[float, float]]:
@@ -70,10 +71,15 @@ def scene(
     rng: np.random.Generator, *, family: str = "near", paint: str = "primer", count: int = 6, dots: int = 30,
     inks: tuple[str, str, str] = ("red", "blue", "orange"), curl: float = 0.8, scale: float = 6.0,
     radius: float = 0.0, axis: float = 0.0, towards: float = 1.0, line: bool = False, card: bool = False,
-    size: tuple[float, float] = (600.0, 400.0), first: int = 1,
+    size: tuple[float, float] = (600.0, 400.0), first: int = 1, uneven: float = 0.5,
+    given: list[Dot] | None = None, things: dict[int, tuple[float, float, float]] | None = None,
 ) -> Scene:  # fmt: skip
     """A panel with marks round it, dots at random and, if wanted, a line round a damage and a card."""
     s = Scene(size=size, radius=radius, axis=axis, towards=towards, scale=scale)
+    for _ in range(3):  # the face stands off by 0.5 mm, root mean square
+        length, way = rng.uniform(250, 900), rng.uniform(0, 2 * math.pi)
+        k = 2 * math.pi / length
+        s.waves.append((uneven * math.sqrt(2 / 3), k * math.cos(way), k * math.sin(way), rng.uniform(0, 6.3)))
     s.inks = dict(zip(("dull", "sound", "line"), inks, strict=True))
     w, h = size
     for i, (x, y) in enumerate(places_round(size, count)):
@@ -81,6 +87,7 @@ def scene(
     if card:
         s.card = 0
         s.marks[0] = (0.5 * w - 140, 66.0, rng.uniform(-0.1, 0.1))
+    s.marks |= things or {}
     for n in s.marks:
         s.curls[n] = (rng.uniform(0, 0.5 * curl), rng.uniform(-1, 1) * curl, rng.uniform(0, math.pi))
     _paint(s, rng, paint, family)
@@ -91,7 +98,11 @@ def scene(
         r = 60 * (1 + 0.18 * np.sin(2 * t + rng.uniform(0, 6)) + 0.08 * np.sin(3 * t + rng.uniform(0, 6)))
         s.line = centre + np.column_stack([r * np.cos(t), 0.8 * r * np.sin(t)])
         _draw(s, [_px(s, s.line)], INK[s.inks["line"]], thick=rng.uniform(1.5, 3.0))
-    tries = 0
+    for dot in given or []:
+        poly = _blob(rng, np.array(dot.at), family)
+        _draw(s, [_px(s, poly)], INK[s.inks[dot.kind]])
+        s.dots.append(Dot(dot.kind, _centroid(poly)))
+    tries = 0 if given is None else 5000
     while len(s.dots) < dots and tries < 5000:
         tries += 1
         at = np.array([rng.uniform(30, w - 30), rng.uniform(box[0], h - 75)])
@@ -410,6 +421,7 @@ def render(s: Scene, shot: Shot, rng: np.random.Generator, family: str = "near")
 
 def _curled(s: Scene, place: np.ndarray, fine: np.ndarray) -> None:
     """Shift what is looked up on each mark as paper that lifts off the face shifts it for this camera."""
+    _waved(s, place, fine)
     base = fine.copy()
     for n, (lift, curl, way) in s.curls.items():
         if lift == 0.0 and curl == 0.0:
@@ -433,6 +445,25 @@ def _curled(s: Scene, place: np.ndarray, fine: np.ndarray) -> None:
             )
             p = q + height[:, None] * t
         fine[near] = p
+
+
+def _waved(s: Scene, place: np.ndarray, fine: np.ndarray) -> None:
+    """Shift everything as a face that is not quite flat shifts it (lines of sight taken every 40 mm)."""
+    if not s.waves:
+        return
+    xs, ys = np.arange(-120, s.size[0] + 121, 40.0), np.arange(-120, s.size[1] + 121, 40.0)
+    slopes = np.zeros((len(ys), len(xs), 2), np.float32)
+    for j, y in enumerate(ys):
+        for i, x in enumerate(xs):
+            world, local = _surface(s, x, y)
+            sight = local @ (place - world)
+            slopes[j, i] = sight[:2] / max(sight[2], 1.0)
+    height = np.zeros(fine.shape[:2], np.float32)
+    for size, kx, ky, phase in s.waves:
+        height += size * np.cos(kx * fine[..., 0] + ky * fine[..., 1] + phase).astype(np.float32)
+    at_x, at_y = (fine[..., 0] + 120) / 40, (fine[..., 1] + 120) / 40
+    shift = cv2.remap(slopes, at_x, at_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    fine += height[..., None] * shift
 
 
 def _light(s: Scene, shot: Shot, rng: np.random.Generator, family: str, at: np.ndarray) -> np.ndarray:

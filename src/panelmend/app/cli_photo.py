@@ -108,8 +108,9 @@ def photo(
         click.echo(photos.told(looked))
         shown = folder or places.with_name(places.stem + "-found")
         if corrected is None:
-            made, table = photos.write_found(looked, shown)
-            click.echo(f"Look at {', '.join(map(str, made))}; correct {table} where it is wrong")
+            made, table = photos.write_found(looked, shown, not items_only)
+            todo = "" if items_only else f"; correct {table} where it is wrong"
+            click.echo(f"Look at {', '.join(map(str, made))}{todo}")
         found = photos.rows(looked, corrected)
         if items_only:
             if document is not None:

@@ -123,8 +123,8 @@ def told(looked: Looked, view: str = "mm") -> str:
     return "\n".join(lines)
 
 
-def write_found(looked: Looked, folder: Path) -> tuple[list[Path], Path]:
-    """Write the pictures laid flat and the table to be corrected.
+def write_found(looked: Looked, folder: Path, inks: bool = True) -> tuple[list[Path], Path]:
+    """Write the pictures laid flat and, where dots were looked for, the table to be corrected.
 
     Raises:
         OutputError: the folder holds a table that a person may have corrected, or cannot be written.
@@ -135,17 +135,18 @@ def write_found(looked: Looked, folder: Path) -> tuple[list[Path], Path]:
         raise OutputError(f"{folder} cannot be made: {error.strerror}") from None
     table = folder / "found.csv"
     text = written(looked.measured.spots).encode("utf8")
-    if table.exists() and table.read_bytes() != text:
+    if inks and table.exists() and table.read_bytes() != text:
         raise OutputError(
             f"{table} is there already and differs: nothing was changed. If it was corrected, give it with "
             "--corrected; else move it away"
         )
     made = []
     for k, _ in enumerate(looked.pictures):
-        path = folder / f"found-{k + 1}.png"
+        path = folder / (f"found-{k + 1}.png" if inks else f"items-{k + 1}.png")
         replace_whole(path, picture_of(looked.measured, k))
         made.append(path)
-    replace_whole(table, text)
+    if inks:
+        replace_whole(table, text)
     return made, table
 
 
@@ -218,6 +219,12 @@ def fits(places: MarksFile, document: Document) -> None:
             expected=panel.seen_from,
         )
     curve, surface = panel.curvature, places.surface
+    if curve is not None and curve.second_radius is not None:
+        raise InputError(
+            "a panel bent both ways is not measured from photographs",
+            read="panel.curvature.second_radius",
+            todo="measure along the surface with a tape",
+        )
     if (curve is None) != (surface is None):
         raise InputError(
             "document and file of marks do not agree whether the panel is curved",
@@ -324,7 +331,20 @@ def into(
         if not taps:
             raise InputError("nothing is used that a document can hold", todo="name a line with --outline")
         into_document(taps_of(in_document_axes(taps, read)), document, target, places.side)
+        _named(target, looked, taps)
     return keep(looked, found, target, who)
+
+
+def _named(target: Path, looked: Looked, taps: Sequence[Row]) -> None:
+    """Let the sweep's name say which picture it came from and how well its places are known."""
+    text = target.read_text("utf8")
+    old = f'name = "from a table of {len(taps)} readings"'
+    pictures = ", ".join(p.digest[:12] for p in looked.pictures)
+    worst = max(r.radius for r in taps)
+    new = f'name = "photograph {pictures}: {len(taps)} dots, 95 % within {1e3 * worst:.1f} mm"'
+    at = text.rfind(old)
+    if at >= 0:
+        replace_whole(target, (text[:at] + new + text[at + len(old) :]).encode("utf8"))
 
 
 def keep(looked: Looked, found: Sequence[Row], document: Path, who: str = "") -> list[Path]:
@@ -340,10 +360,9 @@ def keep(looked: Looked, found: Sequence[Row], document: Path, who: str = "") ->
         if not path.exists():
             replace_whole(path, p.data)
         kept.append(path)
-    record = folder / "record.json"
-    replace_whole(
-        record, (json.dumps(record_of(looked, found, document, who), indent=1) + "\n").encode("utf8")
-    )
+    text = (json.dumps(record_of(looked, found, document, who), indent=1) + "\n").encode("utf8")
+    record = folder / f"record-{hashlib.sha256(text).hexdigest()[:12]}.json"
+    replace_whole(record, text)
     return [*kept, record]
 
 

@@ -257,11 +257,12 @@ def _misfit(values: Array, problem: _Problem, noise: float, weights: list[Array]
 def _beliefs(values: Array, setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]) -> Array:
     """What is believed beforehand, each over its standard deviation; straight in ``values``."""
     made = []
+    lift = float(np.hypot(LIFT_SPREAD, setup.flatness))
     for i, n in enumerate(numbers):
         at = 1 + MARK * i
         if n in setup.placed:
             made += list((values[at : at + 2] - setup.placed[n]) / max(setup.place_error, LEAST_PLACE))
-        made.append(values[at + 3] / LIFT_SPREAD)
+        made.append(values[at + 3] / lift)
     made.append(values[0] / SCALE_SPREAD)
     for k, shot in enumerate(shots):
         v = values[1 + MARK * len(numbers) + CAMERA * k :]
@@ -284,7 +285,7 @@ def _belief_slopes(count: int, setup: Setup, shots: tuple[Shot, ...], numbers: t
         if n in setup.placed:
             made[row, at] = made[row + 1, at + 1] = 1.0 / max(setup.place_error, LEAST_PLACE)
             row += 2
-        made[row, at + 3] = 1.0 / LIFT_SPREAD
+        made[row, at + 3] = 1.0 / float(np.hypot(LIFT_SPREAD, setup.flatness))
         row += 1
     made[row, 0] = 1.0 / SCALE_SPREAD
     row += 1
