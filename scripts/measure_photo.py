@@ -4,8 +4,8 @@
     scripts/measure_photo.py --family near --first 0 --count 12 --mega 12
 
 Every picture: a field of 600 x 400 mm that stands off from flat (or from its cylinder) by 0.5 mm, six or
-eight marks whose places were measured with 0.5 mm of error (normal, each coordinate), curling paper, five paints,
-tilt 0 to 40 degrees, blur, smear, shadow, glare, colour cast, JPEG 60 to 95.
+eight marks whose places were measured with 0.5 mm of error (normal, each coordinate), curling paper, five
+paints, tilt 0 to 40 degrees, blur, smear, shadow, glare, colour cast, JPEG 60 to 95.
 """
 
 from __future__ import annotations

@@ -426,9 +426,12 @@ def _curled(s: Scene, place: np.ndarray, fine: np.ndarray) -> None:
     for n, (lift, curl, way) in s.curls.items():
         if lift == 0.0 and curl == 0.0:
             continue
-        x, y, _ = s.marks[n]
-        reach = 45.0 if n else 95.0
-        near = (np.abs(base[..., 0] - x) < reach) & (np.abs(base[..., 1] - y) < reach)
+        x, y, turn = s.marks[n]
+        c, si = math.cos(turn), math.sin(turn)
+        dx, dy = base[..., 0] - x, base[..., 1] - y
+        u, v = c * dx + si * dy, -si * dx + c * dy
+        half = 0.75 * MARK_SIDE  # the paper alone lifts, not the panel beside it
+        near = (u > -half) & (u < (half if n else 2.25 * MARK_SIDE)) & (np.abs(v) < half)
         if not near.any():
             continue
         world, local = _surface(s, x, y)
