@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Generic, Literal, TypeVar
+from typing import Literal
 
 from pydantic import Field
 
+from panelmend.document.category import Category, InterruptionData
+from panelmend.document.finishing import FinishData
+from panelmend.document.given import Given as Given
+from panelmend.document.inspection import InspectionData
 from panelmend.document.panel import Side
+from panelmend.document.preparation import PreparationData
 from panelmend.materials.quantities import (
     Angle,
     Area,
@@ -31,18 +36,7 @@ from panelmend.materials.quantities import (
     Typed,
 )
 
-T = TypeVar("T")
-
 CutoutForm = Literal["circle", "ellipse", "oval", "rectangle"]
-
-
-class Given(Typed, Generic[T]):
-    """An approved value and where it stands."""
-
-    value: T
-    """The value."""
-    place: Name
-    """Its place in the approved data: figure, table, note."""
 
 
 class Manual(Typed):
@@ -437,3 +431,13 @@ class ApprovedData(Typed):
     """Cure operations in order."""
     strength: StrengthData = StrengthData()
     """Loads."""
+    preparation: PreparationData = PreparationData()
+    """Making the panel ready."""
+    inspection: InspectionData = InspectionData()
+    """Inspecting each bond after its cure."""
+    finishing: FinishData = FinishData()
+    """Finishing."""
+    interruption: InterruptionData = InterruptionData()
+    """What is done when a cure is interrupted."""
+    category: Category | None = None
+    """Category of the repair."""

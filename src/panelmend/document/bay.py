@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from panelmend.document.pace import Pace
 from panelmend.materials.quantities import (
     Area,
     ArealMass,
@@ -122,6 +123,8 @@ class Bay(Typed):
     """Instruments."""
     film_coefficient: FilmCoefficient | None = None
     """Loss to the moving air, if known."""
+    pace: Pace | None = None
+    """How long the bench takes, rehearsed with dry material."""
 
 
 class Remnant(Typed):

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from panelmend.document.pace import Directions
 from panelmend.document.shape import Shape
 from panelmend.materials.quantities import (
     Angle,
@@ -153,6 +154,8 @@ class Panel(Typed):
     """Side from which coordinates and angles of this document are drawn."""
     zero: Name
     """Which way 0 degrees points, in words."""
+    directions: Directions = Directions()
+    """Its directions in the words of the aircraft's drawings."""
     outer_skin: Skin
     """Skin on the outside (the tool side)."""
     inner_skin: Skin

@@ -97,6 +97,7 @@ Power = Annotated[float, BeforeValidator(_reader("power")), POSITIVE, _schema("p
 PowerDensity = Annotated[float, BeforeValidator(_reader("power density")), POSITIVE, _schema("power density")]
 Current = Annotated[float, BeforeValidator(_reader("current")), POSITIVE, _schema("current")]
 Voltage = Annotated[float, BeforeValidator(_reader("voltage")), POSITIVE, _schema("voltage")]
+Resistance = Annotated[float, BeforeValidator(_reader("resistance")), POSITIVE, _schema("resistance")]
 Moment = Annotated[float, BeforeValidator(_reader("moment")), _schema("moment")]
 RunningLoad = Annotated[float, BeforeValidator(_reader("running load")), _schema("running load")]
 Conductivity = Annotated[float, BeforeValidator(_reader("conductivity")), POSITIVE, _schema("conductivity")]

@@ -255,6 +255,14 @@ KINDS: dict[str, Kind] = {
             "5 W/in2 or 7750 W/m2",
         ),
         Kind("current", "A", _scales(A=1.0), ("A", 1), ("A", 1), "15 A"),
+        Kind(
+            "resistance",
+            "ohm",
+            _named({"ohm": 1.0, "milliohm": 1e-3, "kilohm": 1e3, "megohm": 1e6}),
+            ("ohm", -3),
+            ("ohm", -3),
+            "10 milliohm or 0.010 ohm",
+        ),
         Kind("voltage", "V", _scales(V=1.0), ("V", 0), ("V", 0), "120 V"),
         Kind(
             "force",

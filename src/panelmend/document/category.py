@@ -1,0 +1,40 @@
+"""Category of a repair, and what the data orders when a cure is interrupted."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from panelmend.document.given import Given
+from panelmend.materials.quantities import Count, Day, Name, Text, Typed
+
+
+class Category(Typed):
+    """Whether the repair stays, or is due to be replaced or looked at again."""
+
+    kind: Literal["permanent", "interim"]
+    """Permanent, or interim until it is due."""
+    due_hours: Count | None = Field(default=None, ge=1)
+    """Flight hours after which an interim repair is due."""
+    due_cycles: Count | None = Field(default=None, ge=1)
+    """Flight cycles after which it is due."""
+    due_date: Day | None = None
+    """Day on which it is due."""
+    inspect: Text = ""
+    """Repeat inspections: what, how and how often."""
+    place: Name
+    """Where the category stands in the approved data."""
+
+
+class InterruptionData(Typed):
+    """What the data orders when a cure is interrupted."""
+
+    power: Given[Name] | None = None
+    """Power fails."""
+    pump: Given[Name] | None = None
+    """Pump stops."""
+    blanket: Given[Name] | None = None
+    """Blanket or controller fails."""
+    leak: Given[Name] | None = None
+    """Bag leaks."""
