@@ -34,6 +34,8 @@ class PreparationData(Typed):
     """Least time from the last solvent to bonding."""
     dry_reading: Given[Name] | None = None
     """What meter or indicator must read before the core counts as dry."""
+    vapour_most: Given[Share] | None = None
+    """Highest fuel vapour at which it may be worked on, share of the lower explosive limit."""
     air_low: Given[Temperature] | None = None
     """Coolest air at which it may be bonded."""
     air_high: Given[Temperature] | None = None

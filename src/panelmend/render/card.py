@@ -7,7 +7,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.errors import Severity, all_codes
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.curing import as_set
+from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.cure.part import Placed
 from panelmend.job.kit.part import KitLine, Mix

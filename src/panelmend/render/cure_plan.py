@@ -6,7 +6,7 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.curing import insulated
+from panelmend.job.card.heating import insulated
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Prediction

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from panelmend.document.fault import Fault
 from panelmend.document.faults import (
+    after,
     bay,
     bend,
     cures,
@@ -39,6 +40,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *thermal.CHECKS,
     *heating.CHECKS,
     *stores.CHECKS,
+    *after.CHECKS,
 )
 
 

@@ -1,100 +1,288 @@
-"""Steps before the panel is cut: read, gather, protect, mark, measure."""
+"""Steps before anything is cut: data, safety, kit, the map of the damage, datum marks, bare surface."""
 
 from __future__ import annotations
 
+from panelmend.derive import Source
 from panelmend.job.card import cautions as c
+from panelmend.job.card.bench import Bench
+from panelmend.job.card.directions import position
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import Units, blank, step
+from panelmend.job.card.writing import RECORD, Units, clock, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.ground import Ground
 from panelmend.job.limits.part import LimitsPart
-from panelmend.job.work import Work
 
 
-def read_data(case: Case, ground: Ground, sizes: LimitsPart) -> list[Step]:
-    """Read the data and compare the damage with it."""
-    manual = case.document.data.manual
-    size: Words = (
-        "Damage after clean-up: ",
-        sizes.along,
-        " along 0°, ",
-        sizes.across,
-        " across, largest dimension ",
-        sizes.largest,
-        ".",
+def read_data(case: Case, ground: Ground) -> Step:
+    """Read the data."""
+    manual, category = case.document.data.manual, case.document.data.category
+    said: Words = ("Category of the repair: not in the document. Write it from the data.",)
+    if category is not None:
+        kind = ground.ledger.approved("card.category", category.kind, source=_place(case, category.place))
+        due = [
+            *([f"{category.due_hours} flight hours"] if category.due_hours else []),
+            *([f"{category.due_cycles} flight cycles"] if category.due_cycles else []),
+            *([str(category.due_date)] if category.due_date else []),
+        ]
+        said = ("Category of the repair: ", kind, f", due at {', '.join(due)}." if due else ".")
+    inspect = category.inspect if category is not None else ""
+    return step(
+        "A1",
+        "Read the approved data",
+        f"{manual.title}, {manual.number} revision {manual.revision} of {manual.dated}: "
+        f"{case.document.data.repair}. Read the first pages of this card.",
+        (*said, f" Repeat inspections: {inspect}." if inspect else ""),
+        cautions=[c.AUTHORITY, c.WEAR],
+        blanks=[
+            note("Revision in force"),
+            note("Part number on the panel"),
+            note("Serial number on the panel"),
+            *([note("Category, due")] if category is None else []),
+        ],
+        hold="H0",
     )
-    return [
-        step(
-            "limits",
-            "Read the approved data",
-            f"{manual.title}, {manual.number} revision {manual.revision} of {manual.dated}, {case.document.data.repair}. "
-            "Check that this is the revision in force and that it covers this panel and serial number.",
-            size,
-            f"Disposition from the data: {sizes.disposition}. Read the reasons and every finding on the first pages.",
-            cautions=[c.AUTHORITY],
-            blanks=[blank("Revision in force"), blank("Panel part and serial number read on the panel")],
-            hold="planner",
-        )
-    ]
 
 
-def gather(case: Case, ground: Ground) -> list[Step]:
-    """Gather the kit and note the bay."""
+def _place(case: Case, place: str) -> Source:
+    manual = case.document.data.manual
+    return Source(f"{manual.number} rev {manual.revision}", place)
+
+
+def compare(case: Case, sizes: LimitsPart) -> Step:
+    """First comparison with the limits, near and far skin."""
     units = Units.of(case.view)
-    due = [f"{i.kind} {i.id} (calibrated to {i.calibrated_until})" for i in case.document.bay.instrument]
-    return [
+    through = case.document.damage.depth == "through"
+    blanks = [
+        number("Largest dimension", units.length, high=sizes.largest),
+        number("Along 0°", units.length, said=RECORD),
+        number("Across", units.length, said=RECORD),
+    ]
+    if through:
+        blanks.append(number("Far skin, largest", units.length))
+    return step(
+        "A2",
+        "Compare the damage with the limits of the data, on both skins",
+        (
+            "This card was planned for ",
+            sizes.along,
+            " along 0° by ",
+            sizes.across,
+            " across, largest dimension ",
+            sizes.largest,
+            ". Larger, nearer to an edge, or damage in the far skin that is not planned here: stop, back to the planner.",
+        ),
+        blanks=blanks,
+        drawing="survey",
+    )
+
+
+def safe(bench: Bench) -> Step:
+    """Make it safe."""
+    most = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    return step(
+        "A3",
+        "Make the part and the place safe",
+        "Power off and tagged. Part and metal tools grounded. Extinguisher and eyewash at hand.",
+        cautions=[c.FUEL, c.STATIC],
+        blanks=[
+            tick("Power off, grounded"),
+            number("Fuel vapour (0 where no fuel is near)", "% of lower limit", high=most),
+            note("Meter number"),
+        ],
+    )
+
+
+def kit(bench: Bench) -> list[Step]:
+    """Draw the kit, warm up frozen stock, weigh the part."""
+    case, units = bench.case, bench.units
+    due = [f"{i.kind} {i.id} (to {i.calibrated_until})" for i in case.document.bay.instrument]
+    steps = [
         step(
-            "kit",
-            "Gather the kit",
-            "Take everything on the kit list. Check lot numbers, expiry and summed out-time against the list; "
-            "write down what differs. Let frozen material come to bay temperature in its closed bag.",
-            "Instruments: "
-            + ("; ".join(due) if due else "none listed: note each with its calibration date")
+            "A4",
+            "Draw the kit",
+            "Take everything on the kit list. Compare lot, expiry and accumulated out-time with each label; the oldest "
+            "goes first. Write down what differs. Expired stock is tagged and goes back.",
+            "Instruments in calibration: "
+            + ("; ".join(due) if due else "none listed, write number and due day")
             + ".",
-            materials=["kit list"],
             blanks=[
-                blank("Bay temperature", unit=units.temperature),
-                blank("Relative humidity", unit="%"),
-                blank("Barometer", unit="hPa"),
+                tick("Lots and expiry as listed"),
+                note("What differs"),
+                *([note("Instruments, due days")] if not due else []),
+                number("Air temperature of the bay", units.temperature, said=RECORD),
+                number("Barometer", "hPa" if case.view == "mm" else "inHg", said=RECORD),
             ],
         )
     ]
+    if _frozen(bench):
+        steps.append(
+            step(
+                "A5",
+                "Warm up frozen stock in its sealed bag",
+                "Keep the bag shut until no water settles on it; a full roll may take 8 h (FAA-H-8083-31). Add the "
+                "time to its accumulated out-time.",
+                blanks=[
+                    clock("Out of the freezer"),
+                    clock("Bag opened"),
+                    number("Accumulated out-time", "h", said="limit: the label"),
+                ],
+            )
+        )
+    if case.document.panel.hinge is not None:
+        finish = case.document.data.finishing
+        steps.append(
+            step(
+                "A6",
+                "Weigh the part before anything comes off",
+                "Write down weight and moment about the hinge line as found.",
+                cautions=[c.LIFTING],
+                blanks=[
+                    number(
+                        "Weight before",
+                        units.weight,
+                        high=bench.given("card.weight_most", finish.weight_most, "mass"),
+                    ),
+                    number("Moment before", units.moment, said=RECORD),
+                    note("Balance number"),
+                ],
+            )
+        )
+    return steps
 
 
-def mark(case: Case, ground: Ground, work: Work) -> list[Step]:
-    """Protect the panel and mark the cut-out."""
-    opening = work.cutout.opening
-    beyond = ground.given_or(
-        "surface.clean_beyond", case.document.data.surface.clean_beyond, 0.0762, "length"
+def _frozen(bench: Bench) -> bool:
+    """Whether prepreg, film adhesive or anything with an out-life is used."""
+    stores = bench.case.document.stores
+    cloths = {p.cloth for p in (*bench.work.plies.plies, *bench.work.core.cap)}
+    films = any(p.role == "film adhesive" for p in bench.work.plies.plies)
+    used = cloths | {bench.work.core.adhesive, bench.work.core.floor_adhesive}
+    kept = any(r.out_life is not None and r.material in used for r in (*stores.roll, *stores.lot))
+    prepreg = any(
+        bench.case.catalogue.cloth(p.cloth).prepreg
+        for p in (*bench.work.plies.plies, *bench.work.core.cap)
+        if p.role != "film adhesive"
     )
-    units = Units.of(case.view)
+    return films or kept or prepreg
+
+
+def look(bench: Bench) -> list[Step]:
+    """Degrease, map the damage."""
     return [
         step(
-            "cutout",
-            "Protect the panel and mark the cut-out",
+            "B2",
+            "Degrease round the damage",
+            "Mask every opening first. No water where a skin is open over core. Turn to clean cloth; dry at once.",
+            cautions=[c.SOLVENT],
+            blanks=[note("Cleaner and lot"), tick("Openings masked")],
+        ),
+        step(
+            "B1",
+            "Map the damage on both sides",
+            "Dry and clean. Compare each place with a sound place of the same build; mark the edge of the damage. A "
+            "couplant is water-based only, and wiped off.",
+            blanks=[note("Method, instrument"), tick("Both sides mapped"), note("Moisture found, where")],
+        ),
+    ]
+
+
+def mark(bench: Bench) -> list[Step]:
+    """Print templates, put datum marks, support, mask, take the coating off."""
+    case, work, units = bench.case, bench.work, bench.units
+    one, two = position(bench.ground, work, bench.side)
+    opening = work.cutout.opening
+    data = case.document.data
+    beyond = bench.ground.given_or("surface.clean_beyond", data.surface.clean_beyond, 0.0762, "length")
+    box = "100.0 mm" if case.view == "mm" else "4.000 in"
+    steps = [
+        step(
+            "D1",
+            "Print the templates and check their size",
+            f"Print at full size, unscaled. The check square of every sheet is {box} both ways: a sheet that is not is "
+            "thrown away.",
+            tools=["printer", "rule"],
+            blanks=[
+                number("Check square, along", units.length, said=f"{box} ± 0.5 %"),
+                number("Check square, across", units.length, said=f"{box} ± 0.5 %"),
+                note("Sheets printed"),
+            ],
+        ),
+        step(
+            "B4",
+            "Set datum marks outside the work area, then mark the cut-out",
             (
-                "Support the panel. Clean and mask at least ",
-                beyond,
-                " beyond the repair, and cover openings nearby.",
+                "Two marks on the 0° line and two square to it, farther out than the PTFE tape and the sealing tape: "
+                "every outline is set from them again after sanding. Centre of the cut-out: ",
+                one.distance,
+                f" from the {one.edge}, ",
+                two.distance,
+                f" from the {two.edge}, seen from the {bench.side}.",
             ),
-            "Print the templates at full size and measure the check square of every sheet both ways before use.",
             (
-                f"Lay the {opening.form} cut-out template on the damage with its 0° arrow along the panel's 0° "
-                f"({case.document.panel.zero}) and mark it: ",
+                f"Lay the {opening.form} template with its 0° arrow along the panel's 0° ({case.document.panel.zero}): ",
                 opening.length,
                 " by ",
                 opening.width,
-                ", turned ",
+                ", length turned ",
                 opening.angle,
-                ".",
+                ". Use a marker that leaves no residue.",
             ),
-            "Mark the outline of every ply and the PTFE tape outside the last one.",
-            cautions=[c.SOLVENT],
-            tools=["templates", "marker that may touch the surface", "rule"],
+            tools=["templates", "rule", "marker"],
             blanks=[
-                blank("Check square, along", unit=units.length),
-                blank("Check square, across", unit=units.length),
+                number(f"From the {one.edge}", units.length, aim=one.distance),
+                number(f"From the {two.edge}", units.length, aim=two.distance),
+                tick("Datum marks stay clear"),
             ],
-            drawing="panel",
-        )
+            drawing="cutout",
+        ),
     ]
+    if bench.through or bench.cored or case.geometry.cylinder is not None:
+        gap = bench.given("card.contour_gap", data.preparation.contour_gap, "length")
+        steps.append(
+            step(
+                "B3",
+                "Support the panel and hold it to its contour",
+                "The support stays until the last cure is cold.",
+                cautions=[c.LIFTING],
+                blanks=[
+                    note("Support used"),
+                    number("Gap between panel and support", units.length, high=gap),
+                ],
+            )
+        )
+    bare = bench.given("card.coating_beyond", data.preparation.coating_beyond, "length")
+    steps += [
+        step(
+            "B6",
+            "Mask, cover wiring, start extraction",
+            (
+                "Mask and clean at least ",
+                beyond,
+                " beyond the repair. It stays on until the opening is vacuumed out.",
+            ),
+            cautions=[c.CARBON] if bench.carbon else [],
+            blanks=[tick("Wiring and openings covered"), tick("Extraction runs")],
+        ),
+        step(
+            "B5",
+            "Take off paint and primer past the largest ply",
+            bench.order("card.coating_removal", data.preparation.coating_removal, "How it is taken off")
+            if data.preparation.coating_removal is not None
+            else "By hand abrasion. Stop at the first fibre.",
+            *(
+                [
+                    (
+                        "Conductive layer: ",
+                        *bench.order("card.conductive_layer", data.preparation.conductive_layer, ""),
+                    )
+                ]
+                if data.preparation.conductive_layer is not None
+                else []
+            ),
+            cautions=[c.PAINT_DUST],
+            blanks=[
+                number("Bare beyond the largest ply", units.length, low=bare),
+                tick("No fibre touched"),
+            ],
+        ),
+    ]
+    return steps

@@ -1,38 +1,68 @@
-"""The cautions, each put at the step where its hazard is. They are common practice, no source."""
+"""The cautions, each put at the step where its hazard is.
+
+Common practice where no source is named. Protective clothing by US Army TM 1-1500-204-23-11 table 2-1 (s.032); dust of
+chromate and lead by NAVAIR 01-1A-509-2 4-5.1; skin effects of amines and epoxy by the OSHA Technical Manual III:1.
+"""
 
 from __future__ import annotations
 
 from panelmend.job.card.part import Caution
 
+AUTHORITY = Caution(
+    "general",
+    "This card is no approved data. The panel's own manual, the authority's rules and licensed people decide.",
+)
+WEAR = Caution(
+    "general",
+    "Wear at every step with its sign: goggles, gloves and coverall; for dust a respirator for 0.3 micron as well; "
+    "for resin face shield, apron and sleeves. Eyewash and extinguisher within reach before the first step.",
+)
+FUEL = Caution(
+    "fire",
+    "Fuel vapour: power off, part and metal tools grounded, vapour measured. No work, no tool and no heat at or "
+    "above the limit; measure again before drying and before every cure.",
+)
+STATIC = Caution(
+    "static",
+    "Film and cloth pulled off a roll charge up: ground the part and yourself before vapour or solvent.",
+)
 DUST = Caution(
     "dust",
-    "Dust of cured laminate and core harms lungs and eyes: respirator, goggles, gloves and extraction at the tool. "
-    "Vacuum it up, never blow it off.",
+    "Dust of cured laminate and core harms lungs and eyes: respirator, goggles, gloves, extraction at the tool. "
+    "Vacuum it up, never blow.",
 )
 CARBON = Caution(
-    "electricity",
-    "Carbon dust conducts: keep it out of electrical equipment and connectors, and cover those nearby.",
+    "electricity", "Carbon dust conducts: cover wiring and connectors, keep it out of electrical tools."
 )
-BLADE = Caution(
-    "blade", "Cutters and blades: cut away from hands, set the depth stop first, wear cut-resistant gloves."
+PAINT_DUST = Caution(
+    "paint",
+    "Dust of old paint and primer may hold chromate or lead: respirator, goggles, gloves, coverall, extraction. "
+    "No chemical stripper on a composite.",
 )
+BLADE = Caution("blade", "Cut away from hands; set the depth stop first; cut-resistant gloves.")
+EDGES = Caution("blade", "Cut skins have sharp edges and splinters: gloves, goggles.")
 SOLVENT = Caution(
     "solvent",
-    "Solvent vapour burns and harms: ventilation, gloves, goggles, no flame, spark or heat near it. "
-    "Used wipes go into a closed metal bin.",
+    "Solvent burns and harms: ventilation, gloves, goggles; no flame, spark or heat. Wipes into a closed metal bin, "
+    "never left on the panel.",
+)
+ACID = Caution(
+    "solvent", "Treatments of metal burn skin and eyes: face shield, gloves, apron; rinse is hazardous waste."
 )
 RESIN = Caution(
-    "resin",
-    "Uncured resin and hardener burn and sensitise skin: gloves, sleeves and goggles. "
-    "A large pot heats itself and can smoke: keep to the pot sizes given here.",
+    "resin", "Resin, hardener and adhesive burn and sensitise skin: face shield, gloves, apron and sleeves."
+)
+FILM = Caution(
+    "film",
+    "A film or backing left in the lay-up takes its strength away and cannot be seen later: count them off, films "
+    "out equal films in.",
 )
 HEAT = Caution(
-    "heat",
-    "Hot blanket, panel and tools: heat-proof gloves. Never leave a heated bag alone, and never fold a blanket.",
+    "heat", "Hot blanket, panel and tools: heat-proof gloves. Never leave heat alone, never fold a blanket."
 )
 MAINS = Caution(
     "electricity",
-    "Check the blanket, its lead and earth before switching on; dry hands, no solvent vapour, a breaker within reach.",
+    "Look at blanket, lead and earth before switching on: dry hands, no vapour, breaker within reach.",
 )
 TWO_BLANKETS = Caution(
     "electricity",
@@ -41,13 +71,24 @@ TWO_BLANKETS = Caution(
 )
 STEAM = Caution(
     "pressure",
-    "Water in the core turns to steam and can burst the skin: do not heat above the drying temperature until dry.",
+    "Water in the core turns to steam and can burst the skin: nothing above the drying temperature until proved dry.",
 )
 VACUUM = Caution(
-    "vacuum",
-    "A bag presses with several tonnes on a square metre: support the panel, and keep it off unsupported skins.",
+    "vacuum", "A bag presses hard: support the panel, keep it off unsupported skins and bare cells."
 )
-AUTHORITY = Caution(
-    "general",
-    "This card is no approved data. The panel's own manual, the authority's rules and licensed people decide.",
+BURST = Caution("vacuum", "Bare core under a bag is crushed: its edges are supported before vacuum goes on.")
+PAINT = Caution(
+    "paint",
+    "Paint with isocyanate: supplied air, gloves, coverall, nobody else in the booth; no flame and no heat until cured.",
 )
+SEALANT = Caution("solvent", "Sealant and primer: gloves, ventilation, no ignition.")
+LIFTING = Caution("lifting", "Heavy or large part: two people, a clear way, padded trestles.")
+
+
+def exotherm(batch: str) -> Caution:
+    """The caution of a batch that heats itself, with the largest batch printed in it."""
+    return Caution(
+        "exotherm",
+        f"A batch in a deep cup heats itself and can smoke or burn: never more than {batch} in one cup. "
+        "Left-over resin is spread out shallow, outdoors, until cold.",
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.card.laying import laid_in
+from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
 from panelmend.job.work import Work

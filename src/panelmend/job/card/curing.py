@@ -1,271 +1,310 @@
-"""Heating a cure operation and opening its bag: electricity, recipe, what is predicted, what to do."""
+"""Steps of a cure: bag, leak test, heat, cooling, the verdict on the log, opening, inspection of the bond."""
 
 from __future__ import annotations
 
-from panelmend.derive import Figure, Source
-from panelmend.document.approved import Cure, Segment
-from panelmend.errors import MissingError
+from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import thermocouples
+from panelmend.job.card import heating, thermocouples
+from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.drying import steam
-from panelmend.job.card.part import Blank, Step, Words
-from panelmend.job.card.writing import INSPECTOR, Units, blank, step
-from panelmend.job.case import Case
-from panelmend.job.cure.part import Circuited, CureOperation
-from panelmend.job.ground import Ground
-from panelmend.job.work import Work
-
-LOOK = (
-    "When a thermocouple reads outside its range in the table: look first at its lead, joint and tape, then at the "
-    "blanket (its place, folds, plug), then at the bag (leak, bridging). If all is well the prediction does not fit "
-    "this panel: go by the recipe and the thermocouples, and write it down."
-)
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Blank, Note, Step, Words
+from panelmend.job.card.writing import clock, lines, note, number, step, tick
 
 
-def insulated(case: Case, operation: str) -> list[tuple[str, str]]:
-    """Insulation the planner chose for a cure: where it goes, and what it is."""
-    chosen = case.document.choice.heat_for(operation)
-    if chosen is None:
+def cure(bench: Bench, bag: BagOperation) -> list[Step]:
+    """All steps from the bag to the inspected bond."""
+    steps: list[Step] = []
+    if bagged(bag):
+        steps += [_bag(bench, bag), _leak(bench, bag)]
+    steps += _rest(bench, bag)
+    if heated_by(bag) != "room temperature":
+        steps.append(_heat(bench, bag))
+    steps += [_cool(bench, bag), _judge(bench, bag), _open(bench, bag), *_look(bench, bag)]
+    return steps
+
+
+def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
+    """The reasoning behind bag and cure, for the workings."""
+    notes: list[Note] = []
+    heated = bench.cure(bag)
+    if bagged(bag):
+        notes.append(
+            Note(Place("O20", bag.number), f"{bag.name}: vacuum in other words", lines(_vacuum(bag)))
+        )
+    if heated_by(bag) != "room temperature":
+        said = heating.reasoned(bench.ground, heated)
+        notes.append(
+            Note(Place("O22", bag.number), f"{bag.name}: what is predicted of its heat", lines(said))
+        )
+    return notes
+
+
+def _vacuum(bag: BagOperation) -> list[Words | str]:
+    vacuum, leak = bag.vacuum, bag.leak
+    absolute: Words = (
+        () if vacuum.absolute is None else (", with ", vacuum.absolute, " absolute left under the bag")
+    )
+    boils: Words = () if vacuum.boiling is None else (", where water boils at ", vacuum.boiling)
+    said: list[Words | str] = [
+        ("The least vacuum is a pressure difference of ", vacuum.difference, *absolute, *boils, ".")
+    ]
+    if bag.available_vacuum is not None:
+        said.append(("The air here can give no more than ", bag.available_vacuum, " of gauge vacuum."))
+    if leak.flow is not None:
+        said.append(
+            ("The leak that is allowed is about ", leak.flow, " into the bag; hoses and gauge not counted.")
+        )
+    return said
+
+
+def _bag(bench: Bench, bag: BagOperation) -> Step:
+    heated = bench.cure(bag)
+    uses = "; ".join(f"{x.order} {x.use}" for x in bag.layers)
+    aid = [f"Pressure pad or caul: {bag.pressure_aid}."] if bag.pressure_aid else []
+    return step(
+        Place("O19", bag.number),
+        f"{bag.name}: build the bag in the order of its layers",
+        f"From the part up: {uses}.",
+        *aid,
+        "Vacuum bases on breather, outside blanket and repair, at opposite ends. Pleats at the corners. Only flash-breaker "
+        "tape inside.",
+        cautions=[c.VACUUM, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else [])],
+        tools=["vacuum bases", "gauge", "sealing tape"],
+        blanks=[
+            number("Layers laid", "layers", said=f"{len(bag.layers)}, each ticked on its label"),
+            tick("Bases clear of the repair"),
+            clock("Bag closed at"),
+        ],
+    )
+
+
+def _leak(bench: Bench, bag: BagOperation) -> Step:
+    second = len(bench.cure(bag).blankets) > 1
+    return step(
+        Place("O20", bag.number),
+        f"{bag.name}: vacuum on, leak test",
+        (
+            "At least ",
+            bag.least_vacuum,
+            " at the gauge farthest from the pump. The air then presses on the bag with ",
+            bag.force,
+            ": see that the panel is held. Close the valve: no more than ",
+            bag.leak_drop,
+            " lost in ",
+            bag.leak_time,
+            ". A leak is sealed and tested again inside the pot life.",
+        ),
+        *(["The bag on the far face is tested by itself, before this one."] if second else []),
+        cautions=[c.VACUUM, c.BURST],
+        tools=["vacuum gauge in calibration", "clock"],
+        blanks=[
+            clock("Vacuum on at", "before the vacuum-on-by time"),
+            number("Vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
+            number("Lost in the test", bench.units.vacuum, high=bag.leak_drop),
+            *(
+                [number("Far face: lost in the test", bench.units.vacuum, high=bag.leak_drop)]
+                if second
+                else []
+            ),
+            note("Gauge number"),
+        ],
+        hold="H8",
+    )
+
+
+def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
+    mixed = [m for m in bench.work.kit.mixes if m.operation == bag.name]
+    if not mixed and heated_by(bag) != "room temperature":
         return []
-    rows = (("over the bag", chosen.insulation_over), ("on the far face", chosen.insulation_behind))
-    return [(where, _name(case, ident)) for where, ident in rows if ident]
-
-
-def _name(case: Case, ident: str) -> str:
-    try:
-        return case.catalogue.get(ident).name
-    except MissingError:
-        return ident
-
-
-def before_closing(case: Case, heated: CureOperation) -> list[Words | str]:
-    """What is laid for the heat: thermocouples, insulation, a second blanket."""
-    lines: list[Words | str] = []
-    if heated.prediction is None:
-        lines.append(
-            "Thermocouples spread evenly at the places in the table: where it gets coldest and hottest is NOT "
-            "PREDICTED. " + _why_not(heated)
-        )
-    else:
-        lines.append(
-            "Thermocouples at the places in the table, before the blanket goes on: the prediction chose them. One that "
-            "must stand elsewhere is written down; then what it should read no longer holds."
-        )
-    for where, name in insulated(case, heated.name):
-        lines.append(f"Insulation {where}: {name}.")
-    if len(heated.blankets) > 1:
-        behind = [s.id for s in heated.sensors if s.face == "far face" and s.id.startswith("B")]
-        follows = (
-            f", which follows {', '.join(behind)} on that face"
-            if behind
-            else " and thermocouples on that face"
-        )
-        lines.append(
-            f"Blanket {heated.blankets[1].blanket} goes on the far face under a bag of its own, with a controller of "
-            f"its own{follows}."
-        )
-    return lines
-
-
-def _why_not(heated: CureOperation) -> str:
-    if heated.missing:
-        return "The constants that are missing, and whom to ask, stand in cure-plan.pdf."
-    return "panelmend heat makes the prediction; nothing is missing for it."
-
-
-def as_set(recipe: Cure, heated: CureOperation) -> Cure:
-    """The recipe with the set point of its long dwell, and of the ramp to it, as the planner set it."""
-    point = float(heated.set_point)
-    longest = recipe.longest_dwell
-    made: list[Segment] = []
-    for i, s in enumerate(recipe.segment):
-        leads = s.kind == "ramp" and recipe.segment[i + 1 : i + 2] == (longest,)
-        made.append(s.model_copy(update={"to": point}) if s is longest or leads else s)
-    return recipe.model_copy(update={"segment": tuple(made)})
-
-
-def _to(heated: CureOperation, data: Figure, kept: bool) -> Words:
-    """A segment's temperature: the data's, or what the planner chose inside its band."""
-    if kept or float(data) == float(heated.set_point):
-        return (data,)
-    return (heated.set_point, " (chosen inside the band; the data has ", data, ")")
-
-
-def _circuits(heated: CureOperation) -> list[Words | str]:
-    """What each blanket draws, and from which circuit."""
-    lines: list[Words | str] = [_circuit(b) for b in heated.blankets]
-    if not heated.blankets:
-        lines.append("Blanket and circuit NOT CHECKED: the bay has no blanket that will do.")
-    if len(heated.blankets) > 1:
-        first, second = heated.blankets[:2]
-        lines.append(
-            f"Never plug {first.blanket} and {second.blanket} into one circuit. Controller and thermocouples of one "
-            "never drive the other: trace each lead by hand before switching on."
-        )
-    return lines
-
-
-def _circuit(at: Circuited) -> Words:
-    if at.power is None or at.current is None:
-        return (
-            f"Blanket {at.blanket}, ",
-            at.rated,
-            " at its own voltage. What it draws here is NOT CHECKED: the document gives no supply voltage "
-            "(bay.supply). Read its plate, and ask who looks after the bay's electricity, before switching on.",
-        )
-    draws: Words = (f"Blanket {at.blanket} draws ", at.power, " and ", at.current, " at the bay's supply")
-    if at.allowed is None:
-        return (
-            *draws,
-            ". Whether a circuit carries that is NOT CHECKED: the document gives none (bay.circuit).",
-        )
-    if not at.holds:
-        return (
-            *draws,
-            ": no free circuit carries that for hours (the strongest ",
-            at.allowed,
-            "). Do not switch it on there.",
-        )
-    return (
-        *draws,
-        f": plug it into {at.circuit}, which may carry ",
-        at.allowed,
-        " for hours, and nothing else into that circuit beyond its share.",
-    )
-
-
-def _predicted(ground: Ground, heated: CureOperation) -> list[Words | str]:
-    """What is predicted of the bond line, and what to do when the thermocouples say otherwise."""
-    found, key = heated.prediction, f"cure.{heated.number}"
-    if found is None:
+    if heated_by(bag) == "room temperature":
+        longest = bag.cure.longest_dwell
+        held = heating.figure(bench, bag, "rest", longest.least, "time")
+        sand = getattr(bag.cure, "sand_after", None)
+        after = heating.figure(bench, bag, "sand_after", sand, "time")
+        sanded: Words = (" Not sanded before ", after, ".") if after is not None else ()
         return [
-            "The heat of this cure is NOT PREDICTED: nobody has computed where it gets coldest. "
-            + _why_not(heated)
-        ]
-    lines: list[Words | str] = []
-    broken = [f"{r.what} ({r.place})" for r in found.limits if not r.holds]
-    if not found.finished:
-        broken.append("the recipe does not come to its end")
-    if broken:
-        lines.append(
-            f"NOT HELD in the prediction: {'; '.join(broken)}. Do not switch on before the planner has settled it: "
-            "cure-plan.pdf says what would change it."
-        )
-    if found.coldest_arrives is None:
-        lines.append("By the prediction the coldest place of the bond line never enters the band.")
-    else:
-        lines.append(
-            (
-                "By the prediction the coldest place of the bond line enters the band ",
-                ground.ledger[f"{key}.coldest_arrives"],
-                " after heat goes on: count no dwell before that, and none before every thermocouple is in the band. "
-                "The recipe and the thermocouples decide.",
+            step(
+                Place("O21", bag.number),
+                f"{bag.name}: let it cure at room temperature",
+                ("Vacuum stays on." if bagged(bag) else "Leave it weighted, untouched.", *sanded),
+                cautions=[c.VACUUM] if bagged(bag) else [],
+                blanks=[
+                    clock("Begun at"),
+                    number("Held", "h", low=held),
+                    number("Coolest air meanwhile", bench.units.temperature),
+                ],
             )
-        )
-    lines += thermocouples.unseen(ground, heated)
-    return [*lines, LOOK]
-
-
-def _tools(heated: CureOperation) -> list[str]:
-    made = [f"heat blanket {b.blanket}" for b in heated.blankets] or ["heat blanket"]
-    return [*made, "a controller for each blanket" if len(made) > 1 else "controller", "logger"]
-
-
-def cure(case: Case, ground: Ground, work: Work, bag: BagOperation) -> Step:
-    """The cure: electricity, recipe, what the thermocouples should read, and what to do when they do not."""
-    recipe, key = bag.cure, f"cure.{bag.number}"
-    heated = next(o for o in work.cure.operations if o.number == bag.number)
-    manual = case.document.data.manual
-    source = Source(f"{manual.number} rev {manual.revision}", recipe.place)
-
-    def fig(name: str, value: float | None, kind: str) -> Figure | None:
-        return None if value is None else ground.ledger.approved(f"{key}.{name}", value, kind, source=source)
-
-    lines: list[Words | str] = []
-    blanks: list[Blank] = []
-    unit = Units.of(case.view).temperature
-    for i, (s, own) in enumerate(zip(recipe.segment, as_set(recipe, heated).segment, strict=True), 1):
-        k = f"s{i}"
-        to = fig(f"{k}.to", s.to, "temperature")
-        words: list[str | Figure] = [
-            f"{i}. ",
-            {"ramp": "Heat to ", "dwell": "Hold at ", "cool": "Cool to "}[s.kind],
         ]
-        words += [*_to(heated, to, kept=s is own)] if to is not None else []
-        if s is not own and s.kind == "ramp" and heated.rate is not None:
-            words += [", set to ", heated.rate]
-        rate = fig(f"{k}.rate_most", s.rate_most, "temperature rate")
-        least = fig(f"{k}.rate_least", s.rate_least, "temperature rate")
-        words += [", no faster than ", rate] if rate is not None else []
-        words += [", no slower than ", least] if least is not None else []
-        low, high = fig(f"{k}.low", s.low, "temperature"), fig(f"{k}.high", s.high, "temperature")
-        if low is not None and high is not None:
-            words += [", every thermocouple between ", low, " and ", high]
-        held = fig(f"{k}.least", s.least, "time")
-        words += [", for at least ", held, " counted on the slowest"] if held is not None else []
-        longest = fig(f"{k}.most", s.most, "time")
-        words += [", and no longer than ", longest] if longest is not None else []
-        lines.append((*words, "."))
-        if s.kind == "dwell":
-            blanks += [
-                blank(f"Segment {i}: lowest / highest", low=low, high=high, unit=unit),
-                blank(f"Segment {i}: from / to"),
-            ]
-    ceiling = fig("ceiling", recipe.ceiling, "temperature")
-    if ceiling is not None:
-        lines.append(("No thermocouple may ever pass ", ceiling, "."))
-    if recipe.control is not None:
-        lines.append(f"Control on the {recipe.control} thermocouple.")
-    lines.append(("Keep at least ", bag.least_vacuum, " all through."))
-    water, burst = steam(work, bag.number)
-    return step(
-        "cure",
-        f"{bag.name}: cure",
-        *_circuits(heated),
-        f"Recipe: {recipe.place}. Record every thermocouple and the vacuum at least once a minute, and keep the log file.",
-        *lines,
-        *water,
-        *_predicted(ground, heated),
-        cautions=[c.HEAT, c.MAINS, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []), *burst],
-        tools=_tools(heated),
-        blanks=[
-            *blanks,
-            blank("Log file name"),
-            blank("Least vacuum seen", low=bag.least_vacuum, unit="inHg"),
-        ],
-        drawing=f"cure {bag.name}",
-        tables=thermocouples.readings(ground, work, bag, heated),
-    )
-
-
-def open_(case: Case, ground: Ground, bag: BagOperation) -> Step:
-    """Vacuum off, bag off, first look."""
-    below = bag.cure.release_below
-    lines: list[Words | str] = []
-    release: Figure | None = None
-    if below is not None:
-        manual = case.document.data.manual
-        source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
-        release = ground.ledger.approved(
-            f"cure.{bag.number}.release_below", below, "temperature", source=source
+    return [
+        step(
+            Place("O21", bag.number),
+            f"{bag.name}: let the resin's own heat pass before the blanket goes on",
+            "Wait until what is left in the cup is past its hottest and cools.",
+            cautions=[c.HEAT],
+            blanks=[number("Waited", "min"), tick("Cup cooling")],
         )
-        lines.append(("Keep the vacuum until every thermocouple is below ", release, "."))
-    else:
-        lines.append("Keep the vacuum until the repair is cool to the touch, or as the data says.")
-    lines.append(
-        "Take off bag, films and tape; look for dry spots, bridging, wrinkles and lifted edges; tap the repair."
-    )
-    if "cap" in bag.lays:
-        lines.append("Trim the cured cap to the opening, and abrade and clean it as before.")
+    ]
+
+
+def _heat(bench: Bench, bag: BagOperation) -> Step:
+    heated = bench.cure(bag)
+    said, dwell = heating.stages(bench, bag)
+    water, burst = steam(bench.work, bag.number)
+    vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    tables = [
+        heating.interrupted(bench, bag.number),
+        *thermocouples.readings(bench.ground, bench.work, bag, heated),
+    ]
     return step(
-        "cure",
-        f"{bag.name}: open and inspect",
-        *lines,
-        cautions=[c.HEAT, c.DUST] if "cap" in bag.lays else [c.HEAT],
-        blanks=[
-            blank("Hottest thermocouple at release", high=release, unit=Units.of(case.view).temperature),
-            blank("Tapped sound (yes / no)"),
-        ],
-        hold=INSPECTOR,
+        Place("O22", bag.number),
+        f"{bag.name}: heat on",
+        *heating.stopped(heated),
+        *heating.circuits(heated),
+        f"Cure cycle: {bag.cure.place}. Log every thermocouple and the vacuum at least once a minute.",
+        *said,
+        ("Keep at least ", bag.least_vacuum, " all through: vacuum never off."),
+        *water,
+        *heating.counted(bench, heated),
+        *([heating.LOOK] if heated.prediction is not None else []),
+        cautions=[c.FUEL, c.HEAT, c.MAINS, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []), *burst],
+        tools=_tools(heated.blankets),
+        blanks=_heat_blanks(bench, bag, dwell, vapour),
+        tables=tables,
     )
+
+
+def _tools(blankets: tuple[object, ...]) -> list[str]:
+    return [
+        *[f"heat blanket {getattr(b, 'blanket', '')}" for b in blankets],
+        "a controller for each blanket" if len(blankets) > 1 else "controller",
+        "over-temperature cut-out",
+        "logger",
+    ]
+
+
+def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Figure | None) -> list[Blank]:
+    return [
+        number("Fuel vapour", "% of lower limit", high=vapour),
+        tick("No solvent left, cut-out armed"),
+        clock("Heat on at"),
+        *dwell,
+        number("Hottest of all", bench.units.temperature, high=heating.ceiling_of(bench, bag)),
+        number("Least vacuum seen", bench.units.vacuum, low=bag.least_vacuum),
+        note("Log file"),
+        note("Interruptions, from / to"),
+    ]
+
+
+def _cool(bench: Bench, bag: BagOperation) -> Step:
+    release = heating.release_of(bench, bag)
+    hot = heated_by(bag) != "room temperature"
+    below: Words = (
+        ("Vacuum stays on until every thermocouple is below ", release, ".")
+        if release is not None
+        else ("Vacuum stays on until the time or temperature of the approved data.",)
+    )
+    return step(
+        Place("O23", bag.number),
+        f"{bag.name}: cool under vacuum" if hot else f"{bag.name}: end of the cure",
+        below,
+        cautions=[c.HEAT] if hot else [],
+        blanks=[
+            number("Hottest thermocouple at release", bench.units.temperature, high=release)
+            if hot
+            else clock("Ended at"),
+            clock("Vacuum off at"),
+        ],
+    )
+
+
+def _judge(bench: Bench, bag: BagOperation) -> Step:
+    return step(
+        Place("O24", bag.number),
+        f"{bag.name}: judge the log before the bag is opened",
+        "Compare the log with the cure cycle: ramps, dwell on the slowest, maximum temperature on the hottest, vacuum all "
+        "through. Not accepted: the bag stays shut, back to the planner. A fault of the cure stays a finding even if "
+        "the bond sounds good.",
+        blanks=[note("Verdict, its number"), note("Log file, its digest"), note("Reasons, interruptions")],
+        hold="H9",
+    )
+
+
+def _open(bench: Bench, bag: BagOperation) -> Step:
+    return step(
+        Place("O25", bag.number),
+        f"{bag.name}: open the bag and count everything out",
+        "Bag, films, layers and thermocouples off; nothing stays in or under the repair."
+        + (" The upper peel ply stays on the cap." if "cap" in bag.lays else ""),
+        cautions=[c.EDGES, c.FILM],
+        blanks=[
+            number("Layers out", "layers", said=f"{len(bag.layers)}, as laid"),
+            number("Thermocouples out", "pieces", said=f"{len(bench.cure(bag).sensors)}"),
+            number("Films out", "pieces", said="as many as went in"),
+        ],
+    )
+
+
+def _look(bench: Bench, bag: BagOperation) -> list[Step]:
+    data, units = bench.case.document.data.inspection, bench.units
+    hard = bench.given("card.hardness", data.hardness)
+    coupon = data.coupon
+    least = None
+    if coupon is not None and coupon.value.least is not None:
+        key = "card.coupon_least"
+        least = (
+            bench.ground.ledger[key]
+            if key in bench.ground.ledger
+            else bench.ground.given(key, coupon, "pressure", value=coupon.value.least)
+        )
+    length = bench.given("card.void_length", data.void_length, "length")
+    area = bench.given("card.void_area", data.void_area, "area")
+    count = bench.given("card.void_count", data.void_count)
+    spacing = bench.given("card.void_spacing", data.void_spacing, "length")
+    edge = bench.given("card.void_edge", data.void_edge, "length")
+    methods = "As the data asks"
+    if data.methods is not None:
+        methods = ", then ".join(data.methods.value).capitalize() + f" ({data.methods.place})"
+    squeeze: Words = (
+        ("No squeeze-out somewhere: ", *bench.order("card.squeeze_out", data.squeeze_out, "what is done"))
+        if data.squeeze_out is not None
+        else ("No squeeze-out somewhere: stop, ask the engineer.",)
+    )
+    pressure = "MPa" if bench.case.view == "mm" else "psi"
+    return [
+        step(
+            Place("O26", bag.number),
+            f"{bag.name}: look at the bond, squeeze-out, hardness, coupon",
+            "Dry spots, bridging, wrinkles, blush, lifted edges; squeeze-out at the whole edge.",
+            squeeze,
+            blanks=[
+                tick("Squeeze-out all round"),
+                tick("No dry spot, wrinkle, lifted edge"),
+                number("Hardness, lowest of 5", "Barcol", low=hard),
+                *(
+                    [number("Coupon, lowest", pressure, low=least), note("Coupon numbers")]
+                    if coupon is not None
+                    else []
+                ),
+            ],
+        ),
+        step(
+            Place("O27", bag.number),
+            f"{bag.name}: inspect each new bond and draw the map",
+            f"{methods}. A void is any area unbonded that should be bonded. Draw every one, with its size and distances. "
+            "Lines of a scan no farther apart than half the smallest void that counts. Before the next ply, filler or "
+            "paint.",
+            tools=[data.standard.value if data.standard is not None else "reference standard of the data"],
+            blanks=[
+                number("Longest void", units.length, high=length),
+                number("Largest void", "cm²" if bench.case.view == "mm" else "in²", high=area),
+                number("Voids", "voids", high=count),
+                number("Least spacing", units.length, low=spacing),
+                number("Least distance to an edge", units.length, low=edge),
+                note("Instrument, standard, data place"),
+            ],
+            hold="H10",
+            drawing=f"map {bag.number}",
+        ),
+    ]

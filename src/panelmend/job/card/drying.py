@@ -1,11 +1,13 @@
-"""The drying step: what water does in closed cells, and what the drying time reaches."""
+"""The drying steps: what water does in closed cells, and what the drying time reaches."""
 
 from __future__ import annotations
 
 from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
-from panelmend.job.card.part import Caution, Step, Table, Words
-from panelmend.job.card.writing import INSPECTOR, TECHNICIAN, Units, blank, step
+from panelmend.job.card.bench import Bench
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Caution, Note, Step, Table, Words
+from panelmend.job.card.writing import ASK, clock, lines, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.drying.part import Bond, DryingPart, Gas, Heating, SkinDrying
 from panelmend.job.work import Work
@@ -18,38 +20,126 @@ FOUND = {
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
 
 
-def dry(case: Case, work: Work) -> list[Step]:
-    """Look for water, and dry by the data's values; nothing where nothing is opened and nothing was found."""
-    part = work.drying
-    if work.core.action == "none" and not part.wet:
+def dry(bench: Bench) -> list[Step]:
+    """Let water out, dry until dry, prove it; only the proof where none was found."""
+    part, data = bench.work.drying, bench.case.document.data.preparation
+    if not bench.cored and not part.wet:
         return []
-    units = Units.of(case.view)
-    lines: list[Words | str] = [FOUND[part.moisture], *_how(part)]
+    steps: list[Step] = []
+    if part.moisture == "found":
+        steps.append(_drain(bench))
     if part.wet:
-        if part.temperature is None:
-            lines.append(NO_VALUES)
-        lines += [*_open_cells(part), *_water(part), *_unknown(part)]
-    lines += [f"{_sentence(m.what)}: NOT PREDICTED; {m.ask}." for m in part.lacking("skins") if part.dries]
-    hottest = min((limit for _, limit in part.limits), key=float, default=None)
-    return [
+        steps += [_set_up(bench), _dry(bench)]
+    said: list[Words | str] = [FOUND[part.moisture]] if not part.wet else []
+    if not part.wet:
+        said.append("Water found now: stop, back to the planner. It is dried by the data before any heat.")
+    reading = bench.given("card.dry_reading", data.dry_reading)
+    limit = f"limit: {reading.value}" if reading is not None else ASK
+    steps.append(
         step(
-            "drying",
-            "Look for water and dry the core",
-            *lines,
-            cautions=[c.STEAM, c.HEAT, c.MAINS],
-            tools=["moisture meter", "heat blanket", "thermocouples"],
+            "C5",
+            "Prove that the core is dry",
+            *said,
+            "Until dry, not only until the hours are over. No water on open core after this. Write the time until which "
+            "it counts as dry; past it, prove again.",
+            tools=["moisture meter or indicator"],
             blanks=[
-                blank("Moisture before", unit="meter"),
-                blank("Drying temperature reached", low=part.temperature, unit=units.temperature),
-                *([blank("Hottest thermocouple", high=hottest, unit=units.temperature)] if hottest else []),
-                blank("Time from / to"),
-                blank("Moisture after", unit="meter"),
+                number("Moisture reading", "meter", said=limit),
+                note("Method, instrument"),
+                tick("No water found"),
+                clock("Counts as dry until", "time by the data"),
             ],
-            hold=INSPECTOR if part.wet else TECHNICIAN,
-            drawing="drying" if part.wet else "",
-            tables=[*(pressures(case, part) if part.wet else []), *skins(part)],
+            hold="H3",
         )
-    ]
+    )
+    if part.moisture == "found":
+        steps.append(
+            step(
+                "C6",
+                "Close the holes that let water out",
+                "Only where holes were drilled, as the approved data says.",
+                cautions=[c.RESIN],
+                blanks=[number("Holes closed", "holes", said="all that were drilled")],
+            )
+        )
+    return steps
+
+
+def notes(bench: Bench) -> list[Note]:
+    """What water does in closed cells and what the drying reaches, for the workings."""
+    part = bench.work.drying
+    if not bench.cored and not part.wet:
+        return []
+    said: list[Words | str] = []
+    if part.wet:
+        said += [*_open_cells(part), *_unknown(part)]
+    said += [f"{_sentence(m.what)}: NOT PREDICTED; {m.ask}." for m in part.lacking("skins") if part.dries]
+    tables = [*(pressures(bench.case, part) if part.wet else []), *skins(part)]
+    drawing = "drying" if part.wet else ""
+    return [Note(Place("C4"), "Water in the core and drying", lines(said), tuple(tables), drawing)]
+
+
+def _drain(bench: Bench) -> Step:
+    return step(
+        "C1",
+        "Let standing water out",
+        FOUND["found"],
+        *_water(bench.work.drying),
+        cautions=[c.BLADE],
+        blanks=[
+            number("Holes drilled", "holes", said="as the data allows, 0 if it does not"),
+            note("Where it ran out"),
+        ],
+    )
+
+
+def _set_up(bench: Bench) -> Step:
+    part, units = bench.work.drying, bench.units
+    vacuum = part.vacuum if part.gas == "bag" else None
+    return step(
+        "C3",
+        "Set up the drying",
+        *([FOUND["not checked"]] if part.moisture == "not checked" else []),
+        "Support the edge of the open core. Breather to every wet face, thermocouples on both faces beside the opening"
+        + (", bag over it all." if vacuum is not None else "."),
+        cautions=[c.BURST, c.STEAM],
+        tools=["heat blanket", "thermocouples", "breather"],
+        blanks=[
+            number("Moisture before", "meter", said="write down"),
+            number(
+                "Vacuum",
+                units.vacuum,
+                low=vacuum,
+                said="" if vacuum is not None else "0 where no bag is asked",
+            ),
+            note("Thermocouple numbers, places"),
+        ],
+    )
+
+
+def _dry(bench: Bench) -> Step:
+    part, units = bench.work.drying, bench.units
+    hottest = min((limit for _, limit in part.limits), key=float, default=None)
+    said: list[Words | str] = [*_how(part)]
+    if part.temperature is None:
+        said.append(NO_VALUES)
+    vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    return step(
+        "C4",
+        "Dry the core until it is dry",
+        *said,
+        cautions=[c.STEAM, c.FUEL, c.HEAT, c.MAINS],
+        tools=["heat blanket", "controller", "thermocouples", "logger"],
+        blanks=[
+            number("Fuel vapour", "% of lower limit", high=vapour),
+            number("Steepest rise", f"{units.temperature}/min", high=part.rate),
+            number("Coldest held at", units.temperature, low=part.temperature),
+            number("Hottest thermocouple", units.temperature, high=hottest),
+            clock("From"),
+            number("Held for", "h", low=part.duration),
+            note("Log file"),
+        ],
+    )
 
 
 def steam(work: Work, number: int) -> tuple[list[Words], list[Caution]]:

@@ -1,59 +1,220 @@
-"""Steps after the last cure: sand, finish, inspect, enter the record."""
+"""Steps after the last cure: sand, join, seal, inspect, paint, weigh, count, record."""
 
 from __future__ import annotations
 
 from panelmend.job.card import cautions as c
+from panelmend.job.card.bench import Bench
+from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Step
-from panelmend.job.card.writing import INSPECTOR, blank, step
+from panelmend.job.card.writing import clock, note, number, step, tick
 from panelmend.job.case import Case
-from panelmend.job.work import Work
 
 
-def finish(case: Case, work: Work) -> list[Step]:
-    """Sand, restore the finish, inspect, and make the maintenance record entry."""
-    sanding = any(p.role == "sanding" for p in work.plies.plies)
-    fair = (
-        "Fair the edges into the sanding ply only; stop at once when fibre of a repair ply shows."
-        if sanding
-        else "Fair the resin edges by hand; never sand into a repair ply."
+def finish(bench: Bench) -> list[Step]:
+    """Everything from the tape off to the record."""
+    data, units = bench.case.document.data.finishing, bench.units
+    preparation = bench.case.document.data.preparation
+    sanding = any(p.role == "sanding" for p in bench.work.plies.plies)
+    steps = [
+        step(
+            "E1",
+            "Take the PTFE tape off, fair the edge",
+            "Fair the sanding ply only; stop at once when fibre of a repair ply shows."
+            if sanding
+            else "Fair the resin edge by hand; never into a repair ply.",
+            cautions=dust(bench),
+            blanks=[
+                number("PTFE tape off", "pieces", said="all that was laid"),
+                tick("No fibre of a repair ply cut"),
+            ],
+        )
+    ]
+    if preparation.conductive_layer is not None or data.conductive_resistance is not None:
+        steps.append(
+            step(
+                "E2",
+                "Join the conductive layer, prove it",
+                bench.order(
+                    "card.conductive_layer", preparation.conductive_layer, "Joint of the conductive layer"
+                ),
+                cautions=[c.RESIN],
+                blanks=[
+                    number(
+                        "Overlap",
+                        units.length,
+                        low=bench.given("card.conductive_overlap", data.conductive_overlap, "length"),
+                    ),
+                    number(
+                        "Across the joint",
+                        "ohm",
+                        high=bench.given(
+                            "card.conductive_resistance", data.conductive_resistance, "resistance"
+                        ),
+                    ),
+                ],
+            )
+        )
+    metal = any(s.metal == "aluminium" for s in bench.case.document.panel.structure)
+    apart: list[str] = []
+    if bench.carbon:
+        apart = [
+            "Carbon kept off aluminium"
+            + (
+                f": {data.isolate.value} ({data.isolate.place})."
+                if data.isolate
+                else ": glass ply or sealant between them, as the data says."
+                if metal
+                else "; no bare carbon edge."
+            )
+        ]
+    steps += [
+        step(
+            "E3",
+            "Seal edges and ways for water, open the drains",
+            bench.order("card.seal", data.seal, "How edges are sealed"),
+            *apart,
+            cautions=[c.SEALANT],
+            blanks=[
+                note("Sealant, lot"),
+                number("Drains open", "drains", said="all of the panel"),
+                *([tick("Carbon kept off aluminium")] if bench.carbon else []),
+            ],
+        ),
+        step(
+            "E4",
+            "Inspect the whole repair before finish covers it",
+            "The whole repair and a hand's width round it, the same way as the damage was mapped; compare with the maps "
+            "of each bond.",
+            blanks=[note("Method, instrument"), tick("As the maps, no change")],
+            hold="H11",
+            drawing="map 0",
+        ),
+        step(
+            "E5",
+            "Prime and paint",
+            bench.order("card.coating", data.coating, "Primer and paint"),
+            cautions=[c.PAINT],
+            blanks=[
+                note("Materials, lots"),
+                number(
+                    "Thickness over a conductive layer"
+                    if preparation.conductive_layer
+                    else "Coating thickness",
+                    units.length,
+                    high=bench.given("card.coating_most", data.coating_most, "length"),
+                ),
+                clock("Dry at"),
+            ],
+        ),
+    ]
+    if data.static_resistance is not None or preparation.conductive_layer is not None:
+        steps.append(
+            step(
+                "E6",
+                "Measure the static bonding",
+                blanks=[
+                    number(
+                        "To structure",
+                        "ohm",
+                        high=bench.given("card.static_resistance", data.static_resistance, "resistance"),
+                    ),
+                    note("Meter number"),
+                ],
+            )
+        )
+    if bench.case.document.panel.hinge is not None:
+        steps.append(_weigh(bench))
+    steps += _end(bench)
+    return steps
+
+
+def _weigh(bench: Bench) -> Step:
+    data, hinge = bench.case.document.data.finishing, bench.case.document.panel.hinge
+    change = None
+    if hinge is not None and hinge.moment_limit is not None:
+        change = bench.ground.typed(
+            "card.moment_limit", hinge.moment_limit, "moment", path="panel.hinge.moment_limit"
+        )
+    return step(
+        "E7",
+        "Weigh and balance after paint",
+        "The change is this reading less the one from before the work.",
+        cautions=[c.LIFTING],
+        blanks=[
+            number(
+                "Weight after",
+                bench.units.weight,
+                high=bench.given("card.weight_most", data.weight_most, "mass"),
+            ),
+            number(
+                "Moment after",
+                bench.units.moment,
+                high=bench.given("card.moment_most", data.moment_most, "moment"),
+            ),
+            number("Change of moment", bench.units.moment, high=change),
+            note("Balance number"),
+        ],
+        hold="H12",
     )
+
+
+def _end(bench: Bench) -> list[Step]:
+    first = bench.given("card.before_flight", bench.case.document.data.finishing.before_flight, "time")
     return [
         step(
-            "finish",
-            "Fair and restore the finish",
-            fair,
-            "Restore primer, finish, sealant, lightning protection and drainage as the approved data asks.",
-            cautions=[c.DUST, c.SOLVENT],
+            "E8",
+            "Count tools and parts, sort the waste",
+            "Tools, parts, blankets, leads, wipes out: as many as went in, before anything is closed. Uncured resin and "
+            "wipes with solvent are hazardous waste until proved otherwise; cured dust, cups and filters are bagged.",
+            cautions=[c.SOLVENT],
+            blanks=[
+                number("Tools and parts out", "pieces", said="as many as went in"),
+                tick("Nothing left inside"),
+                tick("Waste sorted"),
+            ],
         ),
         step(
-            "finish",
-            "Final inspection",
-            "Compare the cure logs with the recipes. Tap or scan the whole repair and a hand's width round it, the "
-            "same way as in the survey. Check contour, balance and fit where the data asks for it.",
+            "E9",
+            "Final inspection against this card",
+            "Every step signed, every blank filled, every reading within its limit. Contour and fit as the data asks. "
+            "The skin that was cut out may go after this.",
             blanks=[
-                blank("Tapped or scanned sound (yes / no)"),
-                blank("Cure logs kept as"),
-                blank("Deviations, with their approval"),
+                note("Deviations, with their approval"),
+                note("Cure logs and verdicts kept as"),
+                number("From last cure to first load", "h", low=first),
+                tick("Fits, opens, closes"),
             ],
-            hold=INSPECTOR,
+            hold="H13",
         ),
-        record(case),
+        record(bench.case),
     ]
 
 
 def record(case: Case) -> Step:
     """The record entry with the fields of 14 CFR 43.9(a)."""
     return step(
-        "finish",
-        "Maintenance record entry",
-        "Enter in the maintenance record what 14 CFR 43.9(a), or the authority in charge, asks for.",
+        "E10",
+        "Make the maintenance record entry",
+        "Enter in the maintenance record what 14 CFR 43.9(a), or the authority in charge, asks for. An interim repair: "
+        "enter when it is due.",
         blanks=[
-            blank("Work described, or data named"),
-            blank("Date completed"),
-            blank("Performed by, if not the approver"),
-            blank("Signature of the approver"),
-            blank("Certificate number"),
-            blank("Kind of certificate"),
+            note("Work described, or data named"),
+            note("Date completed"),
+            note("Performed by, if not the approver"),
+            note("Signature of the approver"),
+            note("Certificate number"),
+            note("Kind of certificate"),
         ],
-        hold="certificate holder",
+        hold="H14",
+    )
+
+
+def surface_only(case: Case) -> Step:
+    """No structural repair."""
+    return step(
+        "E5",
+        "Restore the surface; no structural repair",
+        "By the approved data this damage needs no structural repair. Restore the surface as the data asks.",
+        cautions=[c.PAINT],
+        blanks=[note("Materials, lots")],
     )

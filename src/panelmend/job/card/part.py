@@ -6,9 +6,27 @@ from dataclasses import dataclass
 from typing import Literal
 
 from panelmend.derive import Figure
+from panelmend.job.card.order import Place
 
 Words = tuple[str | Figure, ...]
-Hazard = Literal["dust", "solvent", "blade", "heat", "electricity", "resin", "vacuum", "pressure", "general"]
+Hazard = Literal[
+    "dust",
+    "solvent",
+    "blade",
+    "heat",
+    "electricity",
+    "static",
+    "fire",
+    "resin",
+    "exotherm",
+    "film",
+    "paint",
+    "vacuum",
+    "pressure",
+    "lifting",
+    "general",
+]
+Entry = Literal["number", "time", "tick", "text"]
 
 
 @dataclass(frozen=True)
@@ -21,12 +39,20 @@ class Caution:
 
 @dataclass(frozen=True)
 class Blank:
-    """A reading to write down: what, its limits (None where there is none), its unit."""
+    """Something to write down.
+
+    A number has a unit, and limits: ``low`` and ``high``, or ``said`` where the limit is no figure or is not
+    in the document; ``aim`` is what it should be where the data gives no tolerance. A time of day has the unit "h:min". A tick says in ``said`` what must be true. A text is a lot, a
+    number on a plate, or words; it has no limit.
+    """
 
     what: str
     low: Figure | None
     high: Figure | None
     unit: str
+    entry: Entry = "number"
+    said: str = ""
+    aim: Figure | None = None
 
 
 @dataclass(frozen=True)
@@ -39,28 +65,81 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Step:
-    """One step: words with figures in them, what is needed, what is measured, who must come.
+class Hold:
+    """A point where work stops until somebody accepts: its code, who, and what accepted means."""
 
-    ``drawing`` names the drawing that goes with it: "panel", "cutout", "layup outside", "layup inside",
-    "core", "drying", "nest CLOTH", "bag NAME", "cure NAME" or "".
+    code: str
+    by: str
+    accepted: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step: words with figures in them, what is needed, what is written down, who must come.
+
+    ``place`` is its place in the working order. ``drawing`` names the drawing that goes with it: "cutout", "core",
+    "nest CLOTH", "map" (of voids), "bag NAME" or "".
     """
 
     number: int
-    stage: str
+    place: Place
     title: str
     words: tuple[Words, ...]
     cautions: tuple[Caution, ...]
     tools: tuple[str, ...]
     materials: tuple[str, ...]
     blanks: tuple[Blank, ...]
-    hold: str
+    hold: Hold | None
     drawing: str
     tables: tuple[Table, ...] = ()
+
+    @property
+    def id(self) -> str:
+        """Its id in the working order."""
+        return self.place.id
+
+    @property
+    def operation(self) -> int:
+        """The bonding operation it belongs to; 0 for none."""
+        return self.place.operation
+
+
+@dataclass(frozen=True)
+class Note:
+    """Reasoning that belongs to a step but is not needed at the bench; it is printed in workings.pdf."""
+
+    place: Place
+    title: str
+    words: tuple[Words, ...]
+    tables: tuple[Table, ...] = ()
+    drawing: str = ""
+
+
+@dataclass(frozen=True)
+class Clock:
+    """One batch against its pot life.
+
+    ``batch`` is the mix's id, ``life`` its pot life (shorter in hot air), ``lay`` the time after mixing by which all
+    is laid, ``needed`` what the bench needs from mixing to a tight bag; None where that is not known.
+    """
+
+    batch: str
+    operation: int
+    life: Figure
+    lay: Figure | None
+    needed: Figure | None
+    hot: bool
+
+    @property
+    def fits(self) -> bool | None:
+        """Whether it can be done in the pot life; None where that is not known."""
+        return None if self.needed is None else float(self.needed) <= float(self.life) + 1e-6
 
 
 @dataclass(frozen=True)
 class CardPart:
-    """All steps in working order."""
+    """All steps in working order, the notes that belong to them, and the clocks of the batches."""
 
     steps: tuple[Step, ...]
+    notes: tuple[Note, ...] = ()
+    clocks: tuple[Clock, ...] = ()

@@ -1,54 +1,81 @@
-"""Writing steps: they are numbered when the card is put together."""
+"""Writing steps: they get their numbers when the card is put together."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from panelmend.derive import Figure
+from panelmend.job.card.holds import HOLDS
+from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Caution, Step, Table, Words
+from panelmend.units import unit_for
 
-INSPECTOR = "inspector"
-TECHNICIAN = ""
+ASK = "limit: approved data"
+"""Stands in a blank where the document gives no limit: the limit is looked up, never made up."""
+TOLERANCE = "tolerance: approved data"
+RECORD = "write down"
 
 
 def step(
-    stage: str,
+    place: Place | str,
     title: str,
     *words: Words | str,
     cautions: Sequence[Caution] = (),
     tools: Sequence[str] = (),
     materials: Sequence[str] = (),
     blanks: Sequence[Blank] = (),
-    hold: str = TECHNICIAN,
+    hold: str = "",
     drawing: str = "",
     tables: Sequence[Table] = (),
 ) -> Step:
     """A step without its number; plain text may stand where words with figures may."""
-    lines = tuple((w,) if isinstance(w, str) else w for w in words)
     return Step(
         0,
-        stage,
+        Place(place) if isinstance(place, str) else place,
         title,
-        lines,
+        lines(words),
         tuple(cautions),
         tuple(tools),
         tuple(materials),
         tuple(blanks),
-        hold,
+        HOLDS[hold] if hold else None,
         drawing,
         tuple(tables),
     )
 
 
-def blank(what: str, low: Figure | None = None, high: Figure | None = None, unit: str = "") -> Blank:
-    """A reading to write down, between its limits."""
-    return Blank(what, low, high, unit)
+def lines(words: Sequence[Words | str]) -> tuple[Words, ...]:
+    """Lines of words, plain text made into one."""
+    return tuple((w,) if isinstance(w, str) else w for w in words)
 
 
-def numbered(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """The steps with their numbers, from 1."""
-    return tuple(replace(s, number=i) for i, s in enumerate(steps, 1))
+def number(
+    what: str,
+    unit: str,
+    low: Figure | None = None,
+    high: Figure | None = None,
+    said: str = "",
+    aim: Figure | None = None,
+) -> Blank:
+    """A reading with its unit and limits; without any the limit is asked of the approved data."""
+    known = low is not None or high is not None
+    return Blank(what, low, high, unit, "number", said or ("" if known else TOLERANCE if aim else ASK), aim)
+
+
+def clock(what: str, said: str = "") -> Blank:
+    """A time of day."""
+    return Blank(what, None, None, "h:min", "time", said)
+
+
+def tick(what: str, said: str = "yes") -> Blank:
+    """Something that must be so: yes or no."""
+    return Blank(what, None, None, "", "tick", said)
+
+
+def note(what: str) -> Blank:
+    """A lot, a number, words."""
+    return Blank(what, None, None, "", "text")
 
 
 @dataclass(frozen=True)
@@ -59,8 +86,12 @@ class Units:
     temperature: str
     mass: str
     vacuum: str
+    weight: str
+    moment: str
 
     @staticmethod
     def of(view: str) -> Units:
         """Units for a view "mm" or "in"."""
-        return Units("mm", "°C", "g", "inHg") if view == "mm" else Units("in", "°F", "g", "inHg")
+        length, degrees = ("mm", "°C") if view == "mm" else ("in", "°F")
+        heavy = ("kg", "N m") if view == "mm" else ("lb", "in lb")
+        return Units(length, degrees, "g", unit_for("vacuum", view), *heavy)

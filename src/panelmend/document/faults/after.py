@@ -1,0 +1,59 @@
+"""Category of the repair, air at bonding, directions in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.fault import Fault, fault
+from panelmend.document.model import Document
+from panelmend.units import show
+
+
+def _category(document: Document) -> Iterator[Fault]:
+    category, path = document.data.category, ("data", "category")
+    if category is None:
+        return
+    due = (category.due_hours, category.due_cycles, category.due_date)
+    if category.kind == "interim" and all(d is None for d in due):
+        yield fault(
+            (*path, "kind"),
+            "an interim repair that is never due",
+            "no hours, cycles or date",
+            "due_hours, due_cycles or due_date",
+        )
+    if category.kind == "permanent" and any(d is not None for d in due):
+        yield fault((*path, "kind"), "a permanent repair with a due time", "permanent", "interim")
+    if category.due_date is not None and category.due_date <= document.repair.work_date:
+        yield fault(
+            (*path, "due_date"),
+            "due before the work is done",
+            str(category.due_date),
+            f"a day after {document.repair.work_date}",
+        )
+
+
+def _air(document: Document) -> Iterator[Fault]:
+    data = document.data.preparation
+    if data.air_low is not None and data.air_high is not None and data.air_low.value >= data.air_high.value:
+        yield fault(
+            ("data", "preparation", "air_low", "value"),
+            "the coolest air is not cooler than the warmest",
+            show(data.air_low.value, "temperature", document.repair.units),
+            f"less than {show(data.air_high.value, 'temperature', document.repair.units)}",
+        )
+
+
+def _directions(document: Document) -> Iterator[Fault]:
+    given = document.panel.directions
+    said = [w for w in (given.at_0, given.at_90, given.at_180, given.at_270) if w]
+    if len(set(said)) != len(said):
+        yield fault(
+            ("panel", "directions"), "two directions with one name", ", ".join(said), "a name for each"
+        )
+
+
+CHECKS = (
+    (_category, ("data.category", "repair")),
+    (_air, ("data.preparation",)),
+    (_directions, ("panel.directions",)),
+)

@@ -1,0 +1,111 @@
+"""What every step is written from: the case, its figures, the work, and the approved values of the card's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from panelmend.derive import Figure
+from panelmend.document.approved import Given
+from panelmend.document.panel import Side
+from panelmend.errors import MissingError
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.order import Operations
+from panelmend.job.card.part import Clock, Words
+from panelmend.job.card.writing import Units
+from panelmend.job.case import Case
+from panelmend.job.cure.part import CureOperation
+from panelmend.job.ground import Ground
+from panelmend.job.work import Work
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The case, its figures and the work."""
+
+    case: Case
+    ground: Ground
+    work: Work
+    clocks: tuple[Clock, ...]
+
+    @property
+    def units(self) -> Units:
+        """Units of the blanks."""
+        return Units.of(self.case.view)
+
+    @property
+    def side(self) -> Side:
+        """The side that is worked on first."""
+        return self.work.cutout.side
+
+    @property
+    def far(self) -> Side:
+        """The other side."""
+        return "inside" if self.side == "outside" else "outside"
+
+    @property
+    def through(self) -> bool:
+        """Whether both skins are cut."""
+        return self.work.cutout.far is not None
+
+    @property
+    def cored(self) -> bool:
+        """Whether core is cut out."""
+        return self.work.core.action != "none"
+
+    @property
+    def carbon(self) -> bool:
+        """Whether a skin or a ply holds carbon."""
+        cloths = {p.cloth for p in (*self.case.geometry.outer, *self.case.geometry.inner)}
+        cloths |= {p.cloth for p in self.work.plies.plies if p.role != "film adhesive"}
+        return any(self.case.catalogue.cloth(i).fibre == "carbon" for i in cloths)
+
+    @property
+    def heated(self) -> bool:
+        """Whether any operation is heated."""
+        return any(heated_by(b) != "room temperature" for b in self.work.bag.operations)
+
+    @property
+    def operations(self) -> Operations:
+        """The bonding operations for the working order."""
+        bags = self.work.bag.operations
+        return Operations(len(bags), frozenset(b.number for b in bags if on_plate(b)))
+
+    def cure(self, bag: BagOperation) -> CureOperation:
+        """The cure of a bag."""
+        return next(o for o in self.work.cure.operations if o.number == bag.number)
+
+    def given(self, key: str, given: Given[Any] | None, kind: str = "") -> Figure | None:
+        """An approved value of the card's own; None where the document has none."""
+        if given is None:
+            return None
+        return self.ground.ledger[key] if key in self.ground.ledger else self.ground.given(key, given, kind)
+
+    def order(self, key: str, given: Given[str] | None, ask: str) -> Words:
+        """What the data orders in words with its place, or what to look up."""
+        figure = self.given(key, given)
+        if figure is None or given is None:
+            return (f"{ask}: not in the document. Take it from the approved data and write it here.",)
+        return (figure, f" ({given.place}).")
+
+    def name(self, ident: str) -> str:
+        """A material's name."""
+        try:
+            return self.case.catalogue.get(ident).name
+        except MissingError:
+            return ident
+
+
+def on_plate(bag: BagOperation) -> bool:
+    """Whether an operation is cured beforehand on a plate."""
+    return str(getattr(bag.cure, "cured_on", "panel")) == "plate"
+
+
+def heated_by(bag: BagOperation) -> str:
+    """What heats an operation."""
+    return str(getattr(bag.cure, "heated_by", "blanket"))
+
+
+def bagged(bag: BagOperation) -> bool:
+    """Whether an operation is cured under a bag."""
+    return bool(getattr(bag.cure, "bagged", True))

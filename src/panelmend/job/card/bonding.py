@@ -1,0 +1,395 @@
+"""Steps of a bonding operation from setting out to the last ply: mix, spread, wet, cut, set, lay."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure
+from panelmend.derive.ledger import words_for
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import cautions as c
+from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
+from panelmend.job.card.clocks import minutes, pastes
+from panelmend.job.card.directions import bracketed, line
+from panelmend.job.card.heating import insulated, why_not
+from panelmend.job.card.laid import laid_in
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Blank, Clock, Note, Step, Words
+from panelmend.job.card.ready import cutting, nests_of, pieces_in, wet_then_cut
+from panelmend.job.card.writing import clock, lines, note, number, step, tick
+from panelmend.job.kit.part import Mix
+from panelmend.job.plies.part import Ply
+
+
+def set_out(bench: Bench, bag: BagOperation) -> Step:
+    """Everything laid out before anything is mixed."""
+    heated, data, units = bench.cure(bag), bench.case.document.data.preparation, bench.units
+    said: list[Words | str] = []
+    if bagged(bag):
+        said.append(
+            "Bag layers in order, pump running, sealing tape on clean panel, tools and clock at hand."
+        )
+    if heated_by(bag) != "room temperature":
+        said.append("Thermocouples at the places of the heat survey, taped beside the patch, never on it.")
+        if heated.prediction is None:
+            said.append("Where it gets coldest and hottest is NOT PREDICTED; the heat survey found it.")
+        if len(heated.blankets) > 1:
+            behind = [s.id for s in heated.sensors if s.face == "far face" and s.id.startswith("B")]
+            own = (
+                f", which follows {', '.join(behind)} on that face"
+                if behind
+                else " and thermocouples on that face"
+            )
+            said.append(
+                f"Blanket {heated.blankets[1].blanket} goes on the far face under a bag of its own, with a controller of "
+                f"its own{own}."
+            )
+        said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
+    low = bench.given("card.air_low", data.air_low, "temperature")
+    high = bench.given("card.air_high", data.air_high, "temperature")
+    humid = bench.given("card.humidity_most", data.humidity_most, "ratio")
+    above = bench.given("card.above_dew_point", data.above_dew_point, "temperature difference")
+    return step(
+        Place("O10", bag.number),
+        f"{bag.name}: set everything out before anything is mixed",
+        *said,
+        blanks=[
+            number("Air temperature", units.temperature, low=low, high=high),
+            number("Relative humidity", "%", high=humid),
+            number("Panel above the dew point by", units.temperature, low=above),
+            *(
+                [
+                    number("Thermocouples at their places", "pieces", said=f"{len(heated.sensors)}"),
+                    note("Moved, to where"),
+                ]
+                if heated_by(bag) != "room temperature"
+                else []
+            ),
+            number("Films and carriers counted in", "pieces", said="write down"),
+        ],
+    )
+
+
+def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
+    """Why thermocouples stand where they do."""
+    heated = bench.cure(bag)
+    if heated_by(bag) == "room temperature":
+        return []
+    if heated.prediction is None:
+        words = (
+            "Thermocouples spread evenly at the places in the table: where it gets coldest and hottest is NOT PREDICTED. "
+            + why_not(heated)
+        )
+    else:
+        words = (
+            "The prediction chose the places of the thermocouples. One that must stand elsewhere is written down; then "
+            "what it should read no longer holds."
+        )
+    return [Note(Place("O10", bag.number), f"{bag.name}: thermocouples", lines([words]))]
+
+
+def batches(bench: Bench, bag: BagOperation) -> list[Step]:
+    """Mix each batch and use it before the next: adhesive and plug, then resin, sheets and pieces."""
+    steps: list[Step] = []
+    mixes = [m for m in bench.work.kit.mixes if m.operation == bag.name]
+    pasted = [i for i, m in enumerate(mixes, 1) if pastes(bench.ground, m)]
+    for i, mix in enumerate(mixes, 1):
+        steps.append(_mix(bench, bag, mix, i))
+        steps += _coupon(bench, bag, i)
+        if i in pasted:
+            steps.append(_spread(bench, bag, mix, i))
+            if i == pasted[-1]:
+                steps += _plug(bench, bag, i)
+        else:
+            steps += _wet(bench, bag, i)
+    if not pasted:
+        steps += _plug(bench, bag, 0)
+    if not mixes:
+        steps += _coupon(bench, bag, 0)
+    return steps
+
+
+def _mix(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
+    name = bench.name(mix.material)
+    said: list[Words | str] = [
+        (
+            "For ",
+            mix.purpose,
+            f", {name}: in all ",
+            mix.total,
+            ", ",
+            mix.resin,
+            " resin and ",
+            mix.hardener,
+            " hardener.",
+        )
+    ]
+    if mix.filler is not None:
+        said.append(("Stir in ", mix.filler, " of filler once resin and hardener are mixed."))
+    said.append(
+        "Containers at room temperature before they are opened; no solvent in it. Resin first; hardener to the resin "
+        "that is in the cup. Fold, scrape, no air."
+    )
+    mine = next((k for k in bench.clocks if k.batch == mix.id), None)
+    said += _clock_words(mine)
+    if len(mix.pots) > 1:
+        said.append(f"{len(mix.pots)} batches: mix the next only when the one before is laid.")
+    largest = bench.ground.ledger[f"materials.{mix.material}.pot_mass"]
+    return step(
+        Place("O11", bag.number, at),
+        f"{bag.name}: weigh and mix {mix.purpose}",
+        *said,
+        cautions=[c.RESIN, c.exotherm(_grams(bench, largest))],
+        tools=["balance", "cups", "stirrer"],
+        materials=[name],
+        blanks=_pots(mix, mine),
+    )
+
+
+def _grams(bench: Bench, figure: Figure) -> str:
+    return words_for(figure.value, figure.kind, bench.case.view)
+
+
+def _clock_words(mine: Clock | None) -> list[Words | str]:
+    if mine is None:
+        return [
+            "Pot life: not in the document. Take it from the maker's sheet before mixing; no pot life, no mixing."
+        ]
+    hot = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)" if mine.hot else ""
+    if mine.lay is None:
+        return [
+            (
+                "Pot life ",
+                mine.life,
+                f"{hot}, counted from the first contact. Lay by: mixed at + pot life, less the minutes that bag, leak "
+                "test and hold took when rehearsed. Past it: stop, strip, clean, write it down.",
+            )
+        ]
+    return [
+        (
+            "Pot life ",
+            mine.life,
+            f"{hot}, counted from the first contact: lay by mixed at + ",
+            mine.lay,
+            ", vacuum on and accepted by mixed at + ",
+            mine.life,
+            ". Past it: stop, strip, clean, write it down.",
+        )
+    ]
+
+
+def _pots(mix: Mix, mine: Clock | None) -> list[Blank]:
+    rows = []
+    lay = (
+        "mixed at + pot life − closing"
+        if mine is None or mine.lay is None
+        else f"mixed at + {minutes(mine.lay)}"
+    )
+    on = "mixed at + pot life" if mine is None else f"mixed at + {minutes(mine.life)}"
+    several = len(mix.pots) > 1
+    for i, (resin, hardener, filler) in enumerate(mix.pots, 1):
+        head = f"Batch {i}: " if several else ""
+        rows.append(number(f"{head}resin", "g", aim=resin, said="write what is in the cup"))
+        if mix.hardener_low is not None and mix.hardener_high is not None:
+            rows.append(number(f"{head}hardener", "g", low=mix.hardener_low, high=mix.hardener_high))
+        else:
+            rows.append(number(f"{head}hardener", "g", aim=hardener))
+        if filler is not None:
+            rows.append(number(f"{head}filler", "g", aim=filler))
+        rows += [
+            clock(f"{head}mixed at", "first contact"),
+            clock(f"{head}lay by", lay),
+            clock(f"{head}vacuum on by", on),
+        ]
+    rows.append(note("Lots of resin / hardener"))
+    return rows
+
+
+def _coupon(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
+    coupon = bench.case.document.data.inspection.coupon
+    if coupon is None:
+        return []
+    made = coupon.value
+    place = bench.ground.given("card.coupon", coupon, value=f"{made.number} × {made.kind}")
+    return [
+        step(
+            Place("O12", bag.number, batch),
+            f"{bag.name}: make the witness coupon from this batch",
+            (place, f" ({coupon.place}): same batch, beside the repair under the same bag and heat."),
+            cautions=[c.RESIN],
+            blanks=[number("Coupons made", "pieces", said=f"{made.number}"), note("Coupon numbers")],
+        )
+    ]
+
+
+def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
+    core = bench.work.core
+    if "potting" in bag.lays or core.action == "pot":
+        where = "Fill the cells from the bottom up without trapping air, level with the bonding surface of the skin."
+    else:
+        bottom = "" if bench.through else " and its bottom"
+        cap = ", and on the cap's bond face" if any(on_plate(b) for b in bench.work.bag.operations) else ""
+        where = (
+            f"Spread on the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
+        )
+    edge = bench.case.document.data.preparation.pot_core_edge
+    return step(
+        Place("O14", bag.number, at),
+        f"{bag.name}: spread {mix.purpose}",
+        where,
+        *([("Cut edges: ", *bench.order("card.pot_core_edge", edge, "potting"))] if edge is not None else []),
+        cautions=[c.RESIN],
+        blanks=[
+            number("Adhesive used", "g", aim=mix.total, said="least: what covers it all"),
+            clock("First contact at", "before the bond-within time"),
+        ],
+    )
+
+
+def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
+    plug, units = bench.work.core.plug, bench.units
+    if "core" not in bag.lays or plug is None:
+        return []
+    plies = laid_in(bench.work, bag)
+    cap = any(on_plate(b) for b in bench.work.bag.operations) and "cap" in bag.lays
+    ribbon = bracketed(line(bench.case, float(plug.ribbon)))
+    level = bench.given("core.fit_undersize", bench.case.document.data.core.fit_undersize, "length")
+    return [
+        step(
+            Place("O17", bag.number, batch),
+            f"{bag.name}: set the plug{' and the cap' if cap else ''}",
+            (
+                "Ribbon along ribbon, ",
+                plug.ribbon_seen,
+                f"{ribbon} seen from the {bench.work.core.side}. Press it home, level; never high: it would lift the "
+                "blanket. Wipe off what squeezes out.",
+            ),
+            cautions=[c.RESIN],
+            blanks=[
+                number("Ribbon off the panel's", "°", high=plug.ribbon_tolerance),
+                number("Lower than the core by", units.length, high=level),
+                tick("Adhesive squeezed out all round"),
+            ],
+            hold="" if plies else "H7",
+        )
+    ]
+
+
+def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
+    sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]
+    steps = [
+        step(
+            Place("O14", bag.number, at),
+            f"{bag.name}: brush resin on the bond area",
+            "A thin even coat on the opening and on the area of the first ply, no puddle.",
+            cautions=[c.RESIN],
+            blanks=[clock("First contact at", "before the bond-within time")],
+        )
+    ]
+    if on_plate(bag):
+        steps = []
+    if sheets:
+        steps.append(
+            step(
+                Place("O15", bag.number, at),
+                f"{bag.name}: wet out between two films",
+                *[
+                    (
+                        f"{bench.name(s.cloth)}, sheet ",
+                        s.length,
+                        " by ",
+                        s.width,
+                        ": ",
+                        s.resin,
+                        " of mixed resin.",
+                    )
+                    for s in sheets
+                ],
+                "Roll air from the middle outwards; no dry spot, no pool.",
+                cautions=[c.RESIN, c.FILM],
+                blanks=[number(f"Resin on {bench.name(s.cloth)}", "g", aim=s.resin) for s in sheets],
+            )
+        )
+    if wet_then_cut(bench, bag):
+        first = bag.number == min(b.number for b in bench.work.bag.operations if laid_in(bench.work, b))
+        nests = nests_of(bench, bag, first=first)
+        steps.append(
+            step(
+                Place("O16", bag.number, at),
+                f"{bag.name}: cut the pieces from the wet sheet, films on",
+                *cutting(bench, nests, first=first),
+                cautions=[c.BLADE, c.RESIN],
+                tools=["templates", "wheel cutter", "labels"],
+                blanks=[
+                    number("Pieces cut and labelled", "pieces", said=f"{pieces_in(nests)}"),
+                    number("Films on the pieces", "films", said=f"{2 * pieces_in(nests)}"),
+                ],
+                drawing=f"nests {bag.number}",
+            )
+        )
+    return steps
+
+
+def lay(bench: Bench, bag: BagOperation) -> list[Step]:
+    """Film adhesive on the parent, then every ply in order."""
+    plies = laid_in(bench.work, bag)
+    steps: list[Step] = []
+    films = [p for p in plies if p.role == "film adhesive"]
+    if films:
+        steps.append(
+            step(
+                Place("O13", bag.number),
+                f"{bag.name}: lay the film adhesive on the parent",
+                *[(f"{p.id}, {bench.name(p.cloth)}: ", p.margin, " beyond the cut-out.") for p in films],
+                "No wrinkle, no gap, edges of strips meet. Take its carrier off last.",
+                cautions=[c.FILM, c.STATIC],
+                blanks=[
+                    number("Carriers off", "pieces", said=f"{len(films)} or as laid"),
+                    clock("First contact at", "before the bond-within time"),
+                ],
+            )
+        )
+    rest = [p for p in plies if p.role != "film adhesive"]
+    if rest:
+        steps.append(_lay(bench, bag, rest))
+    return steps
+
+
+def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
+    said: list[Words | str] = [
+        (
+            "In this order, each warp within ",
+            bench.work.plies.angle_tolerance,
+            f" as seen from the {plies[0].side}; read it on the cloth. Films off as each goes down, none inside.",
+        )
+    ]
+    for i, p in enumerate(plies, 1):
+        toward = bracketed(line(bench.case, float(p.warp)))
+        said.append(
+            (
+                f"{i}. {p.id}, {p.role}, {bench.name(p.cloth)}: warp ",
+                p.warp_seen,
+                f"{toward}, ",
+                p.margin,
+                " beyond the cut-out.",
+            )
+        )
+    wet = [p for p in plies if not bench.case.catalogue.cloth(p.cloth).prepreg]
+    films = f"{2 * len(wet) + len(plies) - len(wet)}"
+    return step(
+        Place("O18", bag.number),
+        f"{bag.name}: lay the plies",
+        *said,
+        cautions=[c.FILM, *([c.RESIN] if wet else [])],
+        tools=["roller", "squeegee", "protractor"],
+        blanks=[
+            number("Plies laid", "plies", said=f"{len(plies)}"),
+            *[number(f"{p.id}: warp read", "°", aim=p.warp_seen, said=_within(bench)) for p in plies],
+            number("Films or backings off", "pieces", said=f"{films}, all that went on"),
+            clock("Last ply laid at", "before the lay-by time"),
+        ],
+        hold="H7",
+    )
+
+
+def _within(bench: Bench) -> str:
+    tolerance = bench.work.plies.angle_tolerance
+    return f"± {words_for(tolerance.value, tolerance.kind, bench.case.view)}"

@@ -1,0 +1,146 @@
+"""Each batch against its pot life: by when it is laid, by when the bag is tight, and whether that can be done."""
+
+from __future__ import annotations
+
+import math
+
+from panelmend.derive import Figure, Source, formula
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.laid import laid_in
+from panelmend.job.card.part import Clock
+from panelmend.job.ground import Ground
+from panelmend.job.kit.part import Mix
+from panelmend.job.work import Work
+from panelmend.materials import Adhesive
+
+HOT = 305.37  # [K] 90 F: above it the pot life halves (TM 1-1500-204-23-11, scan page 169)
+_TM = Source("US Army TM 1-1500-204-23-11", "scan page 169")
+_SUM = Source("minutes of the bench added up: common practice, no source")
+_PACE = ("mix", "wet_out", "lay", "plug", "bag", "hold")
+
+
+@formula("0.5 x pot life, mixed in air above 90 F", source=_TM, kind="time")
+def in_hot_air(life: float) -> float:
+    """Pot life of what is mixed in air above 90 F.
+
+    life: pot life [s]
+    return: pot life in hot air [s]
+    """
+    return 0.5 * life
+
+
+@formula("bag + leak test + hold", source=_SUM, kind="time")
+def closing(bag: float, leak: float, hold: float) -> float:
+    """From the last piece laid to a bag that was accepted as tight.
+
+    bag: closing the bag [s]
+    leak: leak test [s]
+    hold: the inspector's hold on the bag [s]
+    return: time [s]
+    """
+    return math.fsum((bag, leak, hold))
+
+
+@formula("batches x mix + plug + sheets x wet out + plies x lay + holds x hold", source=_SUM, kind="time")
+def laying(
+    mix: float,
+    plug: float,
+    wet_out: float,
+    lay: float,
+    hold: float,
+    batches: int,
+    plugs: int,
+    sheets: int,
+    plies: int,
+    holds: int,
+) -> float:
+    """From the first contact of resin and hardener to the last piece laid.
+
+    mix: weighing and mixing a batch [s]
+    plug: setting the plug or potting [s]
+    wet_out: wetting out a sheet [s]
+    lay: laying a ply [s]
+    hold: an inspector's hold [s]
+    batches: batches mixed in that time [1]
+    plugs: plugs set [1]
+    sheets: sheets wetted [1]
+    plies: plies laid [1]
+    holds: holds on the lay-up [1]
+    return: time [s]
+    """
+    parts = (batches * mix, plugs * plug, sheets * wet_out, plies * lay, holds * hold)
+    return math.fsum(parts)
+
+
+@formula("laying + closing", source=_SUM, kind="time")
+def needed(laid: float, closed: float) -> float:
+    """From mixing to a bag that was accepted as tight.
+
+    laid: laying [s]
+    closed: closing and testing the bag [s]
+    return: time [s]
+    """
+    return laid + closed
+
+
+@formula("pot life - closing, never below 0", source=_SUM, kind="time")
+def left_to_lay(life: float, closed: float) -> float:
+    """How long after mixing all must be laid.
+
+    life: pot life [s]
+    closed: closing and testing the bag [s]
+    return: time [s]
+    """
+    return max(0.0, life - closed)
+
+
+def clocks(ground: Ground, work: Work) -> tuple[Clock, ...]:
+    """The clock of every batch that has a pot life, in working order."""
+    made = []
+    for bag in work.bag.operations:
+        mine = [m for m in work.kit.mixes if m.operation == bag.name]
+        made += [c for i, m in enumerate(mine) if (c := _clock(ground, work, bag, mine, i)) is not None]
+    return tuple(made)
+
+
+def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: int) -> Clock | None:
+    mix, bay, ledger = mixes[at], ground.case.document.bay, ground.ledger
+    if mix.pot_life is None:
+        return None
+    key = f"card.{bag.number}.batch{at + 1}"
+    hot = bay.air_temperature is not None and bay.air_temperature > HOT
+    life = ledger.derive(f"{key}.life", in_hot_air, life=mix.pot_life) if hot else mix.pot_life
+    if bay.pace is None:
+        return Clock(mix.id, bag.number, life, None, None, hot)
+    pace = {
+        name: ground.typed(f"bay.pace.{name}", getattr(bay.pace, name), "time", path=f"bay.pace.{name}")
+        for name in _PACE
+    }
+    following = mixes[at:]
+    core = {"core", "potting"} & set(bag.lays)
+    sheets = [s for s in work.kit.sheets if s.operation == bag.name]
+    plies = laid_in(work, bag)
+    counts = {
+        "batches": sum(len(m.pots) for m in following),
+        "plugs": 1 if core and any(pastes(ground, m) for m in following) else 0,
+        "sheets": len(sheets),
+        "plies": len(plies),
+        "holds": 1,
+    }
+    figures = {n: ledger.typed(f"{key}.{n}", v, "", source=_SUM) for n, v in counts.items()}
+    chosen = {n: pace[n] for n in ("mix", "plug", "wet_out", "lay", "hold")}
+    laid = ledger.derive(f"{key}.laying", laying, **chosen, **figures)
+    closed = ledger.derive(f"{key}.closing", closing, bag=pace["bag"], leak=bag.leak_time, hold=pace["hold"])
+    whole = ledger.derive(f"{key}.needed", needed, laid=laid, closed=closed)
+    lay = ledger.derive(f"{key}.lay_by", left_to_lay, life=life, closed=closed)
+    return Clock(mix.id, bag.number, life, lay, whole, hot)
+
+
+def pastes(ground: Ground, mix: Mix) -> bool:
+    """Whether a mix is adhesive of the core, not laminating resin."""
+    return isinstance(ground.case.catalogue.get(mix.material), Adhesive)
+
+
+def minutes(figure: Figure) -> str:
+    """A time in whole minutes, rounded down."""
+    return f"{math.floor(float(figure) / 60.0 + 1e-9)} min"

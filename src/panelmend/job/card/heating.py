@@ -1,0 +1,238 @@
+"""What a cure asks of heat: its stages, limits, circuits, what is predicted, and what to do when it is interrupted."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure, Source
+from panelmend.document.approved import Cure, Segment
+from panelmend.errors import MissingError
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import thermocouples
+from panelmend.job.card.bench import Bench
+from panelmend.job.card.part import Blank, Table, Words
+from panelmend.job.card.writing import clock, number
+from panelmend.job.case import Case
+from panelmend.job.cure.part import Circuited, CureOperation
+from panelmend.job.ground import Ground
+
+LOOK = (
+    "A thermocouple outside its range in the table: look at its lead, joint and tape, then at the blanket (place, "
+    "folds, plug), then at the bag (leak, bridging). All well: go by the cure cycle and the thermocouples, and write it "
+    "down."
+)
+
+
+def insulated(case: Case, operation: str) -> list[tuple[str, str]]:
+    """Insulation the planner chose for a cure: where it goes, and what it is."""
+    chosen = case.document.choice.heat_for(operation)
+    if chosen is None:
+        return []
+    rows = (("over the bag", chosen.insulation_over), ("on the far face", chosen.insulation_behind))
+    return [(where, _name(case, ident)) for where, ident in rows if ident]
+
+
+def _name(case: Case, ident: str) -> str:
+    try:
+        return case.catalogue.get(ident).name
+    except MissingError:
+        return ident
+
+
+def why_not(heated: CureOperation) -> str:
+    """Why the heat of a cure is not predicted."""
+    if heated.missing:
+        return "The constants that are missing, and whom to ask, stand in cure-plan.pdf."
+    return "panelmend heat makes the prediction; nothing is missing for it."
+
+
+def as_set(recipe: Cure, heated: CureOperation) -> Cure:
+    """The cure cycle with the set point of its long dwell, and of the ramp to it, as the planner set it."""
+    point = float(heated.set_point)
+    longest = recipe.longest_dwell
+    made: list[Segment] = []
+    for i, s in enumerate(recipe.segment):
+        leads = s.kind == "ramp" and recipe.segment[i + 1 : i + 2] == (longest,)
+        made.append(s.model_copy(update={"to": point}) if s is longest or leads else s)
+    return recipe.model_copy(update={"segment": tuple(made)})
+
+
+def _to(heated: CureOperation, data: Figure, kept: bool) -> Words:
+    """A stage's temperature: the data's, or what the planner chose inside its band."""
+    if kept or float(data) == float(heated.set_point):
+        return (data,)
+    return (heated.set_point, " (chosen inside the band; the data has ", data, ")")
+
+
+def figure(bench: Bench, bag: BagOperation, name: str, value: float | None, kind: str) -> Figure | None:
+    """A value of the cure cycle with its place in the data."""
+    if value is None:
+        return None
+    manual = bench.case.document.data.manual
+    source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
+    return bench.ground.ledger.approved(f"cure.{bag.number}.{name}", value, kind, source=source)
+
+
+def ceiling_of(bench: Bench, bag: BagOperation) -> Figure | None:
+    """The maximum temperature of a cure."""
+    return figure(bench, bag, "ceiling", bag.cure.ceiling, "temperature")
+
+
+def release_of(bench: Bench, bag: BagOperation) -> Figure | None:
+    """Where the vacuum may go off."""
+    return figure(bench, bag, "release_below", bag.cure.release_below, "temperature")
+
+
+def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
+    """The stages of the cure cycle in words, and what is written down of each dwell."""
+    heated, recipe = bench.cure(bag), bag.cure
+    unit = bench.units.temperature
+    lines: list[Words] = []
+    blanks: list[Blank] = []
+
+    def fig(name: str, value: float | None, kind: str) -> Figure | None:
+        return figure(bench, bag, name, value, kind)
+
+    for i, (s, own) in enumerate(zip(recipe.segment, as_set(recipe, heated).segment, strict=True), 1):
+        k = f"s{i}"
+        to = fig(f"{k}.to", s.to, "temperature")
+        words: list[str | Figure] = [
+            f"{i}. ",
+            {"ramp": "Heat to ", "dwell": "Hold at ", "cool": "Cool to "}[s.kind],
+        ]
+        words += [*_to(heated, to, kept=s is own)] if to is not None else []
+        if s is not own and s.kind == "ramp" and heated.rate is not None:
+            words += [", set to ", heated.rate]
+        rate = fig(f"{k}.rate_most", s.rate_most, "temperature rate")
+        least = fig(f"{k}.rate_least", s.rate_least, "temperature rate")
+        words += [", no faster than ", rate] if rate is not None else []
+        words += [", no slower than ", least] if least is not None else []
+        low, high = fig(f"{k}.low", s.low, "temperature"), fig(f"{k}.high", s.high, "temperature")
+        if low is not None and high is not None:
+            words += [", every thermocouple between ", low, " and ", high]
+        held = fig(f"{k}.least", s.least, "time")
+        words += [", for at least ", held, " counted on the slowest"] if held is not None else []
+        longest = fig(f"{k}.most", s.most, "time")
+        words += [", and no longer than ", longest] if longest is not None else []
+        lines.append((*words, "."))
+        if s.kind == "dwell":
+            blanks += [
+                number(f"Stage {i}: coldest", unit, low=low, high=high),
+                number(f"Stage {i}: hottest", unit, low=low, high=high),
+                clock(f"Stage {i}: slowest in at"),
+                clock(f"Stage {i}: ended"),
+            ]
+    ceiling = ceiling_of(bench, bag)
+    if ceiling is not None:
+        lines.append(("Maximum temperature of any thermocouple, ever: ", ceiling, "."))
+    if recipe.control is not None:
+        lines.append((f"Control on the {recipe.control} thermocouple.",))
+    return lines, blanks
+
+
+def circuits(heated: CureOperation) -> list[Words | str]:
+    """What each blanket draws, and from which circuit."""
+    lines: list[Words | str] = [_circuit(b) for b in heated.blankets]
+    if not heated.blankets:
+        lines.append("Blanket and circuit NOT CHECKED: the bay has no blanket that will do.")
+    if len(heated.blankets) > 1:
+        first, second = heated.blankets[:2]
+        lines.append(
+            f"Never plug {first.blanket} and {second.blanket} into one circuit. Controller and thermocouples of one "
+            "never drive the other: trace each lead by hand before switching on."
+        )
+    return lines
+
+
+def _circuit(at: Circuited) -> Words:
+    if at.power is None or at.current is None:
+        return (
+            f"Blanket {at.blanket}, ",
+            at.rated,
+            " at its own voltage. What it draws here is NOT CHECKED: the document gives no supply voltage "
+            "(bay.supply). Read its plate, and ask who looks after the bay's electricity, before switching on.",
+        )
+    draws: Words = (f"Blanket {at.blanket} draws ", at.power, " and ", at.current, " at the bay's supply")
+    if at.allowed is None:
+        return (
+            *draws,
+            ". Whether a circuit carries that is NOT CHECKED: the document gives none (bay.circuit).",
+        )
+    if not at.holds:
+        return (
+            *draws,
+            ": no free circuit carries that for hours (the strongest ",
+            at.allowed,
+            "). Do not switch it on there.",
+        )
+    return (
+        *draws,
+        f": plug it into {at.circuit}, which may carry ",
+        at.allowed,
+        " for hours, and nothing else into that circuit beyond its share.",
+    )
+
+
+def not_held(heated: CureOperation) -> list[str]:
+    """What the prediction says will not hold."""
+    found = heated.prediction
+    if found is None:
+        return []
+    broken = [f"{r.what} ({r.place})" for r in found.limits if not r.holds]
+    if not found.finished:
+        broken.append("the cure cycle does not come to its end")
+    return broken
+
+
+def stopped(heated: CureOperation) -> list[Words | str]:
+    """What stops the hand before heat goes on."""
+    broken = not_held(heated)
+    if not broken:
+        return []
+    return [
+        f"NOT HELD in the prediction: {'; '.join(broken)}. Do not switch on before the planner has settled it: "
+        "cure-plan.pdf says what would change it."
+    ]
+
+
+def counted(bench: Bench, heated: CureOperation) -> list[Words | str]:
+    """From when a dwell counts."""
+    found, key = heated.prediction, f"cure.{heated.number}"
+    if found is None:
+        return ["The heat of this cure is NOT PREDICTED. Go by the thermocouples."]
+    if found.coldest_arrives is None:
+        return ["By the prediction the coldest place of the bond line never enters the band."]
+    return [
+        (
+            "By the prediction the coldest place of the bond line enters the band ",
+            bench.ground.ledger[f"{key}.coldest_arrives"],
+            " after heat goes on: count no dwell before that, and none before every thermocouple is in the band.",
+        )
+    ]
+
+
+def reasoned(ground: Ground, heated: CureOperation) -> list[Words | str]:
+    """The reasoning behind a cure, for the workings."""
+    if heated.prediction is None:
+        return [
+            "The heat of this cure is NOT PREDICTED: nobody has computed where it gets coldest. "
+            + why_not(heated)
+        ]
+    return [*thermocouples.unseen(ground, heated)]
+
+
+def interrupted(bench: Bench, number_of: int) -> Table:
+    """What the data orders when the cure is interrupted, printed before heat goes on."""
+    data = bench.case.document.data.interruption
+    rows: list[tuple[Words, ...]] = []
+    for name, what in (
+        ("power", "Power fails"),
+        ("pump", "Pump stops"),
+        ("blanket", "Blanket or controller fails"),
+        ("leak", "Bag leaks"),
+    ):
+        given = getattr(data, name)
+        figure = bench.given(f"card.interruption.{name}", given)
+        said: Words = ("not in the document: write it here before heat goes on",)
+        if figure is not None:
+            said = (figure, f" ({given.place})")
+        rows.append(((what,), said))
+    return Table("When the cure is interrupted", ("What", "What the data orders"), tuple(rows))

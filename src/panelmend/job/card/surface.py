@@ -1,0 +1,155 @@
+"""Steps that make a surface ready to be bonded, anew for each bonding operation, with its own clock and hold."""
+
+from __future__ import annotations
+
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import cautions as c
+from panelmend.job.card.bench import Bench, on_plate
+from panelmend.job.card.opening import dust
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Step, Words
+from panelmend.job.card.writing import clock, note, number, step, tick
+
+
+def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
+    """Degrease, abrade, clean, mark, tape, wipe, dry, accept, cover."""
+    if on_plate(bag):
+        return []
+    data, units = bench.case.document.data, bench.units
+    ground = bench.ground
+    grit = ground.given_or("surface.grit", data.surface.grit, 150)
+    within = ground.given_or("surface.bond_within", data.surface.bond_within, 86400.0, "time")
+    beyond = ground.given_or("surface.clean_beyond", data.surface.clean_beyond, 0.0762, "length")
+    k = bag.number
+    solvent = data.surface.solvent.value if data.surface.solvent is not None else "the data's solvent"
+    name = bench.name(solvent)
+    side = next((s for s in bench.work.plies.sides if s.side == bag.side), bench.work.plies.sides[0])
+    layers = {"plies", "fill"} & set(bag.lays)
+    before: Words = (
+        ("Degrease before sanding: grease that is sanded in stays. Film off the opening.",)
+        if first
+        else (
+            "Peel ply off, counted; sand flush what was cured before, stop at fibre. Degrease before sanding: grease "
+            "that is sanded in stays.",
+        )
+    )
+    steps = [
+        step(
+            Place("O1", k),
+            f"{bag.name}: uncover the bond area and degrease it",
+            before,
+            cautions=[c.SOLVENT, *dust(bench)],
+            blanks=[
+                *([] if first else [number("Peel plies off", "pieces", said="as laid")]),
+                tick("No water, no grease"),
+                note("Solvent lot"),
+            ],
+        ),
+        step(
+            Place("O2", k),
+            f"{bag.name}: abrade the bond area",
+            (
+                grit,
+                " grit, until the gloss is gone",
+                *((" out to the PTFE tape line",) if layers else (" in the opening and on its edge",)),
+                ", no broken fibre.",
+            ),
+            cautions=dust(bench),
+            tools=[f"abrasive, {grit.value} grit", "extraction"],
+            blanks=[number("Grit", "grit", aim=grit, said="no coarser"), clock("Abraded at")],
+        ),
+        step(
+            Place("O3", k),
+            f"{bag.name}: vacuum and dry wipe",
+            "Vacuum, never blow.",
+            cautions=dust(bench),
+            blanks=[tick("No dust on a dry cloth")],
+        ),
+    ]
+    if layers:
+        steps.append(
+            step(
+                Place("O4", k),
+                f"{bag.name}: mark the plies again from the datum marks, lay the PTFE tape",
+                (
+                    "Sanding took the outlines off: set them again from the datum marks. PTFE tape ",
+                    side.tape_width,
+                    " wide just outside the largest ply, all round, no wrinkle. Marker never inside the bond.",
+                ),
+                tools=["templates", "PTFE tape", "marker"],
+                blanks=[
+                    number("Tape to the line of the largest ply", units.length),
+                    number("Datum to outline, along", units.length),
+                    number("Datum to outline, across", units.length),
+                    tick("Tape closed all round"),
+                ],
+            )
+        )
+    water = data.surface.water_break is not None and data.surface.water_break.value
+    steps.append(
+        step(
+            Place("O5", k),
+            f"{bag.name}: wipe with two cloths",
+            (
+                f"{name}: wet one cloth, wipe one way, dry with the second before it flashes off. Begin ",
+                beyond,
+                " beyond the repair, repeat on a smaller area; clean cloth each pass.",
+            ),
+            cautions=[c.SOLVENT, c.STATIC],
+            materials=[name, "clean lint-free cloth"],
+            blanks=[note("Solvent, lot"), tick("Last cloth clean")],
+        )
+    )
+    if water:
+        opened = bench.cored and first
+        steps.append(
+            step(
+                Place("O6", k),
+                f"{bag.name}: water-break check on closed skin",
+                "A film of clean water holds unbroken; then dry at once."
+                + (" Never over open core: mask it off; water in it means drying again." if opened else ""),
+                blanks=[tick("Film unbroken")],
+            )
+        )
+    release = bench.given("card.solvent_release", data.preparation.solvent_release, "time")
+    steps += [
+        step(
+            Place("O7", k),
+            f"{bag.name}: let the last solvent go, warm air",
+            "No solvent may be left under heat. Warm air only when nothing is wet any more."
+            + (
+                ""
+                if release is not None
+                else " 15 min after the last solvent is usual (TM 1-1500-204-23-11, s.129)."
+            ),
+            cautions=[c.SOLVENT],
+            blanks=[
+                clock("Last solvent gone at"),
+                number(
+                    "Waited",
+                    "min",
+                    low=release,
+                    said="" if release is not None else "limit: approved data, 15 usual",
+                ),
+            ],
+        ),
+        step(
+            Place("O8", k),
+            f"{bag.name}: accept the surface; its bond-within clock runs",
+            (
+                "Clean, dry, even. Bonded within ",
+                within,
+                " of abrading, this operation's own clock; later: clean again and accept again. Powder-free gloves "
+                "from here until it is covered by the bag.",
+            ),
+            blanks=[clock("Accepted at"), clock("Bond before", "abraded at + the time above")],
+            hold="H6",
+        ),
+        step(
+            Place("O9", k),
+            f"{bag.name}: cover it if it is not bonded at once",
+            "Clean film without wax or oil.",
+            blanks=[clock("Covered at")],
+        ),
+    ]
+    return steps
