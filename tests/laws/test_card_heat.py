@@ -11,7 +11,7 @@ from examples_here import case, case_from, text
 from made_cures import predicted_plan
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_for
-from panelmend.job.card.curing import as_set
+from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Step, Table, Words
 from panelmend.job.card.thermocouples import measured
 from panelmend.job.cure.part import CureOperation
@@ -32,11 +32,14 @@ def _words(words: Words, view: str = "mm") -> str:
 
 
 def _step(plan: Plan, operation: CureOperation, which: str) -> Step:
-    return next(s for s in plan.card.steps if s.title == f"{operation.name}: {which}")
+    return next(s for s in plan.card.steps if s.id == which and s.operation == operation.number)
 
 
 def _lines(plan: Plan, operation: CureOperation, which: str) -> str:
-    return "\n".join(_words(w, plan.case.view) for w in _step(plan, operation, which).words)
+    """What a step says, and the reasoning that belongs to it."""
+    notes = [n for n in plan.card.notes if n.place == _step(plan, operation, which).place]
+    said = [*_step(plan, operation, which).words, *(w for n in notes for w in n.words)]
+    return "\n".join(_words(w, plan.case.view) for w in said)
 
 
 def _operations(plan: Plan) -> tuple[CureOperation, ...]:
@@ -52,7 +55,7 @@ def _table(step: Step, beginning: str) -> Table:
 def test_places_are_those_of_the_cure_plan(plan: Plan) -> None:
     view = plan.case.view
     for operation in _operations(plan):
-        rows = _table(_step(plan, operation, "bag it"), "Where the thermocouples go").rows
+        rows = _table(_step(plan, operation, "D6"), "Where the thermocouples go").rows
         assert len(rows) == len(operation.sensors)
         for row, sensor in zip(rows, operation.sensors, strict=True):
             along, across, edge = words_for_place(bench_of(plan, operation), sensor.at, view)
@@ -67,7 +70,7 @@ def test_readings_are_those_of_the_prediction(plan: Plan) -> None:
     for operation in _operations(plan):
         found = operation.prediction
         assert found is not None
-        rows = _table(_step(plan, operation, "cure"), "What each thermocouple should read").rows
+        rows = _table(_step(plan, operation, "O22"), "What each thermocouple should read").rows
         for row, sensor in zip(rows, found.sensors, strict=True):
             low, _, high = row[1]
             assert isinstance(low, Figure)
@@ -86,15 +89,15 @@ def test_readings_are_those_of_the_prediction(plan: Plan) -> None:
 
 def test_the_dwell_counts_at_the_earliest_when_the_coldest_place_is_in_the_band(plan: Plan) -> None:
     for operation in _operations(plan):
-        found, said = operation.prediction, _lines(plan, operation, "cure")
+        found, said = operation.prediction, _lines(plan, operation, "O22")
         assert found is not None
         if found.coldest_arrives is None:
             assert "never enters the band" in said
         else:
             when = words_for(found.coldest_arrives, "time", plan.case.view)
             assert f"enters the band {when} after heat goes on: count no dwell before that" in said
-        assert "look first at its lead" in said
-        assert "go by the recipe and the thermocouples" in said
+        assert "look at its lead" in said
+        assert "go by the cure cycle and the thermocouples" in said
         hot = min(s.below_hottest for s in found.sensors if s.role != "check")
         assert ("No thermocouple sees the hottest" in said) == (hot > 0.5)
 
@@ -107,15 +110,15 @@ def test_a_prediction_that_does_not_hold_stops_the_hand() -> None:
     broken = replace(found, finished=False)
     assert operation.problem is not None
     other = make_plan(plan.case, predictions={operation.problem.digest(): broken})
-    said = _lines(other, _operations(other)[0], "cure")
+    said = _lines(other, _operations(other)[0], "O22")
     assert "NOT HELD in the prediction: " in said
-    assert "the recipe does not come to its end. Do not switch on" in said
+    assert "the cure cycle does not come to its end. Do not switch on" in said
 
 
 def test_each_blanket_has_its_circuit_and_power() -> None:
     plan = make_plan(case("gear_door"))
     first, second = _operations(plan)
-    said = _lines(plan, first, "cure")
+    said = _lines(plan, first, "O22")
     assert [b.blanket for b in first.blankets] == ["HB-20", "HB-21"]
     for b in first.blankets:
         assert b.power is not None
@@ -127,12 +130,12 @@ def test_each_blanket_has_its_circuit_and_power() -> None:
         )
     assert "nothing else into that circuit beyond its share" in said
     assert "Never plug HB-20 and HB-21 into one circuit" in said
-    bagged = _lines(plan, first, "bag it")
+    bagged = _lines(plan, first, "O10")
     assert "Blanket HB-21 goes on the far face under a bag of its own, with a controller of its own" in bagged
-    hazards = [c.hazard for c in _step(plan, first, "cure").cautions]
+    hazards = [c.hazard for c in _step(plan, first, "O22").cautions]
     assert hazards.count("electricity") == 2
     assert "heat" in hazards
-    assert "Never plug" not in _lines(plan, second, "cure")
+    assert "Never plug" not in _lines(plan, second, "O22")
 
 
 def test_a_second_blanket_follows_its_own_thermocouples() -> None:
@@ -144,7 +147,7 @@ def test_a_second_blanket_follows_its_own_thermocouples() -> None:
     traces = tuple(replace(t, name=s.id) for t, s in zip(found.traces, own, strict=False))
     made = replace(found, sensors=(*found.sensors, *own), traces=(*found.traces, *traces))
     plan = make_plan(before.case, predictions={found.problem: made})
-    assert "which follows B1, B2, B3 on that face" in _lines(plan, _operations(plan)[0], "bag it")
+    assert "which follows B1, B2, B3 on that face" in _lines(plan, _operations(plan)[0], "O10")
 
 
 @pytest.mark.parametrize(
@@ -158,7 +161,7 @@ def test_electricity_that_is_not_known_or_not_enough_is_said(old: str, new: str,
     document = text("gear_door")
     assert old in document
     plan = make_plan(case_from(document.replace(old, new)))
-    assert words in _lines(plan, _operations(plan)[1], "cure")
+    assert words in _lines(plan, _operations(plan)[1], "O22")
 
 
 def test_a_chosen_set_point_is_what_the_controller_is_set_to() -> None:
@@ -166,7 +169,7 @@ def test_a_chosen_set_point_is_what_the_controller_is_set_to() -> None:
     operation = _operations(plan)[0]
     assert plan.work is not None
     recipe = plan.work.bag.operations[0].cure
-    said = _lines(plan, operation, "cure")
+    said = _lines(plan, operation, "O22")
     assert (
         "1. Heat to 73 C (chosen inside the band; the data has 66 C), set to 2.0 C/min, no faster than"
         in said
@@ -177,19 +180,19 @@ def test_a_chosen_set_point_is_what_the_controller_is_set_to() -> None:
     assert [round(s.to - 273.15) for s in as_set(recipe, operation).segment] == [73, 73, 49]
     assert [s.low for s in as_set(recipe, operation).segment] == [s.low for s in recipe.segment]
     plain = make_plan(case("cowling"))
-    assert "chosen inside the band" not in _lines(plain, _operations(plain)[0], "cure")
+    assert "chosen inside the band" not in _lines(plain, _operations(plain)[0], "O22")
 
 
 @pytest.mark.parametrize("name", ["cowling", "gear_door"])
 def test_what_is_not_predicted_says_so_and_where_to_look(name: str) -> None:
     plan = make_plan(case(name))
     for operation in _operations(plan):
-        for which in ("bag it", "cure"):
+        for which in ("O10", "O22"):
             said = _lines(plan, operation, which)
             assert "NOT PREDICTED" in said
             assert ("cure-plan.pdf" if operation.missing else "panelmend heat") in said
-        assert not _step(plan, operation, "cure").tables
-        rows = _table(_step(plan, operation, "bag it"), "Where the thermocouples go").rows
+        assert [t.title for t in _step(plan, operation, "O22").tables] == ["When the cure is interrupted"]
+        rows = _table(_step(plan, operation, "D6"), "Where the thermocouples go").rows
         assert {_words(r[4]) for r in rows} == {"repair side"}
 
 
@@ -200,8 +203,8 @@ def test_insulation_that_was_chosen_is_laid() -> None:
     plan = make_plan(case_from(document))
     name = plan.case.catalogue.bagging("demo-insulation").name
     first, second = _operations(plan)
-    assert f"Insulation over the bag: {name}." in _lines(plan, first, "bag it")
-    assert "Insulation" not in _lines(plan, second, "bag it")
+    assert f"Insulation over the bag: {name}." in _lines(plan, first, "O10")
+    assert "Insulation" not in _lines(plan, second, "O10")
 
 
 def test_the_bag_drawing_shows_the_places_of_the_cure_plan(plan: Plan) -> None:

@@ -9,6 +9,7 @@ from panelmend.job.kit.part import KitLine
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import study
 from panelmend.render.card import card_pdf
+from panelmend.render.card_workings import workings_pdf
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.dxf import layout_dxf, templates_dxf
 from panelmend.render.labels import labels_pdf
@@ -48,6 +49,8 @@ def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, byt
     files: dict[str, bytes] = {"document.toml": document.encode("utf8")}
     tell("job card")
     files["job-card.pdf"] = card_pdf(plan)
+    tell("workings")
+    files["workings.pdf"] = workings_pdf(plan)
     files["plan.json"] = plan_file(plan)
     if plan.survey is not None:
         drawn = survey_view(plan.case, plan.survey, plan.work, (260.0, 180.0))

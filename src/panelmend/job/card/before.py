@@ -72,7 +72,6 @@ def compare(case: Case, sizes: LimitsPart) -> Step:
             ". Larger, nearer to an edge, or damage in the far skin that is not planned here: stop, back to the planner.",
         ),
         blanks=blanks,
-        drawing="survey",
     )
 
 
@@ -156,7 +155,8 @@ def _frozen(bench: Bench) -> bool:
     cloths = {p.cloth for p in (*bench.work.plies.plies, *bench.work.core.cap)}
     films = any(p.role == "film adhesive" for p in bench.work.plies.plies)
     used = cloths | {bench.work.core.adhesive, bench.work.core.floor_adhesive}
-    kept = any(r.out_life is not None and r.material in used for r in (*stores.roll, *stores.lot))
+    rolls = any(r.out_life is not None and r.material in used for r in stores.roll)
+    kept = rolls or any(m.out_life is not None and m.material in used for m in stores.lot)
     prepreg = any(
         bench.case.catalogue.cloth(p.cloth).prepreg
         for p in (*bench.work.plies.plies, *bench.work.core.cap)
@@ -232,7 +232,6 @@ def mark(bench: Bench) -> list[Step]:
                 number(f"From the {two.edge}", units.length, aim=two.distance),
                 tick("Datum marks stay clear"),
             ],
-            drawing="cutout",
         ),
     ]
     if bench.through or bench.cored or case.geometry.cylinder is not None:

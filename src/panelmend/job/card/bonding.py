@@ -13,7 +13,7 @@ from panelmend.job.card.heating import insulated, why_not
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Clock, Note, Step, Words
-from panelmend.job.card.ready import cutting, nests_of, pieces_in, wet_then_cut
+from panelmend.job.card.ready import cutting, nest_names, nests_of, pieces_in, wet_then_cut
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
 from panelmend.job.kit.part import Mix
 from panelmend.job.plies.part import Ply
@@ -322,7 +322,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
                     number("Pieces cut and labelled", "pieces", said=f"{pieces_in(nests)}"),
                     number("Films on the pieces", "films", said=f"{2 * pieces_in(nests)}"),
                 ],
-                drawing=f"nests {bag.number}",
+                drawing=nest_names(nests),
             )
         )
     return steps

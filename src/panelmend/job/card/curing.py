@@ -77,6 +77,7 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
             tick("Bases clear of the repair"),
             clock("Bag closed at"),
         ],
+        drawing="bag",
     )
 
 

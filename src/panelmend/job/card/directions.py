@@ -28,7 +28,7 @@ def way(case: Case, angle: float) -> str:
     """Where an angle in standard axes [rad] points, in words: "FWD", "FWD-UP"; "" where the document has none."""
     names = _names(case)
     degrees = math.degrees(angle) % 360.0
-    nearest = int(round(degrees / 45.0)) * 45 % 360
+    nearest = round(degrees / 45.0) * 45 % 360
     if abs(math.remainder(degrees - nearest, 360.0)) > 22.5 or not names:
         return ""
     if nearest % 90 == 0:

@@ -51,7 +51,6 @@ def _skin(bench: Bench) -> list[Step]:
                 number("Length", units.length, aim=opening.length),
                 number("Width", units.length, aim=opening.width),
             ],
-            drawing="cutout",
         ),
         step(
             "B8",
@@ -84,7 +83,6 @@ def _core(bench: Bench) -> list[Step]:
                 number("Depth of core removed", units.length, high=cutout.core_depth),
                 *([] if bench.through or not whole else [tick("Far skin not marked")]),
             ],
-            drawing="core",
         )
     ]
     if whole and not bench.through:
@@ -134,7 +132,8 @@ def _far(bench: Bench) -> Step:
 def _accept(bench: Bench) -> list[Step]:
     units, data = bench.units, bench.case.document.data
     limit = data.limits.repairable
-    most = bench.ground.ledger["limits.repairable"] if "limits.repairable" in bench.ground.ledger else None
+    ledger = bench.ground.ledger
+    most = next((ledger[k] for k in ("limits.repairable",) if k in ledger), None)
     far: Words = (
         ("Both edges sound all round; nothing hangs in the hole.",)
         if bench.through

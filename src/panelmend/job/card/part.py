@@ -77,8 +77,8 @@ class Hold:
 class Step:
     """One step: words with figures in them, what is needed, what is written down, who must come.
 
-    ``place`` is its place in the working order. ``drawing`` names the drawing that goes with it: "cutout", "core",
-    "nest CLOTH", "map" (of voids), "bag NAME" or "".
+    ``place`` is its place in the working order. ``drawing`` names the drawing that goes with it:
+    "cutout far", "nests NAME; NAME", "map OPERATION" (to draw voids on; 0 for the whole repair), "bag" or "".
     """
 
     number: int

@@ -80,7 +80,6 @@ def plug(bench: Bench) -> list[Step]:
                 number("Ribbon off the panel's", "°", high=made.ribbon_tolerance),
             ],
             hold="H4",
-            drawing="core",
         )
     ]
 
@@ -142,7 +141,7 @@ def _pads(bench: Bench, bag: BagOperation) -> list[Step]:
     pad = getattr(bag.cure, "pad", None)
     if pad is None and not bag.pressure_aid:
         return []
-    what = bag.pressure_aid or f"pad of {bench.name(pad.material)}"
+    what = bag.pressure_aid if pad is None else f"pad of {bench.name(pad.material)}"
     proud = None
     if pad is not None and pad.proud is not None:
         key = f"card.{bag.number}.pad_proud"
@@ -309,6 +308,11 @@ def cutting(bench: Bench, nests: list[ClothNest], *, first: bool) -> list[Words 
     return lines
 
 
+def nest_names(nests: list[ClothNest]) -> str:
+    """The name of the drawing of cut layouts."""
+    return "nests " + "; ".join(n.problem.name for n in nests)
+
+
 def pieces_in(nests: list[ClothNest]) -> int:
     """How many pieces are cut."""
     return sum(len(layout.placements) for n in nests for layout in n.nest.layouts)
@@ -357,7 +361,7 @@ def cloth(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
                 *lots,
                 out,
             ],
-            drawing=f"nests {bag.number}",
+            drawing=nest_names(nests),
         )
     ]
 

@@ -2,8 +2,8 @@
 
 from panelmend.render.views.bag import bag_plan, bag_section
 from panelmend.render.views.drying import skins_view, steam_view
-from panelmend.render.views.layup import layup_plan, layup_section
-from panelmend.render.views.panel import core_view, cutout_view, panel_view
+from panelmend.render.views.layup import layup_plan, layup_section, void_map
+from panelmend.render.views.panel import core_view, cutout_view, far_cutout_view, panel_view
 from panelmend.render.views.recipe import recipe_view
 from panelmend.render.views.sheet import View
 from panelmend.render.views.survey import survey_view
@@ -14,6 +14,7 @@ __all__ = [
     "bag_section",
     "core_view",
     "cutout_view",
+    "far_cutout_view",
     "layup_plan",
     "layup_section",
     "panel_view",
@@ -21,4 +22,5 @@ __all__ = [
     "skins_view",
     "steam_view",
     "survey_view",
+    "void_map",
 ]

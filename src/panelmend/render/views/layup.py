@@ -45,6 +45,23 @@ def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, floa
     return make_view(f"layup {layup.side}", title, words, items, frame, size, margin=14)
 
 
+def void_map(case: Case, work: Work, operation: int, size: tuple[float, float]) -> View:
+    """Bare outlines to draw voids on: what an operation has bonded, or the whole repair for operation 0."""
+    bag = next((b for b in work.bag.operations if b.number == operation), None)
+    side = work.cutout.side if bag is None else bag.side
+    layup = next((s for s in work.plies.sides if s.side == side), work.plies.sides[0])
+    look = Looking(layup.side)
+    patch = layup.largest.outline if bag is None else bag.patch
+    frame = [look.outline(patch)]
+    rim = [look.outline(o) for o in {p.outline.digest(): p.outline for p in layup.plies}.values()]
+    inner = [o for o in rim if o.area < patch.area - 1e-12]
+    items: list[Item] = [Shape((frame[0],), EDGE), *[Shape((o,), HAIR) for o in inner]]
+    items.append(Shape((look.outline(layup.cutout),), Ink(0.3, "ink", (2.0, 1.0))))
+    words = f"{seen(layup.seen_from)}; cut-out dashed; draw every void with its size"
+    title = "Map of voids, whole repair" if bag is None else f"Map of voids, {bag.name}"
+    return make_view(f"map {operation}", title, words, items, frame, size, margin=9)
+
+
 def _leaders(layup: SideLayup, look: Looking) -> list[Item]:
     """A name on each outline, spread round the upper right so that none covers another."""
     items: list[Item] = []

@@ -111,6 +111,26 @@ def cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -> Vi
     return make_view("cutout", title, words, items, [frame], size, margin=16)
 
 
+def far_cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -> View | None:
+    """The cut-out in the other skin of a hole through both, with its extents; None where there is none."""
+    if cutout.far is None:
+        return None
+    side: Side = "inside" if cutout.side == "outside" else "outside"
+    look = Looking(side)
+    o = look.outline(cutout.far)
+    items: list[Item] = [Shape((o,), ACCENT, "tint")]
+    if case.geometry.far_damage is not None:
+        d = look.outline(case.geometry.far_damage)
+        items += [Shape((d,), DAMAGE, "paper"), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
+    items.append(Cross(o.centroid, size=5.0, ink=HAIR))
+    angle = float(cutout.opening.angle)
+    length, width = cutout.far.extent(angle), cutout.far.extent(angle + 0.5 * math.pi)
+    items += sizes(case, look, cutout.far.centroid, angle, length, width)
+    frame = rectangle(o.centroid, *_box(o))
+    words = f"{seen(side)}; damage hatched"
+    return make_view("cutout far", f"Cut-out, skin on the {side}", words, items, [frame], size, margin=16)
+
+
 def _box(o: Outline) -> tuple[float, float]:
     x0, y0, x1, y1 = o.bounds
     side = max(x1 - x0, y1 - y0)

@@ -1,0 +1,236 @@
+"""The bench pages: at most two sides with everything one works by."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from panelmend.derive import Figure
+from panelmend.document.panel import Side
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.directions import bracketed, line, position, way
+from panelmend.job.card.heating import as_set
+from panelmend.job.card.part import Step
+from panelmend.job.ground import Ground
+from panelmend.job.kit.part import Mix
+from panelmend.job.plies.part import SideLayup
+from panelmend.plan.plan import Plan
+from panelmend.render.views import bag_plan, core_view, cutout_view, layup_section
+from panelmend.render.workings import Workings
+
+WIDE = 178.0  # [mm] a page between its margins
+
+
+def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
+    """What the bench pages show; None where no repair is made."""
+    work = plan.work
+    if work is None:
+        return None
+    sides = work.plies.sides
+    few = 1 if len(sides) == 1 else 2
+    made = max(1, len(work.bag.operations))
+    wide = min(88.0, WIDE / made)
+    return {
+        "directions": _directions(plan),
+        "cutout": cutout_view(plan.case, work.cutout, (86.0, 86.0 if few == 1 else 52.0)).data(),
+        "core": None
+        if (seen := core_view(plan.case, work.core, (86.0, 86.0 if few == 1 else 52.0))) is None
+        else seen.data(),
+        "where": [_where(plan, shown, s.side) for s in sides],
+        "opening": _opening(plan, shown),
+        "layups": [_layup(plan, shown, s) for s in sides],
+        "mixes": [_mix(plan, shown, m) for m in work.kit.mixes],
+        "cures": [_cure(plan, shown, b) for b in work.bag.operations],
+        "maps": [
+            bag_plan(
+                plan.case,
+                b,
+                next(o.sensors for o in work.cure.operations if o.number == b.number),
+                (wide, 64.0 if made < 3 else 50.0),
+            ).data()
+            for b in work.bag.operations
+        ],
+        "holds": _holds(plan),
+        "cautions": _cautions(plan),
+    }
+
+
+def _directions(plan: Plan) -> str:
+    case = plan.case
+    named = [(a, way(case, math.radians(a))) for a in (0, 90, 180, 270)]
+    said = ", ".join(f"{a}° {w}" for a, w in named if w)
+    zero = f"0° is {case.document.panel.zero}"
+    return f"{zero}; seen from the outside {said}" if said else zero
+
+
+def _where(plan: Plan, shown: Workings, side: Side) -> list[Any]:
+    assert plan.work is not None, "no work, no place"
+    one, two = position(Ground(plan.case, plan.ledger), plan.work, side)
+    return [
+        f"Centre, {side}: ",
+        shown.part(one.distance),
+        f" from the {one.edge}, ",
+        shown.part(two.distance),
+        f" from the {two.edge}",
+    ]
+
+
+def _opening(plan: Plan, shown: Workings) -> list[list[Any]]:
+    work = plan.work
+    assert work is not None, "no work, no opening"
+    o, cutout = work.cutout.opening, work.cutout
+    rows: list[list[Any]] = [
+        ["Form", o.form],
+        ["Length", shown.part(o.length)],
+        ["Width", shown.part(o.width)],
+        ["Turned", shown.part(o.angle)],
+    ]
+    if o.form == "rectangle":
+        rows.append(["Corner radius", shown.part(o.corner_radius)])
+    rows.append(["Depth stop, at most", shown.part(cutout.skin_depth)])
+    if work.core.action != "none":
+        rows.append(["Core out, at most", shown.part(cutout.core_depth)])
+    if cutout.mouth_angle is not None:
+        rows.append(["Core edge chamfer", shown.part(cutout.mouth_angle)])
+    plug = work.core.plug
+    if plug is not None:
+        rows += [
+            ["Plug", shown.part(plug.thickness)],
+            ["Gap round it", shown.part(plug.gap)],
+            ["Ribbon", [shown.part(plug.ribbon_seen), bracketed(line(plan.case, float(plug.ribbon)))]],
+            ["Ribbon within", shown.part(plug.ribbon_tolerance)],
+        ]
+    return [[r[0], r[1] if isinstance(r[1], list) else [r[1]]] for r in rows]
+
+
+def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
+    assert plan.work is not None, "a lay-up without work to do"
+    case = plan.case
+    rows = [
+        {
+            "order": p.lay_order,
+            "id": p.id,
+            "role": p.role,
+            "material": case.catalogue.get(p.cloth).name,
+            "warp": [shown.part(p.warp_seen), bracketed(line(case, float(p.warp)))]
+            if p.role != "film adhesive"
+            else [],
+            "margin": shown.part(p.margin),
+            "trim": shown.part(p.trim) if float(p.trim) > 0 else "none",
+            "overlap": shown.part(p.overlap),
+        }
+        for p in sorted(layup.plies, key=lambda p: p.lay_order)
+    ]
+    return {
+        "side": layup.side,
+        "seen": layup.seen_from,
+        "section": layup_section(case, plan.work, layup, WIDE - 4.0).data(),
+        "rows": rows,
+        "tape": [shown.part(layup.tape_width)],
+        "within": [shown.part(plan.work.plies.angle_tolerance)],
+    }
+
+
+def _mix(plan: Plan, shown: Workings, mix: Mix) -> dict[str, Any]:
+    window: list[Any] = []
+    if mix.hardener_low is not None and mix.hardener_high is not None:
+        window = [shown.part(mix.hardener_low), " to ", shown.part(mix.hardener_high)]
+    elif mix.pots:
+        window = [shown.part(mix.pots[0][1])]
+
+    def one(figure: Figure | None) -> list[Any]:
+        return [shown.part(figure)] if figure is not None else ["–"]
+
+    clock = next((k for k in plan.card.clocks if k.batch == mix.id), None)
+    return {
+        "id": mix.id,
+        "total": one(mix.total),
+        "batches": len(mix.pots),
+        "resin": one(mix.pots[0][0] if mix.pots else mix.resin),
+        "window": window,
+        "filler": one(mix.pots[0][2] if mix.pots else mix.filler),
+        "life": one(clock.life if clock else mix.pot_life),
+        "lay": one(clock.lay) if clock is not None and clock.lay is not None else ["pot life − closing"],
+        "needed": one(clock.needed) if clock is not None and clock.needed is not None else ["rehearse"],
+    }
+
+
+def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
+    assert plan.work is not None, "no work, no cure"
+    heated = next(o for o in plan.work.cure.operations if o.number == bag.number)
+    ledger, key = plan.ledger, f"cure.{bag.number}"
+
+    def fig(name: str) -> Figure | None:
+        wanted = f"{key}.{name}"
+        if wanted not in ledger:
+            return None
+        return ledger[wanted]
+
+    stages = []
+    for i, s in enumerate(as_set(bag.cure, heated).segment, 1):
+        word = {"ramp": "heat to", "dwell": "hold at", "cool": "cool to"}[s.kind]
+        to = fig(f"s{i}.to")
+        set_to = heated.set_point if to is not None and s.to != bag.cure.segment[i - 1].to else to
+        row: list[Any] = [f"{word} ", shown.part(set_to) if set_to is not None else "room"]
+        low, high, held = fig(f"s{i}.low"), fig(f"s{i}.high"), fig(f"s{i}.least")
+        rate = fig(f"s{i}.rate_most")
+        if rate is not None:
+            row += [" at most ", shown.part(rate)]
+        if low is not None and high is not None:
+            row += [" (", shown.part(low), " to ", shown.part(high), ")"]
+        if held is not None:
+            row += [" for ", shown.part(held)]
+        stages.append(row)
+    top, release = fig("ceiling"), fig("release_below")
+    return {
+        "name": bag.name,
+        "place": bag.cure.place,
+        "stages": stages,
+        "top": [shown.part(top)] if top is not None else ["look it up"],
+        "release": [shown.part(release)] if release is not None else ["look it up"],
+        "vacuum": [shown.part(bag.least_vacuum)],
+        "leak": [shown.part(bag.leak_drop), " in ", shown.part(bag.leak_time)],
+        "force": [shown.part(bag.force)],
+        "blankets": ", ".join(f"{b.blanket} on {b.circuit or 'no circuit'}" for b in heated.blankets)
+        or "none",
+    }
+
+
+def _holds(plan: Plan) -> list[dict[str, Any]]:
+    found: dict[str, dict[str, Any]] = {}
+    for step in plan.card.steps:
+        if step.hold is None:
+            continue
+        row = found.setdefault(
+            step.hold.code,
+            {"code": step.hold.code, "by": step.hold.by, "accepted": step.hold.accepted, "steps": []},
+        )
+        row["steps"].append(step.number)
+    return sorted(found.values(), key=lambda r: int(r["code"][1:]))
+
+
+def _cautions(plan: Plan) -> list[dict[str, Any]]:
+    """Each hazard once, with the steps where its caution stands in full."""
+    found: dict[str, list[int]] = {}
+    for step in plan.card.steps:
+        for c in step.cautions:
+            numbers = found.setdefault(c.hazard, [])
+            if not numbers or numbers[-1] != step.number:
+                numbers.append(step.number)
+    return [{"hazard": h, "steps": _runs(n)} for h, n in found.items() if h != "general"]
+
+
+def _runs(numbers: list[int]) -> str:
+    """Numbers with neighbours drawn together: 3, 5-8."""
+    made: list[list[int]] = []
+    for n in numbers:
+        if made and n == made[-1][1] + 1:
+            made[-1][1] = n
+        else:
+            made.append([n, n])
+    return ", ".join(f"{a}" if a == b else f"{a}–{b}" for a, b in made)
+
+
+def step_of(plan: Plan, ident: str) -> Step | None:
+    """The first step of an id."""
+    return next((s for s in plan.card.steps if s.id == ident), None)

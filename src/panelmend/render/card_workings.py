@@ -1,0 +1,68 @@
+"""The workings as a PDF of their own: the card's reasoning, drying tables, every figure with its source."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.job.card.heating import as_set
+from panelmend.job.card.part import Note
+from panelmend.plan.plan import Plan
+from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
+from panelmend.render.typesetting import compile_pdf, template
+from panelmend.render.views import layup_plan, recipe_view, skins_view, steam_view, survey_view
+from panelmend.render.workings import Workings
+
+
+def workings_pdf(plan: Plan) -> bytes:
+    """The workings of a plan's card: the same plan gives the same bytes."""
+    return compile_pdf(template("workings"), workings_data(plan), dated=plan.case.document.repair.work_date)
+
+
+def workings_data(plan: Plan) -> dict[str, Any]:
+    """Everything the page template shows."""
+    shown = Workings(plan.ledger, plan.case.view, plan.findings)
+    gathered(plan, shown)  # every figure of the card is explained here
+    numbers = {s.place: s.number for s in plan.card.steps}
+    survey = None
+    if plan.survey is not None:
+        survey = survey_view(plan.case, plan.survey, plan.work, (WIDE, 105.0)).data()
+    data = {
+        **heading(plan),
+        "notes": [_note(plan, shown, n, numbers.get(n.place, 0)) for n in plan.card.notes],
+        "layups": _layups(plan),
+        "survey": survey,
+    }
+    return data | {"workings": shown.rows()}
+
+
+def _note(plan: Plan, shown: Workings, note: Note, number: int) -> dict[str, Any]:
+    work, case = plan.work, plan.case
+    pictures: list[dict[str, Any]] = []
+    if work is not None and note.drawing == "drying":
+        views = (steam_view(case, work.drying, WIDE), skins_view(case, work.drying, WIDE))
+        pictures = [v.data() for v in views if v is not None]
+    elif work is not None and note.place.id == "O22":
+        bag = next(b for b in work.bag.operations if b.number == note.place.operation)
+        heated = next(o for o in work.cure.operations if o.number == bag.number)
+        pictures = [recipe_view(case, as_set(bag.cure, heated), 150.0).data()]
+    return {
+        "title": note.title,
+        "step": str(number) if number else note.place.id,
+        "words": [words_data(shown, w) for w in note.words],
+        "tables": [table_data(shown, t) for t in note.tables],
+        "pictures": pictures,
+    }
+
+
+def _layups(plan: Plan) -> list[dict[str, Any]]:
+    if plan.work is None:
+        return []
+    note = (
+        f"Scheme: {plan.work.plies.scheme}, {plan.work.plies.order}. Margins stand beyond the cut-out; least "
+        "overlap is the least distance from the cut-out's edge to the ply's edge anywhere round it, corners "
+        "included. Angles are counter-clockwise from 0° as seen from the side named."
+    )
+    return [
+        {"plan": layup_plan(plan.case, plan.work, s, (WIDE + 10, 105.0)).data(), "note": note}
+        for s in plan.work.plies.sides
+    ]

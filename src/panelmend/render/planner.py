@@ -1,0 +1,123 @@
+"""The planner's page: what the data says of it, the findings grouped, what is still open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.derive.ledger import words_for
+from panelmend.errors import Severity, all_codes
+from panelmend.job.card.writing import ASK, TOLERANCE
+from panelmend.plan.plan import Plan
+from panelmend.render.views import panel_view, survey_view
+from panelmend.render.workings import Workings
+
+DISPOSITION = {
+    "no structural repair": "No structural repair",
+    "repair": "May be repaired here",
+    "engineering": "Engineering decides",
+    "not judged": "Not judged",
+}
+SAID = {
+    Severity.STOP: "Stops the work",
+    Severity.CONFIRM: "Waits for a named person",
+    Severity.CAUTION: "Look before going on",
+    Severity.NOTE: "Worth knowing",
+}
+
+
+def planner_data(plan: Plan, shown: Workings) -> dict[str, Any]:
+    """What the planner's page shows."""
+    case = plan.case
+    survey = None
+    if plan.survey is not None:
+        survey = survey_view(case, plan.survey, plan.work, (86.0, 56.0)).data()
+    return {
+        "facts": _facts(plan),
+        "disposition": DISPOSITION[plan.limits.disposition],
+        "reasons": [f"{r.what}: {r.words}" for r in plan.limits.reasons],
+        "panel": panel_view(case, plan.work, case.document.damage.side, (86.0, 56.0)).data(),
+        "survey": survey,
+        "groups": _groups(plan),
+        "open": _open(plan, shown),
+    }
+
+
+def _facts(plan: Plan) -> list[list[str]]:
+    document = plan.case.document
+    repair, panel, people, manual = document.repair, document.panel, document.people, document.data.manual
+    serial = f", serial {panel.serial}" if panel.serial else ""
+    return [
+        ["Repair", repair.number],
+        ["Aircraft", f"{repair.aircraft} {repair.registration}".strip()],
+        ["Panel", panel.name],
+        ["Part number", f"{panel.part_number}{serial}"],
+        ["Approved data", f"{manual.number} rev {manual.revision}, {manual.dated}"],
+        ["Repair in the data", document.data.repair],
+        ["Day of the work", str(repair.work_date)],
+        ["Plan", plan.short_digest],
+        ["Planner", people.planner or "not named"],
+        ["Technician", people.technician or "not named"],
+        ["Inspector", people.inspector or "not named"],
+        ["Engineer", people.engineer or "not named"],
+    ]
+
+
+def _groups(plan: Plan) -> list[dict[str, Any]]:
+    """Findings by weight, then by code: each said once with its cases, what to do once."""
+    codes = {c.code: c for c in all_codes()}
+    made: list[dict[str, Any]] = []
+    for severity in (Severity.STOP, Severity.CONFIRM, Severity.CAUTION, Severity.NOTE):
+        mine: dict[str, dict[str, Any]] = {}
+        for f in plan.findings:
+            if f.severity is not severity:
+                continue
+            row = mine.setdefault(
+                f.code, {"code": f.code, "title": codes[f.code].title, "cases": [], "todo": []}
+            )
+            row["cases"].append(_default(plan, f.place) if f.code == "J001" else f.words)
+            if f.todo not in row["todo"]:
+                row["todo"].append(f.todo)
+        if mine:
+            made.append({"severity": severity.value, "said": SAID[severity], "rows": list(mine.values())})
+    return made
+
+
+def _default(plan: Plan, key: str) -> str:
+    figure = plan.ledger[key]
+    return (
+        f"{key.replace('_', ' ').replace('.', ', ')}: {words_for(figure.value, figure.kind, plan.case.view)}"
+    )
+
+
+def _open(plan: Plan, shown: Workings) -> list[str]:
+    """What the planner has still to find, ask or fill in."""
+    document, lines = plan.case.document, list[str]()
+    for role in ("planner", "technician", "inspector", "engineer"):
+        if not getattr(document.people, role):
+            lines.append(f"No {role} is named.")
+    asked = [
+        (s.number, b.what) for s in plan.card.steps for b in s.blanks if ASK in b.said or TOLERANCE in b.said
+    ]
+    if asked:
+        steps = sorted({n for n, _ in asked})
+        lines.append(
+            f"{len(asked)} readings have no limit or tolerance in this document; their blanks say so: look "
+            "them up in the approved data and write them in before work begins "
+            f"(steps {', '.join(map(str, steps))})."
+        )
+    if document.data.category is None:
+        lines.append("Category of the repair (permanent or interim, when due) is not in the document.")
+    lacking = [
+        name
+        for name in ("power", "pump", "blanket", "leak")
+        if getattr(document.data.interruption, name) is None
+    ]
+    if lacking and plan.work is not None:
+        lines.append(
+            f"What the data orders when a cure is interrupted is not in the document ({', '.join(lacking)})."
+        )
+    if plan.work is not None and document.bay.pace is None:
+        lines.append(
+            "Whether mixing, laying and bagging fit the pot life is NOT CHECKED: bay.pace is not given."
+        )
+    return lines

@@ -1,0 +1,37 @@
+"""What stands at the head of every page: STOP, DRAFT or nothing, in words and a sign."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from panelmend.errors import Severity, all_codes
+from panelmend.plan.plan import Plan
+
+Status = Literal["STOP", "DRAFT", ""]
+SAID = {
+    "STOP": "Do not work from this card.",
+    "DRAFT": "Do not work from this card: defaults wait for a named person.",
+    "": "",
+}
+
+
+def status_of(plan: Plan) -> Status:
+    """STOP where a finding stops the work, DRAFT where defaults are open, else nothing."""
+    if any(f.severity is Severity.STOP for f in plan.findings):
+        return "STOP"
+    return "DRAFT" if plan.is_draft else ""
+
+
+def status_data(plan: Plan) -> dict[str, Any]:
+    """The status with its reasons, for a page template."""
+    status = status_of(plan)
+    codes = {c.code: c for c in all_codes()}
+    reasons: list[str] = []
+    for f in plan.findings:
+        if f.severity is Severity.STOP:
+            reasons.append(f"{codes[f.code].title}: {f.words}")
+    open_defaults = sum(f.code == "J001" for f in plan.findings)
+    if open_defaults:
+        stand = "default stands" if open_defaults == 1 else "defaults stand"
+        reasons.append(f"{open_defaults} {stand} where the approved data gives no value; each is marked D")
+    return {"word": status, "said": SAID[status], "reasons": reasons}
