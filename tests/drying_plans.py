@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from examples_here import case_from, text
+from panelmend.job.card.part import Step, Table
 from panelmend.job.drying.part import DryingPart
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_data
+from panelmend.render.card_workings import workings_data
 
 DOOR = text("gear_door")
 CONSTANTS = ', moisture_d0 = "6.0 mm2/s", moisture_ea = "40 kJ/mol", moisture_saturation = "1.6 %"'
@@ -32,6 +34,16 @@ def value(made: Plan, key: str) -> float:
     return float(made.ledger[key])
 
 
+def step(made: Plan, ident: str) -> Step:
+    """The first step of its card with an id."""
+    return next(s for s in made.card.steps if s.id == ident)
+
+
+def tables(made: Plan) -> tuple[Table, ...]:
+    """The tables on water and drying."""
+    return next(n.tables for n in made.card.notes if n.place.id == "C4")
+
+
 def codes(made: Plan) -> set[str]:
     """The codes of its findings."""
     return {x.code for x in made.findings}
@@ -43,5 +55,5 @@ def words(lines: tuple[tuple[object, ...], ...]) -> str:
 
 
 def card_text(made: Plan) -> str:
-    """Everything its card's steps say."""
-    return str(card_data(made)["steps"])
+    """Everything its card's steps say, and the reasoning that belongs to them."""
+    return str(card_data(made)["steps"]) + str(workings_data(made)["notes"])

@@ -59,7 +59,7 @@ def test_the_same_document_gives_the_same_bytes(example: str, tmp_path: Path) ->
     one, two = _digests(tmp_path / "one"), _digests(tmp_path / "two")
     assert one == two
     assert check_pack(tmp_path / "one") == []
-    for name in ("job-card.pdf", "plan.json", "document.toml", "manifest.json"):
+    for name in ("job-card.pdf", "workings.pdf", "plan.json", "document.toml", "manifest.json"):
         assert name in one
     plan = json.loads((tmp_path / "one" / "plan.json").read_text("utf8"))
     assert plan["figures"]
@@ -96,7 +96,7 @@ def test_steps_are_numbered_and_end_with_the_record(made: Plan) -> None:
     steps = made.card.steps
     assert [s.number for s in steps] == list(range(1, len(steps) + 1))
     assert "43.9(a)" in str(steps[-1].words)
-    assert sum(s.hold == "inspector" for s in steps) >= 3
+    assert sum(s.hold is not None and s.hold.by == "inspector" for s in steps) >= 3
     blanks = [b.what for b in steps[-1].blanks]
     assert len(blanks) == 6, "work or data, date, performer, signature, certificate number, kind"
 

@@ -40,9 +40,9 @@ def test_the_picture_stands_in_the_card_and_in_the_pack() -> None:
     assert files["survey/survey.png"].startswith(b"\x89PNG")
     assert b"Survey" in files["survey/survey.svg"]
     assert files["survey/survey.svg"] == pack_files(plan, TEXT)["survey/survey.svg"]
-    first = card_data(plan)["steps"][0]
-    assert [p["name"] for p in first["pictures"]] == ["survey"]
-    assert "outer line at 95 %" in first["pictures"][0]["words"]
+    shown = card_data(plan)["planner"]["survey"]
+    assert shown["name"] == "survey"
+    assert "outer line at 95 %" in shown["words"]
 
 
 def test_a_survey_that_gives_no_outline_is_refused_in_words() -> None:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from drying_plans import DOOR, card_text, codes, part, plan, value, words
+from drying_plans import DOOR, card_text, codes, part, plan, step, tables, value, words
 from examples_here import case, names
 from panelmend.derive import Figure
 from panelmend.plan.make import make_plan
@@ -53,22 +53,22 @@ def test_structure_behind_bounds_the_drying() -> None:
 
 def test_none_found_is_short_and_says_that_somebody_looked() -> None:
     made = plan(('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "none found"'))
-    step = next(s for s in made.card.steps if s.stage == "drying")
-    assert "A moisture check came first" in words(step.words)
-    assert len(step.tables) == 1, "the skins alone"
+    assert "A moisture check came first" in words(step(made, "C5").words)
+    assert len(tables(made)) == 1, "the skins alone"
+    assert not {"C1", "C3", "C4", "C6"} & {s.id for s in made.card.steps}
     assert not {"D001", "D003", "D009", "D010", "D011", "D012", "D014", "D016"} & codes(made)
     assert not any("closed cell" in words(s.words) for s in made.card.steps)
-    wet = next(s for s in plan().card.steps if s.stage == "drying")
-    assert len(wet.tables) == 3
-    assert wet.hold == "inspector"
+    wet = step(plan(), "C5").hold
+    assert len(tables(plan())) == 3
+    assert wet is not None
+    assert wet.by == "inspector"
 
 
 def test_closed_core_leaves_one_face() -> None:
     """Where the repair opens no core nothing is promised for two open faces."""
     made = plan(('depth = "skin and core"', 'depth = "skin"'))
-    step = next(s for s in made.card.steps if s.stage == "drying")
-    assert len(step.tables[-1].rows) == 2
-    assert "ask engineering" in words(step.words)
+    assert len(tables(made)[-1].rows) == 2
+    assert "ask engineering" in words(step(made, "C1").words)
     assert not any("with both" in f.words for f in made.findings if f.code == "D005")
     assert any("with both" in f.words for f in plan().findings if f.code == "D005")
 
@@ -86,10 +86,10 @@ def test_not_checked_is_told_once() -> None:
 def test_the_cure_step_warns_where_the_water_would_burst() -> None:
     for moisture_, warned in (("found", True), ("none found", False)):
         made = plan(('moisture = "found"\nwet_area = "40 cm2"', f'moisture = "{moisture_}"'))
-        for step in made.card.steps:
-            if step.title.endswith(": cure"):
-                assert ("lifts the skin" in words(step.words)) is warned
-                assert ("pressure" in {c.hazard for c in step.cautions}) is warned
+        for at in made.card.steps:
+            if at.id == "O22":
+                assert ("lifts the skin" in words(at.words)) is warned
+                assert ("pressure" in {c.hazard for c in at.cautions}) is warned
 
 
 def test_without_a_barometer_no_pressure_is_given() -> None:
@@ -107,7 +107,7 @@ def test_every_number_of_the_tables_can_be_explained(name: str) -> None:
     made = make_plan(case(name))
     shown = [
         w
-        for s in made.card.steps
+        for s in (*made.card.steps, *made.card.notes)
         for t in s.tables
         for row in t.rows
         for cell in row
@@ -117,8 +117,8 @@ def test_every_number_of_the_tables_can_be_explained(name: str) -> None:
     assert shown or name == "flap_rib_bay" or "NOT PREDICTED" in card_text(made)
     for figure in shown:
         assert "source:" in made.ledger.explain(figure.key, made.case.view)
-    for step in made.card.steps:
-        for table in step.tables:
+    for at in (*made.card.steps, *made.card.notes):
+        for table in at.tables:
             assert all(len(row) == len(table.heads) for row in table.rows)
 
 

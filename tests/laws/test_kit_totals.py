@@ -212,7 +212,7 @@ def test_tape_barrier_is_on_the_list(name: str) -> None:
 
 def test_every_pot_has_the_window_of_its_hardener() -> None:
     plan = planned("gear_door", ('pot_mass = "300 g"', 'pot_mass = "60 g"'))
-    (step,) = [s for s in plan.card.steps if s.title == "Repair plies: mix laminating resin"]
+    (step,) = [s for s in plan.card.steps if s.title == "Repair plies: weigh and mix laminating resin"]
     blanks = [b for b in step.blanks if "hardener" in b.what]
     assert len(blanks) == 3
     nominal = float(plan.ledger["kit.resin.Repair plies.pot.hardener"])

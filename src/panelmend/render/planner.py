@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import words_of
 from panelmend.errors import Severity, all_codes
 from panelmend.job.card.writing import ASK, TOLERANCE
 from panelmend.plan.plan import Plan
@@ -84,9 +84,7 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
 
 def _default(plan: Plan, key: str) -> str:
     figure = plan.ledger[key]
-    return (
-        f"{key.replace('_', ' ').replace('.', ', ')}: {words_for(figure.value, figure.kind, plan.case.view)}"
-    )
+    return f"{key.replace('_', ' ').replace('.', ', ')}: {words_of(figure, plan.case.view)}"
 
 
 def _open(plan: Plan, shown: Workings) -> list[str]:

@@ -98,14 +98,14 @@ class Bench:
 
 def on_plate(bag: BagOperation) -> bool:
     """Whether an operation is cured beforehand on a plate."""
-    return str(getattr(bag.cure, "cured_on", "panel")) == "plate"
+    return bag.cure.cured_on == "plate"
 
 
 def heated_by(bag: BagOperation) -> str:
     """What heats an operation."""
-    return str(getattr(bag.cure, "heated_by", "blanket"))
+    return bag.cure.heated_by
 
 
 def bagged(bag: BagOperation) -> bool:
     """Whether an operation is cured under a bag."""
-    return bool(getattr(bag.cure, "bagged", True))
+    return bag.cure.bagged

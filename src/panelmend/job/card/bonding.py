@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure
-from panelmend.derive.ledger import words_for
+from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
@@ -145,7 +145,7 @@ def _mix(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
 
 
 def _grams(bench: Bench, figure: Figure) -> str:
-    return words_for(figure.value, figure.kind, bench.case.view)
+    return words_of(figure, bench.case.view)
 
 
 def _clock_words(mine: Clock | None) -> list[Words | str]:
@@ -199,7 +199,7 @@ def _pots(mix: Mix, mine: Clock | None) -> list[Blank]:
             clock(f"{head}lay by", lay),
             clock(f"{head}vacuum on by", on),
         ]
-    rows.append(note("Lots of resin / hardener"))
+    rows.append(note("Lots of both parts"))
     return rows
 
 
@@ -392,4 +392,4 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
 
 def _within(bench: Bench) -> str:
     tolerance = bench.work.plies.angle_tolerance
-    return f"± {words_for(tolerance.value, tolerance.kind, bench.case.view)}"
+    return f"± {words_of(tolerance, bench.case.view)}"

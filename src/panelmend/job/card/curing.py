@@ -122,7 +122,7 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
     if heated_by(bag) == "room temperature":
         longest = bag.cure.longest_dwell
         held = heating.figure(bench, bag, "rest", longest.least, "time")
-        sand = getattr(bag.cure, "sand_after", None)
+        sand = bag.cure.sand_after
         after = heating.figure(bench, bag, "sand_after", sand, "time")
         sanded: Words = (" Not sanded before ", after, ".") if after is not None else ()
         return [

@@ -138,7 +138,7 @@ def for_operation(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
 
 
 def _pads(bench: Bench, bag: BagOperation) -> list[Step]:
-    pad = getattr(bag.cure, "pad", None)
+    pad = bag.cure.pad
     if pad is None and not bag.pressure_aid:
         return []
     what = bag.pressure_aid if pad is None else f"pad of {bench.name(pad.material)}"
@@ -282,7 +282,7 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
 
 def wet_then_cut(bench: Bench, bag: BagOperation) -> bool:
     """Whether pieces are cut from a sheet that was wetted first; else they are cut dry."""
-    given = getattr(bench.case.document.data.resin, "wet_out", None)
+    given = bench.case.document.data.resin.wet_out
     sheets = any(s.operation == bag.name for s in bench.work.kit.sheets)
     return sheets and (given is None or given.value == "wet then cut")
 
