@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
+from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
@@ -27,6 +29,24 @@ J013 = finding_code(
     "An instrument is out of calibration on the day of the work",
     "take one that is in calibration",
 )
+J015 = finding_code(
+    "J015",
+    Severity.STOP,
+    "The card says not to switch a blanket on",
+    "settle it before work begins: cure-plan.pdf says what would change it",
+)
+J020 = finding_code(
+    "J020",
+    Severity.STOP,
+    "What is mixed cannot be laid, bagged and accepted in its pot life",
+    "split the operation or the batch, take a longer pot life that the data allows, or more hands; rehearse again",
+)
+J021 = finding_code(
+    "J021",
+    Severity.NOTE,
+    "Whether the work fits the pot life is not checked",
+    "rehearse with dry material and give the minutes under [bay.pace]",
+)
 
 
 def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
@@ -46,6 +66,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             )
     if work is None:
         return tuple(found)
+    found += _heat(work) + _pot_lives(case, card)
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:
@@ -58,3 +79,35 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
     if work.core.action == "pot" and not done & {"core", "potting"}:
         found.append(J010("the potting is cured in no operation", place="data.cure"))
     return tuple(found)
+
+
+def _heat(work: Work) -> list[Finding]:
+    """Cures whose step says not to switch on: the prediction breaks a limit, or no circuit carries the blanket."""
+    found = []
+    for heated in work.cure.operations:
+        place = f"cure.{heated.number}"
+        broken = not_held(heated)
+        if broken:
+            found.append(J015(f"{heated.name}: not held in the prediction: {'; '.join(broken)}", place=place))
+        found += [
+            J015(f"{heated.name}: no free circuit carries blanket {b.blanket} for hours", place=place)
+            for b in heated.blankets
+            if b.checked and not b.holds
+        ]
+    return found
+
+
+def _pot_lives(case: Case, card: CardPart) -> list[Finding]:
+    found = []
+    for clock in card.clocks:
+        if clock.needed is None:
+            found.append(J021(clock.batch, place=f"kit.{clock.batch}"))
+        elif not clock.fits:
+            needs, life = words_of(clock.needed, case.view), words_of(clock.life, case.view)
+            found.append(
+                J020(
+                    f"{clock.batch}: the bench needs {needs}, the pot life is {life}",
+                    place=f"kit.{clock.batch}",
+                )
+            )
+    return found

@@ -1,0 +1,77 @@
+"""Pot lives: what is counted, what is printed, and the finding just inside and just outside."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from card_plans import door
+from panelmend.errors import Severity
+from panelmend.plan.plan import Plan
+
+MINUTES = {"mix": 4, "wet_out": 3, "lay": 2, "plug": 5, "bag": 6, "hold": 3}
+PACE = "pace = { " + ", ".join(f'{k} = "{v} min"' for k, v in MINUTES.items()) + " }"
+
+
+def _codes(plan: Plan) -> set[str]:
+    return {f.code for f in plan.findings}
+
+
+def _last(plan: Plan) -> tuple[float, float]:
+    """Needed and pot life of the last batch [min]."""
+    clock = plan.card.clocks[-1]
+    assert clock.needed is not None
+    return float(clock.needed) / 60.0, float(clock.life) / 60.0
+
+
+def test_needed_is_the_sum_of_every_minute_with_the_holds() -> None:
+    # repair plies: one batch 4, three sheets wetted 3 x 3, five plies 5 x 2, hold on the lay-up 3,
+    # bag 6, leak test 1, hold on the bag 3
+    needed, life = _last(door())
+    assert needed == pytest.approx(4 + 9 + 10 + 3 + 6 + 1 + 3)
+    assert life == pytest.approx(40)
+    clock = door().card.clocks[-1]
+    assert clock.lay is not None
+    assert float(clock.lay) / 60 == pytest.approx(40 - 6 - 1 - 3)
+
+
+@pytest.mark.parametrize(("lay", "stops"), [(2.79, False), (2.81, True)])
+def test_the_finding_fires_just_outside_and_not_just_inside(lay: float, stops: bool) -> None:
+    plan = door((PACE, PACE.replace('lay = "2 min"', f'lay = "{lay} min"')))
+    needed, life = _last(plan)
+    assert (needed > life) is stops
+    assert ("J020" in _codes(plan)) is stops
+    if stops:
+        assert next(f for f in plan.findings if f.code == "J020").severity is Severity.STOP
+
+
+def test_an_inspector_who_comes_late_is_counted() -> None:
+    assert "J020" not in _codes(door((PACE, PACE.replace('hold = "3 min"', 'hold = "5 min"'))))
+    assert "J020" in _codes(door((PACE, PACE.replace('hold = "3 min"', 'hold = "6 min"'))))
+
+
+@pytest.mark.parametrize(("air", "halved"), [("32.1 C", False), ("32.3 C", True)])
+def test_hot_air_halves_the_pot_life(air: str, halved: bool) -> None:
+    """Above 90 F (32.2 C) the pot life is half: US Army TM 1-1500-204-23-11, scan page 169."""
+    plan = door(('air_temperature = "18 C"', f'air_temperature = "{air}"'))
+    clock = plan.card.clocks[-1]
+    assert clock.hot is halved
+    assert float(clock.life) == pytest.approx(1200.0 if halved else 2400.0)
+    assert ("J020" in _codes(plan)) is halved
+
+
+def test_without_a_pace_nothing_is_promised() -> None:
+    plan = door((PACE + "\n", ""))
+    assert all(c.needed is None and c.fits is None for c in plan.card.clocks)
+    assert "J021" in _codes(plan)
+    assert "J020" not in _codes(plan)
+
+
+def test_every_clock_can_be_computed_again() -> None:
+    plan = door()
+    assert plan.ledger.replay() == []
+    for clock in plan.card.clocks:
+        assert clock.needed is not None
+        assert math.isfinite(float(clock.needed))
+        assert "source:" in plan.ledger.explain(clock.needed.key)
