@@ -1,0 +1,75 @@
+"""The head of each page: STOP with its reasons, DRAFT, or nothing; words that grey print keeps."""
+
+from __future__ import annotations
+
+import pytest
+
+from card_plans import door, planned
+from examples_here import case
+from panelmend.errors import Severity
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.card import card_data, card_pdf
+from panelmend.render.status import status_of
+from render_pages import read
+
+DEFAULT = ('grit = { value = 150, place = "52-10-17 para 3B" }\n', "")
+
+
+def _pages(plan: Plan) -> list[str]:
+    return [page.extract_text() for page in read(card_pdf(plan)).pages]
+
+
+def test_a_stop_stands_on_every_page_with_its_reason_on_the_first() -> None:
+    plan = planned("access_door_no_fit")
+    assert status_of(plan) == "STOP"
+    pages = _pages(plan)
+    assert all("STOP" in page for page in pages)
+    assert "Do not work from this card" in pages[0]
+    stop = next(f for f in plan.findings if f.severity is Severity.STOP)
+    assert " ".join(stop.words.split()[:3]) in " ".join(pages[0].split())
+    assert "but STOP" in " ".join(pages[0].split())
+
+
+@pytest.mark.parametrize(("change", "word"), [((), ""), ((DEFAULT,), "DRAFT")])
+def test_draft_stands_where_a_default_is_open(change: tuple[tuple[str, str], ...], word: str) -> None:
+    plan = door(*change)
+    assert status_of(plan) == word
+    data = card_data(plan)
+    assert data["status"]["word"] == word
+    assert bool(data["status"]["reasons"]) is bool(word)
+
+
+def test_a_cure_that_will_not_hold_stops_the_card() -> None:
+    from dataclasses import replace
+
+    from made_cures import predicted_plan
+
+    before = predicted_plan(case("flap_rib_bay"))
+    assert before.work is not None
+    (operation,) = before.work.cure.operations
+    found, problem = operation.prediction, operation.problem
+    assert found is not None
+    assert problem is not None
+    plan = make_plan(before.case, predictions={problem.digest(): replace(found, finished=False)})
+    assert status_of(plan) == "STOP"
+    assert "J015" in {f.code for f in plan.findings}
+
+
+def test_bench_pages_come_first_and_are_no_more_than_two() -> None:
+    for kind in ("gear_door", "cowling"):
+        pages = _pages(planned(kind))
+        assert "Bench page" in pages[0]
+        planner = next(i for i, page in enumerate(pages) if "Planner" in page and "Approved data" in page)
+        assert planner <= 2
+        first = next(i for i, page in enumerate(pages) if "Steps in working order" in page)
+        assert first > planner
+
+
+def test_findings_are_grouped_and_a_default_is_said_once_with_its_list() -> None:
+    plan = door(DEFAULT, ('bond_within = { value = "24 h", place = "52-10-17 para 3F" }\n', ""))
+    groups = card_data(plan)["planner"]["groups"]
+    rows = [row for g in groups for row in g["rows"] if row["code"] == "J001"]
+    assert len(rows) == 1
+    assert len(rows[0]["cases"]) == 2
+    assert len(rows[0]["todo"]) == 1
