@@ -82,7 +82,7 @@ def test_darts_are_drawn_only_where_the_data_permits_them() -> None:
 
 def test_the_card_lists_every_bent_piece_with_its_figures() -> None:
     made = plan(ALLOWED)
-    rows = [row for layup in card_data(made)["layups"] for row in layup["bent"]]
+    rows = [row for layup in card_data(made)["bench"]["layups"] for row in layup["bent"]]
     assert {row[0] for row in rows} == set(bent_of(made))
     shear = next(row[3] for row in rows if row[0] == "OUT-S")
     assert shear["text"] == "0.3°"
@@ -93,4 +93,4 @@ def test_the_card_lists_every_bent_piece_with_its_figures() -> None:
 def test_pages_of_other_panels_say_nothing_of_a_double_bend(name: str) -> None:
     made = make_plan(case_from(text(name)))
     assert not any(t.curve or t.darts for t in templates_of(made))
-    assert not any(layup["bent"] for layup in card_data(made)["layups"])
+    assert not any(layup["bent"] for layup in card_data(made)["bench"]["layups"])

@@ -15,6 +15,7 @@ from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.job.plies.part import SideLayup
 from panelmend.plan.plan import Plan
+from panelmend.render.curved import HEADS, NOTE, bent_rows
 from panelmend.render.views import bag_plan, core_view, cutout_view, layup_section
 from panelmend.render.workings import Workings
 
@@ -128,7 +129,17 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
         "rows": rows,
         "tape": [shown.part(layup.tape_width)],
         "within": [shown.part(plan.work.plies.angle_tolerance)],
+        "bent": bent_rows(plan, shown, _on(plan, layup)),
+        "bent-heads": list(HEADS),
+        "bent-note": NOTE,
     }
+
+
+def _on(plan: Plan, layup: SideLayup) -> set[str]:
+    """The ids of everything laid or cut on one skin."""
+    work = plan.work
+    bent = () if work is None else (*work.plies.bent, *work.core.bent)
+    return {b.id for b in bent if b.side == layup.side}
 
 
 def _mix(plan: Plan, shown: Workings, mix: Mix) -> dict[str, Any]:
