@@ -119,3 +119,12 @@ def test_lone_dull_taps_take_the_per_cent_away() -> None:
     assert trace(taps(at, lone)).doubtful == ((pytest.approx(0.16), pytest.approx(0.16)),)
     assert Withheld.LONE in trace(taps(at, lone)).withheld
     assert trace(taps(at, dull)).doubtful == ()
+
+
+@pytest.mark.parametrize(("confidence", "proved"), [(0.9, True), (0.95, True), (0.99, False)])
+def test_the_per_cent_is_withheld_where_too_few_damages_were_simulated(
+    confidence: float, proved: bool
+) -> None:
+    at = grid_of(7, 0.02)
+    found = trace(taps(at, np.hypot(*at.T) < 0.064), confidence)
+    assert (Withheld.FEW in found.withheld) is not proved

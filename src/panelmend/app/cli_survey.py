@@ -67,26 +67,69 @@ def survey(
 
 
 @click.command()
-@click.argument("recording", type=FILE)
+@click.argument("recording", type=click.Path(path_type=Path, allow_dash=True))
 @click.option("--reference", type=FILE, required=True, help="Recording on a place known to be sound.")
-@click.option("--columns", type=click.IntRange(1, 1000), help="Taps in a row of the grid, for --to.")
+@click.option("--columns", type=click.IntRange(1, 1000), help="Taps in a row of the grid.")
 @click.option("--there-and-back", is_flag=True, help="Every second row was tapped backwards.")
-@click.option("--to", "target", type=FILE, help="Write rows and columns here, to be read by survey.")
+@click.option("--to", "target", type=FILE, help="Write the taps here, to be read by survey.")
+@click.option(
+    "--listen", "running", is_flag=True, help="RECORDING is still growing: tell each tap as it comes."
+)
+@click.option("--rows", type=click.IntRange(1, 1000), help="Rows of the grid, for --listen.")
+@click.option("--origin", default="0 mm, 0 mm", help="Place of row 1, column 1, for --listen.")
+@click.option("--spacing", help="Spacing of the grid with its unit, for --listen: says where to tap next.")
+@click.option(
+    "--rate", type=click.IntRange(4000, 400_000), help="Samples a second of raw samples (RECORDING -)."
+)
+@click.option(
+    "--quiet", type=click.FloatRange(0.0), default=30.0, help="Stop when nothing came for so long [s]."
+)
 def taps(
-    recording: Path, reference: Path, columns: int | None, there_and_back: bool, target: Path | None
+    recording: Path,
+    reference: Path,
+    columns: int | None,
+    there_and_back: bool,
+    target: Path | None,
+    running: bool,
+    rows: int | None,
+    origin: str,
+    spacing: str | None,
+    rate: int | None,
+    quiet: float,
 ) -> None:
-    """Find the taps of a RECORDING (WAV) and tell dull from sound by those on a reference spot."""
-    from panelmend.app import surveys
+    """Find the taps of a RECORDING (WAV) and tell dull from sound by those on a reference spot.
+
+    With --listen the recording is still being made: a growing WAV file, or "-" for raw samples (16 bit, one
+    channel) on standard input. No sound card is driven: any recorder will do.
+    """
+    from panelmend.app import listening, surveys
     from panelmend.app.cli import refusals
+    from panelmend.survey.wav import TOLD
 
     with refusals():
+        if running:
+            guide = listening.guide_of(columns, rows, spacing, origin, there_and_back)
+            click.echo(TOLD)
+            listening.listen(str(recording), reference, click.echo, guide, rate, quiet)
+            if target is not None:
+                listening.write_places(guide, target)
+                click.echo(f"Written: {target}; next: panelmend survey {target}")
+            return
         found, dull = surveys.recorded(recording, reference)
         for i, (t, d) in enumerate(zip(found, dull, strict=True), 1):
-            clipped = ", clipped: too loud to trust" if t.clipped else ""
+            doubt = f", not to be trusted: {listening.why_not(t)}" if t.doubtful else ""
             click.echo(
                 f"{i:4d}  {t.onset:8.3f} s  {t.frequency:7.0f} Hz  decay {1e3 * t.decay:5.1f} ms  "
-                f"{'dull' if d else 'sound'}{clipped}"
+                f"{t.above:4.0f} dB over the noise  {'dull' if d else 'sound'}{doubt}"
             )
+        click.echo(TOLD)
         if target is not None:
+            doubtful = [i for i, t in enumerate(found, 1) if t.doubtful]
+            if doubtful:
+                raise InputError(
+                    "some taps are not to be trusted: nothing was written",
+                    read=f"taps {', '.join(map(str, doubtful[:20]))}",
+                    todo="record these rows again, closer, in quiet and without speaking",
+                )
             surveys.write_grid(dull, columns, there_and_back, target)
             click.echo(f"Written: {target}; next: panelmend survey {target} with --origin and --spacing")

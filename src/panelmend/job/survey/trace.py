@@ -39,6 +39,7 @@ FINE = 4.0  # nodes of the traced grid to a tap spacing
 REACH = 3.0  # how far from a dull reading lines are looked for, over tap spacing
 BEYOND = 1.5  # how far past the readings a line may run, over tap spacing
 NOISY = 0.05  # share of readings in doubt up to which the line was calibrated
+PROVED = 0.95  # of a family and layout 59 damages prove 95 % (0.95^59 < 0.05), 299 would prove 99 %
 GRID = 1.2  # coverage spacing over closest spacing up to which a survey counts as a square grid
 CALIBRATED = (0.007, 0.051)  # [m] closest spacings of the simulated surveys
 EDGE = 1e-6  # [m]
@@ -68,6 +69,7 @@ class Withheld(StrEnum):
     NOISY = "more than one reading in twenty was contradicted or stands alone"
     SLIM = "the damage is nowhere broad: it may be a crack, which runs on between the readings"
     SPACING = "the readings stand closer or wider than the line was calibrated for (10 to 50 mm)"
+    FEW = "more damages would have to be simulated to prove so high a per cent"
     NO_GRID = "the compact line was calibrated on a square grid only"
 
 
@@ -161,6 +163,7 @@ def _withheld(made: Traced, line: Line, closest: float, shut: bool, count: int) 
         Withheld.NOISY: doubts > max(2.0, NOISY * count),
         Withheld.SLIM: any(a.slim for a in made.areas),
         Withheld.SPACING: not CALIBRATED[0] <= closest <= CALIBRATED[1],
+        Withheld.FEW: line == "any shape" and made.confidence > PROVED,
         Withheld.NO_GRID: line == "compact" and made.spacing > GRID * closest,
     }
     return tuple(w for w, yes in asked.items() if yes)
