@@ -13,6 +13,7 @@ from panelmend.physics.structure_inputs import Array, finite, positive
 
 SIDES = ("left", "right", "bottom", "top")  # x least, x most, y least, y most
 DOFS = ("u", "v", "w", "px", "py")
+ON_EDGE = 1e-9  # [m] a point so little past the edge lies on it
 
 
 @dataclass(frozen=True)
@@ -150,9 +151,11 @@ def point(grid: Grid, x: float, y: float) -> tuple[Index, Array]:
     Raises:
         InputError: the point lies off the plate.
     """
-    inside = grid.x[0] <= x <= grid.x[-1] and grid.y[0] <= y <= grid.y[-1]
-    if not inside:
+    # an edge that was computed may miss the corner it stands for by its last digit
+    u, v = min(max(x, grid.x[0]), grid.x[-1]), min(max(y, grid.y[0]), grid.y[-1])
+    if not (abs(u - x) <= ON_EDGE and abs(v - y) <= ON_EDGE):
         raise InputError("a point off the plate", read=f"({x:g}, {y:g}) m", todo="check the panel's axes")
+    x, y = float(u), float(v)
     i = min(int(np.searchsorted(grid.x, x, side="right")) - 1, grid.x.size - 2)
     j = min(int(np.searchsorted(grid.y, y, side="right")) - 1, grid.y.size - 2)
     a = (x - grid.x[i]) / (grid.x[i + 1] - grid.x[i])
