@@ -14,7 +14,7 @@ from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.strength import checks
 from panelmend.job.strength.bonds import OVER_THE_CUT, bond_of, reserve_of
-from panelmend.job.strength.formulas import first_ply_load
+from panelmend.job.strength.formulas import first_ply_sense
 from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.levels import settled
 from panelmend.job.strength.own import own_rows
@@ -54,7 +54,9 @@ def reserve(lay: Lay, direction: float) -> float:
     skin, bond = room.stack("skin", room.skin("outside")), bond_of(lay, "outside", direction)
     assert isinstance(skin, Stack)
     assert isinstance(bond, BondThing)
-    found = reserve_of(bond, first_ply_load(stack=skin, direction=direction))
+    # the figures below stand on the lesser sense
+    load = min(float(first_ply_sense(stack=skin, direction=direction, sense=s)) for s in (1.0, -1.0))
+    found = reserve_of(bond, load)
     assert not isinstance(found, NotComputed)
     return found.reserve
 
