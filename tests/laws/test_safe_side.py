@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from panelmend.derive import Ledger, Source
@@ -21,6 +21,7 @@ def back(words: str, kind: str) -> float:
 
 
 @given(KIND, st.floats(1e-4, 1e4), st.sampled_from(["mm", "in"]))
+@example("stiffness", 1e-4, "mm")
 def test_a_limit_is_printed_on_its_safe_side_in_every_kind(kind: str, size: float, view: str) -> None:
     unit = next(iter(KINDS[kind].units.values()))
     value = size * unit[0] + unit[1]

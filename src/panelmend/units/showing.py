@@ -78,7 +78,8 @@ def safely(shown: float, places: int, limit: Limit) -> float:
     step = 10.0**-places
     steps = shown / step
     whole = round(steps)
-    if abs(steps - whole) > 1e-9 * max(1.0, abs(steps)):
+    hair = 1e-9 * max(1.0, abs(steps)) if whole else 0.0  # what is asked at least is never printed as nothing
+    if abs(steps - whole) > hair:
         whole = math.floor(steps) if limit == "most" else math.ceil(steps)
     return whole * step
 
