@@ -20,7 +20,7 @@ def excess(read: Readings, truth: Truth, line: Line) -> float:
 
 
 def test_asked_taps_save_taps() -> None:
-    """Of the compact line. The line for any shape stands beyond every dull tap: near the edge they push it out."""
+    """Of the compact line; the line for any shape stands beyond every dull tap: it may move out."""
     asked, finer = [], []
     for i in range(10):
         rng = np.random.default_rng(i)
