@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from examples_here import FOLDER, case, case_from, text
 from panelmend.app.cli import main
-from panelmend.job.strength.changes import least_reserve
+from panelmend.job.strength.changes import least_reserve, loaded_of
 from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.part import Region
 from panelmend.plan.make import make_plan
@@ -175,12 +175,23 @@ def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Stud
     work, made = demo.plan.work, {c.what: c for c in demo.part.changes}
     assert work is not None
     lay = Lay(demo.plan.case, work.cutout, work.plies, work.core)
-    reserves = [least_reserve(replace(lay, off=np.radians(a))) for a in (0.0, 3.0, 10.0)]
+    loaded = loaded_of(demo.part.bonds)
+    reserves = [least_reserve(replace(lay, off=np.radians(a)), loaded) for a in (0.0, 3.0, 10.0)]
     assert all(r is not None for r in reserves)
     assert reserves == sorted(reserves, reverse=True)
     assert reserves[1] < (1.0 - 1e-5) * reserves[0]
     off = next(c for what, c in made.items() if "tolerance" in what)
     assert off.after <= off.before
+
+
+def test_what_would_change_it_starts_from_the_table_of_bonds(demo: Study, loaded: Study) -> None:
+    """One number, with and without load cases: the load that the patch draws is in both."""
+    for made in (demo, loaded):
+        room = [b for b in made.part.bonds if b.condition == "room" and b.reserve is not None]
+        least = min(float(b.reserve) for b in room if b.reserve is not None)
+        bond = [c for c in made.part.changes if "core" not in c.what]
+        assert len(bond) == 3
+        assert all(c.before == pytest.approx(least, rel=1e-9) for c in bond)
 
 
 def test_an_open_hole_concentrates_and_the_repair_does_not(demo: Study) -> None:

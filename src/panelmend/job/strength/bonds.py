@@ -26,6 +26,7 @@ OVER_THE_CUT = "over the cut"
 ACROSS = (
     6.0  # modulus across a thin layer on G, held sideways, Poisson's ratio .4: common practice, no source
 )
+SHORT_WAVE = 4.0  # spring of a core under a short wave of its skin, over modulus on depth
 TIP = 1e-3  # of its thickness, left at a feather edge: as in physics.joint.scarf
 
 
@@ -160,11 +161,15 @@ def _beam(stack: Stack, direction: float) -> BeamStep:
 
 
 def _core_spring(lay: Lay) -> float | None:
-    """Spring of the core under the skin: its modulus over half its depth, stiffer than the whole depth."""
+    """Spring of the core under the skin [N/m3]; the stiffest the core can be, which is pulled hardest.
+
+    A core without stiffness in its plane, the other skin at rest: E/c for a long wave of the skin, 4 E/c for a
+    short one, since the shear it spreads holds the skin back too (derived in docs/method/joint.md).
+    """
     core = lay.core_constants(plug=False)
     if isinstance(core, NotComputed) or core.Ez is None:
         return None
-    return core.Ez / (0.5 * lay.case.geometry.core_thickness)
+    return SHORT_WAVE * core.Ez / lay.case.geometry.core_thickness
 
 
 def half_opening(lay: Lay, side: Side, direction: float) -> float:

@@ -5,21 +5,24 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from panelmend.document.panel import Side
 from panelmend.job.strength.bonds import bond_of, reserve_of
-from panelmend.job.strength.formulas import bending_along, first_ply_load
-from panelmend.job.strength.lay import DIRECTIONS, Lay
-from panelmend.job.strength.loads import Load
-from panelmend.job.strength.part import Change
+from panelmend.job.strength.drawn import STRIPS
+from panelmend.job.strength.formulas import bending_along
+from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.part import BondRow, Change
 from panelmend.job.strength.stacks import Section
 from panelmend.physics.structure_inputs import NotComputed
 
 LONGER = 1.25
-GROUND = "least reserve of the bonds, room, against the sound skin's first ply"
+GROUND = "least reserve of the bonds, room, under the loads of the table of bonds"
+Loaded = tuple[tuple[Side, float, float], ...]
 
 
-def changes_of(lay: Lay, loads: tuple[Load, ...]) -> tuple[Change, ...]:
+def changes_of(lay: Lay, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
     """Changes of the least bond reserve and of the bending stiffness; empty where they cannot be computed."""
-    base = least_reserve(lay)
+    loaded = loaded_of(bonds)
+    base = least_reserve(lay, loaded)
     made: list[Change] = []
     tolerance = float(lay.plies.angle_tolerance)
     if base is not None:
@@ -29,7 +32,7 @@ def changes_of(lay: Lay, loads: tuple[Load, ...]) -> tuple[Change, ...]:
             (f"steps {LONGER - 1:.0%} longer", (lay,), LONGER),
             (worse_way, (replace(lay, off=tolerance), replace(lay, off=-tolerance)), 1.0),
         ):
-            found = [r for r in (least_reserve(other, stretch) for other in others) if r is not None]
+            found = [r for r in (least_reserve(other, loaded, stretch) for other in others) if r is not None]
             if found:
                 made.append(Change(what, base, min(found), GROUND))
     denser = denser_core(lay)
@@ -47,24 +50,30 @@ def changes_of(lay: Lay, loads: tuple[Load, ...]) -> tuple[Change, ...]:
     return tuple(made)
 
 
-def least_reserve(lay: Lay, stretch: float = 1.0) -> float | None:
-    """Least reserve of the bonds, room, against the sound skin's first ply failure; None without data."""
+def loaded_of(bonds: tuple[BondRow, ...]) -> Loaded:
+    """Side, direction [rad] and load [N/m] of the rows at room temperature that carry one."""
+    angles = dict(STRIPS)
+    return tuple(
+        (b.side, angles[b.direction], float(b.load))
+        for b in bonds
+        if b.condition == "room" and b.load is not None and b.reserve is not None
+    )
+
+
+def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0) -> float | None:
+    """Least reserve of the bonds, room, under the loads of the bond table; None without data.
+
+    The loads stay those of the repair as planned, what the patch draws among them.
+    """
     found = []
-    for layup in lay.plies.sides:
-        skin = lay.stack("skin", lay.skin(layup.side))
-        if isinstance(skin, NotComputed):
+    for side, angle, load in loaded:
+        made = bond_of(replace(lay, off_along=angle), side, angle, stretch)
+        if isinstance(made, NotComputed):
             return None
-        for _, angle in DIRECTIONS:
-            made = bond_of(replace(lay, off_along=angle), layup.side, angle, stretch)
-            if isinstance(made, NotComputed):
-                return None
-            load = first_ply_load(stack=skin, direction=angle)
-            if not math.isfinite(load) or load <= 0.0:
-                return None
-            result = reserve_of(made, load)
-            if isinstance(result, NotComputed):
-                return None
-            found.append(result.reserve)
+        result = reserve_of(made, load)
+        if isinstance(result, NotComputed):
+            return None
+        found.append(result.reserve)
     return min(found, default=None)
 
 

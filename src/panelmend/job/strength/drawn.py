@@ -75,13 +75,14 @@ def draw_factor(lay: Lay, levels: tuple[Level, ...], side: Side, direction: floa
     section = lay.parent()
     if isinstance(section, NotComputed):
         return section
-    return max(_factor(section, level, side, direction) for level in levels[-2:])
+    found = [_factor(section, level, side, direction) for level in levels[-2:] if bare(level).any()]
+    if not found:
+        return NotComputed("no cell of the sound panel lies just outside the patch")
+    return max(found)
 
 
 def _factor(section: Section, level: Level, side: Side, direction: float) -> float:
     where = bare(level)
-    if not where.any():
-        return 1.0
     runs = [face_runs(section, f, side, direction, where) for f in level.repaired[:3]]
     plain = [face_runs(section, f, side, direction, where) for f in level.sound[:3]]
     c, s = math.cos(direction), math.sin(direction)

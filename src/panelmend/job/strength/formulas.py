@@ -245,13 +245,15 @@ def first_ply_sense(stack: Stack, direction: float, sense: float) -> float:
 
 
 @formula(
-    "load at which the first ply of the sound skin fails (maximum stress)", source=KAW, kind="running load"
+    "load at which the first ply of the sound skin fails (maximum stress), the greater sense", source=KAW, kind="running load"
 )
 def first_ply_load(stack: Stack, direction: float) -> float:
-    """Running load of a sound skin at its first ply failure, tension or compression, whichever is less.
+    """Running load of a sound skin at its first ply failure, tension or compression, whichever is more.
+
+    A bond loaded by it must outlast the skin in either sense.
 
     stack: the skin [stack]
     direction: of the load [rad]
     return: running load [N/m]
     """
-    return min(float(first_ply_sense(stack=stack, direction=direction, sense=s)) for s in (1.0, -1.0))
+    return max(float(first_ply_sense(stack=stack, direction=direction, sense=s)) for s in (1.0, -1.0))

@@ -94,7 +94,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         mass,
         moment,
         limit,
-        changes_of(lay, loads),
+        changes_of(lay, bonds),
         differences(lay),
         tuple(dict.fromkeys(missing)),
         _assumptions(lay, loads),
@@ -202,7 +202,7 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
     if not any(n.given for n in loads):
         words.append(
             "The document gives no load case: unit loads give ratios only, and bonds are compared with the "
-            "load at which the first ply of the sound skin fails."
+            "load at which the first ply of the sound skin fails, in tension or compression, whichever is more."
         )
     if lay.case.document.data.plies.film_adhesive is None:
         words.append("A wet lay-up bonds with its own resin; the plug's paste adhesive stands in for it.")
