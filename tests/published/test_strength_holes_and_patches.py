@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from panelmend.physics.hole import (
+from hole_oracle import (
     ellipse_factor,
     hole_factor,
     notched_ratio,

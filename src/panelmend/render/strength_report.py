@@ -18,6 +18,7 @@ from panelmend.render.strength_tables import (
     ratio_row,
     reserve_line,
     shown_bonds,
+    shown_tips,
     spot_row,
     tip_row,
 )
@@ -88,7 +89,7 @@ def strength_data(study: Study) -> dict[str, Any]:
             [n.direction, *(shown.part(v) for v in (n.sound, n.repair, n.sound_height, n.repair_height))]
             for n in part.neutral
         ],
-        "tips": [tip_row(shown, t) for t in part.tips],
+        "tips": [tip_row(shown, t) for t in shown_tips(part.tips)],
         "own": own_lines(shown, part.own),
         "bonds": [bond_row(shown, view, b) for b in shown_bonds(part.bonds)],
         "bond-ground": "; ".join(dict.fromkeys(b.ground for b in part.bonds if b.ground)) or "none",

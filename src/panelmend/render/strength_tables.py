@@ -133,6 +133,20 @@ def shown_bonds(rows: tuple[BondRow, ...]) -> list[BondRow]:
     return sorted(found, key=lambda b: (b.side != "outside", b.condition != "room"))
 
 
+def shown_tips(rows: tuple[TipRow, ...]) -> list[TipRow]:
+    """Rows along the table's directions, and of the others the least of each skin and condition."""
+    main = {name for name, _ in DIRECTIONS}
+    found = [t for t in rows if t.direction in main]
+    for key in dict.fromkeys((t.side, t.condition) for t in rows):
+        here = [t for t in rows if (t.side, t.condition) == key]
+        for known in ("peel_reserve", "pull_reserve"):
+            have = [t for t in here if getattr(t, known) is not None]
+            least = min(have, key=lambda t: float(getattr(t, known)), default=None)
+            if least is not None and least not in found:
+                found.append(least)
+    return sorted(found, key=lambda t: (t.side != "outside", t.condition != "room"))
+
+
 def tip_row(shown: Workings, tip: TipRow) -> dict[str, Any]:
     """Peel and pull of one bond."""
 

@@ -12,7 +12,7 @@ from panelmend.job.strength import formulas as f
 from panelmend.job.strength.bonds import bond_of, reserve_of
 from panelmend.job.strength.drawn import STRIPS, draw_factor, drawn_load
 from panelmend.job.strength.faceloads import Sampled, largest
-from panelmend.job.strength.lay import DIRECTIONS, LAID, PLATE, Lay
+from panelmend.job.strength.lay import LAID, PLATE, Lay
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.stacks import CONDITIONS, BondThing
@@ -27,19 +27,18 @@ Samples = tuple[Sampled, ...] | NotComputed | None
 def bond_rows(
     ground: Ground, lay: Lay, samples: Samples, levels: tuple[Level, ...]
 ) -> tuple[tuple[BondRow, ...], tuple[TipRow, ...]]:
-    """Every bond with its reserve, or the reason why it has none, and the tips of the table's directions.
+    """Every bond with its reserve, or the reason why it has none, and their tips.
 
     ``samples``: None without load cases; ``levels``: grids of the plate, none where it was not solved.
     """
     rows, tips = list[BondRow](), list[TipRow]()
-    main = {name for name, _ in DIRECTIONS}
     for layup in lay.plies.sides:
         for condition in CONDITIONS:
             here = replace(lay, condition=condition)
             for name, angle in STRIPS:
                 row, made = _row(ground, here, layup.side, angle, name, samples, levels)
                 rows.append(row)
-                if made is not None and row.reserve is not None and name in main:
+                if made is not None and row.reserve is not None:
                     tips.append(tip_row(ground, here, layup.side, row, made))
     return tuple(rows), tuple(tips)
 

@@ -1,4 +1,4 @@
-"""Peel at the patch's tip and the pull on the skin-to-core bond beneath it, in the table's directions."""
+"""Peel at the patch's tip and the pull on the skin-to-core bond beneath it, in every strip."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ JOINT = Source("docs/method/joint.md", "peel on a core")
 UNIT = 1e5  # N/m: the answer grows with the load
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=128)
 def _unit(bond: BondThing) -> TipAnswer:
     """The bond's tip under a load of UNIT, elastic, without heat."""
     elastic = Bond(bond.bond.steps, bond.bond.adhesive.elastic(), bond.bond.faces)

@@ -1,4 +1,4 @@
-"""Stress at an open hole in an orthotropic plate, and inside a bonded patch over an ellipse."""
+"""Oracle of the tests: stress at an open hole in an orthotropic plate, and inside a patch over an ellipse."""
 
 from __future__ import annotations
 
