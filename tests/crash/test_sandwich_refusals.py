@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from panelmend.errors import InputError
 from hole_oracle import hole_factor, patched_stress, stress_beside_hole
+from panelmend.errors import InputError
 from panelmend.physics.laminate import Lamina, Ply, laminate
 from panelmend.physics.sandwich import (
     BeamSection,

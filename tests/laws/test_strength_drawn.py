@@ -1,4 +1,4 @@
-"""Load that a stiff patch draws to itself: nothing for an equal one, no more than a rigid one, its direction."""
+"""Load that a stiff patch draws: nothing for an equal one, no more than a rigid one, its direction."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def test_what_is_drawn_settles_on_finer_grids(demo: tuple[Lay, tuple[Level, ...]
 
 
 def test_the_load_is_drawn_along_the_pull_it_is_computed_for(demo: tuple[Lay, tuple[Level, ...]]) -> None:
-    """Twice the repaired panel's field under the pull along 0 degrees doubles 0 and leaves 90 degrees nearly."""
+    """Twice the repaired panel's field under the pull along 0 degrees raises 0 degrees most."""
     lay, levels = demo
     made = []
     for v in levels:

@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from examples_here import FOLDER, case, case_from, text
 from panelmend.app.cli import main
 from panelmend.job.strength.changes import least_reserve, loaded_of
+from panelmend.job.strength.checks import check
 from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.part import Region
 from panelmend.plan.make import make_plan
@@ -192,6 +193,21 @@ def test_what_would_change_it_starts_from_the_table_of_bonds(demo: Study, loaded
         bond = [c for c in made.part.changes if "core" not in c.what]
         assert len(bond) == 3
         assert all(c.before == pytest.approx(least, rel=1e-9) for c in bond)
+
+
+def test_the_pull_on_the_core_is_the_worst_of_every_strip(demo: Study) -> None:
+    """Strips between the four main ones draw more: they stand in the list that the least is taken from."""
+    assert len({t.direction for t in demo.part.tips}) == len({b.direction for b in demo.part.bonds}) == 12
+    pulls = [float(t.pull_reserve) for t in demo.part.tips if t.pull_reserve is not None]
+    assert min(pulls) >= min(float(r.value) for r in demo.part.reserves)
+
+
+def test_a_reserve_that_has_not_settled_is_a_finding(demo: Study) -> None:
+    row = demo.part.reserves[0]
+    for settled in (True, False):
+        part = replace(demo.part, reserves=(replace(row, resolved=settled),))
+        found = [f for f in check(demo.plan.case, demo.ledger, part) if f.code == "T109"]
+        assert len(found) == (not settled)
 
 
 def test_an_open_hole_concentrates_and_the_repair_does_not(demo: Study) -> None:

@@ -117,5 +117,7 @@ def _load(
         words = "allowable strain of the sound panel"
     else:
         face = ledger.derive(f"{key}.face", f.first_ply_load, stack=thing, direction=at)
-        words = "first ply failure of the sound skin, the greater of tension and compression, room temperature"
+        words = (
+            "first ply failure of the sound skin, the greater of tension and compression, room temperature"
+        )
     return face, words

@@ -163,8 +163,8 @@ def _beam(stack: Stack, direction: float) -> BeamStep:
 def _core_spring(lay: Lay) -> float | None:
     """Spring of the core under the skin [N/m3]; the stiffest the core can be, which is pulled hardest.
 
-    A core without stiffness in its plane, the other skin at rest: E/c for a long wave of the skin, 4 E/c for a
-    short one, since the shear it spreads holds the skin back too (derived in docs/method/joint.md).
+    A core without stiffness in its plane, the other skin at rest: E/c for a long wave of the skin, 4 E/c for
+    a short one, since the shear it spreads holds the skin back too (derived in docs/method/joint.md).
     """
     core = lay.core_constants(plug=False)
     if isinstance(core, NotComputed) or core.Ez is None:

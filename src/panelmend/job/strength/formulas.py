@@ -245,7 +245,9 @@ def first_ply_sense(stack: Stack, direction: float, sense: float) -> float:
 
 
 @formula(
-    "load at which the first ply of the sound skin fails (maximum stress), the greater sense", source=KAW, kind="running load"
+    "load at which the first ply of the sound skin fails (maximum stress), the greater sense",
+    source=KAW,
+    kind="running load",
 )
 def first_ply_load(stack: Stack, direction: float) -> float:
     """Running load of a sound skin at its first ply failure, tension or compression, whichever is more.

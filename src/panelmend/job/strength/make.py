@@ -202,7 +202,7 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
     if not any(n.given for n in loads):
         words.append(
             "The document gives no load case: unit loads give ratios only, and bonds are compared with the "
-            "load at which the first ply of the sound skin fails, in tension or compression, whichever is more."
+            "load at which the first ply of the sound skin fails, the greater of tension and compression."
         )
     if lay.case.document.data.plies.film_adhesive is None:
         words.append("A wet lay-up bonds with its own resin; the plug's paste adhesive stands in for it.")
