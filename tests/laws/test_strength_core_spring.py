@@ -45,7 +45,7 @@ def pull_by_waves(D: float, E: float, G: float, c: float) -> float:
 def pull_on_springs(D: float, k: float) -> float:
     """The same on even springs: w = M exp(-bx) sin(bx) / (4 D b^2), b^4 = k / 4D (Hetenyi)."""
     b = (k / (4.0 * D)) ** 0.25
-    return k * math.exp(-math.pi / 4) * math.sin(math.pi / 4) / (4.0 * D * b**2)
+    return float(k * math.exp(-math.pi / 4) * math.sin(math.pi / 4) / (4.0 * D * b**2))
 
 
 def test_the_core_by_waves_is_that_by_slices() -> None:

@@ -177,8 +177,9 @@ def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Stud
     assert work is not None
     lay = Lay(demo.plan.case, work.cutout, work.plies, work.core)
     loaded = loaded_of(demo.part.bonds)
-    reserves = [least_reserve(replace(lay, off=np.radians(a)), loaded) for a in (0.0, 3.0, 10.0)]
-    assert all(r is not None for r in reserves)
+    tried = [least_reserve(replace(lay, off=np.radians(a)), loaded) for a in (0.0, 3.0, 10.0)]
+    reserves = [r for r in tried if r is not None]
+    assert len(reserves) == 3
     assert reserves == sorted(reserves, reverse=True)
     assert reserves[1] < (1.0 - 1e-5) * reserves[0]
     off = next(c for what, c in made.items() if "tolerance" in what)
