@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from made_photo import MARK_SIDE, Dot, Scene, Shot, jpeg, render, scene
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
-from panelmend.app.photos import with_outline
+from panelmend.app.photos import into, look, placed_lines, with_outline
 from panelmend.document import parse
 from panelmend.errors import InputError
 from panelmend.photo import Row
@@ -69,6 +69,11 @@ def run(folder: Path, found: Path, *words: str, answers: str = "") -> tuple[int,
     return done.exit_code, done.output
 
 
+def counts(s: Scene) -> list[str]:
+    dull = sum(d.kind == "dull" for d in s.dots)
+    return ["--dull-dots", str(dull), "--sound-dots", str(len(s.dots) - dull), "--by", "R. Osk"]
+
+
 def test_marks_and_their_file_are_written_once(tmp_path: Path) -> None:
     words = ["marks", str(tmp_path / "m.pdf"), "--items", "2", "--places", str(tmp_path / "m.toml")]
     done = CliRunner().invoke(main, words)
@@ -116,10 +121,27 @@ def test_nothing_is_used_that_was_not_counted_and_confirmed(made: tuple[Scene, P
     assert code == Exit.NOT_WRITTEN
 
 
+def test_yes_alone_puts_nothing_into_a_document(made: tuple[Scene, Path], tmp_path: Path) -> None:
+    into = ["--yes", "--into", str(DOOR), "--to", str(tmp_path / "x.toml")]
+    words_of = counts(made[0])
+    for given, said in (
+        ([], "nobody answers"),
+        (words_of[4:], "dull dots were not counted"),
+        (words_of[:2] + words_of[4:], "sound dots were not counted"),
+        ([*words_of[:4], "--by", " "], "nobody answers"),
+    ):
+        code, words = run(made[1], tmp_path, *into, *given)
+        assert code == Exit.REFUSED
+        assert said in words
+    assert not (tmp_path / "x.toml").exists()
+
+
 def test_where_a_thermocouple_really_sits(made: tuple[Scene, Path], tmp_path: Path) -> None:
     s, folder = made
     beside = tmp_path / "job.toml"
     code, words = run(folder, tmp_path, "--items-only", "--into", str(beside), "--yes")
+    assert (code, "nobody answers" in words) == (Exit.REFUSED, True)
+    code, words = run(folder, tmp_path, "--items-only", "--into", str(beside), "--yes", "--by", "R. Osk")
     assert code == 0, words
     item = json.loads(next((tmp_path / "job-photos").glob("record-*.json")).read_text())["items"][0]
     x, y, turn = s.marks[101]
@@ -149,6 +171,14 @@ def test_a_corrected_table_is_read_back_and_never_overwritten(
     code, words = run(folder, tmp_path, "--corrected", str(edited), "--yes")
     assert code == Exit.REFUSED
     assert "rows are missing" in words
+    for cells, said in (
+        (["mine-2", "dull", "yes", "3000,5", "250", "", "", "", ""], "far outside the marks"),
+        (["mine-2", "dull", "yes", "300,5", "250", "6", "", "", ""], "not known well enough"),
+    ):
+        edited.write_text("\n".join(";".join(r) for r in [*rows, cells]))
+        more = ["--dull-dots", str(dull), "--sound-dots", str(sound + 1)]
+        code, words = run(folder, tmp_path, "--corrected", str(edited), "--yes", *more)
+        assert said in words
     rows[1][2] = "maybe"
     edited.write_text("\n".join(";".join(r) for r in rows))
     code, words = run(folder, tmp_path, "--corrected", str(edited), "--yes")
@@ -186,7 +216,16 @@ def test_a_document_of_another_side_or_bend_is_refused(made: tuple[Scene, Path],
             else 'surface = "flat"'
         )
         other.write_text(text.replace(old, new, 1).replace('surface = "flat"', bent))
-        code, words = run(folder, tmp_path, "--yes", "--into", str(other), "--to", str(tmp_path / "x.toml"))
+        code, words = run(
+            folder,
+            tmp_path,
+            "--yes",
+            *counts(made[0]),
+            "--into",
+            str(other),
+            "--to",
+            str(tmp_path / "x.toml"),
+        )
         assert code == Exit.REFUSED
         assert said in words
         assert not (tmp_path / "x.toml").exists()
@@ -211,3 +250,50 @@ def test_a_line_becomes_the_shape_of_the_damage_where_there_is_none() -> None:
     assert made is not None
     assert made.outline is not None
     assert len(made.outline.points) == 4
+
+
+def row(name: str, meaning: str, at: tuple[float, float], *outline: tuple[float, float]) -> Row:
+    return Row(name, meaning, True, True, at, 0.001, tuple(outline))
+
+
+def bare() -> str:
+    text = DOOR.read_text("utf8")
+    start = text.index("shape = { outline", text.index("[damage]"))
+    return text[:start] + text[text.index("] }", text.index("] }", start)) + 3 :].lstrip(" }\n")
+
+
+SQUARE = ((0.43, 0.35), (0.53, 0.35), (0.53, 0.41), (0.43, 0.41))
+
+
+def test_a_line_never_pushes_the_dots_out_of_the_document(made: tuple[Scene, Path], tmp_path: Path) -> None:
+    """A dull dot outside the drawn line must reach the plan: line and dots are both written."""
+    folder = made[1]
+    looked = look([folder / "a.jpg"], folder / "marks.toml", {"dull": "red", "sound": "blue"})
+    source, target = tmp_path / "bare.toml", tmp_path / "made.toml"
+    source.write_text(bare(), "utf8")
+    found = [row("line-1", "line", (0.48, 0.38), *SQUARE), row("dull-1", "dull", (0.6, 0.4))]
+    found += [row(f"sound-{i}", "sound", (0.3 + 0.05 * i, 0.3)) for i in range(4)]
+    into(looked, found, source, target, "line-1", "R. Osk")
+    read = parse(target.read_bytes()).document
+    assert read.damage.shape is not None
+    assert read.survey is not None
+    assert (600.0, 400.0, 1.0) in [tuple(np.round(r, 3)) for r in read.survey.sweep[-1].readings]
+    assert looked.pictures[0].digest[:12] in target.read_text("utf8").split("shape = ")[0]
+
+
+def test_a_used_line_that_would_go_nowhere_is_asked_for() -> None:
+    lines = [row("line-1", "line", (0.48, 0.38), *SQUARE), row("line-2", "line", (0.48, 0.38), *SQUARE)]
+    placed_lines(lines[:1], "line-1")
+    placed_lines([], None)
+    for found, wanted in ((lines[:1], None), (lines, "line-1")):
+        with pytest.raises(InputError, match="left out"):
+            placed_lines(found, wanted)
+
+
+def test_the_outline_stands_outside_the_line_by_its_error() -> None:
+    made = parse(with_outline(bare(), row("line-1", "line", (0.48, 0.38), *SQUARE), "a").encode())
+    shape = made.document.damage.shape
+    assert shape is not None
+    assert shape.outline is not None
+    x, y = np.array([p[:2] for p in shape.outline.points]).T
+    assert (x.min(), x.max(), y.min(), y.max()) == pytest.approx((0.429, 0.531, 0.349, 0.411), abs=2e-5)

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
-from made_photo import MARK_SIDE, Scene, Shot, jpeg, random_shot, render, scene
+from made_photo import MARK_SIDE, Dot, Scene, Shot, jpeg, random_shot, render, scene
 from panelmend.errors import ReadingError
 from panelmend.photo import MarksFile, Measured, Picture, decoded, measure, parse_places
 from panelmend.photo.finding import find_marks
@@ -91,6 +91,58 @@ def test_what_glare_hides_is_said_and_a_second_picture_shows_it() -> None:
     _, _, left = judged(both, s)
     assert not left
     assert not both.doubtful
+
+
+def test_dots_that_go_on_under_a_mark_s_paper_are_asked_for() -> None:
+    """Centres from 2 mm under the paper's edge to 20 mm clear of it: none that is cut is taken as it looks."""
+    bare = scene(np.random.default_rng(1), count=6, dots=0, curl=0.3, scale=4)
+    given = []
+    for (x, y, turn), far in zip(bare.marks.values(), (-2.0, -1.0, 0.0, 1.0, 2.0, 20.0), strict=True):
+        c, si = math.cos(turn), math.sin(turn)
+        u, v = (30.0 + far) * (1 if x < 300 else -1), 8.0 * (1 if y < 200 else -1)
+        given.append(Dot("dull", (x + c * u - si * v, y + si * u + c * v)))
+    s = scene(np.random.default_rng(1), count=6, dots=0, curl=0.3, scale=4, given=given)
+    shot = Shot(tilt=20, round=60, width=2000, height=1500)
+    m = measure((taken(s, shot, np.random.default_rng(2)),), places_of(s), {"dull": "red", "sound": "blue"})
+    for dot, clear in zip(s.dots, (False,) * 5 + (True,), strict=True):
+        spot = min(m.spots, key=lambda f: math.dist(f.at, np.array(dot.at) / 1e3))
+        off = math.dist(spot.at, np.array(dot.at) / 1e3)
+        assert off < max(0.001, spot.radius)
+        assert bool(spot.doubt) != clear
+
+
+def test_a_veil_of_light_that_saturates_nothing_is_named() -> None:
+    rng = np.random.default_rng(5)
+    s = scene(rng, count=6, paint="grey", scale=4, inks=("red", "blue", "red"))
+    shot = Shot(
+        tilt=20,
+        round=60,
+        width=1600,
+        height=1200,
+        glare=0.6,
+        glare_size=100,
+        exposure=0.5,
+        glare_at=(0.5, 0.5),
+    )
+    picture = taken(s, shot, rng)
+    m = measure((picture,), places_of(s), {"dull": "red", "sound": "blue"})
+    _, _, left = judged(m, s)
+    assert left
+    asked = [(np.array(f.at) * 1e3, 6.0 + 500.0 * f.across) for f in m.doubtful]
+    for i in left:
+        assert any(math.dist(at, s.dots[i].at) < reach for at, reach in asked), s.dots[i]
+
+
+@pytest.mark.parametrize(("tilt", "taken_"), [(46.0, True), (54.0, False)])
+def test_a_picture_taken_too_steeply_is_refused(tilt: float, taken_: bool) -> None:
+    rng = np.random.default_rng(9)
+    s = scene(rng, count=6, scale=4, dots=4, inks=("red", "blue", "red"))
+    picture = taken(s, Shot(tilt=tilt, round=80, width=2000, height=1500), rng)
+    if taken_:
+        assert measure((picture,), places_of(s), {"dull": "red", "sound": "blue"}).spots
+    else:
+        with pytest.raises(ReadingError, match="degrees from square on"):
+            measure((picture,), places_of(s), {"dull": "red", "sound": "blue"})
 
 
 def test_a_line_round_the_damage_comes_back_as_its_middle() -> None:

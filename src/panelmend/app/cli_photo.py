@@ -99,6 +99,8 @@ def photo(
         from panelmend.app import photos, surveys
         from panelmend.photo import NoPhotoPartError
 
+        if document is not None:
+            _answered(who, {"dull": dull_dots, "sound": sound_dots} if yes and not items_only else {})
         pens = {k: v for k, v in (("dull", dull), ("sound", sound), ("line", line)) if v}
         try:
             looked = photos.look(pictures, places, pens, not items_only)
@@ -119,6 +121,8 @@ def photo(
                     click.echo(f"Kept: {path}")
             return
         photos.settled(found)
+        if document is not None:
+            photos.placed_lines(found, outline)
         _asked(found, dull_dots, sound_dots, yes)
         if any(r.use and not r.outline and r.meaning in ("dull", "sound") for r in found):
             try:
@@ -129,6 +133,18 @@ def photo(
             named = target or document.with_name(document.stem + "-photographed.toml")
             for path in [*photos.into(looked, found, document, named, outline, who), named]:
                 click.echo(f"Written: {path}")
+
+
+def _answered(who: str, counted: dict[str, int | None]) -> None:
+    """Nothing goes into a document that nobody answers for, or whose dots were not counted on the panel."""
+    if not who.strip():
+        raise InputError("nobody answers for what was found", read="no --by", expected="--by and a name")
+    for word, number in counted.items():
+        if number is None:
+            raise InputError(
+                f"the {word} dots were not counted on the panel",
+                expected=f"--{word}-dots and their number, 0 where there are none",
+            )
 
 
 def _asked(found, dull_dots: int | None, sound_dots: int | None, yes: bool) -> None:  # type: ignore[no-untyped-def]

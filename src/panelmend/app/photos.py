@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from shapely import Polygon
+
 from panelmend.app.service import load
 from panelmend.app.surveys import into_document
 from panelmend.document import parse
@@ -18,7 +20,9 @@ from panelmend.document.model import Document
 from panelmend.document.panel import Curvature
 from panelmend.errors import InputError, MissingError, OutputError, ReadingError
 from panelmend.files import replace_whole
+from panelmend.job.survey.coverage import PLACE
 from panelmend.photo import (
+    AROUND,
     MarksFile,
     Measured,
     Picture,
@@ -164,7 +168,24 @@ def rows(looked: Looked, corrected: Path | None) -> tuple[Row, ...]:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
-    return read_back(text, corrected.name, looked.measured.spots)
+    made = read_back(text, corrected.name, looked.measured.spots)
+    _within(made, looked.measured.places, corrected.name)
+    return made
+
+
+def _within(found: Sequence[Row], places: MarksFile, name: str) -> None:
+    """Refuse places that the pictures cannot show: a slip of the decimal point."""
+    x, y = zip(*(m.at for m in places.mark), strict=True)
+    low, high = (min(x) - AROUND, min(y) - AROUND), (max(x) + AROUND, max(y) + AROUND)
+    for r in found:
+        out = any(not a <= v <= b for a, v, b in zip(low, r.at, high, strict=True))
+        if r.use and out:
+            raise ReadingError(
+                "a place that lies far outside the marks",
+                where=f"{name}, {r.id}",
+                read=f"{show(r.at[0], 'length')}, {show(r.at[1], 'length')}",
+                expected=f"at most {show(AROUND, 'length')} outside them",
+            )
 
 
 def settled(found: Sequence[Row]) -> None:
@@ -179,12 +200,32 @@ def settled(found: Sequence[Row]) -> None:
         )
 
 
+def placed_lines(found: Sequence[Row], wanted: str | None) -> None:
+    """Refuse a used line that would go nowhere: a document holds one outline. Raises InputError."""
+    outline_of(found, wanted)
+    over = [r.id for r in found if r.use and len(r.outline) > 2 and r.id != wanted]
+    if over:
+        raise InputError(
+            "a drawn line would be left out of the document",
+            read=", ".join(over),
+            todo="name it with --outline, or write no under use in the table and give it with --corrected",
+        )
+
+
 def taps_of(found: Sequence[Row]) -> Table:
     """The dots as a table of taps, as a survey reads it. Raises InputError, ReadingError."""
     taps = [r for r in found if r.use and r.meaning in ("dull", "sound")]
     if not taps:
         raise InputError(
             "no dot is used", expected="dots where it was tapped: dull in one colour, sound in another"
+        )
+    loose = [r.id for r in taps if r.radius > PLACE]
+    if loose:
+        raise InputError(
+            "dots whose place is not known well enough for the survey's line",
+            read=", ".join(loose[:10]),
+            expected=f"95 % within {show(PLACE, 'length')}",
+            todo="take one more picture, nearer and squarer, or write no and measure them with a ruler",
         )
     text = "x mm;y mm;tap\n" + "\n".join(
         f"{1e3 * r.at[0]:.2f};{1e3 * r.at[1]:.2f};{'d' if r.meaning == 'dull' else 's'}" for r in taps
@@ -266,8 +307,8 @@ def _cylinder(curve: Curvature) -> Cylinder:
     return Cylinder(curve.radius, curve.axis)
 
 
-def with_outline(text: str, row: Row, name: str) -> str:
-    """A document's text with the line as the shape of its damage.
+def with_outline(text: str, row: Row, name: str, source: str = "") -> str:
+    """A document's text with the line, moved outward by its 95 % radius, as the shape of its damage.
 
     Raises:
         InputError: the damage has a shape already, or its table cannot be found.
@@ -277,7 +318,11 @@ def with_outline(text: str, row: Row, name: str) -> str:
         raw = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise InputError("this is no TOML", where=name, read=str(error)[:100]) from None
-    points = ", ".join(f"[{1e3 * x:.2f}, {1e3 * y:.2f}]" for x, y in row.outline)
+    grown = Polygon(row.outline).buffer(row.radius, join_style="mitre")
+    if grown.geom_type != "Polygon" or not Polygon(row.outline).is_valid:
+        raise InputError("the line crosses itself", where=row.id, todo="correct it in the table or redraw it")
+    ring = tuple(grown.exterior.coords)[:-1]
+    points = ", ".join(f"[{1e3 * x:.2f}, {1e3 * y:.2f}]" for x, y in ring)
     shape = f'shape = {{ outline = {{ unit = "mm", points = [{points}] }} }}'
     damage = raw.get("damage")
     head = re.search(r"^[ \t]*\[damage\][ \t]*(#.*)?$", text, re.MULTILINE)
@@ -291,7 +336,9 @@ def with_outline(text: str, row: Row, name: str) -> str:
         )
     made = (
         text[: head.end()]
-        + f"\n# from a line drawn on the panel, by photograph\n{shape}"
+        + f"\n# from a line drawn on the panel{source}"
+        + f"\n# moved out by its 95 % error of {1e3 * row.radius:.1f} mm"
+        + f"\n{shape}"
         + text[head.end() :]
     )
     parse(made.encode("utf8"), name)
@@ -320,11 +367,21 @@ def into(
             raise InputError(
                 "the document cannot be read", where=document.name, read=str(error)[:80]
             ) from None
-        made = with_outline(text, line, document.name)
-        fits(places, parse(made.encode("utf8"), document.name).document)
-        line = in_document_axes([line], parse(made.encode("utf8"), document.name).document)[0]
-        made = with_outline(text, line, document.name)
+        source = ", photograph " + ", ".join(p.digest[:12] for p in looked.pictures)
+        read = parse(with_outline(text, line, document.name).encode("utf8"), document.name).document
+        fits(places, read)
+        line = in_document_axes([line], read)[0]
+        made = with_outline(text, line, document.name, source)
+        if taps:  # a dull tap outside the line must be seen by the plan
+            into_document(taps_of(in_document_axes(taps, read)), document, target, places.side)
+            try:
+                made = with_outline(target.read_text("utf8"), line, document.name, source)
+            except InputError:
+                target.unlink()
+                raise
         replace_whole(target, made.encode("utf8"))
+        if taps:
+            _named(target, looked, taps)
     else:
         read = load(document).document
         fits(places, read)

@@ -25,7 +25,11 @@ BACKGROUND = 0.045  # [m] over which the paint's own colour is taken
 NEAR_HUE = np.radians(40.0)
 CLEAR_HUE = np.radians(14.0)  # the next pen must be this much further
 EDGE = 0.0015  # [m] either side of the edge of a mark's paper is not looked at
+BESIDE = 0.0006  # [m] a blob as near as this to ground that is not looked at may go on there
 GLARE = 250  # of 255 in every colour
+VEIL = 1.15  # of white paper: painted ground is never brighter, unless it mirrors a light
+VEIL_OVER = 0.15  # of white paper, over twice the face's own: a dark face that is veiled
+VEIL_BLUR = 0.003  # [m]
 
 
 class Doubt(StrEnum):
@@ -38,11 +42,12 @@ class Doubt(StrEnum):
     OPEN = "line not closed"
     GAP = "gap in the line closed"
     OUTSIDE = "outside the marks"
-    GLARE = "glare: nothing can be seen here"
+    GLARE = "glare or a veil of light: dots may be lost here"
     UNSEEN = "not in the picture"
     ONE = "seen in one picture, not in another"
     SPLIT = "touching dots, split"
     SOUND_LINE = "a line in the colour of sound dots"
+    CUT = "cut by a mark's paper, the card or the picture's edge"
 
 
 @dataclass(frozen=True)
@@ -62,7 +67,7 @@ class Ink:
 
 @dataclass(frozen=True)
 class Layers:
-    """What is worked on: steps of colour from the paint, pens they point to, glare, what may be looked at."""
+    """What is worked on: steps of colour from the paint, pens they point to, glare, veil, what may be looked at."""
 
     step: Array
     size: Array
@@ -70,6 +75,7 @@ class Layers:
     off: Array
     limit: float
     glare: np.ndarray
+    veil: np.ndarray
     use: np.ndarray
 
 
@@ -90,7 +96,7 @@ def find_inks(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen
         found += _of_pen(flat, layers, mask, pen, order, background)
     field = _field(flat, fitted)
     found = [_in_field(f, flat, field) for f in found]
-    found += _hidden(flat, layers.glare & field & ~_paper(flat, fitted, 0.001), Doubt.GLARE)
+    found += _hidden(flat, (layers.glare | layers.veil) & field & ~_paper(flat, fitted, 0.001), Doubt.GLARE)
     found += _hidden(flat, ~flat.seen & field, Doubt.UNSEEN)
     return tuple(found)
 
@@ -109,6 +115,7 @@ def _layers(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen])
     rgb /= cv2.remap(coarse, fx, fy, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     sigma = max(0.7, 0.0004 * flat.density)
     rgb = cv2.GaussianBlur(rgb, (0, 0), sigma)
+    veil = _veiled(rgb.mean(axis=2), flat, ~_paper(flat, fitted, 0.001) & flat.seen)
     colour = opponent(rgb).astype(np.float32)
     paper = _paper(flat, fitted, 0.0)
     background = _background(colour, flat.density, paper)
@@ -120,14 +127,27 @@ def _layers(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen])
     width = max(1, int(0.001 * flat.density)) * 2 + 1
     glare = cv2.morphologyEx(glare.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     glare = cv2.dilate(glare, np.ones((width, width), np.uint8)).astype(bool)
-    quiet = size[use & ~glare]
+    quiet = size[use & ~glare & ~veil]
     noise = 1.4826 * float(np.median(quiet)) / 1.1774 if quiet.size else 0.0
     usual = np.median(background[use & ~paper], axis=0) if (use & ~paper).any() else np.zeros(2)
     expected = min(float(np.hypot(*(np.array(p.colour) - usual))) for p in pens.values())
     limit = max(LEAST_STEP, min(NOISE_TIMES * noise, 0.2), 0.18 * expected)
     hues = np.arctan2(off[..., 1], off[..., 0])
     apart = np.stack([_turns(hues, np.array(p.colour) - background) for p in pens.values()])
-    return Layers(off, size, np.argmin(apart, axis=0), apart.min(axis=0), limit, glare, use), background
+    return Layers(off, size, np.argmin(apart, axis=0), apart.min(axis=0), limit, glare, veil, use), background
+
+
+def _veiled(bright: np.ndarray, flat: Rectified, face: np.ndarray) -> np.ndarray:
+    """Where a reflection lies over the paint that saturates nothing but drowns a dot's colour."""
+    cv2 = vision()
+    if not face.any():
+        return np.zeros(face.shape, bool)
+    own = float(np.median(bright[face]))
+    sigma = VEIL_BLUR * flat.density
+    share = cv2.GaussianBlur(face.astype(np.float32), (0, 0), sigma)
+    smooth = cv2.GaussianBlur(np.where(face, bright, 0.0).astype(np.float32), (0, 0), sigma)
+    smooth /= np.maximum(share, 1e-3)
+    return np.asarray(face & (smooth > min(VEIL, VEIL_OVER + 2.0 * own)))
 
 
 def _turns(hues: Array, towards: Array) -> Array:
@@ -234,10 +254,12 @@ def _of_pen(
     k = max(1, round(0.0004 * d)) * 2 + 1
     cleaned = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((k, k), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(cleaned, connectivity=8)
+    reach = 2 * max(1, round(BESIDE * d)) + 1
+    blind = cv2.dilate((~layers.use).astype(np.uint8), np.ones((reach, reach), np.uint8)).astype(bool)
     made: list[Ink] = []
     for i in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[i])
-        if area < 0.25 * np.pi * (LEAST_DOT * d) ** 2:
+        if area < 0.0625 * np.pi * (LEAST_DOT * d) ** 2:
             continue
         pad = int(0.002 * d) + 2
         box = (
@@ -245,10 +267,13 @@ def _of_pen(
             slice(max(x - pad, 0), min(x + w + pad, mask.shape[1])),
         )
         part = labels[box] == i
+        cut = bool((part & blind[box]).any())
+        if not cut and area < 0.25 * np.pi * (LEAST_DOT * d) ** 2:
+            continue
         corner = np.array([box[1].start, box[0].start], float)
         meaning, doubt = _told(layers, part, box, pen, pens, background)
-        if meaning == "":
-            continue
+        if cut:  # what is seen may be the smaller part of it
+            doubt = doubt or Doubt.CUT
         made += _shaped(flat, layers, part, box, corner, meaning, doubt)
     return made
 
@@ -325,6 +350,8 @@ def _shaped(
             error, why = float(np.hypot(error, 0.08 * across)), (doubt or Doubt.SPLIT)
         if (glare & cv2.dilate(piece.astype(np.uint8), np.ones((5, 5), np.uint8)).astype(bool)).any():
             error = float(np.hypot(error, 0.2 * across + 0.0005))
+        if doubt is Doubt.CUT:  # half of it hidden moves its middle by 0.3 of what is seen
+            error = float(np.hypot(error, 0.3 * max(across, SURE_DOT)))
         if across < SURE_DOT and not why:
             why = Doubt.WEAK
         made.append(Ink(meaning, (float(point[0]), float(point[1])), across, error, why))
