@@ -94,7 +94,7 @@ def test_what_glare_hides_is_said_and_a_second_picture_shows_it() -> None:
 
 
 def test_dots_that_go_on_under_a_mark_s_paper_are_asked_for() -> None:
-    """Centres from 2 mm under the paper's edge to 20 mm clear of it: none that is cut is taken as it looks."""
+    """Centres from 2 mm under the paper's edge to 20 mm clear: none that is cut is taken as it looks."""
     bare = scene(np.random.default_rng(1), count=6, dots=0, curl=0.3, scale=4)
     given = []
     for (x, y, turn), far in zip(bare.marks.values(), (-2.0, -1.0, 0.0, 1.0, 2.0, 20.0), strict=True):

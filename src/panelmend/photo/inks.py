@@ -67,7 +67,7 @@ class Ink:
 
 @dataclass(frozen=True)
 class Layers:
-    """What is worked on: steps of colour from the paint, pens they point to, glare, veil, what may be looked at."""
+    """Steps of colour from the paint, pens they point to, glare, veil, what may be looked at."""
 
     step: Array
     size: Array
