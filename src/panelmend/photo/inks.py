@@ -25,6 +25,7 @@ BACKGROUND = 0.045  # [m] over which the paint's own colour is taken
 NEAR_HUE = np.radians(40.0)
 CLEAR_HUE = np.radians(14.0)  # the next pen must be this much further
 EDGE = 0.0015  # [m] either side of the edge of a mark's paper is not looked at
+CUT_ERROR = 0.002  # [m] standard deviation of a dot's middle of which a part is hidden
 BESIDE = 0.0006  # [m] a blob as near as this to ground that is not looked at may go on there
 GLARE = 250  # of 255 in every colour
 VEIL = 1.15  # of white paper: painted ground is never brighter, unless it mirrors a light
@@ -350,8 +351,8 @@ def _shaped(
             error, why = float(np.hypot(error, 0.08 * across)), (doubt or Doubt.SPLIT)
         if (glare & cv2.dilate(piece.astype(np.uint8), np.ones((5, 5), np.uint8)).astype(bool)).any():
             error = float(np.hypot(error, 0.2 * across + 0.0005))
-        if doubt is Doubt.CUT:  # half of it hidden moves its middle by 0.3 of what is seen
-            error = float(np.hypot(error, 0.3 * max(across, SURE_DOT)))
+        if doubt is Doubt.CUT:
+            error = float(np.hypot(error, CUT_ERROR))
         if across < SURE_DOT and not why:
             why = Doubt.WEAK
         made.append(Ink(meaning, (float(point[0]), float(point[1])), across, error, why))
