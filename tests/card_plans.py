@@ -66,6 +66,18 @@ CHANGES: dict[str, tuple[tuple[str, str], ...]] = {
         ('[[choice.heat]]\ncure = "Repair plies"\nset_point = "78 C"\nrate = "1 C/min"\n', ""),
     ),
 }
+CHANGES["limits of all"] = (
+    *CHANGES["hinge"],
+    *CHANGES["lightning"],
+    (
+        "[data.finishing]\n",
+        '[data.finishing]\nweight_most = { value = "9 kg", place = "x" }\n'
+        'moment_most = { value = "6 N m", place = "x" }\n'
+        'conductive_overlap = { value = "20 mm", place = "x" }\n'
+        'conductive_resistance = { value = "10 milliohm", place = "x" }\n'
+        'static_resistance = { value = "0.1 ohm", place = "x" }\n',
+    ),
+)
 KINDS = (*names(), *CHANGES)
 
 

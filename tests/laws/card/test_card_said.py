@@ -7,6 +7,7 @@ import re
 import pytest
 
 from card_plans import KINDS, door, operations, planned, said, steps
+from panelmend.derive.ledger import words_of
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.part import Blank
 
@@ -111,6 +112,35 @@ def test_every_blank_has_unit_and_limit(kind: str) -> None:
         assert step.blanks, f"{step.id} writes nothing down"
         for blank in step.blanks:
             assert not _fault(blank), f"{step.id}, {blank.what}: {_fault(blank)}"
+
+
+def _units_differ(blank: Blank, view: str) -> list[str]:
+    """Limits of a blank that are printed in another unit than it is written in."""
+    written = blank.unit.split(" ")[0] if blank.unit.startswith("%") else blank.unit
+    found = []
+    for figure in (blank.low, blank.high, blank.aim):
+        if figure is None or not figure.kind:
+            continue
+        printed = words_of(figure, view)
+        unit = "°" if printed.endswith("°") else re.sub(r"^[-−\d./ ]+", "", printed)
+        if unit not in (written, written.removeprefix("°"), written.partition(" in the test")[0]):
+            found.append(f"{blank.what}: {printed} against {blank.unit}")
+    return found
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_limits_are_printed_in_the_unit_of_their_blank(kind: str) -> None:
+    plan = planned(kind)
+    differ = [x for s in plan.card.steps for b in s.blanks for x in _units_differ(b, plan.case.view)]
+    assert differ == []
+
+
+def test_a_limit_in_another_unit_is_seen() -> None:
+    plan = planned("gear_door")
+    vapour = next(b for b in steps(plan, "A3")[0].blanks if b.what.startswith("Fuel vapour"))
+    assert vapour.high is not None
+    assert words_of(vapour.high, "mm") == "10 %"
+    assert _units_differ(Blank("x", None, vapour.high, "mm"), "mm")
 
 
 def test_the_check_of_blanks_sees_what_lacks() -> None:

@@ -77,7 +77,7 @@ def compare(case: Case, sizes: LimitsPart) -> Step:
 
 def safe(bench: Bench) -> Step:
     """Make it safe."""
-    most = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    most = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     return step(
         "A3",
         "Make the part and the place safe",
@@ -138,7 +138,7 @@ def kit(bench: Bench) -> list[Step]:
                 blanks=[
                     number(
                         "Weight before",
-                        units.weight,
+                        units.mass,
                         high=bench.given("card.weight_most", finish.weight_most, "mass"),
                     ),
                     number("Moment before", units.moment, said=RECORD),

@@ -45,7 +45,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     low = bench.given("card.air_low", data.air_low, "temperature")
     high = bench.given("card.air_high", data.air_high, "temperature")
-    humid = bench.given("card.humidity_most", data.humidity_most, "ratio")
+    humid = bench.given("card.humidity_most", data.humidity_most, "share")
     above = bench.given("card.above_dew_point", data.above_dew_point, "temperature difference")
     return step(
         Place("O10", bag.number),

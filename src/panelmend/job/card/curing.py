@@ -153,7 +153,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     heated = bench.cure(bag)
     said, dwell = heating.stages(bench, bag)
     water, burst = steam(bench.work, bag.number)
-    vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     tables = [
         heating.interrupted(bench, bag.number),
         *thermocouples.readings(bench.ground, bench.work, bag, heated),
@@ -257,7 +257,7 @@ def _look(bench: Bench, bag: BagOperation) -> list[Step]:
         least = (
             bench.ground.ledger[key]
             if key in bench.ground.ledger
-            else bench.ground.given(key, coupon, "pressure", value=coupon.value.least)
+            else bench.ground.given(key, coupon, "stiffness", value=coupon.value.least)
         )
     length = bench.given("card.void_length", data.void_length, "length")
     area = bench.given("card.void_area", data.void_area, "area")
@@ -272,7 +272,6 @@ def _look(bench: Bench, bag: BagOperation) -> list[Step]:
         if data.squeeze_out is not None
         else ("No squeeze-out somewhere: stop, ask the engineer.",)
     )
-    pressure = "MPa" if bench.case.view == "mm" else "psi"
     return [
         step(
             Place("O26", bag.number),
@@ -284,7 +283,7 @@ def _look(bench: Bench, bag: BagOperation) -> list[Step]:
                 tick("No dry spot, wrinkle, lifted edge"),
                 number("Hardness, lowest of 5", "Barcol", low=hard),
                 *(
-                    [number("Coupon, lowest", pressure, low=least), note("Coupon numbers")]
+                    [number("Coupon, lowest", units.stress, low=least), note("Coupon numbers")]
                     if coupon is not None
                     else []
                 ),
@@ -299,7 +298,7 @@ def _look(bench: Bench, bag: BagOperation) -> list[Step]:
             tools=[data.standard.value if data.standard is not None else "reference standard of the data"],
             blanks=[
                 number("Longest void", units.length, high=length),
-                number("Largest void", "cm²" if bench.case.view == "mm" else "in²", high=area),
+                number("Largest void", units.area, high=area),
                 number("Voids", "voids", high=count),
                 number("Least spacing", units.length, low=spacing),
                 number("Least distance to an edge", units.length, low=edge),

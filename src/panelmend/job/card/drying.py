@@ -123,7 +123,7 @@ def _dry(bench: Bench) -> Step:
     said: list[Words | str] = [*_how(part)]
     if part.temperature is None:
         said.append(NO_VALUES)
-    vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     return step(
         "C4",
         "Dry the core until it is dry",

@@ -143,7 +143,7 @@ def _weigh(bench: Bench) -> Step:
         blanks=[
             number(
                 "Weight after",
-                bench.units.weight,
+                bench.units.mass,
                 high=bench.given("card.weight_most", data.weight_most, "mass"),
             ),
             number(

@@ -254,7 +254,7 @@ def _survey(bench: Bench, bag: BagOperation) -> list[Step]:
 
 
 def _vapour(bench: Bench) -> Figure | None:
-    return bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "ratio")
+    return bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
 
 
 def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:

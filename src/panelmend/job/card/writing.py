@@ -80,18 +80,19 @@ def note(what: str) -> Blank:
 
 @dataclass(frozen=True)
 class Units:
-    """The units blanks are written in, for the reader's view."""
+    """The units blanks are written in, for the reader's view: those their limits are printed in."""
 
     length: str
     temperature: str
     mass: str
     vacuum: str
-    weight: str
     moment: str
+    area: str
+    stress: str
 
     @staticmethod
     def of(view: str) -> Units:
         """Units for a view "mm" or "in"."""
-        length, degrees = ("mm", "°C") if view == "mm" else ("in", "°F")
-        heavy = ("kg", "N m") if view == "mm" else ("lb", "in lb")
-        return Units(length, degrees, "g", unit_for("vacuum", view), *heavy)
+        kinds = ("length", "temperature", "mass", "vacuum", "moment", "area", "stiffness")
+        length, degrees, *rest = (unit_for(kind, view) for kind in kinds)
+        return Units(length, f"°{degrees}", *rest)
