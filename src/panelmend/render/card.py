@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from panelmend.derive import Figure
+from panelmend.derive.ledger import words_for
 from panelmend.job.card.holds import SIGNED
 from panelmend.job.card.part import Blank, Step, Table, Words
 from panelmend.job.kit.part import KitLine
@@ -24,6 +26,7 @@ from panelmend.render.views import bag_section, far_cutout_view, void_map
 from panelmend.render.views.sheet import View, bar
 from panelmend.render.workings import Workings
 from panelmend.shapes import Outline
+from panelmend.units import Limit
 
 WIDE = 165.0  # [mm] room for a picture between steps
 PAPERS = {"mm": "a4", "in": "us-letter"}
@@ -114,16 +117,21 @@ def blank_data(shown: Workings, b: Blank) -> dict[str, Any]:
     """A blank with its limits in words, for a page template."""
     limits: list[Any] = []
     if b.low is not None and b.high is not None:
-        limits = [shown.part(b.low), " to ", shown.part(b.high)]
+        limits = [_safe(shown, b.low, "least"), " to ", _safe(shown, b.high, "most")]
     elif b.low is not None:
-        limits = ["at least ", shown.part(b.low)]
+        limits = ["at least ", _safe(shown, b.low, "least")]
     elif b.high is not None:
-        limits = ["at most ", shown.part(b.high)]
+        limits = ["at most ", _safe(shown, b.high, "most")]
     elif b.aim is not None:
         limits = [shown.part(b.aim)]
     if b.said and b.entry != "tick":
         limits += [", " if limits else "", b.said]
     return {"what": b.what, "limits": limits, "unit": b.unit, "entry": b.entry}
+
+
+def _safe(shown: Workings, figure: Figure, limit: Limit) -> dict[str, Any]:
+    """A limit as part of a line, rounded to its safe side whatever the figure is elsewhere."""
+    return shown.part(figure) | {"text": words_for(figure.value, figure.kind, shown.view, limit)}
 
 
 def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:

@@ -10,6 +10,8 @@ from card_plans import KINDS, door, operations, planned, said, steps
 from panelmend.derive.ledger import words_of
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.part import Blank
+from panelmend.render.card import card_data
+from panelmend.units import read
 
 # The hazards of each step: work that must not be printed without its caution beside it.
 HAZARDS = {
@@ -133,6 +135,29 @@ def test_limits_are_printed_in_the_unit_of_their_blank(kind: str) -> None:
     plan = planned(kind)
     differ = [x for s in plan.card.steps for b in s.blanks for x in _units_differ(b, plan.case.view)]
     assert differ == []
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_limit_of_a_blank_is_rounded_to_its_safe_side(kind: str) -> None:
+    plan = planned(kind)
+    data = card_data(plan)["steps"]
+    for step, shown in zip(plan.card.steps, data, strict=True):
+        for blank, printed in zip(step.blanks, shown["blanks"], strict=True):
+            parts = [p["text"] for p in printed["limits"] if isinstance(p, dict)]
+            if blank.low is not None and blank.low.kind not in ("", "angle"):
+                assert read(parts[0].replace("−", "-"), blank.low.kind) >= float(blank.low) * (1 - 1e-9), (
+                    parts
+                )
+            if blank.high is not None and blank.high.kind not in ("", "angle"):
+                assert read(parts[-1].replace("−", "-"), blank.high.kind) <= float(blank.high) * (1 + 1e-9), (
+                    parts
+                )
+
+
+def test_a_thin_limit_is_not_rounded_up() -> None:
+    coat = next(b for b in steps(planned("gear_door"), "E5")[0].blanks if "thickness" in b.what)
+    assert coat.high is not None
+    assert words_of(coat.high, "mm") == "0.15 mm"
 
 
 def test_a_limit_in_another_unit_is_seen() -> None:

@@ -101,7 +101,7 @@ def finish(bench: Bench) -> list[Step]:
                     if preparation.conductive_layer
                     else "Coating thickness",
                     units.length,
-                    high=bench.given("card.coating_most", data.coating_most, "length"),
+                    high=bench.given("card.coating_most", data.coating_most, "thickness"),
                 ),
                 clock("Dry at"),
             ],
