@@ -101,7 +101,7 @@ def samples(o: Outline, step: float = 1e-3) -> list[Point]:
     return made
 
 
-HEADING = Heading("TAS-0147", "Gear door, left", "a1b2c3d4e5f6", draft=True)
+HEADING = Heading("TAS-0147", "Gear door, left", "a1b2c3d4e5f6", mark="DRAFT")
 
 
 def demo_templates() -> list[Template]:

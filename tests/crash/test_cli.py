@@ -10,7 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from panelmend.app import service
-from panelmend.app.cli import DRAFT, NOT_WRITTEN, REFUSED, STOPPED, main
+from panelmend.app.cli import NOT_WRITTEN, REFUSED, STOPPED, main
+from panelmend.app.exits import Exit
 from panelmend.document.interview import accept, next_question
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml"
@@ -62,7 +63,7 @@ def test_a_draft_exits_with_its_own_code_when_asked(demo: Path) -> None:
     demo.write_text(text[: text.index("[[confirm]]")] + text[text.index("[stores]") :], "utf8")
     assert run("plan", str(demo))[0] == 0
     code, words = run("plan", str(demo), "--strict")
-    assert code == DRAFT
+    assert code == Exit.DRAFT
     assert "DRAFT" in words
     assert "wait for a named person" in words
 

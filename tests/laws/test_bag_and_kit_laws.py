@@ -35,17 +35,17 @@ def test_layers_lie_over_each_other_as_they_must(plan: Plan) -> None:
     assert plan.work is not None
     for bag in plan.work.bag.operations:
         assert [layer.order for layer in bag.layers] == list(range(1, len(bag.layers) + 1))
-        layers = {layer.use: layer for layer in bag.layers}
-        peel, film, blanket, breather = (
-            layers[use].outline for use in ("peel ply", "parting film", "heat blanket", "breather")
-        )
+        layers = {layer.use: layer for layer in bag.layers if not layer.below}
+        peel, blanket, breather = (layers[use].outline for use in ("peel ply", "heat blanket", "breather"))
+        film = layers["parting film"].outline if "parting film" in layers else None
+        assert (film is None) == (bag.cure.pad is not None)
         assert peel is not None
-        assert film is not None
         assert blanket is not None
         assert breather is not None
         assert least_overlap(bag.patch, peel)[0] >= 0.02
-        assert inside(bag.patch, film, -1e-9), "solid film must still cover the patch"
+        assert film is None or inside(bag.patch, film, -1e-9), "solid film must still cover the patch"
         if "bleeder" in layers:
+            assert film is not None
             bleeder = layers["bleeder"].outline
             assert bleeder is not None
             assert least_overlap(film, bleeder)[0] > 0.005, "air must pass round the solid film"
@@ -64,7 +64,7 @@ def test_layers_lie_over_each_other_as_they_must(plan: Plan) -> None:
 
 def test_thermocouples_are_on_their_line_and_spread(plan: Plan) -> None:
     assert plan.work is not None
-    for bag in plan.work.bag.operations:
+    for bag in (b for b in plan.work.bag.operations if b.on_panel):
         assert len(bag.sensors) >= max(3, bag.cure.thermocouples_least or 0)
         for sensor in bag.sensors:
             assert bag.sensor_line.reach(*sensor.at)[0] < 1e-6
@@ -85,7 +85,8 @@ def test_shares_and_pots_add_up(plan: Plan) -> None:
         material = plan.case.catalogue.get(mix.material)
         most = getattr(material, "pot_mass", None)
         if most is not None:
-            assert all(float(r) + float(h) <= most.value + 1e-12 for r, h, _ in mix.pots)
+            step = float(mix.step)  # a pot is weighed to whole steps
+            assert all(float(r) + float(h) <= most.value + step for r, h, _ in mix.pots)
         if mix.hardener_low is not None and mix.hardener_high is not None:
             assert float(mix.hardener_low) < float(mix.pots[0][1]) < float(mix.hardener_high)
 
@@ -104,7 +105,8 @@ def test_resin_follows_the_sheets(plan: Plan) -> None:
     for mix in plan.work.kit.mixes:
         if mix.purpose == "laminating resin":
             mine = [float(s.resin) for s in plan.work.kit.sheets if s.operation == mix.operation]
-            assert float(mix.total) == pytest.approx(sum(mine))
+            assert float(mix.need) == pytest.approx(sum(mine))
+            assert float(mix.total) >= float(mix.need) - 1e-9
 
 
 def test_pieces_lie_with_their_warp_along_the_roll(plan: Plan) -> None:

@@ -156,7 +156,7 @@ def test_the_explanation_goes_down_to_what_was_typed() -> None:
 
 def test_the_explanation_is_shown_in_the_readers_units_and_once() -> None:
     ledger = filled()
-    assert "plies.margin = 1.000 in" in ledger.explain("plies.1.diameter", "in")
+    assert "plies.margin = 1 in" in ledger.explain("plies.1.diameter", "in")
     again = ledger.derive(
         "both", outside_diameter, a=ledger["plies.1.diameter"], m=ledger["plies.1.diameter"]
     )

@@ -121,7 +121,7 @@ def test_each_strip_has_its_own_sheet_and_resin_follows_all_of_them() -> None:
         assert float(sheet.resin) == pytest.approx(mass * 1.1)
     mine = [s for s in plan.work.kit.sheets if s.operation == found[0].operation]
     mix = [m for m in plan.work.kit.mixes if m.operation == mine[0].operation]
-    assert float(mix[-1].total) == pytest.approx(sum(float(s.resin) for s in mine))
+    assert float(mix[-1].need) == pytest.approx(sum(float(s.resin) for s in mine))
 
 
 def test_a_floor_of_film_is_cut_by_area_and_not_mixed() -> None:
@@ -133,7 +133,7 @@ def test_a_floor_of_film_is_cut_by_area_and_not_mixed() -> None:
     assert plan.work is not None
     paste = next(m for m in plan.work.kit.mixes if m.material == "demo-paste")
     volume = float(plan.ledger["core.splice_volume"])
-    assert float(paste.total) == pytest.approx(volume * 900 * 1.1 / 1.12), "the floor is no paste here"
+    assert float(paste.need) == pytest.approx(volume * 900 * 1.1 / 1.12), "the floor is no paste here"
     film = [line for line in lines(plan, "adhesive") if line.material == "film"]
     assert [line.amount.kind for line in film if line.amount is not None] == ["area"]
     assert all(float(line.amount) > float(plan.ledger["core.area"]) for line in film if line.amount)
@@ -216,8 +216,10 @@ def test_every_pot_has_the_window_of_its_hardener() -> None:
     blanks = [b for b in step.blanks if "hardener" in b.what]
     assert len(blanks) == 3
     nominal = float(plan.ledger["kit.resin.Repair plies.pot.hardener"])
+    share = 0.03 * 1.3  # of hardener over resin, from the share of hardener in the mix
     for b in blanks:
         assert b.low is not None
         assert b.high is not None
-        assert float(b.low) == pytest.approx(0.97 * nominal)
-        assert float(b.high) == pytest.approx(1.03 * nominal)
+        # on the safe side of the window by what the balance may be wrong, to its step of 0.01 g
+        assert (1 - share) * nominal < float(b.low) < (1 - share) * nominal + 4e-5
+        assert (1 + share) * nominal - 4e-5 < float(b.high) < (1 + share) * nominal

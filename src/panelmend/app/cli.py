@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from panelmend import __version__
-from panelmend.app.exits import Exit, table
+from panelmend.app.exits import Exit, of_plan, table
 from panelmend.app.progress import Progress
 from panelmend.errors import (
     Cancelled,
@@ -23,7 +23,7 @@ from panelmend.errors import (
     PanelmendError,
 )
 
-DRAFT, REFUSED, NOT_WRITTEN, STOPPED = Exit.DRAFT, Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
+REFUSED, NOT_WRITTEN, STOPPED = Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
 CODES = f"\b\nExit codes:\n{table()}\n"
 DOCUMENT = click.Path(path_type=Path)
 
@@ -93,8 +93,7 @@ def plan(document: Path, strict: bool) -> None:
         made = service.plan(document, progress.tell, stop)
         progress.clear()
         click.echo(summary(made))
-        if strict and made.is_draft:
-            sys.exit(DRAFT)
+        sys.exit(of_plan(made.standing, strict=strict))
 
 
 @main.command()
@@ -125,10 +124,9 @@ def pack(document: Path, folder: Path | None, budget: float, no_heat: bool, stri
             click.echo(f"note: {note}")
         click.echo(f"\nPack: {written.folder}")
         click.echo(f"      {written.folder / 'job-card.pdf'}  <- start here")
-        if made.is_draft:
-            click.echo("The pack is marked DRAFT: see the findings above.")
-        if strict and made.is_draft:
-            sys.exit(DRAFT)
+        if made.mark:
+            click.echo(f"The pack is marked {made.mark}: see the findings above.")
+        sys.exit(of_plan(made.standing, strict=strict))
 
 
 @main.command()
@@ -234,11 +232,12 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_heat, cli_logs, cli_photo, cli_survey, cli_sweep
+    from panelmend.app import cli_heat, cli_label, cli_logs, cli_photo, cli_survey, cli_sweep
 
     for verb in (
         cli_heat.heat,
         cli_sweep.sweep,
+        cli_label.label,
         cli_logs.log,
         cli_logs.judge,
         cli_logs.watch,

@@ -44,7 +44,8 @@ def heat(
 
     What is predicted is kept beside the document and goes into its plan and its pack.
     """
-    from panelmend.app.cli import DRAFT, refusals
+    from panelmend.app.cli import refusals
+    from panelmend.app.exits import of_plan
 
     with refusals() as stop, Progress() as progress:
         # imported here: they take a second, in which a stop must end in words too
@@ -63,5 +64,4 @@ def heat(
         if report is not None:
             write_heat(made, report)
             click.echo(f"\nReport: {report}")
-        if strict and made.is_draft:
-            sys.exit(DRAFT)
+        sys.exit(of_plan(made.standing, strict=strict))

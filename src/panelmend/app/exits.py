@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import IntEnum
 
+from panelmend.plan.standing import Standing
+
 
 class Exit(IntEnum):
     """How a verb ended. Codes of a plan's state that is not sound yet come only with ``--strict``; a STOP
@@ -36,6 +38,13 @@ WORDS = {
     Exit.NOT_INSTALLED: "an optional part of the install is missing",
     Exit.FAULT: "a fault of panelmend itself",
 }
+
+
+def of_plan(standing: Standing, *, strict: bool) -> Exit:
+    """How a verb on a plan ends: a STOP always tells, a draft only where it is asked for."""
+    if standing is Standing.STOP:
+        return Exit.STOP_PLAN
+    return Exit.DRAFT if strict and standing is Standing.DRAFT else Exit.DONE
 
 
 def table() -> str:

@@ -51,6 +51,8 @@ def heat_words(plan: Plan) -> str:
 
 
 def _not_predicted(operation: CureOperation) -> list[str]:
+    if not operation.missing and operation.problem is None:
+        return ["   NOT PREDICTED: it is not heated by a blanket on the panel."]
     if not operation.missing:
         return ["   NOT PREDICTED yet: nothing is missing for it."]
     lines = ["   NOT PREDICTED: nothing is assumed in place of what is missing. Ask for"]

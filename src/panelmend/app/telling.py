@@ -20,7 +20,7 @@ def summary(plan: Plan) -> str:
     repair = case.document.repair
     lines = [
         f"{repair.number}  {repair.title}",
-        f"Plan {plan.short_digest}{'   DRAFT' if plan.is_draft else ''}",
+        f"Plan {plan.short_digest}{f'   {plan.mark}' if plan.mark else ''}",
         "",
         f"Damage   {v(plan.limits.along)} along, {v(plan.limits.across)} across, "
         f"largest {v(plan.limits.largest)}: {plan.limits.disposition}",

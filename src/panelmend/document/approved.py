@@ -266,6 +266,8 @@ class BagData(Typed):
     """Hole through both skins: what closes and holds the other side to contour while one cures."""
     support_margin: Given[Length] | None = None
     """That support beyond the opening."""
+    plate_margin: Given[Length] | None = None
+    """Plate a cap is cured on, beyond the sealing tape."""
 
 
 class PressurePad(Typed):

@@ -7,10 +7,8 @@ from panelmend.document.approved import Cure
 from panelmend.job.ground import Ground
 from panelmend.physics import atmosphere, steam
 
-AC_BAG = Source("FAA AC 43.13-1B", "para 3-4b")
 STANDARD = Source("US Standard Atmosphere 1976", "equation 33a")
 IF97 = Source("IAPWS-IF97", "equations 30 and 31")
-USUAL_VACUUM = 22.0 * 3386.389  # [Pa] 22 inHg
 # Sea-level pressures the weather seldom leaves: common practice, no source. The records known are 870 and
 # 1084 hPa (from memory).
 WEATHER = (95000.0, 105000.0)  # [Pa]
@@ -112,6 +110,7 @@ def least_vacuum_of(ground: Ground, number: int, cure: Cure) -> Figure:
     if cure.vacuum is not None:
         manual = ground.case.document.data.manual
         source = Source(f"{manual.number} rev {manual.revision}", cure.place)
-        return ground.ledger.approved(f"bag.{number}.least_vacuum", cure.vacuum, "vacuum", source=source)
+        key = f"bag.{number}.least_vacuum"
+        return ground.ledger.approved(key, cure.vacuum, "vacuum", source=source, limit="least")
     least = ground.case.document.data.bag.least_vacuum
-    return ground.given_or("bag.least_vacuum", least, USUAL_VACUUM, "vacuum", source=AC_BAG)
+    return ground.usual("bag.least_vacuum", least)

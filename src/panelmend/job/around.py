@@ -13,10 +13,12 @@ from typing import Literal
 from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
 from panelmend.job.bend import on_skin, outline_on, point_on
+from panelmend.job.case import Case
 from panelmend.job.formulas import clear_between, clear_to_spot, least_overlap_of, run_into, total
 from panelmend.job.ground import Ground
-from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
+from panelmend.shapes import Outline, circle, clearance, distance_to_point, least_overlap
 
+OFF_METAL = 0.0127  # m: no thermocouple nearer to the edge of a fastener or insert; common practice, 1/2 in
 Piece = Literal["cut-out", "largest ply", "tape"]
 Weight = Literal["stop", "caution"]
 
@@ -94,16 +96,26 @@ class Neighbour:
     def _asked(self, ground: Ground) -> Figure:
         own = None
         if self.kind == "spot":
-            own = ground.typed(f"{self.key}.keep_out", self.own, "length", path=f"{self.path}.keep_out")
+            path = f"{self.path}.keep_out"
+            own = ground.typed(f"{self.key}.keep_out", self.own, "length", path=path, limit="least")
         if self.limit:
             given = getattr(ground.case.document.data.limits, self.limit)
             limit = ground.given(f"limits.{self.limit}", given, "length")
             if own is None:
                 return limit
-            return ground.ledger.derive(f"{self.key}.asked", total, keep_out=own, distance=limit)
+            key = f"{self.key}.asked"
+            return ground.ledger.derive_limit("least", "length", key, total, keep_out=own, distance=limit)
         if own is not None:
             return own
         return ground.ledger.table("fit.no_overlap", 0.0, "length", source=Source("plies lie on free ground"))
+
+
+def no_place_for_sensors(case: Case, side: Side, off_metal: float = OFF_METAL) -> tuple[Outline, ...]:
+    """Fasteners, inserts and earlier repairs as they lie on a face, and what is near: it reads otherwise."""
+    spots = [
+        circle(point_on(case, s.at, "outside", side), s.diameter + 2 * off_metal) for s in case.geometry.spots
+    ]
+    return (*spots, *(outline_on(case, a.outline, "outside", side) for a in case.geometry.earlier))
 
 
 def _unit(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, float]:

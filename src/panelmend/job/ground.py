@@ -8,6 +8,7 @@ from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import PRACTICE, Value
 from panelmend.document.approved import Given
 from panelmend.job.case import Case
+from panelmend.job.usual import LIMITS, USUAL
 from panelmend.materials import Material, Sourced
 from panelmend.units import Limit
 
@@ -20,7 +21,8 @@ class Ground:
 
     def typed(self, key: str, value: Value, kind: str = "", *, path: str, limit: Limit = "") -> Figure:
         """A figure from the document; ``path`` is the field it was typed in."""
-        return self.ledger.typed(key, value, kind, source=Source(self.case.name, path), limit=limit)
+        source = Source(self.case.name, path)
+        return self.ledger.typed(key, value, kind, source=source, limit=limit or LIMITS.get(key, ""))
 
     def given(
         self,
@@ -34,27 +36,32 @@ class Ground:
         """A figure from the approved data; ``value`` replaces what is not a single number or word."""
         manual = self.case.document.data.manual
         source = Source(f"{manual.number} rev {manual.revision}", given.place)
-        return self.ledger.approved(
-            key, given.value if value is None else value, kind, source=source, limit=limit
-        )
+        taken = given.value if value is None else value
+        return self.ledger.approved(key, taken, kind, source=source, limit=limit or LIMITS.get(key, ""))
+
+    def usual(self, key: str, given: Given[Any] | None) -> Figure:
+        """The approved value if there is one, else the one usual value of this key, marked as such."""
+        usual = USUAL[key]
+        if given is not None:
+            return self.given(key, given, usual.kind)
+        return self.default(key)
+
+    def default(self, key: str) -> Figure:
+        """The usual value of this key: somebody must confirm it."""
+        usual = USUAL[key]
+        value = usual.of(self.case.view)
+        return self.ledger.default(key, value, usual.kind, source=usual.source, limit=LIMITS.get(key, ""))
 
     def given_or(
-        self,
-        key: str,
-        given: Given[Any] | None,
-        default: Value,
-        kind: str = "",
-        *,
-        source: Source = PRACTICE,
-        limit: Limit = "",
+        self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source = PRACTICE
     ) -> Figure:
-        """The approved value if there is one, else the usual value of the trade, marked as such."""
+        """The same where what is usual depends on the rest of the document."""
         if given is not None:
-            return self.given(key, given, kind, limit=limit)
-        return self.ledger.default(key, default, kind, source=source, limit=limit)
+            return self.given(key, given, kind)
+        return self.ledger.default(key, default, kind, source=source, limit=LIMITS.get(key, ""))
 
-    def table(self, key: str, sourced: Sourced[Any], kind: str, *, of: Material) -> Figure:
+    def table(self, key: str, sourced: Sourced[Any], kind: str, *, of: Material, limit: Limit = "") -> Figure:
         """A figure from a materials table."""
         return self.ledger.table(
-            key, sourced.value, kind, source=Source(sourced.source or of.source, of.name)
+            key, sourced.value, kind, source=Source(sourced.source or of.source, of.name), limit=limit
         )

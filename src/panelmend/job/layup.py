@@ -15,10 +15,8 @@ from panelmend.errors import InputError
 from panelmend.job.case import Layer
 from panelmend.job.formulas import half, same_length, total
 from panelmend.job.ground import Ground
+from panelmend.job.usual import TAPER_SOURCE
 
-FIRST, FURTHER, TAPE = 0.0254, 0.01905, 0.0508  # [m] 1 in, 3/4 in, 2 in: usual values of the trade
-TAPER = 50.0
-TAPER_SOURCE = Source("FAA AC 43.13-1B", "para 3-3a, taper 50 to 1")
 WORDS: dict[Side, str] = {"outside": "OUT", "inside": "IN"}
 SpecRole = Literal["fill", "repair", "extra", "sanding"]
 
@@ -94,27 +92,28 @@ def sides_of(ground: Ground) -> tuple[Side, ...]:
 
 def scheme_of(ground: Ground) -> Figure:
     """Stepped, scarf or external."""
-    return ground.given_or("plies.scheme", ground.case.document.data.plies.scheme, "stepped")
+    return ground.usual("plies.scheme", ground.case.document.data.plies.scheme)
 
 
 def order_of(ground: Ground) -> Figure:
     """Smallest or largest first."""
-    return ground.given_or("plies.order", ground.case.document.data.plies.order, "smallest first")
+    return ground.usual("plies.order", ground.case.document.data.plies.order)
 
 
 def tape_width(ground: Ground) -> Figure:
     """Width of the PTFE tape just outside the last ply."""
-    return ground.given_or("plies.tape_width", ground.case.document.data.plies.tape_width, TAPE, "length")
+    return ground.usual("plies.tape_width", ground.case.document.data.plies.tape_width)
 
 
-def margin_figure(ground: Ground, name: str, default: float) -> Figure:
-    """One of the margins of the data, on each side."""
+def margin_figure(ground: Ground, name: str, default: float | None = None) -> Figure:
+    """One of the margins of the data, on each side; ``default`` where what is usual depends on another."""
     data = ground.case.document.data.plies
     typed: Given[float] | None = getattr(data, name)
-    given = ground.given_or(f"plies.{name}", typed, default, "length")
+    key = f"plies.{name}"
+    given = ground.usual(key, typed) if default is None else ground.given_or(key, typed, default, "length")
     if typed is None:
         return given  # the usual value stands for each side
-    kind = ground.given_or("plies.margins_are", data.margins_are, "per side")
+    kind = ground.usual("plies.margins_are", data.margins_are)
     if kind.value == "per side":
         return given
     return ground.ledger.derive(f"plies.{name}_a_side", half, whole=given)
@@ -150,9 +149,7 @@ def layup(ground: Ground, side: Side) -> tuple[Spec, ...]:
         ident = f"{WORDS[side]}-{letters[role]}{counts[role]}"
         specs.append(_spec(ground, ident, role, ply, margin, where, place))
     if given.sanding is not None:
-        beyond = margin_figure(
-            ground, "sanding_margin", float(margin_figure(ground, "further_margin", FURTHER))
-        )
+        beyond = margin_figure(ground, "sanding_margin", float(margin_figure(ground, "further_margin")))
         largest = max(margins, key=float)
         margin = ground.ledger.derive(f"plies.{WORDS[side]}-S.reach", total, largest=largest, beyond=beyond)
         specs.append(
@@ -198,8 +195,8 @@ def _fill(ground: Ground, side: Side, given: SidePlies) -> tuple[Spec, ...]:
 def _margins(ground: Ground, side: Side, repair: int, count: int) -> tuple[Figure, ...]:
     """Margins of the repair and extra plies, smallest first."""
     first, further = (
-        margin_figure(ground, "first_margin", FIRST),
-        margin_figure(ground, "further_margin", FURTHER),
+        margin_figure(ground, "first_margin"),
+        margin_figure(ground, "further_margin"),
     )
     found: list[Figure] = list(_scarf(ground, side, repair)) if scheme_of(ground).value == "scarf" else []
     scarfed = len(found)
@@ -216,7 +213,7 @@ def _margins(ground: Ground, side: Side, repair: int, count: int) -> tuple[Figur
 def taper_figure(ground: Ground) -> Figure:
     """Length of the taper to its depth."""
     given = ground.case.document.data.plies.taper
-    return ground.given_or("plies.taper", given, TAPER, "ratio", source=TAPER_SOURCE)
+    return ground.usual("plies.taper", given)
 
 
 def _scarf(ground: Ground, side: Side, repair: int) -> tuple[Figure, ...]:

@@ -13,7 +13,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import area_of, both_sides, least_overlap_of, same_angle, seen_from_behind
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import Ply, Role
-from panelmend.job.reach import TRIM, grown, longest_trim, trimmed
+from panelmend.job.reach import grown, longest_trim, trimmed
 from panelmend.shapes import Outline
 
 
@@ -43,12 +43,12 @@ def hole_of(ground: Ground, cutout: CutoutPart, side: Side) -> Hole:
     case, ledger = ground.case, ground.ledger
     corners = None
     if cutout.opening.form == "rectangle":
-        corners = ground.given_or("plies.corners", case.document.data.plies.corners, "trimmed")
+        corners = ground.usual("plies.corners", case.document.data.plies.corners)
     outline = on_skin(ground, f"plies.{side}.hole", ledger["cutout.outline"], cutout.side, side)
     sharp = most = None
     if corners is not None and corners.value == "trimmed":
         sharp = on_skin(ground, f"plies.{side}.sharp", ledger["cutout.sharp_outline"], cutout.side, side)
-        most = ground.given_or("plies.trim", case.document.data.plies.trim, TRIM, "length")
+        most = ground.usual("plies.trim", case.document.data.plies.trim)
     x, y = point_on(case, cutout.opening.centre, cutout.side, side)
     found = Source("the cut-out", "its centre")
     return Hole(

@@ -77,9 +77,9 @@ def best_blanket(ground: Ground, key: str, outline: Figure, angle: Figure) -> tu
     if not bay.blanket:
         return None
     margins = {
-        "adhesive": ground.given_or("bag.adhesive_margin", data.adhesive_margin, 0.00635, "length"),
-        "probes": ground.given_or("bag.sensor_margin", data.sensor_margin, 0.0127, "length"),
-        "over": ground.given_or("bag.blanket_margin", data.blanket_margin, 0.0508, "length"),
+        "adhesive": ground.usual("bag.adhesive_margin", data.adhesive_margin),
+        "probes": ground.usual("bag.sensor_margin", data.sensor_margin),
+        "over": ground.usual("bag.blanket_margin", data.blanket_margin),
     }
     plain = {n: float(f) for n, f in margins.items()}
     shape, turn = outline.value, float(angle)

@@ -1,7 +1,131 @@
-"""Usual values that several rooms take where the approved data gives none: common practice, no source."""
+"""Usual values where the approved data gives none, one place for each, and which figures are limits.
+
+Common practice without a source, unless one stands beside the value. A value that the trade has in inches
+keeps it; one that is metric has an inch value of its own for documents in inches.
+"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.derive import Source
+from panelmend.derive.figure import PRACTICE, Value
+from panelmend.units import DEGREE, INCH, INHG, Limit
 
 HALF_BAND = 10 * 5 / 9  # K: plus or minus 10 F around a dwell without a band
 RATE_WINDOW = 600.0  # s over which rates are taken
 LEAST_SENSORS = 3
+
+AC_BAG = Source("FAA AC 43.13-1B", "para 3-4b")
+AC_RESIN = Source("FAA AC 43.13-1B", "para 3-3a(2)")
+TM_BAG = Source("TM 1-1500-204-23-11", "para 6-18b")
+TAPER_SOURCE = Source("FAA AC 43.13-1B", "para 3-3a, taper 50 to 1")
+
+
+@dataclass(frozen=True)
+class Usual:
+    """A usual value [SI] in documents in millimetres and in those in inches, its kind and its source."""
+
+    value: Value
+    kind: str = ""
+    source: Source = PRACTICE
+    inch: Value | None = None
+
+    def of(self, view: str) -> Value:
+        """The value for documents in "mm" or "in"."""
+        return self.inch if view == "in" and self.inch is not None else self.value
+
+
+USUAL: dict[str, Usual] = {
+    "cutout.mouth_angle": Usual(45 * DEGREE, "angle"),
+    "cutout.margin": Usual(0.0, "length"),
+    "cutout.size_step": Usual(0.001, "length", inch=INCH / 16),
+    "cutout.corner_radius_least": Usual(0.5 * INCH, "length"),
+    "plies.scheme": Usual("stepped"),
+    "plies.order": Usual("smallest first"),
+    "plies.margins_are": Usual("per side"),
+    "plies.corners": Usual("trimmed"),
+    "plies.trim": Usual(INCH, "length"),
+    "plies.tape_width": Usual(2 * INCH, "length"),
+    "plies.first_margin": Usual(INCH, "length"),
+    "plies.further_margin": Usual(0.75 * INCH, "length"),
+    "plies.taper": Usual(50.0, "ratio", TAPER_SOURCE),
+    "core.splice_gap": Usual(0.0015, "length", inch=INCH / 16),
+    "core.bond_line": Usual(0.0002, "thickness", inch=0.008 * INCH),
+    "core.ribbon_tolerance": Usual(5 * DEGREE, "angle"),
+    # what a bond line fills under a flat plug
+    "core.sagitta_most": Usual(0.0005, "length", inch=INCH / 64),
+    "core.cap_peel_plies": Usual("upper face"),
+    "core.cap_gap": Usual(0.001, "length", inch=INCH / 32),
+    "nest.gap": Usual(0.006, "length", inch=0.25 * INCH),
+    "kit.wet_margin": Usual(INCH, "length"),
+    "kit.resin_to_cloth": Usual(1.0, "ratio", AC_RESIN),
+    "kit.allowance": Usual(0.1, "ratio"),
+    "kit.balance_step": Usual(1e-4, "fine mass"),
+    "kit.ratio_tolerance": Usual(0.02, "ratio"),
+    "kit.wet_out": Usual("wet then cut"),
+    "surface.grit": Usual(150),
+    "surface.bond_within": Usual(86400.0, "time"),
+    "surface.clean_beyond": Usual(3 * INCH, "length"),
+    "bag.least_vacuum": Usual(22 * INHG, "vacuum", AC_BAG),
+    "bag.leak_drop": Usual(INHG, "vacuum", TM_BAG),
+    "bag.leak_time": Usual(60.0, "time", TM_BAG),
+    "bag.peel_ply_margin": Usual(INCH, "length", AC_BAG),
+    "bag.bleeder_margin": Usual(2.5 * INCH, "length", AC_BAG),
+    "bag.film_inset": Usual(INCH, "length", AC_BAG),
+    "bag.breather_margin": Usual(INCH, "length"),
+    "bag.tape_distance": Usual(2 * INCH, "length"),
+    "bag.film_allowance": Usual(0.2, "ratio"),
+    "bag.blanket_margin": Usual(2 * INCH, "length"),
+    "bag.adhesive_margin": Usual(0.25 * INCH, "length"),
+    "bag.sensor_margin": Usual(0.5 * INCH, "length"),
+    "bag.edge_breather": Usual(2 * INCH, "length"),
+    "bag.dry_bleeder": Usual(INCH, "length"),
+    "bag.support_margin": Usual(2 * INCH, "length"),
+    "bag.plate_margin": Usual(2 * INCH, "length"),
+    "bag.pad_inset": Usual(0.001, "length", inch=INCH / 32),
+    "bag.pad_proud": Usual(0.001, "length", inch=INCH / 32),
+}
+
+# Figures that are the most permitted or the least asked: rounded to the safe side wherever they are printed.
+LIMITS: dict[str, Limit] = {
+    "limits.allowable": "most",
+    "limits.repairable": "most",
+    "limits.repairable_area": "most",
+    "limits.per_panel": "most",
+    "limits.edge_distance": "least",
+    "limits.repair_distance": "least",
+    "limits.fastener_distance": "least",
+    "limits.merge_distance": "least",
+    "cutout.margin": "least",
+    "cutout.corner_radius_least": "least",
+    "plies.trim": "most",
+    "plies.angle_tolerance": "most",
+    "core.pot_limit": "most",
+    "core.ribbon_tolerance": "most",
+    "core.sagitta_most": "most",
+    "plies.strain_most": "most",
+    "core.fit_undersize": "most",
+    "surface.bond_within": "most",
+    "surface.clean_beyond": "least",
+    "bag.least_vacuum": "least",
+    "bag.leak_drop": "most",
+    "bag.leak_time": "least",
+    "bag.peel_ply_margin": "least",
+    "bag.bleeder_margin": "least",
+    "bag.film_inset": "least",
+    "bag.breather_margin": "least",
+    "bag.tape_distance": "least",
+    "bag.blanket_margin": "least",
+    "bag.sensor_margin": "least",
+    "bag.edge_breather": "least",
+    "bag.dry_bleeder": "least",
+    "bag.support_margin": "least",
+    "bag.plate_margin": "least",
+    "drying.temperature": "most",
+    "drying.duration": "least",
+    "drying.rate_most": "most",
+    "drying.vacuum": "least",
+    "drying.content": "most",
+    "strength.allowable_strain": "most",
+}

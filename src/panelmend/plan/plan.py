@@ -13,6 +13,7 @@ from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.survey.part import SurveyPart
 from panelmend.job.work import Work
+from panelmend.plan.standing import Standing as Standing
 
 DRAFTING = (Severity.CONFIRM, Severity.STOP)
 
@@ -48,6 +49,23 @@ class Plan:
     def is_draft(self) -> bool:
         """Open defaults or findings of the severe kind stand in it."""
         return bool(self.draft_reasons)
+
+    @property
+    def stop_reasons(self) -> tuple[Finding, ...]:
+        """The findings that stop the work."""
+        return tuple(f for f in self.findings if f.severity is Severity.STOP)
+
+    @property
+    def standing(self) -> Standing:
+        """STOP, DRAFT or READY: what stands at the head of every page and decides the exit code."""
+        if self.stop_reasons:
+            return Standing.STOP
+        return Standing.DRAFT if self.is_draft else Standing.READY
+
+    @property
+    def mark(self) -> str:
+        """STOP, DRAFT or nothing: the mark on every page."""
+        return "" if self.standing is Standing.READY else self.standing.value
 
 
 def figure_row(figure: Figure) -> dict[str, object]:

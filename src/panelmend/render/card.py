@@ -22,7 +22,7 @@ from panelmend.render.planner import planner_data
 from panelmend.render.status import status_data
 from panelmend.render.strokes import page_data
 from panelmend.render.typesetting import compile_pdf, compile_png, template
-from panelmend.render.views import bag_section, far_cutout_view, void_map
+from panelmend.render.views import bag_section, behind_section, far_cutout_view, void_map
 from panelmend.render.views.sheet import View, bar
 from panelmend.render.workings import Workings
 from panelmend.shapes import Outline
@@ -148,7 +148,7 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
         made.append(void_map(case, work, int(name), (WIDE, 62.0)))
     elif kind == "bag":
         bag = next(b for b in work.bag.operations if b.number == step.operation)
-        made.append(bag_section(case, bag, WIDE))
+        made += [bag_section(case, bag, WIDE), behind_section(case, bag, WIDE)]
     return [v.data() for v in made if v is not None]
 
 

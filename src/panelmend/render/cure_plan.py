@@ -62,6 +62,7 @@ def cure_plan_data(plan: Plan) -> dict[str, Any]:
         "paper": PAPERS[view],
         "plan": plan.short_digest,
         "draft": plan.is_draft,
+        "mark": plan.mark,
         "repair": {
             "number": repair.number,
             "title": repair.title,

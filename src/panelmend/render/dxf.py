@@ -166,5 +166,5 @@ def _reference_line(space: Any, heading: Heading, at: Vector) -> None:
     _line(space, (x, y), (x + _LINE, y), "REFERENCE")
     for end in (x, x + _LINE):
         _line(space, (end, y - 2e-3), (end, y + 2e-3), "REFERENCE")
-    draft = " DRAFT" if heading.draft else ""
-    _text(space, f"100 mm   {heading.repair}   {heading.digest}{draft}", (x + 0.5 * _LINE, y - 6e-3), 3e-3)
+    mark = f" {heading.mark}" if heading.mark else ""
+    _text(space, f"100 mm   {heading.repair}   {heading.digest}{mark}", (x + 0.5 * _LINE, y - 6e-3), 3e-3)

@@ -99,6 +99,8 @@ def plan_file(plan: Plan) -> bytes:
         "plan_digest": plan.digest,
         "document_digest": plan.case.digest,
         "draft": plan.is_draft,
+        "standing": plan.standing.value,
+        "stop_reasons": [f.code for f in plan.stop_reasons],
         "draft_reasons": [f.code for f in plan.draft_reasons],
     }
     return plan_json(
@@ -139,7 +141,7 @@ def kit_tables(plan: Plan) -> tuple[Table, ...]:
     above = (
         ("Repair", case.document.repair.number),
         ("Panel", case.document.panel.name),
-        ("Plan", plan.short_digest + (" DRAFT" if plan.is_draft else "")),
+        ("Plan", plan.short_digest + (f" {plan.mark}" if plan.mark else "")),
     )
     columns = (
         Column("Group", 12),

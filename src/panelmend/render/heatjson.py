@@ -26,6 +26,7 @@ def heat_json(plan: Plan) -> bytes:
             "plan_digest": plan.digest,
             "document_digest": plan.case.digest,
             "draft": plan.is_draft,
+            "standing": plan.standing.value,
             "approves": "nothing: the recipe and the thermocouples decide",
         },
         "operations": [_operation(o) for o in plan.work.cure.operations],

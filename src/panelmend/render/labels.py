@@ -56,7 +56,7 @@ def labels_pdf(
     """A sheet of labels, one for every piece that is cut.
 
     Args:
-        heading: repair number, digest, draft.
+        heading: repair number, digest, mark.
         templates: the pieces; one with quantity n gets n labels.
         paper: A4 or Letter.
         dated: the date in the file's metadata, if any.
@@ -83,7 +83,7 @@ def labels_data(heading: Heading, templates: Sequence[Template], paper: Paper) -
         "repair": heading.repair,
         "panel": heading.panel,
         "digest": heading.digest,
-        "draft": heading.draft,
+        "mark": heading.mark,
         "width": paper.width,
         "height": paper.height,
         "labels": [_label(heading, t, n) for t in templates for n in range(1, t.quantity + 1)],
@@ -99,6 +99,9 @@ def _label(heading: Heading, t: Template, n: int) -> dict[str, Any]:
         "arrow": t.arrow_words(),
         "side": f"{t.seen_from} up",
         "faced": t.faced,
+        "laid": f"{t.laid_in}: lay {t.lay}" if t.lay else "",
+        "lot": f"lot {t.lot}" if t.lot else "lot ________",
+        "out": f"out-time at planning {t.out_time}; at cutting ________ h" if t.out_time else "",
         "count": f"{n} of {t.quantity}" if t.quantity > 1 else "",
         "code": page_data(
             [code_stroke(LabelCode(heading.repair, piece, heading.digest).text(), _CODE)],

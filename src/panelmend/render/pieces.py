@@ -20,7 +20,7 @@ def heading_of(plan: Plan) -> Heading:
         case.document.repair.number,
         case.document.panel.name,
         plan.short_digest,
-        plan.is_draft,
+        plan.mark,
         case.view,
     )
 
@@ -52,6 +52,8 @@ def templates_of(plan: Plan) -> tuple[Template, ...]:
             )
         )
     made += [_ply(plan, p) for p in work.core.cap]
+    if work.core.cap_template is not None:
+        made.append(_trimmed_cap(plan, work.core.cap_template))
     for layup in work.plies.sides:
         cut = seen_at(layup, layup.cutout)
         made += [_ply(plan, p, cut) for p in sorted(layup.plies, key=lambda p: p.lay_order)]
@@ -83,7 +85,9 @@ def _ply(plan: Plan, ply: Ply, cut: Outline | None = None) -> Template:
     """The template of a ply; the cut-out is shown on it where it lies well inside."""
     film = ply.role == "film adhesive"
     title = {"cap": "Cap", "film adhesive": "Film adhesive"}.get(ply.role, f"{ply.role.capitalize()} ply")
-    notes = (f"laid as number {ply.lay_order} on the {ply.side}",)
+    operation, number = lay_number(plan, ply.id)
+    notes = (f"number {number} of {operation}, on the {ply.side}",) if number else ()
+    lot, out_time = _stock(plan, ply.id)
     return Template(
         ply.id,
         title,
@@ -98,6 +102,55 @@ def _ply(plan: Plan, ply: Ply, cut: Outline | None = None) -> Template:
         1,
         notes,
         (cut,) if cut is not None and inside(cut, ply.template, 2e-3) else (),
+        laid_in=operation,
+        lay=number,
+        lot=lot,
+        out_time=out_time,
+    )
+
+
+def lay_number(plan: Plan, piece: str) -> tuple[str, int]:
+    """The operation a piece goes down in and its number there, as the card counts it; ("", 0) for none."""
+    for bag in plan.work.bag.operations if plan.work is not None else ():
+        if piece in bag.plies:
+            return bag.name, bag.plies.index(piece) + 1
+    return "", 0
+
+
+def _stock(plan: Plan, piece: str) -> tuple[str, str]:
+    """Lot of the roll a piece is cut from and the time it was out of the freezer; "" where not known."""
+    assert plan.work is not None, "a piece without work to do"
+    strips = [
+        layout.strip.id
+        for item in plan.work.nest.cloths
+        for layout in item.nest.layouts
+        if any(p.piece == piece for p in layout.placements)
+    ]
+    for roll in plan.case.document.stores.roll:
+        if strips and (roll.id in strips or any(r.id in strips for r in roll.remnant)):
+            out = show(roll.out_time, "time", plan.case.view, unit="h", decimals=1) if roll.out_life else ""
+            return roll.lot, out
+    return "", ""
+
+
+def _trimmed_cap(plan: Plan, outline: Outline) -> Template:
+    """A cap that was cured on a plate, trimmed to go into the opening."""
+    assert plan.work is not None, "a cap without work to do"
+    core = plan.work.core
+    gap = show(float(core.cap_gap), "length", plan.case.view) if core.cap_gap is not None else ""
+    return Template(
+        "CAP-TRIM",
+        "Cured cap: trim to this line",
+        "cut skin",
+        (outline,),
+        "cured cap, its upper peel ply left on",
+        None,
+        "",
+        False,
+        core.side,
+        False,
+        1,
+        (f"{gap} inside the opening all round",),
     )
 
 

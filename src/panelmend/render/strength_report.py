@@ -71,6 +71,7 @@ def strength_data(study: Study) -> dict[str, Any]:
         "plan": plan.short_digest,
         "digest": study.digest[:12],
         "draft": plan.is_draft,
+        "mark": plan.mark,
         "repair": {
             "number": repair.number,
             "title": repair.title,

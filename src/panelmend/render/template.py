@@ -20,12 +20,12 @@ _BLOCK = 1.55  # [em] line distance of the block of words
 
 @dataclass(frozen=True)
 class Heading:
-    """What stands on every sheet: repair number, panel, plan digest, whether it is a draft, units."""
+    """What stands on every sheet: repair number, panel, plan digest, mark (STOP, DRAFT or none), units."""
 
     repair: str
     panel: str
     digest: str
-    draft: bool
+    mark: str
     view: str = "mm"
 
 
@@ -37,6 +37,8 @@ class Template:
     ``arrow`` is the direction of warp or ribbon as seen [rad], None where there is none; ``both_ways``: the
     weave has no direction, so half a turn is allowed. ``faced``: the cloth has a face and must not be
     mirrored. ``curve``: what a double bend does to it, in short lines; ``darts``: wedges to cut out of it.
+    mirrored. ``laid_in`` names the bonding operation it goes down in, ``lay`` is its number there (0 for what
+    is not laid); ``lot`` and ``out_time`` are of the stock it is cut from.
     """
 
     id: str
@@ -54,6 +56,10 @@ class Template:
     reference: tuple[Outline, ...] = ()
     curve: tuple[str, ...] = ()
     darts: tuple[Outline, ...] = ()
+    laid_in: str = ""
+    lay: int = 0
+    lot: str = ""
+    out_time: str = ""
 
     def turned(self, angle: float) -> Template:
         """The template turned on its sheet by ``angle`` [rad]; its own marks turn with it."""

@@ -173,7 +173,7 @@ def pages_data(heading: Heading, templates: Sequence[Template], paper: Paper) ->
 
 
 def _heading_data(h: Heading) -> dict[str, Any]:
-    return {"repair": h.repair, "panel": h.panel, "digest": h.digest, "draft": h.draft}
+    return {"repair": h.repair, "panel": h.panel, "digest": h.digest, "mark": h.mark}
 
 
 def _row(t: Template, sheets: list[int]) -> dict[str, Any]:

@@ -115,6 +115,14 @@ KINDS: dict[str, Kind] = {
             "250 g or 0.55 lb",
         ),
         Kind(
+            "fine mass",
+            "kg",
+            _named({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),
+            ("g", 2),
+            ("g", 2),
+            "2.35 g",
+        ),
+        Kind(
             "areal mass",
             "kg/m2",
             _named(

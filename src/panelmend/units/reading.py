@@ -52,7 +52,7 @@ def _number(text: str, expected: str) -> tuple[float, str]:
 
 
 def _belongs_to(unit: str) -> str:
-    kinds = [k.name for k in KINDS.values() if unit in k.units]
+    kinds = [k.name for k in KINDS.values() if unit in k.units and k.name not in ("depth", "fine mass")]
     return " or ".join(kinds[:2]) if kinds else ""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Literal
 
 from panelmend.units.kinds import KINDS
@@ -32,7 +33,7 @@ def show(
     decimals: int | None = None,
     limit: Limit = "",
 ) -> str:
-    """An SI value as people read it, with its unit: ``show(0.0254, "length", "in")`` is ``"1.000 in"``.
+    """An SI value as people read it, with its unit: ``show(0.0254, "length", "in")`` is ``"1 in"``.
 
     Args:
         value: in the kind's SI unit.
@@ -53,6 +54,10 @@ def show(
         chosen, places = "m2", 2
     if unit:
         chosen = unit
+    if kind == "length" and chosen == "in" and decimals is None:
+        fraction = in_fractions(to_unit(value, kind, "in"))
+        if fraction:
+            return f"{fraction} in"
     places = places if decimals is None else decimals
     if not chosen:
         return f"{safely(value, places, limit):.{places}f}"
@@ -71,6 +76,22 @@ def show(
     return f"{number}°" if chosen == "deg" else f"{number} {chosen}"
 
 
+FINEST = 32  # the trade's rules are marked in 1/32 in
+
+
+def in_fractions(inches: float) -> str:
+    """A length that is a whole number of 32nds of an inch as the trade writes it, "" for any other."""
+    parts = inches * FINEST
+    whole = round(parts)
+    if abs(parts - whole) > 1e-6 * max(1.0, abs(parts)):
+        return ""
+    sign, size = "-" if whole < 0 else "", Fraction(abs(whole), FINEST)
+    units, rest = divmod(size, 1)
+    if not rest:
+        return f"{sign}{units}"
+    return f"{sign}{units} {rest}" if units else f"{sign}{rest}"
+
+
 def safely(shown: float, places: int, limit: Limit) -> float:
     """A number brought to its decimals on the safe side of a limit; a hair of arithmetic is not a step."""
     if not limit:
@@ -85,6 +106,6 @@ def safely(shown: float, places: int, limit: Limit) -> float:
 
 
 def show_both(value: float, kind: str, view: str = "mm") -> str:
-    """The value in the reader's unit with the other system's in brackets: ``"1.000 in (25.4 mm)"``."""
+    """The value in the reader's unit with the other system's in brackets: ``"1 in (25.4 mm)"``."""
     other = "in" if view == "mm" else "mm"
     return f"{show(value, kind, view)} ({show(value, kind, other)})"

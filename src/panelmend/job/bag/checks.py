@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
+from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.air import WEATHER
 from panelmend.job.bag.part import BagOperation, BagPart
@@ -11,8 +12,9 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
+from panelmend.job.usual import LEAST_SENSORS
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure, station_pressure
-from panelmend.shapes import clearance, distance_to_point, least_overlap
+from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
 from panelmend.units import show
 
 B001 = finding_code(
@@ -114,6 +116,36 @@ B017 = finding_code(
     "A cure is to be done in a way that is not planned here",
     "plan this operation by hand from the approved data; nothing printed for it may be used",
 )
+B018 = finding_code(
+    "B018",
+    Severity.NOTE,
+    "A cure of the data is left out: this repair lays nothing of what it is for",
+    "see that the data asks for it only where core or a cap is put in",
+)
+B019 = finding_code(
+    "B019",
+    Severity.STOP,
+    "Nothing closes and holds the other side of the hole while this side cures",
+    "name the support under data.bag.support, with its place, or lay both skins in one operation",
+)
+B020 = finding_code(
+    "B020",
+    Severity.STOP,
+    "Air cannot get from what is cured to the vacuum",
+    "give a larger bleeder or breather, a smaller film, or edge breather, so that they touch outside it",
+)
+B021 = finding_code(
+    "B021",
+    Severity.STOP,
+    "Fewer thermocouples than the data asks have room beside the patch",
+    "ask engineering where the others may go: fasteners, inserts and other repairs take their places",
+)
+B022 = finding_code(
+    "B022",
+    Severity.STOP,
+    "The support does not reach past the opening",
+    "give data.bag.support_margin a value that holds the skin round the opening to contour",
+)
 TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
 
 
@@ -126,17 +158,20 @@ def check(
         found.append(B006("no [[data.cure]] is given", place="data.cure"))
     elif bags.operations[0].available_vacuum is None:
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
+    found += [B018(name, place="data.cure") for name in bags.left_out]
     for bag in bags.operations:
-        found += _way(bag)
-        found += _panel(case, bag)
-        found += _blanket(case, ledger, bag) + _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag)
-        found += _stacking(case, bag)
+        found += _way(bag) + _panel(case, bag) + _blanket(case, ledger, bag) + _places(bag)
+        if bag.bagged:
+            found += _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag) + _stacking(case, bag)
+        found += _air(bag) + _other_side(bag)
     found += _leak(case) if bags.operations else []
     found += _flow(bags) + _altitude(case)
     return tuple(found)
 
 
 def _blanket(case: Case, ledger: Ledger, bag: BagOperation) -> list[Finding]:
+    if bag.cure.heated_by != "blanket":
+        return []
     choice, view = case.document.choice, case.view
     wanted = choice.blankets(bag.name)[0]
     size = (
@@ -175,24 +210,47 @@ def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
 
 
 def _way(bag: BagOperation) -> list[Finding]:
-    """A cure away from the panel, without blanket or bag, or with a pad."""
-    cure = bag.cure
-    ways = [
-        words
-        for words, there in (
-            ("on a plate", cure.cured_on == "plate"),
-            (f"heated by: {cure.heated_by}", cure.heated_by != "blanket"),
-            ("without a bag", not cure.bagged),
-            ("under a pad", cure.pad is not None),
-        )
-        if there
-    ]
-    return [B017(f"{bag.name}: {', '.join(ways)}", place=f"bag.{bag.number}")] if ways else []
+    """A whole panel in an oven: what else is in it, and how it is held, is not planned here."""
+    if bag.cure.heated_by == "oven" and bag.on_panel:
+        return [B017(f"{bag.name}: the panel in an oven", place=f"bag.{bag.number}")]
+    return []
+
+
+def _places(bag: BagOperation) -> list[Finding]:
+    asked = max(LEAST_SENSORS, bag.cure.thermocouples_least or 0)
+    if bag.cure.heated_by == "room temperature" or not bag.on_panel or len(bag.sensors) >= asked:
+        return []
+    return [B021(f"{bag.name}: {len(bag.sensors)} of {asked}", place=f"bag.{bag.number}")]
+
+
+def _air(bag: BagOperation) -> list[Finding]:
+    """A bag in which some of the patch has no way for its air."""
+    found = []
+    sides = [(bag.name, bag.air)]
+    if bag.behind is not None:
+        sides.append((f"{bag.name}, {bag.behind.side}", bag.behind.air))
+    for name, way in sides:
+        if way is not None and not way.open:
+            words = f"shut by {way.under}" if way.under else "no layer leads it to a vacuum base"
+            found.append(B020(f"{name}: {words}, at {len(way.blocked)} places", place=f"bag.{bag.number}"))
+    return found
+
+
+def _other_side(bag: BagOperation) -> list[Finding]:
+    other = bag.behind
+    if other is None or other.kind != "support":
+        return []
+    if not other.support:
+        return [B019(f"{bag.name}: the {other.side} is open", place=f"bag.{bag.number}")]
+    support = next((x.outline for x in other.layers if x.use == "support"), None)
+    if support is not None and least_overlap(other.patch, support)[0] <= 1e-9:
+        return [B022(bag.name, place="data.bag.support_margin")]
+    return []
 
 
 def _panel(case: Case, bag: BagOperation) -> list[Finding]:
     limit, hottest = case.document.panel.limit, max(s.to for s in bag.cure.segment)
-    if limit is None or limit >= hottest:
+    if limit is None or limit >= hottest or not bag.on_panel:
         return []
     words = f"good to {show(limit, 'temperature', case.view)}, the recipe asks for "
     words += show(hottest, "temperature", case.view)
@@ -201,7 +259,7 @@ def _panel(case: Case, bag: BagOperation) -> list[Finding]:
 
 def _stacking(case: Case, bag: BagOperation) -> list[Finding]:
     """Layers that do not lie over each other as they must."""
-    found, layers = [], {layer.use: layer.outline for layer in bag.layers}
+    found, layers = [], {layer.use: layer.outline for layer in bag.layers if not layer.below}
     film, breather = layers.get("parting film"), layers.get("breather")
     if film is not None and (short := -least_overlap(bag.patch, film)[0]) > 1e-9:
         words = f"{bag.name}: {show(short, 'length', case.view)} too small"
@@ -269,30 +327,39 @@ def _altitude(case: Case) -> list[Finding]:
 
 
 def _fit(case: Case, bag: BagOperation) -> list[Finding]:
-    found, view, g = [], case.view, case.geometry
-    seal = bag.seal_line
-    room = least_overlap(seal, outline_on(case, g.outline, "outside", bag.side))[0]
-    if room < TAPE_WIDTH / 2:
-        short = show(TAPE_WIDTH / 2 - room, "length", view)
-        found.append(B003(f"{bag.name}: {short} too far out", place=f"bag.{bag.number}"))
-    for spot in g.spots:
-        gap = abs(distance_to_point(seal, point_on(case, spot.at, "outside", bag.side))) - spot.diameter / 2
-        if gap < TAPE_WIDTH / 2:
-            found.append(B004(f"{bag.name}: {spot.kind} {spot.id}", place=f"bag.{bag.number}"))
-    for area in g.structure:
+    if not bag.on_panel:
+        return []
+    found = _seal(case, bag.name, bag.number, bag.side, bag.seal_line)
+    if bag.behind is not None and bag.behind.bagged:
+        name = f"{bag.name}, {bag.behind.side}"
+        found += _seal(case, name, bag.number, bag.behind.side, bag.behind.seal_line)
+    for area in case.geometry.structure:
         between = clearance(outline_on(case, area.outline, "outside", bag.side), bag.patch)
         if between.overlaps or between.distance < 0.05:
-            far = (
-                "under the patch" if between.overlaps else f"{show(between.distance, 'length', view)} from it"
-            )
+            apart = show(between.distance, "length", case.view)
+            far = "under the patch" if between.overlaps else f"{apart} from it"
             found.append(B008(f"{bag.name}: {area.kind} {area.id}, {far}", place=f"bag.{bag.number}"))
+    return found
+
+
+def _seal(case: Case, name: str, number: int, side: Side, seal: Outline) -> list[Finding]:
+    """A sealing line over the panel's edge, a fastener or an insert."""
+    found, view, g = [], case.view, case.geometry
+    room = least_overlap(seal, outline_on(case, g.outline, "outside", side))[0]
+    if room < TAPE_WIDTH / 2:
+        short = show(TAPE_WIDTH / 2 - room, "length", view)
+        found.append(B003(f"{name}: {short} too far out", place=f"bag.{number}"))
+    for spot in g.spots:
+        gap = abs(distance_to_point(seal, point_on(case, spot.at, "outside", side))) - spot.diameter / 2
+        if gap < TAPE_WIDTH / 2:
+            found.append(B004(f"{name}: {spot.kind} {spot.id}", place=f"bag.{number}"))
     return found
 
 
 def _materials(case: Case, bag: BagOperation) -> list[Finding]:
     hottest = max([bag.cure.ceiling or 0.0, *(max(s.to, s.high or 0.0) for s in bag.cure.segment)])
     found = []
-    for layer in bag.layers:
+    for layer in bag.all_layers:
         if not layer.material or layer.material not in case.catalogue:
             continue
         limit = getattr(case.catalogue.get(layer.material), "limit_temperature", None)

@@ -6,10 +6,9 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
-from panelmend.job.air import AC_BAG
+from panelmend.job.usual import AC_BAG, TM_BAG
 from panelmend.shapes import Outline
 
-TM_BAG = Source("TM 1-1500-204-23-11", "para 6-18b")
 _GEOMETRY = Source("plane geometry")
 
 
@@ -22,6 +21,28 @@ def beyond_both_ends(size: float, margin: float) -> float:
     return: size of the layer [m]
     """
     return size + 2.0 * margin
+
+
+@formula("(L - l) / 2", source=_GEOMETRY, kind="length")
+def half_of_what_is_over(outer: float, inner: float) -> float:
+    """How far one layer reaches beyond another that lies in its middle.
+
+    outer: size of the larger layer [m]
+    inner: size of the smaller one [m]
+    return: reach beyond it on each side [m]
+    """
+    return 0.5 * (outer - inner)
+
+
+@formula("F = d A", source=TM_BAG, kind="force")
+def push_through(difference: float, opening: float) -> float:
+    """Push on what closes a hole while the vacuum on its two sides differs.
+
+    difference: difference of the two vacuums [Pa]
+    opening: area of the hole [m2]
+    return: force [N]
+    """
+    return difference * opening
 
 
 @formula("L - 2 i", source=AC_BAG, kind="length")

@@ -2,28 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from panelmend.derive import Figure
-from panelmend.document.approved import Cure
 from panelmend.errors import InputError
-from panelmend.job.air import AC_BAG
-from panelmend.job.bag.blanket import Chosen
+from panelmend.job.bag.air_path import Air
+from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import (
     beyond_both_ends,
+    half_of_what_is_over,
     inside_both_ends,
     same_size,
     tape_length,
     with_pleats,
 )
-from panelmend.job.bag.part import BagLayer, Frame
+from panelmend.job.bag.part import BagLayer, Frame, Point
 from panelmend.job.ground import Ground
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, offset
 from panelmend.units import show
 
-PEEL, BLEEDER, FILM_INSET = 0.0254, 0.0635, 0.0254  # [m] 1 in; 2 to 3 in, its middle; 1 in
-BREATHER, TAPE = 0.0254, 0.0508  # [m]
-PLEATS = 0.2
+# What air does in each kind of layer. What is not named here lies apart from the way of the air.
+AIR: dict[str, Air] = {
+    "peel ply": "through and along",
+    "perforated film": "through",
+    "bleeder": "through and along",
+    "edge breather": "through and along",
+    "breather collar": "through and along",
+    "lower breather": "through and along",
+    "breather": "through and along",
+    "glass cloth": "through and along",
+    "parting film": "none",
+    "pressure aid": "none",
+    "pressure pad": "none",
+    "support": "none",
+    "heat blanket": "none",
+}
 
 
 class _Stack:
@@ -54,67 +68,214 @@ class _Stack:
         *,
         pieces: int = 1,
         material: str = "",
+        stock: str = "",
         drawn: bool = True,
+        outlines: Sequence[Outline] = (),
+        hole: Outline | None = None,
+        below: bool = False,
+        air: Air | None = None,
     ) -> None:
-        """The next layer up."""
+        """The next layer up; ``stock`` is the use its material is listed under, where that is another."""
         if not material:
-            stocked = self.ground.case.catalogue.bagging_for(use)
+            stocked = self.ground.case.catalogue.bagging_for(stock or use)
             material = stocked[0].id if stocked else ""
         outline = self.frame.rectangle(*(float(x) for x in sizes)) if sizes is not None and drawn else None
+        if outlines:
+            outline = outlines[0] if len(outlines) == 1 else None
         length, width = sizes if sizes is not None else (None, None)
         self.layers.append(
-            BagLayer(len(self.layers) + 1, use, material, outline, length, width, margin, pieces, note)
+            BagLayer(
+                0,
+                use,
+                material,
+                outline,
+                length,
+                width,
+                margin,
+                pieces,
+                note,
+                air or AIR.get(use, "apart"),
+                tuple(outlines) or ((outline,) if outline is not None else ()),
+                hole,
+                below,
+            )
         )
 
 
-def stack(
-    ground: Ground, key: str, cure: Cure, frame: Frame, patch: Outline, chosen: Chosen
-) -> tuple[tuple[BagLayer, ...], Outline]:
-    """The layers of one operation in the order they go down, and the sealing line.
+def stack(ground: Ground, build: Build) -> Built:
+    """The layers of one bag in the order they go down, and the sealing line.
 
     Margins follow AC 43.13-1B 3-4b where the data gives none. Its "1 in smaller" for the solid film is taken
     on each side, the reading that leaves more room for air.
     """
-    data, pile = ground.case.document.data.bag, _Stack(ground, key, frame)
-    _on_the_patch(pile, ground)
-    if cure.pressure_aid:
-        pile.put(
-            "pressure aid",
-            None,
-            None,
-            cure.pressure_aid,
-            material=_aid(ground, cure.pressure_aid),
+    pile = _Stack(ground, build.key, build.frame)
+    pad = build.cure.pad is not None
+    if build.chosen is not None:
+        _blanket_sizes(ground, build)
+    rim, led = (_under_a_pad(pile, build), False) if pad else _on_the_patch(pile, build)
+    if build.cure.pressure_aid and not pad:
+        aid = _aid(ground, build.cure.pressure_aid)
+        words = build.cure.pressure_aid
+        pile.put("pressure aid", None, None, words, material=aid, outlines=(build.opening,))
+    return _finish(pile, build, rim, sheet=pad, led=led)
+
+
+def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built:
+    """The layers on the other side of the panel: a support over an open hole, a second blanket, or both.
+
+    Args:
+        ground: case and ledger.
+        build: what it is built over; its patch is the opening, its cure that of the bag in front.
+        support: what closes and holds the hole; "" where the far skin is whole.
+        bagged: whether it has a bag of its own.
+    """
+    pile, data = _Stack(ground, build.key, build.frame), ground.case.document.data.bag
+    base = "patch"
+    if support:
+        margin = ground.usual("bag.support_margin", data.support_margin)
+        sizes = pile.sized("support", "patch", margin)
+        pile.put("parting film", sizes, margin, "release film between panel and support, over the opening")
+        pile.put("support", sizes, margin, support, stock="caul")
+        base = "support"
+    elif build.chosen is not None:
+        margin = ground.usual("bag.breather_margin", data.breather_margin)
+        sizes = _blanket_sizes(ground, build)
+        cloth = tuple(
+            ground.ledger.derive(f"{build.key}.cloth_{way}", beyond_both_ends, size=size, margin=margin)
+            for way, size in zip(("length", "width"), sizes, strict=True)
         )
-    heat = (chosen.length, chosen.width)
-    note = (
-        f"blanket {chosen.blanket.id}"
-        if chosen.blanket is not None
-        else "no blanket in the bay is large enough"
-    )
-    pile.put("heat blanket", heat, None, note + (", turned" if chosen.turned else ""))
-    for way, figure in zip(("length", "width"), heat, strict=True):
-        ground.ledger.derive(f"{key}.blanket_{way}", same_size, size=figure)
-    margin = ground.given_or("bag.breather_margin", data.breather_margin, BREATHER, "length")
-    pile.put(
-        "breather",
-        pile.sized("breather", "blanket", margin),
-        margin,
-        "over blanket and probes, out to the vacuum fitting",
-    )
-    distance = ground.given_or("bag.tape_distance", data.tape_distance, TAPE, "length")
-    seal = pile.sized("seal", "blanket", distance)
-    pleats = ground.given_or("bag.film_allowance", data.film_allowance, PLEATS, "ratio")
+        pile.put("glass cloth", (cloth[0], cloth[1]), margin, "on the skin, past the blanket: lets air out")
+    if not bagged:
+        return Built(_numbered(pile.layers), build.patch, ())
+    return _finish(pile, build, base, sheet=False, led=True)
+
+
+def _numbered(layers: list[BagLayer]) -> tuple[BagLayer, ...]:
+    return tuple(replace(layer, order=i) for i, layer in enumerate(layers, 1))
+
+
+def _blanket_sizes(ground: Ground, build: Build) -> tuple[Figure, Figure]:
+    """Size of the blanket as figures of this bag."""
+    assert build.chosen is not None
+    for way, figure in (("length", build.chosen.length), ("width", build.chosen.width)):
+        ground.ledger.derive(f"{build.key}.blanket_{way}", same_size, size=figure)
+    return build.chosen.length, build.chosen.width
+
+
+def _finish(pile: _Stack, build: Build, rim: str, *, sheet: bool, led: bool) -> Built:
+    """Blanket, breathers, vacuum bases, tape and film over what lies on the patch already.
+
+    Args:
+        pile: the layers so far.
+        build: what it is built over.
+        rim: the layer whose bare rim air comes out of: what carries it on touches that rim.
+        sheet: a whole breather under the blanket; else edge breather, or what the data says.
+        led: whether air is led out from under the blanket already.
+    """
+    ground, key, chosen = pile.ground, build.key, build.chosen
+    data, ledger = ground.case.document.data.bag, ground.ledger
+    margin = ground.usual("bag.breather_margin", data.breather_margin)
+    base, breather = _breather(pile, build, rim)
+    if chosen is not None:
+        heat = _blanket_sizes(ground, build)
+        if not led:
+            _under_the_blanket(pile, rim, breather, sheet)
+        word = f"blanket {chosen.blanket.id}" if chosen.blanket is not None else "no blanket is large enough"
+        pile.put("heat blanket", heat, None, word + (", turned" if chosen.turned else ""))
+    pile.put("breather", breather, margin, "over everything, out to the vacuum bases")
+    fittings = _fittings(pile, base, breather)
+    pile.put("vacuum base", None, None, "on the breather at opposite ends, one for the gauge", pieces=2)
+    distance = ground.usual("bag.tape_distance", data.tape_distance)
+    seal = pile.sized("seal", base, distance)
+    pleats = ground.usual("bag.film_allowance", data.film_allowance)
     film = tuple(
-        ground.ledger.derive(f"{key}.film_{way}", with_pleats, size=size, allowance=pleats)
+        ledger.derive(f"{key}.film_{way}", with_pleats, size=size, allowance=pleats)
         for way, size in zip(("length", "width"), seal, strict=True)
     )
-    tape = ground.ledger.derive(
-        f"{key}.tape_length", tape_length, length=seal[0], width=seal[1], allowance=pleats
-    )
+    tape = ledger.derive(f"{key}.tape_length", tape_length, length=seal[0], width=seal[1], allowance=pleats)
     pile.put("sealing tape", None, distance, "round the sealing line, and up each pleat")
     pile.layers[-1] = replace(pile.layers[-1], length=tape)
     pile.put("bag film", (film[0], film[1]), None, "pleated at every step and corner", drawn=False)
-    return tuple(pile.layers), frame.rectangle(float(seal[0]), float(seal[1]))
+    if build.plate:
+        pile.layers = [*_plate(pile, build), *pile.layers]
+    return Built(_numbered(pile.layers), build.frame.rectangle(float(seal[0]), float(seal[1])), fittings)
+
+
+def _breather(pile: _Stack, build: Build, rim: str) -> tuple[str, tuple[Figure, Figure]]:
+    """The layer the breather reaches beyond, and its size."""
+    ground = pile.ground
+    margin = ground.usual("bag.breather_margin", ground.case.document.data.bag.breather_margin)
+    base = "blanket" if build.chosen is not None else "bleeder" if rim == "film_over_bleeder" else rim
+    return base, pile.sized("breather", base, margin)
+
+
+def _fittings(pile: _Stack, base: str, breather: tuple[Figure, Figure]) -> tuple[Point, ...]:
+    """The middles of the breather's bare ends."""
+    ledger = pile.ground.ledger
+    far = 0.25 * (float(breather[0]) + float(ledger[f"{pile.key}.{base}_length"]))
+    return pile.frame.point(far, 0.0), pile.frame.point(-far, 0.0)
+
+
+def _under_the_blanket(pile: _Stack, rim: str, breather: tuple[Figure, Figure], sheet: bool) -> None:
+    """What leads air out from under the blanket: a whole breather, or strips of it at the four sides."""
+    ground = pile.ground
+    data = ground.case.document.data.bag
+    if sheet or (data.lower_breather is not None and data.lower_breather.value):
+        margin = ground.usual("bag.breather_margin", data.breather_margin)
+        sizes = tuple(
+            ground.ledger.derive(f"{pile.key}.lower_breather_{way}", same_size, size=size)
+            for way, size in zip(("length", "width"), breather, strict=True)
+        )
+        note = "under the blanket and out past it"
+        pile.put("lower breather", (sizes[0], sizes[1]), margin, note, stock="breather")
+        return
+    _strips(pile, rim, breather)
+
+
+def _strips(pile: _Stack, rim: str, breather: tuple[Figure, Figure]) -> None:
+    """Strips of breather from a rim out to the edge of the breather that lies over everything."""
+    ground, data = pile.ground, pile.ground.case.document.data.bag
+    wide = ground.usual("bag.edge_breather", data.edge_breather)
+    for way, other in (("length", "along"), ("width", "across")):
+        over, size = ground.ledger[f"{pile.key}.{rim}_{way}"], breather[0 if way == "length" else 1]
+        if float(size) <= float(over):
+            continue  # the breather itself ends over the rim: the proof says whether air gets out
+        long = ground.ledger.derive(
+            f"{pile.key}.edge_breather_{other}", half_of_what_is_over, outer=size, inner=over
+        )
+        middle = 0.25 * (float(size) + float(over))
+        at = [(middle, 0.0), (-middle, 0.0)] if way == "length" else [(0.0, middle), (0.0, -middle)]
+        box = (float(long), float(wide)) if way == "length" else (float(wide), float(long))
+        pieces = tuple(pile.frame.box(x, y, *box) for x, y in at)
+        words = f"from the bare rim out past the blanket, one at each end {other} the opening"
+        pile.put("edge breather", (long, wide), None, words, pieces=2, stock="breather", outlines=pieces)
+
+
+def _plate(pile: _Stack, build: Build) -> list[BagLayer]:
+    """What lies under a cap that is cured on a plate: the plate, release film, and its lower peel ply."""
+    ground, data = pile.ground, pile.ground.case.document.data.bag
+    below = _Stack(ground, pile.key, pile.frame)
+    past = ground.usual("bag.plate_margin", data.plate_margin)
+    note = "flat, heat-proof, away from the panel; past the tape all round"
+    below.put("plate", below.sized("plate", "seal", past), past, note, stock="-", below=True)
+    inset = ground.usual("bag.film_inset", data.film_inset)
+    film = below.sized("plate_film", "seal", inset, inside=True)
+    note = "solid, on the plate; stops inside the sealing tape"
+    below.put("parting film", film, inset, note, below=True)
+    if _peel_plies(ground) in ("bond face", "both faces"):
+        peel = ground.usual("bag.peel_ply_margin", data.peel_ply_margin)
+        sizes = below.sized("lower_peel_ply", "patch", peel)
+        note = "under the cap: comes off its bond face before bonding"
+        below.put("peel ply", sizes, peel, note, below=True)
+    return below.layers
+
+
+def _peel_plies(ground: Ground) -> str:
+    """Faces of a cap that is cured on a plate which have a peel ply."""
+    given = ground.case.document.data.core.cap
+    if given is not None and given.value.peel_plies is not None:
+        return str(ground.given("core.cap_peel_plies", given, value=given.value.peel_plies).value)
+    return str(ground.default("core.cap_peel_plies").value)
 
 
 def _aid(ground: Ground, words: str) -> str:
@@ -127,21 +288,59 @@ def _aid(ground: Ground, words: str) -> str:
     return next((c.id for c in cauls if stuff in f"{c.id} {c.name}".lower()), "")
 
 
-def _on_the_patch(pile: _Stack, ground: Ground) -> None:
-    """Peel ply, bleeder and film, or for prepreg peel ply and film alone."""
-    data = ground.case.document.data.bag
-    peel = ground.given_or("bag.peel_ply_margin", data.peel_ply_margin, PEEL, "length", source=AC_BAG)
-    pile.put("peel ply", pile.sized("peel_ply", "patch", peel), peel, "on the last ply, over its edges")
-    bleed = ground.given_or("bag.bleeder_margin", data.bleeder_margin, BLEEDER, "length", source=AC_BAG)
-    count = ground.given_or("bag.bleeder_plies", data.bleeder_plies, 1 if wet(ground) else 0)
-    sizes = pile.sized("bleeder", "patch", bleed)
-    plies = int(float(count))
-    if plies:
-        pile.put(
-            "perforated film", pile.sized("perforated_film", "patch", peel), peel, "lets the resin through"
+def _under_a_pad(pile: _Stack, build: Build) -> str:
+    """Porous cloth over cap and rim, the pad in its wrapping, and breather round it up to its top."""
+    ground, data, pad = pile.ground, pile.ground.case.document.data.bag, build.cure.pad
+    assert pad is not None
+    peel = ground.usual("bag.peel_ply_margin", data.peel_ply_margin)
+    sizes = pile.sized("peel_ply", "patch", peel)
+    pile.put("peel ply", sizes, peel, "porous, over the cap and the rim of the opening")
+    where = f"data.cure[{ground.case.document.data.cure.index(build.cure) + 1}].pad"
+    if pad.inset is not None:
+        inset = ground.typed(f"{pile.key}.pad_inset", pad.inset, "length", path=f"{where}.inset")
+    else:
+        inset = ground.default("bag.pad_inset")
+    shapes = offset(build.opening, -float(inset))
+    if not shapes:
+        raise InputError(
+            "the inset leaves nothing of the pad",
+            where=f"{ground.case.name}, {where}.inset",
+            read=show(float(inset), "length", ground.case.view),
+            expected="less than half the width of the opening",
         )
-        pile.put("bleeder", sizes, bleed, "takes up resin that is too much", pieces=plies)
-    inset = ground.given_or("bag.film_inset", data.film_inset, FILM_INSET, "length", source=AC_BAG)
+    shape = max(shapes, key=lambda o: o.area)
+    if pad.proud is not None:
+        proud = ground.typed(f"{pile.key}.pad_proud", pad.proud, "length", path=f"{where}.proud")
+    else:
+        proud = ground.default("bag.pad_proud")
+    words = (
+        f"inside the opening all round, {show(float(proud), 'length', ground.case.view)} proud of the skin"
+    )
+    if pad.wrapped:
+        words = f"wrapped in PTFE film, {words}"
+    pile.put("pressure pad", None, inset, words, material=pad.material, outlines=(shape,))
+    note = "round the pad, level with its top"
+    pile.put("breather collar", sizes, peel, note, stock="breather", hole=shape)
+    return "peel_ply"
+
+
+def _on_the_patch(pile: _Stack, build: Build) -> tuple[str, bool]:
+    """Peel ply, bleeder and film, or for prepreg peel ply, strips at the plies' edge, and film.
+
+    The layer beside whose rim air comes out, and whether it is led out past the blanket already.
+    """
+    ground = pile.ground
+    data = ground.case.document.data.bag
+    peel = ground.usual("bag.peel_ply_margin", data.peel_ply_margin)
+    if not build.plate or _peel_plies(ground) in ("upper face", "both faces"):
+        sizes = pile.sized("peel_ply", "patch", peel)
+        pile.put("peel ply", sizes, peel, "on the last ply, over its edges")
+    bleed = ground.usual("bag.bleeder_margin", data.bleeder_margin)
+    still = data.no_bleed is not None and data.no_bleed.value
+    count = ground.given_or("bag.bleeder_plies", data.bleeder_plies, 1 if wet(ground) else 0)
+    plies = 0 if still else int(float(count))
+    sizes = pile.sized("bleeder", "patch", bleed)
+    inset = ground.usual("bag.film_inset", data.film_inset)
     if min(float(s) for s in sizes) <= 2 * float(inset):
         case = ground.case
         raise InputError(
@@ -150,14 +349,25 @@ def _on_the_patch(pile: _Stack, ground: Ground) -> None:
             read=show(float(inset), "length", case.view),
             expected=f"less than half of {show(min(float(s) for s in sizes), 'length', case.view)}",
         )
-    pile.put(
-        "parting film",
-        pile.sized("film_over_bleeder", "bleeder", inset, inside=True),
-        inset,
-        "solid, smaller than the bleeder so that air passes round it"
-        if plies
-        else "solid, over the peel ply; no bleeder is laid",
-    )
+    if plies:
+        _bleed(pile, peel, bleed, sizes, plies)
+    else:
+        _strips(pile, "patch", _breather(pile, build, "film_over_bleeder")[1])
+    film = pile.sized("film_over_bleeder", "bleeder", inset, inside=True)
+    words = "solid, smaller than the bleeder so that air passes round it"
+    pile.put("parting film", film, inset, words if plies else "solid, over the plies; no bleeder is laid")
+    return "film_over_bleeder", not plies
+
+
+def _bleed(pile: _Stack, peel: Figure, bleed: Figure, sizes: tuple[Figure, Figure], plies: int) -> None:
+    """Perforated film and bleeder; the bleeder carries air only while its rim stays dry."""
+    ground, data = pile.ground, pile.ground.case.document.data.bag
+    dry = ground.usual("bag.dry_bleeder", data.dry_bleeder)
+    holed = pile.sized("perforated_film", "patch", peel)
+    pile.put("perforated film", holed, peel, "lets the resin through")
+    carries = float(bleed) >= float(peel) + float(dry) - 1e-9
+    air: Air = "through and along" if carries else "through"
+    pile.put("bleeder", sizes, bleed, "takes up resin that is too much", pieces=plies, air=air)
 
 
 def wet(ground: Ground) -> bool:

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from panelmend.derive import Figure
-from panelmend.document.approved import Cure
+from panelmend.document.approved import Cure, CurePart
 from panelmend.document.panel import Side
+from panelmend.job.bag.air_path import Air, AirPath
 from panelmend.shapes import Outline, rectangle
+
+Point = tuple[float, float]
+Behind = Literal["second blanket", "support", "other skin"]
 
 
 @dataclass(frozen=True)
@@ -24,14 +29,25 @@ class Frame:
             return rectangle(self.centre, length, width, self.direction)
         return rectangle(self.centre, width, length, self.direction + 0.5 * math.pi)
 
+    def point(self, x: float, y: float) -> Point:
+        """A point of the frame [m] in standard axes."""
+        c, s = math.cos(self.direction), math.sin(self.direction)
+        return (self.centre[0] + c * x - s * y, self.centre[1] + s * x + c * y)
+
+    def box(self, x: float, y: float, length: float, width: float) -> Outline:
+        """A rectangle about a point of the frame [m]."""
+        return Frame(self.point(x, y), self.direction).rectangle(length, width)
+
 
 @dataclass(frozen=True)
 class BagLayer:
     """One layer of the bag, in the order it goes down.
 
     ``use`` names it in the trade's words; ``material`` is the material id ("" where none is named);
-    ``outline`` in standard axes (None for tape and probes); ``length`` and ``width`` the piece to cut;
-    ``margin`` what it reaches beyond the layer it is sized by; ``pieces`` how many.
+    ``outline`` in standard axes (None for tape and probes, and for several pieces); ``length`` and ``width``
+    the piece to cut; ``margin`` what it reaches beyond the layer it is sized by; ``pieces`` how many. ``air``
+    says what air does in it; ``outlines`` are those of all its pieces, ``hole`` what is left out of it;
+    ``below``: it lies under what is cured.
     """
 
     order: int
@@ -43,6 +59,10 @@ class BagLayer:
     margin: Figure | None
     pieces: int
     note: str
+    air: Air = "apart"
+    outlines: tuple[Outline, ...] = ()
+    hole: Outline | None = None
+    below: bool = False
 
 
 @dataclass(frozen=True)
@@ -81,8 +101,39 @@ class Leak:
 
 
 @dataclass(frozen=True)
+class OtherBag:
+    """What lies on the other side of the panel in the same operation.
+
+    ``kind``: a second blanket on a sound skin, a support over an open hole, or the other skin's own plies.
+    ``bagged``: it has a bag of its own, with its own leak test. ``push`` is the force on what closes the hole
+    at a ``difference`` between the two vacuums (None where no hole is open).
+    """
+
+    kind: Behind
+    side: Side
+    layers: tuple[BagLayer, ...]
+    seal_line: Outline
+    patch: Outline
+    fittings: tuple[Point, ...]
+    blanket: str
+    support: str
+    bagged: bool
+    force: Figure
+    air: AirPath | None
+    difference: Figure | None
+    push: Figure | None
+    leak: Leak
+
+
+@dataclass(frozen=True)
 class BagOperation:
     """One cure operation's bag.
+
+    ``lays`` is what is really laid or bonded in it; ``bonds_cap``: the cap that was cured on a plate.
+    ``place``, ``heated_by`` and ``bagged`` are those of the cure; without a bag there are no layers.
+    ``fittings`` are where the vacuum bases stand, ``air`` is the proof of the way of the air (None without
+    a bag), ``behind`` what lies on the other side of the panel, ``plies`` the ids of what is laid, in the
+    order it goes down: the numbers of card, templates and labels.
 
     ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the middle of the
     sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
@@ -94,7 +145,7 @@ class BagOperation:
     number: int
     side: Side
     cure: Cure
-    lays: tuple[str, ...]
+    lays: tuple[CurePart, ...]
     patch: Outline
     sensor_line: Outline
     seal_line: Outline
@@ -115,10 +166,31 @@ class BagOperation:
     frame: Frame
     vacuum: Vacuum
     leak: Leak
+    fittings: tuple[Point, ...] = ()
+    air: AirPath | None = None
+    behind: OtherBag | None = None
+    bonds_cap: bool = False
+    plies: tuple[str, ...] = ()
+
+    @property
+    def on_panel(self) -> bool:
+        """Whether it is cured on the panel, and not on a plate."""
+        return self.cure.cured_on == "panel"
+
+    @property
+    def bagged(self) -> bool:
+        """Whether it is cured under a bag."""
+        return self.cure.bagged
+
+    @property
+    def all_layers(self) -> tuple[BagLayer, ...]:
+        """The layers of both sides."""
+        return (*self.layers, *(self.behind.layers if self.behind is not None else ()))
 
 
 @dataclass(frozen=True)
 class BagPart:
-    """The bags of all cure operations in order."""
+    """The bags of all cure operations in order; ``left_out`` names cures that lay nothing in this repair."""
 
     operations: tuple[BagOperation, ...]
+    left_out: tuple[str, ...] = ()

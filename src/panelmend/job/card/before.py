@@ -191,7 +191,7 @@ def mark(bench: Bench) -> list[Step]:
     one, two = position(bench.ground, work, bench.side)
     opening = work.cutout.opening
     data = case.document.data
-    beyond = bench.ground.given_or("surface.clean_beyond", data.surface.clean_beyond, 0.0762, "length")
+    beyond = bench.ground.usual("surface.clean_beyond", data.surface.clean_beyond)
     box = "100.0 mm" if case.view == "mm" else "4.000 in"
     steps = [
         step(

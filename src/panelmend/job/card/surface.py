@@ -17,9 +17,9 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
         return []
     data, units = bench.case.document.data, bench.units
     ground = bench.ground
-    grit = ground.given_or("surface.grit", data.surface.grit, 150)
-    within = ground.given_or("surface.bond_within", data.surface.bond_within, 86400.0, "time")
-    beyond = ground.given_or("surface.clean_beyond", data.surface.clean_beyond, 0.0762, "length")
+    grit = ground.usual("surface.grit", data.surface.grit)
+    within = ground.usual("surface.bond_within", data.surface.bond_within)
+    beyond = ground.usual("surface.clean_beyond", data.surface.clean_beyond)
     k = bag.number
     solvent = data.surface.solvent.value if data.surface.solvent is not None else "the data's solvent"
     name = bench.name(solvent)

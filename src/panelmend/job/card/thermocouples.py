@@ -196,7 +196,7 @@ def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
 
 def _way(value: float, over: str, under: str, view: str) -> str:
     """Which way a measure goes; nothing where it is none."""
-    if float(show(abs(value), "length", view).split()[0]) == 0.0:
+    if show(abs(value), "length", view) == show(0.0, "length", view):
         return ""
     return over if value > 0.0 else under
 

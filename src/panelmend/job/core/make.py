@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, TypedDict
 
 from panelmend.derive import Figure, Ledger, Source
+from panelmend.document.panel import Side
 from panelmend.errors import InputError
 from panelmend.job.case import Case
 from panelmend.job.core import formulas as f
-from panelmend.job.core.part import CorePart, Plug
+from panelmend.job.core.part import CorePart, FloorOn, Plug
 from panelmend.job.curved import Bent, Flat, bent_pieces, sagitta_figure
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import area_of, same_angle, same_length, seen_from_behind
@@ -18,12 +19,7 @@ from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.job.reach import grown
 from panelmend.job.templates import template_inside, template_outside
 from panelmend.shapes import Outline, offset
-from panelmend.units import DEGREE
-
-GAP = 0.0015  # [m] splice gap, common practice
-BOND_LINE = 0.0002  # [m] paste bond line, common practice
-RIBBON = 5.0 * DEGREE  # common practice
-SAGITTA = 0.0005  # [m] what a bond line fills under a flat plug, common practice, no source
+from panelmend.units import show
 
 
 def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart) -> CorePart:
@@ -64,8 +60,8 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart) -> Co
         plug=ledger["core.outline"],
         depth=cutout.core_depth,
     )
-    bottom = None
-    if case.document.damage.depth != "through":
+    bottom, on = None, _floor_on(ground, cutout)
+    if on != "nothing":
         thickness = _bond_line(ground, floor)
         bottom = ledger.derive(
             "core.floor_volume", f.layer_volume, outline=ledger["core.outline"], thickness=thickness
@@ -82,7 +78,66 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart) -> Co
         (cap := _cap(ground, hole)),
         words,
         *_curved(ground, hole, cap),
+        floor_on=on,
+        **_bonded_cap(ground, hole, cutout.side, floor or adhesive),
     )
+
+
+def _floor_on(ground: Ground, cutout: CutoutPart) -> FloorOn:
+    """What lies under the plug when it is set: in a hole through both skins the far plies, if laid before."""
+    case = ground.case
+    if case.document.damage.depth != "through":
+        whole = float(cutout.core_depth) >= case.geometry.core_thickness - 1e-9
+        return "far skin" if whole else "core"
+    for cure in case.document.data.cure:
+        if "core" in cure.lays:
+            return "nothing"
+        if "plies" in cure.lays and cure.side not in (None, cutout.side):
+            return "far plies"
+    return "nothing"
+
+
+class _Bonded(TypedDict, total=False):
+    cap_cured_on: Literal["panel", "plate"]
+    cap_outline: Outline
+    cap_template: Outline
+    cap_gap: Figure
+    cap_volume: Figure
+
+
+def _bonded_cap(ground: Ground, hole: Hole, side: Side, adhesive: str) -> _Bonded:
+    """A cap that is cured on a plate: trimmed into the opening, and bonded on the plug."""
+    case, ledger = ground.case, ground.ledger
+    given = case.document.data.core.cap
+    if given is None or not any(c.cured_on == "plate" for c in case.document.data.cure):
+        return {}
+    if given.value.gap is not None:
+        gap = ground.given("core.cap_gap", given, "length", value=given.value.gap)
+    else:
+        gap = ground.default("core.cap_gap")
+    opening = hole.outline.value
+    assert isinstance(opening, Outline)
+    if not offset(opening, -float(gap)):
+        raise InputError(
+            "the gap leaves nothing of the cap",
+            where=f"{case.name}, data.core.cap.value.gap",
+            read=show(float(gap), "length", case.view),
+            expected="less than half the width of the opening",
+        )
+    outline = ledger.derive("core.cap_outline", f.plug_outline, opening=hole.outline, gap=gap)
+    turned = template_inside if side == "inside" else template_outside
+    drawn = ledger.derive("core.cap_template", turned, outline=outline, x=hole.x, y=hole.y)
+    thickness = _bond_line(ground, adhesive)
+    volume = ledger.derive("core.cap_volume", f.layer_volume, outline=outline, thickness=thickness)
+    assert isinstance(outline.value, Outline)
+    assert isinstance(drawn.value, Outline)
+    return {
+        "cap_cured_on": "plate",
+        "cap_outline": outline.value,
+        "cap_template": drawn.value,
+        "cap_gap": gap,
+        "cap_volume": volume,
+    }
 
 
 def _action(ground: Ground) -> tuple[Literal["none", "pot", "replace"], str]:
@@ -108,14 +163,14 @@ def _action(ground: Ground) -> tuple[Literal["none", "pot", "replace"], str]:
 
 def _plug(ground: Ground, cutout: CutoutPart, hole: Hole) -> Plug:
     case, data, ledger = ground.case, ground.case.document.data.core, ground.ledger
-    gap = ground.given_or("core.splice_gap", data.splice_gap, GAP, "length")
+    gap = ground.usual("core.splice_gap", data.splice_gap)
     opening = hole.outline.value
     assert isinstance(opening, Outline)
     if not offset(opening, -float(gap)):
         raise InputError(
             "the splice gap leaves nothing of the plug",
             where=f"{case.name}, data.core.splice_gap",
-            read=f"{float(gap) * 1e3:.1f} mm",
+            read=show(float(gap), "length", case.view),
             expected="less than half the width of the opening",
         )
     outline = ledger.derive("core.outline", f.plug_outline, opening=hole.outline, gap=gap)
@@ -137,10 +192,10 @@ def _plug(ground: Ground, cutout: CutoutPart, hole: Hole) -> Plug:
         opening=opening,
         outline=outline.value,
         template=drawn.value,
-        thickness=ledger.derive("core.thickness", same_length, value=cutout.core_depth),
+        thickness=ledger.derive_as("thickness", "core.thickness", same_length, value=cutout.core_depth),
         ribbon=ribbon,
         ribbon_seen=seen,
-        ribbon_tolerance=ground.given_or("core.ribbon_tolerance", data.ribbon_tolerance, RIBBON, "angle"),
+        ribbon_tolerance=ground.usual("core.ribbon_tolerance", data.ribbon_tolerance),
         gap=gap,
         area=ledger.derive("core.area", area_of, outline=outline),
         mouth_angle=cutout.mouth_angle,
@@ -156,7 +211,7 @@ def _curved(
     sagitta = sagitta_figure(ground, "core.sagitta", hole.side, ledger["core.outline"], centre)
     if sagitta is None:
         return None, None, ()
-    most = ground.given_or("core.sagitta_most", data.sagitta_most, SAGITTA, "length")
+    most = ground.usual("core.sagitta_most", data.sagitta_most)
     rows = [Flat("PLUG", ledger["core.outline"], None)]
     rows += [flat_of(ground, p) for p in cap]
     return sagitta, most, bent_pieces(ground, hole.side, centre, rows)
@@ -166,8 +221,8 @@ def _bond_line(ground: Ground, adhesive: str) -> Figure:
     if adhesive:
         material = ground.case.catalogue.adhesive(adhesive)
         if material.thickness is not None:
-            return ground.table("core.bond_line", material.thickness, "length", of=material)
-    return ground.ledger.default("core.bond_line", BOND_LINE, "length")
+            return ground.table("core.bond_line", material.thickness, "thickness", of=material)
+    return ground.default("core.bond_line")
 
 
 def _cap(ground: Ground, hole: Hole) -> tuple[Ply, ...]:

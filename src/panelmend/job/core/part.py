@@ -11,6 +11,8 @@ from panelmend.job.curved import Bent
 from panelmend.job.plies.part import Ply
 from panelmend.shapes import Outline
 
+FloorOn = Literal["far skin", "core", "far plies", "nothing"]
+
 
 @dataclass(frozen=True)
 class Plug:
@@ -39,9 +41,12 @@ class CorePart:
     """What happens to the core.
 
     ``splice_volume`` and ``floor_volume`` are of adhesive round and under the plug (or the potting, for
-    "pot"). ``cap`` are the plies of the cured cap, trimmed to the opening after their cure. On a curved
-    panel ``sagitta`` is how far a flat plug stands off, ``sagitta_most`` how far it may, and ``bent`` what
-    double curvature does to plug and cap.
+    "pot"). ``floor_on`` says what the plug is bonded to below: the far skin, core that stays in the panel,
+    or plies laid on the far skin before; "nothing" where those are laid later. ``cap`` are the plies of the
+    cured cap. ``cap_cured_on`` says where; from a plate it is trimmed to ``cap_outline`` (its template
+    ``cap_template``) and bonded with ``cap_volume`` of adhesive; cured in place it is trimmed to the
+    opening. On a curved panel ``sagitta`` is how far a flat plug stands off, ``sagitta_most`` how far it
+    may, and ``bent`` what double curvature does to plug and cap.
     """
 
     action: Literal["none", "pot", "replace"]
@@ -57,3 +62,9 @@ class CorePart:
     sagitta: Figure | None = None
     sagitta_most: Figure | None = None
     bent: tuple[Bent, ...] = ()
+    floor_on: FloorOn = "nothing"
+    cap_cured_on: Literal["panel", "plate"] = "panel"
+    cap_outline: Outline | None = None
+    cap_template: Outline | None = None
+    cap_gap: Figure | None = None
+    cap_volume: Figure | None = None

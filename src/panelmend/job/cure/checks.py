@@ -102,6 +102,24 @@ H034 = finding_code(
     "Structure stands where a blanket lies",
     "look whether it can lie there at all: a web holds it off, and it burns where it does not touch",
 )
+H050 = finding_code(
+    "H050",
+    Severity.NOTE,
+    "The heat of a cure is not predicted: it is not heated by a blanket on the panel",
+    "read its thermocouples; an oven or a plate is proven by its own survey",
+)
+H052 = finding_code(
+    "H052",
+    Severity.NOTE,
+    "What lies beside the repair plies is not counted in a prediction of heat",
+    "keep thermocouples off strips of edge breather: under them the skin may read otherwise",
+)
+H051 = finding_code(
+    "H051",
+    Severity.STOP,
+    "The prediction of a cure does not hold every limit of the data: do not switch on",
+    "take a change of the cure plan's advice, or have the engineer settle it",
+)
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
@@ -119,9 +137,21 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""
             found.append(H020(f"{operation.name}: {words}{more}", place=place))
-        elif operation.prediction is None:
+        elif operation.problem is None and bag.cure.heated_by != "room temperature":
+            found.append(H050(operation.name, place=place))
+        elif operation.problem is not None and operation.prediction is None:
             found.append(H021(operation.name, place=place))
-        else:
+        elif operation.prediction is not None:
+            beside = [
+                words
+                for words, there in (
+                    ("strips of edge breather", any(x.use == "edge breather" for x in bag.layers)),
+                    ("the rim of the film adhesive", any(i.endswith("-A") for i in bag.plies)),
+                )
+                if there
+            ]
+            if beside:
+                found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case.view, operation, operation.prediction, place)
     return tuple(found)
 
@@ -130,6 +160,10 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
     found = []
     if not made.finished:
         found.append(H022(f"{operation.name}: the recipe does not come to its end", place=place))
+    broken = sum(not row.holds for row in made.limits)
+    if broken:
+        count = "one limit" if broken == 1 else f"{broken} limits"
+        found.append(H051(f"{operation.name}: {count} not held", place=place))
     for row in made.limits:
         if row.holds:
             continue

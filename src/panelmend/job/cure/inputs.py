@@ -22,7 +22,9 @@ from panelmend.materials.model import Bagging, Kinetics, Thermal
 from panelmend.shapes import Outline, offset
 
 # Layers of a bag that hold heat back; films and peel ply are a tenth of a millimetre and are not counted.
-UNDER, OVER = ("bleeder", "pressure aid"), ("breather",)
+# Nor are strips of edge breather: they lie outside the patch (a finding says so).
+UNDER = ("bleeder", "pressure aid", "pressure pad", "lower breather", "breather collar")
+OVER = ("breather",)
 NO_HEAT = "no constants of cure for {}: its own heat is not counted, its degree of cure not predicted"
 
 
@@ -65,8 +67,10 @@ class Laid:
         return next((s.cutout for s in self.plies.sides if s.side == self.near), self.cutout.opening.outline)
 
     def own(self) -> list[Ply]:
-        """Plies laid in this operation."""
-        return [p for p in self._all() if _part_of(p) in self.cure.lays]
+        """Plies laid in this operation; a cap that was cured on a plate is bonded, not laid."""
+        lays = [part for part in self.bag.lays if not (part == "cap" and self.bag.bonds_cap)]
+        # fill first: the order of sheets has no meaning, but a digest depends on it
+        return sorted((p for p in self._all() if _part_of(p) in lays), key=lambda p: p.role != "fill")
 
     def earlier(self) -> list[Ply]:
         """Plies that are there already."""
@@ -88,13 +92,17 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
     for (source, blanket), layer in zip(blankets, ("blanket", "blanket behind"), strict=False):
         _blanket(made, blanket, layer, source.outer)
     if len(blankets) > 1:
-        made.sheets += [replace(s, layer="bag behind") for s in made.sheets if s.layer == "bag"]
+        over = laid.bag.behind.layers if laid.bag.behind is not None else ()
+        own = next((x.outline for x in over if x.use == "breather"), None)
+        made.sheets += [
+            replace(s, layer="bag behind", outline=own or s.outline) for s in made.sheets if s.layer == "bag"
+        ]
     _patch(made, laid)
     _skins(made, laid)
     _core(made, laid)
     _floor(made, laid)
     _potting(made, laid)
-    plugged = laid.core.plug is not None and "core" in laid.cure.lays
+    plugged = laid.core.plug is not None and "core" in laid.bag.lays
     if not plugged and not any(s.layer in ("patch", "bond line") for s in made.sheets) and not made.missing:
         made.lacks(
             "what is bonded: nothing with a heat of its own is laid",
@@ -108,7 +116,7 @@ def _potting(made: Gathered, laid: Laid) -> None:
     """A potting heats itself through its depth; the layers of this model do not follow that."""
     if laid.core.action != "pot":
         return
-    if "potting" in laid.cure.lays:
+    if "potting" in laid.bag.lays:
         made.lacks(
             "the heat of a potting: it warms itself through its depth, which is not computed here",
             f"data.cure {laid.cure.name}, lays",
@@ -135,9 +143,11 @@ def _bag(made: Gathered, laid: Laid) -> None:
         values = _bagging(made, stuff)
         if values is not None:
             thickness, k, heat = values
-            where = layer.outline if layer.outline is not None else laid.opening()
-            for _ in range(layer.pieces):
-                made.sheets.append(Sheet(tag, layer.use, thickness, k, k, heat, where))
+            where = layer.outlines or (laid.opening(),)
+            for outline in where if len(where) == layer.pieces else where * layer.pieces:
+                made.sheets.append(
+                    Sheet(tag, layer.use, thickness, k, k, heat, outline=outline, without=layer.hole)
+                )
 
 
 def _given(
@@ -272,16 +282,16 @@ def _film(
     """Film adhesive: a layer of its own with the heat constants of a plain epoxy film."""
     adhesive = laid.case.catalogue.adhesive(ply.cloth)
     thickness = adhesive.thickness.value if adhesive.thickness is not None else 1.3e-4
-    made.sheets.append(Sheet("bond line", adhesive.id, thickness, *EPOXY, outline=ply.outline))
+    over = [p.outline for p in laid.own() if p.role == "repair"]
+    outline = max(over, key=lambda o: o.area) if over else ply.outline  # its bare rim is not counted
+    made.sheets.append(Sheet("bond line", adhesive.id, thickness, *EPOXY, outline=outline))
     k = adhesive.kinetics
     if k is None or k.heat is None or adhesive.areal_mass is None:
         made.notes.append(
             f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
         )
         return
-    parts.setdefault("bond line", []).append(
-        (adhesive.areal_mass.value * k.heat, ply.outline, k, adhesive.name)
-    )
+    parts.setdefault("bond line", []).append((adhesive.areal_mass.value * k.heat, outline, k, adhesive.name))
 
 
 EPOXY = (
@@ -363,7 +373,7 @@ RIBBON = 1.5  # conductivity along over across the ribbon: double walls (physics
 
 def _floor(made: Gathered, laid: Laid) -> None:
     """Adhesive between plug and far skin, in the operation that sets the plug."""
-    if laid.core.action != "replace" or laid.core.plug is None or "core" not in laid.cure.lays:
+    if laid.core.action != "replace" or laid.core.plug is None or "core" not in laid.bag.lays:
         return
     name = laid.core.floor_adhesive
     if not name or name not in laid.case.catalogue:

@@ -12,8 +12,9 @@ from panelmend.document.bay import Bay, Blanket
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job import air, supply
+from panelmend.job.around import no_place_for_sensors
 from panelmend.job.bag.part import BagOperation, BagPart
-from panelmend.job.bend import outline_on, point_on
+from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
@@ -28,9 +29,8 @@ from panelmend.job.cure.unknowns import unknowns_of
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
-from panelmend.job.usual import RATE_WINDOW
+from panelmend.job.usual import LEAST_SENSORS, RATE_WINDOW
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
-from panelmend.shapes import Outline, circle
 
 
 def make(
@@ -59,9 +59,11 @@ def make(
     ground = Ground(case, ledger)
     made, before = [], list[tuple[str, Side]]()
     for bag in bags.operations:
-        laid = Laid(case, cutout, plies, core, bag, bag.cure, tuple(before))
+        there = [*before, ("cap", bag.heated_from)] if bag.bonds_cap else before
+        laid = Laid(case, cutout, plies, core, bag, bag.cure, tuple(there))
         made.append(_operation(ground, laid, predictions))
-        before += [(part, bag.heated_from) for part in bag.cure.lays]
+        if bag.on_panel:
+            before += [(part, bag.heated_from) for part in bag.lays]
     return CurePart(tuple(made))
 
 
@@ -70,9 +72,12 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
     point, rate = set_point(ground, key, cure), ramp_rate(ground, key, cure)
     wanted = _Blankets.of(ground, bag, cure)
     put = circuits(ground, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
-    problem, missing = _problem(
-        ground, laid, wanted, float(point), float(rate) if rate is not None else None, put
-    )
+    problem: HeatProblem | None = None
+    missing: tuple[Missing, ...] = ()
+    if bag.on_panel and cure.heated_by == "blanket":
+        problem, missing = _problem(
+            ground, laid, wanted, float(point), float(rate) if rate is not None else None, put
+        )
     prediction = predictions.get(problem.digest()) if problem is not None else None
     if prediction is not None:
         named = (("set_point", point), *((("rate", rate),) if rate is not None else ()))
@@ -220,28 +225,22 @@ def _problem(
         follow=cure.control or "lagging",
         ceiling=cure.ceiling,
         panel_limit=panel.limit,
-        least_sensors=len(bag.sensors),
+        least_sensors=max(LEAST_SENSORS, cure.thermocouples_least or 0),
         bond=bag.patch,
-        floor=laid.core.plug.opening if laid.core.plug is not None and "core" in cure.lays else None,
+        floor=laid.core.plug.opening if laid.core.plug is not None and "core" in bag.lays else None,
         seal_line=bag.seal_line,
         sensor_line=bag.sensor_line,
         sensors=tuple((s.id, s.at) for s in bag.sensors),
         unknowns=unknowns_of(bay, ribs),
         view=case.view,
         second=second,
-        avoid=_no_place_for_sensors(case, near),
+        avoid=no_place_for_sensors(case, near, off_metal=0.0),
         spread_most=cure.spread_most,
         release_below=cure.release_below,
         rate_window=cure.rate_window if cure.rate_window is not None else RATE_WINDOW,
         notes=(*notes_of(cure), *dict.fromkeys(made.notes)),
     )
     return problem, ()
-
-
-def _no_place_for_sensors(case: Case, near: Side) -> tuple[Outline, ...]:
-    """Fasteners, inserts and earlier repairs as they lie on the heated face: it reads otherwise there."""
-    spots = [circle(point_on(case, s.at, "outside", near), s.diameter) for s in case.geometry.spots]
-    return (*spots, *(outline_on(case, a.outline, "outside", near) for a in case.geometry.earlier))
 
 
 def _insulations(ground: Ground, made: Gathered, cure: Cure) -> tuple[float, float]:

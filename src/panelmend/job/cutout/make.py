@@ -18,10 +18,10 @@ from panelmend.job.formulas import area_of, same_angle, same_length, spare
 from panelmend.job.ground import Ground
 from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth
 from panelmend.job.limits.part import LimitsPart
-from panelmend.job.reach import TRIM, grown, outermost
+from panelmend.job.reach import grown, outermost
 from panelmend.job.room import across_warp, best_blanket, roll_widths
 from panelmend.shapes import Outline
-from panelmend.units import DEGREE, show
+from panelmend.units import show
 
 FORMS: tuple[CutoutForm, ...] = ("circle", "ellipse", "oval", "rectangle")
 RADIUS = 0.0127  # [m] 1/2 in, common practice
@@ -72,9 +72,7 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
         margin=rules.margin,
         skin_depth=depth,
         core_depth=_core_depth(ground),
-        mouth_angle=ground.given_or("cutout.mouth_angle", data.mouth_angle, 45 * DEGREE, "angle")
-        if cored
-        else None,
+        mouth_angle=ground.usual("cutout.mouth_angle", data.mouth_angle) if cored else None,
         plies_cut=len(cut_layers(ground, damage.side)),
         candidates=ranked,
         pinned=pinned,
@@ -83,7 +81,6 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
 
 def _rules(ground: Ground, limits: LimitsPart) -> Rules:
     data, case = ground.case.document.data.cutout, ground.case
-    step = 0.001 if case.view == "mm" else 0.0254 / 16
     held = data.held_to_axes
     lie = "held to the axes" if held is not None and held.value else "free"
     side = case.document.damage.side
@@ -93,12 +90,12 @@ def _rules(ground: Ground, limits: LimitsPart) -> Rules:
         far = on_skin(ground, "damage.far_on_skin", typed, "outside", side)
     on_face = "damage.on_skin" if "damage.on_skin" in ground.ledger else "damage.outline"
     return Rules(
-        margin=ground.given_or("cutout.margin", data.margin, 0.0, "length"),
+        margin=ground.usual("cutout.margin", data.margin),
         lie=ground.given("cutout.lie", held, value=lie)
         if held is not None
         else ground.ledger.default("cutout.lie", lie),
-        step=ground.given_or("cutout.size_step", data.size_step, step, "length"),
-        radius=ground.given_or("cutout.corner_radius_least", data.corner_radius, RADIUS, "length")
+        step=ground.usual("cutout.size_step", data.size_step),
+        radius=ground.usual("cutout.corner_radius_least", data.corner_radius)
         if "rectangle" in _forms(ground)
         else None,
         damage=ground.ledger[on_face],
@@ -214,7 +211,7 @@ def _largest(ground: Ground, key: str, made: Figure, side: Side, margin: Figure)
         return hole, derive(f"{key}.{side}.largest", grown, outline=hole, margin=margin)
     plain = derive(f"{key}.sharp_outline", f.sharp_outline_of, form=made)
     sharp = on_skin(ground, f"{key}.{side}.sharp", plain, start, side)
-    most = ground.given_or("plies.trim", data.trim, TRIM, "length")
+    most = ground.usual("plies.trim", data.trim)
     tried = derive(f"{key}.{side}.largest", outermost, cutout=hole, sharp=sharp, margin=margin, most=most)
     return hole, tried
 

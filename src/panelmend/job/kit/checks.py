@@ -33,6 +33,12 @@ Q004 = finding_code(
     "Dry cloth is laid, but the data names no resin",
     "name the resin under data.resin.system, with its place",
 )
+Q005 = finding_code(
+    "Q005",
+    Severity.STOP,
+    "The balance cannot tell whether a mix is within its ratio",
+    "bring a finer balance and give its step under [[bay.instrument]], or one with a smaller uncertainty",
+)
 
 
 def check(
@@ -57,6 +63,11 @@ def check(
     for i, lot in enumerate(case.document.stores.lot):
         if not usable(lot, day):
             found.append(Q003(f"lot {lot.id} ({lot.lot}) of {lot.material}", place=f"stores.lot[{i + 1}]"))
+    for mix in kit.mixes:
+        if not mix.weighable:
+            least, most, step = (words_of(x, case.view) for x in (mix.least, mix.most, mix.step))
+            words = f"{mix.id}: at least {least} by a step of {step}, at most {most} in one pot"
+            found.append(Q005(words, place=mix.least.key))
     dry = [
         p
         for p in (*plies.plies, *core.cap)

@@ -6,14 +6,15 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
+from panelmend.job.usual import AC_RESIN
 from panelmend.shapes import Outline
 
 STORES = Source("the stores of the document")
 PLUG = Source("the plug's template, its ribbon along the sheet")
 USUAL = Source("common practice, no source")
-AC_RESIN = Source("FAA AC 43.13-1B", "para 3-3a(2)")
 _BALANCE = Source("mass balance")
 _GEOMETRY = Source("plane geometry")
+_WINDOW = Source("guard-banded weighing", "hardener weighed to the resin that is in the pot")
 
 
 @formula("L + 2 m", source=PRACTICE, kind="length")
@@ -60,6 +61,17 @@ def cloth_mass(areal_mass: float, length: float, width: float) -> float:
     return: mass [kg]
     """
     return areal_mass * length * width
+
+
+@formula("m = w A", source=_BALANCE, kind="mass")
+def piece_mass(areal_mass: float, area: float) -> float:
+    """Mass of one piece of dry cloth.
+
+    areal_mass: mass of the cloth on its area [kg/m2]
+    area: area of the piece [m2]
+    return: mass [kg]
+    """
+    return areal_mass * area
 
 
 @formula("M = m r (1 + a)", source=AC_RESIN, kind="mass")
@@ -109,26 +121,121 @@ def hardener_share(total: float, resin_parts: float, hardener_parts: float) -> f
     return total * hardener_parts / (resin_parts + hardener_parts)
 
 
-@formula("H (1 - t)", source=_BALANCE, kind="mass")
-def least_hardener(hardener: float, tolerance: float) -> float:
-    """Least hardener within the ratio's tolerance.
+@formula("t (a + b) / a", source=_BALANCE, kind="ratio")
+def on_the_ratio(tolerance: float, resin_parts: float, hardener_parts: float) -> float:
+    """Tolerance on hardener over resin from one on the hardener's share of the mix.
 
-    hardener: nominal mass of hardener [kg]
-    tolerance: permitted relative deviation [1]
+    tolerance: permitted relative deviation of the hardener share [1]
+    resin_parts: parts of resin by weight [1]
+    hardener_parts: parts of hardener by weight [1]
+    return: permitted relative deviation of hardener over resin [1]
+    """
+    return tolerance * (resin_parts + hardener_parts) / resin_parts
+
+
+@formula("(a + b)/b (u (1 + b/a) + n d/2) / t", source=_WINDOW, kind="mass")
+def least_batch(
+    resin_parts: float,
+    hardener_parts: float,
+    tolerance: float,
+    step: float,
+    uncertainty: float,
+    readings: int,
+) -> float:
+    """Least batch of which the balance can tell that its ratio is right.
+
+    resin_parts: parts of resin by weight [1]
+    hardener_parts: parts of hardener by weight [1]
+    tolerance: permitted relative deviation of hardener over resin [1]
+    step: step of the balance [kg]
+    uncertainty: uncertainty of one reading [kg]
+    readings: readable values wanted in the window [1]
+    return: mass of the mix [kg]
+    """
+    share = hardener_parts / resin_parts
+    window = uncertainty * (1.0 + share) + 0.5 * readings * step
+    return (resin_parts + hardener_parts) / hardener_parts * window / tolerance
+
+
+@formula("(b/a)(1 - t)(A + u) + u, up to the step", source=_WINDOW, kind="mass")
+def least_hardener(
+    resin: float,
+    resin_parts: float,
+    hardener_parts: float,
+    tolerance: float,
+    step: float,
+    uncertainty: float,
+) -> float:
+    """Least reading of hardener that is surely within the ratio's tolerance.
+
+    resin: resin in the pot as read [kg]
+    resin_parts: parts of resin by weight [1]
+    hardener_parts: parts of hardener by weight [1]
+    tolerance: permitted relative deviation of hardener over resin [1]
+    step: step of the balance [kg]
+    uncertainty: uncertainty of one reading [kg]
     return: mass [kg]
     """
-    return hardener * (1.0 - tolerance)
+    least = hardener_parts / resin_parts * (1.0 - tolerance) * (resin + uncertainty) + uncertainty
+    return math.ceil(least / step - 1e-9) * step
 
 
-@formula("H (1 + t)", source=_BALANCE, kind="mass")
-def most_hardener(hardener: float, tolerance: float) -> float:
-    """Most hardener within the ratio's tolerance.
+@formula("(b/a)(1 + t)(A - u) - u, down to the step", source=_WINDOW, kind="mass")
+def most_hardener(
+    resin: float,
+    resin_parts: float,
+    hardener_parts: float,
+    tolerance: float,
+    step: float,
+    uncertainty: float,
+) -> float:
+    """Greatest reading of hardener that is surely within the ratio's tolerance.
 
-    hardener: nominal mass of hardener [kg]
-    tolerance: permitted relative deviation [1]
+    resin: resin in the pot as read [kg]
+    resin_parts: parts of resin by weight [1]
+    hardener_parts: parts of hardener by weight [1]
+    tolerance: permitted relative deviation of hardener over resin [1]
+    step: step of the balance [kg]
+    uncertainty: uncertainty of one reading [kg]
     return: mass [kg]
     """
-    return hardener * (1.0 + tolerance)
+    most = hardener_parts / resin_parts * (1.0 + tolerance) * (resin - uncertainty) - uncertainty
+    return math.floor(most / step + 1e-9) * step
+
+
+@formula("n max(T / n, M), up to the step", source=_WINDOW, kind="mass")
+def batch_for(need: float, pots: int, least: float, step: float) -> float:
+    """What is mixed in all: no pot smaller than the balance can tell.
+
+    need: mass the work takes, losses included [kg]
+    pots: number of equal pots [1]
+    least: least batch that can be weighed [kg]
+    step: step of the balance [kg]
+    return: mass of all pots together [kg]
+    """
+    return pots * math.ceil(max(need / pots, least) / step - 1e-9) * step
+
+
+@formula("batch - need", source=_BALANCE, kind="mass")
+def surplus_of(batch: float, need: float) -> float:
+    """What is mixed beyond the need and thrown away.
+
+    batch: mass of all pots together [kg]
+    need: mass the work takes [kg]
+    return: mass [kg]
+    """
+    return batch - need
+
+
+@formula("V1 + V2", source=_GEOMETRY, kind="volume")
+def volume_with(before: float, more: float) -> float:
+    """Volumes of adhesive added up.
+
+    before: one volume [m3]
+    more: another [m3]
+    return: both [m3]
+    """
+    return before + more
 
 
 @formula("n = ceil(T / p)", source=PRACTICE)

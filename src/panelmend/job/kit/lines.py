@@ -16,6 +16,9 @@ from panelmend.job.nest.part import NestPart
 from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive
 
+# Layers that come as a thing of their own, and those cut from the stock of another use.
+NOT_CUT = ("heat blanket", "pressure aid", "pressure pad", "vacuum base", "plate", "support")
+SAME_STOCK = {"edge breather": "breather", "breather collar": "breather", "lower breather": "breather"}
 RESIN_HAZARD = "harms skin and eyes until cured: gloves, sleeves, goggles"
 # What a repair always takes: material id, group, purpose, pieces, only for wet lay-up.
 ALWAYS: tuple[tuple[str, Group, str, int, bool], ...] = (
@@ -83,7 +86,7 @@ def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
 
 def _cut(ground: Ground, name: str, strip: str) -> Figure:
     """Length cut off a strip: the sheet to wet out, or the nest alone."""
-    sheet = f"kit.sheet.{name}.{strip}.length"
+    sheet = f"kit.sheet.{name}.{strip}.length"  # only where a sheet is wetted before it is cut
     return ground.ledger[sheet if sheet in ground.ledger else f"nest.{name}.{strip}.used"]
 
 
@@ -220,11 +223,11 @@ def bagging(ground: Ground, shelf: Shelf, plies: PliesPart, bags: BagPart) -> tu
             else ledger.derive("kit.tape.both", f.length_with, before=before, more=more)
         )
     for bag in bags.operations:
-        for layer in bag.layers:
-            if layer.use in ("heat blanket", "pressure aid"):
+        for i, layer in enumerate(bag.all_layers, 1):
+            if layer.use in NOT_CUT:
                 continue
-            name = (layer.use, layer.material)
-            key = f"kit.bagging.{layer.use}.{bag.number}"
+            name = (SAME_STOCK.get(layer.use, layer.use), layer.material)
+            key = f"kit.bagging.{layer.use}.{bag.number}.{i}"
             if layer.width is None and layer.length is not None:
                 before = totals.get(name)
                 totals[name] = (
@@ -311,3 +314,39 @@ def instruments(ground: Ground) -> tuple[KitLine, ...]:
             KitLine("instruments", item.id, f"{item.kind} {item.id}", purpose, None, (), None, True, words)
         )
     return tuple(found)
+
+
+def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
+    """What a cure needs beside its bagging: blankets, controllers, leads, pump, bases, gauges, pads."""
+    case, ledger = ground.case, ground.ledger
+    rows: dict[tuple[str, str], tuple[str, int]] = {}
+
+    def need(name: str, ident: str, count: int, words: str) -> None:
+        """The most that any one operation takes: things are used again, one operation after the other."""
+        before = rows.get((name, ident), ("", 0))
+        told = words if not before[0] or words in before[0] else f"{before[0]}; {words}"
+        rows[(name, ident)] = (told or before[0], max(before[1], count))
+
+    for bag in bags.operations:
+        blankets = [b for b in (bag.blanket, bag.behind.blanket if bag.behind is not None else "") if b]
+        for ident in blankets:
+            need("heat blanket", ident, 1, bag.name)
+        if blankets:
+            need("heat controller", "", len(blankets), bag.name)
+            need("leads for blanket and thermocouples", "", len(blankets), bag.name)
+            need("over-temperature cut-out, independent of the controller", "", len(blankets), bag.name)
+        if bag.bagged:
+            sides = 2 if bag.behind is not None and bag.behind.bagged else 1
+            need("vacuum pump", case.document.bay.pump, 1, bag.name)
+            need("vacuum base with hose", "", sides, bag.name)
+            need("vacuum gauge with its base", "", sides, bag.name)
+        for layer in bag.all_layers:
+            if layer.use in ("pressure pad", "pressure aid", "support", "plate"):
+                need(layer.use, layer.material, 1, f"{bag.name}: {layer.note}")
+    made = []
+    for (name, ident), (words, count) in rows.items():
+        key = f"kit.equipment.{name}.{ident}" if ident else f"kit.equipment.{name}"
+        amount = ledger.typed(key, count, source=f.USUAL)
+        label = f"{name} {ident}".strip()
+        made.append(KitLine("equipment", ident, label, words, amount, (), None, True, ""))
+    return tuple(made)

@@ -10,7 +10,7 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import lines
-from panelmend.job.kit.mixing import core_adhesives, mixes, wet_sheets
+from panelmend.job.kit.mixing import core_adhesives, mixes, way_of, wet_sheets
 from panelmend.job.kit.part import KitPart
 from panelmend.job.kit.stores import Shelf
 from panelmend.job.nest.part import NestPart
@@ -45,5 +45,6 @@ def make(
         *lines.bagging(ground, shelf, plies, bags),
         *lines.consumables(ground, shelf, cures, bool(sheets)),
         *lines.instruments(ground),
+        *lines.equipment(ground, bags),
     )
-    return KitPart(found, mixed, sheets)
+    return KitPart(found, mixed, sheets, way_of(ground) if sheets else None)

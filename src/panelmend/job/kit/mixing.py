@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.derive import Figure
-from panelmend.job.bag.part import BagPart
+from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.core.part import CorePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
-from panelmend.job.kit.part import Mix, WetSheet
-from panelmend.job.nest.part import ClothNest, NestPart
+from panelmend.job.kit.part import Mix, WetOut, WetSheet
+from panelmend.job.nest.part import ClothNest, Layout, NestPart
 from panelmend.materials import Adhesive, Resin, Sourced
 
-ALLOWANCE = 0.1  # what stays in cups, on rollers and spatulas
-WET_MARGIN = 0.0254  # [m]
+READINGS = 3  # readable values wanted in the window of the hardener
 
 
 @dataclass(frozen=True)
@@ -49,26 +48,49 @@ def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
     case, ledger, name = ground.case, ground.ledger, item.problem.name
     data = case.document.data.resin
     cloth = case.catalogue.cloth(item.problem.cloth)
-    margin = ground.given_or("kit.wet_margin", data.wet_margin, WET_MARGIN, "length")
+    margin = None if way_of(ground) == "cut then wet" else ground.usual("kit.wet_margin", data.wet_margin)
     areal = ground.table(f"materials.{cloth.id}.areal_mass", cloth.areal_mass, "areal mass", of=cloth)
-    ratio = ground.given_or("kit.resin_to_cloth", data.resin_to_cloth, 1.0, "ratio", source=f.AC_RESIN)
-    allowance = ground.given_or("kit.allowance", data.allowance, ALLOWANCE, "ratio")
+    ratio = ground.usual("kit.resin_to_cloth", data.resin_to_cloth)
+    allowance = ground.usual("kit.allowance", data.allowance)
+    way = way_of(ground)
     made = []
     for layout in item.nest.layouts:
         strip, key = layout.strip, f"kit.sheet.{name}.{layout.strip.id}"
         used, across = ledger[f"nest.{name}.{strip.id}.used"], ledger[f"nest.{name}.{strip.id}.width"]
-        roll = ledger.typed(f"{key}.roll_width", strip.width, "length", source=f.STORES)
-        width = ledger.derive(f"{key}.width", f.sheet_width, nest=across, margin=margin, roll=roll)
-        if strip.length is None:
-            length = ledger.derive(f"{key}.length", f.sheet_length, nest=used, margin=margin)
+        if way == "cut then wet":
+            mass = _pieces(ground, f"{key}.pieces", layout, areal)
+            length, width = used, across
         else:
-            asked = ledger.derive(f"{key}.length_asked", f.sheet_length, nest=used, margin=margin)
-            there = ledger.typed(f"{key}.strip_length", strip.length, "length", source=f.STORES)
-            length = ledger.derive(f"{key}.length", f.no_longer_than, length=asked, strip=there)
-        mass = ledger.derive(f"{key}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width)
+            assert margin is not None
+            roll = ledger.typed(f"{key}.roll_width", strip.width, "length", source=f.STORES)
+            width = ledger.derive(f"{key}.width", f.sheet_width, nest=across, margin=margin, roll=roll)
+            if strip.length is None:
+                length = ledger.derive(f"{key}.length", f.sheet_length, nest=used, margin=margin)
+            else:
+                asked = ledger.derive(f"{key}.length_asked", f.sheet_length, nest=used, margin=margin)
+                there = ledger.typed(f"{key}.strip_length", strip.length, "length", source=f.STORES)
+                length = ledger.derive(f"{key}.length", f.no_longer_than, length=asked, strip=there)
+            mass = ledger.derive(f"{key}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width)
         resin = ledger.derive(f"{key}.resin", f.resin_for, cloth=mass, ratio=ratio, allowance=allowance)
-        made.append(WetSheet(cloth.id, item.problem.operation, strip.id, length, width, resin))
+        made.append(WetSheet(way, cloth.id, item.problem.operation, strip.id, length, width, resin))
     return made
+
+
+def way_of(ground: Ground) -> WetOut:
+    """How cloth is wetted out, the same in every operation."""
+    way = ground.usual("kit.wet_out", ground.case.document.data.resin.wet_out).value
+    return "cut then wet" if way == "cut then wet" else "wet then cut"
+
+
+def _pieces(ground: Ground, key: str, layout: Layout, areal: Figure) -> Figure:
+    """Mass of the pieces that are cut from one strip."""
+    ledger, total = ground.ledger, None
+    for n, placed in enumerate(layout.placements, 1):
+        area = ledger[f"plies.{placed.piece}.area"]
+        one = ledger.derive(f"{key}.{n}", f.piece_mass, areal_mass=areal, area=area)
+        total = one if total is None else ledger.derive(f"{key}.sum_{n}", f.sum_of, one=total, other=one)
+    assert total is not None, "a strip that nothing is cut from"
+    return total
 
 
 def _sum(ground: Ground, key: str, figures: list[Figure]) -> Figure:
@@ -109,7 +131,7 @@ def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Porti
     same = core.floor_adhesive in ("", core.adhesive)
     if core.adhesive:
         paste = catalogue.adhesive(core.adhesive)
-        volumes = (core.splice_volume, core.floor_volume if same else None)
+        volumes = (_with_cap(ground, key, core, bag), core.floor_volume if same else None)
         mass = _mass(ground, f"{key}.mass", paste, *volumes)
         found.append(Portion(key, bag.name, purpose, paste, mass))
     if core.floor_adhesive and not same:
@@ -122,9 +144,18 @@ def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Porti
     return tuple(found)
 
 
+def _with_cap(ground: Ground, key: str, core: CorePart, bag: BagOperation) -> Figure | None:
+    """Adhesive round the plug, and on it where a cap that was cured before is bonded with it."""
+    if core.splice_volume is None or core.cap_volume is None or not bag.bonds_cap:
+        return core.splice_volume
+    return ground.ledger.derive(
+        f"{key}.splice_and_cap", f.volume_with, before=core.splice_volume, more=core.cap_volume
+    )
+
+
 def _allowance(ground: Ground) -> Figure:
     given = ground.case.document.data.resin.allowance
-    return ground.given_or("kit.allowance", given, ALLOWANCE, "ratio")
+    return ground.usual("kit.allowance", given)
 
 
 def _film(ground: Ground, key: str) -> Figure:
@@ -182,33 +213,46 @@ def _two_part(
         name: ground.table(f"{ident}.{name}", value, "ratio", of=material)
         for name, value in zip(names, ratio, strict=True)
     }
-    resin = ledger.derive(f"{key}.resin", f.resin_share, total=total, **parts)
-    hardener = ledger.derive(f"{key}.hardener", f.hardener_share, total=total, **parts)
-    added = ledger.derive(f"{key}.filler", f.filler_share, mixed=total, filler=filler) if filler else None
-    if material.pot_mass is not None:
-        most = ground.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material)
-    else:
-        most = ledger.default(f"{ident}.pot_mass", 0.2, "mass")
-    count = ledger.derive(f"{key}.pots", f.pot_count, total=total, pot=most)
-    one = ledger.derive(f"{key}.pot.resin", f.in_each_pot, mass=resin, pots=count)
-    two = ledger.derive(f"{key}.pot.hardener", f.in_each_pot, mass=hardener, pots=count)
-    three = ledger.derive(f"{key}.pot.filler", f.in_each_pot, mass=added, pots=count) if added else None
-    low = high = None
-    tolerance = getattr(material, "ratio_tolerance", None)
-    if tolerance is not None:
-        band = ground.table(f"{ident}.ratio_tolerance", tolerance, "ratio", of=material)
-        low = ledger.derive(f"{key}.hardener_low", f.least_hardener, hardener=two, tolerance=band)
-        high = ledger.derive(f"{key}.hardener_high", f.most_hardener, hardener=two, tolerance=band)
+    need, step, error, balance = total, *_balance(ground)
+    fine = "fine mass" if float(step) < 5e-5 else "mass"
+    tolerance = _tolerance(ground, material, parts)
+    most = (
+        ground.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material, limit="most")
+        if material.pot_mass is not None
+        else ledger.default(f"{ident}.pot_mass", 0.2, "mass", limit="most")
+    )
+    weighing = {"tolerance": tolerance, "step": step, "uncertainty": error}
+    readings = ledger.table("kit.readings", READINGS, source=f.USUAL)
+    least = ledger.derive_as(
+        fine, f"{key}.least_batch", f.least_batch, **parts, **weighing, readings=readings
+    )
+    count = ledger.derive(f"{key}.pots", f.pot_count, total=need, pot=most)
+    batch = ledger.derive_as(fine, f"{key}.batch", f.batch_for, need=need, pots=count, least=least, step=step)
+    resin = ledger.derive_as(fine, f"{key}.resin", f.resin_share, total=batch, **parts)
+    hardener = ledger.derive_as(fine, f"{key}.hardener", f.hardener_share, total=batch, **parts)
+    added = (
+        ledger.derive_as(fine, f"{key}.filler", f.filler_share, mixed=batch, filler=filler)
+        if filler
+        else None
+    )
+    one = ledger.derive_as(fine, f"{key}.pot.resin", f.in_each_pot, mass=resin, pots=count)
+    two = ledger.derive_as(fine, f"{key}.pot.hardener", f.in_each_pot, mass=hardener, pots=count)
+    three = (
+        ledger.derive_as(fine, f"{key}.pot.filler", f.in_each_pot, mass=added, pots=count) if added else None
+    )
+    window = {"resin": one, **parts, **weighing}
+    low = ledger.derive_limit("least", fine, f"{key}.hardener_low", f.least_hardener, **window)
+    high = ledger.derive_limit("most", fine, f"{key}.hardener_high", f.most_hardener, **window)
     life = None
     if material.pot_life is not None:
-        life = ground.table(f"{ident}.pot_life", material.pot_life, "time", of=material)
+        life = ground.table(f"{ident}.pot_life", material.pot_life, "time", of=material, limit="most")
     pots = ((one, two, three),) * int(float(count))
     return Mix(
         f"{operation}: {purpose}",
         material.id,
         operation,
         purpose,
-        total,
+        batch,
         resin,
         hardener,
         added,
@@ -216,4 +260,42 @@ def _two_part(
         high,
         life,
         pots,
+        need,
+        ledger.derive_as(fine, f"{key}.surplus", f.surplus_of, batch=batch, need=need),
+        least,
+        most,
+        step,
+        error,
+        tolerance,
+        balance,
     )
+
+
+def _balance(ground: Ground) -> tuple[Figure, Figure, str]:
+    """Step and uncertainty of the finest balance in calibration, and its id; else a usual step."""
+    case, typed = ground.case, ground.typed
+    day, instruments = case.document.repair.work_date, case.document.bay.instrument
+    good = [i for i in instruments if i.kind == "balance" and i.calibrated_until >= day]
+    stepped = [i for i in good if i.step is not None]
+    if not stepped:
+        step = ground.default("kit.balance_step")
+        return step, step, good[0].id if good else ""
+    best = min(stepped, key=lambda i: (i.step, i.id))
+    path = f"bay.instrument[{instruments.index(best) + 1}]"
+    assert best.step is not None
+    step = typed("kit.balance_step", best.step, "fine mass", path=f"{path}.step")
+    if best.uncertainty is None:
+        return step, step, best.id
+    error = typed("kit.balance_uncertainty", best.uncertainty, "fine mass", path=f"{path}.uncertainty")
+    return step, error, best.id
+
+
+def _tolerance(ground: Ground, material: Resin | Adhesive, parts: dict[str, Figure]) -> Figure:
+    """Permitted relative deviation of hardener over resin; a usual one where the material gives none."""
+    given, key = material.ratio_tolerance, f"materials.{material.id}.ratio_tolerance"
+    share = (
+        ground.table(key, given, "ratio", of=material, limit="most")
+        if given is not None
+        else ground.default("kit.ratio_tolerance")
+    )
+    return ground.ledger.derive(f"{key}_on_hardener", f.on_the_ratio, tolerance=share, **parts)

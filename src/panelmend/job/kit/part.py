@@ -8,8 +8,20 @@ from typing import Literal
 from panelmend.derive import Figure
 
 Group = Literal[
-    "cloth", "resin", "adhesive", "core", "bagging", "cleaning", "protection", "tools", "instruments"
+    "cloth",
+    "resin",
+    "adhesive",
+    "core",
+    "bagging",
+    "cleaning",
+    "protection",
+    "tools",
+    "instruments",
+    "equipment",
 ]
+
+
+WetOut = Literal["wet then cut", "cut then wet"]
 
 
 @dataclass(frozen=True)
@@ -42,10 +54,13 @@ class KitLine:
 
 @dataclass(frozen=True)
 class Mix:
-    """One mix: total, resin, hardener (and filler), the window of the hardener in each pot, and its pots.
+    """One mix: what is mixed in all, its resin, hardener (and filler), and its pots.
 
-    ``pots`` holds (resin, hardener, filler) masses of each pot in order; ``hardener_low`` and
-    ``hardener_high`` bound the hardener of one pot.
+    ``need`` is what the work takes, losses included; ``surplus`` is mixed because less cannot be weighed, and
+    thrown away. ``least`` is the least batch that a balance of ``step`` and ``uncertainty`` can tell to be
+    within ``tolerance`` of hardener over resin; ``most`` the largest in one pot. ``pots`` holds (resin,
+    hardener, filler) masses of each pot in order; ``hardener_low`` and ``hardener_high`` bound the reading of
+    the hardener where the resin is as printed. ``weighable``: the window holds a reading, within the pot.
     """
 
     id: str
@@ -56,18 +71,36 @@ class Mix:
     resin: Figure
     hardener: Figure
     filler: Figure | None
-    hardener_low: Figure | None
-    hardener_high: Figure | None
+    hardener_low: Figure
+    hardener_high: Figure
     pot_life: Figure | None
     pots: tuple[tuple[Figure, Figure, Figure | None], ...]
+    need: Figure
+    surplus: Figure
+    least: Figure
+    most: Figure
+    step: Figure
+    uncertainty: Figure
+    tolerance: Figure
+    balance: str
+
+    @property
+    def weighable(self) -> bool:
+        """Whether the balance can tell the ratio in a pot that is not too large."""
+        fits = float(self.total) / len(self.pots) <= float(self.most) + float(self.step)
+        return fits and float(self.hardener_low) <= float(self.hardener_high) + 1e-12
 
 
 @dataclass(frozen=True)
 class WetSheet:
-    """Wet lay-up: the sheet to wet out between films for one operation, nest plus margin.
+    """Wet lay-up: what is cut off a strip for one operation, and the mixed resin it takes.
 
-    One for each ``strip`` (roll or remnant) that the cloth is cut from.
+    One for each ``strip`` (roll or remnant) that the cloth is cut from. ``way`` "wet then cut": the sheet,
+    nest plus margin, is wetted out whole and the pieces are cut from it. "cut then wet": the length of the
+    nest is taken off the roll, the pieces are cut dry and ``resin`` is for them alone.
     """
+
+    way: WetOut
 
     cloth: str
     operation: str
@@ -84,3 +117,4 @@ class KitPart:
     lines: tuple[KitLine, ...]
     mixes: tuple[Mix, ...]
     sheets: tuple[WetSheet, ...]
+    wet_out: WetOut | None = None

@@ -43,16 +43,22 @@ L108 = finding_code(
     "Nobody has looked for water in the core",
     "check for moisture before anything is heated or bonded: trapped water turns to steam in the cure",
 )
+L109 = finding_code(
+    "L109",
+    Severity.STOP,
+    "The far skin is damaged at another place: that is a second damage",
+    "write it as a damage of its own, in a document of its own, and count it; nothing is cut here before",
+)
 
 
 def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
     """The findings of the limits stage: limits passed, limits missing, damage at an edge."""
     found: list[Finding] = []
     for reason in part.reasons:
-        if reason.what == "allowable size":
+        if reason.kind == "allowable size":
             continue
         if reason.holds is False:
-            code = L106 if reason.what.startswith("distance") else L101
+            code = L106 if reason.kind == "distance to a repair" else L101
             place = reason.limit.source.place if reason.limit else ""
             found.append(code(f"{reason.what}: {reason.words} ({place})", place=reason.figure.key))
         elif reason.holds is None:
@@ -60,10 +66,17 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
     confirmed = {c.figure for c in case.document.confirm}
     if part.disposition == "not judged" and not confirmed & {"limits.largest", "limits.disposition"}:
         found.append(
-            L103(f"largest dimension {show(float(part.largest), 'length', case.view)}", place="data.limits")
+            L103(
+                f"largest dimension {show(float(part.largest), 'length', case.view, limit='least')}",
+                place="data.limits",
+            )
         )
     if part.disposition == "no structural repair":
         found.append(L105(next(r.words for r in part.reasons), place="data.limits.allowable"))
+    if part.elsewhere:
+        found.append(
+            L109("the damage in the far skin shares no ground with the near one", place="damage.far_shape")
+        )
     return (*found, *_places(case))
 
 

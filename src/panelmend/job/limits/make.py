@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure, Formula, Ledger
+from panelmend.derive.ledger import words_of
+from panelmend.document.panel import Side
 from panelmend.errors import InputError
 from panelmend.job.bend import on_skin
 from panelmend.job.case import Case
 from panelmend.job.formulas import area_of, clear_between
 from panelmend.job.ground import Ground
 from panelmend.job.limits import formulas
-from panelmend.job.limits.part import Disposition, LimitsPart, Reason
+from panelmend.job.limits.part import Compared, Disposition, LimitsPart, Reason, Sizes
 from panelmend.job.surveyed import outline_figure
+from panelmend.shapes import clearance
 from panelmend.units import show
 
 HALF_TURN = 1.5707963267948966
@@ -31,19 +34,64 @@ def make(case: Case, ledger: Ledger) -> LimitsPart:
     """
     ground = Ground(case, ledger)
     outline = damage_figure(ground)
-    along = _size(ground, "along", outline, formulas.extent, direction=_direction(ground, "zero", 0.0))
-    across = _size(
-        ground, "across", outline, formulas.extent, direction=_direction(ground, "right", HALF_TURN)
-    )
-    largest = _size(ground, "largest", outline, formulas.largest_dimension)
-    area = ledger.derive("limits.area", area_of, outline=outline)
+    near = _sizes_of(ground, case.document.damage.side, "", outline)
+    other = far_figure(ground, outline)
+    far = None if other is None else _sizes_of(ground, other_side(case), "far_", other)
+    elsewhere = _elsewhere(case)
+    skins = [(near, outline)] + ([(far, other)] if far is not None and other is not None else [])
     reasons = (
-        *_sizes(ground, largest, area),
+        *(r for sizes, _ in skins for r in _sizes(ground, sizes, len(skins) > 1)),
         *_depth(ground),
-        *_number(ground),
-        *_neighbours(ground, outline),
+        *_number(ground, elsewhere),
+        *(r for sizes, shape in skins for r in _neighbours(ground, sizes.side, shape, len(skins) > 1)),
     )
-    return LimitsPart(along, across, largest, area, _disposition(case, reasons), reasons)
+    return LimitsPart(
+        near.along,
+        near.across,
+        near.largest,
+        near.area,
+        _disposition(case, reasons, elsewhere),
+        reasons,
+        far,
+        elsewhere,
+    )
+
+
+def other_side(case: Case) -> Side:
+    """The skin that is not worked on first."""
+    return "inside" if case.document.damage.side == "outside" else "outside"
+
+
+def far_figure(ground: Ground, near: Figure) -> Figure | None:
+    """The damage in the far skin where it goes through, developed there; the near one where none is typed."""
+    case = ground.case
+    damage = case.document.damage
+    if damage.depth != "through":
+        return None
+    side = other_side(case)
+    if case.geometry.far_damage is None:
+        return on_skin(ground, "damage.far_at_its_skin", near, damage.side, side)
+    typed = ground.typed("damage.far_outline", case.geometry.far_damage, path="damage.far_shape")
+    return on_skin(ground, "damage.far_at_its_skin", typed, "outside", side)
+
+
+def _elsewhere(case: Case) -> bool:
+    """Whether the far skin is damaged at another place than the near one."""
+    near, far = case.geometry.damage, case.geometry.far_damage
+    if case.document.damage.depth != "through" or near is None or far is None:
+        return False
+    return not clearance(near, far).overlaps
+
+
+def _sizes_of(ground: Ground, side: Side, prefix: str, outline: Figure) -> Sizes:
+    zero, right = _direction(ground, "zero", 0.0), _direction(ground, "right", HALF_TURN)
+    return Sizes(
+        side,
+        _size(ground, f"{prefix}along", outline, formulas.extent, direction=zero),
+        _size(ground, f"{prefix}across", outline, formulas.extent, direction=right),
+        _size(ground, f"{prefix}largest", outline, formulas.largest_dimension),
+        ground.ledger.derive(f"limits.{prefix}area", area_of, outline=outline),
+    )
 
 
 def damage_figure(ground: Ground) -> Figure:
@@ -77,37 +125,77 @@ def _size(ground: Ground, name: str, outline: Figure, by: Formula, **more: Figur
 
 
 def _against(
-    ground: Ground, what: str, figure: Figure, name: str, kind: str, fails: str, holds: str
+    ground: Ground,
+    compared: Compared,
+    side: Side | None,
+    figure: Figure,
+    name: str,
+    kind: str,
+    fails: str,
+    holds: str,
+    *,
+    skin: str = "",
 ) -> Reason:
+    what = f"{WHAT.get(compared, compared)}{skin}"
     given = getattr(ground.case.document.data.limits, name)
     view = ground.case.view
     if given is None:
-        return Reason(what, figure, None, None, f"NOT CHECKED: the data gives no {what}")
-    limit = ground.given(f"limits.{name}", given, kind)
+        return Reason(
+            compared,
+            side,
+            what,
+            figure,
+            None,
+            None,
+            f"NOT CHECKED: the data gives no {WHAT.get(compared, compared)}",
+        )
+    limit = ground.given(f"limits.{name}", given, kind, limit="most")
     fine = float(figure) <= float(limit) * (1 + 1e-9)
-
-    def words(f: Figure) -> str:
-        return show(float(f), f.kind, view) if f.kind else str(f.value)
-
-    return Reason(
-        what, figure, limit, fine, f"{words(figure)} against {words(limit)}: {holds if fine else fails}"
-    )
+    measured = show(float(figure), figure.kind, view, limit="least") if figure.kind else str(figure.value)
+    words = f"{measured} against {words_of(limit, view)}: {holds if fine else fails}"
+    return Reason(compared, side, what, figure, limit, fine, words)
 
 
-def _sizes(ground: Ground, largest: Figure, area: Figure) -> tuple[Reason, ...]:
-    beyond = "beyond what may be repaired here"
+WHAT: dict[Compared, str] = {"number of repairs": "number of repairs in the panel"}
+
+
+def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[Reason, ...]:
+    beyond, skin = "beyond what may be repaired here", f", {sizes.side} skin" if both else ""
+    largest, area, side = sizes.largest, sizes.area, sizes.side
     return (
         _against(
             ground,
             "allowable size",
+            side,
             largest,
             "allowable",
             "length",
             "needs a structural repair",
             "needs no structural repair",
+            skin=skin,
         ),
-        _against(ground, "repairable size", largest, "repairable", "length", beyond, "may be repaired here"),
-        _against(ground, "repairable area", area, "repairable_area", "area", beyond, "may be repaired here"),
+        _against(
+            ground,
+            "repairable size",
+            side,
+            largest,
+            "repairable",
+            "length",
+            beyond,
+            "may be repaired here",
+            skin=skin,
+        ),
+        _against(
+            ground,
+            "repairable area",
+            side,
+            area,
+            "repairable_area",
+            "area",
+            beyond,
+            "may be repaired here",
+            skin=skin,
+        ),
     )
 
 
@@ -116,47 +204,55 @@ def _depth(ground: Ground) -> tuple[Reason, ...]:
     depth = ground.typed("limits.depth", damage.depth, path="damage.depth")
     if given is None:
         return (
-            Reason("depth", depth, None, None, "NOT CHECKED: the data does not say which depths it covers"),
+            Reason(
+                "depth",
+                None,
+                "depth",
+                depth,
+                None,
+                None,
+                "NOT CHECKED: the data does not say which depths it covers",
+            ),
         )
     limit = ground.given("limits.depths", given, value=", ".join(given.value))
     fine = damage.depth in given.value
     words = f"depth {damage.depth!r}: {'covered' if fine else 'not covered'} (the data covers {limit.value})"
-    return (Reason("depth", depth, limit, fine, words),)
+    return (Reason("depth", None, "depth", depth, limit, fine, words),)
 
 
-def _number(ground: Ground) -> tuple[Reason, ...]:
+def _number(ground: Ground, elsewhere: bool) -> tuple[Reason, ...]:
     earlier = ground.typed("limits.earlier", len(ground.case.geometry.earlier), path="panel.earlier_repair")
     count = ground.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
+    if elsewhere:
+        count = ground.ledger.derive("limits.count_with_far", formulas.repairs_with_this, earlier=count)
     return (
         _against(
-            ground,
-            "number of repairs in the panel",
-            count,
-            "per_panel",
-            "",
-            "too many for this panel",
-            "permitted",
+            ground, "number of repairs", None, count, "per_panel", "", "too many for this panel", "permitted"
         ),
     )
 
 
-def _neighbours(ground: Ground, outline: Figure) -> tuple[Reason, ...]:
+def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tuple[Reason, ...]:
     """Earlier repairs so near that the data counts them and this damage as one."""
     given = ground.case.document.data.limits.merge_distance
     if given is None:
         return ()
     limit = ground.given("limits.merge_distance", given, "length")
-    side = ground.case.document.damage.side
+    far_skin = "" if side == ground.case.document.damage.side else f".{side}"
     reasons = []
     for area in ground.case.geometry.earlier:
         typed = ground.typed(f"panel.repair.{area.id}", area.outline, path="panel.earlier_repair")
         other = on_skin(ground, f"panel.repair.{area.id}.{side}", typed, "outside", side)
-        far = ground.ledger.derive(f"limits.distance.{area.id}", clear_between, piece=outline, other=other)
+        far = ground.ledger.derive(
+            f"limits.distance{far_skin}.{area.id}", clear_between, piece=outline, other=other
+        )
         fine = float(far) >= float(limit)
         view = ground.case.view
         reasons.append(
             Reason(
-                f"distance to repair {area.id}",
+                "distance to a repair",
+                side,
+                f"distance to repair {area.id}" + (f", {side} skin" if both else ""),
                 far,
                 limit,
                 fine,
@@ -167,12 +263,13 @@ def _neighbours(ground: Ground, outline: Figure) -> tuple[Reason, ...]:
     return tuple(reasons)
 
 
-def _disposition(case: Case, reasons: tuple[Reason, ...]) -> Disposition:
-    by_what = {r.what: r for r in reasons}
-    allowable, size = by_what["allowable size"], by_what["repairable size"]
-    area = by_what["repairable area"]
-    if any(r.holds is False for r in reasons if r.what != "allowable size"):
+def _disposition(case: Case, reasons: tuple[Reason, ...], elsewhere: bool) -> Disposition:
+    def of(kind: Compared) -> list[Reason]:
+        return [r for r in reasons if r.kind == kind]
+
+    if elsewhere or any(r.holds is False for r in reasons if r.kind != "allowable size"):
         return "engineering"
-    if allowable.holds or case.document.damage.depth == "surface":
+    if all(r.holds for r in of("allowable size")) or case.document.damage.depth == "surface":
         return "no structural repair"
-    return "not judged" if size.holds is None and area.holds is None else "repair"
+    judged = (*of("repairable size"), *of("repairable area"))
+    return "not judged" if all(r.holds is None for r in judged) else "repair"

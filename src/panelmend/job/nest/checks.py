@@ -45,7 +45,7 @@ def check(
     """What the layouts lack."""
     found: list[Finding] = []
     day = case.document.repair.work_date
-    found += findings(part)
+    found += findings(part, case.view)
     for item in part.cloths:
         if all(s.remnant or s.length is None for s in item.problem.strips):
             width = show(item.problem.strips[-1].width, "length", case.view)
@@ -57,7 +57,7 @@ def check(
     return tuple(found)
 
 
-def findings(part: NestPart) -> tuple[Finding, ...]:
+def findings(part: NestPart, view: str = "mm") -> tuple[Finding, ...]:
     """What the layouts themselves have to report, in the order of the cloths."""
     made: list[Finding] = []
     for item in part.cloths:
@@ -70,7 +70,7 @@ def findings(part: NestPart) -> tuple[Finding, ...]:
             more = f" and {len(item.refused) - 1} more" if len(item.refused) > 1 else ""
             made.append(N006(f"{item.refused[0]}{more}", place=place))
         if item.made_by == "shelves" and item.nest.roll_length > item.bound + WORTH:
-            could = (item.nest.roll_length - item.bound) * 1e3
-            words = f"{item.nest.roll_length * 1e3:.0f} mm of roll; at most {could:.0f} mm less"
+            could = show(item.nest.roll_length - item.bound, "length", view, limit="most")
+            words = f"{show(item.nest.roll_length, 'length', view)} of roll; at most {could} less"
             made.append(N005(words, place=place))
     return tuple(made)

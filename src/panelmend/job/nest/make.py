@@ -28,9 +28,10 @@ from panelmend.job.nest.part import Nest, NestPart, Piece, Problem, Strip
 from panelmend.job.nest.stored import nest_from
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.shapes import to_polygon
+from panelmend.units import INCH
 
 CHORD = 1e-4  # m: how far the polygon used for packing may stand outside the true outline
-FALLBACK_WIDTH = 1.0  # m: roll width where the stores hold no roll of the cloth
+FALLBACK_WIDTH = {"mm": 1.0, "in": 40 * INCH}  # m: where the stores hold no roll of the cloth
 
 
 def make(
@@ -103,7 +104,7 @@ def _gap(case: Case, ground: Ground) -> Figure:
     typed = case.document.stores.gap
     if typed is not None:
         return ground.typed("nest.gap", typed, "length", path="stores.gap")
-    return ground.ledger.default("nest.gap", 0.006, "length")
+    return ground.default("nest.gap")
 
 
 def _piece(case: Case, ply: Ply) -> Piece:
@@ -136,7 +137,7 @@ def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str])
         if min(roll.length, roll.width) > 2 * edge:
             strips.append(Strip(roll.id, roll.width, roll.length, edge, float(gap)))
     if not any(not s.remnant for s in strips):
-        width = ground.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH, "length")
+        width = ground.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH[case.view], "length")
         strips.append(Strip(f"{cloth} (no roll in the stores)", float(width), None, 0.0127, float(gap)))
     return tuple(strips)
 

@@ -6,6 +6,7 @@ from panelmend.derive import Figure, Ledger, Source
 from panelmend.document.panel import Side
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.formulas import total
 from panelmend.job.ground import Ground
 from panelmend.job.layup import (
     WORDS,
@@ -119,11 +120,11 @@ def _plies(ground: Ground, hole: Hole, specs: tuple[Spec, ...], laid: int) -> tu
         if float(spec.margin) > 0.0:
             smaller = Smaller(outline, spec.margin)
     film = ground.case.document.data.plies.film_adhesive
-    repair = [s for s in specs if s.role == "repair"]
+    first = next(s for s in specs if s.role == "repair" or not _fill_apart(ground, hole.side))
     made: list[Ply] = []
     for spec in specs:
-        if film is not None and spec is repair[0]:
-            made.append(_film(ground, hole, repair, film.value, len(made) + 1, laid + len(made) + 1))
+        if film is not None and spec is first:
+            made.append(_film(ground, hole, by_size[-1], film.value, len(made) + 1, laid + len(made) + 1))
         outline, trim, below = outlines[spec.id]
         warp = ground.ledger.approved(
             f"plies.{spec.id}.warp", spec.warp, "angle", source=Source(_manual(ground), spec.place)
@@ -151,13 +152,21 @@ def _manual(ground: Ground) -> str:
     return f"{manual.number} rev {manual.revision}"
 
 
-def _film(ground: Ground, hole: Hole, repair: list[Spec], film: str, number: int, order: int) -> Ply:
-    """One sheet of film adhesive under the repair plies, as large as the largest of them."""
-    largest = max(repair, key=lambda s: float(s.margin))
-    ident = f"{WORDS[hole.side]}-A"
-    outline = ground.ledger.derive(
-        f"plies.{ident}.outline", same_outline, outline=ground.ledger[f"plies.{largest.id}.outline"]
-    )
+def _fill_apart(ground: Ground, side: Side) -> bool:
+    """Whether the fill plies are cured before the others: the film adhesive then lies over them."""
+    cures = [c for c in ground.case.document.data.cure if c.side in (None, side)]
+    fill = next((c.name for c in cures if "fill" in c.lays), None)
+    plies = next((c.name for c in cures if "plies" in c.lays), None)
+    return fill is not None and fill != plies
+
+
+def _film(ground: Ground, hole: Hole, largest: Spec, film: str, number: int, order: int) -> Ply:
+    """One sheet of film adhesive against the parent, beyond the largest ply laid over it."""
+    ledger, ident = ground.ledger, f"{WORDS[hole.side]}-A"
+    beyond = ground.usual("bag.adhesive_margin", ground.case.document.data.bag.adhesive_margin)
+    below = ledger[f"plies.{largest.id}.outline"]
+    outline = ledger.derive(f"plies.{ident}.outline", grown, outline=below, margin=beyond)
+    margin = ledger.derive(f"plies.{ident}.reach", total, largest=largest.margin, beyond=beyond)
     warp = ground.ledger.table(f"plies.{ident}.warp", 0.0, "angle", source=Source("a film has no warp"))
     return finished(
         ground,
@@ -166,9 +175,9 @@ def _film(ground: Ground, hole: Hole, repair: list[Spec], film: str, number: int
         "film adhesive",
         film,
         warp,
-        largest.margin,
+        margin,
         outline,
-        ground.ledger[f"plies.{largest.id}.trim"],
+        ledger.table(f"plies.{ident}.trim", 0.0, "length", source=Source("corners stay round")),
         hole.outline,
         (number, order),
     )

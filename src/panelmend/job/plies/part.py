@@ -47,6 +47,11 @@ class Ply:
     faced: bool
     warp_mark: str
 
+    @property
+    def has_warp(self) -> bool:
+        """Whether it has a warp at all: a film adhesive has none, and no angle is printed for it."""
+        return self.role != "film adhesive"
+
 
 @dataclass(frozen=True)
 class SideLayup:
@@ -69,8 +74,13 @@ class SideLayup:
 
     @property
     def largest(self) -> Ply:
-        """The ply that reaches farthest."""
+        """The piece that reaches farthest, a film adhesive included."""
         return max(self.plies, key=lambda p: p.outline.area)
+
+    @property
+    def largest_ply(self) -> Ply:
+        """The ply of cloth that reaches farthest."""
+        return max((p for p in self.plies if p.role != "film adhesive"), key=lambda p: p.outline.area)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ RULE = Source("common practice, no source")
 def mass_added(ground: Ground, lay: Lay) -> Figure:
     """Plies and adhesive laid, less the plies cut out; the plug weighs what the core weighed."""
     ledger, case = ground.ledger, lay.case
-    resin = ground.given_or("kit.resin_to_cloth", case.document.data.resin.resin_to_cloth, 1.0, "ratio")
+    resin = ground.usual("kit.resin_to_cloth", case.document.data.resin.resin_to_cloth)
     total = ledger.typed("strength.mass.nothing", 0.0, "mass", source=RULE)
     rows: list[tuple[str, Figure, str, bool]] = [
         (f"ply.{p.id}", p.area, p.cloth, False)

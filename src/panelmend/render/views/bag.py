@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from panelmend.job.bag.part import BagOperation
+from panelmend.derive import Figure
+from panelmend.derive.ledger import words_of
+from panelmend.job.bag.air_path import AirPath
+from panelmend.job.bag.part import BagLayer, BagOperation
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Placed
 from panelmend.render.drawing import (
@@ -13,7 +17,9 @@ from panelmend.render.drawing import (
     EDGE,
     HAIR,
     THIN,
+    Cross,
     Item,
+    Pointer,
     Run,
     Shape,
     Text,
@@ -26,7 +32,6 @@ from panelmend.render.views.heat_places import mark
 from panelmend.render.views.panel import surroundings
 from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
 from panelmend.shapes import Outline
-from panelmend.units import show
 
 LAYER_FILL = {
     "peel ply": "paper",
@@ -34,27 +39,72 @@ LAYER_FILL = {
     "bleeder": "faint",
     "parting film": "tint",
     "pressure aid": "light",
-    "heat blanket": "warn",
+    "pressure pad": "light",
+    "support": "light",
+    "plate": "light",
+    "heat blanket": "tint",
     "breather": "faint",
+    "lower breather": "faint",
+    "edge breather": "faint",
+    "breather collar": "faint",
+    "glass cloth": "faint",
 }
+STEP, GAP = 2.8e-3, 1.1e-3
+APART = ("bag film", "sealing tape", "vacuum base", "plate")
+
+
+@dataclass(frozen=True)
+class _Section:
+    """What a section shows: its layers, what lies under them, how far the seal stands out, the air's way."""
+
+    name: str
+    layers: tuple[BagLayer, ...]
+    words: str
+    patch: float  # half length [m]
+    seal: float  # half length [m]
+    air: AirPath | None
+    ground: str
+    direction: float  # of the section [rad]
 
 
 def bag_section(case: Case, bag: BagOperation, width: float) -> View:
-    """The stack from the panel up, each layer to its length; heights are not to scale."""
-    along = float(bag.blanket_length)
-    seal = max(bag.seal_line.largest_extent() * 0.5, 0.55 * along)
-    lengths = [
-        float(layer.length) for layer in bag.layers if layer.outline is not None and layer.length is not None
-    ]
-    reach_m = 0.5 * max([*lengths, 2 * seal * 0.9])
+    """The stack from panel or plate up, each layer to its length; heights are not to scale."""
+    on = "panel" if bag.on_panel else "heat-proof plate, away from the panel"
+    words = ", ".join(bag.lays)
+    half, seal = 0.5 * _along(bag, bag.patch), 0.5 * _along(bag, bag.seal_line)
+    section = _Section(bag.name, bag.layers, words, half, seal, bag.air, on, bag.frame.direction)
+    return _drawn(case, section, width, f"bag {bag.name}", f"Bag: {bag.name}")
+
+
+def behind_section(case: Case, bag: BagOperation, width: float) -> View | None:
+    """The stack on the other side of the panel, from the panel out; None where nothing lies there."""
+    other = bag.behind
+    if other is None:
+        return None
+    words = {"other skin": "plies", "support": "opening", "second blanket": "far skin"}[other.kind]
+    half, seal = 0.5 * _along(bag, other.patch), 0.5 * _along(bag, other.seal_line)
+    name = f"{bag.name}, {other.side}"
+    section = _Section(
+        name, other.layers, words, half, seal, other.air, f"panel, {other.side}", bag.frame.direction
+    )
+    return _drawn(case, section, width, f"bag behind {bag.name}", f"Bag on the {other.side}: {bag.name}")
+
+
+def _along(bag: BagOperation, outline: Outline) -> float:
+    """Extent along the bag's length [m]."""
+    return outline.extent(bag.frame.direction)
+
+
+def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> View:
+    halves = [0.5 * float(x.length) for x in of.layers if x.length is not None and len(x.outlines) == 1]
+    reach_m = max([*halves, of.seal, of.patch])
     k = 0.5 * (width - 66.0) / reach_m / 1e3
     reach = reach_m * k
-    step, gap = 2.8e-3, 1.1e-3
     items: list[Item] = [
         Shape((bar(-reach - 4e-3, -5.0e-3, reach + 4e-3, 0.0),), EDGE, "light"),
         Text(
             (-reach - 4e-3, -5.0e-3),
-            "panel",
+            of.ground,
             size=2.2,
             colour="grey",
             anchor="left",
@@ -62,45 +112,87 @@ def bag_section(case: Case, bag: BagOperation, width: float) -> View:
             shift=(0, -0.8),
         ),
     ]
-    patch = 0.5 * bag.patch.largest_extent() * k
-    items.append(Shape((bar(-patch, 0.0, patch, step),), ACCENT, "tint"))
-    items.append(Text((0.0, 0.5 * step), ", ".join(bag.lays), size=2.2, colour="accent", bold=True))
-    level = step + gap
-    for layer in bag.layers:
-        if layer.use in ("bag film", "sealing tape"):
-            continue
-        half = (
-            0.5 * float(layer.length) * k if layer.length is not None and layer.outline is not None else patch
-        )
-        shape = bar(-half, level, half, level + step)
-        items.append(
-            Shape(
-                (shape,),
-                Ink(0.3, "ink"),
-                LAYER_FILL.get(layer.use, "paper") if layer.use != "heat blanket" else "tint",
-            )
-        )
-        items += _named(
-            case, layer.order, layer.use, half, level + 0.5 * step, reach, layer.length, layer.width
-        )
-        level += step + gap
-    items += _film(case, bag, reach, level)
-    return free_view(f"bag {bag.name}", f"Bag: {bag.name}", "section, heights not to scale", items)
+    level, heights = 0.0, dict[str, float]()
+    stack = [x for x in of.layers if x.use not in APART]
+    for layer in (x for x in stack if x.below):
+        level = _layer(case, items, heights, layer, of, reach, level, k)
+    patch = of.patch * k
+    items.append(Shape((bar(-patch, level, patch, level + STEP),), ACCENT, "tint"))
+    items.append(Text((0.0, level + 0.5 * STEP), of.words, size=2.2, colour="accent", bold=True))
+    level += STEP + GAP
+    for layer in (x for x in stack if not x.below):
+        level = _layer(case, items, heights, layer, of, reach, level, k)
+    if any(x.use == "bag film" for x in of.layers):
+        items += _film(case, of.layers, reach, level)
+        items += _bases(of, reach_m * k, level, k)
+    if of.air is not None:
+        items += _air_drawn(of.air, heights, patch, reach, level)
+    words = "section, heights not to scale"
+    if of.air is not None and of.air.open:
+        words += "; the dashed line is the way of the air to the vacuum base"
+    elif of.air is not None:
+        words += "; NO WAY FOR THE AIR: STOP"
+    return free_view(name, title, words, items)
+
+
+def _layer(
+    case: Case,
+    items: list[Item],
+    heights: dict[str, float],
+    layer: BagLayer,
+    of: _Section,
+    reach: float,
+    level: float,
+    k: float,
+) -> float:
+    """One layer at its height; several pieces are drawn where the section cuts them."""
+    fill = LAYER_FILL.get(layer.use, "paper")
+    half = 0.5 * float(layer.length) * k if layer.length is not None else of.patch * k
+    bars = [(-half, half)]
+    if layer.hole is not None:
+        hole = 0.5 * layer.hole.largest_extent() * k
+        bars = [(-half, -min(hole, half)), (min(hole, half), half)]
+    elif len(layer.outlines) > 1 and layer.length is not None:
+        near, far = _strip_ends(layer, of.direction)
+        bars = [(-far * k, -near * k), (near * k, far * k)]
+    items += [Shape((bar(x0, level, x1, level + STEP),), Ink(0.3, "ink"), fill) for x0, x1 in bars if x1 > x0]
+    middle = level + 0.5 * STEP
+    heights[f"{layer.order}. {layer.use}"] = middle
+    edge = max((x1 for _, x1 in bars), default=0.0)
+    items += _named(case, layer.order, layer.use, edge, middle, reach, layer.length, layer.width)
+    return level + STEP + GAP
+
+
+def _strip_ends(layer: BagLayer, direction: float) -> tuple[float, float]:
+    """Where a pair of strips begins and ends from the middle between them [m]; both 0 beside the section."""
+    (x0, y0), (x1, y1) = (o.centroid for o in layer.outlines[:2])
+    along = abs((x1 - x0) * math.cos(direction) + (y1 - y0) * math.sin(direction))
+    if along < 0.5 * math.hypot(x1 - x0, y1 - y0):
+        return 0.0, 0.0
+    apart, long = 0.5 * along, 0.5 * float(layer.length or 0.0)
+    return apart - long, apart + long
 
 
 def _named(
-    case: Case, order: int, use: str, half: float, y: float, reach: float, length: object, width: object
+    case: Case,
+    order: int,
+    use: str,
+    half: float,
+    y: float,
+    reach: float,
+    length: Figure | None,
+    width: Figure | None,
 ) -> list[Item]:
     size = ""
     if length is not None and width is not None:
-        size = f"   {show(float(length), 'length', case.view)} × {show(float(width), 'length', case.view)}"  # type: ignore[arg-type]
+        size = f"   {words_of(length, case.view)} × {words_of(width, case.view)}"
     return [
         Run(((half, y), (reach + 5.5e-3, y)), HAIR),
         Text((reach + 6.5e-3, y), f"{order}. {use}{size}", size=2.3, anchor="left"),
     ]
 
 
-def _film(case: Case, bag: BagOperation, reach: float, level: float) -> list[Item]:
+def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float) -> list[Item]:
     """Bag film over everything, down to the sealing tape."""
     items: list[Item] = []
     edge = reach + 1.5e-3
@@ -116,31 +208,79 @@ def _film(case: Case, bag: BagOperation, reach: float, level: float) -> list[Ite
     for sign in (-1.0, 1.0):
         a, b = sorted((sign * (edge - 0.5e-3), sign * (edge + 2.5e-3)))
         items.append(Shape((bar(a, 0.0, b, 1.4e-3),), THIN, "grey"))
-    for layer in bag.layers:
+    for layer in layers:
         if layer.use == "bag film":
-            y = level
-            items += _named(case, layer.order, layer.use, edge - 3e-3, y, reach, layer.length, layer.width)
+            items += _named(
+                case, layer.order, layer.use, edge - 3e-3, level, reach, layer.length, layer.width
+            )
         if layer.use == "sealing tape" and layer.length is not None:
-            words = f"{layer.order}. sealing tape   {show(float(layer.length), 'length', case.view)} long"
-            items.append(Text((reach + 6.5e-3, 0.7e-3), words, size=2.3, anchor="left"))
+            words = f"{layer.order}. sealing tape   {words_of(layer.length, case.view)} long"
+            items.append(Text((reach + 6.5e-3, -2.2e-3), words, size=2.3, anchor="left"))
     return items
+
+
+def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:
+    """The two vacuum bases on the bare ends of the breather."""
+    breather = next((x for x in of.layers if x.use == "breather" and x.length is not None), None)
+    if breather is None or breather.length is None:
+        return []
+    blanket = next((x for x in of.layers if x.use == "heat blanket" and x.length is not None), None)
+    outer = 0.5 * float(breather.length) * k
+    inner = (
+        0.5 * float(blanket.length) * k
+        if blanket is not None and blanket.length is not None
+        else of.patch * k
+    )
+    x = 0.5 * (outer + inner)
+    top = level - GAP
+    made: list[Item] = [
+        Shape((bar(s * x - 1.6e-3, top, s * x + 1.6e-3, top + 2.4e-3),), EDGE, "grey") for s in (-1.0, 1.0)
+    ]
+    order = next((y.order for y in of.layers if y.use == "vacuum base"), 0)
+    made.append(Text((-x, top + 2.4e-3), f"{order}. vacuum bases", size=2.2, level="base", shift=(0, 0.8)))
+    return made
+
+
+def _air_drawn(
+    air: AirPath, heights: dict[str, float], patch: float, reach: float, level: float
+) -> list[Item]:
+    """The way of the air through the layers, from the patch to the vacuum base; words where there is none."""
+    if not air.open:
+        return [Text((0.0, level), f"no way for the air: {air.under}", size=2.6, colour="warn", bold=True)]
+    names = list(dict.fromkeys(name for name, _ in air.way))
+    there = [heights[n] for n in names if n in heights]
+    if not there:
+        return []
+    steps = len(there)
+    points = [(0.35 * patch, 0.5 * STEP)]
+    for i, y in enumerate(there):
+        x = 0.35 * patch + (0.93 * reach - 0.35 * patch) * (i + 1) / steps
+        points += [(points[-1][0], y), (x, y)]
+    points.append((points[-1][0], level))
+    return [
+        Run(tuple(points), Ink(0.5, "accent", (1.4, 0.9))),
+        Pointer(points[-1], 0.5 * math.pi, 2.0, Ink(0.5, "accent"), 2.0, shift=(0.0, 0.6)),
+    ]
 
 
 def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tuple[float, float]) -> View:
     """Where blanket, thermocouples and sealing tape lie on the panel."""
     look = Looking(bag.side)
-    items: list[Item] = list(surroundings(case, look))
+    items: list[Item] = list(surroundings(case, look)) if bag.on_panel else []
     frame: list[Outline] = [look.outline(bag.seal_line)]
     items.append(Shape((look.outline(bag.seal_line),), Ink(1.0, "light")))
     for layer in bag.layers:
-        if layer.outline is not None and layer.use in ("breather", "heat blanket", "bleeder", "peel ply"):
+        if layer.use in ("breather", "heat blanket", "bleeder", "peel ply", "edge breather", "pressure pad"):
             pen = Ink(0.45, "accent") if layer.use == "heat blanket" else HAIR
-            items.append(Shape((look.outline(layer.outline),), pen))
+            fill = "faint" if layer.use == "edge breather" else ""
+            items += [Shape((look.outline(o),), pen, fill) for o in layer.outlines]
     items.append(Shape((look.outline(bag.patch),), THIN, "tint"))
     items.append(Shape((look.outline(bag.sensor_line),), HAIR))
+    items += [Cross(look.point(at), 3.5, EDGE, ring=True) for at in bag.fittings]
     made = make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", "", items, frame, size, margin=10)
     on_paper = scale_to_fit(frame, size[0] - 20.0, size[1] - 20.0)
-    words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey, thermocouples as dots"
+    words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey, vacuum bases as crosses"
+    words += ", thermocouples as dots" if sensors else ""
     words += ", rings on the far face" if any(s.face == "far face" for s in sensors) else ""
     flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))
     return replace(made, words=f"{words}; scale {scale_words(on_paper)}", flats=flats)

@@ -1,0 +1,97 @@
+"""What a bag is built over, and what is measured on any bag: its force, its leak, the way of its air."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from panelmend.derive import Figure, Source
+from panelmend.document.approved import CurePart
+from panelmend.document.panel import Side
+from panelmend.job.bag.air_path import AirPath, Sheet, prove
+from panelmend.job.bag.formulas import force_of_bag, gas_under_bag, leak_throughput
+from panelmend.job.bag.part import BagLayer, Leak, Point
+from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
+from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.ground import Ground
+from panelmend.job.plies.part import PliesPart
+from panelmend.shapes import Outline
+
+
+@dataclass(frozen=True)
+class Under:
+    """What lies under one bag: its outline, the hole in that skin, and the direction of its rectangles."""
+
+    lays: tuple[CurePart, ...]
+    bonds_cap: bool
+    patch: Outline
+    key: str
+    side: Side
+    angle: Figure
+    opening: Outline
+
+    @property
+    def direction(self) -> float:
+        """Direction of the length [rad]."""
+        return float(self.angle)
+
+
+@dataclass(frozen=True)
+class Repair:
+    """The repair the bags are for."""
+
+    case: Case
+    cutout: CutoutPart
+    plies: PliesPart
+    core: CorePart
+
+
+def force_on(ground: Ground, key: str, least: Figure, *, bagged: bool) -> Figure:
+    ledger = ground.ledger
+    if not bagged:
+        return ledger.table(f"{key}.force", 0.0, "force", source=Source("no bag"))
+    return ledger.derive(
+        f"{key}.force",
+        force_of_bag,
+        pressure=least,
+        length=ledger[f"{key}.seal_length"],
+        width=ledger[f"{key}.seal_width"],
+    )
+
+
+def proof_of(layers: tuple[BagLayer, ...], patch: Outline, fittings: tuple[Point, ...]) -> AirPath:
+    """The way of the air from what is cured to the vacuum bases."""
+    sheets = [
+        Sheet(f"{layer.order}. {layer.use}", layer.air, layer.outlines, layer.hole)
+        for layer in layers
+        if layer.air != "apart" and layer.outlines and not layer.below
+    ]
+    return prove(sheets, patch, fittings)
+
+
+def leak_of(ground: Ground, key: str, layers: tuple[BagLayer, ...], drop: Figure, time: Figure) -> Leak:
+    """The flow that the leak test's limits allow, where the breather's thickness is known."""
+    ledger = ground.ledger
+    ident = next((layer.material for layer in layers if layer.use == "breather"), "")
+    breather = ground.case.catalogue.bagging(ident) if ident else None
+    if breather is None or breather.thickness is None or f"{key}.seal_length" not in ledger:
+        return Leak(ident, None, None)
+    volume = ledger.derive(
+        f"{key}.gas",
+        gas_under_bag,
+        length=ledger[f"{key}.seal_length"],
+        width=ledger[f"{key}.seal_width"],
+        thickness=ground.table(f"bag.{ident}.thickness", breather.thickness, "length", of=breather),
+    )
+    flow = ledger.derive(f"{key}.leak_flow", leak_throughput, volume=volume, drop=drop, duration=time)
+    return Leak(ident, volume, flow)
+
+
+def middle_of(patch: Outline, direction: float) -> tuple[float, float]:
+    """Middle of the box round the patch that lies along ``direction``."""
+    turned = patch.turned(-direction)
+    x0, y0, x1, y1 = turned.bounds
+    x, y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
+    c, s = math.cos(direction), math.sin(direction)
+    return (c * x - s * y, s * x + c * y)

@@ -1,0 +1,57 @@
+"""Where the thermocouples of a bag go before a prediction says where it will be hottest and coldest."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+
+from panelmend.document.approved import Cure
+from panelmend.job.bag.part import Frame, Sensor
+from panelmend.job.usual import LEAST_SENSORS
+from panelmend.shapes import Outline
+
+
+def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ...]) -> tuple[Sensor, ...]:
+    """Thermocouples: round the patch on the panel, on a plate first at its middle, none where unheated."""
+    if cure.heated_by == "room temperature":
+        return ()
+    if cure.cured_on == "plate":
+        more = _spread(line, max(1, (cure.thermocouples_least or 1) - 1))
+        others = more if (cure.thermocouples_least or 1) > 1 else ()
+        return (Sensor("T1", frame.centre), *(Sensor(f"T{i}", s.at) for i, s in enumerate(others, 2)))
+    return _spread(line, max(LEAST_SENSORS, cure.thermocouples_least or 0), avoid)
+
+
+def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple[Sensor, ...]:
+    """Thermocouples at equal distances along their line, the first where it is farthest along 0 degrees.
+
+    One that would lie on what ``avoid`` outlines goes to the nearest free place of the line; where there is
+    none, it is left out.
+    """
+    points = []
+    for segment in line.segments():
+        steps = max(1, math.ceil(segment.length / 0.002))
+        points += [segment.at(i / steps) for i in range(steps)]
+    start = max(range(len(points)), key=lambda i: (round(points[i][0], 9), -round(points[i][1], 9)))
+    points = [*points[start:], *points[:start]]
+    free = [not any(o.contains(p) for o in avoid) for p in points]
+    walked = [0.0]
+    for i in range(1, len(points) + 1):
+        a, b = points[i - 1], points[i % len(points)]
+        walked.append(walked[-1] + math.hypot(b[0] - a[0], b[1] - a[1]))
+    sensors: list[Sensor] = []
+    taken: set[int] = set()
+    for k in range(count):
+        along = walked[-1] * k / count
+        wanted = bisect_left(walked, along - 1e-12) % len(points)
+        order = sorted(range(len(points)), key=lambda j: (_apart(j, wanted, len(points)), j))
+        place = next((j for j in order if free[j] and j not in taken), None)
+        if place is not None:
+            taken.add(place)
+            sensors.append(Sensor(f"T{len(sensors) + 1}", points[place]))
+    return tuple(sensors)
+
+
+def _apart(i: int, j: int, count: int) -> int:
+    """Steps between two points of a closed line."""
+    return min(abs(i - j), count - abs(i - j))

@@ -1,0 +1,13 @@
+"""Whether a plan may be worked from."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Standing(StrEnum):
+    """A STOP is never worked from, a DRAFT not before its defaults are confirmed."""
+
+    STOP = "STOP"
+    DRAFT = "DRAFT"
+    READY = "READY"

@@ -1,0 +1,76 @@
+"""A hole through both skins is judged on both; a far damage elsewhere is a second damage."""
+
+from __future__ import annotations
+
+import pytest
+
+from examples_here import case_from, text
+from panelmend.derive import Ledger
+from panelmend.job import limits
+
+NEAR = 'ellipse = { centre = "40, -60 mm", length = "70 mm", width = "48 mm", angle = "20 deg" }'
+FAR = 'circle = { centre = "42, -58 mm", diameter = "66 mm" }'
+
+
+def judged(*pairs: tuple[str, str]) -> tuple[limits.LimitsPart, set[str]]:
+    made = text("cowling")
+    for old, new in pairs:
+        assert old in made, old
+        made = made.replace(old, new)
+    case, ledger = case_from(made), Ledger()
+    part = limits.make(case, ledger)
+    return part, {f.code for f in limits.check(case, ledger, part)}
+
+
+@pytest.mark.parametrize(("far", "disposition"), [("119 mm", "repair"), ("121 mm", "engineering")])
+def test_the_far_skin_alone_can_pass_the_limit(far: str, disposition: str) -> None:
+    part, codes = judged(
+        (NEAR, 'circle = { centre = "42, -58 mm", diameter = "20 mm" }'),
+        (FAR, FAR.replace("66 mm", far)),
+        ('repairable_area = { value = "100 cm2"', 'repairable_area = { value = "900 cm2"'),
+    )
+    assert part.disposition == disposition
+    assert ("L101" in codes) == (disposition == "engineering")
+    assert part.far is not None
+    assert float(part.far.largest) > float(part.largest)
+
+
+def test_the_area_of_the_far_skin_is_judged() -> None:
+    part, codes = judged((NEAR, FAR.replace("66 mm", "20 mm")), (FAR, FAR.replace("66 mm", "118 mm")))
+    assert part.disposition == "engineering"
+    assert "L101" in codes
+    broken = [r for r in part.reasons if r.holds is False and r.kind != "allowable size"]
+    assert [(r.kind, r.side) for r in broken] == [("repairable area", "inside")]
+
+
+def test_both_skins_must_be_small_to_need_no_repair() -> None:
+    small, large = FAR.replace("66 mm", "5 mm"), FAR.replace("66 mm", "30 mm")
+    assert judged((NEAR, small), (FAR, small))[0].disposition == "no structural repair"
+    assert judged((NEAR, small), (FAR, large))[0].disposition == "repair"
+
+
+def test_a_far_damage_elsewhere_is_refused_and_counted() -> None:
+    part, codes = judged((FAR, FAR.replace("42, -58", "182, -58")))
+    assert part.elsewhere
+    assert "L109" in codes
+    assert part.disposition == "engineering"
+    count = next(r for r in part.reasons if r.kind == "number of repairs")
+    assert count.figure.value == 3
+    touching, found = judged((FAR, FAR.replace("42, -58", "62, -58")))
+    assert not touching.elsewhere
+    assert "L109" not in found
+
+
+def test_an_earlier_repair_near_the_far_damage_counts_as_one() -> None:
+    rule = (
+        'resolution = { value = "1 mm"',
+        'merge_distance = { value = "150 mm", place = "x" }\nresolution = { value = "1 mm"',
+    )
+    assert "L106" not in judged(rule)[1]
+    part, codes = judged(
+        rule, (FAR, FAR.replace('42, -58 mm", diameter = "66', '100, -10 mm", diameter = "300'))
+    )
+    assert "L106" in codes
+    assert {r.side for r in part.reasons if r.kind == "distance to a repair" and r.holds is False} == {
+        "inside"
+    }
