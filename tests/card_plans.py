@@ -51,12 +51,7 @@ CHANGES: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "part of the core": (('side = "outside"\nmoisture', 'side = "outside"\ncore_depth = "8 mm"\nmoisture'),),
     "cap on a plate": (('[[data.cure]]\nname = "Core and cap"', _CAP_FIRST),),
-    "cut then wet": (
-        (
-            "[data.resin]\n",
-            '[data.resin]\nwet_out = { value = "cut then wet", place = "52-10-17 para 5B" }\n',
-        ),
-    ),
+    "cut then wet": (('value = "wet then cut"', 'value = "cut then wet"'),),
     "room temperature": (
         (
             _SECOND,

@@ -38,11 +38,12 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     made: list[BagOperation] = []
     left_out = []
     closed: set[Side] = set()
-    for number, cure in enumerate(case.document.data.cure, 1):
+    for cure in case.document.data.cure:
         lays = _laid(repair, cure)
         if not lays:
             left_out.append(cure.name)
             continue
+        number = len(made) + 1
         made.append(_operation(ground, number, cure, _under(repair, cure, lays), repair, closed))
         if "plies" in lays and cure.cured_on == "panel":
             closed |= {s.side for s in plies.sides if cure.side in (None, s.side)}

@@ -225,7 +225,7 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     if "potting" in bag.lays or core.action == "pot":
         where = "Fill the cells from the bottom up without trapping air, level with the bonding surface of the skin."
     else:
-        bottom = "" if bench.through else " and its bottom"
+        bottom = "" if bench.work.core.floor_on == "nothing" else " and its bottom"
         cap = ", and on the cap's bond face" if any(on_plate(b) for b in bench.work.bag.operations) else ""
         where = (
             f"Spread on the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
