@@ -68,12 +68,13 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
         f"{bag.name}: build the bag in the order of its layers",
         f"From the part up: {uses}.",
         *aid,
+        *_other_side(bag),
         "Vacuum bases on breather, outside blanket and repair, at opposite ends. Pleats at the corners. Only flash-breaker "
         "tape inside.",
         cautions=[c.VACUUM, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else [])],
         tools=["vacuum bases", "gauge", "sealing tape"],
         blanks=[
-            number("Layers laid", "layers", said=f"{len(bag.layers)}, each ticked on its label"),
+            number("Layers laid", "layers", said=f"{len(bag.all_layers)}, each ticked on its label"),
             tick("Bases clear of the repair"),
             clock("Bag closed at"),
         ],
@@ -81,8 +82,46 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
     )
 
 
+def _other_side(bag: BagOperation) -> list[Words | str]:
+    """What lies on the other side of the panel in the same operation."""
+    other = bag.behind
+    if other is None:
+        return []
+    uses = "; ".join(f"{x.order} {x.use}" for x in other.layers)
+    lines: list[Words | str] = [f"On the {other.side}, from the panel out: {uses}."]
+    if other.support:
+        lines.append(f"The hole is closed and held to contour by: {other.support}.")
+    return lines
+
+
+def _other_bag(bag: BagOperation) -> list[Words | str]:
+    """The leak test of the bag on the other side, and what a difference of the two does to the hole."""
+    other = bag.behind
+    if other is None or not other.bagged:
+        return []
+    lines: list[Words | str] = [
+        (
+            f"The bag on the {other.side} is tested by itself, before this one, to the same limits; the air "
+            "presses on it with ",
+            other.force,
+            ".",
+        )
+    ]
+    if other.push is not None and other.difference is not None:
+        lines.append(
+            (
+                "Draw both together: a difference of ",
+                other.difference,
+                " between them pushes on what closes the hole with ",
+                other.push,
+                ".",
+            )
+        )
+    return lines
+
+
 def _leak(bench: Bench, bag: BagOperation) -> Step:
-    second = len(bench.cure(bag).blankets) > 1
+    second = bag.behind is not None and bag.behind.bagged
     return step(
         Place("O20", bag.number),
         f"{bag.name}: vacuum on, leak test",
@@ -97,7 +136,7 @@ def _leak(bench: Bench, bag: BagOperation) -> Step:
             bag.leak_time,
             ". A leak is sealed and tested again inside the pot life.",
         ),
-        *(["The bag on the far face is tested by itself, before this one."] if second else []),
+        *_other_bag(bag),
         cautions=[c.VACUUM, c.BURST],
         tools=["vacuum gauge in calibration", "clock"],
         blanks=[
@@ -105,7 +144,10 @@ def _leak(bench: Bench, bag: BagOperation) -> Step:
             number("Vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
             number("Lost in the test", bench.units.vacuum, high=bag.leak_drop),
             *(
-                [number("Far face: lost in the test", bench.units.vacuum, high=bag.leak_drop)]
+                [
+                    number("Other side: vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
+                    number("Other side: lost in the test", bench.units.vacuum, high=bag.leak_drop),
+                ]
                 if second
                 else []
             ),
@@ -240,7 +282,7 @@ def _open(bench: Bench, bag: BagOperation) -> Step:
         + (" The upper peel ply stays on the cap." if "cap" in bag.lays else ""),
         cautions=[c.EDGES, c.FILM],
         blanks=[
-            number("Layers out", "layers", said=f"{len(bag.layers)}, as laid"),
+            number("Layers out", "layers", said=f"{len(bag.all_layers)}, as laid"),
             number("Thermocouples out", "pieces", said=f"{len(bench.cure(bag).sensors)}"),
             number("Films out", "pieces", said="as many as went in"),
         ],

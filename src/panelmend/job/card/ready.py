@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure
-from panelmend.job.bag.part import BagOperation
+from panelmend.job.bag.part import BagLayer, BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
@@ -164,8 +164,31 @@ def _pads(bench: Bench, bag: BagOperation) -> list[Step]:
 def _layers(bench: Bench, bag: BagOperation) -> list[Step]:
     if not bagged(bag):
         return []
+    behind = bag.behind.layers if bag.behind is not None else ()
+    tables = [Table("Layers of the bag, from the part up", _HEADS, _rows(bag.layers))]
+    if bag.behind is not None:
+        title = f"Layers on the {bag.behind.side}, from the panel out"
+        tables.append(Table(title, _HEADS, _rows(behind)))
+    number_of = sum(x.pieces for x in (*bag.layers, *behind))
+    return [
+        step(
+            Place("D4", bag.number),
+            f"{bag.name}: cut every layer of the bag and number it",
+            "Cut them all now and stack them in order beside the panel. The order is that of the table, from the part up.",
+            cautions=[c.BLADE],
+            blanks=[number("Pieces cut", "pieces", said=f"{number_of}")],
+            tables=tables,
+        )
+    ]
+
+
+_HEADS = ("Layer", "Pieces", "Size")
+
+
+def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
+    """Rows of a table of layers: each with its pieces and size."""
     rows: list[tuple[Words, ...]] = []
-    for layer in bag.layers:
+    for layer in layers:
         size: Words = ("as drawn",)
         if layer.length is not None and layer.width is not None:
             size = (layer.length, " × ", layer.width)
@@ -178,17 +201,7 @@ def _layers(bench: Bench, bag: BagOperation) -> list[Step]:
                 size,
             )
         )
-    number_of = sum(x.pieces for x in bag.layers)
-    return [
-        step(
-            Place("D4", bag.number),
-            f"{bag.name}: cut every layer of the bag and number it",
-            "Cut them all now and stack them in order beside the panel. The order is that of the table, from the part up.",
-            cautions=[c.BLADE],
-            blanks=[number("Pieces cut", "pieces", said=f"{number_of}")],
-            tables=[Table("Layers of the bag, from the part up", ("Layer", "Pieces", "Size"), tuple(rows))],
-        )
-    ]
+    return tuple(rows)
 
 
 def _survey(bench: Bench, bag: BagOperation) -> list[Step]:
