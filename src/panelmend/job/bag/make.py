@@ -21,6 +21,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
+from panelmend.job.operations import operations_of
 from panelmend.job.plies.part import PliesPart
 from panelmend.shapes import offset
 
@@ -36,31 +37,16 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     """
     ground, repair = Ground(case, ledger), Repair(case, cutout, plies, core)
     made: list[BagOperation] = []
-    left_out = []
     closed: set[Side] = set()
-    for cure in case.document.data.cure:
-        lays = _laid(repair, cure)
-        if not lays:
-            left_out.append(cure.name)
-            continue
-        number = len(made) + 1
-        made.append(_operation(ground, number, cure, _under(repair, cure, lays), repair, closed))
-        if "plies" in lays and cure.cured_on == "panel":
-            closed |= {s.side for s in plies.sides if cure.side in (None, s.side)}
-    return BagPart(tuple(made), tuple(left_out))
-
-
-def _laid(repair: Repair, cure: Cure) -> tuple[CurePart, ...]:
-    """What an operation of the data really lays in this repair."""
-    core = repair.core
-    there: dict[CurePart, bool] = {
-        "cap": bool(core.cap),
-        "core": core.action != "none",
-        "potting": core.action == "pot",
-        "fill": any(p.role == "fill" for p in repair.plies.plies),
-        "plies": True,
-    }
-    return tuple(part for part in cure.lays if there[part])
+    needed = operations_of(case.document, core)
+    for one in needed:
+        under = _under(repair, one.cure, one.lays)
+        made.append(_operation(ground, one.number, one.cure, under, repair, closed))
+        if "plies" in one.lays and one.cure.cured_on == "panel":
+            closed |= {s.side for s in plies.sides if one.cure.side in (None, s.side)}
+    there = {one.cure.name for one in needed}
+    left_out = tuple(c.name for c in case.document.data.cure if c.name not in there)
+    return BagPart(tuple(made), left_out)
 
 
 def _under(repair: Repair, cure: Cure, lays: tuple[CurePart, ...]) -> Under:

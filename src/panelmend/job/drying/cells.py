@@ -12,6 +12,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.drying import formulas as f
 from panelmend.job.drying.part import Bond, Heating, Missing, Reserve
 from panelmend.job.ground import Ground
+from panelmend.job.operations import operations_of
 from panelmend.materials import Adhesive
 from panelmend.physics.steam import CRITICAL, LOWEST
 from panelmend.units import show
@@ -129,6 +130,7 @@ def _reached(ground: Ground, bond: Bond, pressure: Figure | None, warm: Figure |
 
 def heatings_of(
     ground: Ground,
+    core: CorePart,
     temperature: Figure | None,
     vacuum: Figure | None,
     bonds: tuple[Bond, ...],
@@ -139,7 +141,7 @@ def heatings_of(
     if pressure is None or warm is None:
         return ()
     made = []
-    for at in _steps(ground, temperature, vacuum):
+    for at in _steps(ground, core, temperature, vacuum):
         kelvin = float(at.temperature)
         if kelvin > CRITICAL:
             words = show(kelvin, "temperature", ground.case.view)
@@ -156,12 +158,15 @@ def heatings_of(
     return tuple(made)
 
 
-def _steps(ground: Ground, temperature: Figure | None, vacuum: Figure | None) -> list[_Step]:
+def _steps(ground: Ground, core: CorePart, temperature: Figure | None, vacuum: Figure | None) -> list[_Step]:
     """Drying, and of each cure every temperature it heats to, then its ceiling (or the top of its band)."""
     made = []
     if temperature is not None:
         made.append(_Step("dry", "drying", 0, temperature, vacuum))
-    for n, cure in enumerate(ground.case.document.data.cure, 1):
+    for one in operations_of(ground.case.document, core):
+        n, cure = one.number, one.cure
+        if cure.cured_on == "plate":
+            continue  # away from the panel
         least = air.least_vacuum_of(ground, n, cure)
         seen: set[float] = set()
         for name, words, figure in _temperatures(ground, n, cure):

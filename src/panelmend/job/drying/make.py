@@ -77,7 +77,7 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         settles,
         _limits(ground),
         bonds,
-        heatings_of(ground, temperature, vacuum, bonds, missing),
+        heatings_of(ground, core, temperature, vacuum, bonds, missing),
         skins_of(ground, dry, missing) if dry is not None else (),
         *_holes(ground),
         tuple(dict.fromkeys(missing)),
