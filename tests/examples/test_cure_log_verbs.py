@@ -229,7 +229,7 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
         "24.60 inHg to 24.20 inHg below ambient in 60 s",
         "local",
         "utf-8",
-        "TF-MLA",
+        "QT-MLA",
         "0088",
         "What was not judged",
         "faults that all or half of the thermocouples share",

@@ -99,11 +99,11 @@ def test_nothing_is_coloured_beyond_the_panel(demo: Plan) -> None:
     assert max(f.box()[2] for f in fields) <= k * (cx + cell)
 
 
-def test_every_page_of_a_draft_says_so() -> None:
+def test_every_page_of_a_stop_says_so() -> None:
     plan = pretended_plan(case("access_door_no_fit"))
-    assert plan.is_draft
+    assert plan.mark == "STOP"
     for page in read(cure_plan_pdf(plan)).pages:
         words = "".join(page.extract_text().split())
-        assert "DRAFT" in words
+        assert "STOP" in words
         assert "INVENTED" in words
         assert plan.short_digest in words

@@ -43,7 +43,7 @@ def test_every_unit_of_every_kind(kind: str, unit: str) -> None:
 @given(kind=st.sampled_from(sorted(KINDS)), view=st.sampled_from(["mm", "in"]), value=NUMBERS)
 def test_what_is_shown_can_be_read_again(kind: str, view: str, value: float) -> None:
     shown = show(value, kind, view)
-    if "/" in shown.split(" in")[0]:  # a whole number of 32nds of an inch
+    if kind == "length" and "/" in shown:  # a whole number of 32nds of an inch
         assert read(shown, kind) == pytest.approx(value, rel=1e-6)
         return
     number = re.match(r"-?\d+(?:\.(\d+))?(?:e([+-]\d+))?", shown)

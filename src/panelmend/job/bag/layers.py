@@ -130,6 +130,8 @@ def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built
         bagged: whether it has a bag of its own.
     """
     pile, data = _Stack(ground, build.key, build.frame), ground.case.document.data.bag
+    if build.chosen is not None:
+        _blanket_sizes(ground, build)
     base = "patch"
     if support:
         margin = ground.usual("bag.support_margin", data.support_margin)
