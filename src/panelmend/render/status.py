@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from panelmend.errors import Severity, all_codes
+from panelmend.errors import all_codes
 from panelmend.plan.plan import Plan
+from panelmend.plan.standing import Standing
 
 Status = Literal["STOP", "DRAFT", ""]
+STATUS: dict[Standing, Status] = {Standing.STOP: "STOP", Standing.DRAFT: "DRAFT", Standing.READY: ""}
 SAID = {
     "STOP": "Do not work from this card.",
     "DRAFT": "Do not work from this card: defaults wait for a named person.",
@@ -17,19 +19,14 @@ SAID = {
 
 def status_of(plan: Plan) -> Status:
     """STOP where a finding stops the work, DRAFT where defaults are open, else nothing."""
-    if any(f.severity is Severity.STOP for f in plan.findings):
-        return "STOP"
-    return "DRAFT" if plan.is_draft else ""
+    return STATUS[plan.standing]
 
 
 def status_data(plan: Plan) -> dict[str, Any]:
     """The status with its reasons, for a page template."""
     status = status_of(plan)
     codes = {c.code: c for c in all_codes()}
-    reasons: list[str] = []
-    for f in plan.findings:
-        if f.severity is Severity.STOP:
-            reasons.append(f"{codes[f.code].title}: {f.words}")
+    reasons = [f"{codes[f.code].title}: {f.words}" for f in plan.stop_reasons]
     open_defaults = sum(f.code == "J001" for f in plan.findings)
     if open_defaults:
         stand = "default stands" if open_defaults == 1 else "defaults stand"
