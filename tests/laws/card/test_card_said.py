@@ -190,7 +190,7 @@ def test_holds_stand_where_they_belong_and_say_what_accepted_means(kind: str) ->
 @pytest.mark.parametrize("kind", KINDS)
 def test_each_bag_is_opened_only_after_its_log_was_accepted(kind: str) -> None:
     plan = planned(kind)
-    for k in range(1, operations(plan).count + 1):
+    for k in operations(plan).numbers:
         (judged,) = steps(plan, "O24", k)
         (opened,) = steps(plan, "O25", k)
         assert judged.hold is not None

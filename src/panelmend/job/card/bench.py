@@ -69,7 +69,7 @@ class Bench:
     def operations(self) -> Operations:
         """The bonding operations for the working order."""
         bags = self.work.bag.operations
-        return Operations(len(bags), frozenset(b.number for b in bags if on_plate(b)))
+        return Operations(tuple(b.number for b in bags), frozenset(b.number for b in bags if on_plate(b)))
 
     def cure(self, bag: BagOperation) -> CureOperation:
         """The cure of a bag."""

@@ -27,7 +27,7 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
             finish.surface_only(case),
             finish.record(case),
         ]
-        return CardPart(in_order(few, Operations(0)))
+        return CardPart(in_order(few, Operations(())))
     bench = Bench(case, ground, work, clocks(ground, work))
     steps = [
         before.read_data(case, ground),

@@ -113,22 +113,22 @@ class Place:
 
 @dataclass(frozen=True)
 class Operations:
-    """The bonding operations: how many, and which are cured on a plate away from the panel."""
+    """The bonding operations: their numbers in order, and which are cured on a plate away from the panel."""
 
-    count: int
+    numbers: tuple[int, ...]
     on_plate: frozenset[int] = frozenset()
 
     @property
     def on_panel(self) -> tuple[int, ...]:
         """Those on the panel in order."""
-        return tuple(i for i in range(1, self.count + 1) if i not in self.on_plate)
+        return tuple(i for i in self.numbers if i not in self.on_plate)
 
 
 @cache
 def _graph(operations: Operations) -> Mapping[tuple[str, int], frozenset[tuple[str, int]]]:
     """What must come directly after each step, over every step there may be."""
     after: dict[tuple[str, int], set[tuple[str, int]]] = {}
-    every = range(1, operations.count + 1)
+    every = operations.numbers
 
     def link(a: tuple[str, int], b: tuple[str, int]) -> None:
         after.setdefault(a, set()).add(b)
