@@ -20,6 +20,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.cure_plan import bench_of
 from panelmend.render.views.bag import bag_plan
 from panelmend.render.views.heat_places import words_for_place
+from panelmend.trade import say
 
 
 @pytest.fixture(scope="module", params=["gear_door", "flap_rib_bay"])
@@ -63,7 +64,7 @@ def test_places_are_those_of_the_cure_plan(plan: Plan) -> None:
             assert cells[0] == f"{sensor.id}: {sensor.note}"
             assert cells[1:3] == [along, across]
             assert cells[3].startswith(edge.split()[0])
-            assert cells[4] == sensor.face
+            assert cells[4] == say(sensor.face)
 
 
 def test_readings_are_those_of_the_prediction(plan: Plan) -> None:
@@ -131,7 +132,10 @@ def test_each_blanket_has_its_circuit_and_power() -> None:
     assert "nothing else into that circuit beyond its share" in said
     assert "Never plug HB-20 and HB-21 into one circuit" in said
     bagged = _lines(plan, first, "O10")
-    assert "Blanket HB-21 goes on the far face under a bag of its own, with a controller of its own" in bagged
+    assert (
+        "Blanket HB-21 goes on the opposite side under a bag of its own, with a controller of its own"
+        in bagged
+    )
     hazards = [c.hazard for c in _step(plan, first, "O22").cautions]
     assert hazards.count("electricity") == 2
     assert "heat" in hazards
@@ -147,7 +151,7 @@ def test_a_second_blanket_follows_its_own_thermocouples() -> None:
     traces = tuple(replace(t, name=s.id) for t, s in zip(found.traces, own, strict=False))
     made = replace(found, sensors=(*found.sensors, *own), traces=(*found.traces, *traces))
     plan = make_plan(before.case, predictions={found.problem: made})
-    assert "which follows B1, B2, B3 on that face" in _lines(plan, _operations(plan)[0], "O10")
+    assert "which follows B1, B2, B3 on that side" in _lines(plan, _operations(plan)[0], "O10")
 
 
 @pytest.mark.parametrize(

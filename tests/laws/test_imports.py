@@ -14,7 +14,7 @@ SRC = Path(__file__).parents[2] / "src" / "panelmend"
 ENV = {**os.environ, "PYTHONPATH": str(SRC.parent)}
 FLOORS = [
     {"errors"},
-    {"units", "files"},
+    {"units", "files", "trade"},
     {"derive"},
     {"shapes", "physics"},
     {"materials"},

@@ -9,6 +9,7 @@ from panelmend.document.approved import Given
 from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import Document
 from panelmend.materials.quantities import Typed
+from panelmend.trade import table
 from panelmend.units import KINDS
 
 HEAD = """# Words of the repair document
@@ -28,6 +29,7 @@ def words_text() -> str:
             "| field | what is written | meaning |\n| --- | --- | --- |\n" + "\n".join(_rows(model)) + "\n"
         )
     parts.append(_units())
+    parts.append(table())
     return "\n".join(parts)
 
 

@@ -34,12 +34,12 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         if len(heated.blankets) > 1:
             behind = [s.id for s in heated.sensors if s.face == "far face" and s.id.startswith("B")]
             own = (
-                f", which follows {', '.join(behind)} on that face"
+                f", which follows {', '.join(behind)} on that side"
                 if behind
-                else " and thermocouples on that face"
+                else " and thermocouples on that side"
             )
             said.append(
-                f"Blanket {heated.blankets[1].blanket} goes on the far face under a bag of its own, with a controller of "
+                f"Blanket {heated.blankets[1].blanket} goes on the opposite side under a bag of its own, with a controller of "
                 f"its own{own}."
             )
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]

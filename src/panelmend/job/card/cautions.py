@@ -67,7 +67,7 @@ MAINS = Caution(
 TWO_BLANKETS = Caution(
     "electricity",
     "Two blankets: a circuit, a controller and thermocouples for each, leads and plugs marked alike. Swapped, one "
-    "heats without end while its controller watches the other face.",
+    "heats without end while its controller watches the other side.",
 )
 STEAM = Caution(
     "pressure",

@@ -11,6 +11,7 @@ from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Note, Step, Words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
+from panelmend.trade import say
 
 
 def cure(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -61,7 +62,7 @@ def _vacuum(bag: BagOperation) -> list[Words | str]:
 
 def _bag(bench: Bench, bag: BagOperation) -> Step:
     heated = bench.cure(bag)
-    uses = "; ".join(f"{x.order} {x.use}" for x in bag.layers)
+    uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers)
     aid = [f"Pressure pad or caul: {bag.pressure_aid}."] if bag.pressure_aid else []
     return step(
         Place("O19", bag.number),
@@ -87,7 +88,7 @@ def _other_side(bag: BagOperation) -> list[Words | str]:
     other = bag.behind
     if other is None:
         return []
-    uses = "; ".join(f"{x.order} {x.use}" for x in other.layers)
+    uses = "; ".join(f"{x.order} {say(x.use)}" for x in other.layers)
     lines: list[Words | str] = [f"On the {other.side}, from the panel out: {uses}."]
     if other.support:
         lines.append(f"The hole is closed and held to contour by: {other.support}.")
@@ -145,8 +146,8 @@ def _leak(bench: Bench, bag: BagOperation) -> Step:
             number("Lost in the test", bench.units.vacuum, high=bag.leak_drop),
             *(
                 [
-                    number("Other side: vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
-                    number("Other side: lost in the test", bench.units.vacuum, high=bag.leak_drop),
+                    number("Opposite side: vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
+                    number("Opposite side: lost in the test", bench.units.vacuum, high=bag.leak_drop),
                 ]
                 if second
                 else []

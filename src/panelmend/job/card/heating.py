@@ -26,7 +26,7 @@ def insulated(case: Case, operation: str) -> list[tuple[str, str]]:
     chosen = case.document.choice.heat_for(operation)
     if chosen is None:
         return []
-    rows = (("over the bag", chosen.insulation_over), ("on the far face", chosen.insulation_behind))
+    rows = (("over the bag", chosen.insulation_over), ("on the opposite side", chosen.insulation_behind))
     return [(where, _name(case, ident)) for where, ident in rows if ident]
 
 

@@ -15,6 +15,7 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Table, Words
 from panelmend.job.card.writing import ASK, RECORD, clock, note, number, step, tick
 from panelmend.job.nest.part import ClothNest
+from panelmend.trade import say
 
 
 def taper(bench: Bench) -> list[Step]:
@@ -196,7 +197,7 @@ def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
             size = (layer.length, " long")
         rows.append(
             (
-                (f"{layer.order}. {layer.use}{f' ({layer.note})' if layer.note else ''}",),
+                (f"{layer.order}. {say(layer.use)}{f' ({layer.note})' if layer.note else ''}",),
                 (str(layer.pieces),),
                 size,
             )
@@ -230,7 +231,7 @@ def _survey(bench: Bench, bag: BagOperation) -> list[Step]:
     extra: list[str] = [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     if len(heated.blankets) > 1:
         extra.append(
-            f"Blanket {heated.blankets[1].blanket} on the far face has a bag, a controller and thermocouples of its "
+            f"Blanket {heated.blankets[1].blanket} on the opposite side has a bag, a controller and thermocouples of its "
             "own; its bag is tested by itself."
         )
     return [

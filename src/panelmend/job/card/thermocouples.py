@@ -15,6 +15,7 @@ from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Predic
 from panelmend.job.ground import Ground
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
+from panelmend.trade import say
 from panelmend.units import show
 
 _GEOMETRY = Source("plane geometry")
@@ -183,7 +184,7 @@ def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
                     ledger.derive(f"{key}.from_edge", from_edge, place=spot),
                     _way(thing.beyond, " outside", " inside", view),
                 ),
-                (sensor.face,),
+                (say(sensor.face),),
             )
         )
     title = (
@@ -216,7 +217,7 @@ def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation)
         if planned.arrives is not None:
             when = (ledger.derive(f"{spot.key}.enters", enters, prediction=whole, place=spot),)
         job = {
-            "check": "watches the far face, never counts",
+            "check": "watches the opposite side, never counts",
             "behind": "the second blanket follows it",
         }.get(planned.role, "counts")
         rows.append(((f"{sensor.id}: {job}",), (low, " to ", high), when))

@@ -32,6 +32,7 @@ from panelmend.render.views.heat_places import mark
 from panelmend.render.views.panel import surroundings
 from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
 from panelmend.shapes import Outline
+from panelmend.trade import say
 
 LAYER_FILL = {
     "peel ply": "paper",
@@ -188,7 +189,7 @@ def _named(
         size = f"   {words_of(length, case.view)} × {words_of(width, case.view)}"
     return [
         Run(((half, y), (reach + 5.5e-3, y)), HAIR),
-        Text((reach + 6.5e-3, y), f"{order}. {use}{size}", size=2.3, anchor="left"),
+        Text((reach + 6.5e-3, y), f"{order}. {say(use)}{size}", size=2.3, anchor="left"),
     ]
 
 
