@@ -95,7 +95,9 @@ def operations(plan: Plan) -> Operations:
     """The bonding operations of a plan."""
     assert plan.work is not None
     bags = plan.work.bag.operations
-    return Operations(len(bags), frozenset(b.number for b in bags if b.cure.cured_on == "plate"))
+    return Operations(
+        tuple(b.number for b in bags), frozenset(b.number for b in bags if b.cure.cured_on == "plate")
+    )
 
 
 def places(plan: Plan) -> list[Place]:
