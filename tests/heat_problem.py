@@ -60,6 +60,13 @@ def mirrored(problem: HeatProblem) -> HeatProblem:
         source=source(problem.source),
         source_behind=None if problem.source_behind is None else source(problem.source_behind),
         larger=None if problem.larger is None else source(problem.larger),
+        bled=None
+        if problem.bled is None
+        else replace(
+            problem.bled,
+            parts=tuple((mass, m(o)) for mass, o in problem.bled.parts),
+            bleeder=m(problem.bled.bleeder),
+        ),
         bond=m(problem.bond),
         floor=maybe(problem.floor),
         seal_line=m(problem.seal_line),

@@ -95,7 +95,7 @@ UNKNOWNS = (
     ),
     Unknown("air", "bay air beside what was read", 0.0, -3.0, 3.0, "K", "assumed"),
     Unknown("rib contact", "contact of the rib", 1.0, 0.3, 3.0, "1", "assumed: bare to filled joint"),
-    Unknown("blanket output", "output of the blanket", 1.0, 0.9, 1.1, "1", "assumed: tolerance of a heater"),
+    Unknown("cure heat", "heat of cure", 1.0, 0.85, 1.15, "1", "assumed: scatter between lots"),
 )
 
 
@@ -291,9 +291,12 @@ def made_prediction(problem: HeatProblem) -> Prediction:
             Driver("draught over", -3.1, -1.2),
             Driver("air", 0.9, 0.8),
             Driver("rib contact", -2.2, -0.3),
-            Driver("blanket output", 0.4, 1.6),
+            Driver("cure heat", 0.4, 1.6),
         ),
         2,
+        330,
+        ("draught over", "rib contact", "cure heat"),
+        (61, 100),
     )
     ends = [Trace(f"{r.kind} {r.id}", "structure", trace((x0, y0), 0.5)) for r in problem.ribs]
     return Prediction(

@@ -26,7 +26,9 @@ TRUTH = {  # what nobody could measure beforehand, as it "was"
     "air": 0.6,
     "core": 1.08,
     "bag stack": 0.92,
-    "blanket output": 0.97,
+    "bled aside": 0.35,
+    "cure heat": 0.97,
+    "blanket along": 0.002,
     "blanket rim": 0.13,
     "emissivity": 0.88,
 }

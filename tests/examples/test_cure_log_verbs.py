@@ -261,14 +261,14 @@ def test_a_growing_log_is_followed(here: Path) -> None:
     log = here / "cure-repair-plies.csv"
     run("log", str(log), "--confirm")
     lines = log.read_text("utf8").splitlines(keepends=True)
-    log.write_text("".join(lines[:60]), "utf8")
+    log.write_text("".join(lines[:100]), "utf8")
     stop, out = threading.Event(), StringIO()
     watcher = threading.Thread(
         target=watch, args=(here / "repair.toml", log, OPERATION, 20.0, 0.2, None, False, out, stop)
     )
     watcher.start()
     with log.open("a", encoding="utf8") as file:
-        for line in lines[60:85]:
+        for line in lines[100:130]:
             file.write(line)
             file.flush()
             time.sleep(0.02)

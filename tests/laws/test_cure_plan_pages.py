@@ -81,13 +81,13 @@ def test_a_check_has_no_differences(plan: Plan) -> None:
             assert ("coldest" in words) == (sensor.role != "check")
 
 
-def test_likelihood_is_printed_with_its_interval_and_error(plan: Plan) -> None:
+def test_cases_are_printed_with_what_they_rest_on_and_their_error(plan: Plan) -> None:
     said = _said(plan)
-    assert _flat("(70.8 to 79.4 %)") in said
-    assert (
-        _flat("301 of 400 cases hold band, ceiling and limits; interval of the share at 95 % (Wilson)")
-        in said
-    )
+    assert _flat("301 of 400 cases tried hold every limit, if these ranges are right") in said
+    assert _flat("Nobody measured what moves it most") in said
+    assert _flat("every unmeasured range half as wide again 61 of 100 hold") in said
+    assert _flat("It does not know: leads swapped") in said, "in the box itself"
+    assert _flat("75.2 %") not in said
     assert _flat("it judged 1 of them otherwise than the full run") in said
 
 
@@ -136,7 +136,9 @@ def test_a_cure_that_does_not_hold_says_what_would_change_it(overheated: Plan) -
     assert found is not None
     assert not found.holds
     assert found.advice
-    assert found.advice[0].holds, "the planner's choice came from it"
+    assert found.advice[0].after > found.advice[0].before + 2.0, (
+        "it says which way to go, and how far that goes"
+    )
     said = _said(overheated)
     broken = min((r for r in found.limits if not r.holds), key=lambda r: r.margin)
     assert _flat(f"NOT HELD in the prediction: {broken.what}, {broken.place}") in said

@@ -12,15 +12,18 @@ from heat_problem import demo
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.predict import ensemble, reading
+from panelmend.predict.cases import outcome
 from panelmend.predict.counting import drivers, wilson
 from panelmend.predict.ensemble import Ask, Table, likelihood, likelihoods, spots_of, tables
 from panelmend.predict.model import Fineness, Spot
 from panelmend.predict.predict import predict
 from panelmend.predict.spread import Workers
 from panelmend.predict.where import where
+from panelmend.render.cure_rows import likelihood_data
 
 FINER = Fineness(0.030, 30.0, 1)  # stands for a full run: these laws hold at any fineness
 
+HIGH = 365.0  # K: top of a band that half of the cases pass
 FINEST = Fineness(0.020, 20.0, 2)
 
 
@@ -33,7 +36,7 @@ def short(**changes: object) -> HeatProblem:
     """The demo's plies with a short dwell, no cool-down, and a band that half of the cases pass."""
     problem = demo()
     legs = tuple(
-        replace(leg, dwell=min(leg.dwell, 900.0), high=359.1) for leg in problem.legs if leg.kind == "heat"
+        replace(leg, dwell=min(leg.dwell, 900.0), high=HIGH) for leg in problem.legs if leg.kind == "heat"
     )
     return replace(problem, legs=legs, **changes)  # type: ignore[arg-type]
 
@@ -60,7 +63,7 @@ def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, Table, Table
     assert full.held_out is None
     assert np.sqrt((miss**2).mean()) < 2.0 * quick.held_out.rms
     assert quick.held_out.rms < 0.6 * quick.held_out.uncorrected
-    assert quick.held_out.rms < 0.1
+    assert quick.held_out.rms < 0.3, "twenty unknowns and more, of which twenty runs teach"
     held = [v.everything for v in full.verdicts if v is not None]
     assert 5 < sum(held) < 35, "the band is put where about half of the cases pass it"
     flips = [
@@ -68,14 +71,15 @@ def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, Table, Table
         for n, (a, b) in enumerate(zip(quick.verdicts, full.verdicts, strict=True))
         if a is None or b is None or a.band != b.band
     ]
-    near = np.abs(full.kelvin[:, reading.HOTTEST] - 359.1) < quick.held_out.worst * 2.0
+    edges = ((reading.HOTTEST, HIGH), (reading.COLDEST, wanted.problem.dwell.low))
+    near = np.any([np.abs(full.kelvin[:, n] - v) < quick.held_out.worst * 2.0 for n, v in edges], axis=0)
     assert all(near[n] for n in flips), "only cases within the error of the limit are judged otherwise"
     made, exact = (ensemble._counted(wanted, t) for t in (quick, full))
     assert made.method == "reduced"
     assert made.held_out_cases == ensemble.HELD_OUT
     assert made.held_out_rms == pytest.approx(quick.held_out.rms, abs=6e-4)
-    assert made.coldest == pytest.approx(exact.coldest, abs=0.1)
-    assert made.hottest == pytest.approx(exact.hottest, abs=0.1)
+    assert made.coldest == pytest.approx(exact.coldest, abs=0.8)
+    assert made.hottest == pytest.approx(exact.hottest, abs=0.8)
 
 
 def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, Table, Table]) -> None:
@@ -83,7 +87,7 @@ def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, Table, Table]) -> N
     case = wanted.drawn(wanted.cases, wanted.seed + 1, FINEST)[7]
     alone = reading.run_case(case)
     assert alone.kelvin == tuple(full.kelvin[7])
-    assert reading.judge(wanted.problem, alone.kelvin, alone.began) == full.verdicts[7]
+    assert reading.judge(wanted.problem, alone.kelvin, alone.rest, alone.began) == full.verdicts[7]
 
 
 def test_counts_make_sense(both: tuple[Ask, Table, Table]) -> None:
@@ -108,10 +112,13 @@ def test_the_same_dice_give_the_same_and_others_others() -> None:
 
 def test_signs_of_what_drives(both: tuple[Ask, Table, Table]) -> None:
     wanted, _, full = both
-    weak = replace(wanted.problem, source=replace(wanted.problem.source, power=420.0))
+    few = ("draught over", "draught behind", "air", "emissivity", "core", "thermocouples")
+    plain = tuple(u for u in wanted.problem.unknowns if u.name in few)
+    source = replace(wanted.problem.source, power=420.0)
+    weak = replace(wanted.problem, source=source, unknowns=plain, places=(0.0, 0.0), channel=0.0)
     table = tables([replace(wanted, problem=weak, cases=120)])[0]
     assert not table.began.any(), "a weak blanket at full power: the controller evens nothing out"
-    found = {d.unknown: d for d in drivers(weak, table.values, table.kelvin)}
+    found = {d.unknown: d for d in drivers(weak.unknowns, table.values, table.kelvin)}
     for unknown in weak.unknowns:
         ends = []
         for value in (unknown.low, unknown.high):
@@ -123,27 +130,66 @@ def test_signs_of_what_drives(both: tuple[Ask, Table, Table]) -> None:
         assert found[unknown.name].coldest == pytest.approx(alone, abs=0.4, rel=0.15), unknown.name
     for cools in ("draught over", "draught behind", "emissivity"):
         assert found[cools].coldest < -0.4, cools
-    for warms in ("air", "blanket output"):
-        assert found[warms].coldest > 1.0, warms
-    sizes = [max(abs(d.coldest), abs(d.hottest)) for d in drivers(weak, table.values, table.kelvin)]
+    assert found["air"].coldest > 1.0
+    sizes = [max(abs(d.coldest), abs(d.hottest)) for d in drivers(weak.unknowns, table.values, table.kelvin)]
     assert sizes == sorted(sizes, reverse=True)
     assert full.began.all()
 
 
+def test_wire_that_shows_too_much_makes_the_bond_line_colder_by_it() -> None:
+    problem = short()
+    at = tuple(Spot(n, place) for n, place in problem.sensors)
+    true, hot = (outcome(problem, at, {"thermocouples": e}, FINER) for e in (0.0, 2.0))
+    middle = true.dwelling & (true.times > true.window[0] + 600.0)  # type: ignore[index]
+    late = hot.dwelling & (hot.times > hot.window[0] + 600.0)  # type: ignore[index]
+    assert hot.coldest[late].mean() == pytest.approx(true.coldest[middle].mean() - 2.0, abs=0.5)
+    assert hot.sensors[late].mean() == pytest.approx(true.sensors[middle].mean(), abs=0.5), (
+        "and nobody sees it"
+    )
+
+
+def test_no_chance_is_given_while_nobody_measured_what_drives() -> None:
+    view = "mm"
+    made = likelihood(ask(short(), 40))
+    assert made.rests_on
+    said = likelihood_data(made, view, short().unknowns)
+    words = " ".join(str(v) for v in said.values())
+    assert "%" not in f"{said['share']} {said['interval']} {said['counts']}"
+    assert "if these ranges are right" in said["counts"]
+    assert f"of {made.cases} cases tried" in said["counts"]
+    assert "It does not know" in words
+    assert made.wider is not None
+    assert made.wider[1] == 10
+    known = replace(made, rests_on=())
+    assert "%" in likelihood_data(known, view, short().unknowns)["share"]
+
+
+def test_measured_ranges_are_not_widened_and_not_named() -> None:
+    problem = short()
+    measured = tuple(
+        replace(u, basis="measured", low=u.likely, high=u.likely + 1e-9) if u.basis == "assumed" else u
+        for u in problem.unknowns
+    )
+    wanted = ask(replace(problem, unknowns=measured, channel=0.0), 12)
+    low, high = wanted.ranges()
+    wide_low, wide_high = wanted.ranges(1.5)
+    for n, u in enumerate(reading.drawn(wanted.problem, wanted.spots)):
+        same = (low[n], high[n]) == (wide_low[n], wide_high[n])
+        assert same == (u.basis == "measured"), u.name
+    assert likelihood(wanted).measured
+
+
 def test_drivers_of_a_known_function() -> None:
-    problem = replace(
-        demo(),
-        unknowns=(
-            Unknown("air", "", 0.0, -3.0, 3.0, "K", ""),
-            Unknown("core", "", 1.0, 0.5, 1.5, "1", ""),
-            Unknown("blanket rim", "", 0.1, 0.1, 0.1, "1", ""),
-        ),
+    unknowns = (
+        Unknown("air", "", 0.0, -3.0, 3.0, "K", ""),
+        Unknown("core", "", 1.0, 0.5, 1.5, "1", ""),
+        Unknown("blanket rim", "", 0.1, 0.1, 0.1, "1", ""),
     )
     values = ensemble.reduced.spread(5000, np.array([-3.0, 0.5, 0.1]), np.array([3.0, 1.5, 0.1]), 3)
     kelvin = np.zeros((5000, 7))
     kelvin[:, reading.COLDEST] = 350.0 + 2.0 * values[:, 0]
     kelvin[:, reading.HOTTEST] = 360.0 - 5.0 * values[:, 1]
-    air, core, rim = drivers(problem, values, kelvin)
+    air, core, rim = drivers(unknowns, values, kelvin)
     # means of the outer fifths of a range of width w lie 0.8 w apart
     assert (air.unknown, air.coldest, air.hottest) == (
         "air",
@@ -165,24 +211,52 @@ def test_some_dwells_begin_and_some_do_not() -> None:
 
 
 def test_a_case_that_runs_away_holds_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = reading.outcome
+    real = reading.solve
 
-    def runs_away(problem: HeatProblem, spots: object, values: dict[str, float], fine: Fineness) -> object:
+    def runs_away(
+        problem: HeatProblem, spots: object, values: dict[str, float], *more: object, **how: object
+    ) -> object:
         if values["air"] > 2.0:
             raise SolverError("the resin runs away")
-        return real(problem, spots, values, fine)  # type: ignore[arg-type]
+        return real(problem, spots, values, *more, **how)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(reading, "outcome", runs_away)
+    monkeypatch.setattr(reading, "solve", runs_away)
     wide = short()
     wide = replace(wide, legs=tuple(replace(leg, high=400.0) for leg in wide.legs))
     made = likelihood(ask(wide, 60))
     assert made.unsolved == 10, "a sixth of the range, and cases are spread evenly"
-    assert made.everything == made.band == 50
-    monkeypatch.setattr(reading, "outcome", lambda *_: runs_away(wide, (), {"air": 3.0}, FINER))
+    assert made.everything <= 50
+    assert made.limits == 50
+    monkeypatch.setattr(reading, "solve", lambda *_, **__: runs_away(wide, (), {"air": 3.0}))
     with pytest.raises(SolverError, match="too few to put coarse runs right"):
         likelihood(ask(wide, 60))
     with pytest.raises(SolverError, match="no case could be solved"):
         likelihood(ask(wide, 10))
+
+
+def test_the_count_is_right_about_truths_from_its_ranges_and_says_what_wider_ones_do() -> None:
+    """Truths are drawn with other dice and run in full; they hold as often as the count says."""
+    wanted = ask(short(), 100)
+    made = likelihood(wanted)
+
+    def truths(wider: float) -> float:
+        found = [reading.run_case(c) for c in wanted.drawn(50, 77, FINER, wider)]
+        held = [
+            reading.judge(wanted.problem, r.kelvin, r.rest, r.began).everything for r in found if r.solved
+        ]
+        return sum(held) / 50
+
+    def apart(one: float, cases: int, other: float) -> float:
+        p = max(0.05, min(0.95, 0.5 * (one + other)))
+        return abs(one - other) / np.sqrt(p * (1 - p) * (1 / cases + 1 / 50))
+
+    assert apart(made.share, made.cases, truths(1.0)) < 3.0
+    assert made.wider is not None
+    held, tried = made.wider
+    assert apart(held / tried, tried, truths(1.5)) < 3.0
+    assert held / tried < made.share + 0.05, (
+        "with ranges too narrow the count is too good, and the page says so"
+    )
 
 
 def test_few_cases_are_run_in_full() -> None:
@@ -202,7 +276,7 @@ def test_stop_and_refusals() -> None:
     bad = short()
     bad = replace(bad, legs=tuple(replace(leg, target=500.0) for leg in bad.legs))
     with pytest.raises(
-        SolverError, match=r"case 1 of 4 \(Repair plies: draught over .*a dwell above the ceiling"
+        SolverError, match=r"case 1 of 6 \(Repair plies: draught over .*a dwell above the ceiling"
     ):
         likelihood(ask(bad, 4), on=where("threads:1"))
 

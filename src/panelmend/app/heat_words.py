@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import Extreme, Likelihood, PlannedSensor, Prediction
+from panelmend.job.cure.prediction import Extreme, PlannedSensor, Prediction
 from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.cure_plan import bench_of
@@ -15,6 +15,7 @@ from panelmend.render.cure_rows import (
     likelihood_data,
     limit_row,
     outcome_words,
+    placing_words,
     reading,
 )
 from panelmend.render.views.heat_places import Bench, words_for_place
@@ -84,8 +85,10 @@ def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[
             "   ",
             "        ",
         )
+    if found.placing is not None and operation.problem is not None:
+        lines += _wrapped(placing_words(found, operation.problem.places, view)[-1], "   ", "   ")
     if found.likelihood is not None:
-        lines += _wrapped(_likely(found.likelihood, view), "   ", "   ")
+        lines += _wrapped(_likely(found, view), "   ", "   ")
     return lines
 
 
@@ -116,11 +119,13 @@ def _sensor(sensor: PlannedSensor, bench: Bench, view: str) -> str:
     return f"{sensor.id:<3} {sensor.face:<12} {along:>15}, {across:>15}  {reads}"
 
 
-def _likely(found: Likelihood, view: str) -> str:
-    """Share with its interval, and how far the method may be off."""
-    said = likelihood_data(found, view)
-    share = f"{said['share']} ({said['interval']})"
-    return f"Likelihood {share}: {said['counts']}. By {said['method']}. {said['held']}".strip()
+def _likely(made: Prediction, view: str) -> str:
+    """Cases that hold, what the count rests on, what it does not know, and how far the method may be off."""
+    assert made.likelihood is not None, "told only where cases were tried"
+    said = likelihood_data(made.likelihood, view, made.unknowns)
+    share = f" {said['interval']}." if said["interval"] else ""
+    words = f"{said['counts']}.{share} {said['rests']} {said['wider']} {said['not_known']}"
+    return f"{words} By {said['method']}. {said['held']}".strip()
 
 
 def _wrapped(words: str, first: str, after: str) -> list[str]:

@@ -51,7 +51,9 @@ def _numbers(row: Row, view: str) -> str:
         holds,
     ]
     if found is not None:
-        parts.append(f"{found.everything} of {found.cases} cases hold ({interval_words(found)})")
+        interval = interval_words(found)
+        said = f" ({interval})" if interval else ", if the ranges are right"
+        parts.append(f"{found.everything} of {found.cases} cases tried hold{said}")
     return ", ".join(parts)
 
 

@@ -98,6 +98,8 @@ class Instrument(Typed):
     """Smallest step a balance shows."""
     uncertainty: Mass | None = None
     """Uncertainty of a balance; its step where nothing better is known."""
+    tolerance: Literal["", "standard", "special", "class 1", "class 2"] = ""
+    """Tolerance of a thermocouple: limits of ASTM E230, or a class of IEC 60584-1."""
 
 
 class Bay(Typed):
@@ -125,6 +127,10 @@ class Bay(Typed):
     """Loss to the moving air, if known."""
     pace: Pace | None = None
     """How long the bench takes, rehearsed with dry material."""
+    blanket_placed: Length | None = None
+    """How far a blanket may lie off its marks."""
+    thermocouple_placed: Length | None = None
+    """How far a thermocouple may lie off its mark."""
 
 
 class Remnant(Typed):

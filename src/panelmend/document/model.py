@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from panelmend.document.approved import ApprovedData, CutoutForm
 from panelmend.document.bay import Bay, Stores
 from panelmend.document.panel import Damage, Panel
 from panelmend.document.shape import Shape
 from panelmend.document.survey import Survey
+from panelmend.errors import InputError
 from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.quantities import (
     Day,
     Flag,
     Name,
     Number,
+    Ratio,
     Temperature,
     TemperatureRate,
     Text,
@@ -63,6 +65,54 @@ class Repair(Typed):
     """A made-up repair for a demonstration; every page says so."""
 
 
+class HeatRange(Typed):
+    """A range that somebody measured for something the prediction otherwise assumes."""
+
+    what: Literal[
+        "rib contact",
+        "core",
+        "bag stack",
+        "emissivity",
+        "blanket rim",
+        "uneven along",
+        "uneven across",
+        "bled aside",
+        "bled kept",
+        "cure heat",
+        "cure rate",
+    ]
+    """Which: a factor on the value taken, or a share."""
+    low: Ratio
+    """Its low end."""
+    high: Ratio
+    """Its high end."""
+    how: Text
+    """Who measured it, when and how."""
+
+    @model_validator(mode="after")
+    def _ordered(self) -> HeatRange:
+        if self.low > self.high:
+            raise InputError(
+                "a measured range ends below where it begins",
+                read=f"{self.low:g} to {self.high:g}",
+                expected="low first",
+            )
+        uneven = self.what.startswith("uneven")
+        share = self.what in ("bled aside", "bled kept", "blanket rim")
+        least, most = (-0.5, 0.5) if uneven else (0.0, 0.9) if share else (0.05, 20.0)
+        if not (least <= self.low and self.high <= most):
+            raise InputError(
+                f"a measured range of {self.what} that cannot be",
+                read=f"{self.low:g} to {self.high:g}",
+                expected=f"within {least:g} to {most:g}",
+            )
+        if not self.how.strip():
+            raise InputError(
+                "a measured range needs to say how it was measured", expected="who, when and how"
+            )
+        return self
+
+
 class HeatChoice(Typed):
     """What the planner has chosen for the heating of one cure."""
 
@@ -80,6 +130,8 @@ class HeatChoice(Typed):
     """Insulation over the bag (material id)."""
     insulation_behind: Text = ""
     """Insulation on the far face (material id)."""
+    measured: tuple[HeatRange, ...] = Field(default=(), max_length=20)
+    """Ranges somebody measured for this cure's set-up."""
 
 
 class Choice(Typed):

@@ -150,9 +150,7 @@ def single_changes(problem: HeatProblem) -> list[Change]:
                 lambda p: replace(p, insulation_behind=FELT_RESISTANCE),
             )
         )
-    slower = _slower(problem)
-    if slower is not None:
-        made.append(slower)
+    made += _slower(problem)
     larger = problem.larger
     if larger is not None:
         made.append(
@@ -186,13 +184,21 @@ def _stands_behind(problem: HeatProblem) -> bool:
     )
 
 
-def _slower(problem: HeatProblem) -> Change | None:
+def _slower(problem: HeatProblem) -> list[Change]:
+    """Half the rate, and near the slowest the data leaves: a slow ramp lets the heat of cure out."""
     heating = [leg for leg in problem.legs if leg.kind == "heat"]
-    now = min(leg.rate for leg in heating)
-    rate = max(0.5 * now, *(leg.rate_from for leg in heating))
-    if not rate < now - 1e-9:
-        return None
+    now, least = min(leg.rate for leg in heating), max(leg.rate_from for leg in heating)
+    return [
+        _at_rate(problem, rate)
+        for rate in sorted({max(0.5 * now, least), max(0.25 * now, ABOVE_LEAST * least)}, reverse=True)
+        if rate < now - 1e-9
+    ]
 
+
+ABOVE_LEAST = 1.04  # over the data's least rate: thermocouples lag a little behind the set point
+
+
+def _at_rate(problem: HeatProblem, rate: float) -> Change:
     def slowed(leg: Leg) -> Leg:
         return replace(leg, rate=min(leg.rate, rate)) if leg.kind == "heat" else leg
 
@@ -250,7 +256,7 @@ def with_blanket(problem: HeatProblem, source: HeatSource) -> HeatProblem:
 
     def sheet(s: Sheet) -> Sheet:
         if s.layer == "blanket":
-            return replace(s, outline=source.outer)
+            return _of(s, source)
         return replace(s, outline=grown(s.outline)) if s.layer == "bag" else s
 
     seal = grown(problem.seal_line)
@@ -260,11 +266,19 @@ def with_blanket(problem: HeatProblem, source: HeatSource) -> HeatProblem:
     )
 
 
+def _of(sheet: Sheet, source: HeatSource) -> Sheet:
+    """The sheet of a blanket made that of another one, with its own mass and conductivity where given."""
+    if source.stuff is None:
+        return replace(sheet, outline=source.outer)
+    thickness, k, heat = source.stuff
+    return Sheet(sheet.layer, source.id, thickness, k, k, heat, source.outer)
+
+
 def with_second(problem: HeatProblem) -> HeatProblem:
     """The same cure with a second blanket on the far face, under a like bag: the bay's, or one like it."""
     second = problem.second if problem.second is not None else problem.source
     behind = tuple(
-        replace(s, layer=f"{s.layer} behind", outline=second.outer if s.layer == "blanket" else s.outline)
+        replace(_of(s, second) if s.layer == "blanket" else s, layer=f"{s.layer} behind")
         for s in problem.sheets
         if s.layer in ("blanket", "bag")
     )

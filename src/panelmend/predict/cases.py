@@ -49,7 +49,8 @@ class Outcome:
 @dataclass(frozen=True)
 class Verdict:
     """Whether a case holds. ``coldest`` and ``hottest`` are of the bond line in the dwell, ``peak`` all
-    through [K]; ``seen`` says what the thermocouples would show."""
+    through [K]; ``seen`` says what the thermocouples would show; ``rest`` is every other row of limits:
+    times, spread, rates, other dwells, the blanket behind."""
 
     band: bool
     ceiling: bool
@@ -58,11 +59,12 @@ class Verdict:
     coldest: float
     hottest: float
     peak: float
+    rest: bool = True
 
     @property
     def everything(self) -> bool:
-        """Band, ceiling and limits."""
-        return self.band and self.ceiling and self.limits
+        """Band, ceiling, limits and the rest."""
+        return self.band and self.ceiling and self.limits and self.rest
 
 
 def longest(problem: HeatProblem) -> float:

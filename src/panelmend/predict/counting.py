@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import InputError
 from panelmend.job.cure.prediction import Driver
-from panelmend.job.cure.problem import HeatProblem
-from panelmend.predict.reading import COLDEST, HOTTEST
+from panelmend.job.cure.problem import Unknown
+from panelmend.predict.reading import CHANNELS, COLDEST, HOTTEST, PLACES
 
 Array = NDArray[np.float64]
 _NORMAL = 1.959963984540054  # 97.5 % of the standard normal distribution
@@ -22,14 +23,15 @@ def quantiles(values: Array) -> tuple[float, float, float]:
     return low, middle, high
 
 
-def drivers(problem: HeatProblem, values: Array, kelvin: Array) -> tuple[Driver, ...]:
+def drivers(unknowns: Sequence[Unknown], values: Array, kelvin: Array) -> tuple[Driver, ...]:
     """What each unknown moves: mean of the cases in the top fifth of its range less mean of the bottom fifth.
 
     Before, what the other unknowns do is taken out as far as it is straight (least squares), so that chance
-    in how they fall into the two fifths does not count.
+    in how they fall into the two fifths does not count. Places and errors of single thermocouples are taken
+    together, each in a row of its own, without a sign.
 
     Args:
-        problem: the cure.
+        unknowns: what was drawn, in the order of the columns of ``values``.
         values: of the unknowns, shape (cases, unknowns).
         kelvin: temperatures of the cases [K], shape (cases, temperatures).
 
@@ -39,10 +41,11 @@ def drivers(problem: HeatProblem, values: Array, kelvin: Array) -> tuple[Driver,
     """
     aim = kelvin[:, [COLDEST, HOTTEST]]
     off = values - values.mean(axis=0)
-    width = np.array([max(u.high - u.low, 1e-12) for u in problem.unknowns])
+    lowest, highest = values.min(axis=0), values.max(axis=0)
+    width = np.maximum(highest - lowest, 1e-12)
     slopes = np.linalg.lstsq(off / width, aim - aim.mean(axis=0), rcond=None)[0] / width[:, None]
-    made = []
-    for n, unknown in enumerate(problem.unknowns):
+    made, together = [], dict[str, Array]()
+    for n, unknown in enumerate(unknowns):
         fifth = 0.2 * (unknown.high - unknown.low)
         top, bottom = values[:, n] >= unknown.high - fifth, values[:, n] <= unknown.low + fifth
         moved = np.zeros(2)
@@ -50,7 +53,12 @@ def drivers(problem: HeatProblem, values: Array, kelvin: Array) -> tuple[Driver,
             others = off @ slopes - np.outer(off[:, n], slopes[n])
             own = aim - others
             moved = own[top].mean(axis=0) - own[bottom].mean(axis=0)
-        made.append(Driver(unknown.name, round(float(moved[0]), 2), round(float(moved[1]), 2)))
+        if unknown.words in (PLACES, CHANNELS):
+            together[unknown.words] = together.get(unknown.words, np.zeros(2)) + moved**2
+        else:
+            made.append(Driver(unknown.name, round(float(moved[0]), 2), round(float(moved[1]), 2)))
+    for words, squares in together.items():
+        made.append(Driver(words, *(round(float(v), 2) for v in np.sqrt(squares))))
     return tuple(sorted(made, key=lambda d: -max(abs(d.coldest), abs(d.hottest))))
 
 

@@ -18,12 +18,23 @@ from threadpoolctl import threadpool_limits
 
 from panelmend.errors import InputError, SolverError
 from panelmend.job.cure.prediction import Likelihood, Prediction
-from panelmend.job.cure.problem import HeatProblem
+from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.physics import reduced
 from panelmend.predict.cases import Verdict
 from panelmend.predict.counting import drivers, quantiles, wilson
 from panelmend.predict.model import FULL, Fineness, Spot
-from panelmend.predict.reading import COLDEST, HOTTEST, REACH, Case, Reading, judge, run_case
+from panelmend.predict.reading import (
+    CHANNELS,
+    COLDEST,
+    FAR,
+    HOTTEST,
+    REACH,
+    Case,
+    Reading,
+    drawn,
+    judge,
+    run_case,
+)
 from panelmend.predict.spread import Stop, Tell, Workers, silent, workers
 from panelmend.predict.where import Where, here
 
@@ -32,6 +43,8 @@ T = TypeVar("T")
 CASES, SEED = 1000, 1
 COARSE = Fineness(0.050, 30.0, 1)  # found by trying: see docs/method/ensemble.md
 TRAIN, HELD_OUT = 20, 8
+DRIVES = 0.5  # K that an unknown moves the bond line by: from there on it drives the result
+WIDER, WIDE_SHARE = 1.5, 4  # what if ranges are too narrow: times as wide, in a quarter of the cases
 _FEWEST = 12  # cases to train on that came to their dwell both ways
 
 
@@ -56,24 +69,54 @@ class Ask:
         """Whether every case is run in full: asked for, or no more cases than training would take."""
         return self.full or self.cases <= TRAIN + HELD_OUT
 
-    def drawn(self, count: int, seed: int, fine: Fineness) -> list[Case]:
-        """Cases spread evenly over the ranges of the unknowns (Latin hypercube)."""
-        low, high = (np.array([getattr(u, n) for u in self.problem.unknowns]) for n in ("low", "high"))
+    @property
+    def wide(self) -> int:
+        """How many cases are tried with wider ranges."""
+        return max(2, self.cases // WIDE_SHARE)
+
+    def ranges(self, wider: float = 1.0) -> tuple[Array, Array]:
+        """Low and high ends of what a case draws, in the order of :func:`reading.drawn`."""
+        rows = [_ends(u, wider) for u in drawn(self.problem, self.spots)]
+        return np.array([r[0] for r in rows]), np.array([r[1] for r in rows])
+
+    def drawn(self, count: int, seed: int, fine: Fineness, wider: float = 1.0) -> list[Case]:
+        """Cases spread evenly over the ranges of the unknowns, or over wider ones (Latin hypercube)."""
+        low, high = self.ranges(wider)
         rows = reduced.spread(count, low, high, seed)
         return [Case(self.problem, self.spots, fine, tuple(float(v) for v in row)) for row in rows]
 
 
+_SHARES = ("blanket rim", "bled aside", "bled kept")  # of these none lies below 0
+
+
+def _ends(unknown: Unknown, wider: float) -> tuple[float, float]:
+    """A range, about its middle as many times as wide; what cannot be is left out."""
+    if wider == 1.0 or unknown.basis == "measured":
+        return unknown.low, unknown.high
+    middle, half = 0.5 * (unknown.low + unknown.high), 0.5 * wider * (unknown.high - unknown.low)
+    low, high = middle - half, middle + half
+    if unknown.unit == "1" and not unknown.name.startswith("uneven"):
+        low = max(low, 0.0 if unknown.name in _SHARES else 0.2 * unknown.low)
+    if unknown.name == "emissivity":
+        high = min(high, 1.0)
+    if unknown.name.startswith("draught"):
+        low = 0.0
+    return low, high
+
+
 @dataclass(frozen=True, eq=False)
 class Table:
-    """Every case of an ensemble: values of the unknowns, temperatures of :class:`Reading` (no numbers where
-    it was not solved), whether its dwell began, its verdict (None where it was not solved)."""
+    """Every case of an ensemble: values of the unknowns, temperatures and other margins of :class:`Reading`
+    (no numbers where it was not solved), whether its dwell began, its verdict (None: not solved)."""
 
     values: Array  # (cases, unknowns)
     kelvin: Array  # (cases, temperatures)
+    rest: Array  # (cases, other margins)
     began: NDArray[np.bool_]
     verdicts: tuple[Verdict | None, ...]
     held_out: reduced.HeldOut | None
     wrong: int
+    wide: tuple[Verdict | None, ...] = ()  # of the cases with wider ranges
 
 
 def spots_of(prediction: Prediction) -> tuple[Spot, ...]:
@@ -142,12 +185,15 @@ def _tables(
     rough: list[list[Case]] = []
     for ask in asks:
         if ask.in_full:
-            fine.append(ask.drawn(ask.cases, ask.seed + 1, FULL))
+            wide = ask.drawn(ask.wide, ask.seed + 2, FULL, WIDER)
+            fine.append(ask.drawn(ask.cases, ask.seed + 1, FULL) + wide)
             rough.append([])
         else:
-            fine.append(ask.drawn(TRAIN + HELD_OUT, ask.seed, FULL))
-            trained = ask.drawn(TRAIN + HELD_OUT, ask.seed, COARSE)
-            rough.append(trained + ask.drawn(ask.cases, ask.seed + 1, COARSE))
+            # trained over the wider ranges, so that one training serves both
+            fine.append(ask.drawn(TRAIN + HELD_OUT, ask.seed, FULL, WIDER))
+            trained = ask.drawn(TRAIN + HELD_OUT, ask.seed, COARSE, WIDER)
+            wide = ask.drawn(ask.wide, ask.seed + 2, COARSE, WIDER)
+            rough.append(trained + ask.drawn(ask.cases, ask.seed + 1, COARSE) + wide)
     if isinstance(on, Workers):
         read = [_run(on, fine, "in full", tell, stop), _run(on, rough, "quickly", tell, stop)]
     else:
@@ -172,12 +218,13 @@ def _table(
     ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], cheap: list[Reading]
 ) -> Table | SolverError:
     if ask.in_full:
-        values, kelvin, began = _arrays(fine, full)
-        return Table(values, kelvin, began, _verdicts(ask.problem, kelvin, began), None, 0)
+        got = _arrays(fine, full)
+        return _split(ask, got, None, 0)
     both = len(full)
-    values, good, good_began = _arrays(fine, full)
-    _, bad, bad_began = _arrays(rough[:both], cheap[:both])
-    fit = np.isfinite(good).all(axis=1) & np.isfinite(bad).all(axis=1) & (good_began == bad_began)
+    good, bad = _arrays(fine, full), _arrays(rough[:both], cheap[:both])
+    fit = (
+        np.isfinite(good.kelvin).all(axis=1) & np.isfinite(bad.kelvin).all(axis=1) & (good.began == bad.began)
+    )
     seen, aside = np.flatnonzero(fit[:TRAIN]), TRAIN + np.flatnonzero(fit[TRAIN:])
     if len(seen) < _FEWEST or len(aside) < 2:
         return SolverError(
@@ -186,48 +233,83 @@ def _table(
             "dwell is not reached"
         )
     used = np.concatenate([seen, aside])
-    model = reduced.train(values[used], bad[used], good[used], held_out=len(aside))
-    right, right_began = _put_right(ask.problem, model, values[TRAIN:], bad[TRAIN:], bad_began[TRAIN:])
-    mine = _verdicts(ask.problem, right, right_began)
-    theirs = _verdicts(ask.problem, good[TRAIN:], good_began[TRAIN:])
+    # place and error of single thermocouples are alike in both runs: nothing is learnt from them
+    width = len(ask.problem.unknowns)
+    at = good.values[used, :width]
+    model = reduced.train(at, bad.kelvin[used], good.kelvin[used], held_out=len(aside))
+    # rates and times have small margins and no modes worth learning: their middle difference alone
+    shift = np.asarray(np.median(good.rest[used] - bad.rest[used], axis=0))
+    mine = _verdicts(ask.problem, _put_right(ask.problem, model, shift, bad.only(slice(TRAIN, None))))
+    theirs = _verdicts(ask.problem, good.only(slice(TRAIN, None)))
     wrong = sum(_flags(a) != _flags(b) for a, b in zip(mine, theirs, strict=True))
-    asked, quick, quick_began = _arrays(rough[both:], cheap[both:])
-    kelvin, began = _put_right(ask.problem, model, asked, quick, quick_began)
-    return Table(asked, kelvin, began, _verdicts(ask.problem, kelvin, began), model.held_out, wrong)
+    got = _put_right(ask.problem, model, shift, _arrays(rough[both:], cheap[both:]))
+    return _split(ask, got, model.held_out, wrong)
 
 
-def _put_right(
-    problem: HeatProblem, model: reduced.Reduced, values: Array, quick: Array, began: NDArray[np.bool_]
-) -> tuple[Array, NDArray[np.bool_]]:
+def _split(ask: Ask, got: _Read, held_out: reduced.HeldOut | None, wrong: int) -> Table:
+    """The cases that count and, apart, the verdicts on those with wider ranges."""
+    own, wide = got.only(slice(0, ask.cases)), got.only(slice(ask.cases, None))
+    verdicts = _verdicts(ask.problem, own)
+    wider = _verdicts(ask.problem, wide)
+    return Table(own.values, own.kelvin, own.rest, own.began, verdicts, held_out, wrong, wider)
+
+
+def _put_right(problem: HeatProblem, model: reduced.Reduced, shift: Array, quick: _Read) -> _Read:
     """Coarse runs put right; a dwell begins where the thermocouple that lags comes to the band.
 
     Beyond the range that training covers (its outer cases may have had no solution) the correction at its
     edge is taken."""
-    kelvin = model.correct(np.clip(values, model.low, model.high), quick)
+    at = quick.values[:, : len(model.low)]
+    kelvin = model.correct(np.clip(at, model.low, model.high), quick.kelvin)
+    rest = np.where(np.abs(quick.rest) < FAR, quick.rest + shift, quick.rest)
     reach = kelvin[:, REACH] - problem.dwell.low
-    return kelvin, np.where(np.abs(quick[:, REACH] - problem.dwell.low) > _NEAR, began, reach >= 0.0)
+    near = np.abs(quick.kelvin[:, REACH] - problem.dwell.low) <= _NEAR
+    return _Read(quick.values, kelvin, rest, np.where(near, reach >= 0.0, quick.began))
+
+
+@dataclass(frozen=True, eq=False)
+class _Read:
+    """Readings of many cases as arrays, a row for each case."""
+
+    values: Array
+    kelvin: Array
+    rest: Array
+    began: NDArray[np.bool_]
+
+    def only(self, rows: slice) -> _Read:
+        """Some of them."""
+        return _Read(self.values[rows], self.kelvin[rows], self.rest[rows], self.began[rows])
 
 
 _NEAR = 5.0  # K: coarse runs that miss or make the band by more are right about whether the dwell began
 
 
-def _arrays(cases: Sequence[Case], readings: Sequence[Reading]) -> tuple[Array, Array, NDArray[np.bool_]]:
-    width = max((len(r.kelvin) for r in readings), default=0) or 1
-    kelvin = np.array([r.kelvin if r.solved else (np.nan,) * width for r in readings], dtype=float)
-    values = np.array([c.values for c in cases])
-    return values, kelvin.reshape(len(readings), width), np.array([r.began for r in readings], dtype=bool)
+def _arrays(cases: Sequence[Case], readings: Sequence[Reading]) -> _Read:
+    def rows(of: list[tuple[float, ...]]) -> Array:
+        width = max((len(r) for r in of), default=0) or 1
+        made = [r if read.solved else (np.nan,) * width for r, read in zip(of, readings, strict=True)]
+        return np.array(made, dtype=float).reshape(len(readings), width)
+
+    return _Read(
+        np.array([c.values for c in cases]),
+        rows([r.kelvin for r in readings]),
+        rows([r.rest for r in readings]),
+        np.array([r.began for r in readings], dtype=bool),
+    )
 
 
-def _verdicts(problem: HeatProblem, kelvin: Array, began: NDArray[np.bool_]) -> tuple[Verdict | None, ...]:
-    solved: NDArray[np.bool_] = np.asarray(np.isfinite(kelvin).all(axis=1))
+def _verdicts(problem: HeatProblem, got: _Read) -> tuple[Verdict | None, ...]:
+    solved: NDArray[np.bool_] = np.asarray(np.isfinite(got.kelvin).all(axis=1))
     return tuple(
-        judge(problem, [float(v) for v in row], bool(b)) if ok else None
-        for row, b, ok in zip(kelvin, began, solved, strict=True)
+        judge(problem, [float(v) for v in row], [float(m) for m in rest], bool(b)) if ok else None
+        for row, rest, b, ok in zip(got.kelvin, got.rest, got.began, solved, strict=True)
     )
 
 
 def _flags(verdict: Verdict | None) -> tuple[bool, ...] | None:
-    return None if verdict is None else (verdict.band, verdict.ceiling, verdict.limits, verdict.seen)
+    if verdict is None:
+        return None
+    return verdict.band, verdict.ceiling, verdict.limits, verdict.rest, verdict.seen
 
 
 def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
@@ -240,6 +322,8 @@ def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
     values, kelvin = table.values[there], table.kelvin[there]
     everything = sum(v.everything for v in solved)
     low, high = wilson(everything, len(table.verdicts))
+    moved = drivers(drawn(ask.problem, ask.spots), values, kelvin)
+    assumed = {u.name for u in ask.problem.unknowns if u.basis == "assumed"} | {CHANNELS}
     error = table.held_out
     return Likelihood(
         cases=len(table.verdicts),
@@ -258,6 +342,11 @@ def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
         high=high,
         coldest=quantiles(kelvin[:, COLDEST]),
         hottest=quantiles(kelvin[:, HOTTEST]),
-        drivers=drivers(ask.problem, values, kelvin),
+        drivers=moved,
         unsolved=len(table.verdicts) - len(solved),
+        rest=sum(v.rest for v in solved),
+        wider=(sum(v is not None and v.everything for v in table.wide), len(table.wide)),
+        rests_on=tuple(
+            d.unknown for d in moved if d.unknown in assumed and max(abs(d.coldest), abs(d.hottest)) >= DRIVES
+        ),
     )

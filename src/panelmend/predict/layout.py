@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.problem import LAYERS, HeatProblem, Point, Rib
+from panelmend.job.cure.problem import LAYERS, HeatProblem, HeatSource, Point, Rib
 from panelmend.physics.heat import Grid, lines
 from panelmend.shapes import Outline, offset
 from panelmend.shapes.points import inside_of
@@ -36,7 +36,8 @@ class Stacked:
 class Layout:
     """Everything of a problem that does not change from case to case, on one grid.
 
-    ``shares`` are of each cell, 0 to 1: "heated", "rim", "behind", "rim behind", "bond", "floor", "panel".
+    ``shares`` are of each cell, 0 to 1: "bond", "floor", "panel". ``bled`` is the mass of bled resin over
+    the plies it came from and, spread evenly, of all of it in the bleeder beside the patch [kg/m2].
     """
 
     grid: Grid
@@ -44,6 +45,15 @@ class Layout:
     shares: dict[str, Array]
     ribs: tuple[tuple[Rib, Array], ...]
     resin: dict[str, Array]  # heat of full cure by layer [J/m2]
+    bled: tuple[Array, Array]
+
+
+@dataclass(frozen=True, eq=False)
+class Warm:
+    """A blanket where it lies in one case: its layer, and the power of each place over its own [1]."""
+
+    layer: Stacked
+    power: Array
 
 
 def to_frame(at: Point, frame: tuple[Point, float]) -> Point:
@@ -82,19 +92,84 @@ def layout(problem: HeatProblem, spacing: float) -> Layout:
     beyond = _outside(outside, layers)
     if float(beyond.thickness.max()) > 0.0:
         layers[OUTSIDE] = beyond
-    heated = made.of(problem.source.heated)
-    behind = problem.source_behind.heated if problem.source_behind is not None else None
-    shares = {
-        "heated": heated,
-        "rim": heated - made.of(_inner(problem.source.heated)),
-        "behind": made.of(behind),
-        "rim behind": made.of(behind) - made.of(_inner(behind)) if behind else np.zeros_like(heated),
-        "bond": made.of(problem.bond),
-        "floor": made.of(problem.floor),
-        "panel": 1.0 - outside,
-    }
-    resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), 0.0 * heated) for c in problem.curing}
-    return Layout(made.grid, layers, shares, tuple((r, made.of(r.outline)) for r in problem.ribs), resin)
+    shares = {"bond": made.of(problem.bond), "floor": made.of(problem.floor), "panel": 1.0 - outside}
+    none = np.zeros(made.grid.shape)
+    resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), none) for c in problem.curing}
+    ribs = tuple((r, made.of(r.outline)) for r in problem.ribs)
+    return Layout(made.grid, layers, shares, ribs, resin, _bled(problem, made, layers))
+
+
+def _bled(problem: HeatProblem, shares: _Shares, layers: dict[str, Stacked]) -> tuple[Array, Array]:
+    """Bled resin over its plies, and all of it beside the patch [kg/m2]; the mass is the same in both."""
+    none = np.zeros(shares.grid.shape)
+    if problem.bled is None or "bleeder" not in layers:
+        return none, none
+    there = layers["bleeder"].thickness > 0.0
+    over = np.where(there, sum((m * shares.of(o) for m, o in problem.bled.parts), none), 0.0)
+    mass = float((over * shares.grid.area).sum())
+    over = over * (problem.bled.mass / mass) if mass > 0.0 else over  # what a grid loses at edges
+    free = np.where(there, np.clip(shares.of(problem.bled.bleeder) - shares.of(problem.bond), 0.0, 1.0), 0.0)
+    room = float((free * shares.grid.area).sum())
+    return over, free * (problem.bled.mass / room) if room > 0.0 else over
+
+
+def warm(
+    problem: HeatProblem,
+    on: Layout,
+    source: HeatSource,
+    layer: str,
+    off: Point = (0.0, 0.0),
+    rim: float = 0.0,
+    uneven: Point = (0.0, 0.0),
+) -> Warm:
+    """A blanket off its place.
+
+    Args:
+        problem: the cure.
+        on: its layout.
+        source: the blanket.
+        layer: of the blanket, "blanket" or "blanket behind".
+        off: how far it lies off, along and across the frame [m].
+        rim: share of power missing along its rim of 1 in [1].
+        uneven: share of power more at its far end than in its middle, along and across [1].
+
+    Returns:
+        its layer, and its power over that of its plate.
+    """
+    grid = on.grid
+
+    def share(outline: Outline) -> Array:
+        placed = in_frame(outline, problem.frame).moved(*off)
+        box = _box(placed)
+        return (
+            grid.rectangle(box[0], box[2], box[1], box[3])
+            if box is not None
+            else grid.share(inside_of(placed), 5)
+        )
+
+    heated = share(source.heated)
+    inner = share(_inner(source.heated))
+    x0, y0, x1, y1 = in_frame(source.heated, problem.frame).moved(*off).bounds
+    along = np.clip((grid.cx - 0.5 * (x0 + x1)) / (0.5 * (x1 - x0)), -1.0, 1.0)
+    across = np.clip((grid.cy - 0.5 * (y0 + y1)) / (0.5 * (y1 - y0)), -1.0, 1.0)
+    tilt = 1.0 + uneven[0] * along[None, :] + uneven[1] * across[:, None]
+    power = np.maximum(heated - rim * (heated - inner), 0.0) * np.maximum(tilt, 0.0)
+    own = next(s for s in problem.sheets if s.layer == layer)
+    part = share(own.outline) if own.outline is not None else np.ones(grid.shape)
+    inside = part * own.thickness
+    if layer == "blanket behind":
+        inside = np.where(on.shares["panel"] > 0.5, inside, 0.0)
+    made = _stacked(
+        inside, inside * own.k_plane, inside * own.k_plane, inside / own.k_through, inside * own.heat
+    )
+    return Warm(made, np.where(made.thickness > 0.0, power, 0.0))
+
+
+def _box(outline: Outline) -> tuple[float, float, float, float] | None:
+    """The bounds of an outline that is an upright rectangle; None for any other."""
+    x0, y0, x1, y1 = outline.bounds
+    whole = (x1 - x0) * (y1 - y0)
+    return (x0, y0, x1, y1) if abs(outline.area - whole) < 1e-9 * max(whole, 1e-12) else None
 
 
 class _Shares:
@@ -110,7 +185,13 @@ class _Shares:
             return np.zeros(self.grid.shape)
         key = outline.digest()
         if key not in self.known:
-            self.known[key] = self.grid.share(inside_of(in_frame(outline, self.problem.frame)), 5)
+            placed = in_frame(outline, self.problem.frame)
+            box = _box(placed)
+            self.known[key] = (
+                self.grid.rectangle(box[0], box[2], box[1], box[3])
+                if box is not None
+                else self.grid.share(inside_of(placed), 5)
+            )
         return self.known[key]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,9 +104,10 @@ def _other_dwells(problem: HeatProblem, case: Outcome, result: HeatResult) -> li
         if not at.any():
             continue
         words = f"in the dwell at {show(leg.target, 'temperature', problem.view)}"
-        rows.append(_above(f"coldest {words}", "bond line", leg.low, float(case.coldest[at].min())))
+        made = [_above(f"coldest {words}", "bond line", leg.low, float(case.coldest[at].min()))]
         if leg.high is not None:
-            rows.append(_below(f"hottest {words}", "bond line", leg.high, float(case.hottest[at].max())))
+            made.append(_below(f"hottest {words}", "bond line", leg.high, float(case.hottest[at].max())))
+        rows += [replace(r, other=True) for r in made]
     return rows
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -23,7 +24,7 @@ from panelmend.physics.heat import (
     Segment,
     Watch,
 )
-from panelmend.predict.layout import OUTSIDE, THIN, Layout, layout, to_frame
+from panelmend.predict.layout import OUTSIDE, THIN, Layout, Stacked, Warm, layout, to_frame, warm
 
 Array = NDArray[np.float64]
 EMISSIVITY = 0.9
@@ -93,25 +94,28 @@ def model_of(
     """
     v = likely(problem) | dict(values)
     on = layout(problem, fine.spacing)
-    layers = _layers(problem, on, v, fine)
+    blankets = {"blanket": _warm(problem, on, problem.source, "blanket", v)}
+    if problem.source_behind is not None:
+        blankets["blanket behind"] = _warm(problem, on, problem.source_behind, "blanket behind", v)
+    layers = _layers(problem, on, v, fine, {n: w.layer for n, w in blankets.items()})
     covers, top, bottom = _covers(problem, on, v)
     there = {layer.name for layer in layers}
-    near = tuple(_place(problem, s) for s in sensors if s.face != "far face" and s.count)
-    every = tuple(_place(problem, s) for s in (*sensors, *probes))
+    near = tuple(_place(problem, s, v) for s in sensors if s.face != "far face" and s.count)
+    every = tuple(_place(problem, s, v) for s in sensors) + tuple(_place(problem, s, {}) for s in probes)
     heaters = [
         _heater(
             problem,
             problem.source,
             "blanket",
-            _power(problem.source, on, v, ("heated", "rim", "blanket")),
+            problem.source.power * blankets["blanket"].power,
             near,
         )
     ]
     if problem.source_behind is not None:
         far = [s for s in sensors if s.face == "far face" and s.count]
         opposite = [Spot(f"{s.id} opposite", s.at, "far face") for s in sensors if s.face != "far face"]
-        behind = tuple(_place(problem, s) for s in far or opposite)
-        power = _power(problem.source_behind, on, v, ("behind", "rim behind", "blanket behind"))
+        behind = tuple(_place(problem, s, v) for s in far or opposite)
+        power = problem.source_behind.power * blankets["blanket behind"].power
         heaters.append(_heater(problem, problem.source_behind, "blanket behind", power, behind))
     start = problem.air + v.get("air", 0.0)
     return HeatModel(
@@ -123,25 +127,31 @@ def model_of(
         bottom=bottom,
         heaters=tuple(heaters),
         probes=every,
-        watches=_watches(on, there, maps=maps),
+        watches=_watches(on, there, {n: w.layer for n, w in blankets.items()}, maps=maps),
     )
 
 
-def _place(problem: HeatProblem, spot: Spot) -> Place:
-    x, y = to_frame(spot.at, problem.frame)
-    if spot.face == "far face":
-        return Place(spot.id, "far skin", x, y, -1)
-    return Place(spot.id, "near skin", x, y, 0)
+def _place(problem: HeatProblem, spot: Spot, v: Mapping[str, float]) -> Place:
+    """Where a thermocouple sits in a case, and by how much what it shows is off."""
+    at = spot.at
+    angle = problem.frame[1]
+    du, dv = v.get(f"{spot.id} along", 0.0), v.get(f"{spot.id} across", 0.0)
+    if du or dv:
+        c, s = math.cos(angle), math.sin(angle)
+        moved = (at[0] + c * du - s * dv, at[1] + s * du + c * dv)
+        at = moved if problem.panel.contains(moved) and problem.seal_line.contains(moved) else at
+    x, y = to_frame(at, problem.frame)
+    error = v.get("thermocouples", 0.0) + v.get(f"{spot.id} shows", 0.0) if v else 0.0
+    layer, cell = ("far skin", -1) if spot.face == "far face" else ("near skin", 0)
+    return Place(spot.id, layer, x, y, cell, error)
 
 
-def _power(source: HeatSource, on: Layout, v: Mapping[str, float], names: tuple[str, str, str]) -> Array:
-    """Power of a blanket [W/m2]; ``names`` are of the shares heated and of the rim, and of its layer."""
-    heated, rim = on.shares[names[0]], on.shares[names[1]]
-    whole = source.power * v.get("blanket output", 1.0)
-    weak = 1.0 - v.get("blanket rim", 0.0) * np.divide(
-        rim, heated, out=np.zeros_like(rim), where=heated > 0.0
-    )
-    return np.where(on.layers[names[2]].thickness > 0.0, whole * weak * heated, 0.0)
+def _warm(problem: HeatProblem, on: Layout, source: HeatSource, layer: str, v: Mapping[str, float]) -> Warm:
+    """A blanket as it lies and heats in a case."""
+    name = "blanket" if layer == "blanket" else "behind"
+    off = (v.get(f"{name} along", 0.0), v.get(f"{name} across", 0.0))
+    uneven = (v.get("uneven along", 0.0), v.get("uneven across", 0.0))
+    return warm(problem, on, source, layer, off, v.get("blanket rim", 0.0), uneven)
 
 
 def _heater(
@@ -167,13 +177,21 @@ def _segment(leg: Leg, air: float) -> Segment:
     return Segment(leg.target, leg.rate, leg.dwell, max(leg.target - leg.low, 0.5))
 
 
-def _layers(problem: HeatProblem, on: Layout, v: Mapping[str, float], fine: Fineness) -> tuple[Layer, ...]:
-    laws = {c.layer: c.law for c in problem.curing}
+def _layers(
+    problem: HeatProblem,
+    on: Layout,
+    v: Mapping[str, float],
+    fine: Fineness,
+    blankets: Mapping[str, Stacked],
+) -> tuple[Layer, ...]:
+    resins = _resins(problem, on, v)
     made = []
-    for name, s in on.layers.items():
-        stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bag behind") else 1.0
+    for name, plain in on.layers.items():
+        s = blankets.get(name, plain)
+        if name == "bleeder":
+            s = _wetted(problem, on, v, s)
+        stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bleeder", "bag behind") else 1.0
         core = v.get("core", 1.0) if name == "core" else 1.0
-        resin = Resin(laws[name], on.resin[name]) if name in laws else None
         contact: Array | float = 0.0
         if name == "far skin":
             contact = _contact(problem, on, v, near=False)
@@ -193,10 +211,58 @@ def _layers(problem: HeatProblem, on: Layout, v: Mapping[str, float], fine: Fine
                 if name == "patch" and fine.core_cells > 1
                 else 1,
                 contact=contact,
-                resin=resin,
+                resin=resins.get(name),
             )
         )
     return tuple(sorted(made, key=lambda layer: _ORDER.index(layer.name)))
+
+
+def _resins(problem: HeatProblem, on: Layout, v: Mapping[str, float]) -> dict[str, Resin]:
+    """What cures in each layer of a case. Bled resin that is still in the plies cures with them."""
+    heat, pace = v.get("cure heat", 1.0), v.get("cure rate", 1.0)
+    joules = {c.layer: on.resin[c.layer] for c in problem.curing}
+    laws = {c.layer: c.law for c in problem.curing}
+    bled = problem.bled
+    if bled is not None and bled.law is not None:
+        left, kept = _bled_masses(on, v)
+        laws["bleeder"], joules["bleeder"] = bled.law, left * bled.heat
+        if "patch" in on.layers:
+            laws.setdefault("patch", bled.law)
+            joules["patch"] = joules.get("patch", 0.0 * kept) + kept * bled.heat
+    return {
+        name: Resin(law.faster(pace), joules[name] * heat) for name, law in laws.items() if name in on.layers
+    }
+
+
+def _bled_masses(on: Layout, v: Mapping[str, float]) -> tuple[Array, Array]:
+    """Bled resin in the bleeder, and what is still in the plies [kg/m2]."""
+    over, beside = on.bled
+    aside = v.get("bled aside", 0.0)
+    kept = v.get("bled kept", 0.0) if "patch" in on.layers else 0.0
+    if "patch" in on.layers:
+        stays = np.where(on.layers["patch"].thickness > 0.0, kept * over, 0.0)
+    else:
+        stays = 0.0 * over
+    moves = over - stays
+    whole = float((over * on.grid.area).sum())
+    share = float((moves * on.grid.area).sum()) / whole if whole > 0.0 else 0.0
+    return (1.0 - aside) * moves + aside * share * beside, stays
+
+
+def _wetted(problem: HeatProblem, on: Layout, v: Mapping[str, float], dry: Stacked) -> Stacked:
+    """The bleeder with resin in its pores: it stores more and conducts better. Fibres and resin beside each
+    other, at most the whole thickness full."""
+    if problem.bled is None:
+        return dry
+    mass, _ = _bled_masses(on, v)
+    there = dry.thickness > 0.0
+    full = np.where(there, mass / problem.bled.density / np.where(there, dry.thickness, 1.0), 0.0)
+    more = np.minimum(full, 1.0) * (WET_K - AIR_K)
+    return Stacked(dry.thickness, dry.k_x + more, dry.k_y + more, dry.k_z + more, dry.heat + full * WET_HEAT)
+
+
+WET_K, WET_HEAT = 0.2, 1.3e6  # W/(m K), J/(m3 K) of unfilled epoxy, from memory
+AIR_K = 0.026  # W/(m K) of the air it drives out
 
 
 _ORDER = (OUTSIDE, *LAYERS)
@@ -291,7 +357,9 @@ def _rib_cover(plain: Cover, still: float, rib: Rib, share: float) -> Cover:
     return replace(plain, film=each + share * fin, emissivity=0.0, draught=0.0, insulation=0.0)
 
 
-def _watches(on: Layout, there: set[str], *, maps: bool) -> tuple[Watch, ...]:
+def _watches(
+    on: Layout, there: set[str], blankets: Mapping[str, Stacked], *, maps: bool
+) -> tuple[Watch, ...]:
     made = []
     bonded = next((n for n in ("bond line", "patch") if n in there), None)
     if bonded is not None:
@@ -308,7 +376,7 @@ def _watches(on: Layout, there: set[str], *, maps: bool) -> tuple[Watch, ...]:
         made.append(Watch("patch below", "patch", on.layers["patch"].thickness > 0.0, -1))
     for name in ("blanket", "blanket behind"):
         if name in there:
-            made.append(Watch(name, name, on.layers[name].thickness > 0.0))
+            made.append(Watch(name, name, blankets[name].thickness > 0.0))
     for rib, share in on.ribs:
         name = "structure near" if rib.near else "structure far"
         where = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from panelmend.predict.cases import read, solve, verdict
 from panelmend.predict.layout import from_frame, in_frame
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import FULL, NEAR_AIR, Fineness, Spot
+from panelmend.predict.placing import placing
 from panelmend.predict.sensors import choose, planned
 from panelmend.units import show
 
@@ -60,7 +62,11 @@ def predict(
 
     model, result = solve(problem, spots, {}, fine, report=report)
     tried = advise(problem, spots, tell, threads=threads) if advice else ()
-    return assemble(problem, spots, model, result, tried)
+    made = assemble(problem, spots, model, result, tried)
+    if not advice:
+        return made
+    tell(f"{problem.operation}: how far blanket and thermocouples may lie off")
+    return replace(made, placing=placing(problem, spots, made.worst))
 
 
 def assemble(
@@ -124,6 +130,7 @@ def _rounded(row: LimitRow) -> LimitRow:
         row.kind,
         row.sense,
         round(row.margin, digits),
+        row.other,
     )
 
 
@@ -248,7 +255,7 @@ def _kept(lines: Sequence[float], low: float, high: float) -> tuple[int, int]:
 def _notes(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[str, ...]:
     made = [
         "films and peel ply are not counted; a curved panel is taken as flat, laid out along its surface",
-        "bled resin is not counted: its heat of cure leaves with it",
+        *_bled_words(problem),
     ]
     if not result.finished:
         made.append(
@@ -265,6 +272,32 @@ def _notes(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> t
         made.append("structure stands behind every place: the second blanket has no thermocouple of its own")
     made += _at_release(problem, spots, result)
     return (*made, *problem.notes)
+
+
+def _bled_words(problem: HeatProblem) -> list[str]:
+    """Where resin beyond what the cured plies hold is taken to go."""
+    bled = problem.bled
+    if bled is None:
+        return ["no resin is laid on beyond what the cured plies hold, so none bleeds"]
+    mass = show(bled.mass, "mass", problem.view)
+    made = [
+        f"{mass} of resin bleed out of the plies: taken to cure in the bleeder over them, with their heat"
+    ]
+    if bled.law is None:
+        made = [
+            f"{mass} of resin bleed out of the plies: no heat of cure is given for them, so NONE is counted"
+        ]
+    thick = sum(s.thickness for s in problem.sheets if s.layer == "bleeder")
+    deepest = max(sum(m for m, o in bled.parts if o.contains(part.centroid)) for _, part in bled.parts)
+    if thick > 0.0 and deepest / bled.density > FULL_BLEEDER * thick:
+        made.append(
+            "the bleeder cannot hold that resin where most plies lie: it spreads or stays in the plies; "
+            "ask for more bleeder"
+        )
+    return made
+
+
+FULL_BLEEDER = 0.7  # of its thickness, the rest is fibre and air; common practice, no source
 
 
 def _at_release(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> list[str]:

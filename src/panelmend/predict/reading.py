@@ -3,19 +3,53 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import SolverError
-from panelmend.job.cure.problem import HeatProblem
-from panelmend.predict.cases import Verdict, judged, limits, outcome
+from panelmend.job.cure.prediction import LimitRow
+from panelmend.job.cure.problem import HeatProblem, Unknown
+from panelmend.predict.cases import Verdict, judged, limits, read, solve
+from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import Fineness, Spot
 
 Array = NDArray[np.float64]
 COLDEST, HOTTEST, PEAK, LOWEST, HIGHEST, TOP, REACH = range(7)
 TOPS = 7  # from here on: hottest of what has a limit of its own, in the order of limits()
+
+
+def drawn(problem: HeatProblem, spots: Sequence[Spot]) -> tuple[Unknown, ...]:
+    """What a case draws: the problem's unknowns, then place and error of each thermocouple that counts."""
+    made = list(problem.unknowns)
+    off = problem.places[1]
+    for spot in spots:
+        if not spot.count:
+            continue
+        if off > 0.0:
+            made += [
+                Unknown(f"{spot.id} {way}", PLACES, 0.0, -off, off, "m", "", "held", True) for way in WAYS
+            ]
+        if problem.channel > 0.0:
+            made.append(
+                Unknown(
+                    f"{spot.id} shows",
+                    CHANNELS,
+                    0.0,
+                    -problem.channel,
+                    problem.channel,
+                    "K",
+                    "",
+                    "assumed",
+                    True,
+                )
+            )
+    return tuple(made)
+
+
+PLACES, CHANNELS = "places of the thermocouples", "one thermocouple beside the others"
+WAYS = ("along", "across")
 
 
 @dataclass(frozen=True)
@@ -28,7 +62,8 @@ class Case:
     values: tuple[float, ...]
 
     def __str__(self) -> str:
-        parts = [f"{u.name} {v:.3g}" for u, v in zip(self.problem.unknowns, self.values, strict=True)]
+        names = [u.name for u in drawn(self.problem, self.spots)]
+        parts = [f"{name} {v:.3g}" for name, v in zip(names, self.values, strict=True)]
         return f"{self.problem.operation}: {', '.join(parts)}"
 
 
@@ -38,13 +73,38 @@ class Reading:
 
     ``kelvin``: coldest and hottest of the bond line in the dwell, its peak; lowest and highest thermocouple
     in the dwell, highest at any time; how far the one that lags came; then the hottest of what has a limit
-    of its own [K]. ``began``: the longest dwell began and the recipe came to its end. None of it where
-    the case could not be solved: the resin ran away.
+    of its own [K]. ``rest``: least margins of every other limit, by REST. ``began``: the longest dwell began
+    and the recipe came to its end. None of it where the case could not be solved: the resin ran away.
     """
 
     kelvin: tuple[float, ...]
+    rest: tuple[float, ...]
     began: bool
     solved: bool = True
+
+
+# Least margins of what is no temperature of the longest dwell: other dwells and the blanket behind [K],
+# spread [K], rates [K/min], times [min]. Nothing that could be missed by more than FAR is told apart.
+REST = ("temperature", "temperature difference", "rate", "time")
+_UNITS = (1.0, 1.0, 60.0, 1.0 / 60.0)
+FAR = 30.0
+
+
+def rest_of(rows: Sequence[LimitRow]) -> tuple[float, ...]:
+    """Least margins of the rows that a verdict does not know, one for each kind of REST."""
+    found = []
+    for kind, unit in zip(REST, _UNITS, strict=True):
+        own = [r.margin * unit for r in rows if r.kind == kind and _other(r)]
+        found.append(min(max(min(own, default=FAR), -FAR), FAR))
+    return tuple(found)
+
+
+def _other(row: LimitRow) -> bool:
+    """Whether a row is not known to a verdict otherwise: temperatures of another dwell or the blanket behind,
+    and every rate, spread and longest time. The least time of the coldest is its band again."""
+    if row.kind == "temperature":
+        return row.other or row.place == "blanket behind"
+    return row.kind != "time" or row.sense == "below"
 
 
 def run_case(case: Case) -> Reading:
@@ -53,11 +113,14 @@ def run_case(case: Case) -> Reading:
     Raises:
         InputError: the problem makes no sense.
     """
-    names = [u.name for u in case.problem.unknowns]
+    problem = case.problem
+    names = [u.name for u in drawn(problem, case.spots)]
+    values = dict(zip(names, case.values, strict=True))
     try:
-        found = outcome(case.problem, case.spots, dict(zip(names, case.values, strict=True)), case.fine)
+        _, result = solve(problem, case.spots, values, case.fine, maps=False)
     except SolverError:
-        return Reading((), began=False, solved=False)
+        return Reading((), (), began=False, solved=False)
+    found = read(problem, case.spots, result)
     at, sensors = found.dwelling, found.sensors[:, list(found.counts)]
     tops = dict(zip(found.other_names, found.others.max(axis=0), strict=True))
     kelvin = (
@@ -68,14 +131,18 @@ def run_case(case: Case) -> Reading:
         sensors[at].max(),
         sensors.max(),
         sensors.min(axis=1).max(),
-        *(tops.get(name, case.problem.air) for name in limits(case.problem)),
+        *(tops.get(name, problem.air) for name in limits(problem)),
     )
-    return Reading(tuple(float(v) for v in kelvin), found.window is not None and found.finished)
+    return Reading(
+        tuple(float(v) for v in kelvin),
+        rest_of(limit_rows(problem, case.spots, result)),
+        found.window is not None and found.finished,
+    )
 
 
-def judge(problem: HeatProblem, kelvin: Sequence[float], began: bool) -> Verdict:
+def judge(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> Verdict:
     """The verdict on the numbers of a reading."""
-    return judged(
+    made = judged(
         problem,
         began=began,
         coldest=kelvin[COLDEST],
@@ -84,3 +151,4 @@ def judge(problem: HeatProblem, kelvin: Sequence[float], began: bool) -> Verdict
         shown=(kelvin[LOWEST], kelvin[HIGHEST], kelvin[TOP]),
         tops=dict(zip(limits(problem), kelvin[TOPS:], strict=True)),
     )
+    return replace(made, rest=all(m >= 0.0 for m in rest))

@@ -23,6 +23,7 @@ from panelmend.render.cure_rows import (
     likelihood_data,
     limit_row,
     outcome_words,
+    placing_words,
     sensor_row,
     unknown_row,
 )
@@ -87,8 +88,7 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
     likely = found.likelihood
     share = "not computed"
     if likely is not None:
-        said = likelihood_data(likely, view)
-        share = f"{said['share']} ({said['interval']})"
+        share = likelihood_data(likely, view, found.unknowns)["share"]
     cells = [
         _read(shown, operation, "coldest", degrees(found.coldest.kelvin, view)),
         _read(shown, operation, "hottest", degrees(found.hottest.kelvin, view)),
@@ -216,9 +216,10 @@ def _predicted(
         "maps": [heat_map(maps, m, s, MAP).data() for m, s in zip(found.maps, scales, strict=True)],
         "traces": [whole_view(found, problem, view).data(), dwell_view(found, problem, view).data()],
         "sensors": [sensor_row(s, bench, view) for s in found.sensors],
+        "placing": placing_words(found, problem.places, view),
         "cured": [cured_row(c, view) for c in found.cured],
         "advice": [advice_row(a, view) for a in found.advice],
-        "likelihood": likelihood_data(likely, view) if likely is not None else None,
+        "likelihood": likelihood_data(likely, view, found.unknowns) if likely is not None else None,
         "drivers": drivers_view(likely.drivers, found.unknowns, view).data()
         if likely and likely.drivers
         else None,

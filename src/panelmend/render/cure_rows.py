@@ -4,6 +4,7 @@ units."""
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from panelmend.job.cure.prediction import Advice, CureState, Likelihood, LimitRow, PlannedSensor, Prediction
@@ -117,16 +118,40 @@ METHODS = {"full": "every case run in full", "reduced": "coarse runs put right b
 
 
 def interval_words(found: Likelihood) -> str:
-    """The interval of the share, rounded outwards."""
+    """The interval of the share, rounded outwards; none while the count is no chance of anything."""
+    if not found.measured:
+        return ""
     low, high = math.floor(1000 * found.low + 1e-9) / 10, math.ceil(1000 * found.high - 1e-9) / 10
     return f"{low:g} to {high:g} %"
 
 
-def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
-    """How likely the limits hold, by what method, and how far that method may be off."""
+# What no number of cases knows, whatever the ranges.
+NOT_KNOWN = (
+    "leads swapped or on the wrong place, joints that lift, used or extension wire, a logger out of "
+    "calibration; a bag that leaks; a blanket with a dead zone or weaker than its plate; resin mixed "
+    "or aged wrong; water in the core; structure that nobody drew; anything typed wrong; ranges that "
+    "are too narrow; and that the model is right"
+)
 
-    def share(count: int) -> str:
-        return f"{math.floor(1000 * count / found.cases) / 10:g} %"  # down: never all where one fails
+
+def rests_words(found: Likelihood, unknowns: Sequence[Unknown]) -> str:
+    """What nobody measured and the count rests on."""
+    if found.measured:
+        return "Every range that moves the bond line by half a kelvin was measured here or is a standard's."
+    words = {u.name: u.words for u in unknowns}
+    named = [words.get(n, n) for n in found.rests_on]
+    return f"Nobody measured what moves it most: {'; '.join(named)}. So no chance is given."
+
+
+def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -> dict[str, Any]:
+    """How many of the cases tried hold, what that rests on, what it does not know, and how far off it may be.
+
+    A share is printed only where every range that drives the result was measured or is published."""
+
+    def count(number: int) -> str:
+        part = f"{number} of {found.cases}"
+        # down: never all where one fails
+        return f"{part} ({math.floor(1000 * number / found.cases) / 10:g} %)" if found.measured else part
 
     held = ""
     if found.held_out_rms is not None and found.held_out_worst is not None:
@@ -143,20 +168,30 @@ def likelihood_data(found: Likelihood, view: str) -> dict[str, Any]:
         low, middle, high = (show(v, "temperature", view) for v in values)
         return f"{middle} ({low} to {high})"
 
+    interval = interval_words(found)
+    wider = (
+        f"With every unmeasured range half as wide again {found.wider[0]} of {found.wider[1]} hold."
+        if found.wider is not None
+        else "Ranges half as wide again were not tried."
+    )
     return {
-        "share": share(found.everything),
-        "interval": interval_words(found),
-        "counts": f"{found.everything} of {found.cases} cases hold band, ceiling and limits; "
-        "interval of the share at 95 % (Wilson)",
+        "share": count(found.everything),
+        "interval": f"95 % interval of the draw {interval} (Wilson)" if interval else "",
+        "counts": f"{found.everything} of {found.cases} cases tried hold every limit, "
+        "if these ranges are right",
+        "rests": rests_words(found, unknowns),
+        "wider": wider,
+        "not_known": f"It does not know: {NOT_KNOWN}.",
         "method": METHODS[found.method]
         + f", seed {found.seed}"
         + (f"; {found.unsolved} cases ran away and count as not held" if found.unsolved else ""),
         "held": held,
         "rows": [
-            ["the whole bond line stays in the band through the dwell", share(found.band)],
-            ["nothing passes the ceiling", share(found.ceiling)],
-            ["every other limit holds", share(found.limits)],
-            ["the cure as the thermocouples read it would conform", share(found.seen)],
+            ["the whole bond line stays in the band through the dwell", count(found.band)],
+            ["nothing of it passes the ceiling", count(found.ceiling)],
+            ["panel, structure and blanket keep their limits", count(found.limits)],
+            ["times, rates, spread, other dwells and a blanket behind keep theirs", count(found.rest)],
+            ["the temperatures as the thermocouples show them would conform", count(found.seen)],
         ],
         "spreads": [
             ["coldest of the bond line in the dwell, middle (5 to 95 % of cases)", spread(found.coldest)],
@@ -169,17 +204,52 @@ def unknown_row(unknown: Unknown, view: str) -> list[str]:
     """One unknown with the range looked at and its ground."""
 
     def words(value: float) -> str:
-        if unknown.unit == "K":
-            return show(value, "temperature difference", view).replace("-", "−")
+        if unknown.unit in KIND_OF_UNIT:
+            return show(value, KIND_OF_UNIT[unknown.unit], view, decimals=1).replace("-", "−")
         return f"{value:g}" + ("" if unknown.unit == "1" else f" {unknown.unit}")
 
-    times = "factor " if unknown.unit == "1" else ""
+    times = "factor " if unknown.unit == "1" and unknown.name in FACTORS else ""
     return [
         unknown.words,
         f"{times}{words(unknown.likely)}",
         _from_to(words(unknown.low), words(unknown.high)),
-        unknown.ground,
+        f"{BASIS[unknown.basis]}: {unknown.ground}",
     ]
+
+
+def placing_words(found: Prediction, places: tuple[float, float], view: str) -> list[str]:
+    """How far blanket and thermocouples may lie off, and how to mark where they go."""
+    made = found.placing
+    blanket, sensor = (show(p, "length", view) for p in places)
+    lines = [
+        f"Blanket: at most {blanket} off its marks. Thermocouples: at most {sensor} off theirs.",
+        "Mark the opening's centre lines past the bag on tape, and the blanket's corners and a cross "
+        "for each joint from them, before anything covers them; measure again at two corners under vacuum.",
+    ]
+    if made is None:
+        return [*lines, "What moving them does was not tried."]
+    reach = show(made.blanket, "length", view)
+    tried = f"With the blanket off by its tolerance the least margin is {difference(made.margin, view)}; "
+    tried += f"the prediction breaks a limit from {reach} {made.way} on."
+    if made.blanket <= 0.0:
+        tried = "The prediction breaks a limit with the blanket in its place already."
+    elif made.blanket >= 0.03:
+        tried = f"The blanket was tried {reach} off each way and broke no limit."
+    least = min(made.sensors, key=lambda s: s[1], default=None)
+    if least is not None:
+        left = difference(least[1], view)
+        tried += f" With {least[0]}, which matters most, off by its tolerance {left} is left."
+    return [*lines, tried]
+
+
+KIND_OF_UNIT = {"K": "temperature difference", "m": "length"}
+FACTORS = ("rib contact", "core", "bag stack", "cure heat", "cure rate")
+BASIS = {
+    "assumed": "NOT MEASURED",
+    "published": "published",
+    "measured": "measured",
+    "held": "to be held at the bench",
+}
 
 
 def _from_to(low: str, high: str) -> str:

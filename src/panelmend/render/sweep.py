@@ -80,9 +80,7 @@ def _cells(row: Row, kelvin: str, apart: str) -> tuple[Cell, ...]:
         rest = (
             found.cases,
             found.everything,
-            found.share,
-            found.low,
-            found.high,
+            *((found.share, found.low, found.high) if found.measured else (None, None, None)),
             found.seen,
             degrees(found.coldest[0]),
             degrees(found.hottest[2]),

@@ -9,7 +9,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import minutes, pastes
 from panelmend.job.card.directions import bracketed, line
-from panelmend.job.card.heating import insulated, why_not
+from panelmend.job.card.heating import insulated, left_over, marks, why_not
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Clock, Note, Step, Words
@@ -42,6 +42,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 f"Blanket {heated.blankets[1].blanket} goes on the opposite side under a bag of its own, with a controller of "
                 f"its own{own}."
             )
+        said += marks(bench.ground, heated)
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     low = bench.given("card.air_low", data.air_low, "temperature")
     high = bench.given("card.air_high", data.air_high, "temperature")
@@ -128,6 +129,7 @@ def _mix(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         "Containers at room temperature before they are opened; no solvent in it. Resin first; hardener to the resin "
         "that is in the cup. Fold, scrape, no air."
     )
+    said += left_over(mix)
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
     said += _clock_words(mine)
     if len(mix.pots) > 1:

@@ -13,6 +13,7 @@ from panelmend.job.card.writing import clock, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation
 from panelmend.job.ground import Ground
+from panelmend.job.kit.part import Mix
 
 LOOK = (
     "A thermocouple outside its range in the table: look at its lead, joint and tape, then at the blanket (place, "
@@ -236,3 +237,36 @@ def interrupted(bench: Bench, number_of: int) -> Table:
             said = (figure, f" ({given.place})")
         rows.append(((what,), said))
     return Table("When the cure is interrupted", ("What", "What the data orders"), tuple(rows))
+
+
+def marks(ground: Ground, heated: CureOperation) -> list[Words | str]:
+    """How far blanket and thermocouples may lie off, and how to mark where they go before they are covered."""
+    keys = ("cure.blanket_placed", "cure.thermocouple_placed")
+    if heated.problem is None or not all(key in ground.ledger for key in keys):
+        return []
+    blanket, joint = (ground.ledger[key] for key in keys)
+    return [
+        (
+            "On tape past the bag: centre lines of the opening, the blanket's corners, a cross beside each joint. At "
+            "most off the marks: blanket ",
+            blanket,
+            ", joint ",
+            joint,
+            ". Measure two corners again under vacuum: a bag drags what it covers.",
+        )
+    ]
+
+
+def left_over(mix: Mix) -> list[Words | str]:
+    """What of a mix bleeds, and what is laid on no ply: both get hot by themselves."""
+    if mix.bled is None or mix.left is None:
+        return []
+    return [
+        (
+            "About ",
+            mix.bled,
+            " bleeds into the bleeder and cures there, hot, under the blanket. About ",
+            mix.left,
+            " is laid on no ply: spread it thin on a metal tray in the open; never in a cup or bin until set and cold.",
+        )
+    ]

@@ -120,6 +120,18 @@ H051 = finding_code(
     "The prediction of a cure does not hold every limit of the data: do not switch on",
     "take a change of the cure plan's advice, or have the engineer settle it",
 )
+H035 = finding_code(
+    "H035",
+    Severity.CAUTION,
+    "A blanket or thermocouple off by its tolerance breaks a limit in the prediction",
+    "place it closer and measure it under vacuum, or take a change that leaves more room",
+)
+H036 = finding_code(
+    "H036",
+    Severity.CAUTION,
+    "Insulation is predicted hotter than it may get",
+    "take insulation for this temperature: it can smoke or burn under the blanket",
+)
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
@@ -153,6 +165,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
             if beside:
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case.view, operation, operation.prediction, place)
+            found += _insulation(case, operation, operation.prediction, place)
     return tuple(found)
 
 
@@ -182,6 +195,12 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
             found.append(H022(words, place=place))
         else:
             found.append(H023(words, place=place))
+    room = made.placing
+    if room is not None and made.worst >= 0.0:
+        off = ["the blanket"] if room.margin < 0.0 else []
+        off += [name for name, left in room.sensors if left < 0.0]
+        if off:
+            found.append(H035(f"{operation.name}: {', '.join(off)}", place=place))
     for state in made.cured:
         if state.least < CURED:
             words = f"{operation.name}: {state.name} reaches {state.least:.2f} at its coldest place"
@@ -202,6 +221,29 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
     if made.likelihood is not None and made.likelihood.share < LIKELY:
         share = f"{made.likelihood.everything} of {made.likelihood.cases} cases"
         found.append(H026(f"{operation.name}: {share}", place=place))
+    return found
+
+
+def _insulation(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
+    """Chosen insulation against its own limit: over the bag it may be as hot as the blanket, behind as the
+    far skin or the blanket there."""
+    chosen = case.document.choice.heat_for(operation.name)
+    if chosen is None:
+        return []
+    tops = {r.place: r.predicted for r in made.limits if r.what == "hottest at any time"}
+    far = max((max(t.kelvin) for t in made.traces if t.kind == "far skin"), default=0.0)
+    rows = (
+        (chosen.insulation_over, max(tops.get("blanket", 0.0), made.hottest.kelvin)),
+        (chosen.insulation_behind, max(tops.get("blanket behind", 0.0), far)),
+    )
+    found = []
+    for ident, top in rows:
+        if not ident or ident not in case.catalogue:
+            continue
+        limit = case.catalogue.bagging(ident).limit_temperature
+        if limit is not None and top > limit.value:
+            hot, most = (show(t, "temperature", case.view) for t in (top, limit.value))
+            found.append(H036(f"{operation.name}: {ident} {hot}, at most {most}", place=place))
     return found
 
 

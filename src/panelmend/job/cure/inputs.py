@@ -14,7 +14,7 @@ from panelmend.job.bend import outline_on
 from panelmend.job.case import Case, Layer
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import Missing
-from panelmend.job.cure.problem import CoreSheet, Curing, HeatSource, Sheet
+from panelmend.job.cure.problem import Bled, CoreSheet, Curing, HeatSource, Sheet
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.materials.cure_law import glass_of, law_of
@@ -23,8 +23,8 @@ from panelmend.shapes import Outline, offset
 
 # Layers of a bag that hold heat back; films and peel ply are a tenth of a millimetre and are not counted.
 # Nor are strips of edge breather: they lie outside the patch (a finding says so).
-UNDER = ("bleeder", "pressure aid", "pressure pad", "lower breather", "breather collar")
-OVER = ("breather",)
+UNDER = ("pressure aid", "pressure pad", "lower breather", "breather collar")
+BLEEDER, OVER = "bleeder", ("breather",)
 NO_HEAT = "no constants of cure for {}: its own heat is not counted, its degree of cure not predicted"
 
 
@@ -35,6 +35,7 @@ class Gathered:
     sheets: list[Sheet] = field(default_factory=list)
     core: CoreSheet | None = None
     curing: list[Curing] = field(default_factory=list)
+    bled: Bled | None = None
     missing: list[Missing] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
@@ -128,9 +129,9 @@ def _potting(made: Gathered, laid: Laid) -> None:
 
 def _bag(made: Gathered, laid: Laid) -> None:
     for layer in laid.bag.layers:
-        if layer.use not in (*UNDER, *OVER):
+        if layer.use not in (*UNDER, BLEEDER, *OVER):
             continue
-        tag = "bag" if layer.use in OVER else "under blanket"
+        tag = "bag" if layer.use in OVER else "bleeder" if layer.use == BLEEDER else "under blanket"
         try:
             stuff = laid.case.catalogue.bagging(layer.material)
         except MissingError:
@@ -238,6 +239,16 @@ def _patch(made: Gathered, laid: Laid) -> None:
             continue
         resin = max(0.0, float(ply.thickness) * density - cloth.areal_mass.value)
         parts.setdefault("patch", []).append((resin * kinetics.heat, ply.outline, kinetics, name))
+    bled(made, laid)
+    if made.bled is not None and not any(s.layer == "bleeder" for s in made.sheets):
+        made.notes.append(
+            "no bleeder is laid: resin beyond what the cured plies hold is taken to stay in them"
+        )
+        own, stays = _resin_of(laid, laid.own()[0])[0], made.bled
+        if own is not None and own.heat is not None:
+            rows = [(m * own.heat, o, own, stays.name) for m, o in stays.parts]
+            parts.setdefault("patch", []).extend(rows)
+        made.bled = None
     for layer, rows in parts.items():
         _curing(made, layer, rows)
     for ply in laid.earlier():
@@ -249,6 +260,46 @@ def _patch(made: Gathered, laid: Laid) -> None:
             "near skin",
             outline=laid.opening() if ply.role == "cap" else ply.outline,
         )
+
+
+def bled(made: Gathered, laid: Laid) -> None:
+    """Resin of a wet lay-up beyond what the cured plies hold: it bleeds, and gives its heat where it lies."""
+    data, catalogue = laid.case.document.data.resin, laid.case.catalogue
+    if data.system is None or data.system.value not in catalogue:
+        return
+    resin = catalogue.resin(data.system.value)
+    ratio = data.resin_to_cloth.value if data.resin_to_cloth is not None else 1.0
+    parts, dry, laid_on = [], [], 0.0
+    for ply in laid.own():
+        if ply.role == "film adhesive":
+            continue
+        cloth = catalogue.cloth(ply.cloth)
+        density = cloth.thermal.density if cloth.thermal is not None else None
+        if cloth.prepreg or density is None:
+            continue
+        on_it = ratio * cloth.areal_mass.value
+        laid_on += on_it * ply.outline.area
+        holds = max(0.0, float(ply.thickness) * density - cloth.areal_mass.value)
+        if on_it > holds:
+            parts.append((on_it - holds, ply.outline))
+        elif on_it < 0.95 * holds:
+            dry.append(cloth.name)
+    if dry:
+        names = " and ".join(sorted(set(dry)))
+        made.notes.append(f"{names}: the resin laid on is less than the cured ply of the data holds")
+    if not parts:
+        return
+    kinetics = resin.kinetics
+    lies = next((x.outline for x in laid.bag.layers if x.use == BLEEDER and x.outline is not None), None)
+    made.bled = Bled(
+        resin.name,
+        tuple(parts),
+        resin.density.value,
+        kinetics.heat if kinetics is not None and kinetics.heat is not None else 0.0,
+        law_of(kinetics) if kinetics is not None and kinetics.heat is not None else None,
+        lies if lies is not None else laid.opening(),
+        laid_on,
+    )
 
 
 def _curing(made: Gathered, layer: str, rows: list[tuple[float, Outline, Kinetics, str]]) -> None:

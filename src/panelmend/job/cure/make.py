@@ -25,7 +25,7 @@ from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing,
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
 from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
-from panelmend.job.cure.unknowns import unknowns_of
+from panelmend.job.cure.unknowns import BLANKET_PLACED, CHANNEL, THERMOCOUPLE_PLACED, Given, unknowns_of
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
@@ -161,7 +161,11 @@ def _source(bag: BagOperation, blanket: Blanket, turned: bool, power: float) -> 
     """A blanket where it lies, with its power at the bay's supply [W/m2]."""
     long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
     heated = bag.frame.rectangle(long - 2 * blanket.border, wide - 2 * blanket.border)
-    return HeatSource(blanket.id, heated, bag.frame.rectangle(long, wide), power, blanket.limit)
+    stuff = None
+    thickness, mass, specific = blanket.thickness, blanket.areal_mass, blanket.specific_heat
+    if thickness and mass and specific and blanket.conductivity:
+        stuff = (thickness, blanket.conductivity, mass * specific / thickness)
+    return HeatSource(blanket.id, heated, bag.frame.rectangle(long, wide), power, blanket.limit, stuff)
 
 
 def _problem(
@@ -202,6 +206,7 @@ def _problem(
         for s, area in zip(panel.structure, case.geometry.structure, strict=True)
     )
     pressure = air.pressure_of(ground)
+    places = _placed_within(ground)
     problem = HeatProblem(
         operation=cure.name,
         number=bag.number,
@@ -231,7 +236,19 @@ def _problem(
         seal_line=bag.seal_line,
         sensor_line=bag.sensor_line,
         sensors=tuple((s.id, s.at) for s in bag.sensors),
-        unknowns=unknowns_of(bay, ribs),
+        unknowns=unknowns_of(
+            Given(
+                bay,
+                ribs,
+                tuple(made.curing),
+                made.bled,
+                behind_it is not None,
+                places,
+                max(s.to for s in cure.segment),
+                chosen.measured if chosen is not None else (),
+                case.view,
+            )
+        ),
         view=case.view,
         second=second,
         avoid=no_place_for_sensors(case, near, off_metal=0.0),
@@ -239,8 +256,29 @@ def _problem(
         release_below=cure.release_below,
         rate_window=cure.rate_window if cure.rate_window is not None else RATE_WINDOW,
         notes=(*notes_of(cure), *dict.fromkeys(made.notes)),
+        bled=made.bled,
+        places=places,
+        channel=CHANNEL,
     )
     return problem, ()
+
+
+def _placed_within(ground: Ground) -> tuple[float, float]:
+    """How far blankets and thermocouples may lie off their marks [m]: given for the bay, or the usual."""
+    bay, made = ground.case.document.bay, []
+    for name, value, usual in (
+        ("blanket_placed", bay.blanket_placed, BLANKET_PLACED),
+        ("thermocouple_placed", bay.thermocouple_placed, THERMOCOUPLE_PLACED),
+    ):
+        key = f"cure.{name}"
+        if key in ground.ledger:
+            figure = ground.ledger[key]
+        elif value is not None:
+            figure = ground.typed(key, value, "length", path=f"bay.{name}")
+        else:
+            figure = ground.ledger.default(key, usual, "length")
+        made.append(float(figure))
+    return made[0], made[1]
 
 
 def _insulations(ground: Ground, made: Gathered, cure: Cure) -> tuple[float, float]:

@@ -80,12 +80,14 @@ def least_degree(prediction: Prediction) -> float | None:
 
 @formula("cases that hold everything / cases tried", source=SOLVER, kind="ratio")
 def likelihood(prediction: Prediction) -> float | None:
-    """Share of the cases tried that hold band, ceiling and limits; none where no cases were tried.
+    """Share of the cases tried that hold every limit; none where no cases were tried, or where a range that
+    drives the result was measured by nobody.
 
     prediction: the run with likely values and its cases [prediction]
     return: share [1]
     """
-    return prediction.likelihood.share if prediction.likelihood is not None else None
+    found = prediction.likelihood
+    return found.share if found is not None and found.measured else None
 
 
 READ: dict[str, Formula] = {

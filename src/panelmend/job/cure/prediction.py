@@ -79,6 +79,7 @@ class LimitRow:
     kind: str  # "temperature", "temperature difference", "time" or "rate" [K, K, s, K/s]
     sense: str
     margin: float
+    other: bool = False  # of another dwell than the longest
 
     @property
     def holds(self) -> bool:
@@ -126,7 +127,11 @@ class Driver:
 
 @dataclass(frozen=True)
 class Likelihood:
-    """How many of the cases tried hold: a count, its share, and the interval of the share (95 %, Wilson).
+    """How many of the cases tried hold, and the interval of the share (95 %, Wilson).
+
+    ``rests_on`` names what nobody measured and what moves the bond line by half a kelvin or more: while there
+    is any, the count is no chance of anything and no share is to be printed. ``wider`` is how many hold of
+    how many with every range that nobody measured half as wide again.
 
     ``method`` says whether full or reduced runs; ``held_out_rms``, ``held_out_worst`` [K] and
     ``held_out_cases`` are the reduced model's error on cases it did not see (None for full runs), ``wrong``
@@ -151,11 +156,31 @@ class Likelihood:
     hottest: tuple[float, float, float]
     drivers: tuple[Driver, ...]
     unsolved: int = 0  # cases in which the resin ran away: they hold nothing
+    rest: int = 0  # cases that keep times, spread, rates, other dwells and the blanket behind
+    rests_on: tuple[str, ...] = ()
+    wider: tuple[int, int] | None = None
 
     @property
     def share(self) -> float:
         """Share of cases that hold everything."""
         return self.everything / self.cases
+
+    @property
+    def measured(self) -> bool:
+        """Whether every range that drives the result was measured or is published."""
+        return not self.rests_on
+
+
+@dataclass(frozen=True)
+class Placing:
+    """How far off things may lie: ``blanket`` before a limit breaks [m] (the largest tried where none
+    does), ``way`` the worst way, ``margin`` the least margin with it off by its tolerance [K], and for each
+    thermocouple the least margin with it off by its own [K]."""
+
+    blanket: float
+    way: str
+    margin: float
+    sensors: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
@@ -194,6 +219,7 @@ class Prediction:
     cells: int
     step: float
     notes: tuple[str, ...]
+    placing: Placing | None = None
 
     @property
     def holds(self) -> bool:

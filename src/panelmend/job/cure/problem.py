@@ -39,6 +39,7 @@ LAYERS = (
     "bag",
     "blanket",
     "under blanket",
+    "bleeder",
     "structure near",
     "patch",
     "bond line",
@@ -78,6 +79,28 @@ class Curing:
 
 
 @dataclass(frozen=True)
+class Bled:
+    """Resin laid up beyond what the cured plies hold: it goes into the bleeder over them and cures there.
+
+    ``parts`` are its mass on its area and where it comes from, one for each ply; ``heat`` of cure on its
+    mass, 0 where nobody gave one. What leaves to the edge lies in the bleeder beside the patch.
+    """
+
+    name: str
+    parts: tuple[tuple[float, Outline], ...]  # [kg/m2]
+    density: float  # [kg/m3]
+    heat: float  # [J/kg]
+    law: RateLaw | None
+    bleeder: Outline
+    laid: float  # mixed resin laid on with the plies, bled or not [kg]
+
+    @property
+    def mass(self) -> float:
+        """All of it [kg]."""
+        return sum(m * o.area for m, o in self.parts)
+
+
+@dataclass(frozen=True)
 class Rib:
     """Structure that draws heat: ``kind`` "rib", "spar", "doubler" or "fitting"."""
 
@@ -95,13 +118,17 @@ class Rib:
 
 @dataclass(frozen=True)
 class HeatSource:
-    """A blanket: where it is heated, power at the bay's supply [W/m2], and the most it may reach [K]."""
+    """A blanket: where it is heated, power at the bay's supply [W/m2], and the most it may reach [K].
+
+    ``stuff``: its thickness [m], conductivity [W/(m K)] and volumetric heat capacity [J/(m3 K)]; None where
+    not all of them are given."""
 
     id: str
     heated: Outline
     outer: Outline
     power: float
     limit: float | None
+    stuff: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -127,6 +154,8 @@ class Unknown:
     """Something nobody measured: its likely value and the range looked at.
 
     ``name`` is one of UNKNOWNS; ``unit`` its SI unit ("1" for a factor); ``ground`` where it comes from.
+    ``basis``: "measured" (here, by somebody), "published" (a standard's range) or "assumed" (nobody measured
+    it). ``afresh``: it changes with every lay-up, so no log narrows it for the next.
     """
 
     name: str
@@ -136,6 +165,8 @@ class Unknown:
     high: float
     unit: str
     ground: str
+    basis: str = "assumed"
+    afresh: bool = False
 
 
 UNKNOWNS = (
@@ -145,8 +176,18 @@ UNKNOWNS = (
     "rib contact",  # factor on the contact conductance [1]
     "core",  # factor on the core's conductivities [1]
     "bag stack",  # factor on the conductance of what lies under and over the blanket [1]
-    "blanket output",  # factor on its power [1]
     "blanket rim",  # share of power missing along its rim [1]
+    "uneven along",  # share of power more at one end of the blanket than in its middle [1]
+    "uneven across",
+    "blanket along",  # how far the blanket lies off its place [m]
+    "blanket across",
+    "behind along",  # the same of the one behind
+    "behind across",
+    "bled aside",  # share of the bled resin that leaves to the bleeder beside the patch [1]
+    "bled kept",  # share of it that has not left the plies when it cures [1]
+    "cure heat",  # factor on the heat of cure [1]
+    "cure rate",  # factor on the rate of cure [1]
+    "thermocouples",  # what all thermocouples show too much, one roll of wire [K]
     "emissivity",  # of bag and panel [1]
 )
 
@@ -198,6 +239,9 @@ class HeatProblem:
     release_below: float | None  # vacuum is held until all are below [K]
     rate_window: float  # s over which rates are taken
     notes: tuple[str, ...]
+    bled: Bled | None = None
+    places: tuple[float, float] = (0.0, 0.0)  # how far blankets and thermocouples may lie off [m]
+    channel: float = 0.0  # what one thermocouple may show beside another of the same roll [K]
 
     @property
     def dwell(self) -> Leg:

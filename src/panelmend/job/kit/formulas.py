@@ -13,6 +13,7 @@ STORES = Source("the stores of the document")
 PLUG = Source("the plug's template, its ribbon along the sheet")
 USUAL = Source("common practice, no source")
 _BALANCE = Source("mass balance")
+PLIES = Source("resin laid on, less what the cured plies hold")
 _GEOMETRY = Source("plane geometry")
 _WINDOW = Source("guard-banded weighing", "hardener weighed to the resin that is in the pot")
 
@@ -95,6 +96,17 @@ def sum_of(one: float, other: float) -> float:
     return: their sum [kg]
     """
     return one + other
+
+
+@formula("max(T - laid, 0)", source=_BALANCE, kind="mass")
+def laid_on_no_ply(total: float, laid: float) -> float:
+    """Mixed resin that ends on no ply: in offcuts of the wetted sheets, in cups and on rollers.
+
+    total: mass of the mix [kg]
+    laid: mass laid on with the plies [kg]
+    return: mass left over [kg]
+    """
+    return max(total - laid, 0.0)
 
 
 @formula("R = T a / (a + b)", source=_BALANCE, kind="mass")

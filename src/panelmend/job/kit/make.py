@@ -10,7 +10,7 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import lines
-from panelmend.job.kit.mixing import core_adhesives, mixes, way_of, wet_sheets
+from panelmend.job.kit.mixing import core_adhesives, mixes, way_of, wet_sheets, with_excess
 from panelmend.job.kit.part import KitPart
 from panelmend.job.kit.stores import Shelf
 from panelmend.job.nest.part import NestPart
@@ -35,7 +35,7 @@ def make(
     ground = Ground(case, ledger)
     sheets = wet_sheets(ground, nest)
     portions = core_adhesives(ground, core, bags)
-    mixed = mixes(ground, bags, sheets, portions)
+    mixed = with_excess(ground, mixes(ground, bags, sheets, portions), cures)
     shelf = Shelf(ground)
     found = (
         *lines.cloths(ground, nest),

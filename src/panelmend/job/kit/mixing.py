@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from panelmend.derive import Figure
+from panelmend.derive.figure import Origin
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.core.part import CorePart
+from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Mix, WetOut, WetSheet
@@ -14,6 +16,7 @@ from panelmend.job.nest.part import ClothNest, Layout, NestPart
 from panelmend.materials import Adhesive, Resin, Sourced
 
 READINGS = 3  # readable values wanted in the window of the hardener
+LAMINATING = "laminating resin"
 
 
 @dataclass(frozen=True)
@@ -114,8 +117,27 @@ def mixes(
             total = _sum(ground, key, [s.resin for s in mine])
             resin = ground.case.catalogue.resin(system.value)
             shares = (resin.resin_parts, resin.hardener_parts)
-            made.append(_two_part(ground, key, resin, shares, bag.name, "laminating resin", total, None))
+            made.append(_two_part(ground, key, resin, shares, bag.name, LAMINATING, total, None))
     return tuple(made)
+
+
+def with_excess(ground: Ground, made: tuple[Mix, ...], cures: CurePart) -> tuple[Mix, ...]:
+    """The mixes, those of laminating resin with what bleeds and what is laid on no ply."""
+    bled = {o.name: o.problem.bled for o in cures.operations if o.problem is not None}
+    found = []
+    for mix in made:
+        own = bled.get(mix.operation)
+        if own is None or mix.purpose != LAMINATING:
+            found.append(mix)
+            continue
+        key, inputs = f"kit.resin.{mix.operation}", (("ratio", "kit.resin_to_cloth"),)
+        on, out = (
+            ground.ledger.add(Figure(f"{key}.{name}", mass, "mass", Origin.COMPUTED, f.PLIES, "", inputs))
+            for name, mass in (("laid", own.laid), ("bled", own.mass))
+        )
+        left = ground.ledger.derive(f"{key}.left", f.laid_on_no_ply, total=mix.total, laid=on)
+        found.append(replace(mix, bled=out, left=left))
+    return tuple(found)
 
 
 def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Portion, ...]:

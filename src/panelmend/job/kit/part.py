@@ -61,6 +61,7 @@ class Mix:
     within ``tolerance`` of hardener over resin; ``most`` the largest in one pot. ``pots`` holds (resin,
     hardener, filler) masses of each pot in order; ``hardener_low`` and ``hardener_high`` bound the reading of
     the hardener where the resin is as printed. ``weighable``: the window holds a reading, within the pot.
+    ``bled`` is what of it bleeds into the bleeder and cures there, ``left`` what is laid on no ply.
     """
 
     id: str
@@ -83,6 +84,8 @@ class Mix:
     uncertainty: Figure
     tolerance: Figure
     balance: str
+    bled: Figure | None = None
+    left: Figure | None = None
 
     @property
     def weighable(self) -> bool:

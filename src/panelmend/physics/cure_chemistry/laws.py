@@ -30,6 +30,15 @@ class RateLaw:
     name: str
     packed: tuple[float, ...]
 
+    def faster(self, factor: float) -> RateLaw:
+        """The same law with every rate times a factor [1]; a cut-off stays where it is."""
+        if factor == 1.0:
+            return self
+        p = list(self.packed)
+        for n in (1, 3, 8):
+            p[n] *= factor
+        return RateLaw(f"{self.name}, times {factor:g}", tuple(p))
+
     def __call__(self, alpha: float, temperature: float) -> float:
         """Rate [1/s] at a degree of cure [-] and temperature [K]."""
         return rate(self.packed, alpha, temperature)

@@ -6,9 +6,8 @@ After a jump of the power a step is taken as two half steps of backward Euler (R
 (1984) 309); these have the same matrices, so nothing is factored again. Films, radiation and the heat of cure
 use the temperature carried forward half a step.
 
-Written as plain functions and compiled by numba on first use; the compiled code is kept beside this file.
-A cached function is compiled anew when its own file changes, not when one it calls does: after an edit of
-``sweeps`` or of the rate of cure, clear ``__pycache__``.
+Written as plain functions and compiled on first use; the compiled code is kept beside this file as long as
+no source it is made of changes (:mod:`panelmend.physics.heat.compiled`).
 """
 
 from __future__ import annotations
@@ -18,7 +17,8 @@ from typing import Any
 import numpy as np
 
 from panelmend.physics.cure_chemistry.rate import rate
-from panelmend.physics.heat.sweeps import compiled, sweep_x, sweep_y, sweep_z
+from panelmend.physics.heat.compiled import compiled
+from panelmend.physics.heat.sweeps import sweep_x, sweep_y, sweep_z
 
 _rate = compiled(rate)
 
@@ -142,10 +142,10 @@ def _boil(
     return total
 
 
-def _measure(T: Any, index: Any, weight: Any, out: Any) -> None:
+def _measure(T: Any, index: Any, weight: Any, error: Any, out: Any) -> None:
     flat = T.reshape(-1)
     for p in range(index.shape[0]):
-        total = 0.0
+        total = error[p]
         for a in range(4):
             total += weight[p, a] * flat[index[p, a]]
         out[p] = total
@@ -262,12 +262,14 @@ def _advance(
         seen,
         s_index,
         s_weight,
+        s_error,
     ) = heaters
     wet_cell, volume, water, vapour, steam, steam_grid, sealed, boiling = wet
     (
         times,
         probe_index,
         probe_weight,
+        probe_error,
         probes,
         watch_cell,
         watch_T,
@@ -293,7 +295,7 @@ def _advance(
         if number_done % int(clock[5]) == 0:
             n = int(clock[4])
             times[n] = clock[0]
-            _measure(T, probe_index, probe_weight, probes[n])
+            _measure(T, probe_index, probe_weight, probe_error, probes[n])
             flat = T.reshape(-1)
             for a in range(watch_cell.size):
                 watch_T[n, a] = flat[watch_cell[a]]
@@ -306,7 +308,7 @@ def _advance(
             clock[4] += 1.0
         for h in range(duty.size):
             previous[h] = duty[h]
-        _measure(T, s_index, s_weight, seen)
+        _measure(T, s_index, s_weight, s_error, seen)
         if _control(clock[0], dt, seen, first, number, segments, setting, state, events, duty):
             return taken
         for h in range(duty.size):

@@ -149,6 +149,7 @@ class Place:
     x: float  # [m]
     y: float  # [m]
     cell: int = 0  # which cell through the layer, counted down; -1 the lowest
+    error: float = 0.0  # by which what it shows is off: shown less true [K]
 
 
 @dataclass(frozen=True, eq=False)

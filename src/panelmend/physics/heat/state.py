@@ -107,11 +107,12 @@ class State:
                 before = h.recipe[s - 1].target if s else from_
                 segments[n, s] = (leg.target, leg.rate, leg.dwell, leg.band, float(leg.target < before))
         s_index, s_weight = weights(self.model, tuple(sensors), self.solid.present)
+        s_error = np.array([p.error for p in sensors], dtype=float)
         flat = self.T.ravel()
         for n in range(len(heaters)):
             if number[n]:
                 seen = [
-                    float((s_weight[p] * flat[s_index[p]]).sum())
+                    float((s_weight[p] * flat[s_index[p]]).sum()) + float(s_error[p])
                     for p in range(first[n], first[n] + number[n])
                 ]
                 state[n, 1] = min(seen)
@@ -130,6 +131,7 @@ class State:
             np.zeros(len(sensors)),
             s_index,
             s_weight,
+            s_error,
         )
 
     def _tuning(self, n: int, power: Array) -> tuple[float, float]:
@@ -240,6 +242,7 @@ class State:
             np.zeros(samples),
             index,
             weight,
+            np.array([p.error for p in m.probes], dtype=float),
             np.zeros((samples, len(m.probes))),
             watched,
             np.zeros((samples, n)),
@@ -261,7 +264,7 @@ class State:
     def result(self, steps: int, *, finished: bool) -> HeatResult:
         """Everything, complete."""
         n = self._last_sample()
-        times, _, _, probes, watched, watch_T, _, watch_alpha, duties, targets, _, _ = self.out
+        times, _, _, _, probes, watched, watch_T, _, watch_alpha, duties, targets, _, _ = self.out
         m, (ny, nx) = self.model, self.model.grid.shape
         regions, at = {}, 0
         centre_x, centre_y = np.meshgrid(m.grid.cx, m.grid.cy)
@@ -312,13 +315,15 @@ class State:
 
     def _last_sample(self) -> int:
         """Record the end too where it is not a sample already; returns the number of samples."""
-        times, index, weight, probes, watched, watch_T, cure, watch_alpha, duties, targets, _, _ = self.out
+        times, index, weight, error, probes, watched, watch_T, cure, watch_alpha, duties, targets, _, _ = (
+            self.out
+        )
         n = int(self.clock[4])
         if n and times[n - 1] >= self.clock[0] - 1e-9:
             return n
         flat = self.T.ravel()
         times[n] = self.clock[0]
-        probes[n] = (weight * flat[index]).sum(axis=1)
+        probes[n] = (weight * flat[index]).sum(axis=1) + error
         watch_T[n] = flat[watched]
         if len(self.alpha):
             watch_alpha[n] = np.where(cure >= 0, self.alpha[np.maximum(cure, 0)], 0.0)

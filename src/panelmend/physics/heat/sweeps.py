@@ -7,16 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-import numba
-
-
-def compiled(function: Any) -> Any:
-    """Compile with a cache on disk where there is a place to write it, without one elsewhere."""
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz"}}
-    try:
-        return numba.njit(cache=True, **options)(function)
-    except RuntimeError:
-        return numba.njit(**options)(function)
+from panelmend.physics.heat.compiled import compiled
 
 
 def factor(C: Any, G: Any, half: float, axis: int, m: Any) -> None:

@@ -4,6 +4,7 @@ from panelmend.physics.thermocouple.curve import Wire, emf, temperature
 from panelmend.physics.thermocouple.faults import (
     Fault,
     explain,
+    grade_limit,
     reading,
     reversed_reading,
     tolerance,
@@ -15,6 +16,7 @@ __all__ = [
     "Wire",
     "emf",
     "explain",
+    "grade_limit",
     "reading",
     "reversed_reading",
     "temperature",

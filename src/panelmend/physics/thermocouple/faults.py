@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelmend.errors import RangeError
+from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple.curve import ICE, Wire, emf, temperature
 
 _CLASSES = {  # ASTM E230/E230M, initial calibration tolerances from 0 C up: kelvin, share of Celsius reading
@@ -43,6 +43,48 @@ def tolerance(wire: Wire | str, at: float, *, special: bool = False) -> float:
         )
     fixed, share = _CLASSES[kind, special]
     return max(fixed, share * celsius)
+
+
+_IEC = {  # IEC 60584-1, from 0 C up: kelvin, share of Celsius reading, upper end [C]
+    (Wire.J, "class 1"): (1.5, 0.004, 750.0),
+    (Wire.J, "class 2"): (2.5, 0.0075, 750.0),
+    (Wire.K, "class 1"): (1.5, 0.004, 1000.0),
+    (Wire.K, "class 2"): (2.5, 0.0075, 1200.0),
+    (Wire.T, "class 1"): (0.5, 0.004, 350.0),
+    (Wire.T, "class 2"): (1.0, 0.0075, 350.0),
+}
+
+
+def grade_limit(wire: Wire | str, grade: str, at: float) -> tuple[float, str]:
+    """What new wire of a grade may be off, plus or minus, and whose limit that is.
+
+    Args:
+        wire: its letter.
+        grade: "standard" or "special" (ASTM E230/E230M), "class 1" or "class 2" (IEC 60584-1).
+        at: temperature of the junction [K].
+
+    Returns:
+        limit [K] and its source in words.
+
+    Raises:
+        InputError: no such grade.
+        RangeError: outside the range the grade is given for.
+
+    Source: ASTM E230/E230M table 1, IEC 60584-1; both seen in two independent printed tables. For wire as
+    delivered: a used couple may be off by more.
+    """
+    kind = Wire(wire)
+    if grade in ("standard", "special"):
+        limit = tolerance(kind, at, special=grade == "special")
+        return limit, f"type {kind} new wire, {grade} limits of ASTM E230"
+    if (kind, grade) not in _IEC:
+        raise InputError(
+            "no such grade of thermocouple", read=grade, expected="standard, special, class 1 or class 2"
+        )
+    fixed, share, upper = _IEC[kind, grade]
+    if not 0.0 <= at - ICE <= upper:
+        raise RangeError(f"{grade} of type {kind} is given from 0 to {upper:g} C, not at {at - ICE:g} C")
+    return max(fixed, share * (at - ICE)), f"type {kind} new wire, {grade} of IEC 60584-1"
 
 
 def reading(wire: Wire | str, instrument: Wire | str, true: float, terminals: float) -> float:

@@ -40,6 +40,18 @@ TWIN = finding_code("V126", _C, "two channels are the same", "one sensor on two 
 OFFSET = finding_code("V127", _C, "reads off from the start", "compare it with the others in still air")
 SLOW = finding_code("V128", _N, "slow to follow", "see whether it lies on the part; it is judged as it reads")
 DRIFT = finding_code("V129", _C, "drifts away from the others", _LOOK)
+UNDECIDED = finding_code(
+    "V130",
+    _C,
+    "thermocouples disagree, and which is wrong cannot be told",
+    "look at the wiring of every one of them",
+)
+LEAD_SWAPPED = finding_code(
+    "V149",
+    _N,
+    "reads as a lead swapped at both ends would, or as a cold place",
+    "look at both ends of its lead",
+)
 
 V_IMPOSSIBLE = finding_code("V131", _C, "vacuum that cannot exist", "check unit, sense and zero of the gauge")
 V_SENSE = finding_code("V132", _C, "vacuum in the wrong sense", "read the file again with the other sense")

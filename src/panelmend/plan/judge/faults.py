@@ -107,18 +107,41 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
     condemned: set[int] = set()
     for _ in range(2):  # the second look is without those the first one condemned
         found.clear()
+        doubtful = False
         for i, name in enumerate(names):
             others = [j for j in range(len(names)) if j != i and j not in condemned]
             beside = usable[:, others]
             mine = stuck_faults(log, name, usable[:, i], beside)
             if len(others) >= 2 and not mine:
                 mine = compare_faults(log, name, usable[:, i], median_of(beside))
+                if len(others) == 2 and mine and not agree(usable[:, i], beside):
+                    doubtful, mine = True, []
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
             found += mine + texture_faults(log, name, usable[:, i], noise[i], quiet)
         condemned = {names.index(f.channel) for f in found if f.sensor_lost or f.doubt}
         if not condemned or len(condemned) * 2 >= len(names):
             break
+    if doubtful and not condemned:
+        words = f"{', '.join(names)} part and no two stay together"
+        found.append(fault(log, codes.UNDECIDED, words, channel=names[0]))
     return found
+
+
+TOGETHER, SHARE = 3.0, 0.4  # K, and of what the third is away: so near two neighbours must be to speak of it
+
+
+def agree(values: FloatArray, beside: FloatArray) -> bool:
+    """Whether two neighbours agree well enough to speak about a third, all [K], shapes (n,) and (n, 2).
+
+    Where one of the two is the wrong one, their middle lies off by half of what it is wrong by.
+    """
+    there = np.isfinite(values) & np.isfinite(beside).all(axis=1)
+    if there.sum() < 2:
+        return True
+    pair = beside[there]
+    apart = float(np.percentile(np.abs(pair[:, 0] - pair[:, 1]), 90))
+    away = float(np.percentile(np.abs(values[there] - pair.mean(axis=1)), 90))
+    return apart <= max(TOGETHER, SHARE * away)
 
 
 def _twins(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:

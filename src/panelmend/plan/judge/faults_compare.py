@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.errors import Code, RangeError
-from panelmend.physics.thermocouple import Wire, reading, reversed_reading
+from panelmend.physics.thermocouple import Wire, reading, reversed_reading, twice_reversed_reading
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
@@ -29,7 +29,7 @@ def compare_faults(log: CureLog, name: str, values: FloatArray, middle: FloatArr
     rise = float(m.max() - m[0])
     if rise < HEATED:
         return _offset(log, name, v, m)
-    for check in (_unit, _swapped, _cold, _came_off, _drift, _wrong_wire, _offset_heated, _slow):
+    for check in (_unit, _swapped, _cold, _came_off, _drift, _wrong_wire, _offset_heated, _slow, _lead):
         found = check(log, name, t, v, m)
         if found:
             return found
@@ -182,6 +182,34 @@ def _drift(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray)
         return []
     words = f"{moved:+.0f} K against the others while they held"
     return _doubted(log, codes.DRIFT, words, name, float(t[top[0]]))
+
+
+def _lead(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
+    """Right in the cold and low by a steady amount in the heat.
+
+    An extension lead swapped at both ends takes off about twice what its warm joint lies above the
+    instrument. A cold place looks the same, so it is only said."""
+    top = m >= m.max() - 3.0
+    away = float(np.median((v - m)[top]))
+    if abs(v[0] - m[0]) > 2.0 or not -40.0 < away < -4.0 or not _steady(t, m):
+        return []
+    true, air = float(np.median(m[top])), float(m[0])
+    for wire in Wire:
+        joints = np.arange(air + 1.0, true, 0.5)
+        try:
+            shown = [twice_reversed_reading(wire, true, float(j), air) for j in joints]
+        except RangeError:
+            continue
+        off = np.abs(np.array(shown) - (true + away))
+        if off.size and off.min() < 1.0:
+            joint = show(float(joints[int(off.argmin())] - air), "temperature difference")
+            words = (
+                f"{-away:.0f} K below the others in the heat and with them in the cold: a type {wire} lead "
+                f"swapped at both ends shows so with its joint {joint} warmer than the instrument; so does a "
+                "cold place"
+            )
+            return [fault(log, codes.LEAD_SWAPPED, words, channel=name)]
+    return []
 
 
 def _slow(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:

@@ -1,0 +1,104 @@
+"""Bled resin keeps its heat: the ledger closes, what goes aside cools the bond line."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from heat_problem import demo, operations
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.predict.cases import outcome, solve
+from panelmend.predict.layout import layout
+from panelmend.predict.model import QUICK, Spot, _bled_masses, model_of
+
+ASIDE, KEPT = "bled aside", "bled kept"
+
+
+def spots(problem: HeatProblem) -> tuple[Spot, ...]:
+    return tuple(Spot(n, at) for n, at in problem.sensors)
+
+
+def test_what_bleeds_is_what_is_laid_on_less_what_the_plies_hold() -> None:
+    problem = demo()
+    assert problem.bled is not None
+    # by hand: 8-harness 0.300 kg/m2 laid 1:1, cured 0.25 mm at 1,800 kg/m3 holds 0.150; plain 0.105 and 0.075
+    by_hand = {0.15, 0.03}
+    assert {round(m, 4) for m, _ in problem.bled.parts} == by_hand
+    assert problem.bled.mass == pytest.approx(sum(m * o.area for m, o in problem.bled.parts))
+    assert 0.4 * problem.bled.laid < problem.bled.mass < 0.5 * problem.bled.laid
+
+
+@pytest.mark.parametrize(
+    "values", [{ASIDE: 0.0, KEPT: 0.0}, {ASIDE: 0.5, KEPT: 0.0}, {ASIDE: 0.3, KEPT: 0.3}]
+)
+def test_no_mass_of_resin_is_lost_wherever_it_goes(values: dict[str, float]) -> None:
+    problem = demo()
+    assert problem.bled is not None
+    on = layout(problem, QUICK.spacing)
+    left, kept = _bled_masses(on, values)
+    assert ((left + kept) * on.grid.area).sum() == pytest.approx(problem.bled.mass, rel=1e-6)
+    model = model_of(problem, spots(problem), values, QUICK)
+    heat = sum(float((x.resin.heat * on.grid.area).sum()) for x in model.layers if x.resin is not None)
+    plies = sum(float((on.resin[c.layer] * on.grid.area).sum()) for c in problem.curing)
+    assert heat == pytest.approx(plies + problem.bled.mass * problem.bled.heat, rel=1e-6)
+
+
+def test_the_ledger_closes_with_the_bleeder_in_it() -> None:
+    problem = demo()
+    assert problem.bled is not None
+    _, result = solve(problem, spots(problem), {}, QUICK)
+    dry = replace(problem, bled=None)
+    _, without = solve(dry, spots(problem), {}, QUICK)
+    assert abs(result.energy.unbalanced) < 1e-3
+    more = result.energy.cure - without.energy.cure
+    assert more == pytest.approx(problem.bled.mass * problem.bled.heat, rel=0.05), "nearly all of it cures"
+
+
+def test_bled_resin_warms_and_what_leaves_warms_less() -> None:
+    problem = demo()
+    at = spots(problem)
+    dry = outcome(replace(problem, bled=None), at, {}, QUICK).hottest.max()
+    over, half = (outcome(problem, at, {ASIDE: x}, QUICK).hottest.max() for x in (0.0, 0.5))
+    kept = outcome(problem, at, {ASIDE: 0.0, KEPT: 0.3}, QUICK).hottest.max()
+    assert over > dry + 1.5
+    assert half < over - 1.0
+    assert kept > over + 0.1
+
+
+def test_without_a_bleeder_it_stays_in_the_plies() -> None:
+    plan = operations(
+        (
+            'bleeder_plies = { value = 1, place = "51-30-02 fig 3" }',
+            'bleeder_plies = { value = 0, place = "51-30-02 fig 3" }',
+        )
+    )
+    problem, usual = plan[1].problem, demo()
+    assert problem is not None
+    assert usual.bled is not None
+    assert problem.bled is None
+    assert any("no bleeder is laid" in note for note in problem.notes)
+    whole, before = (
+        sum(heat * o.area for c in p.curing if c.layer == "patch" for heat, o in c.parts)
+        for p in (problem, usual)
+    )
+    assert whole == pytest.approx(before + usual.bled.mass * usual.bled.heat)
+
+
+def test_moving_the_blanket_moves_the_cure_and_is_drawn() -> None:
+    problem = demo()
+    names = {u.name: u for u in problem.unknowns}
+    assert names["blanket along"].high == problem.places[0] == pytest.approx(0.008)
+    at = spots(problem)
+    base = outcome(problem, at, {}, QUICK)
+    far = [outcome(problem, at, {"blanket along": off}, QUICK) for off in (-0.02, 0.02)]
+    # the controller follows what it sees, so off one way it heats more and off the other less
+    assert max(f.hottest.max() for f in far) > base.hottest.max() + 1.5
+    assert min(f.coldest[f.dwelling].min() for f in far) < base.coldest[base.dwelling].min() - 0.5
+    grid = layout(problem, QUICK.spacing).grid
+    for off in (0.0, 0.013):
+        power = model_of(problem, at, {"blanket along": off, "blanket rim": 0.0}, QUICK).heaters[0].power
+        watts = float((power * grid.area).sum())
+        assert watts == pytest.approx(problem.source.power * problem.source.heated.area, rel=1e-6)
+        centre = float((power * grid.area * grid.cx[None, :]).sum()) / watts
+        assert centre == pytest.approx(off, abs=5e-4)

@@ -1,0 +1,109 @@
+"""One input changed at a time: the bond line moves the right way, and by about as much as it should."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from examples_here import case_from, text
+from heat_problem import demo
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.plan.make import make_plan
+from panelmend.predict.advice import with_blanket
+from panelmend.predict.cases import Verdict, outcome, verdict
+from panelmend.predict.model import QUICK, Spot
+from panelmend.predict.predict import predict
+
+
+def _run(problem: HeatProblem, **values: float) -> tuple[Verdict, float]:
+    named = {name.replace("_", " "): value for name, value in values.items()}
+    case = outcome(problem, tuple(Spot(n, at) for n, at in demo().sensors), named, QUICK)
+    return verdict(problem, case), case.duration
+
+
+@pytest.fixture(scope="module")
+def base() -> tuple[Verdict, float]:
+    return _run(demo())
+
+
+def test_colder_air_takes_longer_and_the_controller_holds_the_bond_line(base: tuple[Verdict, float]) -> None:
+    made, duration = _run(replace(demo(), air=demo().air - 10.0))
+    assert duration - base[1] == pytest.approx(10.0 / demo().legs[0].rate, rel=0.25), "10 K more of ramp"
+    assert made.hottest == pytest.approx(base[0].hottest, abs=0.6)
+
+
+def test_insulation_over_the_bag_keeps_the_heat_of_cure_in(base: tuple[Verdict, float]) -> None:
+    over, _ = _run(replace(demo(), insulation_over=0.27))
+    behind, _ = _run(replace(demo(), insulation_behind=0.27))
+    assert over.hottest > base[0].hottest + 5.0
+    assert base[0].hottest < behind.hottest < over.hottest
+
+
+def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[Verdict, float]) -> None:
+    problem = demo()
+    rib = problem.ribs[0]
+    x0, _, x1, _ = rib.outline.bounds
+    under = replace(rib, outline=rib.outline.moved(problem.frame[0][0] - 0.5 * (x0 + x1), 0.0))
+    made, _ = _run(replace(problem, ribs=(under,)))
+    assert made.coldest < base[0].coldest - 1.5
+
+
+def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[Verdict, float]) -> None:
+    problem = demo()
+    core = problem.core
+    assert core is not None
+    metal = replace(
+        core, k_ribbon=60 * core.k_ribbon, k_across=40 * core.k_across, k_through=40 * core.k_through
+    )
+    made, _ = _run(replace(problem, core=metal))
+    assert made.coldest > base[0].coldest + 2.0, (
+        "beside the blanket's middle they lose most, so it heats more"
+    )
+
+
+def test_two_plies_more_bring_their_own_heat(base: tuple[Verdict, float]) -> None:
+    problem = demo()
+    assert problem.bled is not None
+    ply = [s for s in problem.sheets if s.layer == "patch"][-1]
+    bled = replace(problem.bled, parts=problem.bled.parts + 2 * problem.bled.parts[:1])
+    curing = tuple(
+        replace(c, parts=c.parts + 2 * c.parts[-1:]) if c.layer == "patch" else c for c in problem.curing
+    )
+    made, _ = _run(replace(problem, sheets=(*problem.sheets, ply, ply), curing=curing, bled=bled))
+    assert 2.0 < made.hottest - base[0].hottest < 8.0
+
+
+def test_the_blanket_20_mm_off_breaks_what_held_and_the_thermocouples_do_not_see_it(
+    base: tuple[Verdict, float],
+) -> None:
+    made = [_run(demo(), blanket_along=off)[0] for off in (-0.02, 0.02)]
+    assert max(v.hottest for v in made) > base[0].hottest + 2.0
+    assert min(v.coldest for v in made) < base[0].coldest - 0.5
+    assert all(v.seen for v in made)
+
+
+def test_insulation_past_its_own_limit_is_told() -> None:
+    chosen = 'set_point = "77.3 C"\nrate = "0.52 C/min"'
+    insulated = chosen + '\ninsulation_over = "demo-insulation"'
+    limit = 'use = "insulation"\nthickness'
+    for most, told in (("95 C", True), ("250 C", False)):
+        made = text("gear_door").replace(chosen, insulated)
+        made = made.replace(limit, f'use = "insulation"\nlimit_temperature = "{most}"\nthickness')
+        document = case_from(made)
+        work = make_plan(document).work
+        assert work is not None
+        operation = work.cure.operations[1]
+        assert operation.problem is not None
+        found = predict(operation.problem, advice=False, fine=QUICK)
+        plan = make_plan(document, predictions={found.problem: found})
+        assert ("H036" in {f.code for f in plan.findings}) == told, most
+
+
+def test_a_larger_blanket_brings_its_own_mass() -> None:
+    problem = demo()
+    assert problem.larger is not None
+    heavy = replace(problem.larger, stuff=(0.003, 0.4, 3.0e6))
+    sheet = next(s for s in with_blanket(problem, heavy).sheets if s.layer == "blanket")
+    assert (sheet.thickness, sheet.k_through, sheet.heat) == (0.003, 0.4, 3.0e6)
+    assert sheet.outline == heavy.outer

@@ -1,0 +1,45 @@
+"""Compiled code is made anew when any source it reaches changes, also one in another file."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+SOURCE = Path(__file__).parents[2] / "src" / "panelmend"
+RUN = """
+import numpy as np
+from panelmend.physics.heat import kernel
+one = np.ones(1)
+total = np.zeros(5)
+laws = np.zeros((1, 14)); laws[0, 0], laws[0, 1], laws[0, 6] = 1.0, 1e-3, 1.0
+T, place = np.full(1, 350.0), np.zeros(1, dtype=np.int64)
+kernel._cure(T, 1e3 * one, T.copy(), 0.0, 1.0, place, place, one, laws, np.zeros(1), np.zeros(1), total)
+print(total[1])
+"""
+
+
+def test_a_changed_law_of_cure_is_compiled_anew(tmp_path: Path) -> None:
+    copy = tmp_path / "panelmend"
+    shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("__pycache__", "*.ttf", "*.otf"))
+
+    def run() -> float:
+        env = {**os.environ, "PYTHONPATH": str(tmp_path), "PYTHONDONTWRITEBYTECODE": "1"}
+        env.pop("NUMBA_CACHE_DIR", None)
+        done = subprocess.run(
+            [sys.executable, "-c", RUN], env=env, cwd=tmp_path, capture_output=True, text=True, check=True
+        )
+        return float(done.stdout)
+
+    first = run()
+    assert run() == first
+    rate = copy / "physics" / "cure_chemistry" / "rate.py"
+    stamp = rate.stat()
+    text = rate.read_text("utf8")
+    old, new = "k1 = p[1] * math.exp(", "k1 = 3. * p[1]*math.exp("
+    assert old in text
+    rate.write_text(text.replace(old, new), "utf8")
+    os.utime(rate, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))  # as an unpacked release leaves it
+    assert run() > 2.5 * first
