@@ -244,3 +244,23 @@ def test_without_the_optional_part_there_is_a_word(monkeypatch: pytest.MonkeyPat
         CliRunner().invoke(main, ["photo", str(tmp_path / "b.jpg"), "--marks", "none.toml"]).exit_code
         == Exit.REFUSED
     )
+
+
+def test_a_picture_of_a_panel_bent_both_ways_is_refused() -> None:
+    """Measured as a cylinder before, without a word."""
+    from examples_here import text
+    from panelmend.app.photos import fits
+    from panelmend.document import parse
+
+    head = 'side = "outside"\nseen_from = "outside"\nmark_side = "40 mm"\n'
+    bend = '[surface]\nradius = "600 mm"\naxis = "0 deg"\nbulges = "outside"\n'
+    marks = [(0, 0), (300, 0), (0, 200), (300, 200), (150, 100), (150, 0)]
+    rows = "".join(f'[[mark]]\nnumber = {i}\nat = "{x} mm, {y} mm"\n' for i, (x, y) in enumerate(marks, 1))
+    places = parse_places((head + bend + rows).encode())
+    single = text("cowling")
+    old = 'bulges = "outside", coordinates = "surface"'
+    double = single.replace(old, 'bulges = "outside", second_radius = "2 m", second_bulges = "outside"')
+    double = double.replace('surface = "single"', 'surface = "double"')
+    fits(places, parse(single.encode()).document)
+    with pytest.raises(InputError, match="bent both ways"):
+        fits(places, parse(double.encode()).document)

@@ -54,7 +54,7 @@ def test_the_printed_sheets_carry_the_words() -> None:
     assert "Try each template dry" in data["curve-note"]
     sheet = next(s for s in data["sheets"] if s["title"].startswith("OUT-S"))
     assert "double bend: strain" in sheet["words"]
-    assert "cut out 2 darts" in sheet["words"]
+    assert "2 darts, up to 0.9 mm wide: slit, try, cut only what overlaps" in sheet["words"]
 
 
 def test_darts_are_drawn_only_where_the_data_permits_them() -> None:

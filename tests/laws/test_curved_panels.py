@@ -13,10 +13,12 @@ from panelmend.derive import Ledger
 from panelmend.document import parse
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.job import core, cutout, limits, plies
+from panelmend.job.around import Neighbour
 from panelmend.job.core.part import CorePart
-from panelmend.job.curved_darts import darts_of, strain_left
+from panelmend.job.curved_darts import darts_of, strain_left, strips_needed
+from panelmend.job.plies.curved_around import clear_along
 from panelmend.job.plies.part import PliesPart
-from panelmend.shapes import Torus, clearance, rectangle
+from panelmend.shapes import Outline, Torus, circle, clearance, ellipse, rectangle
 from panelmend.units import DEGREE
 
 OLD = 'curvature = { radius = "600 mm", axis = "0 deg", bulges = "outside", coordinates = "surface" }'
@@ -66,7 +68,7 @@ SMALL = {  # a panel small enough for tight bends
     r'centre = "350, 240 mm", diameter = "160 mm"': 'centre = "140, 140 mm", diameter = "20 mm"',
     r'centre = "-260, 0 mm"': 'centre = "-130, 0 mm"',
 }
-CURVED = {f"P{n}" for n in range(121, 133)} - {"P130"}  # P130 only tells a figure
+CURVED = {f"P{n}" for n in range(121, 134)} - {"P130"}  # P130 only tells a figure
 
 
 def test_a_panel_that_nobody_called_flat_is_asked_about() -> None:
@@ -306,3 +308,146 @@ def test_shapes_behind_and_beside_are_held_to_the_limb_in_plan() -> None:
     parse(re.sub(*next(iter(tall.items())), made).encode())
     with pytest.raises(DocumentError, match=r"structure.*out of sight in plan"):
         parse(made.replace('width = "760 mm"', 'width = "1042 mm"').encode())
+
+
+def _neighbour(kind: str, outline: Outline | None = None, at: tuple[float, float] = (0.0, 0.0)) -> Neighbour:
+    return Neighbour(
+        "n",
+        "it",
+        "outside",
+        "largest ply",
+        kind,
+        outline,
+        outline,
+        at,
+        0.02,
+        0.0,
+        0.0,
+        "",
+        "",
+        "stop",  # type: ignore[arg-type]
+    )
+
+
+@pytest.mark.parametrize("centre", [(0.0, 0.0), (0.05, 0.15)])
+def test_clear_distance_on_a_sphere_is_a_great_circle_less_both_halves(centre: tuple[float, float]) -> None:
+    ball, spot = Torus(0.6, 0.6, 1, 0.4), (0.28, -0.2)
+    found = clear_along(ball, centre, circle(centre, 0.1), _neighbour("spot", at=spot))
+    assert found.known
+    assert found.clear == pytest.approx(ball.distance(centre, spot) - 0.05 - 0.01, abs=1e-6)
+
+
+def test_the_place_that_is_nearest_along_the_surface_is_another_than_by_coordinates() -> None:
+    """By coordinates an edge is nearest across the axis, where lengths are true; on the bowl it is nearer
+    elsewhere: told as equal before."""
+    bowl, piece = Torus(0.6, 0.7, 1), circle((0.0, 0.0), 0.1)
+    edge = _neighbour("edge", ellipse((0.0, 0.0), 0.704, 0.7))
+    assert edge.clear(piece) == pytest.approx(0.3, abs=1e-4)
+    found = clear_along(bowl, (0.0, 0.0), piece, edge)
+    angles = [math.radians(a) for a in range(0, 91, 2)]
+    by_hand = min(bowl.distance((0.0, 0.0), (0.352 * math.cos(a), 0.35 * math.sin(a))) for a in angles)
+    assert found.clear == pytest.approx(by_hand - 0.05, abs=2e-5)
+    assert found.clear < 0.298
+
+
+def test_a_neighbour_where_the_surface_is_not_known_counts_by_what_is_true_there() -> None:
+    ball, piece = Torus(0.6, 0.6, 1), circle((0.0, 0.0), 0.1)
+    inside, outside = (
+        clear_along(ball, (0.0, 0.0), piece, _neighbour("spot", at=(0.0, y))) for y in (0.599, 0.601)
+    )
+    assert inside.known
+    assert not outside.known
+    assert outside.clear == pytest.approx(0.601 - 0.06)
+    along = clear_along(ball, (0.0, 0.0), piece, _neighbour("spot", at=(0.601, 0.0)))
+    assert (along.known, along.clear < 0.0) == (False, True)
+
+
+def test_coordinates_far_off_the_axis_line_stop_the_plan() -> None:
+    """Silent before, or a caution: (r / R) (1 - cos(v / r)) passes 1 % at the repair's centre."""
+    lower = {r'"40, -60 mm"': '"40, -120 mm"', r'"42, -58 mm"': '"42, -118 mm"'}
+    laid = run(document(2000.0, 2000.0, **lower))[0]
+    off = abs(laid.sides[0].centre[1]) * 1e3
+    assert 110.0 < off < 130.0
+    edge = off / math.acos(0.99)  # equal radii
+    for bulges in ("outside", "inside"):
+        assert "P133" not in codes(document(edge + 1.0, edge + 1.0, bulges, **lower))
+        assert "P133" in codes(document(edge - 1.0, edge - 1.0, bulges, **lower))
+
+
+def test_one_way_cloth_on_a_double_bend_is_told_by_its_weave() -> None:
+    """Never told before: it went by ``one_way``, which only says that a warp may not be turned round."""
+    old, new = 'weave = "satin"', 'weave = "unidirectional"\nhas_face = false'
+    laid, _, found, _ = run(document().replace(old, new))
+    assert {f.words.split(",")[0] for f in found if f.code == "P131"} >= {"OUT-R3"}
+    assert next(b for b in laid.bent if b.id == "OUT-R3").shear is None
+    assert next(b for b in laid.bent if b.id == "OUT-R3").cloth
+    directed, _, found, _ = run(document().replace(old, old + "\none_way = true"))
+    assert "P131" not in {f.code for f in found}
+    assert next(b for b in directed.bent if b.id == "OUT-R3").shear is not None
+    assert "P131" not in codes(document(second=None, said="single").replace(old, new))
+
+
+def test_a_caul_or_pad_is_told_of_only_where_a_cure_names_one() -> None:
+    """Told before for every curved panel, whatever the cures say."""
+    made = document(second=None, said="single")
+    told = [f for f in run(made)[2] if f.code == "P130"]
+    assert len(told) == 2
+    assert any("curved caul on the inside, radius 585 mm" in f.words for f in told)
+    none = re.sub(r'pressure_aid = "[^"]*"\n', "", made)
+    assert none != made
+    assert "P130" not in codes(none)
+
+
+def test_templates_to_mark_by_and_plugs_take_no_darts() -> None:
+    """Said to be darted before, with wedges that were never drawn."""
+    more = 'strain_most = { value = "0.05 %", place = "x" }\ndarts = { value = true, place = "x" }\n'
+    laid, filled, found, _ = run(document(more=more))
+    marked = [b for b in (*laid.bent, *filled.bent) if not b.cloth]
+    assert {b.id for b in marked} == {"OUT-CUT", "IN-CUT", "PLUG", "CAP-1"}
+    assert not any(b.darts for b in marked)
+    assert any(b.darts for b in laid.bent)
+    assert [f for f in found if f.code == "P124"]
+    assert not any(b.id in f.words for b in marked for f in found if f.code == "P124")
+    assert any("OUT-CUT" in f.words and "takes no darts" in f.words for f in found if f.code == "P123")
+
+
+def test_strips_of_a_split_template_fit_and_one_fewer_does_not() -> None:
+    for sense in (1, -1):
+        place = {"x": 0.0, "y": 0.0, "axis": 0.2, "radius": 0.6, "second": 2.0, "sense": sense, "most": 0.002}
+        piece = rectangle((0.0, 0.0), 0.4, 0.4, 0.2)
+        count = strips_needed(outline=piece, **place)
+        strain = [(0.2 / n) ** 2 / (2.0 * 0.6 * 2.0) for n in (count - 1, count)]
+        assert strain[1] <= 0.002 < strain[0]
+        assert strips_needed(outline=piece, **{**place, "most": 0.02}) == 1
+
+
+def test_single_places_and_readings_are_held_to_the_limb_in_plan() -> None:
+    """A hinge beyond the limb was refused without its line, one between 60 and 90 degrees was taken."""
+    hinge = '[panel.hinge]\nstart = "0, {0} mm"\nend = "100, {0} mm"\n\n[[panel.structure]]'
+    made = _plan(600.0)
+    parse(made.replace("[[panel.structure]]", hinge.format(-519.6), 1).encode())
+    for far in (-519.7, -700):
+        with pytest.raises(DocumentError, match=r"panel.hinge.start.*out of sight in plan"):
+            parse(made.replace("[[panel.structure]]", hinge.format(far), 1).encode())
+
+
+def test_a_reading_near_the_limb_names_itself() -> None:
+    """A range error without its place before."""
+    sweep = (
+        '[survey]\n[[survey.sweep]]\nkind = "tap"\nside = "outside"\nunit = "mm"\nreadings = [{}]\n\n[data]\n'
+    )
+    rows = [
+        f"[{x}, {y}, {int(abs(x - 40) < 45 and abs(y + 60) < 35)}]"
+        for x in range(-60, 141, 20)
+        for y in range(-160, 41, 20)
+    ]
+    made = _plan(600.0)
+    for far, refused in ((519.6, False), (519.7, True), (700.0, True)):
+        whole = made.replace("[data]\n", sweep.format(", ".join([*rows, f"[0, {far}, 0]"])), 1)
+        if refused:
+            with pytest.raises(
+                InputError, match=r"reading lies too near.*survey, outside|survey, outside.*too near"
+            ):
+                case_from(whole)
+        else:
+            case_from(whole)

@@ -281,6 +281,12 @@ def fits(places: MarksFile, document: Document) -> None:
             read=f"{show(surface.radius, 'length')}, {math.degrees(surface.axis):.0f} deg, {surface.bulges}",
             expected=f"{show(curve.radius, 'length')}, {math.degrees(curve.axis):.0f} deg, {curve.bulges}",
         )
+    if curve.second_radius is not None:
+        raise InputError(
+            "a picture of a panel that is bent both ways is not measured here",
+            read=f"second_radius {show(curve.second_radius, 'length')}",
+            todo="measure the places along the surface with a tape",
+        )
     if curve.coordinates == "plan" and places.side == "inside":
         raise InputError(
             "places projected in plan cannot be taken from a picture of the inside",

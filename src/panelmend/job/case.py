@@ -8,10 +8,12 @@ change sign, so +45 and -45 swap (TM 1-1500-204-23-11 para 5-7).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from panelmend.document import Document, Loaded, catalogue_of
+from panelmend.document.faults.bend import LIMB
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
 from panelmend.document.shape import Shape
@@ -19,6 +21,7 @@ from panelmend.errors import InputError, RangeError
 from panelmend.job.survey.part import Line, SurveyReadings, outer_outline, readings_figure
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
+from panelmend.units import show
 
 Point = tuple[float, float]
 
@@ -155,7 +158,7 @@ def case_of(loaded: Loaded) -> Case:
         for kind, group in (("fastener", panel.fastener), ("insert", panel.insert))
         for f in group
     )
-    readings, far_readings = (_read(document, side, place) for side in _sides(damage.side))
+    readings, far_readings = (_read(loaded.name, document, side, place) for side in _sides(damage.side))
     edge = _standard(document, panel.outline)
     found = shape(damage.shape)
     if found is None and readings is not None:
@@ -183,12 +186,30 @@ def _sides(worked: Side) -> tuple[Side, Side]:
     return (worked, "inside" if worked == "outside" else "outside")
 
 
-def _read(document: Document, side: Side, place: Callable[[Point], Point]) -> SurveyReadings | None:
-    """The readings of one side; None where there is no survey."""
+def _read(
+    name: str, document: Document, side: Side, place: Callable[[Point], Point]
+) -> SurveyReadings | None:
+    """The readings of one side; None where there is no survey. InputError for one out of sight in plan."""
     people = document.people
     if document.survey is None:
         return None
-    return readings_figure(document.survey, side, place, people.inspector, people.technician)
+    curve = document.panel.curvature
+
+    def seen(point: Point) -> Point:
+        if curve is not None and curve.coordinates == "plan":
+            far = abs(point[1] * math.cos(curve.axis) - point[0] * math.sin(curve.axis))
+            if far > LIMB * curve.radius * (1.0 + 1e-9):
+                raise InputError(
+                    "a reading lies too near to where the surface runs out of sight in plan",
+                    where=f"{name}, survey, {side}",
+                    read=f"{show(point[0], 'length')}, {show(point[1], 'length')}: {show(far, 'length')} off "
+                    f"the reference line, radius {show(curve.radius, 'length')}",
+                    expected=f"at most {show(LIMB * curve.radius, 'length')} (60 degrees round)",
+                    todo="measure along the surface and type coordinates = 'surface', or check the place",
+                )
+        return place(point)
+
+    return readings_figure(document.survey, side, seen, people.inspector, people.technician)
 
 
 def _confidence(document: Document) -> float:

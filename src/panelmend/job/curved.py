@@ -34,7 +34,8 @@ class Bent:
     ``strain`` is of the template developed as a cylinder, from its centre to its rim, ``mismatch`` the length
     it is out by; ``shear`` of the cloth and ``off``, how far its edge comes down from its place (None for
     what is no cloth). ``darts`` are in the axes of the piece, ``count`` how many each edge takes, ``left``
-    the strain that stays with them.
+    the strain that stays with them. ``strips`` is into how many strips along
+    the axis it would have to be split to fit; ``cloth`` is False for what takes no darts.
     """
 
     id: str
@@ -46,15 +47,21 @@ class Bent:
     count: Figure
     darts: tuple[Dart, ...]
     left: Figure
+    strips: Figure
+    cloth: bool
 
 
 @dataclass(frozen=True)
 class Flat:
-    """One piece as it is developed: figures of its outline and, for cloth, of its warp."""
+    """One piece as it is developed: figures of its outline and, for woven cloth, of its warp.
+
+    ``cloth`` is False for what takes no darts (a template to mark by, a plug, a cap).
+    """
 
     id: str
     outline: Figure
     warp: Figure | None
+    cloth: bool = True
 
 
 def bent_pieces(
@@ -142,8 +149,10 @@ def _bent(
         shear=shear,
         off=off,
         count=count,
-        darts=d.darts_of(shape, at, surface, float(most), int(float(count))),
+        darts=d.darts_of(shape, at, surface, float(most), int(float(count))) if piece.cloth else (),
         left=derive(f"{key}.strain_left", d.strain_left, **place, most=most, darts=count),
+        strips=derive(f"{key}.strips", d.strips_needed, **place, most=most),
+        cloth=piece.cloth,
     )
 
 

@@ -50,6 +50,32 @@ def darts_needed(
     return next((n for n in range(1, MOST_DARTS + 1) if _left(u, v, surface, most, n) <= most), 0)
 
 
+@formula("strips along the axis, each developed about its own middle line: the least number", source=TORUS)
+def strips_needed(
+    outline: Outline, x: float, y: float, axis: float, radius: float, second: float, sense: int, most: float
+) -> int:
+    """Into how many strips along the axis a template must be split so that each keeps within the limit.
+
+    The curvature is taken as the greatest over the piece, a strip's strain as K b^2 / 2 at half its width b.
+
+    outline: the piece [outline]
+    x: its centre [m]
+    y: its centre [m]
+    axis: direction of the axis [rad]
+    radius: r, across the axis [m]
+    second: R, along the axis [m]
+    sense: 1 where both bulge to the same side, -1 for a saddle [1]
+    most: strain that may stay [1]
+    return: number of strips, 1 where none need be split [1]
+    """
+    surface = Torus(radius, second, sense, axis)
+    reach = reaches(outline, x, y, axis)[1]
+    if abs(1.0 - float(surface.stretch(reach))) <= most:
+        return 1
+    most_bent = float(np.max(np.abs(surface.gauss(np.linspace(0.0, reach, 200)))))
+    return math.ceil(reach / math.sqrt(2.0 * most / most_bent))
+
+
 @formula("greater of what the strips and the wedges leave", source=TORUS, kind="strain")
 def strain_left(
     outline: Outline,

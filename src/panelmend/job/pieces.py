@@ -144,7 +144,8 @@ def finished(
 
 def flat_of(ground: Ground, ply: Ply) -> Flat:
     """A ply as it is developed; films and one-way cloths have no yarns that shear at their crossings."""
-    woven = ply.role != "film adhesive" and not ground.case.catalogue.cloth(ply.cloth).one_way
+    film = ply.role == "film adhesive"
+    woven = not film and ground.case.catalogue.cloth(ply.cloth).weave != "unidirectional"
     ledger, key = ground.ledger, f"plies.{ply.id}"
     return Flat(ply.id, ledger[f"{key}.outline"], ledger[f"{key}.warp"] if woven else None)
 

@@ -47,7 +47,9 @@ def bent_words(plan: Plan, bent: Bent) -> tuple[str, ...]:
         count, wide = len(bent.darts), _length(max(d.width for d in bent.darts), view)
         left = percent(float(bent.left))
         if darts_permitted(plan):
-            lines.append(f"cut out {count} darts, up to {wide} wide; strain left {left}")
+            lines.append(
+                f"{count} darts, up to {wide} wide: slit, try, cut only what overlaps; strain left {left}"
+            )
         else:
             lines.append(f"needs {count} darts, NOT permitted by the data as typed")
     return tuple(lines)

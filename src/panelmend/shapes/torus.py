@@ -129,6 +129,32 @@ class Torus:
             found.append(state[..., :2])
         return np.stack(found)
 
+    def answers(self, u: Any, v: Any) -> Any:
+        """Whether places u, v [m] from the reference point lie where the surface is answered for."""
+        return np.maximum(np.abs(u) / self.second, np.abs(v) / self.radius) <= HALF_ANGLE
+
+    def ways(self, start: tuple[float, float], ends: Array) -> tuple[Array, Array]:
+        """Length [m] and direction from the axis [rad] of the straightest lines from u, v [m] to many.
+
+        Raises:
+            SolverError: a line was not found.
+        """
+        du = (ends[:, 0] - start[0]) * self.stretch(0.5 * (start[1] + ends[:, 1]))
+        dv = ends[:, 1] - start[1]
+        size, angle = np.maximum(np.hypot(du, dv), 1e-9), np.arctan2(dv, du)
+        for _ in range(40):
+            there, turned, longer = (
+                self.geodesic(start, angle + a, size * (1.0 + b))[-1]
+                for a, b in ((0, 0), (1e-6, 0), (0, 1e-6))
+            )
+            miss = ends - there
+            if float(np.max(np.hypot(miss[:, 0], miss[:, 1]))) < 1e-9:
+                return size, angle
+            jacobian = np.stack([(turned - there) / 1e-6, (longer - there) / (size * 1e-6)[:, None]], axis=-1)
+            step = np.linalg.solve(jacobian, miss[..., None])[..., 0]
+            angle, size = angle + step[:, 0], size + step[:, 1]
+        raise SolverError("no straightest line was found to every point")
+
     def distance(self, a: Point, b: Point, about: Point = (0.0, 0.0)) -> float:
         """Shortest distance along the surface [m] between two points of the developed plane [m].
 

@@ -12,12 +12,14 @@ from panelmend.document.panel import Curvature
 from panelmend.document.places import Path
 from panelmend.document.shape import Shape
 from panelmend.errors import PanelmendError, ShapeError
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, Point
 from panelmend.units import show
 
 HERE: Path = ("panel", "curvature")
 LIMB = math.sin(math.radians(60.0))  # beyond it 1 mm in plan is more than 2 mm on the surface
 SLACK = 1e-9
+TOO_NEAR = "reaches too near to where the surface runs out of sight in plan"
+MEASURE = "measure along the surface and type coordinates = 'surface', or check the radius"
 
 
 def _said(document: Document) -> Iterator[Fault]:
@@ -151,11 +153,37 @@ def _limb(document: Document) -> Iterator[Fault]:
         if far > most * (1.0 + SLACK):
             yield fault(
                 (*path, typed.form),
-                "reaches too near to where the surface runs out of sight in plan",
-                f"{show(far, 'length')} off the reference line, radius {show(curve.radius, 'length')}",
-                f"at most {show(most, 'length')} (60 degrees round)",
-                "measure along the surface and type coordinates = 'surface', or check the radius",
+                TOO_NEAR,
+                *_limits(far, most, curve),
+                MEASURE,
             )
+    for path, point in _points(document):
+        far = abs(point[1] * math.cos(curve.axis) - point[0] * math.sin(curve.axis))
+        if far > most * (1.0 + SLACK):
+            yield fault(path, TOO_NEAR, *_limits(far, most, curve), MEASURE)
+
+
+def _limits(far: float, most: float, curve: Curvature) -> tuple[str, str]:
+    return (
+        f"{show(far, 'length')} off the reference line, radius {show(curve.radius, 'length')}",
+        f"at most {show(most, 'length')} (60 degrees round)",
+    )
+
+
+def _points(document: Document) -> Iterator[tuple[Path, Point]]:
+    """Single places typed in the panel's axes; a survey's readings are held to the limb in the case."""
+    panel, survey = document.panel, document.survey
+    for kind in ("fastener", "insert"):
+        for i, spot in enumerate(getattr(panel, kind)):
+            yield ("panel", kind, i, "at"), spot.at
+    if panel.hinge is not None:
+        yield ("panel", "hinge", "start"), panel.hinge.start
+        yield ("panel", "hinge", "end"), panel.hinge.end
+    if survey is None:
+        return
+    for i, cleared in enumerate(survey.cleared):
+        for point in cleared.at:
+            yield ("survey", "cleared", i, "at"), point
 
 
 def _made(shape: Shape | None) -> Outline | None:

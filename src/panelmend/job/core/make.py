@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal, TypedDict
 
 from panelmend.derive import Figure, Ledger, Source
@@ -212,8 +213,8 @@ def _curved(
     if sagitta is None:
         return None, None, ()
     most = ground.usual("core.sagitta_most", data.sagitta_most)
-    rows = [Flat("PLUG", ledger["core.outline"], None)]
-    rows += [flat_of(ground, p) for p in cap]
+    rows = [Flat("PLUG", ledger["core.outline"], None, cloth=False)]
+    rows += [replace(flat_of(ground, p), cloth=False) for p in cap]  # K108 stops, darts or not
     return sagitta, most, bent_pieces(ground, hole.side, centre, rows)
 
 

@@ -33,7 +33,7 @@ def curved_of(ground: Ground, sides: tuple[SideLayup, ...], tolerance: Figure) -
     pads: list[Figure] = []
     for side in sides:
         centre = (ledger[f"plies.{side.side}.centre_x"], ledger[f"plies.{side.side}.centre_y"])
-        rows = [Flat(f"{WORDS[side.side]}-CUT", ledger[f"plies.{side.side}.cutout"], None)]
+        rows = [Flat(f"{WORDS[side.side]}-CUT", ledger[f"plies.{side.side}.cutout"], None, cloth=False)]
         rows += [flat_of(ground, p) for p in side.plies]
         bent += bent_pieces(ground, side.side, centre, rows)
         largest = ledger[f"plies.{side.largest.id}.outline"]

@@ -6,18 +6,19 @@ import math
 from collections.abc import Iterator
 
 from panelmend.derive import Ledger
-from panelmend.document.panel import Side
-from panelmend.errors import Finding, RangeError, Severity, finding_code
+from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.around import Neighbour, neighbours
 from panelmend.job.bend import surface_on
 from panelmend.job.case import Case
 from panelmend.job.curved import HALF_ANGLE, Bent, percent
 from panelmend.job.ground import Ground
+from panelmend.job.plies.curved_around import clear_along
 from panelmend.job.plies.part import PliesPart, SideLayup
-from panelmend.shapes import Outline, Torus, clearance, least_overlap
+from panelmend.shapes import Outline, Torus
 from panelmend.units import show
 
 THIN = 10.0  # radius over thickness below which formulas of flat panels are out by more than a tenth
+COUNTED = 0.01  # lengths by coordinates may differ so much from those of the panel; own choice
 TELLS = 5e-4  # [m] a distance that differs by less along the surface is not told
 
 P121 = finding_code(
@@ -44,7 +45,8 @@ P124 = finding_code(
     "P124",
     Severity.CAUTION,
     "Plies are darted",
-    "cut the wedges as drawn, close them edge to edge, and lay the darts of the next ply beside these",
+    "slit the middle of each wedge, try the ply dry on the panel, cut away no more than overlaps there, and "
+    "lay the darts of the next ply beside these",
 )
 P125 = finding_code(
     "P125",
@@ -93,6 +95,14 @@ P132 = finding_code(
     Severity.CONFIRM,
     "One radius is given, and nobody has said that the panel is straight along its axis",
     "lay a straight edge along the axis and type panel.surface = 'single' or 'double'",
+)
+
+P133 = finding_code(
+    "P133",
+    Severity.STOP,
+    "The repair lies so far round the double bend from the zero that coordinates are no lengths there",
+    "put the zero on the axis line through the repair, measure all places from there, and type the radii as "
+    "they are there",
 )
 
 
@@ -145,11 +155,24 @@ def _round(case: Case, part: PliesPart) -> Iterator[Finding]:
 
 
 def _pads(case: Case, part: PliesPart) -> Iterator[Finding]:
-    for side, pad in zip(part.sides, part.pads, strict=True):
+    """For every cure that names a caul or a pad; whether it gives way or is formed nobody can read here."""
+    default = case.document.damage.side
+    off = {s.side: pad for s, pad in zip(part.sides, part.pads, strict=True)}
+    for i, cure in enumerate(case.document.data.cure):
+        pad = off.get(cure.side or default)
+        if pad is None or float(pad) <= TELLS or cure.cured_on == "plate":
+            continue
+        if cure.pad is not None:
+            named, field = cure.pad.material, "pad"
+        elif cure.pressure_aid.strip():
+            named, field = cure.pressure_aid, "pressure_aid"
+        else:
+            continue
         yield P130(
-            f"{show(float(pad), 'length', case.view)} between its middle and the rim of the largest ply, "
-            f"{side.side}",
-            place=pad.key,
+            f"cure {i + 1}, {cure.name}, '{named}': flat, it would stand off by "
+            f"{show(float(pad), 'length', case.view)} between the middle and the rim of the largest ply, "
+            f"{cure.side or default}",
+            place=f"data.cure[{i + 1}].{field}",
         )
 
 
@@ -187,7 +210,7 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
             )
     for side in part.sides:
         for ply in side.plies:
-            if ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).one_way:
+            if ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).weave == "unidirectional":
                 yield P131(f"{ply.id}, {ply.cloth}", place=f"plies.{ply.id}")
 
 
@@ -197,9 +220,13 @@ def strained(case: Case, b: Bent, most: float) -> Iterator[Finding]:
         return
     given = case.document.data.plies.darts
     words = f"{b.id}: {percent(float(b.strain))}, at most {percent(most)}"
+    split = f"split along the axis into {float(b.strips):.0f} strips, each fits; no such split is drawn"
+    if not b.cloth:
+        yield P123(f"{words}; a template to mark and cut by takes no darts", place=b.strain.key)
+        return
     helps = float(b.count) > 0.0 and float(b.left) <= most * (1.0 + 1e-9)
     if not helps:
-        yield P123(f"{words}; darts do not help here", place=b.strain.key)
+        yield P123(f"{words}; darts do not help here; {split}", place=b.strain.key)
         return
     widest = max((d.width for d in b.darts), default=0.0)
     words += (
@@ -207,7 +234,7 @@ def strained(case: Case, b: Bent, most: float) -> Iterator[Finding]:
         f"{percent(float(b.left))}"
     )
     if given is None or not given.value:
-        yield P123(words, place=b.strain.key)
+        yield P123(f"{words}; {split}", place=b.strain.key)
     else:
         yield P124(f"{words} ({given.place})", place=b.strain.key)
 
@@ -217,45 +244,35 @@ def _along(case: Case, ledger: Ledger, side: SideLayup) -> Iterator[Finding]:
     surface = surface_on(case, side.side)
     assert surface is not None
     assert side.tape_outer is not None
-    pieces = {"cut-out": side.cutout, "largest ply": side.largest.outline}
+    yield from _zero(case, side, surface)
+    pieces = {"cut-out": side.cutout, "largest ply": side.largest.outline, "tape": side.tape_outer}
     for n in neighbours(Ground(case, ledger), side.side):
-        if n.piece not in pieces:
-            continue
-        yield from _one(
-            case, side.side, surface, n, side.centre, n.clear(pieces[n.piece]), _at(n, pieces[n.piece])
+        yield from _one(case, side, surface, n, pieces[n.piece])
+
+
+def _zero(case: Case, side: SideLayup, surface: Torus) -> Iterator[Finding]:
+    """Off the axis line through the zero, 1 mm counted along that line is another length on the panel."""
+    _, v = surface.local(*side.centre)
+    change = abs(1.0 - float(surface.stretch(v)))
+    if change > COUNTED * (1.0 + 1e-9):
+        yield P133(
+            f"the repair lies {show(abs(float(v)), 'length', case.view)} off the axis line through the zero, "
+            f"{side.side}: lengths along the axis are {percent(change)} "
+            f"{'shorter' if surface.sense > 0 else 'longer'} there than by coordinates, at most "
+            f"{percent(COUNTED)}",
+            place="panel.curvature",
         )
 
 
-def _at(n: Neighbour, piece: Outline) -> tuple[float, float]:
-    """The place of a neighbour that is nearest to a piece [m]."""
-    if n.kind == "spot":
-        return n.at
-    assert n.outline is not None
-    if n.kind == "edge":
-        return least_overlap(piece, n.outline)[2]
-    return clearance(piece, n.outline).at_b
-
-
-def _one(
-    case: Case,
-    side: Side,
-    surface: Torus,
-    n: Neighbour,
-    centre: tuple[float, float],
-    clear: float,
-    place: tuple[float, float],
-) -> Iterator[Finding]:
-    view, what = case.view, f"{n.piece} to {n.what}, {side}"
-    try:
-        change = surface.distance(centre, place) - math.dist(centre, place)
-    except RangeError as error:
-        yield P127(f"{what}: not known along the surface: {error}", place=n.path)
-        return
-    words = (
-        f"{what}: {show(clear, 'length', view)} by coordinates, {show(clear + change, 'length', view)} along "
-        f"the surface, asked {show(n.asked, 'length', view)}"
-    )
-    if clear + change < n.asked - 1e-9 <= clear:
+def _one(case: Case, side: SideLayup, surface: Torus, n: Neighbour, piece: Outline) -> Iterator[Finding]:
+    view, what = case.view, f"{n.piece} to {n.what}, {side.side}"
+    clear, found = n.clear(piece), clear_along(surface, side.centre, piece, n)
+    here, asked = (show(length, "length", view) for length in (found.clear, n.asked))
+    along = f"{here} along the surface" if found.known else "along the surface not known"
+    if not found.known and found.clear > 0.0:
+        along += f", at least {here}"
+    words = f"{what}: {show(clear, 'length', view)} by coordinates, {along}, asked {asked}"
+    if n.weight == "stop" and found.clear < n.asked - 1e-9 <= clear:
         yield P126(words, place=n.path)
-    elif abs(change) > TELLS:
+    elif not found.known or abs(found.clear - clear) > TELLS:
         yield P127(words, place=n.path)
