@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.document import Loaded, parse
-from panelmend.document.schema import schema_text
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
 from panelmend.job.case import case_of
@@ -18,11 +17,10 @@ from panelmend.nesting.port import search
 from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import Study, study
 from panelmend.predict.kept import heat_path, read_predictions
-from panelmend.render.files import pack_files
-from panelmend.render.pack import write_pack
-from panelmend.render.strength_report import strength_json, strength_pdf
+
+if TYPE_CHECKING:
+    from panelmend.plan.study import Study
 
 NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
 SEED = 0
@@ -154,6 +152,9 @@ def pack(
             made = plan(path, _silent, stop)
     if stop is not None and stop.is_set():
         raise Cancelled("stopped; nothing was written")
+    from panelmend.render.files import pack_files  # late: a plan draws nothing
+    from panelmend.render.pack import write_pack
+
     tell("writing the pack")
     files = pack_files(made, load(path).text, tell)
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
@@ -162,6 +163,8 @@ def pack(
 
 def strength_study(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Study:
     """Compare the repaired panel with the sound one."""
+    from panelmend.plan.study import study  # late, like everything a plan does without
+
     made = plan(path, tell, stop)
     tell("strength")
     return study(made)
@@ -173,6 +176,8 @@ def write_strength(made: Study, target: Path) -> None:
     Raises:
         OutputError: it could not be written; nothing was left half written.
     """
+    from panelmend.render.strength_report import strength_json, strength_pdf
+
     replace_whole(target, strength_json(made) if target.suffix == ".json" else strength_pdf(made))
 
 
@@ -224,4 +229,6 @@ def _told(a: dict[str, str], b: dict[str, str], key: str) -> bool:
 
 def document_schema() -> str:
     """The JSON Schema of repair documents as text."""
+    from panelmend.document.schema import schema_text
+
     return schema_text()

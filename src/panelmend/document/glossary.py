@@ -8,6 +8,7 @@ from typing import Any
 from panelmend.document.approved import Given
 from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import Document
+from panelmend.materials.meanings import meaning_of
 from panelmend.materials.quantities import Typed
 from panelmend.trade import table
 from panelmend.units import KINDS
@@ -55,7 +56,7 @@ def _rows(model: type[Typed]) -> Iterator[str]:
     for name, field in model.model_fields.items():
         written = _written(field)
         need = "**needed**, " if field.is_required() else ""
-        yield f"| `{name}` | {need}{written} | {_cell(field.description or '')} |"
+        yield f"| `{name}` | {need}{written} | {_cell(meaning_of(model, name))} |"
 
 
 def _written(field: Any) -> str:

@@ -22,6 +22,7 @@ from panelmend.document.shape import Shape, Traced
 from panelmend.document.wording import plain
 from panelmend.errors import InputError
 from panelmend.materials import MaterialSet, builtin
+from panelmend.materials.meanings import meaning_of
 from panelmend.materials.quantities import Typed
 from panelmend.units import KINDS, read
 
@@ -223,7 +224,7 @@ def _of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = "") -
             examples = {"point": "420 mm, 310 mm", "day": "2026-03-02"}
             example = examples.get(kind, " or ".join(permitted))
         kind = kind or ("one word" if permitted else plain_kind(inside.annotation))
-        words = (field.description or name).rstrip(".")
+        words = (meaning_of(model, name) or name).rstrip(".")
         yield Question(f"{owner}.{name}", words, kind, example, permitted, why, field.is_required())
 
 
@@ -330,7 +331,7 @@ def _given(section: str, names: tuple[str, ...], answers: Answers) -> Iterator[Q
         path = f"data.{section}.{name}"
         ask = Question(
             f"{path}.value",
-            (field.description or name).rstrip("."),
+            (meaning_of(model, name) or name).rstrip("."),
             "words" if several else kind or ("one word" if permitted else plain_kind(inside.annotation)),
             example,
             permitted,

@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from panelmend.document.model import VERSION, Document
+from panelmend.materials.meanings import WithMeanings
 from panelmend.units import KINDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -17,7 +18,7 @@ def schema() -> dict[str, Any]:
     A quantity carries ``kind`` (a name of :data:`panelmend.units.KINDS`, or "point" or "day") and examples.
     Rules that need more than one field (ids used twice, shapes that leave the panel, ...) are not in it.
     """
-    raw = Document.model_json_schema()
+    raw = Document.model_json_schema(schema_generator=WithMeanings)
     defs = raw.pop("$defs")
     inlined = {name: body for name, body in defs.items() if "Given_" in name or "Sourced_" in name}
     done = {name: _tidy(body, inlined) for name, body in sorted(defs.items()) if name not in inlined}

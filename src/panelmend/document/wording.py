@@ -12,6 +12,8 @@ from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.errors import InputError
 from panelmend.materials import Sourced
+from panelmend.materials.meanings import meaning_of
+from panelmend.materials.quantities import Typed
 
 
 def value_at(raw: Any, path: Path) -> Any:
@@ -175,8 +177,8 @@ def meaning(loc: Path) -> str:
         loc = loc[:-1]
     while len(loc) > 1 and isinstance(loc[-1], int):
         loc = loc[:-1]
-    field = getattr(_model_at(loc), "model_fields", {}).get(loc[-1]) if loc else None
-    text = str(field.description).rstrip(".") if field is not None and field.description else ""
+    owner: Any = _model_at(loc) if loc else None
+    text = meaning_of(owner, str(loc[-1])).rstrip(".") if _is(owner, Typed) else ""
     return text[:1].lower() + text[1:] if text[1:2].islower() else text
 
 

@@ -27,7 +27,6 @@ class Typed(BaseModel):
     model_config = ConfigDict(
         frozen=True,
         extra="forbid",
-        use_attribute_docstrings=True,
         str_strip_whitespace=True,
         str_max_length=4000,
         allow_inf_nan=False,

@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from enum import StrEnum
 
-from scipy.optimize import brentq
-
 from panelmend.errors import InputError
 
 BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
@@ -154,6 +152,8 @@ def covered_flux(surface: float, air: float, bare: Callable[[float], float], res
 
     Source: series resistance, solved for the outside temperature.
     """
+    from scipy.optimize import brentq  # late: it takes a fifth of a second
+
     if resistance <= 0.0 or surface == air:
         return bare(surface)
     low, high = min(surface, air), max(surface, air)

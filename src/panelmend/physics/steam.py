@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import math
 
-from scipy.optimize import brentq
-
 from panelmend.errors import RangeError
 
 LOWEST = 273.15  # K, where the IF97 saturation line begins
@@ -186,6 +184,8 @@ def cell_temperature(
 
     Source: Dalton's law with IAPWS-IF97, solved for the temperature (the pressure rises with it throughout).
     """
+
+    from scipy.optimize import brentq  # late: it takes a fifth of a second
 
     def over(temperature: float) -> float:
         return sealed_cell_pressure(temperature, sealed_at, sealed_pressure, saturated=saturated) - pressure

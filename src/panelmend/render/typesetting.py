@@ -14,8 +14,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-import typst
-
 from panelmend.errors import MissingError, OutputError
 
 FONT = "Inter"
@@ -82,6 +80,8 @@ def _stamp(dated: date | None) -> datetime:
 
 @cache
 def _fonts() -> Any:
+    import typst
+
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(_FONTS)])
 
 
@@ -105,6 +105,8 @@ def _clean(value: Any) -> Any:
 
 
 def _compile(source: str, data: Mapping[str, Any], **settings: Any) -> tuple[bytes, ...]:
+    import typst  # late: a plan typesets nothing
+
     text = json.dumps(_clean(data), ensure_ascii=False, allow_nan=False)
     try:
         compiler = typst.Compiler(

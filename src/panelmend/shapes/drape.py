@@ -12,13 +12,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.interpolate import RectBivariateSpline
 
 from panelmend.errors import RangeError, SolverError
 from panelmend.shapes.torus import Array, Torus
 from panelmend.units import show
+
+if TYPE_CHECKING:
+    from scipy.interpolate import RectBivariateSpline
 
 CELLS = 32  # of a quarter of the net, each way
 ROUNDS = 12  # of Newton's method for a crossing
@@ -43,6 +46,8 @@ class Net:
 
     @cached_property
     def _splines(self) -> tuple[RectBivariateSpline, RectBivariateSpline, RectBivariateSpline]:
+        from scipy.interpolate import RectBivariateSpline  # late: only a double bend needs it
+
         middle = 0.5 * (self.yarn[1:] + self.yarn[:-1])
         return (
             RectBivariateSpline(self.yarn, self.yarn, self.u),

@@ -10,11 +10,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, Literal
 
-import contourpy
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
-from scipy.stats import norm
+from scipy.special import ndtr, ndtri
 
 from panelmend.errors import RangeError
 from panelmend.job.survey.anyshape import Inside, core_of
@@ -57,7 +56,7 @@ class Nodes:
 
     def probability(self) -> Array:
         """Probability of damage (ny, nx) [1]: that f is above 0."""
-        return np.asarray(norm.cdf(self.mean / self.sd))
+        return np.asarray(ndtr(self.mean / self.sd))
 
 
 class Withheld(StrEnum):
@@ -172,7 +171,7 @@ def _withheld(made: Traced, line: Line, closest: float, shut: bool, count: int) 
 def probability_lines(traced: Traced, probability: float) -> tuple[Outline, ...]:
     """Outlines inside which damage is likelier than ``probability`` [1]."""
     n = traced.nodes
-    return tuple(_lines(n, n.mean - norm.ppf(probability) * n.sd, traced.spacing))
+    return tuple(_lines(n, n.mean - ndtri(probability) * n.sd, traced.spacing))
 
 
 def _some(m: Merged, keep: NDArray[Any]) -> Merged:
@@ -242,6 +241,7 @@ def _in_tiles(
 
 def _lines(nodes: Nodes, height: Array, spacing: float) -> list[Outline]:
     """Closed lines of height 0 as outlines, holes filled, widened by what simplifying may take away."""
+    import contourpy  # late: only a survey draws contours
     from shapely import Polygon
 
     padded = np.full((height.shape[0] + 2, height.shape[1] + 2), -30.0)

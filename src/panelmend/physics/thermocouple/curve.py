@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from importlib import resources
 
-from scipy.optimize import brentq
-
 from panelmend.errors import RangeError
 
 ICE = 273.15  # K, the reference junction of the tables
@@ -94,6 +92,8 @@ def temperature(wire: Wire | str, voltage: float, reference: float = ICE) -> flo
 
     Source: NIST Monograph 175, the reference function inverted (not its fitted inverse).
     """
+    from scipy.optimize import brentq  # late: it takes a fifth of a second
+
     kind = Wire(wire)
     wanted = 1e3 * voltage + _millivolts(kind, reference - ICE)
     low, high = _LOWEST, CURVES[kind][-1].high
