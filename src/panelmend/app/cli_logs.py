@@ -89,7 +89,8 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
 @click.option(
     "--longest-gap",
     default="",
-    help='Longest time without readings that the approved data lets count as unbroken, such as "5 min".',
+    help="Count only readings closer together than this as unbroken; longer than a minute only where the "
+    'cure in the document has a longest_gap. Such as "30 s".',
 )
 @click.option(
     "--seen",
@@ -98,6 +99,7 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     help='What an inspector or engineer states: "T3; lead cut; A. Reyes; inspector"; printed, '
     "with the verdict with and without it; it never makes a cure conform.",
 )
+@click.option("--ran", default="", help="Who ran the cure; asked with --seen, which must be from another.")
 @click.option("--confirm", is_flag=True, help="Confirm how the log is read, open questions as suggested.")
 @click.option(
     "--answer", "answers", multiple=True, metavar="QUESTION=ANSWER", help="Answer a question about the log."
@@ -117,6 +119,7 @@ def judge(
     logger: str,
     longest_gap: str,
     seen: tuple[str, ...],
+    ran: str,
     confirm: bool,
     answers: tuple[str, ...],
     ask: bool | None,
@@ -134,7 +137,9 @@ def judge(
         Outcome.UNKNOWN: Exit.CANNOT_BE_JUDGED,
     }
     with refusals():
-        request = logs.Request(operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger)
+        request = logs.Request(
+            operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran
+        )
         if confirm or answers:
             logs.confirm(log, _answers(answers), take_suggested=confirm, by=by)
         if sys.stdin.isatty() if ask is None else ask:

@@ -25,6 +25,7 @@ from panelmend.physics import atmosphere
 from panelmend.plan.judge import CureLog, CureReport, LeakReading, Outcome, Resin, Role, judge, make_report
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.faults_clock import UNBROKEN
 from panelmend.plan.judge.report import Provenance
 from panelmend.plan.judge.rules_job import Job
 from panelmend.plan.judge.rules_vacuum import GAUGES
@@ -145,8 +146,9 @@ def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
     return LeakReading(start, end, seconds, gauge, text.strip())
 
 
-def statement_of(text: str) -> Statement:
-    """A statement about a thermocouple as typed: channel; evidence; name; inspector or engineer.
+def statement_of(text: str, ran: str) -> Statement:
+    """A statement about a thermocouple as typed: channel; evidence; name; inspector or engineer. ``ran``: who
+    ran the cure.
 
     Raises:
         InputError: something of it is missing.
@@ -158,7 +160,13 @@ def statement_of(text: str) -> Statement:
             read=repr(text)[:60],
             expected='"channel; evidence; name; inspector" (or engineer), by one who did not run the cure',
         )
-    return Statement(parts[0], parts[1], parts[2], parts[3].lower())
+    if not ran.strip():
+        raise InputError(
+            "a statement about a thermocouple counts only from one who did not run the cure",
+            read=repr(text)[:60],
+            todo="say who ran it: --ran NAME",
+        )
+    return Statement(parts[0], parts[1], parts[2], parts[3].lower(), ran.strip())
 
 
 def moment_of(text: str, what: str) -> datetime | None:
@@ -190,6 +198,7 @@ class Request:
     seen: tuple[str, ...] = ()
     longest_gap: str = ""
     logger: str = ""
+    ran: str = ""
 
 
 def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:
@@ -254,7 +263,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     how = kept_read_as(log)
     measured = read(log, how)
     known = {c.name for c in measured.channels}
-    statements = tuple(statement_of(x) for x in request.seen)
+    statements = tuple(statement_of(x, request.ran or document.people.technician) for x in request.seen)
     for s in statements:
         if s.channel not in known:
             raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
@@ -277,13 +286,32 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         statements=statements,
         job=job,
         view=document.repair.units,
-        longest_gap=read_quantity(request.longest_gap, "time") if request.longest_gap else None,
+        longest_gap=_longest_gap(cure, request.longest_gap),
+        confirmed={c.figure: f"confirmed by {c.by} on {c.on}" for c in document.confirm},
     )
     day = (today or date.today()).isoformat()
     made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day))
     if verdict.outcome is Outcome.CONFORMS:
         note_served(path, measured, log.name, document.repair.number, cure.name, day)
     return Judged(made, document)
+
+
+def _longest_gap(cure: Cure, typed: str) -> float | None:
+    """The longest gap that the approved data lets count [s], or a shorter one as typed; what is typed alone
+    never closes a hole in the evidence. Raises InputError."""
+    if not typed:
+        return cure.longest_gap
+    asked = read_quantity(typed, "time")
+    most = cure.longest_gap if cure.longest_gap is not None else UNBROKEN
+    if asked > most + 1e-6:
+        raise InputError(
+            "readings this far apart count as unbroken only where the approved data says so",
+            where=f"--longest-gap, {cure.name}",
+            read=typed,
+            expected=f"{most / 60:g} min at most",
+            todo="enter longest_gap with the cure in the document, from the approved data",
+        )
+    return asked
 
 
 def _provenance(log: Path, how: ReadAs, document: Document, request: Request, day: str) -> Provenance:
@@ -299,8 +327,13 @@ def _provenance(log: Path, how: ReadAs, document: Document, request: Request, da
     times = [f"vacuum on {request.vacuum_on or 'not said'}", f"bag opened {request.bag_opened or 'not said'}"]
     if request.began:
         times.append(f"log began {request.began}")
+    if request.ran or document.people.technician:
+        times.append(f"cure run by {request.ran or document.people.technician}")
+    cure = cure_named(document, request.operation)
     if request.longest_gap:
         times.append(f"readings count as unbroken up to {request.longest_gap}")
+    elif cure.longest_gap is not None:
+        times.append(f"readings count as unbroken up to {cure.longest_gap / 60:g} min ({cure.place})")
     return Provenance(
         log.name,
         how.encoding if how.form == "text" else f"workbook, sheet {how.sheet!r}",
@@ -331,16 +364,54 @@ def readings_digest(log: CureLog) -> str:
     return digest.hexdigest()
 
 
+SKETCH, IN_A_ROW, SAME_LOG = 128, 8, 0.5
+
+
+def readings_sketch(log: CureLog) -> list[str]:
+    """A small sample of the thermocouples' readings, eight rows at a time: the 128 least hashes of all such
+    runs. Logs that were cut, or in which single readings were changed, keep most of it."""
+    values = np.column_stack([c.values for c in log.of_role(Role.THERMOCOUPLE)])
+    whole = np.round(np.nan_to_num(values, nan=-1.0) * 100.0).astype(np.int64).astype(np.uint64)
+    row = np.full(len(whole), 1469598103934665603, np.uint64)
+    for column in whole.T:
+        row = _mixed(row ^ column)
+    if len(row) < IN_A_ROW:
+        return []
+    run = np.full(len(row) - IN_A_ROW + 1, 1099511628211, np.uint64)
+    for k in range(IN_A_ROW):
+        run = _mixed(run ^ row[k : len(row) - IN_A_ROW + 1 + k])
+    return [f"{x:016x}" for x in np.unique(run)[:SKETCH].tolist()]
+
+
+def _mixed(x: np.ndarray[tuple[int], np.dtype[np.uint64]]) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
+    """The bits of whole numbers stirred (Steele, Lea and Flood 2014, SplitMix)."""
+    x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return x ^ (x >> np.uint64(31))
+
+
+def sketches_share(a: list[str], b: list[str]) -> float:
+    """The share of runs of readings that two logs have in common, of both together, estimated [1]."""
+    if not a or not b:
+        return 0.0
+    both = set(a) & set(b)
+    least = sorted(set(a) | set(b))[: min(len(a), len(b), SKETCH)]
+    return sum(x in both for x in least) / len(least)
+
+
 def served_before(path: Path, log: CureLog, repair: str, operation: str) -> str:
     """Which other operation this log has served, in words; "" for none."""
     kept = read_kept(cures_path(path), "cures", 1, "judge again").get("cures", {})
-    readings = readings_digest(log)
+    readings, sketch = readings_digest(log), readings_sketch(log)
     for digest, row in kept.items():
-        if digest != log.digest and row.get("readings") != readings:
+        share = sketches_share(sketch, list(row.get("sketch", ())))
+        if digest != log.digest and row.get("readings") != readings and share < SAME_LOG:
             continue
         if digest == log.digest and (row.get("repair"), row.get("operation")) == (repair, operation):
             return ""
         same = "" if digest == log.digest else " (the same readings under other dates or remarks)"
+        if digest != log.digest and row.get("readings") != readings:
+            same = f" ({100 * share:.0f} % of its readings are the same, in the same order)"
         return f"{row.get('operation')!r} of repair {row.get('repair')} on {row.get('on')}{same}"
     return ""
 
@@ -356,6 +427,7 @@ def note_served(path: Path, log: CureLog, name: str, repair: str, operation: str
         "operation": operation,
         "on": day,
         "readings": readings_digest(log),
+        "sketch": readings_sketch(log),
     }
     whole = {"version": 1, "cures": {**kept, log.digest: row}}
     text = json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"

@@ -356,6 +356,8 @@ class Cure(Typed):
     """Least vacuum in this cure, gauge, where it differs from the bag's."""
     rate_window: Duration | None = None
     """Window over which rates are taken."""
+    longest_gap: Duration | None = None
+    """Longest time without readings that still counts as unbroken in the cure log, where the data says so."""
 
     @property
     def longest_dwell(self) -> Segment:

@@ -106,6 +106,9 @@ IN_DOUBT = finding_code(
 UNCONFIRMED = finding_code(
     "V227", Severity.CONFIRM, "usual value of the trade", "find it in the approved data, or have it confirmed"
 )
+CONFIRMED = finding_code(
+    "V229", _N, "usual value of the trade, confirmed", "check that the person may confirm it"
+)
 OTHER_JOB = finding_code("V228", _S, "log of another time or operation", "find the log of this cure")
 
 FAILURES = (
@@ -115,6 +118,12 @@ FAILURES = (
 
 TOP_SOON = finding_code(
     "V301", _S, "limit of heat ahead", "lower the set point now; take insulation off if it goes on"
+)
+TOP_NEARS = finding_code(
+    "V313",
+    _C,
+    "heat comes nearer to its limit",
+    "watch the hottest; see that the controller takes it back, and be ready to lower the set point",
 )
 RAMP_SOON = finding_code("V302", _C, "rate ahead of its limit", "lower the rate of the set point")
 RAMP_SLOWS = finding_code(

@@ -25,14 +25,22 @@ from panelmend.plan.judge.walk import Stretch
 @dataclass(frozen=True)
 class Statement:
     """What a person says of a thermocouple: ``evidence`` seen on the part, ``by`` whom and in what
-    ``capacity`` (inspector or engineer, not the one who ran the cure)."""
+    ``capacity`` (inspector or engineer); ``ran``: who ran the cure, which must be another."""
 
     channel: str
     evidence: str
     by: str
     capacity: str
+    ran: str = ""
 
     def __post_init__(self) -> None:
+        if _same_person(self.by, self.ran):
+            raise InputError(
+                "who ran the cure cannot state this",
+                where=self.channel,
+                read=self.by,
+                expected="an inspector or engineer who did not run it",
+            )
         if not all(x.strip() for x in (self.channel, self.evidence, self.by)):
             raise InputError(
                 "a statement about a thermocouple needs channel, evidence and name",
@@ -78,7 +86,7 @@ def weigh(
                 words += f"; it reads {off} off, its place may be out of the band"
             if f.channel in said:
                 s = said[f.channel]
-                words += f"; {s.by} ({s.capacity}) states: {s.evidence}"
+                words += f"; {s.by} ({s.capacity}) states: {s.evidence}{_run_by(s)}"
             book.unknown(
                 "thermocouple in doubt", words, sensor=f.channel, time=f.time, place=recipe.sensors.place
             )
@@ -87,8 +95,18 @@ def weigh(
             book.note(codes.IN_DOUBT, f"{f.channel}: {both}", sensor=f.channel, time=f.time)
     for s in statements:
         if s.channel not in names:
-            words = f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}; {both}"
+            words = f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}{_run_by(s)}; {both}"
             book.unknown("thermocouple in doubt", words, sensor=s.channel, place=recipe.sensors.place)
+
+
+def _same_person(one: str, other: str) -> bool:
+    """The same name but for blanks, dots and capitals."""
+    plain = ["".join(x for x in name.casefold() if x.isalnum()) for name in (one, other)]
+    return bool(plain[0]) and plain[0] == plain[1]
+
+
+def _run_by(s: Statement) -> str:
+    return f"; cure run by {s.ran}" if s.ran else "; nobody said who ran the cure"
 
 
 def _resting(r: Reason, fails: set[tuple[str, str]]) -> Reason:

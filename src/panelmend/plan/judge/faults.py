@@ -10,6 +10,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
 from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
+from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults
 from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
@@ -70,6 +71,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
         found += spike_faults(log, name, usable[:, i], mask)
         usable[mask, i] = np.nan
     found += _twins(log, names, usable)
+    found += reckoned_faults(log, names, usable)
     found += _beside(log, names, usable)
     vacuums = log.of_role(Role.VACUUM)
     vacuum = matrix(vacuums, len(log)).copy()

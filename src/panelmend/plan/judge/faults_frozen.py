@@ -1,14 +1,17 @@
 """Spans in which nothing moved although physics says it must: no evidence, whatever they show.
 
-Three signs, each for the thermocouples together and for all that is measured together:
+Four signs, each for the thermocouples together and for all that is measured together:
 
 - in the rest of the steady hot time some channel changed so often that the stay is no chance;
+- ten minutes, in a log with too few other steady hot samples to show that such a stay is usual;
 - the readings before and after the stay differ by more than a stay can hide;
 - half an hour without the last digit of any channel changing while the part was hot (a controller that holds
   heat makes something move; common practice, no source).
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -23,7 +26,19 @@ SURPRISE = 12.0  # changes that should have been seen: chance below exp(-12)
 JUMP = 3.0  # K hidden by a stay
 LONGEST = 1800.0  # s
 WARM = 10.0  # K above the first readings
+UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
+FEW = 10
 MOST_NAMED = 8
+
+
+def longest_stay(log: CureLog, temps: FloatArray) -> float:
+    """The longest stay of all thermocouples while hot [s] in readings ``temps`` [K] that count, 0 for none: a
+    logger that stops for as long cannot be told from it."""
+    middle = _middle(temps)
+    if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not np.isfinite(middle).any():
+        return 0.0
+    hot = middle > middle[np.isfinite(middle)][0] + WARM
+    return max((float(log.times[b] - log.times[a - 1]) for a, b in runs(_still(temps)) if hot[b]), default=0.0)
 
 
 def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArray, BoolArray]:
@@ -95,14 +110,19 @@ def _why(
         return ""
     near = np.abs(middle - middle[first]) <= 5.0
     near[first + 1 : last + 1] = False
-    level = np.flatnonzero(near & hot & _steady(log.times, middle))
-    level = level[level > 0]
-    if level.size >= 10:
-        share = float(np.mean(~still[level]))
-        others = [e - b + 1 for b, e in runs(still) if (e < first or b > last) and near[b]]
-        alone = steps >= 3 * max(others, default=1) and share * steps >= SURPRISE / 2
-        if share * steps >= SURPRISE or alone:
-            return f"elsewhere at this temperature they change in {100 * share:.0f} % of the samples"
+    steady = _steady(log.times, middle)
+    steady[first + 1 : last + 1] = False
+    steady[0] = False
+    level = np.flatnonzero(near & hot & steady)
+    if level.size < FEW:
+        level = np.flatnonzero(hot & steady)
+    changed = int(np.count_nonzero(~still[level]))
+    share = changed / max(1, level.size)
+    surprise = min(share * steps, _surprise(changed, level.size - changed, steps))
+    others = [e - b + 1 for b, e in runs(still) if (e < first or b > last) and near[b]]
+    alone = steps >= 3 * max(others, default=1) and surprise >= SURPRISE / 2
+    if surprise >= SURPRISE or alone:
+        return f"elsewhere as hot and as steady they change in {100 * share:.0f} % of {level.size} samples"
     if last + 1 < len(middle) and np.isfinite(middle[last + 1]):
         jumped = float(middle[last + 1] - middle[first])
         beside = np.abs(np.diff(middle[max(0, first - 30) : first + 1]))
@@ -112,4 +132,14 @@ def _why(
             return f"then they jump by {show(jumped, 'temperature difference', decimals=1)}"
     if span >= LONGEST and all_still[first + 1 : last + 1].all():
         return "nor did anything else that is measured"
+    if span >= UNTOLD and _surprise(level.size, 0, steps) < SURPRISE / 2:
+        return f"only {level.size} other hot and steady samples, too few to show that this is usual"
     return ""
+
+
+def _surprise(changed: int, stayed: int, steps: int) -> float:
+    """Minus the logarithm of the chance that ``steps`` further samples all stay, after ``changed`` and
+    ``stayed`` were seen and nothing was known before (Laplace's rule of succession)."""
+    before = math.lgamma(stayed + 1) - math.lgamma(changed + stayed + 2)
+    after = math.lgamma(stayed + steps + 1) - math.lgamma(changed + stayed + steps + 2)
+    return before - after

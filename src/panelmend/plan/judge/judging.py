@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -14,6 +16,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
+from panelmend.plan.judge.faults_frozen import longest_stay
 from panelmend.plan.judge.log import CureLog, Role
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
@@ -26,6 +29,14 @@ from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow
 from panelmend.plan.judge.walk import Stretch, walk
 
 AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
+# under which key of [[confirm]] the usual value of a rule is confirmed
+USUAL = {
+    "thermocouples lost": "cure_log.may_fail",
+    "thermocouples that work": "cure_log.thermocouples_least",
+    "entry into the band": "cure_log.band",
+    "top of the band": "cure_log.band",
+}
+NOTHING: Mapping[str, str] = MappingProxyType({})
 _ORDER = {Outcome.DOES_NOT: 0, Outcome.UNKNOWN: 1, Outcome.CONFORMS: 2}
 
 
@@ -41,6 +52,7 @@ def judge(
     statements: tuple[Statement, ...] = (),
     job: Job | None = None,
     longest_gap: float | None = None,
+    confirmed: Mapping[str, str] = NOTHING,
     view: str = "mm",
 ) -> Verdict:
     """Judge a cure log against its recipe.
@@ -56,7 +68,8 @@ def judge(
             without them, which cannot be judged then.
         job: when this cure ran and what the log has served before; not asked when None.
         longest_gap: longest time between readings that still counts as unbroken [s], for loggers that write
-            only what changes; 2.5 usual steps when not given.
+            only what changes, from the approved data; 2.5 usual steps when not given.
+        confirmed: usual values that a named person confirmed, by the keys of :data:`USUAL`: who and when.
         view: "mm" or "in": the units of the words.
         wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
 
@@ -73,7 +86,10 @@ def judge(
     if longest_gap is not None and not longest_gap > 0:
         raise InputError("the longest gap must be a time", read=f"{longest_gap:g} s")
     with in_units(view):
-        return _judged(recipe, log, ambient, leak, leak_started, resin, wire, statements, job, longest_gap)
+        made = _judged(
+            recipe, log, ambient, leak, leak_started, resin, wire, statements, job, longest_gap, confirmed
+        )
+        return made
 
 
 def _judged(
@@ -87,6 +103,7 @@ def _judged(
     statements: tuple[Statement, ...],
     job: Job | None,
     longest_gap: float | None,
+    confirmed: Mapping[str, str],
 ) -> Verdict:
     answered = log.ambient
     if ambient is not None:
@@ -106,7 +123,7 @@ def _judged(
         book.unknown("air pressure", words, limit=recipe.vacuum.least, kind="pressure")
     if job is not None:
         judge_job(book, e.log, job)
-    _defaults(book)
+    _defaults(book, confirmed)
     if e.order:
         _program(e, book, walked)
         _near(book, wire)
@@ -147,15 +164,20 @@ def _applied(e: Evidence, asked: Asked) -> Applied:
     return book, walked, tuple(rows), tuple(breaks), degree, glass
 
 
-def _defaults(book: Book) -> None:
-    """Every usual value that a rule rests on waits for a named person."""
+def _defaults(book: Book, confirmed: Mapping[str, str]) -> None:
+    """Every usual value that a rule rests on waits for a named person, or says who confirmed it."""
     seen = set()
-    for r in book.reasons:
+    for at, r in enumerate(book.reasons):
+        who = confirmed.get(USUAL.get(r.rule, ""), "") if r.default else ""
+        if who:
+            book.reasons[at] = dataclasses.replace(r, default=False, place=f"{r.place}; {who}")
         if r.default and (r.rule, r.limit) not in seen:
             seen.add((r.rule, r.limit))
-            book.note(
-                codes.UNCONFIRMED, f"{r.rule}: {r.words}", segment=r.segment, time=r.time, place=r.place
-            )
+            key = USUAL.get(r.rule, "")
+            words = r.words if r.words.startswith(r.rule) else f"{r.rule}: {r.words}"
+            words += f"; {who}" if who else f'; to be confirmed as "{key}"' if key else ""
+            code = codes.CONFIRMED if who else codes.UNCONFIRMED
+            book.note(code, words, segment=r.segment, time=r.time, place=r.place)
 
 
 def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
@@ -196,6 +218,7 @@ def _made(
         breaks,
         degree,
         glass,
+        longest_stay(e.log, e.checked.temps),
     )
 
 

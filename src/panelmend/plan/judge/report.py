@@ -8,7 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import gap_step
+from panelmend.plan.judge.faults_frozen import SHORTEST
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.verdict import Verdict, plain
@@ -188,8 +190,14 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
     applied = {r.rule for r in verdict.reasons}
     if not applied & {"log of this job", "log used once"}:
         out.append("whether the log is of this job: not asked")
+    told = length(max(verdict.stood, SHORTEST))
     return (
         *out,
+        f"a logger that stops for {told} or less: it cannot be told from readings that do not change"
+        + (" (they stood as long in this log)" if verdict.stood > SHORTEST else ""),
+        "whether this log served a repair whose document lies in another folder: only logs judged beside this "
+        "document are known",
+        "whether the leak test was of this bag and nothing was opened after it: two readings do not show it",
         "faults that all or half of the thermocouples share, other than standing still: "
         "no neighbour shows them",
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",

@@ -162,8 +162,8 @@ def _peak(e: Evidence, book: Book, s: Stretch, limit: Limit, rule: str, code: Co
         could = peak(before, after, until - begin)
         if could > limit.value + 1e-6:
             words = (
-                f"{name} has no reading for {length(until - begin)} and could have come to "
-                f"{show(could, 'temperature', decimals=0)} with the blanket fully on"
+                f"{name} has no reading for {length(until - begin)} and could have passed "
+                f"{show(limit.value, 'temperature', decimals=1)} with the blanket fully on"
             )
             book.unknown(
                 rule, words, limit=limit, kind="temperature", segment=s.segment.name, sensor=name, time=begin

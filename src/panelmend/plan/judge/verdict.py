@@ -91,6 +91,7 @@ class Verdict:
     interruptions: tuple[Interruption, ...]
     degree: float  # of the slowest [1], NaN without constants
     glass: float  # [K], NaN without constants
+    stood: float = 0.0  # [s], the longest time in which no thermocouple changed and that was let pass
 
     def against(self) -> tuple[Reason, ...]:
         """The reasons that keep the cure from conforming."""

@@ -18,6 +18,7 @@ from panelmend.plan.judge.walk import Stretch, heat_start, walk
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
+SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one further off a warning
 CREEP = 0.3 / 60  # K/s: slower than this is noise
 BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
 
@@ -298,7 +299,17 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
         return []
     name = e.fastest_at(len(e.times) - 1)
     words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
+    overshot = _last_peak(e) >= high and within > SURE / 2  # it stood as high before and came back
+    if within > SURE or overshot:
+        return [_alarm(codes.TOP_NEARS, words + " if it goes on so", within, limit.place)]
     return [_alarm(codes.TOP_SOON, words, within, limit.place)]
+
+
+def _last_peak(e: Evidence) -> float:
+    """The highest reading before the last five minutes [K]: an overshoot that was taken back."""
+    before = e.highest[e.times < e.times[-1] - RECENT]
+    before = before[np.isfinite(before)]
+    return float(before.max()) if before.size else -math.inf
 
 
 def _levels_off(e: Evidence, high: float, limit: float) -> bool:

@@ -1,0 +1,56 @@
+"""Channels that no sensor stands behind: the mean, the highest or the lowest of the others, as controllers
+write them beside their thermocouples. They count as none."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import Fault, fault
+from panelmend.plan.judge.log import CureLog, FloatArray
+
+MOST_ROWS = 3000
+ALIKE = 0.7  # the others agree among themselves as often: nothing can be told
+
+
+def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
+    """Channels of ``usable`` [K], shape (n, m), that follow from at least two others; they are blanked."""
+    found: list[Fault] = []
+    rows = usable[:: max(1, len(usable) // MOST_ROWS)]
+    left = [j for j in range(len(names)) if np.isfinite(rows[:, j]).sum() > 50]
+    for j in reversed(range(len(names))):
+        others = [i for i in left if i != j]
+        if j not in left or len(others) < 2:
+            continue
+        whole = np.isfinite(rows[:, [j, *others]]).all(axis=1)
+        mine, beside = rows[whole, j], rows[np.ix_(whole, others)]
+        if mine.size <= 50 or np.ptp(mine) <= 5.0:
+            continue
+        digit = _digit(mine)
+        for words, value, near in (
+            ("highest", beside.max(axis=1), 0.25 * digit),
+            ("lowest", beside.min(axis=1), 0.25 * digit),
+            ("mean", beside.mean(axis=1), 1.01 * digit),
+        ):
+            if np.mean(np.abs(mine - value) <= near) < 0.98 or _alike(beside, near):
+                continue
+            text = f"{names[j]} is the {words} of {', '.join(names[i] for i in others)} all through"
+            end = float(log.times[-1])
+            found.append(fault(log, codes.TWIN, text, channel=names[j], until=end, lost=True))
+            usable[:, j] = np.nan
+            left.remove(j)
+            break
+    return found
+
+
+def _digit(values: FloatArray) -> float:
+    """The step of the last digit [K]."""
+    steps = np.diff(np.unique(np.round(values, 4)))
+    return float(np.percentile(steps, 5)) if steps.size else 0.0
+
+
+def _alike(beside: FloatArray, near: float) -> bool:
+    """The others lie as near to one another as that."""
+    m = beside.shape[1]
+    shares = [np.mean(np.abs(beside[:, i] - beside[:, k]) <= near) for i in range(m) for k in range(i)]
+    return bool(np.mean(shares) > ALIKE)
