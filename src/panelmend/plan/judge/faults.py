@@ -10,8 +10,8 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
 from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
-from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults
+from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
     LOWEST,

@@ -38,7 +38,9 @@ def longest_stay(log: CureLog, temps: FloatArray) -> float:
     if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not np.isfinite(middle).any():
         return 0.0
     hot = middle > middle[np.isfinite(middle)][0] + WARM
-    return max((float(log.times[b] - log.times[a - 1]) for a, b in runs(_still(temps)) if hot[b]), default=0.0)
+    return max(
+        (float(log.times[b] - log.times[a - 1]) for a, b in runs(_still(temps)) if hot[b]), default=0.0
+    )
 
 
 def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArray, BoolArray]:

@@ -23,7 +23,7 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) ->
         if j not in left or len(others) < 2:
             continue
         whole = np.isfinite(rows[:, [j, *others]]).all(axis=1)
-        mine, beside = rows[whole, j], rows[np.ix_(whole, others)]
+        mine, beside = rows[whole, j], rows[whole][:, others]
         if mine.size <= 50 or np.ptp(mine) <= 5.0:
             continue
         digit = _digit(mine)

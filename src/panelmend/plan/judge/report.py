@@ -195,8 +195,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         *out,
         f"a logger that stops for {told} or less: it cannot be told from readings that do not change"
         + (" (they stood as long in this log)" if verdict.stood > SHORTEST else ""),
-        "whether this log served a repair whose document lies in another folder: only logs judged beside this "
-        "document are known",
+        "whether this log served a repair whose document lies in another folder: only logs judged beside "
+        "this one are known",
         "whether the leak test was of this bag and nothing was opened after it: two readings do not show it",
         "faults that all or half of the thermocouples share, other than standing still: "
         "no neighbour shows them",
