@@ -7,9 +7,12 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault
+from panelmend.plan.judge.faults_sensor import noise_of
 from panelmend.plan.judge.log import CureLog, FloatArray
 
 MOST_ROWS = 3000
+FINEST = 0.15  # K: a mean can be told where the last digit is no coarser
+LEAST_NOISE = 0.01  # K: curves without noise lie where they were drawn
 ALIKE = 0.7  # the others agree among themselves as often: nothing can be told
 
 
@@ -27,6 +30,7 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) ->
         if mine.size <= 50 or np.ptp(mine) <= 5.0:
             continue
         digit = _digit(mine)
+        noise = float(np.median([noise_of(beside[:, i]) for i in range(len(others))]))
         for words, value, near in (
             ("highest", beside.max(axis=1), 0.25 * digit),
             ("lowest", beside.min(axis=1), 0.25 * digit),
@@ -34,6 +38,8 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) ->
         ):
             if np.mean(np.abs(mine - value) <= near) < 0.98 or _alike(beside, near):
                 continue
+            if words == "mean" and (digit > FINEST or noise < max(0.5 * near, LEAST_NOISE)):
+                continue  # a real one could lie there as well
             text = f"{names[j]} is the {words} of {', '.join(names[i] for i in others)} all through"
             end = float(log.times[-1])
             found.append(fault(log, codes.TWIN, text, channel=names[j], until=end, lost=True))
