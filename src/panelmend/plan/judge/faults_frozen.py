@@ -27,7 +27,6 @@ JUMP = 3.0  # K hidden by a stay
 LONGEST = 1800.0  # s
 WARM = 10.0  # K above the first readings
 UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
-FEW = 10
 MOST_NAMED = 8
 
 
@@ -116,8 +115,6 @@ def _why(
     steady[first + 1 : last + 1] = False
     steady[0] = False
     level = np.flatnonzero(near & hot & steady)
-    if level.size < FEW:
-        level = np.flatnonzero(hot & steady)
     changed = int(np.count_nonzero(~still[level]))
     share = changed / max(1, level.size)
     surprise = min(share * steps, _surprise(changed, level.size - changed, steps))
