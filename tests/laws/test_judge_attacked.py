@@ -42,14 +42,15 @@ def test_a_stay_in_a_sparse_log_of_the_second_family_is_named(tmp_path: Path) ->
     assert [r for r in found if r.outcome == "conforms" or not r.named] == []
 
 
-def _only_hot_span(minutes: float) -> CureLog:
-    """Up and down by 3 K/min, and between them one stay: no other hot and steady sample."""
+def _only_hot_span(minutes: float, digit: float = 1e-6) -> CureLog:
+    """Up and down by a little over 3 K/min, and between them one stay: no other hot and steady sample."""
     times = np.arange(0.0, 6000.0, 30.0)
     knots = [0.0, 600.0, 2400.0, 2400.0 + 60 * minutes, 4200.0 + 60 * minutes]
-    course = np.interp(times, knots, [294.0, 294.0, 384.0, 384.0, 294.0])
+    course = np.interp(times, knots, [294.0, 294.0, 387.37, 387.37, 294.0])
     names = ("TC1", "TC2", "TC3")
     channels = tuple(
-        Channel(n, Role.THERMOCOUPLE, "temperature", course + 0.3 * i) for i, n in enumerate(names)
+        Channel(n, Role.THERMOCOUPLE, "temperature", np.round((course + 0.3 * i) / digit) * digit)
+        for i, n in enumerate(names)
     )
     return CureLog(times, channels)
 
@@ -60,6 +61,17 @@ def test_a_stay_that_nothing_can_be_held_against_is_no_evidence() -> None:
     assert len(found) == 1
     assert "too few to show that this is usual" in found[0]
     assert c.FROZEN.code not in {x.finding.code for x in find_faults(_only_hot_span(9.5))}
+
+
+@pytest.mark.parametrize(
+    ("digit", "held"), [(0.1, True), (0.25, True), (0.5, False), (5 / 9, False), (1.0, False)]
+)
+def test_a_coarse_last_digit_may_stand_as_long_under_a_good_controller(digit: float, held: bool) -> None:
+    """Half a kelvin covers what a controller leaves: nothing says that such readings must move."""
+    found = {x.finding.code for x in find_faults(_only_hot_span(15.0, digit))}
+    assert (c.FROZEN.code in found) is held
+    if not held:
+        assert judge(RECIPE, _only_hot_span(15.0, digit)).stood >= 900.0
 
 
 def test_what_a_coarse_log_cannot_tell_is_said() -> None:

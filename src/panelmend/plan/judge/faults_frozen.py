@@ -3,7 +3,9 @@
 Four signs, each for the thermocouples together and for all that is measured together:
 
 - in the rest of the steady hot time some channel changed so often that the stay is no chance;
-- ten minutes, in a log with too few other steady hot samples to show that such a stay is usual;
+- ten minutes of readings finer than half a kelvin, in a log with too few other steady hot samples to show
+  that such a stay is usual; a coarser last digit can stand for as long under a good controller, which is
+  printed as the longest stay and not held against the log;
 - the readings before and after the stay differ by more than a stay can hide;
 - half an hour without the last digit of any channel changing while the part was hot (a controller that holds
   heat makes something move; common practice, no source).
@@ -27,6 +29,7 @@ JUMP = 3.0  # K hidden by a stay
 LONGEST = 1800.0  # s
 WARM = 10.0  # K above the first readings
 UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
+COARSE = (0.5, 5 / 9)  # K: a last digit of half a kelvin or of a degree F (common practice, no source)
 MOST_NAMED = 8
 
 
@@ -57,10 +60,11 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     all_still = still & _still(others) if others.shape[1] else still
     middle = _middle(temps)
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
+    coarse = _coarse(temps)
     found: list[Fault] = []
     for a, b in runs(still):
         first = a - 1
-        why = _why(log, first, b, still, all_still, middle, hot)
+        why = _why(log, first, b, still, all_still, middle, hot, coarse)
         if not why:
             continue
         out[first + 1 : b + 1] = True
@@ -77,6 +81,18 @@ def _still(table: FloatArray) -> BoolArray:
     same = (now == before) | ~np.isfinite(now) | ~np.isfinite(before)
     read = (np.isfinite(now) & np.isfinite(before)).any(axis=1)
     return np.concatenate([[False], same.all(axis=1) & read])
+
+
+def _coarse(temps: FloatArray) -> bool:
+    """Every channel is written in whole or half kelvins or whole degrees F; ``temps`` (n, m)."""
+    for column in temps.T:
+        seen = column[np.isfinite(column)]
+        if not seen.size:
+            continue
+        steps = ((seen - seen[0]) / d for d in COARSE)
+        if not any(np.mean(np.abs(x - np.round(x)) < 0.01) > 0.99 for x in steps):
+            return False
+    return True
 
 
 def _middle(temps: FloatArray) -> FloatArray:
@@ -104,6 +120,7 @@ def _why(
     all_still: BoolArray,
     middle: FloatArray,
     hot: BoolArray,
+    coarse: bool,
 ) -> str:
     """Why a stay is no evidence, "" for one that may be true."""
     span, steps = float(log.times[last] - log.times[first]), last - first
@@ -131,7 +148,7 @@ def _why(
             return f"then they jump by {show(jumped, 'temperature difference', decimals=1)}"
     if span >= LONGEST and all_still[first + 1 : last + 1].all():
         return "nor did anything else that is measured"
-    if span >= UNTOLD and _surprise(level.size, 0, steps) < SURPRISE / 2:
+    if not coarse and span >= UNTOLD and _surprise(level.size, 0, steps) < SURPRISE / 2:
         return f"only {level.size} other hot and steady samples, too few to show that this is usual"
     return ""
 
