@@ -165,7 +165,7 @@ def test_same_bytes_in_another_process() -> None:
     root = Path(__file__).parents[2]
     path = os.pathsep.join((str(root / "src"), str(root / "tests")))
     said = set()
-    for seed in ("1", "77"):
+    for seed in ("1", "2", "3", "4", "5", "77"):  # two alone may agree by chance
         env = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": path}
         done = subprocess.run(
             [sys.executable, "-c", program], env=env, capture_output=True, text=True, check=True

@@ -91,6 +91,8 @@ class _File:
         found = self.doc.audit()
         if found.errors:
             raise OutputError(f"the DXF does not stand its audit: {found.errors[0].message}")
+        for name in sorted(self.doc.entitydb.dxf_types_in_use()):
+            self.doc.classes.add_class(name)  # in order: the library takes them from a set
         stream = io.StringIO()
         with self._fixed():
             self.doc.write(stream)
