@@ -205,19 +205,20 @@ def _block_place(t: Template, lines: Lines, size: float, windows: Sequence[Box])
     if windows:
         spots = [s for s in spots if _in_a_window(s, wide, high, windows)]
         spots += [(5e-4 * (w[0] + w[2]), -5e-4 * (w[1] + w[3])) for w in windows]
-    free = [
-        (x, y)
-        for x, y in spots
-        if (box := rectangle((x, y), wide, high))
-        and inside(box, t.outlines[0], 1e-3)
-        and not any(clearance(box, o).overlaps for o in (*t.outlines[1:], *t.darts))
-    ]
-    best = [
-        (x, y) for x, y in free if all(_clear_of_line(rectangle((x, y), wide, high), o) for o in t.reference)
-    ]
-    for x, y in best or free:
-        return (x, y + 0.5 * high - 1e-3)
-    return None
+    first: Point | None = None  # of those that only lie over a reference line
+    for x, y in spots:
+        half = (0.5 * wide + 1e-3 - 1e-8, 0.5 * high + 1e-3 - 1e-8)
+        if x - half[0] < x0 or x + half[0] > x1 or y - half[1] < y0 or y + half[1] > y1:
+            continue  # cheap and sure: a box that leaves the bounds is not inside
+        box = rectangle((x, y), wide, high)
+        if not inside(box, t.outlines[0], 1e-3):
+            continue
+        if any(clearance(box, o).overlaps for o in (*t.outlines[1:], *t.darts)):
+            continue
+        if all(_clear_of_line(box, o) for o in t.reference):
+            return (x, y + 0.5 * high - 1e-3)
+        first = first or (x, y + 0.5 * high - 1e-3)
+    return first
 
 
 def _in_a_window(at: Point, wide: float, high: float, windows: Sequence[Box]) -> bool:

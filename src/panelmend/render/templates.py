@@ -58,24 +58,43 @@ def templates_png(
 
 def sheets_of(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[Sheet]:
     """The pages of templates in order, without the cover."""
+    return _sheets(templates, _Cutter(heading, paper))
+
+
+def _sheets(templates: Sequence[Template], cutter: _Cutter) -> list[Sheet]:
     _refuse_twice(templates)
-    if paper.roll:
-        return _on_roll(heading, templates, paper)
+    if cutter.paper.roll:
+        return _on_roll(templates, cutter)
     sheets = []
     for t in templates:
-        flats, tiles = _cut_up(t, heading, paper)
-        sheets += _tiled(t, flats, tiles)
+        sheets += _tiled(t, *cutter.cut_up(t))
     return sheets
 
 
-def _cut_up(t: Template, heading: Heading, paper: Paper) -> tuple[tuple[Flat, ...], Tiling]:
-    """A template's drawing and its sheets; its words are kept whole on one of them."""
-    flats = drawing_of(t, heading).flat()
-    tiles = best_tiling(flats, paper)
-    if len(tiles.tiles) > 1:
-        flats = drawing_of(t, heading, windows=tiles.insides).flat()
-        tiles = best_tiling(flats, paper)
-    return flats, tiles
+class _Cutter:
+    """Drawings of templates on one paper and their sheets, each made once for pages and maps."""
+
+    def __init__(self, heading: Heading, paper: Paper) -> None:
+        self.heading, self.paper = heading, paper
+        self._cut: dict[str, tuple[tuple[Flat, ...], Tiling]] = {}
+        self._laid: dict[str, tuple[tuple[Flat, ...], Box]] = {}
+
+    def cut_up(self, t: Template) -> tuple[tuple[Flat, ...], Tiling]:
+        """A template's drawing and its sheets; its words are kept whole on one of them."""
+        if t.id not in self._cut:
+            flats = drawing_of(t, self.heading).flat()
+            tiles = best_tiling(flats, self.paper)
+            if len(tiles.tiles) > 1:
+                flats = drawing_of(t, self.heading, windows=tiles.insides).flat()
+                tiles = best_tiling(flats, self.paper)
+            self._cut[t.id] = flats, tiles
+        return self._cut[t.id]
+
+    def on_roll(self, t: Template) -> tuple[tuple[Flat, ...], Box]:
+        """A template's drawing as it lies on a roll, and its box [mm]."""
+        if t.id not in self._laid:
+            self._laid[t.id] = _laid(t, self.heading, self.paper.window[0])
+        return self._laid[t.id]
 
 
 def _refuse_twice(templates: Sequence[Template]) -> None:
@@ -101,8 +120,9 @@ def _tiled(t: Template, flats: Sequence[Flat], tiles: Tiling) -> list[Sheet]:
     ]
 
 
-def _on_roll(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[Sheet]:
+def _on_roll(templates: Sequence[Template], cutter: _Cutter) -> list[Sheet]:
     """Templates side by side in rows along the roll; pages are cut between rows."""
+    paper = cutter.paper
     width, longest = paper.window
     sheets: list[Sheet] = []
     placed: list[Flat] = []
@@ -119,11 +139,11 @@ def _on_roll(heading: Heading, templates: Sequence[Template], paper: Paper) -> l
         placed, ids, x, y, high = [], [], 0.0, 0.0, 0.0
 
     for t in templates:
-        flats, box = _laid(t, heading, width)
+        flats, box = cutter.on_roll(t)
         w, h = box[2] - box[0] + 2 * PAD, box[3] - box[1] + 2 * PAD
         if w > width or h > longest:
             close()
-            sheets += _tiled(t, *_cut_up(t, heading, paper))
+            sheets += _tiled(t, *cutter.cut_up(t))
             continue
         if x and x + w > width:
             x, y, high = 0.0, y + high + _SPACE, 0.0
@@ -155,7 +175,8 @@ def _moved(f: Flat, dx: float, dy: float) -> Flat:
 
 def pages_data(heading: Heading, templates: Sequence[Template], paper: Paper) -> dict[str, Any]:
     """Plain data for the page template."""
-    sheets = sheets_of(heading, templates, paper)
+    cutter = _Cutter(heading, paper)
+    sheets = _sheets(templates, cutter)
     by_id = {t.id: t for t in templates}
     return {
         "heading": _heading_data(heading),
@@ -166,7 +187,7 @@ def pages_data(heading: Heading, templates: Sequence[Template], paper: Paper) ->
         },
         "squares": page_data(check_squares(), (-0.5, -109.0, 109.0, 0.5)),
         "list": [_row(t, [i for i, s in enumerate(sheets) if t.id in s.ids]) for t in templates],
-        "maps": _maps(heading, templates, paper),
+        "maps": _maps(templates, cutter),
         "curve-note": NOTE,
         "sheets": [_sheet_data(s, by_id) for s in sheets],
     }
@@ -190,12 +211,12 @@ def _row(t: Template, sheets: list[int]) -> dict[str, Any]:
     }
 
 
-def _maps(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[dict[str, Any]]:
+def _maps(templates: Sequence[Template], cutter: _Cutter) -> list[dict[str, Any]]:
     made = []
     for t in templates:
-        if paper.roll and _fits_roll(t, heading, paper):
+        if cutter.paper.roll and _fits_roll(t, cutter):
             continue
-        flats, tiles = _cut_up(t, heading, paper)
+        flats, tiles = cutter.cut_up(t)
         if len(tiles.tiles) < 2:
             continue
         skipped = ", ".join(s.name for s in tiles.skipped)
@@ -211,9 +232,9 @@ def _maps(heading: Heading, templates: Sequence[Template], paper: Paper) -> list
     return made
 
 
-def _fits_roll(t: Template, heading: Heading, paper: Paper) -> bool:
-    _, box = _laid(t, heading, paper.window[0])
-    width, longest = paper.window
+def _fits_roll(t: Template, cutter: _Cutter) -> bool:
+    _, box = cutter.on_roll(t)
+    width, longest = cutter.paper.window
     return box[2] - box[0] + 2 * PAD <= width and box[3] - box[1] + 2 * PAD <= longest
 
 

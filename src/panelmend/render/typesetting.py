@@ -69,6 +69,8 @@ def compile_svg(source: str, data: Mapping[str, Any]) -> tuple[bytes, ...]:
 
 def printable(text: str) -> str:
     """The text with characters the shipped font cannot draw shown as an empty box."""
+    if text.isascii() and text.isprintable():
+        return text  # every printable character of ASCII is in the font
     covered = _covered()
     return "".join(c if c in "\n\t" or ord(c) in covered else "\u25a1" for c in text)
 
