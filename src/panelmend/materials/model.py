@@ -288,6 +288,8 @@ class Adhesive(Material):
     """Plastic shear strain, room temperature."""
     peel_strength: Sourced[Stiffness] | None = None
     """Peel (through-thickness tension) strength, room temperature."""
+    peel_modulus: Sourced[Stiffness] | None = None
+    """Modulus across the layer, held sideways between its adherends, room temperature."""
     hot_wet_factor: Sourced[Share] | None = None
     """Hot and wet values as a fraction of those at room temperature."""
     flatwise_strength: Sourced[Pressure] | None = None

@@ -80,6 +80,7 @@ def strength_data(study: Study) -> dict[str, Any]:
         },
         "below": part.least is not None and below(part.least),
         "least": [reserve_line(shown, r) for r in _summary(study)],
+        "given": [reserve_line(shown, r) for r in _given(study)],
         "not-checked": list(part.not_checked),
         "not-covered": list(NOT_COVERED),
         "loads": [list(row) for row in part.loads],
@@ -90,7 +91,7 @@ def strength_data(study: Study) -> dict[str, Any]:
             [n.direction, *(shown.part(v) for v in (n.sound, n.repair, n.sound_height, n.repair_height))]
             for n in part.neutral
         ],
-        "tips": [tip_row(shown, t) for t in shown_tips(part.tips)],
+        "tips": [tip_row(shown, view, t) for t in shown_tips(part.tips)],
         "own": own_lines(shown, part.own),
         "bonds": [bond_row(shown, view, b) for b in shown_bonds(part.bonds)],
         "bond-ground": "; ".join(dict.fromkeys(b.ground for b in part.bonds if b.ground)) or "none",
@@ -115,6 +116,15 @@ def _summary(study: Study) -> list[Reserve]:
     rows = study.part.reserves
     kinds = [min((r for r in rows if r.kind is k), key=lambda r: float(r.value), default=None) for k in Kind]
     return sorted((r for r in kinds if r is not None), key=lambda r: float(r.value))
+
+
+def _given(study: Study) -> list[Reserve]:
+    """The least of the reserves that rest on given values alone, where the least of all does not."""
+    least = study.part.least
+    if least is None or not least.rests:
+        return []
+    found = min((r for r in study.part.reserves if not r.rests), key=lambda r: float(r.value), default=None)
+    return [found] if found is not None else []
 
 
 def _mass(shown: Workings, study: Study) -> list[list[Any]]:

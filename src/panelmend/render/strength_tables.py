@@ -6,7 +6,17 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.job.strength.lay import DIRECTIONS
-from panelmend.job.strength.part import BondRow, HotSpot, ModeRow, OwnRow, Ratio, Region, Reserve, TipRow
+from panelmend.job.strength.part import (
+    BondRow,
+    HotSpot,
+    Kind,
+    ModeRow,
+    OwnRow,
+    Ratio,
+    Region,
+    Reserve,
+    TipRow,
+)
 from panelmend.plan.study import Study
 from panelmend.render.workings import Workings
 from panelmend.units import show
@@ -41,6 +51,8 @@ def reserve_line(shown: Workings, row: Reserve) -> dict[str, Any]:
         "condition": row.condition,
         "ground": row.ground,
         "resolved": row.resolved,
+        "rests": "; ".join(row.rests),
+        "peel": row.kind is Kind.PEEL,
     }
 
 
@@ -84,6 +96,7 @@ def properties(study: Study) -> list[list[str]]:
             ("G", glue.shear_modulus),
             ("yield in shear", glue.shear_strength),
             ("peel", glue.peel_strength),
+            ("modulus across the layer", glue.peel_modulus),
             ("flatwise to core", glue.flatwise_strength),
         )
         words = ", ".join(f"{name} {s(v.value if v is not None else None)}" for name, v in pairs)
@@ -147,7 +160,7 @@ def shown_tips(rows: tuple[TipRow, ...]) -> list[TipRow]:
     return sorted(found, key=lambda t: (t.side != "outside", t.condition != "room"))
 
 
-def tip_row(shown: Workings, tip: TipRow) -> dict[str, Any]:
+def tip_row(shown: Workings, view: str, tip: TipRow) -> dict[str, Any]:
     """Peel and pull of one bond."""
 
     def one(stress: Figure | None, reserve: Figure | None, lacks: str) -> list[Any]:
@@ -160,6 +173,7 @@ def tip_row(shown: Workings, tip: TipRow) -> dict[str, Any]:
     return {
         "head": [tip.side, tip.direction, tip.condition],
         "peel": one(tip.peel, tip.peel_reserve, tip.no_peel),
+        "unsure": "" if tip.resolved else f"NOT RESOLVED: {stress(tip.before, view)} on the mesh before",
         "pull": one(tip.pull, tip.pull_reserve, tip.no_pull),
     }
 

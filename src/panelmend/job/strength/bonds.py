@@ -9,7 +9,7 @@ edge of the cut-out, and the strip begins there.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
-from panelmend.physics.joint import Adhesive, BeamStep, Bond, Capacity, Step, solve_bond
+from panelmend.physics.joint import Adhesive, BeamStep, Bond, Capacity, Plug, Step, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 OVER_THE_CUT = "over the cut"
@@ -70,10 +70,27 @@ def adhesive_of(lay: Lay) -> Adhesive | NotComputed:
         given.thickness.value,
         factor * given.shear_strength.value,
         plastic,
-        ACROSS * factor * given.shear_modulus.value,
+        factor * _across(given),
         factor * given.peel_strength.value if given.peel_strength is not None else None,
         ident,
     )
+
+
+def _across(given: Given) -> float:
+    """Modulus across the layer [Pa], room: of the data, else a multiple of the shear modulus."""
+    assert given.shear_modulus is not None, "asked for by adhesive_of"
+    return ACROSS * given.shear_modulus.value if given.peel_modulus is None else given.peel_modulus.value
+
+
+def stands_in(lay: Lay) -> bool:
+    """Whether the plug's paste stands in for the resin of a wet lay-up, whose own values nobody gave."""
+    return lay.case.document.data.plies.film_adhesive is None
+
+
+def across_taken(lay: Lay) -> bool:
+    """Whether the adhesive's modulus across the layer is taken from its shear modulus."""
+    glue = adhesive_of(lay)
+    return not isinstance(glue, NotComputed) and lay.case.catalogue.adhesive(glue.name).peel_modulus is None
 
 
 def along(stack: Stack, direction: float) -> float:
@@ -104,6 +121,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
     if isinstance(steps, NotComputed):
         return steps
     parts, names, straps = steps
+    skins = (_beam(skin, direction),) * len(parts)
     if left is not None:
         whole = lay.stack("patch", lay.patch(lay.carrying(side)))
         if isinstance(whole, NotComputed):
@@ -116,14 +134,18 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
             alpha2=_hot(lay, rows, direction),
         )
         parts, names, straps = (inner, *parts), (OVER_THE_CUT, *names), (straps[0], *straps)
+        under = replace(_beam(left, direction), below=skin.thickness - left.thickness)
+        skins = (under, *skins)
     return BondThing(
         Bond(parts, adhesive),
         names,
         left is not None,
         _cooled(lay, side, direction),
         straps,
-        _beam(skin, direction),
-        _core_spring(lay),
+        skins,
+        _core_spring(lay, plug=False),
+        () if left is not None else _plugs(lay, side, direction),
+        _slope(lay, skin, left, parts[-1].length),
     )
 
 
@@ -160,13 +182,29 @@ def _beam(stack: Stack, direction: float) -> BeamStep:
     return BeamStep(float(made.D[0, 0] - made.B[0, 0] ** 2 / made.A[0, 0]), made.h)
 
 
-def _core_spring(lay: Lay) -> float | None:
-    """Spring of the core under the skin [N/m3]; the stiffest the core can be, which is pulled hardest.
+def _slope(lay: Lay, skin: Stack, left: Stack | None, length: float) -> float:
+    """Slope of a scarf [1]: the depth that is cut over its length; 0 for steps."""
+    if lay.plies.scheme != "scarf":
+        return 0.0
+    return (skin.thickness - (left.thickness if left is not None else 0.0)) / length
+
+
+def _plugs(lay: Lay, side: Side, direction: float) -> tuple[Plug, ...]:
+    """The plug under the patch at its softest and at its stiffest: both are tried, the worse is taken."""
+    stiff = _core_spring(lay, plug=True)
+    if stiff is None:
+        return ()
+    half = half_opening(lay, side, direction)
+    return Plug(stiff / SHORT_WAVE, half), Plug(stiff, half)
+
+
+def _core_spring(lay: Lay, *, plug: bool) -> float | None:
+    """Spring of the core (or the plug) under the skin [N/m3]; the stiffest it can be, which is pulled hardest.
 
     A core without stiffness in its plane, the other skin at rest: E/c for a long wave of the skin, 4 E/c for
     a short one, since the shear it spreads holds the skin back too (derived in docs/method/joint.md).
     """
-    core = lay.core_constants(plug=False)
+    core = lay.core_constants(plug=plug)
     if isinstance(core, NotComputed) or core.Ez is None:
         return None
     return SHORT_WAVE * core.Ez / lay.case.geometry.core_thickness

@@ -63,6 +63,12 @@ T109 = finding_code(
     "A figure of the plate model is not resolved",
     "read it with its two finest values; where it governs, ask the engineer for a model of the detail",
 )
+T130 = finding_code(
+    "T130",
+    Severity.CAUTION,
+    "The least reserve rests on a value that the data do not give",
+    "get the value from the maker of the adhesive or from the engineer, type it, and read the least again",
+)
 SOFT = 0.98
 ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise
 
@@ -81,6 +87,8 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     for row in part.reserves:
         if not row.resolved:
             found.append(T109(f"{float(row.value):.2f}: {row.words}", place=row.value.key))
+    if part.least is not None and part.least.rests:
+        found.append(T130(f"{float(part.least.value):.2f}: {part.least.words}", place=part.least.value.key))
     for unlike in part.differences:
         found.append(_unlike(case, unlike))
     for ratio in part.membrane:

@@ -12,7 +12,7 @@ from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.alike import differences
 from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
-from panelmend.job.strength.bonds import mismatch_lacks
+from panelmend.job.strength.bonds import mismatch_lacks, stands_in
 from panelmend.job.strength.changes import changes_of, denser_core
 from panelmend.job.strength.faceloads import sampled
 from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
@@ -87,7 +87,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         tips,
         modes,
         own,
-        reserves_of(bonds, tips, modes, own),
+        reserves_of(bonds, tips, modes, own, stands_in(lay)),
         tuple(maps),
         tuple(spots),
         tuple(outlines),
@@ -204,6 +204,6 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
             "The document gives no load case: unit loads give ratios only, and bonds are compared with the "
             "load at which the first ply of the sound skin fails, the greater of tension and compression."
         )
-    if lay.case.document.data.plies.film_adhesive is None:
+    if stands_in(lay):
         words.append("A wet lay-up bonds with its own resin; the plug's paste adhesive stands in for it.")
     return tuple(words)

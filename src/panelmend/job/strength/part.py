@@ -56,7 +56,11 @@ class BondRow:
 
 @dataclass(frozen=True)
 class TipRow:
-    """Peel in a bond and the pull on the skin-to-core bond under it: stresses, reserves, or why none."""
+    """Peel in a bond and the pull on the skin-to-core bond under it: stresses, reserves, or why none.
+
+    ``across_taken``: the adhesive's modulus across the layer is taken from that in shear; ``before`` the peel
+    on a mesh half as fine [Pa], and whether the peak is ``resolved``.
+    """
 
     side: Side
     direction: str
@@ -67,6 +71,9 @@ class TipRow:
     pull_reserve: Figure | None
     no_peel: str
     no_pull: str
+    across_taken: bool = False
+    before: float | None = None
+    resolved: bool = True
 
 
 class Region(StrEnum):
@@ -150,9 +157,19 @@ class Kind(StrEnum):
     OWN = "own strength, repair over sound"
 
 
+class Rests(StrEnum):
+    """What a reserve rests on that is not in the data of the document."""
+
+    ACROSS = "modulus across the adhesive, taken as six times that in shear"
+    STAND_IN = "the plug's paste adhesive, in place of the resin that bonds the patch"
+
+
 @dataclass(frozen=True)
 class Reserve:
-    """One figure of the one list that the headline and the severe findings are taken from."""
+    """One figure of the one list that the headline and the severe findings are taken from.
+
+    ``rests``: what it takes for want of data.
+    """
 
     kind: Kind
     value: Figure
@@ -161,13 +178,15 @@ class Reserve:
     condition: str
     ground: str
     resolved: bool = True
+    rests: tuple[Rests, ...] = ()
 
     @property
     def words(self) -> str:
-        """What, where, in which condition, on what ground."""
-        return ", ".join(
+        """What, where, in which condition, on what ground, and what it takes for want of data."""
+        said = ", ".join(
             w for w in (f"{self.kind}: {self.what}", self.where, self.condition, self.ground) if w
         )
+        return f"{said}; rests on: {'; '.join(self.rests)}" if self.rests else said
 
 
 @dataclass(frozen=True, eq=False)

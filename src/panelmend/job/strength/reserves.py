@@ -2,25 +2,51 @@
 
 from __future__ import annotations
 
-from panelmend.job.strength.part import BondRow, Kind, ModeRow, OwnRow, Reserve, Sense, TipRow
+from panelmend.job.strength.part import BondRow, Kind, ModeRow, OwnRow, Reserve, Rests, Sense, TipRow
 
 
 def reserves_of(
-    bonds: tuple[BondRow, ...], tips: tuple[TipRow, ...], modes: tuple[ModeRow, ...], own: tuple[OwnRow, ...]
+    bonds: tuple[BondRow, ...],
+    tips: tuple[TipRow, ...],
+    modes: tuple[ModeRow, ...],
+    own: tuple[OwnRow, ...],
+    stand_in: bool = False,
 ) -> tuple[Reserve, ...]:
-    """The list, in the order of the report."""
+    """The list, in the order of the report.
+
+    ``stand_in``: the plug's paste stands in for the resin of the patch.
+    """
     found: list[Reserve] = []
+    paste = (Rests.STAND_IN,) if stand_in else ()
     for b in bonds:
         if b.reserve is not None:
             found.append(
-                Reserve(Kind.BOND, b.reserve, f"{b.side} skin", f"along {b.direction}", b.condition, b.ground)
+                Reserve(
+                    Kind.BOND,
+                    b.reserve,
+                    f"{b.side} skin",
+                    f"along {b.direction}",
+                    b.condition,
+                    b.ground,
+                    rests=paste,
+                )
             )
     for t in tips:
+        across = (Rests.ACROSS,) if t.across_taken else ()
         for kind, value in ((Kind.PEEL, t.peel_reserve), (Kind.PULL, t.pull_reserve)):
             if value is not None:
+                what, along = f"{t.side} skin", f"along {t.direction}"
+                peel = kind is Kind.PEEL
                 found.append(
                     Reserve(
-                        kind, value, f"{t.side} skin", f"along {t.direction}", t.condition, "load of the bond"
+                        kind,
+                        value,
+                        what,
+                        along,
+                        t.condition,
+                        "load of the bond",
+                        t.resolved or not peel,
+                        (*across, *paste) if peel else paste,
                     )
                 )
     for m in modes:

@@ -10,7 +10,7 @@ from functools import cached_property
 from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
 from panelmend.materials.model import Structural
-from panelmend.physics.joint import BeamStep, Bond, Ends
+from panelmend.physics.joint import BeamStep, Bond, Ends, Plug
 from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich
 from panelmend.physics.structure_inputs import NotComputed
@@ -85,8 +85,9 @@ class BondThing:
 
     ``through``: plies of the skin run on under the patch, so the strip begins in the middle of the cut-out,
     where nothing slips; else the patch carries everything at the start. ``dT`` [K] is counted from the
-    stress-free state. ``straps`` and ``skin`` bend, one strap a step, and the ``core`` under the skin is a
-    spring [N/m3], None where its modulus is not known.
+    stress-free state. ``straps`` and ``skins`` bend, one each a step, and the ``core`` under the skin is a
+    spring [N/m3], None where its modulus is not known. ``plugs``: the softest and the stiffest that the plug
+    can be under a skin that is cut through; none where plies run on. ``slope``: of a scarf [1], 0 for steps.
     """
 
     bond: Bond
@@ -94,8 +95,10 @@ class BondThing:
     through: bool
     dT: float = 0.0
     straps: tuple[BeamStep, ...] = ()
-    skin: BeamStep | None = None
+    skins: tuple[BeamStep, ...] = ()
     core: float | None = None
+    plugs: tuple[Plug, ...] = ()
+    slope: float = 0.0
 
     def ends(self, load: float) -> tuple[Ends, ...]:
         """Ends of the strip under a running load of the whole skin [N/m]; both senses where heat stays."""
@@ -105,9 +108,10 @@ class BondThing:
     def digest(self) -> str:
         """Equal for equal bonds."""
         return hashlib.sha256(
-            repr((self.bond, self.names, self.through, self.dT, self.straps, self.skin, self.core)).encode(
-                "utf8"
-            )
+            repr(
+                (self.bond, self.names, self.through, self.dT, self.straps, self.skins, self.core)
+                + (self.plugs, self.slope)
+            ).encode("utf8")
         ).hexdigest()
 
     def summary(self) -> str:

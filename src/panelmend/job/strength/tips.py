@@ -4,36 +4,51 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+import numpy as np
+
 from panelmend.derive import Figure, Ledger, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.ground import Ground
-from panelmend.job.strength.bonds import adhesive_of
+from panelmend.job.strength.bonds import across_taken, adhesive_of
 from panelmend.job.strength.lay import LAID, Lay
+from panelmend.job.strength.levels import SETTLED
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.stacks import BondThing
-from panelmend.physics.joint import Bond, peel_on_core, solve_bond
-from panelmend.physics.joint.tip import TipAnswer
+from panelmend.physics.joint import Bond, TipAnswer, peel_on_core, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 JOINT = Source("docs/method/joint.md", "peel on a core")
 UNIT = 1e5  # N/m: the answer grows with the load
+CELLS = (30, 60)  # of every step: a peak that moves between them is not resolved
+SCARF = "a scarf lies flush: its pull on the core is not computed"
 
 
 @lru_cache(maxsize=128)
-def _unit(bond: BondThing) -> TipAnswer:
-    """The bond's tip under a load of UNIT, elastic, without heat."""
+def _unit(bond: BondThing, lever: bool, cells: int = CELLS[-1]) -> tuple[TipAnswer, ...]:
+    """The bond's tip under a load of UNIT, elastic, without heat; once for each stiffness of the plug."""
+    assert bond.core is not None, "asked for by lacks"
+    answers = []
+    for plug in bond.plugs or (None,):
+        found = peel_on_core(
+            bond.bond, UNIT, bond.straps, bond.skins, bond.core, plug, lever=lever, cells=cells
+        )
+        assert not isinstance(found, NotComputed), "the adhesive has a modulus across"
+        answers.append(found)
+    return tuple(answers)
+
+
+def _most_peel(bond: BondThing, cells: int = CELLS[-1]) -> float:
+    """Largest peel under a load of UNIT [Pa]."""
+    if not bond.slope:
+        return max(a.most_peel for a in _unit(bond, lever=False, cells=cells))
     elastic = Bond(bond.bond.steps, bond.bond.adhesive.elastic(), bond.bond.faces)
     cold = BondThing(elastic, bond.names, bond.through)
-    answer = solve_bond(elastic, cold.ends(UNIT)[0])
-    assert bond.skin is not None, "asked for by lacks"
-    assert bond.core is not None, "asked for by lacks"
-    found = peel_on_core(answer, bond.straps, bond.skin, bond.core, symmetric_start=bond.through)
-    assert not isinstance(found, NotComputed), "the adhesive has a modulus across"
-    return found
+    answer = solve_bond(elastic, cold.ends(UNIT)[0], cells=4 * cells)
+    return bond.slope * float(np.abs(answer.tau).max())
 
 
-@formula("largest peel of patch and skin as beams, elastic adhesive", source=JOINT, kind="stiffness")
+@formula("largest peel of an elastic adhesive, patch and skin as beams", source=JOINT, kind="stiffness")
 def tip_peel(bond: BondThing, load: float) -> float:
     """Largest peel stress along a bond, the load either way.
 
@@ -41,18 +56,18 @@ def tip_peel(bond: BondThing, load: float) -> float:
     load: running load of the whole skin [N/m]
     return: stress [Pa]
     """
-    return _unit(bond).most_peel * abs(load) / UNIT
+    return _most_peel(bond) * abs(load) / UNIT
 
 
 @formula("largest pull of the skin on its core, patch and skin as beams", source=JOINT, kind="stiffness")
 def tip_pull(bond: BondThing, load: float) -> float:
-    """Largest flatwise stress between skin and core under the bond, the load either way.
+    """Largest flatwise stress between skin and core under the bond, or between patch and plug.
 
     bond: the steps and the adhesive [bond]
-    load: running load of the whole skin [N/m]
+    load: running load of the whole skin, either way [N/m]
     return: stress [Pa]
     """
-    return _unit(bond).most_pull * abs(load) / UNIT
+    return max(a.most_pull for a in _unit(bond, lever=True)) * abs(load) / UNIT
 
 
 @formula("strength / stress", source=Source("ratio of the two figures"), kind="ratio")
@@ -71,25 +86,38 @@ def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing
     blank = TipRow(side, bond.direction, lay.condition, None, None, None, None, "", "")
     if bond.load is None:
         return blank
-    if made.core is None or made.skin is None:
-        words = "the core has no modulus through the thickness (e_through)"
+    if not made.slope and (made.core is None or not (made.through or made.plugs)):
+        words = "the core or the plug has no modulus through the thickness (e_through)"
         return TipRow(side, bond.direction, lay.condition, None, None, None, None, words, words)
     ledger = ground.ledger
     key = f"strength.tip.{side}.{bond.direction}.{lay.condition}"
     thing = ledger[f"strength.bond.{side}.{bond.direction}.{lay.condition}.steps"]
     peel = ledger.derive(f"{key}.peel", tip_peel, bond=thing, load=bond.load)
-    pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)
+    before = _most_peel(made, CELLS[0]) * abs(float(bond.load)) / UNIT
     glue = adhesive_of(lay)
     assert not isinstance(glue, NotComputed), "the bond was made"
     peel_reserve, no_peel = _over(ledger, f"{key}.peel", glue.peel, peel, f"{glue.name} has no peel_strength")
-    hot = lay.condition != "room"
-    data = lay.case.catalogue.adhesive(glue.name)
-    flat = data.flatwise_hot_wet if hot else data.flatwise_strength
-    field = "flatwise_hot_wet" if hot else "flatwise_strength"
-    strength = None if flat is None else flat.value
-    pull_reserve, no_pull = _over(ledger, f"{key}.pull", strength, pull, f"{glue.name} has no {field}")
+    pull = pull_reserve = None
+    no_pull = SCARF
+    if not made.slope:
+        pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)
+        field = "flatwise_strength" if lay.condition == "room" else "flatwise_hot_wet"
+        flat = getattr(lay.case.catalogue.adhesive(glue.name), field)
+        strength = None if flat is None else flat.value
+        pull_reserve, no_pull = _over(ledger, f"{key}.pull", strength, pull, f"{glue.name} has no {field}")
     return TipRow(
-        side, bond.direction, lay.condition, peel, pull, peel_reserve, pull_reserve, no_peel, no_pull
+        side,
+        bond.direction,
+        lay.condition,
+        peel,
+        pull,
+        peel_reserve,
+        pull_reserve,
+        no_peel,
+        no_pull,
+        across_taken(lay) and not made.slope,
+        before,
+        abs(before / float(peel) - 1.0) <= SETTLED if float(peel) else True,
     )
 
 

@@ -17,7 +17,7 @@ from panelmend.physics.joint.closed_forms import (
 )
 from panelmend.physics.joint.line import solve_bond
 from panelmend.physics.joint.peel import BeamStep, PeelAnswer, peel_along
-from panelmend.physics.joint.tip import TipAnswer, peel_on_core
+from panelmend.physics.joint.tip import Plug, TipAnswer, peel_on_core
 
 __all__ = [
     "Adhesive",
@@ -29,6 +29,7 @@ __all__ = [
     "Ends",
     "LapStress",
     "PeelAnswer",
+    "Plug",
     "Step",
     "StepPeak",
     "TipAnswer",

@@ -24,14 +24,22 @@ Index = NDArray[np.integer]
 
 @dataclass(frozen=True)
 class BeamStep:
-    """Of one adherend in one step: bending stiffness ``D`` [N m] and ``thickness`` [m]."""
+    """Of one adherend in one step: bending stiffness ``D`` [N m] about its middle, ``thickness`` [m], and how
+    far its face stands off the bonded one, ``below`` [m] (plies left under those that are cut).
+    """
 
     D: float
     thickness: float
+    below: float = 0.0
 
     def __post_init__(self) -> None:
         positive(self.D, "adherend D", "N m")
         positive(self.thickness, "adherend thickness", "m")
+
+    @property
+    def off(self) -> float:
+        """Distance of its middle from the bonded face [m]."""
+        return self.thickness / 2 + self.below
 
 
 @dataclass(frozen=True, eq=False)

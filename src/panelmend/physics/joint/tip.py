@@ -1,37 +1,59 @@
-"""Peel in a bond and the pull it puts on the skin-to-core bond beneath: two beams on springs.
+"""Peel in a bond and the pull it puts on the skin-to-core bond beneath: two beams, stretched and bent.
 
-The patch lies on the adhesive's springs, the adhesive on the skin, the skin on the core's springs (Winkler).
-Shear acts half a thickness off the middle of each and bends both. Beyond the patch's tip the skin runs on
-alone. Small deflections. With a rigid skin it is :func:`panelmend.physics.joint.peel_along`.
+Patch and skin are beams tied by an adhesive that shears and opens; the skin lies on the core's springs
+(Winkler). Stretch and bending are solved together, so the shear that bends the beams is the one that bent
+beams leave (Bigwood and Crocombe 1989, from memory). Beyond the patch's tip the skin runs on alone; where the
+skin is cut through, the patch runs on over the plug, on springs too. Elastic, small deflections.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import splu
 
 from panelmend.errors import InputError
-from panelmend.physics.joint.bond import BondAnswer
-from panelmend.physics.joint.peel import BeamStep, bending_blocks, foundation_blocks, moment_loads
+from panelmend.physics.joint.adhesive import Adhesive
+from panelmend.physics.joint.bond import Bond
+from panelmend.physics.joint.peel import BeamStep
 from panelmend.physics.structure_inputs import Array, NotComputed, positive
 
-DECAYS = 8.0  # lengths of the skin on its core beyond the tip
-CELLS = 60  # of the skin beyond the tip
+DECAYS = 8.0  # lengths of a beam on its springs beyond the bond
+CELLS = 60  # of a beam beyond the bond
+GAUSS = np.polynomial.legendre.leggauss(4)
+
+
+@dataclass(frozen=True)
+class Plug:
+    """What the patch lies on where the skin is cut through: ``spring`` [N/m3], ``half`` the opening [m].
+
+    Raises:
+        InputError: a value that is not positive.
+    """
+
+    spring: float
+    half: float
+
+    def __post_init__(self) -> None:
+        positive(self.spring, "plug spring", "N/m3")
+        positive(self.half, "half the opening", "m")
 
 
 @dataclass(frozen=True, eq=False)
 class TipAnswer:
-    """``x`` and ``peel`` along the bond, ``along`` and ``pull`` along the skin [m, Pa], tension positive.
+    """``x``, ``peel`` and ``tau`` along the bond, ``along`` and ``pull`` along the skin [m, Pa].
 
-    ``most_peel`` and ``most_pull`` are the largest by size [Pa], since the load may act either way.
+    Tension is positive. ``most_peel`` and ``most_pull`` are the largest by size [Pa], since the load may act
+    either way; the pull is that on the skin's core or on the plug, whichever is larger.
     """
 
     x: Array
     peel: Array
+    tau: Array
     along: Array
     pull: Array
     most_peel: float
@@ -39,22 +61,30 @@ class TipAnswer:
 
 
 def peel_on_core(
-    answer: BondAnswer,
-    strap: Sequence[BeamStep],
-    skin: BeamStep,
+    bond: Bond,
+    load: float,
+    straps: Sequence[BeamStep],
+    skins: Sequence[BeamStep],
     core: float,
+    plug: Plug | None,
     *,
-    symmetric_start: bool,
+    lever: bool,
+    cells: int = 60,
 ) -> TipAnswer | NotComputed:
-    """Peel along a bond whose shear is known, and the flatwise pull under it.
+    """Peel along a bond under a running load of the skin [N/m], and the flatwise pull under it.
 
     Args:
-        answer: the solved bond; its adhesive needs ``E``. Adherend 1 is the strap, adherend 2 the skin.
-        strap: one entry a step.
-        skin: bending of the skin.
-        core: spring of the core under the skin, modulus over depth [N/m3].
-        symmetric_start: the bond starts at a symmetry plane of strap and skin; else the skin ends there and
-            the strap goes on straight over a filled hole.
+        bond: its adhesive needs ``E``. Adherend 1 is the strap, adherend 2 the skin.
+        load: running load of the skin beyond the patch [N/m].
+        straps: bending of the strap, one entry a step.
+        skins: bending of the skin, one entry a step; beyond the patch it is the last one.
+        core: spring of the core under the skin [N/m3].
+        plug: None where the bond starts at a symmetry plane of strap and skin; else the skin ends there and
+            the strap runs on over the plug, to a symmetry plane at the middle of the opening.
+        lever: whether the adhesive's own thickness is part of the lever between patch and skin. The pull on
+            the core needs it (statics). Peel does not: the layer's end is free of shear, and beams that know
+            nothing of it would see the couple of its thickness as a force at the last point.
+        cells: in each step.
 
     Returns:
         The stresses, or NotComputed when the adhesive's E is not known.
@@ -62,57 +92,160 @@ def peel_on_core(
     Raises:
         InputError: a number of entries that is not the number of steps; a spring that is not positive.
     """
-    adhesive = answer.bond.adhesive
+    adhesive = bond.adhesive
     if adhesive.E is None:
         return NotComputed(f"{adhesive.name} has no modulus across the layer, so there is no peel")
-    if len(strap) != len(answer.bond.steps):
-        raise InputError("beam steps", read=str(len(strap)), expected=f"{len(answer.bond.steps)}, one a step")
+    for beams in (straps, skins):
+        if len(beams) != len(bond.steps):
+            raise InputError("beam steps", read=str(len(beams)), expected=f"{len(bond.steps)}, one a step")
     positive(core, "core spring", "N/m3")
-    x, counts = answer.x, np.diff(np.array(answer.first))
-    n = len(x)
-    reach = DECAYS * (4.0 * skin.D / core) ** 0.25
-    # graded from the bond's last cell outwards
-    more = x[-1] + reach * (np.expm1(np.linspace(0.0, 5.0, CELLS + 1)[1:]) / np.expm1(5.0))
-    along = np.concatenate([x, more])
-    h1, h2, m = np.diff(x), np.diff(along), len(along)
-    D1, e1 = (np.repeat([getattr(b, k) for b in strap], counts) for k in ("D", "thickness"))
-    spring = adhesive.E / adhesive.t
-    size = 2 * (n + m)
-    one = np.arange(n - 1)[:, None] * 2 + np.arange(4)[None, :]
-    two = 2 * n + np.arange(m - 1)[:, None] * 2 + np.arange(4)[None, :]
-    under = two[: n - 1]
-    glue = foundation_blocks(h1) * spring
-    entries = [
-        (bending_blocks(h1) * D1[:, None, None] + glue, one, one),
-        (-glue, one, under),
-        (-glue, under, one),
-        (glue, under, under),
-        (bending_blocks(h2) * skin.D + foundation_blocks(h2) * core, two, two),
-    ]
-    rows, cols, data = [], [], []
-    for block, i, j in entries:
-        rows.append(np.broadcast_to(i[:, :, None], block.shape).ravel())
-        cols.append(np.broadcast_to(j[:, None, :], block.shape).ravel())
-        data.append(block.ravel())
-    matrix = coo_matrix(
-        (np.concatenate(data), (np.concatenate(rows), np.concatenate(cols))), shape=(size, size)
-    ).tocsc()
-    load = np.zeros(size)
-    _eccentric(load, one, h1, e1 / 2, answer.T1)
-    pulled = np.concatenate([answer.T2, np.full(m - n, answer.T2[-1])])
-    # the skin's bonded face is its upper one: the same shear bends it the same way
-    _eccentric(load, two, h2, np.full(m - 1, -skin.thickness / 2), pulled)
-    held = [1, 2 * n + 1] if symmetric_start else [1]
+    x, step, at = _mesh(bond, cells)
+    n = len(step)
+    away = np.expm1(np.linspace(0.0, 5.0, CELLS + 1)[1:]) / np.expm1(5.0)
+    along = np.concatenate([x, x[-1] + DECAYS * (4.0 * skins[-1].D / core) ** 0.25 * away])
+    over = np.zeros(0)
+    if plug is not None:
+        over = -(min(plug.half, DECAYS * (4.0 * straps[0].D / plug.spring) ** 0.25) * away)[::-1]
+    k = len(over)
+    K1, K2 = (np.empty((n, len(at))) for _ in range(2))
+    for i, s in enumerate(bond.steps):
+        K1[step == i], K2[step == i] = s.stiffness(_fraction(x, step, i, at))
+    first = np.broadcast_to(K1[0, 0], (k, len(at)))
+    last = np.broadcast_to(K2[-1, -1], (len(along) - 1 - n, len(at)))
+    one = _Beam(np.concatenate([over, x]), np.concatenate([first, K1]), straps, [0] * k + list(step), 1.0, 0)
+    ends = [len(skins) - 1] * len(last)
+    two = _Beam(along, np.concatenate([K2, last]), skins, list(step) + ends, -1.0, one.size)
+    size = one.size + two.size
+    parts = [one.stiff(), two.stiff(), two.rests(core, 0, len(along) - 1)]
+    if plug is not None:
+        parts.append(one.rests(plug.spring, 0, k))
+    rows, cols, data = (np.concatenate([p[i] for p in parts]) for i in range(3))
+    matrix = coo_matrix((data, (rows, cols)), shape=(size, size)).tocsc()
+    matrix = matrix + _tied(one, two, k, n, adhesive, lever, size)
+    force = np.zeros(size)
+    force[two.u(-1)] = load
+    force[two.slope(-1)] = load * skins[-1].thickness / 2
+    held = [one.u(0), one.slope(0)] + ([two.u(0), two.slope(0)] if plug is None else [])
     keep = np.setdiff1d(np.arange(size), held)
     w = np.zeros(size)
-    w[keep] = splu(matrix[keep][:, keep]).solve(load[keep])
-    peel = spring * (w[0 : 2 * n : 2] - w[2 * n : 4 * n : 2])
-    pull = core * w[2 * n :: 2]
-    return TipAnswer(x, peel, along, pull, float(abs(peel).max()), float(abs(pull).max()))
+    w[keep] = splu(matrix[keep][:, keep].tocsc()).solve(force[keep])
+    up1, up2 = w[one.w_all()], w[two.w_all()]
+    peel = adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1])
+    slip = w[one.u_all()][k:] - w[two.u_all()][: n + 1]
+    if lever:
+        slip += adhesive.t / 2 * (w[one.u_all() + 2][k:] + w[two.u_all() + 2][: n + 1])
+    tau = adhesive.G / adhesive.t * slip
+    pull = core * up2
+    plugged = float(abs(plug.spring * up1[: k + 1]).max()) if plug is not None else 0.0
+    return TipAnswer(x, peel, tau, along, pull, float(abs(peel).max()), max(float(abs(pull).max()), plugged))
 
 
-def _eccentric(load: Array, dof: np.ndarray, h: Array, e: Array, T: Array) -> None:
-    """Add what the change of an axial load off the middle does to bending; the ends' own moments cancel."""
-    np.add.at(load, dof, moment_loads(h, e * T[:-1], e * T[1:]))
-    load[dof[0, 1]] += e[0] * T[0]
-    load[dof[-1, 3]] -= e[-1] * T[-1]
+def _mesh(bond: Bond, cells: int) -> tuple[Array, np.ndarray, Array]:
+    """Points graded to both ends of every step, the step of every cell, and Gauss points on (0, 1)."""
+    half = np.expm1(np.linspace(0.0, 6.0, cells // 2 + 1)) / np.expm1(6.0) / 2
+    share = np.concatenate([half, 1.0 - half[-2::-1]])
+    x, start = [np.zeros(1)], 0.0
+    for s in bond.steps:
+        x.append(start + s.length * share[1:])
+        start += s.length
+    step = np.repeat(np.arange(len(bond.steps)), len(share) - 1)
+    return np.concatenate(x), step, (GAUSS[0] + 1.0) / 2
+
+
+def _fraction(x: Array, step: np.ndarray, i: int, at: Array) -> Array:
+    """Gauss points of a step's cells as fractions of the step, (cells, points)."""
+    here = np.nonzero(step == i)[0]
+    a, b = x[here[0]], x[here[-1] + 1]
+    left, right = x[here], x[here + 1]
+    return np.asarray((left[:, None] + (right - left)[:, None] * at - a) / (b - a))
+
+
+class _Beam:
+    """A beam about its bonded face: quadratic stretch of the face, cubic deflection; ``side`` 1 lies above."""
+
+    def __init__(
+        self, x: Array, K: Array, beams: Sequence[BeamStep], step: list[int], side: float, first: int
+    ) -> None:
+        self.h, self.K, self.first, self.points = np.diff(x), K, first, len(x)
+        self.D = np.array([beams[i].D for i in step])
+        self.e = side * np.array([beams[i].off for i in step])
+        self.size = 4 * len(x) - 1  # u, w, w' at points, u at middles
+        cell = np.arange(len(self.h))
+        # u of left, middle, right; w, w' of left and right
+        self.dof = first + np.stack(
+            [
+                4 * cell,
+                4 * cell + 3,
+                4 * cell + 4,
+                4 * cell + 1,
+                4 * cell + 2,
+                4 * cell + 5,
+                4 * cell + 6,
+            ],
+            axis=1,
+        )
+
+    def u(self, point: int) -> int:
+        """Number of the face's stretch at a point."""
+        return self.first + 4 * (point % self.points)
+
+    def slope(self, point: int) -> int:
+        """Number of the slope at a point."""
+        return self.u(point) + 2
+
+    def u_all(self) -> np.ndarray:
+        """Numbers of the stretch at every point."""
+        return np.asarray(self.first + 4 * np.arange(self.points))
+
+    def w_all(self) -> np.ndarray:
+        """Numbers of the deflection at every point."""
+        return self.u_all() + 1
+
+    def shapes(self, lo: int, hi: int) -> tuple[Array, Array, Array, Array, Array, Array]:
+        """u, u', w, w', w'' (cells, points, 7) and weights (cells, points) of cells lo to hi."""
+        s = (GAUSS[0] + 1.0) / 2
+        h = self.h[lo:hi, None]
+        one, zero = np.ones_like(h * s), np.zeros_like(h * s)
+        u = [(1 - s) * (1 - 2 * s) * one, 4 * s * (1 - s) * one, s * (2 * s - 1) * one, *[zero] * 4]
+        du = [(4 * s - 3) / h, (4 - 8 * s) / h, (4 * s - 1) / h, *[zero] * 4]
+        w = [(1 - 3 * s**2 + 2 * s**3) * one, h * (s - 2 * s**2 + s**3)]
+        w += [(3 * s**2 - 2 * s**3) * one, h * (s**3 - s**2)]
+        dw = [(6 * s**2 - 6 * s) / h, 1 - 4 * s + 3 * s**2, (6 * s - 6 * s**2) / h, 3 * s**2 - 2 * s]
+        ddw = [(12 * s - 6) / h**2, (6 * s - 4) / h, (6 - 12 * s) / h**2, (6 * s - 2) / h]
+        bent = [[*[zero] * 3, *v] for v in (w, dw, ddw)]
+        parts = [np.stack(np.broadcast_arrays(*v), axis=-1) for v in (u, du, *bent)]
+        return parts[0], parts[1], parts[2], parts[3], parts[4], h * GAUSS[1] / 2
+
+    def stiff(self) -> tuple[Array, Array, Array]:
+        """Stretch of the middle and bending, as entries."""
+        _, du, _, _, ddw, g = self.shapes(0, len(self.h))
+        middle = du - self.e[:, None, None] * ddw
+        blocks = np.einsum("cp,cpi,cpj->cij", g * self.K, middle, middle)
+        blocks += np.einsum("cp,cpi,cpj->cij", g * self.D[:, None], ddw, ddw)
+        return _entries(blocks, self.dof, self.dof)
+
+    def rests(self, spring: float, lo: int, hi: int) -> tuple[Array, Array, Array]:
+        """Cells lo to hi on springs [N/m3], as entries."""
+        _, _, w, _, _, g = self.shapes(lo, hi)
+        return _entries(spring * np.einsum("cp,cpi,cpj->cij", g, w, w), self.dof[lo:hi], self.dof[lo:hi])
+
+
+def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: Adhesive, lever: bool, size: int) -> Any:
+    """The adhesive between cells k to k + n of the strap and the first n of the skin."""
+    u, _, w, dw, _, g = one.shapes(k, k + n)
+    turned = adhesive.t / 2 * dw * lever  # the layer turns with the beams
+    slip, gap = np.concatenate([u + turned, turned - u], axis=2), np.concatenate([w, -w], axis=2)
+    shear = np.einsum("cp,cpi,cpj->cij", g * (adhesive.G / adhesive.t), slip, slip)
+    assert adhesive.E is not None, "asked for by the caller"
+    open_ = np.einsum("cp,cpi,cpj->cij", g * (adhesive.E / adhesive.t), gap, gap)
+    dof = np.concatenate([one.dof[k : k + n], two.dof[:n]], axis=1)
+    rows, cols, data = _entries(shear + open_, dof, dof)
+    return coo_matrix((data, (rows, cols)), shape=(size, size)).tocsc()
+
+
+def _entries(blocks: Array, i: np.ndarray, j: np.ndarray) -> tuple[Array, Array, Array]:
+    return (
+        np.broadcast_to(i[:, :, None], blocks.shape).ravel(),
+        np.broadcast_to(j[:, None, :], blocks.shape).ravel(),
+        blocks.ravel(),
+    )
