@@ -39,8 +39,8 @@ def plane(bond, load, straps, skin, core, plug, across, shear, *, fine=6.0, laye
     """Largest peel in the middle of the adhesive and largest pull on the springs [Pa].
 
     bond, straps (one a step), skin, core and plug as for ``peel_on_core``; ``across`` and ``shear``
-    [Pa]: moduli of patch and skin through their thickness; ``fine``: cells at a step's end in the adhesive's thickness,
-    ``layers`` through it (odd).
+    [Pa]: moduli of patch and skin through their thickness; ``fine``: cells at a step's end in the
+    adhesive's thickness, ``layers`` through it (odd).
     """
     glue, deep, reach = bond.adhesive, skin.thickness, 0.02
     ends = np.concatenate([[0.0], np.cumsum([s.length for s in bond.steps])])

@@ -199,7 +199,7 @@ def _plugs(lay: Lay, side: Side, direction: float) -> tuple[Plug, ...]:
 
 
 def _core_spring(lay: Lay, *, plug: bool) -> float | None:
-    """Spring of the core (or the plug) under the skin [N/m3]; the stiffest it can be, which is pulled hardest.
+    """Spring of the core (or the plug) under the skin [N/m3]; the stiffest it can be: pulled hardest.
 
     A core without stiffness in its plane, the other skin at rest: E/c for a long wave of the skin, 4 E/c for
     a short one, since the shear it spreads holds the skin back too (derived in docs/method/joint.md).

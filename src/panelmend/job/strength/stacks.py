@@ -107,12 +107,9 @@ class BondThing:
 
     def digest(self) -> str:
         """Equal for equal bonds."""
-        return hashlib.sha256(
-            repr(
-                (self.bond, self.names, self.through, self.dT, self.straps, self.skins, self.core)
-                + (self.plugs, self.slope)
-            ).encode("utf8")
-        ).hexdigest()
+        beams = (self.straps, self.skins, self.core, self.plugs, self.slope)
+        whole = (self.bond, self.names, self.through, self.dT, beams)
+        return hashlib.sha256(repr(whole).encode("utf8")).hexdigest()
 
     def summary(self) -> str:
         """Steps and adhesive in words."""

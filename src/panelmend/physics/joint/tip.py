@@ -161,7 +161,7 @@ def _fraction(x: Array, step: np.ndarray, i: int, at: Array) -> Array:
 
 
 class _Beam:
-    """A beam about its bonded face: quadratic stretch of the face, cubic deflection; ``side`` 1 lies above."""
+    """A beam about its bonded face: quadratic stretch there, cubic deflection; ``side`` 1 lies above."""
 
     def __init__(
         self, x: Array, K: Array, beams: Sequence[BeamStep], step: list[int], side: float, first: int
