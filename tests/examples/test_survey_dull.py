@@ -4,42 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from examples_here import FOLDER, case_from
-from panelmend.derive import Ledger
-from panelmend.errors import DocumentError, Finding, InputError, Severity
-from panelmend.job.survey.checks import check
-from panelmend.job.survey.make import make
+from examples_here import case_from
+from panelmend.errors import DocumentError, InputError, Severity
 from panelmend.plan.make import make_plan
-
-TAPS = (FOLDER / "gear_door" / "surveyed.toml").read_text("utf8")
-HEAD, _, REST = TAPS.partition("rows = [")
-TAIL = REST.partition("]")[2]
-MARK = "[data]\n"  # what follows the survey
-CIRCLE = 'shape = { circle = { centre = "250, 200 mm", diameter = "60 mm" } }\n'
-
-
-def tapped(rows: list[str], typed: str = "", more: str = "", sweep: str = "") -> str:
-    """The gear door with other rows of taps, row 1 first."""
-    head = HEAD.replace("[damage]\n", f"[damage]\n{typed}")
-    listed = "\n".join(f'  "{r}",' for r in rows)
-    return f"{head}rows = [\n{listed}\n]{sweep}{TAIL.replace(MARK, more + MARK, 1) if more else TAIL}"
-
-
-def rows_with(dull: set[tuple[int, int]], size: int = 17) -> list[str]:
-    return ["".join("d" if (i, j) in dull else "s" for j in range(size)) for i in range(13)]
-
-
-def findings(text: str) -> tuple[Finding, ...]:
-    """Those of the survey stage alone: a whole plan takes seconds."""
-    case, ledger = case_from(text), Ledger()
-    made = check(case, ledger, make(case, ledger))
-    assert not ledger.replay()
-    return made
-
-
-def found(text: str, code: str) -> list[Finding]:
-    return [f for f in findings(text) if f.code == code]
-
+from surveyed_door import CIRCLE, TAPS, findings, found, rows_of, rows_with, tapped
 
 DIAGONAL = {(i, i + 2) for i in range(3, 10)}
 
@@ -75,8 +43,6 @@ def test_dull_taps_on_the_skin_nobody_works_on_are_named() -> None:
     assert words == ["on the inside: (420.0 mm, 400.0 mm)"]
 
 
-def rows_of(text: str) -> list[str]:
-    return [x.strip().strip('",') for x in text.splitlines() if x.startswith('  "s')]
 
 
 LONE = {(i, j) for i in range(4, 9) for j in range(3, 7)} | {(6, 13)}

@@ -18,7 +18,7 @@ DOOR = Path(__file__).parents[2] / "examples" / "gear_door"
 
 def test_a_table_becomes_an_outline_and_a_document(tmp_path: Path) -> None:
     target = tmp_path / "made.toml"
-    into = ["--into", str(DOOR / "repair.toml"), "--to", str(target)]
+    into = ["--into", str(DOOR / "repair.toml"), "--to", str(target), "--side", "outside"]
     result = CliRunner().invoke(main, ["survey", str(DOOR / "taps.csv"), "--yes", *into])
     assert result.exit_code == 0, result.output
     assert "1 damaged area" in result.output

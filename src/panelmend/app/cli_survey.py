@@ -28,7 +28,9 @@ FILE = click.Path(path_type=Path)
 @click.option("--yes", is_flag=True, help="Use the table as shown without asking.")
 @click.option("--into", type=FILE, help="Repair document the readings belong to.")
 @click.option("--to", "target", type=FILE, help="Document to write; by default beside it.")
-@click.option("--side", type=click.Choice(("outside", "inside")), default="outside")
+@click.option("--side", type=click.Choice(("outside", "inside")), help="Side that was read (for --into).")
+@click.option("--next", "following", type=FILE, help="Write the places to tap next here, as a table.")
+@click.option("--without", type=click.IntRange(0), default=0, help="So many lines are left out (for --into).")
 def survey(
     readings: Path,
     unit: str | None,
@@ -41,7 +43,9 @@ def survey(
     yes: bool,
     into: Path | None,
     target: Path | None,
-    side: str,
+    side: str | None,
+    without: int,
+    following: Path | None,
 ) -> None:
     """From a table of READINGS (CSV or text) to the outline of the damage, and what to tap next."""
     from panelmend.app import surveys
@@ -53,14 +57,29 @@ def survey(
         click.echo(table.proposal.shown())
         for fault in table.faults[:20]:
             click.echo(f"  not used: {fault}", err=True)
+        click.echo(table.counted())
         if len(table.faults) > 20:
             click.echo(f"  not used: {len(table.faults) - 20} more lines", err=True)
+        if into is not None and len(table.faults) != without:
+            raise InputError(
+                "lines that were not understood do not go missing on the way into a document",
+                read=f"{len(table.faults)} of them, --without {without}",
+                expected="a table all of whose lines can be read",
+                todo="put them right, or say with --without how many are left out",
+            )
         if not yes and not click.confirm("Is this right?", default=True):
             raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
         grid = surveys.Grid(origin, spacing) if spacing else None
         placed = surveys.placed(table, grid) if grid is not None and table.proposal.on_grid else table
-        click.echo(surveys.told(surveys.outline_of(placed, confidence, reference, dull_from)))
+        for line in surveys.doubts(placed, reference, dull_from):
+            click.echo(line)
+        traced = surveys.outline_of(placed, confidence, reference, dull_from)
+        click.echo(surveys.told(traced))
+        if following is not None:
+            click.echo(f"Written: {following}, {surveys.write_next(traced, following)} places to tap next")
         if into is not None:
+            if side is None:
+                raise InputError("the side that was read is not known", expected="--side outside or inside")
             made = target or into.with_name(into.stem + "-surveyed.toml")
             surveys.into_document(table, into, made, side, grid, reference, dull_from)  # type: ignore[arg-type]
             click.echo(f"Written: {made}")
@@ -115,15 +134,24 @@ def taps(
                 listening.write_places(guide, target)
                 click.echo(f"Written: {target}; next: panelmend survey {target}")
             return
-        found, dull = surveys.recorded(recording, reference)
-        for i, (t, d) in enumerate(zip(found, dull, strict=True), 1):
+        found, dull, higher = surveys.recorded(recording, reference)
+        for i, (t, d, h) in enumerate(zip(found, dull, higher, strict=True), 1):
             doubt = f", not to be trusted: {listening.why_not(t)}" if t.doubtful else ""
+            doubt += ", well above the reference: stiffer ground?" if h else ""
             click.echo(
                 f"{i:4d}  {t.onset:8.3f} s  {t.frequency:7.0f} Hz  decay {1e3 * t.decay:5.1f} ms  "
                 f"{t.above:4.0f} dB over the noise  {'dull' if d else 'sound'}{doubt}"
             )
         click.echo(TOLD)
+        why = surveys.reference_doubt(higher)
+        if why and target is None:
+            click.echo(f"Do not use this: {why}", err=True)
         if target is not None:
+            if why:
+                raise InputError(
+                    "the reference is not believed: nothing was written", read=why,
+                    todo="record it again on a place that another method has shown to be sound",
+                )  # fmt: skip
             doubtful = [i for i, t in enumerate(found, 1) if t.doubtful]
             if doubtful:
                 raise InputError(

@@ -9,17 +9,18 @@ from pathlib import Path
 
 import numpy as np
 
-from panelmend.document.survey import TapGrid
+from panelmend.app.surveys import drawn_grid, reference_doubt
 from panelmend.errors import InputError, OutputError, RangeError
 from panelmend.files import replace_whole
-from panelmend.job.survey.next_taps import next_taps
+from panelmend.job.survey.next_taps import next_taps, set_of
 from panelmend.job.survey.readings import taps
 from panelmend.job.survey.trace import trace
 from panelmend.survey.listen import Listener, growing, raw
-from panelmend.survey.wav import RINGS_ON, Array, Tap, dull_taps, read_taps
+from panelmend.survey.wav import RINGS_ON, Array, Tap, dull_taps, higher_than, read_taps
 from panelmend.units import show
 
-MOST_ASKED = 60  # places asked for beyond the grid
+MOST_ASKED = 200  # places asked for beyond the grid
+ENOUGH = 5  # taps heard before the reference is judged by them
 AGAIN = 2  # a lone dull tap is tapped so many times more
 Point = tuple[float, float]
 
@@ -40,6 +41,7 @@ class Guide:
     dull: list[bool] = field(default_factory=list)
     asked: list[Point] = field(default_factory=list)
     ended: bool = False
+    narrowed: bool = False
 
     def next(self) -> Point | None:
         """Where to tap now; None when nothing is left to ask."""
@@ -79,7 +81,8 @@ class Guide:
             return
         counts = {p: self.at.count(p) for p in self.at}
         lone = [p for p in found.doubtful for _ in range(AGAIN) if counts.get(p, 0) <= AGAIN]
-        more = [t.at for t in next_taps(found, 3) if t.at not in counts]
+        more = [] if self.narrowed else [t.at for t in next_taps(found, 3) if t.at not in counts]
+        self.narrowed = self.narrowed or (not lone and set_of(found) is not None)
         beyond = len(self.at) - self.rows * self.columns
         self.asked = (lone or more)[: MOST_ASKED - beyond] if beyond < MOST_ASKED else []
         self.ended = not self.asked
@@ -99,7 +102,7 @@ def guide_of(
         raise InputError(
             "half a grid", read="not all of --columns, --rows, --spacing", expected="all three, or none"
         )
-    typed = TapGrid.model_validate({"origin": origin, "spacing": spacing})
+    typed = drawn_grid(origin, spacing)
     return Guide(columns, rows, typed.spacing, typed.origin, there_and_back)
 
 
@@ -161,7 +164,7 @@ def listen(
     """
     sound = read_taps(reference)
     found_rate, pieces = samples_of(source, rate, quiet)
-    listener, taken, dull = Listener(found_rate), list[Tap](), list[bool]()
+    listener, taken, dull, higher = Listener(found_rate), list[Tap](), list[bool](), list[bool]()
 
     def heard(tap: Tap) -> None:
         at = None if guide is None else guide.next()
@@ -173,7 +176,11 @@ def listen(
         is_dull = dull_taps((tap,), sound)[0]
         taken.append(tap)
         dull.append(is_dull)
-        say(f"{start}  {'DULL' if is_dull else 'sound'}{where}")
+        higher.append(higher_than((tap,), sound)[0])
+        say(f"{start}  {'DULL' if is_dull else 'sound'}{where}{', well above the reference' if higher[-1] else ''}")
+        why = reference_doubt(tuple(higher))
+        if why and len(higher) >= ENOUGH:
+            say(f"      do not go on: {why}")
         if guide is not None:
             guide.take(is_dull)
             following = guide.next()

@@ -7,20 +7,23 @@ from pathlib import Path
 from typing import Literal
 
 import numpy as np
+from pydantic import ValidationError
 
 from panelmend.app.service import load
 from panelmend.document import parse
-from panelmend.document.survey import SurveyPass
+from panelmend.document.survey import SurveyPass, TapGrid
 from panelmend.errors import InputError, OutputError, RangeError, ReadingError
 from panelmend.files import replace_whole
-from panelmend.job.survey.next_taps import NextTap, next_taps
-from panelmend.job.survey.readings import DULL_FROM, measures, places, taps
+from panelmend.job.survey.coverage import ROOT2, closest_spacing
+from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
+from panelmend.job.survey.readings import DULL_FROM, measures, places, ratios, taps
 from panelmend.job.survey.trace import Traced, trace
-from panelmend.survey import Table, dull_taps, read_taps
+from panelmend.survey import HIGHER, Table, dull_taps, higher_than, read_taps
 from panelmend.survey.wav import Tap
 from panelmend.units import show
 
 MOST = 100_000  # places; more take minutes and help nobody
+SHOWN = 8  # places told of a long list
 MOST_TYPED = 20_000  # places a document holds
 CONFIDENCES = {"80 %": 0.8, "90 %": 0.9, "95 %": 0.95, "99 %": 0.99}
 RIGHT_ANGLE = 1.5707963267948966
@@ -73,16 +76,50 @@ def outline_of(
         raise ReadingError(str(error), where=name) from None
 
 
+def drawn_grid(origin: str, spacing: str) -> TapGrid:
+    """A grid from its typed origin and spacing; InputError where a length has no unit or is none."""
+    try:
+        return TapGrid.model_validate({"origin": origin, "spacing": spacing})
+    except ValidationError as error:
+        first = error.errors()[0]
+        inner = first.get("ctx", {}).get("error")
+        if isinstance(inner, InputError):
+            raise inner from None
+        raise InputError("the grid cannot be used", read=str(first["input"]), expected=first["msg"]) from None
+
+
+def doubts(table: Table, reference: tuple[float, ...], dull_from: float | None) -> list[str]:
+    """What speaks against the numbers of an instrument, in words; nothing for taps."""
+    if table.proposal.kind not in ("time", "ratio"):
+        return []
+    r = ratios(np.array([v for *_, v in table.rows]), reference, dull_from)
+    told = []
+    if r.low.any():
+        told.append(
+            f"  S130 {int(r.low.sum())} of {len(r.value)} readings lie below {1.0 / r.limit:.2f} of the sound "
+            f"place, the lowest {r.value.min():.2g} of it: reference, unit or instrument?"
+        )
+    if r.unsteady:
+        told.append(
+            f"  S131 the readings on the sound place run from {r.reference.min():.2f} to "
+            f"{r.reference.max():.2f} of their median"
+        )
+    if r.overlooked.any():
+        told.append(
+            f"  S132 {int(r.overlooked.sum())} readings from {DULL_FROM:.2f} to the limit of {r.limit:.2f} were "
+            "taken as sound"
+        )
+    return told
+
+
 def placed(table: Table, grid: Grid) -> Table:
     """A table with rows and columns put on its grid: x and y in metres along the panel's axes."""
-    part = SurveyPass.model_validate(
-        {
-            "kind": table.proposal.kind,
-            "side": "outside",
-            "grid": {"origin": grid.origin, "spacing": grid.spacing},
-            "readings": [list(r) for r in table.rows],
-            "reference": [1.0],
-        }
+    part = SurveyPass(
+        kind=table.proposal.kind,
+        side="outside",
+        grid=drawn_grid(grid.origin, grid.spacing),
+        readings=table.rows,
+        reference=(1.0,),
     )
     points, values = places(part)
     rows = tuple((x, y, v) for (x, y), v in zip(points, values, strict=True))
@@ -104,6 +141,9 @@ def told(traced: Traced, view: str = "mm") -> str:
         *(f"  S112 {w.value}" for w in traced.withheld),
         f"{len(traced.areas)} damaged area{'s' if len(traced.areas) != 1 else ''}",
     ]
+    if not traced.areas:
+        room = length(ROOT2 * closest_spacing(traced.posterior.at))
+        lines = [f"No damaged area: no line. Between the readings lies room for damage {room} across"]
     for i, a in enumerate(traced.areas, 1):
         o = a.outer
         lines.append(
@@ -119,9 +159,35 @@ def told(traced: Traced, view: str = "mm") -> str:
     if traced.contradictory:
         lines.append(f"  S102 contradictory repeats: {'; '.join(map(at, traced.contradictory[:8]))}")
     more: tuple[NextTap, ...] = next_taps(traced)
-    if more and traced.areas:
+    together = set_of(traced)
+    if together is not None:
+        now = sum(a.outer.area for a in traced.areas)
+        lines.append(
+            f"To narrow the line, tap all these {len(more)} places, nearest to the damage first: it comes from "
+            f"{show(now, 'area', view)} to {show(together.area, 'area', view)} where all of them sound; where "
+            "one is dull it goes round that too"
+        )
+        if not together.whole:
+            lines[-1] = f"To narrow the line, many taps are needed; the first {len(more)}, nearest to the damage first:"
+        rest = f"; and {len(more) - SHOWN} more (--next writes all)" if len(more) > SHOWN else ""
+        lines.append("Tap next at " + "; ".join(at(t.at) for t in more[:SHOWN]) + rest)
+    elif more and traced.areas:
         lines.append("Tap next at " + "; ".join(at(t.at) for t in more))
     return "\n".join(lines)
+
+
+def write_next(traced: Traced, target: Path) -> int:
+    """Write the places to tap next as a table with an empty column for what is heard; how many there are.
+
+    Raises:
+        OutputError: the table is there already or cannot be written.
+    """
+    if target.exists():
+        raise OutputError(f"{target.name} is there already: nothing was changed")
+    places_ = [t.at for t in next_taps(traced)]
+    lines = ["x mm;y mm;tap", *(f"{1e3 * x:.1f};{1e3 * y:.1f};" for x, y in places_)]
+    replace_whole(target, ("\n".join(lines) + "\n").encode("utf8"))
+    return len(places_)
 
 
 def into_document(
@@ -169,10 +235,22 @@ def into_document(
         raise OutputError(f"{target.name} cannot be written: {error.strerror}") from None
 
 
-def recorded(recording: Path, reference: Path) -> tuple[tuple[Tap, ...], tuple[bool, ...]]:
-    """The taps of a recording in order, and which are dull by those on a reference spot."""
-    found = read_taps(recording)
-    return found, dull_taps(found, read_taps(reference))
+def recorded(
+    recording: Path, reference: Path
+) -> tuple[tuple[Tap, ...], tuple[bool, ...], tuple[bool, ...]]:
+    """The taps of a recording in order, which are dull by those on a reference spot, which ring above it."""
+    found, spot = read_taps(recording), read_taps(reference)
+    return found, dull_taps(found, spot), higher_than(found, spot)
+
+
+def reference_doubt(higher: tuple[bool, ...]) -> str:
+    """Why the reference spot is not believed; nothing where it is."""
+    if sum(higher) <= HIGHER * len(higher):
+        return ""
+    return (
+        f"{sum(higher)} of {len(higher)} taps ring as far above the reference spot as dull ones below it: "
+        "it may itself be damaged"
+    )
 
 
 def write_grid(dull: tuple[bool, ...], columns: int | None, there_and_back: bool, target: Path) -> None:

@@ -42,9 +42,9 @@ class SurveyPass(Typed):
     rows: tuple[Text, ...] = Field(default=(), max_length=2000)
     """Rows of a tapped grid, row 1 first: s sound, d dull, . not tapped."""
     reference: tuple[float, ...] = Field(default=(), max_length=1000)
-    """Readings on a place known to be sound (contact times in the unit of the readings)."""
+    """Readings on a place known to be sound, for moisture dry (in the unit of the readings)."""
     dull_from: Parts | None = None
-    """Ratio to sound from which a place counts as damaged."""
+    """Ratio to the sound (dry) place from which a place counts as damaged (wet)."""
 
     @model_validator(mode="after")
     def _whole(self) -> SurveyPass:
@@ -58,13 +58,14 @@ class SurveyPass(Typed):
             raise InputError("a reading without its value", expected="[x, y, value] or [row, column, value]")
         if self.rows and (self.grid is None or self.kind != "tap"):
             raise InputError("rows of letters are for taps on a grid", expected='kind "tap" and a grid')
-        strange = sorted({c for row in self.rows for c in row if c not in "sd. "})
+        strange = sorted({c for row in self.rows for c in row if c not in "sd."})
         if strange:
             raise InputError(
                 "a letter that is no tap",
                 read=repr("".join(strange)[:20]),
                 expected="s sound, d dull, . not tapped",
             )
+        _equal(self.rows)
         if self.kind == "tap" and any(r[2] not in (0.0, 1.0) for r in self.readings if len(r) == 3):
             raise InputError("a tap is 0 (sound) or 1 (dull)", expected="0 or 1")
         if self.kind in ("time", "ratio") and any(len(r) == 3 and r[2] <= 0 for r in self.readings):
@@ -78,6 +79,19 @@ class SurveyPass(Typed):
         if not self.readings and not self.rows:
             raise InputError("a pass without readings", read="nothing", expected="readings or rows")
         return self
+
+
+def _equal(rows: tuple[str, ...]) -> None:
+    """Rows of a grid have as many letters: one more or less moves all taps behind it by a place."""
+    lengths = [len(row) for row in rows]
+    if len(set(lengths)) > 1:
+        usual = max(sorted(set(lengths)), key=lengths.count)
+        odd = next(i for i, n in enumerate(lengths, 1) if n != usual)
+        raise InputError(
+            "rows of unequal length: a tap was left out, or written twice",
+            read=f"{lengths[odd - 1]} letters in row {odd}",
+            expected=f"{usual} as in the other rows, with . where nothing was tapped",
+        )
 
 
 class Cleared(Typed):
@@ -114,6 +128,8 @@ class Survey(Typed):
     """The passes, one table each."""
     confidence: Literal["80 %", "90 %", "95 %", "99 %"] = "95 %"
     """How sure the outer line must be."""
+    confidence_by: Text = ""
+    """The engineer who answers for less than 95 %."""
     line: Literal["any shape", "compact"] = "any shape"
     """Outer line for a damage of any shape, or for a compact one (an engineer answers for that)."""
     compact_by: Text = ""

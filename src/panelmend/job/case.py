@@ -19,6 +19,7 @@ from panelmend.document.panel import Side, Skin
 from panelmend.document.shape import Shape
 from panelmend.errors import InputError, RangeError
 from panelmend.job.survey.part import Line, SurveyReadings, outer_outline, readings_figure
+from panelmend.job.survey.readings import below_sound
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
 from panelmend.units import show
@@ -163,10 +164,13 @@ def case_of(loaded: Loaded) -> Case:
     found = shape(damage.shape)
     if found is None and readings is not None:
         found = _surveyed(loaded.name, document, readings, edge)
+    other = shape(damage.far_shape)
+    if other is None and damage.depth == "through" and far_readings is not None:
+        other = _far_surveyed(loaded.name, document, far_readings, edge)
     geometry = Geometry(
         outline=edge,
         damage=found,
-        far_damage=shape(damage.far_shape),
+        far_damage=other,
         spots=spots,
         structure=tuple(Area(s.id, s.kind, _standard(document, s.shape)) for s in panel.structure),
         solid=tuple(Area(a.id, "solid area", _standard(document, a.shape)) for a in panel.solid_area),
@@ -233,13 +237,33 @@ def _surveyed(name: str, document: Document, readings: SurveyReadings, edge: Out
             line="any shape" if document.survey is None else document.survey.line,
         )
     except RangeError as error:
+        survey, side = document.survey, document.damage.side
+        low = below_sound(survey, side) if survey is not None else 0
+        sound = f"{low} readings lie far below the sound place: read it again, in the same unit; " if low else ""
         raise InputError(
             f"the survey gives no outline: {error}",
             where=f"{name}, survey",
-            todo="read these and more places again, or give damage.shape",
+            todo=f"{sound}read these and more places again, or give damage.shape",
         ) from None
     assert isinstance(made, Outline)
     return made
+
+
+def _far_surveyed(name: str, document: Document, readings: SurveyReadings, edge: Outline) -> Outline | None:
+    """The outline the far side's survey gives; None where it gives none: its dull readings are then named."""
+    dull = readings.readings().dull
+    if not dull.any():
+        return None
+    if dull.all():
+        raise InputError(
+            f"all {len(dull)} readings on the far side speak for damage: nothing says where it ends there",
+            where=f"{name}, survey",
+            todo="tap further out on that side, or type damage.far_shape",
+        )
+    try:
+        return _surveyed(name, document, readings, edge)
+    except InputError:
+        return None
 
 
 def _cylinder(document: Document) -> Cylinder | None:

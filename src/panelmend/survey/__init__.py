@@ -1,6 +1,16 @@
 """Readings from files: tables of taps and instrument readings, and recorded taps."""
 
 from panelmend.survey.table import Proposal, Table, propose, read_table
-from panelmend.survey.wav import Tap, dull_taps, read_taps
+from panelmend.survey.wav import HIGHER, Tap, dull_taps, higher_than, read_taps
 
-__all__ = ["Proposal", "Table", "Tap", "dull_taps", "propose", "read_table", "read_taps"]
+__all__ = [
+    "HIGHER",
+    "Proposal",
+    "Table",
+    "Tap",
+    "dull_taps",
+    "higher_than",
+    "propose",
+    "read_table",
+    "read_taps",
+]

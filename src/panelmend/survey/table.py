@@ -15,12 +15,14 @@ LARGEST = 200_000_000  # bytes
 Kind = Literal["tap", "time", "ratio", "moisture"]
 UNITS = ("mm", "cm", "m", "in", "ft")
 WORDS = {
-    "sound": 0.0, "s": 0.0, "good": 0.0, "ok": 0.0, "0": 0.0, "no": 0.0,
-    "dull": 1.0, "d": 1.0, "bad": 1.0, "1": 1.0, "yes": 1.0,
+    "sound": 0.0, "s": 0.0, "good": 0.0, "ok": 0.0, "dull": 1.0, "d": 1.0, "bad": 1.0,
 }  # fmt: skip
+ANSWERS = {"0": 0.0, "no": 0.0, "n": 0.0, "false": 0.0, "1": 1.0, "yes": 1.0, "y": 1.0, "true": 1.0}
+ASKED = {"dull": True, "bad": True, "damaged": True, "sound": False, "good": False, "ok": False}
 ROLES = {
     "x": "x", "y": "y", "row": "row", "line": "row", "column": "column", "col": "column",
-    "tap": "tap", "result": "tap", "sound": "tap", "dull": "tap", "heard": "tap", "reading": "value",
+    "tap": "tap", "result": "tap", "sound": "tap", "dull": "tap", "bad": "tap", "damaged": "tap",
+    "good": "tap", "ok": "tap", "heard": "tap", "reading": "value",
     "value": "value", "time": "time", "contact": "time", "ratio": "ratio", "moisture": "moisture",
 }  # fmt: skip
 
@@ -42,17 +44,25 @@ class Proposal:
     unit: str
     why: tuple[str, ...]
 
+    @property
+    def asks(self) -> bool | None:
+        """What a column of yes and no asks: True whether it is dull, False whether it is sound; None unknown."""
+        words = re.findall(r"[a-z]+", self.header[self.value].lower()) if self.header else []
+        asked = {ASKED[w] for w in words if w in ASKED}
+        return asked.pop() if len(asked) == 1 and "not" not in words else None
+
     def shown(self) -> str:
         """What will be done, in words, with the first line as it is understood."""
         mark = {"\t": "tab", " ": "blanks"}.get(self.separator, repr(self.separator))
         names = self.header or tuple(f"column {i + 1}" for i in range(self._width()))
         where = ("row", "column") if self.on_grid else ("x", "y")
+        asked = {True: ": yes is dull", False: ": yes is sound, no is dull", None: ""}[self.asks]
         text = [
             f"{self.name}: {len(self.lines) - self.first:,} lines, separator {mark}, "
             f"decimal {self.decimal!r}",
             f"  {where[0]} from {names[self.places[0]]!r}, {where[1]} from {names[self.places[1]]!r}"
             + (" on a grid" if self.on_grid else f", in {self.unit or '? (say the unit)'}"),
-            f"  {self.kind} from {names[self.value]!r}",
+            f"  {self.kind} from {names[self.value]!r}{asked if self.kind == 'tap' else ''}",
         ]
         return "\n".join([*text, *(f"  because {w}" for w in self.why)])
 
@@ -72,6 +82,14 @@ class Table:
         """Places in metres; for tables with x and y only."""
         scale, _ = KINDS["length"].units[self.proposal.unit]
         return tuple((x * scale, y * scale, v) for x, y, v in self.rows)
+
+    def counted(self) -> str:
+        """What was understood, in numbers, to be looked at before it is used."""
+        values = [v for *_, v in self.rows]
+        if self.proposal.kind == "tap":
+            dull = sum(v == 1.0 for v in values)
+            return f"  {len(values)} taps: {dull} dull, {len(values) - dull} sound"
+        return f"  {len(values)} readings from {min(values):g} to {max(values):g}"
 
 
 def propose(source: Path | str) -> Proposal:
@@ -95,7 +113,7 @@ def propose(source: Path | str) -> Proposal:
     header = tuple(c.strip() for c in cells) if titled else ()
     made = _columns(header, body, name)
     places, on_grid, value, kind, more = made
-    unit = "" if on_grid else _unit(header, places)
+    unit = "" if on_grid else _unit(header, places, name)
     return Proposal(
         name, lines, separator, decimal, header, first, places, on_grid, value, kind, unit, (*why, *more)
     )
@@ -196,33 +214,46 @@ def _columns(
     at = roles[value]
     cells = [row[at].lower() for row in body if len(row) > at and row[at]]
     kind: Kind = "ratio" if value == "value" else value  # type: ignore[assignment]
-    if value == "value" and cells and all(c in WORDS for c in cells):
+    if value == "value" and cells and all(c in WORDS or c in ANSWERS for c in cells):
         kind = "tap"
     if value == "value":
         why.append(f"the readings look like {'taps' if kind == 'tap' else 'ratios to a sound place'}")
     return (roles[first], roles[second]), on_grid, at, kind, why
 
 
-def _unit(header: tuple[str, ...], places: tuple[int, int]) -> str:
-    for i in places:
-        if i < len(header):
-            for word in re.findall(r"[a-z]+", header[i].lower()):
-                if word in UNITS:
-                    return str(word)
-    return ""
+def _unit(header: tuple[str, ...], places: tuple[int, int], name: str) -> str:
+    """The unit both places are in; the last word that is one ("x in mm" is in mm, "x mm" too)."""
+    found = [[w for w in re.findall(r"[a-z]+", header[i].lower()) if w in UNITS] for i in places if i < len(header)]
+    units = {words[-1] for words in found if words}
+    if len(units) > 1 or (units and not all(found)):
+        raise ReadingError(
+            "x and y are not in the same unit", where=name, read=", ".join(header[i] for i in places),
+            expected="one unit for both", todo="write the table again in one unit",
+        )  # fmt: skip
+    return units.pop() if units else ""
 
 
 def _row(p: Proposal, cells: list[str]) -> tuple[float, float, float]:
     x, y = _number(cells[p.places[0]], p.decimal), _number(cells[p.places[1]], p.decimal)
     cell = cells[p.value]
     if p.kind == "tap":
-        if cell.lower() not in WORDS:
-            raise ValueError(f"{cell!r} is neither sound nor dull" if cell else "no reading")
-        return x, y, WORDS[cell.lower()]
+        return x, y, _heard(p, cell)
     value = _number(cell, p.decimal)
     if p.kind in ("time", "ratio") and value <= 0:
         raise ValueError(f"a {p.kind} must be above zero")
     return x, y, value
+
+
+def _heard(p: Proposal, cell: str) -> float:
+    """0 for sound, 1 for dull; yes and no by what the column asks."""
+    word = cell.lower()
+    if word in WORDS:
+        return WORDS[word]
+    if word not in ANSWERS:
+        raise ValueError(f"{cell!r} is neither sound nor dull" if cell else "no reading")
+    if p.asks is None and word not in ("0", "1"):
+        raise ValueError(f"{cell!r} to what? name the column sound or dull")
+    return ANSWERS[word] if p.asks is None or p.asks else 1.0 - ANSWERS[word]
 
 
 def _number(cell: str, decimal: str) -> float:

@@ -25,6 +25,8 @@ TOLD = (
     "Told on simulated taps down to 20 dB over steady noise or a compressor; with a voice from 30 dB below "
     "the taps on, taps are missed and voices taken for taps: do not speak. No real hammer was measured."
 )
+LEAST = 3  # taps on the reference spot
+HIGHER = 0.1  # share of taps well above the reference spot from which it is not believed: common practice
 DULL_BELOW = 0.8  # frequency over that on the reference spot: common practice, no source
 
 
@@ -79,10 +81,35 @@ def dull_taps(
     Raises:
         ReadingError: no reference tap.
     """
-    if not reference:
-        raise ReadingError("no taps on a reference spot", expected="a few taps on a place known to be sound")
-    sound = float(np.median([t.frequency for t in reference]))
+    sound = _sound(reference, below)
     return tuple(t.frequency < below * sound for t in taps)
+
+
+def _sound(reference: tuple[Tap, ...], below: float) -> float:
+    """Frequency of the reference spot [Hz]: three taps that are told, and agree."""
+    told = np.array([t.frequency for t in reference if not t.doubtful])
+    if len(told) < LEAST:
+        raise ReadingError(
+            "no reference spot", read=f"{len(told)} taps that can be told, of {len(reference)}",
+            expected=f"{LEAST} or more on a place known to be sound",
+        )  # fmt: skip
+    if told.min() < below * told.max():
+        raise ReadingError(
+            "the reference taps differ as much as sound and dull do",
+            read=f"{told.min():.0f} to {told.max():.0f} Hz", expected="taps on one sound place",
+            todo="record the reference again",
+        )  # fmt: skip
+    return float(np.median(told))
+
+
+def higher_than(taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW) -> tuple[bool, ...]:
+    """Which taps ring as far above the reference spot as dull ones ring below it.
+
+    A few may be stiffer ground; many mean that the reference itself was recorded on damage: all sound ones
+    then ring higher, and the dull ones as the reference does.
+    """
+    sound = _sound(reference, below)
+    return tuple(t.frequency * below > sound for t in taps)
 
 
 def _samples(path: Path) -> tuple[Array, int, Array]:

@@ -20,6 +20,7 @@ from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.reach import grown, outermost
 from panelmend.job.room import across_warp, best_blanket, roll_widths
+from panelmend.job.surveyed import far_outline_figure
 from panelmend.shapes import Outline
 from panelmend.units import show
 
@@ -86,8 +87,7 @@ def _rules(ground: Ground, limits: LimitsPart) -> Rules:
     side = case.document.damage.side
     far = None
     if case.geometry.far_damage is not None:
-        typed = ground.typed("damage.far_outline", case.geometry.far_damage, path="damage.far_shape")
-        far = on_skin(ground, "damage.far_on_skin", typed, "outside", side)
+        far = on_skin(ground, "damage.far_on_skin", far_outline_figure(ground), "outside", side)
     on_face = "damage.on_skin" if "damage.on_skin" in ground.ledger else "damage.outline"
     return Rules(
         margin=ground.usual("cutout.margin", data.margin),

@@ -3,10 +3,33 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding
 from panelmend.job.case import Case
 from panelmend.job.survey.cleared import same_name
-from panelmend.job.survey.coverage import ROOT2
+from panelmend.job.survey.codes import (
+    S101,
+    S102,
+    S103,
+    S104,
+    S105,
+    S106,
+    S107,
+    S108,
+    S109,
+    S110,
+    S111,
+    S112,
+    S113,
+    S114,
+    S115,
+    S116,
+    S117,
+    Points,
+    listed,
+)
+from panelmend.job.survey.coverage import PLACE, ROOT2
+from panelmend.job.survey.doubts import check_numbers
+from panelmend.job.survey.far import check_far
 from panelmend.job.survey.part import SurveyPart, SurveyReadings
 from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
@@ -15,108 +38,6 @@ THICK = 0.080 * 0.0254  # [m] skins heard well by tapping are thinner: AC 43.13-
 WIDE = 0.0254  # [m] usual spacing 13 to 25 mm, common practice
 LEAST = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
 ROW = 12  # places in one finding
-Points = tuple[tuple[float, float], ...]
-S101 = finding_code(
-    "S101",
-    Severity.CONFIRM,
-    "The damage may run off the survey",
-    "tap further out on that side until sound places are met all round",
-)
-S102 = finding_code(
-    "S102",
-    Severity.CAUTION,
-    "Repeated readings at one place contradict each other",
-    "read these places again; both readings were used, as a place in doubt",
-)
-S103 = finding_code(
-    "S103",
-    Severity.CONFIRM,
-    "There is more than one damaged area, and they do not count as one",
-    "plan each area in a document of its own; this plan repairs the first only",
-)
-S104 = finding_code(
-    "S104",
-    Severity.CONFIRM,
-    "The readings are too coarse for the damage that is looked for",
-    "read between the places",
-)
-S105 = finding_code(
-    "S105",
-    Severity.CONFIRM,
-    "Damaged readings that the repair does not hold",
-    "read each place twice more: damaged again, it is an area; sound, the inspector accepts it under "
-    "survey.cleared, or by a second method there; or enlarge the outline that was typed",
-)
-S106 = finding_code(
-    "S106", Severity.CAUTION, "Readings lie outside the panel", "check origin, unit and turn of the sweep"
-)
-S107 = finding_code(
-    "S107",
-    Severity.CONFIRM,
-    "The outline that was typed does not contain the survey's outer line",
-    "enlarge the outline, or say why the readings are wrong",
-)
-S108 = finding_code(
-    "S108",
-    Severity.CAUTION,
-    "Nothing was read on the damaged side, or the readings make no damaged area",
-    "the outline that was typed was used; check the side of each sweep",
-)
-S109 = finding_code(
-    "S109",
-    Severity.CAUTION,
-    "The skin is thick for a tap test",
-    "confirm the extent by another method of the approved data",
-)
-S110 = finding_code(
-    "S110",
-    Severity.NOTE,
-    "A tap test does not hear the far bond line",
-    "tap the other side too, or use another method for the far skin",
-)
-
-S111 = finding_code(
-    "S111",
-    Severity.CONFIRM,
-    "Ground nobody tapped lies beside the damage",
-    "tap at these places: what lies between the readings there is not known",
-)
-S112 = finding_code(
-    "S112",
-    Severity.CONFIRM,
-    "The outer line carries no per cent",
-    "do what the reasons ask for, or have the extent confirmed by another method of the approved data",
-)
-S113 = finding_code(
-    "S113",
-    Severity.NOTE,
-    "What the outer line does not promise",
-    "where a crack or a thin tip is possible, follow it by another method of the approved data",
-)
-S114 = finding_code(
-    "S114",
-    Severity.CONFIRM,
-    "The compact line is answered for by nobody named as engineer",
-    "name under survey.compact_by the engineer who stands under people",
-)
-S115 = finding_code(
-    "S115",
-    Severity.CAUTION,
-    "The outer line is for a compact damage only",
-    "check after the cut that the rim is sound all round",
-)
-S116 = finding_code(
-    "S116",
-    Severity.CONFIRM,
-    "A place that was to be cleared is not",
-    "read it again, or have the inspector named under people accept it; until then it counts as damaged",
-)
-S117 = finding_code(
-    "S117",
-    Severity.NOTE,
-    "Places once read as damaged were accepted as sound",
-    "check who accepted them, and on what",
-)
 
 
 def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding, ...]:
@@ -124,6 +45,7 @@ def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding,
     if case.document.survey is None:
         return ()
     found = [*_lost(case, part), *_cleared(case), *_method(case)]
+    found += [*check_numbers(case, part), *check_far(case)]
     if part is not None:
         found += _places(case, part)
         found += _ground(case, part)
@@ -132,14 +54,6 @@ def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding,
     else:
         found += _lines(case, part)
     return tuple(found)
-
-
-def _list(case: Case, points: Points, most: int = 6) -> str:
-    def one(p: tuple[float, float]) -> str:
-        return f"({show(p[0], 'length', case.view)}, {show(p[1], 'length', case.view)})"
-
-    more = f" and {len(points) - most} more" if len(points) > most else ""
-    return ", ".join(one(p) for p in points[:most]) + more
 
 
 def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
@@ -153,12 +67,11 @@ def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
         found.append(("", _outside(case.survey, holders)))
     if case.far_survey is not None:
         through = damage.depth == "through"
-        far = g.far_damage if g.far_damage is not None else g.damage
-        holders = [far] if through and far is not None else []
+        holders = [g.far_damage] if through and g.far_damage is not None else []
         other = "inside" if damage.side == "outside" else "outside"
         found.append((f"on the {other}: ", _outside(case.far_survey, holders)))
     return [
-        S105(side + _list(case, points[i : i + ROW], ROW), place="survey.sweep")
+        S105(side + listed(case, points[i : i + ROW], ROW), place="survey.sweep")
         for side, points in found
         for i in range(0, len(points), ROW)
     ]
@@ -176,10 +89,10 @@ def _cleared(case: Case) -> list[Finding]:
         if readings is None:
             continue
         found += [
-            S116(f"{_list(case, (p,))}: {why.value}", place="survey.cleared") for p, why in readings.refused
+            S116(f"{listed(case, (p,))}: {why.value}", place="survey.cleared") for p, why in readings.refused
         ]
         for i in range(0, len(readings.cleared), ROW):
-            found.append(S117(_list(case, readings.cleared[i : i + ROW], ROW), place="survey.cleared"))
+            found.append(S117(listed(case, readings.cleared[i : i + ROW], ROW), place="survey.cleared"))
     return found
 
 
@@ -189,7 +102,7 @@ def _ground(case: Case, part: SurveyPart) -> list[Finding]:
     assert survey is not None, "a survey was read"
     spacing = show(float(part.spacing), "length", case.view)
     if part.gaps:
-        found.append(S111(f"tap here: {_list(case, part.gaps, 12)}", place="survey.sweep"))
+        found.append(S111(f"tap here: {listed(case, part.gaps, 12)}", place="survey.sweep"))
     if not part.outers:
         return found
     if part.withheld:
@@ -239,7 +152,7 @@ def _lines(case: Case, part: SurveyPart) -> list[Finding]:
             over = least_overlap(outer, typed)[0]
             if over < -1e-6:
                 words = (
-                    f"the area at {_list(case, (outer.centroid,))} passes the outline by up to "
+                    f"the area at {listed(case, (outer.centroid,))} passes the outline by up to "
                     f"{show(-over, 'length', case.view)}"
                 )
                 found.append(S107(words, place="damage.shape"))
@@ -254,11 +167,12 @@ def _missed(spacing: float, sought: float | None) -> bool:
 def _places(case: Case, part: SurveyPart) -> list[Finding]:
     found = []
     if part.contradictory:
-        found.append(S102(_list(case, part.contradictory), place="survey.sweep"))
+        found.append(S102(listed(case, part.contradictory), place="survey.sweep"))
     assert case.survey is not None, "a survey was read"
-    out = tuple((r[0], r[1]) for r in case.survey.rows if not case.geometry.outline.contains((r[0], r[1])))
+    read = {(r[0], r[1]) for r in case.survey.rows}
+    out = tuple(sorted(p for p in read if not case.geometry.outline.contains(p, PLACE)))
     if out:
-        found.append(S106(f"{len(out)} of {part.count.value}: {_list(case, out)}", place="survey.sweep"))
+        found.append(S106(f"{len(out)} of {part.count.value}: {listed(case, out)}", place="survey.sweep"))
     return found
 
 
@@ -272,6 +186,7 @@ def _method(case: Case) -> list[Finding]:
         if any(s.side == side for s in tapped) and thick > THICK:
             words = f"the skin on the {side} is {show(thick, 'length', case.view)} thick; AC 43.13-1B 5-105 "
             found.append(S109(words + "says below 0.080 in", place="survey.sweep"))
-    if damage.depth == "through" and tapped and len({s.side for s in tapped}) == 1:
-        found.append(S110("the damage goes through and one side only was tapped", place="survey.sweep"))
+    cored = damage.depth in ("skin and core", "through")
+    if cored and len({s.side for s in tapped}) == 1:
+        found.append(S110(f"tapped on the {tapped[0].side} only", place="survey.sweep"))
     return found

@@ -58,6 +58,7 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
         traced.doubtful,
         traced.contradictory,
         p.next_of(typed, case.confidence, case.line, case.geometry.outline),
+        p.together_of(typed, case.confidence, case.line, case.geometry.outline),
         traced.gaps,
         traced.withheld,
         min((a.least for a in traced.areas), default=0.0),

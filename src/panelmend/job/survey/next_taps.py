@@ -1,5 +1,6 @@
 """Where to tap next: the places that narrow the outline most.
 
+The line for any shape narrows by a whole set of taps (``narrow.py``), the compact line by single ones.
 The doubt is the sum of the standard deviations of f over the strip between the 50 % line and the outer line.
 A tap's worth is how much that sum is expected to fall (the fall in variance does not depend on what is
 heard: Rasmussen and Williams 2006, eq. 2.24, with the tap's curvature in place of the noise). The best place
@@ -13,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import expit
 
+from panelmend.job.survey.calibration import reach_at
+from panelmend.job.survey.narrow import Filling, filling
 from panelmend.job.survey.readings import Array
 from panelmend.job.survey.trace import Traced
 
@@ -25,24 +28,37 @@ STRIPE = 2.0  # [logit] how far past the two lines places are looked at
 class NextTap:
     """A place to tap: ``at`` [m]; ``narrows`` the share of the remaining doubt it is expected to take [1].
 
-    A place in untapped ground has 0: what it takes is not known.
+    A place in untapped ground has 0: what it takes is not known. So has one of a set that narrows together.
     """
 
     at: tuple[float, float]
     narrows: float
 
 
+def set_of(traced: Traced) -> Filling | None:
+    """The taps that narrow the line for any shape together; None where single taps are asked for."""
+    if traced.line != "any shape" or traced.gaps or traced.core is None or traced.places is None or not traced.areas:
+        return None
+    return filling(traced.core, traced.places, reach_at(traced.confidence))
+
+
 def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
     """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt or dull.
 
-    Untapped ground beside the damage comes first, the widest gap before the others.
+    Untapped ground beside the damage comes first, the widest gap before the others. For the line of any
+    shape it is a whole set, whatever ``count``: fewer of them do not narrow it.
     """
     if not traced.areas and not traced.doubtful:
         return ()
+    together = set_of(traced)
+    if together is not None:
+        return tuple(NextTap((float(x), float(y)), 0.0) for x, y in together.at)
     n = traced.nodes
     gx, gy = np.meshgrid(n.x, n.y)
     open_ = (n.mean > -traced.level - STRIPE) & (n.mean < STRIPE)
     places = np.column_stack([gx[open_], gy[open_]])
+    if traced.panel is not None:
+        places = places[np.array([traced.panel.contains((float(x), float(y))) for x, y in places], bool)]
     if not len(places):
         return ()
     places = places[:: max(1, -(-len(places) // STRIP))]

@@ -14,7 +14,7 @@ from panelmend.document.panel import Side
 from panelmend.document.survey import Survey
 from panelmend.errors import RangeError
 from panelmend.job.survey.cleared import Refused, clear
-from panelmend.job.survey.next_taps import NextTap, next_taps
+from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
 from panelmend.job.survey.readings import Readings, readings_of
 from panelmend.job.survey.trace import Line as Line
 from panelmend.job.survey.trace import Traced, Withheld, merge_near, trace
@@ -65,6 +65,9 @@ class SurveyPart:
 
     ``shades`` are the lines of probabilities 0.1, 0.5 and 0.9, for drawing. ``groups`` says which areas
     count as one by the data's distance; the first holds the largest area.
+
+    ``together`` is the area of the outer lines [m2] where all ``next_taps`` sound; None where they are asked
+    for one by one.
     """
 
     side: Side
@@ -82,6 +85,7 @@ class SurveyPart:
     doubtful: tuple[Point, ...]
     contradictory: tuple[Point, ...]
     next_taps: tuple[NextTap, ...]
+    together: float | None
     gaps: tuple[Point, ...]
     withheld: tuple[Withheld, ...]
     least: float
@@ -120,6 +124,15 @@ def next_of(
 ) -> tuple[NextTap, ...]:
     """The five places to tap next."""
     return next_taps(traced_of(readings, confidence, line, panel))
+
+
+@lru_cache(maxsize=16)
+def together_of(
+    readings: SurveyReadings, confidence: float, line: Line = "any shape", panel: Outline | None = None
+) -> float | None:
+    """Area of the lines [m2] where all places to tap next sound; None where they are not asked for together."""
+    made = set_of(traced_of(readings, confidence, line, panel))
+    return made.area if made is not None and made.whole else None
 
 
 def groups_of(traced: Traced, merge: float) -> tuple[tuple[int, ...], ...]:

@@ -98,6 +98,12 @@ def places(part: SurveyPass) -> tuple[Points, list[float]]:
     return [p for p, _ in found], [v for _, v in found]
 
 
+def below_sound(survey: Survey, side: Side) -> int:
+    """How many numeric readings of a side lie as far below the sound place as damage lies above it."""
+    passes = [p for p in survey.sweep if p.side == side and p.kind in ("time", "ratio")]
+    return sum(int(ratios_of(p, np.array(places(p)[1], float)).low.sum()) for p in passes)
+
+
 def readings_of(survey: Survey, side: Side, place: object = None) -> Readings:
     """All passes over one side but moisture; ``place`` brings a point into standard axes."""
     parts = []
@@ -115,10 +121,51 @@ def measured(part: SurveyPass, at: Array, values: Array) -> Readings:
     """One pass's values as readings."""
     if part.kind == "tap":
         return taps(at, values)
-    reference = np.array(part.reference, float)
-    sound, scatter = 1.0, 0.03
-    if part.kind == "time" or len(reference):
-        sound = float(np.median(reference)) if len(reference) else 1.0
-        if len(reference) >= 4:
-            scatter = max(0.01, float(np.std(reference, ddof=1)) / sound)
-    return measures(at, values / sound, part.dull_from or DULL_FROM, scatter)
+    r = ratios_of(part, values)
+    scatter = 0.03
+    if len(r.reference) >= 4:
+        scatter = max(0.01, float(np.std(r.reference, ddof=1)))
+    return measures(at, r.value, r.limit, scatter)
+
+
+@dataclass(frozen=True)
+class Ratios:
+    """One pass's readings over its sound place: ``value`` (n,), the ``reference`` readings over their own
+    median (m,), and the ``limit`` from which a place counts as damaged (wet, for moisture), all [1]."""
+
+    value: Array
+    reference: Array
+    limit: float
+
+    @property
+    def low(self) -> NDArray[np.bool_]:
+        """Which readings lie as far below the sound place as damage lies above it."""
+        return np.asarray(self.value < 1.0 / self.limit, dtype=bool)
+
+    @property
+    def high(self) -> NDArray[np.bool_]:
+        """Which readings count as damaged (wet)."""
+        return np.asarray(self.value >= self.limit, dtype=bool)
+
+    @property
+    def overlooked(self) -> NDArray[np.bool_]:
+        """Which readings the usual limit calls damaged and the typed one does not."""
+        return np.asarray((self.value >= DULL_FROM) & ~self.high, dtype=bool)
+
+    @property
+    def unsteady(self) -> bool:
+        """Whether the reference readings differ among themselves as much as damage does."""
+        r = self.reference
+        return bool(len(r) and (r.max() >= self.limit * r.min()))
+
+
+def ratios_of(part: SurveyPass, values: Array) -> Ratios:
+    """The values of a pass of numbers (n,) over the median of its reference readings, where it has any."""
+    return ratios(values, part.reference, part.dull_from)
+
+
+def ratios(values: Array, reference: tuple[float, ...], dull_from: float | None) -> Ratios:
+    """Numbers (n,) over the median of the ``reference`` readings, in the same unit; 1 where there is none."""
+    known = np.array(reference, float)
+    sound = float(np.median(known)) if len(known) else 1.0
+    return Ratios(values / sound, known / sound, dull_from or DULL_FROM)

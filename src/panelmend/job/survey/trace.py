@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 from scipy.special import ndtr, ndtri
 
 from panelmend.errors import RangeError
-from panelmend.job.survey.anyshape import Inside, core_of
+from panelmend.job.survey.anyshape import Core, Inside, core_of
 from panelmend.job.survey.areas import FLAT, Found, any_shape, areas_in, ground_near, holds, points
 from panelmend.job.survey.calibration import level_at, reach_at
 from panelmend.job.survey.coverage import closest_spacing, spots_of
@@ -76,7 +76,8 @@ class Withheld(StrEnum):
 class Traced:
     """What a survey says: areas (largest first), doubtful single places, and the field itself.
 
-    ``spacing`` is the coverage spacing near the damage [m], ``gaps`` the middles of untapped ground there.
+    ``spacing`` is the coverage spacing near the damage [m], ``gaps`` the middles of untapped ground there,
+    ``places`` (n, 2) all that were read [m].
     """
 
     areas: tuple[Found, ...]
@@ -90,6 +91,10 @@ class Traced:
     posterior: Posterior
     gaps: tuple[tuple[float, float], ...] = ()
     withheld: tuple[Withheld, ...] = ()
+    line: Line = "any shape"
+    core: Core | None = None
+    panel: Outline | None = None
+    places: Array | None = None
 
 
 def trace(
@@ -140,6 +145,7 @@ def trace(
     made = Traced(
         areas, tuple(sorted(doubtful)), points(both), spacing, kernel, nodes, confidence, z, posterior, gaps
     )
+    made = replace(made, line=line, core=core, panel=panel, places=spots.at)
     return replace(made, withheld=_withheld(made, line, closest, shut, len(spots.at)))
 
 

@@ -9,6 +9,7 @@ from panelmend.render.drawing import ACCENT, HAIR, Cross, Item, Shape, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import Looking, View, make_view, seen
 from panelmend.shapes import Outline, circle, rectangle
+from panelmend.units import show
 
 OUTER = Ink(0.4, "warn", (2.0, 1.0))
 MIDDLE = Ink(0.3, "warn")
@@ -39,16 +40,20 @@ def survey_view(case: Case, part: SurveyPart, work: Work | None, size: tuple[flo
     for (x, y), dull in zip(readings.at, readings.dull, strict=True):
         at = look.point((float(x), float(y)))
         items.append(Shape((circle(at, dot),), HAIR, "ink" if dull else "paper"))
+    single = part.together is None
     for i, tap in enumerate(part.next_taps, 1):
         at = look.point(tap.at)
-        items += [
-            Cross(at, size=2.6, ink=ACCENT),
-            Text(at, str(i), size=2.2, colour="accent", shift=(1.8, 1.4)),
-        ]
+        items.append(Cross(at, size=2.6 if single else 1.2, ink=ACCENT))
+        if single:
+            items.append(Text(at, str(i), size=2.2, colour="accent", shift=(1.8, 1.4)))
     sure = f"at {100 * float(part.confidence):.0f} %" if part.claimed else "without a per cent (S112)"
+    asked = "numbers: tap next"
+    if part.together is not None:
+        to = show(part.together, "area", case.view)
+        asked = f"small crosses: all {len(part.next_taps)} tapped and sound, the line narrows to {to}"
     words = (
         f"{seen(part.side)}; black dots damaged, rings sound; dashed: outer line {sure}, "
-        "red: 50 % line, blue: cut-out, grey: alternatives; numbers: tap next"
+        f"red: 50 % line, blue: cut-out, grey: alternatives; {asked}"
     )
     return make_view("survey", "Survey", words, items, [_frame(case, part, look, work)], size, margin=10)
 

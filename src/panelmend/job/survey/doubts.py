@@ -1,0 +1,175 @@
+"""What speaks against the numbers of a survey: instruments, moisture, a lesser per cent, the far side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from panelmend.document.survey import SurveyPass
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.survey.cleared import same_name
+from panelmend.job.survey.part import SurveyPart
+from panelmend.job.survey.readings import DULL_FROM, Array, places, ratios_of
+from panelmend.shapes import Outline
+from panelmend.units import show
+
+FEW = 3  # reference readings from which their scatter can be looked at
+USUAL = 0.95  # a lesser per cent is answered for by the engineer
+S130 = finding_code(
+    "S130",
+    Severity.CONFIRM,
+    "Readings lie far below the sound place",
+    "read the sound place again, in the unit of the readings; find out whether this instrument reads less "
+    "over damage, or whether the ground there is stiffer",
+)
+S131 = finding_code(
+    "S131",
+    Severity.CONFIRM,
+    "The readings on the sound place do not settle what sound is",
+    "read three places or more that are known to be sound, and leave out none without a reason",
+)
+S132 = finding_code(
+    "S132",
+    Severity.CONFIRM,
+    "The typed limit calls sound what the usual limit calls damaged",
+    "say where dull_from comes from, or read these places by another method of the approved data",
+)
+S133 = finding_code(
+    "S133",
+    Severity.CONFIRM,
+    "Moisture was read outside the outer line",
+    "find out how far the core is wet by a method of the approved data: the line does not hold it",
+)
+S134 = finding_code(
+    "S134",
+    Severity.CONFIRM,
+    "Moisture readings without readings on a dry place",
+    "give reference readings from a place known to be dry",
+)
+S135 = finding_code(
+    "S135",
+    Severity.CONFIRM,
+    "Moisture was read, and the document says otherwise",
+    "put damage.moisture right, or say why the readings are wrong",
+)
+S136 = finding_code(
+    "S136",
+    Severity.CONFIRM,
+    "The outer line is asked for at less than 95 %",
+    "name under survey.confidence_by the engineer who stands under people, or ask for 95 %",
+)
+S137 = finding_code(
+    "S137",
+    Severity.CONFIRM,
+    "The damage goes through and its far side was not surveyed",
+    "tap the far side too, or type damage.far_shape",
+)
+S138 = finding_code(
+    "S138",
+    Severity.CONFIRM,
+    "The damage of the two sides does not lie over each other",
+    "check the axes of both sweeps: x grows the same way on both sides, which is to the left for one of them",
+)
+
+
+def check_numbers(case: Case, part: SurveyPart | None) -> list[Finding]:
+    """Findings on numeric and moisture readings, the per cent and the far side."""
+    survey = case.document.survey
+    assert survey is not None, "a survey was read"
+    found: list[Finding] = []
+    for i, sweep in enumerate(survey.sweep, 1):
+        where = f"survey.sweep[{i}]"
+        if sweep.kind in ("time", "ratio"):
+            found += _instrument(case, sweep, where)
+        elif sweep.kind == "moisture":
+            found += _moisture(case, sweep, where, part)
+    if case.confidence < USUAL and not same_name(survey.confidence_by, case.document.people.engineer):
+        found.append(
+            S136(f"{survey.confidence}; confidence_by = {survey.confidence_by!r}", place="survey.confidence")
+        )
+    return found
+
+
+def _values(case: Case, sweep: SurveyPass) -> tuple[Array, Array]:
+    at, values = places(sweep)
+    return np.array([case.point(p) for p in at], float).reshape(-1, 2), np.array(values, float)
+
+
+def _at(case: Case, p: Array) -> str:
+    return f"({show(float(p[0]), 'length', case.view)}, {show(float(p[1]), 'length', case.view)})"
+
+
+def _instrument(case: Case, sweep: SurveyPass, where: str) -> Iterator[Finding]:
+    at, values = _values(case, sweep)
+    r = ratios_of(sweep, values)
+    if r.low.any():
+        i = int(np.argmin(r.value))
+        yield S130(
+            f"{int(r.low.sum())} of {len(values)} lie below {1.0 / r.limit:.2f} of the sound place, the "
+            f"lowest {r.value[i]:.2g} of it at {_at(case, at[i])}; all were taken as sound",
+            place=where,
+        )
+    if r.unsteady:
+        yield S131(
+            f"they run from {r.reference.min():.2f} to {r.reference.max():.2f} of their median, which is as "
+            f"far apart as sound and damaged ({r.limit:.2f})",
+            place=where,
+        )
+    elif sweep.kind == "time" and len(r.reference) < FEW:
+        yield S131(
+            f"{len(r.reference)} of {FEW} or more; their scatter was taken as 3 %, common practice, no source",
+            place=where,
+        )
+    if r.overlooked.any():
+        held = np.where(r.overlooked, r.value, 0.0)
+        i = int(np.argmax(held))
+        yield S132(
+            f"{int(r.overlooked.sum())} readings from {DULL_FROM:.2f} to the limit of {r.limit:.2f}, the highest "
+            f"{held[i]:.2f} at {_at(case, at[i])}",
+            place=where,
+        )
+
+
+def _moisture(case: Case, sweep: SurveyPass, where: str, part: SurveyPart | None) -> Iterator[Finding]:
+    at, values = _values(case, sweep)
+    top = int(np.argmax(values))
+    if not sweep.reference or min(sweep.reference) <= 0.0:
+        yield S134(
+            f"{len(values)} readings from {values.min():g} to {values.max():g} (the instrument's own numbers), "
+            f"the highest at {_at(case, at[top])}: which of them are wet is not known",
+            place=where,
+        )
+        return
+    r = ratios_of(sweep, values)
+    if r.unsteady:
+        yield S131(
+            f"dry place: {min(sweep.reference):g} to {max(sweep.reference):g} (the instrument's own numbers)",
+            place=where,
+        )
+    if not r.high.any():
+        return
+    words = f"{int(r.high.sum())} of {len(values)} places from {r.limit:.2f} times the dry place on"
+    if case.document.damage.moisture != "found":
+        yield S135(f'{words}; damage.moisture = "{case.document.damage.moisture}"', place=where)
+    outside = r.high & ~_held(at, _lines(case, part))
+    if outside.any():
+        wet = np.where(outside, r.value, 0.0)
+        i = int(np.argmax(wet))
+        yield S133(
+            f"{int(outside.sum())} of the {int(r.high.sum())} wet places, the wettest "
+            f"{wet[i]:.2f} times the dry place at {_at(case, at[i])}",
+            place=where,
+        )
+
+
+def _lines(case: Case, part: SurveyPart | None) -> list[Outline]:
+    """What the repair is planned on: the typed outline where there is one, else the survey's lines."""
+    if case.document.damage.shape is not None or part is None:
+        return [case.geometry.damage] if case.geometry.damage is not None else []
+    return [part.outers[i] for i in part.groups[0]] if part.groups else []
+
+
+def _held(at: Array, lines: list[Outline]) -> np.ndarray:
+    return np.array([any(o.contains((float(x), float(y))) for o in lines) for x, y in at], bool)

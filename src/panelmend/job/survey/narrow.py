@@ -1,0 +1,68 @@
+"""Which taps narrow the line for any shape: all that fill the ground it stands on to a closer spacing.
+
+The line stands so many coverage spacings past every dull reading, and a coverage spacing is the widest gap
+near it. One tap more leaves the widest gap as it was; taps at dull places even move the line out. Only where
+every gap within the line is filled does it come in. So the places are asked for together: first those that
+bring all ground within the line to the closest spacing there, else, where it is even, to that over sqrt(2)
+(on a square grid: the middles of its squares).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from panelmend.job.survey.anyshape import Core, rounds
+from panelmend.job.survey.coverage import PLACE, ROOT2
+from panelmend.job.survey.readings import Array
+
+UNEVEN = 0.85  # closest over widest gap below which the gaps are brought to the closest first
+SLACK = 1.05  # a gap is filled when it is no wider than this times what is aimed at
+MOST = 120  # places in one set
+
+
+@dataclass(frozen=True)
+class Filling:
+    """Places to tap (n, 2) [m], nearest to the damage first; the ``spacing`` they make [m].
+
+    ``area`` is that of the line where all of them sound [m2]; ``whole`` that no more than MOST were needed.
+    """
+
+    at: Array
+    spacing: float
+    area: float
+    whole: bool
+
+
+def filling(core: Core, at: Array, k: float) -> Filling | None:
+    """The places that fill the ground within the line; None where there is nothing to fill.
+
+    Args:
+        core: dull readings that make areas, with their ground.
+        at: all places read (n, 2) [m].
+        k: how many coverage spacings the line stands past the dull readings [1].
+    """
+    if not len(core.at):
+        return None
+    reach, gap, _ = core.reach(k)
+    widest, closest = float(gap.max()), float(gap.min())
+    aim = closest if closest < UNEVEN * widest else widest / ROOT2
+    far, who = cKDTree(core.at).query(core.ground.nodes)
+    nodes = core.ground.nodes[far <= reach[who]]
+    left, found = np.asarray(cKDTree(at).query(nodes)[0]) if len(nodes) else np.zeros(0), list[Array]()
+    while len(nodes) and len(found) < MOST:
+        i = int(np.argmax(np.round(left, 9)))
+        if left[i] * ROOT2 <= SLACK * aim:
+            break
+        found.append(nodes[i])
+        left = np.minimum(left, np.hypot(*(nodes - nodes[i]).T))
+    if not found:
+        return None
+    places = np.array(found)
+    near = np.round(cKDTree(core.at).query(places)[0], 6)
+    order = np.lexsort((np.round(places[:, 1], 6), np.round(places[:, 0], 6), near))
+    best = np.minimum(reach, PLACE + k * core.weight * SLACK * aim)
+    area = float(sum(shape.area for shape in rounds(core.at, best)))
+    return Filling(places[order], aim, area, bool(left.max() * ROOT2 <= SLACK * aim))
