@@ -43,8 +43,6 @@ def test_dull_taps_on_the_skin_nobody_works_on_are_named() -> None:
     assert words == ["on the inside: (420.0 mm, 400.0 mm)"]
 
 
-
-
 LONE = {(i, j) for i in range(4, 9) for j in range(3, 7)} | {(6, 13)}
 AT = "565 mm, 400 mm"
 AGAIN = (

@@ -66,7 +66,12 @@ def test_a_reference_in_another_unit_is_named_where_nothing_is_found() -> None:
 
 @pytest.mark.parametrize(
     ("reference", "asked"),
-    [("[1.0, 1.0]", True), ("[1.0, 1.0, 1.01]", False), ("[0.95, 1.0, 1.09]", False), ("[0.95, 1.0, 1.1]", True)],
+    [
+        ("[1.0, 1.0]", True),
+        ("[1.0, 1.0, 1.01]", False),
+        ("[0.95, 1.0, 1.09]", False),
+        ("[0.95, 1.0, 1.1]", True),
+    ],
 )
 def test_a_sound_place_that_does_not_settle_is_asked_about(reference: str, asked: bool) -> None:
     """Three readings at least; they may differ by less than sound and damaged do, 1.15 times."""
@@ -123,7 +128,7 @@ def disc(x: float, y: float, radius: float) -> list[list[float]]:
 
 
 def through(*sweeps: str) -> str:
-    bare = re.sub(r'\nfar_shape = [^\n]*|\nshape = \{ ellipse[^\n]*', "", COWLING)
+    bare = re.sub(r"\nfar_shape = [^\n]*|\nshape = \{ ellipse[^\n]*", "", COWLING)
     return bare.replace("[data]\n", "".join(sweeps) + "\n[data]\n", 1)
 
 

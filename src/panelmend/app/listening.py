@@ -177,7 +177,8 @@ def listen(
         taken.append(tap)
         dull.append(is_dull)
         higher.append(higher_than((tap,), sound)[0])
-        say(f"{start}  {'DULL' if is_dull else 'sound'}{where}{', well above the reference' if higher[-1] else ''}")
+        high = ", well above the reference" if higher[-1] else ""
+        say(f"{start}  {'DULL' if is_dull else 'sound'}{where}{high}")
         why = reference_doubt(tuple(higher))
         if why and len(higher) >= ENOUGH:
             say(f"      do not go on: {why}")

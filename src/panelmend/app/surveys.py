@@ -96,8 +96,8 @@ def doubts(table: Table, reference: tuple[float, ...], dull_from: float | None) 
     told = []
     if r.low.any():
         told.append(
-            f"  S130 {int(r.low.sum())} of {len(r.value)} readings lie below {1.0 / r.limit:.2f} of the sound "
-            f"place, the lowest {r.value.min():.2g} of it: reference, unit or instrument?"
+            f"  S130 {int(r.low.sum())} of {len(r.value)} readings lie below {1.0 / r.limit:.2f} of the "
+            f"sound place, the lowest {r.value.min():.2g} of it: reference, unit or instrument?"
         )
     if r.unsteady:
         told.append(
@@ -106,8 +106,8 @@ def doubts(table: Table, reference: tuple[float, ...], dull_from: float | None) 
         )
     if r.overlooked.any():
         told.append(
-            f"  S132 {int(r.overlooked.sum())} readings from {DULL_FROM:.2f} to the limit of {r.limit:.2f} were "
-            "taken as sound"
+            f"  S132 {int(r.overlooked.sum())} readings from {DULL_FROM:.2f} to the limit of {r.limit:.2f} "
+            "were taken as sound"
         )
     return told
 
@@ -163,12 +163,14 @@ def told(traced: Traced, view: str = "mm") -> str:
     if together is not None:
         now = sum(a.outer.area for a in traced.areas)
         lines.append(
-            f"To narrow the line, tap all these {len(more)} places, nearest to the damage first: it comes from "
-            f"{show(now, 'area', view)} to {show(together.area, 'area', view)} where all of them sound; where "
-            "one is dull it goes round that too"
+            f"To narrow the line, tap all these {len(more)} places, nearest to the damage first: it comes "
+            f"from {show(now, 'area', view)} to {show(together.area, 'area', view)} where all of them sound; "
+            "where one is dull it goes round that too"
         )
         if not together.whole:
-            lines[-1] = f"To narrow the line, many taps are needed; the first {len(more)}, nearest to the damage first:"
+            lines[-1] = (
+                f"To narrow the line, many taps are needed; the first {len(more)}, nearest to the damage:"
+            )
         rest = f"; and {len(more) - SHOWN} more (--next writes all)" if len(more) > SHOWN else ""
         lines.append("Tap next at " + "; ".join(at(t.at) for t in more[:SHOWN]) + rest)
     elif more and traced.areas:
@@ -235,9 +237,7 @@ def into_document(
         raise OutputError(f"{target.name} cannot be written: {error.strerror}") from None
 
 
-def recorded(
-    recording: Path, reference: Path
-) -> tuple[tuple[Tap, ...], tuple[bool, ...], tuple[bool, ...]]:
+def recorded(recording: Path, reference: Path) -> tuple[tuple[Tap, ...], tuple[bool, ...], tuple[bool, ...]]:
     """The taps of a recording in order, which are dull by those on a reference spot, which ring above it."""
     found, spot = read_taps(recording), read_taps(reference)
     return found, dull_taps(found, spot), higher_than(found, spot)

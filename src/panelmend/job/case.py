@@ -239,7 +239,9 @@ def _surveyed(name: str, document: Document, readings: SurveyReadings, edge: Out
     except RangeError as error:
         survey, side = document.survey, document.damage.side
         low = below_sound(survey, side) if survey is not None else 0
-        sound = f"{low} readings lie far below the sound place: read it again, in the same unit; " if low else ""
+        sound = (
+            f"{low} readings lie far below the sound place: read it again, in the same unit; " if low else ""
+        )
         raise InputError(
             f"the survey gives no outline: {error}",
             where=f"{name}, survey",

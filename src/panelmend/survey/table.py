@@ -46,7 +46,7 @@ class Proposal:
 
     @property
     def asks(self) -> bool | None:
-        """What a column of yes and no asks: True whether it is dull, False whether it is sound; None unknown."""
+        """What a column of yes and no asks: whether it is dull (True) or sound (False); None: unknown."""
         words = re.findall(r"[a-z]+", self.header[self.value].lower()) if self.header else []
         asked = {ASKED[w] for w in words if w in ASKED}
         return asked.pop() if len(asked) == 1 and "not" not in words else None
@@ -223,7 +223,9 @@ def _columns(
 
 def _unit(header: tuple[str, ...], places: tuple[int, int], name: str) -> str:
     """The unit both places are in; the last word that is one ("x in mm" is in mm, "x mm" too)."""
-    found = [[w for w in re.findall(r"[a-z]+", header[i].lower()) if w in UNITS] for i in places if i < len(header)]
+    found = [
+        [w for w in re.findall(r"[a-z]+", header[i].lower()) if w in UNITS] for i in places if i < len(header)
+    ]
     units = {words[-1] for words in found if words}
     if len(units) > 1 or (units and not all(found)):
         raise ReadingError(

@@ -102,7 +102,9 @@ def _sound(reference: tuple[Tap, ...], below: float) -> float:
     return float(np.median(told))
 
 
-def higher_than(taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW) -> tuple[bool, ...]:
+def higher_than(
+    taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW
+) -> tuple[bool, ...]:
     """Which taps ring as far above the reference spot as dull ones ring below it.
 
     A few may be stiffer ground; many mean that the reference itself was recorded on damage: all sound ones

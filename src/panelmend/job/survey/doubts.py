@@ -119,15 +119,15 @@ def _instrument(case: Case, sweep: SurveyPass, where: str) -> Iterator[Finding]:
         )
     elif sweep.kind == "time" and len(r.reference) < FEW:
         yield S131(
-            f"{len(r.reference)} of {FEW} or more; their scatter was taken as 3 %, common practice, no source",
+            f"{len(r.reference)} of {FEW} or more; scatter taken as 3 % (common practice, no source)",
             place=where,
         )
     if r.overlooked.any():
         held = np.where(r.overlooked, r.value, 0.0)
         i = int(np.argmax(held))
         yield S132(
-            f"{int(r.overlooked.sum())} readings from {DULL_FROM:.2f} to the limit of {r.limit:.2f}, the highest "
-            f"{held[i]:.2f} at {_at(case, at[i])}",
+            f"{int(r.overlooked.sum())} readings from {DULL_FROM:.2f} to the limit of {r.limit:.2f}, the "
+            f"highest {held[i]:.2f} at {_at(case, at[i])}",
             place=where,
         )
 
@@ -137,8 +137,8 @@ def _moisture(case: Case, sweep: SurveyPass, where: str, part: SurveyPart | None
     top = int(np.argmax(values))
     if not sweep.reference or min(sweep.reference) <= 0.0:
         yield S134(
-            f"{len(values)} readings from {values.min():g} to {values.max():g} (the instrument's own numbers), "
-            f"the highest at {_at(case, at[top])}: which of them are wet is not known",
+            f"{len(values)} readings from {values.min():g} to {values.max():g} (the instrument's own "
+            f"numbers), the highest at {_at(case, at[top])}: which of them are wet is not known",
             place=where,
         )
         return

@@ -1,4 +1,4 @@
-"""The survey of the side that is not worked from, where the damage goes through: its own line is looked at."""
+"""The survey of the side that is not worked from, where the damage goes through: its own line."""
 
 from __future__ import annotations
 
@@ -76,7 +76,10 @@ def _over_each_other(case: Case) -> list[Finding]:
     side = case.document.damage.side
     other = "inside" if side == "outside" else "outside"
     return [
-        S138(f"middle of the damage on the {side} {told(near)}, on the {other} {told(far)}", place="survey.sweep")
+        S138(
+            f"middle of the damage on the {side} {told(near)}, on the {other} {told(far)}",
+            place="survey.sweep",
+        )
     ]
 
 

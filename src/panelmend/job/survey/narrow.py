@@ -12,7 +12,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import cKDTree
+from numpy.typing import NDArray
+from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from panelmend.job.survey.anyshape import Core, rounds
 from panelmend.job.survey.coverage import PLACE, ROOT2
@@ -49,8 +50,8 @@ def filling(core: Core, at: Array, k: float) -> Filling | None:
     reach, gap, _ = core.reach(k)
     widest, closest = float(gap.max()), float(gap.min())
     aim = closest if closest < UNEVEN * widest else widest / ROOT2
-    far, who = cKDTree(core.at).query(core.ground.nodes)
-    nodes = core.ground.nodes[far <= reach[who]]
+    best = np.minimum(reach, PLACE + k * core.weight * SLACK * aim)
+    nodes = core.ground.nodes[_needed(core, at, reach, best)]
     left, found = np.asarray(cKDTree(at).query(nodes)[0]) if len(nodes) else np.zeros(0), list[Array]()
     while len(nodes) and len(found) < MOST:
         i = int(np.argmax(np.round(left, 9)))
@@ -63,6 +64,33 @@ def filling(core: Core, at: Array, k: float) -> Filling | None:
     places = np.array(found)
     near = np.round(cKDTree(core.at).query(places)[0], 6)
     order = np.lexsort((np.round(places[:, 1], 6), np.round(places[:, 0], 6), near))
-    best = np.minimum(reach, PLACE + k * core.weight * SLACK * aim)
     area = float(sum(shape.area for shape in rounds(core.at, best)))
     return Filling(places[order], aim, area, bool(left.max() * ROOT2 <= SLACK * aim))
+
+
+def _needed(core: Core, at: Array, reach: Array, best: Array) -> NDArray[np.bool_]:
+    """Which ground must be filled: what the line holds outside the dull readings, and as far inside as the
+    readings on their rim will look. What lies deeper has no part in where the line runs."""
+    dull = np.zeros(len(at), bool)
+    dull[cKDTree(at).query(core.at)[1]] = True
+    rim = _rim(at, dull)[cKDTree(at).query(core.at)[1]]
+    if not rim.any():
+        rim[:] = True
+    far, who = cKDTree(core.at[rim]).query(core.ground.nodes)
+    most = np.where(dull[core.ground.owner], best[rim][who], reach[rim][who])
+    return np.asarray(far <= most, dtype=bool)
+
+
+def _rim(at: Array, dull: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which places have a neighbour that is not dull, or none at all on one side."""
+    try:
+        mesh = Delaunay(at)
+    except (QhullError, ValueError):
+        return np.ones(len(at), bool)
+    found = np.zeros(len(at), bool)
+    for a, b in ((0, 1), (1, 2), (2, 0)):
+        i, j = mesh.simplices[:, a], mesh.simplices[:, b]
+        found[i[~dull[j]]] = True
+        found[j[~dull[i]]] = True
+    found[np.unique(mesh.convex_hull)] = True
+    return found

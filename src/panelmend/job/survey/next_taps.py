@@ -37,7 +37,13 @@ class NextTap:
 
 def set_of(traced: Traced) -> Filling | None:
     """The taps that narrow the line for any shape together; None where single taps are asked for."""
-    if traced.line != "any shape" or traced.gaps or traced.core is None or traced.places is None or not traced.areas:
+    if (
+        traced.line != "any shape"
+        or traced.gaps
+        or traced.core is None
+        or traced.places is None
+        or not traced.areas
+    ):
         return None
     return filling(traced.core, traced.places, reach_at(traced.confidence))
 
