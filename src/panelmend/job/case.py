@@ -18,8 +18,7 @@ from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
 from panelmend.document.shape import Shape
 from panelmend.errors import InputError, RangeError
-from panelmend.job.survey.part import Line, SurveyReadings, outer_outline, readings_figure
-from panelmend.job.survey.readings import below_sound
+from panelmend.job.survey.part import Line, SurveyReadings, below_sound, outer_outline, readings_figure
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
 from panelmend.units import show

@@ -16,6 +16,7 @@ from panelmend.errors import RangeError
 from panelmend.job.survey.cleared import Refused, clear
 from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
 from panelmend.job.survey.readings import Readings, readings_of
+from panelmend.job.survey.readings import below_sound as below_sound
 from panelmend.job.survey.trace import Line as Line
 from panelmend.job.survey.trace import Traced, Withheld, merge_near, trace
 from panelmend.shapes import Outline, common, polygon
