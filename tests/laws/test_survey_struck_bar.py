@@ -72,7 +72,8 @@ def test_what_is_heard_does_not_depend_on_how_it_came(cut: int) -> None:
 
 def test_a_growing_file_is_followed_and_ends_when_it_stands_still(tmp_path: Path) -> None:
     samples, _ = struck_bar.recording([False, True, False], "none", 40.0, np.random.default_rng(4))
-    spot = struck_bar.write(tmp_path / "spot.wav", samples[: struck_bar.RATE])
+    quiet, _ = struck_bar.recording([False] * 4, "none", 40.0, np.random.default_rng(5))
+    spot = struck_bar.write(tmp_path / "spot.wav", quiet)
     whole = struck_bar.write(tmp_path / "whole.wav", samples).read_bytes()
     path = tmp_path / "growing.wav"
     path.write_bytes(whole[: 44 + 10_001])  # in the middle of a sample; the head names the final size
