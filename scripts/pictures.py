@@ -64,7 +64,7 @@ def main() -> None:
         copy = Path(shutil.copy(demo / "repair.toml", folder))
         request = logs.Request(
             "Repair plies",
-            "24.6 inHg; 24.2 inHg; 1 min; below ambient",
+            "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25",
             "2026-11-25 08:10",
             "2026-11-25 14:30",
             by="the demonstration",

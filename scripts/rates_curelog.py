@@ -1,4 +1,7 @@
-"""Rates of reading and judging on cure logs of the second, independent family: `scripts/rates_curelog.py 14`.
+"""Rates of reading and judging on cure logs of the second, independent family: `rates_curelog.py 14`.
+
+`scripts/rates_curelog.py COUNT [FIRST [FROM TO]]`: COUNT seeds from FIRST on, of the cases FROM to TO
+only (counted from 0, TO left out): a long run in pieces. The watch is counted with the last piece.
 
 Prints per case: logs, read right, verdict right, wrong "conforms", planted fault named, false findings.
 """
@@ -17,15 +20,16 @@ from second_rates import false_stops, results
 FIRST = 5000  # seeds that nobody looked at while the judge was written
 
 
-def main(count: int) -> None:
-    """Make ``count`` logs of each case and print what came of them."""
+def main(count: int, first: int = FIRST, begin: int = 0, end: int = len(CASES)) -> None:
+    """Make ``count`` logs of each case from seed ``first`` on and print what came of them."""
     total = [0] * 6
     print(f"{'case':<28} logs  read  verdict  wrong-conforms  named  false")
     group = max(1, 60 // count)
-    for at, case in enumerate(CASES):
+    cases = CASES[begin:end]
+    for at, case in enumerate(cases):
         if at % group == 0:
             with tempfile.TemporaryDirectory() as folder:
-                found = results(range(FIRST, FIRST + count), Path(folder), CASES[at : at + group])
+                found = results(range(first, first + count), Path(folder), cases[at : at + group])
         rows = [r for r in found if r.case == case.name]
         wrong = [r for r in rows if not r.verdict]
         slipped = [r for r in wrong if r.outcome == "conforms"]
@@ -45,10 +49,12 @@ def main(count: int) -> None:
                 said = f"read {r.read}, {r.outcome}, named {r.named}, false {r.false}; {r.words}"
                 print(f"    seed {r.seed}: {said}")
     print(f"{'all':<28} " + "  ".join(map(str, total)))
-    looks, false, told, early = false_stops(range(FIRST, FIRST + count))
+    if end < len(CASES):
+        return
+    looks, false, told, early = false_stops(range(first, first + count))
     print(f"watch: {false} false stops for heat in {looks} looks at {count} sound cures;")
     print(f"       of {count} that run away {told} told before the ceiling, {early} two minutes before")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 14)
+    main(*(map(int, sys.argv[1:]) if len(sys.argv) > 1 else (14,)))

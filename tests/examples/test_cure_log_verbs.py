@@ -30,7 +30,7 @@ from panelmend.predict.predict import predict
 from panelmend.render.cure_report import cure_pdf
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door"
-LEAK = "24.6 inHg; 24.2 inHg; 1 min; below ambient"
+LEAK = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
 ON, OPENED = "2026-11-25 08:10", "2026-11-25 14:30"
 TIMES = ("--vacuum-on", ON, "--bag-opened", OPENED, "--by", "A. Reyes")
 OPERATION = "Repair plies"
@@ -99,11 +99,17 @@ def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
 def test_a_leak_beyond_the_limit_does_not_conform(here: Path) -> None:
     """26.0 to 24.8 inHg in one minute fails a limit of 1 inHg in 1 min."""
     run("log", str(here / "cure-repair-plies.csv"), "--confirm")
-    code, words = _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min; below ambient")
+    code, words = _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min; below ambient; 2026-11-25 08:25")
     assert "does not conform" in words
     assert code == Exit.DOES_NOT_CONFORM, "the verdict is told with and without --strict"
-    assert _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min; below ambient", "--strict")[0] == code
-    assert "Repair plies: conforms" in _judge(here, "--leak", "26.0 inHg; 25.2 inHg; 1 min; below ambient")[1]
+    assert (
+        _judge(here, "--leak", "26.0 inHg; 24.8 inHg; 1 min; below ambient; 2026-11-25 08:25", "--strict")[0]
+        == code
+    )
+    assert (
+        "Repair plies: conforms"
+        in _judge(here, "--leak", "26.0 inHg; 25.2 inHg; 1 min; below ambient; 2026-11-25 08:25")[1]
+    )
 
 
 def test_a_dwell_that_is_too_short_is_named_with_its_place(here: Path) -> None:

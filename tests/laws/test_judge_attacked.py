@@ -27,7 +27,7 @@ from second_cases import CASES
 from second_rates import results
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door"
-LEAK = "24.6 inHg; 24.2 inHg; 1 min; below ambient"
+LEAK = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
 CONFORMS = Outcome.CONFORMS
 
 
@@ -171,6 +171,20 @@ def test_a_log_that_was_touched_serves_no_second_time(here: Path) -> None:
         code, words = told(here, log=name)
         assert code == Exit.CANNOT_BE_JUDGED
         assert "has served 'Repair plies'" in words
+
+
+def test_a_log_serves_no_repair_of_another_folder(here: Path, tmp_path: Path) -> None:
+    """The record lies beside the log as well, and a copy of the document under another number finds it."""
+    assert told(here)[0] == Exit.CONFORMS
+    other = tmp_path / "next job"
+    other.mkdir()
+    text = (here / "repair.toml").read_text("utf8")
+    number = next(x for x in text.splitlines() if x.startswith("number"))
+    (other / "repair.toml").write_text(text.replace(number, 'number = "R-OTHER"'), "utf8")
+    code, words = told(other, log="../cure-repair-plies.csv")
+    assert code == Exit.CANNOT_BE_JUDGED
+    assert "has served 'Repair plies'" in words
+    assert told(here)[0] == Exit.CONFORMS, "its own repair is told the same again"
 
 
 def test_other_cures_are_not_taken_for_the_same_log() -> None:

@@ -35,7 +35,8 @@ def ask_cure(document: Path, log: Path, request: logs.Request) -> logs.Request:
     air = logs.air_pressure(loaded)
     if not leak and bag is not None and bag.leak_drop is not None:
         leak = _until_read(
-            'Leak test: start; end; time; gauge counts "below ambient" or "absolute" (empty: none recorded)',
+            'Leak test: start; end; time; gauge counts "below ambient" or "absolute"; when, by the log\'s '
+            "clock (empty: none recorded)",
             lambda x: logs.leak_of(x, air),
         )
     on = request.vacuum_on or _until_read(

@@ -77,7 +77,8 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
 @click.option(
     "--leak",
     default="",
-    help='Leak test: "24.6 inHg; 24.2 inHg; 1 min; below ambient" (how the gauge counts, or absolute).',
+    help='Leak test: "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25" (how the gauge counts, '
+    "or absolute; when the pump was shut off, by the log's clock).",
 )
 @click.option(
     "--vacuum-on", default="", help='When the vacuum came on, by the log\'s clock: "2026-11-25 08:10".'

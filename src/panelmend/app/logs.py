@@ -116,25 +116,27 @@ def air_pressure(document: Document) -> float | None:
 
 
 def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
-    """A leak test as typed: vacuum at the start, at the end, the time between, and how the gauge counts
-    ("below ambient" or "absolute"; not known when left out); None for nothing typed.
+    """A leak test as typed: vacuum at the start, at the end, the time between, how the gauge counts
+    ("below ambient" or "absolute"; not known when left out), and when the pump was shut off, by the clock of
+    the log; None for nothing typed.
 
     Raises:
-        InputError: not three quantities and a way to count.
+        InputError: not three quantities, a way to count and a moment.
     """
     if not text.strip():
         return None
     parts = [p.strip() for p in text.split(";")]
-    gauge = parts[3].lower() if len(parts) == 4 else ""
-    if len(parts) not in (3, 4) or gauge not in ("", *GAUGES):
+    gauge = parts[3].lower() if len(parts) >= 4 else ""
+    if len(parts) not in (3, 4, 5) or gauge not in ("", *GAUGES):
         raise InputError(
             "not a leak test",
             read=repr(text)[:60],
-            expected="start; end; time; how the gauge counts, such as "
-            '"24.6 inHg; 24.2 inHg; 1 min; below ambient" (or "absolute")',
+            expected="start; end; time; how the gauge counts; when, such as "
+            '"24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25" (or "absolute")',
         )
     start, end = (read_quantity(t, "vacuum") for t in parts[:2])
     seconds = read_quantity(parts[2], "time")
+    at = moment_of(parts[4], "time of the leak test") if len(parts) == 5 else None
     if gauge == "absolute":
         if ambient is None:
             raise InputError(
@@ -143,7 +145,7 @@ def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
                 todo="give the barometer of the bay in the document",
             )
         start, end = ambient - start, ambient - end
-    return LeakReading(start, end, seconds, gauge, text.strip())
+    return LeakReading(start, end, seconds, gauge, text.strip(), at)
 
 
 def statement_of(text: str, ran: str) -> Statement:
@@ -216,7 +218,10 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
         hard.append(f"{error.sentence()} (or answer here: --confirm, --answer)")
     bag = document.data.bag
     if not request.leak and bag is not None and bag.leak_drop is not None:
-        soft.append('the leak test: --leak "24.6 inHg; 24.2 inHg; 1 min; below ambient"')
+        soft.append(
+            'the leak test: --leak "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25" (when, '
+            "by the log's clock)"
+        )
     if not request.vacuum_on:
         soft.append('when the vacuum came on: --vacuum-on "2026-11-25 08:10"')
     if not request.bag_opened:
@@ -269,7 +274,9 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
             raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
     ambient = air_pressure(document)
     leak = leak_of(request.leak, ambient)
-    served = served_before(path, measured, document.repair.number, cure.name)
+    beside = (cures_path(path), served_path(log))
+    of_these = (served_before(x, measured, document.repair.number, cure.name) for x in beside)
+    served = next((x for x in of_these if x), "")
     job = Job(
         moment_of(request.vacuum_on, "vacuum-on"),
         moment_of(request.bag_opened, "bag opening"),
@@ -292,7 +299,10 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     day = (today or date.today()).isoformat()
     made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day))
     if verdict.outcome is Outcome.CONFORMS:
-        note_served(path, measured, log.name, document.repair.number, cure.name, day)
+        row = (measured, log.name, document.repair.number, cure.name, day)
+        note_served(cures_path(path), *row)
+        with contextlib.suppress(OutputError):  # the logs' folder may be for reading only; the report says so
+            note_served(served_path(log), *row)
     return Judged(made, document)
 
 
@@ -356,6 +366,11 @@ def cures_path(document: Path) -> Path:
     return document.with_suffix(".cures.json")
 
 
+def served_path(log: Path) -> Path:
+    """The same beside the log: a document in another folder finds it there."""
+    return log.with_name(log.name + ".cures.json")
+
+
 def readings_digest(log: CureLog) -> str:
     """Digest of the thermocouples' readings alone: the same for a log whose dates or remarks were changed."""
     digest = hashlib.sha256()
@@ -400,8 +415,8 @@ def sketches_share(a: list[str], b: list[str]) -> float:
 
 
 def served_before(path: Path, log: CureLog, repair: str, operation: str) -> str:
-    """Which other operation this log has served, in words; "" for none."""
-    kept = read_kept(cures_path(path), "cures", 1, "judge again").get("cures", {})
+    """Which other operation this log has served by the record at ``path``, in words; "" for none."""
+    kept = read_kept(path, "cures", 1, "judge again").get("cures", {})
     readings, sketch = readings_digest(log), readings_sketch(log)
     for digest, row in kept.items():
         share = sketches_share(sketch, list(row.get("sketch", ())))
@@ -417,8 +432,8 @@ def served_before(path: Path, log: CureLog, repair: str, operation: str) -> str:
 
 
 def note_served(path: Path, log: CureLog, name: str, repair: str, operation: str, day: str) -> None:
-    """Note that a log has served an operation. Raises OutputError."""
-    kept = read_kept(cures_path(path), "cures", 1, "judge again").get("cures", {})
+    """Note at ``path`` that a log has served an operation. Raises OutputError."""
+    kept = read_kept(path, "cures", 1, "judge again").get("cures", {})
     if log.digest in kept:
         return
     row = {
@@ -431,7 +446,7 @@ def note_served(path: Path, log: CureLog, name: str, repair: str, operation: str
     }
     whole = {"version": 1, "cures": {**kept, log.digest: row}}
     text = json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
-    replace_whole(cures_path(path), text.encode("utf8"))
+    replace_whole(path, text.encode("utf8"))
 
 
 def write_report(judged: Judged, target: Path) -> None:

@@ -11,7 +11,8 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from panelmend.curelog.cells import Block
-from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
+from panelmend.curelog.longform import Widener
+from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs, TimeAs
 from panelmend.curelog.stamps import read_stamps
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
@@ -123,9 +124,13 @@ class Builder:
         self.left_out: list[tuple[int, str]] = []
         self.short: list[int] = []
         self.left_count = self.short_count = self.count = self.odd_blocks = 0
+        self.widener = Widener(how.long) if how.long is not None else None
 
     def take(self, block: Block) -> None:
         """Add a block of rows."""
+        self._take(block if self.widener is None else self.widener.take(block))
+
+    def _take(self, block: Block) -> None:
         self.short_count += len(block.short)
         self.short += block.short[: max(0, 8 - len(self.short))]
         self._leave(block.strange)
@@ -134,6 +139,10 @@ class Builder:
         how = self.how
         table = self._table(block)
         times = read_times([block.column(i) for i in how.time.columns], how.time, how.decimal, how.thousands)
+        if how.time.fraction >= 0:
+            part = numbers(block.column(how.time.fraction), how.decimal, how.thousands, Counter())
+            part *= FRACTIONS[how.time.fraction_unit]
+            times = times + np.where((part >= 0.0) & (part < 1.0), part, np.nan)
         good = np.isfinite(times) & (np.abs(times) < 1e11)
         every = bool(good.all())
         if not every:
@@ -168,8 +177,11 @@ class Builder:
         self.left_count += len(lines) if count is None else count
         self.left_out += lines[: max(0, 5 - len(self.left_out))]
 
-    def finish(self, digest: str) -> CureLog:
-        """The log of everything taken; ReadingError when there is nothing to judge."""
+    def finish(self, digest: str, *, whole: bool = True) -> CureLog:
+        """The log of everything taken, ``whole`` when nothing more comes; ReadingError when there is nothing
+        to judge."""
+        if self.widener is not None and whole:
+            self._take(self.widener.rest())
         if not self.count:
             raise ReadingError(
                 "no line could be read as a sample",

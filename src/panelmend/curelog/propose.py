@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter, deque
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -24,10 +24,11 @@ from panelmend.curelog.cells import (
 )
 from panelmend.curelog.clocks import Clock, Question, find_clock
 from panelmend.curelog.head import digest_of, rows_head
+from panelmend.curelog.longform import Long, Widener
 from panelmend.curelog.questions import answered, questions_of
-from panelmend.curelog.readas import SEPARATORS, ColumnAs, ReadAs
-from panelmend.curelog.roles import guess
-from panelmend.curelog.sniff import Layout, head_of, layout_of, separator_of
+from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
+from panelmend.curelog.roles import guess, unit_in_name
+from panelmend.curelog.sniff import Layout, find_long, head_of, layout_of, separator_of
 from panelmend.curelog.stamps import looks_like
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import FloatArray, Role
@@ -121,13 +122,23 @@ def _of_text(path: Path) -> Proposal:
     reasons = [f"encoding {encoding}", f"separator {named}", f"decimal mark {decimal!r}"]
     file = Hashing(path)
     blocks = text_blocks(file, path.name, encoding, separator, layout.width, layout.lines_above)
-    survey = _Survey(layout.width, decimal)
-    for block in blocks:
-        survey.take(block)
+    long, survey = _surveyed(layout, decimal, blocks)
     file.close()
     head = digest_of(lines[: layout.lines_above + 1])
     draft = {"form": "text", "encoding": encoding, "separator": separator, "head": head}
-    return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey)
+    return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey, long)
+
+
+def _surveyed(layout: Layout, decimal: str, blocks: Iterable[Block]) -> tuple[Long | None, _Survey]:
+    """One pass over the blocks; those of a long table are made wide, with every channel that comes."""
+    long = find_long(layout.rows, decimal)
+    survey = _Survey(layout.width if long is None else layout.width - 2 + len(long.channels), decimal)
+    widener = Widener(long) if long is not None else None
+    for block in blocks:
+        survey.take(block if widener is None else widener.take(block))
+    if widener is not None:
+        survey.take(widener.rest())
+    return long, survey
 
 
 def _of_sheet(path: Path, sheet: str) -> Proposal:
@@ -142,16 +153,14 @@ def _of_sheet(path: Path, sheet: str) -> Proposal:
         except ReadingError:
             if name == names[-1]:
                 raise
-    survey = _Survey(layout.width, decimal)
-    for block in sheet_blocks(rows, layout.width, layout.lines_above, decimal):
-        survey.take(block)
+    long, survey = _surveyed(layout, decimal, sheet_blocks(rows, layout.width, layout.lines_above, decimal))
     file = Hashing(path)
     while file.read(1 << 20):
         pass
     file.close()
     reasons = [f"sheet {name!r}" + (f" of {', '.join(names)}" if len(names) > 1 else "")]
     draft = {"form": "sheet", "sheet": name, "head": rows_head(rows, layout.lines_above)}
-    return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey)
+    return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey, long)
 
 
 def _decimal_of_texts(rows: list[list[object]]) -> str:
@@ -212,15 +221,22 @@ def _made(
     draft: dict[str, str],
     reasons: list[str],
     survey: _Survey,
+    long: Long | None,
 ) -> Proposal:
     if not survey.rows:
         raise InputError("no samples below the header", where=path.name)
+    width = layout.width
+    if long is not None:
+        reasons = [*reasons, f"one reading per row: {len(long.channels)} channels are put side by side"]
+        layout = _wide(layout, long)
     clock: Clock = find_clock(survey.sample, layout.names, layout.units, decimal)
+    clock = _with_fraction(clock, layout, survey)
     columns, why = _columns(layout, clock, survey)
     read_as = ReadAs(
         time=clock.time,
         columns=columns,
-        width=layout.width,
+        width=width,
+        long=long,
         lines_above=layout.lines_above,
         decimal=decimal,
         form=draft["form"],
@@ -251,6 +267,44 @@ def _made(
     )
 
 
+def _wide(layout: Layout, long: Long) -> Layout:
+    """The layout of the wide table: the other columns, then the channels in the unit of the readings."""
+    others = [i for i in range(layout.width) if i not in (long.name, long.value)]
+    unit = layout.units[long.value] or unit_in_name(layout.names[long.value])
+    return replace(
+        layout,
+        width=len(others) + len(long.channels),
+        names=(*(layout.names[i] for i in others), *long.channels),
+        units=(*(layout.units[i] for i in others), *([unit] * len(long.channels))),
+    )
+
+
+_FRACTION = (
+    ("us", re.compile(r"(?i)\bus(ec)?\b|µs|microsec")),
+    ("ms", re.compile(r"(?i)\bms(ec)?\b|millisec")),
+)
+
+
+def _with_fraction(clock: Clock, layout: Layout, survey: _Survey) -> Clock:
+    """A column that counts parts of a second beside stamps of whole seconds belongs to the time."""
+    if clock.time.form not in ("clock", "time of day"):
+        return clock
+    stamps = [c for i in clock.time.columns for c in survey.sample[i][:200]]
+    if any(re.search(r"\d[.,]\d", c.rsplit(":", 1)[-1]) for c in stamps if ":" in c):
+        return clock
+    for index in range(layout.width):
+        words = f"{layout.names[index]} {layout.units[index]}".replace("_", " ")
+        values = survey.values(index)
+        for unit, pattern in _FRACTION:
+            if index in clock.time.columns or not pattern.search(words) or not np.isfinite(values).all():
+                continue
+            if values.min() >= 0.0 and values.max() * FRACTIONS[unit] < 1.0:
+                time = replace(clock.time, fraction=index, fraction_unit=unit)
+                why = f"{layout.names[index]} counts parts of a second ({unit})"
+                return replace(clock, time=time, reasons=(*clock.reasons, why))
+    return clock
+
+
 def _finite(least: float, most: float) -> tuple[float, float]:
     return (least, most) if least <= most else (float("nan"), float("nan"))
 
@@ -268,7 +322,7 @@ def _columns(layout: Layout, clock: Clock, survey: _Survey) -> tuple[tuple[Colum
     columns, reasons = [], []
     taken: Counter[str] = Counter()
     for index in range(layout.width):
-        if index in clock.time.columns:
+        if index in clock.time.columns or index == clock.time.fraction:
             continue
         values = survey.values(index)
         name = layout.names[index] or f"column {index + 1}"

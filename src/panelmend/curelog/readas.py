@@ -9,10 +9,12 @@ import re
 from dataclasses import asdict, dataclass, fields
 from typing import Any
 
+from panelmend.curelog.longform import Long
 from panelmend.errors import InputError
 from panelmend.plan.judge.log import KIND_OF, Role
 from panelmend.units import KINDS
 
+FRACTIONS = {"us": 1e-6, "ms": 1e-3}
 SEPARATORS = {"tab": "\t", ";": ";", "|": "|", ",": ",", "space": " "}
 FORMS = ("clock", "time of day", "elapsed", "epoch", "serial")
 ORDERS = ("ymd", "dmy", "mdy")
@@ -26,7 +28,8 @@ class TimeAs:
     ``columns``: one column, or date and time in two. ``form``: "clock" (date and time), "time of day"
     (passing midnight adds a day), "elapsed" (from the start; as h:mm:ss or a number of ``unit``), "epoch"
     (seconds since 1970 in ``unit``) or "serial" (days since 1899-12-30). ``order``: of the date's parts.
-    ``zone``: offset such as "+02:00", "Z", or "local" when the file does not say.
+    ``zone``: offset such as "+02:00", "Z", or "local" when the file does not say. ``fraction``: the column
+    that counts parts of a second beside stamps of whole ones, in ``fraction_unit``; -1 for none.
     """
 
     columns: tuple[int, ...]
@@ -34,6 +37,8 @@ class TimeAs:
     order: str = "ymd"
     unit: str = "s"
     zone: str = "local"
+    fraction: int = -1
+    fraction_unit: str = ""
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,8 @@ class ColumnAs:
 class ReadAs:
     """The whole description. ``lines_above``: lines before the first sample; ``ambient`` [Pa]: the air
     pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question;
-    ``head``: digest of the file's beginning (:mod:`panelmend.curelog.head`); ``by``: who answered."""
+    ``head``: digest of the file's beginning (:mod:`panelmend.curelog.head`); ``by``: who answered.
+    ``long``: one reading per row; ``columns`` and times are then those of the wide table made of it."""
 
     form: str  # "text" or "sheet"
     time: TimeAs
@@ -73,6 +79,7 @@ class ReadAs:
     confirmed: bool = False
     head: str = ""
     by: str = ""
+    long: Long | None = None
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -94,6 +101,8 @@ class ReadAs:
             columns = tuple(_made(ColumnAs, c, role=Role) for c in data.pop("columns"))
             given = data.get("ambient")
             data["ambient"] = math.nan if given is None else given * 1.0
+            if data.get("long") is not None:
+                data["long"] = _made(Long, data["long"], channels=tuple)
             made = _made(ReadAs, {**data, "time": time, "columns": columns})
         except InputError:
             raise
@@ -151,7 +160,19 @@ def _faults(r: ReadAs) -> list[str]:
     if not (isinstance(r.confirmed, bool) and isinstance(r.ambient, float)):
         return ["confirmed or ambient is of the wrong type"]
     used = [*r.time.columns, *(c.index for c in r.columns)]
-    if not all(_whole(i, 0, r.width - 1) for i in used):
+    if r.time.fraction != -1 or r.time.fraction_unit:
+        used.append(r.time.fraction)
+        if r.time.fraction_unit not in FRACTIONS:
+            return [f"unit of the fraction of time: {r.time.fraction_unit!r}"]
+    width = r.width
+    if r.long is not None:
+        two = (r.long.name, r.long.value)
+        if not all(_whole(i, 0, r.width - 1) for i in two) or two[0] == two[1] or r.width < 3:
+            return ["a long table needs a column of names and one of readings"]
+        if not r.long.channels or not all(isinstance(x, str) for x in r.long.channels):
+            return ["a long table without channels"]
+        width = r.width - 2 + len(r.long.channels)
+    if not all(_whole(i, 0, width - 1) for i in used):
         return ["a column outside the file's width"]
     if len(set(used)) != len(used):
         return ["a column used twice"]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from panelmend.curelog.build import MISSING, number
 from panelmend.curelog.cells import open_file, split_line
+from panelmend.curelog.longform import Long
 from panelmend.curelog.readas import MOST_COLUMNS
 from panelmend.curelog.roles import unit_word
 from panelmend.curelog.stamps import looks_like
@@ -35,6 +37,8 @@ _PROCESSING = frozenset(
     )
 )
 _ORDER = ("\t", ";", "|", ",", " ")
+MOST_CHANNELS = 64  # of a long table
+TOGETHER = 0.5  # of its moments must hold two readings: else nothing tells which belong together
 _GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+")
 
 
@@ -195,3 +199,50 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
         elif not names and sum(usable(c, decimal) for c in filled) < 0.5 * len(filled):
             names = cells
     return tuple(names or [""] * width), tuple(units or [""] * width)
+
+
+def find_long(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:
+    """Whether rows of cells, all as wide, hold one reading each; None for a table.
+
+    Raises:
+        ReadingError: one reading per row, but each with a time of its own.
+    """
+    if len(rows) < 12 or not 3 <= len(rows[0]) <= 5:
+        return None
+    columns = [[c.strip() for c in column] for column in zip(*rows, strict=True)]
+    names = [i for i, c in enumerate(columns) if _named(c, decimal)]
+    values = [i for i, c in enumerate(columns) if i not in names and _read(c, decimal) and not _stamped(c)]
+    if len(names) != 1 or not values:
+        return None
+    at, value = names[0], values[-1]
+    channels = tuple(dict.fromkeys(columns[at]))
+    found = Long(at, value, channels)
+    moments = Counter(tuple(c for i, c in enumerate(r) if i not in (at, value)) for r in rows)
+    if sum(n >= 2 for n in moments.values()) < TOGETHER * len(moments):
+        raise ReadingError(
+            "one reading in a row, each with a time of its own: nothing tells which belong to one moment",
+            read=" ".join(rows[0])[:60],
+            expected="the readings of one scan under one time",
+            todo="export the log as a table, one row for each scan",
+        )
+    return found
+
+
+def _named(cells: Sequence[str], decimal: str) -> bool:
+    """A few words that come again and again."""
+    words = set(cells)
+    if not 2 <= len(words) <= min(MOST_CHANNELS, len(cells) // 3):
+        return False
+    return not any(_number(x, decimal) or x.lower() in MISSING or looks_like(x) for x in words)
+
+
+def _number(text: str, decimal: str) -> bool:
+    return number(text, decimal) == number(text, decimal)
+
+
+def _read(cells: Sequence[str], decimal: str) -> bool:
+    return sum(_number(c, decimal) or c.lower() in MISSING for c in cells) >= 0.9 * len(cells)
+
+
+def _stamped(cells: Sequence[str]) -> bool:
+    return sum(bool(looks_like(c)) for c in cells) >= 0.9 * len(cells)

@@ -127,7 +127,7 @@ class GrowingFile:
 
     def log(self) -> CureLog:
         """The log so far; ReadingError before the first sample."""
-        made = self._builder.finish(self._digest.hexdigest())
+        made = self._builder.finish(self._digest.hexdigest(), whole=False)
         if not self._notes:
             return made
         return CureLog(

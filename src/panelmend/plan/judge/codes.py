@@ -111,6 +111,10 @@ CONFIRMED = finding_code(
 )
 OTHER_JOB = finding_code("V228", _S, "log of another time or operation", "find the log of this cure")
 
+WINDOW = finding_code(
+    "V230", _S, "times of the job do not fit the log", "ask for the true times of vacuum-on and bag opening"
+)
+
 FAILURES = (
     RAMP_FAST, RAMP_SLOW, NOT_REACHED, DWELL_SHORT, DWELL_LONG, CEILING, ABOVE_BAND, SPREAD, LAG, COOL_FAST,
     RELEASED_HOT, VACUUM_LOW, LEAK, SENSORS_FEW, SENSORS_LOST, SENSOR_NEEDED, DEGREE, GLASS, COOL_SLOW,

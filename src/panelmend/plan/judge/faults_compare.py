@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from panelmend.errors import Code, RangeError
@@ -121,6 +123,18 @@ def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatA
     top = places[-1]
     words = f"shows {show(float(v[top]), 'temperature')} at {show(float(m[top]), 'temperature')}; {best[0]}"
     return _doubted(log, codes.WRONG_WIRE, words, name)
+
+
+@cache
+def told_apart_from(wire: Wire, instrument: Wire) -> float:
+    """The lowest temperature of the part [K] from which a wire on another type's input reads so far off that
+    it is no ordinary spread, with the terminals at 21 C; infinite for never up to 260 C."""
+    start = 294.15
+    for true in np.arange(start + HEATED, 533.0, 1.0):
+        off = abs(reading(wire, instrument, float(true), start) - true)
+        if off >= max(APART, APART_SHARE * (true - start)):
+            return float(true)
+    return float("inf")
 
 
 def _cold(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:

@@ -110,7 +110,7 @@ def _judged(
         log = dataclasses.replace(log, ambient=ambient)
     checked = check(log)
     e = gather(log, longest_gap, checked=checked)
-    asked = Asked(recipe, leak, leak_started, resin)
+    asked = Asked(recipe, leak, leak_started, resin, job)
     book, walked, rows, breaks, degree, glass = _applied(e, asked)
     doubted = tuple(sorted({f.channel for f in checked.faults if f.doubt} | {s.channel for s in statements}))
     if e.order and doubted:
@@ -122,7 +122,7 @@ def _judged(
         book.note(codes.V_AMBIENT, words)
         book.unknown("air pressure", words, limit=recipe.vacuum.least, kind="pressure")
     if job is not None:
-        judge_job(book, e.log, job)
+        judge_job(book, e, job)
     _defaults(book, confirmed)
     if e.order:
         _program(e, book, walked)
@@ -138,6 +138,7 @@ class Asked:
     leak: LeakReading | None
     leak_started: float | None
     resin: Resin | None
+    job: Job | None = None
 
 
 Applied = tuple[Book, tuple[Stretch, ...], tuple[SegmentRow, ...], tuple[Interruption, ...], float, float]
@@ -158,7 +159,7 @@ def _applied(e: Evidence, asked: Asked) -> Applied:
         rows.append(_row(e, s, outcome))
     judge_ceilings(e, book, recipe, walked)
     judge_vacuum(e, book, recipe, walked)
-    judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started)
+    judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started, asked.job)
     judge_sensors(e, book, recipe, walked)
     _, degree, glass = judge_cure(e, book, recipe, asked.resin)
     return book, walked, tuple(rows), tuple(breaks), degree, glass

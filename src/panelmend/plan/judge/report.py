@@ -8,11 +8,14 @@ from itertools import pairwise
 
 import numpy as np
 
+from panelmend.physics.thermocouple import Wire
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import gap_step
+from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.faults_frozen import SHORTEST
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Verdict, plain
 
 
@@ -195,13 +198,32 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         *out,
         f"a logger that stops for {told} or less: it cannot be told from readings that do not change"
         + (" (they stood as long in this log)" if verdict.stood > SHORTEST else ""),
-        "whether this log served a repair whose document lies in another folder: only logs judged beside "
-        "this one are known",
-        "whether the leak test was of this bag and nothing was opened after it: two readings do not show it",
+        "whether a copy of this log served a repair whose document lies in another folder: what a log has "
+        "served is kept beside the document and beside the log only",
+        *_wires(recipe),
+        "whether the leak test was of this bag and nothing was opened after it: two readings and their time "
+        "do not show it",
         "faults that all or half of the thermocouples share, other than standing still: "
         "no neighbour shows them",
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
         "pressure other than vacuum, air temperature, heat-blanket power",
+    )
+
+
+def _wires(recipe: CureRecipe) -> tuple[str, ...]:
+    """Which thermocouple types the heat of this recipe cannot tell apart by the readings."""
+    top = max(s.target for s in recipe.segments)
+    told = []
+    for wire, instrument in ((Wire.J, Wire.K), (Wire.K, Wire.J), (Wire.T, Wire.K), (Wire.K, Wire.T)):
+        start = told_apart_from(wire, instrument)
+        if start > top:
+            told.append(f"{wire} wire on a {instrument} input (told from {show(start, 'temperature')})")
+    if not told:
+        return ()
+    most = show(top, "temperature", decimals=0)
+    return (
+        f"thermocouples of another type: {', '.join(told)}; up to the {most} of this recipe they read no "
+        "further from the others than a cold or hot place does",
     )
 
 

@@ -9,11 +9,18 @@ import numpy as np
 
 from panelmend.errors import InputError
 from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import CureLog, Role, matrix
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Book, Outcome
 
 SLACK = timedelta(minutes=1)  # clocks on the wall are read to the minute
 LONGEST = timedelta(days=7)
+# common practice, no source, all three:
+BESIDE = timedelta(hours=24)  # vacuum on before the heat, bag shut after it: a night and a day
+PUMP = timedelta(minutes=5)  # until a bag is drawn down, and of two clocks
+GAUGES_APART = 5e3  # Pa between a gauge on the bag and the logger's
+DRAWN = 0.5  # of the highest vacuum of the log: the pump is on
 
 
 @dataclass(frozen=True)
@@ -39,9 +46,10 @@ class Job:
             )
 
 
-def judge_job(book: Book, log: CureLog, job: Job) -> Outcome:
-    """The log lies between vacuum-on and the opening of the bag of this job, and serves one operation
-    once."""
+def judge_job(book: Book, e: Evidence, job: Job) -> Outcome:
+    """The log lies between vacuum-on and the opening of the bag of this job, told to within a day, shows no
+    vacuum outside of them, and serves one operation once."""
+    log = e.log
     rule = "log of this job"
     place = "vacuum-on and bag opening" + (f", said by {job.by}" if job.by else "")
     if job.served:
@@ -62,6 +70,10 @@ def judge_job(book: Book, log: CureLog, job: Job) -> Outcome:
         return Outcome.UNKNOWN
     warm = _warm(log)
     first, last = (begun + timedelta(seconds=float(t)) for t in warm)
+    why = _too_wide(job, first, last) or _vacuum_outside(e, job, begun)
+    if why:
+        book.enter(Outcome.UNKNOWN, rule, why, code=codes.WINDOW, place=place, time=float(warm[0]))
+        return Outcome.UNKNOWN
     if job.vacuum_on - SLACK <= first and last <= job.bag_opened + SLACK:
         words = (
             f"heat from {_plain(first)} to {_plain(last)}, vacuum on {_plain(job.vacuum_on)}, "
@@ -75,6 +87,77 @@ def judge_job(book: Book, log: CureLog, job: Job) -> Outcome:
     )
     book.enter(Outcome.UNKNOWN, rule, words, code=codes.OTHER_JOB, place=place, time=float(warm[0]))
     return Outcome.UNKNOWN
+
+
+def _too_wide(job: Job, first: datetime, last: datetime) -> str:
+    """The times of the job tell nothing of this log where it could lie anywhere within days, "" else."""
+    assert job.vacuum_on is not None
+    assert job.bag_opened is not None
+    for words, wait in (
+        ("vacuum on before the heat of this log", first - job.vacuum_on),
+        ("bag opened after the heat of this log", job.bag_opened - last),
+    ):
+        if wait > BESIDE:
+            hours = wait.total_seconds() / 3600.0
+            most = BESIDE.total_seconds() / 3600.0
+            return (
+                f"{words}: {hours:.0f} h; times further than {most:.0f} h from the heat do not tell this log "
+                "from another: ask for the true times, or for the log of what lies between"
+            )
+    return ""
+
+
+def _vacuum_outside(e: Evidence, job: Job, begun: datetime) -> str:
+    """The log shows vacuum before it came on or after the bag was opened, "" else."""
+    assert job.vacuum_on is not None
+    assert job.bag_opened is not None
+    seen = np.isfinite(e.vacuum)
+    if not seen.any():
+        return ""
+    drawn = np.flatnonzero(seen & (np.nan_to_num(e.vacuum) >= DRAWN * float(np.nanmax(e.vacuum))))
+    from_, to = (begun + timedelta(seconds=float(e.times[i])) for i in (drawn[0], drawn[-1]))
+    if from_ < job.vacuum_on - PUMP:
+        told = f"it came on {_plain(job.vacuum_on)} as was said"
+        return f"the log shows vacuum from {_plain(from_)} on, {told}"
+    if to > job.bag_opened + PUMP:
+        told = f"the bag was opened {_plain(job.bag_opened)} as was said"
+        return f"the log shows vacuum until {_plain(to)}, {told}"
+    return ""
+
+
+def other_time(e: Evidence, job: Job, at: datetime | None, start: float, end: float, seconds: float) -> str:
+    """Why a leak test typed for this job does not belong to it, "" where nothing speaks against it.
+
+    Args:
+        e: what the log shows.
+        job: the times of the job.
+        at: when the pump was shut off, None when nobody said.
+        start, end: vacuum [Pa below ambient], ``seconds`` [s] apart.
+    """
+    if at is None:
+        return "nobody said when the pump was shut off: a leak test counts for the bag it was made with"
+    over = at + timedelta(seconds=seconds)
+    if job.vacuum_on is not None and at < job.vacuum_on - SLACK:
+        return f"made {_plain(at)}, before the vacuum of this bag came on {_plain(job.vacuum_on)}"
+    if job.bag_opened is not None and over > job.bag_opened + SLACK:
+        return f"made {_plain(at)}, after the bag was opened {_plain(job.bag_opened)}"
+    begun = _begun(e.log, job)
+    if begun is None:
+        return ""
+    heat = begun + timedelta(seconds=_warm(e.log)[0])
+    if over > heat + SLACK:
+        return f"made {_plain(at)}, after the heat was on ({_plain(heat)}): it is made before"
+    for when, told in ((at, start), (over, end)):
+        here = (when - begun).total_seconds()
+        near = np.flatnonzero(np.isfinite(e.vacuum) & (np.abs(e.times - here) <= max(e.gap, 60.0)))
+        if near.size and np.abs(e.vacuum[near] - told).min() > GAUGES_APART:
+            seen = show(
+                float(e.vacuum[near[np.argmin(np.abs(e.vacuum[near] - told))]]), "pressure", decimals=1
+            )
+            return (
+                f"the log shows {seen} at {_plain(when)}, the leak test {show(told, 'pressure', decimals=1)}"
+            )
+    return ""
 
 
 def _warm(log: CureLog) -> tuple[float, float]:

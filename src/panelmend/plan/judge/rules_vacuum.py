@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
+from panelmend.plan.judge.rules_job import Job, other_time
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
 from panelmend.plan.judge.verdict import Book, Outcome, worst
@@ -26,7 +28,8 @@ class LeakReading:
     """A leak test read from the gauge: vacuum [Pa below ambient] at its start and end, ``seconds`` apart.
 
     ``gauge`` says how the gauge counts, one of :data:`GAUGES`; "" when nobody said so. Readings of an
-    absolute gauge are given here below ambient all the same. ``words``: as it was typed.
+    absolute gauge are given here below ambient all the same. ``words``: as it was typed. ``at``: when the
+    pump was shut off, by the clock of the log; None when nobody said.
     """
 
     start: float
@@ -34,6 +37,7 @@ class LeakReading:
     seconds: float
     gauge: str = "below ambient"
     words: str = ""
+    at: datetime | None = None
 
     def __post_init__(self) -> None:
         if self.gauge not in ("", *GAUGES):
@@ -199,12 +203,14 @@ def judge_leak(
     vacuum: VacuumRule | None,
     reading: LeakReading | None,
     started: float | None,
+    job: Job | None = None,
 ) -> Outcome | None:
     """The leak test, from two gauge readings or from the log at ``started`` [s]; None when none is asked.
 
     A test that ran longer than asked and lost no more than allowed passes; one that ran shorter, or ran
     longer and lost more, is not scaled: a leak does not lose vacuum evenly. Readings count only from the
-    least vacuum on, falling or held, within what the air can give, from a gauge whose sense is known.
+    least vacuum on, falling or held, within what the air can give, from a gauge whose sense is known. Of a
+    job it counts only with its own time, between vacuum-on and the heat, and where the log shows that vacuum.
     """
     if rule is None:
         return None
@@ -216,7 +222,11 @@ def judge_leak(
         return Outcome.UNKNOWN
     fall = reading.start - reading.end
     told = _told(reading)
+    typed = started is None
+    clock = "" if not typed else f"{reading.at:%Y-%m-%d %H:%M}" if reading.at else "a time nobody said"
     why = _no_test(e, rule, vacuum, reading)
+    if not why and typed and job is not None:
+        why = other_time(e, job, reading.at, reading.start, reading.end, reading.seconds)
     if why:
         book.unknown(
             "leak test",
@@ -225,6 +235,7 @@ def judge_leak(
             value=fall,
             kind="pressure",
             time=started or 0.0,
+            clock=clock,
         )
         return Outcome.UNKNOWN
     if reading.seconds < rule.over - 1e-6:
@@ -232,12 +243,12 @@ def judge_leak(
             f"ran {length(reading.seconds)}, {length(rule.over)} are asked; a shorter test is not scaled up; "
             + told
         )
-        book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure")
+        book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure", clock=clock)
         return Outcome.UNKNOWN
     if reading.seconds > rule.over + 1e-6 and fall > rule.fall_most.value + 1e-6:
         words = f"ran {length(reading.seconds)}, lost more than {length(rule.over)} allow"
         words += f"; not scaled down; {told}"
-        book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure")
+        book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure", clock=clock)
         return Outcome.UNKNOWN
     return book.measure(
         "fall in the leak test",
@@ -249,6 +260,7 @@ def judge_leak(
         time=started or 0.0,
         decimals=2,
         more=f"; {told}",
+        clock=clock,
     )
 
 
@@ -257,7 +269,8 @@ def _told(reading: LeakReading) -> str:
     start, end = (show(x, "pressure", decimals=2) for x in (reading.start, reading.end))
     typed = f" (typed {reading.words!r})" if reading.words else ""
     gauge = reading.gauge or "not said"
-    return f"{start} to {end} below ambient in {length(reading.seconds)}, gauge counts: {gauge}{typed}"
+    at = f", pump shut off {reading.at:%Y-%m-%d %H:%M}" if reading.at else ""
+    return f"{start} to {end} below ambient in {length(reading.seconds)}, gauge counts: {gauge}{at}{typed}"
 
 
 def _no_test(e: Evidence, rule: LeakRule, vacuum: VacuumRule | None, reading: LeakReading) -> str:

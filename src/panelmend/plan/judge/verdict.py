@@ -136,16 +136,18 @@ class Book:
         code: Code | None = None,
         place: str = "",
         default: bool = False,
+        clock: str = "",
     ) -> Reason:
-        """One rule with its outcome; one that does not conform is also a finding."""
+        """One rule with its outcome; one that does not conform is also a finding. ``clock``: when, in words,
+        for what stands in no line of the log."""
         reason = Reason(
             outcome,
             rule,
             segment,
             sensor,
-            time,
-            self.log.clock(time),
-            self.log.line_at(time),
+            math.nan if clock else time,
+            clock or self.log.clock(time),
+            0 if clock else self.log.line_at(time),
             value,
             limit.value if limit else math.nan,
             kind,
@@ -156,7 +158,8 @@ class Book:
         )
         self.reasons.append(reason)
         if code is not None and outcome is not Outcome.CONFORMS:
-            self.note(code, words, sensor=sensor, segment=segment, time=time, place=reason.place)
+            more = {"sensor": sensor, "segment": segment, "place": reason.place, "clock": clock}
+            self.note(code, words, time=time, **more)
         return reason
 
     def unknown(self, rule: str, words: str, **more: Any) -> Reason:
@@ -172,11 +175,13 @@ class Book:
         segment: str = "",
         time: float = 0.0,
         place: str = "",
+        clock: str = "",
     ) -> None:
-        """A finding only."""
-        where = ", ".join(x for x in (segment, sensor, f"line {self.log.line_at(time)}") if x)
+        """A finding only; ``clock`` as in :meth:`enter`."""
+        line = "" if clock else f"line {self.log.line_at(time)}"
+        where = ", ".join(x for x in (segment, sensor, line) if x)
         data = f"; limit in {place}" if place else ""
-        text = f"{code.title}: {words} (at {self.log.clock(time)}{data})"
+        text = f"{code.title}: {words} (at {clock or self.log.clock(time)}{data})"
         self.findings.append(code(text, place=where))
 
     def measure(
@@ -194,6 +199,7 @@ class Book:
         unit: str = "",
         decimals: int = 1,
         more: str = "",
+        clock: str = "",
     ) -> Outcome:
         """Enter a measured value against its most or its least; exactly on the limit conforms."""
         slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
@@ -215,6 +221,7 @@ class Book:
             sensor=sensor,
             time=time,
             code=code,
+            clock=clock,
         )
         return outcome
 

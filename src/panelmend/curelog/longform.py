@@ -1,0 +1,69 @@
+"""Long tables, one reading per row (time, channel, value), turned into one row per moment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelmend.curelog.cells import Block
+
+
+@dataclass(frozen=True)
+class Long:
+    """Which columns of the file hold the channel's name and the reading; ``channels`` by name, in their
+    order. The wide table has the other columns first, then one column for each channel."""
+
+    name: int
+    value: int
+    channels: tuple[str, ...]
+
+
+class Widener:
+    """Takes blocks of long rows in order and gives blocks of wide ones. A moment ends when another time is
+    written or a channel comes again; the last one waits for :meth:`rest`."""
+
+    def __init__(self, long: Long) -> None:
+        self.long = long
+        self.places = {c: i for i, c in enumerate(long.channels)}
+        self._key: tuple[str, ...] | None = None
+        self._number = 0
+        self._cells: list[str] = []
+
+    def take(self, block: Block) -> Block:
+        """The wide rows that are whole."""
+        out = Block(strange=list(block.strange), short=list(block.short))
+        rows: list[list[str]] = []
+        if not block.numbers:
+            return out
+        columns = block.columns
+        name, value = columns[self.long.name], columns[self.long.value]
+        others = [c for i, c in enumerate(columns) if i not in (self.long.name, self.long.value)]
+        for at, number in enumerate(block.numbers):
+            place = self.places.get(name[at].strip())
+            if place is None:
+                out.strange.append((number, " ".join(c[at] for c in columns)[:60]))
+                continue
+            key = tuple(c[at] for c in others)
+            if key != self._key or self._cells[place]:
+                self._end(out, rows)
+                self._key, self._number = key, number
+                self._cells = [""] * len(self.places)
+            self._cells[place] = value[at].strip() or "-"
+        return self._made(out, rows, len(others))
+
+    def rest(self) -> Block:
+        """The last moment, which no other has ended."""
+        out, rows = Block(), list[list[str]]()
+        width = len(self._key or ())
+        self._end(out, rows)
+        self._key, self._cells = None, []
+        return self._made(out, rows, width)
+
+    def _end(self, out: Block, rows: list[list[str]]) -> None:
+        if self._key is not None:
+            rows.append([*self._key, *self._cells])
+            out.numbers.append(self._number)
+
+    def _made(self, out: Block, rows: list[list[str]], width: int) -> Block:
+        out.width = width + len(self.places)
+        out.cells = list(zip(*rows, strict=True)) if rows else [()] * out.width
+        return out
