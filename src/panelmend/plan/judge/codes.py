@@ -151,6 +151,18 @@ COOL_SOON = finding_code(
 HOLD_VACUUM = finding_code(
     "V309", _N, "vacuum still needed", "do not release it before the hottest is below the limit"
 )
+TOP_NOW = finding_code(
+    "V330", _S, "above its limit", "lower the set point now, heat off if it does not fall; tell the engineer"
+)
+VACUUM_NOW = finding_code(
+    "V331", _S, "vacuum below its least", "look for the leak along the seal; do not stop the pump"
+)
+BAND_NOW = finding_code(
+    "V332", _S, "slowest below the band", "raise the set point by what it lacks; look for lost insulation"
+)
+TOP_WAS = finding_code(
+    "V333", _C, "limit of heat was passed", "hold the part; tell the engineer before it goes on"
+)
 BEHIND = finding_code(
     "V311",
     _C,

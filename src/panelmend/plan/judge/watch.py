@@ -7,13 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.errors import Code, Finding, InputError
+from panelmend.errors import Code, InputError
 from panelmend.plan.judge import codes
+from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import RISE, Evidence, gather
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
 from panelmend.plan.judge.said import in_units, show
+from panelmend.plan.judge.standing import standing
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
@@ -21,14 +23,6 @@ RECENT = 300.0  # s: rates are taken from the last five minutes
 SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one further off a warning
 CREEP = 0.3 / 60  # K/s: slower than this is noise
 BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
-
-
-@dataclass(frozen=True)
-class Alarm:
-    """Something that will happen: ``finding`` says what and what to do; ``within`` [s], 0 for now."""
-
-    finding: Finding
-    within: float
 
 
 @dataclass(frozen=True)
@@ -120,7 +114,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     expected = _expected(e, predicted) if predicted is not None else math.nan
     if segment is not None and segment.kind is not SegmentKind.COOL:
         alarms += _beside(e, expected)
-    alarms += _lost(e) + _silence(e, silent) + _clock(e)
+    alarms += standing(e, recipe, segment, held) + _lost(e) + _silence(e, silent) + _clock(e)
     alarms.sort(key=lambda a: (a.within, a.finding.code))
     return Now(
         float(e.times[-1]),
@@ -332,7 +326,9 @@ def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
     limit = recipe.vacuum.least
     released = recipe.release_most is not None and _last(e.highest) <= recipe.release_most.value
     fall = -slope * RECENT / 2
-    noise = float(np.nanstd(np.diff(e.vacuum[-30:]))) if e.vacuum.size > 5 else 0.0
+    steps = np.diff(e.vacuum[-30:])
+    steps = steps[np.isfinite(steps)]
+    noise = float(np.std(steps)) if steps.size > 4 else 0.0
     if released or not fall > max(300.0, 4 * noise) or not np.nanmax(e.vacuum) >= limit.value:
         return []
     within = max(0.0, (value - limit.value) / -slope)

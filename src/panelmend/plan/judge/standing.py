@@ -1,0 +1,108 @@
+"""What is out of its limits now, or was before: it stays on the screen whether it still moves or not."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.errors import Code
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.alarm import Alarm
+from panelmend.plan.judge.evidence import RISE, Evidence
+from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
+from panelmend.plan.judge.said import show
+from panelmend.plan.judge.spans import SLACK
+
+NEWEST = 3  # samples: older readings are no longer those of now
+
+
+def standing(e: Evidence, recipe: CureRecipe, segment: Segment | None, held: float) -> list[Alarm]:
+    """Heat above its limit, now or before; vacuum below its least while hot; the slowest below the band.
+
+    Args:
+        e: what the log shows.
+        recipe: what is to be done.
+        segment: where the cure is; None when that is not known.
+        held: time held in the dwell [s].
+    """
+    return [*_top(e, recipe, segment), *_vacuum(e, recipe), *_band(e, segment, held)]
+
+
+def _newest(values: FloatArray) -> int | None:
+    """The place of the newest reading, None when the newest three are not known."""
+    good = np.flatnonzero(np.isfinite(values[-NEWEST:]))
+    return len(values) - min(NEWEST, len(values)) + int(good[-1]) if good.size else None
+
+
+def _over(value: float, limit: Limit) -> bool:
+    return value > limit.value * (1.0 + SLACK)
+
+
+def _top(e: Evidence, recipe: CureRecipe, segment: Segment | None) -> list[Alarm]:
+    limits = [x for x in (recipe.ceiling,) if x is not None]
+    if segment is not None and segment.kind is not SegmentKind.COOL:
+        own = (segment.ceiling, segment.band_high if segment.kind is SegmentKind.DWELL else None)
+        limits += [x for x in own if x is not None]
+    at = _newest(e.highest)
+    if at is not None and limits:
+        limit = min(limits, key=lambda x: x.value)
+        if _over(float(e.highest[at]), limit):
+            words = f"{e.fastest_at(at)} at {_c(float(e.highest[at]))}, limit {_c(limit.value)}"
+            return [_alarm(codes.TOP_NOW, words, limit)]
+    if recipe.ceiling is None or not np.isfinite(e.highest).any():
+        return []
+    top = int(np.nanargmax(e.highest))
+    if not _over(float(e.highest[top]), recipe.ceiling):
+        return []
+    words = f"{e.fastest_at(top)} stood at {_c(float(e.highest[top]))} at {e.log.clock(float(e.times[top]))}"
+    return [_alarm(codes.TOP_WAS, f"{words}, limit {_c(recipe.ceiling.value)}", recipe.ceiling)]
+
+
+def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
+    rule, at = recipe.vacuum, _newest(e.highest)
+    seen = np.flatnonzero(np.isfinite(e.highest))
+    if rule is None or at is None or not e.checked.vacuum_names:
+        return []
+    hot = float(e.highest[at])
+    released = recipe.release_most is not None and hot <= recipe.release_most.value
+    if not (e.highest[seen] > e.highest[seen[0]] + RISE).any() or (released and _was_hot(e, recipe)):
+        return []
+    newest = _newest(e.vacuum)
+    if newest is None:
+        return [_alarm(codes.VACUUM_NOW, "the newest readings cannot be used: it is not known", rule.least)]
+    value = float(e.vacuum[newest])
+    if value >= rule.least.value * (1.0 - SLACK):
+        return []
+    with np.errstate(invalid="ignore"):
+        good = np.flatnonzero(e.vacuum >= rule.least.value * (1.0 - SLACK))
+    since = float(e.times[newest] - e.times[good[-1] if good.size else 0])
+    have, least = (show(x, "pressure", decimals=1) for x in (value, rule.least.value))
+    return [_alarm(codes.VACUUM_NOW, f"{have}, least {least}, for {length(since)}", rule.least)]
+
+
+def _was_hot(e: Evidence, recipe: CureRecipe) -> bool:
+    """The hottest stood above the release temperature before: what is below it now has cooled."""
+    assert recipe.release_most is not None
+    return bool(np.nanmax(e.highest) > recipe.release_most.value)
+
+
+def _band(e: Evidence, segment: Segment | None, held: float) -> list[Alarm]:
+    if segment is None or segment.kind is not SegmentKind.DWELL or segment.band_low is None:
+        return []
+    at = _newest(e.lowest)
+    if at is None or (segment.dwell_least is not None and held >= segment.dwell_least.value):
+        return []
+    value = float(e.lowest[at])
+    if value >= segment.band_low.value * (1.0 - SLACK):
+        return []
+    words = f"{e.slowest_at(at)} at {_c(value)}, least {_c(segment.band_low.value)}"
+    return [_alarm(codes.BAND_NOW, words, segment.band_low)]
+
+
+def _alarm(code: Code, words: str, limit: Limit) -> Alarm:
+    return Alarm(code(f"{code.title}: {words}", place=limit.place), 0.0)
+
+
+def _c(value: float) -> str:
+    return show(value, "temperature", decimals=1)
