@@ -111,6 +111,7 @@ CONFIRMED = finding_code(
 )
 OTHER_JOB = finding_code("V228", _S, "log of another time or operation", "find the log of this cure")
 
+HEATS = finding_code("V231", _S, "more than one heat in the log", _ENGINEER)
 WINDOW = finding_code(
     "V230", _S, "times of the job do not fit the log", "ask for the true times of vacuum-on and bag opening"
 )

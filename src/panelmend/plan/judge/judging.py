@@ -20,6 +20,7 @@ from panelmend.plan.judge.faults_frozen import longest_stay
 from panelmend.plan.judge.log import CureLog, Role
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
+from panelmend.plan.judge.rules_heats import judge_heats
 from panelmend.plan.judge.rules_job import Job, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_sensors
@@ -161,6 +162,7 @@ def _applied(e: Evidence, asked: Asked) -> Applied:
     judge_vacuum(e, book, recipe, walked)
     judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started, asked.job)
     judge_sensors(e, book, recipe, walked)
+    judge_heats(e, book)
     _, degree, glass = judge_cure(e, book, recipe, asked.resin)
     return book, walked, tuple(rows), tuple(breaks), degree, glass
 

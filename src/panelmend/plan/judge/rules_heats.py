@@ -1,0 +1,59 @@
+"""One log, one heat: where a part was heated twice, nobody knows which of them the rules were applied to."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.verdict import Book, Outcome
+
+# common practice, no source, both:
+HEAT = 30.0  # K that make a heat: more than a warm debulk or the sun
+BACK = 0.5  # of its rise that ends it: more than an interruption of a dwell
+MOST_ROWS = 20_000
+
+
+def judge_heats(e: Evidence, book: Book) -> None:
+    """The log tells of one heat; of more, the cure cannot be judged."""
+    begins = heats(e)
+    if len(begins) < 2:
+        return
+    clocks = ", ".join(e.log.clock(t) for t in begins[:4])
+    book.enter(
+        Outcome.UNKNOWN,
+        "one heat in the log",
+        f"heated {len(begins)} times, from {clocks}: which of them is this operation, and what the part had "
+        "of the others, no log shows",
+        code=codes.HEATS,
+        time=begins[1],
+        place="cut the log to the one, or have the engineer decide",
+    )
+
+
+def heats(e: Evidence) -> list[float]:
+    """When each heat began [s]: a rise of the middle thermocouple by 30 K, after it had come back by half of
+    the rise before."""
+    rows = slice(None, None, max(1, len(e.times) // MOST_ROWS))
+    temps, times = np.where(e.working[rows], e.temps[rows], np.nan), e.times[rows]
+    seen = np.isfinite(temps).any(axis=1)
+    if not seen.any():
+        return []
+    return _begins(times[seen], np.nanmedian(temps[seen], axis=1))
+
+
+def _begins(times: FloatArray, middle: FloatArray) -> list[float]:
+    begins: list[float] = []
+    low, at, high = float(middle[0]), float(times[0]), -np.inf
+    for t, v in zip(times.tolist(), middle.tolist(), strict=True):
+        if high > -np.inf:  # hot
+            high = max(high, v)
+            if v < high - BACK * (high - low):
+                low, at, high = v, t, -np.inf
+        elif v < low:
+            low, at = v, t
+        elif v >= low + HEAT:
+            begins.append(at)
+            high = v
+    return begins
