@@ -13,6 +13,11 @@ from panelmend.plan.judge.log import CureLog
 
 BoolArray = NDArray[np.bool_]
 
+# K/s that a part can follow with the blanket fully on and fully off: upper bounds of our choice (common
+# practice, no source), a blanket of 12 kW/m2 over its own heat capacity and little else, and a bare thin
+# panel in blown air
+ON, OFF = 3.0, 0.5
+
 
 @dataclass(frozen=True)
 class Fault:

@@ -26,6 +26,11 @@ from panelmend.plan.judge.faults_sensor import (
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
 from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.said import show
+
+REPEATED = 0.98  # of the samples
+DRAWN = 0.01  # K of noise: curves without it run beside each other as they were drawn
+ON_SET_POINT = 0.3  # K (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +76,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
         found += spike_faults(log, name, usable[:, i], mask)
         usable[mask, i] = np.nan
     found += _twins(log, names, usable)
+    found += _set_points(log, names, usable)
     found += reckoned_faults(log, names, usable)
     found += _beside(log, names, usable)
     vacuums = log.of_role(Role.VACUUM)
@@ -152,10 +158,46 @@ def _twins(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fau
         for i in range(j):
             both = np.isfinite(usable[:, i]) & np.isfinite(usable[:, j])
             a, b = usable[both, i], usable[both, j]
-            if both.sum() > 50 and np.ptp(a) > 5 and np.mean(a == b) > 0.98:
-                words = f"{names[j]} repeats {names[i]} to the last digit"
+            how = _repeats(a, b) if both.sum() > 50 and np.ptp(a) > 5 else ""
+            if how:
+                words = f"{names[j]} repeats {names[i]} to the last digit{how.rstrip()}"
                 end = float(log.times[-1])
                 found.append(fault(log, codes.TWIN, words, channel=names[j], until=end, lost=True))
                 usable[:, j] = np.nan
                 break
+    return found
+
+
+def _repeats(a: FloatArray, b: FloatArray) -> str:
+    """How one channel repeats another, "" for not: the same, a sample late, or by a steady shift."""
+    if np.mean(a == b) > REPEATED:
+        return " "
+    for late, early in ((a[1:], b[:-1]), (b[1:], a[:-1])):
+        if np.mean(late == early) > REPEATED and np.mean(a[1:] == a[:-1]) < 1.0 - REPEATED / 2:
+            return ", one sample late"
+    apart = b - a
+    middle = float(np.median(apart))
+    if noise_of(a) > DRAWN and np.mean(np.abs(apart - middle) < 1e-6) > REPEATED:
+        return f", shifted by {show(middle, 'temperature difference')}"
+    return ""
+
+
+def _set_points(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
+    """Thermocouples that stand within 0.3 K of the set point while it rises: every part lags."""
+    found = []
+    for channel in log.of_role(Role.SET_POINT):
+        wanted = channel.values
+        for j, name in enumerate(names):
+            both = np.isfinite(usable[:, j]) & np.isfinite(wanted)
+            a, b, t = usable[both, j], wanted[both], log.times[both]
+            if both.sum() <= 50 or np.ptp(b) <= 30.0:
+                continue
+            moves = np.interp(t + 60.0, t, b) - np.interp(t - 60.0, t, b) > 1.0
+            if moves.sum() > 20 and np.mean(np.abs(a - b)[moves] <= ON_SET_POINT) > REPEATED:
+                words = (
+                    f"{name} is the set point {channel.name} while that rises: no part follows without lag"
+                )
+                end = float(log.times[-1])
+                found.append(fault(log, codes.TWIN, words, channel=name, until=end, lost=True))
+                usable[:, j] = np.nan
     return found

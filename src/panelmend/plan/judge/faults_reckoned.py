@@ -3,6 +3,8 @@ write them beside their thermocouples. They count as none."""
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import numpy as np
 
 from panelmend.plan.judge import codes
@@ -13,6 +15,7 @@ from panelmend.plan.judge.log import CureLog, FloatArray
 MOST_ROWS = 3000
 FINEST = 0.15  # K: a mean can be told where the last digit is no coarser
 LEAST_NOISE = 0.01  # K: curves without noise lie where they were drawn
+MOST_GROUPED = 12
 ALIKE = 0.7  # the others agree among themselves as often: nothing can be told
 
 
@@ -31,22 +34,32 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) ->
             continue
         digit = _digit(mine)
         noise = float(np.median([noise_of(beside[:, i]) for i in range(len(others))]))
-        for words, value, near in (
-            ("highest", beside.max(axis=1), 0.25 * digit),
-            ("lowest", beside.min(axis=1), 0.25 * digit),
-            ("mean", beside.mean(axis=1), 1.01 * digit),
-        ):
-            if np.mean(np.abs(mine - value) <= near) < 0.98 or _alike(beside, near):
+        every = tuple(range(len(others)))
+        ways = [
+            ("highest", beside.max(axis=1), 0.25 * digit, every),
+            ("lowest", beside.min(axis=1), 0.25 * digit, every),
+        ]
+        near = 1.01 * digit
+        if digit <= FINEST and noise >= max(
+            0.5 * near, LEAST_NOISE
+        ):  # else a real one could lie there as well
+            ways += [("mean", beside[:, of].mean(axis=1), near, of) for of in _groups(len(others))]
+        for words, value, near, of in ways:
+            if np.mean(np.abs(mine - value) <= near) < 0.98 or _alike(beside[:, of], near):
                 continue
-            if words == "mean" and (digit > FINEST or noise < max(0.5 * near, LEAST_NOISE)):
-                continue  # a real one could lie there as well
-            text = f"{names[j]} is the {words} of {', '.join(names[i] for i in others)} all through"
+            text = f"{names[j]} is the {words} of {', '.join(names[others[i]] for i in of)} all through"
             end = float(log.times[-1])
             found.append(fault(log, codes.TWIN, text, channel=names[j], until=end, lost=True))
             usable[:, j] = np.nan
             left.remove(j)
             break
     return found
+
+
+def _groups(count: int) -> list[tuple[int, ...]]:
+    """All of the others, and of up to a dozen every two and three."""
+    some = [x for k in (2, 3) for x in combinations(range(count), k)] if count <= MOST_GROUPED else []
+    return [tuple(range(count)), *(x for x in some if len(x) < count)]
 
 
 def _digit(values: FloatArray) -> float:

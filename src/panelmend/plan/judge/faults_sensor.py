@@ -6,7 +6,7 @@ import numpy as np
 
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.faults_clock import usual_step
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.said import show
@@ -137,7 +137,9 @@ def median_of(rows: FloatArray) -> FloatArray:
 
 
 def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
-    """Readings that jump more than 8 K away and come back within three samples and 90 s, shape (n,)."""
+    """Readings that jump more than 8 K away and come back within three samples and 90 s, one of both ways
+    faster than the part can follow with the blanket fully on or off; shape (n,). What it could follow is a
+    reading."""
     mask = np.zeros(values.size, np.bool_)
     finite = np.flatnonzero(np.isfinite(values))
     if finite.size < 5 or usual_step(log.times) > SHORT / 2:
@@ -150,6 +152,9 @@ def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
         for sign in (1.0, -1.0):
             base = np.maximum(sign * before, sign * after)
             away = np.all([sign * m - base > SPIKE for m in middle], axis=0) & quick
+            there = sign * (middle[0] - before) / np.maximum(t[1 : 1 + len(before)] - t[: len(before)], 1e-9)
+            back = sign * (middle[-1] - after) / np.maximum(t[width + 1 :] - t[width:-1], 1e-9)
+            away &= (there > ON) | (back > OFF) if sign > 0 else (there > OFF) | (back > ON)
             for at in np.flatnonzero(away):
                 mask[finite[at + 1 : at + 1 + width]] = True
     return mask

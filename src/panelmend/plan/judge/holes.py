@@ -10,9 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.plan.judge.evidence import Evidence
-
-ON = 3.0  # K/s, blanket fully on
-OFF = 0.5  # K/s, blanket fully off
+from panelmend.plan.judge.fault import OFF, ON
 
 
 def peak(before: float, after: float, seconds: float) -> float:

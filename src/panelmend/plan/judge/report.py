@@ -205,6 +205,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "do not show it",
         "faults that all or half of the thermocouples share, other than standing still: "
         "no neighbour shows them",
+        "whether each thermocouple lies where the drawing has it, and whether two lie on one place: two "
+        "sensors with a noise of their own read as two",
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
         "pressure other than vacuum, air temperature, heat-blanket power",
     )

@@ -70,11 +70,11 @@ def judge_job(book: Book, e: Evidence, job: Job) -> Outcome:
         return Outcome.UNKNOWN
     warm = _warm(log)
     first, last = (begun + timedelta(seconds=float(t)) for t in warm)
-    why = _too_wide(job, first, last) or _vacuum_outside(e, job, begun)
-    if why:
-        book.enter(Outcome.UNKNOWN, rule, why, code=codes.WINDOW, place=place, time=float(warm[0]))
-        return Outcome.UNKNOWN
     if job.vacuum_on - SLACK <= first and last <= job.bag_opened + SLACK:
+        why = _too_wide(job, first, last) or _vacuum_outside(e, job, begun)
+        if why:
+            book.enter(Outcome.UNKNOWN, rule, why, code=codes.WINDOW, place=place, time=float(warm[0]))
+            return Outcome.UNKNOWN
         words = (
             f"heat from {_plain(first)} to {_plain(last)}, vacuum on {_plain(job.vacuum_on)}, "
             f"bag opened {_plain(job.bag_opened)}"
