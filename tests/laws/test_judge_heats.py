@@ -48,7 +48,7 @@ def _hump(rise: float, back: float) -> list[float]:
     course = np.interp(times, [0, 600, 4600, 9000, 12000, 15000], [294, 294, 394, 394, low, low + rise])
     made = made_cure(1, sensors=3)
     made.times, made.temps = times, np.column_stack([course + 0.1 * i for i in range(3)])
-    made.vacuum, made.set_point = np.full(times.size, 24 * INHG) + np.sin(times), course
+    made.vacuum, made.set_point = np.full(times.size, 24 * INHG) + np.sin(times), course + 5.0
     return heats(gather(made.log()))
 
 

@@ -145,6 +145,8 @@ def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
     if finite.size < 5 or usual_step(log.times) > SHORT / 2:
         return mask
     v, t = values[finite], log.times[finite]
+    if not (np.abs(np.diff(v)) > SPIKE).any():
+        return mask
     for width in (1, 2, 3):
         before, after = v[: -width - 1], v[width + 1 :]
         middle = [v[k : k + len(before)] for k in range(1, width + 1)]

@@ -37,27 +37,21 @@ def spans_above(times: FloatArray, values: FloatArray, level: float, known: Bool
         known: shape (n-1,), False for pieces nothing is known about.
     """
     level = level - SLACK * max(1.0, abs(level))
-    above = values >= level
+    count = len(times)
+    if not count:
+        return []
     finite = np.isfinite(values)
+    above = finite & (np.nan_to_num(values, nan=-np.inf) >= level)
+    joined = known & finite[:-1] & finite[1:]  # a line is drawn between two samples
+    inside = joined & above[:-1] & above[1:]
+    starts = np.flatnonzero(above & ~np.concatenate([[False], inside]))
+    ends = np.flatnonzero(above & ~np.concatenate([inside, [False]]))
     out: list[Span] = []
-    start: float | None = None
-    open_start = False
-    for i in range(len(times)):
-        if not finite[i]:
-            continue
-        joined = i > 0 and bool(known[i - 1]) and bool(finite[i - 1])
-        if above[i] and start is None:
-            crossing = joined and not above[i - 1]
-            start = _cross(times, values, i - 1, level) if crossing else float(times[i])
-            open_start = not crossing and i > 0
-        if not above[i] and start is not None:
-            end = _cross(times, values, i - 1, level) if joined else start
-            out.append(Span(start, end, open_start, False))
-            start = None
-        ends_here = i == len(times) - 1 or not known[i] or not finite[i + 1]
-        if start is not None and ends_here:
-            out.append(Span(start, float(times[i]), open_start, i < len(times) - 1))
-            start = None
+    for i, k in zip(starts.tolist(), ends.tolist(), strict=True):
+        rises, falls = i > 0 and bool(joined[i - 1]), k < count - 1 and bool(joined[k])
+        start = _cross(times, values, i - 1, level) if rises else float(times[i])
+        end = _cross(times, values, k, level) if falls else float(times[k])
+        out.append(Span(start, end, i > 0 and not rises, k < count - 1 and not falls))
     return out
 
 
