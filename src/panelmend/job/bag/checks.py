@@ -6,6 +6,7 @@ from panelmend.derive import Ledger
 from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.air import WEATHER
+from panelmend.job.bag import pads
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
@@ -163,7 +164,7 @@ def check(
         found += _way(bag) + _panel(case, bag) + _blanket(case, ledger, bag) + _places(bag)
         if bag.bagged:
             found += _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag) + _stacking(case, bag)
-        found += _air(bag) + _other_side(bag)
+        found += _air(bag) + _other_side(bag) + pads.check(case, bag, cutout, core)
     found += _leak(case) if bags.operations else []
     found += _flow(bags) + _altitude(case)
     return tuple(found)

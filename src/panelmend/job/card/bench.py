@@ -61,6 +61,11 @@ class Bench:
         return any(self.case.catalogue.cloth(i).fibre == "carbon" for i in cloths)
 
     @property
+    def peeled_below(self) -> bool:
+        """Whether a cap from a plate has a peel ply on the face it is bonded with."""
+        return any(layer.use == "peel ply" and layer.below for b in self.work.bag.operations for layer in b.layers)
+
+    @property
     def heated(self) -> bool:
         """Whether any operation is heated."""
         return any(heated_by(b) != "room temperature" for b in self.work.bag.operations)

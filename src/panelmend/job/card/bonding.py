@@ -17,6 +17,7 @@ from panelmend.job.card.ready import cutting, nest_names, nests_of, pieces_in, w
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
 from panelmend.job.kit.part import Mix
 from panelmend.job.plies.part import Ply
+from panelmend.trade import say
 
 
 def set_out(bench: Bench, bag: BagOperation) -> Step:
@@ -25,10 +26,15 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
     said: list[Words | str] = []
     if bagged(bag):
         said.append(
-            "Bag layers in order, pump running, sealing tape on clean panel, tools and clock at hand."
+            f"Bag layers in order, pump running, sealing tape on {'bare plate' if on_plate(bag) else 'clean panel'}, "
+            "tools and clock at hand."
         )
     if heated_by(bag) != "room temperature":
-        said.append("Thermocouples at the places of the heat survey, taped beside the patch, never on it.")
+        said.append(
+            "The thermocouple under the middle of the blanket, over the release film, where the heat survey had it."
+            if on_plate(bag)
+            else "Thermocouples at the places of the heat survey, taped beside the patch, never on it."
+        )
         if heated.prediction is None:
             said.append("Where it gets coldest and hottest is NOT PREDICTED; the heat survey found it.")
         if len(heated.blankets) > 1:
@@ -44,6 +50,9 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             )
         said += marks(bench.ground, heated)
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
+    peeled = bag.bonds_cap and bench.peeled_below
+    if peeled:
+        said.append("Now, not earlier: the peel ply comes off the cap's bond face. Touch that face no more.")
     low = bench.given("card.air_low", data.air_low, "temperature")
     high = bench.given("card.air_high", data.air_high, "temperature")
     humid = bench.given("card.humidity_most", data.humidity_most, "share")
@@ -65,6 +74,11 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 else []
             ),
             number("Films and carriers counted in", "pieces", said="write down"),
+            *(
+                [number("Peel ply off the cap's bond face, whole", "pieces", said="1: the upper one stays on")]
+                if peeled
+                else []
+            ),
         ],
     )
 
@@ -94,7 +108,7 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
     pasted = [i for i, m in enumerate(mixes, 1) if pastes(bench.ground, m)]
     for i, mix in enumerate(mixes, 1):
         steps.append(_mix(bench, bag, mix, i))
-        steps += _coupon(bench, bag, i)
+        steps += _coupon(bench, bag, i, wet=i not in pasted)
         if i in pasted:
             steps.append(_spread(bench, bag, mix, i))
             if i == pasted[-1]:
@@ -104,8 +118,19 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
     if not pasted:
         steps += _plug(bench, bag, 0)
     if not mixes:
-        steps += _coupon(bench, bag, 0)
+        steps += _coupon(bench, bag, 0, wet=False)
     return steps
+
+
+def _keep(bench: Bench, bag: BagOperation) -> list[Words | str]:
+    """What must be left in the cup for the cloth by whatever takes resin before it."""
+    sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]
+    if not sheets:
+        return []
+    parts: list[str | Figure] = ["Leave in the cup what the cloth takes: "]
+    for i, s in enumerate(sheets):
+        parts += [" and " if i else "", s.resin]
+    return [(*parts, ".")]
 
 
 def _mix(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
@@ -205,7 +230,7 @@ def _pots(mix: Mix, mine: Clock | None) -> list[Blank]:
     return rows
 
 
-def _coupon(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
+def _coupon(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[Step]:
     coupon = bench.case.document.data.inspection.coupon
     if coupon is None:
         return []
@@ -216,6 +241,7 @@ def _coupon(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
             Place("O12", bag.number, batch),
             f"{bag.name}: make the witness coupon from this batch",
             (place, f" ({coupon.place}): same batch, beside the repair under the same bag and heat."),
+            *(_keep(bench, bag) if wet else []),
             cautions=[c.RESIN],
             blanks=[number("Coupons made", "pieces", said=f"{made.number}"), note("Coupon numbers")],
         )
@@ -227,10 +253,12 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     if "potting" in bag.lays or core.action == "pot":
         where = "Fill the cells from the bottom up without trapping air, level with the bonding surface of the skin."
     else:
-        bottom = "" if bench.work.core.floor_on == "nothing" else " and its bottom"
-        cap = ", and on the cap's bond face" if any(on_plate(b) for b in bench.work.bag.operations) else ""
+        on = bench.work.core.floor_on
+        bottom = "" if on == "nothing" else " and its bottom"
+        floor = {"far skin": "the far skin in the opening, ", "core": "the floor of the opening, "}.get(on, "")
+        cap = ", and on the cap's bond face" if bag.bonds_cap else ""
         where = (
-            f"Spread on the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
+            f"Spread on {floor}the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
         )
     edge = bench.case.document.data.preparation.pot_core_edge
     return step(
@@ -251,7 +279,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
     if "core" not in bag.lays or plug is None:
         return []
     plies = laid_in(bench.work, bag)
-    cap = any(on_plate(b) for b in bench.work.bag.operations) and "cap" in bag.lays
+    cap = bag.bonds_cap
     ribbon = bracketed(line(bench.case, float(plug.ribbon)))
     level = bench.given("core.fit_undersize", bench.case.document.data.core.fit_undersize, "length")
     return [
@@ -282,6 +310,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             Place("O14", bag.number, at),
             f"{bag.name}: brush resin on the bond area",
             "A thin even coat on the opening and on the area of the first ply, no puddle.",
+            *_keep(bench, bag),
             cautions=[c.RESIN],
             blanks=[clock("First contact at", "before the bond-within time")],
         )
@@ -363,6 +392,10 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
             f" as seen from the {plies[0].side}; read it on the cloth. Films off as each goes down, none inside.",
         )
     ]
+    under = [x for x in bag.layers if x.below]
+    if under:
+        named = "; ".join(f"{x.order} {say(x.use)}" for x in under)
+        said.insert(0, f"First, in the order of the bag's table: {named}. The plies go onto them.")
     for i, p in enumerate(plies, 1):
         toward = bracketed(line(bench.case, float(p.warp)))
         said.append(

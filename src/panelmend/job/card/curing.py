@@ -6,7 +6,7 @@ from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import heating, thermocouples
-from panelmend.job.card.bench import Bench, bagged, heated_by
+from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Note, Step, Words
@@ -62,12 +62,12 @@ def _vacuum(bag: BagOperation) -> list[Words | str]:
 
 def _bag(bench: Bench, bag: BagOperation) -> Step:
     heated = bench.cure(bag)
-    uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers)
+    uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers if not x.below)
     aid = [f"Pressure pad or caul: {bag.pressure_aid}."] if bag.pressure_aid else []
     return step(
         Place("O19", bag.number),
         f"{bag.name}: build the bag in the order of its layers",
-        f"From the part up: {uses}.",
+        f"{'On what was laid' if any(x.below for x in bag.layers) else 'From the part'} up: {uses}.",
         *aid,
         *_other_side(bag),
         "Vacuum bases on breather, outside blanket and repair, at opposite ends. Pleats at the corners. Only flash-breaker "
@@ -75,7 +75,7 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
         cautions=[c.VACUUM, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else [])],
         tools=["vacuum bases", "gauge", "sealing tape"],
         blanks=[
-            number("Layers laid", "layers", said=f"{len(bag.all_layers)}, each ticked on its label"),
+            number("Pieces laid", "pieces", said=f"{pieces_of(bag)}, each ticked on its label"),
             tick("Bases clear of the repair"),
             clock("Bag closed at"),
         ],
@@ -131,14 +131,14 @@ def _leak(bench: Bench, bag: BagOperation) -> Step:
             bag.least_vacuum,
             " at the gauge farthest from the pump. The air then presses on the bag with ",
             bag.force,
-            ": see that the panel is held. Close the valve: no more than ",
+            f": see that the {'plate' if on_plate(bag) else 'panel'} is held. Close the valve: no more than ",
             bag.leak_drop,
             " lost in ",
             bag.leak_time,
             ". A leak is sealed and tested again inside the pot life.",
         ),
         *_other_bag(bag),
-        cautions=[c.VACUUM, c.BURST],
+        cautions=[c.VACUUM, *([] if on_plate(bag) or not bench.cored else [c.BURST])],
         tools=["vacuum gauge in calibration", "clock"],
         blanks=[
             clock("Vacuum on at", "before the vacuum-on-by time"),
@@ -185,9 +185,10 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
         step(
             Place("O21", bag.number),
             f"{bag.name}: let the resin's own heat pass before the blanket goes on",
-            "Wait until what is left in the cup is past its hottest and cools.",
+            "What was left over was spread on the tray, none stands in the cup. Wait until the resin on the tray, or the "
+            "squeeze-out, is past its hottest and cools.",
             cautions=[c.HEAT],
-            blanks=[number("Waited", "min"), tick("Cup cooling")],
+            blanks=[number("Waited", "min"), tick("Past its hottest, cooling")],
         )
     ]
 
@@ -275,15 +276,34 @@ def _judge(bench: Bench, bag: BagOperation) -> Step:
     )
 
 
+def pieces_of(bag: BagOperation) -> int:
+    """How many pieces lie in the bags of an operation, both sides counted."""
+    return sum(layer.pieces for layer in bag.all_layers)
+
+
+def staying(bench: Bench, bag: BagOperation) -> int:
+    """Peel plies that stay on a cap when its bag is opened."""
+    if "cap" not in bag.lays:
+        return 0
+    made = bag
+    if bag.bonds_cap:
+        made = next(b for b in bench.work.bag.operations if on_plate(b))
+    on_it = [x for x in made.layers if x.use == "peel ply" and not (bag.bonds_cap and x.below)]
+    return len(on_it)
+
+
 def _open(bench: Bench, bag: BagOperation) -> Step:
+    pieces, stay = pieces_of(bag), staying(bench, bag)
+    # the peel ply of a cap from a plate was laid with the cap, not with this bag
+    off = 0 if bag.bonds_cap else stay
     return step(
         Place("O25", bag.number),
         f"{bag.name}: open the bag and count everything out",
         "Bag, films, layers and thermocouples off; nothing stays in or under the repair."
-        + (" The upper peel ply stays on the cap." if "cap" in bag.lays else ""),
+        + (f" On the cap {'stays its upper peel ply' if stay == 1 else f'stay {stay} peel plies, one on each face'}." if stay else ""),
         cautions=[c.EDGES, c.FILM],
         blanks=[
-            number("Layers out", "layers", said=f"{len(bag.all_layers)}, as laid"),
+            number("Pieces out", "pieces", said=f"{pieces - off} of {pieces}" if off else f"{pieces}, all laid"),
             number("Thermocouples out", "pieces", said=f"{len(bench.cure(bag).sensors)}"),
             number("Films out", "pieces", said="as many as went in"),
         ],

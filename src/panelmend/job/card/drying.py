@@ -133,8 +133,13 @@ def _dry(bench: Bench) -> Step:
         blanks=[
             number("Fuel vapour", "% of lower limit", high=vapour),
             number("Steepest rise", f"{units.temperature}/min", high=part.rate),
-            number("Coldest held at", units.temperature, low=part.temperature),
-            number("Hottest thermocouple", units.temperature, high=hottest),
+            number("Coldest held at", units.temperature, aim=part.temperature),
+            number(
+                "Hottest thermocouple",
+                units.temperature,
+                high=hottest,
+                said="" if hottest is not None else "limit: the drying temperature and its tolerance, approved data",
+            ),
             clock("From"),
             number("Held for", "h", low=part.duration),
             note("Log file"),

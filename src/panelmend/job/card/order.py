@@ -62,6 +62,7 @@ RULES = (
     ),
     Rule("C5<O8 C5<O18 C5<O22", "all moisture out before the repair: TM s.229; steam harms: TM 6-6b s.130"),
     Rule("B14<D2 D2<O5 D2<O11", "a dry fit makes dust and touches the bond: CP; TM s.128, s.285"),
+    Rule("C5<D6", "no heat on wet core above its drying temperature: TM 6-6b s.130; the order CP"),
     Rule("D5<D6 D4<D6 D6<O11", "heat survey before the repair, thermocouples tried first: TM 6-18c, 6-18g"),
     Rule("D4<O11 D7<O11 O10<O11", "bag and blanket ready before mixing, rehearsed: TM 6-18c, s.169, s.170"),
     Rule("A5<D8 A5<O13", "frozen stock stays sealed until it is warm: TM s.026"),
@@ -90,7 +91,7 @@ RULES = (
     Rule("A6<B5", "a balance without its reading from before proves nothing: CP"),
     Rule(
         "A1<A3 A4<A5 A4<B2 A4<D5 A2<D1 B4<B6 B6<B5 B4<O4 B14<B15 B15<O1 B14<D6 B14<O1 C5<O1 C6<O1 D1<D2 D1<D4 "
-        "D1<D8 D1<O16 D2<D3 D2<D7 D2<D10 D2<O1 D3<O10 D4<D7 D4<D9 D4<O10 D5<D9 D5<C3 D6<O1 D6<O10 D7<O1 D7<O10 "
+        "D1<D8 D1<O16 D2<D3 D2<D7 D2<D10 D2<O1 D3<O10 D4<D7 D4<D9 D4<O10 D9<D6 D5<D9 D5<C3 D6<O1 D6<O10 D7<O1 D7<O10 "
         "D8<O11 D8<O15 D8<O18 D9<O11 D10<O1 O8<O9 O8<O10 O9<O10 E5<E6 E6<E9 O10<O13",
         "what a step uses must exist; nothing is made after the resin is mixed: CP",
     ),
@@ -142,7 +143,9 @@ def _graph(operations: Operations) -> Mapping[tuple[str, int], frozenset[tuple[s
                 for k in every:
                     if b == "O1" and k in operations.on_plate:
                         continue
-                    if a == "D9" and k not in operations.on_plate:
+                    if "D9" in (a, b) and k not in operations.on_plate:
+                        continue
+                    if a == "C5" and b == "D6" and k in operations.on_plate:
                         continue
                     if a == "D2" and k in operations.on_plate:
                         continue

@@ -142,7 +142,7 @@ def _pads(bench: Bench, bag: BagOperation) -> list[Step]:
     pad = bag.cure.pad
     if pad is None and not bag.pressure_aid:
         return []
-    what = bag.pressure_aid if pad is None else f"pad of {bench.name(pad.material)}"
+    what = bag.pressure_aid if pad is None else bench.name(pad.material)
     proud = None
     if pad is not None and pad.proud is not None:
         key = f"card.{bag.number}.pad_proud"
@@ -238,9 +238,19 @@ def _survey(bench: Bench, bag: BagOperation) -> list[Step]:
         step(
             Place("D6", bag.number),
             f"{bag.name}: heat survey and leak test on the dry stack",
-            "Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
-            "patch and never on it. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the "
-            "hottest place; a thermocouple goes to each.",
+            *(
+                [
+                    "Lay the stack dry on the plate, the thermocouple under the middle of the blanket, over the release "
+                    "film. Draw vacuum, warm up slowly to well below the cure. See that it is the hottest place, and how "
+                    "much colder the rim of the cap is."
+                ]
+                if on_plate(bag)
+                else [
+                    "Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
+                    "patch and never on it. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the "
+                    "hottest place; a thermocouple goes to each."
+                ]
+            ),
             *extra,
             cautions=[
                 c.HEAT,
@@ -419,13 +429,13 @@ def trim_cap(bench: Bench) -> list[Step]:
         step(
             "D10",
             "Trim the cured cap to the opening",
-            "Leave the peel ply on its upper face; the one on the bond face comes off and is counted before bonding. Dry "
-            "fit it over the plug.",
+            "Trim it with its peel plies on. Dry fit it over the plug, level with it, clear of the skin all round. The peel "
+            "ply stays on its upper face until the plies are bonded to it"
+            + ("; the one on its bond face comes off just before it is bonded." if bench.peeled_below else "."),
             cautions=[c.DUST, c.EDGES],
             blanks=[
-                number("Gap to the opening", bench.units.length),
-                tick("Upper peel ply on"),
-                number("Peel plies off the bond face", "pieces", said="as laid"),
+                number("Gap to the opening", bench.units.length, aim=bench.work.core.cap_gap),
+                number("Peel plies on the cap", "pieces", said="2, one on each face" if bench.peeled_below else "1, on its upper face"),
             ],
             hold="H4",
         )

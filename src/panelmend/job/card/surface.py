@@ -5,10 +5,18 @@ from __future__ import annotations
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, on_plate
+from panelmend.job.card.curing import staying
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import clock, note, number, step, tick
+
+
+def _peel_plies_on(bench: Bench, bag: BagOperation) -> str:
+    """How many peel plies lie on what was cured before on this side."""
+    before = [b for b in bench.work.bag.operations if b.number < bag.number and not on_plate(b)]
+    mine = [b for b in before if b.side == bag.side]
+    return f"{staying(bench, mine[-1])}" if mine and "cap" in mine[-1].lays else "as many as lie on it"
 
 
 def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
@@ -40,7 +48,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             before,
             cautions=[c.SOLVENT, *dust(bench)],
             blanks=[
-                *([] if first else [number("Peel plies off", "pieces", said="as laid")]),
+                *([] if first else [number("Peel plies off", "pieces", said=_peel_plies_on(bench, bag))]),
                 tick("No water, no grease"),
                 note("Solvent lot"),
             ],

@@ -87,6 +87,17 @@ def resin_for(cloth: float, ratio: float, allowance: float) -> float:
     return cloth * ratio * (1.0 + allowance)
 
 
+@formula("M = m r", source=AC_RESIN, kind="mass")
+def resin_on(cloth: float, ratio: float) -> float:
+    """Mixed resin that goes on a mass of cloth; what stays in cups and on rollers is not counted.
+
+    cloth: mass of the cloth [kg]
+    ratio: mass of mixed resin on the mass of cloth [1]
+    return: mass of mixed resin [kg]
+    """
+    return cloth * ratio
+
+
 @formula("T = sum", source=_BALANCE, kind="mass")
 def sum_of(one: float, other: float) -> float:
     """Sum of two masses.

@@ -75,7 +75,8 @@ def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
                 length = ledger.derive(f"{key}.length", f.no_longer_than, length=asked, strip=there)
             mass = ledger.derive(f"{key}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width)
         resin = ledger.derive(f"{key}.resin", f.resin_for, cloth=mass, ratio=ratio, allowance=allowance)
-        made.append(WetSheet(way, cloth.id, item.problem.operation, strip.id, length, width, resin))
+        on = ledger.derive(f"{key}.resin_on", f.resin_on, cloth=mass, ratio=ratio)
+        made.append(WetSheet(way, cloth.id, item.problem.operation, strip.id, length, width, on, resin))
     return made
 
 
@@ -114,7 +115,7 @@ def mixes(
         mine = [s for s in sheets if s.operation == bag.name]
         if mine and system is not None:
             key = f"kit.resin.{bag.name}"
-            total = _sum(ground, key, [s.resin for s in mine])
+            total = _sum(ground, key, [s.mixed for s in mine])
             resin = ground.case.catalogue.resin(system.value)
             shares = (resin.resin_parts, resin.hardener_parts)
             made.append(_two_part(ground, key, resin, shares, bag.name, LAMINATING, total, None))

@@ -100,7 +100,8 @@ class WetSheet:
 
     One for each ``strip`` (roll or remnant) that the cloth is cut from. ``way`` "wet then cut": the sheet,
     nest plus margin, is wetted out whole and the pieces are cut from it. "cut then wet": the length of the
-    nest is taken off the roll, the pieces are cut dry and ``resin`` is for them alone.
+    nest is taken off the roll, the pieces are cut dry and ``resin`` is for them alone. ``resin`` is what goes
+    on the cloth, ``mixed`` what is mixed for it: more, by what is brushed on and stays in cups.
     """
 
     way: WetOut
@@ -111,6 +112,7 @@ class WetSheet:
     length: Figure
     width: Figure
     resin: Figure
+    mixed: Figure
 
 
 @dataclass(frozen=True)

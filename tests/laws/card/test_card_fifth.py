@@ -1,0 +1,151 @@
+"""A cap cured on a plate, bonded under a pad, plies over it: what its steps say, in which order, with which counts."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import pytest
+
+from card_plans import operations, places, planned, said, steps
+from examples_here import case_from, text
+from panelmend.job.card.order import Place, must_precede
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+
+FAIRING = text("root_fairing")
+KINDS = ("root_fairing", "gear_door", "cut then wet", "cap on a plate")
+
+
+@cache
+def fairing(*changes: tuple[str, str]) -> Plan:
+    of = FAIRING
+    for old, new in changes:
+        assert of.count(old) == 1, old
+        of = of.replace(old, new)
+    return make_plan(case_from(of))
+
+
+def codes(plan: Plan) -> set[str]:
+    return {f.code for f in plan.findings}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_cloth_gets_what_the_data_asks_not_what_is_mixed(kind: str) -> None:
+    """Allowance is for brush, cup and rollers: were it all put on the sheet, nothing would be left to brush with."""
+    plan = planned(kind)
+    assert plan.work is not None
+    ratio = plan.case.document.data.resin.resin_to_cloth
+    assert ratio is not None
+    for bag in plan.work.bag.operations:
+        sheets = [s for s in plan.work.kit.sheets if s.operation == bag.name]
+        for s in sheets:
+            if s.way == "wet then cut":
+                areal = plan.case.catalogue.cloth(s.cloth).areal_mass.value
+                cloth = areal * float(s.length) * float(s.width)
+                assert float(s.resin) == pytest.approx(ratio.value * cloth, rel=1e-6)
+        mixes = [m for m in plan.work.kit.mixes if m.operation == bag.name and m.purpose == "laminating resin"]
+        if sheets:
+            on = math.fsum(float(s.resin) for s in sheets)
+            assert float(mixes[0].need) == pytest.approx(1.1 * on, rel=1e-6)
+            for step in (x for x in steps(plan, "O14", bag.number) if "brush" in x.title):
+                assert "Leave in the cup what the cloth takes" in said(plan, step)
+
+
+def test_a_coupon_leaves_the_cloth_its_resin() -> None:
+    plan = planned("gear_door")
+    wet = [s for s in steps(plan, "O12", 2)]
+    assert wet
+    assert all("Leave in the cup" in said(plan, s) for s in wet)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_comes_out_of_a_bag_is_counted_in_pieces_less_what_stays_on_the_cap(kind: str) -> None:
+    plan = planned(kind)
+    assert plan.work is not None
+    for bag in plan.work.bag.operations:
+        cut = next(b.said for s in steps(plan, "D4", bag.number) for b in s.blanks if b.what == "Pieces cut")
+        laid = next(b.said for s in steps(plan, "O19", bag.number) for b in s.blanks if b.what == "Pieces laid")
+        out = next(b.said for s in steps(plan, "O25", bag.number) for b in s.blanks if b.what == "Pieces out")
+        assert laid.split(",")[0] == cut
+        own = sum(1 for x in bag.layers if x.use == "peel ply") if "cap" in bag.lays and not bag.bonds_cap else 0
+        assert int(out.split(" ")[0].rstrip(",")) == int(cut) - own
+
+
+def test_peel_plies_of_the_cap_are_followed_to_the_bond() -> None:
+    plan = planned("root_fairing")
+    trim = steps(plan, "D10")[0]
+    assert "with its peel plies on" in said(plan, trim)
+    assert not [b for b in trim.blanks if "off" in b.what]
+    bonded = steps(plan, "O10", 2)[0]
+    assert "comes off the cap's bond face" in said(plan, bonded)
+    assert [b for b in bonded.blanks if b.what.startswith("Peel ply off the cap's bond face") and b.said.startswith("1")]
+    later = steps(plan, "O1", 3)[0]
+    assert next(b.said for b in later.blanks if b.what == "Peel plies off") == "1"
+    upper = fairing(('peel_plies = "both faces"', 'peel_plies = "upper face"'))
+    assert "bond face" not in said(upper, steps(upper, "O10", 2)[0])
+    assert next(b.said for b in steps(upper, "D10")[0].blanks if b.what == "Peel plies on the cap").startswith("1")
+
+
+def test_the_plate_is_ready_before_anything_is_laid_or_heated_on_it() -> None:
+    plan = planned("root_fairing")
+    order = places(plan)
+    ready = order.index(Place("D9"))
+    assert ready < order.index(Place("D6", 1))
+    assert order.index(Place("O27", 1)) < order.index(Place("D10"))
+    assert must_precede(Place("D9"), Place("D6", 1), operations(plan))
+    assert not must_precede(Place("D9"), Place("D6", 2), operations(plan))
+    for ident in ("D6", "O10"):
+        words = said(plan, steps(plan, ident, 1)[0])
+        assert "middle of the blanket" in words
+        assert "never on it" not in words
+        assert "on the panel" not in words
+    lay = said(plan, steps(plan, "O18", 1)[0])
+    assert lay.startswith("First, in the order of the bag's table: 1 plate")
+    bag = said(plan, steps(plan, "O19", 1)[0])
+    assert "plate;" not in bag
+    assert not [c for c in steps(plan, "O20", 1)[0].cautions if "Bare core" in c.words]
+    assert [c for c in steps(plan, "O20", 2)[0].cautions if "Bare core" in c.words]
+
+
+def test_no_survey_heats_wet_core() -> None:
+    plan = planned("gear_door")
+    assert must_precede(Place("C5"), Place("D6", 1), operations(plan))
+
+
+def test_nobody_is_told_to_watch_a_cup_that_must_be_empty() -> None:
+    """Left-over resin is spread thin at once; the wait for its heat does not ask for a full cup."""
+    for kind in ("gear_door", "root_fairing"):
+        plan = planned(kind)
+        for step in steps(plan, "O21"):
+            assert "left in the cup" not in said(plan, step)
+            assert "none stands in the cup" in said(plan, step)
+
+
+def test_drying_asks_for_no_reading_that_its_caution_forbids() -> None:
+    """Not at least the drying temperature and never above it at once: a reading with a tolerance."""
+    plan = planned("gear_door")
+    held = next(b for b in steps(plan, "C4")[0].blanks if b.what == "Coldest held at")
+    assert held.low is None
+    assert held.aim is not None
+
+
+def test_paste_goes_on_the_floor_of_the_opening_too() -> None:
+    plan = planned("root_fairing")
+    assert "the far skin in the opening" in said(plan, steps(plan, "O14", 2)[0])
+
+
+@pytest.mark.parametrize(
+    ("thickness", "expected"),
+    [
+        ("0.39 mm", "B140"),  # skin 0.80 less cap 0.20 and its adhesive 0.20: level at 0.40 mm
+        ("0.42 mm", ""),
+        ("1.98 mm", ""),  # 1.58 mm proud, 2 x 1/32 in = 1.59 mm
+        ("2.01 mm", "B141"),
+        ("3/16 in", "B141"),
+    ],
+)
+def test_pad_thickness_against_the_recess(thickness: str, expected: str) -> None:
+    plan = fairing(('thickness = "3/64 in", proud', f'thickness = "{thickness}", proud'))
+    assert codes(plan) & {"B140", "B141"} == ({expected} if expected else set())
+    assert bool(plan.stop_reasons) is (expected == "B140")
