@@ -69,7 +69,7 @@ def test_any_shuffle_is_brought_back_into_order(kind: str) -> None:
 def test_each_edge_is_seen_when_it_is_broken(pair: tuple[str, str]) -> None:
     one = Operations((1,))
     a, b = (Place(i, 1 if i in AGAIN else 0) for i in pair)
-    if pair == ("D9", "O11"):
+    if "D9" in pair:
         one = Operations((1,), frozenset({1}))
     assert breaches([b, a], one), pair
     assert breaches([a, b], one) == []
