@@ -98,13 +98,13 @@ def test_resin_follows_the_sheets(plan: Plan) -> None:
         cloth = plan.case.catalogue.cloth(sheet.cloth)
         mass = float(sheet.length) * float(sheet.width) * cloth.areal_mass.value
         ratio = float(ledger["kit.resin_to_cloth"]) * (1 + float(ledger["kit.allowance"]))
-        assert float(sheet.resin) == pytest.approx(mass * ratio)
+        assert float(sheet.mixed) == pytest.approx(mass * ratio)
     cut = {(n.strip.id, c.problem.name) for c in plan.work.nest.cloths for n in c.nest.layouts}
     wet = {(s.strip, f"{s.cloth} for {s.operation}") for s in plan.work.kit.sheets}
     assert wet == {(strip, name) for strip, name in cut if " for " in name}
     for mix in plan.work.kit.mixes:
         if mix.purpose == "laminating resin":
-            mine = [float(s.resin) for s in plan.work.kit.sheets if s.operation == mix.operation]
+            mine = [float(s.mixed) for s in plan.work.kit.sheets if s.operation == mix.operation]
             assert float(mix.need) == pytest.approx(sum(mine))
             assert float(mix.total) >= float(mix.need) - 1e-9
 

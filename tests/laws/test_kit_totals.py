@@ -118,10 +118,10 @@ def test_each_strip_has_its_own_sheet_and_resin_follows_all_of_them() -> None:
     assert len({s.strip for s in found}) == len(found) == 2
     for sheet in found:
         mass = float(sheet.length) * float(sheet.width) * 0.3
-        assert float(sheet.resin) == pytest.approx(mass * 1.1)
+        assert float(sheet.mixed) == pytest.approx(mass * 1.1)
     mine = [s for s in plan.work.kit.sheets if s.operation == found[0].operation]
     mix = [m for m in plan.work.kit.mixes if m.operation == mine[0].operation]
-    assert float(mix[-1].need) == pytest.approx(sum(float(s.resin) for s in mine))
+    assert float(mix[-1].need) == pytest.approx(sum(float(s.mixed) for s in mine))
 
 
 def test_a_floor_of_film_is_cut_by_area_and_not_mixed() -> None:

@@ -115,7 +115,7 @@ def test_resin_is_for_the_sheet_or_for_the_pieces_as_the_data_says() -> None:
         )
         mass = pieces.case.catalogue.cloth(sheet.cloth).areal_mass.value
         area = sum(float(cut[p.piece].area) for p in nest.placements)
-        assert float(sheet.resin) == pytest.approx(area * mass * 1.1)
+        assert float(sheet.mixed) == pytest.approx(area * mass * 1.1)
         assert float(sheet.length) == pytest.approx(nest.used_length)
     by = [sum(float(s.resin) for s in p.work.kit.sheets) for p in (whole, pieces) if p.work is not None]
     assert by[1] < by[0]

@@ -1,4 +1,4 @@
-"""A cap cured on a plate, bonded under a pad, plies over it: what its steps say, in which order, with which counts."""
+"""A cap cured on a plate, bonded under a pad, plies over it: what its steps say, and in which order."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def codes(plan: Plan) -> set[str]:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_cloth_gets_what_the_data_asks_not_what_is_mixed(kind: str) -> None:
-    """Allowance is for brush, cup and rollers: were it all put on the sheet, nothing would be left to brush with."""
+    """Allowance is for brush, cup and rollers: all of it on the sheet would leave nothing for them."""
     plan = planned(kind)
     assert plan.work is not None
     ratio = plan.case.document.data.resin.resin_to_cloth
@@ -44,7 +44,9 @@ def test_the_cloth_gets_what_the_data_asks_not_what_is_mixed(kind: str) -> None:
                 areal = plan.case.catalogue.cloth(s.cloth).areal_mass.value
                 cloth = areal * float(s.length) * float(s.width)
                 assert float(s.resin) == pytest.approx(ratio.value * cloth, rel=1e-6)
-        mixes = [m for m in plan.work.kit.mixes if m.operation == bag.name and m.purpose == "laminating resin"]
+        mixes = [
+            m for m in plan.work.kit.mixes if m.operation == bag.name and m.purpose == "laminating resin"
+        ]
         if sheets:
             on = math.fsum(float(s.resin) for s in sheets)
             assert float(mixes[0].need) == pytest.approx(1.1 * on, rel=1e-6)
@@ -54,7 +56,7 @@ def test_the_cloth_gets_what_the_data_asks_not_what_is_mixed(kind: str) -> None:
 
 def test_a_coupon_leaves_the_cloth_its_resin() -> None:
     plan = planned("gear_door")
-    wet = [s for s in steps(plan, "O12", 2)]
+    wet = steps(plan, "O12", 2)
     assert wet
     assert all("Leave in the cup" in said(plan, s) for s in wet)
 
@@ -65,10 +67,16 @@ def test_what_comes_out_of_a_bag_is_counted_in_pieces_less_what_stays_on_the_cap
     assert plan.work is not None
     for bag in plan.work.bag.operations:
         cut = next(b.said for s in steps(plan, "D4", bag.number) for b in s.blanks if b.what == "Pieces cut")
-        laid = next(b.said for s in steps(plan, "O19", bag.number) for b in s.blanks if b.what == "Pieces laid")
+        laid = next(
+            b.said for s in steps(plan, "O19", bag.number) for b in s.blanks if b.what == "Pieces laid"
+        )
         out = next(b.said for s in steps(plan, "O25", bag.number) for b in s.blanks if b.what == "Pieces out")
         assert laid.split(",")[0] == cut
-        own = sum(1 for x in bag.layers if x.use == "peel ply") if "cap" in bag.lays and not bag.bonds_cap else 0
+        own = (
+            sum(1 for x in bag.layers if x.use == "peel ply")
+            if "cap" in bag.lays and not bag.bonds_cap
+            else 0
+        )
         assert int(out.split(" ")[0].rstrip(",")) == int(cut) - own
 
 
@@ -79,12 +87,18 @@ def test_peel_plies_of_the_cap_are_followed_to_the_bond() -> None:
     assert not [b for b in trim.blanks if "off" in b.what]
     bonded = steps(plan, "O10", 2)[0]
     assert "comes off the cap's bond face" in said(plan, bonded)
-    assert [b for b in bonded.blanks if b.what.startswith("Peel ply off the cap's bond face") and b.said.startswith("1")]
+    assert [
+        b
+        for b in bonded.blanks
+        if b.what.startswith("Peel ply off the cap's bond face") and b.said.startswith("1")
+    ]
     later = steps(plan, "O1", 3)[0]
     assert next(b.said for b in later.blanks if b.what == "Peel plies off") == "1"
     upper = fairing(('peel_plies = "both faces"', 'peel_plies = "upper face"'))
     assert "bond face" not in said(upper, steps(upper, "O10", 2)[0])
-    assert next(b.said for b in steps(upper, "D10")[0].blanks if b.what == "Peel plies on the cap").startswith("1")
+    assert next(
+        b.said for b in steps(upper, "D10")[0].blanks if b.what == "Peel plies on the cap"
+    ).startswith("1")
 
 
 def test_the_plate_is_ready_before_anything_is_laid_or_heated_on_it() -> None:

@@ -22,7 +22,7 @@ B141 = finding_code(
     "B141",
     Severity.CAUTION,
     "The pressure pad stands higher above the skin than the data asks",
-    "take thinner sheets: a pad that stands high lifts the blanket off the skin round it and leaves its rim cold",
+    "take thinner sheets: a pad that stands high lifts the blanket off the skin and leaves its rim cold",
 )
 
 

@@ -63,7 +63,9 @@ class Bench:
     @property
     def peeled_below(self) -> bool:
         """Whether a cap from a plate has a peel ply on the face it is bonded with."""
-        return any(layer.use == "peel ply" and layer.below for b in self.work.bag.operations for layer in b.layers)
+        return any(
+            layer.use == "peel ply" and layer.below for b in self.work.bag.operations for layer in b.layers
+        )
 
     @property
     def heated(self) -> bool:

@@ -75,7 +75,11 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             ),
             number("Films and carriers counted in", "pieces", said="write down"),
             *(
-                [number("Peel ply off the cap's bond face, whole", "pieces", said="1: the upper one stays on")]
+                [
+                    number(
+                        "Peel ply off the cap's bond face, whole", "pieces", said="1: the upper one stays on"
+                    )
+                ]
                 if peeled
                 else []
             ),
@@ -255,11 +259,11 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     else:
         on = bench.work.core.floor_on
         bottom = "" if on == "nothing" else " and its bottom"
-        floor = {"far skin": "the far skin in the opening, ", "core": "the floor of the opening, "}.get(on, "")
-        cap = ", and on the cap's bond face" if bag.bonds_cap else ""
-        where = (
-            f"Spread on {floor}the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
+        floor = {"far skin": "the far skin in the opening, ", "core": "the floor of the opening, "}.get(
+            on, ""
         )
+        cap = ", and on the cap's bond face" if bag.bonds_cap else ""
+        where = f"Spread on {floor}the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
     edge = bench.case.document.data.preparation.pot_core_edge
     return step(
         Place("O14", bag.number, at),

@@ -300,10 +300,16 @@ def _open(bench: Bench, bag: BagOperation) -> Step:
         Place("O25", bag.number),
         f"{bag.name}: open the bag and count everything out",
         "Bag, films, layers and thermocouples off; nothing stays in or under the repair."
-        + (f" On the cap {'stays its upper peel ply' if stay == 1 else f'stay {stay} peel plies, one on each face'}." if stay else ""),
+        + (
+            f" On the cap {'stays its upper peel ply' if stay == 1 else f'stay {stay} peel plies, one on each face'}."
+            if stay
+            else ""
+        ),
         cautions=[c.EDGES, c.FILM],
         blanks=[
-            number("Pieces out", "pieces", said=f"{pieces - off} of {pieces}" if off else f"{pieces}, all laid"),
+            number(
+                "Pieces out", "pieces", said=f"{pieces - off} of {pieces}" if off else f"{pieces}, all laid"
+            ),
             number("Thermocouples out", "pieces", said=f"{len(bench.cure(bag).sensors)}"),
             number("Films out", "pieces", said="as many as went in"),
         ],

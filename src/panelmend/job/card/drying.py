@@ -138,7 +138,9 @@ def _dry(bench: Bench) -> Step:
                 "Hottest thermocouple",
                 units.temperature,
                 high=hottest,
-                said="" if hottest is not None else "limit: the drying temperature and its tolerance, approved data",
+                said=""
+                if hottest is not None
+                else "limit: the drying temperature and its tolerance, approved data",
             ),
             clock("From"),
             number("Held for", "h", low=part.duration),

@@ -431,11 +431,19 @@ def trim_cap(bench: Bench) -> list[Step]:
             "Trim the cured cap to the opening",
             "Trim it with its peel plies on. Dry fit it over the plug, level with it, clear of the skin all round. The peel "
             "ply stays on its upper face until the plies are bonded to it"
-            + ("; the one on its bond face comes off just before it is bonded." if bench.peeled_below else "."),
+            + (
+                "; the one on its bond face comes off just before it is bonded."
+                if bench.peeled_below
+                else "."
+            ),
             cautions=[c.DUST, c.EDGES],
             blanks=[
                 number("Gap to the opening", bench.units.length, aim=bench.work.core.cap_gap),
-                number("Peel plies on the cap", "pieces", said="2, one on each face" if bench.peeled_below else "1, on its upper face"),
+                number(
+                    "Peel plies on the cap",
+                    "pieces",
+                    said="2, one on each face" if bench.peeled_below else "1, on its upper face",
+                ),
             ],
             hold="H4",
         )
