@@ -163,3 +163,30 @@ def test_pad_thickness_against_the_recess(thickness: str, expected: str) -> None
     plan = fairing(('thickness = "3/64 in", proud', f'thickness = "{thickness}", proud'))
     assert codes(plan) & {"B140", "B141"} == ({expected} if expected else set())
     assert bool(plan.stop_reasons) is (expected == "B140")
+
+
+def test_what_is_covered_is_what_is_open() -> None:
+    for kind, words in (
+        ("cowling", "the hole on both sides"),
+        ("flap_rib_bay", "film over the opening"),
+        ("gear_door", "the far skin and the opening"),
+    ):
+        plan = planned(kind)
+        assert words in said(plan, steps(plan, "B13")[0]), kind
+
+
+def test_a_caul_over_plies_is_not_told_to_stay_inside_the_opening() -> None:
+    plan = planned("cowling")
+    over, recessed = (steps(plan, "D3", n)[0] for n in (1, 2))
+    assert "must not touch the skin" not in said(plan, over)
+    assert not [b for b in over.blanks if "proud" in b.what]
+    assert "must not touch the skin" in said(plan, recessed)
+
+
+def test_the_first_comparison_prints_the_far_skin_of_a_hole_through_both() -> None:
+    plan = planned("cowling")
+    first = steps(plan, "A2")[0]
+    far = next(b for b in first.blanks if b.what.startswith("Far skin"))
+    assert plan.limits.far is not None
+    assert far.high is plan.limits.far.largest
+    assert "in the skin on the inside" in said(plan, first)

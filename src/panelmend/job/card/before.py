@@ -58,7 +58,11 @@ def compare(case: Case, sizes: LimitsPart) -> Step:
         number("Across", units.length, said=RECORD),
     ]
     if through:
-        blanks.append(number("Far skin, largest", units.length))
+        blanks.append(
+            number(
+                "Far skin, largest", units.length, high=sizes.far.largest if sizes.far is not None else None
+            )
+        )
     return step(
         "A2",
         "Compare the damage with the limits of the data, on both skins",
@@ -69,9 +73,27 @@ def compare(case: Case, sizes: LimitsPart) -> Step:
             sizes.across,
             " across, largest dimension ",
             sizes.largest,
+            *_far_size(sizes),
             ". Larger, nearer to an edge, or damage in the far skin that is not planned here: stop, back to the planner.",
         ),
         blanks=blanks,
+    )
+
+
+def _far_size(sizes: LimitsPart) -> Words:
+    """The damage in the other skin of a through repair."""
+    far = sizes.far
+    if far is None:
+        return ()
+    return (
+        "; in the skin on the ",
+        far.side,
+        " for ",
+        far.along,
+        " by ",
+        far.across,
+        ", largest ",
+        far.largest,
     )
 
 

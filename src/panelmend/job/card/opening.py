@@ -22,13 +22,20 @@ def cut(bench: Bench) -> list[Step]:
         step(
             "B13",
             "Vacuum the opening out and cover it",
-            "Vacuum, never blow; dry wipe. Lay clean film over the far skin; it stays until the next step.",
+            f"Vacuum, never blow; dry wipe. Lay clean film over {_covered(bench)}; it stays until the next step.",
             cautions=dust(bench),
             blanks=[tick("Clean, film laid")],
         )
     )
     steps += _accept(bench)
     return steps
+
+
+def _covered(bench: Bench) -> str:
+    """What is open now and is kept clean."""
+    if bench.through:
+        return "the hole on both sides"
+    return "the far skin and the opening" if bench.cored else "the opening"
 
 
 def _skin(bench: Bench) -> list[Step]:

@@ -147,17 +147,25 @@ def _pads(bench: Bench, bag: BagOperation) -> list[Step]:
     if pad is not None and pad.proud is not None:
         key = f"card.{bag.number}.pad_proud"
         proud = bench.ground.typed(key, pad.proud, "length", path=f"data.cure[{bag.number}].pad.proud")
+    recessed = set(bag.lays) <= {"core", "cap", "potting"}
+    how = (
+        "It must not touch the skin beside the opening; laid in dry it stands a little proud of the skin, never below it."
+        if recessed
+        else "It lies over the plies: formed to the panel, no sharp edge or corner on a ply. How far it reaches is a "
+        "matter of the approved data."
+    )
     return [
         step(
             Place("D3", bag.number),
             f"{bag.name}: cut and wrap the pressure pad",
-            f"Pressure pad or caul: {what}. Wrap it in PTFE film, no silicone. It must not touch the skin beside the "
-            "opening; laid in dry it stands a little proud of the skin, never below it.",
+            f"Pressure pad or caul: {what}. Wrap it in PTFE film, no silicone. " + how,
             cautions=[c.BLADE],
             blanks=[
                 number("Stands proud by", bench.units.length, aim=proud),
                 tick("Wrapped, clear of the skin"),
-            ],
+            ]
+            if recessed
+            else [tick("Formed to the panel, edges rounded"), tick("Wrapped")],
         )
     ]
 

@@ -238,7 +238,10 @@ def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:
         Shape((bar(s * x - 1.6e-3, top, s * x + 1.6e-3, top + 2.4e-3),), EDGE, "grey") for s in (-1.0, 1.0)
     ]
     order = next((y.order for y in of.layers if y.use == "vacuum base"), 0)
-    made.append(Text((-x, top + 2.4e-3), f"{order}. vacuum bases", size=2.2, level="base", shift=(0, 0.8)))
+    words = f"{order}. vacuum bases"
+    made.append(
+        Text((-x - 1.6e-3, top + 2.4e-3), words, size=2.2, level="base", anchor="left", shift=(0, 0.8))
+    )
     return made
 
 

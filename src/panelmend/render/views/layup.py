@@ -171,7 +171,12 @@ def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core:
     for sign in (-1.0, 1.0):
         a, b = sorted((sign * half_cut, sign * reach))
         items.append(Shape((bar(a, near_core, b, 0.0),), EDGE, "light"))
-    items.append(Shape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light"))
+    if work.cutout.far is None:
+        items.append(Shape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light"))
+    else:
+        for sign in (-1.0, 1.0):
+            a, b = sorted((sign * half_cut, sign * reach))
+            items.append(Shape((bar(a, far_core - skin, b, far_core),), EDGE, "light"))
     items.append(
         Text(
             (-reach, far_core - skin),
