@@ -58,7 +58,7 @@ CHANGES: dict[str, tuple[tuple[str, str], ...]] = {
             'heated_by = "room temperature"\nsand_after = "24 h"\n'
             'segment = [ { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" } ]',
         ),
-        ('[[choice.heat]]\ncure = "Repair plies"\nset_point = "77.3 C"\nrate = "0.52 C/min"\n', ""),
+        ('[[choice.heat]]\ncure = "Repair plies"\nset_point = "79 C"\nrate = "0.55 C/min"\n', ""),
     ),
 }
 CHANGES["limits of all"] = (

@@ -34,6 +34,18 @@ def demo(number: int = 2, *changes: tuple[str, str]) -> HeatProblem:
     return problem
 
 
+# The demo's plies without the caul sheet, cooler: the resin's own heat shows in full.
+BARE = (
+    ('caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n', ""),
+    ('set_point = "79 C"\nrate = "0.55 C/min"', 'set_point = "77.3 C"\nrate = "0.52 C/min"'),
+)
+
+
+def bare() -> HeatProblem:
+    """The problem of the demo's plies without its caul sheet."""
+    return demo(2, *BARE)
+
+
 def mirrored(problem: HeatProblem) -> HeatProblem:
     """The same turned over about the 0-degree direction."""
 

@@ -297,6 +297,9 @@ def made_prediction(problem: HeatProblem) -> Prediction:
         330,
         ("draught over", "rib contact", "cure heat"),
         (61, 100),
+        290,
+        318,
+        74,
     )
     ends = [Trace(f"{r.kind} {r.id}", "structure", trace((x0, y0), 0.5)) for r in problem.ribs]
     return Prediction(

@@ -33,6 +33,9 @@ TERMS = (
         "AC 3-4b, TM 3-4a s.046",
     ),
     Term("pressure pad or caul", ("pressure aid", "block", "weight"), "presses into a recess", "FH"),
+    Term(
+        "caul sheet", ("heat spreader",), "a bare sheet of metal under the blanket: evens out the heat", "CP"
+    ),
     Term("bleeder", ("cloth",), "takes up resin that is too much", "AC 3-4b, TM s.046"),
     Term("breather", ("felt",), "carries air to the vacuum base", "AC 3-4b, TM s.046"),
     Term("sealing tape", ("putty", "sealing line"), "closes the bag film on the panel", "AC 3-4b"),

@@ -175,11 +175,11 @@ def test_a_chosen_set_point_is_what_the_controller_is_set_to() -> None:
     recipe = plan.work.bag.operations[0].cure
     said = _lines(plan, operation, "O22")
     assert (
-        "1. Heat to 73 C (chosen inside the band; the data has 66 C), set to 2.0 C/min, no faster than"
+        "1. Heat to 70 C (chosen inside the band; the data has 66 C), set to 1.0 C/min, no faster than"
         in said
     )
     assert (
-        "2. Hold at 73 C (chosen inside the band; the data has 66 C), every thermocouple between 60 C" in said
+        "2. Hold at 70 C (chosen inside the band; the data has 66 C), every thermocouple between 60 C" in said
     )
     assert [round(s.to - 273.15) for s in as_set(recipe, operation).segment] == [73, 73, 49]
     assert [s.low for s in as_set(recipe, operation).segment] == [s.low for s in recipe.segment]

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from heat_problem import demo, operations
+from heat_problem import BARE, bare, operations
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import outcome, solve
 from panelmend.predict.layout import layout
@@ -20,7 +20,7 @@ def spots(problem: HeatProblem) -> tuple[Spot, ...]:
 
 
 def test_what_bleeds_is_what_is_laid_on_less_what_the_plies_hold() -> None:
-    problem = demo()
+    problem = bare()
     assert problem.bled is not None
     # by hand: 8-harness 0.300 kg/m2 laid 1:1, cured 0.25 mm at 1,800 kg/m3 holds 0.150; plain 0.105 and 0.075
     by_hand = {0.15, 0.03}
@@ -33,7 +33,7 @@ def test_what_bleeds_is_what_is_laid_on_less_what_the_plies_hold() -> None:
     "values", [{ASIDE: 0.0, KEPT: 0.0}, {ASIDE: 0.5, KEPT: 0.0}, {ASIDE: 0.3, KEPT: 0.3}]
 )
 def test_no_mass_of_resin_is_lost_wherever_it_goes(values: dict[str, float]) -> None:
-    problem = demo()
+    problem = bare()
     assert problem.bled is not None
     on = layout(problem, QUICK.spacing)
     left, kept = _bled_masses(on, values)
@@ -45,7 +45,7 @@ def test_no_mass_of_resin_is_lost_wherever_it_goes(values: dict[str, float]) -> 
 
 
 def test_the_ledger_closes_with_the_bleeder_in_it() -> None:
-    problem = demo()
+    problem = bare()
     assert problem.bled is not None
     _, result = solve(problem, spots(problem), {}, QUICK)
     dry = replace(problem, bled=None)
@@ -56,7 +56,7 @@ def test_the_ledger_closes_with_the_bleeder_in_it() -> None:
 
 
 def test_bled_resin_warms_and_what_leaves_warms_less() -> None:
-    problem = demo()
+    problem = bare()
     at = spots(problem)
     dry = outcome(replace(problem, bled=None), at, {}, QUICK).hottest.max()
     over, half = (outcome(problem, at, {ASIDE: x}, QUICK).hottest.max() for x in (0.0, 0.5))
@@ -68,12 +68,13 @@ def test_bled_resin_warms_and_what_leaves_warms_less() -> None:
 
 def test_without_a_bleeder_it_stays_in_the_plies() -> None:
     plan = operations(
+        *BARE,
         (
             'bleeder_plies = { value = 1, place = "51-30-02 fig 3" }',
             'bleeder_plies = { value = 0, place = "51-30-02 fig 3" }',
-        )
+        ),
     )
-    problem, usual = plan[1].problem, demo()
+    problem, usual = plan[1].problem, bare()
     assert problem is not None
     assert usual.bled is not None
     assert problem.bled is None
@@ -86,7 +87,7 @@ def test_without_a_bleeder_it_stays_in_the_plies() -> None:
 
 
 def test_moving_the_blanket_moves_the_cure_and_is_drawn() -> None:
-    problem = demo()
+    problem = bare()
     names = {u.name: u for u in problem.unknowns}
     assert names["blanket along"].high == problem.places[0] == pytest.approx(0.008)
     at = spots(problem)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from examples_here import case_from, text
-from heat_problem import demo
+from heat_problem import bare
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import with_blanket
@@ -18,30 +18,30 @@ from panelmend.predict.predict import predict
 
 def _run(problem: HeatProblem, **values: float) -> tuple[Verdict, float]:
     named = {name.replace("_", " "): value for name, value in values.items()}
-    case = outcome(problem, tuple(Spot(n, at) for n, at in demo().sensors), named, QUICK)
+    case = outcome(problem, tuple(Spot(n, at) for n, at in bare().sensors), named, QUICK)
     return verdict(problem, case), case.duration
 
 
 @pytest.fixture(scope="module")
 def base() -> tuple[Verdict, float]:
-    return _run(demo())
+    return _run(bare())
 
 
 def test_colder_air_takes_longer_and_the_controller_holds_the_bond_line(base: tuple[Verdict, float]) -> None:
-    made, duration = _run(replace(demo(), air=demo().air - 10.0))
-    assert duration - base[1] == pytest.approx(10.0 / demo().legs[0].rate, rel=0.25), "10 K more of ramp"
+    made, duration = _run(replace(bare(), air=bare().air - 10.0))
+    assert duration - base[1] == pytest.approx(10.0 / bare().legs[0].rate, rel=0.25), "10 K more of ramp"
     assert made.hottest == pytest.approx(base[0].hottest, abs=0.6)
 
 
 def test_insulation_over_the_bag_keeps_the_heat_of_cure_in(base: tuple[Verdict, float]) -> None:
-    over, _ = _run(replace(demo(), insulation_over=0.27))
-    behind, _ = _run(replace(demo(), insulation_behind=0.27))
+    over, _ = _run(replace(bare(), insulation_over=0.27))
+    behind, _ = _run(replace(bare(), insulation_behind=0.27))
     assert over.hottest > base[0].hottest + 5.0
     assert base[0].hottest < behind.hottest < over.hottest
 
 
 def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[Verdict, float]) -> None:
-    problem = demo()
+    problem = bare()
     rib = problem.ribs[0]
     x0, _, x1, _ = rib.outline.bounds
     under = replace(rib, outline=rib.outline.moved(problem.frame[0][0] - 0.5 * (x0 + x1), 0.0))
@@ -50,7 +50,7 @@ def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[Verdict, float]) -
 
 
 def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[Verdict, float]) -> None:
-    problem = demo()
+    problem = bare()
     core = problem.core
     assert core is not None
     metal = replace(
@@ -63,7 +63,7 @@ def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[Verdi
 
 
 def test_two_plies_more_bring_their_own_heat(base: tuple[Verdict, float]) -> None:
-    problem = demo()
+    problem = bare()
     assert problem.bled is not None
     ply = [s for s in problem.sheets if s.layer == "patch"][-1]
     bled = replace(problem.bled, parts=problem.bled.parts + 2 * problem.bled.parts[:1])
@@ -77,14 +77,14 @@ def test_two_plies_more_bring_their_own_heat(base: tuple[Verdict, float]) -> Non
 def test_the_blanket_20_mm_off_breaks_what_held_and_the_thermocouples_do_not_see_it(
     base: tuple[Verdict, float],
 ) -> None:
-    made = [_run(demo(), blanket_along=off)[0] for off in (-0.02, 0.02)]
+    made = [_run(bare(), blanket_along=off)[0] for off in (-0.02, 0.02)]
     assert max(v.hottest for v in made) > base[0].hottest + 2.0
     assert min(v.coldest for v in made) < base[0].coldest - 0.5
     assert all(v.seen for v in made)
 
 
 def test_insulation_past_its_own_limit_is_told() -> None:
-    chosen = 'set_point = "77.3 C"\nrate = "0.52 C/min"'
+    chosen = 'set_point = "79 C"\nrate = "0.55 C/min"'
     insulated = chosen + '\ninsulation_over = "demo-insulation"'
     limit = 'use = "insulation"\nthickness'
     for most, told in (("95 C", True), ("250 C", False)):
@@ -101,7 +101,7 @@ def test_insulation_past_its_own_limit_is_told() -> None:
 
 
 def test_a_larger_blanket_brings_its_own_mass() -> None:
-    problem = demo()
+    problem = bare()
     assert problem.larger is not None
     heavy = replace(problem.larger, stuff=(0.003, 0.4, 3.0e6))
     sheet = next(s for s in with_blanket(problem, heavy).sheets if s.layer == "blanket")

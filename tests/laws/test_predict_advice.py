@@ -25,8 +25,9 @@ from panelmend.shapes import distance_to_point
 
 # The demo as its data has it, without what the planner chose from the advice.
 HEAT = (
-    '[[choice.heat]]\ncure = "Core and cap"\nblanket_behind = "HB-21"\nset_point = "73 C"\n',
-    '[[choice.heat]]\ncure = "Repair plies"\nset_point = "77.3 C"\nrate = "0.52 C/min"\n',
+    '[[choice.heat]]\ncure = "Core and cap"\nblanket_behind = "HB-21"\n'
+    'set_point = "70 C"\nrate = "1 C/min"\n',
+    '[[choice.heat]]\ncure = "Repair plies"\nset_point = "79 C"\nrate = "0.55 C/min"\n',
 )
 UNCHOSEN = tuple((h, "") for h in HEAT)
 
@@ -92,7 +93,7 @@ def test_advice_gains_what_it_says() -> None:
     before = attempt(problem, spots)
     assert not before.holds, "without the planner's choice the middle overheats"
     found = advise(problem, spots)
-    assert max(a.after for a in found) > before.worst + 14.0, "slow and a little colder: nearly all of it"
+    assert found[0].holds, "slower and a little colder"
     assert found[0].before == pytest.approx(before.worst, abs=0.06)
     single = {c.words: c for c in single_changes(problem)}
     for advice in found:

@@ -31,7 +31,7 @@ from panelmend.predict.sensors import choose
 
 MIN = 60.0
 C = 273.15
-PLIES = '[[choice.heat]]\ncure = "Repair plies"\nset_point = "77.3 C"\nrate = "0.52 C/min"\n'
+PLIES = '[[choice.heat]]\ncure = "Repair plies"\nset_point = "79 C"\nrate = "0.55 C/min"\n'
 RAMP = (
     '  { kind = "ramp", to = "82 C", rate_most = "3 C/min", rate_least = "0.5 C/min", rate = "2 C/min" },\n'
 )

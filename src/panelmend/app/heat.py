@@ -9,8 +9,9 @@ from pathlib import Path
 from panelmend.app.service import Stop, plan
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
 from panelmend.files import ensure_writable, replace_whole
-from panelmend.job.cure.part import CureOperation
+from panelmend.job.cure.drying import NUMBER
 from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.plan import Plan
 from panelmend.predict.kept import heat_path, read_predictions, write_predictions
 from panelmend.predict.predict import predict
@@ -25,11 +26,11 @@ def _silent(words: str) -> None:
     """Tell nobody."""
 
 
-def waiting(made: Plan) -> tuple[CureOperation, ...]:
-    """Operations that could be predicted and are not yet."""
+def waiting(made: Plan) -> tuple[HeatProblem, ...]:
+    """What could be predicted and is not yet."""
     if made.work is None:
         return ()
-    return tuple(o for o in made.work.cure.operations if o.problem is not None and o.prediction is None)
+    return tuple(problem for problem, prediction in made.work.cure.heats if prediction is None)
 
 
 def predict_heat(
@@ -73,22 +74,23 @@ def predict_heat(
             raise Cancelled("stopped; nothing was kept")
         tell(words)
 
-    cured = [o.prediction for o in made.work.cure.operations if o.problem is not None]
-    if again or any(p is None or (cases != 0 and not _has(p, cases, full)) for p in cured):
+    cured = [prediction for _, prediction in made.work.cure.heats]
+    if again or any(
+        p is None or (cases != 0 and _counts(q) and not _has(p, cases, full)) for q, p in made.work.cure.heats
+    ):
         ensure_writable(heat_path(path))  # rather than after minutes of work
     found: list[Prediction] = []
     refused: PanelmendError | None = None
-    for operation in made.work.cure.operations:
-        if operation.problem is None:
-            continue
-        if operation.prediction is not None and not again:
-            found.append(operation.prediction)
+    for problem, prediction in made.work.cure.heats:
+        if prediction is not None and not again:
+            found.append(prediction)
             continue
         try:
-            found.append(predict(operation.problem, progress))
+            # the place and rate of drying are the data's: there is nothing to advise
+            found.append(predict(problem, progress, advice=_counts(problem)))
         except (InputError, SolverError) as error:
             # what could be predicted of the other operations is kept all the same
-            refused = refused or _named(error, f"{path.name}, {operation.name}")
+            refused = refused or _named(error, f"{path.name}, {problem.operation}")
     if refused is not None:
         keep(path, made, found)
         raise refused
@@ -114,8 +116,8 @@ def _likely(
     from panelmend.predict.where import where
 
     assert made.work is not None, "nothing is cured"
-    problems = {o.problem.digest(): o.problem for o in made.work.cure.operations if o.problem is not None}
-    wanted = [p for p in found if not _has(p, cases, full)]
+    problems = {problem.digest(): problem for problem, _ in made.work.cure.heats}
+    wanted = [p for p in found if _counts(problems[p.problem]) and not _has(p, cases, full)]
     if not wanted:
         return found
     count = CASES if cases is None else cases
@@ -125,9 +127,18 @@ def _likely(
     return [new.get(p.problem, p) for p in found]
 
 
+def _counts(problem: HeatProblem) -> bool:
+    """Whether cases of it are tried: of cures; a drying has no band to keep."""
+    return problem.number != NUMBER
+
+
 def _has(made: Prediction, cases: int | None, full: bool) -> bool:
     known = made.likelihood
-    return known is not None and cases in (None, known.cases) and (known.method == "full" or not full)
+    if known is None or (full and known.method != "full"):
+        return False
+    # fewer than asked for were run where the quick method erred too much
+    in_stead = known.quick_error is not None and not full and (cases or 0) >= known.cases
+    return cases in (None, known.cases) or in_stead
 
 
 def _named(error: InputError | SolverError, where: str) -> PanelmendError:
@@ -140,7 +151,7 @@ def _named(error: InputError | SolverError, where: str) -> PanelmendError:
 def keep(path: Path, made: Plan, found: list[Prediction]) -> None:
     """Keep predictions beside the document; those of problems the document no longer has are dropped."""
     assert made.work is not None, "nothing is cured"
-    present = {o.problem.digest() for o in made.work.cure.operations if o.problem is not None}
+    present = {problem.digest() for problem, _ in made.work.cure.heats}
     kept = {d: p for d, p in read_predictions(heat_path(path)).items() if d in present}
     write_predictions(heat_path(path), found, kept)
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import textwrap
 
+from panelmend.derive import Figure
+from panelmend.derive.ledger import words_of as figure_words
+from panelmend.job.card.drying import heat
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Extreme, PlannedSensor, Prediction
 from panelmend.plan.plan import Plan
@@ -35,13 +38,16 @@ def heat_words(plan: Plan) -> str:
         For each operation: outcome, hottest and coldest place, thermocouples, limits not held, changes that
         were tried, likelihood; or NOT PREDICTED with what to ask for.
     """
-    repair = plan.case.document.repair
+    repair, view = plan.case.document.repair, plan.case.view
     lines = [
         f"{repair.number}  {repair.title}",
         f"Heat, plan {plan.short_digest}: predicted, not approved. Recipe and thermocouples decide.",
     ]
     if plan.work is None or not plan.work.cure.operations:
         return "\n".join([*lines, "", "Nothing is cured in this repair."])
+    if plan.work.cure.drying is not None:
+        said = ["".join(words_of(w, view) for w in row) for row in heat(plan.work.cure, plan.ledger)]
+        lines += ["", "Drying", *_wrapped(" ".join(said), "   ", "   ")]
     for operation in plan.work.cure.operations:
         lines += ["", f"{operation.number}. {operation.name}"]
         if operation.prediction is None:
@@ -49,6 +55,11 @@ def heat_words(plan: Plan) -> str:
         else:
             lines += _predicted(plan, operation, operation.prediction)
     return "\n".join(lines)
+
+
+def words_of(part: Figure | str, view: str) -> str:
+    """A part of a line in words."""
+    return figure_words(part, view) if isinstance(part, Figure) else part
 
 
 def _not_predicted(operation: CureOperation) -> list[str]:
@@ -78,7 +89,7 @@ def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[
             numbers = f"{said['predicted']}, {said['limit']} ({said['margin']})"
             lines.append(f"   NOT HELD  {row.what}, {row.place}: {numbers}")
     for advice in found.advice[:TOLD]:
-        holds = "then every limit holds" if advice.holds else "still not every limit"
+        holds = "then every limit holds with likely values" if advice.holds else "still not every limit"
         lines += _wrapped(
             f"try: {advice.change}: least margin {difference(advice.before, view)} to "
             f"{difference(advice.after, view)}, {clock(advice.duration)} in all; {holds} [{advice.field}]",

@@ -285,6 +285,15 @@ class PressurePad(Typed):
     """Wrapped in PTFE film or tape, so that nothing bonds to it."""
 
 
+class CaulSheet(Typed):
+    """A bare sheet of metal between bleeder and blanket, over the plies: it evens out the heat."""
+
+    material: Name
+    """Material id of the sheet (a bagging material for "caul")."""
+    margin: Margin
+    """How far it reaches past the plies, all round."""
+
+
 class Segment(Typed):
     """One segment of a cure recipe."""
 
@@ -334,6 +343,8 @@ class Cure(Typed):
     """Caul, rubber pad or the like, where the surface is recessed."""
     pad: PressurePad | None = None
     """Pressure pad over a cap or plies in a recess."""
+    caul_sheet: CaulSheet | None = None
+    """Sheet of metal over bleeder and film that evens out the heat."""
     sand_after: Duration | None = None
     """Least time from vacuum on (or laying) before it may be sanded, cured at room temperature."""
     load_after: Duration | None = None

@@ -6,6 +6,7 @@ from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
+from panelmend.job.cure.prediction import may_be_accepted
 from panelmend.plan.judge.judging import USUAL
 
 J001 = finding_code(
@@ -41,6 +42,9 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
             found.append(J001(f"{figure.key} = {value} ({figure.source})", place=figure.key))
     defaults = {f.key for f in ledger.defaults()}
     for i, c in enumerate(case.document.confirm):
-        if c.figure not in defaults and c.figure not in USUAL.values():
+        # a count of cases: the cure stage says who accepted it, once there is a prediction
+        cure = c.figure.rpartition(".")[0]
+        counted = may_be_accepted(c.figure) and (c.figure in ledger or f"{cure}.prediction" not in ledger)
+        if c.figure not in defaults and c.figure not in USUAL.values() and not counted:
             found.append(J003(f"{c.figure} is confirmed by {c.by}", place=f"confirm[{i + 1}]"))
     return tuple(found)

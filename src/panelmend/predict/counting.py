@@ -35,6 +35,9 @@ def drivers(unknowns: Sequence[Unknown], values: Array, kelvin: Array) -> tuple[
         values: of the unknowns, shape (cases, unknowns).
         kelvin: temperatures of the cases [K], shape (cases, temperatures).
 
+    What is off either way does alike harm at both ends, so the two outer fifths together are held against the
+    middle fifth too.
+
     Returns:
         for the coldest and hottest of the bond line in the dwell [K], what moves most first; 0 where no case
         lies in a fifth.
@@ -44,22 +47,30 @@ def drivers(unknowns: Sequence[Unknown], values: Array, kelvin: Array) -> tuple[
     lowest, highest = values.min(axis=0), values.max(axis=0)
     width = np.maximum(highest - lowest, 1e-12)
     slopes = np.linalg.lstsq(off / width, aim - aim.mean(axis=0), rcond=None)[0] / width[:, None]
-    made, together = [], dict[str, Array]()
+    made, together = list[Driver](), dict[str, Array]()
     for n, unknown in enumerate(unknowns):
         fifth = 0.2 * (unknown.high - unknown.low)
         top, bottom = values[:, n] >= unknown.high - fifth, values[:, n] <= unknown.low + fifth
-        moved = np.zeros(2)
+        middle = ~(top | bottom) & (np.abs(values[:, n] - 0.5 * (unknown.low + unknown.high)) <= 0.5 * fifth)
+        moved = np.zeros(4)
         if top.any() and bottom.any() and fifth > 0.0:
             others = off @ slopes - np.outer(off[:, n], slopes[n])
             own = aim - others
-            moved = own[top].mean(axis=0) - own[bottom].mean(axis=0)
+            moved[:2] = own[top].mean(axis=0) - own[bottom].mean(axis=0)
+            if middle.any():
+                ends = 0.5 * (own[top].mean(axis=0) + own[bottom].mean(axis=0))
+                moved[2:] = ends - own[middle].mean(axis=0)
         if unknown.words in (PLACES, CHANNELS):
-            together[unknown.words] = together.get(unknown.words, np.zeros(2)) + moved**2
+            together[unknown.words] = together.get(unknown.words, np.zeros(4)) + moved**2
         else:
-            made.append(Driver(unknown.name, round(float(moved[0]), 2), round(float(moved[1]), 2)))
-    for words, squares in together.items():
-        made.append(Driver(words, *(round(float(v), 2) for v in np.sqrt(squares))))
-    return tuple(sorted(made, key=lambda d: -max(abs(d.coldest), abs(d.hottest))))
+            made.append(_driver(unknown.name, moved))
+    made += [_driver(words, np.sqrt(squares)) for words, squares in together.items()]
+    return tuple(sorted(made, key=lambda d: -d.most))
+
+
+def _driver(name: str, moved: Array) -> Driver:
+    cold, hot, cold_either, hot_either = (round(float(v), 2) for v in moved)
+    return Driver(name, cold, hot, (cold_either, hot_either))
 
 
 def wilson(held: int, cases: int) -> tuple[float, float]:

@@ -9,7 +9,7 @@ from case to case, the extremes change smoothly. The error on cases kept aside i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -32,8 +32,10 @@ from panelmend.predict.reading import (
     Case,
     Reading,
     drawn,
+    in_time,
     judge,
     run_case,
+    spare,
 )
 from panelmend.predict.spread import Stop, Tell, Workers, silent, workers
 from panelmend.predict.where import Where, here
@@ -45,6 +47,10 @@ COARSE = Fineness(0.050, 30.0, 1)  # found by trying: see docs/method/ensemble.m
 TRAIN, HELD_OUT = 20, 8
 DRIVES = 0.5  # K that an unknown moves the bond line by: from there on it drives the result
 WIDER, WIDE_SHARE = 1.5, 4  # what if ranges are too narrow: times as wide, in a quarter of the cases
+TRUST, IN_STEAD = (
+    2.0,
+    60,
+)  # K: a quick method that errs by more is not used; so many full runs stand in its stead
 _FEWEST = 12  # cases to train on that came to their dwell both ways
 
 
@@ -117,6 +123,7 @@ class Table:
     held_out: reduced.HeldOut | None
     wrong: int
     wide: tuple[Verdict | None, ...] = ()  # of the cases with wider ranges
+    poor: float | None = None  # error of the quick method [K], where full runs stand in its stead
 
 
 def spots_of(prediction: Prediction) -> tuple[Spot, ...]:
@@ -194,13 +201,38 @@ def _tables(
             trained = ask.drawn(TRAIN + HELD_OUT, ask.seed, COARSE, WIDER)
             wide = ask.drawn(ask.wide, ask.seed + 2, COARSE, WIDER)
             rough.append(trained + ask.drawn(ask.cases, ask.seed + 1, COARSE) + wide)
+
+    def all_of(ready: Workers) -> list[Table | SolverError]:
+        read = [_run(ready, fine, "in full", tell, stop), _run(ready, rough, "quickly", tell, stop)]
+        with threadpool_limits(limits=1):  # sums depend on how many threads make them
+            made = [_table(ask, *row) for ask, *row in zip(asks, fine, rough, *read, strict=True)]
+        return _in_stead(asks, made, ready, tell, stop)
+
     if isinstance(on, Workers):
-        read = [_run(on, fine, "in full", tell, stop), _run(on, rough, "quickly", tell, stop)]
-    else:
-        with workers(on if on is not None else here(), tell) as ready:
-            read = [_run(ready, fine, "in full", tell, stop), _run(ready, rough, "quickly", tell, stop)]
-    with threadpool_limits(limits=1):  # sums depend on how many threads make them
-        return [_table(ask, *row) for ask, *row in zip(asks, fine, rough, *read, strict=True)]
+        return all_of(on)
+    with workers(on if on is not None else here(), tell) as ready:
+        return all_of(ready)
+
+
+def _in_stead(
+    asks: Sequence[Ask],
+    made: list[Table | SolverError],
+    ready: Workers,
+    tell: Tell,
+    stop: Stop | None,
+) -> list[Table | SolverError]:
+    """Full runs, fewer of them, where the quick method erred too much on cases kept aside."""
+    poor = {
+        n: t.held_out.worst
+        for n, t in enumerate(made)
+        if isinstance(t, Table) and t.held_out is not None and t.held_out.worst > TRUST
+    }
+    few = [replace(asks[n], full=True, cases=min(asks[n].cases, IN_STEAD)) for n in poor]
+    cases = [a.drawn(a.cases, a.seed + 1, FULL) + a.drawn(a.wide, a.seed + 2, FULL, WIDER) for a in few]
+    read = _run(ready, cases, "in full, for the quick way errs", tell, stop)
+    for (n, error), ask, own, found in zip(poor.items(), few, cases, read, strict=True):
+        made[n] = replace(_split(ask, _arrays(own, found), None, 0), poor=error)
+    return made
 
 
 def _run(
@@ -325,10 +357,11 @@ def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
     moved = drivers(drawn(ask.problem, ask.spots), values, kelvin)
     assumed = {u.name for u in ask.problem.unknowns if u.basis == "assumed"} | {CHANNELS}
     error = table.held_out
+    firm, perhaps = _give_or_take(ask.problem, table, 0.0 if error is None else error.worst)
     return Likelihood(
         cases=len(table.verdicts),
         seed=ask.seed,
-        method="full" if ask.in_full else "reduced",
+        method="full" if error is None else "reduced",
         held_out_rms=None if error is None else round(error.rms, 3),
         held_out_worst=None if error is None else round(error.worst, 3),
         held_out_cases=0 if error is None else error.cases,
@@ -346,7 +379,21 @@ def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
         unsolved=len(table.verdicts) - len(solved),
         rest=sum(v.rest for v in solved),
         wider=(sum(v is not None and v.everything for v in table.wide), len(table.wide)),
-        rests_on=tuple(
-            d.unknown for d in moved if d.unknown in assumed and max(abs(d.coldest), abs(d.hottest)) >= DRIVES
-        ),
+        rests_on=tuple(d.unknown for d in moved if d.unknown in assumed and d.most >= DRIVES),
+        firm=firm,
+        perhaps=perhaps,
+        blind=sum(v.seen and not v.everything for v in solved),
+        quick_error=None if table.poor is None else round(table.poor, 3),
     )
+
+
+def _give_or_take(problem: HeatProblem, table: Table, error: float) -> tuple[int, int]:
+    """How many cases hold with an error [K] taken off every margin on temperature, and with it added."""
+    firm = perhaps = 0
+    for v, kelvin, rest, began in zip(table.verdicts, table.kelvin, table.rest, table.began, strict=True):
+        if v is None or not in_time(rest):
+            continue
+        least = spare(problem, kelvin, rest, bool(began))
+        firm += least >= error
+        perhaps += least >= -error
+    return firm, perhaps

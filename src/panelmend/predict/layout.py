@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.problem import LAYERS, HeatProblem, HeatSource, Point, Rib
+from panelmend.job.cure.problem import LAYERS, CoreSheet, HeatProblem, HeatSource, PlugSheet, Point, Rib
 from panelmend.physics.heat import Grid, lines
 from panelmend.shapes import Outline, offset
 from panelmend.shapes.points import inside_of
@@ -274,11 +274,23 @@ def _core(problem: HeatProblem, shares: _Shares) -> Stacked:
         there = there * (1.0 - shares.of(solid))
     if core.band is not None:
         there = there * shares.of(core.band)
-    angle = core.ribbon - problem.frame[1]
-    c2, s2 = math.cos(angle) ** 2, math.sin(angle) ** 2
-    kx, ky = core.k_ribbon * c2 + core.k_across * s2, core.k_ribbon * s2 + core.k_across * c2
+    kx, ky = _turned(core, problem.frame[1])
+    kz, heat, plug = core.k_through, core.heat, core.plug
     thick = there * core.thickness
-    return _stacked(thick, thick * kx, thick * ky, thick / core.k_through, thick * core.heat)
+    if plug is None:
+        return _stacked(thick, thick * kx, thick * ky, thick / kz, thick * heat)
+    own = shares.of(plug.outline)
+    px, py = _turned(plug, problem.frame[1])
+    # a cell that both share conducts by their shares, side by side
+    x, y, z, c = (a + own * (b - a) for a, b in ((kx, px), (ky, py), (kz, plug.k_through), (heat, plug.heat)))
+    return _stacked(thick, thick * x, thick * y, thick / z, thick * c)
+
+
+def _turned(core: CoreSheet | PlugSheet, frame: float) -> Point:
+    """Conductivities along the axes of the frame [W/(m K)]."""
+    angle = core.ribbon - frame
+    c2, s2 = math.cos(angle) ** 2, math.sin(angle) ** 2
+    return core.k_ribbon * c2 + core.k_across * s2, core.k_ribbon * s2 + core.k_across * c2
 
 
 def _add_rib(layer: Stacked, rib: Rib, share: Array) -> None:

@@ -152,3 +152,20 @@ def judge(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], 
         tops=dict(zip(limits(problem), kelvin[TOPS:], strict=True)),
     )
     return replace(made, rest=all(m >= 0.0 for m in rest))
+
+
+def spare(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> float:
+    """Least margin of a case on any temperature [K]; endlessly below zero where its dwell never began."""
+    if not began:
+        return -np.inf
+    dwell = problem.dwell
+    made = [kelvin[COLDEST] - dwell.low, *rest[: REST.index("rate")]]
+    made += [dwell.high - kelvin[HOTTEST]] if dwell.high is not None else []
+    made += [problem.ceiling - kelvin[PEAK]] if problem.ceiling is not None else []
+    made += [most - t for most, t in zip(limits(problem).values(), kelvin[TOPS:], strict=True)]
+    return float(min(made))
+
+
+def in_time(rest: Sequence[float]) -> bool:
+    """Whether a case keeps its rates and times."""
+    return all(m >= 0.0 for m in rest[REST.index("rate") :])

@@ -13,12 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import InputError
+from panelmend.job.around import OFF_METAL
 from panelmend.job.cure.prediction import PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import read, solve, verdict
 from panelmend.predict.layout import from_frame, layout, to_frame
 from panelmend.predict.model import MEDIUM, Spot
+from panelmend.shapes import Outline, distance_to_point
 
 Array = NDArray[np.float64]
 APART, LEAST_APART = 0.012, 0.003  # m between places looked at along the sensor line
@@ -45,6 +47,10 @@ def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
         there = there and not any(o.contains(at) for o in off)
         if there and _skin_there(problem, at):
             kept.append(at)
+    # metal draws heat: nearer to it only where no other place is left
+    clear = [at for at in kept if not any(off_metal(o, at) < OFF_METAL for o in problem.avoid)]
+    if len(clear) >= problem.least_sensors:
+        kept = clear
     if not kept:
         raise InputError(
             "no thermocouple can be placed: their line lies off the panel or the bag, or on what is there",
@@ -52,6 +58,11 @@ def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
             todo="look at the place of the repair, and at data.bag.sensor_margin",
         )
     return tuple(Spot(f"candidate {n}", at) for n, at in enumerate(kept))
+
+
+def off_metal(outline: Outline, at: Point) -> float:
+    """How far a place lies off a fastener, insert or earlier repair; below zero on it [m]."""
+    return -distance_to_point(outline, at)
 
 
 def _skin_there(problem: HeatProblem, at: Point) -> bool:

@@ -6,9 +6,10 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.drying import pressures, skins
+from panelmend.job.card.drying import heat, pressures, skins
 from panelmend.job.card.part import Table, Words
 from panelmend.job.case import Case
+from panelmend.job.cure.part import CurePart
 from panelmend.job.drying.part import DryingPart
 from panelmend.render.workings import Workings
 
@@ -39,11 +40,11 @@ def vacuum_row(shown: Workings, bag: BagOperation) -> list[Any]:
     ]
 
 
-def drying_data(shown: Workings, case: Case, part: DryingPart) -> dict[str, Any]:
+def drying_data(shown: Workings, case: Case, part: DryingPart, cures: CurePart) -> dict[str, Any]:
     """How long to dry, what the skins then hold, what steam does step by step, and what is not predicted."""
     tables = [*skins(part), *pressures(case, part)]
     return {
-        "words": [_parts(shown, words) for words in _schedule(part)],
+        "words": [_parts(shown, words) for words in (*_schedule(part), *heat(cures, shown.ledger))],
         "tables": [_table(shown, t) for t in tables],
         "missing": [
             {"of": OF[m.of], "what": m.what, "field": m.field, "ask": m.ask}

@@ -9,13 +9,14 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.heating import insulated
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import HeatMap, Prediction
+from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_air import drying_data, vacuum_row
 from panelmend.render.cure_rows import (
+    OUTLOOKS,
     advice_row,
     cured_row,
     degrees,
@@ -74,7 +75,7 @@ def cure_plan_data(plan: Plan) -> dict[str, Any]:
         "overview": [_overview(shown, o) for o in cure.operations],
         "operations": [_operation(plan, shown, o) for o in cure.operations],
         "vacuum": [vacuum_row(shown, b) for b in plan.work.bag.operations],
-        "drying": drying_data(shown, plan.case, plan.work.drying),
+        "drying": drying_data(shown, plan.case, plan.work.drying, cure),
     }
     data["workings"] = shown.rows()
     return data
@@ -84,7 +85,7 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
     """One line for each operation on the first page."""
     found, view = operation.prediction, shown.view
     if found is None:
-        return {"name": operation.name, "predicted": False, "holds": False, "cells": []}
+        return {"name": operation.name, "predicted": False, "holds": False, "mark": "", "cells": []}
     likely = found.likelihood
     share = "not computed"
     if likely is not None:
@@ -96,7 +97,9 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
         _read(shown, operation, "duration", clock(found.duration)),
         _read(shown, operation, "likelihood", share),
     ]
-    return {"name": operation.name, "predicted": True, "holds": found.holds, "cells": cells}
+    sure = found.outlook is Outlook.HOLDS
+    mark = OUTLOOKS[found.outlook]
+    return {"name": operation.name, "predicted": True, "holds": sure, "mark": mark, "cells": cells}
 
 
 def _read(shown: Workings, operation: CureOperation, name: str, words: str) -> Any:
@@ -209,7 +212,7 @@ def _predicted(
     likely = found.likelihood
     return {
         "prediction": found.problem[:12],
-        "holds": found.holds,
+        "holds": found.outlook is Outlook.HOLDS,
         "outcome": outcome_words(found, view),
         "limits": [limit_row(r, view) for r in found.limits],
         "legend": legend(problem),

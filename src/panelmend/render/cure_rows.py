@@ -7,7 +7,15 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from panelmend.job.cure.prediction import Advice, CureState, Likelihood, LimitRow, PlannedSensor, Prediction
+from panelmend.job.cure.prediction import (
+    Advice,
+    CureState,
+    Likelihood,
+    LimitRow,
+    Outlook,
+    PlannedSensor,
+    Prediction,
+)
 from panelmend.job.cure.problem import Unknown
 from panelmend.render.axes import clock
 from panelmend.render.views.heat_places import Bench, words_for_place
@@ -164,6 +172,16 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
             f"{worst} at worst; it judged {found.wrong} of them otherwise than the full run."
         )
 
+    if found.quick_error is not None:
+        error = show(found.quick_error, "temperature difference", view, decimals=1)
+        held = f"The quick method was {error} off on a case it had not seen: these were run in full instead."
+    elif found.firm is not None and found.perhaps is not None and found.held_out_worst is not None:
+        worst = show(found.held_out_worst, "temperature difference", view, decimals=1)
+        held += (
+            f" With that {worst} taken off every margin {found.firm} hold; with it added, {found.perhaps}. "
+            "So far the count itself may be off, and the least margin with it."
+        )
+
     def spread(values: tuple[float, float, float]) -> str:
         low, middle, high = (show(v, "temperature", view) for v in values)
         return f"{middle} ({low} to {high})"
@@ -192,6 +210,11 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
             ["panel, structure and blanket keep their limits", count(found.limits)],
             ["times, rates, spread, other dwells and a blanket behind keep theirs", count(found.rest)],
             ["the temperatures as the thermocouples show them would conform", count(found.seen)],
+            *(
+                [["so they would while a limit is broken: a good log of a bad cure", count(found.blind)]]
+                if found.blind is not None
+                else []
+            ),
         ],
         "spreads": [
             ["coldest of the bond line in the dwell, middle (5 to 95 % of cases)", spread(found.coldest)],
@@ -258,14 +281,33 @@ def _from_to(low: str, high: str) -> str:
     return f"{number if unit and high.endswith(' ' + unit) else low} to {high}"
 
 
+OUTLOOKS = {
+    Outlook.BREAKS: "✗ NOT HELD",
+    Outlook.MOSTLY_BREAKS: "✗ NOT in most cases",
+    Outlook.UNSURE: "? NOT in every case",
+    Outlook.UNTRIED: "? one run alone",
+    Outlook.HOLDS: "✓ held",
+}
+
+
 def outcome_words(prediction: Prediction, view: str) -> str:
-    """Whether every limit is held, and by how much."""
+    """Whether every limit is held, by how much, and in how many of the cases tried."""
     broken = [r for r in prediction.limits if not r.holds]
     if not broken and not prediction.finished:
         return "NOT HELD in the prediction: the recipe does not come to its end."
     if not broken:
-        least = difference(prediction.worst, view)
-        return f"Every limit is held in the prediction; the least margin on temperature is {least}."
+        least = (
+            f"with the likely values; the least margin on temperature is {difference(prediction.worst, view)}"
+        )
+        tried = prediction.likelihood
+        if tried is None:
+            return f"Every limit is held {least}. NO OTHER CASE WAS TRIED."
+        count = f"{tried.everything} of {tried.cases} cases tried"
+        if prediction.outlook is Outlook.MOSTLY_BREAKS:
+            return f"DO NOT SWITCH ON: only {count} hold every limit. It is held {least}: not enough."
+        if prediction.outlook is Outlook.UNSURE:
+            return f"NOT SURE: {count} hold every limit. It is held {least}."
+        return f"Every limit is held in {count}, and {least}."
     first = min(broken, key=lambda r: r.margin)
     more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""
     return f"NOT HELD in the prediction: {first.what}, {first.place} ({margin(first, view)}){more}."

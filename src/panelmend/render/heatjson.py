@@ -29,6 +29,7 @@ def heat_json(plan: Plan) -> bytes:
             "standing": plan.standing.value,
             "approves": "nothing: the recipe and the thermocouples decide",
         },
+        "drying": plain(plan.work.cure.dried, set()),
         "operations": [_operation(o) for o in plan.work.cure.operations],
     }
     text = json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False)
@@ -43,6 +44,7 @@ def _operation(operation: CureOperation) -> dict[str, Any]:
         "set_point": float(operation.set_point),
         "predicted": found is not None,
         "holds": found.holds if found is not None else None,
+        "outlook": found.outlook.name if found is not None else None,
         "missing": plain(operation.missing, set()),
         "sensors": plain(operation.sensors, set()),
         "prediction": plain(found, set()),

@@ -123,19 +123,33 @@ def _pads(document: Document) -> Iterator[Fault]:
             for material in getattr(group, kind):
                 known.setdefault(material.id, material)
     for i, cure in enumerate(document.data.cure):
+        for field in ("pad", "caul_sheet"):
+            chosen = getattr(cure, field)
+            if chosen is None:
+                continue
+            here: Path = ("data", "cure", i, field)
+            found = known.get(chosen.material)
+            if not (isinstance(found, Bagging) and found.use == "caul"):
+                usable = [n for n, m in known.items() if isinstance(m, Bagging) and m.use == "caul"]
+                yield fault(
+                    (*here, "material"),
+                    f"no {NAMES[field]} material has this id"
+                    if found is None
+                    else f"this material is not for {NAMES[field]}s",
+                    repr(chosen.material),
+                    f'bagging with use = "caul": {", ".join(usable) or "none is known"}',
+                    "describe it under [[materials.bagging]]",
+                )
+        if cure.caul_sheet is not None:
+            here = ("data", "cure", i, "caul_sheet")
+            if cure.pad is not None:
+                yield fault(here, "pressed by a pad and under a caul sheet", cure.pad.material, "one of them")
+            yield from outside(
+                (*here, "margin"), "margin of a caul sheet", cure.caul_sheet.margin, "length", 0.0, 0.15
+            )
         if cure.pad is None:
             continue
-        here: Path = ("data", "cure", i, "pad")
-        found = known.get(cure.pad.material)
-        if not (isinstance(found, Bagging) and found.use == "caul"):
-            usable = [n for n, m in known.items() if isinstance(m, Bagging) and m.use == "caul"]
-            yield fault(
-                (*here, "material"),
-                "no pad material has this id" if found is None else "this material is not for pads",
-                repr(cure.pad.material),
-                f'bagging with use = "caul": {", ".join(usable) or "none is known"}',
-                "describe it under [[materials.bagging]]",
-            )
+        here = ("data", "cure", i, "pad")
         if cure.pressure_aid:
             yield fault(here, "pressed by a pad and by a pressure aid", cure.pressure_aid, "one of them")
         yield from outside(
@@ -144,6 +158,9 @@ def _pads(document: Document) -> Iterator[Fault]:
         yield from outside(
             (*here, "proud"), "height of a pad over the skin", cure.pad.proud, "length", 0.0, 0.02
         )
+
+
+NAMES = {"pad": "pad", "caul_sheet": "caul sheet"}
 
 
 def _cap(document: Document) -> Iterator[Fault]:

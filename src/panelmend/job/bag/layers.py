@@ -35,6 +35,7 @@ AIR: dict[str, Air] = {
     "parting film": "none",
     "pressure aid": "none",
     "pressure pad": "none",
+    "caul sheet": "none",
     "support": "none",
     "heat blanket": "none",
 }
@@ -117,7 +118,30 @@ def stack(ground: Ground, build: Build) -> Built:
         aid = _aid(ground, build.cure.pressure_aid)
         words = build.cure.pressure_aid
         pile.put("pressure aid", None, None, words, material=aid, outlines=(build.opening,))
+    if build.cure.caul_sheet is not None and not pad:
+        _caul_sheet(pile, build, rim)
     return _finish(pile, build, rim, sheet=pad, led=led)
+
+
+def _caul_sheet(pile: _Stack, build: Build, rim: str) -> None:
+    """A sheet of metal over the solid film, inside its rim so that air still comes out round it."""
+    ground, sheet = pile.ground, build.cure.caul_sheet
+    assert sheet is not None
+    where = f"data.cure[{ground.case.document.data.cure.index(build.cure) + 1}].caul_sheet.margin"
+    margin = ground.typed(f"{pile.key}.caul_margin", sheet.margin, "length", path=where)
+    sizes = pile.sized("caul_sheet", "patch", margin)
+    film = [ground.ledger[f"{pile.key}.{rim}_{way}"] for way in ("length", "width")]
+    if any(float(s) > float(f) + 1e-9 for s, f in zip(sizes, film, strict=True)):
+        view = ground.case.view
+        raise InputError(
+            "the caul sheet covers the rim that air comes out of",
+            where=f"{ground.case.name}, {where}",
+            read=show(sheet.margin, "length", view),
+            expected=f"a sheet of at most {show(float(film[0]), 'length', view)} by "
+            f"{show(float(film[1]), 'length', view)}, as large as the solid film under it",
+        )
+    words = "bare, flat, its edges rounded: evens out the heat of blanket and resin"
+    pile.put("caul sheet", sizes, margin, words, material=sheet.material)
 
 
 def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built:

@@ -69,6 +69,7 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
         f"{bag.name}: build the bag in the order of its layers",
         f"{'On what was laid' if any(x.below for x in bag.layers) else 'From the part'} up: {uses}.",
         *aid,
+        *_caul(bag),
         *_other_side(bag),
         "Vacuum bases on breather, outside blanket and repair, at opposite ends. Pleats at the corners. Only flash-breaker "
         "tape inside.",
@@ -81,6 +82,21 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
         ],
         drawing="bag",
     )
+
+
+def _caul(bag: BagOperation) -> list[Words | str]:
+    """What to look at before a sheet of metal goes under a blanket."""
+    sheet = next((x for x in bag.layers if x.use == "caul sheet"), None)
+    if sheet is None or sheet.margin is None:
+        return []
+    return [
+        (
+            "Caul sheet: flat, no burr, edges rounded and taped; past the plies by ",
+            sheet.margin,
+            " all round. Metal under a blanket: a cut or worn blanket makes it live; look the blanket over on both "
+            "faces first.",
+        )
+    ]
 
 
 def _other_side(bag: BagOperation) -> list[Words | str]:
@@ -206,6 +222,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         Place("O22", bag.number),
         f"{bag.name}: heat on",
         *heating.stopped(heated),
+        *heating.doubted(bench, heated),
         *heating.circuits(heated),
         f"Cure cycle: {bag.cure.place}. Log every thermocouple and the vacuum at least once a minute.",
         *said,

@@ -12,6 +12,7 @@ from panelmend.job.card.part import Blank, Table, Words
 from panelmend.job.card.writing import clock, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation
+from panelmend.job.cure.prediction import Outlook, accepted
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 
@@ -180,6 +181,9 @@ def not_held(heated: CureOperation) -> list[str]:
     broken = [f"{r.what} ({r.place})" for r in found.limits if not r.holds]
     if not found.finished:
         broken.append("the cure cycle does not come to its end")
+    tried = found.likelihood
+    if tried is not None and found.outlook is Outlook.MOSTLY_BREAKS:
+        broken.append(f"a limit in {tried.cases - tried.everything} of {tried.cases} cases tried")
     return broken
 
 
@@ -192,6 +196,29 @@ def stopped(heated: CureOperation) -> list[Words | str]:
         f"NOT HELD in the prediction: {'; '.join(broken)}. Do not switch on before the planner has settled it: "
         "cure-plan.pdf says what would change it."
     ]
+
+
+def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
+    """How sure the prediction is, where it is not."""
+    found, tried = heated.prediction, None if heated.prediction is None else heated.prediction.likelihood
+    if found is None or found.outlook is Outlook.BREAKS:
+        return []
+    if tried is None:
+        return ["Predicted once, with likely values: no other case was tried. Go by the thermocouples."]
+    said: list[Words | str] = []
+    if found.outlook is Outlook.UNSURE:
+        by = accepted(bench.case.document.confirm, heated.number, found)
+        what = f"By the prediction {tried.everything} of {tried.cases} cases tried hold every limit. "
+        said.append(
+            what
+            + (f"Accepted by {by.by}, {by.on}." if by is not None else "Not before it is accepted by name.")
+        )
+    if tried.blind:
+        said.append(
+            f"In {tried.blind} of {tried.cases} cases tried every thermocouple reads inside the cure cycle while the "
+            "bond line or what lies beside it does not: a good log alone is no proof."
+        )
+    return said
 
 
 def counted(bench: Bench, heated: CureOperation) -> list[Words | str]:

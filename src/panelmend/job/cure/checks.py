@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.around import OFF_METAL
 from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
 from panelmend.job.cure.circuit_checks import check_circuits
+from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.part import CureOperation, CurePart
-from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.job.cure.prediction import LimitRow, Outlook, Prediction, accepted, held_key
+from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
 
@@ -111,8 +114,8 @@ H050 = finding_code(
 H052 = finding_code(
     "H052",
     Severity.NOTE,
-    "What lies beside the repair plies is not counted in a prediction of heat",
-    "keep thermocouples off strips of edge breather: under them the skin may read otherwise",
+    "A layer of the bag is not counted in a prediction of heat",
+    "keep thermocouples away from it: the skin may read otherwise there",
 )
 H051 = finding_code(
     "H051",
@@ -131,6 +134,55 @@ H036 = finding_code(
     Severity.CAUTION,
     "Insulation is predicted hotter than it may get",
     "take insulation for this temperature: it can smoke or burn under the blanket",
+)
+H130 = finding_code(
+    "H130",
+    Severity.STOP,
+    "A cure that holds with the likely values breaks a limit in most of the cases tried: do not switch on",
+    "take a change of the advice, measure what moves it most, or have the engineer change the set-up",
+)
+H131 = finding_code(
+    "H131",
+    Severity.CONFIRM,
+    "A cure that holds with the likely values breaks a limit in more than one of ten cases tried",
+    "measure what moves it most, take a change that leaves more room, or have a named person accept it "
+    "under [[confirm]] by the key that is given",
+)
+H132 = finding_code(
+    "H132",
+    Severity.NOTE,
+    "A named person accepted a cure that breaks a limit in some of the cases tried",
+    "check that the person may accept it",
+)
+H133 = finding_code(
+    "H133",
+    Severity.CAUTION,
+    "A cure was predicted with the likely values alone",
+    "run panelmend heat with cases: one run says nothing of how far it may be off",
+)
+H134 = finding_code(
+    "H134",
+    Severity.CAUTION,
+    "Thermocouples would show a good cure in cases that break a limit",
+    "a good log of it does not prove the bond line: ask the engineer for a witness, or leave more room",
+)
+H135 = finding_code(
+    "H135",
+    Severity.CAUTION,
+    "A thermocouple stands near a fastener, an insert or an earlier repair, for its line has no other room",
+    "take its reading with care: metal under it draws heat; ask engineering for another place",
+)
+BLIND = 0.05  # share of the cases from which that is said; common practice, no source
+
+# Films and what lies outside the bag's heated part.
+NO_MATTER = (
+    "peel ply",
+    "perforated film",
+    "parting film",
+    "sealing tape",
+    "vacuum base",
+    "bag film",
+    "plate",
 )
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
@@ -154,23 +206,17 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
         elif operation.problem is not None and operation.prediction is None:
             found.append(H021(operation.name, place=place))
         elif operation.prediction is not None:
-            beside = [
-                words
-                for words, there in (
-                    ("strips of edge breather", any(x.use == "edge breather" for x in bag.layers)),
-                    ("the rim of the film adhesive", any(i.endswith("-A") for i in bag.plies)),
-                )
-                if there
-            ]
+            over = bag.behind.layers if bag.behind is not None else ()
+            beside = sorted({x.use for x in (*bag.layers, *over)} - {*COUNTED, *NO_MATTER})
             if beside:
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
-            found += _predicted(case.view, operation, operation.prediction, place)
+            found += _predicted(case, operation, operation.prediction, place)
             found += _insulation(case, operation, operation.prediction, place)
     return tuple(found)
 
 
-def _predicted(view: str, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
-    found = []
+def _predicted(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
+    view, found = case.view, list[Finding]()
     if not made.finished:
         found.append(H022(f"{operation.name}: the recipe does not come to its end", place=place))
     broken = sum(not row.holds for row in made.limits)
@@ -209,6 +255,14 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
     if operation.problem is not None and there < operation.problem.least_sensors:
         asked = operation.problem.least_sensors
         found.append(H033(f"{operation.name}: {there} of {asked}", place=place))
+    avoid = operation.problem.avoid if operation.problem is not None else ()
+    near = [
+        s.id
+        for s in made.sensors
+        if s.face == "repair side" and any(distance_to_point(o, s.at) > -OFF_METAL for o in avoid)
+    ]
+    if near:
+        found.append(H135(f"{operation.name}: {', '.join(near)}", place=place))
     sensors = [s for s in made.sensors if s.role != "check"]
     hot, cold = min(s.below_hottest for s in sensors), min(s.above_coldest for s in sensors)
     for gap, words in (
@@ -218,10 +272,35 @@ def _predicted(view: str, operation: CureOperation, made: Prediction, place: str
         if gap > UNSEEN:
             said = f"the {words} every thermocouple by {show(gap, 'temperature difference', view)}"
             found.append(H025(f"{operation.name}: {said}", place=place))
-    if made.likelihood is not None and made.likelihood.share < LIKELY:
-        share = f"{made.likelihood.everything} of {made.likelihood.cases} cases"
-        found.append(H026(f"{operation.name}: {share}", place=place))
+    return [*found, *_tried(case, operation, made, place)]
+
+
+def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
+    """What the cases tried say beyond the one prediction."""
+    outlook, tried = made.outlook, made.likelihood
+    if tried is None:
+        return [H133(operation.name, place=place)] if outlook is Outlook.UNTRIED else []
+    found, count = [], f"{tried.everything} of {tried.cases} cases tried hold"
+    if tried.firm is not None and tried.held_out_worst is not None:
+        error = show(tried.held_out_worst, "temperature difference", case.view, decimals=1)
+        count += f", {tried.firm} with the method's worst error of {error} taken off"
+    if outlook is Outlook.MOSTLY_BREAKS:
+        found.append(H130(f"{operation.name}: {count}", place=place))
+    elif outlook is Outlook.UNSURE:
+        found.append(_unsure(case, operation.number, f"{operation.name}: {count}", made, place))
+    elif outlook is Outlook.BREAKS and tried.share < LIKELY:
+        found.append(H026(f"{operation.name}: {count}", place=place))
+    if tried.blind is not None and tried.blind >= BLIND * tried.cases:
+        found.append(H134(f"{operation.name}: in {tried.blind} of {tried.cases} cases", place=place))
     return found
+
+
+def _unsure(case: Case, number: int, words: str, made: Prediction, place: str) -> Finding:
+    assert made.likelihood is not None
+    by = accepted(case.document.confirm, number, made)
+    if by is not None:
+        return H132(f"{words}; accepted by {by.by} on {by.on}", place=place)
+    return H131(f'{words}; to accept it: figure = "{held_key(number, made.likelihood)}"', place=place)
 
 
 def _insulation(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:

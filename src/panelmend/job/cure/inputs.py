@@ -14,7 +14,7 @@ from panelmend.job.bend import outline_on
 from panelmend.job.case import Case, Layer
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import Missing
-from panelmend.job.cure.problem import Bled, CoreSheet, Curing, HeatSource, Sheet
+from panelmend.job.cure.problem import Bled, CoreSheet, Curing, HeatSource, PlugSheet, Sheet
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.materials.cure_law import glass_of, law_of
@@ -22,9 +22,9 @@ from panelmend.materials.model import Bagging, Kinetics, Thermal
 from panelmend.shapes import Outline, offset
 
 # Layers of a bag that hold heat back; films and peel ply are a tenth of a millimetre and are not counted.
-# Nor are strips of edge breather: they lie outside the patch (a finding says so).
-UNDER = ("pressure aid", "pressure pad", "lower breather", "breather collar")
+UNDER = ("pressure aid", "pressure pad", "caul sheet", "lower breather", "breather collar", "edge breather")
 BLEEDER, OVER = "bleeder", ("breather",)
+COUNTED = (*UNDER, BLEEDER, *OVER, "heat blanket")
 NO_HEAT = "no constants of cure for {}: its own heat is not counted, its degree of cure not predicted"
 
 
@@ -333,8 +333,7 @@ def _film(
     """Film adhesive: a layer of its own with the heat constants of a plain epoxy film."""
     adhesive = laid.case.catalogue.adhesive(ply.cloth)
     thickness = adhesive.thickness.value if adhesive.thickness is not None else 1.3e-4
-    over = [p.outline for p in laid.own() if p.role == "repair"]
-    outline = max(over, key=lambda o: o.area) if over else ply.outline  # its bare rim is not counted
+    outline = ply.outline
     made.sheets.append(Sheet("bond line", adhesive.id, thickness, *EPOXY, outline=outline))
     k = adhesive.kinetics
     if k is None or k.heat is None or adhesive.areal_mass is None:
@@ -386,7 +385,32 @@ def _here(laid: Laid, outline: Outline | None, side: Side) -> Outline | None:
 
 def _core(made: Gathered, laid: Laid) -> None:
     case, g = laid.case, laid.case.geometry
-    core = case.catalogue.core(case.document.panel.core.material)
+    found = _core_values(made, laid, case.document.panel.core.material)
+    if found is None:
+        return
+    band = case.document.panel.edge_band
+    inner = offset(g.outline, -band) if band else []
+    edge = _here(laid, max(inner, key=lambda o: o.area), "outside") if inner else None
+    plug = laid.core.plug
+    other: PlugSheet | None = None
+    if plug is not None and plug.material != case.document.panel.core.material:
+        own = _core_values(made, laid, plug.material)
+        if own is None:
+            return
+        other = PlugSheet(_here(laid, plug.opening, "outside") or plug.opening, *own, float(plug.ribbon))
+    made.core = CoreSheet(
+        g.core_thickness,
+        *found,
+        g.ribbon,
+        tuple(outline_on(case, a.outline, "outside", laid.near) for a in g.solid),
+        edge,
+        other,
+    )
+
+
+def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, float, float] | None:
+    """Conductivities along and across the ribbon and through, and heat, of a core material."""
+    core = laid.case.catalogue.core(ident)
     t = core.thermal or Thermal()
     found = _given(
         made,
@@ -400,23 +424,10 @@ def _core(made: Gathered, laid: Laid) -> None:
         "the core's supplier or a test report",
     )
     if found is None:
-        return
+        return None
     across, through, specific = found
-    band = case.document.panel.edge_band
-    inner = offset(g.outline, -band) if band else []
-    edge = _here(laid, max(inner, key=lambda o: o.area), "outside") if inner else None
-    if laid.core.plug is not None and laid.core.plug.material != core.id:
-        made.notes.append(f"the plug of {laid.core.plug.material} is taken as core like the panel's")
-    made.core = CoreSheet(
-        g.core_thickness,
-        across if core.fibre == "foam" else RIBBON * across,
-        across,
-        through,
-        core.density.value * specific,
-        g.ribbon,
-        tuple(outline_on(case, a.outline, "outside", laid.near) for a in g.solid),
-        edge,
-    )
+    along = across if core.fibre == "foam" else RIBBON * across
+    return along, across, through, core.density.value * specific
 
 
 RIBBON = 1.5  # conductivity along over across the ribbon: double walls (physics.core_conductivity)

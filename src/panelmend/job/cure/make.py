@@ -19,14 +19,16 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
 from panelmend.job.cure.circuit import circuits
+from panelmend.job.cure.drying import drying_problem
 from panelmend.job.cure.inputs import Gathered, Laid, gather
 from panelmend.job.cure.metals import METALS
 from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
-from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure.prediction import Prediction, held_key
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
 from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
 from panelmend.job.cure.unknowns import BLANKET_PLACED, CHANNEL, THERMOCOUPLE_PLACED, Given, unknowns_of
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.usual import LEAST_SENSORS, RATE_WINDOW
@@ -41,6 +43,7 @@ def make(
     core: CorePart,
     bags: BagPart,
     predictions: Mapping[str, Prediction],
+    drying: DryingPart | None = None,
 ) -> CurePart:
     """The cure operations.
 
@@ -52,6 +55,7 @@ def make(
         core: the plug and cap.
         bags: the bags.
         predictions: predictions by digest of their problem; where there is none the operation says so.
+        drying: what is dried before, if anything.
 
     Returns:
         the stage's part.
@@ -64,7 +68,17 @@ def make(
         made.append(_operation(ground, laid, predictions))
         if bag.on_panel:
             before += [(part, bag.heated_from) for part in bag.lays]
-    return CurePart(tuple(made))
+    first = next((o.problem for o in made if o.problem is not None), None)
+    problem = drying_problem(first, drying) if drying is not None else None
+    dried = predictions.get(problem.digest()) if problem is not None else None
+    if dried is not None:
+        whole = ledger.add(
+            Figure("drying.heat", dried, "", Origin.COMPUTED, f.SOLVER, "", (("at", "drying.temperature"),))
+        )
+        for name, formula in f.DRIED.items():
+            if formula(prediction=dried) is not None:
+                ledger.derive(f"drying.heat.{name}", formula, prediction=whole)
+    return CurePart(tuple(made), problem, dried)
 
 
 def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]) -> CureOperation:
@@ -324,3 +338,6 @@ def _figures(
     for name, formula in f.READ.items():
         if formula(prediction=prediction) is not None:
             ledger.derive(f"{key}.{name}", formula, prediction=whole)
+    if prediction.likelihood is not None:
+        number = int(key.rpartition(".")[2])
+        ledger.derive(held_key(number, prediction.likelihood), f.cases_held, prediction=whole)

@@ -74,6 +74,14 @@ class CureOperation:
 
 @dataclass(frozen=True)
 class CurePart:
-    """The cure operations in order."""
+    """The cure operations in order, and the heat of drying before them (None: not dried, or not known)."""
 
     operations: tuple[CureOperation, ...]
+    drying: HeatProblem | None = None
+    dried: Prediction | None = None
+
+    @property
+    def heats(self) -> tuple[tuple[HeatProblem, Prediction | None], ...]:
+        """Every problem of heat with its prediction where there is one: drying, then the cures."""
+        made = [(o.problem, o.prediction) for o in self.operations if o.problem is not None]
+        return (*(((self.drying, self.dried),) if self.drying is not None else ()), *made)

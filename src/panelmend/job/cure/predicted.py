@@ -90,6 +90,55 @@ def likelihood(prediction: Prediction) -> float | None:
     return found.share if found is not None and found.measured else None
 
 
+@formula("cases that hold everything", source=SOLVER)
+def cases_held(prediction: Prediction) -> int:
+    """How many of the cases tried hold every limit.
+
+    prediction: the run with likely values and its cases [prediction]
+    return: cases [1]
+    """
+    assert prediction.likelihood is not None, "no cases were tried"
+    return prediction.likelihood.everything
+
+
+@formula(
+    "coldest of the foot of the core round the opening, at its warmest", source=SOLVER, kind="temperature"
+)
+def foot_reaches(prediction: Prediction) -> float:
+    """How warm the coldest place of the core's foot gets while drying.
+
+    prediction: of drying, with likely values [prediction]
+    return: temperature [K]
+    """
+    return max(next(t for t in prediction.traces if t.kind == "coldest").kelvin)
+
+
+@formula("time from which the coldest of the foot is near the drying temperature", source=SOLVER, kind="time")
+def foot_arrives(prediction: Prediction) -> float | None:
+    """When the coldest place of the core's foot comes near the drying temperature; none where it never does.
+
+    prediction: of drying, with likely values [prediction]
+    return: time from the start of heat [s]
+    """
+    return prediction.coldest_arrives
+
+
+@formula("hottest of the skins at any time", source=SOLVER, kind="temperature")
+def skin_hottest(prediction: Prediction) -> float:
+    """Hottest a skin gets while drying: so hot may a closed cell under it be.
+
+    prediction: of drying, with likely values [prediction]
+    return: temperature [K]
+    """
+    return next(r.predicted for r in prediction.limits if r.place == "panel")
+
+
+DRIED: dict[str, Formula] = {
+    "reaches": foot_reaches,
+    "arrives": foot_arrives,
+    "hottest": skin_hottest,
+}
+
 READ: dict[str, Formula] = {
     "hottest": hottest,
     "coldest": coldest,

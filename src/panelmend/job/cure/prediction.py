@@ -6,10 +6,25 @@ plan. Temperatures in K, times in s from the start of heat, places in standard a
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
+from panelmend.document.model import Confirmation
 from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show_both
+
+MOST, HALF = 0.9, 0.5  # shares of the cases tried; common practice, no source
+
+
+class Outlook(StrEnum):
+    """What a prediction and its cases come to. Findings, card and pages decide on this, never on words."""
+
+    BREAKS = "breaks a limit"  # the run with likely values
+    MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in less than HALF of the cases
+    UNSURE = "breaks a limit in some cases"  # in less than MOST, or not with the method's error taken off
+    UNTRIED = "holds with likely values, no case tried"
+    HOLDS = "holds in nearly all cases"
 
 
 @dataclass(frozen=True)
@@ -118,11 +133,20 @@ class Advice:
 
 @dataclass(frozen=True)
 class Driver:
-    """What an unknown moves from the low fifth of its range to the high fifth, on average [K]."""
+    """What an unknown moves from the low fifth of its range to the high fifth, on average [K].
+
+    ``either``: what both outer fifths together move the coldest and the hottest against the middle fifth [K]:
+    what is off either way does the same harm, and would not show otherwise."""
 
     unknown: str
     coldest: float
     hottest: float
+    either: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def most(self) -> float:
+        """The most it moves anything, either way [K]."""
+        return max(abs(v) for v in (self.coldest, self.hottest, *self.either))
 
 
 @dataclass(frozen=True)
@@ -135,7 +159,10 @@ class Likelihood:
 
     ``method`` says whether full or reduced runs; ``held_out_rms``, ``held_out_worst`` [K] and
     ``held_out_cases`` are the reduced model's error on cases it did not see (None for full runs), ``wrong``
-    how many of those it judged otherwise than the full run.
+    how many of those it judged otherwise than the full run. ``firm`` of the cases hold with
+    ``held_out_worst`` to spare on every temperature, ``perhaps`` would with it added. In ``blind`` cases
+    every thermocouple would show a good cure while a limit is broken. ``quick_error`` [K]: how far the quick
+    method was off on cases kept aside, where that was too much and cases were run in full in its stead.
     """
 
     cases: int
@@ -159,6 +186,10 @@ class Likelihood:
     rest: int = 0  # cases that keep times, spread, rates, other dwells and the blanket behind
     rests_on: tuple[str, ...] = ()
     wider: tuple[int, int] | None = None
+    firm: int | None = None
+    perhaps: int | None = None
+    blind: int | None = None
+    quick_error: float | None = None
 
     @property
     def share(self) -> float:
@@ -226,6 +257,19 @@ class Prediction:
         """Whether the recipe comes to its end and every limit holds."""
         return self.finished and all(row.holds for row in self.limits)
 
+    @property
+    def outlook(self) -> Outlook:
+        """What it comes to with its cases: the likely values alone say little."""
+        tried = self.likelihood
+        if not self.holds:
+            return Outlook.BREAKS
+        if tried is None:
+            return Outlook.UNTRIED
+        if tried.everything < HALF * tried.cases:
+            return Outlook.MOSTLY_BREAKS
+        firm = tried.everything if tried.firm is None else tried.firm
+        return Outlook.HOLDS if firm >= MOST * tried.cases else Outlook.UNSURE
+
     def digest(self) -> str:
         """The same for the same prediction."""
         return hashlib.sha256(repr(self).encode("utf8")).hexdigest()
@@ -235,3 +279,25 @@ class Prediction:
         cold, hot = (show_both(e.kelvin, "temperature") for e in (self.coldest, self.hottest))
         least = show_both(self.worst, "temperature difference")
         return f"{self.operation}: bond line {cold} to {hot}, least margin {least}"
+
+
+HELD = "holds_"
+
+
+def held_key(number: int, found: Likelihood) -> str:
+    """Key of the count of an operation's cases that hold. It names the numbers, so that who accepts them
+    under ``[[confirm]]`` accepts these and no others."""
+    return f"cure.{number}.{HELD}{found.everything}_of_{found.cases}"
+
+
+def may_be_accepted(key: str) -> bool:
+    """Whether a key is that of a count of cases, which a named person may accept as it is."""
+    return key.startswith("cure.") and key.split(".")[-1].startswith(HELD)
+
+
+def accepted(named: Sequence[Confirmation], number: int, made: Prediction) -> Confirmation | None:
+    """Who accepted a cure that breaks a limit in some of the cases tried, by exactly these numbers."""
+    if made.likelihood is None:
+        return None
+    key = held_key(number, made.likelihood)
+    return next((c for c in named if c.figure == key), None)

@@ -54,6 +54,18 @@ LAYERS = (
 
 
 @dataclass(frozen=True)
+class PlugSheet:
+    """A plug of another core than the panel's, or with its ribbon turned."""
+
+    outline: Outline
+    k_ribbon: float  # [W/(m K)]
+    k_across: float
+    k_through: float
+    heat: float  # [J/(m3 K)]
+    ribbon: float  # [rad]
+
+
+@dataclass(frozen=True)
 class CoreSheet:
     """The core: its conductivities along and across the ribbon and through, and where there is none."""
 
@@ -65,6 +77,7 @@ class CoreSheet:
     ribbon: float  # direction of the ribbon [rad]
     solid: tuple[Outline, ...]  # where skins meet without core
     band: Outline | None  # inside of the edge band; None for no edge band
+    plug: PlugSheet | None = None  # None for one like the panel's core
 
 
 @dataclass(frozen=True)

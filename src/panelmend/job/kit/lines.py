@@ -17,7 +17,7 @@ from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive
 
 # Layers that come as a thing of their own, and those cut from the stock of another use.
-NOT_CUT = ("heat blanket", "pressure aid", "pressure pad", "vacuum base", "plate", "support")
+NOT_CUT = ("heat blanket", "pressure aid", "pressure pad", "caul sheet", "vacuum base", "plate", "support")
 SAME_STOCK = {"edge breather": "breather", "breather collar": "breather", "lower breather": "breather"}
 RESIN_HAZARD = "harms skin and eyes until cured: gloves, sleeves, goggles"
 # What a repair always takes: material id, group, purpose, pieces, only for wet lay-up.
@@ -341,7 +341,7 @@ def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
             need("vacuum base with hose", "", sides, bag.name)
             need("vacuum gauge with its base", "", sides, bag.name)
         for layer in bag.all_layers:
-            if layer.use in ("pressure pad", "pressure aid", "support", "plate"):
+            if layer.use in ("pressure pad", "pressure aid", "caul sheet", "support", "plate"):
                 need(layer.use, layer.material, 1, f"{bag.name}: {layer.note}")
     made = []
     for (name, ident), (words, count) in rows.items():

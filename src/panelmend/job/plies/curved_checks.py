@@ -166,6 +166,8 @@ def _pads(case: Case, part: PliesPart) -> Iterator[Finding]:
             named, field = cure.pad.material, "pad"
         elif cure.pressure_aid.strip():
             named, field = cure.pressure_aid, "pressure_aid"
+        elif cure.caul_sheet is not None:
+            named, field = cure.caul_sheet.material, "caul_sheet"
         else:
             continue
         yield P130(

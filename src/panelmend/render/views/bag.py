@@ -41,6 +41,7 @@ LAYER_FILL = {
     "parting film": "tint",
     "pressure aid": "light",
     "pressure pad": "light",
+    "caul sheet": "light",
     "support": "light",
     "plate": "light",
     "heat blanket": "tint",

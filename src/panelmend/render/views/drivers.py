@@ -18,7 +18,15 @@ NAMES, BARS = 58.0e-3, 88.0e-3  # [m] on paper: room for names and for bars
 
 def sorted_drivers(drivers: Sequence[Driver]) -> tuple[Driver, ...]:
     """The strongest first."""
-    return tuple(sorted(drivers, key=lambda d: -max(abs(d.coldest), abs(d.hottest))))
+    return tuple(sorted(drivers, key=lambda d: -d.most))
+
+
+def _shown(d: Driver) -> tuple[float, float, str]:
+    """What is drawn: its two ends against each other, or both against the middle where that is more."""
+    straight = max(abs(d.coldest), abs(d.hottest))
+    if d.most > straight:
+        return d.either[0], d.either[1], ", either way"
+    return d.coldest, d.hottest, ""
 
 
 def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: str) -> View:
@@ -26,7 +34,7 @@ def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: s
     words = {u.name: u.words for u in unknowns}
     unit = unit_for("temperature difference", view)
     rows = sorted_drivers(drivers)
-    most = max([abs(v) for d in rows for v in (d.coldest, d.hottest)] + [0.1])
+    most = max([d.most for d in rows] + [0.1])
     step = round_step(to_unit(most, "temperature difference", unit) / 2.0)
     end = 2.0 * step
     half = 0.5 * BARS - 9e-3
@@ -49,8 +57,10 @@ def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: s
         )
     for n, d in enumerate(rows):
         mid = -ROW * (n + 0.5)
-        items.append(Text((NAMES - 2e-3, mid), words.get(d.unknown, d.unknown), size=2.5, anchor="right"))
-        for value, lift, hot in ((d.hottest, 0.5 * THICK, True), (d.coldest, -0.5 * THICK, False)):
+        cold, warm, way = _shown(d)
+        name = words.get(d.unknown, d.unknown) + way
+        items.append(Text((NAMES - 2e-3, mid), name, size=2.5, anchor="right"))
+        for value, lift, hot in ((warm, 0.5 * THICK, True), (cold, -0.5 * THICK, False)):
             items += _bar(value, middle, half / end, mid + lift, hot, unit, view)
     items += [
         Text(
@@ -63,7 +73,10 @@ def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: s
         ),
     ]
     title = "What moves the bond line most"
-    note = "from the low fifth of an unknown's range to the high fifth, on average over the cases"
+    note = (
+        "from the low fifth of an unknown's range to the high fifth, on average over the cases; "
+        "either way: both outer fifths against the middle one"
+    )
     return free_view("drivers", title, note, items)
 
 

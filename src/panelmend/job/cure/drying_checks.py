@@ -1,0 +1,76 @@
+"""Findings on the heat of drying: core that stays cold, and steam at the temperatures that are predicted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.derive import Ledger
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job import air
+from panelmend.job.case import Case
+from panelmend.job.cure.drying import NEAR
+from panelmend.job.cure.part import CurePart
+from panelmend.job.drying.part import DryingPart
+from panelmend.job.ground import Ground
+from panelmend.physics.steam import LOWEST, sealed_cell_pressure
+from panelmend.units import show
+
+H140 = finding_code(
+    "H140",
+    Severity.NOTE,
+    "The heat of drying is not predicted",
+    "run panelmend heat on the document; without it, measure both faces: the far one may stay cold",
+)
+H141 = finding_code(
+    "H141",
+    Severity.CAUTION,
+    "Part of the core stays colder than the drying temperature all through the drying",
+    "heat both faces, or dry until the meter says so: the data's time holds at its temperature only",
+)
+H142 = finding_code(
+    "H142",
+    Severity.STOP,
+    "Water in a closed cell would tear the bond at the temperature that drying is predicted to reach",
+    "heat more evenly, dry cooler, or ask engineering: the hottest cell counts, not the set point",
+)
+H143 = finding_code(
+    "H143",
+    Severity.CAUTION,
+    "The skin is predicted hotter than the drying temperature",
+    "lower the set point by as much, or see that nothing near it may boil",
+)
+HOTTER = 3.0  # K over the drying temperature that is worth a word; common practice, no source
+
+
+def check_drying(case: Case, ledger: Ledger, cures: CurePart, dried: DryingPart) -> tuple[Finding, ...]:
+    """What the prediction of drying says, and that there is none."""
+    if cures.drying is None:
+        return ()
+    if cures.dried is None:
+        return (H140("nothing is missing for it", place="drying"),)
+    return tuple(_predicted(case, ledger, dried))
+
+
+def _predicted(case: Case, ledger: Ledger, dried: DryingPart) -> Iterator[Finding]:
+    assert dried.temperature is not None, "predicted only where a temperature is given"
+    view, at = case.view, float(dried.temperature)
+    foot, top = float(ledger["drying.heat.reaches"]), float(ledger["drying.heat.hottest"])
+
+    def warm(kelvin: float) -> str:
+        return show(kelvin, "temperature", view, decimals=1)
+
+    if foot < at - NEAR:
+        words = f"the foot of the core gets no warmer than {warm(foot)}, {warm(at)} is asked"
+        yield H141(words, place="drying.heat.reaches")
+    if top > at + HOTTER:
+        yield H143(f"{warm(top)}, {warm(at)} is asked", place="drying.heat.hottest")
+    bay = case.document.bay.air_temperature
+    pressure = air.pressure_of(Ground(case, ledger))
+    if not dried.wet or bay is None or pressure is None or top < LOWEST:
+        return
+    cell = sealed_cell_pressure(top, bay, float(pressure), saturated=bay >= LOWEST)
+    for bond in dried.bonds:
+        if bond.made_in or bond.strength is None or float(bond.strength) >= cell:
+            continue  # the deepest vacuum takes all of the air away where a bag bridges
+        lift, holds = (show(v, "pressure", view) for v in (cell, float(bond.strength)))
+        yield H142(f"{warm(top)}: up to {lift} lifts, {bond.where} hold {holds}", place="drying.heat.hottest")

@@ -1,0 +1,116 @@
+"""The heat of drying: what the far face gets, steam at the hottest place, and what is said of both."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from examples_here import case_from, text
+from panelmend.app.heat_words import heat_words
+from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.physics.steam import sealed_cell_pressure
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.predict.model import QUICK
+from panelmend.predict.predict import predict
+
+ONE_SIDED = ('blanket_behind = "HB-21"\n', "")
+DRYING = {"H140", "H141", "H142", "H143"}
+
+
+@cache
+def _plan(*changes: tuple[str, str], predicted: bool = True) -> Plan:
+    made = text("gear_door")
+    for old, new in changes:
+        assert old in made, old
+        made = made.replace(old, new)
+    document = case_from(made)
+    plan = make_plan(document)
+    problem = _problem(plan)
+    if problem is None or not predicted:
+        return plan
+    found = _predicted(problem)
+    return make_plan(document, predictions={found.problem: found})
+
+
+@cache
+def _predicted(problem: HeatProblem) -> Prediction:
+    return predict(problem, advice=False, fine=QUICK)
+
+
+def _problem(plan: Plan) -> HeatProblem | None:
+    assert plan.work is not None
+    return plan.work.cure.drying
+
+
+def _codes(plan: Plan) -> set[str]:
+    return {f.code for f in plan.findings} & DRYING
+
+
+def _said(plan: Plan) -> str:
+    steps = [s for s in plan.card.steps if s.place.id == "C4"]
+    return " ".join(str(w) for s in steps for line in s.words for w in line)
+
+
+def test_nothing_of_the_repair_lies_there_yet_and_nothing_may_boil() -> None:
+    problem = _problem(_plan())
+    assert problem is not None
+    assert {s.layer for s in problem.sheets} <= {
+        "bag", "blanket", "near skin", "far skin", "blanket behind", "bag behind",
+    }  # fmt: skip
+    assert problem.curing == ()
+    assert problem.bled is None
+    assert problem.follow == "leading"
+    assert problem.dwell.target == pytest.approx(344.15)
+    assert problem.dwell.dwell == pytest.approx(4 * 3600.0)
+
+
+def test_one_blanket_leaves_the_far_side_cold_and_two_do_not() -> None:
+    one, both = _plan(ONE_SIDED), _plan()
+    foot = [float(p.ledger["drying.heat.reaches"]) - 273.15 for p in (one, both)]
+    assert foot[0] < 60.0
+    assert foot[1] > 68.0
+    assert "H141" in _codes(one)
+    assert "H141" not in _codes(both)
+    assert "NEVER comes near the drying temperature" in _said(one)
+    assert "never turn the blanket up" in _said(one)
+    assert "NEVER" not in _said(both)
+    assert "count the time from then" in _said(both)
+    assert "drying.heat.arrives" not in one.ledger
+    for plan in (one, both):
+        assert "the hottest of the skins gets" in " ".join(heat_words(plan).split())
+
+
+def test_without_a_prediction_it_says_so() -> None:
+    plan = _plan(predicted=False)
+    assert _codes(plan) == {"H140"}
+    assert "The heat of drying is NOT PREDICTED" in _said(plan)
+    assert "The heat of drying is NOT PREDICTED" in " ".join(heat_words(plan).split())
+
+
+@pytest.mark.parametrize(("over", "stops"), [(0.99, True), (1.01, False)])
+def test_the_hottest_cell_counts_and_not_the_set_point(over: float, stops: bool) -> None:
+    top = float(_plan().ledger["drying.heat.hottest"])
+    assert top > 344.15 + 2.0
+    cell = sealed_cell_pressure(top, 291.15, 98500.0, saturated=True)
+    at_point = sealed_cell_pressure(344.15, 291.15, 98500.0, saturated=True)
+    assert cell * 0.99 > at_point, "the set point alone would pass it"
+    changed = ('flatwise_hot_wet = "2 MPa"', f'flatwise_hot_wet = "{over * cell / 1e6:.6f} MPa"')
+    plan = _plan(changed)
+    found = [f for f in plan.findings if f.code == "H142"]
+    assert bool(found) == stops
+    if stops:
+        assert "skins to core in the panel" in found[0].words
+
+
+def test_nothing_is_predicted_without_a_drying_temperature() -> None:
+    plan = _plan(('temperature = { value = "71 C", place = "51-30-01 para 2" }\n', ""), predicted=False)
+    assert _problem(plan) is None
+    assert not _codes(plan)
+
+
+def test_a_check_that_found_none_says_less_of_steam() -> None:
+    dry = _plan(('moisture = "found"\nwet_area = "40 cm2"\nhow_found', 'moisture = "none found"\nhow_found'))
+    assert "H142" not in _codes(dry)

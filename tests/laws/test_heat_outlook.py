@@ -1,0 +1,225 @@
+"""What the cases tried say decides: headline, findings, standing, exit code, the step of heat."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from examples_here import case, case_from, text
+from heat_problem import demo
+from made_prediction import made_prediction
+from panelmend.app.exits import Exit, of_plan
+from panelmend.app.heat_words import heat_words
+from panelmend.job.case import Case
+from panelmend.job.cure.prediction import Likelihood, LimitRow, Outlook, Prediction
+from panelmend.job.cure.problem import HeatProblem, Unknown
+from panelmend.physics import reduced
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.plan.standing import Standing
+from panelmend.predict import ensemble, reading
+from panelmend.predict.counting import drivers
+from panelmend.predict.ensemble import Ask, Table, likelihood
+from panelmend.predict.model import Fineness, Spot
+from panelmend.render.cure_plan import cure_plan_data
+from panelmend.render.cure_rows import likelihood_data, outcome_words
+
+QUICK = Fineness(0.030, 30.0, 1)
+
+
+def _tried(everything: int, firm: int | None = None, blind: int = 0) -> Likelihood:
+    base = made_prediction(demo()).likelihood
+    assert base is not None
+    least = everything if firm is None else firm
+    return replace(base, cases=200, everything=everything, firm=least, perhaps=200, blind=blind)
+
+
+def _held(problem: HeatProblem, tried: Likelihood | None) -> Prediction:
+    """A made-up prediction that keeps every limit."""
+    made = made_prediction(problem)
+    rows = tuple(replace(r, margin=abs(r.margin) + 1.0) for r in made.limits)
+    return replace(made, limits=rows, worst=1.0, likelihood=tried)
+
+
+def _plan(tried: Likelihood | None, more: str = "", made: Case | None = None) -> Plan:
+    document = made if made is not None else case_from(text("gear_door") + more)
+    before = make_plan(document)
+    assert before.work is not None
+    problems = [o.problem for o in before.work.cure.operations if o.problem is not None]
+    return make_plan(document, predictions={p.digest(): _held(p, tried) for p in problems})
+
+
+@pytest.mark.parametrize(
+    ("tried", "expected"),
+    [
+        (_tried(99), Outlook.MOSTLY_BREAKS),
+        (_tried(100), Outlook.UNSURE),
+        (_tried(200, firm=179), Outlook.UNSURE),
+        (_tried(200, firm=180), Outlook.HOLDS),
+        (_tried(179), Outlook.UNSURE),
+        (_tried(180), Outlook.HOLDS),
+        (None, Outlook.UNTRIED),
+    ],
+)
+def test_just_inside_and_just_outside(tried: Likelihood | None, expected: Outlook) -> None:
+    assert _held(demo(), tried).outlook is expected
+
+
+def test_a_broken_limit_of_the_one_run_is_never_made_good_by_cases() -> None:
+    made = _held(demo(), _tried(200))
+    broken = LimitRow("hottest", "bond line", 350.0, 351.0, "temperature", "below", -1.0)
+    assert replace(made, limits=(*made.limits, broken)).outlook is Outlook.BREAKS
+    assert replace(made, finished=False).outlook is Outlook.BREAKS
+
+
+@pytest.mark.parametrize(
+    ("tried", "code", "standing", "leaves"),
+    [
+        (_tried(9), "H130", Standing.STOP, Exit.STOP_PLAN),
+        (_tried(150), "H131", Standing.DRAFT, Exit.DRAFT),
+        (None, "H133", Standing.READY, Exit.DONE),
+        (_tried(190), "", Standing.READY, Exit.DONE),
+    ],
+)
+def test_what_fails_mostly_stops_the_plan(
+    tried: Likelihood | None, code: str, standing: Standing, leaves: Exit
+) -> None:
+    plan = _plan(tried)
+    own = {f.code for f in plan.findings} & {"H130", "H131", "H132", "H133"}
+    assert own == ({code} if code else set())
+    assert plan.standing is standing
+    assert of_plan(plan.standing, strict=True) is leaves
+
+
+@pytest.mark.parametrize("tried", [_tried(9), _tried(150), None])
+def test_no_page_reads_like_holds_where_cases_do_not(tried: Likelihood | None) -> None:
+    plan = _plan(tried)
+    assert plan.work is not None
+    data = cure_plan_data(plan)
+    for row, operation in zip(data["overview"], plan.work.cure.operations, strict=True):
+        found = operation.prediction
+        assert found is not None
+        assert found.holds, "the one run does"
+        assert not row["holds"]
+        assert "✓" not in row["mark"]
+        words = outcome_words(found, "mm")
+        assert words in " ".join(heat_words(plan).split())
+        assert words.startswith(("DO NOT SWITCH ON", "NOT SURE")) or "NO OTHER CASE WAS TRIED" in words
+
+
+def _heat_on(plan: Plan) -> str:
+    steps = [s for s in plan.card.steps if s.place.id == "O22"]
+    assert len(steps) == 2
+    return " ".join("".join(str(w) for w in line) for s in steps for line in s.words)
+
+
+def test_the_step_at_which_heat_goes_on_says_so() -> None:
+    said = _heat_on(_plan(_tried(9)))
+    assert said.count("Do not switch on before the planner has settled it") == 2
+    assert "a limit in 191 of 200 cases tried" in said
+    assert _heat_on(_plan(_tried(150))).count("Not before it is accepted by name") == 2
+    assert _heat_on(_plan(None)).count("no other case was tried") == 2
+    sure = _heat_on(_plan(_tried(190)))
+    for words in ("Do not switch on", "accepted", "no other case"):
+        assert words not in sure
+
+
+CONFIRM = (
+    '\n[[confirm]]\nfigure = "cure.{n}.holds_{held}_of_200"\n'
+    'by = "D. Aune"\non = 2026-11-24\nreason = "seen"\n'
+)
+
+
+def test_a_named_person_accepts_these_numbers_and_no_others() -> None:
+    both = "".join(CONFIRM.format(n=n, held=150) for n in (1, 2))
+    plan = _plan(_tried(150), both)
+    assert plan.standing is Standing.READY
+    assert [f.code for f in plan.findings].count("H132") == 2
+    assert "Accepted by D. Aune" in _heat_on(plan)
+    later = _plan(_tried(149), both)
+    assert later.standing is Standing.DRAFT
+    assert {"H131", "J003"} <= {f.code for f in later.findings}
+    worse = _plan(_tried(9), "".join(CONFIRM.format(n=n, held=9) for n in (1, 2)))
+    assert worse.standing is Standing.STOP, "what fails mostly nobody accepts"
+
+
+def test_good_logs_of_bad_cures_are_told() -> None:
+    for blind, told in ((9, False), (10, True)):
+        plan = _plan(_tried(190, blind=blind))
+        assert ("H134" in {f.code for f in plan.findings}) == told
+        assert f"In {blind} of 200 cases tried every thermocouple reads inside" in _heat_on(plan)
+
+
+def test_the_method_s_error_is_printed_with_the_count() -> None:
+    said = likelihood_data(_tried(150, firm=101), "mm", demo().unknowns)
+    assert "taken off every margin 101 hold; with it added, 200" in said["held"]
+    instead = replace(_tried(40), held_out_rms=None, held_out_worst=None, quick_error=17.1, method="full")
+    assert "17.1 C off" in likelihood_data(instead, "mm", demo().unknowns)["held"]
+
+
+def test_cases_near_a_limit_are_counted_both_ways() -> None:
+    problem = replace(demo(), panel_limit=None, ribs=())
+    dwell = problem.dwell
+    assert dwell.high is not None
+
+    def row(hottest: float) -> list[float]:
+        made = [dwell.low + 5.0, hottest, hottest, dwell.low, dwell.low + 1, dwell.low + 1, dwell.low]
+        return made + [300.0] * len(reading.limits(problem))
+
+    kelvin = np.array([row(dwell.high + off) for off in (-1.5, -0.5, 0.5, 1.5)])
+    rest = np.full((4, 4), reading.FAR)
+    began = np.ones(4, dtype=bool)
+    read = ensemble._Read(np.zeros((4, 1)), kelvin, rest, began)
+    verdicts = ensemble._verdicts(problem, read)
+    assert [v is not None and v.everything for v in verdicts] == [True, True, False, False]
+    table = Table(np.zeros((4, 1)), kelvin, rest, began, verdicts, None, 0)
+    assert ensemble._give_or_take(problem, table, 0.0) == (2, 2)
+    assert ensemble._give_or_take(problem, table, 1.0) == (1, 3)
+    late = replace(table, rest=np.tile([reading.FAR, reading.FAR, reading.FAR, -1.0], (4, 1)))
+    assert ensemble._give_or_take(problem, late, 1.0) == (0, 0), "a broken time is not made good by kelvins"
+    assert reading.spare(problem, kelvin[0], rest[0], False) == -np.inf
+
+
+def test_what_does_harm_off_either_way_is_among_the_drivers() -> None:
+    unknowns = (
+        Unknown("uneven along", "", 0.0, -0.1, 0.1, "1", ""),
+        Unknown("air", "", 0.0, -3.0, 3.0, "K", ""),
+    )
+    values = reduced.spread(5000, np.array([-0.1, -3.0]), np.array([0.1, 3.0]), 3)
+    kelvin = np.zeros((5000, 7))
+    kelvin[:, reading.HOTTEST] = 360.0 + 40.0 * np.abs(values[:, 0]) + 0.1 * values[:, 1]
+    first = drivers(unknowns, values, kelvin)[0]
+    assert first.unknown == "uneven along"
+    assert abs(first.hottest) < 0.2, "its two ends do the same"
+    # mean of |x| is 0.8 of the half range in the outer fifths, 0.1 in the middle one
+    assert first.either[1] == pytest.approx(40.0 * 0.07, abs=0.1)
+    assert first.most > 2.5
+
+
+def test_a_quick_method_that_errs_too_much_is_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ensemble, "FULL", QUICK)
+    monkeypatch.setattr(ensemble, "COARSE", Fineness(0.050, 60.0, 1))
+    monkeypatch.setattr(ensemble, "IN_STEAD", 6)
+    problem = demo()
+    legs = tuple(replace(leg, dwell=min(leg.dwell, 900.0)) for leg in problem.legs if leg.kind == "heat")
+    wanted = Ask(replace(problem, legs=legs), tuple(Spot(n, at) for n, at in problem.sensors), cases=30)
+    usual = likelihood(wanted)
+    assert usual.method == "reduced"
+    assert usual.quick_error is None
+    worst = usual.held_out_worst
+    assert worst is not None
+    monkeypatch.setattr(ensemble, "TRUST", worst - 0.001)
+    made = likelihood(wanted)
+    assert (made.method, made.cases) == ("full", 6)
+    assert made.quick_error == pytest.approx(worst, abs=1e-3)
+    alone = [
+        reading.run_case(c) for c in replace(wanted, full=True, cases=6).drawn(6, wanted.seed + 1, QUICK)
+    ]
+    held = [reading.judge(wanted.problem, r.kelvin, r.rest, r.began).everything for r in alone]
+    assert made.everything == sum(held)
+
+
+def test_the_demonstration_s_own_count_is_what_its_pages_say() -> None:
+    assert _plan(_tried(190), made=case("gear_door")).standing is Standing.READY
