@@ -9,7 +9,7 @@ from panelmend.app import service
 from panelmend.predict.predict import predict
 
 
-@pytest.mark.parametrize(("name", "cures"), [("gear_door", 2)])
+@pytest.mark.parametrize(("name", "cures"), [("gear_door", 2), ("flap_rib_bay", 1)])
 def test_kept_predictions_are_current(name: str, cures: int) -> None:
     work = service.plan(FOLDER / name / "repair.toml").work
     assert work is not None
@@ -18,8 +18,9 @@ def test_kept_predictions_are_current(name: str, cures: int) -> None:
         kept, problem = operation.prediction, operation.problem
         assert problem is not None
         assert kept is not None, "an old problem or an old model: run panelmend heat on the example again"
-        assert kept.likelihood is not None
-        assert kept.likelihood.cases >= 60, "fewer where the quick method errs too much"
+        if kept.holds:
+            assert kept.likelihood is not None, "one run alone is not shown as held"
+            assert kept.likelihood.cases >= 60, "fewer where the quick method errs too much"
         again = predict(problem, advice=False)
         assert again.hottest.kelvin == pytest.approx(kept.hottest.kelvin, abs=0.02)
         assert again.coldest.kelvin == pytest.approx(kept.coldest.kelvin, abs=0.02)

@@ -150,6 +150,15 @@ def test_no_thermocouple_goes_near_metal_while_there_is_other_room() -> None:
     assert candidates(crowded), "nearer than that rather than nowhere"
 
 
+def test_no_thermocouple_goes_under_a_strip_of_breather() -> None:
+    problem = operations(name="flap_rib_bay")[0].problem
+    assert problem is not None
+    strips = [s.outline for s in problem.sheets if s.name == "edge breather" and s.outline is not None]
+    line = [s.at(0.5) for s in problem.sensor_line.segments()]
+    assert any(o.contains(at) for o in strips for at in line), "they do lie across the line"
+    assert not any(o.contains(s.at) for o in strips for s in candidates(problem))
+
+
 @pytest.mark.parametrize(("off", "told"), [(0.0126, True), (0.0128, False)])
 def test_one_near_metal_is_told(off: float, told: bool) -> None:
     plan = predicted_plan(case("gear_door"))

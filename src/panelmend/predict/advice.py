@@ -203,7 +203,7 @@ def _at_rate(problem: HeatProblem, rate: float) -> Change:
         return replace(leg, rate=min(leg.rate, rate)) if leg.kind == "heat" else leg
 
     return Change(
-        f"heat up at {show(rate, 'temperature rate', problem.view)}",
+        f"heat up at {show(rate, 'temperature rate', problem.view, decimals=2)}",
         "choice.heat.rate",
         lambda p: replace(p, legs=tuple(slowed(leg) for leg in p.legs)),
     )

@@ -27,6 +27,9 @@ APART, LEAST_APART = 0.012, 0.003  # m between places looked at along the sensor
 ROUNDS = 3
 SAME = 0.5  # K: a place is not moved for less
 CHECK, BEHIND = "C1", "B"
+STRIP = (
+    "edge breather"  # under a strip of it the skin stays cooler than the line: no place for a thermocouple
+)
 
 
 def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
@@ -37,7 +40,8 @@ def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
     for segment in line:
         count = max(1, math.ceil(segment.length / apart))
         points += [segment.at(i / count) for i in range(count)]
-    off = [*(r.outline for r in problem.ribs if r.near), *problem.avoid]
+    strips = [s.outline for s in problem.sheets if s.name == STRIP and s.outline is not None]
+    off = [*(r.outline for r in problem.ribs if r.near), *problem.avoid, *strips]
     grid = layout(problem, MEDIUM.spacing).grid
     kept = []
     for at in points:
