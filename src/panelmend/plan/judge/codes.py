@@ -61,6 +61,12 @@ V_MISSING = finding_code("V135", _C, "vacuum readings missing", "nothing is fill
 FROZEN = finding_code(
     "V136", _C, "nothing moved", "look at logger and gauge; what stands there is no evidence"
 )
+REPLAYED = finding_code(
+    "V138",
+    _C,
+    "readings that come twice",
+    "look at the logger's buffer and the export; the repeat is no evidence",
+)
 V_AMBIENT = finding_code(
     "V137",
     _C,

@@ -12,6 +12,7 @@ from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
+from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
     LOWEST,
@@ -84,9 +85,11 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     vacuum = matrix(vacuums, len(log)).copy()
     for channel in vacuums:
         found += vacuum_faults(log, channel, usable)
+    again, replayed = replayed_faults(log, usable)
+    found += again
     stood, frozen, everything = frozen_faults(log, usable)
     found += stood
-    usable[frozen] = np.nan
+    usable[frozen | replayed] = np.nan
     vacuum[everything] = np.nan
     for f in found:
         if f.lost and f.channel:

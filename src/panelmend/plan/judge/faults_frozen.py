@@ -60,7 +60,7 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     all_still = still & _still(others) if others.shape[1] else still
     middle = _middle(temps)
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
-    coarse = _coarse(temps)
+    coarse = is_coarse(temps)
     found: list[Fault] = []
     for a, b in runs(still):
         first = a - 1
@@ -83,7 +83,7 @@ def _still(table: FloatArray) -> BoolArray:
     return np.concatenate([[False], same.all(axis=1) & read])
 
 
-def _coarse(temps: FloatArray) -> bool:
+def is_coarse(temps: FloatArray) -> bool:
     """Every channel is written in whole or half kelvins or whole degrees F; ``temps`` (n, m)."""
     for column in temps.T:
         seen = column[np.isfinite(column)]

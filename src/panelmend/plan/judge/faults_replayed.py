@@ -1,0 +1,65 @@
+"""Stretches of readings that come twice: a buffer sent again under new times, or readings put over others.
+
+Noise does not repeat itself: a dozen rows of at least three thermocouples that agree to the last digit with a
+dozen others, while they change from row to row, are no measurement the second time.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.faults_frozen import is_coarse
+from panelmend.plan.judge.log import CureLog, FloatArray
+
+ROWS = 12
+CHANGES = 24  # readings that differ from the row before, in such a stretch
+CHANNELS = 3
+MOST_NAMED = 4
+
+
+def replayed_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArray]:
+    """Stretches of all thermocouples, shape (n, m) [K], that repeat an earlier one.
+
+    Returns:
+        The findings, and the samples (n,) inside the repeats.
+    """
+    out = np.zeros(len(log), np.bool_)
+    whole = temps[:, np.isfinite(temps).mean(axis=0) > 0.5] if len(log) else temps
+    if len(log) < 2 * ROWS or whole.shape[1] < CHANNELS or is_coarse(whole):
+        return [], out
+    first = _first_of(whole)
+    again = first < np.arange(first.size) - ROWS + 1
+    for a, b in runs(again):
+        out[a : b + ROWS] = True
+    found = []
+    for a, b in list(runs(out))[:MOST_NAMED]:
+        begin, end = float(log.times[a]), float(log.times[b])
+        earlier = log.clock(float(log.times[first[a]]))
+        words = f"{length(end - begin)} of readings are those from {earlier} on, to the last digit"
+        found.append(fault(log, codes.REPLAYED, words, time=begin, until=end))
+    return found, out
+
+
+def _first_of(temps: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    """For each stretch of :data:`ROWS` rows where the same first stood; itself where too little changes."""
+    bits = np.ascontiguousarray(np.nan_to_num(temps, nan=-1.0)).view(np.uint64)
+    row = np.zeros(len(temps), np.uint64)
+    for column in bits.T:
+        row = _mixed(row ^ column)
+    count = len(row) - ROWS + 1
+    stretch = np.zeros(count, np.uint64)
+    for k in range(ROWS):
+        stretch = _mixed(stretch ^ row[k : k + count])
+    moved = np.concatenate([[0], np.cumsum((temps[1:] != temps[:-1]).sum(axis=1))])
+    lively = moved[ROWS - 1 :] - moved[:count] >= CHANGES
+    _, first, inverse = np.unique(stretch, return_index=True, return_inverse=True)
+    return np.where(lively, first[inverse], np.arange(count))
+
+
+def _mixed(x: np.ndarray[tuple[int], np.dtype[np.uint64]]) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
+    """The bits of whole numbers stirred (Steele, Lea and Flood 2014, SplitMix)."""
+    x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return x ^ (x >> np.uint64(31))

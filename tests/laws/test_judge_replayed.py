@@ -1,0 +1,53 @@
+"""Readings that come twice are no evidence the second time."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from made_curelog import Made, made_cure
+from panelmend.plan.judge import Outcome, find_faults, judge
+from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.faults_replayed import CHANNELS, ROWS
+from recipe_curelog import RECIPE, f
+
+
+def pasted(rows: int, *, digits: int = 1, sensors: int = 6) -> Made:
+    """In the dwell the readings of ``rows`` samples put where later ones were."""
+    made = made_cure(1, sensors=sensors)
+    made.temps = np.round(made.temps, digits)
+    at = int(np.argmax(made.temps.min(axis=1) > f(240))) + 60
+    made.temps[at + 80 : at + 80 + rows] = made.temps[at : at + rows]
+    return made
+
+
+def named(made: Made) -> bool:
+    return c.REPLAYED.code in {x.finding.code for x in find_faults(made.log())}
+
+
+def test_a_block_of_the_dwell_put_over_another_is_a_hole() -> None:
+    made = pasted(60)
+    verdict = judge(RECIPE, made.log())
+    assert verdict.outcome is Outcome.UNKNOWN
+    words = next(x.words for x in verdict.findings if x.code == c.REPLAYED.code)
+    assert "are those from" in words
+    assert "10 min" in words
+
+
+@pytest.mark.parametrize(("rows", "told"), [(ROWS - 1, False), (ROWS, True)])
+def test_the_shortest_repeat_is_probed(rows: int, told: bool) -> None:
+    assert named(pasted(rows)) is told
+
+
+@pytest.mark.parametrize(("sensors", "told"), [(CHANNELS - 1, False), (CHANNELS, True)])
+def test_the_fewest_thermocouples_are_probed(sensors: int, told: bool) -> None:
+    assert named(pasted(40, sensors=sensors)) is told
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("digits", [0, 1, 2])
+@pytest.mark.parametrize("step", [1.0, 10.0])
+def test_sound_logs_do_not_repeat_themselves(seed: int, digits: int, step: float) -> None:
+    made = made_cure(seed, sensors=3, step=step, noise=(0.03, 0.1, 0.2)[seed])
+    made.temps = np.round(made.temps, digits)
+    assert not named(made)
