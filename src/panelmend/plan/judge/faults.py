@@ -10,7 +10,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
 from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
-from panelmend.plan.judge.faults_frozen import frozen_faults
+from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_sensor import (
@@ -32,7 +32,7 @@ from panelmend.plan.judge.said import show
 REPEATED = 0.98  # of the samples
 SOME = 3000  # samples that are looked at first
 DRAWN = 0.01  # K of noise: curves without it run beside each other as they were drawn
-ON_SET_POINT = 0.3  # K (common practice, no source)
+ON_SET_POINT = 0.1  # K (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -209,7 +209,7 @@ def _repeats(a: FloatArray, b: FloatArray) -> str:
 
 
 def _set_points(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
-    """Thermocouples that stand within 0.3 K of the set point while it rises: every part lags."""
+    """Thermocouples in fine digits within 0.1 K of the set point while it rises: every part lags."""
     found = []
     for channel in log.of_role(Role.SET_POINT):
         wanted, every = channel.values, max(1, len(log) // SOME)
@@ -220,7 +220,7 @@ def _set_points(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> lis
                 continue
             both = np.isfinite(usable[:, j]) & np.isfinite(wanted)
             a, b, t = usable[both, j], wanted[both], log.times[both]
-            if both.sum() <= 50 or np.ptp(b) <= 30.0:
+            if both.sum() <= 50 or np.ptp(b) <= 30.0 or is_coarse(a[:, None]):
                 continue
             moves = np.interp(t + 60.0, t, b) - np.interp(t - 60.0, t, b) > 1.0
             if moves.sum() > 20 and np.mean(np.abs(a - b)[moves] <= ON_SET_POINT) > REPEATED:
