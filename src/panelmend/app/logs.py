@@ -26,6 +26,7 @@ from panelmend.plan.judge import CureLog, CureReport, LeakReading, Outcome, Resi
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.doubt import Statement
 from panelmend.plan.judge.faults_clock import UNBROKEN
+from panelmend.plan.judge.faults_replayed import stirred
 from panelmend.plan.judge.report import Provenance
 from panelmend.plan.judge.rules_job import Job
 from panelmend.plan.judge.rules_vacuum import GAUGES
@@ -389,20 +390,13 @@ def readings_sketch(log: CureLog) -> list[str]:
     whole = np.round(np.nan_to_num(values, nan=-1.0) * 100.0).astype(np.int64).astype(np.uint64)
     row = np.full(len(whole), 1469598103934665603, np.uint64)
     for column in whole.T:
-        row = _mixed(row ^ column)
+        row = stirred(row ^ column)
     if len(row) < IN_A_ROW:
         return []
     run = np.full(len(row) - IN_A_ROW + 1, 1099511628211, np.uint64)
     for k in range(IN_A_ROW):
-        run = _mixed(run ^ row[k : len(row) - IN_A_ROW + 1 + k])
+        run = stirred(run ^ row[k : len(row) - IN_A_ROW + 1 + k])
     return [f"{x:016x}" for x in np.unique(run)[:SKETCH].tolist()]
-
-
-def _mixed(x: np.ndarray[tuple[int], np.dtype[np.uint64]]) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
-    """The bits of whole numbers stirred (Steele, Lea and Flood 2014, SplitMix)."""
-    x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-    x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return x ^ (x >> np.uint64(31))
 
 
 def sketches_share(a: list[str], b: list[str]) -> float:

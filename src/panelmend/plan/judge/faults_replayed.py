@@ -47,18 +47,18 @@ def _first_of(temps: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
     bits = np.ascontiguousarray(np.nan_to_num(temps, nan=-1.0)).view(np.uint64)
     row = np.zeros(len(temps), np.uint64)
     for column in bits.T:
-        row = _mixed(row ^ column)
+        row = stirred(row ^ column)
     count = len(row) - ROWS + 1
     stretch = np.zeros(count, np.uint64)
     for k in range(ROWS):
-        stretch = _mixed(stretch ^ row[k : k + count])
+        stretch = stirred(stretch ^ row[k : k + count])
     moved = np.concatenate([[0], np.cumsum((temps[1:] != temps[:-1]).sum(axis=1))])
     lively = moved[ROWS - 1 :] - moved[:count] >= CHANGES
     _, first, inverse = np.unique(stretch, return_index=True, return_inverse=True)
     return np.where(lively, first[inverse], np.arange(count))
 
 
-def _mixed(x: np.ndarray[tuple[int], np.dtype[np.uint64]]) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
+def stirred(x: np.ndarray[tuple[int], np.dtype[np.uint64]]) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
     """The bits of whole numbers stirred (Steele, Lea and Flood 2014, SplitMix)."""
     x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
