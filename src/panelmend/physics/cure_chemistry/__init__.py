@@ -1,4 +1,4 @@
-"""Chemistry of cure: rate laws, degree of cure along a history, glass transition, time for temperature."""
+"""Chemistry of cure: rate laws, degree of cure along a history, glass transition."""
 
 from panelmend.physics.cure_chemistry.glass import degree_for, glass_transition
 from panelmend.physics.cure_chemistry.history import CureHistory, integrate, time_to_reach
@@ -10,25 +10,13 @@ from panelmend.physics.cure_chemistry.laws import (
     n_order,
     two_stage,
 )
-from panelmend.physics.cure_chemistry.shift import (
-    LONGEST_SHIFT,
-    EquivalentCure,
-    activation_energy,
-    equivalent_of_history,
-    equivalent_time,
-)
 
 __all__ = [
-    "LONGEST_SHIFT",
     "CureHistory",
     "CutOff",
-    "EquivalentCure",
     "RateLaw",
-    "activation_energy",
     "autocatalytic",
     "degree_for",
-    "equivalent_of_history",
-    "equivalent_time",
     "from_reference",
     "glass_transition",
     "integrate",

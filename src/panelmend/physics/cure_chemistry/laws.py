@@ -147,8 +147,7 @@ def from_reference(
     """The law that reaches a stated degree of cure in a stated time at one temperature.
 
     A fallback for a resin whose constants nobody gives: one published cure and an activation energy. It is
-    only as good as those two, and away from the reference temperature only within a short shift
-    (:func:`panelmend.physics.cure_chemistry.shift.equivalent_time` says how short).
+    only as good as those two, and away from the reference temperature only within a short shift.
 
     Args:
         time: of the reference cure [s].

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -148,47 +147,17 @@ def length_where(x: Array, f: Array) -> float:
     return float((h * share).sum())
 
 
-def equal_steps(
-    count: int, length: float, K1: float, K2: float, *, alpha1: float = 0.0, alpha2: float = 0.0
-) -> tuple[Step, ...]:
-    """Steps of a stepped joint: adherend 1 loses one ``count``-th of K1 a step, adherend 2 gains likewise.
+def shear_decay(adhesive: Adhesive, K1: float, K2: float, faces: int = 1) -> float:
+    """lambda [1/m], the rate at which the shear peak dies out: sqrt(G/t (1/K1 + 1/K2) faces).
 
     Args:
-        count: how many steps.
-        length: of each [m].
-        K1: E t of adherend 1 where it is whole [N/m].
-        K2: of adherend 2 where it is whole [N/m].
-        alpha1: expansion of 1 [1/K].
-        alpha2: expansion of 2 [1/K].
+        adhesive: the layer.
+        K1: E t of one adherend [N/m].
+        K2: E t of the other [N/m].
+        faces: bonded faces between the two (2: K1 holds both outer straps of a double lap).
 
     Raises:
-        InputError: count below 1.
+        InputError: a stiffness that is not positive.
     """
-    if count < 1:
-        raise InputError("a stepped joint without steps", read=str(count), expected="1 or more")
-    made: Sequence[Step] = [
-        Step(length, K1 * (count - k) / count, K2 * (k + 1) / count, None, None, alpha1, alpha2)
-        for k in range(count)
-    ]
-    return tuple(made)
-
-
-def scarf(
-    length: float, K1: float, K2: float, *, tip: float = 1e-3, alpha1: float = 0.0, alpha2: float = 0.0
-) -> tuple[Step, ...]:
-    """A straight scarf: K1 falls to ``tip`` of itself while K2 rises from ``tip`` of itself.
-
-    Args:
-        length: of the scarf [m].
-        K1: E t of adherend 1 where it is whole [N/m].
-        K2: of adherend 2 where it is whole [N/m].
-        tip: thickness left at the feather edge over the whole thickness [1].
-        alpha1: expansion of 1 [1/K].
-        alpha2: expansion of 2 [1/K].
-
-    Raises:
-        InputError: tip not between 0 and 1.
-    """
-    if not 0.0 < tip < 1.0:
-        raise InputError("scarf tip", read=f"{tip:g}", expected="a fraction above 0 and below 1")
-    return (Step(length, K1, K2 * tip, K1 * tip, K2, alpha1, alpha2),)
+    both = 1.0 / positive(K1, "K1", "N/m") + 1.0 / positive(K2, "K2", "N/m")
+    return math.sqrt(adhesive.G / adhesive.t * both * faces)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +12,7 @@ from panelmend.errors import SolverError
 from panelmend.physics.joint.bond import Bond, BondAnswer, Ends
 from panelmend.physics.joint.line import answer_at
 from panelmend.physics.joint.scheme import Mesh, mesh_of, system
-from panelmend.physics.structure_inputs import Array, NotComputed, finite, positive
+from panelmend.physics.structure_inputs import Array, NotComputed
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,53 +169,3 @@ def _bordered(
         if np.abs(step[0:-1:2]).max() < 1e-10 * loads and np.abs(step[1:-1:2]).max() < 1e-10 * abs(goal):
             return y, factor
     return None
-
-
-def least_overlap(
-    bond_of: Callable[[float], Bond], ends: Ends, longest: float, *, reserve: float = 1.0
-) -> float | NotComputed:
-    """Shortest overlap [m] that carries ``ends`` with a reserve factor.
-
-    Args:
-        bond_of: the bond with an overlap of a length [m].
-        ends: the load.
-        longest: no longer than this [m].
-        reserve: wanted factor on the load [1].
-
-    Returns:
-        The length to 1e-4 of itself, or NotComputed when even ``longest`` does not carry it or data lack.
-
-    Raises:
-        InputError: longest or reserve not positive.
-    """
-    positive(longest, "longest overlap", "m")
-    positive(reserve, "reserve", "1")
-    finite(ends.total, "load", "N/m")
-    best = capacity(bond_of(longest), ends)
-    if isinstance(best, NotComputed):
-        return best
-    if best.factor < reserve:
-        return NotComputed(
-            f"even {longest * 1e3:.1f} mm carry only {best.factor:.3g} of the load: "
-            "more overlap does not help; thicken the adherend's steps or lower the load"
-        )
-    low, high = 0.0, longest
-    while high - low > 1e-4 * high:
-        # lengths are halved down first, then bisected
-        middle = high / 2 if low == 0.0 and high > longest * 1e-6 else (low + high) / 2
-        got = capacity(bond_of(middle), ends)
-        if isinstance(got, NotComputed):
-            return got
-        if got.factor >= reserve:
-            high = middle
-        else:
-            low = middle
-        if high <= longest * 1e-6:
-            break
-    return high
-
-
-def flows_everywhere(answer: BondAnswer) -> bool:
-    """Whether no part of the bond is left elastic: it will creep."""
-    flow = answer.bond.adhesive.g_flow
-    return math.isfinite(flow) and bool((np.abs(answer.gamma) >= flow).all())

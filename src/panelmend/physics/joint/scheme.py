@@ -10,8 +10,7 @@ import numpy as np
 from scipy.sparse import csc_matrix
 
 from panelmend.errors import InputError
-from panelmend.physics.joint.bond import Bond, Ends, Step
-from panelmend.physics.joint.closed_forms import shear_decay
+from panelmend.physics.joint.bond import Bond, Ends, Step, shear_decay
 from panelmend.physics.structure_inputs import Array
 
 

@@ -19,12 +19,31 @@ from scipy.sparse.linalg import splu
 from panelmend.errors import InputError
 from panelmend.physics.joint.adhesive import Adhesive
 from panelmend.physics.joint.bond import Bond
-from panelmend.physics.joint.peel import BeamStep
 from panelmend.physics.structure_inputs import Array, NotComputed, positive
 
 DECAYS = 8.0  # lengths of a beam on its springs beyond the bond
 CELLS = 60  # of a beam beyond the bond
 GAUSS = np.polynomial.legendre.leggauss(4)
+
+
+@dataclass(frozen=True)
+class BeamStep:
+    """Of one adherend in one step: bending stiffness ``D`` [N m] about its middle, ``thickness`` [m], and how
+    far its face stands off the bonded one, ``below`` [m] (plies left under those that are cut).
+    """
+
+    D: float
+    thickness: float
+    below: float = 0.0
+
+    def __post_init__(self) -> None:
+        positive(self.D, "adherend D", "N m")
+        positive(self.thickness, "adherend thickness", "m")
+
+    @property
+    def off(self) -> float:
+        """Distance of its middle from the bonded face [m]."""
+        return self.thickness / 2 + self.below
 
 
 @dataclass(frozen=True)

@@ -75,9 +75,9 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
         low, high = max(maps.y[j], y0), min(maps.y[j + 1], y1)
         start = 0
         while start < len(columns):
-            colour = _class(field[j, columns[start]])
+            colour = colour_of(field[j, columns[start]])
             end = start
-            while end + 1 < len(columns) and _class(field[j, columns[end + 1]]) == colour:
+            while end + 1 < len(columns) and colour_of(field[j, columns[end + 1]]) == colour:
                 end += 1
             left, right = max(maps.x[columns[start]], x0), min(maps.x[columns[end] + 1], x1)
             if colour != BLANK and right > left and high > low:
@@ -86,7 +86,8 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
     return items
 
 
-def _class(value: float) -> str:
+def colour_of(value: float) -> str:
+    """Colour of a ratio's class; none where nothing was compared."""
     if math.isnan(value):
         return BLANK
     return next(colour for top, colour in CLASSES if value <= top)

@@ -1,18 +1,26 @@
-"""Closed forms for lap joints and scarfs: quick answers, and limits for the general solution.
+"""Closed forms and rules of bonded joints that no stage uses: the other opinion that the tests compare with.
 
-Running loads are per width [N/m]. x runs from the middle of the overlap.
+Laps and scarfs in closed form, peel of a strap on a skin that cannot bend, the overlap that a load needs, and
+bonds of a given shape. Running loads are per width [N/m]. x runs from the middle of the overlap.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.linalg import splu
 
-from panelmend.physics.joint.adhesive import Adhesive
+from panelmend.errors import InputError
+from panelmend.physics.joint import Adhesive, BeamStep, Bond, BondAnswer, Ends, Step, capacity, shear_decay
 from panelmend.physics.structure_inputs import Array, NotComputed, finite, positive
 from panelmend.units import INCH
+
+Index = NDArray[np.integer]
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,22 +30,6 @@ class LapStress:
     x: Array
     shear: Array
     peel: Array
-
-
-def shear_decay(adhesive: Adhesive, K1: float, K2: float, faces: int = 1) -> float:
-    """lambda [1/m], the rate at which the shear peak dies out: sqrt(G/t (1/K1 + 1/K2) faces).
-
-    Args:
-        adhesive: the layer.
-        K1: E t of one adherend [N/m].
-        K2: E t of the other [N/m].
-        faces: bonded faces between the two (2: K1 holds both outer straps of a double lap).
-
-    Raises:
-        InputError: a stiffness that is not positive.
-    """
-    both = 1.0 / positive(K1, "K1", "N/m") + 1.0 / positive(K2, "K2", "N/m")
-    return math.sqrt(adhesive.G / adhesive.t * both * faces)
 
 
 def volkersen(
@@ -238,3 +230,202 @@ def design_overlap(adhesive: Adhesive, K1: float, K2: float, P: float, faces: in
     if adhesive.tau_p is None:
         return NotComputed(f"{adhesive.name} has no shear strength")
     return abs(finite(P, "P", "N/m")) / (faces * adhesive.tau_p) + 6.0 / shear_decay(adhesive, K1, K2, faces)
+
+
+@dataclass(frozen=True, eq=False)
+class PeelAnswer:
+    """``x`` [m] and ``peel`` [Pa], both (n,), tension positive; the largest ``peak`` [Pa] and ``at`` [m]."""
+
+    x: Array
+    peel: Array
+    peak: float
+    at: float
+
+
+def peel_along(
+    answer: BondAnswer,
+    strap: Sequence[BeamStep],
+    *,
+    slope_held_at_start: bool = False,
+    slope_held_at_end: bool = False,
+) -> PeelAnswer | NotComputed:
+    """Peel stress along a bond whose shear is known; adherend 2 cannot bend (a skin held by its core).
+
+    Args:
+        answer: the solved bond; its adhesive needs ``E``.
+        strap: adherend 1, one entry a step.
+        slope_held_at_start: adherend 1 goes on straight beyond the start (symmetry, or over the core of a
+            filled hole) instead of ending freely.
+        slope_held_at_end: the same at the end.
+
+    Returns:
+        Peel along the bond, or NotComputed when the adhesive's E is not known.
+
+    Raises:
+        InputError: a number of entries that is not the number of steps.
+    """
+    adhesive = answer.bond.adhesive
+    if adhesive.E is None:
+        return NotComputed(f"{adhesive.name} has no modulus across the layer, so there is no peel")
+    if len(strap) != len(answer.bond.steps):
+        raise InputError("beam steps", read=str(len(strap)), expected=f"{len(answer.bond.steps)}, one a step")
+    h, T = np.diff(answer.x), answer.T1
+    counts = np.diff(np.array(answer.first))
+    n = len(answer.x)
+    spring = adhesive.E / adhesive.t
+    D = np.repeat([b.D for b in strap], counts)
+    e = np.repeat([b.thickness / 2 for b in strap], counts)
+    dof = np.arange(n - 1)[:, None] * 2 + np.arange(4)[None, :]
+    blocks = bending_blocks(h) * D[:, None, None] + foundation_blocks(h) * spring
+    load = np.zeros(2 * n)
+    np.add.at(load, dof, moment_loads(h, e * T[:-1], e * T[1:]))
+    load[1] += e[0] * T[0]
+    load[2 * n - 1] -= e[-1] * T[-1]
+    i, j, v = _entries(blocks, dof, dof)
+    matrix = coo_matrix((v, (i, j)), shape=(2 * n, 2 * n)).tocsc()
+    held = [1] * slope_held_at_start + [2 * n - 1] * slope_held_at_end
+    keep = np.setdiff1d(np.arange(2 * n), held)
+    w = np.zeros(2 * n)
+    w[keep] = splu(matrix[keep][:, keep]).solve(load[keep])
+    peel = spring * w[0::2]
+    k = int(np.argmax(peel))
+    return PeelAnswer(answer.x, peel, float(peel[k]), float(answer.x[k]))
+
+
+def _entries(blocks: Array, rows: Index, cols: Index) -> tuple[Index, Index, Array]:
+    i = np.broadcast_to(rows[:, :, None], blocks.shape)
+    j = np.broadcast_to(cols[:, None, :], blocks.shape)
+    return i.ravel(), j.ravel(), blocks.ravel()
+
+
+def bending_blocks(h: Array) -> Array:
+    """Cubic beam bending matrices over D, shape (cells, 4, 4)."""
+    one = np.ones_like(h)
+    rows = [
+        [12 * one, 6 * h, -12 * one, 6 * h],
+        [6 * h, 4 * h * h, -6 * h, 2 * h * h],
+        [-12 * one, -6 * h, 12 * one, -6 * h],
+        [6 * h, 2 * h * h, -6 * h, 4 * h * h],
+    ]
+    return np.asarray(np.array(rows).transpose(2, 0, 1) / (h**3)[:, None, None])
+
+
+def foundation_blocks(h: Array) -> Array:
+    """Consistent matrices of a unit elastic foundation, shape (cells, 4, 4)."""
+    one = np.ones_like(h)
+    rows = [
+        [156 * one, 22 * h, 54 * one, -13 * h],
+        [22 * h, 4 * h * h, 13 * h, -3 * h * h],
+        [54 * one, 13 * h, 156 * one, -22 * h],
+        [-13 * h, -3 * h * h, -22 * h, 4 * h * h],
+    ]
+    return np.asarray(np.array(rows).transpose(2, 0, 1) * (h / 420.0)[:, None, None])
+
+
+def moment_loads(h: Array, start: Array, end: Array) -> Array:
+    """Load vectors of a moment that runs linearly from start to end against the curvature, (cells, 4).
+
+    integral of m(x) N''(x) with cubic N, exact.
+    """
+    mean, tilt = (start + end) / 2, (end - start) / 2
+    zero = np.zeros_like(h)
+    constant = np.stack([zero, -mean, zero, mean], axis=1)
+    # linear part: N'' = (6, 3 h, -6, 3 h) s / h^2 beside (0, -1, 0, 1)/h, s from -1 to 1
+    slope = np.stack([2 * tilt / h, tilt, -2 * tilt / h, tilt], axis=1)
+    return np.asarray(constant + slope)
+
+
+def least_overlap(
+    bond_of: Callable[[float], Bond], ends: Ends, longest: float, *, reserve: float = 1.0
+) -> float | NotComputed:
+    """Shortest overlap [m] that carries ``ends`` with a reserve factor.
+
+    Args:
+        bond_of: the bond with an overlap of a length [m].
+        ends: the load.
+        longest: no longer than this [m].
+        reserve: wanted factor on the load [1].
+
+    Returns:
+        The length to 1e-4 of itself, or NotComputed when even ``longest`` does not carry it or data lack.
+
+    Raises:
+        InputError: longest or reserve not positive.
+    """
+    positive(longest, "longest overlap", "m")
+    positive(reserve, "reserve", "1")
+    finite(ends.total, "load", "N/m")
+    best = capacity(bond_of(longest), ends)
+    if isinstance(best, NotComputed):
+        return best
+    if best.factor < reserve:
+        return NotComputed(
+            f"even {longest * 1e3:.1f} mm carry only {best.factor:.3g} of the load: "
+            "more overlap does not help; thicken the adherend's steps or lower the load"
+        )
+    low, high = 0.0, longest
+    while high - low > 1e-4 * high:
+        # lengths are halved down first, then bisected
+        middle = high / 2 if low == 0.0 and high > longest * 1e-6 else (low + high) / 2
+        got = capacity(bond_of(middle), ends)
+        if isinstance(got, NotComputed):
+            return got
+        if got.factor >= reserve:
+            high = middle
+        else:
+            low = middle
+        if high <= longest * 1e-6:
+            break
+    return high
+
+
+def flows_everywhere(answer: BondAnswer) -> bool:
+    """Whether no part of the bond is left elastic: it will creep."""
+    flow = answer.bond.adhesive.g_flow
+    return math.isfinite(flow) and bool((np.abs(answer.gamma) >= flow).all())
+
+
+def equal_steps(
+    count: int, length: float, K1: float, K2: float, *, alpha1: float = 0.0, alpha2: float = 0.0
+) -> tuple[Step, ...]:
+    """Steps of a stepped joint: adherend 1 loses one ``count``-th of K1 a step, adherend 2 gains likewise.
+
+    Args:
+        count: how many steps.
+        length: of each [m].
+        K1: E t of adherend 1 where it is whole [N/m].
+        K2: of adherend 2 where it is whole [N/m].
+        alpha1: expansion of 1 [1/K].
+        alpha2: expansion of 2 [1/K].
+
+    Raises:
+        InputError: count below 1.
+    """
+    if count < 1:
+        raise InputError("a stepped joint without steps", read=str(count), expected="1 or more")
+    made: Sequence[Step] = [
+        Step(length, K1 * (count - k) / count, K2 * (k + 1) / count, None, None, alpha1, alpha2)
+        for k in range(count)
+    ]
+    return tuple(made)
+
+
+def scarf(
+    length: float, K1: float, K2: float, *, tip: float = 1e-3, alpha1: float = 0.0, alpha2: float = 0.0
+) -> tuple[Step, ...]:
+    """A straight scarf: K1 falls to ``tip`` of itself while K2 rises from ``tip`` of itself.
+
+    Args:
+        length: of the scarf [m].
+        K1: E t of adherend 1 where it is whole [N/m].
+        K2: of adherend 2 where it is whole [N/m].
+        tip: thickness left at the feather edge over the whole thickness [1].
+        alpha1: expansion of 1 [1/K].
+        alpha2: expansion of 2 [1/K].
+
+    Raises:
+        InputError: tip not between 0 and 1.
+    """
+    if not 0.0 < tip < 1.0:
+        raise InputError("scarf tip", read=f"{tip:g}", expected="a fraction above 0 and below 1")
+    return (Step(length, K1, K2 * tip, K1 * tip, K2, alpha1, alpha2),)

@@ -1,0 +1,31 @@
+#!/usr/bin/env python3
+"""Whether the strength report's headline is the least of its tables, for many made repairs.
+
+    scripts/least_generated.py [COUNT] [FIRST SEED]
+
+Prints every repair where it is not, and how many were read, had load cases, and rest on a value not given.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
+
+from strength_made import drawn, headline, rough  # noqa: E402
+
+COUNT = int(sys.argv[1]) if len(sys.argv) > 1 else 500
+FIRST = int(sys.argv[2]) if len(sys.argv) > 2 else 0
+wrong = loaded = rests = 0
+for seed in range(FIRST, FIRST + COUNT):
+    made = rough(drawn(seed))
+    top, rows = headline(made)
+    loaded += bool(made.part.modes)
+    rests += bool(made.part.least is not None and made.part.least.rests)
+    if top != min(rows):
+        wrong += 1
+        print(f"seed {seed}: headline {top:g}, least of the tables {min(rows):g}", flush=True)
+print(f"{COUNT} repairs: {wrong} wrong; {loaded} with load cases, {rests} rest on a value not given")
+sys.exit(wrong > 0)
