@@ -80,7 +80,7 @@ def strength_data(study: Study) -> dict[str, Any]:
         },
         "below": part.least is not None and below(part.least),
         "least": [reserve_line(shown, r) for r in _summary(study)],
-        "given": [reserve_line(shown, r) for r in _given(study)],
+        "given": [reserve_line(shown, r) for r in given_least(study)],
         "not-checked": list(part.not_checked),
         "not-covered": list(NOT_COVERED),
         "loads": [list(row) for row in part.loads],
@@ -118,7 +118,7 @@ def _summary(study: Study) -> list[Reserve]:
     return sorted((r for r in kinds if r is not None), key=lambda r: float(r.value))
 
 
-def _given(study: Study) -> list[Reserve]:
+def given_least(study: Study) -> list[Reserve]:
     """The least of the reserves that rest on given values alone, where the least of all does not."""
     least = study.part.least
     if least is None or not least.rests:
