@@ -71,12 +71,13 @@ def survey(
             raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
         grid = surveys.Grid(origin, spacing) if spacing else None
         placed = surveys.placed(table, grid) if grid is not None and table.proposal.on_grid else table
-        for line in surveys.doubts(placed, reference, dull_from):
-            click.echo(line)
-        traced = surveys.outline_of(placed, confidence, reference, dull_from)
-        click.echo(surveys.told(traced))
-        if following is not None:
-            click.echo(f"Written: {following}, {surveys.write_next(traced, following)} places to tap next")
+        if placed.proposal.kind != "moisture" or into is None:
+            for line in surveys.doubts(placed, reference, dull_from):
+                click.echo(line)
+            traced = surveys.outline_of(placed, confidence, reference, dull_from)
+            click.echo(surveys.told(traced))
+            if following is not None:
+                click.echo(f"Written: {following}, {surveys.write_next(traced, following)} places to tap next")
         if into is not None:
             if side is None:
                 raise InputError("the side that was read is not known", expected="--side outside or inside")

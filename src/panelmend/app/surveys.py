@@ -53,7 +53,10 @@ def outline_of(
     """
     kind, name = table.proposal.kind, table.proposal.name
     if kind == "moisture":
-        raise InputError("moisture readings give no outline of damage", where=name)
+        raise InputError(
+            "moisture readings give no outline of damage", where=name,
+            todo="--into puts them into a document, where they are held against the line",
+        )  # fmt: skip
     if table.proposal.on_grid:
         raise InputError(
             "rows and columns have no place on the panel yet", where=name, todo="give the grid's spacing"
@@ -221,7 +224,7 @@ def into_document(
         else f'unit = "{p.unit}"'
     )
     rows = "\n".join(f"  [{x!r}, {y!r}, {v!r}]," for x, y, v in table.rows)
-    limit = f"dull_from = {dull_from!r}\n" if dull_from is not None and p.kind in ("time", "ratio") else ""
+    limit = f"dull_from = {dull_from!r}\n" if dull_from is not None and p.kind != "tap" else ""
     known = f"reference = [{', '.join(map(repr, reference))}]\n" if reference else ""
     text = (
         f'{loaded.text.rstrip()}\n\n[[survey.sweep]]\nname = "from a table of {len(table.rows)} readings"\n'

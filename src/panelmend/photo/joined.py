@@ -12,7 +12,7 @@ from panelmend.photo.colours import Pen, apart, named_pen, pens_on_card, white_o
 from panelmend.photo.finding import find_marks
 from panelmend.photo.fit import Fitted, Setup, Shot
 from panelmend.photo.inks import Doubt, Ink, find_inks
-from panelmend.photo.judge import DOUBTED, WIDE, agreed, largest_radius, radius_95, ratios
+from panelmend.photo.judge import DOUBTED, WIDE, agreed, few, largest_radius, radius_95, ratios, unseen
 from panelmend.photo.pictures import Picture
 from panelmend.photo.places import Item, MarksFile
 from panelmend.photo.rectify import Rectified, rectified
@@ -141,6 +141,11 @@ def measure(
         if ratio > DOUBTED:
             far = 1e3 * fitted.left_out[n][0]
             notes.append(f"mark {n} lies {far:.1f} mm from where the others put it: measure it again")
+    if few(fitted):
+        notes.append(
+            f"four measured marks: one measured up to {1e3 * unseen(fitted):.0f} mm wrongly may not be seen, and "
+            "moves points by as much; five or more name it"
+        )
     wide = largest_radius(fitted)
     if wide > WIDE:
         notes.append(f"at the worst place of the field a point is known to {1e3 * wide:.1f} mm only (95 %)")

@@ -15,6 +15,8 @@ from panelmend.units import show
 
 STEEPEST = np.radians(50.0)  # between sight and normal at the middle of the field
 FAR_OFF, DOUBTED = 5.0, 3.0  # standard deviations of a mark from its place: refused from, said from
+FEW = 5  # measured marks from which a wrong one can be named; with fewer, what is said is refused
+SPREAD = 2.0  # standard deviations by which the other errors may hide one
 MOST_NOISE = 0.04  # of a mark's side: corners that fit worse belong to no panel that was described
 WORST = 0.005  # [m] 95 % radius in the field above which another picture is asked for
 WIDE = 0.0025  # [m] above which it is said
@@ -40,7 +42,7 @@ def agreed(setup: Setup, shots: tuple[Shot, ...]) -> Fitted:
 
 def _agreed(setup: Setup, shots: tuple[Shot, ...]) -> Fitted:
     made = fit(setup, shots)
-    if worst_ratio(made) > FAR_OFF:
+    if worst_ratio(made) > refused_from(made):
         raise _contradiction(made)
     for k, shot in enumerate(shots):
         slant = float(made.view(k).slants(setup.face, middle(setup)[None, :])[0])
@@ -61,6 +63,26 @@ def _agreed(setup: Setup, shots: tuple[Shot, ...]) -> Fitted:
             todo="take one more picture from another side, or stick and measure more marks",
         )
     return made
+
+
+def refused_from(made: Fitted) -> float:
+    """How many standard deviations a mark may lie from where all else puts it, before it is refused."""
+    return FAR_OFF if _measured(made) >= FEW else DOUBTED
+
+
+def unseen(made: Fitted) -> float:
+    """How far a single mark may have been measured wrongly without being refused [m]."""
+    spread = max((s for _, s in made.left_out.values()), default=0.0)
+    return float((refused_from(made) + SPREAD) * spread / np.sqrt(2.0))
+
+
+def few(made: Fitted) -> bool:
+    """Whether so few marks were measured and seen that a wrong one cannot be named."""
+    return _measured(made) < FEW
+
+
+def _measured(made: Fitted) -> int:
+    return sum(n in made.setup.placed for n in made.numbers)
 
 
 def middle(setup: Setup) -> Array:

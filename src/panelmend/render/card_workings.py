@@ -9,7 +9,7 @@ from panelmend.job.card.part import Note
 from panelmend.plan.plan import Plan
 from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
 from panelmend.render.typesetting import compile_pdf, template
-from panelmend.render.views import layup_plan, recipe_view, skins_view, steam_view, survey_view
+from panelmend.render.views import far_survey_view, layup_plan, recipe_view, skins_view, steam_view, survey_view
 from panelmend.render.workings import Workings
 
 
@@ -26,11 +26,13 @@ def workings_data(plan: Plan) -> dict[str, Any]:
     survey = None
     if plan.survey is not None:
         survey = survey_view(plan.case, plan.survey, plan.work, (WIDE, 105.0)).data()
+    other = far_survey_view(plan.case, plan.work, (WIDE, 105.0))
     data = {
         **heading(plan),
         "notes": [_note(plan, shown, n, numbers.get(n.place, 0)) for n in plan.card.notes],
         "layups": _layups(plan),
         "survey": survey,
+        "far_survey": other.data() if other is not None else None,
     }
     return data | {"workings": shown.rows()}
 

@@ -23,7 +23,7 @@ from panelmend.render.tables import Cell, Column, Table, to_csv, to_xlsx
 from panelmend.render.template import Heading, Template, drawing_of
 from panelmend.render.templates import templates_pdf
 from panelmend.render.typesetting import compile_png, template
-from panelmend.render.views import survey_view
+from panelmend.render.views import far_survey_view, survey_view
 from panelmend.shapes import Outline
 from panelmend.units import to_unit, unit_for
 
@@ -58,6 +58,12 @@ def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, byt
             drawn.flats, title=drawn.title, box=drawn.window, note=drawn.words
         )
         files["survey/survey.png"] = compile_png(template("view"), drawn.data())[0]
+    other = far_survey_view(plan.case, plan.work, (260.0, 180.0))
+    if other is not None:
+        files["survey/far-side.svg"] = to_svg(
+            other.flats, title=other.title, box=other.window, note=other.words
+        )
+        files["survey/far-side.png"] = compile_png(template("view"), other.data())[0]
     if plan.work is None:
         return files
     heading, templates = heading_of(plan), templates_of(plan)

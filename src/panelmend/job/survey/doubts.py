@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from panelmend.document.panel import Side
 from panelmend.document.survey import SurveyPass
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
@@ -90,6 +91,21 @@ def check_numbers(case: Case, part: SurveyPart | None) -> list[Finding]:
             S136(f"{survey.confidence}; confidence_by = {survey.confidence_by!r}", place="survey.confidence")
         )
     return found
+
+
+def moisture_at(case: Case, side: Side) -> tuple[tuple[tuple[float, float], bool | None], ...]:
+    """Where moisture was read on a side [m], and whether it was wet; None where no dry place was read."""
+    found: list[tuple[tuple[float, float], bool | None]] = []
+    survey = case.document.survey
+    for sweep in survey.sweep if survey is not None else ():
+        if sweep.kind != "moisture" or sweep.side != side:
+            continue
+        at, values = _values(case, sweep)
+        known = bool(sweep.reference) and min(sweep.reference) > 0.0
+        wet = ratios_of(sweep, values).high if known else None
+        for i, p in enumerate(at):
+            found.append(((float(p[0]), float(p[1])), None if wet is None else bool(wet[i])))
+    return tuple(found)
 
 
 def _values(case: Case, sweep: SurveyPass) -> tuple[Array, Array]:

@@ -6,7 +6,7 @@ from panelmend.render.views.layup import layup_plan, layup_section, void_map
 from panelmend.render.views.panel import core_view, cutout_view, far_cutout_view, panel_view
 from panelmend.render.views.recipe import recipe_view
 from panelmend.render.views.sheet import View
-from panelmend.render.views.survey import survey_view
+from panelmend.render.views.survey import far_survey_view, survey_view
 
 __all__ = [
     "View",
@@ -16,6 +16,7 @@ __all__ = [
     "core_view",
     "cutout_view",
     "far_cutout_view",
+    "far_survey_view",
     "layup_plan",
     "layup_section",
     "panel_view",
