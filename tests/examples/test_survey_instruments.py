@@ -35,7 +35,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The gear door with both tables, and no typed outline."""
     folder: Path = tmp_path_factory.mktemp("door")
     one, two = folder / "one.toml", folder / "two.toml"
-    first = run(str(DOOR / "contact-times.csv"), *PANEL, *SOUND, "--into", str(DOOR / "repair.toml"), "--to", str(one))
+    first = run(
+        str(DOOR / "contact-times.csv"), *PANEL, *SOUND, "--into", str(DOOR / "repair.toml"), "--to", str(one)
+    )
     assert "221 readings from" in first
     second = run(str(DOOR / "moisture.csv"), *PANEL, *DRY, "--into", str(one), "--to", str(two))
     assert "40 readings from" in second

@@ -77,7 +77,9 @@ def survey(
             traced = surveys.outline_of(placed, confidence, reference, dull_from)
             click.echo(surveys.told(traced))
             if following is not None:
-                click.echo(f"Written: {following}, {surveys.write_next(traced, following)} places to tap next")
+                click.echo(
+                    f"Written: {following}, {surveys.write_next(traced, following)} places to tap next"
+                )
         if into is not None:
             if side is None:
                 raise InputError("the side that was read is not known", expected="--side outside or inside")

@@ -9,7 +9,14 @@ from panelmend.job.card.part import Note
 from panelmend.plan.plan import Plan
 from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
 from panelmend.render.typesetting import compile_pdf, template
-from panelmend.render.views import far_survey_view, layup_plan, recipe_view, skins_view, steam_view, survey_view
+from panelmend.render.views import (
+    far_survey_view,
+    layup_plan,
+    recipe_view,
+    skins_view,
+    steam_view,
+    survey_view,
+)
 from panelmend.render.workings import Workings
 
 

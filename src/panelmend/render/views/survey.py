@@ -92,7 +92,9 @@ def far_survey_view(case: Case, work: Work | None, size: tuple[float, float]) ->
         words += "; dashed: outer line of this side"
     if cut is not None:
         words += "; blue: cut-out of this skin"
-    return make_view("far survey", "Survey of the other side", words, items, [_round(boxes, 5 * dot)], size, margin=10)
+    return make_view(
+        "far survey", "Survey of the other side", words, items, [_round(boxes, 5 * dot)], size, margin=10
+    )
 
 
 def _dots(readings: SurveyReadings, look: Looking, dot: float) -> list[Item]:
@@ -123,7 +125,9 @@ def _frame(case: Case, part: SurveyPart, look: Looking, work: Work | None) -> Ou
     """Two spacings round the lines and the cut-out."""
     shown = [*part.outers] + ([work.cutout.opening.outline] if work else [])
     boxes = [look.outline(o).bounds for o in shown] or [look.outline(case.geometry.outline).bounds]
-    boxes += [look.outline(circle(p, 1e-3)).bounds for p, wet in moisture_at(case, part.side) if wet is not False]
+    boxes += [
+        look.outline(circle(p, 1e-3)).bounds for p, wet in moisture_at(case, part.side) if wet is not False
+    ]
     return _round(boxes, 2.0 * float(part.spacing))
 
 
