@@ -1,4 +1,4 @@
-"""Four marks, one measured wrongly: refused, or the size of what is not seen is told. Corners, no pictures."""
+"""Four marks, one measured wrongly: refused, or the size of what is not seen is told. No pictures."""
 
 from __future__ import annotations
 

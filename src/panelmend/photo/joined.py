@@ -143,7 +143,7 @@ def measure(
             notes.append(f"mark {n} lies {far:.1f} mm from where the others put it: measure it again")
     if few(fitted):
         notes.append(
-            f"four measured marks: one measured up to {1e3 * unseen(fitted):.0f} mm wrongly may not be seen, "
+            f"four measured marks: one measured up to {1e3 * unseen(fitted):.0f} mm wrongly may be missed, "
             "and moves points by as much; five or more name it"
         )
     wide = largest_radius(fitted)

@@ -108,7 +108,7 @@ def _dots(readings: SurveyReadings, look: Looking, dot: float) -> list[Item]:
 def _squares(wet: Moisture, look: Looking, dot: float) -> list[Item]:
     """Squares beside the dots: full where wet, empty where dry or not known."""
     return [
-        Shape((rectangle(look.point(p), 3.0 * dot, 3.0 * dot),), ACCENT, "accent" if is_wet else None)
+        Shape((rectangle(look.point(p), 3.0 * dot, 3.0 * dot),), ACCENT, "accent" if is_wet else "")
         for p, is_wet in wet
     ]
 
