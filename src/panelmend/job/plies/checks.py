@@ -7,7 +7,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.curved_checks import check_curved
-from panelmend.job.plies.part import PliesPart
+from panelmend.job.plies.part import FitKind, PliesPart
 from panelmend.shapes import clearance
 from panelmend.units import show
 
@@ -72,6 +72,8 @@ P110 = finding_code(
     "take the cure named",
 )
 
+WEIGHS = {FitKind.NEIGHBOUR: P101, FitKind.GROUND: P102, FitKind.STORES: P110}
+
 
 def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tuple[Finding, ...]:
     """The findings of the plies: fit, overlaps, distances that were not checked, ground they run over."""
@@ -81,13 +83,11 @@ def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tu
         if fit.holds:
             continue
         short = show(float(fit.asked) - float(fit.clear), "length", view)
-        room = "roll" in fit.what or "blanket" in fit.what
-        light = fit.what.startswith("tape") or "solid area" in fit.what
         words = (
             f"{fit.what}: {show(float(fit.clear), 'length', view)}, asked "
             f"{show(float(fit.asked), 'length', view)}, {short} short"
         )
-        code = P110 if room else P102 if light else P101
+        code = WEIGHS[fit.kind]
         found.append(
             code(f"{words}. {fit.cure[:1].upper()}{fit.cure[1:]}", place=fit.clear.key, todo=fit.cure)
         )

@@ -8,7 +8,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import spare
 from panelmend.job.ground import Ground
 from panelmend.job.plies.cure import cure_for
-from panelmend.job.plies.part import Fit, Ply, SideLayup
+from panelmend.job.plies.part import Fit, FitKind, Ply, SideLayup
 from panelmend.job.room import across_warp, best_blanket, roll_widths
 from panelmend.shapes import Outline
 from panelmend.units import show
@@ -59,7 +59,8 @@ def _around(ground: Ground, side: SideLayup, cure: str, both: bool) -> list[Fit]
         clear, asked = n.figures(ground, figure, f"fit.{side.side}.{n.piece} to {name}")
         what = f"{n.piece} to {n.what}" + (f", {side.side}" if both else "")
         holds = float(clear) >= float(asked) - 1e-9
-        found.append(Fit(what, clear, asked, holds, _words(n, cure) if not holds else ""))
+        about = FitKind.NEIGHBOUR if n.weight == "stop" else FitKind.GROUND
+        found.append(Fit(about, what, clear, asked, holds, _words(n, cure) if not holds else ""))
     return found
 
 
@@ -106,7 +107,8 @@ def _rolls(ground: Ground, side: SideLayup) -> list[Fit]:
                 "smaller form of cut-out; a joint in a ply only where the approved data allows one"
             )
         )
-        found.append(Fit(f"width of roll {name} for {ply.id}", clear, _nothing(ground), holds, cure))
+        what = f"width of roll {name} for {ply.id}"
+        found.append(Fit(FitKind.STORES, what, clear, _nothing(ground), holds, cure))
     return found
 
 
@@ -128,4 +130,5 @@ def _blanket(ground: Ground, side: SideLayup) -> list[Fit]:
             f"a blanket {show(-float(clear), 'length', ground.case.view)} larger, or another way of heating"
         )
     )
-    return [Fit(f"heat blanket {name}, {side.side}", clear, _nothing(ground), holds, cure)]
+    what = f"heat blanket {name}, {side.side}"
+    return [Fit(FitKind.STORES, what, clear, _nothing(ground), holds, cure)]

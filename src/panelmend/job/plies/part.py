@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum, auto
 from typing import Literal
 
 from panelmend.derive import Figure
@@ -83,10 +84,19 @@ class SideLayup:
         return max((p for p in self.plies if p.role != "film adhesive"), key=lambda p: p.outline.area)
 
 
+class FitKind(Enum):
+    """What a clearance is about; findings weigh by it, never by its words."""
+
+    NEIGHBOUR = auto()  # the repair cannot lie there
+    GROUND = auto()  # it may, if somebody looks
+    STORES = auto()  # roll or blanket too small
+
+
 @dataclass(frozen=True)
 class Fit:
     """One clearance of the repair: to what, how much there is, how much is asked, and what would cure it."""
 
+    kind: FitKind
     what: str
     clear: Figure
     asked: Figure
