@@ -72,7 +72,11 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
             )
         )
     if part.disposition == "no structural repair":
-        found.append(L105(next(r.words for r in part.reasons), place="data.limits.allowable"))
+        sized = [r.words for r in part.reasons if r.kind == "allowable size" and r.holds]
+        if case.document.damage.depth == "surface":
+            found.append(L105("the damage goes no deeper than the finish", place="damage.depth"))
+        else:
+            found.append(L105("; ".join(sized), place="data.limits.allowable"))
     if part.elsewhere:
         found.append(
             L109("the damage in the far skin shares no ground with the near one", place="damage.far_shape")

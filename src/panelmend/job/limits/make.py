@@ -246,7 +246,7 @@ def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tupl
         far = ground.ledger.derive(
             f"limits.distance{far_skin}.{area.id}", clear_between, piece=outline, other=other
         )
-        fine = float(far) >= float(limit)
+        fine = float(far) >= float(limit) - 1e-9
         view = ground.case.view
         reasons.append(
             Reason(
@@ -256,7 +256,7 @@ def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tupl
                 far,
                 limit,
                 fine,
-                f"{show(float(far), 'length', view)} to repair {area.id}: "
+                f"{show(float(far), 'length', view)} to repair {area.id}, {words_of(limit, view)} asked: "
                 f"{'counts by itself' if fine else 'the data counts both as one'}",
             )
         )
