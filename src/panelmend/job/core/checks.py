@@ -13,12 +13,6 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import show
 
-K101 = finding_code(
-    "K101",
-    Severity.STOP,
-    "The replacement core is of another fibre, cell or density than the panel's",
-    "take the same core, or have the engineer accept this one",
-)
 K102 = finding_code(
     "K102",
     Severity.CAUTION,
@@ -77,7 +71,8 @@ def check(
             K104("potting compound" if part.action == "pot" else "splice and floor", place="data.core")
         )
     if part.plug is not None:
-        found += _material(case, part.plug.material, data.material.place if data.material else "")
+        if data.material is not None:
+            found += _material(case, part.plug.material, data.material.place)
         found += _sheets(case, part.plug.material, float(part.plug.thickness))
         if float(cutout.core_depth) < case.geometry.core_thickness - 1e-9:
             view = case.view
@@ -142,8 +137,7 @@ def _material(case: Case, new: str, place: str) -> list[Finding]:
         )
     if not differs:
         return []
-    code = K102 if place else K101
-    return [code(f"{', '.join(differs)}{f' ({place})' if place else ''}", place="data.core.material")]
+    return [K102(f"{', '.join(differs)} ({place})", place="data.core.material")]
 
 
 def _sheets(case: Case, material: str, thickness: float) -> list[Finding]:
