@@ -138,7 +138,7 @@ def _lines(case: Case, part: SurveyPart) -> list[Finding]:
         words = f"{len(part.groups)} areas, largest dimensions {sizes}"
         found.append(S103(words, place="data.limits.merge_distance"))
     sought = survey.smallest
-    if part.least < LEAST * spacing or spacing > WIDE * 1.001 or _missed(spacing, sought):
+    if part.least < LEAST * spacing * (1 - 1e-9) or spacing > WIDE * 1.001 or _missed(spacing, sought):
         looked = "" if sought is None else f"; the survey must not miss {show(sought, 'length', case.view)}"
         words = (
             f"spacing {show(spacing, 'length', case.view)}, damage "

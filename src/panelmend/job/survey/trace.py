@@ -67,7 +67,7 @@ class Withheld(StrEnum):
     LONE = "single damaged readings are open"
     NOISY = "more than one reading in twenty was contradicted or stands alone"
     SLIM = "the damage is nowhere broad: it may be a crack, which runs on between the readings"
-    SPACING = "the readings stand closer or wider than the line was calibrated for (10 to 50 mm)"
+    SPACING = "the readings stand closer or wider than the line was calibrated for (7 to 51 mm)"
     FEW = "more damages would have to be simulated to prove so high a per cent"
     NO_GRID = "the compact line was calibrated on a square grid only"
 
