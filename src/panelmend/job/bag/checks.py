@@ -187,8 +187,8 @@ def _blanket(case: Case, ledger: Ledger, bag: BagOperation) -> list[Finding]:
     found = []
     hottest = max(s.to for s in bag.cure.segment)
     if own.limit is not None and own.limit < hottest:
-        words = f"{own.id} may reach {show(own.limit, 'temperature', view)}"
-        asked = show(hottest, "temperature", view)
+        words = f"{own.id} may reach {show(own.limit, 'temperature', view, limit='most')}"
+        asked = show(hottest, "temperature", view, limit="least")
         found.append(B013(f"{bag.name}: {words}, the recipe {asked}", place=f"bag.{bag.number}"))
     if wanted and (heated[0] < needed[0] - 1e-9 or heated[1] < needed[1] - 1e-9):
         own_choice = [i for i, h in enumerate(choice.heat, 1) if h.cure == bag.name and h.blanket]
@@ -253,8 +253,8 @@ def _panel(case: Case, bag: BagOperation) -> list[Finding]:
     limit, hottest = case.document.panel.limit, max(s.to for s in bag.cure.segment)
     if limit is None or limit >= hottest or not bag.on_panel:
         return []
-    words = f"good to {show(limit, 'temperature', case.view)}, the recipe asks for "
-    words += show(hottest, "temperature", case.view)
+    words = f"good to {show(limit, 'temperature', case.view, limit='most')}, the recipe asks for "
+    words += show(hottest, "temperature", case.view, limit="least")
     return [B016(f"{bag.name}: {words}", place=f"bag.{bag.number}")]
 
 
@@ -265,7 +265,7 @@ def _stacking(case: Case, bag: BagOperation) -> list[Finding]:
     if film is not None and (short := -least_overlap(bag.patch, film)[0]) > 1e-9:
         words = f"{bag.name}: {show(short, 'length', case.view)} too small"
         found.append(B010(words, place=f"bag.{bag.number}"))
-    if breather is not None and (room := least_overlap(breather, bag.seal_line)[0]) < TAPE_WIDTH / 2:
+    if breather is not None and (room := least_overlap(breather, bag.seal_line)[0]) < TAPE_WIDTH / 2 - 1e-9:
         words = f"{show(TAPE_WIDTH / 2 - room, 'length', case.view)} under the tape"
         found.append(B011(f"{bag.name}: {words}", place=f"bag.{bag.number}"))
     return found
@@ -347,12 +347,12 @@ def _seal(case: Case, name: str, number: int, side: Side, seal: Outline) -> list
     """A sealing line over the panel's edge, a fastener or an insert."""
     found, view, g = [], case.view, case.geometry
     room = least_overlap(seal, outline_on(case, g.outline, "outside", side))[0]
-    if room < TAPE_WIDTH / 2:
+    if room < TAPE_WIDTH / 2 - 1e-9:
         short = show(TAPE_WIDTH / 2 - room, "length", view)
         found.append(B003(f"{name}: {short} too far out", place=f"bag.{number}"))
     for spot in g.spots:
         gap = abs(distance_to_point(seal, point_on(case, spot.at, "outside", side))) - spot.diameter / 2
-        if gap < TAPE_WIDTH / 2:
+        if gap < TAPE_WIDTH / 2 - 1e-9:
             found.append(B004(f"{name}: {spot.kind} {spot.id}", place=f"bag.{number}"))
     return found
 
@@ -365,10 +365,11 @@ def _materials(case: Case, bag: BagOperation) -> list[Finding]:
             continue
         limit = getattr(case.catalogue.get(layer.material), "limit_temperature", None)
         if limit is not None and limit.value < hottest:
-            words = f"{layer.use} {layer.material}: good to {show(limit.value, 'temperature', case.view)}"
+            good = show(limit.value, "temperature", case.view, limit="most")
+            words = f"{layer.use} {layer.material}: good to {good}"
             found.append(
                 B005(
-                    f"{bag.name}: {words}, up to {show(hottest, 'temperature', case.view)}",
+                    f"{bag.name}: {words}, up to {show(hottest, 'temperature', case.view, limit='least')}",
                     place=f"bag.{bag.number}",
                 )
             )

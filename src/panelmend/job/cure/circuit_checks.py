@@ -116,7 +116,8 @@ def _behind(case: Case, bag: BagOperation, place: str, made: tuple[Circuited, ..
     found = [H005(f"{bag.name}: {where[0]}, behind it {where[1]}", place=place)]
     hottest = max(s.to for s in bag.cure.segment)
     if behind.limit is not None and behind.limit < hottest:
-        may, asked = (show(t, "temperature", case.view) for t in (behind.limit, hottest))
+        may = show(behind.limit, "temperature", case.view, limit="most")
+        asked = show(hottest, "temperature", case.view, limit="least")
         found.append(H006(f"{bag.name}: {behind.id} may reach {may}, the recipe {asked}", place=place))
     if not _covers(behind, bag):
         size = " by ".join(show(float(f), "length", case.view) for f in (bag.needed_length, bag.needed_width))

@@ -171,7 +171,8 @@ def _temperature(case: Case, part: DryingPart) -> Iterator[Finding]:
         return
     for name, limit in part.limits:
         if float(at) > float(limit):
-            now, most = (show(float(t), "temperature", view) for t in (at, limit))
+            now = show(float(at), "temperature", view, limit="least")
+            most = show(float(limit), "temperature", view, limit="most")
             words = f"{now}, {name} may see {most}"
             yield D008(words, place="data.drying.temperature")
     if part.wet and part.air_boiling is not None and float(at) >= float(part.air_boiling):
