@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from finding_limits import tried
 from panelmend.app.cli import main
 from panelmend.app.exits import WORDS, Exit
-from panelmend.app.pages import PAGES
+from panelmend.app.pages import PAGES, findings_page
 from panelmend.job import STAGES
 
 ROOT = Path(__file__).parents[2]
@@ -17,8 +18,9 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.mark.parametrize("name", PAGES)
 def test_pages_made_from_the_code_are_current(name: str) -> None:
-    kept = (ROOT / "docs" / name).read_text("utf8")
-    assert kept == PAGES[name](), f"docs/{name} is old: run scripts/docs"
+    kept, make = (ROOT / "docs" / name).read_text("utf8"), PAGES[name]
+    now = findings_page(tried()) if make is findings_page else make()
+    assert kept == now, f"docs/{name} is old: run scripts/docs"
 
 
 @pytest.mark.parametrize("stage", STAGES)

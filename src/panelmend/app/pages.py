@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+from collections.abc import Mapping, Sequence
 from types import ModuleType
 
 from panelmend.derive import all_formulas
@@ -39,8 +40,12 @@ def load_all() -> None:
             importlib.import_module(found.name)
 
 
-def findings_page() -> str:
-    """Every finding code with its weight, meaning and what to do."""
+def findings_page(tried: Mapping[str, Sequence[str]] | None = None) -> str:
+    """Every finding code with its weight, meaning and what to do.
+
+    Args:
+        tried: by code, the limits at which the tests try it from both sides.
+    """
     load_all()
     lines = [
         "# Findings",
@@ -60,6 +65,11 @@ def findings_page() -> str:
                 *_head("code", "weight", "what was found", "what to do"),
             ]
             lines += [f"| {c.code} | {c.severity.value} | {c.title} | {c.todo} |" for c in codes]
+    if tried:
+        lines += ["", "## Limits that are tried", ""]
+        lines += ["Tests see the code silent just inside and raised just outside.", ""]
+        lines += _head("code", "tried at")
+        lines += [f"| {code} | {'; '.join(limits)} |" for code, limits in sorted(tried.items())]
     return "\n".join(lines) + "\n"
 
 

@@ -1,0 +1,60 @@
+"""Every finding code from both sides: a document just inside its limit and one just outside."""
+
+from __future__ import annotations
+
+import pytest
+
+from finding_cases import FindingCase, finding_cases
+from finding_parts import PARTS
+from panelmend.app.pages import load_all
+from panelmend.errors import Finding, all_codes
+from staged import staged
+
+CASES = finding_cases()
+STAGES = "SLCPKDNQBHTJ"
+
+
+def found(case: FindingCase, *, within: bool) -> list[Finding]:
+    """Findings of the case's code, at its place, in one of its two documents."""
+    made = staged(case.document(within=within)).findings(case.code[0])
+    return [f for f in made if f.code == case.code and f.place.startswith(case.place)]
+
+
+@pytest.mark.parametrize("case", CASES, ids=[c.name for c in CASES])
+def test_a_code_is_silent_just_inside_its_limit_and_fires_just_outside(case: FindingCase) -> None:
+    load_all()
+    assert case.document(within=True) != case.document(within=False)
+    assert found(case, within=True) == []
+    fired = found(case, within=False)
+    assert fired
+    severity = next(c.severity for c in all_codes() if c.code == case.code)
+    for finding in fired:
+        assert finding.severity is severity
+        assert case.said in finding.words
+
+
+def test_every_code_of_the_plan_has_its_two_cases() -> None:
+    """Documents for what documents can make, and parts that were built for what they can't."""
+    load_all()
+    codes = {c.code for c in all_codes() if c.code[0] in STAGES}
+    documents = {c.code for c in CASES}
+    assert codes - documents - set(PARTS) == set()
+    assert documents & set(PARTS) == set()
+    assert (documents | set(PARTS)) - codes == set()
+
+
+def test_the_stages_one_by_one_find_what_the_whole_plan_finds() -> None:
+    """The stages run here are those of a plan."""
+    for case in CASES[:: len(CASES) // 8]:
+        if case.code[0] in "SLCPKD":
+            made = staged(case.document(within=False))
+            apart = {f for f in made.findings("D") if f.code[0] in "SLCPKD"}
+            assert apart == {f for f in made.findings("J") if f.code[0] in "SLCPKD"}
+
+
+def test_a_piece_that_no_longer_stands_in_the_example_fails() -> None:
+    gone = FindingCase(
+        "L101", "x", "gear_door", "repair.toml", (), (("no such piece", ""),), (("serial", "s"),), "", ""
+    )
+    with pytest.raises(AssertionError, match="stands 0 times"):
+        gone.document(within=True)
