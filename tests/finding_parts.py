@@ -380,7 +380,7 @@ built(
     "T105",
     STUDY,
     "a load case given",
-    lambda w: studied(loads=(("", "typed" if w else "unit case: ratios only"),)),
+    lambda w: studied(loads_given=w),
 )
 built(
     "T106",

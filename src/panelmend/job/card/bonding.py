@@ -38,7 +38,8 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         if heated.prediction is None:
             said.append("Where it gets coldest and hottest is NOT PREDICTED; the heat survey found it.")
         if len(heated.blankets) > 1:
-            behind = [s.id for s in heated.sensors if s.face == "far face" and s.id.startswith("B")]
+            told = heated.prediction.sensors if heated.prediction is not None else ()
+            behind = [s.id for s in told if s.role == "behind"]
             own = (
                 f", which follows {', '.join(behind)} on that side"
                 if behind

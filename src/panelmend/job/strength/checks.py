@@ -107,7 +107,7 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     ):
         now, most = (show(float(m), "moment", case.view) for m in (part.moment_added, part.moment_limit))
         found.append(T104(f"{now} against {most}", place="panel.hinge"))
-    if all(words == "unit case: ratios only" for _, words in part.loads):
+    if not part.loads_given:
         found.append(T105("unit loads", place="data.strength"))
     return tuple(found)
 

@@ -98,6 +98,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         differences(lay),
         tuple(dict.fromkeys(missing)),
         _assumptions(lay, loads),
+        any(load.given for load in loads),
     )
 
 

@@ -250,7 +250,9 @@ class Change:
 
 @dataclass(frozen=True)
 class StrengthPart:
-    """Parent against repair. ``reserves`` is every figure that is compared with 1; it approves nothing."""
+    """Parent against repair. ``reserves`` is every figure that is compared with 1; it approves nothing.
+
+    ``loads_given`` is False where unit cases stand in for load cases nobody gave."""
 
     loads: tuple[tuple[str, str], ...]
     membrane: tuple[Ratio, ...]
@@ -271,6 +273,7 @@ class StrengthPart:
     differences: tuple[Difference, ...]
     not_checked: tuple[str, ...]
     assumptions: tuple[str, ...]
+    loads_given: bool = True
 
     @property
     def least(self) -> Reserve | None:
