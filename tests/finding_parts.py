@@ -19,7 +19,7 @@ from panelmend.job.cure.prediction import CureState, LimitRow, Placing, Predicti
 from panelmend.job.ground import Ground
 from panelmend.job.strength.alike import differences
 from panelmend.job.strength.lay import Lay
-from panelmend.job.strength.part import Kind, Ratio, Reserve, StrengthPart
+from panelmend.job.strength.part import Kind, Ratio, Reserve, Rests, StrengthPart
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.job.work import Work
 from panelmend.plan.make import make_plan
@@ -391,3 +391,9 @@ built(
 built("T107", STUDY, "as thick as what was cut", _unlike((), _thin("demo-glass-plain")))
 built("T108", STUDY, "warp within 3 degrees", _unlike(_turned("3.0 deg"), _turned("3.1 deg")))
 built("T109", STUDY, "resolved on two grids", lambda w: studied(reserves=(_reserve(2.0, w),)))
+built(
+    "T130",
+    STUDY,
+    "the least rests on what the data give",
+    lambda w: studied(reserves=(replace(_reserve(2.0), rests=() if w else (next(iter(Rests)),)),)),
+)

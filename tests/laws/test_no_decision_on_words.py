@@ -49,7 +49,6 @@ ALLOWED = {
     ): "an id of the built-in materials, not of a document",
     ("job/strength/plates.py", "name == 'sound'"): SET,
     ("job/strength/plates.py", "name == 'open'"): SET,
-    ("plan/judge/faults_reckoned.py", "words == 'mean'"): SET,
     ("render/card.py", "name == 'far'"): SET,
     (
         "render/card_workings.py",
