@@ -22,7 +22,7 @@ FLOORS = [
     {"job"},
     {"plan", "nesting", "predict"},
     {"curelog", "survey", "photo"},
-    {"records", "render"},
+    {"render"},
     {"app"},
 ]
 LEVEL = {room: level for level, rooms in enumerate(FLOORS) for room in rooms}
