@@ -11,8 +11,7 @@ from panelmend.job.card.bench import Bench
 from panelmend.job.card.part import Blank, Table, Words
 from panelmend.job.card.writing import clock, number
 from panelmend.job.case import Case
-from panelmend.job.cure.part import Circuited, CureOperation
-from panelmend.job.cure.prediction import Outlook, accepted
+from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 

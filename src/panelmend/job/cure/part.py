@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.derive import Figure
+from panelmend.job.cure.prediction import Outlook as Outlook
 from panelmend.job.cure.prediction import PlannedSensor as PlannedSensor
 from panelmend.job.cure.prediction import Prediction as Prediction
+from panelmend.job.cure.prediction import accepted as accepted
 from panelmend.job.cure.problem import HeatProblem, Point
 
 
