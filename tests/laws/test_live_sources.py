@@ -196,6 +196,34 @@ def test_modbus_with_drop_outs_loses_and_invents_nothing() -> None:
     assert any(f.finding.code == codes.GAP.code for f in find_faults(log))
 
 
+def test_a_stop_that_a_wait_swallows_still_stops(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = asyncio.Event()
+
+    async def swallows(self: Modbus, client: Any, offset: float) -> None:
+        first = not asked.is_set()
+        asked.set()
+        try:
+            await asyncio.sleep(30.0)
+        except asyncio.CancelledError:
+            if not first:
+                raise
+
+    monkeypatch.setattr(Modbus, "_poll", swallows)
+
+    async def run() -> bool:
+        async def collect() -> None:
+            async for _ in Modbus("127.0.0.1", free_port(), POINTS, period=0.03).samples():
+                pass
+
+        task = asyncio.create_task(collect())
+        await asked.wait()
+        task.cancel()
+        done, _ = await asyncio.wait([task], timeout=5.0)
+        return bool(done)
+
+    assert asyncio.run(run())
+
+
 def test_an_open_sensor_is_on_the_screen_moments_after_the_instrument_saw_it() -> None:
     shown: list[str] = []
 

@@ -82,6 +82,7 @@ class Modbus:
                         self.host, port=self.port, timeout=min(2.0, self.period), retries=0, reconnect_delay=0
                     )
                 sample = await self._poll(client, offset)
+                _stop_if_asked()
                 if sample is None:
                     self.missed += 1
                     self.connected = False
@@ -115,3 +116,10 @@ class Modbus:
         except (ModbusException, OSError, TimeoutError, asyncio.IncompleteReadError):
             return None
         return None if all(math.isnan(v) for v in values) else Sample(at, tuple(values))
+
+
+def _stop_if_asked() -> None:
+    """Stop when that was asked while a poll waited: a wait that ends at the same moment can swallow the request."""
+    task = asyncio.current_task()
+    if task is not None and task.cancelling():
+        raise asyncio.CancelledError
