@@ -233,7 +233,9 @@ built("H025", HEAT, "coldest seen within 10 F", _seen("above_coldest"))
 def _likely(within: bool) -> Found:
     def change(p: Prediction) -> Prediction:
         assert p.likelihood is not None
-        return replace(p, likelihood=replace(p.likelihood, everything=360 if within else 359))
+        tried = replace(p.likelihood, everything=360 if within else 359)
+        broken = row(ANY, "rib 2", "temperature", "below", -0.1)
+        return replace(p, limits=(broken,), worst=-0.1, likelihood=tried)
 
     return predicted(change)
 
@@ -298,14 +300,15 @@ EDGE = ('edge_breather = { value = "50 mm", place = "51-30-02 fig 3 note 3" }\n'
 def _beside(within: bool) -> Found:
     plan, work = door()
     own = work.bag.operations[1]
-    layers = tuple(x for x in own.layers if x.use != "edge breather") if within else own.layers
+    plain = tuple(x for x in own.layers if x.use != "edge breather")
+    layers = plain if within else (*own.layers, replace(own.layers[0], use="a layer nobody counts"))
     problem = made_problem(plan, own)
     operation = replace(work.cure.operations[1], problem=problem, prediction=made_prediction(problem))
     bags = replace(work.bag, operations=(replace(own, layers=layers),))
     return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags)
 
 
-built("H052", HEAT, "edge breather beside the plies", _beside)
+built("H052", HEAT, "a layer that is not counted", _beside)
 
 # --- strength: a part with nothing in it, changed ---
 
