@@ -56,7 +56,7 @@ def predicted_plan(case: Case) -> Plan:
     """The plan of a repair with a made-up prediction of every cure that can be predicted."""
     plan = make_plan(case)
     assert plan.work is not None
-    problems = [o.problem for o in plan.work.cure.operations if o.problem is not None]
+    problems = [problem for problem, _ in plan.work.cure.heats]
     return make_plan(case, predictions={p.digest(): made_prediction(p) for p in problems})
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.cure.drying import NUMBER as DRYING
 from panelmend.job.cure.prediction import (
     Advice,
     CureState,
@@ -268,6 +269,10 @@ def made_prediction(problem: HeatProblem) -> Prediction:
                 "below",
                 problem.ceiling - peak - 2.0,
             )
+        )
+    if problem.number == DRYING:
+        limits.append(
+            LimitRow("hottest at any time", "panel", peak + 50.0, peak, "temperature", "below", 50.0)
         )
     worst = min(r.margin for r in limits if r.kind == "temperature")
     likelihood = Likelihood(

@@ -26,7 +26,7 @@ def _here(tmp_path: Path, name: str) -> Path:
     shutil.copy(FOLDER / name / "repair.toml", document)
     work = predicted_plan(case_from(text(name))).work
     assert work is not None
-    write_predictions(heat_path(document), [o.prediction for o in work.cure.operations if o.prediction], {})
+    write_predictions(heat_path(document), [made for _, made in work.cure.heats if made], {})
     return document
 
 

@@ -87,7 +87,7 @@ def test_insulation_past_its_own_limit_is_told() -> None:
     chosen = 'set_point = "79 C"\nrate = "0.55 C/min"'
     insulated = chosen + '\ninsulation_over = "demo-insulation"'
     limit = 'use = "insulation"\nthickness'
-    for most, told in (("95 C", True), ("250 C", False)):
+    for most, told in (("80 C", True), ("250 C", False)):
         made = text("gear_door").replace(chosen, insulated)
         made = made.replace(limit, f'use = "insulation"\nlimit_temperature = "{most}"\nthickness')
         document = case_from(made)
