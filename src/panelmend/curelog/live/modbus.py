@@ -119,7 +119,7 @@ class Modbus:
 
 
 def _stop_if_asked() -> None:
-    """Stop when that was asked while a poll waited: a wait that ends at the same moment can swallow the request."""
+    """Stop when that was asked during a poll: a wait that ends at the same moment can swallow the request."""
     task = asyncio.current_task()
     if task is not None and task.cancelling():
         raise asyncio.CancelledError
