@@ -85,6 +85,9 @@ def test_a_fitting_beside_the_breather_draws_nothing() -> None:
     assert not prove(wet(), PATCH, []).open
 
 
+CAUL = 'caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n'
+
+
 def planned(name: str, *pairs: tuple[str, str]) -> Plan:
     made = text(name)
     for old, new in pairs:
@@ -130,6 +133,6 @@ def test_each_fitting_reaches_by_itself(plan: Plan) -> None:
 )
 def test_a_shut_way_stops_the_plan(old: str, new: str) -> None:
     assert not [f for f in planned("gear_door").findings if f.code == "B020"]
-    plan = planned("gear_door", (old, new))
+    plan = planned("gear_door", (CAUL, ""), (old, new))  # a caul sheet over a shut rim is refused before
     assert [f for f in plan.findings if f.code == "B020"]
     assert plan.standing is Standing.STOP
