@@ -18,6 +18,7 @@ from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.units import show
 
 if TYPE_CHECKING:
     from panelmend.plan.study import Study
@@ -106,9 +107,10 @@ def find_layouts(
         name = item.problem.name
 
         def progress(p: SearchProgress, name: str = name) -> None:
-            tell(f"layout of {name}: {p.best * 1e3:.0f} mm after {p.elapsed:.1f} s of {p.budget:.0f} s")
+            best = show(p.best, "length", made.case.view)
+            tell(f"layout of {name}: {best} after {p.elapsed:.1f} s of {p.budget:.0f} s")
 
-        tell(f"layout of {name}: {item.nest.roll_length * 1e3:.0f} mm so far")
+        tell(f"layout of {name}: {show(item.nest.roll_length, 'length', made.case.view)} so far")
         found = search(item.problem, budget / len(todo), SEED, progress=progress, cancel=stop)
         notes += [f"{name}: {n}" for n in found.notes]
         if found.nest.cost() < item.nest.cost():

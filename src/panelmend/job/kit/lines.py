@@ -313,6 +313,15 @@ def instruments(ground: Ground) -> tuple[KitLine, ...]:
         found.append(
             KitLine("instruments", item.id, f"{item.kind} {item.id}", purpose, None, (), None, True, words)
         )
+    asked = ground.case.document.data.inspection
+    more = ["fuel vapour meter", "hygrometer, thermometer for the panel's surface", "rule, protractor, clock"]
+    if asked.hardness is not None:
+        more.append("hardness tester")
+    if asked.standard is not None:
+        more.append(asked.standard.value)
+    for name in more:
+        words = "number and due day are written on the card where they are read"
+        found.append(KitLine("instruments", "", name, words, None, (), None, True, ""))
     return tuple(found)
 
 
@@ -340,6 +349,10 @@ def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
             need("vacuum pump", case.document.bay.pump, 1, bag.name)
             need("vacuum base with hose", "", sides, bag.name)
             need("vacuum gauge with its base", "", sides, bag.name)
+        coupon = case.document.data.inspection.coupon
+        if coupon is not None:
+            what = f"plates and release film for witness coupons, {coupon.value.kind}"
+            need(what, "", coupon.value.number, f"{bag.name}, for each batch")
         for layer in bag.all_layers:
             if layer.use in ("pressure pad", "pressure aid", "caul sheet", "support", "plate"):
                 need(layer.use, layer.material, 1, f"{bag.name}: {layer.note}")
