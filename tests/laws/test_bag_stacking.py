@@ -31,8 +31,12 @@ def found(plan: Plan, code: str) -> list[Finding]:
     ("margin", "short"), [("60 mm", 0.0), ("25 mm", 0.0), ("20 mm", 5.0), ("10 mm", 15.0)]
 )
 def test_film_smaller_than_the_patch_stops_and_says_by_how_much(margin: str, short: float) -> None:
+    # over so little film a caul sheet is refused before
+    caul = 'caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n'
     plan = planned(
-        "gear_door", ('bleeder_margin = { value = "60 mm"', f'bleeder_margin = {{ value = "{margin}"')
+        "gear_door",
+        (caul, ""),
+        ('bleeder_margin = { value = "60 mm"', f'bleeder_margin = {{ value = "{margin}"'),
     )
     stops = found(plan, "B010")
     if short == 0.0:

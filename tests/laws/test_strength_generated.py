@@ -54,6 +54,7 @@ def test_a_headline_on_a_value_not_given_says_so_and_names_the_least_of_the_othe
             moment_added=None,
             moment_limit=None,
             loads=(("a", "b"),),
+            loads_given=True,
         )
         anything: Any = None
         codes = [f.code for f in check(anything, anything, part)]

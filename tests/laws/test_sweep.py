@@ -174,12 +174,15 @@ def test_the_verb_prints_and_writes_a_table(tmp_path: Path) -> None:
     )
     assert "as planned" in said
     assert "NOT COMPUTED: the bay has no such blanket" in said
-    assert "16 cases kept aside" in said, "the error of reduced runs is always told"
+    assert "cases kept aside" in said, "the error of reduced runs is always told"
     assert "approves nothing" in said
     rows = list(csv.DictReader(io.StringIO(target.read_text("utf-8-sig"))))
     assert [r["change"] for r in rows] == ["as planned", "air to 5 C", "blanket to HB-99"]
     assert {r["operation"] for r in rows} == {"Repair plies"}
-    assert all(r["cases"] == "40" and r["how"] == "reduced" and r["kept aside"] == "8" for r in rows[:2])
+    for row in rows[:2]:  # reduced, or in full where the reduced runs erred too much: then it says so
+        assert row["cases"] == "40"
+        assert (row["how"], row["kept aside"]) in {("reduced", "8"), ("full", "")}
+        assert row["how"] == "reduced" or "run in full in their stead" in said
     assert rows[2]["cases"] == ""
     assert "no such blanket" in rows[2]["could not be computed"]
     cold, hot = (float(rows[0][f"{w} in the dwell [C]"]) for w in ("coldest", "hottest"))

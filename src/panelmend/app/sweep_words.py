@@ -35,6 +35,13 @@ def sweep_words(rows: Sequence[Row], view: str) -> str:
             f"{_apart(rms, view)} root mean square and {_apart(worst, view)} at worst in the worst row; "
             f"{wrong} judged otherwise.",
         ]
+    off = [e for r in rows if r.likelihood is not None and (e := r.likelihood.quick_error) is not None]
+    if off:
+        lines += [
+            "",
+            f"In {len(off)} rows coarse runs erred by up to {_apart(max(off), view)} on cases kept aside: too much, "
+            "so cases were run in full in their stead.",
+        ]
     return "\n".join(
         [*lines, "", "It is computed from constants people typed, and approves nothing."]
     ).lstrip()
