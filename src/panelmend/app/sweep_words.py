@@ -39,8 +39,8 @@ def sweep_words(rows: Sequence[Row], view: str) -> str:
     if off:
         lines += [
             "",
-            f"In {len(off)} rows coarse runs erred by up to {_apart(max(off), view)} on cases kept aside: too much, "
-            "so cases were run in full in their stead.",
+            f"In {len(off)} rows coarse runs erred by up to {_apart(max(off), view)} on cases kept aside: "
+            "too much, so cases were run in full in their stead.",
         ]
     return "\n".join(
         [*lines, "", "It is computed from constants people typed, and approves nothing."]
