@@ -10,7 +10,7 @@ import pytest
 
 import struck_bar
 from panelmend.app.listening import Guide, listen
-from panelmend.errors import MissingError, ReadingError
+from panelmend.errors import InputError, MissingError, ReadingError
 from panelmend.survey.listen import Frames, Listener, growing, raw
 from panelmend.survey.wav import Tap, dull_taps, read_taps
 
@@ -96,6 +96,18 @@ def test_a_growing_file_is_followed_and_ends_when_it_stands_still(tmp_path: Path
     path.write_bytes(b"RIFF....WAVEfmt ")
     with pytest.raises(ReadingError, match="not an uncompressed WAV"):
         growing(path)
+
+
+def test_taps_against_a_damaged_reference_are_told_and_never_written(tmp_path: Path) -> None:
+    over, _ = struck_bar.recording([True] * 4, "none", 40.0, np.random.default_rng(5))
+    taps, _ = struck_bar.recording([False] * 6, "none", 40.0, np.random.default_rng(6))
+    spot = struck_bar.write(tmp_path / "spot.wav", over)
+    path = struck_bar.write(tmp_path / "taps.wav", taps)
+    said: list[str] = []
+    listen(str(path), spot, said.append, quiet=0.0)
+    assert any("do not go on" in line for line in said)
+    with pytest.raises(InputError, match="nothing was written"):
+        listen(str(path), spot, said.append, quiet=0.0, believed=True)
 
 
 def test_raw_samples_on_a_stream() -> None:

@@ -132,7 +132,9 @@ def taps(
         if running:
             guide = listening.guide_of(columns, rows, spacing, origin, there_and_back)
             click.echo(TOLD)
-            listening.listen(str(recording), reference, click.echo, guide, rate, quiet)
+            listening.listen(
+                str(recording), reference, click.echo, guide, rate, quiet, believed=target is not None
+            )
             if target is not None:
                 listening.write_places(guide, target)
                 click.echo(f"Written: {target}; next: panelmend survey {target}")

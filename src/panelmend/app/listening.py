@@ -146,6 +146,7 @@ def listen(
     guide: Guide | None = None,
     rate: int | None = None,
     quiet: float = 30.0,
+    believed: bool = False,
 ) -> tuple[tuple[Tap, ...], tuple[bool, ...]]:
     """Tell every tap of a running recording as it comes, until it ends or is silent for ``quiet`` [s].
 
@@ -158,9 +159,13 @@ def listen(
         guide: the grid's order; None to tell the taps alone.
         rate: of raw samples [Hz].
         quiet: how long a file may stand still [s].
+        believed: the taps are to be written down, so the reference spot must be believed at the end.
 
     Returns:
         The taps taken, and which of them are dull.
+
+    Raises:
+        InputError: ``believed``, and too many taps ring well above the reference spot.
     """
     sound = read_taps(reference)
     found_rate, pieces = samples_of(source, rate, quiet)
@@ -195,6 +200,14 @@ def listen(
             heard(tap)
     for tap in listener.finish():
         heard(tap)
+    doubt = reference_doubt(tuple(higher))
+    if believed and doubt:
+        raise InputError(
+            "the reference spot is not believed, and nothing was written",
+            where=str(reference),
+            read=doubt,
+            expected="a recording on skin that is known to be sound, then every place tapped again",
+        )
     return tuple(taken), tuple(dull)
 
 
