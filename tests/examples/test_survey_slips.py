@@ -11,7 +11,10 @@ from click.testing import CliRunner
 
 from examples_here import FOLDER, case_from
 from panelmend.app.cli import REFUSED, main
+from panelmend.derive import Ledger
+from panelmend.derive.figure import Origin
 from panelmend.errors import DocumentError, InputError, ReadingError, Severity
+from panelmend.job import limits
 from panelmend.shapes import inside
 from panelmend.survey import Tap, dull_taps, higher_than, propose, read_table
 from surveyed_door import HEAD, TAIL, TAPS, findings, found, rows_of, tapped
@@ -144,6 +147,17 @@ def test_a_far_side_damaged_further_than_the_near_one_is_cut_as_far() -> None:
         assert not dull or line.contains((1e-3 * x, 1e-3 * y))
     assert not inside(line, case.geometry.damage)
     assert "S105" not in severities(through(near, far))
+
+
+def test_the_limits_are_held_against_the_far_line_and_say_where_it_comes_from() -> None:
+    near, far = sweep("tap", disc(40, -60, 25)), sweep("tap", disc(40, -60, 70), side="inside")
+    case, ledger = case_from(through(near, far)), Ledger()
+    part = limits.make(case, ledger)
+    assert part.far is not None
+    assert float(part.largest) < 0.12 < float(part.far.largest)
+    assert part.disposition == "engineering"
+    assert "L101" in {f.code for f in limits.check(case, ledger, part)}
+    assert ledger["damage.far_outline"].origin is not Origin.TYPED
 
 
 def test_a_far_side_that_is_dull_all_over_is_refused() -> None:

@@ -12,7 +12,7 @@ from panelmend.job.formulas import area_of, clear_between
 from panelmend.job.ground import Ground
 from panelmend.job.limits import formulas
 from panelmend.job.limits.part import Compared, Disposition, LimitsPart, Reason, Sizes
-from panelmend.job.surveyed import outline_figure
+from panelmend.job.surveyed import far_outline_figure, outline_figure
 from panelmend.shapes import clearance
 from panelmend.units import show
 
@@ -71,8 +71,7 @@ def far_figure(ground: Ground, near: Figure) -> Figure | None:
     side = other_side(case)
     if case.geometry.far_damage is None:
         return on_skin(ground, "damage.far_at_its_skin", near, damage.side, side)
-    typed = ground.typed("damage.far_outline", case.geometry.far_damage, path="damage.far_shape")
-    return on_skin(ground, "damage.far_at_its_skin", typed, "outside", side)
+    return on_skin(ground, "damage.far_at_its_skin", far_outline_figure(ground), "outside", side)
 
 
 def _elsewhere(case: Case) -> bool:
