@@ -17,7 +17,7 @@ from panelmend.units import show
 
 H020 = finding_code(
     "H020",
-    Severity.NOTE,
+    Severity.CAUTION,
     "The heat of a cure is not predicted: constants are missing",
     "ask for the constants the cure plan lists; nothing is guessed in their place",
 )
