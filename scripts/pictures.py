@@ -11,7 +11,6 @@ from pathlib import Path
 from PIL import Image
 
 from panelmend.app import logs, service
-from panelmend.app.heat import CASES, predict_heat
 from panelmend.plan.study import study
 from panelmend.render.card import card_png
 from panelmend.render.cure_plan import cure_plan_png
@@ -40,15 +39,6 @@ def _row(pages: list[bytes], height: int, name: str) -> None:
     print(f"docs/pictures/{name}")
 
 
-def _cure_plan() -> list[bytes]:
-    """First pages of a cure plan, predicted in a folder of its own: nothing is kept beside the example."""
-    with tempfile.TemporaryDirectory() as folder:
-        document = Path(folder) / "repair.toml"
-        shutil.copy(ROOT / "examples" / "flap_rib_bay" / "repair.toml", document)
-        made = predict_heat(document, service.plan(document), cases=CASES)
-    return list(cure_plan_png(made, ppi=110.0)[:3])
-
-
 def main() -> None:
     """Draw them all."""
     OUT.mkdir(parents=True, exist_ok=True)
@@ -70,7 +60,7 @@ def main() -> None:
             by="the demonstration",
         )
         judged = logs.judge_log(copy, log, request, date(2026, 11, 25))
-    _row(_cure_plan(), 760, "cure-plan.png")
+    _row(list(cure_plan_png(plan, ppi=110.0)[:3]), 760, "cure-plan.png")
     strength = strength_png(study(plan), ppi=110.0)
     _row([cure_png(judged.report, judged.document)[0], *strength[:2]], 760, "cure-and-strength.png")
 
