@@ -17,7 +17,7 @@ CASES = finding_cases()
 OTHERS = [c for c in CASES if c.code[0] != "L"]  # those of the limits stand in their own file
 STAGES = "SLCPKDNQBHTJ"
 TESTS = Path(__file__).parents[2]
-# A closed list, tried in tests of their own and not yet in the table; S134 from one side alone. It only shrinks.
+# A closed list: tried in tests of their own, not yet in the table; S134 from one side alone.
 ELSEWHERE = {
     "examples/test_survey_slips.py": "S130 S131 S132 S133 S134 S135 S136 S137 S138",
     "laws/card/test_card_fifth.py": "B140 B141",
