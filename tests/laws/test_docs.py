@@ -23,6 +23,15 @@ def test_pages_made_from_the_code_are_current(name: str) -> None:
     assert kept == now, f"docs/{name} is old: run scripts/docs"
 
 
+def test_every_file_of_published_values_stands_in_the_validation_page() -> None:
+    page = (ROOT / "docs" / "validation.md").read_text("utf8")
+    headings = set(re.findall(r"^## (.+)$", page, re.M))
+    for file in sorted((ROOT / "tests" / "published").glob("test_*.py")):
+        words = file.stem.removeprefix("test_").replace("_", " ").capitalize()
+        compares = "approx(" in file.read_text("utf8")
+        assert (words in headings) == compares, f"{file.name}: run scripts/validation"
+
+
 @pytest.mark.parametrize("stage", STAGES)
 def test_every_stage_has_a_method_page(stage: str) -> None:
     page = (ROOT / "docs" / "method" / f"{stage}.md").read_text("utf8")
