@@ -13,6 +13,8 @@ from panelmend.app import service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, STOPPED, main
 from panelmend.app.exits import Exit
 from panelmend.document.interview import accept, next_question
+from panelmend.render import files
+from panelmend.render.pack import write_pack
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml"
 
@@ -68,19 +70,21 @@ def test_a_draft_exits_with_its_own_code_when_asked(demo: Path) -> None:
     assert "wait for a named person" in words
 
 
-def test_a_folder_that_is_no_pack_is_left_alone(demo: Path, tmp_path: Path) -> None:
+def test_a_folder_that_is_no_pack_is_left_alone(
+    demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     other = tmp_path / "holiday"
     other.mkdir()
     (other / "photo.jpg").write_bytes(b"x")
-    code, words = run("pack", str(demo), "--to", str(other), "--search", "0")
+    monkeypatch.setattr(files, "pack_files", lambda *_: pytest.fail("made a pack that has nowhere to go"))
+    code, words = run("pack", str(demo), "--to", str(other))
     assert code == NOT_WRITTEN
     assert "Not written" in words
     assert [p.name for p in other.iterdir()] == ["photo.jpg"]
 
 
 def test_a_faulty_document_leaves_an_old_pack_as_it_was(demo: Path, tmp_path: Path) -> None:
-    target = tmp_path / "pack"
-    assert run("pack", str(demo), "--to", str(target), "--search", "0")[0] == 0
+    target = write_pack(tmp_path / "pack", {"job-card.pdf": b"old", "kit/kit-list.csv": b"old"}, {"repair": "R"})
     before = {p: p.read_bytes() for p in sorted(target.rglob("*")) if p.is_file()}
     demo.write_text("panelmend = 1\n[repair]\n", "utf8")
     assert run("pack", str(demo), "--to", str(target))[0] == REFUSED

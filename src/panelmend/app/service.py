@@ -137,7 +137,10 @@ def pack(
         OutputError: the pack could not be written; what was there before is untouched.
         Cancelled: ``stop`` was set.
     """
+    from panelmend.render.pack import ensure_room, write_pack  # late: a plan writes nothing
+
     made = plan(path, tell, stop)
+    ensure_room(folder)
     notes: tuple[str, ...] = ()
     if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
         better, notes = find_layouts(path, made, budget, tell, stop)
@@ -155,7 +158,6 @@ def pack(
     if stop is not None and stop.is_set():
         raise Cancelled("stopped; nothing was written")
     from panelmend.render.files import pack_files  # late: a plan draws nothing
-    from panelmend.render.pack import write_pack
 
     tell("writing the pack")
     files = pack_files(made, load(path).text, tell)

@@ -11,8 +11,9 @@ import hashlib
 import json
 import types
 import typing
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, fields, is_dataclass
+from functools import cache, lru_cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -87,24 +88,46 @@ def _sound(row: Any) -> Prediction | None:
 
 def _made(kind: Any, data: Any) -> Any:
     """Plain data back into the frozen classes, by their annotations."""
+    return _maker(kind)(data)
+
+
+@cache
+def _maker(kind: Any) -> Callable[[Any], Any]:
+    """What makes values of a kind from plain data; annotations are read once."""
     origin, parts = typing.get_origin(kind), typing.get_args(kind)
     if origin in (typing.Union, types.UnionType):
-        if data is None:
-            return None
-        return _made(next(p for p in parts if p is not type(None)), data)
+        some = _maker(next(p for p in parts if p is not type(None)))
+        return lambda data: None if data is None else some(data)
     if origin is tuple:
-        if parts == (float, ...) and all(type(v) is float for v in data):
-            return tuple(data)  # most of a prediction, so not one by one
         if len(parts) == 2 and parts[1] is ...:
-            return tuple(_made(parts[0], v) for v in data)
-        return tuple(_made(p, v) for p, v in zip(parts, data, strict=True))
+            return _row_maker(parts[0])
+        each = [_maker(p) for p in parts]
+        return lambda data: tuple(make(v) for make, v in zip(each, data, strict=True))
     if is_dataclass(kind):
-        hints = typing.get_type_hints(kind)
-        return typing.cast(Any, kind)(**{f.name: _made(hints[f.name], data[f.name]) for f in fields(kind)})
-    if kind is float:
-        if isinstance(data, bool) or not isinstance(data, int | float):
-            raise TypeError(f"not a number: {data!r}")
-        return float(data)
+        hints, build = typing.get_type_hints(kind), typing.cast(Any, kind)
+        fields_of = [(f.name, _maker(hints[f.name])) for f in fields(kind)]
+        return lambda data: build(**{name: make(data[name]) for name, make in fields_of})
+    return _number if kind is float else partial(_plain, kind)
+
+
+def _row_maker(kind: Any) -> Callable[[Any], Any]:
+    one = _maker(kind)
+
+    def row(data: Any) -> tuple[Any, ...]:
+        if kind is float and set(map(type, data)) == {float}:
+            return tuple(data)  # most of a prediction, so not one by one
+        return tuple(one(v) for v in data)
+
+    return row
+
+
+def _number(data: Any) -> float:
+    if isinstance(data, bool) or not isinstance(data, int | float):
+        raise TypeError(f"not a number: {data!r}")
+    return float(data)
+
+
+def _plain(kind: Any, data: Any) -> Any:
     if not isinstance(data, kind):
         raise TypeError(f"not of the kind it was written as: {data!r}")
     return data

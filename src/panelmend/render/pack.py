@@ -57,7 +57,7 @@ def write_pack(folder: Path, files: Mapping[str, bytes], about: Mapping[str, str
     """
     target = Path(os.path.abspath(folder))
     _check_names(files)
-    _check_target(target)
+    ensure_room(target)
     whole = {**files, MANIFEST: manifest_of(files, about)}
     made: Path | None = None
     try:
@@ -120,8 +120,13 @@ def _check_names(files: Mapping[str, bytes]) -> None:
             raise OutputError(f"{name!r} is no file name for a pack")
 
 
-def _check_target(target: Path) -> None:
-    """Only an empty folder or a pack without foreign files is replaced."""
+def ensure_room(folder: Path) -> None:
+    """See, before long work too, that a pack may be written there: an empty or new folder, or a pack.
+
+    Raises:
+        OutputError: the folder is a file or a link, or holds what is no part of a pack.
+    """
+    target = Path(os.path.abspath(folder))
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise OutputError(f"{target} is there and is no folder; name another place for the pack")
     if not target.exists() or not any(target.iterdir()):

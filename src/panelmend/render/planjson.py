@@ -17,6 +17,7 @@ from panelmend.shapes import Outline
 from panelmend.units import KINDS
 
 FORMAT = "panelmend plan 1"
+_quoted = json.encoder.encode_basestring
 
 
 def plan_json(
@@ -53,8 +54,32 @@ def plan_json(
         "parts": {name: plain(part, known) for name, part in parts.items()},
         "findings": [plain(f, known) for f in findings],
     }
-    text = json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False)
-    return (text + "\n").encode("utf8")
+    return (indented(whole) + "\n").encode("utf8")
+
+
+def indented(value: Any, level: int = 0) -> str:
+    """What ``json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False)`` gives, several times faster.
+
+    Only for plain data whose keys are text. Raises RangeError for a number that JSON cannot hold.
+    """
+    kind = type(value)
+    if kind is float:
+        if value - value != 0.0:
+            raise RangeError(f"a part holds {value}: not a number anyone can use")
+        return float.__repr__(value)
+    if kind is str:
+        return _quoted(value)
+    gap, end = "\n" + " " * (level + 1), "\n" + " " * level
+    if kind is list:
+        if not value:
+            return "[]"
+        return f"[{gap}{f',{gap}'.join([indented(v, level + 1) for v in value])}{end}]"
+    if kind is dict:
+        if not value:
+            return "{}"
+        rows = [f"{_quoted(k)}: {indented(v, level + 1)}" for k, v in value.items()]
+        return f"{{{gap}{f',{gap}'.join(rows)}{end}}}"
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def _figure(f: Figure, known: set[str], view: str) -> dict[str, Any]:
@@ -96,6 +121,11 @@ def plain(value: Any, known: set[str]) -> Any:
     Raises:
         RangeError: a value that JSON cannot hold.
     """
+    kind = type(value)
+    if kind is float:  # most of a plan
+        return _number(value)
+    if kind is tuple or kind is list:
+        return [plain(v, known) for v in value]
     if value is None or isinstance(value, bool | str):
         return value.value if isinstance(value, Enum) else value
     if isinstance(value, Figure):

@@ -20,11 +20,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.nest.geometry import Points, chord_ends, is_convex, perimeter, signed_area
+from panelmend.job.nest.geometry import Points, is_convex, perimeter, signed_area
 from panelmend.job.nest.part import Piece, Problem, Strip
 
 TOLERANCE = 1e-6
@@ -46,6 +47,11 @@ def length_bound(strip: Strip, pieces: Sequence[Piece]) -> float:
     Returns:
         Length, kept ends included [m].
     """
+    return _length_bound(strip, tuple(pieces))
+
+
+@lru_cache(maxsize=256)
+def _length_bound(strip: Strip, pieces: tuple[Piece, ...]) -> float:
     if not pieces:
         return 0.0
     width, gap = strip.usable_width + 2.0 * TOLERANCE, strip.gap - TOLERANCE
@@ -113,14 +119,29 @@ def grown_area(points: Points, gap: float) -> float:
 def _chords(points: Points) -> list[Chord]:
     """Total chord length along x as a function of y: straight between the heights of the vertices."""
     levels = np.unique(points[:, 1])
+    low, high = levels[:-1], levels[1:]
+    apart = high - low > 1e-12
+    low, high = low[apart], high[apart]
+    ends = [_spans(points, low + f * (high - low)) for f in (0.25, 0.75)]
     made = []
-    for y0, y1 in zip(levels[:-1].tolist(), levels[1:].tolist(), strict=True):
-        if y1 - y0 <= 1e-12:
-            continue
-        at = [chord_ends(points, y0 + f * (y1 - y0)) for f in (0.25, 0.75)]
-        low, high = (sum(ends[1::2]) - sum(ends[0::2]) for ends in at)
-        made.append((y0, y1, 1.5 * low - 0.5 * high, 1.5 * high - 0.5 * low))
+    for y0, y1, one, two in zip(low.tolist(), high.tolist(), *ends, strict=True):
+        made.append((y0, y1, 1.5 * one - 0.5 * two, 1.5 * two - 0.5 * one))
     return made
+
+
+def _spans(points: Points, heights: Values) -> list[float]:
+    """Length inside the piece along the horizontal line at each height [m] (chord_ends, all at once)."""
+    a, b, y = points, np.roll(points, -1, axis=0), heights[:, None]
+    hit = (a[:, 1] > y) != (b[:, 1] > y)
+    row, edge = np.nonzero(hit)
+    a, b = a[edge], b[edge]
+    at = a[:, 0] + (heights[row] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    found, start, all_ends = [], 0, at.tolist()
+    for stop in np.cumsum(hit.sum(axis=1)).tolist():
+        places = sorted(all_ends[start:stop])
+        found.append(sum(places[1::2]) - sum(places[0::2]))
+        start = stop
+    return found
 
 
 def _least_chord(chords: list[Chord], low: float, high: float) -> float:
