@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from random import Random
 from typing import Any
 from unittest.mock import patch
@@ -32,21 +32,27 @@ DROPPED = ("peel_strength", "flatwise_hot_wet", "plastic_strain", "crush_strengt
 
 
 @contextmanager
-def coarse() -> Iterator[None]:
+def coarse(fine: tuple[int, int] = (6, 8)) -> Iterator[None]:
     """The plate on grids that take no time: its figures are rough, what is done with them is the same."""
     with (
-        patch.object(levels, "FINE", (6, 8)),
-        patch.object(sys.modules["panelmend.job.strength.make"], "FINE", (6, 8)),
-        patch.object(levels, "FINEST", 10),
+        patch.object(levels, "FINE", fine),
+        patch.object(sys.modules["panelmend.job.strength.make"], "FINE", fine),
+        patch.object(levels, "FINEST", fine[1] + 2),
         patch.object(levels, "PLAIN", 8),
     ):
         yield
 
 
-def rough(document: str) -> Study:
-    """A study on coarse grids."""
-    with coarse():
+def rough(document: str, fine: tuple[int, int] = (6, 8), *, changes: bool = True) -> Study:
+    """A study on coarse grids; ``changes`` false leaves out what would change it, half of the work."""
+    with coarse(fine), ExitStack() as stack:
+        if not changes:
+            stack.enter_context(patch.object(sys.modules["panelmend.job.strength.make"], "changes_of", _none))
         return study(make_plan(case_from(document)))
+
+
+def _none(*_: object) -> tuple[()]:
+    return ()
 
 
 def drawn(seed: int) -> str:

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import bmat, csc_matrix
 from scipy.sparse.linalg import splu
 
 from panelmend.errors import SolverError
 from panelmend.physics.joint.bond import Bond, BondAnswer, Ends
 from panelmend.physics.joint.line import answer_at
-from panelmend.physics.joint.scheme import Mesh, mesh_of, system
+from panelmend.physics.joint.scheme import Mesh, entries, mesh_of, pattern_of, sorted_pattern, system
 from panelmend.physics.structure_inputs import Array, NotComputed
 
 
@@ -150,14 +149,22 @@ def _bordered(
 ) -> tuple[Array, float] | None:
     y = y.copy()
     size = y.size
-    pick = csc_matrix(([1.0], ([0], [2 * k + 1])), shape=(1, size))
     # the scheme is linear in the load: its derivative is one difference
     zero = np.zeros(size)
-    by_load = system(bond, ends.scaled(1.0), mesh, zero)[0] - system(bond, ends.scaled(0.0), mesh, zero)[0]
-    column = csc_matrix(by_load.reshape(-1, 1))
+    one, _, places = entries(bond, ends.scaled(1.0), mesh, zero)
+    by_load = one - entries(bond, ends.scaled(0.0), mesh, zero)[0]
+    loaded = np.flatnonzero(by_load)
+    # the Jacobian with one column more, the load, and one row more, the strain that is prescribed
+    plain = pattern_of(len(mesh.x), *places)
+    bordered = sorted_pattern(
+        np.concatenate([plain.rows, loaded, [size]]),
+        np.concatenate([plain.columns, np.full(loaded.size, size), [2 * k + 1]]),
+        size + 1,
+    )
+    border = np.append(by_load[loaded], 1.0)
     for _ in range(40):
-        residual, jacobian = system(bond, ends.scaled(factor), mesh, y)
-        whole = bmat([[jacobian, column], [pick, None]], format="csc")
+        residual, data, _ = entries(bond, ends.scaled(factor), mesh, y)
+        whole = bordered.matrix(np.concatenate([data, border]))
         try:
             step = splu(whole).solve(-np.append(residual, y[2 * k + 1] - goal))
         except RuntimeError:

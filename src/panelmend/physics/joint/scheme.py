@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csc_matrix
 
 from panelmend.errors import InputError
@@ -63,6 +65,46 @@ def _graded(bond: Bond, step: Step, cells: int) -> Array:
 
 def system(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Any]:
     """Residual (2 n,) and sparse Jacobian of the scheme at node values y = (T1, gamma, T1, gamma, ...)."""
+    residual, data, (first, last) = entries(bond, ends, mesh, y)
+    return residual, pattern_of(len(mesh.x), first, last).matrix(data)
+
+
+@dataclass(frozen=True, eq=False)
+class Pattern:
+    """Where the entries of a Jacobian stand, by columns: ``order`` sorts them, the rest is scipy's CSC."""
+
+    order: NDArray[np.intp]
+    indices: NDArray[np.int32]
+    starts: NDArray[np.int32]
+    rows: NDArray[np.intp]
+    columns: NDArray[np.intp]
+
+    def matrix(self, data: Array) -> Any:
+        """The matrix with these entries."""
+        size = self.starts.size - 1
+        made = csc_matrix((data[self.order], self.indices, self.starts), shape=(size, size))
+        made.has_canonical_format = True
+        return made
+
+
+def sorted_pattern(rows: NDArray[np.intp], columns: NDArray[np.intp], size: int) -> Pattern:
+    """The pattern of entries at ``rows`` and ``columns``, no two at the same place."""
+    order = np.lexsort((rows, columns))
+    starts = np.concatenate([[0], np.cumsum(np.bincount(columns, minlength=size))])
+    return Pattern(order, rows[order].astype(np.int32), starts.astype(np.int32), rows, columns)
+
+
+@lru_cache(maxsize=64)
+def pattern_of(nodes: int, first: int, last: int) -> Pattern:
+    """Pattern of :func:`entries`; ``first`` and ``last`` are the columns of the two end conditions."""
+    cell = np.arange(nodes - 1)
+    rows = np.concatenate([*[1 + 2 * cell] * 4, *[2 + 2 * cell] * 4, [0], [2 * nodes - 1]])
+    columns = np.concatenate([*[2 * cell + k for k in range(4)] * 2, [first], [last]])
+    return sorted_pattern(rows, columns, 2 * nodes)
+
+
+def entries(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Array, tuple[int, int]]:
+    """Residual (2 n,), entries of the Jacobian in the order of :func:`pattern_of`, and its arguments."""
     n, m = len(mesh.x), float(bond.faces)
     T, g = y[0::2], y[1::2]
     h, eta = mesh.h, bond.adhesive.t
@@ -86,22 +128,16 @@ def system(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Any]:
     half = 0.5 * np.ones_like(h)
     dgm = (h / 8 * soft[0], half, -h / 8 * soft[2], half)
     dTm = (half, h / 8 * sT0, half, -h / 8 * sT1)
-    one, nil = np.ones_like(h), np.zeros_like(h)
+    one = np.ones_like(h)
     own_T = (-one, -h / 6 * sT0, one, -h / 6 * sT1)
     own_g = (-h / 6 * soft[0], -one, -h / 6 * soft[2], one)
     jT = [own_T[k] - 4 * h / 6 * sTm * dgm[k] for k in range(4)]
     jg = [own_g[k] - 4 * h / 6 * soft[1] * dTm[k] for k in range(4)]
-    cell = np.arange(n - 1)
-    rows = [1 + 2 * cell] * 4 + [2 + 2 * cell] * 4
-    cols = [2 * cell + k for k in range(4)] * 2
     residual = np.zeros(2 * n)
     residual[1:-1:2], residual[2:-1:2] = rT, rg
     (r0, c0, v0), (r1, c1, v1) = _end_rows(ends, T, g, n)
     residual[0], residual[-1] = r0, r1
-    data = np.concatenate([*jT, *jg, [v0], [v1], nil[:0]])
-    i = np.concatenate([*rows, [0], [2 * n - 1]])
-    j = np.concatenate([*cols, [c0], [c1]])
-    return residual, csc_matrix((data, (i, j)), shape=(2 * n, 2 * n))
+    return residual, np.concatenate([*jT, *jg, [v0], [v1]]), (c0, c1)
 
 
 def _end_rows(
