@@ -84,7 +84,9 @@ def test_a_folder_that_is_no_pack_is_left_alone(
 
 
 def test_a_faulty_document_leaves_an_old_pack_as_it_was(demo: Path, tmp_path: Path) -> None:
-    target = write_pack(tmp_path / "pack", {"job-card.pdf": b"old", "kit/kit-list.csv": b"old"}, {"repair": "R"})
+    target = write_pack(
+        tmp_path / "pack", {"job-card.pdf": b"old", "kit/kit-list.csv": b"old"}, {"repair": "R"}
+    )
     before = {p: p.read_bytes() for p in sorted(target.rglob("*")) if p.is_file()}
     demo.write_text("panelmend = 1\n[repair]\n", "utf8")
     assert run("pack", str(demo), "--to", str(target))[0] == REFUSED

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol, runtime_checkable
+from functools import cache
+from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
 from panelmend.units import Limit
+
+if TYPE_CHECKING:
+    from typing_extensions import TypeIs
 
 
 @dataclass(frozen=True)
@@ -43,6 +47,16 @@ class Thing(Protocol):
 
 
 Value = float | int | str | Thing
+
+
+@cache
+def _has_content(kind: type) -> bool:
+    return issubclass(kind, Thing)
+
+
+def is_thing(value: Any) -> TypeIs[Thing]:
+    """Whether a value is a :class:`Thing`; looked up once for each class, which isinstance is slow at."""
+    return _has_content(type(value))
 
 
 @dataclass(frozen=True)

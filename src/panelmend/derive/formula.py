@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from panelmend.derive.figure import Source
+from panelmend.derive.kept import call_kept
 
 _UNIT_LINE = re.compile(r"^\s*(\w+)\s*:\s*(.*?)\[([^\]]*)\]", re.MULTILINE)
 
@@ -31,6 +32,9 @@ class Formula:
     within: dict[str, tuple[float, float]]
 
     def __call__(self, **values: Any) -> Any:
+        """The result; one that was made from a shape is kept and not made again."""
+        if any(hasattr(v, "exact") for v in values.values()):
+            return call_kept(self.function, **values)
         return self.function(**values)
 
     def left_ranges(self, values: dict[str, Any]) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from panelmend.derive.figure import PRACTICE, Figure, Origin, Source, Thing, Value
+from panelmend.derive.figure import PRACTICE, Figure, Origin, Source, Value, is_thing
 from panelmend.derive.formula import Formula, all_formulas
 from panelmend.errors import MissingError, RangeError
 from panelmend.units import Limit, show
@@ -133,7 +133,8 @@ class Ledger:
             if made is None:
                 differences.append(f"{figure.key}: formula {figure.formula} no longer exists")
                 continue
-            again: Any = made(**{name: self[k].value for name, k in figure.inputs})
+            # the function itself: nothing that was kept stands in for computing it again
+            again: Any = made.function(**{name: self[k].value for name, k in figure.inputs})
             if not same_value(again, figure.value):
                 differences.append(
                     f"{figure.key}: was {figure.value!r}, {figure.formula} now gives {again!r}"
@@ -143,7 +144,7 @@ class Ledger:
 
 def same_value(a: Value, b: Value) -> bool:
     """Equal as figures: things by digest, numbers exactly."""
-    if isinstance(a, Thing) and isinstance(b, Thing):
+    if is_thing(a) and is_thing(b):
         return a.digest() == b.digest()
     return a == b
 
@@ -155,7 +156,7 @@ def words_of(figure: Figure, view: str = "mm") -> str:
 
 def words_for(value: Value, kind: str, view: str = "mm", limit: Limit = "") -> str:
     """A value as people read it."""
-    if isinstance(value, Thing):
+    if is_thing(value):
         return value.summary()
     if kind and isinstance(value, int | float):
         return show(float(value), kind, view, limit=limit)

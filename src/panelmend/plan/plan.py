@@ -6,7 +6,7 @@ import hashlib
 import json
 from dataclasses import dataclass
 
-from panelmend.derive import Figure, Ledger, Thing
+from panelmend.derive import Figure, Ledger, is_thing
 from panelmend.errors import Finding, Severity
 from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
@@ -71,7 +71,7 @@ class Plan:
 def figure_row(figure: Figure) -> dict[str, object]:
     """One figure as plain data: everything needed to explain and recompute it."""
     value: object = figure.value
-    if isinstance(value, Thing):
+    if is_thing(value):
         value = {"digest": value.digest(), "summary": value.summary()}
     return {
         "key": figure.key,

@@ -13,7 +13,7 @@ import types
 import typing
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, fields, is_dataclass
-from functools import cache, lru_cache, partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 

@@ -10,7 +10,7 @@ from datetime import date
 from enum import Enum
 from typing import Any
 
-from panelmend.derive import Figure, Formula, Thing, all_formulas
+from panelmend.derive import Figure, Formula, all_formulas, is_thing
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, RangeError
 from panelmend.shapes import Outline
@@ -98,7 +98,7 @@ def _figure(f: Figure, known: set[str], view: str) -> dict[str, Any]:
 
 
 def _value(f: Figure, known: set[str]) -> Any:
-    if isinstance(f.value, Thing):
+    if is_thing(f.value):
         made: dict[str, Any] = {"digest": f.value.digest(), "summary": f.value.summary()}
         if isinstance(f.value, Outline):
             made |= f.value.to_json()

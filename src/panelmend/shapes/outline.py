@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+from array import array
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -47,6 +48,11 @@ class Outline:
     def segments(self) -> tuple[Segment, ...]:
         """The segments in order: :class:`Line` or :class:`Arc` (centre, radius [m], angles [rad])."""
         return self.parts
+
+    @cached_property
+    def exact(self) -> bytes:
+        """Every bit of the vertices: what results made from the outline are kept by."""
+        return array("d", [n for v in self.vertices for n in (v.x, v.y, v.bulge)]).tobytes()
 
     @cached_property
     def boxes(self) -> tuple[tuple[float, float, float, float], ...]:

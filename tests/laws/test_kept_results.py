@@ -1,0 +1,61 @@
+"""What is kept in memory is what would be made again, bit by bit; and it is never taken for another."""
+
+from __future__ import annotations
+
+import sys
+
+import pytest
+
+from examples_here import case, case_from, text
+from panelmend.derive.kept import _made, exact, kept
+from panelmend.plan.make import make_plan
+from panelmend.render.files import plan_file
+from panelmend.shapes import circle, rectangle
+
+
+def test_values_that_print_apart_are_kept_apart() -> None:
+    apart = [0.0, -0.0, 0, False, 1.0, 1, True, "1", None, (1.0,), (1,), ((1.0,),)]
+    assert len({exact(v) for v in apart}) == len(apart)
+    assert exact(rectangle((0.0, 0.0), 1.0, 1.0)) == exact(rectangle((0.0, 0.0), 1.0, 1.0))
+    assert exact(rectangle((0.0, 0.0), 1.0, 1.0)) != exact(rectangle((0.0, 0.0), 1.0, 1.0 + 1e-15))
+
+
+def test_a_result_is_made_once_and_what_can_be_changed_is_never_kept() -> None:
+    calls: list[object] = []
+
+    @kept
+    def grown(shape: object, by: object = 0.0) -> object:
+        calls.append(shape)
+        return (shape, by)
+
+    shape = circle((0.0, 0.0), 0.1)
+    assert grown(shape, 0.0) is grown(circle((0.0, 0.0), 0.1), 0.0)
+    assert len(calls) == 1
+    grown(shape, -0.0)
+    grown(shape, by=0.0)
+    assert len(calls) == 3
+    row = [1.0]
+    assert grown(row) == ([1.0], 0.0)
+    row.append(2.0)
+    assert grown(row) == ([1.0, 2.0], 0.0)
+
+
+def test_figures_are_reached_again_by_computing_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = make_plan(case("gear_door"))
+    formulas = sys.modules["panelmend.derive.formula"]
+    monkeypatch.setattr(formulas, "call_kept", lambda *_, **__: pytest.fail("not computed again"))
+    assert plan.ledger.replay() == []
+
+
+@pytest.mark.parametrize("name", ["gear_door", "cowling"])
+def test_a_plan_after_others_has_the_bytes_of_a_plan_alone(name: str) -> None:
+    _made.cache_clear()
+    alone = make_plan(case(name))
+    edited = text(name).replace('"25.4 mm"', '"30 mm"')
+    assert edited != text(name)
+    other = make_plan(case_from(edited))
+    again = make_plan(case(name))
+    assert other.digest != alone.digest
+    assert plan_file(again) == plan_file(alone)
+    _made.cache_clear()
+    assert plan_file(make_plan(case_from(edited))) == plan_file(other)
