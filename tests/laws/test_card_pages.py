@@ -30,6 +30,12 @@ def plan(request: pytest.FixtureRequest) -> Plan:
     return make_plan(case(request.param))
 
 
+@pytest.fixture(scope="module")
+def printed(plan: Plan) -> list[Row]:
+    """What the card of the plan prints."""
+    return _rows(card_pdf(plan))[0]
+
+
 def _rows(pdf: bytes) -> tuple[list[Row], float]:
     """Every row between the header and the footer, in reading order, and the height they may take [mm]."""
     found: list[Row] = []
@@ -67,8 +73,8 @@ def _starts(rows: list[Row], plan: Plan) -> list[int]:
     return found
 
 
-def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan) -> None:
-    rows, _ = _rows(card_pdf(plan))
+def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan, printed: list[Row]) -> None:
+    rows = printed
     starts = _starts(rows, plan)
     assert len(starts) == len(plan.card.steps)
     for step, start in zip(plan.card.steps, starts, strict=True):
@@ -82,8 +88,8 @@ def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan) -> None:
         assert rows[held - 1].page == rows[held].page, f"step {step.number}: its hold is first on its page"
 
 
-def test_every_caution_stands_on_the_page_of_its_step_heading(plan: Plan) -> None:
-    rows, _ = _rows(card_pdf(plan))
+def test_every_caution_stands_on_the_page_of_its_step_heading(plan: Plan, printed: list[Row]) -> None:
+    rows = printed
     starts = [*_starts(rows, plan), len(rows)]
     checked = 0
     for step, start, end in zip(plan.card.steps, starts, starts[1:], strict=False):

@@ -10,7 +10,7 @@ from examples_here import case, case_from, text
 from made_cures import predicted_plan, pretended_plan
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.predict.model import MEDIUM
+from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import bench_of, cure_plan_pdf
 from panelmend.render.cure_rows import advice_row, limit_row, reading, unknown_row, unseen
@@ -26,8 +26,14 @@ def _flat(words: str) -> str:
     return re.sub(r"[\s\u00ad-]", "", words).replace("−", "").replace("’", "'")
 
 
+_SAID: dict[int, tuple[Plan, str]] = {}  # by the plan itself: it is set and read back once
+
+
 def _said(plan: Plan) -> str:
-    return _flat("".join(page.extract_text() for page in read(cure_plan_pdf(plan)).pages))
+    if id(plan) not in _SAID:
+        pages = read(cure_plan_pdf(plan)).pages
+        _SAID[id(plan)] = plan, _flat("".join(page.extract_text() for page in pages))
+    return _SAID[id(plan)][1]
 
 
 @pytest.fixture(scope="module", params=["gear_door", "flap_rib_bay"])
@@ -45,7 +51,7 @@ def overheated() -> Plan:
     assert before.work is not None
     problem = before.work.cure.operations[1].problem
     assert problem is not None
-    found = predict(problem, fine=MEDIUM)
+    found = predict(problem, fine=QUICK)
     return make_plan(made, predictions={found.problem: found})
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
-from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from panelmend.units import Limit
 
@@ -49,14 +48,16 @@ class Thing(Protocol):
 Value = float | int | str | Thing
 
 
-@cache
-def _has_content(kind: type) -> bool:
-    return issubclass(kind, Thing)
+_THINGS: dict[type, bool] = {}
 
 
-def is_thing(value: Any) -> TypeIs[Thing]:
+def is_thing(value: object) -> TypeIs[Thing]:
     """Whether a value is a :class:`Thing`; looked up once for each class, which isinstance is slow at."""
-    return _has_content(type(value))
+    kind = type(value)
+    found = _THINGS.get(kind)
+    if found is None:
+        found = _THINGS[kind] = isinstance(value, Thing)
+    return found
 
 
 @dataclass(frozen=True)
