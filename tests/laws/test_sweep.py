@@ -39,6 +39,7 @@ def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fleet, "FULL", QUICK)
     monkeypatch.setattr(sensors, "MEDIUM", QUICK)
     monkeypatch.setattr(ensemble, "FULL", QUICK)
+    monkeypatch.setattr(ensemble, "WIDE_SHARE", 1000)
 
 
 def after(words: str, number: int = 2) -> HeatProblem:
@@ -166,7 +167,7 @@ def test_the_verb_prints_and_writes_a_table(tmp_path: Path) -> None:
         "--change",
         "blanket to HB-99",
         "--cases",
-        "40",
+        "30",
         "--cluster",
         "threads:2",
         "--to",
@@ -180,7 +181,7 @@ def test_the_verb_prints_and_writes_a_table(tmp_path: Path) -> None:
     assert [r["change"] for r in rows] == ["as planned", "air to 5 C", "blanket to HB-99"]
     assert {r["operation"] for r in rows} == {"Repair plies"}
     for row in rows[:2]:  # reduced, or in full where the reduced runs erred too much: then it says so
-        assert row["cases"] == "40"
+        assert row["cases"] == "30"
         assert (row["how"], row["kept aside"]) in {("reduced", "8"), ("full", "")}
         assert row["how"] == "reduced" or "run in full in their stead" in said
     assert rows[2]["cases"] == ""
