@@ -34,7 +34,7 @@ SCALENE = ((0.02, 0.01), (0.41, 0.03), (0.1, 0.22))
 
 def patient(problem: Problem, good: Callable[[Nest], bool], **more: Any) -> SearchResult:
     """Search with more and more time until the result is good: a busy machine only makes it slower."""
-    for budget in (2.5, 8.0, 25.0):
+    for budget in (0.6, 2.5, 8.0, 25.0):
         result = search(problem, budget, seed=1, **more)
         if good(result.nest):
             break
