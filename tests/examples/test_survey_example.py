@@ -12,8 +12,9 @@ from panelmend.errors import DocumentError, InputError
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.render.card import card_data
-from panelmend.render.files import pack_files
+from panelmend.render.files import pack_files, survey_files
 from panelmend.shapes import inside
+from strength_made import coarse
 
 DOOR = Path(__file__).parents[2] / "examples" / "gear_door"
 TEXT = (DOOR / "surveyed.toml").read_text("utf8")
@@ -36,10 +37,11 @@ def test_the_plan_stands_on_the_survey_and_contains_the_traced_damage() -> None:
 
 def test_the_picture_stands_in_the_card_and_in_the_pack() -> None:
     plan = make_plan(case_of(parse(TEXT.encode(), "surveyed.toml")))
-    files = pack_files(plan, TEXT)
+    with coarse():
+        files = pack_files(plan, TEXT)
     assert files["survey/survey.png"].startswith(b"\x89PNG")
     assert b"Survey" in files["survey/survey.svg"]
-    assert files["survey/survey.svg"] == pack_files(plan, TEXT)["survey/survey.svg"]
+    assert files["survey/survey.svg"] == survey_files(plan)["survey/survey.svg"]
     shown = card_data(plan)["planner"]["survey"]
     assert shown["name"] == "survey"
     assert "outer line at 95 %" in shown["words"]

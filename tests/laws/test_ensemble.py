@@ -117,9 +117,7 @@ def test_counts_make_sense(both: tuple[Ask, Table, Table]) -> None:
     assert made.coldest[0] < made.coldest[1] < made.coldest[2] <= made.hottest[2]
 
 
-def test_the_same_dice_give_the_same_and_others_others(
-    narrow: None, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_same_dice_give_the_same_and_others_others(narrow: None, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ensemble, "TRAIN", 14)
     monkeypatch.setattr(ensemble, "HELD_OUT", 4)
     problem = short()

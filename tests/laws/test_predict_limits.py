@@ -28,6 +28,8 @@ from panelmend.predict.limits import limit_rows, steepest
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import choose
+from panelmend.render import files
+from panelmend.render.card import card_pdf
 
 MIN = 60.0
 C = 273.15
@@ -286,6 +288,7 @@ def test_one_cure_that_cannot_be_predicted_does_not_lose_the_other(
         heat_app.predict_heat(path, service.plan(path))
     kept = read_predictions(heat_path(path))
     assert {p.operation for p in kept.values()} == {"Drying", "Repair plies"}
+    monkeypatch.setattr(files, "pack_files", lambda plan, *_: {"job-card.pdf": card_pdf(plan)})
     written = service.pack(path, tmp_path / "pack", budget=0.0)
     assert any("heat not predicted" in n and "Core and cap" in n for n in written.notes)
     assert (tmp_path / "pack" / "job-card.pdf").exists()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import signal
 import sys
-import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,6 +13,7 @@ import click
 from panelmend import __version__
 from panelmend.app.exits import Exit, of_plan, table
 from panelmend.app.progress import Progress
+from panelmend.app.stopping import Stopper, at_once
 from panelmend.errors import (
     Cancelled,
     DocumentError,
@@ -29,14 +29,12 @@ DOCUMENT = click.Path(path_type=Path)
 
 
 @contextmanager
-def refusals() -> Iterator[threading.Event]:
+def refusals() -> Iterator[Stopper]:
     """Turn refusals into words and exit codes; the event is set when the user stops."""
-    stop = threading.Event()
+    stop = Stopper()
 
     def ask_to_stop(number: int, frame: object) -> None:
-        if stop.is_set():
-            raise KeyboardInterrupt
-        stop.set()
+        stop.pressed()
 
     old = signal.signal(signal.SIGINT, ask_to_stop)
     try:
@@ -86,10 +84,12 @@ def check(document: Path) -> None:
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def plan(document: Path, strict: bool) -> None:
     """Plan a repair and print its cut-out, plies, quantities and findings."""
-    from panelmend.app import service
-    from panelmend.app.telling import summary
-
     with refusals() as stop, Progress() as progress:
+        progress.tell("starting")
+        with at_once(stop):
+            from panelmend.app import service
+            from panelmend.app.telling import summary
+
         made = service.plan(document, progress.tell, stop)
         progress.clear()
         click.echo(summary(made))
@@ -113,8 +113,10 @@ def pack(document: Path, folder: Path | None, budget: float, no_heat: bool, stri
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     target = folder or document.with_name(document.stem + "-pack")
     with refusals() as stop, Progress() as progress:
-        from panelmend.app import service
-        from panelmend.app.telling import findings_words
+        progress.tell("starting")
+        with at_once(stop):
+            from panelmend.app import service
+            from panelmend.app.telling import findings_words
 
         written = service.pack(document, target, budget, progress.tell, stop, heat=not no_heat)
         progress.clear()

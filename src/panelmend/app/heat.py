@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from panelmend.app.service import Stop, plan
+from panelmend.app.service import plan
+from panelmend.app.stopping import Stop
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
 from panelmend.files import ensure_writable, replace_whole
 from panelmend.job.cure.drying import NUMBER

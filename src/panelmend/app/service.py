@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
+from panelmend.app.stopping import Stop, at_once
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.document import Loaded, parse
 from panelmend.errors import Cancelled, InputError, SolverError
@@ -25,12 +26,6 @@ if TYPE_CHECKING:
 
 NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
 SEED = 0
-
-
-class Stop(Protocol):
-    """Something that says whether the user wants to stop."""
-
-    def is_set(self) -> bool: ...
 
 
 Tell = Callable[[str], None]
@@ -72,15 +67,18 @@ def load(path: Path) -> Loaded:
 
 def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
     """Plan a repair with the layouts and predictions kept beside its document."""
-    case = case_of(load(path))
+    if stop is not None and stop.is_set():
+        raise Cancelled("stopped")
 
     def progress(stage: str) -> None:
         if stop is not None and stop.is_set():
             raise Cancelled("stopped")
         tell(f"stage {stage}")
 
-    predictions = read_predictions(heat_path(path))
-    return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
+    with at_once(stop):
+        case = case_of(load(path))
+        predictions = read_predictions(heat_path(path))
+        return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
 
 
 def find_layouts(
@@ -159,8 +157,14 @@ def pack(
         raise Cancelled("stopped; nothing was written")
     from panelmend.render.files import pack_files  # late: a plan draws nothing
 
-    tell("writing the pack")
-    files = pack_files(made, load(path).text, tell)
+    def drawing(words: str) -> None:
+        if stop is not None and stop.is_set():
+            raise Cancelled("stopped; nothing was written")
+        tell(words)
+
+    with at_once(stop):
+        files = pack_files(made, load(path).text, drawing)
+    drawing("writing the pack")
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
     return Written(write_pack(folder, files, about), made, notes)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from panelmend.app.service import Stop, Tell, load
+from panelmend.app.service import Tell, load
+from panelmend.app.stopping import Stop
 from panelmend.document import Loaded
 from panelmend.errors import Cancelled, InputError, PanelmendError
 from panelmend.files import replace_whole

@@ -21,7 +21,7 @@ from panelmend.render.nest import nest_drawing, strip_length
 from panelmend.render.planner import planner_data
 from panelmend.render.status import status_data
 from panelmend.render.strokes import page_data
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views import bag_section, behind_section, far_cutout_view, void_map
 from panelmend.render.views.sheet import View, bar
 from panelmend.render.workings import Workings
@@ -34,7 +34,12 @@ PAPERS = {"mm": "a4", "in": "us-letter"}
 
 def card_pdf(plan: Plan) -> bytes:
     """The job card of a plan: the same plan gives the same bytes."""
-    return compile_pdf(template("card"), card_data(plan), dated=plan.case.document.repair.work_date)
+    return card_sheets(plan).pdf()
+
+
+def card_sheets(plan: Plan) -> Sheets:
+    """Its pages, ready to be set."""
+    return Sheets("card", card_data(plan), plan.case.document.repair.work_date)
 
 
 def card_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:

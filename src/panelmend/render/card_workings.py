@@ -8,7 +8,7 @@ from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Note
 from panelmend.plan.plan import Plan
 from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
-from panelmend.render.typesetting import compile_pdf, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views import (
     far_survey_view,
     layup_plan,
@@ -22,7 +22,12 @@ from panelmend.render.workings import Workings
 
 def workings_pdf(plan: Plan) -> bytes:
     """The workings of a plan's card: the same plan gives the same bytes."""
-    return compile_pdf(template("workings"), workings_data(plan), dated=plan.case.document.repair.work_date)
+    return workings_sheets(plan).pdf()
+
+
+def workings_sheets(plan: Plan) -> Sheets:
+    """Its pages, ready to be set."""
+    return Sheets("workings", workings_data(plan), plan.case.document.repair.work_date)
 
 
 def workings_data(plan: Plan) -> dict[str, Any]:

@@ -30,7 +30,7 @@ from panelmend.render.cure_rows import (
 )
 from panelmend.render.heat_colours import HeatScale, scale_for
 from panelmend.render.heat_field import Field
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.drivers import drivers_view
 from panelmend.render.views.heat_map import FAR_SKIN, Shown, heat_map, legend
 from panelmend.render.views.heat_places import Bench, places_view, words_for_place
@@ -45,8 +45,12 @@ Parts = list[Any]
 
 def cure_plan_pdf(plan: Plan) -> bytes:
     """The cure plan: the same plan and predictions give the same bytes."""
-    dated = plan.case.document.repair.work_date
-    return compile_pdf(template("cure_plan"), cure_plan_data(plan), dated=dated)
+    return cure_plan_sheets(plan).pdf()
+
+
+def cure_plan_sheets(plan: Plan) -> Sheets:
+    """Its pages, ready to be set."""
+    return Sheets("cure_plan", cure_plan_data(plan), plan.case.document.repair.work_date)
 
 
 def cure_plan_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:

@@ -12,7 +12,7 @@ from panelmend.errors import InputError, ReadingError
 from panelmend.render.papers import A4, Paper
 from panelmend.render.strokes import Loop, Stroke, page_data
 from panelmend.render.template import Heading, Template
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets, compile_png, template
 
 _SCHEME = "panelmend"
 _CODE = 27.0  # [mm] side of the code with its quiet zone
@@ -65,7 +65,14 @@ def labels_pdf(
         InputError: nothing to label, or an id too long for the code.
         OutputError: the pages cannot be made.
     """
-    return compile_pdf(template("labels"), labels_data(heading, templates, paper), dated=dated)
+    return labels_sheets(heading, templates, paper=paper, dated=dated).pdf()
+
+
+def labels_sheets(
+    heading: Heading, templates: Sequence[Template], *, paper: Paper = A4, dated: date | None = None
+) -> Sheets:
+    """Its pages, ready to be set; arguments and errors of :func:`labels_pdf`."""
+    return Sheets("labels", labels_data(heading, templates, paper), dated)
 
 
 def labels_png(

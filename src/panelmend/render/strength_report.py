@@ -22,7 +22,7 @@ from panelmend.render.strength_tables import (
     spot_row,
     tip_row,
 )
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.ratio import LEGEND, ratio_view
 from panelmend.render.workings import Workings
 
@@ -31,8 +31,12 @@ FIELDS = ("strain", "core shear", "strain, hole left open")
 
 def strength_pdf(study: Study) -> bytes:
     """The strength report: the same study gives the same bytes."""
-    dated = study.plan.case.document.repair.work_date
-    return compile_pdf(template("strength"), strength_data(study), dated=dated)
+    return strength_sheets(study).pdf()
+
+
+def strength_sheets(study: Study) -> Sheets:
+    """Its pages, ready to be set."""
+    return Sheets("strength", strength_data(study), study.plan.case.document.repair.work_date)
 
 
 def strength_png(study: Study, ppi: float = 110.0) -> tuple[bytes, ...]:

@@ -14,7 +14,7 @@ from panelmend.render.papers import Paper, check_squares, rulers
 from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
 from panelmend.render.template import Heading, Template, drawing_of
 from panelmend.render.tiles import PAD, Tiling, best_tiling, marks, tile_map
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets, compile_png, template
 
 _SPACE = 8.0  # [mm] between templates on a roll
 
@@ -46,7 +46,14 @@ def templates_pdf(
         InputError: no template, or two with the same id.
         OutputError: the pages cannot be made.
     """
-    return compile_pdf(template("templates"), pages_data(heading, templates, paper), dated=dated)
+    return templates_sheets(heading, templates, paper, dated=dated).pdf()
+
+
+def templates_sheets(
+    heading: Heading, templates: Sequence[Template], paper: Paper, *, dated: date | None = None
+) -> Sheets:
+    """Their pages, ready to be set; arguments and errors of :func:`templates_pdf`."""
+    return Sheets("templates", pages_data(heading, templates, paper), dated)
 
 
 def templates_png(

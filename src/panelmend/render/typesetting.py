@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
@@ -37,6 +38,19 @@ def template(name: str) -> str:
     if not path.is_file():
         raise MissingError(f"there is no page template called {name!r}")
     return path.read_text("utf8")
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """Pages that are ready to be set: the shipped template, its data, the date in the file's metadata."""
+
+    template: str
+    data: Mapping[str, Any]
+    dated: date | None = None
+
+    def pdf(self) -> bytes:
+        """The pages as PDF. Raises OutputError."""
+        return compile_pdf(template(self.template), self.data, dated=self.dated)
 
 
 def compile_pdf(

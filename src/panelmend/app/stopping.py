@@ -1,0 +1,42 @@
+"""The user's wish to stop: asked for by long work, or breaking off at once what may be."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Protocol
+
+
+class Stop(Protocol):
+    """Something that says whether the user wants to stop."""
+
+    def is_set(self) -> bool: ...
+
+
+class Stopper(threading.Event):
+    """Set when the user stops; ``at_once`` while the work at hand may be broken off anywhere."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.at_once = False
+
+    def pressed(self) -> None:
+        """The user asks to stop. Raises KeyboardInterrupt at once where that is safe, or asked twice."""
+        twice = self.is_set()
+        self.set()
+        if twice or self.at_once:
+            raise KeyboardInterrupt
+
+
+@contextmanager
+def at_once(stop: Stop | None) -> Iterator[None]:
+    """Work that writes nothing and starts no process: a wish to stop breaks it off wherever it is."""
+    if not isinstance(stop, Stopper):
+        yield
+        return
+    stop.at_once = True
+    try:
+        yield
+    finally:
+        stop.at_once = False

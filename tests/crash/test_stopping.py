@@ -1,0 +1,104 @@
+"""Ctrl-C: at once where nothing is written and no process runs, and nothing is left half written."""
+
+from __future__ import annotations
+
+import os
+import pty
+import select
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from examples_here import FOLDER
+from panelmend.app import service
+from panelmend.app.exits import Exit
+from panelmend.app.stopping import Stopper, at_once
+
+DOOR = FOLDER / "gear_door"
+
+
+def test_the_first_wish_is_told_and_the_second_breaks_off() -> None:
+    stop = Stopper()
+    stop.pressed()
+    assert stop.is_set()
+    with pytest.raises(KeyboardInterrupt):
+        stop.pressed()
+
+
+def test_what_may_be_broken_off_is_broken_off_at_the_first() -> None:
+    stop = Stopper()
+    with pytest.raises(KeyboardInterrupt), at_once(stop):
+        stop.pressed()
+    assert stop.is_set()
+    assert not stop.at_once, "what comes after is asked first"
+    with at_once(None):
+        pass
+
+
+def test_a_pack_that_is_broken_off_leaves_nothing_and_nobody(tmp_path: Path) -> None:
+    document = tmp_path / "repair.toml"
+    for name in ("repair.toml", "repair.heat.json", "repair.nest.json"):
+        shutil.copy(DOOR / name, tmp_path / name)
+    before = sorted(tmp_path.iterdir())
+    stop, told = Stopper(), list[str]()
+
+    def tell(words: str) -> None:
+        told.append(words)
+        if words == "workings":  # the card's pages are being set just now
+            stop.pressed()
+
+    with pytest.raises(KeyboardInterrupt):
+        service.pack(document, tmp_path / "pack", 0.0, tell, stop)
+    assert told[-1] == "workings"
+    assert sorted(tmp_path.iterdir()) == before
+    for _ in range(200):
+        if threading.active_count() == 1 or not _setting():
+            break
+        time.sleep(0.05)
+    assert not _setting()
+
+
+def _setting() -> bool:
+    return any(t.name.startswith("ThreadPoolExecutor") for t in threading.enumerate())
+
+
+def test_progress_is_shown_from_the_start_and_the_verb_stops(tmp_path: Path) -> None:
+    screen, terminal = pty.openpty()
+    words = ["pack", str(DOOR / "repair.toml"), "--to", str(tmp_path / "pack"), "--search", "0"]
+    child = subprocess.Popen(
+        [sys.executable, "-m", "panelmend.app.cli", *words],
+        start_new_session=True,
+        stdout=subprocess.DEVNULL,
+        stderr=terminal,
+    )
+    os.close(terminal)
+    try:
+        seen = _until(screen, b"workings", b"")
+        assert seen.startswith(b"\rstarting"), "before anything else is loaded"
+        os.killpg(child.pid, signal.SIGINT)
+        _until(screen, b"Stopped. Nothing was written.", seen)
+        assert child.wait(timeout=60) == Exit.STOPPED
+    finally:
+        child.kill()
+        child.wait()
+        os.close(screen)
+    assert list(tmp_path.iterdir()) == []
+
+
+def _until(screen: int, words: bytes, shown: bytes) -> bytes:
+    """What the screen shows until these words stand there."""
+    while words not in shown:
+        ready, _, _ = select.select([screen], [], [], 60.0)
+        assert ready, shown
+        try:
+            shown += os.read(screen, 4096)
+        except OSError:
+            break
+    assert words in shown, shown
+    return shown
