@@ -10,7 +10,7 @@ from pathlib import Path
 
 from PIL import Image
 
-from panelmend.app import logs, service
+from panelmend.app import log_answers, logs, service
 from panelmend.plan.study import study
 from panelmend.render.card import card_png
 from panelmend.render.cure_plan import cure_plan_png
@@ -52,7 +52,7 @@ def main() -> None:
     log = demo / "cure-repair-plies.csv"
     with tempfile.TemporaryDirectory() as folder:  # a judgement that conforms is noted beside the document
         copy = Path(shutil.copy(demo / "repair.toml", folder))
-        request = logs.Request(
+        request = log_answers.Request(
             "Repair plies",
             "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25",
             "2026-11-25 08:10",

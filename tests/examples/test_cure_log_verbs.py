@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 
 from panelmend import __version__
-from panelmend.app import logs, service
+from panelmend.app import log_answers, log_reading, logs, service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
 from panelmend.app.exits import Exit
 from panelmend.app.watching import Keeper, expected_of, instrument_of, watch
@@ -69,7 +69,7 @@ def test_nothing_is_judged_before_the_reading_is_confirmed(here: Path) -> None:
     assert code == 0
     assert "T1 (°C)" in words
     assert "how is the vacuum" in words
-    assert not logs.read_as_path(here / "cure-repair-plies.csv").exists()
+    assert not log_reading.read_as_path(here / "cure-repair-plies.csv").exists()
 
 
 def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> None:
@@ -77,7 +77,7 @@ def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> 
     code, words = _judge(here, "--leak", LEAK, "--report", str(here / "cure.pdf"), "--strict")
     assert code == 0, words
     assert "conforms" in words
-    request = logs.Request(OPERATION, LEAK, ON, OPENED, by="A. Reyes")
+    request = log_answers.Request(OPERATION, LEAK, ON, OPENED, by="A. Reyes")
     judged = logs.judge_log(here / "repair.toml", here / "cure-repair-plies.csv", request)
     assert (here / "cure.pdf").read_bytes() == cure_pdf(judged.report, judged.document)
     assert judged.report.verdict.degree > 0.9

@@ -14,14 +14,14 @@ from click.testing import CliRunner
 from made_curelog import made_cure
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
-from panelmend.app.logs import SAME_LOG, readings_sketch, sketches_share
+from panelmend.app.log_once import SAME_LOG, readings_sketch, sketches_share
 from panelmend.errors import InputError, Severity
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge, look
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.alarms import SURE
 from panelmend.plan.judge.doubt import Statement
 from panelmend.plan.judge.log import Channel, Role
 from panelmend.plan.judge.report import not_judged
-from panelmend.plan.judge.watch import SURE
 from recipe_curelog import RECIPE
 from second_cases import CASES
 from second_rates import results

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import click
 
-from panelmend.app import logs
+from panelmend.app import log_answers, log_reading
 from panelmend.app.service import load
 from panelmend.errors import InputError
 
 
-def ask_cure(document: Path, log: Path, request: logs.Request) -> logs.Request:
+def ask_cure(document: Path, log: Path, request: log_answers.Request) -> log_answers.Request:
     """Ask for the operation, how the log is read, the leak test, the times of the job and who answers; what
     was given as a flag is not asked again. An answer that cannot be read is asked again with the reason.
 
@@ -32,18 +32,18 @@ def ask_cure(document: Path, log: Path, request: logs.Request) -> logs.Request:
     _ask_reading(log, by)
     bag = loaded.data.bag
     leak = request.leak
-    air = logs.air_pressure(loaded)
+    air = log_answers.air_pressure(loaded)
     if not leak and bag is not None and bag.leak_drop is not None:
         leak = _until_read(
             'Leak test: start; end; time; gauge counts "below ambient" or "absolute"; when, by the log\'s '
             "clock (empty: none recorded)",
-            lambda x: logs.leak_of(x, air),
+            lambda x: log_answers.leak_of(x, air),
         )
     on = request.vacuum_on or _until_read(
-        "Vacuum on, by the log's clock (2026-11-25 08:10)", lambda x: logs.moment_of(x, "vacuum-on")
+        "Vacuum on, by the log's clock (2026-11-25 08:10)", lambda x: log_answers.moment_of(x, "vacuum-on")
     )
     opened = request.bag_opened or _until_read(
-        "Bag opened, by the log's clock", lambda x: logs.moment_of(x, "bag opening")
+        "Bag opened, by the log's clock", lambda x: log_answers.moment_of(x, "bag opening")
     )
     return dataclasses.replace(
         request, operation=operation, leak=leak, vacuum_on=on, bag_opened=opened, by=by
@@ -53,9 +53,9 @@ def ask_cure(document: Path, log: Path, request: logs.Request) -> logs.Request:
 def _ask_reading(log: Path, by: str) -> None:
     """Walk through what the file leaves open and keep the answers, unless a fitting reading is kept
     already."""
-    made = logs.proposal_of(log)
+    made = log_reading.proposal_of(log)
     try:
-        if logs.kept_read_as(log).head == made.read_as.head:
+        if log_reading.kept_read_as(log).head == made.read_as.head:
             return
     except InputError:
         pass
@@ -73,7 +73,7 @@ def _ask_reading(log: Path, by: str) -> None:
             click.echo(f"  {q.why}")
         choice = click.Choice([a for a, _ in q.choices]) if q.choices else str
         answers[q.key] = click.prompt(f"  {q.key}", default=q.suggested or None, type=choice)
-    logs.confirm(log, answers, by=by)
+    log_reading.confirm(log, answers, by=by)
 
 
 def _until_read(words: str, check: Callable[[str], object]) -> str:

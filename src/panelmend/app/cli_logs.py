@@ -34,11 +34,11 @@ def _answers(given: tuple[str, ...]) -> dict[str, str]:
 @click.option("--by", default="", help="Who confirms it; printed in the cure report.")
 def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     """Show how a cure LOG would be read; --confirm keeps the reading beside it."""
-    from panelmend.app import logs
+    from panelmend.app import log_reading
     from panelmend.app.cli import refusals
 
     with refusals():
-        made = logs.proposal_of(log)
+        made = log_reading.proposal_of(log)
         columns = made.read_as
         click.echo(f"{made.file}: {made.rows} samples, SHA-256 {made.digest[:12]}")
         click.echo("Read as:")
@@ -66,8 +66,8 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
                 "If that is right, add --confirm (a star marks what is suggested); --answer changes it."
             )
             return
-        logs.confirm(log, _answers(answers), take_suggested=True, by=by)
-        click.echo(f"Kept: {logs.read_as_path(log)}")
+        log_reading.confirm(log, _answers(answers), take_suggested=True, by=by)
+        click.echo(f"Kept: {log_reading.read_as_path(log)}")
 
 
 @click.command()
@@ -128,7 +128,7 @@ def judge(
     strict: bool,
 ) -> None:
     """Judge a cure LOG against an operation of a repair DOCUMENT."""
-    from panelmend.app import logs
+    from panelmend.app import log_answers, log_reading, logs
     from panelmend.app.cli import refusals
     from panelmend.plan.judge import Outcome
 
@@ -138,11 +138,11 @@ def judge(
         Outcome.UNKNOWN: Exit.CANNOT_BE_JUDGED,
     }
     with refusals():
-        request = logs.Request(
+        request = log_answers.Request(
             operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran
         )
         if confirm or answers:
-            logs.confirm(log, _answers(answers), take_suggested=confirm, by=by)
+            log_reading.confirm(log, _answers(answers), take_suggested=confirm, by=by)
         if sys.stdin.isatty() if ask is None else ask:
             from panelmend.app.asking_cure import ask_cure
 
@@ -162,7 +162,7 @@ def judge(
             click.echo(f"  every rule was met ({len(verdict.reasons)} applied)")
         for words in judged.report.not_judged:
             click.echo(f"  not judged: {words}")
-        for words in logs.missing_of(judged.document, log, request)[1]:
+        for words in log_answers.missing_of(judged.document, log, request)[1]:
             click.echo(f"  missing: {words}")
         if report is not None:
             logs.write_report(judged, report)

@@ -13,7 +13,8 @@ from typing import Literal, Protocol, TextIO
 
 from pydantic import Field, ValidationError, model_validator
 
-from panelmend.app.logs import air_pressure, cure_named, kept_read_as
+from panelmend.app.log_answers import air_pressure, cure_named
+from panelmend.app.log_reading import kept_read_as
 from panelmend.app.service import load, plan
 from panelmend.curelog import Role
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples

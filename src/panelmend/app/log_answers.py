@@ -1,0 +1,173 @@
+"""What a judgement needs besides document and log, as people type it."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from panelmend.app.log_reading import kept_read_as
+from panelmend.document import Document
+from panelmend.document.approved import Cure
+from panelmend.errors import InputError, MissingError
+from panelmend.physics import atmosphere
+from panelmend.plan.judge import LeakReading
+from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.faults_clock import UNBROKEN
+from panelmend.plan.judge.rules_vacuum import GAUGES
+from panelmend.units import read as read_quantity
+
+
+def cure_named(document: Document, operation: str) -> Cure:
+    """The cure operation of that name; the only one where none is named. Raises MissingError."""
+    cures = document.data.cure
+    if not operation and len(cures) == 1:
+        return cures[0]
+    found = [c for c in cures if c.name == operation]
+    if not found:
+        names = ", ".join(repr(c.name) for c in cures) or "none"
+        raise MissingError(f"no cure operation is called {operation!r}; there are: {names}")
+    return found[0]
+
+
+def air_pressure(document: Document) -> float | None:
+    """The air pressure of the bay [Pa], from its barometer or else its elevation; None without either."""
+    bay = document.bay
+    if bay.barometer is not None:
+        return bay.barometer
+    return None if bay.elevation is None else atmosphere.standard_pressure(bay.elevation)
+
+
+def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
+    """A leak test as typed: vacuum at the start, at the end, the time between, how the gauge counts
+    ("below ambient" or "absolute"; not known when left out), and when the pump was shut off, by the clock of
+    the log; None for nothing typed.
+
+    Raises:
+        InputError: not three quantities, a way to count and a moment.
+    """
+    if not text.strip():
+        return None
+    parts = [p.strip() for p in text.split(";")]
+    gauge = parts[3].lower() if len(parts) >= 4 else ""
+    if len(parts) not in (3, 4, 5) or gauge not in ("", *GAUGES):
+        raise InputError(
+            "not a leak test",
+            read=repr(text)[:60],
+            expected="start; end; time; how the gauge counts; when, such as "
+            '"24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25" (or "absolute")',
+        )
+    start, end = (read_quantity(t, "vacuum") for t in parts[:2])
+    seconds = read_quantity(parts[2], "time")
+    at = moment_of(parts[4], "time of the leak test") if len(parts) == 5 else None
+    if gauge == "absolute":
+        if ambient is None:
+            raise InputError(
+                "an absolute leak test needs the air pressure",
+                read=repr(text)[:60],
+                todo="give the barometer of the bay in the document",
+            )
+        start, end = ambient - start, ambient - end
+    return LeakReading(start, end, seconds, gauge, text.strip(), at)
+
+
+def statement_of(text: str, ran: str) -> Statement:
+    """A statement about a thermocouple as typed: channel; evidence; name; inspector or engineer. ``ran``: who
+    ran the cure.
+
+    Raises:
+        InputError: something of it is missing.
+    """
+    parts = [p.strip() for p in text.split(";")]
+    if len(parts) != 4:
+        raise InputError(
+            "not a statement about a thermocouple",
+            read=repr(text)[:60],
+            expected='"channel; evidence; name; inspector" (or engineer), by one who did not run the cure',
+        )
+    if not ran.strip():
+        raise InputError(
+            "a statement about a thermocouple counts only from one who did not run the cure",
+            read=repr(text)[:60],
+            todo="say who ran it: --ran NAME",
+        )
+    return Statement(parts[0], parts[1], parts[2], parts[3].lower(), ran.strip())
+
+
+def moment_of(text: str, what: str) -> datetime | None:
+    """A date and time as typed, by the clock of the log; None for nothing typed. Raises InputError."""
+    if not text.strip():
+        return None
+    made: datetime | None = None
+    with contextlib.suppress(ValueError):
+        made = datetime.fromisoformat(text.strip())
+    if made is None or made.tzinfo is not None or len(text.strip()) < 15:
+        raise InputError(
+            what,
+            read=repr(text)[:40],
+            expected="date and time by the clock of the log, such as 2026-11-25 08:10",
+        )
+    return made
+
+
+@dataclass(frozen=True)
+class Request:
+    """What a judgement needs besides document and log, as typed. ``by``: who answers for it."""
+
+    operation: str = ""
+    leak: str = ""
+    vacuum_on: str = ""
+    bag_opened: str = ""
+    began: str = ""
+    by: str = ""
+    seen: tuple[str, ...] = ()
+    longest_gap: str = ""
+    logger: str = ""
+    ran: str = ""
+
+
+def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:
+    """What a judgement still lacks: without the first it cannot begin, without the second it ends in "cannot
+    be judged"; each with the flag that gives it."""
+    hard, soft = [], []
+    cures = document.data.cure
+    names = [c.name for c in cures]
+    if request.operation not in names and (request.operation or len(cures) != 1):
+        words = f"no cure operation is called {request.operation!r}" if request.operation else "the operation"
+        hard.append(f"{words}: --operation, one of {', '.join(map(repr, names)) or 'none'}")
+    try:
+        kept_read_as(log)
+    except InputError as error:
+        hard.append(f"{error.sentence()} (or answer here: --confirm, --answer)")
+    bag = document.data.bag
+    if not request.leak and bag is not None and bag.leak_drop is not None:
+        soft.append(
+            'the leak test: --leak "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25" (when, '
+            "by the log's clock)"
+        )
+    if not request.vacuum_on:
+        soft.append('when the vacuum came on: --vacuum-on "2026-11-25 08:10"')
+    if not request.bag_opened:
+        soft.append('when the bag was opened: --bag-opened "2026-11-25 14:30"')
+    if not request.by:
+        soft.append("who answers for these: --by NAME")
+    return hard, soft
+
+
+def longest_gap_of(cure: Cure, typed: str) -> float | None:
+    """The longest gap that the approved data lets count [s], or a shorter one as typed; what is typed alone
+    never closes a hole in the evidence. Raises InputError."""
+    if not typed:
+        return cure.longest_gap
+    asked = read_quantity(typed, "time")
+    most = cure.longest_gap if cure.longest_gap is not None else UNBROKEN
+    if asked > most + 1e-6:
+        raise InputError(
+            "readings this far apart count as unbroken only where the approved data says so",
+            where=f"--longest-gap, {cure.name}",
+            read=typed,
+            expected=f"{most / 60:g} min at most",
+            todo="enter longest_gap with the cure in the document, from the approved data",
+        )
+    return asked

@@ -1,0 +1,227 @@
+"""Alarms of a running cure: what will happen if nobody acts, and what cannot be seen any more."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from panelmend.errors import Code
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.alarm import Alarm
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.faults_clock import gap_step
+from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
+from panelmend.plan.judge.said import show
+
+AHEAD = 600.0  # s: alarms look ten minutes ahead
+RECENT = 300.0  # s: rates are taken from the last five minutes
+SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one further off a warning
+CREEP = 0.3 / 60  # K/s: slower than this is noise
+BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
+
+
+def newest(values: FloatArray) -> float:
+    """The newest known value; NaN when the newest three are not known."""
+    tail = values[-3:]
+    good = tail[np.isfinite(tail)]
+    return float(good[-1]) if good.size else math.nan
+
+
+def slope(times: FloatArray, values: FloatArray, span: float, least: int = 4) -> float:
+    """Rate over the last ``span`` seconds by a straight line through the readings [per s], NaN if too few."""
+    inside = (times >= times[-1] - span) & np.isfinite(values)
+    t, v = times[inside], values[inside]
+    if t.size < least or t[-1] - t[0] < 0.4 * span:
+        return math.nan
+    t = t - t.mean()
+    return float((t * v).sum() / (t * t).sum())
+
+
+def beside_prediction(e: Evidence, expected: float) -> list[Alarm]:
+    """The slowest is far from what was predicted of it."""
+    low = newest(e.lowest)
+    if not (math.isfinite(expected) and math.isfinite(low)) or abs(low - expected) <= BESIDE:
+        return []
+    code = codes.BEHIND if low < expected else codes.AHEAD_OF_IT
+    name = e.slowest_at(len(e.times) - 1)
+    return [_alarm(code, f"{name} at {_c(low)}, {_c(expected)} predicted of the slowest", 0.0)]
+
+
+def _alarm(code: Code, words: str, within: float, place: str = "") -> Alarm:
+    return Alarm(code(f"{code.title}: {words}", place=place), within)
+
+
+def _c(value: float) -> str:
+    return show(value, "temperature", decimals=1)
+
+
+def _rate(value: float) -> str:
+    return show(value, "temperature rate", decimals=2)
+
+
+def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: Segment, held: float) -> list[Alarm]:
+    found: list[Alarm] = []
+    found += _heat(e, recipe, segment)
+    found += _vacuum(e, recipe)
+    if segment.kind is SegmentKind.RAMP:
+        found += _ramp(e, segment)
+    elif segment.kind is SegmentKind.DWELL:
+        found += _dwell(e, segment, held)
+    else:
+        found += _cool(e, recipe, segment)
+    return found
+
+
+def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
+    """The fastest is past the segment's target and still rises towards a limit. On a ramp below the target
+    the controller is still to level off, so nothing is said there."""
+    limits = [x for x in (recipe.ceiling, segment.ceiling) if x is not None]
+    goal = segment.target
+    if segment.kind is SegmentKind.DWELL and segment.band_high is not None:
+        limits.append(segment.band_high)
+    if segment.kind is SegmentKind.RAMP:
+        after = recipe.segments[recipe.segments.index(segment) + 1 :]
+        if after and after[0].kind is SegmentKind.DWELL and after[0].band_high is not None:
+            limits.append(after[0].band_high)
+    if not limits or segment.kind is SegmentKind.COOL:
+        return []
+    limit = min(limits, key=lambda x: x.value)
+    high, rate = newest(e.highest), slope(e.times, e.highest, RECENT / 2)
+    lately = slope(e.times, e.highest, 90.0, 3)
+    rate = min(rate, lately) if math.isfinite(lately) else rate  # levelling off is no alarm
+    if not (high > goal + 1.0 and rate > CREEP):
+        return []
+    within = max(0.0, (limit.value - high) / rate)
+    if within > AHEAD or (within > 0.0 and _levels_off(e, high, limit.value)):
+        return []
+    name = e.fastest_at(len(e.times) - 1)
+    words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
+    overshot = _last_peak(e) >= high and within > SURE / 2  # it stood as high before and came back
+    if within > SURE or overshot:
+        return [_alarm(codes.TOP_NEARS, words + " if it goes on so", within, limit.place)]
+    return [_alarm(codes.TOP_SOON, words, within, limit.place)]
+
+
+def _last_peak(e: Evidence) -> float:
+    """The highest reading before the last five minutes [K]: an overshoot that was taken back."""
+    before = e.highest[e.times < e.times[-1] - RECENT]
+    before = before[np.isfinite(before)]
+    return float(before.max()) if before.size else -math.inf
+
+
+def _levels_off(e: Evidence, high: float, limit: float) -> bool:
+    """The rise slows down so much that it ends below the limit: an overshoot that the control takes back.
+
+    Rates of the last 5 min and of the last 100 s lie 100 s apart; at their deceleration d a rate r goes on
+    for r^2 / 2 d.
+    """
+    slow, quick = slope(e.times, e.highest, RECENT), slope(e.times, e.highest, RECENT / 3, 3)
+    if not (math.isfinite(slow) and math.isfinite(quick) and 0.0 < quick < slow):
+        return False
+    deceleration = (slow - quick) / (RECENT / 3)
+    return high + quick * quick / (2 * deceleration) < limit
+
+
+def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
+    if recipe.vacuum is None or not np.isfinite(e.vacuum).any():
+        return []
+    value, trend = newest(e.vacuum), slope(e.times, e.vacuum, RECENT / 2)
+    limit = recipe.vacuum.least
+    released = recipe.release_most is not None and newest(e.highest) <= recipe.release_most.value
+    fall = -trend * RECENT / 2
+    steps = np.diff(e.vacuum[-30:])
+    steps = steps[np.isfinite(steps)]
+    noise = float(np.std(steps)) if steps.size > 4 else 0.0
+    if released or not fall > max(300.0, 4 * noise) or not np.nanmax(e.vacuum) >= limit.value:
+        return []
+    within = max(0.0, (value - limit.value) / -trend)
+    if within > AHEAD:
+        return []
+    have, least = (show(x, "pressure", decimals=1) for x in (value, limit.value))
+    words = f"{have}, below {least} in {within / 60:.0f} min"
+    return [_alarm(codes.VACUUM_SOON, words, within, limit.place)]
+
+
+def _ramp(e: Evidence, segment: Segment) -> list[Alarm]:
+    found = []
+    half = segment.rate_window / 2
+    for i, name in enumerate(e.names):
+        rate = slope(e.times, e.temps[:, i], half)
+        limit = segment.rate_most
+        if limit is not None and rate > 1.03 * limit.value:
+            words = f"{name} rises {_rate(rate)}, most {_rate(limit.value)}"
+            found.append(_alarm(codes.RAMP_SOON, words, half, limit.place))
+    slow = slope(e.times, e.lowest, segment.rate_window)
+    least = segment.rate_least
+    begun = e.times[-1] - e.times[0] > 2 * segment.rate_window and newest(e.lowest) > e.lowest[0] + 10
+    if least is not None and begun and slow < least.value and newest(e.lowest) < segment.target - 15:
+        name = e.slowest_at(len(e.times) - 1)
+        words = f"{name} rises {_rate(slow)}, least {_rate(least.value)}"
+        found.append(_alarm(codes.RAMP_SLOWS, words, 0.0, least.place))
+    return found
+
+
+def _dwell(e: Evidence, segment: Segment, held: float) -> list[Alarm]:
+    assert segment.band_low is not None
+    assert segment.dwell_least is not None
+    if held >= segment.dwell_least.value:
+        words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min asked"
+        return [_alarm(codes.DONE, words, 0.0, segment.dwell_least.place)]
+    low, rate = newest(e.lowest), slope(e.times, e.lowest, RECENT / 2)
+    if not rate < -CREEP:
+        return []
+    within = max(0.0, (low - segment.band_low.value) / -rate)
+    if within > AHEAD:
+        return []
+    name = e.slowest_at(len(e.times) - 1)
+    words = f"{name} at {_c(low)} falls out in {within / 60:.0f} min"
+    return [_alarm(codes.BAND_SOON, words, within, segment.band_low.place)]
+
+
+def _cool(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
+    found = []
+    limit, half = segment.rate_most, segment.rate_window / 2
+    for i, name in enumerate(e.names):
+        rate = -slope(e.times, e.temps[:, i], half)
+        if limit is not None and rate > 1.03 * limit.value:
+            words = f"{name} falls {_rate(rate)}, most {_rate(limit.value)}"
+            found.append(_alarm(codes.COOL_SOON, words, half, limit.place))
+    release = recipe.release_most
+    if release is not None and newest(e.highest) > release.value:
+        words = f"hottest {_c(newest(e.highest))}, release at {_c(release.value)}"
+        found.append(_alarm(codes.HOLD_VACUUM, words, 0.0, release.place))
+    return found
+
+
+def lost_now(e: Evidence) -> list[Alarm]:
+    left = int(e.working[-1].sum()) if e.working.size else 0
+    return [
+        _alarm(codes.SENSOR_NOW, f"{f.channel}: {f.finding.words}; {left} are left", 0.0, f.channel)
+        for f in e.checked.faults
+        if (f.sensor_lost or f.doubt) and f.channel in e.names
+    ]
+
+
+def clock_now(e: Evidence) -> list[Alarm]:
+    """The clock was set back, or nothing moves any more: what the newest readings say is not sure."""
+    found = []
+    if not e.order:
+        words = "set back; times since are reckoned in the order of the readings"
+        found.append(_alarm(codes.CLOCK_BACK, words, 0.0))
+    if e.checked.frozen.size and e.checked.frozen[-1]:
+        since = float(e.times[-1] - e.times[~e.checked.frozen][-1])
+        found.append(_alarm(codes.FROZEN, f"for {since / 60:.0f} min; look at the logger", 0.0))
+    return found
+
+
+def silence(e: Evidence, silent: float) -> list[Alarm]:
+    if silent <= max(gap_step(e.log), 5.0):
+        return []
+    words = f"the newest reading that counts is {_age(silent)} old"
+    return [_alarm(codes.SILENT, words, 0.0)]
+
+
+def _age(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
