@@ -2,114 +2,22 @@
 
 from __future__ import annotations
 
-import math
-import re
 from collections import Counter
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
 
 from panelmend.curelog.cells import Block
+from panelmend.curelog.head import other_head
 from panelmend.curelog.longform import Widener
-from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs, TimeAs
-from panelmend.curelog.stamps import read_stamps
+from panelmend.curelog.numerals import numbers, plain_table, read_times
+from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.errors import ReadingError
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, Role
 from panelmend.units import KINDS
 
-MISSING = frozenset(
-    ("", "nan", "na", "n/a", "#n/a", "null", "none", "-", "--", "---", "----", "-----", "*", "***", "?")
-)
-_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
-_TRAIL = re.compile(r"\s*(°\s?[CFK]|deg\s?[CFK]|[CFKV%]|inHg|kPa|mbar|psi|Pa|W|kW|V|A)\s*$")
 _UNIX = datetime(1970, 1, 1)
 MOST_SAMPLES = 30_000_000
-OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond its range
-
-
-def number(text: str, decimal: str = ".", thousands: str = "") -> float:
-    """A cell as a number; NaN for anything else. A unit behind the number is allowed."""
-    text = text.strip().strip("'").replace("\u2212", "-").replace("\u00a0", " ")
-    if len(text) > 40:
-        return math.nan
-    if thousands:
-        text = text.replace(thousands, "")
-    if decimal == ",":
-        if "." in text:
-            return math.nan
-        text = text.replace(",", ".")
-    if not _NUMBER.fullmatch(text):
-        text = _TRAIL.sub("", text)
-        if not _NUMBER.fullmatch(text):
-            return math.nan
-    value = float(text)
-    return value if abs(value) < OVERLOAD else math.nan
-
-
-def numbers(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
-    """Cells as numbers, shape (n,); cells that are no number and no mark for missing go to ``words``."""
-    fast = list(cells)
-    if decimal == "," or thousands:
-        joined = "\n".join(fast)
-        if decimal == "," and "." in joined and thousands != ".":
-            return _slow(cells, decimal, thousands, words)
-        if thousands:
-            joined = joined.replace(thousands, "")
-        fast = joined.replace(",", ".").split("\n") if decimal == "," else joined.split("\n")
-    try:
-        out = np.fromiter(map(float, fast), np.float64, len(fast))
-    except ValueError:
-        return _slow(cells, decimal, thousands, words)
-    if (np.abs(out) < OVERLOAD).all() and "_" not in "".join(fast):  # float() reads 1_000
-        return out
-    return _slow(cells, decimal, thousands, words)
-
-
-def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
-    seen: dict[str, float] = {}
-    out = np.empty(len(cells))
-    for at, cell in enumerate(cells):
-        value = seen.get(cell)
-        if value is None:
-            value = number(cell, decimal, thousands)
-            if len(seen) < 100_000:
-                seen[cell] = value
-        out[at] = value
-        if value != value and cell.strip().lower() not in MISSING and len(words) < 1000:
-            words[cell.strip()[:20]] += 1
-    return out
-
-
-def read_times(columns: Sequence[Sequence[str]], how: TimeAs, decimal: str, thousands: str) -> FloatArray:
-    """The times of rows [s]: since 1970 for a clock, since midnight or the start otherwise; else NaN."""
-    cells = columns[0]
-    if len(columns) == 2:
-        cells = [f"{a.strip()} {b.strip()}" for a, b in zip(*columns, strict=True)]
-    if how.form == "clock":
-        return read_stamps(cells, "clock", how.order)
-    if how.form == "time of day" or (how.form == "elapsed" and _has_colon(cells)):
-        return read_stamps(cells, "time", how.order)
-    values = numbers(cells, decimal, thousands, Counter())
-    if how.form == "serial":
-        return (values - 25569.0) * 86400.0
-    scale = 1e-3 if how.unit == "ms" else KINDS["time"].units[how.unit][0]
-    return values * scale
-
-
-def _has_colon(cells: Sequence[str]) -> bool:
-    return any(":" in c for c in cells[:20])
-
-
-def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
-    """Columns of plain numbers with a decimal point read at once, shape (n, used); None for others."""
-    if not block.lines:
-        return None
-    try:
-        table = np.loadtxt(block.lines, delimiter=block.separator, usecols=list(used), comments=None, ndmin=2)
-    except ValueError:
-        return None
-    return table if table.shape[0] == len(block.lines) and not (np.abs(table) >= OVERLOAD).any() else None
 
 
 class Builder:
@@ -124,10 +32,13 @@ class Builder:
         self.left_out: list[tuple[int, str]] = []
         self.short: list[int] = []
         self.left_count = self.short_count = self.count = self.odd_blocks = 0
+        self.odd_head: tuple[str, ...] = ()
         self.widener = Widener(how.long) if how.long is not None else None
 
     def take(self, block: Block) -> None:
-        """Add a block of rows."""
+        """Add a block of rows; ReadingError at a second head of other names or units, and ever after."""
+        if self.odd_head:
+            raise self._second_head()
         self._take(block if self.widener is None else self.widener.take(block))
 
     def _take(self, block: Block) -> None:
@@ -147,6 +58,7 @@ class Builder:
         every = bool(good.all())
         if not every:
             bad = np.flatnonzero(~good)
+            self._see_heads(block, bad[:1000])
             sample = [(block.numbers[i], " ".join(c[i] for c in block.columns)[:60]) for i in bad[:20]]
             self._leave(sample, len(bad))
         kept = np.flatnonzero(good).tolist()
@@ -173,6 +85,27 @@ class Builder:
         self.odd_blocks += table is None
         return table
 
+    def _see_heads(self, block: Block, rows: IntArray) -> None:
+        """Rows without a time that are a head of another order or unit than the one confirmed: refused."""
+        cells = [block.columns[c.index] for c in self.how.columns]
+        for i in rows.tolist():
+            row = [x[i] for x in cells]
+            if other_head(row, self.how.columns):
+                self.odd_head = (
+                    f"line {block.numbers[i]}",
+                    " ".join(row)[:80],
+                )
+                raise self._second_head()
+
+    def _second_head(self) -> ReadingError:
+        where, words = self.odd_head
+        return ReadingError(
+            "a second head that is not the one above: order or units may be others below it",
+            where=f"{self.name}, {where}",
+            read=repr(words),
+            todo="export both parts as files of their own, or with one head",
+        )
+
     def _leave(self, lines: list[tuple[int, str]], count: int | None = None) -> None:
         self.left_count += len(lines) if count is None else count
         self.left_out += lines[: max(0, 5 - len(self.left_out))]
@@ -182,6 +115,13 @@ class Builder:
         to judge."""
         if self.widener is not None and whole:
             self._take(self.widener.rest())
+            for name, line in list(self.widener.strangers.items())[:1]:
+                raise ReadingError(
+                    "a channel that was not there when the reading was confirmed",
+                    where=f"{self.name}, line {line}",
+                    read=repr(name),
+                    todo="look at the log and confirm again, so that its readings count",
+                )
         if not self.count:
             raise ReadingError(
                 "no line could be read as a sample",
@@ -209,7 +149,20 @@ class Builder:
             stamp_step=_step(times),
             ambient=self.how.ambient,
             notes=tuple(notes),
+            set_aside=tuple(
+                Channel(c.name, Role.THERMOCOUPLE, "temperature", self._as_temperature(c, v))
+                for c, v in zip(self.how.columns, self.values, strict=True)
+                if c.name in self.how.set_aside
+            ),
         )
+
+    def _as_temperature(self, column: ColumnAs, values: list[FloatArray]) -> FloatArray:
+        """A channel that was set aside as a temperature [K]: in its own unit, else in that of the others."""
+        units = KINDS["temperature"].units
+        others = (c.unit for c in self.how.columns if c.role is Role.THERMOCOUPLE)
+        unit = column.unit if column.unit in units else next((u for u in others if u in units), "C")
+        scale, offset = units[unit]
+        return np.concatenate(values) * scale + offset
 
     def _notes(self) -> list[str]:
         notes = []

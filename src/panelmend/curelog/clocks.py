@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.curelog.build import numbers, read_times
+from panelmend.curelog.numerals import numbers, read_times
 from panelmend.curelog.readas import ORDERS, TimeAs
 from panelmend.curelog.roles import unit_in_name, unit_word
 from panelmend.curelog.stamps import BOTH, DATE, looks_like, plain_months

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
 from panelmend.curelog.cells import open_file, rows_as_text, sheet_rows
-from panelmend.curelog.readas import ReadAs
+from panelmend.curelog.numerals import usable
+from panelmend.curelog.readas import ColumnAs, ReadAs
+from panelmend.curelog.roles import PROCESSING, unit_word
 from panelmend.errors import InputError
 
 MOST = 1 << 22  # bytes
+_TWICE = re.compile(r" \(\d+\)$")  # behind a name that stands twice in a head
 
 
 def digest_of(lines: Sequence[str]) -> str:
@@ -33,6 +37,21 @@ def text_head(path: Path, encoding: str, lines_above: int) -> str:
     return digest_of(
         text.replace("\r\n", "\n").replace("\r", "\n").split("\n", lines_above + 1)[: lines_above + 1]
     )
+
+
+def other_head(cells: Sequence[str], columns: Sequence[ColumnAs]) -> bool:
+    """A row between the samples that names channels or units, and not those that were confirmed: what stands
+    below it is of another order or unit. ``cells`` of the channels, as many as ``columns``."""
+    pairs = [(x.strip(), c) for x, c in zip(cells, columns, strict=True) if x.strip()]
+    words = [x for x, _ in pairs]
+    if len(words) < max(2, len(columns) / 2) or any(usable(x, m) for x in words for m in ".,"):
+        return False
+    units = [unit_word(x) for x in words]
+    if all(units):
+        return any(u != c.unit for u, (_, c) in zip(units, pairs, strict=True) if c.unit)
+    if len(set(words)) == 1 or {x.lower() for x in words} <= PROCESSING:
+        return False
+    return any(x != _TWICE.sub("", c.name) for x, c in pairs)
 
 
 def rows_head(rows: Sequence[list[object]], lines_above: int) -> str:

@@ -6,15 +6,25 @@ from dataclasses import dataclass
 
 from panelmend.curelog.cells import Block
 
+MOST_NAMED = 100
+
 
 @dataclass(frozen=True)
 class Long:
     """Which columns of the file hold the channel's name and the reading; ``channels`` by name, in their
-    order. The wide table has the other columns first, then one column for each channel."""
+    order. ``unit``: the column of units, -1 for none; ``units``: as written there, for each channel. The wide
+    table has the other columns first, then one column for each channel."""
 
     name: int
     value: int
     channels: tuple[str, ...]
+    unit: int = -1
+    units: tuple[str, ...] = ()
+
+    @property
+    def taken(self) -> tuple[int, ...]:
+        """The columns that the wide table has not."""
+        return tuple(i for i in (self.name, self.value, self.unit) if i >= 0)
 
 
 class Widener:
@@ -23,6 +33,7 @@ class Widener:
 
     def __init__(self, long: Long) -> None:
         self.long = long
+        self.strangers: dict[str, int] = {}  # names that are no channel, and the line of the first
         self.places = {c: i for i, c in enumerate(long.channels)}
         self._key: tuple[str, ...] | None = None
         self._number = 0
@@ -36,10 +47,13 @@ class Widener:
             return out
         columns = block.columns
         name, value = columns[self.long.name], columns[self.long.value]
-        others = [c for i, c in enumerate(columns) if i not in (self.long.name, self.long.value)]
+        others = [c for i, c in enumerate(columns) if i not in self.long.taken]
+        units = columns[self.long.unit] if self.long.unit >= 0 else None
         for at, number in enumerate(block.numbers):
             place = self.places.get(name[at].strip())
-            if place is None:
+            if place is None and len(self.strangers) < MOST_NAMED:
+                self.strangers.setdefault(name[at].strip(), number)
+            if place is None or (units is not None and units[at].strip() != self.long.units[place]):
                 out.strange.append((number, " ".join(c[at] for c in columns)[:60]))
                 continue
             key = tuple(c[at] for c in others)

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog.build import numbers, plain_table
 from panelmend.curelog.cells import (
     Block,
     Hashing,
@@ -25,10 +24,11 @@ from panelmend.curelog.cells import (
 from panelmend.curelog.clocks import Clock, Question, find_clock
 from panelmend.curelog.head import digest_of, rows_head
 from panelmend.curelog.longform import Long, Widener
+from panelmend.curelog.numerals import numbers, plain_table
 from panelmend.curelog.questions import answered, questions_of
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import guess, unit_in_name
-from panelmend.curelog.sniff import Layout, find_long, head_of, layout_of, separator_of
+from panelmend.curelog.sniff import Layout, find_long, head_of, layout_of, separator_of, with_channels
 from panelmend.curelog.stamps import looks_like
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import FloatArray, Role
@@ -121,24 +121,43 @@ def _of_text(path: Path) -> Proposal:
     named = {v: k for k, v in SEPARATORS.items()}[separator]
     reasons = [f"encoding {encoding}", f"separator {named}", f"decimal mark {decimal!r}"]
     file = Hashing(path)
-    blocks = text_blocks(file, path.name, encoding, separator, layout.width, layout.lines_above)
-    long, survey = _surveyed(layout, decimal, blocks)
+
+    def blocks(source: Hashing) -> Iterable[Block]:
+        return text_blocks(source, path.name, encoding, separator, layout.width, layout.lines_above)
+
+    long = find_long(layout.rows, decimal)
+    if long is not None:
+        before = Hashing(path)
+        long = _with_late(long, blocks(before))
+        before.close()
+    survey = _surveyed(layout, decimal, long, blocks(file))
     file.close()
     head = digest_of(lines[: layout.lines_above + 1])
     draft = {"form": "text", "encoding": encoding, "separator": separator, "head": head}
     return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey, long)
 
 
-def _surveyed(layout: Layout, decimal: str, blocks: Iterable[Block]) -> tuple[Long | None, _Survey]:
-    """One pass over the blocks; those of a long table are made wide, with every channel that comes."""
-    long = find_long(layout.rows, decimal)
-    survey = _Survey(layout.width if long is None else layout.width - 2 + len(long.channels), decimal)
+def _with_late(long: Long, blocks: Iterable[Block]) -> Long:
+    """The same with the channels that first come behind the head of the file."""
+    for block in blocks:
+        if block.numbers:
+            known = set(long.channels)
+            names = block.column(long.name)
+            late = [i for i, x in enumerate(names) if x.strip() not in known]
+            long = with_channels(long, block.rows(late)) if late else long
+    return long
+
+
+def _surveyed(layout: Layout, decimal: str, long: Long | None, blocks: Iterable[Block]) -> _Survey:
+    """One pass over the blocks; those of a long table are made wide."""
+    more = 0 if long is None else len(long.channels) - len(long.taken)
+    survey = _Survey(layout.width + more, decimal)
     widener = Widener(long) if long is not None else None
     for block in blocks:
         survey.take(block if widener is None else widener.take(block))
     if widener is not None:
         survey.take(widener.rest())
-    return long, survey
+    return survey
 
 
 def _of_sheet(path: Path, sheet: str) -> Proposal:
@@ -153,7 +172,13 @@ def _of_sheet(path: Path, sheet: str) -> Proposal:
         except ReadingError:
             if name == names[-1]:
                 raise
-    long, survey = _surveyed(layout, decimal, sheet_blocks(rows, layout.width, layout.lines_above, decimal))
+
+    def blocks() -> Iterable[Block]:
+        return sheet_blocks(rows, layout.width, layout.lines_above, decimal)
+
+    long = find_long(layout.rows, decimal)
+    long = _with_late(long, blocks()) if long is not None else None
+    survey = _surveyed(layout, decimal, long, blocks())
     file = Hashing(path)
     while file.read(1 << 20):
         pass
@@ -269,13 +294,13 @@ def _made(
 
 def _wide(layout: Layout, long: Long) -> Layout:
     """The layout of the wide table: the other columns, then the channels in the unit of the readings."""
-    others = [i for i in range(layout.width) if i not in (long.name, long.value)]
+    others = [i for i in range(layout.width) if i not in long.taken]
     unit = layout.units[long.value] or unit_in_name(layout.names[long.value])
     return replace(
         layout,
         width=len(others) + len(long.channels),
         names=(*(layout.names[i] for i in others), *long.channels),
-        units=(*(layout.units[i] for i in others), *([unit] * len(long.channels))),
+        units=(*(layout.units[i] for i in others), *(long.units or [unit] * len(long.channels))),
     )
 
 

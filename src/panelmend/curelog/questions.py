@@ -95,6 +95,11 @@ def answered(
                 expected=", ".join(c for c, _ in q.choices),
             )
     columns = [_column(c, answers) for c in read_as.columns]
+    set_aside = tuple(
+        now.name
+        for was, now in zip(read_as.columns, columns, strict=True)
+        if was.role is Role.THERMOCOUPLE and now.role is not Role.THERMOCOUPLE
+    )
     known = {q.key for q in questions} | {"ambient", "zone", "date order"}
     known |= {f"{w} of {c.name}" for w in ("role", "unit", "sense", "name") for c in read_as.columns}
     strange = sorted(set(answers) - known)
@@ -124,6 +129,7 @@ def answered(
         thousands=thousands,
         ambient=_ambient(answers, file) if "ambient" in answers else read_as.ambient,
         confirmed=True,
+        set_aside=set_aside,
     )
 
 

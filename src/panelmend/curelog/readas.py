@@ -63,6 +63,7 @@ class ReadAs:
     """The whole description. ``lines_above``: lines before the first sample; ``ambient`` [Pa]: the air
     pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question;
     ``head``: digest of the file's beginning (:mod:`panelmend.curelog.head`); ``by``: who answered.
+    ``set_aside``: channels that look like thermocouples and that a person gave another role.
     ``long``: one reading per row; ``columns`` and times are then those of the wide table made of it."""
 
     form: str  # "text" or "sheet"
@@ -80,6 +81,7 @@ class ReadAs:
     head: str = ""
     by: str = ""
     long: Long | None = None
+    set_aside: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -102,7 +104,9 @@ class ReadAs:
             given = data.get("ambient")
             data["ambient"] = math.nan if given is None else given * 1.0
             if data.get("long") is not None:
-                data["long"] = _made(Long, data["long"], channels=tuple)
+                data["long"].setdefault("units", ())
+                data["long"] = _made(Long, data["long"], channels=tuple, units=tuple)
+            data["set_aside"] = tuple(data.get("set_aside", ()))
             made = _made(ReadAs, {**data, "time": time, "columns": columns})
         except InputError:
             raise
@@ -166,12 +170,15 @@ def _faults(r: ReadAs) -> list[str]:
             return [f"unit of the fraction of time: {r.time.fraction_unit!r}"]
     width = r.width
     if r.long is not None:
-        two = (r.long.name, r.long.value)
-        if not all(_whole(i, 0, r.width - 1) for i in two) or two[0] == two[1] or r.width < 3:
+        two = r.long.taken
+        whole = _whole(r.long.unit, -1, r.width - 1) and all(_whole(i, 0, r.width - 1) for i in two)
+        if not whole or len(set(two)) != len(two) or len(two) < 2 or r.width < len(two) + 1:
             return ["a long table needs a column of names and one of readings"]
         if not r.long.channels or not all(isinstance(x, str) for x in r.long.channels):
             return ["a long table without channels"]
-        width = r.width - 2 + len(r.long.channels)
+        if r.long.unit >= 0 and len(r.long.units) != len(r.long.channels):
+            return ["a long table whose units are not those of its channels"]
+        width = r.width - len(two) + len(r.long.channels)
     if not all(_whole(i, 0, width - 1) for i in used):
         return ["a column outside the file's width"]
     if len(set(used)) != len(used):
@@ -180,6 +187,8 @@ def _faults(r: ReadAs) -> list[str]:
         return ["one or two columns of time and at least one channel are needed"]
     if len({c.name for c in r.columns}) != len(r.columns):
         return ["two channels have the same name"]
+    if not all(isinstance(x, str) for x in r.set_aside):
+        return ["channels set aside are no names"]
     if r.decimal == r.thousands:
         return ["the same mark for decimals and thousands"]
     return [f for c in r.columns for f in _column_faults(c, r)]

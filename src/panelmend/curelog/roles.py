@@ -11,6 +11,25 @@ import numpy as np
 from panelmend.plan.judge.log import FloatArray, Role
 from panelmend.units import KINDS
 
+# words of a row that says how readings were made, not what they are
+PROCESSING = frozenset(
+    (
+        "avg",
+        "ave",
+        "average",
+        "mean",
+        "smp",
+        "sample",
+        "min",
+        "max",
+        "std",
+        "tot",
+        "total",
+        "inst",
+        "raw",
+        "med",
+    )
+)
 # never a thermocouple on the part, whatever the unit
 _NEVER = re.compile(
     r"cold[ ]?j|\bcjc?\b|ref(erence)?[ .]?j(unction|\b)|vergleichsstelle|board temp|internal temp|panel temp|"

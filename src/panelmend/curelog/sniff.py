@@ -5,37 +5,18 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from panelmend.curelog.build import MISSING, number
 from panelmend.curelog.cells import open_file, split_line
 from panelmend.curelog.longform import Long
+from panelmend.curelog.numerals import MISSING, number, usable
 from panelmend.curelog.readas import MOST_COLUMNS
-from panelmend.curelog.roles import unit_word
+from panelmend.curelog.roles import PROCESSING, unit_word
 from panelmend.curelog.stamps import looks_like
 from panelmend.errors import ReadingError
 
 HEAD = 1 << 18
-# words of a row that says how readings were made, not what they are
-_PROCESSING = frozenset(
-    (
-        "avg",
-        "ave",
-        "average",
-        "mean",
-        "smp",
-        "sample",
-        "min",
-        "max",
-        "std",
-        "tot",
-        "total",
-        "inst",
-        "raw",
-        "med",
-    )
-)
 _ORDER = ("\t", ";", "|", ",", " ")
 MOST_CHANNELS = 64  # of a long table
 TOGETHER = 0.5  # of its moments must hold two readings: else nothing tells which belong together
@@ -94,14 +75,6 @@ def encoding_of(raw: bytes) -> tuple[str, str]:
         if not (len(raw) == HEAD and error.start > HEAD - 8):
             return "cp1252", "bytes above 127 that are not UTF-8"
     return "utf-8", "all bytes are valid UTF-8"
-
-
-def usable(cell: str, decimal: str) -> bool:
-    """A cell that is a number, a time stamp or a mark for a missing reading."""
-    text = cell.strip()
-    if text.lower() in MISSING or number(text, decimal) == number(text, decimal):
-        return True
-    return bool(looks_like(text))
 
 
 def separator_of(lines: list[str]) -> tuple[str, str]:
@@ -172,7 +145,7 @@ def _is_sample(row: list[str], width: int, decimal: str) -> bool:
     if not max(2, width - 2) <= len(row) <= width + 1:
         return False
     filled = [c for c in row if c.strip()]
-    good = sum(usable(c, decimal) or _grouped(c) for c in filled)
+    good = sum(usable(c, decimal) or _grouped(c) or bool(unit_word(c)) for c in filled)
     stamped = any(looks_like(c.strip()) or number(c, decimal) == number(c, decimal) for c in row[:3])
     return len(filled) >= 2 and stamped and good >= 0.6 * len(filled)
 
@@ -191,7 +164,7 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
                 break
             continue
         cells += [""] * (width - len(cells))
-        if {c.lower() for c in filled} <= _PROCESSING:
+        if {c.lower() for c in filled} <= PROCESSING:
             continue
         as_units = sum(bool(unit_word(c)) for c in filled)
         if not units and as_units >= max(1, 0.5 * (len(filled) - 1)) and all(len(c) < 12 for c in filled):
@@ -207,17 +180,24 @@ def find_long(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:
     Raises:
         ReadingError: one reading per row, but each with a time of its own.
     """
-    if len(rows) < 12 or not 3 <= len(rows[0]) <= 5:
+    if len(rows) < 12 or not 3 <= len(rows[0]) <= 6:
         return None
     columns = [[c.strip() for c in column] for column in zip(*rows, strict=True)]
     names = [i for i, c in enumerate(columns) if _named(c, decimal)]
-    values = [i for i, c in enumerate(columns) if i not in names and _read(c, decimal) and not _stamped(c)]
-    if len(names) != 1 or not values:
+    of_unit = [i for i in names if all(unit_word(x) for x in columns[i])]
+    names = [i for i in names if i not in of_unit]
+    of_unit += [i for i, c in enumerate(columns) if i not in names and len(set(c)) == 1 and unit_word(c[0])]
+    values = [
+        i
+        for i, c in enumerate(columns)
+        if i not in (*names, *of_unit) and _read(c, decimal) and not _stamped(c)
+    ]
+    if len(names) != 1 or not values or len(of_unit) > 1:
         return None
-    at, value = names[0], values[-1]
+    at, value, unit = names[0], values[-1], of_unit[0] if of_unit else -1
     channels = tuple(dict.fromkeys(columns[at]))
-    found = Long(at, value, channels)
-    moments = Counter(tuple(c for i, c in enumerate(r) if i not in (at, value)) for r in rows)
+    found = with_channels(Long(at, value, channels, unit), rows)
+    moments = Counter(tuple(c for i, c in enumerate(r) if i not in found.taken) for r in rows)
     if sum(n >= 2 for n in moments.values()) < TOGETHER * len(moments):
         raise ReadingError(
             "one reading in a row, each with a time of its own: nothing tells which belong to one moment",
@@ -226,6 +206,36 @@ def find_long(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:
             todo="export the log as a table, one row for each scan",
         )
     return found
+
+
+def with_channels(long: Long, rows: Sequence[Sequence[str]]) -> Long:
+    """The same with every channel of the rows, each with the unit that stands beside it.
+
+    Raises:
+        ReadingError: a channel in two units, or more channels than a table has.
+    """
+    units: dict[str, str] = dict(zip(long.channels, long.units, strict=False))
+    channels = dict.fromkeys(long.channels)
+    for row in rows:
+        name = row[long.name].strip()
+        channels[name] = None
+        if long.unit < 0:
+            continue
+        unit = row[long.unit].strip()
+        if units.setdefault(name, unit) != unit:
+            raise ReadingError(
+                "a channel that is written in two units",
+                where=name,
+                read=f"{units[name]} and {unit}",
+                todo="export the log with one unit for each channel",
+            )
+    if len(channels) > MOST_CHANNELS:
+        raise ReadingError(
+            "too many channels for one reading per row",
+            read=f"{len(channels)} names",
+            expected=f"{MOST_CHANNELS} at most",
+        )
+    return replace(long, channels=tuple(channels), units=tuple(units[c] for c in channels) if units else ())
 
 
 def _named(cells: Sequence[str], decimal: str) -> bool:

@@ -67,6 +67,24 @@ REPLAYED = finding_code(
     "readings that come twice",
     "look at the logger's buffer and the export; the repeat is no evidence",
 )
+LATE = finding_code(
+    "V240",
+    _C,
+    "begins to read when the heat is on",
+    "see when it was connected; it counts as lost until then, and what it read later is judged",
+)
+JUMPED = finding_code(
+    "V241",
+    _C,
+    "all thermocouples jump at once",
+    "see whether unit or scale was changed in the logger; export both parts with their own units",
+)
+SET_ASIDE = finding_code(
+    "V242",
+    _C,
+    "a thermocouple by its name and readings was given another role",
+    "have an inspector or engineer say what it measures; the verdict is made with it and without",
+)
 V_AMBIENT = finding_code(
     "V137",
     _C,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.faults import Checked, check
 from panelmend.plan.judge.faults_clock import gap_limit
@@ -20,7 +21,7 @@ class Evidence:
     (n, m): the sensor is not lost; ``lowest`` and ``highest`` [K] (n,): of the working ones, ``lowest`` NaN
     where one of them is not known; ``known`` (n-1,): the piece between two samples is no gap; ``vacuum``
     [Pa] (n,): the least of the vacuum channels, NaN where not known; ``lost_at`` [s]: when each lost sensor
-    was lost; ``order`` False when the clock jumps back."""
+    was lost (not channels that no sensor stands behind); ``order`` False when the clock jumps back."""
 
     log: CureLog
     checked: Checked
@@ -90,9 +91,17 @@ def gather(
     for name in without:
         if name in checked.names and not any(f.doubt and f.channel == name for f in checked.faults):
             lost[name] = float(log.times[0])
+    late = {f.channel: f.until for f in checked.faults if f.finding.code == codes.LATE.code}
     for name, time in lost.items():
         at = checked.names.index(name)
-        working[log.times >= time, at] = False
+        only_before = name in late and not any(
+            f.channel == name and (f.sensor_lost or (f.doubt and name in without))
+            for f in checked.faults
+            if f.finding.code != codes.LATE.code
+        )
+        until = late[name] if only_before else np.inf
+        working[(log.times >= time) & (log.times <= until), at] = False
+    reckoned = {f.channel for f in checked.faults if f.reckoned}
     temps[~working] = np.nan
     for i in range(temps.shape[1]):
         temps[:, i] = _bridged(log.times, temps[:, i], gap)
@@ -118,7 +127,7 @@ def gather(
         highest,
         np.diff(log.times) <= gap,
         vacuum,
-        tuple(sorted(lost.items(), key=lambda x: (x[1], x[0]))),
+        tuple(sorted(((n, t) for n, t in lost.items() if n not in reckoned), key=lambda x: (x[1], x[0]))),
         checked.sure,
         gap,
     )

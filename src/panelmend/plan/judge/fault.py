@@ -23,7 +23,8 @@ ON, OFF = 3.0, 0.5
 class Fault:
     """``channel`` "" for the clock; from ``time`` to ``until`` [s]; ``lost``: readings in between are not
     used; ``sensor_lost``: the sensor counts as failed; ``doubt``: a suspicion only, its readings stay in the
-    judgement and somebody is asked; ``shift`` [K]: what it reads too much, where that can be said."""
+    judgement and somebody is asked; ``shift`` [K]: what it reads too much, where that can be said;
+    ``reckoned``: no sensor stands behind the channel, so none was lost."""
 
     finding: Finding
     channel: str
@@ -33,6 +34,7 @@ class Fault:
     sensor_lost: bool = False
     doubt: bool = False
     shift: float = 0.0
+    reckoned: bool = False
 
 
 def fault(
@@ -47,14 +49,14 @@ def fault(
     sensor_lost: bool | None = None,
     doubt: bool = False,
     shift: float = 0.0,
+    reckoned: bool = False,
 ) -> Fault:
     """A fault with its clock and line in the words."""
     place = f"{channel or 'clock'}, line {log.line_at(time)}"
     finding = code(f"{code.title}: {words} (at {log.clock(time)})", place=place)
     end = time if until is None else until
-    return Fault(
-        finding, channel, time, end, lost, lost if sensor_lost is None else sensor_lost, doubt, shift
-    )
+    sensor = lost if sensor_lost is None else sensor_lost
+    return Fault(finding, channel, time, end, lost, sensor, doubt, shift, reckoned)
 
 
 def runs(mask: BoolArray) -> Iterator[tuple[int, int]]:

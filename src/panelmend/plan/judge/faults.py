@@ -8,15 +8,17 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
-from panelmend.plan.judge.faults_clock import clock_faults, whole_log_faults
+from panelmend.plan.judge.faults_clock import clock_faults, gap_limit, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
+from panelmend.plan.judge.faults_joint import jump_faults
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
     LOWEST,
     absent_faults,
+    late_faults,
     median_of,
     noise_of,
     spike_faults,
@@ -77,6 +79,8 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
         mask = spike_mask(log, usable[:, i])
         found += spike_faults(log, name, usable[:, i], mask)
         usable[mask, i] = np.nan
+    found += late_faults(log, names, usable)
+    found += jump_faults(log, usable, gap_limit(log))
     found += _twins(log, names, usable)
     found += _set_points(log, names, usable)
     found += reckoned_faults(log, names, usable)

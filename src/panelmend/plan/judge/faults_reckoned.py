@@ -49,7 +49,7 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) ->
                 continue
             text = f"{names[j]} is the {words} of {', '.join(names[others[i]] for i in of)} all through"
             end = float(log.times[-1])
-            found.append(fault(log, codes.TWIN, text, channel=names[j], until=end, lost=True))
+            found.append(fault(log, codes.TWIN, text, channel=names[j], until=end, lost=True, reckoned=True))
             usable[:, j] = np.nan
             left.remove(j)
             break

@@ -50,6 +50,30 @@ def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray)
     return found
 
 
+def late_faults(log: CureLog, names: tuple[str, ...], temps: FloatArray) -> list[Fault]:
+    """Thermocouples of ``temps`` [K], shape (n, m), whose first reading comes after another has risen by 5 K,
+    and more than two minutes after the first sample: lost until then."""
+    found = []
+    seen = np.isfinite(temps)
+    starts = [int(np.argmax(c)) if c.any() else -1 for c in seen.T]
+    for i, name in enumerate(names):
+        at = starts[i]
+        if at <= 0 or log.times[at] - log.times[0] <= 120.0:
+            continue
+        before = temps[:at]
+        firsts = np.array(
+            [np.median(c[np.isfinite(c)][:5]) if np.isfinite(c).any() else np.nan for c in before.T]
+        )
+        with np.errstate(invalid="ignore"):
+            warm = bool((before > firsts + 5.0).any())
+        if warm:
+            span = length(float(log.times[at] - log.times[0]))
+            words = f"no reading for the first {span}, others were warm by then"
+            until = float(log.times[at - 1])
+            found.append(fault(log, codes.LATE, words, channel=name, until=until, lost=True))
+    return found
+
+
 def _seconds(log: CureLog, run: tuple[int, int]) -> float:
     return float(log.times[min(run[1] + 1, len(log) - 1)] - log.times[max(run[0] - 1, 0)])
 

@@ -17,10 +17,11 @@ from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
 from panelmend.plan.judge.faults_frozen import longest_stay
-from panelmend.plan.judge.log import CureLog, Role
+from panelmend.plan.judge.faults_sensor import median_of
+from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
-from panelmend.plan.judge.rules_heats import judge_heats
+from panelmend.plan.judge.rules_heats import judge_heats, judge_scale
 from panelmend.plan.judge.rules_job import Job, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_sensors
@@ -117,6 +118,8 @@ def _judged(
     if e.order and doubted:
         other = _applied(gather(log, longest_gap, without=doubted, checked=checked), asked)[0]
         weigh(e, book, other, walked, recipe, statements)
+    if log.set_aside:
+        _set_aside(log, longest_gap, asked, book)
     if ambient is not None and abs(answered - ambient) > AIR_DIFFERS and recipe.vacuum is not None:
         have, bay = (show(x, "pressure", decimals=1) for x in (answered, ambient))
         words = f"vacuum was reckoned from {have} of air, the bay's air is {bay}"
@@ -129,6 +132,40 @@ def _judged(
         _program(e, book, walked)
         _near(book, wire)
     return _made(e, book, recipe, rows, breaks, degree, glass)
+
+
+def _set_aside(log: CureLog, longest_gap: float | None, asked: Asked, book: Book) -> None:
+    """Channels that a person gave another role although they look like thermocouples: the rules are applied
+    with them too, and where that does not come to the same, the cure cannot be judged."""
+    aside = tuple(c for c in log.set_aside if _follows(log, c.values))
+    if not aside:
+        return
+    names = {c.name for c in aside}
+    kept = tuple(c for c in log.channels if c.name not in names)
+    whole = dataclasses.replace(log, channels=(*kept, *aside), set_aside=())
+    other = _applied(gather(whole, longest_gap), asked)[0]
+    without, with_it = (worst([r.outcome for r in b.reasons]) for b in (book, other))
+    for c in aside:
+        words = f"{c.name}: with its readings as a thermocouple's: {with_it}; without: {without}"
+        book.note(codes.SET_ASIDE, words, sensor=c.name)
+    if with_it is not without and without is Outcome.CONFORMS:
+        against = next(r for r in other.reasons if r.outcome is with_it)
+        words = f"{', '.join(sorted(names))} given another role; with them {with_it}: {against.words}"
+        place = asked.recipe.sensors.place
+        book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
+
+
+ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)
+
+
+def _follows(log: CureLog, values: FloatArray) -> bool:
+    """A channel [K] begins where the thermocouples begin and rises with them, as one on the part does."""
+    middle = median_of(matrix(log.of_role(Role.THERMOCOUPLE), len(log)))
+    both = np.isfinite(middle) & np.isfinite(values)
+    m, v = middle[both], values[both]
+    if m.size < 20 or not np.ptp(v) >= max(10.0, SHARE * float(np.ptp(m))) or abs(v[0] - m[0]) > BEGIN:
+        return False
+    return bool(np.corrcoef(m, v)[0, 1] > ALIKE)
 
 
 @dataclass(frozen=True)
@@ -163,6 +200,7 @@ def _applied(e: Evidence, asked: Asked) -> Applied:
     judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started, asked.job)
     judge_sensors(e, book, recipe, walked)
     judge_heats(e, book)
+    judge_scale(e, book)
     _, degree, glass = judge_cure(e, book, recipe, asked.resin)
     return book, walked, tuple(rows), tuple(breaks), degree, glass
 

@@ -61,7 +61,8 @@ class CureLog:
     clock of the first sample (ISO 8601; "T09:30:00" without a date), "" when the file has elapsed time only;
     ``lines`` the line or row of the file each sample stood in; ``digest`` the SHA-256 of the file;
     ``stamp_step`` [s] the smallest step the file's time stamps can show; ``ambient`` [Pa] the air pressure,
-    NaN when not known.
+    NaN when not known; ``set_aside``: channels that look like thermocouples and were given another role, as
+    thermocouples.
     """
 
     times: FloatArray
@@ -72,6 +73,7 @@ class CureLog:
     stamp_step: float = 0.0
     ambient: float = float("nan")
     notes: tuple[str, ...] = ()
+    set_aside: tuple[Channel, ...] = ()
 
     def __post_init__(self) -> None:
         if self.lines.size == 0 and self.times.size:
@@ -81,7 +83,7 @@ class CureLog:
         names = [c.name for c in self.channels]
         if len(set(names)) != len(names):
             raise InputError("two channels have the same name", read=", ".join(sorted(names)))
-        for c in self.channels:
+        for c in (*self.channels, *self.set_aside):
             if c.values.shape != self.times.shape:
                 raise InputError(
                     "channel and time have different lengths",

@@ -87,7 +87,9 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
     found = found[:MOST_NAMED]
     found += _said(log, made, keep, repaired, aside)
     channels = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.channels)
-    whole = dataclasses.replace(log, times=made[keep], channels=channels, lines=log.lines[keep].copy())
+    aside_too = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.set_aside)
+    lines = log.lines[keep].copy()
+    whole = dataclasses.replace(log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too)
     return Ordered(whole, tuple(found), sure, waiting)
 
 

@@ -32,6 +32,21 @@ def judge_heats(e: Evidence, book: Book) -> None:
     )
 
 
+def judge_scale(e: Evidence, book: Book) -> None:
+    """One unit and scale all through; where all thermocouples jump at once, the cure cannot be judged."""
+    jumps = [f for f in e.checked.faults if f.finding.code == codes.JUMPED.code]
+    if jumps:
+        book.enter(
+            Outcome.UNKNOWN,
+            "one scale in the log",
+            f"all thermocouples jump at {', '.join(e.log.clock(f.time) for f in jumps)}: which side of it is "
+            "right, no log shows",
+            code=codes.UNKNOWN,
+            time=jumps[0].time,
+            place="find out what was changed in the logger",
+        )
+
+
 def heats(e: Evidence) -> list[float]:
     """When each heat began [s]: a rise of the middle thermocouple by 30 K, after it had come back by half of
     the rise before."""

@@ -1,0 +1,115 @@
+"""Cells as numbers and times; what is neither is missing, and said."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from panelmend.curelog.cells import Block
+from panelmend.curelog.readas import TimeAs
+from panelmend.curelog.stamps import looks_like, read_stamps
+from panelmend.plan.judge.log import FloatArray
+from panelmend.units import KINDS
+
+MISSING = frozenset(
+    ("", "nan", "na", "n/a", "#n/a", "null", "none", "-", "--", "---", "----", "-----", "*", "***", "?")
+)
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+_TRAIL = re.compile(r"\s*(°\s?[CFK]|deg\s?[CFK]|[CFKV%]|inHg|kPa|mbar|psi|Pa|W|kW|V|A)\s*$")
+OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond its range
+
+
+def number(text: str, decimal: str = ".", thousands: str = "") -> float:
+    """A cell as a number; NaN for anything else. A unit behind the number is allowed."""
+    text = text.strip().strip("'").replace("\u2212", "-").replace("\u00a0", " ")
+    if len(text) > 40:
+        return math.nan
+    if thousands:
+        text = text.replace(thousands, "")
+    if decimal == ",":
+        if "." in text:
+            return math.nan
+        text = text.replace(",", ".")
+    if not _NUMBER.fullmatch(text):
+        text = _TRAIL.sub("", text)
+        if not _NUMBER.fullmatch(text):
+            return math.nan
+    value = float(text)
+    return value if abs(value) < OVERLOAD else math.nan
+
+
+def usable(cell: str, decimal: str) -> bool:
+    """A cell that is a number, a time stamp or a mark for a missing reading."""
+    text = cell.strip()
+    if text.lower() in MISSING or number(text, decimal) == number(text, decimal):
+        return True
+    return bool(looks_like(text))
+
+
+def numbers(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
+    """Cells as numbers, shape (n,); cells that are no number and no mark for missing go to ``words``."""
+    fast = list(cells)
+    if decimal == "," or thousands:
+        joined = "\n".join(fast)
+        if decimal == "," and "." in joined and thousands != ".":
+            return _slow(cells, decimal, thousands, words)
+        if thousands:
+            joined = joined.replace(thousands, "")
+        fast = joined.replace(",", ".").split("\n") if decimal == "," else joined.split("\n")
+    try:
+        out = np.fromiter(map(float, fast), np.float64, len(fast))
+    except ValueError:
+        return _slow(cells, decimal, thousands, words)
+    if (np.abs(out) < OVERLOAD).all() and "_" not in "".join(fast):  # float() reads 1_000
+        return out
+    return _slow(cells, decimal, thousands, words)
+
+
+def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
+    seen: dict[str, float] = {}
+    out = np.empty(len(cells))
+    for at, cell in enumerate(cells):
+        value = seen.get(cell)
+        if value is None:
+            value = number(cell, decimal, thousands)
+            if len(seen) < 100_000:
+                seen[cell] = value
+        out[at] = value
+        if value != value and cell.strip().lower() not in MISSING and len(words) < 1000:
+            words[cell.strip()[:20]] += 1
+    return out
+
+
+def read_times(columns: Sequence[Sequence[str]], how: TimeAs, decimal: str, thousands: str) -> FloatArray:
+    """The times of rows [s]: since 1970 for a clock, since midnight or the start otherwise; else NaN."""
+    cells = columns[0]
+    if len(columns) == 2:
+        cells = [f"{a.strip()} {b.strip()}" for a, b in zip(*columns, strict=True)]
+    if how.form == "clock":
+        return read_stamps(cells, "clock", how.order)
+    if how.form == "time of day" or (how.form == "elapsed" and _has_colon(cells)):
+        return read_stamps(cells, "time", how.order)
+    values = numbers(cells, decimal, thousands, Counter())
+    if how.form == "serial":
+        return (values - 25569.0) * 86400.0
+    scale = 1e-3 if how.unit == "ms" else KINDS["time"].units[how.unit][0]
+    return values * scale
+
+
+def _has_colon(cells: Sequence[str]) -> bool:
+    return any(":" in c for c in cells[:20])
+
+
+def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
+    """Columns of plain numbers with a decimal point read at once, shape (n, used); None for others."""
+    if not block.lines:
+        return None
+    try:
+        table = np.loadtxt(block.lines, delimiter=block.separator, usecols=list(used), comments=None, ndmin=2)
+    except ValueError:
+        return None
+    return table if table.shape[0] == len(block.lines) and not (np.abs(table) >= OVERLOAD).any() else None
