@@ -16,6 +16,7 @@ from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, Role
 from panelmend.units import KINDS
 
+_NOTHING = np.empty(0)
 _UNIX = datetime(1970, 1, 1)
 MOST_SAMPLES = 30_000_000
 
@@ -69,7 +70,7 @@ class Builder:
         self.lines.append(np.array(block.numbers, np.int64)[good])
         for at, column in enumerate(how.columns):
             if table is not None:
-                self.values[at].append(table[good, at])
+                self.values[at].append(table[:, at] if every else table[good, at])
                 continue
             cells = block.columns[column.index]
             if not every:
@@ -136,10 +137,12 @@ class Builder:
             times = times + turns * 86400.0
             if turns[-1]:
                 notes.append(f"midnight was passed {turns[-1]} times; a day was added each time")
-        channels = tuple(
-            Channel(c.name, c.role, c.kind, to_si(np.concatenate(v), c, self.how))
+        aside = tuple(
+            Channel(c.name, Role.THERMOCOUPLE, "temperature", self._as_temperature(c, v))
             for c, v in zip(self.how.columns, self.values, strict=True)
+            if c.name in self.how.set_aside
         )
+        channels = self._channels(len(times), whole)
         return CureLog(
             times - times[0],
             channels,
@@ -149,12 +152,28 @@ class Builder:
             stamp_step=_step(times),
             ambient=self.how.ambient,
             notes=tuple(notes),
-            set_aside=tuple(
-                Channel(c.name, Role.THERMOCOUPLE, "temperature", self._as_temperature(c, v))
-                for c, v in zip(self.how.columns, self.values, strict=True)
-                if c.name in self.how.set_aside
-            ),
+            set_aside=aside,
         )
+
+    def _channels(self, count: int, whole: bool) -> tuple[Channel, ...]:
+        """All channels in SI, side by side in one piece of memory, those of one role together; what was
+        collected is let go when nothing more comes."""
+        table = np.empty((count, len(self.how.columns)), order="F")
+        roles = list(dict.fromkeys(c.role for c in self.how.columns))
+        places = sorted(range(len(self.how.columns)), key=lambda i: roles.index(self.how.columns[i].role))
+        end = 0
+        for piece, part in enumerate(self.times):
+            begin, end = end, end + part.size
+            for to, at in enumerate(places):
+                table[begin:end, to] = self.values[at][piece]
+                if whole:
+                    self.values[at][piece] = _NOTHING
+        made = {}
+        for to, at in enumerate(places):
+            c = self.how.columns[at]
+            to_si(table[:, to], c, self.how)
+            made[at] = Channel(c.name, c.role, c.kind, table[:, to])
+        return tuple(made[i] for i in range(len(made)))
 
     def _as_temperature(self, column: ColumnAs, values: list[FloatArray]) -> FloatArray:
         """A channel that was set aside as a temperature [K]: in its own unit, else in that of the others."""
@@ -182,18 +201,16 @@ class Builder:
         return notes
 
 
-def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> FloatArray:
-    """A column in SI; vacuum as pressure below ambient, positive [Pa]."""
+def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> None:
+    """Turn a column into SI in its place; vacuum as pressure below ambient, positive [Pa]."""
     if not column.kind:
-        return values
+        return
     scale, offset = KINDS[column.kind].units[column.unit]
-    si = values * scale + offset
-    if column.role is Role.VACUUM:
-        if column.sense == "absolute":
-            return how.ambient - si
-        if column.sense == "below ambient, negative":
-            return -si
-    return si
+    values *= scale
+    values += offset
+    if column.role is Role.VACUUM and column.sense in ("absolute", "below ambient, negative"):
+        np.negative(values, out=values)
+        values += how.ambient if column.sense == "absolute" else 0.0
 
 
 def _started(first: float, how: ReadAs) -> str:

@@ -80,8 +80,8 @@ def gather(
     checked = check(log, live=live) if checked is None else checked
     log = checked.log
     gap = gap_limit(log) if longest_gap is None else longest_gap
-    temps = checked.temps.copy()
-    working = np.ones(temps.shape, np.bool_)
+    temps = checked.temps
+    working = np.ones(temps.shape, np.bool_, order="F")
     lost: dict[str, float] = {}
     for f in checked.faults:
         if f.sensor_lost and f.channel in checked.names:
@@ -102,18 +102,19 @@ def gather(
         until = late[name] if only_before else np.inf
         working[(log.times >= time) & (log.times <= until), at] = False
     reckoned = {f.channel for f in checked.faults if f.reckoned}
-    temps[~working] = np.nan
-    for i in range(temps.shape[1]):
-        temps[:, i] = _bridged(log.times, temps[:, i], gap)
-    unknown = (working & ~np.isfinite(temps)).any(axis=1)
-    none = ~(working & np.isfinite(temps)).any(axis=1)
-    with np.errstate(invalid="ignore"):
-        lowest = np.where(
-            unknown | none, np.nan, np.min(np.where(np.isfinite(temps), temps, np.inf), 1, initial=np.inf)
-        )
-        highest = np.where(
-            none, np.nan, np.max(np.where(np.isfinite(temps), temps, -np.inf), 1, initial=-np.inf)
-        )
+    if lost or not np.isfinite(np.sum(temps)):
+        temps = temps.copy(order="F")
+        temps[~working] = np.nan
+        for i in range(temps.shape[1]):
+            temps[:, i] = _bridged(log.times, temps[:, i], gap)
+    lowest, highest = np.full(len(log), np.inf), np.full(len(log), -np.inf)
+    unknown = np.zeros(len(log), np.bool_)
+    for column, works in zip(temps.T, working.T, strict=True):
+        np.fmin(lowest, column, out=lowest)
+        np.fmax(highest, column, out=highest)
+        unknown |= works & np.isnan(column)
+    highest[~np.isfinite(highest)] = np.nan
+    lowest[unknown | ~np.isfinite(lowest)] = np.nan
     vacuum = np.full(len(log), np.nan)
     if checked.vacuum.shape[1]:
         columns = [_bridged(log.times, checked.vacuum[:, i], gap) for i in range(checked.vacuum.shape[1])]

@@ -63,9 +63,14 @@ def runs(mask: BoolArray) -> Iterator[tuple[int, int]]:
     """First and last index of each run of True."""
     if not mask.size:
         return
+    for start, stop in zip(*run_ends(mask), strict=True):
+        yield int(start), int(stop)
+
+
+def run_ends(mask: BoolArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """First and last index of every run of True, for masks with very many."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
-    for start, stop in zip(edges[::2], edges[1::2], strict=True):
-        yield int(start), int(stop) - 1
+    return edges[::2], edges[1::2] - 1
 
 
 def length(seconds: float) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
-from panelmend.plan.judge.faults_clock import clock_faults, gap_limit, whole_log_faults
+from panelmend.plan.judge.faults_clock import any_finite, clock_faults, gap_limit, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
 from panelmend.plan.judge.faults_joint import jump_faults
@@ -18,6 +18,7 @@ from panelmend.plan.judge.faults_sensor import (
     HIGHEST,
     LOWEST,
     absent_faults,
+    could_be_stuck,
     late_faults,
     median_of,
     noise_of,
@@ -27,7 +28,7 @@ from panelmend.plan.judge.faults_sensor import (
     texture_faults,
 )
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
-from panelmend.plan.judge.log import CureLog, FloatArray, IntArray, Role, matrix
+from panelmend.plan.judge.log import CureLog, FloatArray, IntArray, Readings, Role, matrix
 from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.said import show
 
@@ -72,43 +73,49 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     raw = matrix(couples, len(log))
     names = tuple(c.name for c in couples)
     found = [*ordered.faults, *clock_faults(log), *whole_log_faults(log)]
-    usable = np.where((raw < LOWEST) | (raw > HIGHEST), np.nan, raw)
-    alone = np.isfinite(raw).sum(axis=1) > 0
+    readings = Readings(raw)
+    for i, column in enumerate(raw.T):
+        if len(log) and not (np.min(column) >= LOWEST and np.max(column) <= HIGHEST):
+            readings.blank((column < LOWEST) | (column > HIGHEST), i)
+    alone = any_finite(raw)
     for i, name in enumerate(names):
         found += absent_faults(log, name, raw[:, i], alone if len(names) > 1 else np.ones(len(log), np.bool_))
-        mask = spike_mask(log, usable[:, i])
-        found += spike_faults(log, name, usable[:, i], mask)
-        usable[mask, i] = np.nan
-    found += late_faults(log, names, usable)
-    found += jump_faults(log, usable, gap_limit(log))
-    found += _twins(log, names, usable)
-    found += _set_points(log, names, usable)
-    found += reckoned_faults(log, names, usable)
-    found += _beside(log, names, usable)
+        mask = spike_mask(log, readings.table[:, i])
+        if mask.any():
+            found += spike_faults(log, name, readings.table[:, i], mask)
+            readings.blank(mask, i)
+    found += late_faults(log, names, readings.table)
+    found += jump_faults(log, readings.table, gap_limit(log))
+    found += _twins(log, names, readings)
+    found += _set_points(log, names, readings)
+    found += reckoned_faults(log, names, readings)
+    found += _beside(log, names, readings.table)
     vacuums = log.of_role(Role.VACUUM)
-    vacuum = matrix(vacuums, len(log)).copy()
+    vacuum = Readings(matrix(vacuums, len(log)))
     for channel in vacuums:
-        found += vacuum_faults(log, channel, usable)
-    again, replayed = replayed_faults(log, usable)
+        found += vacuum_faults(log, channel, readings.table)
+    again, replayed = replayed_faults(log, readings.table)
     found += again
-    stood, frozen, everything = frozen_faults(log, usable)
+    stood, frozen, everything = frozen_faults(log, readings.table)
     found += stood
-    usable[frozen | replayed] = np.nan
-    vacuum[everything] = np.nan
+    if frozen.any() or replayed.any():
+        readings.blank(frozen | replayed)
+    if everything.any():
+        vacuum.blank(everything)
     for f in found:
         if f.lost and f.channel:
             spoiled = (log.times >= f.time) & (log.times <= f.until)
             if f.channel in names:
-                usable[spoiled, names.index(f.channel)] = np.nan
+                readings.blank(spoiled, names.index(f.channel))
             else:
-                vacuum[spoiled, [c.name for c in vacuums].index(f.channel)] = np.nan
+                vacuum.blank(spoiled, [c.name for c in vacuums].index(f.channel))
     found.sort(key=lambda f: (f.time, f.channel, f.finding.code))
     return Checked(
         tuple(found),
         names,
-        usable,
+        readings.table,
         tuple(c.name for c in vacuums),
-        vacuum,
+        vacuum.table,
         log,
         ordered.sure,
         ordered.waiting,
@@ -120,6 +127,8 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
     """Faults found by comparing; a channel already condemned no longer speaks for the others."""
     found: list[Fault] = []
     noise = [noise_of(usable[:, i]) for i in range(len(names))]
+    whole, every = usable, log
+    log, usable = _thinned(log, usable)  # what parts neighbours takes minutes
     condemned: set[int] = set()
     for _ in range(2):  # the second look is without those the first one condemned
         found.clear()
@@ -127,13 +136,15 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
         for i, name in enumerate(names):
             others = [j for j in range(len(names)) if j != i and j not in condemned]
             beside = usable[:, others]
-            mine = stuck_faults(log, name, usable[:, i], beside)
+            mine = []
+            if log is every or could_be_stuck(log.times, usable[:, i]):
+                mine = stuck_faults(every, name, whole[:, i], whole[:, others])
             if len(others) >= 2 and not mine:
                 mine = compare_faults(log, name, usable[:, i], median_of(beside))
                 if len(others) == 2 and mine and not agree(usable[:, i], beside):
                     doubtful, mine = True, []
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
-            found += mine + texture_faults(log, name, usable[:, i], noise[i], quiet)
+            found += mine + texture_faults(every, name, whole[:, i], noise[i], quiet)
         condemned = {names.index(f.channel) for f in found if f.sensor_lost or f.doubt}
         if not condemned or len(condemned) * 2 >= len(names):
             break
@@ -141,6 +152,19 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
         words = f"{', '.join(names)} part and no two stay together"
         found.append(fault(log, codes.UNDECIDED, words, channel=names[0]))
     return found
+
+
+MOST_COMPARED = 20_000  # samples
+
+
+def _thinned(log: CureLog, temps: FloatArray) -> tuple[CureLog, FloatArray]:
+    """A long log at no more samples than that, from the first to the last, with readings (n, m)."""
+    every = -(-len(log) // MOST_COMPARED)
+    if every <= 1:
+        return log, temps
+    kept = np.unique(np.append(np.arange(0, len(log), every), len(log) - 1))
+    thin = CureLog(log.times[kept], (), log.started, log.digest, log.lines[kept], log.stamp_step, log.ambient)
+    return thin, np.asfortranarray(temps[kept])
 
 
 TOGETHER, SHARE = 3.0, 0.4  # K, and of what the third is away: so near two neighbours must be to speak of it
@@ -160,11 +184,12 @@ def agree(values: FloatArray, beside: FloatArray) -> bool:
     return apart <= max(TOGETHER, SHARE * away)
 
 
-def _twins(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
+def _twins(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
     found = []
-    some = _sampled(len(usable))
+    some = _sampled(len(log))
     for j in range(1, len(names)):
         for i in range(j):
+            usable = readings.table
             if not _could_repeat(usable[:, i], usable[:, j], some):
                 continue
             both = np.isfinite(usable[:, i]) & np.isfinite(usable[:, j])
@@ -174,7 +199,7 @@ def _twins(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fau
                 words = f"{names[j]} repeats {names[i]} to the last digit{how.rstrip()}"
                 end = float(log.times[-1])
                 found.append(fault(log, codes.TWIN, words, channel=names[j], until=end, lost=True))
-                usable[:, j] = np.nan
+                readings.blank(slice(None), j)
                 break
     return found
 
@@ -212,15 +237,20 @@ def _repeats(a: FloatArray, b: FloatArray) -> str:
     return ""
 
 
-def _set_points(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
+def _set_points(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
     """Thermocouples in fine digits within 0.1 K of the set point while it rises: every part lags."""
     found = []
     for channel in log.of_role(Role.SET_POINT):
         wanted, every = channel.values, max(1, len(log) // SOME)
+        some, level = log.times[::every], np.nan_to_num(wanted[::every], nan=0.0)
         for j, name in enumerate(names):
+            usable = readings.table
             near = np.abs(usable[::every, j] - wanted[::every])
-            near = near[np.isfinite(near)]
-            if near.size > 50 and np.mean(near <= ON_SET_POINT) < 0.05:
+            rises = np.interp(some + 60.0, some, level) - np.interp(some - 60.0, some, level) > 1.0
+            good = np.isfinite(near)
+            if good.sum() > 50 and np.mean(near[good] <= ON_SET_POINT) < 0.05:
+                continue
+            if every > 1 and np.mean(near[good & rises] <= ON_SET_POINT) < REPEATED - 0.1:
                 continue
             both = np.isfinite(usable[:, j]) & np.isfinite(wanted)
             a, b, t = usable[both, j], wanted[both], log.times[both]
@@ -233,5 +263,5 @@ def _set_points(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> lis
                 )
                 end = float(log.times[-1])
                 found.append(fault(log, codes.TWIN, words, channel=name, until=end, lost=True))
-                usable[:, j] = np.nan
+                readings.blank(slice(None), j)
     return found

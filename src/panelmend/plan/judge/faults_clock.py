@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import Fault, fault, length, runs
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.said import show
 
@@ -15,17 +15,10 @@ SPARSE = 300.0
 UNBROKEN = 60.0  # s
 
 
-def usual_step(times: FloatArray) -> float:
-    """The usual time between samples [s]: the median of the steps forward."""
-    steps = np.diff(times)
-    forward = steps[steps > 0]
-    return float(np.median(forward)) if forward.size else 0.0
-
-
 def gap_step(log: CureLog) -> float:
     """A step longer than this is named a gap [s]: two and a half usual steps, and what the stamps can
     blur."""
-    return 2.5 * usual_step(log.times) + log.stamp_step
+    return 2.5 * log.usual_step + log.stamp_step
 
 
 def gap_limit(log: CureLog) -> float:
@@ -34,13 +27,23 @@ def gap_limit(log: CureLog) -> float:
     return max(gap_step(log), UNBROKEN)
 
 
+def any_finite(table: FloatArray) -> BoolArray:
+    """Rows in which something was read; shape (n, m) to (n,)."""
+    out = np.zeros(len(table), np.bool_)
+    for column in table.T:
+        if out.all():
+            break
+        out |= np.isfinite(column)
+    return out
+
+
 def clock_faults(log: CureLog) -> list[Fault]:
     """Changes by an hour, repeated stamps, gaps, uneven or sparse sampling, in a log whose times never
     fall."""
     if len(log) < 2:
         return []
     steps = np.diff(log.times)
-    usual = usual_step(log.times)
+    usual = log.usual_step
     found: list[Fault] = []
     same = np.flatnonzero(steps == 0)
     if same.size:
@@ -73,20 +76,20 @@ def _is_hour(step: float, usual: float) -> bool:
 def whole_log_faults(log: CureLog) -> list[Fault]:
     """A log that starts or ends hot, and times at which every thermocouple is missing."""
     temps = matrix(log.of_role(Role.THERMOCOUPLE), len(log))
-    seen = np.isfinite(temps)
-    rows = np.flatnonzero(seen.any(axis=1))
-    if not rows.size:
+    some = any_finite(temps)
+    if not some.any():
         return []
+    begin_row, end_row = int(np.argmax(some)), len(some) - 1 - int(np.argmax(some[::-1]))
     found = []
-    first, last = float(np.nanmedian(temps[rows[0]])), float(np.nanmedian(temps[rows[-1]]))
+    first, last = float(np.nanmedian(temps[begin_row])), float(np.nanmedian(temps[end_row]))
     if first > HOT:
         words = f"thermocouples read {show(first, 'temperature')} in the first sample"
         found.append(fault(log, codes.STARTS_HOT, words))
     if last > HOT + 5:
         words = f"thermocouples read {show(last, 'temperature')} in the last sample"
-        found.append(fault(log, codes.ENDS_HOT, words, time=float(log.times[rows[-1]])))
+        found.append(fault(log, codes.ENDS_HOT, words, time=float(log.times[end_row])))
     if temps.shape[1] > 1:
-        for start, stop in list(runs(np.asarray(~seen.any(axis=1))))[:MOST_NAMED]:
+        for start, stop in list(runs(~some))[:MOST_NAMED]:
             until = float(log.times[min(stop + 1, len(log) - 1)])
             begin = float(log.times[start])
             words = f"{stop - start + 1} samples, {length(until - begin)}"

@@ -18,7 +18,8 @@ import math
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, run_ends, runs
+from panelmend.plan.judge.faults_sensor import middle_of
 from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.said import show
 
@@ -31,18 +32,19 @@ WARM = 10.0  # K above the first readings
 UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
 COARSE = (0.5, 5 / 9)  # K: a last digit of half a kelvin or of a degree F (common practice, no source)
 MOST_NAMED = 8
+MOST_LOOKED = 2000
 
 
 def longest_stay(log: CureLog, temps: FloatArray) -> float:
     """The longest stay of all thermocouples while hot [s] in readings ``temps`` [K] that count, 0 for none: a
     logger that stops for as long cannot be told from it."""
-    middle = _middle(temps)
+    middle = middle_of(temps)
     if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not np.isfinite(middle).any():
         return 0.0
-    hot = middle > middle[np.isfinite(middle)][0] + WARM
-    return max(
-        (float(log.times[b] - log.times[a - 1]) for a, b in runs(_still(temps)) if hot[b]), default=0.0
-    )
+    first = middle[int(np.argmax(np.isfinite(middle)))]
+    begins, ends = run_ends(_still(temps))
+    hot = middle[ends] > first + WARM
+    return float(np.max((log.times[ends] - log.times[begins - 1])[hot], initial=0.0))
 
 
 def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArray, BoolArray]:
@@ -58,7 +60,7 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     still = _still(temps)
     others = matrix(tuple(c for c in log.channels if c.role in (Role.VACUUM, Role.POWER, Role.AIR)), len(log))
     all_still = still & _still(others) if others.shape[1] else still
-    middle = _middle(temps)
+    middle = middle_of(temps)
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
     coarse = is_coarse(temps)
     found: list[Fault] = []
@@ -77,10 +79,18 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
 
 def _still(table: FloatArray) -> BoolArray:
     """Samples at which no channel differs from the sample before, and at least one was read; shape (n,)."""
-    now, before = table[1:], table[:-1]
-    same = (now == before) | ~np.isfinite(now) | ~np.isfinite(before)
-    read = (np.isfinite(now) & np.isfinite(before)).any(axis=1)
-    return np.concatenate([[False], same.all(axis=1) & read])
+    out = np.zeros(len(table), np.bool_)
+    left = np.arange(1, len(table))
+    read = np.zeros(left.size, np.bool_)
+    for column in table.T:  # each leaves fewer samples to look at
+        now, before = column[left], column[left - 1]
+        same = now == before
+        unread = np.isnan(now) | np.isnan(before)
+        keep = same | unread
+        read = (read | same)[keep]
+        left = left[keep]
+    out[left[read]] = True
+    return out
 
 
 def is_coarse(temps: FloatArray) -> bool:
@@ -89,18 +99,15 @@ def is_coarse(temps: FloatArray) -> bool:
         seen = column[np.isfinite(column)]
         if not seen.size:
             continue
+        some = seen[:: max(1, seen.size // MOST_LOOKED)]
+        if not any(
+            np.mean(np.abs(x - np.round(x)) < 0.01) > 0.9 for x in ((some - seen[0]) / d for d in COARSE)
+        ):
+            return False
         steps = ((seen - seen[0]) / d for d in COARSE)
         if not any(np.mean(np.abs(x - np.round(x)) < 0.01) > 0.99 for x in steps):
             return False
     return True
-
-
-def _middle(temps: FloatArray) -> FloatArray:
-    good = np.isfinite(temps)
-    out = np.full(len(temps), np.nan)
-    rows = good.any(axis=1)
-    out[rows] = np.nanmean(temps[rows], axis=1)
-    return out
 
 
 def _steady(times: FloatArray, middle: FloatArray) -> BoolArray:

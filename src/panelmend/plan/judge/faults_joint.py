@@ -20,17 +20,21 @@ def jump_faults(log: CureLog, temps: FloatArray, gap: float) -> list[Fault]:
     if temps.shape[1] < FEWEST or len(log) < 2:
         return []
     steps = np.diff(log.times)
-    moved = np.diff(temps, axis=0)
-    seen = np.isfinite(moved)
-    least = np.where(seen, moved, np.inf).min(axis=1)
-    most = np.where(seen, moved, -np.inf).max(axis=1)
-    enough = (seen.sum(axis=1) >= FEWEST) & (steps <= gap)
-    jumped = np.flatnonzero(enough & ((least > ON * steps + JUMP) | (most < -(OFF * steps + JUMP))))
-    found = []
-    for i in jumped[:MOST_NAMED].tolist():
-        by = float(np.median(moved[i][seen[i]]))
+    close = np.flatnonzero(steps <= gap)
+    up = down = close
+    for column in temps.T:  # each leaves fewer steps to look at
+        with np.errstate(invalid="ignore"):
+            up = up[~(column[up + 1] - column[up] <= ON * steps[up] + JUMP)]
+            down = down[~(column[down + 1] - column[down] >= -(OFF * steps[down] + JUMP))]
+    found: list[Fault] = []
+    for i in np.union1d(up, down).tolist():
+        moved = temps[i + 1] - temps[i]
+        moved = moved[np.isfinite(moved)]
+        if moved.size < FEWEST or len(found) >= MOST_NAMED:
+            continue
+        by = float(np.median(moved))
         words = (
-            f"all {int(seen[i].sum())} that read move by {show(by, 'temperature difference', decimals=1)} "
+            f"all {moved.size} that read move by {show(by, 'temperature difference', decimals=1)} "
             f"within {steps[i]:.0f} s, which no part can follow: unit or scale was changed"
         )
         begin, end = float(log.times[i + 1]), float(log.times[-1])

@@ -10,7 +10,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault
 from panelmend.plan.judge.faults_sensor import noise_of
-from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.plan.judge.log import CureLog, FloatArray, Readings
 
 MOST_ROWS = 3000
 FINEST = 0.15  # K: a mean can be told where the last digit is no coarser
@@ -19,10 +19,10 @@ MOST_GROUPED = 12
 ALIKE = 0.7  # the others agree among themselves as often: nothing can be told
 
 
-def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
-    """Channels of ``usable`` [K], shape (n, m), that follow from at least two others; they are blanked."""
+def reckoned_faults(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
+    """Channels of ``readings`` [K], shape (n, m), that follow from at least two others; they are blanked."""
     found: list[Fault] = []
-    rows = usable[:: max(1, len(usable) // MOST_ROWS)]
+    rows = readings.table[:: max(1, len(log) // MOST_ROWS)]
     left = [j for j in range(len(names)) if np.isfinite(rows[:, j]).sum() > 50]
     for j in reversed(range(len(names))):
         others = [i for i in left if i != j]
@@ -50,7 +50,7 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], usable: FloatArray) ->
             text = f"{names[j]} is the {words} of {', '.join(names[others[i]] for i in of)} all through"
             end = float(log.times[-1])
             found.append(fault(log, codes.TWIN, text, channel=names[j], until=end, lost=True, reckoned=True))
-            usable[:, j] = np.nan
+            readings.blank(slice(None), j)
             left.remove(j)
             break
     return found

@@ -26,12 +26,13 @@ def replayed_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolA
         The findings, and the samples (n,) inside the repeats.
     """
     out = np.zeros(len(log), np.bool_)
-    whole = temps[:, np.isfinite(temps).mean(axis=0) > 0.5] if len(log) else temps
+    half = [np.isfinite(c).mean() > 0.5 for c in temps.T] if len(log) else []
+    whole = temps if all(half) else temps[:, half]
     if len(log) < 2 * ROWS or whole.shape[1] < CHANNELS or is_coarse(whole):
         return [], out
     first = _first_of(whole)
     again = first < np.arange(first.size) - ROWS + 1
-    for a, b in runs(again):
+    for a, b in runs(again) if again.any() else ():
         out[a : b + ROWS] = True
     found = []
     for a, b in list(runs(out))[:MOST_NAMED]:
@@ -44,14 +45,21 @@ def replayed_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolA
 
 def _first_of(temps: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
     """For each stretch of :data:`ROWS` rows where the same first stood; itself where too little changes."""
-    bits = np.ascontiguousarray(np.nan_to_num(temps, nan=-1.0)).view(np.uint64)
     row = np.zeros(len(temps), np.uint64)
-    for column in bits.T:
-        row = stirred(row ^ column)
+    for column in temps.T:
+        there = column if np.isfinite(np.sum(column)) else np.nan_to_num(column, nan=-1.0)
+        row = stirred(row ^ np.ascontiguousarray(there).view(np.uint64))
     count = len(row) - ROWS + 1
-    stretch = np.zeros(count, np.uint64)
-    for k in range(ROWS):
-        stretch = stirred(stretch ^ row[k : k + count])
+    two = stirred(row[:-1]) ^ row[1:]  # of 2, 4, 8 and 12 rows
+    del row
+    four = stirred(two[:-2]) ^ two[2:]
+    del two
+    eight = stirred(four[:-4]) ^ four[4:]
+    stretch = stirred(eight[:count]) ^ four[8 : 8 + count]
+    del eight, four
+    ordered = np.sort(stretch)
+    if not (ordered[1:] == ordered[:-1]).any():
+        return np.arange(count)
     moved = np.concatenate([[0], np.cumsum((temps[1:] != temps[:-1]).sum(axis=1))])
     lively = moved[ROWS - 1 :] - moved[:count] >= CHANGES
     _, first, inverse = np.unique(stretch, return_index=True, return_inverse=True)

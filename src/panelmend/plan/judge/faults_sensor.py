@@ -7,17 +7,19 @@ import numpy as np
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, runs
-from panelmend.plan.judge.faults_clock import usual_step
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.said import show
 
 LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonded repair is outside
 SPIKE = 8.0  # K
 SHORT = 90.0  # s: longest spike
+PIECES, PIECE = 50, 400  # samples of a long column that tell its noise
 
 
 def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray) -> list[Fault]:
     """No reading, open circuit, loose contact, missing cells; ``alone``: samples where others do read."""
+    if values.size and np.min(values) >= LOWEST and np.max(values) <= HIGHEST:  # false where one is missing
+        return []
     if not np.isfinite(values).any():
         return [_lost(log, codes.DEAD, "every cell is empty or no number", name, 0.0)]
     outside = np.isfinite(values) & ((values < LOWEST) | (values > HIGHEST))
@@ -80,6 +82,13 @@ def _seconds(log: CureLog, run: tuple[int, int]) -> float:
 
 def _lost(log: CureLog, code: Code, words: str, name: str, time: float) -> Fault:
     return fault(log, code, words, channel=name, time=time, until=float(log.times[-1]), lost=True)
+
+
+def could_be_stuck(times: FloatArray, some: FloatArray) -> bool:
+    """Some of the samples do not rule out a stay of five minutes: those in it are all the same."""
+    step = float(np.max(np.diff(times), initial=0.0))
+    same = np.concatenate([[False], np.diff(some) == 0])
+    return any(times[b] - times[a - 1] >= 300.0 - 2.0 * step for a, b in runs(same)) or step > 100.0
 
 
 def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray) -> list[Fault]:
@@ -149,6 +158,8 @@ def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:
 
 def median_of(rows: FloatArray) -> FloatArray:
     """Median of each row of what is there, NaN where nothing is; shape (n, m) to (n,)."""
+    if rows.shape[1] and np.isfinite(np.sum(rows)):
+        return np.asarray(np.median(rows, axis=1))
     out = np.full(len(rows), np.nan)
     finite = np.isfinite(rows)
     whole = finite.all(axis=1)
@@ -160,13 +171,26 @@ def median_of(rows: FloatArray) -> FloatArray:
     return out
 
 
+def middle_of(temps: FloatArray) -> FloatArray:
+    """Mean of each row of what is there, NaN where nothing is; shape (n, m) to (n,)."""
+    if temps.shape[1] and np.isfinite(np.sum(temps)):
+        return np.asarray(temps.mean(axis=1))
+    good = np.isfinite(temps)
+    out = np.full(len(temps), np.nan)
+    rows = good.any(axis=1)
+    out[rows] = np.nanmean(temps[rows], axis=1)
+    return out
+
+
 def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
     """Readings that jump more than 8 K away and come back within three samples and 90 s, one of both ways
     faster than the part can follow with the blanket fully on or off; shape (n,). What it could follow is a
     reading."""
     mask = np.zeros(values.size, np.bool_)
+    if log.usual_step > SHORT / 2 or np.max(np.abs(np.diff(values)), initial=0.0) <= SPIKE:
+        return mask
     finite = np.flatnonzero(np.isfinite(values))
-    if finite.size < 5 or usual_step(log.times) > SHORT / 2:
+    if finite.size < 5:
         return mask
     v, t = values[finite], log.times[finite]
     if not (np.abs(np.diff(v)) > SPIKE).any():
@@ -201,8 +225,13 @@ def texture_faults(
 ) -> list[Fault]:
     """Coarse steps (2 K and more) and noise five times that of the others and above 1 K."""
     found = []
-    steps = np.abs(np.diff(values[np.isfinite(values)]))
-    moved = steps[steps > 1e-9]
+    some = values[: PIECES * PIECE]
+    few = np.abs(np.diff(some[np.isfinite(some)]))
+    if few[few > 1e-9].min(initial=np.inf) < 1.9:  # the rest cannot make the steps coarse
+        steps = moved = few[:0]
+    else:
+        steps = np.abs(np.diff(values[np.isfinite(values)]))
+        moved = steps[steps > 1e-9]
     if moved.size > 5 and float(np.min(moved)) >= 1.9 and np.mean(steps < 1e-9) > 0.3:
         words = f"smallest step {float(np.min(moved)):.1f} K"
         found.append(fault(log, codes.COARSE, words, channel=name))
@@ -213,7 +242,16 @@ def texture_faults(
 
 
 def noise_of(values: FloatArray) -> float:
-    """Noise from sample to sample: a robust spread of second differences [K]."""
+    """Noise from sample to sample: a robust spread of second differences [K]; of long columns in pieces from
+    beginning to end."""
+    if values.size > 2 * PIECES * PIECE:
+        starts = np.linspace(0, values.size - PIECE, PIECES).astype(np.int64)
+        pieces = [values[a : a + PIECE] for a in starts.tolist()]
+        kept = [p[np.isfinite(p)] for p in pieces]
+        bends = [np.diff(p, 2) for p in kept if p.size >= 10]
+        if bends:
+            bend = np.concatenate(bends)
+            return float(1.4826 * np.median(np.abs(bend - np.median(bend))) / np.sqrt(6))
     v = values[np.isfinite(values)]
     if v.size < 10:
         return 0.0

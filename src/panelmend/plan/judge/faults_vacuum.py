@@ -7,7 +7,8 @@ import math
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import Fault, fault, length, runs
+from panelmend.plan.judge.fault import Fault, fault, length, run_ends, runs
+from panelmend.plan.judge.faults_sensor import middle_of
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 from panelmend.plan.judge.said import show
 
@@ -97,11 +98,13 @@ def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fa
     """A vacuum that does not change by its last digit while it changed before, or from the ramp to the end of
     the log although the part was heated and cooled."""
     same = np.concatenate([[False], np.diff(v) == 0])
-    middle = np.full(len(v), np.nan)
-    rows = np.isfinite(temps).any(axis=1)
-    middle[rows] = np.nanmean(temps[rows], axis=1) if rows.any() else np.nan
+    begins, ends = run_ends(same)
+    long = log.times[ends] - log.times[np.maximum(begins - 1, 0)] >= STAY
+    if not long.any():
+        return []
+    middle = middle_of(temps)
     found: list[Fault] = []
-    for a, b in runs(same):
+    for a, b in zip(begins[long].tolist(), ends[long].tolist(), strict=True):
         first = a - 1
         span, steps = float(log.times[b] - log.times[first]), b - first
         if span < STAY or steps < 20 or v[first] < 3e3:
@@ -110,8 +113,8 @@ def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fa
         drawn[first : b + 1] = False
         drawn[:1] = False
         share = float(np.mean(~same[drawn])) if drawn.sum() >= 20 else 0.0
-        others = [q - p + 1 for p, q in runs(same) if q < first or p > b]
-        lively = share >= LIVELY and share * steps >= 12.0 and steps >= 3 * max(others, default=1)
+        others = (ends - begins + 1)[(ends < first) | (begins > b)]
+        lively = share >= LIVELY and share * steps >= 12.0 and steps >= 3 * others.max(initial=1)
         inside = middle[first : b + 1]
         inside = inside[np.isfinite(inside)]
         heated = inside.size > 2 and float(inside.max() - inside[0]) > 30.0

@@ -26,7 +26,9 @@ def trough(before: float, after: float, seconds: float) -> float:
 def holes(e: Evidence, start: float, end: float) -> list[tuple[str, float, float, float, float]]:
     """Times within a range in which a working thermocouple has no reading for longer than counts as unbroken:
     its name, begin and end [s], reading before and after [K]."""
-    out = []
+    out: list[tuple[str, float, float, float, float]] = []
+    if e.known.all() and e.working.all() and np.isfinite(np.sum(e.temps)):
+        return out
     for i, name in enumerate(e.names):
         good = np.flatnonzero(np.isfinite(e.temps[:, i]) & e.working[:, i])
         steps = np.diff(e.times[good])

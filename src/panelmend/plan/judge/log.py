@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -106,6 +107,13 @@ class CureLog:
             f"the log has no channel {name!r}; it has {', '.join(c.name for c in self.channels)}"
         )
 
+    @cached_property
+    def usual_step(self) -> float:
+        """The usual time between samples [s]: the median of the steps forward."""
+        steps = np.diff(self.times)
+        forward = steps if steps.size and steps.min() > 0 else steps[steps > 0]
+        return float(np.median(forward)) if forward.size else 0.0
+
     def of_role(self, role: Role) -> tuple[Channel, ...]:
         """The channels of a role, in the order of the file."""
         return tuple(c for c in self.channels if c.role is role)
@@ -126,8 +134,34 @@ class CureLog:
         return int(self.lines[max(where, 0)])
 
 
+class Readings:
+    """Readings (n, m) of which some turn out to be none. They are the log's own until one is blanked: most
+    logs need no copy."""
+
+    def __init__(self, table: FloatArray) -> None:
+        self.table = table
+        self._own = False
+
+    def blank(self, rows: NDArray[np.bool_] | slice, column: int | slice = slice(None)) -> None:
+        """Make readings missing."""
+        if not self._own:
+            self.table, self._own = self.table.copy(order="F"), True
+        self.table[rows, column] = np.nan
+
+
 def matrix(channels: tuple[Channel, ...], count: int) -> FloatArray:
-    """The values of channels side by side, shape (n, channels)."""
+    """The values of channels side by side, shape (n, channels), each column in one piece; to be read only: it
+    is no copy where the channels stand side by side in memory already."""
     if not channels:
         return np.empty((count, 0))
-    return np.column_stack([c.values for c in channels])
+    base, first = channels[0].values.base, channels[0].values
+    if isinstance(base, np.ndarray) and base.ndim == 2 and base.flags.f_contiguous and len(base) == count:
+        width = first.itemsize * count
+        at = [(c.values.ctypes.data - base.ctypes.data) / width if count else -1.0 for c in channels]
+        same = all(c.values.base is base and c.values.size == count for c in channels)
+        if same and at[0].is_integer() and at == [at[0] + i for i in range(len(channels))]:
+            return base[:, int(at[0]) : int(at[0]) + len(channels)]
+    out = np.empty((count, len(channels)), order="F")
+    for i, c in enumerate(channels):
+        out[:, i] = c.values
+    return out

@@ -11,7 +11,7 @@ from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import holes, peak
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import spans_above
+from panelmend.plan.judge.spans import spans_above, within
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst
 from panelmend.plan.judge.walk import Stretch
 
@@ -138,7 +138,8 @@ def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
 
 
 def _peak(e: Evidence, book: Book, s: Stretch, limit: Limit, rule: str, code: Code) -> Outcome:
-    inside = np.flatnonzero((e.times >= s.start) & (e.times <= s.end) & np.isfinite(e.highest))
+    span = within(e.times, s.start, s.end)
+    inside = np.flatnonzero(np.isfinite(e.highest[span])) + span.start
     if not inside.size:
         book.unknown(
             rule, "no readings", limit=limit, kind="temperature", segment=s.segment.name, time=s.start
@@ -251,7 +252,8 @@ def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
     for before, after in zip(s.spans, s.spans[1:], strict=False):
         if before.open_end or after.open_start:
             continue
-        inside = np.flatnonzero((e.times >= before.end) & (e.times <= after.start) & np.isfinite(e.lowest))
+        part = within(e.times, before.end, after.start)
+        inside = np.flatnonzero(np.isfinite(e.lowest[part])) + part.start
         if not inside.size:
             continue
         at = int(inside[np.argmin(e.lowest[inside])])

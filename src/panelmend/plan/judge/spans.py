@@ -66,24 +66,47 @@ def first_at(
 ) -> float | None:
     """The first time from ``after`` on at which a trace is at or beyond a level [s], None for never."""
     sign = -1.0 if falling else 1.0
-    v, wanted = sign * values, sign * level - SLACK * max(1.0, abs(level))
-    there = np.flatnonzero((times >= after) & np.isfinite(v) & (v >= wanted))
-    if not there.size:
+    wanted = sign * level - SLACK * max(1.0, abs(level))
+    begin = int(np.searchsorted(times, after, side="left"))
+    found = first_above(values[begin:], wanted, sign)
+    if found is None:
         return None
-    i = int(there[0])
-    if i > 0 and np.isfinite(v[i - 1]) and v[i - 1] < wanted:
-        return max(after, _cross(times, v, i - 1, wanted))
+    i = begin + found
+    v = sign * values[max(0, i - 1) : i + 1]
+    if i > 0 and np.isfinite(v[0]) and v[0] < wanted:
+        return max(after, _cross(times[i - 1 : i + 1], v, 0, wanted))
     return float(times[i])
+
+
+PIECE = 1 << 15  # samples looked at together
+
+
+def first_above(values: FloatArray, level: float, sign: float = 1.0) -> int | None:
+    """The first place at which values (n,), times ``sign``, are at or above a level; None for nowhere."""
+    for begin in range(0, values.size, PIECE):
+        there = sign * values[begin : begin + PIECE] >= level
+        at = int(np.argmax(there))
+        if there[at]:
+            return begin + at
+    return None
 
 
 def last_up(times: FloatArray, values: FloatArray, level: float, start: float, end: float) -> float | None:
     """The last time between ``start`` and ``end`` at which a trace rises through a level [s]."""
-    inside = np.flatnonzero((times >= start) & (times <= end) & np.isfinite(values))
-    for a, b in zip(inside[-2::-1], inside[:0:-1], strict=True):
-        if values[a] <= level < values[b]:
-            share = (level - values[a]) / (values[b] - values[a])
-            return float(times[a] + share * (times[b] - times[a]))
-    return None
+    inside = within(times, start, end)
+    t, v = times[inside], values[inside]
+    good = np.isfinite(v)
+    t, v = t[good], v[good]
+    rises = np.flatnonzero((v[:-1] <= level) & (v[1:] > level))
+    if not rises.size:
+        return None
+    a = int(rises[-1])
+    return float(t[a] + (level - v[a]) / (v[a + 1] - v[a]) * (t[a + 1] - t[a]))
+
+
+def within(times: FloatArray, start: float, end: float) -> slice:
+    """Where times (n,), which do not fall, lie from ``start`` to ``end``, both counted."""
+    return slice(int(np.searchsorted(times, start, "left")), int(np.searchsorted(times, end, "right")))
 
 
 def window_rates(
@@ -101,17 +124,25 @@ def window_rates(
     Returns:
         Starts of the windows [s] and rates [K/s], shape (k,), and the time [s] that windows could not show.
     """
-    good = np.flatnonzero(np.isfinite(values) & (times >= start) & (times <= end))
-    if good.size < 2:
-        return np.empty(0), np.empty(0), max(0.0, end - start)
-    t, v = times[good], values[good]
-    keep = np.concatenate([[True], np.diff(t) > 0])
-    t, v = t[keep], v[keep]
+    inside = within(times, start, end)
+    t, v = times[inside], values[inside]
+    if not np.isfinite(np.sum(v)):
+        good = np.isfinite(v)
+        t, v = t[good], v[good]
+    steps = np.diff(t)
+    if steps.size and not steps.min() > 0:
+        keep = np.concatenate([[True], steps > 0])
+        t, v = t[keep], v[keep]
+        steps = np.diff(t)
     if t.size < 2:
         return np.empty(0), np.empty(0), max(0.0, end - start)
     width = min(window, float(t[-1] - t[0]))
-    begins = np.unique(np.concatenate([t[t <= t[-1] - width + 1e-9], [t[-1] - width]]))
-    rates = (np.interp(begins + width, t, v) - np.interp(begins, t, v)) / width
-    holes = np.flatnonzero(np.diff(t) > max(gap, width))
-    unseen = float(np.sum(np.diff(t)[holes]))
+    whole = int(np.searchsorted(t, t[-1] - width + 1e-9, side="right"))
+    begins, before = t[:whole], v[:whole]
+    last = float(t[-1]) - width
+    if not whole or begins[-1] < last:
+        begins = np.append(begins, last)
+        before = np.append(before, np.interp(last, t, v))
+    rates = (np.interp(begins + width, t, v) - before) / width
+    unseen = float(np.sum(steps[steps > max(gap, width)]))
     return begins, rates, unseen

@@ -9,7 +9,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
-from panelmend.plan.judge.spans import Span, first_at, last_up, spans_above
+from panelmend.plan.judge.spans import Span, first_above, first_at, last_up, spans_above
 
 
 @dataclass(frozen=True)
@@ -34,13 +34,17 @@ def heat_start(e: Evidence) -> float:
     if any(f.finding.code == codes.STARTS_HOT.code for f in e.checked.faults):
         return float(e.times[0])
     first = np.array([_first(e.temps[:, i]) for i in range(e.temps.shape[1])])
-    with np.errstate(invalid="ignore"):
-        warm = np.flatnonzero((e.temps > first + RISE).any(axis=1))
-    return float(e.times[max(0, int(warm[0]) - 1)]) if warm.size else float(e.times[-1])
+    warm = [
+        first_above(c, float(np.nextafter(f + RISE, np.inf))) for c, f in zip(e.temps.T, first, strict=True)
+    ]
+    seen = [i for i in warm if i is not None]
+    return float(e.times[max(0, min(seen) - 1)]) if seen else float(e.times[-1])
 
 
 def _first(column: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
-    good = column[np.isfinite(column)]
+    good = column[:1000][np.isfinite(column[:1000])]
+    if good.size < 5:
+        good = column[np.isfinite(column)]
     return float(np.median(good[:5])) if good.size else float("nan")
 
 
