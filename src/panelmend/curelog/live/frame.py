@@ -7,13 +7,14 @@ import contextlib
 import math
 import textwrap
 import time
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Sequence
 from typing import Protocol, TextIO
 
 import numpy as np
 
 from panelmend.curelog.live.buffer import Buffer, Sample
-from panelmend.plan.judge import CureRecipe, Now, Predicted, look
+from panelmend.errors import PanelmendError, Severity
+from panelmend.plan.judge import Alarm, CureRecipe, Now, Predicted, look
 from panelmend.plan.judge.log import CureLog, FloatArray, Role
 from panelmend.units import show
 
@@ -36,6 +37,9 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
     width = max(40, width)
     hot, press, rate = _UNITS[view]
     lines = [f"{now.clock}   {now.segment} ({now.kind})" if now.kind else f"{now.clock}   segment not found"]
+    stops = [a for a in now.alarms if a.finding.severity is Severity.STOP]
+    for alarm in stops:  # above everything that a short terminal scrolls away
+        lines += _alarm_lines(alarm, width)
     lines.append(f"slowest {now.slowest or '-'} {_as(now.lowest, 'temperature', hot)}   "
                  f"fastest {now.fastest or '-'} {_as(now.highest, 'temperature', hot)}")  # fmt: skip
     lines.append(f"set point {_as(now.set_point, 'temperature', hot)}   "
@@ -52,14 +56,21 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
         lines.append(_trace(channel.name, log.times, channel.values, width, hot))
     lines.append("")
     for alarm in now.alarms:
-        mark = "NOW" if alarm.within <= 0 else f"in {alarm.within / 60:.0f} min"
-        lines += textwrap.wrap(f"! {mark}: {alarm.finding.words}", width, subsequent_indent="    ")
-        lines += textwrap.wrap(f"  do: {alarm.finding.todo}", width, subsequent_indent="      ")
+        if alarm not in stops:
+            lines += _alarm_lines(alarm, width)
     if not now.alarms:
         lines.append("no alarm")
     for words in (*now.said, *log.notes[-3:]):
         lines += textwrap.wrap(f"- {words}", width, subsequent_indent="    ")
     return "\n".join(x[:width].rstrip() for x in lines) + "\n"
+
+
+def _alarm_lines(alarm: Alarm, width: int) -> list[str]:
+    """What is wrong, or when it will be, and what to do."""
+    mark = "NOW" if alarm.within <= 0 else f"in {alarm.within / 60:.0f} min"
+    stop = "STOP, " if alarm.finding.severity is Severity.STOP else ""
+    lines = textwrap.wrap(f"! {stop}{mark}: {alarm.finding.words}", width, subsequent_indent="    ")
+    return lines + textwrap.wrap(f"  do: {alarm.finding.todo}", width, subsequent_indent="      ")
 
 
 def _as(value: float, kind: str, unit: str) -> str:
@@ -133,6 +144,9 @@ async def follow_samples(
 class Readings(Protocol):
     """Something that knows the log so far."""
 
+    @property
+    def notes(self) -> Sequence[str]: ...
+
     def __len__(self) -> int: ...
 
     def log(self) -> CureLog: ...
@@ -156,13 +170,20 @@ class _Picture:
         self.judged = 0
         self.last = time.monotonic()
 
-    def of(self, source: Readings) -> str:
-        """The picture of now."""
+    def of(self, source: Readings, trouble: str = "") -> str:
+        """The picture of now, under ``trouble``: why nothing new can be read."""
         turned = self.refused()
         more = f"{turned} messages refused: they were no readings\n" if turned else ""
+        if trouble:
+            told = textwrap.wrap(f"! STOP, NOW: nothing new can be read: {trouble}", self.width)
+            return self.top + "\n".join(told) + "\n" + self._drawn(source, more)
+        return self.top + self._drawn(source, more)
+
+    def _drawn(self, source: Readings, more: str) -> str:
         if len(source) < 2:
             age = time.monotonic() - self.last
-            return f"{self.top}waiting for readings, {age:.0f} s so far\n{more}"
+            told = [x for n in source.notes for x in textwrap.wrap(f"- {n}", self.width)]
+            return "\n".join([f"waiting for readings, {age:.0f} s so far", *told]) + f"\n{more}"
         log = source.log()
         now = look(self.recipe, log, predicted=self.predicted, view=self.view)
         if now.judged != self.judged:
@@ -171,7 +192,7 @@ class _Picture:
         silent = time.monotonic() - self.last
         if silent > 1.0:
             now = look(self.recipe, log, silent=silent, predicted=self.predicted, view=self.view)
-        return self.top + frame(now, log, width=self.width, view=self.view) + more
+        return frame(now, log, width=self.width, view=self.view) + more
 
 
 class Growing(Readings, Protocol):
@@ -205,8 +226,13 @@ def follow(
         predicted: what a prediction says of the slowest thermocouple.
     """
     picture = _Picture(recipe, width, view, clear, predicted)
+    trouble = ""
     while go_on():
-        source.poll()
-        out.write(picture.of(source))
+        try:
+            if source.poll():
+                trouble = ""
+        except PanelmendError as error:  # a watch that ends is silent: it stays and says what it cannot read
+            trouble = str(error)
+        out.write(picture.of(source, trouble))
         out.flush()
         time.sleep(period)

@@ -29,7 +29,7 @@ class GrowingFile:
             raise InputError("a growing file must be text, read by a confirmed description", where=str(path))
         self.path, self.read_as = Path(path), read_as
         self._builder = Builder(read_as, self.path.name)
-        self._notes: list[str] = []
+        self.notes: list[str] = []
         self._digest = hashlib.sha256()
         self._beginning = b""
         self._head: list[str] = []
@@ -73,7 +73,7 @@ class GrowingFile:
         mark = (state.st_dev, state.st_ino)
         moved = mark != self._id or state.st_size < self._at or self._changed()
         if self._id is not None and moved and not self._goes_on(state.st_size):
-            self._notes.append(
+            self.notes.append(
                 f"the file was replaced or cut after {self._builder.count} samples; it is followed"
             )
             self._restart()
@@ -117,7 +117,7 @@ class GrowingFile:
             same = found == self.read_as.head if first else same_names(found, self.read_as.head)
             if not same:
                 self._foreign = True
-                self._notes.append(
+                self.notes.append(
                     "the head of the file is not the one that was confirmed: nothing of it is read; "
                     "confirm it again"
                 )
@@ -128,7 +128,7 @@ class GrowingFile:
     def log(self) -> CureLog:
         """The log so far; ReadingError before the first sample."""
         made = self._builder.finish(self._digest.hexdigest(), whole=False)
-        if not self._notes:
+        if not self.notes:
             return made
         return CureLog(
             made.times,
@@ -138,5 +138,5 @@ class GrowingFile:
             made.lines,
             made.stamp_step,
             made.ambient,
-            (*made.notes, *self._notes),
+            (*made.notes, *self.notes),
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.errors import InputError
+from panelmend.errors import InputError, Severity
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.alarms import (
@@ -89,7 +89,7 @@ def look(
         view: "mm" or "in": the units of the words.
 
     Returns:
-        State, time left and alarms, the nearest first.
+        State, time left and alarms: stops first, the nearest first among them.
     """
     with in_units(view):
         return _looked(recipe, log, silent, predicted)
@@ -119,7 +119,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     if segment is not None and segment.kind is not SegmentKind.COOL:
         alarms += beside_prediction(e, expected)
     alarms += standing(e, recipe, segment, held) + lost_now(e) + silence(e, silent) + clock_now(e)
-    alarms.sort(key=lambda a: (a.within, a.finding.code))
+    alarms.sort(key=lambda a: (a.finding.severity is not Severity.STOP, a.within, a.finding.code))
     return Now(
         float(e.times[-1]),
         log.clock(float(e.times[-1])),
