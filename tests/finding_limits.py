@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from finding_cases import finding_cases
 from finding_parts import PARTS
+from judge_cases import JUDGED
 
 
 def tried() -> dict[str, list[str]]:
@@ -11,6 +12,6 @@ def tried() -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for case in finding_cases():
         found.setdefault(case.code, []).append(case.limit)
-    for code, cases in PARTS.items():
+    for code, cases in (*PARTS.items(), *JUDGED.items()):
         found.setdefault(code, []).extend(c.limit for c in cases)
     return found

@@ -8,14 +8,13 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from judge_lines import DOWN, END, HELD, START, STEP, TOP, UP, limit, made, recipe
 from made_curelog import INHG, Made
 from panelmend.plan.judge import (
     CureRecipe,
     LeakReading,
     LeakRule,
     Outcome,
-    Segment,
-    SegmentKind,
     SensorRule,
     VacuumRule,
     judge,
@@ -24,53 +23,8 @@ from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.fault import Fault
 from panelmend.plan.judge.faults import find_faults
 from panelmend.plan.judge.faults_clock import SPARSE, UNBROKEN
-from panelmend.plan.judge.recipe import Limit
 
 CONFORMS, DOES_NOT, UNKNOWN = Outcome.CONFORMS, Outcome.DOES_NOT, Outcome.UNKNOWN
-STEP = 10.0
-START, UP, TOP = 300.0, 0.04, 390.0  # K, K/s, K
-HELD, DOWN, END = 4000.0, 0.03, 310.0
-
-
-def curve(
-    times: np.ndarray, *, top: float = TOP, held: float = HELD, up: float = UP, down: float = DOWN
-) -> np.ndarray:
-    """Straight up, across, down."""
-    a = 600.0 + (top - START) / up
-    return np.interp(
-        times, [0, 600.0, a, a + held, a + held + (top - END) / down], [START, START, top, top, END]
-    )
-
-
-def made(*, sensors: int = 4, length: float = 12000.0, **how: float) -> Made:
-    times = np.arange(0.0, length, STEP)
-    shape = curve(times, **how)
-    ripple = 1e-4 * np.sin(times / 7.0)
-    temps = np.column_stack([shape + ripple for _ in range(sensors)])
-    temps += np.arange(sensors) * 1e-6  # no two channels the same
-    vacuum = np.where(times < 9450, 24.0 * INHG + 5.0 * np.sin(times / 9.0), 0.0)
-    return Made(times, temps, vacuum, np.full(times.size, np.nan), [f"T{i + 1}" for i in range(sensors)])
-
-
-def limit(value: float) -> Limit:
-    return Limit(value, "table 1")
-
-
-def recipe(
-    *,
-    ramp: dict[str, object] | None = None,
-    dwell: dict[str, object] | None = None,
-    cool: dict[str, object] | None = None,
-    **whole: object,
-) -> CureRecipe:
-    first = Segment("up", SegmentKind.RAMP, TOP, rate_window=300.0)
-    hold = Segment("hold", SegmentKind.DWELL, TOP, band_low=limit(385.0), dwell_least=limit(3600.0))
-    last = Segment("down", SegmentKind.COOL, 315.0, rate_window=300.0)
-    segments = tuple(
-        dataclasses.replace(s, **more)  # type: ignore[arg-type]
-        for s, more in ((first, ramp or {}), (hold, dwell or {}), (last, cool or {}))
-    )
-    return CureRecipe("lines", segments, SensorRule(2, "table 1"), **whole)  # type: ignore[arg-type]
 
 
 def outcome(r: CureRecipe, m: Made | None = None, **more: object) -> Outcome:

@@ -1,0 +1,24 @@
+"""The codes of the cure log, its judgement and the watch from both sides."""
+
+from __future__ import annotations
+
+import pytest
+
+from judge_cases import JUDGED, Judged
+from panelmend.app.pages import load_all
+from panelmend.errors import all_codes
+
+CASES = [(code, case) for code, cases in JUDGED.items() for case in cases]
+
+
+@pytest.mark.parametrize(("code", "case"), CASES, ids=[f"{c} {b.limit}" for c, b in CASES])
+def test_a_code_is_silent_just_inside_its_limit_and_fires_just_outside(code: str, case: Judged) -> None:
+    assert [f.words for f in case.by(True) if f.code == code] == []
+    fired = [f for f in case.by(False) if f.code == code]
+    assert fired
+    assert {f.severity for f in fired} == {c.severity for c in all_codes() if c.code == code}
+
+
+def test_every_code_of_the_cure_log_has_its_two_sides() -> None:
+    load_all()
+    assert {c.code for c in all_codes() if c.code[0] == "V"} == set(JUDGED)
