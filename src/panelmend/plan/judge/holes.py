@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import OFF, ON
+from panelmend.plan.judge.fault import OFF, ON, BoolArray
+from panelmend.plan.judge.log import FloatArray
 
 
 def peak(before: float, after: float, seconds: float) -> float:
@@ -21,6 +22,29 @@ def peak(before: float, after: float, seconds: float) -> float:
 def trough(before: float, after: float, seconds: float) -> float:
     """The lowest temperature between two readings [K]: down with the blanket off, back with it on."""
     return min(before, after, (ON * before + OFF * after - ON * OFF * seconds) / (ON + OFF))
+
+
+def slowest_at_least(e: Evidence, level: float) -> tuple[FloatArray, BoolArray]:
+    """The slowest (n,) [K] and which pieces between samples are known (n-1,), with those holes closed in
+    which no thermocouple can have fallen below a level [K] with the blanket fully off."""
+    lowest, known = e.lowest, e.known
+    found = holes(e, float(e.times[0]), float(e.times[-1])) if len(e.times) else []
+    safe = [x for x in found if trough(x[3], x[4], x[2] - x[1]) >= level]
+    if not safe:
+        return lowest, known
+    temps, known = e.temps.copy(order="F"), known.copy()
+    for name, begin, until, before, after in safe:
+        inside = slice(*np.searchsorted(e.times, (begin, until)))
+        column = temps[inside, e.names.index(name)]
+        column[np.isnan(column)] = trough(before, after, until - begin)
+    unsafe = [x for x in found if x not in safe]
+    for k in np.flatnonzero(~known).tolist():
+        here = [x for x in found if x[1] <= e.times[k] and x[2] >= e.times[k + 1]]
+        known[k] = bool(here) and not any(x in unsafe for x in here) and len(here) == e.working[k].sum()
+    missing = (np.isnan(temps) & e.working).any(axis=1)
+    made = np.min(np.where(np.isnan(temps), np.inf, temps), axis=1, initial=np.inf)
+    made[missing | np.isinf(made)] = np.nan
+    return made, known
 
 
 def holes(e: Evidence, start: float, end: float) -> list[tuple[str, float, float, float, float]]:

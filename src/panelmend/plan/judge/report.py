@@ -12,8 +12,8 @@ from panelmend.physics.thermocouple import Wire
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.faults_compare import told_apart_from
-from panelmend.plan.judge.faults_frozen import SHORTEST
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role
+from panelmend.plan.judge.faults_frozen import SHORTEST, is_coarse
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Verdict, plain
@@ -161,7 +161,7 @@ def make_report(
         recipe.vacuum.least.value if recipe.vacuum else None,
         tuple(rows),
         log.notes,
-        not_judged(recipe, verdict),
+        (*not_judged(recipe, verdict), *_not_seen(recipe, log)),
         provenance,
     )
 
@@ -210,6 +210,23 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
         "pressure other than vacuum, air temperature, heat-blanket power",
     )
+
+
+def _not_seen(recipe: CureRecipe, log: CureLog) -> tuple[str, ...]:
+    """What this log cannot show although others do."""
+    out = []
+    gauges = [c.values[np.isfinite(c.values)] for c in log.of_role(Role.VACUUM)]
+    if recipe.vacuum is not None and any(v.size and v.min() > 0.5 * v.max() for v in gauges):
+        out.append(
+            "how the vacuum gauge counts: the log shows no time without vacuum, so below ambient or absolute "
+            "rests on the answer alone"
+        )
+    if is_coarse(matrix(log.of_role(Role.THERMOCOUPLE), len(log))):
+        out.append(
+            "whether readings were copied from another part of the log: in whole or half degrees stretches "
+            "can come twice by themselves"
+        )
+    return tuple(out)
 
 
 def _wires(recipe: CureRecipe) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
+from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
 from panelmend.plan.judge.spans import Span, first_above, first_at, last_up, spans_above
 
@@ -102,7 +103,8 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     if entry is None:
         return Stretch(segment, now, now, entries, (), False)
     end = _dwell_end(e, recipe, at, entry)
-    inside = [s for s in spans_above(e.times, e.lowest, low, e.known) if s.end >= entry and s.start <= end]
+    lowest, known = slowest_at_least(e, low)
+    inside = [s for s in spans_above(e.times, lowest, low, known) if s.end >= entry and s.start <= end]
     spans = [
         Span(
             max(s.start, entry),

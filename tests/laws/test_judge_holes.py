@@ -1,0 +1,82 @@
+"""What may have happened in a hole: bounds from the readings either side and the blanket fully on or off."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from judge_lines import HELD, STEP, TOP, limit, made, recipe
+from made_curelog import INHG, Made
+from panelmend.plan.judge import Outcome, VacuumRule, judge, make_report
+from panelmend.plan.judge.fault import OFF, ON
+from panelmend.plan.judge.holes import peak, trough
+
+CONFORMS, UNKNOWN = Outcome.CONFORMS, Outcome.UNKNOWN
+LOW = 340.0  # K, low end of a wide band
+# down by OFF and up again by ON between equal readings: the lowest is s * ON * OFF / (ON + OFF) below them
+LONGEST = (TOP - LOW) * (ON + OFF) / (ON * OFF)
+
+
+def hole(seconds: float, channel: int | None = None) -> Made:
+    """A dwell with a hole in its middle, of all that is logged or of one thermocouple."""
+    m = made()
+    at = 500
+    if channel is None:
+        m.times[at:] += seconds - STEP
+        return m
+    m.temps[at : at + round(seconds / STEP) - 1, channel] = np.nan
+    return m
+
+
+def verdict(m: Made, **dwell: object) -> Outcome:
+    how = {"band_low": limit(LOW), "dwell_least": limit(HELD), **dwell}
+    return judge(recipe(dwell=how), m.log()).outcome
+
+
+def test_the_bounds_are_what_they_say() -> None:
+    assert trough(390.0, 390.0, LONGEST) == pytest.approx(LOW)
+    assert peak(390.0, 390.0, 70.0) == pytest.approx(390.0 + 70.0 * ON * OFF / (ON + OFF))
+    assert trough(390.0, 380.0, 5.0) == 380.0, "the readings themselves are the least that was"
+    assert peak(380.0, 390.0, 1.0) == 390.0
+
+
+def test_time_in_a_hole_counts_where_the_slowest_cannot_have_left_the_band() -> None:
+    assert verdict(hole(LONGEST - 1.0)) is CONFORMS
+    assert verdict(hole(LONGEST + 1.0)) is UNKNOWN
+
+
+def test_so_it_does_where_one_thermocouple_has_a_hole() -> None:
+    assert LONGEST > 110.0 + STEP / 2
+    assert verdict(hole(110.0, channel=2)) is CONFORMS
+    assert verdict(hole(130.0, channel=2)) is UNKNOWN
+
+
+def test_an_upper_bound_above_the_band_cannot_be_judged() -> None:
+    could = peak(TOP, TOP, 80.0)
+    assert verdict(hole(80.0), band_high=limit(could + 0.1)) is CONFORMS
+    assert verdict(hole(80.0), band_high=limit(could - 0.1)) is UNKNOWN
+
+
+def test_vacuum_in_a_hole_is_not_known() -> None:
+    how = recipe(dwell={"band_low": limit(LOW), "dwell_least": limit(HELD)})
+    with_vacuum = dataclasses.replace(how, vacuum=VacuumRule(limit(22 * INHG)))
+    assert judge(how, hole(80.0).log()).outcome is CONFORMS
+    assert judge(with_vacuum, hole(80.0).log()).outcome is UNKNOWN
+
+
+def test_a_report_says_what_its_log_cannot_show() -> None:
+    how = dataclasses.replace(recipe(), vacuum=VacuumRule(limit(22 * INHG)))
+
+    def told(m: Made) -> str:
+        log = m.log()
+        return "; ".join(make_report(how, log, judge(how, log)).not_judged)
+
+    released, held, whole = made(), made(), made()
+    held.vacuum[:] = 24.0 * INHG + np.sin(held.times)
+    whole.temps = np.round(whole.temps - 273.15) + 273.15
+    assert "rests on the answer alone" not in told(released)
+    assert "rests on the answer alone" in told(held)
+    assert "copied from another part" not in told(released)
+    assert "copied from another part" in told(whole)
