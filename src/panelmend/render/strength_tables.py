@@ -17,28 +17,10 @@ from panelmend.job.strength.part import (
     Reserve,
     TipRow,
 )
+from panelmend.job.strength.reserves import said
 from panelmend.plan.study import Study
-from panelmend.render.workings import Workings
+from panelmend.render.workings import Workings, stress
 from panelmend.units import show
-
-STEPS = {
-    "mm": (("Pa", 1e3), ("kPa", 1e6), ("MPa", 1e9), ("GPa", 1e15)),
-    "in": (("psi", 1e7), ("ksi", 7e9), ("Msi", 1e15)),
-}
-
-
-def stress(value: float | None, view: str) -> str:
-    """A modulus or strength to three digits in the unit that suits its size."""
-    if value is None:
-        return "not given"
-    unit = next(name for name, most in STEPS[view] if abs(value) < most)
-    return show(value, "stiffness", view, unit=unit, decimals=-3)
-
-
-def number(value: float) -> str:
-    """A ratio or reserve to three digits, never rounded up over 1."""
-    shown = f"{value:.2f}" if value >= 0.1 else f"{value:.2g}"
-    return f"{value:.4f}" if value < 1.0 <= float(shown) else shown
 
 
 def reserve_line(shown: Workings, row: Reserve) -> dict[str, Any]:
@@ -215,7 +197,7 @@ def resolved_words(resolved: bool, before: float | None, error: float | None) ->
     """How sure a figure of the plate model is."""
     if resolved:
         return f"± {100.0 * error:.1f} %" if error is not None else ""
-    return f"NOT RESOLVED: {number(before)} on the grid before" if before is not None else "NOT RESOLVED"
+    return f"NOT RESOLVED: {said(before)} on the grid before" if before is not None else "NOT RESOLVED"
 
 
 def spot_row(shown: Workings, spot: HotSpot) -> dict[str, Any]:

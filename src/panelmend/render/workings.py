@@ -2,12 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, all_formulas
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
+from panelmend.units import show
+
+STEPS = {"mm": ("Pa", "kPa", "MPa", "GPa"), "in": ("psi", "ksi", "Msi")}
+DECIMALS = 4  # of a ratio that would else be rounded up to 1
+
+
+def stress(value: float | None, view: str) -> str:
+    """A stress, strength or modulus [Pa] to three digits in the unit that suits its size."""
+    if value is None:
+        return "not given"
+    for unit in STEPS[view]:
+        shown = show(value, "stiffness", view, unit=unit, decimals=-3)
+        if abs(float(shown.split()[0])) < 1000.0:
+            break
+    return shown
 
 
 class Workings:
@@ -23,7 +39,7 @@ class Workings:
 
     def value(self, figure: Figure) -> str:
         """The figure's value as people read it."""
-        words = words_of(figure, self.view)
+        words = _words(figure, self.view)
         return words.replace("-", "−", 1) if _negative(figure) else words
 
     def mark(self, figure: Figure) -> str:
@@ -73,3 +89,16 @@ class Workings:
 
 def _negative(figure: Figure) -> bool:
     return isinstance(figure.value, int | float) and figure.value < 0
+
+
+def _words(figure: Figure, view: str) -> str:
+    """As everywhere, but a stress to three digits, and a ratio below 1 not rounded up to it."""
+    words, value = words_of(figure, view), figure.value
+    if not isinstance(value, float):
+        return words
+    if figure.kind == "stiffness":
+        return stress(value, view)
+    if figure.kind == "ratio" and value < 1.0 <= float(words):
+        scale = 10**DECIMALS
+        return f"{math.floor(value * scale) / scale:.{DECIMALS}f}"
+    return words

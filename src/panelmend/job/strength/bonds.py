@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelmend.document.panel import Side
+from panelmend.job.plies.part import Ply
 from panelmend.job.strength.formulas import held, turned
 from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.mismatch import cooling, expansion
@@ -120,8 +121,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
     steps = made(lay, side, direction, skin, left, stretch)
     if isinstance(steps, NotComputed):
         return steps
-    parts, names, straps = steps
-    skins = (_beam(skin, direction),) * len(parts)
+    parts, names, straps, skins = steps
     if left is not None:
         whole = lay.stack("patch", lay.patch(lay.carrying(side)))
         if isinstance(whole, NotComputed):
@@ -133,9 +133,9 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
             alpha1=_hot(lay, lay.patch(lay.carrying(side)), direction),
             alpha2=_hot(lay, rows, direction),
         )
-        parts, names, straps = (inner, *parts), (OVER_THE_CUT, *names), (straps[0], *straps)
+        parts, names = (inner, *parts), (OVER_THE_CUT, *names)
         under = replace(_beam(left, direction), below=skin.thickness - left.thickness)
-        skins = (under, *skins)
+        straps, skins = (straps[0].start(), *straps), (under, *skins)
     return BondThing(
         Bond(parts, adhesive),
         names,
@@ -145,7 +145,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
         skins,
         _core_spring(lay, plug=False),
         () if left is not None else _plugs(lay, side, direction),
-        _slope(lay, skin, left, parts[-1].length),
+        lay.scarf_run(side) is not None,
     )
 
 
@@ -182,13 +182,6 @@ def _beam(stack: Stack, direction: float) -> BeamStep:
     return BeamStep(float(made.D[0, 0] - made.B[0, 0] ** 2 / made.A[0, 0]), made.h)
 
 
-def _slope(lay: Lay, skin: Stack, left: Stack | None, length: float) -> float:
-    """Slope of a scarf [1]: the depth that is cut over its length; 0 for steps."""
-    if lay.plies.scheme != "scarf":
-        return 0.0
-    return (skin.thickness - (left.thickness if left is not None else 0.0)) / length
-
-
 def _plugs(lay: Lay, side: Side, direction: float) -> tuple[Plug, ...]:
     """The plug under the patch at its softest and at its stiffest: both are tried, the worse is taken."""
     stiff = _core_spring(lay, plug=True)
@@ -217,7 +210,7 @@ def half_opening(lay: Lay, side: Side, direction: float) -> float:
     return 0.5 * layup.cutout.extent(direction)
 
 
-Parts = tuple[tuple[Step, ...], tuple[str, ...], tuple[BeamStep, ...]]
+Parts = tuple[tuple[Step, ...], tuple[str, ...], tuple[BeamStep, ...], tuple[BeamStep, ...]]
 
 
 def _stepped(
@@ -225,8 +218,15 @@ def _stepped(
 ) -> Parts | NotComputed:
     """One step for each ply's end; the patch of that step over the whole skin."""
     over = [p for p in lay.carrying(side) if p.role != "fill"]
+    return _over_the_skin(lay, side, direction, skin, over, 0.0, stretch)
+
+
+def _over_the_skin(
+    lay: Lay, side: Side, direction: float, skin: Stack, over: list[Ply], start: float, stretch: float
+) -> Parts | NotComputed:
+    """Steps of plies that lie on the face of the whole skin, from ``start`` [m] beyond the cut outwards."""
     ends = sorted({round(float(p.margin), 9) for p in over})
-    steps, names, straps, before = [], [], [], 0.0
+    steps, names, straps, before = list[Step](), list[str](), list[BeamStep](), start
     for end in ends:
         here = [p for p in over if float(p.margin) >= end - 1e-9]
         patch = lay.stack("patch", lay.patch(here))
@@ -244,24 +244,49 @@ def _stepped(
         names.append(", ".join(p.id for p in over if abs(float(p.margin) - end) < 1e-9))
         straps.append(_beam(patch, direction))
         before = end
-    return tuple(steps), tuple(names), tuple(straps)
+    return tuple(steps), tuple(names), tuple(straps), (_beam(skin, direction),) * len(steps)
 
 
 def _scarf(
     lay: Lay, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
 ) -> Parts | NotComputed:
-    """The patch runs out to its feather edge while the cut plies grow from theirs."""
-    layup = lay.side(side)
-    if layup is None or layup.taper is None:
+    """The patch runs out to its feather edge while the cut plies grow from theirs.
+
+    Plies that reach past the rim of the scarf lie on the face of the whole skin there, in steps of their own.
+    """
+    run = lay.scarf_run(side)
+    if run is None:
         return NotComputed("the scarf has no length")
+    past = lay.beyond_scarf(side)
+    beyond = _over_the_skin(lay, side, direction, skin, past, run, stretch)
     patch = lay.stack("patch", lay.patch(lay.carrying(side)))
-    if isinstance(patch, NotComputed):
-        return patch
-    length, one, two = stretch * float(layup.taper), along(patch, direction), along(skin, direction)
+    cap = lay.stack("plies past the scarf", lay.patch(past)) if past else None
+    for part in (beyond, patch, cap):
+        if isinstance(part, NotComputed):
+            return part
+    assert isinstance(beyond, tuple)
+    assert isinstance(patch, Stack)
+    one, two = along(patch, direction), along(skin, direction)
     least = two * TIP if left is None else along(left, direction)
+    last = along(cap, direction) if isinstance(cap, Stack) else one * TIP
     hot, base = _hot(lay, lay.patch(lay.carrying(side)), direction), _hot(lay, lay.skin(side), direction)
-    step = Step(length, one, least, one * TIP, two, hot, base)
-    return (step,), ("scarf",), (_beam(patch, direction),)
+    step = Step(stretch * run, one, least, last, two, hot, base)
+    thick = cap.thickness if isinstance(cap, Stack) else TIP * patch.thickness
+    depth = skin.thickness - (left.thickness if left is not None else 0.0)
+    strap, whole = _beam(patch, direction), _beam(skin, direction)
+    start = max(whole.thickness - depth, TIP * whole.thickness)
+    return (
+        (step, *beyond[0]),
+        ("scarf", *beyond[1]),
+        (tapered(strap, strap.thickness, thick, -depth, 0.0), *beyond[2]),
+        (tapered(whole, start, whole.thickness, depth, 0.0), *beyond[3]),
+    )
+
+
+def tapered(beam: BeamStep, start: float, end: float, below: float, below_end: float) -> BeamStep:
+    """A beam whose thickness [m] runs from ``start`` to ``end``, of the modulus that ``beam`` bends with."""
+    first, last = (beam.D * (t / beam.thickness) ** 3 for t in (start, end))
+    return BeamStep(first, start, below, last, end, below_end)
 
 
 def reserve_of(thing: BondThing, load: float) -> BondResult | NotComputed:

@@ -7,6 +7,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.strength.alike import Difference, Unlike
 from panelmend.job.strength.part import Reserve, StrengthPart
+from panelmend.job.strength.reserves import said
 from panelmend.units import show
 
 T101 = finding_code(
@@ -83,12 +84,12 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     found = [T101(words, place="strength") for words in part.not_checked]
     for row in part.reserves:
         if below(row):
-            found.append(T102(f"{float(row.value):.2f}: {row.words}", place=row.value.key))
+            found.append(T102(f"{said(float(row.value))}: {row.words}", place=row.value.key))
     for row in part.reserves:
         if not row.resolved:
-            found.append(T109(f"{float(row.value):.2f}: {row.words}", place=row.value.key))
+            found.append(T109(f"{said(float(row.value))}: {row.words}", place=row.value.key))
     if part.least is not None and part.least.rests:
-        found.append(T130(f"{float(part.least.value):.2f}: {part.least.words}", place=part.least.value.key))
+        found.append(T130(f"{said(float(part.least.value))}: {part.least.words}", place=part.least.value.key))
     for unlike in part.differences:
         found.append(_unlike(case, unlike))
     for ratio in part.membrane:
@@ -96,7 +97,7 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
             angle = show(float(ratio.direction), "angle", decimals=0)
             found.append(
                 T103(
-                    f"{ratio.side} skin along {angle}: {float(ratio.ratio):.2f} of the sound one",
+                    f"{ratio.side} skin along {angle}: {said(float(ratio.ratio))} of the sound one",
                     place=ratio.ratio.key,
                 )
             )

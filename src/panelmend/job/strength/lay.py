@@ -96,6 +96,34 @@ class Lay:
         rows, left = self.skin(side), self.left(side)
         return rows[len(left) :] if side == "outside" else rows[: len(rows) - len(left)]
 
+    def scarf_run(self, side: Side) -> float | None:
+        """How far the scarf of a skin runs beyond the bottom of the cut [m]; None without one."""
+        layup = self.side(side)
+        if self.plies.scheme != "scarf" or layup is None or layup.taper is None:
+            return None
+        return float(layup.taper)
+
+    def beyond_scarf(self, side: Side) -> list[Ply]:
+        """Plies that run on over the whole skin, past the rim of the scarf; none without a scarf."""
+        run = self.scarf_run(side)
+        return [] if run is None else [p for p in self.carrying(side) if float(p.margin) > run + 1e-9]
+
+    def base(self, side: Side, over: list[Ply]) -> Rows:
+        """What is there of a skin beyond the bottom of the cut, under the plies that are laid at that place.
+
+        The whole skin under steps; under a scarf the plies below its face where the next ply has ended.
+        """
+        run, rows = self.scarf_run(side), self.skin(side)
+        let_in = [p for p in self.carrying(side) if p.role == "repair" and p not in self.beyond_scarf(side)]
+        if run is None or not any(p in over for p in let_in):
+            return rows
+        ended = max((float(p.margin) for p in let_in if p not in over), default=0.0)
+        cut = self.cut(side) if side == "outside" else self.cut(side)[::-1]
+        height = sum(t for _, _, t in cut) * ended / run
+        kept = [k for k in range(len(cut) + 1) if sum(t for _, _, t in cut[:k]) <= height + 1e-9][-1]
+        left = len(self.left(side)) + kept
+        return rows[:left] if side == "outside" else rows[len(rows) - left :]
+
     def with_patch(self, side: Side, base: Rows, plies: list[Ply]) -> Rows:
         """A skin with patch plies on its face, from the inside out."""
         patch = self.patch(plies)
@@ -136,7 +164,11 @@ class Lay:
         return self.section("repair", rows["inside"], rows["outside"], plug=True)
 
     def patched(self) -> Section | NotComputed:
-        """Every ply of the patch over the whole skins: just beyond the edge of the cut-out."""
-        over = {s: [p for p in self.carrying(s) if p.role != "fill"] for s in ("inside", "outside")}
-        rows = {s: self.with_patch(s, self.skin(s), over[s]) for s in ("inside", "outside")}
+        """Every ply of the patch over the whole skins: just beyond the edge of the cut-out.
+
+        Of a scarf, the plies that run on past its rim; where none does, those in its first band.
+        """
+        sides: tuple[Side, Side] = ("inside", "outside")
+        over = {s: self.beyond_scarf(s) or [p for p in self.carrying(s) if p.role != "fill"] for s in sides}
+        rows = {s: self.with_patch(s, self.base(s, over[s]), over[s]) for s in sides}
         return self.section("patch over skin", rows["inside"], rows["outside"], plug=False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from panelmend.job.strength.lay import Lay, Rows
@@ -27,6 +29,11 @@ def expansion(lay: Lay, rows: Rows, direction: float) -> float | NotComputed:
             values.e1, values.e2, values.g12, values.nu12, hot.expansion_1, hot.expansion_2, name=ident
         )
         plies.append(Ply(made, warp - direction, thickness))
+    return _free(tuple(plies))
+
+
+@lru_cache(maxsize=1024)
+def _free(plies: tuple[Ply, ...]) -> float:
     stack = laminate(plies)
     return float(np.linalg.solve(stack.A, hygrothermal_loads(stack, 1.0)[0])[0])
 

@@ -39,17 +39,15 @@ def own_rows(ledger: Ledger, lay: Lay) -> tuple[OwnRow, ...]:
 
 
 def zones_of_skin(lay: Lay, side: Side) -> list[tuple[str, Stack | NotComputed]]:
-    """Stacks of a repaired skin: over the cut-out, and beyond it what each step lays over the whole skin."""
+    """Stacks of a repaired skin: over the cut-out, and beyond it under each step or band of a scarf."""
     carrying = lay.carrying(side)
     rows = lay.with_patch(side, lay.left(side), carrying)
     found = [(MIDDLE, lay.stack(MIDDLE, rows) if rows else NotComputed("nothing is laid over the cut-out"))]
-    if lay.plies.scheme == "scarf":
-        return found
     over = [p for p in carrying if p.role != "fill"]
     for end in sorted({round(float(p.margin), 9) for p in over}):
         here = [p for p in over if float(p.margin) >= end - 1e-9]
         name = f"under {', '.join(p.id for p in here)}"
-        found.append((name, lay.stack(name, lay.with_patch(side, lay.skin(side), here))))
+        found.append((name, lay.stack(name, lay.with_patch(side, lay.base(side, here), here))))
     return found
 
 

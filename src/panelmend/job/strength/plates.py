@@ -138,10 +138,10 @@ class Panel:
         lay, rows = self.lay, dict[Side, Rows]()
         for side in SIDES:
             cut = (side, "") in on
-            base = lay.left(side) if cut else lay.skin(side)
             layup = lay.side(side)
             ordered = sorted(layup.plies, key=lambda p: p.number) if layup is not None else []
             over = [p for p in ordered if (side, p.id) in on and (cut or p.role != "fill")]
+            base = lay.left(side) if cut else lay.base(side, over)
             rows[side] = lay.with_patch(side, base, over)
         cored = any(ident == "" for _, ident in on) and lay.core.action == "replace"
         return Zone(tuple(rows["inside"]), tuple(rows["outside"]), cored and not hole)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from panelmend.job.strength.part import BondRow, Kind, ModeRow, OwnRow, Reserve, Rests, Sense, TipRow
 
 
@@ -64,3 +66,11 @@ def reserves_of(
                 Reserve(Kind.OWN, o.ratio, f"{o.what}{side}{sense}", along, o.condition, "no load needed")
             )
     return tuple(found)
+
+
+def said(value: float) -> str:
+    """A ratio or reserve to three digits, one below 1 never rounded up to it."""
+    shown = f"{value:.2f}" if value >= 0.1 else f"{value:.2g}"
+    if value < 1.0 <= float(shown):
+        return f"{math.floor(value * 1e4) / 1e4:.4f}"
+    return shown

@@ -9,8 +9,8 @@ NOT_COVERED: tuple[str, ...] = (
     "Shear between the plies and failure inside a ply at the end of a step; flow of the adhesive in peel.",
     "The corner of a ply's end, where elasticity gives no finite stress: peel is that in the middle of the "
     "adhesive.",
-    "Peel where the load comes as shear along an edge or turns a corner of the patch; the pull of a scarf on "
-    "the core.",
+    "Peel where the load comes as shear along an edge or turns a corner of the patch, and beside a fill ply "
+    "that butts on the cut plies without a gap.",
     "Shear along a strip's edge: strips carry pull or push along their own direction.",
     "Stepped repairs let in flush: steps are taken as laid over the skin.",
     "Finite width of the strips, and corners of plies beyond what the plate model shows round the patch.",

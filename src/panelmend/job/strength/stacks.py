@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 
 from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
@@ -41,11 +41,12 @@ class Stack:
 
     def laminate(self) -> Laminate:
         """The laminate, first ply at the inside."""
-        return self._laminate
+        return _laminate(self.plies, self.name)
 
-    @cached_property
-    def _laminate(self) -> Laminate:
-        return laminate([Ply(_lamina(s, self.name), a, t) for s, a, t in self.plies])
+
+@lru_cache(maxsize=1024)
+def _laminate(plies: tuple[tuple[Structural, float, float], ...], name: str) -> Laminate:
+    return laminate([Ply(_lamina(s, name), a, t) for s, a, t in plies])
 
 
 def _lamina(s: Structural, name: str) -> Lamina:
@@ -87,7 +88,8 @@ class BondThing:
     where nothing slips; else the patch carries everything at the start. ``dT`` [K] is counted from the
     stress-free state. ``straps`` and ``skins`` bend, one each a step, and the ``core`` under the skin is a
     spring [N/m3], None where its modulus is not known. ``plugs``: the softest and the stiffest that the plug
-    can be under a skin that is cut through; none where plies run on. ``slope``: of a scarf [1], 0 for steps.
+    can be under a skin that is cut through; none where plies run on. ``scarf``: whether the first step beyond
+    the cut is one.
     """
 
     bond: Bond
@@ -98,7 +100,7 @@ class BondThing:
     skins: tuple[BeamStep, ...] = ()
     core: float | None = None
     plugs: tuple[Plug, ...] = ()
-    slope: float = 0.0
+    scarf: bool = False
 
     def ends(self, load: float) -> tuple[Ends, ...]:
         """Ends of the strip under a running load of the whole skin [N/m]; both senses where heat stays."""
@@ -107,7 +109,7 @@ class BondThing:
 
     def digest(self) -> str:
         """Equal for equal bonds."""
-        beams = (self.straps, self.skins, self.core, self.plugs, self.slope)
+        beams = (self.straps, self.skins, self.core, self.plugs, self.scarf)
         whole = (self.bond, self.names, self.through, self.dT, beams)
         return hashlib.sha256(repr(whole).encode("utf8")).hexdigest()
 

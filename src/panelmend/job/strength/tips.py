@@ -21,7 +21,6 @@ from panelmend.physics.structure_inputs import NotComputed
 JOINT = Source("docs/method/joint.md", "peel on a core")
 UNIT = 1e5  # N/m: the answer grows with the load
 CELLS = (30, 60)  # of every step: a peak that moves between them is not resolved
-SCARF = "a scarf lies flush: its pull on the core is not computed"
 
 
 @lru_cache(maxsize=128)
@@ -39,13 +38,25 @@ def _unit(bond: BondThing, lever: bool, cells: int = CELLS[-1]) -> tuple[TipAnsw
 
 
 def _most_peel(bond: BondThing, cells: int = CELLS[-1]) -> float:
-    """Largest peel under a load of UNIT [Pa]."""
-    if not bond.slope:
-        return max(a.most_peel for a in _unit(bond, lever=False, cells=cells))
+    """Largest peel under a load of UNIT [Pa].
+
+    At the feather edges of a scarf the couple of the layer's thickness acts within about one thickness.
+    Inside a scarf the shear at each point therefore comes on top of what the beams pull apart: the safe side.
+    """
+    answers = _unit(bond, lever=False, cells=cells)
+    if not bond.scarf:
+        return max(a.most_peel for a in answers)
     elastic = Bond(bond.bond.steps, bond.bond.adhesive.elastic(), bond.bond.faces)
     cold = BondThing(elastic, bond.names, bond.through)
-    answer = solve_bond(elastic, cold.ends(UNIT)[0], cells=4 * cells)
-    return bond.slope * float(np.abs(answer.tau).max())
+    line = solve_bond(elastic, cold.ends(UNIT)[0], cells=4 * cells)
+    before = elastic.steps[0].length if bond.through else 0.0
+    end = before + elastic.steps[1 if bond.through else 0].length
+    most = 0.0
+    for a in answers:
+        inside = (a.x > before - 1e-12) & (a.x < end + 1e-12)
+        shear = np.interp(a.x, line.x, np.abs(line.tau))
+        most = max(most, float((np.abs(a.peel) + np.where(inside, shear, 0.0)).max()))
+    return most
 
 
 @formula("largest peel of an elastic adhesive, patch and skin as beams", source=JOINT, kind="stiffness")
@@ -86,7 +97,7 @@ def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing
     blank = TipRow(side, bond.direction, lay.condition, None, None, None, None, "", "")
     if bond.load is None:
         return blank
-    if not made.slope and (made.core is None or not (made.through or made.plugs)):
+    if made.core is None or not (made.through or made.plugs):
         words = "the core or the plug has no modulus through the thickness (e_through)"
         return TipRow(side, bond.direction, lay.condition, None, None, None, None, words, words)
     ledger = ground.ledger
@@ -97,14 +108,11 @@ def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing
     glue = adhesive_of(lay)
     assert not isinstance(glue, NotComputed), "the bond was made"
     peel_reserve, no_peel = _over(ledger, f"{key}.peel", glue.peel, peel, f"{glue.name} has no peel_strength")
-    pull = pull_reserve = None
-    no_pull = SCARF
-    if not made.slope:
-        pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)
-        field = "flatwise_strength" if lay.condition == "room" else "flatwise_hot_wet"
-        flat = getattr(lay.case.catalogue.adhesive(glue.name), field)
-        strength = None if flat is None else flat.value
-        pull_reserve, no_pull = _over(ledger, f"{key}.pull", strength, pull, f"{glue.name} has no {field}")
+    pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)
+    field = "flatwise_strength" if lay.condition == "room" else "flatwise_hot_wet"
+    flat = getattr(lay.case.catalogue.adhesive(glue.name), field)
+    strength = None if flat is None else flat.value
+    pull_reserve, no_pull = _over(ledger, f"{key}.pull", strength, pull, f"{glue.name} has no {field}")
     return TipRow(
         side,
         bond.direction,
@@ -115,10 +123,15 @@ def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing
         pull_reserve,
         no_peel,
         no_pull,
-        across_taken(lay) and not made.slope,
+        across_taken(lay),
         before,
-        abs(before / float(peel) - 1.0) <= SETTLED if float(peel) else True,
+        settled_peel(before, float(peel)),
     )
+
+
+def settled_peel(before: float, peel: float) -> bool:
+    """Whether a peak [Pa] has moved little since the mesh before [Pa]."""
+    return abs(before / peel - 1.0) <= SETTLED if peel else True
 
 
 def _over(

@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse.linalg import splu
 
 from panelmend.errors import SolverError
 from panelmend.physics.joint.bond import Bond, BondAnswer, Ends
 from panelmend.physics.joint.line import answer_at
-from panelmend.physics.joint.scheme import Mesh, entries, mesh_of, pattern_of, sorted_pattern, system
+from panelmend.physics.joint.scheme import Mesh, mesh_of, system
 from panelmend.physics.structure_inputs import Array, NotComputed
 
 
@@ -122,7 +121,7 @@ def _by_bisection(bond: Bond, ends: Ends, cells: int, start: float, limit: float
 def _elastic(bond: Bond, ends: Ends, mesh: Mesh) -> Array:
     zero = np.zeros(2 * len(mesh.x))
     residual, jacobian = system(bond, ends, mesh, zero)
-    return np.asarray(splu(jacobian).solve(-residual))
+    return jacobian.solve(-residual)
 
 
 def _march(
@@ -148,31 +147,19 @@ def _bordered(
     bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, goal: float
 ) -> tuple[Array, float] | None:
     y = y.copy()
-    size = y.size
     # the scheme is linear in the load: its derivative is one difference
-    zero = np.zeros(size)
-    one, _, places = entries(bond, ends.scaled(1.0), mesh, zero)
-    by_load = one - entries(bond, ends.scaled(0.0), mesh, zero)[0]
-    loaded = np.flatnonzero(by_load)
-    # the Jacobian with one column more, the load, and one row more, the strain that is prescribed
-    plain = pattern_of(len(mesh.x), *places)
-    bordered = sorted_pattern(
-        np.concatenate([plain.rows, loaded, [size]]),
-        np.concatenate([plain.columns, np.full(loaded.size, size), [2 * k + 1]]),
-        size + 1,
-    )
-    border = np.append(by_load[loaded], 1.0)
+    zero = np.zeros(y.size)
+    by_load = system(bond, ends.scaled(1.0), mesh, zero)[0] - system(bond, ends.scaled(0.0), mesh, zero)[0]
     for _ in range(40):
-        residual, data, _ = entries(bond, ends.scaled(factor), mesh, y)
-        whole = bordered.matrix(np.concatenate([data, border]))
+        residual, jacobian = system(bond, ends.scaled(factor), mesh, y)
         try:
-            step = splu(whole).solve(-np.append(residual, y[2 * k + 1] - goal))
-        except RuntimeError:
+            step, more = jacobian.bordered(-residual, by_load, k, goal - float(y[2 * k + 1]))
+        except np.linalg.LinAlgError:
             return None
-        if not np.isfinite(step).all() or abs(step[-1]) > 1e12:
+        if not np.isfinite(step).all() or not abs(more) <= 1e12:
             return None
-        y, factor = y + step[:-1], factor + float(step[-1])
+        y, factor = y + step, factor + more
         loads = np.abs(y[0::2]).max() + 1e-12
-        if np.abs(step[0:-1:2]).max() < 1e-10 * loads and np.abs(step[1:-1:2]).max() < 1e-10 * abs(goal):
+        if np.abs(step[0::2]).max() < 1e-10 * loads and np.abs(step[1::2]).max() < 1e-10 * abs(goal):
             return y, factor
     return None

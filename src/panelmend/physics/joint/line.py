@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.sparse.linalg import splu
 
 from panelmend.errors import SolverError
 from panelmend.physics.joint.bond import Bond, BondAnswer, Ends, StepPeak, length_where
@@ -74,15 +73,15 @@ def _linear(bond: Bond, ends: Ends, mesh: Mesh) -> Array:
     elastic = Bond(bond.steps, bond.adhesive.elastic(), bond.faces)
     zero = np.zeros(2 * len(mesh.x))
     residual, jacobian = system(elastic, ends, mesh, zero)
-    return np.asarray(splu(jacobian).solve(-residual))
+    return jacobian.solve(-residual)
 
 
 def _iterate(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> Array | None:
     for _ in range(40):
         residual, jacobian = system(bond, ends, mesh, y)
         try:
-            step = splu(jacobian).solve(-residual)
-        except RuntimeError:
+            step = jacobian.solve(-residual)
+        except np.linalg.LinAlgError:
             return None
         if not np.isfinite(step).all() or np.abs(step[1::2]).max() > 1e6:
             return None

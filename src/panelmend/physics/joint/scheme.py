@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_matrix
+from scipy.linalg import solve_banded
 
 from panelmend.errors import InputError
 from panelmend.physics.joint.bond import Bond, Ends, Step, shear_decay
 from panelmend.physics.structure_inputs import Array
+
+Numbers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,6 +26,67 @@ class Mesh:
     K2: Array
     pull: Array
     first: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Jacobian:
+    """Derivatives of the residual, by (T1, gamma) at a cell's start and end: ``T`` and ``g`` (4, cells), and
+    column and value of the first and the last row. Everything lies in a narrow band.
+    """
+
+    T: Array
+    g: Array
+    start: tuple[int, float]
+    end: tuple[int, float]
+
+    def solve(self, right: Array) -> Array:
+        """x of J x = ``right`` (2 n,).
+
+        Raises:
+            numpy.linalg.LinAlgError: J is singular.
+        """
+        size = right.size
+        band = np.zeros((5, size))
+        for k in range(4):
+            band[3 - k, k : size - 3 + k : 2] = self.T[k]
+            band[4 - k, k : size - 3 + k : 2] = self.g[k]
+        (c0, v0), (c1, v1) = self.start, self.end
+        band[2 - c0, c0] = v0
+        band[size + 1 - c1, c1] = v1
+        return np.asarray(solve_banded((2, 2), band, right, check_finite=False))
+
+    def bordered(self, right: Array, by_load: Array, node: int, last: float) -> tuple[Array, float]:
+        """x and f of J x + f ``by_load`` = ``right``, with the strain of x at a node equal to ``last``.
+
+        The load's multiple stands at every node, the same at all, so that the band stays narrow and nothing
+        is singular where the whole bond flows.
+
+        Raises:
+            numpy.linalg.LinAlgError: the whole is singular.
+        """
+        n = right.size // 2
+        band, b = np.zeros((7, 3 * n)), np.zeros(3 * n)
+        cell = np.arange(n - 1)
+        row = 1 + 3 * cell + (cell >= node)
+
+        def put(at: Numbers, column: Numbers, value: Array | float) -> None:
+            band[3 + at - column, column] = value
+
+        for k, q in enumerate((0, 1, 3, 4)):
+            put(row, 3 * cell + q, self.T[k])
+            put(row + 1, 3 * cell + q, self.g[k])
+        put(row, 3 * cell + 2, by_load[1:-1:2])
+        put(row + 1, 3 * cell + 2, by_load[2:-1:2])
+        put(row + 2, 3 * cell + 2, -1.0)
+        put(row + 2, 3 * cell + 5, 1.0)
+        b[row], b[row + 1] = right[1:-1:2], right[2:-1:2]
+        (c0, v0), (c1, v1) = self.start, self.end
+        ends = np.array([0, 0, 1 + 3 * node, 3 * n - 1, 3 * n - 1])
+        columns = np.array([c0, 2, 3 * node + 1, 3 * n - 5 + c1 - (2 * n - 4), 3 * n - 1])
+        put(ends, columns, np.array([v0, by_load[0], 1.0, v1, by_load[-1]]))
+        b[0], b[1 + 3 * node], b[-1] = right[0], last, right[-1]
+        found = np.asarray(solve_banded((3, 3), band, b, check_finite=False)).reshape(n, 3)
+        return found[:, :2].ravel(), float(found[0, 2])
 
 
 def mesh_of(bond: Bond, cells: int) -> Mesh:
@@ -63,48 +124,8 @@ def _graded(bond: Bond, step: Step, cells: int) -> Array:
     return np.asarray(0.5 * (1.0 + np.tanh(strength / 2 * s) / math.tanh(strength / 2)))
 
 
-def system(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Any]:
-    """Residual (2 n,) and sparse Jacobian of the scheme at node values y = (T1, gamma, T1, gamma, ...)."""
-    residual, data, (first, last) = entries(bond, ends, mesh, y)
-    return residual, pattern_of(len(mesh.x), first, last).matrix(data)
-
-
-@dataclass(frozen=True, eq=False)
-class Pattern:
-    """Where the entries of a Jacobian stand, by columns: ``order`` sorts them, the rest is scipy's CSC."""
-
-    order: NDArray[np.intp]
-    indices: NDArray[np.int32]
-    starts: NDArray[np.int32]
-    rows: NDArray[np.intp]
-    columns: NDArray[np.intp]
-
-    def matrix(self, data: Array) -> Any:
-        """The matrix with these entries."""
-        size = self.starts.size - 1
-        made = csc_matrix((data[self.order], self.indices, self.starts), shape=(size, size))
-        made.has_canonical_format = True
-        return made
-
-
-def sorted_pattern(rows: NDArray[np.intp], columns: NDArray[np.intp], size: int) -> Pattern:
-    """The pattern of entries at ``rows`` and ``columns``, no two at the same place."""
-    order = np.lexsort((rows, columns))
-    starts = np.concatenate([[0], np.cumsum(np.bincount(columns, minlength=size))])
-    return Pattern(order, rows[order].astype(np.int32), starts.astype(np.int32), rows, columns)
-
-
-@lru_cache(maxsize=64)
-def pattern_of(nodes: int, first: int, last: int) -> Pattern:
-    """Pattern of :func:`entries`; ``first`` and ``last`` are the columns of the two end conditions."""
-    cell = np.arange(nodes - 1)
-    rows = np.concatenate([*[1 + 2 * cell] * 4, *[2 + 2 * cell] * 4, [0], [2 * nodes - 1]])
-    columns = np.concatenate([*[2 * cell + k for k in range(4)] * 2, [first], [last]])
-    return sorted_pattern(rows, columns, 2 * nodes)
-
-
-def entries(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Array, tuple[int, int]]:
-    """Residual (2 n,), entries of the Jacobian in the order of :func:`pattern_of`, and its arguments."""
+def system(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Jacobian]:
+    """Residual (2 n,) and Jacobian of the scheme at node values y = (T1, gamma, T1, gamma, ...)."""
     n, m = len(mesh.x), float(bond.faces)
     T, g = y[0::2], y[1::2]
     h, eta = mesh.h, bond.adhesive.t
@@ -137,7 +158,7 @@ def entries(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Array,
     residual[1:-1:2], residual[2:-1:2] = rT, rg
     (r0, c0, v0), (r1, c1, v1) = _end_rows(ends, T, g, n)
     residual[0], residual[-1] = r0, r1
-    return residual, np.concatenate([*jT, *jg, [v0], [v1]]), (c0, c1)
+    return residual, Jacobian(np.array(jT), np.array(jg), (c0, v0), (c1, v1))
 
 
 def _end_rows(

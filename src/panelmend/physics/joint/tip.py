@@ -10,11 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.linalg import splu
+from scipy.linalg import solve_banded
 
 from panelmend.errors import InputError
 from panelmend.physics.joint.adhesive import Adhesive
@@ -29,21 +27,43 @@ GAUSS = np.polynomial.legendre.leggauss(4)
 @dataclass(frozen=True)
 class BeamStep:
     """Of one adherend in one step: bending stiffness ``D`` [N m] about its middle, ``thickness`` [m], and how
-    far its face stands off the bonded one, ``below`` [m] (plies left under those that are cut).
+    far its face stands off the common plane, ``below`` [m] (plies left under those that are cut; a patch let
+    in stands below zero, and is bonded there); where it tapers, the same at the step's end.
     """
 
     D: float
     thickness: float
     below: float = 0.0
+    D_end: float | None = None
+    thickness_end: float | None = None
+    below_end: float | None = None
 
     def __post_init__(self) -> None:
-        positive(self.D, "adherend D", "N m")
-        positive(self.thickness, "adherend thickness", "m")
+        for key, unit in (("D", "N m"), ("thickness", "m")):
+            positive(getattr(self, key), f"adherend {key}", unit)
+            if getattr(self, f"{key}_end") is not None:
+                positive(getattr(self, f"{key}_end"), f"adherend {key}_end", unit)
 
-    @property
-    def off(self) -> float:
-        """Distance of its middle from the bonded face [m]."""
-        return self.thickness / 2 + self.below
+    def at(self, share: Array) -> tuple[Array, Array, Array]:
+        """D [N m], distance of the middle from the common plane and ``below`` [m] at shares of the step [1].
+
+        D grows with the third power of what runs evenly from end to end, as that of a wedge does.
+        """
+        d, t, b = (getattr(self, f"{k}_end") for k in ("D", "thickness", "below"))
+        root, last = self.D ** (1 / 3), (self.D if d is None else d) ** (1 / 3)
+        thick = self.thickness + (0.0 if t is None else (t - self.thickness)) * share
+        below = self.below + (0.0 if b is None else (b - self.below)) * share
+        return (root + (last - root) * share) ** 3, thick / 2 + below, below
+
+    def start(self) -> BeamStep:
+        """The beam as it is where the step begins, all along."""
+        return BeamStep(self.D, self.thickness, self.below)
+
+    def end(self) -> BeamStep:
+        """The beam as it is where the step ends, all along."""
+        t = self.thickness if self.thickness_end is None else self.thickness_end
+        b = self.below if self.below_end is None else self.below_end
+        return BeamStep(self.D if self.D_end is None else self.D_end, t, b)
 
 
 @dataclass(frozen=True)
@@ -121,36 +141,42 @@ def peel_on_core(
     x, step, at = _mesh(bond, cells)
     n = len(step)
     away = np.expm1(np.linspace(0.0, 5.0, CELLS + 1)[1:]) / np.expm1(5.0)
-    along = np.concatenate([x, x[-1] + DECAYS * (4.0 * skins[-1].D / core) ** 0.25 * away])
+    base, inner = skins[-1].end(), straps[0].start()
+    along = np.concatenate([x, x[-1] + DECAYS * (4.0 * base.D / core) ** 0.25 * away])
     over = np.zeros(0)
     if plug is not None:
-        over = -(min(plug.half, DECAYS * (4.0 * straps[0].D / plug.spring) ** 0.25) * away)[::-1]
-    k = len(over)
-    K1, K2 = (np.empty((n, len(at))) for _ in range(2))
+        over = -(min(plug.half, DECAYS * (4.0 * inner.D / plug.spring) ** 0.25) * away)[::-1]
+    k, m = len(over), len(along) - 1 - n
+    # K, D, middle and depth of the bond at the Gauss points of every cell
+    upper, lower = (np.empty((4, n, len(at))) for _ in range(2))
     for i, s in enumerate(bond.steps):
-        K1[step == i], K2[step == i] = s.stiffness(_fraction(x, step, i, at))
-    first = np.broadcast_to(K1[0, 0], (k, len(at)))
-    last = np.broadcast_to(K2[-1, -1], (len(along) - 1 - n, len(at)))
-    one = _Beam(np.concatenate([over, x]), np.concatenate([first, K1]), straps, [0] * k + list(step), 1.0, 0)
-    ends = [len(skins) - 1] * len(last)
-    two = _Beam(along, np.concatenate([K2, last]), skins, list(step) + ends, -1.0, one.size)
+        here, share = step == i, _fraction(x, step, i, at)
+        for kept, stretch, beam in zip(
+            (upper, lower), s.stiffness(share), (straps[i], skins[i]), strict=True
+        ):
+            kept[0][here] = stretch
+            kept[1][here], kept[2][here], kept[3][here] = beam.at(share)
+    ones = np.ones((k + m, len(at)))
+    first = np.stack([bond.steps[0].K1 * ones[:k], *(v * ones[:k] for v in inner.at(np.zeros(())))])
+    last_K = float(bond.steps[-1].stiffness(np.ones(1))[1][0])
+    last = np.stack([last_K * ones[:m], *(v * ones[:m] for v in base.at(np.zeros(())))])
+    one = _Beam(np.concatenate([over, x]), np.concatenate([first, upper], axis=1), 1.0, 0)
+    two = _Beam(along, np.concatenate([lower, last], axis=1), -1.0, one.size)
     size = one.size + two.size
     parts = [one.stiff(), two.stiff(), two.rests(core, 0, len(along) - 1)]
     if plug is not None:
         parts.append(one.rests(plug.spring, 0, k))
-    rows, cols, data = (np.concatenate([p[i] for p in parts]) for i in range(3))
-    matrix = coo_matrix((data, (rows, cols)), shape=(size, size)).tocsc()
-    matrix = matrix + _tied(one, two, k, n, adhesive, lever, size)
+    parts.append(_tied(one, two, k, n, adhesive, lever))
     force = np.zeros(size)
     force[two.u(-1)] = load
-    force[two.slope(-1)] = load * skins[-1].thickness / 2
+    force[two.slope(-1)] = load * float(base.at(np.zeros(()))[1])
     held = [one.u(0), one.slope(0)] + ([two.u(0), two.slope(0)] if plug is None else [])
-    keep = np.setdiff1d(np.arange(size), held)
-    w = np.zeros(size)
-    w[keep] = splu(matrix[keep][:, keep].tocsc()).solve(force[keep])
+    w = _solved(parts, force, held, np.concatenate([one.places(), two.places()]))
     up1, up2 = w[one.w_all()], w[two.w_all()]
     peel = adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1])
     slip = w[one.u_all()][k:] - w[two.u_all()][: n + 1]
+    deep = np.interp(x, (x[:-1] + x[1:]) / 2, upper[3].mean(axis=1))
+    slip -= deep * (w[one.u_all() + 2][k:] - w[two.u_all() + 2][: n + 1])
     if lever:
         slip += adhesive.t / 2 * (w[one.u_all() + 2][k:] + w[two.u_all() + 2][: n + 1])
     tau = adhesive.G / adhesive.t * slip
@@ -182,12 +208,9 @@ def _fraction(x: Array, step: np.ndarray, i: int, at: Array) -> Array:
 class _Beam:
     """A beam about its bonded face: quadratic stretch there, cubic deflection; ``side`` 1 lies above."""
 
-    def __init__(
-        self, x: Array, K: Array, beams: Sequence[BeamStep], step: list[int], side: float, first: int
-    ) -> None:
-        self.h, self.K, self.first, self.points = np.diff(x), K, first, len(x)
-        self.D = np.array([beams[i].D for i in step])
-        self.e = side * np.array([beams[i].off for i in step])
+    def __init__(self, x: Array, made: Array, side: float, first: int) -> None:
+        self.x, self.h, self.first, self.points = x, np.diff(x), first, len(x)
+        self.K, self.D, self.e, self.below = made[0], made[1], side * made[2], made[3]
         self.size = 4 * len(x) - 1  # u, w, w' at points, u at middles
         cell = np.arange(len(self.h))
         # u of left, middle, right; w, w' of left and right
@@ -203,6 +226,13 @@ class _Beam:
             ],
             axis=1,
         )
+
+    def places(self) -> Array:
+        """Where along the bond each number lies [m]."""
+        found = np.empty((self.points, 4))
+        found[:, :3] = self.x[:, None]
+        found[:-1, 3] = (self.x[1:] + self.x[:-1]) / 2
+        return found.ravel()[: self.size]
 
     def u(self, point: int) -> int:
         """Number of the face's stretch at a point."""
@@ -238,9 +268,9 @@ class _Beam:
     def stiff(self) -> tuple[Array, Array, Array]:
         """Stretch of the middle and bending, as entries."""
         _, du, _, _, ddw, g = self.shapes(0, len(self.h))
-        middle = du - self.e[:, None, None] * ddw
+        middle = du - self.e[..., None] * ddw
         blocks = np.einsum("cp,cpi,cpj->cij", g * self.K, middle, middle)
-        blocks += np.einsum("cp,cpi,cpj->cij", g * self.D[:, None], ddw, ddw)
+        blocks += np.einsum("cp,cpi,cpj->cij", g * self.D, ddw, ddw)
         return _entries(blocks, self.dof, self.dof)
 
     def rests(self, spring: float, lo: int, hi: int) -> tuple[Array, Array, Array]:
@@ -249,17 +279,41 @@ class _Beam:
         return _entries(spring * np.einsum("cp,cpi,cpj->cij", g, w, w), self.dof[lo:hi], self.dof[lo:hi])
 
 
-def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: Adhesive, lever: bool, size: int) -> Any:
-    """The adhesive between cells k to k + n of the strap and the first n of the skin."""
+Entries = tuple[Array, Array, Array]
+
+
+def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) -> Array:
+    """Displacements under a force, some held; numbered along the bond, the matrix is a narrow band."""
+    rows, cols, data = (np.concatenate([p[i] for p in parts]) for i in range(3))
+    free = np.ones(force.size, np.bool_)
+    free[held] = False
+    order = np.argsort(places, kind="stable")
+    order = order[free[order]]
+    number = np.full(force.size, -1)
+    number[order] = np.arange(order.size)
+    i, j = number[rows], number[cols]
+    known = (i >= 0) & (j >= 0)
+    i, j, data = i[known], j[known], data[known]
+    width = int((j - i).max())
+    flat = (width + i - j) * order.size + j
+    band = np.bincount(flat, data, (2 * width + 1) * order.size).reshape(2 * width + 1, order.size)
+    w = np.zeros(force.size)
+    w[order] = solve_banded((width, width), band, force[order], check_finite=False)
+    return w
+
+
+def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: Adhesive, lever: bool) -> Entries:
+    """The adhesive between cells k to k + n of the strap and the first n of the skin, as entries."""
     u, _, w, dw, _, g = one.shapes(k, k + n)
     turned = adhesive.t / 2 * dw * lever  # the layer turns with the beams
-    slip, gap = np.concatenate([u + turned, turned - u], axis=2), np.concatenate([w, -w], axis=2)
+    deep = one.below[k : k + n, :, None] * dw  # a patch let in is bonded below the common plane
+    slip = np.concatenate([u - deep + turned, turned + deep - u], axis=2)
+    gap = np.concatenate([w, -w], axis=2)
     shear = np.einsum("cp,cpi,cpj->cij", g * (adhesive.G / adhesive.t), slip, slip)
     assert adhesive.E is not None, "asked for by the caller"
     open_ = np.einsum("cp,cpi,cpj->cij", g * (adhesive.E / adhesive.t), gap, gap)
     dof = np.concatenate([one.dof[k : k + n], two.dof[:n]], axis=1)
-    rows, cols, data = _entries(shear + open_, dof, dof)
-    return coo_matrix((data, (rows, cols)), shape=(size, size)).tocsc()
+    return _entries(shear + open_, dof, dof)
 
 
 def _entries(blocks: Array, i: np.ndarray, j: np.ndarray) -> tuple[Array, Array, Array]:
