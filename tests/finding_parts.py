@@ -389,7 +389,7 @@ built(
     "T106",
     STUDY,
     "as many plies as were cut",
-    _unlike(((MORE, ""),), ((MORE, ""), (TABLE, TABLE.removesuffix(ONE)))),
+    _unlike(((MORE, ""),), ((TABLE, TABLE.removesuffix(ONE)),)),
 )
 built("T107", STUDY, "as thick as what was cut", _unlike((), _thin("demo-glass-plain")))
 built("T108", STUDY, "warp within 3 degrees", _unlike(_turned("3.0 deg"), _turned("3.1 deg")))

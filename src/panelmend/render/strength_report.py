@@ -23,7 +23,7 @@ from panelmend.render.strength_tables import (
     tip_row,
 )
 from panelmend.render.typesetting import Sheets, compile_png, template
-from panelmend.render.views.ratio import LEGEND, ratio_view
+from panelmend.render.views.ratio import KEY, LEGEND, ratio_view
 from panelmend.render.workings import Workings
 
 FIELDS = ("strain", "core shear", "strain, hole left open")
@@ -90,7 +90,7 @@ def strength_data(study: Study) -> dict[str, Any]:
         "loads": [list(row) for row in part.loads],
         "properties": properties(study),
         "ratios": [ratio_row(shown, view, r, f"face, {r.side} skin, E t") for r in part.membrane]
-        + [ratio_row(shown, view, r, "sandwich, bending, N m") for r in part.bending],
+        + [ratio_row(shown, view, r, "sandwich, bending D") for r in part.bending],
         "neutral": [
             [n.direction, *(shown.part(v) for v in (n.sound, n.repair, n.sound_height, n.repair_height))]
             for n in part.neutral
@@ -102,6 +102,7 @@ def strength_data(study: Study) -> dict[str, Any]:
         "scarf": study.plan.work is not None and study.plan.work.plies.scheme == "scarf",
         "modes": mode_lines(shown, part.modes),
         "legend": LEGEND,
+        "key": [list(row) for row in KEY],
         "maps": maps,
         "spots": [spot_row(shown, s) for s in part.hot_spots],
         "mass": _mass(shown, study),

@@ -47,8 +47,11 @@ def differences(lay: Lay) -> tuple[Difference, ...]:
         cut = lay.cut(side)
         cut = cut if side == "outside" else cut[::-1]
         plies = [p for p in lay.carrying(side) if p.role != "fill"]
-        if len(plies) < len(cut):
-            found.append(Difference(Unlike.FEWER, side, "", len(plies), len(cut)))
+        count = sum(
+            p.role == "repair" for p in plies
+        )  # an extra ply is beyond those, and hides none that lacks
+        if count < len(cut):
+            found.append(Difference(Unlike.FEWER, side, "", count, len(cut)))
         for ply, (cloth, warp, thickness) in zip(plies, cut, strict=False):
             if float(ply.thickness) < thickness - THIN:
                 found.append(Difference(Unlike.THINNER, side, ply.id, float(ply.thickness), thickness))

@@ -48,7 +48,7 @@ def membrane_along(stack: Stack, direction: float) -> float:
     return float(1.0 / np.linalg.inv(turned(stack, direction).A)[0, 0])
 
 
-@formula("D = 1 / (ABD^-1)_44, the section turned by the direction", source=PLANTEMA, kind="")
+@formula("D = 1 / (ABD^-1)_44, the section turned by the direction", source=PLANTEMA, kind="moment")
 def bending_along(section: Section, direction: float) -> float:
     """Bending stiffness of the sandwich along a direction.
 

@@ -31,7 +31,7 @@ class Load:
         """The case with its values, as the engineer reads them; x along 0 degrees, seen from outside."""
         rows = (("Nx", self.nx), ("Ny", self.ny), ("Nxy", self.nxy))
         shown = [f"{n} {show(v, 'running load', view)}" for n, v in rows if v]
-        shown += [f"pressure {show(self.pressure, 'pressure', view)}"] if self.pressure else []
+        shown += [f"pressure {show(self.pressure, 'pressure', view, decimals=-3)}"] if self.pressure else []
         return f"{self.name}: {', '.join(shown) or 'no load'}"
 
 

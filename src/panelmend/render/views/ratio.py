@@ -18,9 +18,10 @@ from panelmend.shapes import Outline
 TOPS = (0.80, 0.95, 1.05, 1.20, math.inf)
 CLASSES = tuple(zip(TOPS, even_colours(len(TOPS)), strict=True))
 BLANK = ""
-LEGEND = (
-    "The darker, the larger: palest under 0.80, then to 0.95, to 1.05, to 1.20, darkest above; "
-    "blank is not compared"
+MORE = 0.3  # of the repair's size, shown round it: more than hot spots are looked for in
+LEGEND = "The darker, the larger; blank is not compared"
+KEY = tuple(
+    (colour, f"up to {top:.2f}" if math.isfinite(top) else f"above {TOPS[-2]:.2f}") for top, colour in CLASSES
 )
 
 
@@ -38,7 +39,7 @@ def ratio_view(
     boxes = [o.bounds for _, o in outlines]
     x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
     x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
-    more = 0.2 * max(x1 - x0, y1 - y0)
+    more = MORE * max(x1 - x0, y1 - y0)
     x0, y0, x1, y1 = x0 - more, y0 - more, x1 + more, y1 + more
     items: list[Item] = list(_cells(maps, field, (x0, y0, x1, y1)))
     for name, outline in outlines:
@@ -47,9 +48,19 @@ def ratio_view(
     for spot in spots:
         if spot.case == maps.case and spot.what == what:
             items.append(Cross(spot.at, size=4.0, ink=Ink(0.4, "ink"), ring=True))
+            left = spot.at[0] < x1 - 0.25 * (x1 - x0)  # room for the words on its right
+            across, up = (2.6 if left else -2.6), 2.2
+            scale = max((x1 - x0) / size[0], (y1 - y0) / size[1])
+            under = _at(maps, field, (spot.at[0] + 2.5 * across * scale, spot.at[1] + up * scale))
             items.append(
                 Text(
-                    spot.at, f"{float(spot.value):.2f}", size=2.8, bold=True, anchor="left", shift=(2.6, 2.2)
+                    spot.at,
+                    f"{float(spot.value):.2f}",
+                    size=2.8,
+                    bold=True,
+                    anchor="left" if left else "right",
+                    shift=(across, up),
+                    colour="#ffffff" if under > TOPS[-2] else "ink",
                 )
             )
     title = f"{what.capitalize()} ratio, {maps.case}"
@@ -62,6 +73,13 @@ def ratio_view(
         size,
         margin=2,
     )
+
+
+def _at(maps: Maps, field: NDArray[np.float64], at: tuple[float, float]) -> float:
+    """The ratio at a place; NaN off the map."""
+    i, j = (int(np.searchsorted(lines, v)) - 1 for lines, v in ((maps.x, at[0]), (maps.y, at[1])))
+    inside = 0 <= j < field.shape[0] and 0 <= i < field.shape[1]
+    return float(field[j, i]) if inside else math.nan
 
 
 def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, float, float]) -> list[Item]:
