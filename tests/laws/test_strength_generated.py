@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 from typing import Any
+from unittest.mock import patch
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from examples_here import text
 from panelmend.derive import Figure
 from panelmend.derive.figure import PRACTICE, Origin
+from panelmend.job.strength import modes
 from panelmend.job.strength.checks import check
-from panelmend.job.strength.part import Kind, Reserve, Rests
+from panelmend.job.strength.part import Kind, Region, Reserve, Rests
+from panelmend.job.strength.plates import Panel
 from panelmend.plan.study import Study
 from panelmend.render.strength_report import given_least, strength_data
 from strength_made import LOADED, drawn, headline, rough
@@ -28,6 +33,37 @@ def test_the_headline_is_the_least_of_every_table(seed: int) -> None:
 @pytest.fixture(scope="module")
 def flap() -> Study:
     return rough(text("flap_rib_bay") + LOADED)
+
+
+def _worst(made: Study) -> dict[tuple[object, ...], float]:
+    return {
+        (m.case, m.where, m.mode, m.place, m.condition): float(m.reserve)
+        for m in made.part.modes
+        if m.reserve is not None
+    }
+
+
+def test_a_region_enlarged_never_raises_a_reserve(flap: Study) -> None:
+    """Regions of the repaired panel one cell wider: each worst place is there again, or a worse one."""
+    whole = modes.regions_of.__wrapped__
+
+    def wider(panel: Panel) -> dict[Region, NDArray[np.bool_]]:
+        found = {}
+        for region, mask in whole(panel).items():
+            padded = np.pad(mask, 1)
+            shifts = ((j, i) for j in range(3) for i in range(3))
+            cells = [padded[j : j + mask.shape[0], i : i + mask.shape[1]] for j, i in shifts]
+            found[region] = np.logical_or.reduce(cells)
+        return found
+
+    with patch.object(modes, "regions_of", wider):
+        after = _worst(rough(text("flap_rib_bay") + LOADED))
+    before = _worst(flap)
+    regions = {key[1] for key in before}
+    assert regions >= {Region.OVER_CUT, Region.UNDER_PATCH, Region.JUST_OUTSIDE, Region.PANEL}
+    assert all(after[key] <= value * (1.0 + 1e-12) for key, value in before.items())
+    lower = {key[1] for key, value in before.items() if after[key] < value * (1.0 - 1e-6)}
+    assert len(lower - {Region.SOUND}) >= 3
 
 
 def test_a_mismatch_that_nobody_can_compute_stands_on_the_first_page(flap: Study) -> None:
