@@ -15,7 +15,7 @@ from panelmend.errors import Finding
 from panelmend.job import bag, nest, plies, strength
 from panelmend.job.cure import checks as cure_checks
 from panelmend.job.cure.part import CurePart
-from panelmend.job.cure.prediction import CureState, LimitRow, Placing, Prediction
+from panelmend.job.cure.prediction import CureState, Limit, LimitRow, Placing, Prediction
 from panelmend.job.ground import Ground
 from panelmend.job.strength.alike import differences
 from panelmend.job.strength.lay import Lay
@@ -141,12 +141,11 @@ def predicted(
     return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags)
 
 
-def row(what: str, place: str, kind: str, sense: str, margin: float) -> LimitRow:
-    """A limit with its margin."""
+def row(code: Limit, kind: str, sense: str, margin: float) -> LimitRow:
+    """A limit with its margin; its words say nothing, for findings decide on its code."""
     limit = 1.0 / 60.0 if kind == "rate" else C + 80.0
-    return LimitRow(
-        what, place, limit, limit - margin if sense == "below" else limit + margin, kind, sense, margin
-    )
+    value = limit - margin if sense == "below" else limit + margin
+    return LimitRow("a limit", "a place", limit, value, kind, sense, margin, code)
 
 
 def rows(code: str, limit: str, inside: LimitRow, outside: LimitRow) -> None:
@@ -159,62 +158,61 @@ def rows(code: str, limit: str, inside: LimitRow, outside: LimitRow) -> None:
     )
 
 
-ANY = "hottest at any time"
-for what, sense in (("hottest in the dwell", "below"), ("coldest in the dwell", "above")):
+for what, sense in ((Limit.HOTTEST, "below"), (Limit.COLDEST, "above")):
     rows(
         "H022",
         f"{what}, 5 K off",
-        row(what, "bond line", "temperature", sense, -5.0),
-        row(what, "bond line", "temperature", sense, -5.1),
+        row(what, "temperature", sense, -5.0),
+        row(what, "temperature", sense, -5.1),
     )
     rows(
         "H023",
         what,
-        row(what, "bond line", "temperature", sense, 0.0),
-        row(what, "bond line", "temperature", sense, -0.1),
+        row(what, "temperature", sense, 0.0),
+        row(what, "temperature", sense, -0.1),
     )
 built("H022", HEAT, "end of the recipe", lambda w: predicted(lambda p: replace(p, finished=w)))
 rows(
     "H023",
     "time in the band",
-    row("time in the band", "bond line", "time", "above", 0.0),
-    row("time in the band", "bond line", "time", "above", -60.0),
+    row(Limit.HELD, "time", "above", 0.0),
+    row(Limit.HELD, "time", "above", -60.0),
 )
 rows(
     "H024",
     "a rib",
-    row(ANY, "rib 2", "temperature", "below", 0.0),
-    row(ANY, "rib 2", "temperature", "below", -0.1),
+    row(Limit.AROUND, "temperature", "below", 0.0),
+    row(Limit.AROUND, "temperature", "below", -0.1),
 )
 rows(
     "H029",
     "a rib, 5 K",
-    row(ANY, "rib 2", "temperature", "below", -5.0),
-    row(ANY, "rib 2", "temperature", "below", -5.1),
+    row(Limit.AROUND, "temperature", "below", -5.0),
+    row(Limit.AROUND, "temperature", "below", -5.1),
 )
 for code, what, sense in (
-    ("H027", "fastest rise over ten minutes", "below"),
-    ("H030", "fastest fall over ten minutes", "below"),
-    ("H031", "mean rise", "above"),
-    ("H031", "mean fall", "above"),
+    ("H027", Limit.RISE, "below"),
+    ("H030", Limit.FALL, "below"),
+    ("H031", Limit.MEAN_RISE, "above"),
+    ("H031", Limit.MEAN_FALL, "above"),
 ):
     rows(
         code,
         what,
-        row(what, "thermocouples", "rate", sense, 0.0),
-        row(what, "thermocouples", "rate", sense, -0.1 / 60.0),
+        row(what, "rate", sense, 0.0),
+        row(what, "rate", sense, -0.1 / 60.0),
     )
 rows(
     "H032",
     "spread in the dwell",
-    row("spread in the dwell", "thermocouples", "temperature difference", "below", 0.0),
-    row("spread in the dwell", "thermocouples", "temperature difference", "below", -0.1),
+    row(Limit.SPREAD, "temperature difference", "below", 0.0),
+    row(Limit.SPREAD, "temperature difference", "below", -0.1),
 )
 rows(
     "H051",
     "every limit",
-    row(ANY, "rib 2", "temperature", "below", 0.0),
-    row(ANY, "rib 2", "temperature", "below", -0.1),
+    row(Limit.AROUND, "temperature", "below", 0.0),
+    row(Limit.AROUND, "temperature", "below", -0.1),
 )
 
 
@@ -234,7 +232,7 @@ def _likely(within: bool) -> Found:
     def change(p: Prediction) -> Prediction:
         assert p.likelihood is not None
         tried = replace(p.likelihood, everything=360 if within else 359)
-        broken = row(ANY, "rib 2", "temperature", "below", -0.1)
+        broken = row(Limit.AROUND, "temperature", "below", -0.1)
         return replace(p, limits=(broken,), worst=-0.1, likelihood=tried)
 
     return predicted(change)
@@ -285,15 +283,27 @@ built(
     lambda w: predicted(
         lambda p: replace(
             p,
-            limits=(
-                LimitRow(
-                    ANY, "blanket", C + 200.0, C + (100.0 if w else 100.1), "temperature", "below", 99.0
-                ),
-            ),
+            limits=(),  # a blanket without a limit of its own heats it as well
+            around=(("blanket", C + (100.0 if w else 100.1)),),
         ),
         *LAGGED,
     ),
 )
+
+
+def _on_tape(within: bool) -> Found:
+    _, work = door()
+    tape = work.plies.sides[0].tape_outer
+    assert tape is not None
+    edge = tape.bounds[2] + (0.001 if within else -0.001)
+    middle = 0.5 * (tape.bounds[1] + tape.bounds[3])
+    first = lambda p: replace(p.sensors[0], at=(edge, middle), face="repair side")  # noqa: E731
+    return predicted(
+        lambda p: replace(p, sensors=(first(p), *(replace(s, at=(edge, middle)) for s in p.sensors[1:])))
+    )
+
+
+built("H150", HEAT, "the rim of the tape", _on_tape)
 EDGE = ('edge_breather = { value = "50 mm", place = "51-30-02 fig 3 note 3" }\n', "")
 
 

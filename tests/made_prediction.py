@@ -17,6 +17,7 @@ from panelmend.job.cure.prediction import (
     Extreme,
     HeatMap,
     Likelihood,
+    Limit,
     LimitRow,
     PlannedSensor,
     Prediction,
@@ -241,7 +242,16 @@ def made_prediction(problem: HeatProblem) -> Prediction:
     peak = max(hottest)
     least = reads(coldest)[0]
     limits = [
-        LimitRow("band, lower end", "bond line", dwell.low, least, "temperature", "above", least - dwell.low),
+        LimitRow(
+            "band, lower end",
+            "bond line",
+            dwell.low,
+            least,
+            "temperature",
+            "above",
+            least - dwell.low,
+            Limit.COLDEST,
+        ),
         LimitRow(
             "time to the band",
             "bond line",
@@ -250,12 +260,20 @@ def made_prediction(problem: HeatProblem) -> Prediction:
             "time",
             "below",
             7200.0 - (arrives or 9000.0),
+            Limit.HELD_LONG,
         ),
     ]
     if dwell.high is not None:
         limits.append(
             LimitRow(
-                "band, upper end", "bond line", dwell.high, peak, "temperature", "below", dwell.high - peak
+                "band, upper end",
+                "bond line",
+                dwell.high,
+                peak,
+                "temperature",
+                "below",
+                dwell.high - peak,
+                Limit.HOTTEST,
             )
         )
     if problem.ceiling is not None:
@@ -268,11 +286,14 @@ def made_prediction(problem: HeatProblem) -> Prediction:
                 "temperature",
                 "below",
                 problem.ceiling - peak - 2.0,
+                Limit.PEAK,
             )
         )
     if problem.number == DRYING:
         limits.append(
-            LimitRow("hottest at any time", "panel", peak + 50.0, peak, "temperature", "below", 50.0)
+            LimitRow(
+                "hottest at any time", "panel", peak + 50.0, peak, "temperature", "below", 50.0, Limit.AROUND
+            )
         )
     worst = min(r.margin for r in limits if r.kind == "temperature")
     likelihood = Likelihood(
@@ -364,4 +385,5 @@ def made_prediction(problem: HeatProblem) -> Prediction:
         cells=20000,
         step=10.0,
         notes=("The cross term of a slanted ribbon is left out.",),
+        around=(("panel", peak), ("blanket", peak + 20.0)),
     )

@@ -34,14 +34,6 @@ ALLOWED = {
     ("job/bag/layers.py", "'rubber' in words"): "data.cure.pressure_aid is free text until a pad is typed",
     ("job/bag/layers.py", "'metal' in words"): "as above",
     ("job/bag/layers.py", "'aluminium' in words"): "as above",
-    (
-        "job/cure/checks.py",
-        "'fall' in row.what",
-    ): "row names are the prediction's own and are kept on disk so",
-    (
-        "job/cure/checks.py",
-        "r.what == 'hottest at any time'",
-    ): "row names are the prediction's own, kept on disk so",
     ("job/cure/inputs.py", "name == 'far skin'"): SET,
     (
         "job/kit/lines.py",

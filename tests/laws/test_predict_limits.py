@@ -17,7 +17,7 @@ from panelmend.document.approved import Cure, Segment
 from panelmend.errors import InputError, OutputError, SolverError
 from panelmend.files import ensure_writable
 from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.job.cure.prediction import Limit, LimitRow, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.cure.recipe import RATE, legs, notes_of
 from panelmend.plan.make import make_plan
@@ -38,6 +38,7 @@ RAMP = (
     '  { kind = "ramp", to = "82 C", rate_most = "3 C/min", rate_least = "0.5 C/min", rate = "2 C/min" },\n'
 )
 DWELL = '  { kind = "dwell", to = "82 C", low = "77 C", high = "88 C", least = "120 min" },\n'
+ANY = "a limit"  # its words decide nothing
 TWO = (
     '  { kind = "ramp", to = "60 C", rate_most = "3 C/min", rate_least = "0.5 C/min", rate = "2 C/min" },\n'
     '  { kind = "dwell", to = "60 C", low = "55 C", high = "65 C", least = "60 min", most = "70 min" },\n'
@@ -94,12 +95,8 @@ def _found(problem: HeatProblem, cold: float, hot: float) -> Tried:
     dwell = problem.dwell
     assert dwell.high is not None
     rows = (
-        LimitRow(
-            "coldest in the dwell", "bond line", dwell.low, cold, "temperature", "above", cold - dwell.low
-        ),
-        LimitRow(
-            "hottest in the dwell", "bond line", dwell.high, hot, "temperature", "below", dwell.high - hot
-        ),
+        LimitRow(ANY, "bond line", dwell.low, cold, "temperature", "above", cold - dwell.low, Limit.COLDEST),
+        LimitRow(ANY, "bond line", dwell.high, hot, "temperature", "below", dwell.high - hot, Limit.HOTTEST),
     )
     return Tried(rows, 1e4, True)
 
@@ -233,23 +230,22 @@ def _codes(made: Prediction, *rows: LimitRow, changes: tuple[tuple[str, str], ..
     return {f.code for f in plan.findings if f.place == "cure.2"}
 
 
-def _row(what: str, place: str, margin: float, kind: str = "temperature", sense: str = "below") -> LimitRow:
-    return LimitRow(
-        what, place, 350.0, 350.0 - margin if sense == "below" else 350.0 + margin, kind, sense, margin
-    )
+def _row(code: Limit, margin: float, kind: str = "temperature", sense: str = "below") -> LimitRow:
+    value = 350.0 - margin if sense == "below" else 350.0 + margin
+    return LimitRow(ANY, ANY, 350.0, value, kind, sense, margin, code)
 
 
 def test_findings_weigh_what_a_limit_means(made: Prediction) -> None:
-    mild, gross = _row("hottest at any time", "panel", -2.0), _row("hottest at any time", "panel", -8.0)
+    mild, gross = _row(Limit.AROUND, -2.0), _row(Limit.AROUND, -8.0)
     assert "H024" in _codes(made, mild)
     assert "H029" not in _codes(made, mild)
     assert "H029" in _codes(made, gross)
-    assert "H027" in _codes(made, _row("fastest rise over ten minutes", "thermocouples", -0.01, "rate"))
-    fall = _row("fastest fall over ten minutes", "thermocouples", -0.01, "rate")
+    assert "H027" in _codes(made, _row(Limit.RISE, -0.01, "rate"))
+    fall = _row(Limit.FALL, -0.01, "rate")
     assert _codes(made, fall) & {"H027", "H030"} == {"H030"}
-    slow = _row("mean rise", "thermocouples", -0.01, "rate", "above")
+    slow = _row(Limit.MEAN_RISE, -0.01, "rate", "above")
     assert _codes(made, slow) & {"H027", "H031"} == {"H031"}
-    spread = _row("spread in the dwell", "thermocouples", -3.0, "temperature difference")
+    spread = _row(Limit.SPREAD, -3.0, "temperature difference")
     assert "H032" in _codes(made, spread)
     assert "H033" in _codes(made, changes=(("thermocouples_least = 3", "thermocouples_least = 6"),))
     assert "H033" not in _codes(made)
@@ -280,7 +276,7 @@ def test_one_cure_that_cannot_be_predicted_does_not_lose_the_other(
         if problem.number == 1:
             raise SolverError("the run broke down")
         assert advice == (problem.number != 0), "nothing is advised on a drying"
-        rows = (*made.limits, _row("hottest at any time", "panel", 5.0))
+        rows = (*made.limits, _row(Limit.AROUND, 5.0))
         return replace(made, problem=problem.digest(), operation=problem.operation, limits=rows)
 
     monkeypatch.setattr(heat_app, "predict", one)

@@ -88,6 +88,8 @@ class HeatRange(Typed):
     """Its high end."""
     how: Text
     """Who measured it, when and how."""
+    fitted: Flag = False
+    """Not measured: fitted to the log of an earlier cure of the same set-up (panelmend heat --after)."""
 
     @model_validator(mode="after")
     def _ordered(self) -> HeatRange:

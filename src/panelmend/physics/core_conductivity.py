@@ -39,13 +39,58 @@ def radiation_factor(slenderness: float, emissivity: float) -> float:
     return float(0.664 * (slenderness + 0.3) ** -0.69 * emissivity ** (1.63 * (slenderness + 1.0) ** -0.89))
 
 
+HEXAGON = 0.698  # see radiation_in_plane
+
+
+def radiation_in_plane(cell: float, emissivity: float, temperature: float) -> float:
+    """Conductivity that radiation from wall to wall of a cell adds in the plane of a core.
+
+    For a long black cell whose walls follow a straight temperature field the mean flux along x is
+    4 s T^3 (dT/dx) / (2 A) times the integral over all directions f of a half circle of cos^2 f times the
+    integral of chord^2 over the cell's width square to f: 2/3 of the diameter for a round cell, 0.698 of the
+    width across flats for a hexagon, alike in every direction. Grey walls: e / (2 - e), as between plates.
+
+    Args:
+        cell: width across flats [m].
+        emissivity: of the walls, 0 to 1 [-].
+        temperature: mean of the core [K].
+
+    Returns:
+        [W/(m K)].
+
+    Source: own derivation, integrated anew in tests/laws/test_heat_core.py.
+    """
+    return HEXAGON * emissivity / (2.0 - emissivity) * 4.0 * BOLTZMANN * temperature**3 * cell
+
+
+def along_ribbon(across: float, cell: float, emissivity: float, temperature: float) -> float:
+    """Conductivity along the ribbon of a core of which that across it is known.
+
+    Only the walls conduct better along it, 3/2 : 1; air and radiation do not. What of ``across`` is more than
+    still air and radiation is taken as walls.
+
+    Args:
+        across: conductivity across the ribbon [W/(m K)].
+        cell: width across flats [m].
+        emissivity: of the walls, 0 to 1 [-].
+        temperature: mean of the core [K].
+
+    Returns:
+        [W/(m K)].
+
+    Source: the ratio of Swann and Pittman's walls, as in :func:`core_conductivity`.
+    """
+    beside = air_conductivity(temperature) + radiation_in_plane(cell, emissivity, temperature)
+    return across + 0.5 * max(0.0, across - beside)
+
+
 def core_conductivity(
     *, wall: float, wall_share: float, emissivity: float, thickness: float, cell: float, temperature: float
 ) -> CoreConductivity:
     """Conductivity of honeycomb with double walls along the ribbon.
 
     In the plane the walls conduct in the ratio kT : kL : kW = 8/3 : 3/2 : 1 (regular hexagons whose ribbon
-    walls are double); air and radiation add the still-air value only, since a cell is narrow in the plane.
+    walls are double); air and radiation from wall to wall (:func:`radiation_in_plane`) add to both.
 
     Args:
         wall: conductivity of the wall material [W/(m K)].
@@ -83,10 +128,11 @@ def core_conductivity(
     air = air_conductivity(temperature) * (1.0 - wall_share)
     shape = radiation_factor(thickness / cell, emissivity) if emissivity > 0.0 else 0.0
     radiation = shape * 4.0 * BOLTZMANN * temperature**3 * thickness
+    beside = air + radiation_in_plane(cell, emissivity, temperature) * (1.0 - wall_share)
     return CoreConductivity(
         through=walls + air + radiation,
-        ribbon=walls * 9.0 / 16.0 + air,
-        across=walls * 3.0 / 8.0 + air,
+        ribbon=walls * 9.0 / 16.0 + beside,
+        across=walls * 3.0 / 8.0 + beside,
         walls=walls,
         air=air,
         radiation=radiation,

@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from panelmend.job.cure.prediction import Advice, LimitRow
+from panelmend.job.cure.prediction import Advice, Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
@@ -100,9 +100,11 @@ def advise(
         if t.worst - before.worst >= WORTH or (t.holds and not before.holds)
     ]
     made = list({(a.before, a.after, a.duration, frozenset(a.field.split("; "))): a for a in made}.values())
-    return tuple(
-        sorted(made, key=lambda a: (not a.holds, a.change.count(", and "), -a.after, a.change))[:TOLD]
-    )
+    made.sort(key=lambda a: (not a.holds, a.change.count(", and "), -a.after, a.change))
+    told: dict[str, Advice] = {}
+    for advice in made:
+        told.setdefault(advice.change, advice)  # what reads the same is one change: the better one stays
+    return tuple(told.values())[:TOLD]
 
 
 def _try_all(
@@ -190,11 +192,12 @@ def _slower(problem: HeatProblem) -> list[Change]:
     now, least = min(leg.rate for leg in heating), max(leg.rate_from for leg in heating)
     return [
         _at_rate(problem, rate)
-        for rate in sorted({max(0.5 * now, least), max(0.25 * now, ABOVE_LEAST * least)}, reverse=True)
-        if rate < now - 1e-9
+        for rate in sorted({max(share * now, ABOVE_LEAST * least) for share in (0.5, 0.25)}, reverse=True)
+        if rate < NEARLY * now
     ]
 
 
+NEARLY = 0.95  # of the rate: nearer to it is no change worth a word
 ABOVE_LEAST = 1.04  # over the data's least rate: thermocouples lag a little behind the set point
 
 
@@ -212,8 +215,8 @@ def _at_rate(problem: HeatProblem, rate: float) -> Change:
 def to_middle(problem: HeatProblem, tried: Tried) -> Change | None:
     """The set point that puts what was found in the middle of the band, if it may be moved at all."""
     dwell = problem.dwell
-    found = {r.what: r.predicted for r in tried.rows}
-    cold, hot = found.get("coldest in the dwell"), found.get("hottest in the dwell")
+    found = {r.code: r.predicted for r in tried.rows}
+    cold, hot = found.get(Limit.COLDEST), found.get(Limit.HOTTEST)
     if dwell.high is None or dwell.points is None or cold is None or hot is None:
         return None
     wanted = dwell.target + 0.5 * (dwell.low + dwell.high) - 0.5 * (cold + hot)

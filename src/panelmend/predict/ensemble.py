@@ -355,7 +355,7 @@ def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
     everything = sum(v.everything for v in solved)
     low, high = wilson(everything, len(table.verdicts))
     moved = drivers(drawn(ask.problem, ask.spots), values, kelvin)
-    assumed = {u.name for u in ask.problem.unknowns if u.basis == "assumed"} | {CHANNELS}
+    assumed = {u.name for u in ask.problem.unknowns if u.basis in ("assumed", "fitted")} | {CHANNELS}
     error = table.held_out
     firm, perhaps = _give_or_take(ask.problem, table, 0.0 if error is None else error.worst)
     return Likelihood(

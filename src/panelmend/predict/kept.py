@@ -13,6 +13,7 @@ import types
 import typing
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, fields, is_dataclass
+from enum import Enum
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
@@ -21,7 +22,7 @@ from panelmend.files import read_kept, replace_whole
 from panelmend.job.cure.prediction import Prediction
 
 VERSION = 1
-EDITION = 7  # of the model: raised when the same problem would give other numbers
+EDITION = 8  # of the model: raised when the same problem would give other numbers
 
 
 def heat_path(document: Path) -> Path:
@@ -107,6 +108,8 @@ def _maker(kind: Any) -> Callable[[Any], Any]:
         hints, build = typing.get_type_hints(kind), typing.cast(Any, kind)
         fields_of = [(f.name, _maker(hints[f.name])) for f in fields(kind)]
         return lambda data: build(**{name: make(data[name]) for name, make in fields_of})
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return kind
     return _number if kind is float else partial(_plain, kind)
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.prediction import LimitRow
+from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Leg
 from panelmend.job.usual import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
@@ -34,9 +33,15 @@ def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) 
     """
     case, dwell = read(problem, spots, result), problem.dwell
     at = case.dwelling
-    rows = [_above("coldest in the dwell", "bond line", dwell.low, float(case.coldest[at].min()))]
+    rows = [
+        _above(Limit.COLDEST, "coldest in the dwell", "bond line", dwell.low, float(case.coldest[at].min()))
+    ]
     if dwell.high is not None:
-        rows.append(_below("hottest in the dwell", "bond line", dwell.high, float(case.hottest[at].max())))
+        rows.append(
+            _below(
+                Limit.HOTTEST, "hottest in the dwell", "bond line", dwell.high, float(case.hottest[at].max())
+            )
+        )
     rows += _times(problem, case, result)
     rows += _other_dwells(problem, case, result)
     if problem.spread_most is not None:
@@ -44,20 +49,30 @@ def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) 
         apart, most = float((counted.max(axis=1) - counted.min(axis=1)).max()), problem.spread_most
         words = "spread in the dwell"
         rows.append(
-            LimitRow(words, "thermocouples", most, apart, "temperature difference", "below", most - apart)
+            LimitRow(
+                words,
+                "thermocouples",
+                most,
+                apart,
+                "temperature difference",
+                "below",
+                most - apart,
+                Limit.SPREAD,
+            )
         )
     if problem.ceiling is not None:
-        rows.append(_below("hottest at any time", "bond line", problem.ceiling, float(case.hottest.max())))
-        shown = float(case.sensors.max())
-        rows.append(_below("hottest thermocouple at any time", "thermocouples", problem.ceiling, shown))
+        top, shown = float(case.hottest.max()), float(case.sensors.max())
+        rows.append(_below(Limit.PEAK, "hottest at any time", "bond line", problem.ceiling, top))
+        words = "hottest thermocouple at any time"
+        rows.append(_below(Limit.SHOWN, words, "thermocouples", problem.ceiling, shown))
     tops = dict(zip(case.other_names, case.others.max(axis=0), strict=True))
     for name, limit in limits(problem).items():
         if name in tops:
-            rows.append(_below("hottest at any time", name, limit, float(tops[name])))
+            rows.append(_below(Limit.AROUND, "hottest at any time", name, limit, float(tops[name])))
     behind = problem.source_behind
     if behind is not None and behind.limit is not None and "blanket behind" in result.regions:
         top = float(result.regions["blanket behind"].hottest.max())
-        rows.append(_below("hottest at any time", "blanket behind", behind.limit, top))
+        rows.append(_below(Limit.BEHIND, "hottest at any time", "blanket behind", behind.limit, top))
     return (*rows, *_rates(problem, spots, case, result))
 
 
@@ -66,7 +81,8 @@ def _times(problem: HeatProblem, case: Outcome, result: HeatResult) -> list[Limi
     dwell, upto = problem.dwell, _before_hotter(problem, problem.dwell, case.times, result)
     held = longest_above(case.times[upto], case.coldest[upto], dwell.low)
     what = "time in the band of the coldest"
-    rows = [LimitRow(what, "bond line", dwell.dwell, held, "time", "above", held - dwell.dwell)]
+    asked = dwell.dwell
+    rows = [LimitRow(what, "bond line", asked, held, "time", "above", held - asked, Limit.HELD)]
     lagging = case.sensors[:, list(case.counts)].min(axis=1)
     for leg in problem.legs:
         most = leg.dwell_most
@@ -75,9 +91,8 @@ def _times(problem: HeatProblem, case: Outcome, result: HeatResult) -> list[Limi
         upto = _before_hotter(problem, leg, case.times, result)
         there = longest_above(case.times[upto], lagging[upto], leg.low)
         at = "" if leg is dwell else f" at {show(leg.target, 'temperature', problem.view)}"
-        rows.append(
-            LimitRow(f"time in the band{at}", "thermocouples", most, there, "time", "below", most - there)
-        )
+        what, left = f"time in the band{at}", most - there
+        rows.append(LimitRow(what, "thermocouples", most, there, "time", "below", left, Limit.HELD_LONG))
     return rows
 
 
@@ -104,10 +119,10 @@ def _other_dwells(problem: HeatProblem, case: Outcome, result: HeatResult) -> li
         if not at.any():
             continue
         words = f"in the dwell at {show(leg.target, 'temperature', problem.view)}"
-        made = [_above(f"coldest {words}", "bond line", leg.low, float(case.coldest[at].min()))]
+        code, cold, hot = Limit.OTHER_DWELL, float(case.coldest[at].min()), float(case.hottest[at].max())
+        rows.append(_above(code, f"coldest {words}", "bond line", leg.low, cold))
         if leg.high is not None:
-            made.append(_below(f"hottest {words}", "bond line", leg.high, float(case.hottest[at].max())))
-        rows += [replace(r, other=True) for r in made]
+            rows.append(_below(code, f"hottest {words}", "bond line", leg.high, hot))
     return rows
 
 
@@ -134,13 +149,13 @@ def _rates(problem: HeatProblem, spots: Sequence[Spot], case: Outcome, result: H
         if most is not None:
             fast = max(f for f, _ in found)
             what = f"fastest {word}{to} over {_minutes(problem.rate_window)}"
-            rows.append(LimitRow(what, "thermocouples", most, fast, "rate", "below", most - fast))
+            code = Limit.RISE if rising else Limit.FALL
+            rows.append(LimitRow(what, "thermocouples", most, fast, "rate", "below", most - fast, code))
         means = [m for _, m in found if m is not None]
         if least is not None and means:
             slow = min(means)
-            rows.append(
-                LimitRow(f"mean {word}{to}", "thermocouples", least, slow, "rate", "above", slow - least)
-            )
+            what, code = f"mean {word}{to}", Limit.MEAN_RISE if rising else Limit.MEAN_FALL
+            rows.append(LimitRow(what, "thermocouples", least, slow, "rate", "above", slow - least, code))
     return rows
 
 
@@ -207,12 +222,12 @@ def longest_above(times: Array, values: Array, level: float) -> float:
     return max(best, float(times[-1]) - start) if inside else best
 
 
-def _below(what: str, place: str, limit: float, predicted: float) -> LimitRow:
-    return LimitRow(what, place, limit, predicted, "temperature", "below", limit - predicted)
+def _below(code: Limit, what: str, place: str, limit: float, predicted: float) -> LimitRow:
+    return LimitRow(what, place, limit, predicted, "temperature", "below", limit - predicted, code)
 
 
-def _above(what: str, place: str, limit: float, predicted: float) -> LimitRow:
-    return LimitRow(what, place, limit, predicted, "temperature", "above", predicted - limit)
+def _above(code: Limit, what: str, place: str, limit: float, predicted: float) -> LimitRow:
+    return LimitRow(what, place, limit, predicted, "temperature", "above", predicted - limit, code)
 
 
 def steepest(times: Array, values: Array, window: float = RATE_WINDOW) -> float:

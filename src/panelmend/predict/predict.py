@@ -13,7 +13,7 @@ from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, Region
 from panelmend.predict.advice import advise
-from panelmend.predict.cases import read, solve, verdict
+from panelmend.predict.cases import Outcome, read, solve, verdict
 from panelmend.predict.layout import from_frame, in_frame
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import FULL, NEAR_AIR, Fineness, Spot
@@ -113,7 +113,16 @@ def assemble(
         cells=result.cells,
         step=result.step,
         notes=_notes(problem, spots, result),
+        around=_around(case, result),
     )
+
+
+def _around(case: Outcome, result: HeatResult) -> tuple[tuple[str, float], ...]:
+    """The hottest of what has or could have a limit of its own [K]."""
+    tops = [*zip(case.other_names, case.others.max(axis=0), strict=True)]
+    if "blanket behind" in result.regions:
+        tops.append(("blanket behind", result.regions["blanket behind"].hottest.max()))
+    return tuple((name, round(float(top), 2)) for name, top in tops)
 
 
 def _row(values: Array, digits: int = 2) -> tuple[float, ...]:
@@ -122,16 +131,7 @@ def _row(values: Array, digits: int = 2) -> tuple[float, ...]:
 
 def _rounded(row: LimitRow) -> LimitRow:
     digits = 6 if row.kind == "rate" else 2
-    return LimitRow(
-        row.what,
-        row.place,
-        row.limit,
-        round(row.predicted, digits),
-        row.kind,
-        row.sense,
-        round(row.margin, digits),
-        row.other,
-    )
+    return replace(row, predicted=round(row.predicted, digits), margin=round(row.margin, digits))
 
 
 def _bond(result: HeatResult) -> list[tuple[str, Region]]:

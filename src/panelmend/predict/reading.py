@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import SolverError
-from panelmend.job.cure.prediction import LimitRow
+from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.predict.cases import Verdict, judged, limits, read, solve
 from panelmend.predict.limits import limit_rows
@@ -103,7 +103,7 @@ def _other(row: LimitRow) -> bool:
     """Whether a row is not known to a verdict otherwise: temperatures of another dwell or the blanket behind,
     and every rate, spread and longest time. The least time of the coldest is its band again."""
     if row.kind == "temperature":
-        return row.other or row.place == "blanket behind"
+        return row.code in (Limit.OTHER_DWELL, Limit.BEHIND)
     return row.kind != "time" or row.sense == "below"
 
 

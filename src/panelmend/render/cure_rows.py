@@ -271,6 +271,7 @@ BASIS = {
     "assumed": "NOT MEASURED",
     "published": "published",
     "measured": "measured",
+    "fitted": "NOT MEASURED but fitted to an earlier log",
     "held": "to be held at the bench",
 }
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.around import OFF_METAL
-from panelmend.job.bag.part import BagPart
+from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.part import CureOperation, CurePart
-from panelmend.job.cure.prediction import LimitRow, Outlook, Prediction, accepted, held_key
-from panelmend.shapes import distance_to_point
+from panelmend.job.cure.prediction import Limit, LimitRow, Outlook, Prediction, accepted, held_key
+from panelmend.shapes import Outline, distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
 
@@ -144,7 +144,8 @@ H130 = finding_code(
 H131 = finding_code(
     "H131",
     Severity.CONFIRM,
-    "A cure that holds with the likely values breaks a limit in more than one of ten cases tried",
+    "A cure that holds with the likely values breaks a limit in more than one of ten cases tried, or may "
+    "within the error of the quick method",
     "measure what moves it most, take a change that leaves more room, or have a named person accept it "
     "under [[confirm]] by the key that is given",
 )
@@ -172,6 +173,12 @@ H135 = finding_code(
     "A thermocouple stands near a fastener, an insert or an earlier repair, for its line has no other room",
     "take its reading with care: metal under it draws heat; ask engineering for another place",
 )
+H150 = finding_code(
+    "H150",
+    Severity.NOTE,
+    "A thermocouple stands on the PTFE tape round the plies",
+    "cut the tape away under its tip: on the tape it holds badly, and one that lifts reads the bag",
+)
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
 # Films and what lies outside the bag's heated part.
@@ -187,6 +194,7 @@ NO_MATTER = (
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
+BESIDE = (Limit.AROUND, Limit.BEHIND)  # limits of what is not the repair itself
 CURED = 0.85  # degree of cure below which a word is due; common practice, no source
 
 
@@ -212,6 +220,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case, operation, operation.prediction, place)
             found += _insulation(case, operation, operation.prediction, place)
+            found += _on_tape(ledger, operation, bag, operation.prediction, place)
     return tuple(found)
 
 
@@ -229,13 +238,13 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
         words = f"{operation.name}: {row.what} ({row.place}) {_value(row, row.predicted, view)}, "
         words += f"{'at most' if row.sense == 'below' else 'at least'} {_value(row, row.limit, view)}"
         if row.kind == "rate":
-            falls = "fall" in row.what
-            found.append((H031 if row.sense == "above" else H030 if falls else H027)(words, place=place))
-        elif row.kind == "temperature difference":
+            fast = H030 if row.code is Limit.FALL else H027
+            found.append((H031 if row.sense == "above" else fast)(words, place=place))
+        elif row.code is Limit.SPREAD:
             found.append(H032(words, place=place))
-        elif row.place not in ("bond line", "thermocouples") and row.margin < -GROSS:
+        elif row.code in BESIDE and row.margin < -GROSS:
             found.append(H029(words, place=place))
-        elif row.place not in ("bond line", "thermocouples"):
+        elif row.code in BESIDE:
             found.append(H024(words, place=place))
         elif row.kind == "temperature" and row.margin < -GROSS:
             found.append(H022(words, place=place))
@@ -300,7 +309,7 @@ def _unsure(case: Case, number: int, words: str, made: Prediction, place: str) -
     by = accepted(case.document.confirm, number, made)
     if by is not None:
         return H132(f"{words}; accepted by {by.by} on {by.on}", place=place)
-    return H131(f'{words}; to accept it: figure = "{held_key(number, made.likelihood)}"', place=place)
+    return H131(f'{words}; to accept it: figure = "{held_key(number, made)}"', place=place)
 
 
 def _insulation(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
@@ -309,7 +318,7 @@ def _insulation(case: Case, operation: CureOperation, made: Prediction, place: s
     chosen = case.document.choice.heat_for(operation.name)
     if chosen is None:
         return []
-    tops = {r.place: r.predicted for r in made.limits if r.what == "hottest at any time"}
+    tops = dict(made.around)
     far = max((max(t.kelvin) for t in made.traces if t.kind == "far skin"), default=0.0)
     rows = (
         (chosen.insulation_over, max(tops.get("blanket", 0.0), made.hottest.kelvin)),
@@ -324,6 +333,19 @@ def _insulation(case: Case, operation: CureOperation, made: Prediction, place: s
             hot, most = (show(t, "temperature", case.view) for t in (top, limit.value))
             found.append(H036(f"{operation.name}: {ident} {hot}, at most {most}", place=place))
     return found
+
+
+def _on_tape(
+    ledger: Ledger, operation: CureOperation, bag: BagOperation, made: Prediction, place: str
+) -> list[Finding]:
+    """Thermocouples within the PTFE tape that is laid just outside the last ply."""
+    key = f"plies.{bag.heated_from}.tape_outer"
+    if "plies" not in bag.lays or key not in ledger:
+        return []
+    tape = ledger[key].value
+    assert isinstance(tape, Outline)
+    on = [s.id for s in made.sensors if s.face == "repair side" and tape.contains(s.at)]
+    return [H150(f"{operation.name}: {', '.join(on)}", place=place)] if on else []
 
 
 def _in_the_way(operation: CureOperation, place: str) -> list[Finding]:

@@ -19,6 +19,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.materials.cure_law import glass_of, law_of
 from panelmend.materials.model import Bagging, Kinetics, Thermal
+from panelmend.physics.core_conductivity import along_ribbon
 from panelmend.shapes import Outline, offset
 
 # Layers of a bag that hold heat back; films and peel ply are a tenth of a millimetre and are not counted.
@@ -363,11 +364,28 @@ def _skins(made: Gathered, laid: Laid) -> None:
         name = "near skin" if side == laid.near else "far skin"
         cut = len(layers) if cut_through else laid.cutout.plies_cut
         opening = next((s.cutout for s in laid.plies.sides if s.side == side), None)
+        tapered = _tapered(laid, cut) if side == laid.near and side in repaired else ()
         for n, layer in enumerate(layers):
-            gone = _here(laid, opening, side) if side in repaired and n < cut else None
+            hole = tapered[n] if n < len(tapered) else opening
+            gone = _here(laid, hole, side) if side in repaired and n < cut else None
             _ply(made, laid, layer.cloth, layer.thickness, name, without=gone)
+        if tapered:
+            made.notes.append("the scarf is taken in steps: each skin ply ends where the ply over it does")
         if name == "far skin" and side in repaired:
             _far_patch(made, laid, side, layers)
+
+
+def _tapered(laid: Laid, cut: int) -> tuple[Outline, ...]:
+    """Where the taper of a scarf takes each skin ply away, the outermost first; empty for no scarf.
+
+    A repair ply ends at the outer rim of the band of the skin ply it replaces; with another number of repair
+    plies than skin plies the nearest one by depth counts.
+    """
+    if laid.plies.scheme != "scarf":
+        return ()
+    own = [p for s in laid.plies.sides if s.side == laid.near for p in s.plies if p.role == "repair"]
+    rims = sorted((p.outline for p in own), key=lambda o: -o.area)
+    return tuple(rims[min(len(rims) - 1, n * len(rims) // cut)] for n in range(cut)) if rims else ()
 
 
 def _far_patch(made: Gathered, laid: Laid, side: Side, layers: tuple[Layer, ...]) -> None:
@@ -426,11 +444,15 @@ def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, 
     if found is None:
         return None
     across, through, specific = found
-    along = across if core.fibre == "foam" else RIBBON * across
+    along = across
+    if core.fibre != "foam":
+        walls = METAL if core.fibre == "aluminium" else PAPER
+        along = along_ribbon(across, core.cell_size.value, walls, WARM)
     return along, across, through, core.density.value * specific
 
 
-RIBBON = 1.5  # conductivity along over across the ribbon: double walls (physics.core_conductivity)
+PAPER, METAL = 0.9, 0.1  # emissivity of cell walls, from memory
+WARM = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
 
 
 def _floor(made: Gathered, laid: Laid) -> None:

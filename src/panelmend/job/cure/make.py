@@ -269,12 +269,27 @@ def _problem(
         spread_most=cure.spread_most,
         release_below=cure.release_below,
         rate_window=cure.rate_window if cure.rate_window is not None else RATE_WINDOW,
-        notes=(*notes_of(cure), *dict.fromkeys(made.notes)),
+        notes=(*notes_of(cure), *dict.fromkeys(made.notes), *_left_out(laid, made)),
         bled=made.bled,
         places=places,
         channel=CHANNEL,
     )
     return problem, ()
+
+
+def _left_out(laid: Laid, made: Gathered) -> list[str]:
+    """What a prediction of this cure does not count and a planner could think it does."""
+    said = []
+    if made.core is not None and laid.case.document.damage.moisture != "none found":
+        said.append(
+            "no water is counted in the core: what drying has left heats more slowly, stays colder and lifts "
+            "the skin; dry it to what the data asks first"
+        )
+    if any(x.use == "caul sheet" for x in laid.bag.layers):
+        said.append(
+            "how the caul sheet presses on the steps of the plies is not computed: it may bridge them"
+        )
+    return said
 
 
 def _placed_within(ground: Ground) -> tuple[float, float]:
@@ -340,4 +355,4 @@ def _figures(
             ledger.derive(f"{key}.{name}", formula, prediction=whole)
     if prediction.likelihood is not None:
         number = int(key.rpartition(".")[2])
-        ledger.derive(held_key(number, prediction.likelihood), f.cases_held, prediction=whole)
+        ledger.derive(held_key(number, prediction), f.cases_held, prediction=whole)

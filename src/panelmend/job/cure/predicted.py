@@ -130,7 +130,7 @@ def skin_hottest(prediction: Prediction) -> float:
     prediction: of drying, with likely values [prediction]
     return: temperature [K]
     """
-    return next(r.predicted for r in prediction.limits if r.place == "panel")
+    return dict(prediction.around)["panel"]
 
 
 DRIED: dict[str, Formula] = {

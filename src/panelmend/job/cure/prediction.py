@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from panelmend.document.model import Confirmation
+from panelmend.errors import InputError
 from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show_both
 
@@ -82,10 +83,29 @@ class HeatMap:
     kelvin: tuple[tuple[float | None, ...], ...]
 
 
+class Limit(StrEnum):
+    """Which limit a row is about. Findings and advice decide on this, never on the row's words."""
+
+    COLDEST = "coldest"  # of the bond line in the longest dwell
+    HOTTEST = "hottest"
+    HELD = "held"  # time of the coldest in the band
+    HELD_LONG = "held long"  # time of the thermocouples in a band, at most
+    OTHER_DWELL = "other dwell"  # coldest or hottest of the bond line in another dwell
+    SPREAD = "spread"
+    PEAK = "peak"  # of the bond line at any time
+    SHOWN = "shown"  # of the thermocouples at any time
+    AROUND = "around"  # hottest of panel, structure or blanket
+    BEHIND = "behind"  # hottest of the blanket behind
+    RISE = "rise"  # fastest
+    FALL = "fall"
+    MEAN_RISE = "mean rise"  # slowest
+    MEAN_FALL = "mean fall"
+
+
 @dataclass(frozen=True)
 class LimitRow:
     """A limit against what is predicted. ``sense`` is "below" or "above"; ``margin`` is positive when it
-    holds, in the unit of its kind."""
+    holds, in the unit of its kind; ``code`` says which limit, ``what`` and ``place`` say it to people."""
 
     what: str
     place: str
@@ -94,7 +114,7 @@ class LimitRow:
     kind: str  # "temperature", "temperature difference", "time" or "rate" [K, K, s, K/s]
     sense: str
     margin: float
-    other: bool = False  # of another dwell than the longest
+    code: Limit
 
     @property
     def holds(self) -> bool:
@@ -222,7 +242,8 @@ class Prediction:
     as the controller counts it [s]; ``coldest_arrives`` is when the coldest place of the bond line enters the
     band (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set
     point [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least
-    margin of all limits on temperature [K]."""
+    margin of all limits on temperature [K]. ``around`` is the hottest of panel, blankets and structure, with
+    a limit or without [K]."""
 
     problem: str
     operation: str
@@ -251,6 +272,7 @@ class Prediction:
     step: float
     notes: tuple[str, ...]
     placing: Placing | None = None
+    around: tuple[tuple[str, float], ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -281,13 +303,20 @@ class Prediction:
         return f"{self.operation}: bond line {cold} to {hot}, least margin {least}"
 
 
-HELD = "holds_"
+HELD, SHORT = "holds_", 6
 
 
-def held_key(number: int, found: Likelihood) -> str:
-    """Key of the count of an operation's cases that hold. It names the numbers, so that who accepts them
-    under ``[[confirm]]`` accepts these and no others."""
-    return f"cure.{number}.{HELD}{found.everything}_of_{found.cases}"
+def held_key(number: int, made: Prediction) -> str:
+    """Key of the count of an operation's cases that hold. It names the numbers and the set-up they were
+    counted for, so that who accepts them under ``[[confirm]]`` accepts these and no others.
+
+    Raises:
+        InputError: no cases were tried.
+    """
+    found = made.likelihood
+    if found is None:
+        raise InputError("no cases were tried of this cure, so there is no count", read=made.operation)
+    return f"cure.{number}.{HELD}{found.everything}_of_{found.cases}_{made.problem[:SHORT]}"
 
 
 def may_be_accepted(key: str) -> bool:
@@ -299,5 +328,5 @@ def accepted(named: Sequence[Confirmation], number: int, made: Prediction) -> Co
     """Who accepted a cure that breaks a limit in some of the cases tried, by exactly these numbers."""
     if made.likelihood is None:
         return None
-    key = held_key(number, made.likelihood)
+    key = held_key(number, made)
     return next((c for c in named if c.figure == key), None)

@@ -167,7 +167,8 @@ class Unknown:
     """Something nobody measured: its likely value and the range looked at.
 
     ``name`` is one of UNKNOWNS; ``unit`` its SI unit ("1" for a factor); ``ground`` where it comes from.
-    ``basis``: "measured" (here, by somebody), "published" (a standard's range) or "assumed" (nobody measured
+    ``basis``: "measured" (here, by somebody), "fitted" (to the log of an earlier cure, by this model),
+    "published" (a standard's range), "held" (to be held at the bench) or "assumed" (nobody measured
     it). ``afresh``: it changes with every lay-up, so no log narrows it for the next.
     """
 

@@ -48,8 +48,9 @@ def _measured(unknown: Unknown, ranges: Sequence[HeatRange]) -> Unknown:
     own = next((r for r in ranges if r.what == unknown.name), None)
     if own is None:
         return unknown
-    likely = min(max(unknown.likely, own.low), own.high)
-    return replace(unknown, likely=likely, low=own.low, high=own.high, ground=own.how, basis="measured")
+    basis = "fitted" if own.fitted else "measured"
+    middle = 0.5 * (own.low + own.high)  # an old likely value may lie at its edge or outside
+    return replace(unknown, likely=middle, low=own.low, high=own.high, ground=own.how, basis=basis)
 
 
 def _air(bay: Bay) -> list[Unknown]:
