@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from panelmend.app.progress import Progress
+from panelmend.errors import InputError
 
 DOCUMENT = click.Path(path_type=Path)
 
@@ -30,6 +31,13 @@ DOCUMENT = click.Path(path_type=Path)
 @click.option(
     "--report", type=DOCUMENT, help="Write the cure plan here: a .pdf, or the predictions as .json."
 )
+@click.option(
+    "--after",
+    "log",
+    type=DOCUMENT,
+    help="The LOG of a cure that has run: print what it tells of what nobody measured, for the next cure.",
+)
+@click.option("--operation", default="", help="The cure that the log of --after belongs to, by its name.")
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def heat(
     document: Path,
@@ -38,11 +46,14 @@ def heat(
     full: bool,
     cluster: str,
     report: Path | None,
+    log: Path | None,
+    operation: str,
     strict: bool,
 ) -> None:
     """Predict the heat of every cure of a DOCUMENT: hottest and coldest place, thermocouples, what to change.
 
-    What is predicted is kept beside the document and goes into its plan and its pack.
+    What is predicted is kept beside the document and goes into its plan and its pack. With --after LOG
+    nothing is predicted: the cases are held against the thermocouples of a cure that has run.
     """
     from panelmend.app.cli import refusals
     from panelmend.app.exits import of_plan
@@ -53,6 +64,20 @@ def heat(
         from panelmend.app.heat import check_report, predict_heat, write_heat
         from panelmend.app.heat_words import heat_words
 
+        if operation and log is None:
+            raise InputError("--operation says to which cure a log belongs", todo="give the log: --after LOG")
+        if log is not None:
+            if again or full or report is not None:
+                raise InputError(
+                    "--after only reads a log: nothing is predicted and nothing is written",
+                    todo="leave out --again, --full and --report",
+                )
+            from panelmend.app.learning import learn_from, learnt_words
+
+            learnt = learn_from(document, log, operation, progress.tell, stop, cases=cases, cluster=cluster)
+            progress.clear()
+            click.echo(learnt_words(learnt))
+            return
         if report is not None:
             check_report(report)
         made = service.plan(document, progress.tell, stop)
