@@ -1,8 +1,8 @@
 """A 20 mm laminate cured between hot walls, beside an integration of its own.
 
 The set-up is of others: S. G. Advani and E. M. Sozer, Process Modeling in Composites Manufacturing, example
-8.5, its data as in a public companion to the book. The book's own temperatures were not seen, so the answer is
-ours: a method of lines through scipy's stiff integrator, 41 nodes.
+8.5, its data as in a public companion to the book. The book's own temperatures were not seen, so the answer
+is ours: a method of lines through scipy's stiff integrator, 41 nodes.
 """
 
 from __future__ import annotations

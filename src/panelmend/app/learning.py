@@ -100,7 +100,8 @@ def _channels(checked: Checked, planned: set[str]) -> dict[str, NDArray[np.float
     """
     made = {}
     for n, name in enumerate(checked.names):
-        ident = next((p for p in planned if p.casefold() == name.strip().casefold()), None)
+        plain = name.partition("(")[0].partition("[")[0].strip().casefold()  # without its unit
+        ident = next((p for p in planned if p.casefold() == plain), None)
         if ident is None:
             continue
         bad = [f for f in checked.of(name) if f.lost or f.doubt or f.sensor_lost]
