@@ -1,8 +1,8 @@
 """A controlled cure with radiation, cure heat and a rib beside scipy, and an ensemble of 1,000 cases.
 
 Times of one cure are processor time, the best of three, for the machine is shared; cells are those that are
-there. The reference in the same run is a plain implicit scipy solution of the same cure: one sparse LU factored once
-with the films of 80 C, the rest of the films, radiation and cure heat lagged, Crank-Nicolson, with the duty
+there. The reference in the same run is a plain implicit scipy solution of the same cure: one sparse LU factored
+once with the films of 80 C, the rest of the films, radiation and cure heat lagged, Crank-Nicolson, with the duty
 our controller chose. The ensemble is that of the demonstration's document, as ``panelmend heat`` makes it, on
 threads and on a Dask cluster of worker processes; its reference is the full solver on held-out cases.
 All materials are invented. "streamed" is the time to read the solver's twelve fields once a step at the copy
