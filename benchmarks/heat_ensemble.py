@@ -1,12 +1,12 @@
 """A controlled cure with radiation, cure heat and a rib beside scipy, and an ensemble of 1,000 cases.
 
 Times of one cure are processor time, the best of three, for the machine is shared; cells are those that are
-there. The reference in the same run is a plain implicit scipy solution of the same cure: one sparse LU factored
-once with the films of 80 C, the rest of the films, radiation and cure heat lagged, Crank-Nicolson, with the duty
-our controller chose. The ensemble is that of the demonstration's document, as ``panelmend heat`` makes it, on
-threads and on a Dask cluster of worker processes; its reference is the full solver on held-out cases.
-All materials are invented. "streamed" is the time to read the solver's twelve fields once a step at the copy
-bandwidth: the floor for grids that do not fit the cache; smaller grids beat it.
+there. The reference in the same run is a plain implicit scipy solution of the same cure: one sparse LU
+factored once with the films of 80 C, the rest of the films, radiation and cure heat lagged, Crank-Nicolson,
+with the duty our controller chose. The ensemble is that of the demonstration's document, as ``panelmend
+heat`` makes it, on threads and on a Dask cluster of worker processes; its reference is the full solver on
+held-out cases. All materials are invented. "streamed" is the time to read the solver's twelve fields once a
+step at the copy bandwidth: the floor for grids that do not fit the cache; smaller grids beat it.
 
     scripts/bench heat_ensemble [--cases 1000] [--where threads,local] [--sizes 11000,17000,100000]
 """
