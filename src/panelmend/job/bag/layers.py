@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from panelmend.derive import Figure
@@ -12,95 +11,15 @@ from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import (
     beyond_both_ends,
     half_of_what_is_over,
-    inside_both_ends,
     same_size,
     tape_length,
     with_pleats,
 )
-from panelmend.job.bag.part import BagLayer, Frame, Point
+from panelmend.job.bag.part import BagLayer, Point
+from panelmend.job.bag.pile import Pile, blanket_sizes, numbered
+from panelmend.job.bag.pressing import aid_material, caul_sheet, under_a_pad
 from panelmend.job.ground import Ground
-from panelmend.shapes import Outline, offset
 from panelmend.units import show
-
-# What air does in each kind of layer. What is not named here lies apart from the way of the air.
-AIR: dict[str, Air] = {
-    "peel ply": "through and along",
-    "perforated film": "through",
-    "bleeder": "through and along",
-    "edge breather": "through and along",
-    "breather collar": "through and along",
-    "lower breather": "through and along",
-    "breather": "through and along",
-    "glass cloth": "through and along",
-    "parting film": "none",
-    "pressure aid": "none",
-    "pressure pad": "none",
-    "caul sheet": "none",
-    "support": "none",
-    "heat blanket": "none",
-}
-
-
-class _Stack:
-    """Layers as they go down, each with its sizes as figures."""
-
-    def __init__(self, ground: Ground, key: str, frame: Frame) -> None:
-        self.ground, self.key, self.frame = ground, key, frame
-        self.layers: list[BagLayer] = []
-
-    def sized(self, name: str, base: str, margin: Figure, *, inside: bool = False) -> tuple[Figure, Figure]:
-        """Length and width of a layer that reaches ``margin`` beyond (or stays inside) the layer ``base``."""
-        ledger, made = self.ground.ledger, []
-        for way in ("length", "width"):
-            size = ledger[f"{self.key}.{base}_{way}"]
-            key = f"{self.key}.{name}_{way}"
-            if inside:
-                made.append(ledger.derive(key, inside_both_ends, size=size, inset=margin))
-            else:
-                made.append(ledger.derive(key, beyond_both_ends, size=size, margin=margin))
-        return made[0], made[1]
-
-    def put(
-        self,
-        use: str,
-        sizes: tuple[Figure, Figure] | None,
-        margin: Figure | None,
-        note: str,
-        *,
-        pieces: int = 1,
-        material: str = "",
-        stock: str = "",
-        drawn: bool = True,
-        outlines: Sequence[Outline] = (),
-        hole: Outline | None = None,
-        below: bool = False,
-        air: Air | None = None,
-    ) -> None:
-        """The next layer up; ``stock`` is the use its material is listed under, where that is another."""
-        if not material:
-            stocked = self.ground.case.catalogue.bagging_for(stock or use)
-            material = stocked[0].id if stocked else ""
-        outline = self.frame.rectangle(*(float(x) for x in sizes)) if sizes is not None and drawn else None
-        if outlines:
-            outline = outlines[0] if len(outlines) == 1 else None
-        length, width = sizes if sizes is not None else (None, None)
-        self.layers.append(
-            BagLayer(
-                0,
-                use,
-                material,
-                outline,
-                length,
-                width,
-                margin,
-                pieces,
-                note,
-                air or AIR.get(use, "apart"),
-                tuple(outlines) or ((outline,) if outline is not None else ()),
-                hole,
-                below,
-            )
-        )
 
 
 def stack(ground: Ground, build: Build) -> Built:
@@ -109,39 +28,18 @@ def stack(ground: Ground, build: Build) -> Built:
     Margins follow AC 43.13-1B 3-4b where the data gives none. Its "1 in smaller" for the solid film is taken
     on each side, the reading that leaves more room for air.
     """
-    pile = _Stack(ground, build.key, build.frame)
+    pile = Pile(ground, build.key, build.frame)
     pad = build.cure.pad is not None
     if build.chosen is not None:
-        _blanket_sizes(ground, build)
-    rim, led = (_under_a_pad(pile, build), False) if pad else _on_the_patch(pile, build)
+        blanket_sizes(ground, build)
+    rim, led = (under_a_pad(pile, build), False) if pad else _on_the_patch(pile, build)
     if build.cure.pressure_aid and not pad:
-        aid = _aid(ground, build.cure.pressure_aid)
+        aid = aid_material(ground, build.cure.pressure_aid)
         words = build.cure.pressure_aid
         pile.put("pressure aid", None, None, words, material=aid, outlines=(build.opening,))
     if build.cure.caul_sheet is not None and not pad:
-        _caul_sheet(pile, build, rim)
+        caul_sheet(pile, build, rim)
     return _finish(pile, build, rim, sheet=pad, led=led)
-
-
-def _caul_sheet(pile: _Stack, build: Build, rim: str) -> None:
-    """A sheet of metal over the solid film, inside its rim so that air still comes out round it."""
-    ground, sheet = pile.ground, build.cure.caul_sheet
-    assert sheet is not None
-    where = f"data.cure[{ground.case.document.data.cure.index(build.cure) + 1}].caul_sheet.margin"
-    margin = ground.typed(f"{pile.key}.caul_margin", sheet.margin, "length", path=where)
-    sizes = pile.sized("caul_sheet", "patch", margin)
-    film = [ground.ledger[f"{pile.key}.{rim}_{way}"] for way in ("length", "width")]
-    if any(float(s) > float(f) + 1e-9 for s, f in zip(sizes, film, strict=True)):
-        view = ground.case.view
-        raise InputError(
-            "the caul sheet covers the rim that air comes out of",
-            where=f"{ground.case.name}, {where}",
-            read=show(sheet.margin, "length", view),
-            expected=f"a sheet of at most {show(float(film[0]), 'length', view)} by "
-            f"{show(float(film[1]), 'length', view)}, as large as the solid film under it",
-        )
-    words = "bare, flat, its edges rounded: evens out the heat of blanket and resin"
-    pile.put("caul sheet", sizes, margin, words, material=sheet.material)
 
 
 def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built:
@@ -153,9 +51,9 @@ def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built
         support: what closes and holds the hole; "" where the far skin is whole.
         bagged: whether it has a bag of its own.
     """
-    pile, data = _Stack(ground, build.key, build.frame), ground.case.document.data.bag
+    pile, data = Pile(ground, build.key, build.frame), ground.case.document.data.bag
     if build.chosen is not None:
-        _blanket_sizes(ground, build)
+        blanket_sizes(ground, build)
     base = "patch"
     if support:
         margin = ground.usual("bag.support_margin", data.support_margin)
@@ -165,30 +63,18 @@ def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built
         base = "support"
     elif build.chosen is not None:
         margin = ground.usual("bag.breather_margin", data.breather_margin)
-        sizes = _blanket_sizes(ground, build)
+        sizes = blanket_sizes(ground, build)
         cloth = tuple(
             ground.ledger.derive(f"{build.key}.cloth_{way}", beyond_both_ends, size=size, margin=margin)
             for way, size in zip(("length", "width"), sizes, strict=True)
         )
         pile.put("glass cloth", (cloth[0], cloth[1]), margin, "on the skin, past the blanket: lets air out")
     if not bagged:
-        return Built(_numbered(pile.layers), build.patch, ())
+        return Built(numbered(pile.layers), build.patch, ())
     return _finish(pile, build, base, sheet=False, led=True)
 
 
-def _numbered(layers: list[BagLayer]) -> tuple[BagLayer, ...]:
-    return tuple(replace(layer, order=i) for i, layer in enumerate(layers, 1))
-
-
-def _blanket_sizes(ground: Ground, build: Build) -> tuple[Figure, Figure]:
-    """Size of the blanket as figures of this bag."""
-    assert build.chosen is not None
-    for way, figure in (("length", build.chosen.length), ("width", build.chosen.width)):
-        ground.ledger.derive(f"{build.key}.blanket_{way}", same_size, size=figure)
-    return build.chosen.length, build.chosen.width
-
-
-def _finish(pile: _Stack, build: Build, rim: str, *, sheet: bool, led: bool) -> Built:
+def _finish(pile: Pile, build: Build, rim: str, *, sheet: bool, led: bool) -> Built:
     """Blanket, breathers, vacuum bases, tape and film over what lies on the patch already.
 
     Args:
@@ -203,7 +89,7 @@ def _finish(pile: _Stack, build: Build, rim: str, *, sheet: bool, led: bool) -> 
     margin = ground.usual("bag.breather_margin", data.breather_margin)
     base, breather = _breather(pile, build, rim)
     if chosen is not None:
-        heat = _blanket_sizes(ground, build)
+        heat = blanket_sizes(ground, build)
         if not led:
             _under_the_blanket(pile, rim, breather, sheet)
         word = f"blanket {chosen.blanket.id}" if chosen.blanket is not None else "no blanket is large enough"
@@ -224,10 +110,10 @@ def _finish(pile: _Stack, build: Build, rim: str, *, sheet: bool, led: bool) -> 
     pile.put("bag film", (film[0], film[1]), None, "pleated at every step and corner", drawn=False)
     if build.plate:
         pile.layers = [*_plate(pile, build), *pile.layers]
-    return Built(_numbered(pile.layers), build.frame.rectangle(float(seal[0]), float(seal[1])), fittings)
+    return Built(numbered(pile.layers), build.frame.rectangle(float(seal[0]), float(seal[1])), fittings)
 
 
-def _breather(pile: _Stack, build: Build, rim: str) -> tuple[str, tuple[Figure, Figure]]:
+def _breather(pile: Pile, build: Build, rim: str) -> tuple[str, tuple[Figure, Figure]]:
     """The layer the breather reaches beyond, and its size."""
     ground = pile.ground
     margin = ground.usual("bag.breather_margin", ground.case.document.data.bag.breather_margin)
@@ -235,14 +121,14 @@ def _breather(pile: _Stack, build: Build, rim: str) -> tuple[str, tuple[Figure, 
     return base, pile.sized("breather", base, margin)
 
 
-def _fittings(pile: _Stack, base: str, breather: tuple[Figure, Figure]) -> tuple[Point, ...]:
+def _fittings(pile: Pile, base: str, breather: tuple[Figure, Figure]) -> tuple[Point, ...]:
     """The middles of the breather's bare ends."""
     ledger = pile.ground.ledger
     far = 0.25 * (float(breather[0]) + float(ledger[f"{pile.key}.{base}_length"]))
     return pile.frame.point(far, 0.0), pile.frame.point(-far, 0.0)
 
 
-def _under_the_blanket(pile: _Stack, rim: str, breather: tuple[Figure, Figure], sheet: bool) -> None:
+def _under_the_blanket(pile: Pile, rim: str, breather: tuple[Figure, Figure], sheet: bool) -> None:
     """What leads air out from under the blanket: a whole breather, or strips of it at the four sides."""
     ground = pile.ground
     data = ground.case.document.data.bag
@@ -258,7 +144,7 @@ def _under_the_blanket(pile: _Stack, rim: str, breather: tuple[Figure, Figure], 
     _strips(pile, rim, breather)
 
 
-def _strips(pile: _Stack, rim: str, breather: tuple[Figure, Figure]) -> None:
+def _strips(pile: Pile, rim: str, breather: tuple[Figure, Figure]) -> None:
     """Strips of breather from a rim out to the edge of the breather that lies over everything."""
     ground, data = pile.ground, pile.ground.case.document.data.bag
     wide = ground.usual("bag.edge_breather", data.edge_breather)
@@ -277,10 +163,10 @@ def _strips(pile: _Stack, rim: str, breather: tuple[Figure, Figure]) -> None:
         pile.put("edge breather", (long, wide), None, words, pieces=2, stock="breather", outlines=pieces)
 
 
-def _plate(pile: _Stack, build: Build) -> list[BagLayer]:
+def _plate(pile: Pile, build: Build) -> list[BagLayer]:
     """What lies under a cap that is cured on a plate: the plate, release film, and its lower peel ply."""
     ground, data = pile.ground, pile.ground.case.document.data.bag
-    below = _Stack(ground, pile.key, pile.frame)
+    below = Pile(ground, pile.key, pile.frame)
     past = ground.usual("bag.plate_margin", data.plate_margin)
     note = "flat, heat-proof, away from the panel; past the tape all round"
     below.put("plate", below.sized("plate", "seal", past), past, note, stock="-", below=True)
@@ -304,53 +190,7 @@ def _peel_plies(ground: Ground) -> str:
     return str(ground.default("core.cap_peel_plies").value)
 
 
-def _aid(ground: Ground, words: str) -> str:
-    """The caul that the words mean: named in them, else of rubber or metal; the document's own first."""
-    cauls = ground.case.catalogue.bagging_for("caul")
-    named = next((c.id for c in cauls if c.id in words), "")
-    stuff = "rubber" if "rubber" in words else "metal" if "metal" in words or "aluminium" in words else ""
-    if named or not stuff:
-        return named
-    return next((c.id for c in cauls if stuff in f"{c.id} {c.name}".lower()), "")
-
-
-def _under_a_pad(pile: _Stack, build: Build) -> str:
-    """Porous cloth over cap and rim, the pad in its wrapping, and breather round it up to its top."""
-    ground, data, pad = pile.ground, pile.ground.case.document.data.bag, build.cure.pad
-    assert pad is not None
-    peel = ground.usual("bag.peel_ply_margin", data.peel_ply_margin)
-    sizes = pile.sized("peel_ply", "patch", peel)
-    pile.put("peel ply", sizes, peel, "porous, over the cap and the rim of the opening")
-    where = f"data.cure[{ground.case.document.data.cure.index(build.cure) + 1}].pad"
-    if pad.inset is not None:
-        inset = ground.typed(f"{pile.key}.pad_inset", pad.inset, "length", path=f"{where}.inset")
-    else:
-        inset = ground.default("bag.pad_inset")
-    shapes = offset(build.opening, -float(inset))
-    if not shapes:
-        raise InputError(
-            "the inset leaves nothing of the pad",
-            where=f"{ground.case.name}, {where}.inset",
-            read=show(float(inset), "length", ground.case.view),
-            expected="less than half the width of the opening",
-        )
-    shape = max(shapes, key=lambda o: o.area)
-    if pad.proud is not None:
-        proud = ground.typed(f"{pile.key}.pad_proud", pad.proud, "length", path=f"{where}.proud")
-    else:
-        proud = ground.default("bag.pad_proud")
-    words = (
-        f"inside the opening all round, {show(float(proud), 'length', ground.case.view)} proud of the skin"
-    )
-    if pad.wrapped:
-        words = f"wrapped in PTFE film, {words}"
-    pile.put("pressure pad", None, inset, words, material=pad.material, outlines=(shape,))
-    note = "round the pad, level with its top"
-    pile.put("breather collar", sizes, peel, note, stock="breather", hole=shape)
-    return "peel_ply"
-
-
-def _on_the_patch(pile: _Stack, build: Build) -> tuple[str, bool]:
+def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
     """Peel ply, bleeder and film, or for prepreg peel ply, strips at the plies' edge, and film.
 
     The layer beside whose rim air comes out, and whether it is led out past the blanket already.
@@ -385,7 +225,7 @@ def _on_the_patch(pile: _Stack, build: Build) -> tuple[str, bool]:
     return "film_over_bleeder", not plies
 
 
-def _bleed(pile: _Stack, peel: Figure, bleed: Figure, sizes: tuple[Figure, Figure], plies: int) -> None:
+def _bleed(pile: Pile, peel: Figure, bleed: Figure, sizes: tuple[Figure, Figure], plies: int) -> None:
     """Perforated film and bleeder; the bleeder carries air only while its rim stays dry."""
     ground, data = pile.ground, pile.ground.case.document.data.bag
     dry = ground.usual("bag.dry_bleeder", data.dry_bleeder)

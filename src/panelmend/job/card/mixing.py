@@ -1,0 +1,141 @@
+"""Weighing and mixing a batch, and the coupons made of it."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure
+from panelmend.derive.ledger import words_of
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import cautions as c
+from panelmend.job.card.bench import Bench
+from panelmend.job.card.clocks import minutes
+from panelmend.job.card.heating import left_over
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Blank, Clock, Step, Words
+from panelmend.job.card.writing import clock, note, number, step
+from panelmend.job.kit.part import Mix
+
+
+def kept_in_the_cup(bench: Bench, bag: BagOperation) -> list[Words | str]:
+    """What must be left in the cup for the cloth by whatever takes resin before it."""
+    sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]
+    if not sheets:
+        return []
+    parts: list[str | Figure] = ["Leave in the cup what the cloth takes: "]
+    for i, s in enumerate(sheets):
+        parts += [" and " if i else "", s.resin]
+    return [(*parts, ".")]
+
+
+def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
+    name = bench.name(mix.material)
+    said: list[Words | str] = [
+        (
+            "For ",
+            mix.purpose,
+            f", {name}: in all ",
+            mix.total,
+            ", ",
+            mix.resin,
+            " resin and ",
+            mix.hardener,
+            " hardener.",
+        )
+    ]
+    if mix.filler is not None:
+        said.append(("Stir in ", mix.filler, " of filler once resin and hardener are mixed."))
+    said.append(
+        "Containers at room temperature before they are opened; no solvent in it. Resin first; hardener to the resin "
+        "that is in the cup. Fold, scrape, no air."
+    )
+    said += left_over(mix)
+    mine = next((k for k in bench.clocks if k.batch == mix.id), None)
+    said += _clock_words(mine)
+    if len(mix.pots) > 1:
+        said.append(f"{len(mix.pots)} batches: mix the next only when the one before is laid.")
+    largest = bench.ground.ledger[f"materials.{mix.material}.pot_mass"]
+    return step(
+        Place("O11", bag.number, at),
+        f"{bag.name}: weigh and mix {mix.purpose}",
+        *said,
+        cautions=[c.RESIN, c.exotherm(_grams(bench, largest))],
+        tools=["balance", "cups", "stirrer"],
+        materials=[name],
+        blanks=_pots(mix, mine),
+    )
+
+
+def _grams(bench: Bench, figure: Figure) -> str:
+    return words_of(figure, bench.case.view)
+
+
+def _clock_words(mine: Clock | None) -> list[Words | str]:
+    if mine is None:
+        return [
+            "Pot life: not in the document. Take it from the maker's sheet before mixing; no pot life, no mixing."
+        ]
+    hot = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)" if mine.hot else ""
+    if mine.lay is None:
+        return [
+            (
+                "Pot life ",
+                mine.life,
+                f"{hot}, counted from the first contact. Lay by: mixed at + pot life, less the minutes that bag, leak "
+                "test and hold took when rehearsed. Past it: stop, strip, clean, write it down.",
+            )
+        ]
+    return [
+        (
+            "Pot life ",
+            mine.life,
+            f"{hot}, counted from the first contact: lay by mixed at + ",
+            mine.lay,
+            ", vacuum on and accepted by mixed at + ",
+            mine.life,
+            ". Past it: stop, strip, clean, write it down.",
+        )
+    ]
+
+
+def _pots(mix: Mix, mine: Clock | None) -> list[Blank]:
+    rows = []
+    lay = (
+        "mixed at + pot life − closing"
+        if mine is None or mine.lay is None
+        else f"mixed at + {minutes(mine.lay)}"
+    )
+    on = "mixed at + pot life" if mine is None else f"mixed at + {minutes(mine.life)}"
+    several = len(mix.pots) > 1
+    for i, (resin, hardener, filler) in enumerate(mix.pots, 1):
+        head = f"Batch {i}: " if several else ""
+        rows.append(number(f"{head}resin", "g", aim=resin, said="write what is in the cup"))
+        if mix.hardener_low is not None and mix.hardener_high is not None:
+            rows.append(number(f"{head}hardener", "g", low=mix.hardener_low, high=mix.hardener_high))
+        else:
+            rows.append(number(f"{head}hardener", "g", aim=hardener))
+        if filler is not None:
+            rows.append(number(f"{head}filler", "g", aim=filler))
+        rows += [
+            clock(f"{head}mixed at", "first contact"),
+            clock(f"{head}lay by", lay),
+            clock(f"{head}vacuum on by", on),
+        ]
+    rows.append(note("Lots of both parts"))
+    return rows
+
+
+def coupons(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[Step]:
+    coupon = bench.case.document.data.inspection.coupon
+    if coupon is None:
+        return []
+    made = coupon.value
+    place = bench.ground.given("card.coupon", coupon, value=f"{made.number} × {made.kind}")
+    return [
+        step(
+            Place("O12", bag.number, batch),
+            f"{bag.name}: make the witness coupon from this batch",
+            (place, f" ({coupon.place}): same batch, beside the repair under the same bag and heat."),
+            *(kept_in_the_cup(bench, bag) if wet else []),
+            cautions=[c.RESIN],
+            blanks=[number("Coupons made", "pieces", said=f"{made.number}"), note("Coupon numbers")],
+        )
+    ]
