@@ -15,6 +15,7 @@ from panelmend.document.preparation import PreparationData
 from panelmend.materials.quantities import (
     Angle,
     Area,
+    ArealMass,
     Count,
     Day,
     Duration,
@@ -202,6 +203,8 @@ class ResinData(Typed):
     """Mass of mixed resin on the mass of cloth."""
     allowance: Given[Fraction] | None = None
     """Added for what stays in cups and on rollers."""
+    brush_coat: Given[ArealMass] | None = None
+    """Mixed resin brushed on the bond area before the first ply, on its area."""
     wet_margin: Given[Length] | None = None
     """Wet lay-up: sheet wetted out beyond the pieces."""
     wet_out: Given[Literal["wet then cut", "cut then wet"]] | None = None

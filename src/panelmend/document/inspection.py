@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from panelmend.document.given import Given
-from panelmend.materials.quantities import Area, Count, Length, Name, Pressure, Text, Typed
+from panelmend.materials.quantities import Area, Count, Length, Name, PotMass, Pressure, Text, Typed
 
 Method = Literal["tap", "ultrasonic", "bond tester", "thermography", "visual"]
 
@@ -19,6 +19,8 @@ class CouponData(Typed):
     """What is made."""
     number: Count = Field(ge=1, le=50)
     """How many."""
+    resin: PotMass | None = None
+    """Mixed resin or adhesive that one takes."""
     least: Pressure | None = None
     """Least strength of each."""
 

@@ -9,6 +9,7 @@ import pytest
 
 from card_plans import operations, places, planned, said, steps
 from examples_here import case_from, text
+from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.order import Place, must_precede
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -49,9 +50,64 @@ def test_the_cloth_gets_what_the_data_asks_not_what_is_mixed(kind: str) -> None:
         ]
         if sheets:
             on = math.fsum(float(s.resin) for s in sheets)
-            assert float(mixes[0].need) == pytest.approx(1.1 * on, rel=1e-6)
+            beside = _brushed(plan, bag) + _in_coupons(plan)
+            assert float(mixes[0].need) == pytest.approx(1.1 * (on + beside), rel=1e-6)
             for step in (x for x in steps(plan, "O14", bag.number) if "brush" in x.title):
                 assert "Leave in the cup what the cloth takes" in said(plan, step)
+
+
+def _brushed(plan: Plan, bag: BagOperation) -> float:
+    """Resin [kg] brushed under the largest piece of each skin, by hand from its outline."""
+    assert plan.work is not None
+    coat = plan.case.document.data.resin.brush_coat
+    if not bag.on_panel or coat is None:
+        return 0.0
+    sides = [[p for p in s.plies if p.id in bag.plies] for s in plan.work.plies.sides]
+    largest = [max(p.outline.area for p in s) for s in sides if s]
+    cap = [p.outline.area for p in plan.work.core.cap if p.id in bag.plies]
+    return coat.value * math.fsum(largest or [max(cap, default=0.0)])
+
+
+def _in_coupons(plan: Plan) -> float:
+    coupon = plan.case.document.data.inspection.coupon
+    return 0.0 if coupon is None else coupon.value.number * (coupon.value.resin or 0.002)
+
+
+def test_every_batch_serves_cloth_brush_and_coupons_and_says_so() -> None:
+    """7.32 g for 6.65 g of resin on cloth, three coupons and a brush coat: the cloth was robbed."""
+    plan = planned("gear_door")
+    assert plan.work is not None
+    for bag in plan.work.bag.operations:
+        own = [m for m in plan.work.kit.mixes if m.operation == bag.name]
+        for i, mix in enumerate(own, 1):
+            beside = _in_coupons(plan) + (_brushed(plan, bag) if mix.purpose == "laminating resin" else 0.0)
+            used = {s.code: float(s.amount) for s in mix.shares}
+            on = used.get("cloth", used.get("spread", 0.0))
+            assert on > 0
+            whole = float(mix.total) + (float(mix.filler) if mix.filler is not None else 0.0)
+            assert whole >= 1.1 * (on + beside) - 1e-9, mix.id
+            assert used["coupons"] == pytest.approx(0.006)
+            told = said(plan, steps(plan, "O11", bag.number)[i - 1])
+            assert "6.0 g in the coupons" in told
+            if mix.left is not None and mix.bled is not None:
+                kept = sum(used.get(c, 0.0) for c in ("brush", "coupons"))
+                laid = float(plan.ledger[f"kit.resin.{bag.name}.laid"])
+                assert float(mix.left) == pytest.approx(float(mix.total) - laid - kept)
+    coat = said(plan, steps(plan, "O14", 2)[0])
+    assert "9.2 g in all" in coat
+    assert "largest ply" in coat, "the rim of each larger ply lies on the parent too"
+
+
+def test_a_coupon_whose_resin_nobody_gave_takes_a_usual_mass() -> None:
+    kinds = {"lap shear": 0.002, "flatwise tension": 0.005, "laminate": 0.03}
+    for kind, each in kinds.items():
+        old = 'kind = "lap shear", number = 3, resin = "2 g", least = "14 MPa"'
+        assert old in text("gear_door")
+        plan = make_plan(case_from(text("gear_door").replace(old, f'kind = "{kind}", number = 4')))
+        assert plan.work is not None
+        used = {s.code: float(s.amount) for s in plan.work.kit.mixes[0].shares}
+        assert used["coupons"] == pytest.approx(4 * each)
+        assert [f for f in plan.findings if f.code == "J001" and "kit.coupon" in f.words]
 
 
 def test_a_coupon_leaves_the_cloth_its_resin() -> None:

@@ -11,7 +11,7 @@ from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, w
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import insulated, marks, why_not
 from panelmend.job.card.laid import laid_in
-from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch
+from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share_of
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Note, Step, Words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
@@ -140,14 +140,25 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         cap = ", and on the cap's bond face" if bag.bonds_cap else ""
         where = f"Spread on {floor}the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
     edge = bench.case.document.data.preparation.pot_core_edge
+    spread = share_of(bench, bag, at, "spread")
     return step(
         Place("O14", bag.number, at),
         f"{bag.name}: spread {mix.purpose}",
         where,
-        *([("Cut edges: ", *bench.order("card.pot_core_edge", edge, "potting"))] if edge is not None else []),
+        *(
+            [
+                (
+                    "Cut edges: ",
+                    *bench.order("card.pot_core_edge", edge, "potting"),
+                    " What that takes is not in the batch: mix it apart.",
+                )
+            ]
+            if edge is not None
+            else []
+        ),
         cautions=[c.RESIN],
         blanks=[
-            number("Adhesive used", "g", aim=mix.total, said="least: what covers it all"),
+            number("Adhesive spread", "g", aim=spread or mix.total, said="more where a bare spot is left"),
             clock("First contact at", "before the bond-within time"),
         ],
     )
@@ -184,11 +195,15 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
 
 def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
     sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]
+    coat = share_of(bench, bag, at, "brush")
     steps = [
         step(
             Place("O14", bag.number, at),
             f"{bag.name}: brush resin on the bond area",
-            "A thin even coat on the opening and on the area of the first ply, no puddle.",
+            (
+                "A thin even coat out to the edge of the largest ply, the opening too, no puddle",
+                *((": ", coat, " in all.") if coat is not None else (".",)),
+            ),
             *kept_in_the_cup(bench, bag),
             cautions=[c.RESIN],
             blanks=[clock("First contact at", "before the bond-within time")],

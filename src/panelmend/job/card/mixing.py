@@ -26,6 +26,35 @@ def kept_in_the_cup(bench: Bench, bag: BagOperation) -> list[Words | str]:
     return [(*parts, ".")]
 
 
+_FOR = {
+    "cloth": " on the cloth",
+    "brush": " brushed on",
+    "spread": " spread, filler counted",
+    "coupons": " in the coupons",
+}
+
+
+def _shares(mix: Mix) -> list[Words | str]:
+    """What the batch is for; the rest stays in cups or is there because less cannot be weighed."""
+    if not mix.shares:
+        return []
+    parts: list[str | Figure] = ["It serves: "]
+    for i, share in enumerate(mix.shares):
+        parts += ["; " if i else "", share.amount, _FOR[share.code]]
+    parts += ["; the rest stays in cups and on rollers"]
+    if float(mix.surplus) > float(mix.step):
+        parts += [", ", mix.surplus, " of it only because less cannot be weighed"]
+    return [(*parts, ".")]
+
+
+def share_of(bench: Bench, bag: BagOperation, batch: int, code: str) -> Figure | None:
+    """The mass of a batch (counted from 1 within its operation) that is for one use."""
+    mixes = [m for m in bench.work.kit.mixes if m.operation == bag.name]
+    if not 1 <= batch <= len(mixes):
+        return None
+    return next((s.amount for s in mixes[batch - 1].shares if s.code == code), None)
+
+
 def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     name = bench.name(mix.material)
     said: list[Words | str] = [
@@ -41,6 +70,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
             " hardener.",
         )
     ]
+    said += _shares(mix)
     if mix.filler is not None:
         said.append(("Stir in ", mix.filler, " of filler once resin and hardener are mixed."))
     said.append(
@@ -129,11 +159,16 @@ def coupons(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[S
         return []
     made = coupon.value
     place = bench.ground.given("card.coupon", coupon, value=f"{made.number} × {made.kind}")
+    takes = share_of(bench, bag, batch, "coupons")
     return [
         step(
             Place("O12", bag.number, batch),
             f"{bag.name}: make the witness coupon from this batch",
-            (place, f" ({coupon.place}): same batch, beside the repair under the same bag and heat."),
+            (
+                place,
+                f" ({coupon.place}): same batch, beside the repair under the same bag and heat",
+                *((": ", takes, " in all, counted in the batch.") if takes is not None else (".",)),
+            ),
             *(kept_in_the_cup(bench, bag) if wet else []),
             cautions=[c.RESIN],
             blanks=[number("Coupons made", "pieces", said=f"{made.number}"), note("Coupon numbers")],

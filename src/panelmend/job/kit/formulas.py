@@ -98,6 +98,50 @@ def resin_on(cloth: float, ratio: float) -> float:
     return cloth * ratio
 
 
+@formula("m = w A", source=_BALANCE, kind="mass")
+def coat_of(areal_mass: float, area: float) -> float:
+    """Resin brushed on the bond area before the first ply.
+
+    areal_mass: mass of the coat on its area [kg/m2]
+    area: area of the largest piece that is laid [m2]
+    return: mass of mixed resin [kg]
+    """
+    return areal_mass * area
+
+
+@formula("n m", source=_BALANCE, kind="mass")
+def coupons_take(number: int, each: float) -> float:
+    """Resin or adhesive in the witness coupons of one mix.
+
+    number: coupons [1]
+    each: mass that one takes [kg]
+    return: mass [kg]
+    """
+    return number * each
+
+
+@formula("m (1 + a)", source=_BALANCE, kind="mass")
+def with_losses(mass: float, allowance: float) -> float:
+    """What is mixed so that a mass can be used.
+
+    mass: mass that is used [kg]
+    allowance: share added for what stays in cups and on rollers [1]
+    return: mass that is mixed [kg]
+    """
+    return mass * (1.0 + allowance)
+
+
+@formula("M / (1 + a)", source=_BALANCE, kind="mass")
+def without_losses(mass: float, allowance: float) -> float:
+    """What can be used of a mass that is mixed.
+
+    mass: mass that is mixed [kg]
+    allowance: share added for what stays in cups and on rollers [1]
+    return: mass that is used [kg]
+    """
+    return mass / (1.0 + allowance)
+
+
 @formula("T = sum", source=_BALANCE, kind="mass")
 def sum_of(one: float, other: float) -> float:
     """Sum of two masses.
@@ -111,10 +155,10 @@ def sum_of(one: float, other: float) -> float:
 
 @formula("max(T - laid, 0)", source=_BALANCE, kind="mass")
 def laid_on_no_ply(total: float, laid: float) -> float:
-    """Mixed resin that ends on no ply: in offcuts of the wetted sheets, in cups and on rollers.
+    """Mixed resin that ends in no part: in offcuts of the wetted sheets, in cups and on rollers.
 
     total: mass of the mix [kg]
-    laid: mass laid on with the plies [kg]
+    laid: mass laid on with the plies, brushed on and in coupons [kg]
     return: mass left over [kg]
     """
     return max(total - laid, 0.0)

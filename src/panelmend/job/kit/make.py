@@ -35,7 +35,7 @@ def make(
     ground = Ground(case, ledger)
     sheets = wet_sheets(ground, nest)
     portions = core_adhesives(ground, core, bags)
-    mixed = with_excess(ground, mixes(ground, bags, sheets, portions), cures)
+    mixed = with_excess(ground, mixes(ground, bags, sheets, portions, plies, core), cures)
     shelf = Shelf(ground)
     found = (
         *lines.cloths(ground, nest),

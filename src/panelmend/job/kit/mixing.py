@@ -11,8 +11,10 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
+from panelmend.job.kit import shares
 from panelmend.job.kit.part import Mix, WetOut, WetSheet
 from panelmend.job.nest.part import ClothNest, Layout, NestPart
+from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive, Resin, Sourced
 
 READINGS = 3  # readable values wanted in the window of the hardener
@@ -97,15 +99,13 @@ def _pieces(ground: Ground, key: str, layout: Layout, areal: Figure) -> Figure:
     return total
 
 
-def _sum(ground: Ground, key: str, figures: list[Figure]) -> Figure:
-    total = figures[0]
-    for i, figure in enumerate(figures[1:], 2):
-        total = ground.ledger.derive(f"{key}.sum_{i}", f.sum_of, one=total, other=figure)
-    return total
-
-
 def mixes(
-    ground: Ground, bags: BagPart, sheets: tuple[WetSheet, ...], portions: tuple[Portion, ...]
+    ground: Ground,
+    bags: BagPart,
+    sheets: tuple[WetSheet, ...],
+    portions: tuple[Portion, ...],
+    plies: PliesPart,
+    core: CorePart,
 ) -> tuple[Mix, ...]:
     """Every mix in the order of the operations."""
     made: list[Mix] = []
@@ -115,10 +115,12 @@ def mixes(
         mine = [s for s in sheets if s.operation == bag.name]
         if mine and system is not None:
             key = f"kit.resin.{bag.name}"
-            total = _sum(ground, key, [s.mixed for s in mine])
+            brushed = shares.brush_coat(ground, key, bag, plies, core)
+            takes, total = shares.of_resin(ground, key, mine, brushed)
             resin = ground.case.catalogue.resin(system.value)
-            shares = (resin.resin_parts, resin.hardener_parts)
-            made.append(_two_part(ground, key, resin, shares, bag.name, LAMINATING, total, None))
+            ratio = (resin.resin_parts, resin.hardener_parts)
+            mix = _two_part(ground, key, resin, ratio, bag.name, LAMINATING, total, None)
+            made.append(replace(mix, shares=takes))
     return tuple(made)
 
 
@@ -136,7 +138,10 @@ def with_excess(ground: Ground, made: tuple[Mix, ...], cures: CurePart) -> tuple
             ground.ledger.add(Figure(f"{key}.{name}", mass, "mass", Origin.COMPUTED, f.PLIES, "", inputs))
             for name, mass in (("laid", own.laid), ("bled", own.mass))
         )
-        left = ground.ledger.derive(f"{key}.left", f.laid_on_no_ply, total=mix.total, laid=on)
+        laid, used = on, [s for s in mix.shares if s.code in ("brush", "coupons")]
+        for share in used:
+            laid = ground.ledger.derive(f"{key}.with_{share.code}", f.sum_of, one=laid, other=share.amount)
+        left = ground.ledger.derive(f"{key}.left", f.laid_on_no_ply, total=mix.total, laid=laid)
         found.append(replace(mix, bled=out, left=left))
     return tuple(found)
 
@@ -208,14 +213,16 @@ def _mass(ground: Ground, key: str, paste: Adhesive, one: Figure | None, other: 
 
 def _paste(ground: Ground, portion: Portion) -> Mix:
     ledger, key, paste, mass = ground.ledger, portion.key, portion.material, portion.amount
+    takes, mass = shares.of_adhesive(ground, key, mass)
     filler = None
     if paste.filler is not None and paste.filler.value > 0:
         filler = ground.table(f"materials.{paste.id}.filler", paste.filler, "ratio", of=paste)
         mass = ledger.derive(f"{key}.mixed", f.without_filler, mass=mass, filler=filler)
     assert paste.resin_parts is not None
     assert paste.hardener_parts is not None
-    shares = (paste.resin_parts, paste.hardener_parts)
-    return _two_part(ground, key, paste, shares, portion.operation, portion.purpose, mass, filler)
+    ratio = (paste.resin_parts, paste.hardener_parts)
+    mix = _two_part(ground, key, paste, ratio, portion.operation, portion.purpose, mass, filler)
+    return replace(mix, shares=takes)
 
 
 def _two_part(

@@ -53,6 +53,14 @@ class KitLine:
 
 
 @dataclass(frozen=True)
+class Share:
+    """What of a mix goes on cloth, is brushed or spread on, or goes into coupons, as it is used."""
+
+    code: Literal["cloth", "brush", "spread", "coupons"]
+    amount: Figure
+
+
+@dataclass(frozen=True)
 class Mix:
     """One mix: what is mixed in all, its resin, hardener (and filler), and its pots.
 
@@ -61,7 +69,8 @@ class Mix:
     within ``tolerance`` of hardener over resin; ``most`` the largest in one pot. ``pots`` holds (resin,
     hardener, filler) masses of each pot in order; ``hardener_low`` and ``hardener_high`` bound the reading of
     the hardener where the resin is as printed. ``weighable``: the window holds a reading, within the pot.
-    ``bled`` is what of it bleeds into the bleeder and cures there, ``left`` what is laid on no ply.
+    ``bled`` is what of it bleeds into the bleeder and cures there, ``left`` what ends on no ply and in no
+    coupon and is not brushed on. ``shares``: what it is for; the rest stays in cups or is surplus.
     """
 
     id: str
@@ -86,6 +95,7 @@ class Mix:
     balance: str
     bled: Figure | None = None
     left: Figure | None = None
+    shares: tuple[Share, ...] = ()
 
     @property
     def weighable(self) -> bool:

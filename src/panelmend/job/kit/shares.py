@@ -1,0 +1,102 @@
+"""What a batch is for: cloth, brush coat, adhesive as spread, coupons, and what stays in cups."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.core.part import CorePart
+from panelmend.job.ground import Ground
+from panelmend.job.kit import formulas as f
+from panelmend.job.kit.part import Share, WetSheet
+from panelmend.job.plies.part import PliesPart, Ply
+
+_COUPONS = {
+    "lap shear": "kit.coupon_lap_shear",
+    "flatwise tension": "kit.coupon_flatwise",
+    "laminate": "kit.coupon_laminate",
+}
+
+
+def brush_coat(
+    ground: Ground, key: str, bag: BagOperation, plies: PliesPart, core: CorePart
+) -> Figure | None:
+    """Resin brushed on the panel before the first ply: under the largest piece of each skin."""
+    groups: list[tuple[str, list[Ply]]] = [
+        (s.side, [p for p in s.plies if p.id in bag.plies]) for s in plies.sides
+    ]
+    laid = [(name, found) for name, found in groups if found]
+    cap = [p for p in core.cap if p.id in bag.plies]
+    if not laid and cap:
+        laid = [("cap", cap)]
+    if not bag.on_panel or not laid:
+        return None
+    ledger = ground.ledger
+    coat = ground.usual("kit.brush_coat", ground.case.document.data.resin.brush_coat)
+    total = None
+    for name, found in laid:
+        largest = max(found, key=lambda p: p.outline.area)
+        one = ledger.derive(
+            f"{key}.brush_{name}", f.coat_of, areal_mass=coat, area=ledger[f"plies.{largest.id}.area"]
+        )
+        total = one if total is None else ledger.derive(f"{key}.brush", f.sum_of, one=total, other=one)
+    return total
+
+
+def coupons(ground: Ground, key: str) -> Figure | None:
+    """Resin or adhesive that the witness coupons of one mix take."""
+    given = ground.case.document.data.inspection.coupon
+    if given is None:
+        return None
+    made, usual = given.value, _COUPONS[given.value.kind]
+    each = (
+        ground.given("kit.coupon_each", given, "mass", value=made.resin)
+        if made.resin is not None
+        else ground.default(usual)
+    )
+    number = ground.given("kit.coupons", given, value=made.number)
+    return ground.ledger.derive(f"{key}.coupons", f.coupons_take, number=number, each=each)
+
+
+def of_resin(
+    ground: Ground, key: str, sheets: list[WetSheet], brushed: Figure | None
+) -> tuple[tuple[Share, ...], Figure]:
+    """What a batch of laminating resin is for, and all of it together with what stays in cups."""
+    shares = [Share("cloth", _sum(ground, f"{key}.on_cloth", [s.resin for s in sheets]))]
+    total = _sum(ground, key, [s.mixed for s in sheets])
+    if brushed is not None:
+        shares.append(Share("brush", brushed))
+    return _with_coupons(ground, key, shares, total, brushed)
+
+
+def of_adhesive(ground: Ground, key: str, mass: Figure) -> tuple[tuple[Share, ...], Figure]:
+    """What a batch of adhesive is for; ``mass`` is what is spread, with what stays in cups."""
+    spread = ground.ledger.derive(f"{key}.spread", f.without_losses, mass=mass, allowance=_allowance(ground))
+    return _with_coupons(ground, key, [Share("spread", spread)], mass, None)
+
+
+def _with_coupons(
+    ground: Ground, key: str, shares: list[Share], total: Figure, brushed: Figure | None
+) -> tuple[tuple[Share, ...], Figure]:
+    ledger, more = ground.ledger, [brushed] if brushed is not None else []
+    made = coupons(ground, key)
+    if made is not None:
+        shares.append(Share("coupons", made))
+        more.append(made)
+    if not more:
+        return tuple(shares), total
+    beside = (
+        more[0] if len(more) == 1 else ledger.derive(f"{key}.beside", f.sum_of, one=more[0], other=more[1])
+    )
+    mixed = ledger.derive(f"{key}.beside_mixed", f.with_losses, mass=beside, allowance=_allowance(ground))
+    return tuple(shares), ledger.derive(f"{key}.need", f.sum_of, one=total, other=mixed)
+
+
+def _sum(ground: Ground, key: str, figures: list[Figure]) -> Figure:
+    total = figures[0]
+    for i, figure in enumerate(figures[1:], 2):
+        total = ground.ledger.derive(f"{key}.sum_{i}", f.sum_of, one=total, other=figure)
+    return total
+
+
+def _allowance(ground: Ground) -> Figure:
+    return ground.usual("kit.allowance", ground.case.document.data.resin.allowance)
