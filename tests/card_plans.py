@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 from examples_here import case, case_from, names, text
 from panelmend.derive.ledger import words_of
@@ -73,22 +74,35 @@ CHANGES["limits of all"] = (
         'static_resistance = { value = "0.1 ohm", place = "x" }\n',
     ),
 )
-KINDS = (*names(), *CHANGES)
+OWN = ("dent", "insert", "edge")  # written from nothing: they share no line with the examples
+KINDS = (*names(), *CHANGES, *OWN)
+
+
+def changed(name: str, *changes: tuple[str, str], more: str = "") -> Plan:
+    """An example with pieces of its document replaced, and ``more`` at its end."""
+    of = text(name)
+    for old, new in changes:
+        assert old in of, old
+        of = of.replace(old, new)
+    return make_plan(case_from(of + more))
 
 
 def door(*changes: tuple[str, str]) -> Plan:
     """The gear door with pieces of its document replaced."""
-    of = DOOR
-    for old, new in changes:
-        assert old in of, old
-        of = of.replace(old, new)
-    return make_plan(case_from(of))
+    return changed("gear_door", *changes)
 
 
 @cache
 def planned(kind: str) -> Plan:
     """A plan of a kind."""
+    if kind in OWN:
+        return make_plan(case_from(own(kind), f"{kind}.toml"))
     return door(*CHANGES[kind]) if kind in CHANGES else make_plan(case(kind))
+
+
+def own(kind: str) -> str:
+    """One of the documents that were written from nothing."""
+    return (Path(__file__).parent / "card_documents" / f"{kind}.toml").read_text("utf8")
 
 
 def operations(plan: Plan) -> Operations:

@@ -12,7 +12,7 @@ from made_prediction import made_prediction, made_problem
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import Origin
 from panelmend.errors import Finding
-from panelmend.job import bag, nest, plies, strength
+from panelmend.job import nest, plies, strength
 from panelmend.job.cure import checks as cure_checks
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import CureState, Limit, LimitRow, Placing, Prediction
@@ -98,28 +98,9 @@ def _refused(inside: bool) -> Found:
     return nest.check(plan.case, plan.ledger, replace(work.nest, cloths=cloths), work.plies, work.core)
 
 
-def _support(inside: bool) -> Found:
-    of = text("cowling").replace('both_sides = { value = true, place = "51-30-02 fig 5" }\n', "")
-    plan = make_plan(case_from(of))
-    work = plan.work
-    assert work is not None
-    number = next(i for i, b in enumerate(work.bag.operations) if b.behind and b.behind.kind == "support")
-    made = work.bag.operations[number]
-    assert made.behind is not None
-    layers = tuple(
-        replace(x, outline=made.behind.patch) if x.use == "support" and not inside else x
-        for x in made.behind.layers
-    )
-    operations = list(work.bag.operations)
-    operations[number] = replace(made, behind=replace(made.behind, layers=layers))
-    part = replace(work.bag, operations=tuple(operations))
-    return bag.check(plan.case, plan.ledger, part, work.cutout, work.plies, work.core)
-
-
 built("P104", TOOL, "overlap of a ply", _overlap)
 built("N004", TOOL, "a piece off its strip", _broken)
 built("N006", KEPT, "a kept layout refused", _refused)
-built("B022", TOOL, "support past the opening", _support)
 
 # --- heat: a made prediction, changed ---
 

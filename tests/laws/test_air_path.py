@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from examples_here import case, case_from, names, text
+from card_plans import changed
+from examples_here import case, names
 from panelmend.job.bag.air_path import CONTACT, Sheet, prove
 from panelmend.job.bag.measures import proof_of
 from panelmend.plan.make import make_plan
@@ -88,14 +89,6 @@ def test_a_fitting_beside_the_breather_draws_nothing() -> None:
 CAUL = 'caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n'
 
 
-def planned(name: str, *pairs: tuple[str, str]) -> Plan:
-    made = text(name)
-    for old, new in pairs:
-        assert old in made, old
-        made = made.replace(old, new)
-    return make_plan(case_from(made))
-
-
 @pytest.fixture(scope="module", params=names())
 def plan(request: pytest.FixtureRequest) -> Plan:
     return make_plan(case(request.param))
@@ -132,7 +125,7 @@ def test_each_fitting_reaches_by_itself(plan: Plan) -> None:
     ids=["film too large", "bleeder wet to its rim", "breather ends at the blanket"],
 )
 def test_a_shut_way_stops_the_plan(old: str, new: str) -> None:
-    assert not [f for f in planned("gear_door").findings if f.code == "B020"]
-    plan = planned("gear_door", (CAUL, ""), (old, new))  # a caul sheet over a shut rim is refused before
+    assert not [f for f in changed("gear_door").findings if f.code == "B020"]
+    plan = changed("gear_door", (CAUL, ""), (old, new))  # a caul sheet over a shut rim is refused before
     assert [f for f in plan.findings if f.code == "B020"]
     assert plan.standing is Standing.STOP

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examples_here import case, case_from, names, text
+from card_plans import changed
+from examples_here import case, names
 from panelmend.job.kit.part import KitLine
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -25,14 +26,6 @@ INNER_SANDING = (
     'value = { cloth = "demo-glass-plain", warp = "0 deg" } }\n',
 )
 LOTS = '[[stores.lot]]\nid = "L-77"'
-
-
-def planned(name: str, *pairs: tuple[str, str], more: str = "") -> Plan:
-    made = text(name)
-    for old, new in pairs:
-        assert old in made, old
-        made = made.replace(old, new)
-    return make_plan(case_from(made + more))
 
 
 def lines(plan: Plan, *groups: str) -> list[KitLine]:
@@ -65,7 +58,7 @@ def test_what_is_picked_and_short_is_what_is_needed(name: str) -> None:
 @settings(derandomize=True, database=None, deadline=None, max_examples=12)
 @given(st.integers(250, 1400), st.integers(250, 1400), st.integers(0, 700))
 def test_rolls_are_never_cut_beyond_their_length(glass: int, carbon: int, rest: int) -> None:
-    plan = planned(
+    plan = changed(
         "cowling",
         INNER_SANDING,
         ('length = "22 m"', f'length = "{glass} mm"'),
@@ -79,14 +72,14 @@ def test_rolls_are_never_cut_beyond_their_length(glass: int, carbon: int, rest: 
 
 
 def test_three_sheets_come_off_one_roll() -> None:
-    plan = planned("cowling", INNER_SANDING)
+    plan = changed("cowling", INNER_SANDING)
     cut = [p for line in lines(plan, "cloth") for p in line.picks if p.store == "R-130"]
     assert len(cut) == 3
     adds_up(plan)
 
 
 def test_the_cloth_cut_off_is_the_sheet_that_is_wetted_out() -> None:
-    plan = planned("cowling")
+    plan = changed("cowling")
     assert plan.work is not None
     sheets = {(s.cloth, s.strip, s.operation): float(s.length) for s in plan.work.kit.sheets}
     picked = {
@@ -101,14 +94,14 @@ def test_the_cloth_cut_off_is_the_sheet_that_is_wetted_out() -> None:
 
 
 def test_a_sheet_is_no_longer_than_the_remnant_it_comes_from() -> None:
-    plan = planned("cowling", ('length = "700 mm"', 'length = "260 mm"'))
+    plan = changed("cowling", ('length = "700 mm"', 'length = "260 mm"'))
     assert plan.work is not None
     found = [s for s in plan.work.kit.sheets if s.strip == "R-118/a"]
     assert [float(s.length) for s in found] == pytest.approx([0.260])
 
 
 def test_each_strip_has_its_own_sheet_and_resin_follows_all_of_them() -> None:
-    plan = planned(
+    plan = changed(
         "gear_door",
         ('length = "14 m"', 'length = "500 mm"'),
         ('length = "700 mm", width = "480 mm"', 'length = "420 mm", width = "480 mm"'),
@@ -126,7 +119,7 @@ def test_each_strip_has_its_own_sheet_and_resin_follows_all_of_them() -> None:
 
 
 def test_a_floor_of_film_is_cut_by_area_and_not_mixed() -> None:
-    plan = planned(
+    plan = changed(
         "gear_door",
         ('floor_adhesive = { value = "demo-paste"', 'floor_adhesive = { value = "film"'),
         more=FILM,
@@ -134,7 +127,9 @@ def test_a_floor_of_film_is_cut_by_area_and_not_mixed() -> None:
     assert plan.work is not None
     paste = next(m for m in plan.work.kit.mixes if m.material == "demo-paste")
     volume = float(plan.ledger["core.splice_volume"])
-    assert float(paste.need) == pytest.approx((volume * 900 + 0.006) * 1.1 / 1.12), "the floor is no paste here"
+    assert float(paste.need) == pytest.approx((volume * 900 + 0.006) * 1.1 / 1.12), (
+        "the floor is no paste here"
+    )
     film = [line for line in lines(plan, "adhesive") if line.material == "film"]
     assert [line.amount.kind for line in film if line.amount is not None] == ["area"]
     assert all(float(line.amount) > float(plan.ledger["core.area"]) for line in film if line.amount)
@@ -142,7 +137,7 @@ def test_a_floor_of_film_is_cut_by_area_and_not_mixed() -> None:
 
 @pytest.mark.parametrize(("ident", "entry"), [("one", ONE_PART), ("film", FILM)])
 def test_what_has_no_hardener_is_never_split(ident: str, entry: str) -> None:
-    plan = planned("gear_door", ('value = "demo-paste"', f'value = "{ident}"'), more=entry)
+    plan = changed("gear_door", ('value = "demo-paste"', f'value = "{ident}"'), more=entry)
     assert plan.work is not None
     assert all(m.material != ident for m in plan.work.kit.mixes)
     assert not [f for f in plan.ledger if f.key.endswith(("resin_parts", "hardener_parts")) and f.is_default]
@@ -162,7 +157,7 @@ def _core(*lots: tuple[str, str]) -> Plan:
         '[[stores.lot]]\nid = "C-09"\nmaterial = "demo-aramid-48"\nlot = "AC-881"\n'
         'area = "0.8 m2"\nthickness = "20 mm"\n'
     )
-    return planned("gear_door", (old, made))
+    return changed("gear_door", (old, made))
 
 
 def test_a_sheet_of_core_thinner_than_the_plug_is_passed_over() -> None:
@@ -179,20 +174,20 @@ def test_a_plug_is_not_pieced_together_from_offcuts() -> None:
 
 
 def test_the_sheet_of_core_is_explained_down_to_the_plug() -> None:
-    words = planned("gear_door").ledger.explain("kit.core.area")
+    words = changed("gear_door").ledger.explain("kit.core.area")
     assert "core.template" in words
     assert "core.ribbon_seen" in words
 
 
 def test_bagging_comes_off_rolls_wide_enough_for_it() -> None:
     rolls = roll("BF", "bag-film-nylon", "1500 mm", "50 m") + roll("ST", "sealing-tape", "12 mm", "20 m")
-    plan = planned("gear_door", (LOTS, rolls + LOTS))
+    plan = changed("gear_door", (LOTS, rolls + LOTS))
     found = {line.purpose: line for line in lines(plan, "bagging")}
     assert [p.store for p in found["bag film"].picks] == ["BF"]
     assert [p.store for p in found["sealing tape"].picks] == ["ST"]
     assert "Q001" not in {f.code for f in plan.findings}
     narrow = roll("BF", "bag-film-nylon", "300 mm", "500 m") + roll("ST", "sealing-tape", "12 mm", "3 m")
-    plan = planned("gear_door", (LOTS, narrow + LOTS))
+    plan = changed("gear_door", (LOTS, narrow + LOTS))
     found = {line.purpose: line for line in lines(plan, "bagging")}
     assert found["bag film"].picks == ()
     assert found["sealing tape"].short is not None
@@ -212,7 +207,7 @@ def test_tape_barrier_is_on_the_list(name: str) -> None:
 
 
 def test_every_pot_has_the_window_of_its_hardener() -> None:
-    plan = planned("gear_door", ('pot_mass = "300 g"', 'pot_mass = "60 g"'))
+    plan = changed("gear_door", ('pot_mass = "300 g"', 'pot_mass = "60 g"'))
     (step,) = [s for s in plan.card.steps if s.title == "Repair plies: weigh and mix laminating resin"]
     blanks = [b for b in step.blanks if "hardener" in b.what]
     assert len(blanks) == 3

@@ -31,9 +31,6 @@ FIELDS = {
 TESTS = {"startswith", "endswith", "find", "index", "count"}
 SET = "the word is set by our own code in the same room, and only picks how it is drawn or written"
 ALLOWED = {
-    ("job/bag/pressing.py", "'rubber' in words"): "data.cure.pressure_aid is free text until a pad is typed",
-    ("job/bag/pressing.py", "'metal' in words"): "as above",
-    ("job/bag/pressing.py", "'aluminium' in words"): "as above",
     ("job/cure/inputs.py", "name == 'far skin'"): SET,
     (
         "job/kit/lines.py",

@@ -27,7 +27,8 @@ def summary(plan: Plan) -> str:
     ]
     if work is not None:
         o = work.cutout.opening
-        lines.append(f"Cut-out  {o.form}, {v(o.length)} by {v(o.width)}, turned {v(o.angle)}")
+        turn = f"turned {v(o.angle)} seen from the outside"
+        lines.append(f"Cut-out  {o.form}, {v(o.length)} by {v(o.width)}, {turn}")
         for layup in work.plies.sides:
             lines.append(f"Plies on the {layup.side} (angles as seen from there)")
             for p in sorted(layup.plies, key=lambda p: p.lay_order):

@@ -244,7 +244,7 @@ class BagData(Typed):
     breather_margin: Given[Length] | None = None
     """Breather beyond blanket and probes."""
     tape_distance: Given[Length] | None = None
-    """Sealing tape outside the blanket."""
+    """Inner edge of the sealing tape outside the blanket."""
     film_allowance: Given[Fraction] | None = None
     """Bag film added for pleats on length and width."""
     bleeder_plies: Given[Count] | None = None
@@ -286,6 +286,17 @@ class PressurePad(Typed):
     """How far its edge stays inside the opening, all round."""
     wrapped: Flag = True
     """Wrapped in PTFE film or tape, so that nothing bonds to it."""
+
+
+class PressureAid(Typed):
+    """A caul, a rubber pad or the like that presses under the bag, as the shop has it."""
+
+    what: Name
+    """What it is, in the shop's words; nothing is decided by them."""
+    material: Name | None = None
+    """Material id (a bagging material for "caul"); left out, nothing is known of it."""
+    covers: Literal["cut-out", "plies"] | None = None
+    """What it is as large as; left out, the cut-out where core or cap alone is laid, else the plies."""
 
 
 class CaulSheet(Typed):
@@ -342,8 +353,8 @@ class Cure(Typed):
     """What heats it; at room temperature nothing does."""
     bagged: Flag = True
     """Whether it is cured under a vacuum bag."""
-    pressure_aid: Text = ""
-    """Caul, rubber pad or the like, where the surface is recessed."""
+    pressure_aid: PressureAid | None = None
+    """Caul, rubber pad or the like."""
     pad: PressurePad | None = None
     """Pressure pad over a cap or plies in a recess."""
     caul_sheet: CaulSheet | None = None
@@ -372,6 +383,13 @@ class Cure(Typed):
     """Window over which rates are taken."""
     longest_gap: Duration | None = None
     """Longest time without readings that still counts as unbroken in the cure log, where the data says so."""
+
+    @property
+    def aid_covers(self) -> Literal["cut-out", "plies"]:
+        """What a pressure aid is as large as."""
+        if self.pressure_aid is not None and self.pressure_aid.covers is not None:
+            return self.pressure_aid.covers
+        return "cut-out" if set(self.lays) <= {"core", "cap", "potting"} else "plies"
 
     @property
     def longest_dwell(self) -> Segment:

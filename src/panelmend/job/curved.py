@@ -18,7 +18,8 @@ from panelmend.job.bend import bend_figures, surface_on
 from panelmend.job.curved_darts import Dart
 from panelmend.job.ground import Ground
 from panelmend.shapes import Outline, Point, Torus
-from panelmend.units import show
+from panelmend.units import Limit, show
+from panelmend.units.showing import safely
 
 STRAIN = 0.01  # usual limit of a template's strain; common practice, no source
 HALF_ANGLE = (
@@ -180,6 +181,6 @@ def _refusal(ground: Ground, ident: str, read: str, expected: str) -> InputError
     )
 
 
-def percent(strain: float) -> str:
-    """A strain as it is printed for a template."""
-    return f"{100.0 * strain:.2f} %"
+def percent(strain: float, limit: Limit = "") -> str:
+    """A strain as it is printed for a template; a limit, or what passes one, rounds to its safe side."""
+    return f"{safely(100.0 * strain, 2, limit):.2f} %"

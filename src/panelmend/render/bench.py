@@ -8,7 +8,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.directions import bracketed, line, position, way
+from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Step
 from panelmend.job.ground import Ground
@@ -29,7 +29,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
         return None
     sides = work.plies.sides
     few = 1 if len(sides) == 1 else 2
-    made = max(1, len(work.bag.operations))
+    made = max(1, sum(b.bagged for b in work.bag.operations))
     wide = min(88.0, WIDE / made)
     return {
         "directions": _directions(plan),
@@ -50,6 +50,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
                 (wide, 64.0 if made < 3 else 50.0),
             ).data()
             for b in work.bag.operations
+            if b.bagged
         ],
         "holds": _holds(plan),
         "cautions": _cautions(plan),
@@ -84,7 +85,7 @@ def _opening(plan: Plan, shown: Workings) -> list[list[Any]]:
         ["Form", o.form],
         ["Length", shown.part(o.length)],
         ["Width", shown.part(o.width)],
-        ["Turned", shown.part(o.angle)],
+        ["Turned", shown.part(turned(Ground(plan.case, plan.ledger), work))],
     ]
     if o.form == "rectangle":
         rows.append(["Corner radius", shown.part(o.corner_radius)])
@@ -193,15 +194,20 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
             row += [" for ", shown.part(held)]
         stages.append(row)
     top, release = fig("ceiling"), fig("release_below")
+    unknown = "look it up" if bag.cure.heated_by != "room temperature" else "not heated"
     return {
         "name": bag.name,
         "place": bag.cure.place,
         "stages": stages,
-        "top": [shown.part(top)] if top is not None else ["look it up"],
-        "release": [shown.part(release)] if release is not None else ["look it up"],
-        "vacuum": [shown.part(bag.least_vacuum)],
-        "leak": [shown.part(bag.leak_drop), " in ", shown.part(bag.leak_time)],
-        "force": [shown.part(bag.force)],
+        "top": [shown.part(top)] if top is not None else [unknown],
+        "release": [shown.part(release)] if release is not None else [unknown if bag.bagged else "no bag"],
+        "vacuum": [
+            ["at least ", shown.part(bag.least_vacuum)],
+            ["at most ", shown.part(bag.leak_drop), " in ", shown.part(bag.leak_time)],
+            [shown.part(bag.force)],
+        ]
+        if bag.bagged
+        else [["no bag"]],
         "blankets": ", ".join(f"{b.blanket} on {b.circuit or 'no circuit'}" for b in heated.blankets)
         or "none",
     }

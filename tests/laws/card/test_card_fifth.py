@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from card_plans import operations, places, planned, said, steps
+from card_plans import door, operations, places, planned, said, steps
 from examples_here import case_from, text
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.order import Place, must_precede
@@ -102,8 +102,7 @@ def test_a_coupon_whose_resin_nobody_gave_takes_a_usual_mass() -> None:
     kinds = {"lap shear": 0.002, "flatwise tension": 0.005, "laminate": 0.03}
     for kind, each in kinds.items():
         old = 'kind = "lap shear", number = 3, resin = "2 g", least = "14 MPa"'
-        assert old in text("gear_door")
-        plan = make_plan(case_from(text("gear_door").replace(old, f'kind = "{kind}", number = 4')))
+        plan = door((old, f'kind = "{kind}", number = 4'))
         assert plan.work is not None
         used = {s.code: float(s.amount) for s in plan.work.kit.mixes[0].shares}
         assert used["coupons"] == pytest.approx(4 * each)

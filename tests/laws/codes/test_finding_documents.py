@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from finding_cases import FindingCase, finding_cases
 from finding_parts import PARTS
-from finding_probe import probe
+from finding_probe import found, probe
 from panelmend.app.pages import load_all
 from panelmend.errors import all_codes
 from staged import staged
@@ -30,6 +31,16 @@ ELSEWHERE = {
 @pytest.mark.parametrize("case", OTHERS, ids=[c.name for c in OTHERS])
 def test_a_code_is_silent_just_inside_its_limit_and_fires_just_outside(case: FindingCase) -> None:
     probe(case)
+
+
+@pytest.mark.parametrize(
+    "case", [c for c in CASES if c.code in ("P123", "P125", "K108")], ids=lambda c: c.name
+)
+def test_a_value_past_its_limit_is_printed_past_it(case: FindingCase) -> None:
+    """Both rounded to the nearest, "0.05 %, at most 0.05 %" asked for an explanation."""
+    for finding in found(case, within=False):
+        has, most = re.findall(r"(\d+(?:\.\d+)?)(?:°| %)", finding.words)[:2]
+        assert float(has) > float(most), finding.words
 
 
 def test_every_code_of_the_plan_has_its_two_cases() -> None:

@@ -123,9 +123,9 @@ def _pads(document: Document) -> Iterator[Fault]:
             for material in getattr(group, kind):
                 known.setdefault(material.id, material)
     for i, cure in enumerate(document.data.cure):
-        for field in ("pad", "caul_sheet"):
+        for field in NAMES:
             chosen = getattr(cure, field)
-            if chosen is None:
+            if chosen is None or chosen.material is None:
                 continue
             here: Path = ("data", "cure", i, field)
             found = known.get(chosen.material)
@@ -150,8 +150,8 @@ def _pads(document: Document) -> Iterator[Fault]:
         if cure.pad is None:
             continue
         here = ("data", "cure", i, "pad")
-        if cure.pressure_aid:
-            yield fault(here, "pressed by a pad and by a pressure aid", cure.pressure_aid, "one of them")
+        if cure.pressure_aid is not None:
+            yield fault(here, "pressed by a pad and by a pressure aid", cure.pressure_aid.what, "one of them")
         yield from outside(
             (*here, "thickness"), "thickness of a pad", cure.pad.thickness, "length", 2e-4, 0.15
         )
@@ -160,7 +160,7 @@ def _pads(document: Document) -> Iterator[Fault]:
         )
 
 
-NAMES = {"pad": "pad", "caul_sheet": "caul sheet"}
+NAMES = {"pad": "pad", "caul_sheet": "caul sheet", "pressure_aid": "pressure aid"}
 
 
 def _cap(document: Document) -> Iterator[Fault]:

@@ -143,11 +143,12 @@ B021 = finding_code(
 )
 B022 = finding_code(
     "B022",
-    Severity.STOP,
-    "The support does not reach past the opening",
+    Severity.CAUTION,
+    "The support reaches less past the opening than usual",
     "give data.bag.support_margin a value that holds the skin round the opening to contour",
 )
 TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
+SUPPORTED = 0.0127  # m: what a support usually reaches past a hole at least (common practice, no source)
 
 
 def check(
@@ -164,7 +165,7 @@ def check(
         found += _way(bag) + _panel(case, bag) + _blanket(case, ledger, bag) + _places(bag)
         if bag.bagged:
             found += _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag) + _stacking(case, bag)
-        found += _air(bag) + _other_side(bag) + pads.check(case, bag, cutout, core)
+        found += _air(bag) + _other_side(bag, case.view) + pads.check(case, bag, cutout, core)
     found += _leak(case) if bags.operations else []
     found += _flow(bags) + _altitude(case)
     return tuple(found)
@@ -237,15 +238,17 @@ def _air(bag: BagOperation) -> list[Finding]:
     return found
 
 
-def _other_side(bag: BagOperation) -> list[Finding]:
+def _other_side(bag: BagOperation, view: str) -> list[Finding]:
     other = bag.behind
     if other is None or other.kind != "support":
         return []
     if not other.support:
         return [B019(f"{bag.name}: the {other.side} is open", place=f"bag.{bag.number}")]
     support = next((x.outline for x in other.layers if x.use == "support"), None)
-    if support is not None and least_overlap(other.patch, support)[0] <= 1e-9:
-        return [B022(bag.name, place="data.bag.support_margin")]
+    if support is not None and (past := least_overlap(other.patch, support)[0]) < SUPPORTED - 1e-9:
+        here, asked = show(past, "length", view, limit="most"), show(SUPPORTED, "length", view, limit="least")
+        words = f"{bag.name}: {here} past it, at least {asked} is usual (common practice, no source)"
+        return [B022(words, place="data.bag.support_margin")]
     return []
 
 
@@ -265,8 +268,8 @@ def _stacking(case: Case, bag: BagOperation) -> list[Finding]:
     if film is not None and (short := -least_overlap(bag.patch, film)[0]) > 1e-9:
         words = f"{bag.name}: {show(short, 'length', case.view)} too small"
         found.append(B010(words, place=f"bag.{bag.number}"))
-    if breather is not None and (room := least_overlap(breather, bag.seal_line)[0]) < TAPE_WIDTH / 2 - 1e-9:
-        words = f"{show(TAPE_WIDTH / 2 - room, 'length', case.view)} under the tape"
+    if breather is not None and (room := least_overlap(breather, bag.seal_line)[0]) < -1e-9:
+        words = f"{show(-room, 'length', case.view, limit='least')} under the tape"
         found.append(B011(f"{bag.name}: {words}", place=f"bag.{bag.number}"))
     return found
 
@@ -347,12 +350,13 @@ def _seal(case: Case, name: str, number: int, side: Side, seal: Outline) -> list
     """A sealing line over the panel's edge, a fastener or an insert."""
     found, view, g = [], case.view, case.geometry
     room = least_overlap(seal, outline_on(case, g.outline, "outside", side))[0]
-    if room < TAPE_WIDTH / 2 - 1e-9:
-        short = show(TAPE_WIDTH / 2 - room, "length", view)
+    if room < TAPE_WIDTH - 1e-9:
+        short = show(TAPE_WIDTH - room, "length", view, limit="least")
         found.append(B003(f"{name}: {short} too far out", place=f"bag.{number}"))
     for spot in g.spots:
-        gap = abs(distance_to_point(seal, point_on(case, spot.at, "outside", side))) - spot.diameter / 2
-        if gap < TAPE_WIDTH / 2 - 1e-9:
+        at = point_on(case, spot.at, "outside", side)
+        gap = abs(distance_to_point(seal, at)) - spot.diameter / 2
+        if gap < (0.0 if seal.contains(at) else TAPE_WIDTH) - 1e-9:
             found.append(B004(f"{name}: {spot.kind} {spot.id}", place=f"bag.{number}"))
     return found
 

@@ -17,7 +17,7 @@ from panelmend.job.bag.formulas import (
 )
 from panelmend.job.bag.part import BagLayer, Point
 from panelmend.job.bag.pile import Pile, blanket_sizes, numbered
-from panelmend.job.bag.pressing import aid_material, caul_sheet, under_a_pad
+from panelmend.job.bag.pressing import caul_sheet, under_a_pad
 from panelmend.job.ground import Ground
 from panelmend.units import show
 
@@ -33,10 +33,10 @@ def stack(ground: Ground, build: Build) -> Built:
     if build.chosen is not None:
         blanket_sizes(ground, build)
     rim, led = (under_a_pad(pile, build), False) if pad else _on_the_patch(pile, build)
-    if build.cure.pressure_aid and not pad:
-        aid = aid_material(ground, build.cure.pressure_aid)
-        words = build.cure.pressure_aid
-        pile.put("pressure aid", None, None, words, material=aid, outlines=(build.opening,))
+    aid = build.cure.pressure_aid
+    if aid is not None and not pad:
+        over = build.opening if build.cure.aid_covers == "cut-out" else build.patch
+        pile.put("pressure aid", None, None, aid.what, material=aid.material or "", outlines=(over,))
     if build.cure.caul_sheet is not None and not pad:
         caul_sheet(pile, build, rim)
     return _finish(pile, build, rim, sheet=pad, led=led)

@@ -58,7 +58,7 @@ def other_bag(
         ledger.derive(f"{key}.patch_{name}", extent_along, outline=whole, direction=towards)
     blanket = _second(ground, wanted, build.chosen)
     opening = there.cutout if there is not None else under.opening
-    bare = cure.model_copy(update={"pad": None, "pressure_aid": ""})
+    bare = cure.model_copy(update={"pad": None, "pressure_aid": None})
     other_build = Build(key, bare, frame, outline, opening, blanket, False)
     support, bagged = "", True
     if plies:

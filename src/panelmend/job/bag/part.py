@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from panelmend.derive import Figure
-from panelmend.document.approved import Cure, CurePart
+from panelmend.document.approved import Cure, CurePart, PressureAid
 from panelmend.document.panel import Side
 from panelmend.job.bag.air_path import Air, AirPath
 from panelmend.shapes import Outline, rectangle
@@ -135,8 +135,8 @@ class BagOperation:
     a bag), ``behind`` what lies on the other side of the panel, ``plies`` the ids of what is laid, in the
     order it goes down: the numbers of card, templates and labels.
 
-    ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the middle of the
-    sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
+    ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the inner edge of
+    the sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
     ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
     ``frame`` is that of the rectangles.
     """
@@ -161,7 +161,7 @@ class BagOperation:
     leak_drop: Figure
     leak_time: Figure
     force: Figure
-    pressure_aid: str
+    pressure_aid: PressureAid | None
     heated_from: Side
     frame: Frame
     vacuum: Vacuum

@@ -5,7 +5,6 @@ from __future__ import annotations
 from panelmend.errors import InputError
 from panelmend.job.bag.build import Build
 from panelmend.job.bag.pile import Pile
-from panelmend.job.ground import Ground
 from panelmend.shapes import offset
 from panelmend.units import show
 
@@ -29,16 +28,6 @@ def caul_sheet(pile: Pile, build: Build, rim: str) -> None:
         )
     words = "bare, flat, its edges rounded: evens out the heat of blanket and resin"
     pile.put("caul sheet", sizes, margin, words, material=sheet.material)
-
-
-def aid_material(ground: Ground, words: str) -> str:
-    """The caul that the words mean: named in them, else of rubber or metal; the document's own first."""
-    cauls = ground.case.catalogue.bagging_for("caul")
-    named = next((c.id for c in cauls if c.id in words), "")
-    stuff = "rubber" if "rubber" in words else "metal" if "metal" in words or "aluminium" in words else ""
-    if named or not stuff:
-        return named
-    return next((c.id for c in cauls if stuff in f"{c.id} {c.name}".lower()), "")
 
 
 def under_a_pad(pile: Pile, build: Build) -> str:

@@ -10,6 +10,8 @@ from panelmend.job.bag.part import Frame, Sensor
 from panelmend.job.usual import LEAST_SENSORS
 from panelmend.shapes import Outline
 
+APART = 0.0254  # [m] nearer to each other two thermocouples tell the same (common practice, no source)
+
 
 def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ...]) -> tuple[Sensor, ...]:
     """Thermocouples: round the patch on the panel, on a plate first at its middle, none where unheated."""
@@ -25,8 +27,8 @@ def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ..
 def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple[Sensor, ...]:
     """Thermocouples at equal distances along their line, the first where it is farthest along 0 degrees.
 
-    One that would lie on what ``avoid`` outlines goes to the nearest free place of the line; where there is
-    none, it is left out.
+    One that would lie on what ``avoid`` outlines goes to the nearest free place, not beside another;
+    where there is none, it is left out: two in one place are one.
     """
     points = []
     for segment in line.segments():
@@ -40,14 +42,15 @@ def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple
         a, b = points[i - 1], points[i % len(points)]
         walked.append(walked[-1] + math.hypot(b[0] - a[0], b[1] - a[1]))
     sensors: list[Sensor] = []
-    taken: set[int] = set()
+    room = min(APART, 0.5 * walked[-1] / count)
     for k in range(count):
         along = walked[-1] * k / count
         wanted = bisect_left(walked, along - 1e-12) % len(points)
         order = sorted(range(len(points)), key=lambda j: (_apart(j, wanted, len(points)), j))
-        place = next((j for j in order if free[j] and j not in taken), None)
+        place = next(
+            (j for j in order if free[j] and all(math.dist(points[j], s.at) >= room for s in sensors)), None
+        )
         if place is not None:
-            taken.add(place)
             sensors.append(Sensor(f"T{len(sensors) + 1}", points[place]))
     return tuple(sensors)
 

@@ -16,19 +16,22 @@ from panelmend.trade import say
 
 def pads(bench: Bench, bag: BagOperation) -> list[Step]:
     pad = bag.cure.pad
-    if pad is None and not bag.pressure_aid:
+    if pad is not None:
+        what = bench.name(pad.material)
+    elif bag.pressure_aid is not None:
+        what = bag.pressure_aid.what
+    else:
         return []
-    what = bag.pressure_aid if pad is None else bench.name(pad.material)
     proud = None
     if pad is not None and pad.proud is not None:
         key = f"card.{bag.number}.pad_proud"
         proud = bench.ground.typed(key, pad.proud, "length", path=f"data.cure[{bag.number}].pad.proud")
-    recessed = set(bag.lays) <= {"core", "cap", "potting"}
+    recessed = pad is not None or bag.cure.aid_covers == "cut-out"
     how = (
-        "It must not touch the skin beside the opening; laid in dry it stands a little proud of the skin, never below it."
+        "Cut it by the template of the cut-out. It must not touch the skin beside the opening; laid in dry it stands a little proud of the skin, never below it."
         if recessed
-        else "It lies over the plies: formed to the panel, no sharp edge or corner on a ply. How far it reaches is a "
-        "matter of the approved data."
+        else "It lies over the plies, as large as the largest of them unless the approved data says otherwise: formed to "
+        "the panel, no sharp edge or corner on a ply."
     )
     return [
         step(
@@ -74,7 +77,9 @@ def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
     """Rows of a table of layers: each with its pieces and size."""
     rows: list[tuple[Words, ...]] = []
     for layer in layers:
-        size: Words = ("as drawn",)
+        size: Words = ("–",)
+        if layer.use in ("pressure pad", "pressure aid"):
+            size = ("by template, see its step",)
         if layer.length is not None and layer.width is not None:
             size = (layer.length, " × ", layer.width)
         elif layer.length is not None:

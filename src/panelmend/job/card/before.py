@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Source
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
-from panelmend.job.card.directions import position
+from panelmend.job.card.directions import position, turned
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import RECORD, Units, clock, note, number, step, tick
 from panelmend.job.case import Case
@@ -245,7 +245,7 @@ def mark(bench: Bench) -> list[Step]:
                 " by ",
                 opening.width,
                 ", length turned ",
-                opening.angle,
+                turned(bench.ground, bench.work),
                 ". Use a marker that leaves no residue.",
             ),
             tools=["templates", "rule", "marker"],

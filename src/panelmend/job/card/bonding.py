@@ -29,6 +29,8 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             f"Bag layers in order, pump running, sealing tape on {'bare plate' if on_plate(bag) else 'clean panel'}, "
             "tools and clock at hand."
         )
+    else:
+        said.append("Tools, what holds or weighs it down, release film and clock at hand.")
     if heated_by(bag) != "room temperature":
         said.append(
             "The thermocouple under the middle of the blanket, over the release film, where the heat survey had it."
@@ -170,6 +172,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
         return []
     plies = laid_in(bench.work, bag)
     cap = bag.bonds_cap
+    lifts = ": it would lift the blanket" if heated_by(bag) == "blanket" else ""
     ribbon = bracketed(line(bench.case, float(plug.ribbon)))
     level = bench.given("core.fit_undersize", bench.case.document.data.core.fit_undersize, "length")
     return [
@@ -179,8 +182,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
             (
                 "Ribbon along ribbon, ",
                 plug.ribbon_seen,
-                f"{ribbon} seen from the {bench.work.core.side}. Press it home, level; never high: it would lift the "
-                "blanket. Wipe off what squeezes out.",
+                f"{ribbon} seen from the {bench.work.core.side}. Press it home, level; never high{lifts}. Wipe off what squeezes out.",
             ),
             cautions=[c.RESIN],
             blanks=[

@@ -130,7 +130,11 @@ def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: 
     figures = {n: ledger.typed(f"{key}.{n}", v, "", source=_SUM) for n, v in counts.items()}
     chosen = {n: pace[n] for n in ("mix", "plug", "wet_out", "lay", "hold")}
     laid = ledger.derive(f"{key}.laying", laying, **chosen, **figures)
-    closed = ledger.derive(f"{key}.closing", closing, bag=pace["bag"], leak=bag.leak_time, hold=pace["hold"])
+    closed = pace["hold"]  # nothing more to close where no bag is drawn
+    if bag.bagged:
+        closed = ledger.derive(
+            f"{key}.closing", closing, bag=pace["bag"], leak=bag.leak_time, hold=pace["hold"]
+        )
     whole = ledger.derive(f"{key}.needed", needed, laid=laid, closed=closed)
     lay = ledger.derive(f"{key}.lay_by", left_to_lay, life=life, closed=closed)
     return Clock(mix.id, bag.number, life, lay, whole, hot)

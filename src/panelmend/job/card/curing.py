@@ -63,7 +63,7 @@ def _vacuum(bag: BagOperation) -> list[Words | str]:
 def _bag(bench: Bench, bag: BagOperation) -> Step:
     heated = bench.cure(bag)
     uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers if not x.below)
-    aid = [f"Pressure pad or caul: {bag.pressure_aid}."] if bag.pressure_aid else []
+    aid = [f"Pressure pad or caul: {bag.pressure_aid.what}."] if bag.pressure_aid is not None else []
     return step(
         Place("O19", bag.number),
         f"{bag.name}: build the bag in the order of its layers",
@@ -78,10 +78,20 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
         blanks=[
             number("Pieces laid", "pieces", said=f"{pieces_of(bag)}, each ticked on its label"),
             tick("Bases clear of the repair"),
+            *_tape(bench, bag),
             clock("Bag closed at"),
         ],
         drawing="bag",
     )
+
+
+def _tape(bench: Bench, bag: BagOperation) -> list[Blank]:
+    """How far the tape's inner edge lies from what it must clear, measured before the bag is closed."""
+    distance = next((x.margin for x in bag.layers if x.use == "sealing tape"), None)
+    if distance is None:
+        return []
+    what = "blanket" if any(x.use == "heat blanket" for x in bag.layers) else "what lies under the bag"
+    return [number(f"Tape beyond the {what}, least", bench.units.length, low=distance)]
 
 
 def _caul(bag: BagOperation) -> list[Words | str]:
@@ -181,6 +191,7 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
     if heated_by(bag) == "room temperature":
         longest = bag.cure.longest_dwell
         held = heating.figure(bench, bag, "rest", longest.least, "time")
+        coolest = heating.figure(bench, bag, "rest_low", longest.low, "temperature")
         sand = bag.cure.sand_after
         after = heating.figure(bench, bag, "sand_after", sand, "time")
         sanded: Words = (" Not sanded before ", after, ".") if after is not None else ()
@@ -193,14 +204,14 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
                 blanks=[
                     clock("Begun at"),
                     number("Held", "h", low=held),
-                    number("Coolest air meanwhile", bench.units.temperature),
+                    number("Coolest air meanwhile", bench.units.temperature, low=coolest),
                 ],
             )
         ]
     return [
         step(
             Place("O21", bag.number),
-            f"{bag.name}: let the resin's own heat pass before the blanket goes on",
+            f"{bag.name}: let the resin's own heat pass before heat goes on",
             "What was left over was spread on the tray, none stands in the cup. Wait until the resin on the tray, or the "
             "squeeze-out, is past its hottest and cools.",
             cautions=[c.HEAT],
@@ -224,9 +235,10 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         *heating.stopped(heated),
         *heating.doubted(bench, heated),
         *heating.circuits(heated),
-        f"Cure cycle: {bag.cure.place}. Log every thermocouple and the vacuum at least once a minute.",
+        f"Cure cycle: {bag.cure.place}. Log every thermocouple{' and the vacuum' if bagged(bag) else ''} at least once "
+        "a minute.",
         *said,
-        ("Keep at least ", bag.least_vacuum, " all through: vacuum never off."),
+        *([("Keep at least ", bag.least_vacuum, " all through: vacuum never off.")] if bagged(bag) else []),
         *water,
         *heating.counted(bench, heated),
         *([heating.LOOK] if heated.prediction is not None else []),
@@ -253,7 +265,7 @@ def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Fi
         clock("Heat on at"),
         *dwell,
         number("Hottest of all", bench.units.temperature, high=heating.ceiling_of(bench, bag)),
-        number("Least vacuum seen", bench.units.vacuum, low=bag.least_vacuum),
+        *([number("Least vacuum seen", bench.units.vacuum, low=bag.least_vacuum)] if bagged(bag) else []),
         note("Log file"),
         note("Interruptions, from / to"),
     ]
@@ -263,32 +275,46 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
     release = heating.release_of(bench, bag)
     hot = heated_by(bag) != "room temperature"
     below: Words = (
-        ("Vacuum stays on until every thermocouple is below ", release, ".")
+        ("Nothing that holds or weighs it down comes off before the time of the approved data is over.",)
+        if not bagged(bag)
+        else ("Vacuum stays on until every thermocouple is below ", release, ".")
         if release is not None
         else ("Vacuum stays on until the time or temperature of the approved data.",)
     )
     return step(
         Place("O23", bag.number),
-        f"{bag.name}: cool under vacuum" if hot else f"{bag.name}: end of the cure",
+        f"{bag.name}: cool under vacuum" if hot and bagged(bag) else f"{bag.name}: end of the cure",
         below,
         cautions=[c.HEAT] if hot else [],
         blanks=[
             number("Hottest thermocouple at release", bench.units.temperature, high=release)
             if hot
             else clock("Ended at"),
-            clock("Vacuum off at"),
+            *([clock("Vacuum off at")] if bagged(bag) else []),
         ],
     )
 
 
 def _judge(bench: Bench, bag: BagOperation) -> Step:
+    hot = heated_by(bag) != "room temperature"
+    compared = (
+        ["the log", "ramps, dwell on the slowest, maximum temperature on the hottest"]
+        if hot
+        else ["what was written down", "time held, coolest air"]
+    )
+    if bagged(bag):
+        compared[1] += ", vacuum all through"
+    stays = "the bag stays shut" if bagged(bag) else "leave it as it is"
     return step(
         Place("O24", bag.number),
-        f"{bag.name}: judge the log before the bag is opened",
-        "Compare the log with the cure cycle: ramps, dwell on the slowest, maximum temperature on the hottest, vacuum all "
-        "through. Not accepted: the bag stays shut, back to the planner. A fault of the cure stays a finding even if "
-        "the bond sounds good.",
-        blanks=[note("Verdict, its number"), note("Log file, its digest"), note("Reasons, interruptions")],
+        f"{bag.name}: judge the {'log' if hot else 'cure'} before {'the bag is opened' if bagged(bag) else 'it is touched'}",
+        f"Compare {compared[0]} with the cure cycle: {compared[1]}. Not accepted: {stays}, back to the planner. A fault of "
+        "the cure stays a finding even if the bond sounds good.",
+        blanks=[
+            note("Verdict, its number"),
+            note("Log file, its digest" if hot else "Readings kept where"),
+            note("Reasons, interruptions"),
+        ],
         hold="H9",
     )
 
@@ -313,10 +339,12 @@ def _open(bench: Bench, bag: BagOperation) -> Step:
     pieces, stay = pieces_of(bag), staying(bench, bag)
     # the peel ply of a cap from a plate was laid with the cap, not with this bag
     off = 0 if bag.bonds_cap else stay
+    sensors = len(bench.cure(bag).sensors)
     return step(
         Place("O25", bag.number),
-        f"{bag.name}: open the bag and count everything out",
-        "Bag, films, layers and thermocouples off; nothing stays in or under the repair."
+        f"{bag.name}: {'open the bag and' if bagged(bag) else 'take off what held it;'} count everything out",
+        f"{'Bag, films, layers and thermocouples' if bagged(bag) else 'Weights, pads, films'} off; nothing stays in or under "
+        "the repair."
         + (
             f" On the cap {'stays its upper peel ply' if stay == 1 else f'stay {stay} peel plies, one on each face'}."
             if stay
@@ -324,10 +352,22 @@ def _open(bench: Bench, bag: BagOperation) -> Step:
         ),
         cautions=[c.EDGES, c.FILM],
         blanks=[
-            number(
-                "Pieces out", "pieces", said=f"{pieces - off} of {pieces}" if off else f"{pieces}, all laid"
+            *(
+                [
+                    number(
+                        "Pieces out",
+                        "pieces",
+                        said=f"{pieces - off} of {pieces}" if off else f"{pieces}, all laid",
+                    )
+                ]
+                if bagged(bag)
+                else []
             ),
-            number("Thermocouples out", "pieces", said=f"{len(bench.cure(bag).sensors)}"),
+            *(
+                [number("Thermocouples out", "pieces", said=f"{sensors}")]
+                if sensors or bagged(bag)
+                else [tick("Nothing left under it")]
+            ),
             number("Films out", "pieces", said="as many as went in"),
         ],
     )

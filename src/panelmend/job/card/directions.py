@@ -10,6 +10,7 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.case import Case
+from panelmend.job.formulas import seen_from_behind
 from panelmend.job.ground import Ground
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point
@@ -82,6 +83,18 @@ def to_edge(sight: Sight) -> float:
         else:
             high = middle
     return low
+
+
+def turned(ground: Ground, work: Work) -> Figure:
+    """How far the cut-out's length is turned from 0 degrees, as seen from the side that is worked on."""
+    angle, key = work.cutout.opening.angle, "card.cutout_turned"
+    if work.cutout.side == "outside":
+        return angle
+    return (
+        ground.ledger[key]
+        if key in ground.ledger
+        else ground.ledger.derive(key, seen_from_behind, angle=angle)
+    )
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card.bench import Bench
+from panelmend.job.card.bench import Bench, bagged
 from panelmend.job.card.clocks import minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
@@ -79,7 +79,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     )
     said += left_over(mix)
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
-    said += _clock_words(mine)
+    said += _clock_words(mine, bagged(bag))
     if len(mix.pots) > 1:
         said.append(f"{len(mix.pots)} batches: mix the next only when the one before is laid.")
     largest = bench.ground.ledger[f"materials.{mix.material}.pot_mass"]
@@ -90,7 +90,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         cautions=[c.RESIN, c.exotherm(_grams(bench, largest))],
         tools=["balance", "cups", "stirrer"],
         materials=[name],
-        blanks=_pots(mix, mine),
+        blanks=_pots(mix, mine, bagged(bag)),
     )
 
 
@@ -98,7 +98,7 @@ def _grams(bench: Bench, figure: Figure) -> str:
     return words_of(figure, bench.case.view)
 
 
-def _clock_words(mine: Clock | None) -> list[Words | str]:
+def _clock_words(mine: Clock | None, bag: bool) -> list[Words | str]:
     if mine is None:
         return [
             "Pot life: not in the document. Take it from the maker's sheet before mixing; no pot life, no mixing."
@@ -109,8 +109,9 @@ def _clock_words(mine: Clock | None) -> list[Words | str]:
             (
                 "Pot life ",
                 mine.life,
-                f"{hot}, counted from the first contact. Lay by: mixed at + pot life, less the minutes that bag, leak "
-                "test and hold took when rehearsed. Past it: stop, strip, clean, write it down.",
+                f"{hot}, counted from the first contact. Lay by: mixed at + pot life, less the minutes that "
+                f"{'bag, leak test and hold' if bag else 'the hold'} took when rehearsed. Past it: stop, strip, clean, write "
+                "it down.",
             )
         ]
     return [
@@ -119,14 +120,14 @@ def _clock_words(mine: Clock | None) -> list[Words | str]:
             mine.life,
             f"{hot}, counted from the first contact: lay by mixed at + ",
             mine.lay,
-            ", vacuum on and accepted by mixed at + ",
+            f", {'vacuum on and ' if bag else ''}accepted by mixed at + ",
             mine.life,
             ". Past it: stop, strip, clean, write it down.",
         )
     ]
 
 
-def _pots(mix: Mix, mine: Clock | None) -> list[Blank]:
+def _pots(mix: Mix, mine: Clock | None, bag: bool) -> list[Blank]:
     rows = []
     lay = (
         "mixed at + pot life − closing"
@@ -147,7 +148,7 @@ def _pots(mix: Mix, mine: Clock | None) -> list[Blank]:
         rows += [
             clock(f"{head}mixed at", "first contact"),
             clock(f"{head}lay by", lay),
-            clock(f"{head}vacuum on by", on),
+            clock(f"{head}{'vacuum on' if bag else 'accepted'} by", on),
         ]
     rows.append(note("Lots of both parts"))
     return rows

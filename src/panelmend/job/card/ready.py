@@ -6,7 +6,7 @@ from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bag_ready import layers, pads, survey
-from panelmend.job.card.bench import Bench, on_plate
+from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import ceiling_of
@@ -144,13 +144,16 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
     for k in mine:
         needs: Words = (k.needed,) if k.needed is not None else ("write it here",)
         rows.append(((k.batch,), (k.life,), needs))
-    blanks = [number(f"{k.batch}: mixing to tight bag", "min", high=k.life) for k in mine]
+    blanks = [
+        number(f"{k.batch}: mixing to {'tight bag' if bagged(bag) else 'laid'}", "min", high=k.life)
+        for k in mine
+    ]
     return [
         step(
             Place("D7", bag.number),
             f"{bag.name}: rehearse with dry material and time it",
-            "From first mixing to a bag that is tight and accepted, the inspector's holds included. Longer than the "
-            "pot life: do not mix; stop, back to the planner.",
+            f"From first mixing to {'a bag that is tight and accepted' if bagged(bag) else 'the last piece, laid and accepted'}, "
+            "the inspector's holds included. Longer than the pot life: do not mix; stop, back to the planner.",
             blanks=blanks,
             tables=[
                 Table("Pot life and what the bench needs", ("Batch", "Pot life", "Planned"), tuple(rows))

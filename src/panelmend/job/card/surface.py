@@ -148,7 +148,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 "Clean, dry, even. Bonded within ",
                 within,
                 " of abrading, this operation's own clock; later: clean again and accept again. Powder-free gloves "
-                "from here until it is covered by the bag.",
+                "from here until it is covered.",
             ),
             blanks=[clock("Accepted at"), clock("Bond before", "abraded at + the time above")],
             hold="H6",

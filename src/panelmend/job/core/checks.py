@@ -92,17 +92,17 @@ def _bent(part: CorePart, plies: PliesPart) -> list[Finding]:
     found = []
     for b in part.bent:
         if plies.strain_most is not None and float(b.strain) > float(plies.strain_most) * (1.0 + 1e-9):
-            words = f"{b.id}: strain {percent(float(b.strain))}, at most {percent(float(plies.strain_most))}"
+            most = percent(float(plies.strain_most), "most")
+            words = f"{b.id}: strain {percent(float(b.strain), 'least')}, at most {most}"
             found.append(K108(words, place=b.strain.key))
         if (
             b.shear is not None
             and plies.shear_most is not None
             and float(b.shear) > float(plies.shear_most) * (1.0 + 1e-9)
         ):
-            most = show(float(plies.shear_most), "angle")
-            found.append(
-                K108(f"{b.id}: shear {show(float(b.shear), 'angle')}, at most {most}", place=b.shear.key)
-            )
+            most = show(float(plies.shear_most), "angle", limit="most")
+            sheared = show(float(b.shear), "angle", limit="least")
+            found.append(K108(f"{b.id}: shear {sheared}, at most {most}", place=b.shear.key))
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.derive.ledger import words_of
+from panelmend.derive.ledger import words_for, words_of
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
@@ -56,7 +56,7 @@ def check(
     day = case.document.repair.work_date
     for line in kit.lines:
         if line.short is not None and line.stocked:
-            words = words_of(line.short, case.view)
+            words = words_for(line.short.value, line.short.kind, case.view, "least")
             found.append(Q001(f"{line.name}: {words} short", place=f"kit.{line.material}"))
         elif not line.stocked and line.group in ("cloth", "resin", "adhesive", "core") and line.material:
             found.append(Q002(f"{line.name} for {line.purpose}", place=f"kit.{line.material}"))

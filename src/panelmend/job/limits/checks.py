@@ -55,9 +55,9 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
     """The findings of the limits stage: limits passed, limits missing, damage at an edge."""
     found: list[Finding] = []
     for reason in part.reasons:
-        if reason.kind == "allowable size":
-            continue
         if reason.holds is False:
+            if reason.kind == "allowable size":
+                continue  # larger than what may stay is why it is repaired
             code = L106 if reason.kind == "distance to a repair" else L101
             place = reason.limit.source.place if reason.limit else ""
             found.append(code(f"{reason.what}: {reason.words} ({place})", place=reason.figure.key))

@@ -164,8 +164,8 @@ def _pads(case: Case, part: PliesPart) -> Iterator[Finding]:
             continue
         if cure.pad is not None:
             named, field = cure.pad.material, "pad"
-        elif cure.pressure_aid.strip():
-            named, field = cure.pressure_aid, "pressure_aid"
+        elif cure.pressure_aid is not None:
+            named, field = cure.pressure_aid.what, "pressure_aid"
         elif cure.caul_sheet is not None:
             named, field = cure.caul_sheet.material, "caul_sheet"
         else:
@@ -207,7 +207,8 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
         yield from strained(case, b, float(part.strain_most))
         if b.shear is not None and float(b.shear) > float(part.shear_most) * (1.0 + 1e-9):
             yield P125(
-                f"{b.id}: {show(float(b.shear), 'angle')}, at most {show(float(part.shear_most), 'angle')}",
+                f"{b.id}: {show(float(b.shear), 'angle', limit='least')}, at most "
+                f"{show(float(part.shear_most), 'angle', limit='most')}",
                 place=b.shear.key,
             )
     for side in part.sides:
@@ -221,7 +222,7 @@ def strained(case: Case, b: Bent, most: float) -> Iterator[Finding]:
     if float(b.strain) <= most * (1.0 + 1e-9):
         return
     given = case.document.data.plies.darts
-    words = f"{b.id}: {percent(float(b.strain))}, at most {percent(most)}"
+    words = f"{b.id}: {percent(float(b.strain), 'least')}, at most {percent(most, 'most')}"
     split = f"split along the axis into {float(b.strips):.0f} strips, each fits; no such split is drawn"
     if not b.cloth:
         yield P123(f"{words}; a template to mark and cut by takes no darts", place=b.strain.key)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from panelmend.derive import Figure
-from panelmend.derive.ledger import words_of
+from panelmend.derive.ledger import words_for, words_of
 from panelmend.job.bag.air_path import AirPath
 from panelmend.job.bag.part import BagLayer, BagOperation
 from panelmend.job.case import Case
@@ -18,6 +18,7 @@ from panelmend.render.drawing import (
     HAIR,
     THIN,
     Cross,
+    Dimension,
     Item,
     Pointer,
     Run,
@@ -126,6 +127,7 @@ def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> Vie
         level = _layer(case, items, heights, layer, of, reach, level, k)
     if any(x.use == "bag film" for x in of.layers):
         items += _film(case, of.layers, reach, level)
+        items += _tape_room(case, of, reach, k)
         items += _bases(of, reach_m * k, level, k)
     if of.air is not None:
         items += _air_drawn(of.air, heights, patch, reach, level)
@@ -221,6 +223,17 @@ def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float) 
     return items
 
 
+def _tape_room(case: Case, of: _Section, reach: float, k: float) -> list[Item]:
+    """How far the inner edge of the sealing tape lies outside the blanket."""
+    tape = next((x for x in of.layers if x.use == "sealing tape"), None)
+    blanket = next((x for x in of.layers if x.use == "heat blanket" and x.length is not None), None)
+    if tape is None or tape.margin is None or blanket is None or blanket.length is None:
+        return []
+    words = f"at least {words_for(tape.margin.value, tape.margin.kind, case.view, 'least')}"
+    start, end = (-(reach + 1.0e-3), 0.0), (-0.5 * float(blanket.length) * k, 0.0)
+    return [Dimension(start, end, words, away=-8.0, size=2.2)]
+
+
 def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:
     """The two vacuum bases on the bare ends of the breather."""
     breather = next((x for x in of.layers if x.use == "breather" and x.length is not None), None)
@@ -284,7 +297,13 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     items += [Cross(look.point(at), 3.5, EDGE, ring=True) for at in bag.fittings]
     made = make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", "", items, frame, size, margin=10)
     on_paper = scale_to_fit(frame, size[0] - 20.0, size[1] - 20.0)
-    words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey, vacuum bases as crosses"
+    far = next((x.margin for x in bag.layers if x.use == "sealing tape"), None)
+    beyond = (
+        f", at least {words_for(far.value, far.kind, case.view, 'least')} outside it"
+        if far is not None
+        else ""
+    )
+    words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey{beyond}, vacuum bases as crosses"
     words += ", thermocouples as dots" if sensors else ""
     words += ", rings on the far face" if any(s.face == "far face" for s in sensors) else ""
     flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))

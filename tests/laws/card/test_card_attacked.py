@@ -1,0 +1,73 @@
+"""Cards of documents that were written from nothing, and what was wrong on them."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+
+from card_plans import changed, own, planned, said, steps
+from examples_here import case_from
+from panelmend.plan.make import make_plan
+from panelmend.render.bench import bench_data
+from panelmend.render.workings import Workings
+
+
+def test_a_cut_out_worked_from_the_inside_is_turned_as_it_is_seen_there() -> None:
+    """The drawing had it at 30 degrees, the words beside it at -30: 60 degrees apart."""
+    plan = planned("insert")
+    assert plan.work is not None
+    assert math.degrees(plan.work.cutout.opening.angle.value) == pytest.approx(-30.0)
+    marked = said(plan, steps(plan, "B4")[0])
+    assert "length turned 30.0°" in marked
+    bench = bench_data(plan, Workings(plan.ledger, plan.case.view, plan.findings))
+    assert bench is not None
+    (turned,) = [row for row in bench["opening"] if row[0] == "Turned"]
+    assert turned[1][0]["text"] == "30.0°"
+    outside = make_plan(case_from(own("insert").replace('seen_from = "inside"', 'seen_from = "outside"')))
+    assert "length turned -30.0°" in said(outside, steps(outside, "B4")[0]).replace("−", "-")
+
+
+def test_an_operation_without_bag_or_heat_asks_for_neither() -> None:
+    """Vacuum off, a log judged, a bag opened and a leak limit stood in an operation that has none of them."""
+    plan = planned("insert")
+    words = ("vacuum", "bag", "blanket", "leak", "log", "thermocouple")
+    for step in (s for s in plan.card.steps if s.operation == 1 and s.id != "O3"):  # O3: a vacuum cleaner
+        told = " ".join([step.title, said(plan, step), *(b.what for b in step.blanks)]).lower()
+        for word in words:
+            assert not re.search(rf"\b{word}\b", told), (step.id, word, told)
+    rest = steps(plan, "O21", 1)[0]
+    coolest = next(b for b in rest.blanks if b.what.startswith("Coolest"))
+    assert coolest.low is not None
+    assert float(coolest.low) == pytest.approx((65 - 32) / 1.8 + 273.15)
+    bench = bench_data(plan, Workings(plan.ledger, plan.case.view, plan.findings))
+    assert bench is not None
+    core, plies = bench["cures"]
+    assert core["vacuum"] == [["no bag"]]
+    assert core["top"] == ["not heated"]
+    assert len(plies["vacuum"]) == 3
+    assert [m["title"] for m in bench["maps"]] == ["Bag in plan: Plies"]
+
+
+def test_the_room_between_blanket_and_tape_is_measured_and_drawn() -> None:
+    for kind, least in (("gear_door", 0.05), ("insert", 0.0508)):
+        plan = planned(kind)
+        assert plan.work is not None
+        for bag in (b for b in plan.work.bag.operations if b.bagged):
+            built = steps(plan, "O19", bag.number)[0]
+            tape = next(b for b in built.blanks if b.what.startswith("Tape beyond the blanket"))
+            assert tape.low is not None
+            assert float(tape.low) == pytest.approx(least)
+            blanket = next(x.outline for x in bag.layers if x.use == "heat blanket")
+            assert blanket is not None
+            x0, _, x1, _ = blanket.turned(-bag.frame.direction).bounds
+            s0, _, s1, _ = bag.seal_line.turned(-bag.frame.direction).bounds
+            assert x0 - s0 == pytest.approx(least)
+            assert s1 - x1 == pytest.approx(least)
+
+
+def test_adhesive_that_is_ordered_beside_the_plug_is_said_to_be_in_no_batch() -> None:
+    assert "not in the batch" in said(planned("insert"), steps(planned("insert"), "O14", 1)[0])
+    without = changed("gear_door")
+    assert "not in the batch" not in said(without, steps(without, "O14", 1)[0])
