@@ -70,7 +70,7 @@ def test_a_blanket_that_may_not_reach_the_recipe_stops(limit: str, operations: i
 
 def under_tape(line: Outline, at: tuple[float, float], diameter: float) -> bool:
     """Tape lies from its line half an inch outwards."""
-    beyond = distance_to_point(line, at) * (-1.0 if line.contains(at) else 1.0)
+    beyond = -distance_to_point(line, at)  # it counts inwards
     return -diameter / 2 < beyond < 0.0127 + diameter / 2
 
 

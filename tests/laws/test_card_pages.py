@@ -31,8 +31,7 @@ def plan(request: pytest.FixtureRequest) -> Plan:
 
 
 @pytest.fixture(scope="module")
-def printed(plan: Plan) -> list[Row]:
-    """What the card of the plan prints."""
+def rows(plan: Plan) -> list[Row]:
     return _rows(card_pdf(plan))[0]
 
 
@@ -73,8 +72,7 @@ def _starts(rows: list[Row], plan: Plan) -> list[int]:
     return found
 
 
-def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan, printed: list[Row]) -> None:
-    rows = printed
+def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan, rows: list[Row]) -> None:
     starts = _starts(rows, plan)
     assert len(starts) == len(plan.card.steps)
     for step, start in zip(plan.card.steps, starts, strict=True):
@@ -88,14 +86,24 @@ def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan, printed:
         assert rows[held - 1].page == rows[held].page, f"step {step.number}: its hold is first on its page"
 
 
-def test_every_caution_stands_on_the_page_of_its_step_heading(plan: Plan, printed: list[Row]) -> None:
-    rows = printed
+def test_every_caution_stands_on_the_page_of_its_step_heading(plan: Plan, rows: list[Row]) -> None:
+    """In full at its first step of each bonding operation, later with its sign and what to do."""
     starts = [*_starts(rows, plan), len(rows)]
-    checked = 0
+    told: set[tuple[int, str]] = set()
+    whole = short = 0
     for step, start, end in zip(plan.card.steps, starts, starts[1:], strict=False):
+        own = rows[start:end]
         for caution in step.cautions:
+            again = bool(caution.short) and (step.operation, caution.words) in told
+            told.add((step.operation, caution.words))
+            signed = next(r for r in own if caution.hazard.upper() in r.words)
+            assert signed.page == rows[start].page, f"step {step.number}: {caution.hazard}"
             first = " ".join(caution.words.split()[:4])
-            row = next(r for r in rows[start:end] if first in r.words)
-            assert row.page == rows[start].page, f"step {step.number}: {caution.hazard}"
-            checked += 1
-    assert checked > 0
+            if again:
+                short += 1
+                assert " ".join(caution.short.split()[-2:]) in " ".join(r.words for r in own), caution.short
+            else:
+                whole += 1
+                assert next(r for r in own if first in r.words).page == rows[start].page
+    assert whole > 0
+    assert short > 0

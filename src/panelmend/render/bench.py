@@ -60,7 +60,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
 def _directions(plan: Plan) -> str:
     case = plan.case
     named = [(a, way(case, math.radians(a))) for a in (0, 90, 180, 270)]
-    said = ", ".join(f"{a}° {w}" for a, w in named if w)
+    said = ", ".join(f"{a}°\u00a0{w}" for a, w in named if w)
     zero = f"0° is {case.document.panel.zero}"
     return f"{zero}; seen from the outside {said}" if said else zero
 

@@ -60,7 +60,7 @@ def gathered(plan: Plan, shown: Workings) -> dict[str, Any]:
         "bench": bench_data(plan, shown),
         "planner": planner_data(plan, shown),
         "signed": [list(s) for s in SIGNED],
-        "steps": [_step(plan, shown, s) for s in plan.card.steps],
+        "steps": _steps(plan, shown),
         "kit": [_kit(shown, line) for line in work.kit.lines] if work else [],
     }
 
@@ -85,6 +85,20 @@ def heading(plan: Plan) -> dict[str, Any]:
     }
 
 
+def _steps(plan: Plan, shown: Workings) -> list[dict[str, Any]]:
+    """Every step; a caution stands in full at its first step of each bonding operation, later in short."""
+    told: set[tuple[int, str]] = set()
+    made = []
+    for step in plan.card.steps:
+        cautions = []
+        for c in step.cautions:
+            again = bool(c.short) and (step.operation, c.words) in told
+            told.add((step.operation, c.words))
+            cautions.append({"hazard": c.hazard, "words": c.short if again else c.words, "again": again})
+        made.append(_step(plan, shown, step) | {"cautions": cautions})
+    return made
+
+
 def _step(plan: Plan, shown: Workings, step: Step) -> dict[str, Any]:
     return {
         "number": step.number,
@@ -93,7 +107,6 @@ def _step(plan: Plan, shown: Workings, step: Step) -> dict[str, Any]:
         "title": step.title,
         "words": [words_data(shown, w) for w in step.words],
         "tables": [table_data(shown, t) for t in step.tables],
-        "cautions": [{"hazard": c.hazard, "words": c.words} for c in step.cautions],
         "tools": list(step.tools),
         "materials": list(step.materials),
         "blanks": [blank_data(shown, b) for b in step.blanks],

@@ -300,7 +300,8 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
                 p.warp_seen,
                 f"{toward}, ",
                 p.margin,
-                " beyond the cut-out.",
+                " beyond the cut-out",
+                *((", corners trimmed at 45°, ", p.trim, " long.") if float(p.trim) > 0 else (".",)),
             )
         )
     wet = [p for p in plies if not bench.case.catalogue.cloth(p.cloth).prepreg]

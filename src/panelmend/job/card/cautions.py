@@ -21,48 +21,68 @@ FUEL = Caution(
     "fire",
     "Fuel vapour: power off, part and metal tools grounded, vapour measured. No work, no tool and no heat at or "
     "above the limit; measure again before drying and before every cure.",
+    short="vapour measured again; no work, tool or heat at or above the limit.",
 )
 STATIC = Caution(
     "static",
     "Film and cloth pulled off a roll charge up: ground the part and yourself before vapour or solvent.",
+    short="ground the part and yourself.",
 )
 DUST = Caution(
     "dust",
     "Dust of cured laminate and core harms lungs and eyes: respirator, goggles, gloves, extraction at the tool. "
     "Vacuum it up, never blow.",
+    short="respirator, goggles, gloves, extraction; vacuum it up, never blow.",
 )
 CARBON = Caution(
-    "electricity", "Carbon dust conducts: cover wiring and connectors, keep it out of electrical tools."
+    "electricity",
+    "Carbon dust conducts: cover wiring and connectors, keep it out of electrical tools.",
+    short="carbon dust: wiring, connectors and electrical tools covered.",
 )
 PAINT_DUST = Caution(
     "paint",
     "Dust of old paint and primer may hold chromate or lead: respirator, goggles, gloves, coverall, extraction. "
     "No chemical stripper on a composite.",
 )
-BLADE = Caution("blade", "Cut away from hands; set the depth stop first; cut-resistant gloves.")
-EDGES = Caution("blade", "Cut skins have sharp edges and splinters: gloves, goggles.")
+BLADE = Caution(
+    "blade",
+    "Cut away from hands; set the depth stop first; cut-resistant gloves.",
+    short="away from hands; depth stop set; cut-resistant gloves.",
+)
+EDGES = Caution(
+    "blade",
+    "Cut skins have sharp edges and splinters: gloves, goggles.",
+    short="sharp edges, splinters: gloves, goggles.",
+)
 SOLVENT = Caution(
     "solvent",
     "Solvent burns and harms: ventilation, gloves, goggles; no flame, spark or heat. Wipes into a closed metal bin, "
     "never left on the panel.",
+    short="ventilation, gloves, goggles; no flame, spark or heat; wipes into the closed metal bin.",
 )
 ACID = Caution(
     "solvent", "Treatments of metal burn skin and eyes: face shield, gloves, apron; rinse is hazardous waste."
 )
 RESIN = Caution(
-    "resin", "Resin, hardener and adhesive burn and sensitise skin: face shield, gloves, apron and sleeves."
+    "resin",
+    "Resin, hardener and adhesive burn and sensitise skin: face shield, gloves, apron and sleeves.",
+    short="face shield, gloves, apron, sleeves.",
 )
 FILM = Caution(
     "film",
     "A film or backing left in the lay-up takes its strength away and cannot be seen later: count them off, films "
     "out equal films in.",
+    short="films and backings off and counted: out equals in.",
 )
 HEAT = Caution(
-    "heat", "Hot blanket, panel and tools: heat-proof gloves. Never leave heat alone, never fold a blanket."
+    "heat",
+    "Hot blanket, panel and tools: heat-proof gloves. Never leave heat alone, never fold a blanket.",
+    short="heat-proof gloves; never left alone, never folded.",
 )
 MAINS = Caution(
     "electricity",
     "Look at blanket, lead and earth before switching on: dry hands, no vapour, breaker within reach.",
+    short="blanket, lead, earth looked at; dry hands, no vapour, breaker in reach.",
 )
 TWO_BLANKETS = Caution(
     "electricity",
@@ -74,7 +94,9 @@ STEAM = Caution(
     "Water in the core turns to steam and can burst the skin: nothing above the drying temperature until proved dry.",
 )
 VACUUM = Caution(
-    "vacuum", "A bag presses hard: support the panel, keep it off unsupported skins and bare cells."
+    "vacuum",
+    "A bag presses hard: support the panel, keep it off unsupported skins and bare cells.",
+    short="panel supported; bag off unsupported skins and bare cells.",
 )
 BURST = Caution("vacuum", "Bare core under a bag is crushed: its edges are supported before vacuum goes on.")
 PAINT = Caution(

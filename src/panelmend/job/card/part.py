@@ -31,10 +31,15 @@ Entry = Literal["number", "time", "tick", "text"]
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution that stands before its step."""
+    """A caution that stands before its step.
+
+    ``short`` is what of it to do, printed where the whole stood at an earlier step of the same bonding operation;
+    "" for one that stands in full at each of its steps.
+    """
 
     hazard: Hazard
     words: str
+    short: str = ""
 
 
 @dataclass(frozen=True)
