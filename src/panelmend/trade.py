@@ -1,4 +1,4 @@
-"""The words of the trade: one table, used by the card's steps, the drawings of bags and the docs.
+"""The words of the trade: one table, used by card, findings, cure plan, command line and docs.
 
 Words are those of published practice: FAA AC 43.13-1B (AC), US Army TM 1-1500-204-23-11 (TM, s. is the scan's
 page) and TM 1-1520-253-23, FAA-H-8083-31 (FH); CP is common practice, no source.
@@ -6,6 +6,7 @@ page) and TM 1-1520-253-23, FAA-H-8083-31 (FH); CP is common practice, no source
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 
@@ -66,6 +67,26 @@ TERMS = (
     Term("hold", ("check point",), "work stops until somebody accepts", "14 CFR 121.371(c)"),
 )
 _SAY = {old: term.say for term in TERMS for old in term.instead_of}
+
+
+# What is never said anywhere: these have one meaning only, whatever stands round them.
+NEVER = (
+    "recipe",
+    "ceiling",
+    "far face",
+    "pressure aid",
+    "perforated film",
+    "parting sheet",
+    "floor adhesive",
+    "soak",
+)
+
+
+def reworded(text: str) -> str:
+    """A text that was kept in older words, in those of the table."""
+    for word in NEVER:
+        text = re.sub(rf"\b{word}(?=s?\b)", _SAY[word], text)
+    return text
 
 
 def say(word: str) -> str:

@@ -183,7 +183,7 @@ def test_two_blankets() -> None:
     limited = HB20.replace("voltage", 'limit = "70 C", voltage')
     _, found, _ = _made(_plan((HB20, limited), (SOCKET, two)), "HB-24", "HB-20")
     assert [f.code for f in found] == ["H005", "H006"]
-    assert "HB-20 may reach 70 C, the recipe 82 C" in found[1].words
+    assert "HB-20 may reach 70 C, the cure cycle 82 C" in found[1].words
 
 
 @pytest.mark.parametrize(

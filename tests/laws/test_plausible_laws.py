@@ -112,7 +112,7 @@ def test_a_panel_that_may_not_see_the_recipe_stops() -> None:
     plan = make_plan(case_from(_with('edge_band = "35 mm"', 'edge_band = "35 mm"\nlimit = "70 C"')))
     found = [f for f in plan.findings if f.code == "B016"]
     assert [f.place for f in found] == ["bag.2"], "66 C in the first cure, 82 C in the second"
-    assert "good to 70 C, the recipe asks for 82 C" in found[0].words
+    assert "good to 70 C, the cure cycle asks for 82 C" in found[0].words
     assert found[0].severity == "stop"
 
 

@@ -22,6 +22,7 @@ from panelmend.render.cure_rows import (
     reading,
 )
 from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.trade import reworded
 from panelmend.units import show
 
 TOLD = 3  # changes told; the cure plan has them all
@@ -41,7 +42,7 @@ def heat_words(plan: Plan) -> str:
     repair, view = plan.case.document.repair, plan.case.view
     lines = [
         f"{repair.number}  {repair.title}",
-        f"Heat, plan {plan.short_digest}: predicted, not approved. Recipe and thermocouples decide.",
+        f"Heat, plan {plan.short_digest}: predicted, not approved. Cure cycle and thermocouples decide.",
     ]
     if plan.work is None or not plan.work.cure.operations:
         return "\n".join([*lines, "", "Nothing is cured in this repair."])
@@ -91,7 +92,7 @@ def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[
     for advice in found.advice[:TOLD]:
         holds = "then every limit holds with likely values" if advice.holds else "still not every limit"
         lines += _wrapped(
-            f"try: {advice.change}: least margin {difference(advice.before, view)} to "
+            f"try: {reworded(advice.change)}: least margin {difference(advice.before, view)} to "
             f"{difference(advice.after, view)}, {clock(advice.duration)} in all; {holds} [{advice.field}]",
             "   ",
             "        ",

@@ -19,6 +19,7 @@ from panelmend.job.cure.prediction import (
 from panelmend.job.cure.problem import Unknown
 from panelmend.render.axes import clock
 from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.trade import reworded
 from panelmend.units import show
 
 KINDS_OF = {"rate": "temperature rate"}  # kinds of limits that units know by another name
@@ -76,7 +77,7 @@ def sensor_row(sensor: PlannedSensor, bench: Bench, view: str) -> dict[str, Any]
         "edge": edge,
         "face": sensor.face,
         "role": sensor.role,
-        "why": sensor.why,
+        "why": reworded(sensor.why),
         "reads": reading(sensor, view),
         "arrives": clock(sensor.arrives) if sensor.arrives is not None else "not in this cure",
         "unseen": unseen(sensor, view),
@@ -105,7 +106,7 @@ def unseen(sensor: PlannedSensor, view: str) -> str:
 def advice_row(advice: Advice, view: str) -> dict[str, Any]:
     """One change that was tried."""
     return {
-        "change": advice.change,
+        "change": reworded(advice.change),
         "field": advice.field,
         "before": difference(advice.before, view),
         "after": difference(advice.after, view),
@@ -146,7 +147,7 @@ def rests_words(found: Likelihood, unknowns: Sequence[Unknown]) -> str:
     """What nobody measured and the count rests on."""
     if found.measured:
         return "Every range that moves the bond line by half a kelvin was measured here or is a standard's."
-    words = {u.name: u.words for u in unknowns}
+    words = {u.name: reworded(u.words) for u in unknowns}
     named = [words.get(n, n) for n in found.rests_on]
     return f"Nobody measured what moves it most: {'; '.join(named)}. So no chance is given."
 
@@ -206,7 +207,7 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
         "held": held,
         "rows": [
             ["the whole bond line stays in the band through the dwell", count(found.band)],
-            ["nothing of it passes the ceiling", count(found.ceiling)],
+            ["nothing of it passes the maximum temperature", count(found.ceiling)],
             ["panel, structure and blanket keep their limits", count(found.limits)],
             ["times, rates, spread, other dwells and a blanket behind keep theirs", count(found.rest)],
             ["the temperatures as the thermocouples show them would conform", count(found.seen)],
@@ -233,7 +234,7 @@ def unknown_row(unknown: Unknown, view: str) -> list[str]:
 
     times = "factor " if unknown.unit == "1" and unknown.name in FACTORS else ""
     return [
-        unknown.words,
+        reworded(unknown.words),
         f"{times}{words(unknown.likely)}",
         _from_to(words(unknown.low), words(unknown.high)),
         f"{BASIS[unknown.basis]}: {unknown.ground}",
@@ -295,7 +296,7 @@ def outcome_words(prediction: Prediction, view: str) -> str:
     """Whether every limit is held, by how much, and in how many of the cases tried."""
     broken = [r for r in prediction.limits if not r.holds]
     if not broken and not prediction.finished:
-        return "NOT HELD in the prediction: the recipe does not come to its end."
+        return "NOT HELD in the prediction: the cure cycle does not come to its end."
     if not broken:
         least = (
             f"with the likely values; the least margin on temperature is {difference(prediction.worst, view)}"

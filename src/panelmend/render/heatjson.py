@@ -27,7 +27,7 @@ def heat_json(plan: Plan) -> bytes:
             "document_digest": plan.case.digest,
             "draft": plan.is_draft,
             "standing": plan.standing.value,
-            "approves": "nothing: the recipe and the thermocouples decide",
+            "approves": "nothing: the cure cycle and the thermocouples decide",
         },
         "drying": plain(plan.work.cure.dried, set()),
         "operations": [_operation(o) for o in plan.work.cure.operations],

@@ -85,6 +85,8 @@ def _ply(plan: Plan, ply: Ply, cut: Outline | None = None) -> Template:
     """The template of a ply; the cut-out is shown on it where it lies well inside."""
     film = ply.role == "film adhesive"
     title = {"cap": "Cap", "film adhesive": "Film adhesive"}.get(ply.role, f"{ply.role.capitalize()} ply")
+    if float(ply.trim) > 0:
+        title += ", corners trimmed"
     operation, number = lay_number(plan, ply.id)
     notes = (f"number {number} of {operation}, on the {ply.side}",) if number else ()
     lot, out_time = _stock(plan, ply.id)

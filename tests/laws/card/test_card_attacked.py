@@ -11,6 +11,7 @@ from card_plans import changed, own, planned, said, steps
 from examples_here import case_from
 from panelmend.plan.make import make_plan
 from panelmend.render.bench import bench_data
+from panelmend.render.pieces import templates_of
 from panelmend.render.workings import Workings
 
 
@@ -71,3 +72,25 @@ def test_adhesive_that_is_ordered_beside_the_plug_is_said_to_be_in_no_batch() ->
     assert "not in the batch" in said(planned("insert"), steps(planned("insert"), "O14", 1)[0])
     without = changed("gear_door")
     assert "not in the batch" not in said(without, steps(without, "O14", 1)[0])
+
+
+def test_trimmed_corners_are_drawn_templated_and_said() -> None:
+    """A rectangle with corners of half an inch: plies trimmed at 45 degrees by at most an inch."""
+    plan = planned("flap_rib_bay")
+    assert plan.work is not None
+    titles = {t.id: t.title for t in templates_of(plan)}
+    laid = " ".join(said(plan, s) for s in steps(plan, "O18"))
+    for ply in plan.work.plies.plies:
+        if ply.role not in ("repair", "sanding"):
+            continue
+        assert 0.0 < float(ply.trim) <= 0.0254 + 1e-9
+        segments = list(ply.outline.segments())
+        assert len(segments) == 8
+        short = min(s.length for s in segments)
+        assert short == pytest.approx(float(ply.trim))
+        assert titles[ply.id] == f"{ply.role.capitalize()} ply, corners trimmed"
+        assert f"{ply.id}, {ply.role}" in laid
+    assert laid.count("corners trimmed at 45°") == 3
+    assert "trimmed" not in " ".join(
+        said(planned("gear_door"), s) for s in steps(planned("gear_door"), "O18")
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,8 @@ import pytest
 
 from card_plans import KINDS, planned
 from panelmend.render.card import card_data
-from panelmend.trade import TERMS, say
+from panelmend.trade import NEVER as NEVER_SAID
+from panelmend.trade import TERMS, reworded, say
 
 ROOT = Path(__file__).parents[3]
 NEVER = (
@@ -63,3 +65,49 @@ def test_the_docs_hold_the_table() -> None:
     page = (ROOT / "docs" / "words.md").read_text("utf8")
     for term in TERMS:
         assert f"| {term.say} |" in page
+
+
+# The verdict on logs; what predictions keep on disk in older words and show through ``reworded``; names of
+# the fields in the document's faults.
+APART = ("plan/judge", "predict", "physics", "curelog", "document", "trade.py", "job/cure/unknowns.py")
+
+
+def _strings(path: Path) -> list[str]:
+    """Every text of a module that is no docstring and no code by itself."""
+    tree = ast.parse(path.read_text("utf8"))
+    docs = {
+        id(n.body[0].value)
+        for n in ast.walk(tree)
+        if isinstance(n, ast.Module | ast.ClassDef | ast.FunctionDef)
+        and n.body
+        and isinstance(n.body[0], ast.Expr)
+    }
+    texts = [n for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, str)]
+    return [n.value for n in texts if id(n) not in docs and n.value.strip(" ,:") not in NEVER_SAID]
+
+
+def test_findings_cure_plan_and_command_line_say_the_words_of_the_table() -> None:
+    source, pages = ROOT / "src" / "panelmend", {}
+    for path in sorted(source.rglob("*.py")):
+        if not path.relative_to(source).as_posix().startswith(APART):
+            pages[path] = _strings(path)
+    for path in sorted(source.rglob("*.typ")):
+        if path.name not in ("cure.typ", "report.typ"):  # the verdict's
+            lines = path.read_text("utf8").splitlines()
+            pages[path] = [re.sub(r"[\w.]+\.recipe\b", "", x) for x in lines if not x.startswith("//")]
+    assert len(pages) > 150
+    said = [
+        (p.name, t)
+        for p, texts in pages.items()
+        for t in texts
+        for w in NEVER_SAID
+        if re.search(rf"\b{w}s?\b", t)
+    ]
+    said = [(n, t) for n, t in said if "{" in t or " " in t.strip()]
+    assert said == []
+
+
+def test_texts_that_were_kept_are_shown_in_the_words_of_the_table() -> None:
+    assert reworded("far face behind the hottest") == "opposite side behind the hottest"
+    assert reworded("recipes of the ceiling") == "cure cycles of the maximum temperature"
+    assert all(say(w) != w for w in NEVER_SAID)

@@ -28,7 +28,7 @@ B002 = finding_code(
     "B002",
     Severity.STOP,
     "The vacuum the data asks for cannot exist at this bay",
-    "work at a lower place, or ask engineering for a recipe by pressure difference",
+    "work at a lower place, or ask engineering for a cure cycle by pressure difference",
 )
 B003 = finding_code(
     "B003",
@@ -45,7 +45,7 @@ B004 = finding_code(
 B005 = finding_code(
     "B005",
     Severity.CAUTION,
-    "A bagging material may not see the recipe's temperature",
+    "A bagging material may not see the temperature of the cure cycle",
     "take one with a higher limit",
 )
 B006 = finding_code(
@@ -90,7 +90,7 @@ B012 = finding_code(
 B013 = finding_code(
     "B013",
     Severity.STOP,
-    "The blanket may not reach the recipe's temperature",
+    "The blanket may not reach the temperature of the cure cycle",
     "choose a blanket with a higher limit",
 )
 B014 = finding_code(
@@ -108,8 +108,8 @@ B015 = finding_code(
 B016 = finding_code(
     "B016",
     Severity.STOP,
-    "The panel may not see the recipe's temperature",
-    "ask the engineer who owns the repair data for a recipe below the panel's limit",
+    "The panel may not see the temperature of the cure cycle",
+    "ask the engineer who owns the repair data for a cure cycle below the panel's limit",
 )
 B017 = finding_code(
     "B017",
@@ -190,7 +190,7 @@ def _blanket(case: Case, ledger: Ledger, bag: BagOperation) -> list[Finding]:
     if own.limit is not None and own.limit < hottest:
         words = f"{own.id} may reach {show(own.limit, 'temperature', view, limit='most')}"
         asked = show(hottest, "temperature", view, limit="least")
-        found.append(B013(f"{bag.name}: {words}, the recipe {asked}", place=f"bag.{bag.number}"))
+        found.append(B013(f"{bag.name}: {words}, the cure cycle {asked}", place=f"bag.{bag.number}"))
     if wanted and (heated[0] < needed[0] - 1e-9 or heated[1] < needed[1] - 1e-9):
         own_choice = [i for i, h in enumerate(choice.heat, 1) if h.cure == bag.name and h.blanket]
         place = f"choice.heat[{own_choice[0]}].blanket" if own_choice else "choice.blanket"
@@ -256,7 +256,7 @@ def _panel(case: Case, bag: BagOperation) -> list[Finding]:
     limit, hottest = case.document.panel.limit, max(s.to for s in bag.cure.segment)
     if limit is None or limit >= hottest or not bag.on_panel:
         return []
-    words = f"good to {show(limit, 'temperature', case.view, limit='most')}, the recipe asks for "
+    words = f"good to {show(limit, 'temperature', case.view, limit='most')}, the cure cycle asks for "
     words += show(hottest, "temperature", case.view, limit="least")
     return [B016(f"{bag.name}: {words}", place=f"bag.{bag.number}")]
 

@@ -15,7 +15,7 @@ from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Predic
 from panelmend.job.ground import Ground
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
-from panelmend.trade import say
+from panelmend.trade import reworded, say
 from panelmend.units import show
 
 _GEOMETRY = Source("plane geometry")
@@ -177,7 +177,7 @@ def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
         u, v = thing.measures
         rows.append(
             (
-                (f"{thing.id}: {sensor.note}",),
+                (f"{thing.id}: {reworded(sensor.note)}",),
                 (ledger.derive(f"{key}.along", along, place=spot), _way(u, " ahead", " back", view)),
                 (ledger.derive(f"{key}.across", across, place=spot), _way(v, " left", " right", view)),
                 (

@@ -30,7 +30,7 @@ H021 = finding_code(
 H022 = finding_code(
     "H022",
     Severity.STOP,
-    "Part of the bond line is predicted far outside its band, or the recipe never comes to its end",
+    "Part of the bond line is predicted far outside its band, or the cure cycle never comes to its end",
     "take a change of the cure plan's advice, or ask engineering: so it will not cure as the data asks",
 )
 H023 = finding_code(
@@ -67,7 +67,7 @@ H028 = finding_code(
     "H028",
     Severity.CAUTION,
     "A resin is predicted far from cured at its coldest place",
-    "check its constants of cure, then the recipe: the supplier says what degree it must reach",
+    "check its constants of cure, then the cure cycle: the supplier says what degree it must reach",
 )
 H029 = finding_code(
     "H029",
@@ -227,7 +227,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
 def _predicted(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
     view, found = case.view, list[Finding]()
     if not made.finished:
-        found.append(H022(f"{operation.name}: the recipe does not come to its end", place=place))
+        found.append(H022(f"{operation.name}: the cure cycle does not come to its end", place=place))
     broken = sum(not row.holds for row in made.limits)
     if broken:
         count = "one limit" if broken == 1 else f"{broken} limits"

@@ -43,7 +43,7 @@ H005 = finding_code(
 H006 = finding_code(
     "H006",
     Severity.STOP,
-    "The blanket behind may not reach the recipe's temperature",
+    "The blanket behind may not reach the temperature of the cure cycle",
     "choose a blanket with a higher limit",
 )
 H007 = finding_code(
@@ -118,7 +118,7 @@ def _behind(case: Case, bag: BagOperation, place: str, made: tuple[Circuited, ..
     if behind.limit is not None and behind.limit < hottest:
         may = show(behind.limit, "temperature", case.view, limit="most")
         asked = show(hottest, "temperature", case.view, limit="least")
-        found.append(H006(f"{bag.name}: {behind.id} may reach {may}, the recipe {asked}", place=place))
+        found.append(H006(f"{bag.name}: {behind.id} may reach {may}, the cure cycle {asked}", place=place))
     if not _covers(behind, bag):
         size = " by ".join(show(float(f), "length", case.view) for f in (bag.needed_length, bag.needed_width))
         found.append(H007(f"{bag.name}: {behind.id} heats less than {size}", place=place))

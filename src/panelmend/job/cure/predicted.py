@@ -48,7 +48,7 @@ def coldest_arrives(prediction: Prediction) -> float | None:
     return prediction.coldest_arrives
 
 
-@formula("end of the recipe", source=SOLVER, kind="time")
+@formula("end of the cure cycle", source=SOLVER, kind="time")
 def duration(prediction: Prediction) -> float:
     """How long the whole cycle takes.
 

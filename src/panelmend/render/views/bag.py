@@ -305,7 +305,7 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     )
     words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey{beyond}, vacuum bases as crosses"
     words += ", thermocouples as dots" if sensors else ""
-    words += ", rings on the far face" if any(s.face == "far face" for s in sensors) else ""
+    words += ", rings on the opposite side" if any(s.face == "far face" for s in sensors) else ""
     flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))
     return replace(made, words=f"{words}; scale {scale_words(on_paper)}", flats=flats)
 

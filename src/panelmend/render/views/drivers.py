@@ -10,6 +10,7 @@ from panelmend.render.axes import round_step
 from panelmend.render.drawing import HAIR, THIN, Hatch, Item, Run, Shape, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import View, bar, free_view
+from panelmend.trade import reworded
 from panelmend.units import show, to_unit, unit_for
 
 ROW, THICK = 7.2e-3, 2.7e-3  # [m] on paper: height of an unknown's row and of one bar
@@ -31,7 +32,7 @@ def _shown(d: Driver) -> tuple[float, float, str]:
 
 def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: str) -> View:
     """Bars about a middle line: what each unknown moves the coldest and the hottest place."""
-    words = {u.name: u.words for u in unknowns}
+    words = {u.name: reworded(u.words) for u in unknowns}
     unit = unit_for("temperature difference", view)
     rows = sorted_drivers(drivers)
     most = max([d.most for d in rows] + [0.1])

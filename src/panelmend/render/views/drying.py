@@ -105,7 +105,7 @@ def steam_view(case: Case, part: DryingPart, width: float, height: float = 34.0)
         for value in (float(h.lift), float(h.lift_deepest)):
             items.append(Cross(chart.at(float(h.temperature), max(0.0, value)), size=2.0))
     above = [b for b in part.bonds if b.strength is not None and float(b.strength) >= top]
-    words = "crosses: drying, cures and their ceilings"
+    words = "crosses: drying, cures and their maximum temperatures"
     if above:
         least = min(above, key=lambda b: float(b.strength or 0.0))
         holds = show(float(least.strength or 0.0), "pressure", view)

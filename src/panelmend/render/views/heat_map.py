@@ -31,9 +31,9 @@ HEATED, RIB = Ink(0.35, "accent", (3.0, 0.9, 0.6, 0.9)), Ink(0.25, "ink", (1.6, 
 LOW, HIGH, CEILING = Ink(0.3, "ink"), Ink(0.3, "ink", (1.2, 0.7)), Ink(0.35, "warn", (2.2, 0.8))
 LEGEND = (
     "Full line patch, dotted cut-out, chain line heated area of the blanket{ribs}. Lines with a temperature "
-    "on them: lower and upper end of the band, and the ceiling. ▲ hottest and ▽ coldest place under the "
-    "patch in this map, circles thermocouples. Under the patch the repair side is the bond line, round it "
-    "the skin. White is colder than the scale."
+    "on them: lower and upper end of the band, and the maximum temperature. ▲ hottest and ▽ coldest place "
+    "under the patch in this map, circles thermocouples. Under the patch the repair side is the bond line, "
+    "round it the skin. White is colder than the scale."
 )
 
 

@@ -110,7 +110,7 @@ def places_view(
     flats += _arrow(bench, window)
     words = (
         f"{seen(bench.side)}, the opening's length level; measured from its centre, ahead to the right, left "
-        f"upwards; open rings are on the far face; scale {scale_words(on_paper)}"
+        f"upwards; open rings are on the opposite side; scale {scale_words(on_paper)}"
     )
     return View("thermocouples", "Places of the thermocouples", words, tuple(flats), window)
 

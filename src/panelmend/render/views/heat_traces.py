@@ -15,6 +15,7 @@ from panelmend.render.placing import halo, spread
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
 from panelmend.render.views.heat_map import CEILING, limits_of, rib_name, ribs_shown
 from panelmend.render.views.sheet import View, bar
+from panelmend.trade import say
 from panelmend.units import KINDS, show, to_unit, unit_for
 
 SET_POINT = Ink(0.3, "grey", (0.5, 0.6))
@@ -97,7 +98,9 @@ def whole_view(prediction: Prediction, problem: HeatProblem, view: str, width: f
     named = [c for c in curves if c.kind in ("hottest", "coldest", "set point") or not _ends_in(c, zoom)]
     axes = whole_axes(prediction, problem, curves, view, width)
     flats = [*_whole(prediction, problem, curves, named, axes, view), *_duty(prediction, axes)]
-    words = "thin lines are the thermocouples, named in the next chart; band in tint, ceiling dashed"
+    words = (
+        "thin lines are the thermocouples, named in the next chart; band in tint, maximum temperature dashed"
+    )
     return _view("whole", "The whole cycle", words, flats, width)
 
 
@@ -302,7 +305,7 @@ def _limits(
             continue
         x0, x1 = axes.base[0], axes.base[0] + axes.width
         items.append(Run(((x0, y), (x1, y)), CEILING if name == "ceiling" else Ink(0.2, "ink")))
-        words = f"{name} {show(kelvin, 'temperature', view)}"
+        words = f"{say(name)} {show(kelvin, 'temperature', view)}"
         under = name == "band from"
         at = (x0 + share * (x1 - x0), y)
         items.append(

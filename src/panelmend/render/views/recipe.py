@@ -56,7 +56,7 @@ def recipe_view(case: Case, cure: Cure, width: float, height: float = 46.0) -> V
     items.append(Run((p(0.0, low), p(0.0, top)), THIN))
     if cure.ceiling is not None:
         items.append(Run((p(0.0, cure.ceiling), p(clock, cure.ceiling)), Ink(0.25, "warn", (1.6, 1.0))))
-        words = f"ceiling {show(cure.ceiling, 'temperature', case.view)}"
+        words = f"maximum temperature {show(cure.ceiling, 'temperature', case.view)}"
         items.append(
             Text(
                 p(clock, cure.ceiling),
@@ -85,7 +85,7 @@ def recipe_view(case: Case, cure: Cure, width: float, height: float = 46.0) -> V
     )
     return free_view(
         f"cure {cure.name}",
-        f"Recipe: {cure.name}",
+        f"Cure cycle: {cure.name}",
         f"{cure.place}; ramps at their set or greatest rate",
         items,
     )
