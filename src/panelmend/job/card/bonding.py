@@ -203,7 +203,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             Place("O14", bag.number, at),
             f"{bag.name}: brush resin on the bond area",
             (
-                "A thin even coat out to the edge of the largest ply, the opening too, no puddle",
+                "A thin even coat out to the edge of the largest ply, the opening too; no puddle, none into open cells",
                 *((": ", coat, " in all.") if coat is not None else (".",)),
             ),
             *kept_in_the_cup(bench, bag),

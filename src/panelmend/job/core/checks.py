@@ -57,12 +57,20 @@ K108 = finding_code(
 )
 
 
+K130 = finding_code(
+    "K130",
+    Severity.CAUTION,
+    "Nothing fills the cut-out: the repair plies bridge it",
+    "look up what fills it: a ply over a hole sags under the bag, and resin runs into open cells",
+)
+
+
 def check(
     case: Case, ledger: Ledger, part: CorePart, cutout: CutoutPart, plies: PliesPart
 ) -> tuple[Finding, ...]:
     """The findings of the core: material, potting, adhesive, sheets in the stores."""
     if part.action == "none":
-        return ()
+        return _unfilled(case, cutout, plies)
     data, found = case.document.data.core, list[Finding]()
     if part.action == "pot" and ("core.may_pot" not in ledger):
         found.append(K103("the data asks for no new core, and gives no potting limit", place="data.core"))
@@ -104,6 +112,16 @@ def _bent(part: CorePart, plies: PliesPart) -> list[Finding]:
             sheared = show(float(b.shear), "angle", limit="least")
             found.append(K108(f"{b.id}: shear {sheared}, at most {most}", place=b.shear.key))
     return found
+
+
+def _unfilled(case: Case, cutout: CutoutPart, plies: PliesPart) -> tuple[Finding, ...]:
+    """A skin that is cut and laid over with nothing in the hole; a scarf is filled by its own plies."""
+    deep = float(cutout.skin_depth)
+    if deep <= 0.0 or plies.scheme == "scarf" or any(p.role == "fill" for p in plies.plies):
+        return ()
+    bare = "over the open cells" if case.document.damage.depth == "skin" else "over the plies that stay"
+    words = f"{show(deep, 'depth', case.view, limit='least')} deep, {bare}"
+    return (K130(words, place=f"data.plies.{cutout.side}.fill"),)
 
 
 def _stands_off(case: Case, part: CorePart, thickness: float) -> list[Finding]:
