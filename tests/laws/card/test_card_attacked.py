@@ -19,7 +19,7 @@ def test_a_cut_out_worked_from_the_inside_is_turned_as_it_is_seen_there() -> Non
     """The drawing had it at 30 degrees, the words beside it at -30: 60 degrees apart."""
     plan = planned("insert")
     assert plan.work is not None
-    assert math.degrees(plan.work.cutout.opening.angle.value) == pytest.approx(-30.0)
+    assert math.degrees(float(plan.work.cutout.opening.angle)) == pytest.approx(-30.0)
     marked = said(plan, steps(plan, "B4")[0])
     assert "length turned 30.0°" in marked
     bench = bench_data(plan, Workings(plan.ledger, plan.case.view, plan.findings))

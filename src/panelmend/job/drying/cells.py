@@ -193,7 +193,7 @@ def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Fi
             figure = ground.typed(f"cure.{n}.set_point", chosen.set_point, "temperature", path=path)
             rows.append(("set", f"{cure.name}, chosen set point", figure))
     if cure.ceiling is not None:
-        rows.append(("ceiling", f"{cure.name}, ceiling", given("ceiling", cure.ceiling)))
+        rows.append(("ceiling", f"{cure.name}, maximum", given("ceiling", cure.ceiling)))
     else:
         tops = [(i, s.high) for i, s in heats if s.high is not None and s.kind == "dwell"]
         rows += [
