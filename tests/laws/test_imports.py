@@ -19,6 +19,7 @@ FLOORS = [
     {"shapes", "physics"},
     {"materials"},
     {"document"},
+    {"shelves"},
     {"job"},
     {"plan", "nesting", "predict"},
     {"curelog", "survey", "photo"},

@@ -105,7 +105,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         job=job,
         view=document.repair.units,
         longest_gap=longest_gap_of(cure, request.longest_gap),
-        confirmed={c.figure: f"confirmed by {c.by} on {c.on}" for c in document.confirm},
+        confirmed={c.figure: f"confirmed by {c.by} on {c.on}" for c in document.confirm if not c.sheet},
     )
     day = (today or date.today()).isoformat()
     made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day))

@@ -25,8 +25,9 @@ BANDS = {
     "J": "Card and plan",
     "V": "Cure log and verdict",
     "R": "Records",
+    "X": "Shelves",
 }
-ROOMS = ("panelmend.job", "panelmend.plan", "panelmend.curelog", "panelmend.survey")
+ROOMS = ("panelmend.job", "panelmend.plan", "panelmend.curelog", "panelmend.survey", "panelmend.shelves")
 
 
 def load_all() -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from panelmend.app.stopping import Stop, at_once
 from panelmend.derive.ledger import same_value, words_of
-from panelmend.document import Loaded, parse
+from panelmend.document import Loaded, open_file, parsed
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
 from panelmend.job.case import case_of
@@ -62,7 +62,21 @@ def load(path: Path) -> Loaded:
         ) from None
     except OSError as error:
         raise InputError(f"the file cannot be read: {error.strerror}", where=str(path)) from None
-    return parse(data, path.name)
+    return read_text(data, path)
+
+
+def read_text(data: bytes, path: Path) -> Loaded:
+    """Read the text of a repair document that stands, or will stand, at a path.
+
+    Raises:
+        DocumentError: with every fault of the document, or of a shelf entry that it uses.
+    """
+    opened = open_file(data, path.name)
+    if opened.version == 2 and not isinstance(opened.version, bool):
+        from panelmend.app.shelves import read_job  # late: most documents use no shelves
+
+        return read_job(opened, path)
+    return parsed(opened)
 
 
 def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
@@ -163,7 +177,7 @@ def pack(
         tell(words)
 
     with at_once(stop):
-        files = pack_files(made, load(path).text, drawing)
+        files = pack_files(made, made.case.text, drawing)
     drawing("writing the pack")
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
     return Written(write_pack(folder, files, about), made, notes)

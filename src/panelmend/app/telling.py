@@ -62,11 +62,15 @@ def findings_words(plan: Plan) -> str:
         return "No findings."
     lines = []
     defaults = [f for f in plan.findings if f.code == "J001"]
+    confirmed = [f for f in plan.findings if f.code == "J002"]
     for f in plan.findings:
-        if f.code == "J001":
+        if f.code in ("J001", "J002"):
             continue
         lines.append(f"{f.code} {f.severity.value:<8} {codes[f.code].title}: {f.words}")
         lines.append(f"              {f.todo}")
+    if confirmed:
+        lines.append(f"J002 note     {len(confirmed)} usual values of the trade were confirmed by name:")
+        lines += [f"              {f.words}" for f in confirmed]
     if defaults:
         lines.append(f"J001 confirm  {len(defaults)} usual values of the trade wait for a named person:")
         lines += [f"              {f.words}" for f in defaults]

@@ -79,6 +79,7 @@ class Figure:
     inputs: tuple[tuple[str, str], ...] = ()
     flags: tuple[str, ...] = ()
     limit: Limit = ""
+    stands: str = ""
 
     def __float__(self) -> float:
         if isinstance(self.value, int | float):

@@ -46,19 +46,23 @@ class Ledger:
         self._figures[figure.key] = figure
         return figure
 
-    def typed(self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "") -> Figure:
-        """A figure somebody typed into the document; ``source`` names the document and field."""
-        return self.add(Figure(key, value, kind, Origin.TYPED, source, limit=limit))
+    def typed(
+        self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "", stands: str = ""
+    ) -> Figure:
+        """A figure somebody typed; ``source`` names document and field, ``stands`` its line on a shelf."""
+        return self.add(Figure(key, value, kind, Origin.TYPED, source, limit=limit, stands=stands))
 
     def approved(
-        self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = ""
+        self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "", stands: str = ""
     ) -> Figure:
         """A figure from the approved repair data, with its place."""
-        return self.add(Figure(key, value, kind, Origin.APPROVED, source, limit=limit))
+        return self.add(Figure(key, value, kind, Origin.APPROVED, source, limit=limit, stands=stands))
 
-    def table(self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "") -> Figure:
+    def table(
+        self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "", stands: str = ""
+    ) -> Figure:
         """A figure from a materials table."""
-        return self.add(Figure(key, value, kind, Origin.TABLE, source, limit=limit))
+        return self.add(Figure(key, value, kind, Origin.TABLE, source, limit=limit, stands=stands))
 
     def default(
         self, key: str, value: Value, kind: str = "", *, source: Source = PRACTICE, limit: Limit = ""
@@ -115,6 +119,8 @@ class Ledger:
                 if filled:
                     lines.append(f"{pad}  with {', '.join(filled)}")
             lines.append(f"{pad}  source: {figure.source}")
+            if figure.stands:
+                lines.append(f"{pad}  stands in: {figure.stands}")
             lines.extend(f"{pad}  mind: {flag}" for flag in figure.flags)
             for _, child in figure.inputs:
                 walk(child, depth + 1)

@@ -2,6 +2,16 @@
 
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import VERSION, Document, catalogue_of
-from panelmend.document.reader import Loaded, parse
+from panelmend.document.reader import Loaded, Opened, open_file, parse, parsed
 
-__all__ = ["VERSION", "Document", "Loaded", "catalogue_of", "parse", "shape_outline"]
+__all__ = [
+    "VERSION",
+    "Document",
+    "Loaded",
+    "Opened",
+    "catalogue_of",
+    "open_file",
+    "parse",
+    "parsed",
+    "shape_outline",
+]

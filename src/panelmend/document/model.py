@@ -175,6 +175,14 @@ class Confirmation(Typed):
     """When."""
     reason: Text = ""
     """On what ground."""
+    value: Text = ""
+    """The value that is confirmed, with its unit; another one in the plan is not confirmed."""
+    conditions: Text = ""
+    """When it holds."""
+    until: Day | None = None
+    """Last day on which it holds."""
+    sheet: Text = ""
+    """Practice sheet it stands on; written by the shelves, not by hand."""
 
 
 class Document(Typed):

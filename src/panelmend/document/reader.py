@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, Protocol, cast
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -15,6 +16,7 @@ from panelmend.document.faults import faults_of
 from panelmend.document.model import VERSION, Document
 from panelmend.document.places import Path, Places
 from panelmend.document.raw import clean
+from panelmend.document.shelved import Shelved
 from panelmend.document.syntax import not_toml
 from panelmend.document.wording import plain, shown
 from panelmend.errors import DocumentError, InputError
@@ -25,24 +27,58 @@ MOST_FAULTS = 200  # a longer list helps nobody
 
 @dataclass(frozen=True)
 class Loaded:
-    """A document as it was read: its name, its text, the digest of its bytes and the typed document."""
+    """A document as it was read: its name, its text, the digest of its bytes and the typed document.
+
+    For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them.
+    """
 
     name: str
     text: str
     digest: str
     document: Document
+    shelved: Shelved | None = None
 
 
-def parse(data: bytes, name: str = "document") -> Loaded:
-    """Read a repair document.
+@dataclass(frozen=True)
+class Opened:
+    """A TOML file as it was opened: its values without the unusable ones, and a fault for each of these."""
 
-    Args:
-        data: the bytes of the TOML file.
-        name: what to call it in messages.
+    name: str
+    text: str
+    digest: str
+    raw: dict[str, Any]
+    found: tuple[Fault, ...]
+
+    @property
+    def version(self) -> object:
+        """What stands under ``panelmend``, None where nothing does."""
+        return self.raw.get("panelmend")
+
+
+class Locator(Protocol):
+    """Knows where the value at a path was typed."""
+
+    def place(self, path: Path) -> tuple[int, int, str]:
+        """The file's turn, the line in it, and both in words."""
+
+
+class InFile:
+    """A document that stands in one file."""
+
+    def __init__(self, name: str, text: str) -> None:
+        self._name, self._places = name, Places(text)
+
+    def place(self, path: Path) -> tuple[int, int, str]:
+        """The file's turn, the line in it, and both in words."""
+        line = self._places.line(path)
+        return 0, line, f"{self._name}, line {line}"
+
+
+def open_file(data: bytes, name: str) -> Opened:
+    """Open a TOML file: a repair document, a job or a shelf entry.
 
     Raises:
-        DocumentError: with every fault found, in the order of the lines, each with file, line, what was read
-            and what was expected.
+        DocumentError: it is no text, no TOML, too large or nested too deeply.
     """
     text = _decode(data, name)
     try:
@@ -53,9 +89,55 @@ def parse(data: bytes, name: str = "document") -> Loaded:
         raise DocumentError(
             [InputError(error.words, where=name, read=error.read, expected=error.expected)]
         ) from None
-    version = raw.get("panelmend")
+    return Opened(name, text, hashlib.sha256(data).hexdigest(), raw, tuple(found))
+
+
+def parse(data: bytes, name: str = "document") -> Loaded:
+    """Read a repair document that stands in one file.
+
+    Args:
+        data: the bytes of the TOML file.
+        name: what to call it in messages.
+
+    Raises:
+        DocumentError: with every fault found, in the order of the lines, each with file, line, what was read
+            and what was expected.
+    """
+    return parsed(open_file(data, name))
+
+
+def parsed(opened: Opened) -> Loaded:
+    """The same of a file that was opened before."""
+    name, text, version = opened.name, opened.text, opened.version
     if isinstance(version, bool) or version != VERSION:
-        raise DocumentError([_placed(_wrong_version(raw), Places(text), name)])
+        raise DocumentError([_placed(_wrong_version(opened.raw), InFile(name, text))])
+    document = typed(opened.raw, list(opened.found), lambda: InFile(name, text), name)
+    if any(c.sheet for c in document.confirm):
+        i = next(i for i, c in enumerate(document.confirm) if c.sheet)
+        words = InputError(
+            "a practice sheet stands on a shelf",
+            read=shown(document.confirm[i].sheet),
+            expected="no sheet here; say it under reason, or name the sheet in a job on shelves",
+        )
+        raise refusal([(("confirm", i, "sheet"), words)], InFile(name, text), name)
+    return Loaded(name, text, opened.digest, document)
+
+
+def typed(
+    raw: dict[str, Any], found: list[Fault], locate: Callable[[], Locator], name: str, *, whole: bool = True
+) -> Document:
+    """The typed document of raw values.
+
+    Args:
+        raw: the values.
+        found: faults that are known already.
+        locate: makes what knows where values stand; called only when something is wrong.
+        name: what the document is called.
+        whole: whether faults that need more than one field are looked for, too.
+
+    Raises:
+        DocumentError: with every fault.
+    """
     document: Document | None = None
     sound: set[str] | None = None
     try:
@@ -67,10 +149,16 @@ def parse(data: bytes, name: str = "document") -> Loaded:
         found += [plain(e, raw) for e in complaints]
         bad = {_section(tuple(e["loc"])) for e in complaints} | {_section(path) for path, _ in found}
         document, sound = _as_much_as_read(raw, bad)
-    found += faults_of(document, sound)
+    if whole:
+        found += faults_of(document, sound)
     if found:
-        raise DocumentError(_in_order(found, Places(text), name))
-    return Loaded(name, text, hashlib.sha256(data).hexdigest(), document)
+        raise refusal(found, locate(), name)
+    return document
+
+
+def refusal(found: list[Fault], locator: Locator, name: str) -> DocumentError:
+    """Every fault once, by file and line."""
+    return DocumentError(_in_order(found, locator, name))
 
 
 def _wrong_version(raw: dict[str, Any]) -> Fault:
@@ -85,13 +173,13 @@ def _wrong_version(raw: dict[str, Any]) -> Fault:
     )
 
 
-def _placed(fault: Fault, places: Places, name: str) -> InputError:
+def _placed(fault: Fault, locator: Locator) -> InputError:
     path, e = fault
-    where = f"{name}, line {places.line(path)}" + (f", {dotted(path)}" if path else "")
+    where = locator.place(path)[2] + (f", {dotted(path)}" if path else "")
     return InputError(e.words, where=where, read=e.read, expected=e.expected, todo=e.todo)
 
 
-def _in_order(found: list[Fault], places: Places, name: str) -> list[InputError]:
+def _in_order(found: list[Fault], locator: Locator, name: str) -> list[InputError]:
     """Each fault once, by line; the first thing said of a value is the only one."""
     said: dict[tuple[Path, str], Fault] = {}
     unusable: set[Path] = set()
@@ -101,8 +189,8 @@ def _in_order(found: list[Fault], places: Places, name: str) -> list[InputError]
         if error.words.startswith(("not a finite", "too large a number", "a hidden")):
             unusable.add(path)
         said.setdefault((path, error.words), (path, error))
-    ordered = sorted(said.values(), key=lambda f: places.line(f[0]))
-    faults = [_placed(f, places, name) for f in ordered[:MOST_FAULTS]]
+    ordered = sorted(said.values(), key=lambda f: locator.place(f[0])[:2])
+    faults = [_placed(f, locator) for f in ordered[:MOST_FAULTS]]
     if len(ordered) > MOST_FAULTS:
         more = len(ordered) - MOST_FAULTS
         faults.append(InputError(f"and {more:,} more faults", where=name, todo="put these right first"))

@@ -38,8 +38,8 @@ def real_path(raw: Any, loc: Path) -> Path:
     return path
 
 
-def plain(error: Any, raw: dict[str, Any]) -> tuple[Path, InputError]:
-    """One complaint of the validator as a path and an InputError (its ``where`` still open)."""
+def plain(error: Any, raw: dict[str, Any], root: Any = Document) -> tuple[Path, InputError]:
+    """One complaint of the validator of ``root`` as a path and an InputError (its ``where`` still open)."""
     loc: Path = tuple(error["loc"])
     path = real_path(raw, loc)
     value = value_at(raw, path)
@@ -50,14 +50,14 @@ def plain(error: Any, raw: dict[str, Any]) -> tuple[Path, InputError]:
         )
     kind = error["type"]
     if kind == "extra_forbidden":
-        return path, _unknown(loc)
+        return path, _unknown(loc, root)
     if kind == "missing":
-        return path, _missing(loc, value)
+        return path, _missing(loc, value, root)
     if kind == "literal_error":
-        return path, not_a_choice(value, list(choices(_annotation(loc))))
+        return path, not_a_choice(value, list(choices(_annotation(loc, root))))
     if kind in ("model_type", "model_attributes_type", "dict_type"):
-        return path, _no_table(loc, value)
-    return path, _other(kind, error.get("ctx", {}), loc, path, value)
+        return path, _no_table(loc, value, root)
+    return path, _other(kind, error.get("ctx", {}), loc, path, value, root)
 
 
 def shown(value: Any) -> str:
@@ -91,9 +91,9 @@ def not_a_choice(value: Any, permitted: list[str]) -> InputError:
     )
 
 
-def _unknown(loc: Path) -> InputError:
+def _unknown(loc: Path, root: Any) -> InputError:
     name = str(loc[-1])[:60]
-    fields = list(getattr(_model_at(loc), "model_fields", {}))
+    fields = list(getattr(_model_at(loc, root), "model_fields", {}))
     return InputError(
         f"unknown field '{name}'",
         read=name,
@@ -102,12 +102,12 @@ def _unknown(loc: Path) -> InputError:
     )
 
 
-def _missing(loc: Path, above: Any) -> InputError:
+def _missing(loc: Path, above: Any, root: Any) -> InputError:
     name = str(loc[-1])
-    model = _model_at(loc)
+    model = _model_at(loc, root)
     if name == "place" and _is(model, Given):
         return _placeless(above.get("value") if isinstance(above, dict) else None)
-    return InputError(f"'{name}' is missing", read="nothing", expected=meaning(loc) or "a value")
+    return InputError(f"'{name}' is missing", read="nothing", expected=meaning(loc, root) or "a value")
 
 
 def _placeless(value: Any) -> InputError:
@@ -120,8 +120,8 @@ def _placeless(value: Any) -> InputError:
     )
 
 
-def _no_table(loc: Path, value: Any) -> InputError:
-    model = _inner(_annotation(loc))
+def _no_table(loc: Path, value: Any, root: Any) -> InputError:
+    model = _inner(_annotation(loc, root))
     if _is(model, Given) and not isinstance(value, dict | list):
         return _placeless(value)
     fields = getattr(model, "model_fields", {})
@@ -132,10 +132,10 @@ def _no_table(loc: Path, value: Any) -> InputError:
     return InputError("a table of fields belongs here", read=shown(value), expected=f"{{ {inside} }}")
 
 
-def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any) -> InputError:
+def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any, root: Any) -> InputError:
     read = shown(value)
     if kind in ("tuple_type", "list_type"):
-        of_tables = _inner(_annotation(loc)) is not None
+        of_tables = _inner(_annotation(loc, root)) is not None
         name = ".".join(str(p) for p in path if isinstance(p, str))
         return InputError(
             "a list belongs here",
@@ -155,9 +155,9 @@ def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any) ->
         )
     if kind == "string_type":
         todo = "put it in quotation marks" if isinstance(value, int | float) else ""
-        return InputError("text belongs here", read=read, expected=meaning(loc) or "text", todo=todo)
+        return InputError("text belongs here", read=read, expected=meaning(loc, root) or "text", todo=todo)
     if kind == "string_too_short":
-        return InputError("the text is empty", read=read, expected=meaning(loc) or "text")
+        return InputError("the text is empty", read=read, expected=meaning(loc, root) or "text")
     if kind == "string_too_long":
         return InputError(
             "the text is too long",
@@ -168,23 +168,23 @@ def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any) ->
         bound = next(iter(v for k, v in ctx.items() if k in ("ge", "gt", "le", "lt")), "")
         side = "at least" if kind.startswith("greater") else "at most"
         return InputError("outside what is possible", read=read, expected=f"{side} {bound}")
-    return InputError("this cannot be used", read=read, expected=meaning(loc) or "another value")
+    return InputError("this cannot be used", read=read, expected=meaning(loc, root) or "another value")
 
 
-def meaning(loc: Path) -> str:
+def meaning(loc: Path, root: Any = Document) -> str:
     """What the field at a validator's location is, from its description; its owner's for a bare value."""
-    while len(loc) > 1 and loc[-1] == "value" and _is(_model_at(loc), Given, Sourced):
+    while len(loc) > 1 and loc[-1] == "value" and _is(_model_at(loc, root), Given, Sourced):
         loc = loc[:-1]
     while len(loc) > 1 and isinstance(loc[-1], int):
         loc = loc[:-1]
-    owner: Any = _model_at(loc) if loc else None
+    owner: Any = _model_at(loc, root) if loc else None
     text = meaning_of(owner, str(loc[-1])).rstrip(".") if _is(owner, Typed) else ""
     return text[:1].lower() + text[1:] if text[1:2].islower() else text
 
 
-def _model_at(loc: Path) -> Any:
+def _model_at(loc: Path, root: Any) -> Any:
     """The model class that holds the last part of ``loc``."""
-    model: Any = Document
+    model: Any = root
     for part in loc[:-1]:
         if isinstance(part, int) or part not in getattr(model, "model_fields", {}):
             continue
@@ -192,10 +192,10 @@ def _model_at(loc: Path) -> Any:
     return model
 
 
-def _annotation(loc: Path) -> Any:
+def _annotation(loc: Path, root: Any) -> Any:
     while loc and isinstance(loc[-1], int):
         loc = loc[:-1]
-    field = getattr(_model_at(loc), "model_fields", {}).get(loc[-1]) if loc else None
+    field = getattr(_model_at(loc, root), "model_fields", {}).get(loc[-1]) if loc else None
     return field.annotation if field is not None else None
 
 

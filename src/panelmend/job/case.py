@@ -9,6 +9,7 @@ change sign, so +45 and -45 swap (TM 1-1500-204-23-11 para 5-7).
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -16,7 +17,9 @@ from panelmend.document import Document, Loaded, catalogue_of
 from panelmend.document.faults.bend import LIMB
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
+from panelmend.document.places import Path
 from panelmend.document.shape import Shape
+from panelmend.document.shelved import Shelved
 from panelmend.errors import InputError, RangeError
 from panelmend.job.survey.part import Line, SurveyReadings, below_sound, outer_outline, readings_figure
 from panelmend.materials import Catalogue
@@ -86,6 +89,22 @@ class Case:
     catalogue: Catalogue
     survey: SurveyReadings | None = None
     far_survey: SurveyReadings | None = None
+    text: str = ""
+    shelved: Shelved | None = None
+
+    def typed_in(self, path: str) -> str:
+        """The file a field of the document was typed in: the document itself, or a shelf entry."""
+        where = _path_of(path)
+        return self.name if self.shelved is None or where is None else self.shelved.stands.file_of(where)
+
+    def stands_at(self, path: str) -> str:
+        """File and line of a field that was typed in a job or on a shelf; "" for a document in one file."""
+        where = _path_of(path)
+        return "" if self.shelved is None or where is None else self.shelved.stands.at(where)
+
+    def stands(self, value: object) -> str:
+        """The same of an approved value or a material."""
+        return "" if self.shelved is None else self.shelved.stands.of(value)
 
     @property
     def view(self) -> str:
@@ -182,7 +201,32 @@ def case_of(loaded: Loaded) -> Case:
         cylinder=_cylinder(document),
         bulges=panel.curvature.bulges if panel.curvature else None,
     )
-    return Case(document, loaded.digest, loaded.name, geometry, catalogue, readings, far_readings)
+    return Case(
+        document,
+        loaded.digest,
+        loaded.name,
+        geometry,
+        catalogue,
+        readings,
+        far_readings,
+        loaded.text,
+        loaded.shelved,
+    )
+
+
+_PART = re.compile(r"([A-Za-z_]\w*)|\[(\d+)\]")
+
+
+def _path_of(text: str) -> Path | None:
+    """A field's path as it is written in messages, counted from one; as much of it as is one."""
+    path: list[str | int] = []
+    at = 0
+    for match in _PART.finditer(text):
+        if text[at : match.start()] not in ("", "."):
+            break
+        path.append(match[1] if match[1] is not None else int(match[2]) - 1)
+        at = match.end()
+    return tuple(path) or None
 
 
 def _sides(worked: Side) -> tuple[Side, Side]:

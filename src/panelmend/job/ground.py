@@ -7,10 +7,13 @@ from typing import Any
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import PRACTICE, Value
 from panelmend.document.approved import Given
+from panelmend.errors import InputError, UnitError
 from panelmend.job.case import Case
 from panelmend.job.usual import LIMITS, USUAL
 from panelmend.materials import Material, Sourced
-from panelmend.units import Limit
+from panelmend.units import Limit, read, show
+
+FAR = 10.0  # a practice sheet that is further off than this was mistyped
 
 
 class Ground:
@@ -21,8 +24,15 @@ class Ground:
 
     def typed(self, key: str, value: Value, kind: str = "", *, path: str, limit: Limit = "") -> Figure:
         """A figure from the document; ``path`` is the field it was typed in."""
-        source = Source(self.case.name, path)
-        return self.ledger.typed(key, value, kind, source=source, limit=limit or LIMITS.get(key, ""))
+        source = Source(self.case.typed_in(path), path)
+        return self.ledger.typed(
+            key,
+            value,
+            kind,
+            source=source,
+            limit=limit or LIMITS.get(key, ""),
+            stands=self.case.stands_at(path),
+        )
 
     def given(
         self,
@@ -37,7 +47,14 @@ class Ground:
         manual = self.case.document.data.manual
         source = Source(f"{manual.number} rev {manual.revision}", given.place)
         taken = given.value if value is None else value
-        return self.ledger.approved(key, taken, kind, source=source, limit=limit or LIMITS.get(key, ""))
+        return self.ledger.approved(
+            key,
+            taken,
+            kind,
+            source=source,
+            limit=limit or LIMITS.get(key, ""),
+            stands=self.case.stands(given),
+        )
 
     def usual(self, key: str, given: Given[Any] | None) -> Figure:
         """The approved value if there is one, else the one usual value of this key, marked as such."""
@@ -49,8 +66,30 @@ class Ground:
     def default(self, key: str) -> Figure:
         """The usual value of this key: somebody must confirm it."""
         usual = USUAL[key]
-        value = usual.of(self.case.view)
-        return self.ledger.default(key, value, usual.kind, source=usual.source, limit=LIMITS.get(key, ""))
+        value, source = self._of_the_shop(key, usual.of(self.case.view), usual.kind, usual.source)
+        return self.ledger.default(key, value, usual.kind, source=source, limit=LIMITS.get(key, ""))
+
+    def _of_the_shop(self, key: str, value: Value, kind: str, source: Source) -> tuple[Value, Source]:
+        """What a practice sheet puts in the place of a usual number, with what is printed beside it."""
+        shelved = self.case.shelved
+        given = shelved.practice.get(key) if shelved is not None else None
+        if shelved is None or given is None or not kind or not isinstance(value, int | float):
+            return value, source
+        text, path, said = given
+        where = shelved.stands.at(path)
+        try:
+            number = read(text, kind)
+        except UnitError as error:
+            raise InputError(error.words, where=where, read=error.read, expected=error.expected) from None
+        if number < 0.0 or (value > 0 and not value / FAR <= number <= value * FAR):
+            raise InputError(
+                f"the value of {key} is far from the usual one",
+                where=where,
+                read=text,
+                expected=f"between a tenth and ten times of {show(float(value), kind, self.case.view)}",
+                todo="correct the practice sheet; what is meant so belongs into the approved data",
+            )
+        return number, Source(said)
 
     def given_or(
         self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source = PRACTICE
@@ -63,5 +102,10 @@ class Ground:
     def table(self, key: str, sourced: Sourced[Any], kind: str, *, of: Material, limit: Limit = "") -> Figure:
         """A figure from a materials table."""
         return self.ledger.table(
-            key, sourced.value, kind, source=Source(sourced.source or of.source, of.name), limit=limit
+            key,
+            sourced.value,
+            kind,
+            source=Source(sourced.source or of.source, of.name),
+            limit=limit,
+            stands=self.case.stands(of),
         )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from panelmend.derive import Ledger
+import math
+
+from panelmend.derive import Figure, Ledger
 from panelmend.derive.ledger import words_of
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.document.model import Confirmation
+from panelmend.errors import Finding, Severity, UnitError, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import may_be_accepted
 from panelmend.plan.judge.judging import USUAL
+from panelmend.units import read
 
 J001 = finding_code(
     "J001",
@@ -27,24 +31,64 @@ J003 = finding_code(
     "A confirmation names a figure that does not stand on a default",
     "correct the figure's key or take the confirmation out",
 )
+X110 = finding_code(
+    "X110",
+    Severity.CONFIRM,
+    "What was confirmed is not the value in the plan",
+    "have the value in the plan confirmed, or correct what was confirmed",
+)
+X114 = finding_code(
+    "X114",
+    Severity.NOTE,
+    "Shop practice, not approved, stands in where the data gives nothing",
+    "see that the conditions hold for this repair",
+)
 
 
 def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
-    """One finding for each default: open, or confirmed by whom."""
+    """One finding for each default: open, or confirmed by whom; what one practice sheet confirms is one."""
     confirmed = {c.figure: c for c in case.document.confirm}
     found = []
+    sheets: dict[str, list[str]] = {}
     for figure in ledger.defaults():
         value = words_of(figure, case.view)
-        if figure.key in confirmed:
-            c = confirmed[figure.key]
+        c = confirmed.get(figure.key)
+        if c is not None and c.value and not _is_value(c, figure):
+            words = f"{figure.key} = {value}; {c.by} confirmed {c.value} on {c.on}"
+            found.append(X110(f"{words} ({c.sheet})" if c.sheet else words, place=figure.key))
+        elif c is not None and c.sheet:
+            ends = f", until {c.until}" if c.until else ""
+            sheets.setdefault(c.sheet, []).append(
+                f"{figure.key} = {value} ({c.conditions}; {c.reason}, {c.by}, {c.on}{ends})"
+            )
+        elif c is not None:
             found.append(J002(f"{figure.key} = {value}, confirmed by {c.by} on {c.on}", place=figure.key))
         else:
             found.append(J001(f"{figure.key} = {value} ({figure.source})", place=figure.key))
+    found += [X114(f"{sheet}: {'; '.join(rows)}", place="use.practice") for sheet, rows in sheets.items()]
     defaults = {f.key for f in ledger.defaults()}
     for i, c in enumerate(case.document.confirm):
         # a count of cases: the cure stage says who accepted it, once there is a prediction
         cure = c.figure.rpartition(".")[0]
         counted = may_be_accepted(c.figure) and (c.figure in ledger or f"{cure}.prediction" not in ledger)
-        if c.figure not in defaults and c.figure not in USUAL.values() and not counted:
+        unknown = c.figure not in defaults and c.figure not in USUAL.values() and not counted
+        if unknown and not c.sheet:  # a sheet speaks for many repairs, and not for each of them in full
             found.append(J003(f"{c.figure} is confirmed by {c.by}", place=f"confirm[{i + 1}]"))
     return tuple(found)
+
+
+def _is_value(confirmed: Confirmation, figure: Figure) -> bool:
+    """Whether what was confirmed is the value of a figure, whatever unit it was written in."""
+    value = figure.value
+    if isinstance(value, str):
+        return " ".join(confirmed.value.split()) == value
+    if not isinstance(value, int | float):
+        return False
+    try:
+        number = read(confirmed.value, figure.kind) if figure.kind else float(confirmed.value)
+    except (UnitError, ValueError):
+        try:
+            number = float(confirmed.value) if figure.kind == "ratio" else math.nan
+        except ValueError:
+            return False
+    return math.isclose(number, float(value), rel_tol=1e-9, abs_tol=1e-12)

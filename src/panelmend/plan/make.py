@@ -54,6 +54,8 @@ def make_plan(
     steps = card.make(case, ledger, sizes, work)
     found += card.check(case, ledger, steps, work)
     found += check_defaults(case, ledger)
+    if case.shelved is not None:
+        found += case.shelved.findings
     findings = tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
     return Plan(
         case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings), surveyed

@@ -157,6 +157,12 @@ def plan_file(plan: Plan) -> bytes:
         "stop_reasons": [f.code for f in plan.stop_reasons],
         "draft_reasons": [f.code for f in plan.draft_reasons],
     }
+    if plan.case.shelved is not None:
+        about["entries"] = [
+            {"shelf": e.shelf, "name": e.name, "revision": e.revision, "file": e.file, "digest": e.digest}
+            for e in plan.case.shelved.entries
+            if e.taken
+        ]
     return plan_json(
         about=about, figures=plan.ledger, parts=parts, findings=plan.findings, view=plan.case.view
     )

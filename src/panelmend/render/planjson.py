@@ -94,6 +94,7 @@ def _figure(f: Figure, known: set[str], view: str) -> dict[str, Any]:
         "inputs": dict(f.inputs),
         "flags": list(f.flags),
         "limit": f.limit,
+        **({"stands": f.stands} if f.stands else {}),
     }
 
 

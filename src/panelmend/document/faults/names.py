@@ -49,6 +49,23 @@ def _cure_names(document: Document) -> Iterator[Fault]:
 
 def _confirmed(document: Document) -> Iterator[Fault]:
     yield from _twice(("confirm",), [c.figure for c in document.confirm])
+    for i, c in enumerate(document.confirm):
+        if c.until is not None and c.until < c.on:
+            yield fault(
+                ("confirm", i, "until"), "it ends before it was confirmed", str(c.until), f"{c.on} or later"
+            )
+
+
+def _still_confirmed(document: Document) -> Iterator[Fault]:
+    for i, c in enumerate(document.confirm):
+        if c.until is not None and c.until < document.repair.work_date:
+            yield fault(
+                ("confirm", i, "until"),
+                "this confirmation ended before the day of the work",
+                str(c.until),
+                f"{document.repair.work_date} or later",
+                "have it confirmed anew, or take it out",
+            )
 
 
 def _material_ids(document: Document) -> Iterator[Fault]:
@@ -172,6 +189,7 @@ CHECKS = (
     (_ids_in("stores"), ("stores",)),
     (_cure_names, ("data.cure",)),
     (_confirmed, ("confirm",)),
+    (_still_confirmed, ("confirm", "repair")),
     (_material_ids, ("materials",)),
     (_panel_materials, ("panel", "materials")),
     (_ply_materials, ("data.plies", "materials")),

@@ -1,0 +1,55 @@
+"""What a job took from shelves, frozen: the entries it used, and where each value stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from panelmend.document.places import Path
+from panelmend.errors import Finding
+
+
+@dataclass(frozen=True)
+class Carried:
+    """A shelf entry as it was read: ``file`` is its path below the shelves, ``data`` the bytes read.
+
+    ``digest`` is that of all it says, the record of its check included. ``taken`` is false for an entry that
+    only says that another one is superseded.
+    """
+
+    shelf: str
+    name: str
+    revision: str
+    file: str
+    digest: str
+    data: bytes
+    taken: bool = True
+
+
+class Stands(Protocol):
+    """Knows the file and line of every value of a resolved document."""
+
+    def at(self, path: Path) -> str:
+        """File and line of the value at a path."""
+
+    def file_of(self, path: Path) -> str:
+        """The file of the value at a path, with what is to be said of it."""
+
+    def of(self, value: object) -> str:
+        """File and line of an approved value or a material of the document; "" of anything else."""
+
+
+@dataclass(frozen=True)
+class Shelved:
+    """A job's entries with what is to be said of them; ``root`` is the folder they were found in.
+
+    ``practice`` holds the values, as they were typed, that a practice sheet puts in the place of usual ones,
+    each with the path it stands at in the document and what is printed as its source.
+    """
+
+    root: str
+    entries: tuple[Carried, ...]
+    stands: Stands
+    findings: tuple[Finding, ...] = ()
+    practice: Mapping[str, tuple[str, Path, str]] = field(default_factory=dict)

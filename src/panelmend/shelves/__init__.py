@@ -1,0 +1,1 @@
+"""Shelves: what a shop types once, checked by two people, and every job names."""

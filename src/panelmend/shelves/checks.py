@@ -1,0 +1,203 @@
+"""Findings on what a job took from its shelves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.shelves.deviate import Departure
+from panelmend.shelves.differ import Differing, differing
+from panelmend.shelves.entry import Entry
+from panelmend.shelves.model import Keep, PracticeRow
+from panelmend.shelves.names import tidy
+from panelmend.shelves.people import same_person
+
+X101 = finding_code(
+    "X101",
+    Severity.CONFIRM,
+    "A shelf entry was checked by nobody",
+    "have a second person check it against its paper: panelmend shelf check",
+)
+X102 = finding_code(
+    "X102",
+    Severity.CONFIRM,
+    "A shelf entry was changed after it was checked",
+    "have it checked again, or put back what was checked; panelmend shelf compare shows the difference",
+)
+X103 = finding_code(
+    "X103",
+    Severity.STOP,
+    "A shelf entry is superseded",
+    "name the entry that took its place, or have the engineer keep this one under [[keep]], value by value",
+)
+X104 = finding_code(
+    "X104",
+    Severity.STOP,
+    "A shelf entry does not hold on the day of the work",
+    "look up what holds on that day; type it as an entry of its own and have it checked",
+)
+X105 = finding_code(
+    "X105",
+    Severity.NOTE,
+    "What the shelves gave",
+    "the pack carries these entries as they were read",
+)
+X106 = finding_code(
+    "X106",
+    Severity.CAUTION,
+    "The job departs from a value of the shop",
+    "see that the reason holds for this repair",
+)
+X107 = finding_code(
+    "X107",
+    Severity.CONFIRM,
+    "The job departs from a value that is not the shop's own, and no engineer answers for it",
+    "have the engineer named under people give a reference, or take the deviation out",
+)
+X108 = finding_code(
+    "X108",
+    Severity.CAUTION,
+    "The job departs from a value under the engineer's reference",
+    "see that the reference covers this repair and this value",
+)
+X109 = finding_code(
+    "X109",
+    Severity.CONFIRM,
+    "Rows of a practice sheet do not hold on the day of the work",
+    "have the sheet confirmed anew, or confirm these figures in the job",
+)
+X111 = finding_code(
+    "X111",
+    Severity.CAUTION,
+    "A superseded shelf entry is kept by the engineer",
+    "see that the reference covers every value that is listed",
+)
+X112 = finding_code(
+    "X112",
+    Severity.NOTE,
+    "The measured damage chose a row of the data",
+    "compare with the table of the approved data",
+)
+X113 = finding_code(
+    "X113",
+    Severity.NOTE,
+    "What was typed for one hand is used mirrored for the other",
+    "compare outline and ply angles with the drawing of this hand",
+)
+MANY = 12  # differences in one finding; the verb that compares shows all
+
+
+def check_findings(entries: Iterable[Entry]) -> Iterator[Finding]:
+    """Which entries nobody checked, and which were changed since; each said once for all of them."""
+    unchecked, changed = [], []
+    for entry in entries:
+        head = entry.head
+        if head.shelf == "stores":  # what lies there changes every day: it is counted, not checked
+            continue
+        if head.check is None:
+            unchecked.append(f"{entry.words}, typed by {head.typed_by} from {head.against}")
+        elif not entry.is_checked:
+            changed.append(
+                f"{entry.words}: {head.check.by} checked it on {head.check.on} as {head.check.digest[:12]}; "
+                f"it now is {entry.checked_digest[:12]}"
+            )
+    if unchecked:
+        yield X101("; ".join(unchecked), place="use")
+    if changed:
+        yield X102("; ".join(changed), place="use")
+
+
+def day_findings(entry: Entry, day: date, path: str) -> Iterator[Finding]:
+    """Whether an entry holds on a day; its first and last day are inside."""
+    head = entry.head
+    if head.valid_from is not None and day < head.valid_from:
+        yield X104(f"{entry.words} holds from {head.valid_from}; the work is on {day}", place=path)
+    if head.valid_until is not None and day > head.valid_until:
+        yield X104(f"{entry.words} held until {head.valid_until}; the work is on {day}", place=path)
+
+
+def superseded(
+    entry: Entry, others: Iterable[Entry], day: date, keeps: Iterable[Keep], engineer: str, path: str
+) -> Iterator[Finding]:
+    """What takes the place of an entry on a day, and whether the engineer keeps it value by value."""
+    for other in others:
+        if other.head.valid_from is not None and day < other.head.valid_from:
+            continue
+        changed = differing(entry.raw, other.raw)
+        keep = next((k for k in keeps if _is(k, entry, other)), None)
+        words = f"{entry.words} is superseded by {other.words}; {_listed(changed)}"
+        if keep is None:
+            yield X103(words, place=path)
+            continue
+        lacking = _lacking(keep, changed, engineer)
+        if lacking:
+            yield X103(f"{words}. It is not kept: {lacking}", place=path)
+        else:
+            yield X111(f"{words}. Kept by {keep.by} on {keep.on}, reference {keep.reference}", place=path)
+
+
+def _is(keep: Keep, entry: Entry, other: Entry) -> bool:
+    return tidy(keep.entry) == tidy(entry.head.name) and tidy(keep.instead_of) == tidy(other.head.name)
+
+
+def _lacking(keep: Keep, changed: tuple[Differing, ...], engineer: str) -> str:
+    if not (engineer and same_person(keep.by, engineer)):
+        return f"{keep.by} is not the engineer named under people"
+    paths, named = {d.path for d in changed}, set(keep.values)
+    if paths - named:
+        return f"not every value is accepted: {', '.join(sorted(paths - named)[:MANY])}"
+    if named - paths:
+        return f"these do not differ: {', '.join(sorted(named - paths)[:MANY])}"
+    return ""
+
+
+def _listed(changed: tuple[Differing, ...]) -> str:
+    if not changed:
+        return "they say the same"
+    rest = f"; and {len(changed) - MANY} more" if len(changed) > MANY else ""
+    return f"they differ in {len(changed)}: " + "; ".join(d.words for d in changed[:MANY]) + rest
+
+
+def departure_findings(departures: Iterable[Departure]) -> Iterator[Finding]:
+    """One finding for each departure, by whose value it is."""
+    for d in departures:
+        code = X106 if d.of_shop else X108 if d.answered else X107
+        yield code(d.words, place=d.given.of)
+
+
+def practice_findings(ended: Iterable[tuple[str, PracticeRow, str]], day: date) -> Iterator[Finding]:
+    """One finding for each sheet with rows that do not hold on the day."""
+    by_sheet: dict[str, list[str]] = {}
+    for figure, row, sheet in ended:
+        by_sheet.setdefault(sheet, []).append(f"{figure} (from {row.on} until {row.until})")
+    for sheet, figures in by_sheet.items():
+        yield X109(f"{sheet}, work on {day}: {', '.join(figures)}", place="use.practice")
+
+
+def gave(entries: Iterable[Entry]) -> Finding:
+    """What the shelves gave, each entry with its digest and who checked it."""
+    words = []
+    for e in entries:
+        check = e.head.check
+        if e.head.shelf == "stores":
+            by = "as counted"
+        else:
+            by = (
+                f"checked by {check.by} on {check.on}"
+                if check is not None and e.is_checked
+                else "NOT CHECKED"
+            )
+        words.append(f"{e.words}, {e.digest[:12]}, {by}")
+    return X105("; ".join(words), place="use")
+
+
+def turned(panel: Entry | None, data: bool, part_number: str, hand: str) -> Finding:
+    """What is the mirror image of what was typed."""
+    what = []
+    if panel is not None:
+        what.append(f"{part_number} ({hand} hand) from {panel.words}, typed for the {panel.head.hand} hand")
+    if data:
+        what.append("the plies of the data, drawn for the other hand")
+    said = "y and every angle changed sign, +45 is -45; no cloth is turned over"
+    return X113(f"{'; '.join(what)}: {said}", place="use.hand")

@@ -1,0 +1,206 @@
+"""Departures of one job from its shelves: each with its reason; an engineer answers for some."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from panelmend.document.approved import ApprovedData
+from panelmend.document.fault import Fault, fault
+from panelmend.document.fields import inner_model, wrapper
+from panelmend.document.places import Path
+from panelmend.document.wording import shown, value_at
+from panelmend.shelves.model import Deviation
+from panelmend.shelves.people import is_name, same_person
+
+SHOP = ("bay", "stores")
+OTHERS = ("panel", "data", "materials")
+_PART = re.compile(r"([^.\[\]]+)|\[(\d{1,5})\]")
+# In a job on a mirrored panel these would be mirrored with it.
+TURNED = (("panel",), ("data", "plies", "outside"), ("data", "plies", "inside"), ("data", "core", "cap"))
+TURNED_TOO = ("data", "strength")
+
+
+@dataclass(frozen=True)
+class Departure:
+    """A deviation that was taken: where, what the shelf has, and whether the one who must answered for it."""
+
+    path: Path
+    given: Deviation
+    was: str
+    of_shop: bool
+    answered: bool
+
+    @property
+    def words(self) -> str:
+        """Value, what it stands in for, why and by whom."""
+        d = self.given
+        reference = f", reference {d.reference}" if d.reference else ""
+        return f"{d.of} = {shown(d.value)} in place of {self.was}: {d.reason} ({d.by}, {d.on}{reference})"
+
+    @property
+    def place(self) -> str:
+        """What is printed as the place of the value."""
+        d = self.given
+        by = f"reference {d.reference}, {d.by}" if self.answered else "NOT APPROVED, no engineer's reference"
+        return f"deviation ({by}); the data has {self.was}"
+
+
+def path_of(text: str) -> Path | None:
+    """A path as it is written in messages, counted from one; None for what is none."""
+    parts: list[str | int] = []
+    at = 0
+    for match in _PART.finditer(text):
+        if text[at : match.start()] not in ("", ".") or (match[2] is not None and int(match[2]) < 1):
+            return None
+        parts.append(match[1] if match[1] is not None else int(match[2]) - 1)
+        at = match.end()
+    return tuple(parts) if parts and at == len(text) else None
+
+
+def depart(
+    raw: dict[str, Any],
+    given: tuple[Deviation, ...],
+    from_shelf: set[str],
+    engineer: str,
+    *,
+    mirrored: bool,
+) -> tuple[list[Departure], list[Fault]]:
+    """Put a job's deviations into its resolved raw values, in place; the departures, and what is wrong."""
+    made: list[Departure] = []
+    found: list[Fault] = []
+    for i, deviation in enumerate(given):
+        at: Path = ("deviation", i)
+        departure, wrong = _one(raw, deviation, at, from_shelf, engineer, mirrored)
+        found += wrong
+        if departure is not None:
+            if any(_over(departure.path, d.path) for d in made):
+                found.append(fault((*at, "of"), "two deviations of one value", deviation.of, "one"))
+            made.append(departure)
+    return made, found
+
+
+def _over(a: Path, b: Path) -> bool:
+    return a[: len(b)] == b or b[: len(a)] == a
+
+
+def _one(
+    raw: dict[str, Any],
+    deviation: Deviation,
+    at: Path,
+    from_shelf: set[str],
+    engineer: str,
+    mirrored: bool,
+) -> tuple[Departure | None, list[Fault]]:
+    path = path_of(deviation.of)
+    if path is not None and path[0] == "materials":
+        path = _of_material(raw, deviation.of)
+    if path is None or len(path) < 2 or path[0] not in (*SHOP, *OTHERS):
+        return None, [
+            fault(
+                (*at, "of"),
+                "this names no value of a shelf",
+                shown(deviation.of),
+                "a path such as bay.air_temperature, data.plies.first_margin or "
+                "materials.some-cloth.cured_thickness",
+            )
+        ]
+    if path[0] not in from_shelf:
+        return None, [
+            fault(
+                (*at, "of"),
+                f"[{path[0]}] stands in this job: there is nothing to deviate from",
+                shown(deviation.of),
+                "the value itself, where it stands",
+            )
+        ]
+    if mirrored and any(path[: len(t)] == t for t in (*TURNED, TURNED_TOO)):
+        return None, [
+            fault(
+                (*at, "of"),
+                "this panel is mirrored from its other hand: outlines and angles are not changed in a job",
+                shown(deviation.of),
+                "an entry of its own for this hand",
+            )
+        ]
+    above = value_at(raw, path[:-1])
+    if not (isinstance(above, dict) and isinstance(path[-1], str)):
+        return None, [
+            fault(
+                (*at, "of"),
+                "nothing stands there",
+                shown(deviation.of),
+                "a value that the shelf has or may have",
+            )
+        ]
+    old = above.get(path[-1])
+    place = isinstance(old, dict) and "place" in old and "value" in old
+    before = old["value"] if isinstance(old, dict) and place else old
+    if type(before) is type(deviation.value) and before == deviation.value:
+        return None, [
+            fault(
+                (*at, "value"),
+                "this is what the shelf says",
+                shown(deviation.value),
+                "another value, or none",
+            )
+        ]
+    found = []
+    if not is_name(deviation.by):
+        found.append(fault((*at, "by"), "this is no name", shown(deviation.by), "who says so"))
+    of_shop = path[0] in SHOP
+    answered = of_shop or (
+        bool(deviation.reference.strip()) and bool(engineer) and same_person(deviation.by, engineer)
+    )
+    was = "nothing" if old is None else shown(before)
+    if place and isinstance(old, dict):
+        was += f" ({old['place']})"
+    departure = Departure(path, deviation, was, of_shop, answered)
+    above[path[-1]] = _new(departure, old)
+    _beside(raw, departure)
+    return departure, found
+
+
+def _new(departure: Departure, old: Any) -> Any:
+    """The value as it stands in the document; an approved one says in its place what it departs from."""
+    value, path = departure.given.value, departure.path
+    if path[0] != "data" or not _is_given(path) or (isinstance(value, dict) and "value" in value):
+        return value
+    return {"value": value, "place": departure.place}
+
+
+def _beside(raw: dict[str, Any], departure: Departure) -> None:
+    """A recipe has one place for all its values: it says so there."""
+    path = departure.path
+    if path[:2] == ("data", "cure") and len(path) > 3:
+        cure = raw["data"]["cure"][path[2]]
+        if isinstance(cure.get("place"), str):
+            cure["place"] += f"; {departure.given.of}: {departure.place}"
+
+
+def _is_given(path: Path) -> bool:
+    """Whether a path of the data is an approved value with a place of its own."""
+    model: Any = ApprovedData
+    annotation: Any = None
+    for part in path[1:]:
+        if isinstance(part, int):
+            continue
+        field = getattr(model, "model_fields", {}).get(part)
+        if field is None:
+            return False
+        annotation = field.annotation
+        model = inner_model(annotation)[0]
+    return wrapper(annotation) is not None
+
+
+def _of_material(raw: dict[str, Any], text: str) -> Path | None:
+    rest = text.removeprefix("materials.")
+    for kind, rows in (raw.get("materials") or {}).items():
+        for i, row in enumerate(rows if isinstance(rows, list) else []):
+            ident = row.get("id") if isinstance(row, dict) else None
+            if isinstance(ident, str) and rest.startswith(f"{ident}."):
+                inner = path_of(rest[len(ident) + 1 :])
+                if inner is not None:
+                    return ("materials", kind, i, *inner)
+    return None

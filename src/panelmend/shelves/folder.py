@@ -1,0 +1,201 @@
+"""Shelves on disk: finding the folder, and reading each entry once, from plain files inside it alone."""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from difflib import get_close_matches
+from pathlib import Path
+
+from panelmend.document.reader import LARGEST
+from panelmend.errors import DocumentError, InputError
+from panelmend.shelves.entry import Entry, opened_head, read_entry
+from panelmend.shelves.model import SHELVES, Shelf
+from panelmend.shelves.names import ENDING, file_name, folded, tidy
+
+FOLDER = "shelves"
+SETTING = "PANELMEND_SHELVES"
+_UP = 4  # folders above the document in which shelves are looked for
+_MOST = 20_000  # files on one shelf
+
+
+def find_shelves(document: Path) -> Path | None:
+    """The folder of the shelves that a document uses.
+
+    A folder given by the setting PANELMEND_SHELVES comes first, then ``shelves`` beside the document or in
+    one of the folders above it, then the user's own. None where there is none.
+
+    Raises:
+        InputError: the setting names no folder.
+    """
+    given = os.environ.get(SETTING, "").strip()
+    if given:
+        folder = Path(given).expanduser()
+        if not folder.is_dir():
+            raise InputError(
+                "the setting names no folder",
+                where=SETTING,
+                read=given[:200],
+                expected="the folder of the shelves",
+            )
+        return folder
+    above = Path(os.path.abspath(document)).parents
+    for folder in above[: _UP + 1]:
+        if _is_shelves(folder / FOLDER):
+            return folder / FOLDER
+    base = os.environ.get("XDG_DATA_HOME") or os.path.expanduser("~/.local/share")
+    own = Path(base) / "panelmend" / FOLDER
+    return own if _is_shelves(own) else None
+
+
+def _is_shelves(folder: Path) -> bool:
+    return folder.is_dir() and any((folder / shelf).is_dir() for shelf in SHELVES)
+
+
+class Folder:
+    """The shelves in a folder. What was read once stays as it was read, whatever its file says later."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self._read: dict[tuple[Shelf, str], Entry] = {}
+        self._listed: dict[Shelf, tuple[str, ...]] = {}
+
+    def files(self, shelf: Shelf) -> tuple[str, ...]:
+        """File names on a shelf, in order.
+
+        Raises:
+            InputError: the shelf is a link or cannot be read, or two names differ by case alone.
+        """
+        if shelf not in self._listed:
+            self._listed[shelf] = self._list(shelf)
+        return self._listed[shelf]
+
+    def _list(self, shelf: Shelf) -> tuple[str, ...]:
+        folder = self.root / shelf
+        if folder.is_symlink():
+            raise InputError(
+                "a shelf may not be a link to another folder",
+                where=f"{self.root.name}/{shelf}",
+                todo="put the folder itself there",
+            )
+        try:
+            names = sorted(n for n in os.listdir(folder) if n.endswith(ENDING) and not n.startswith("."))
+        except FileNotFoundError:
+            return ()
+        except OSError as error:
+            raise InputError(
+                f"the shelf cannot be read: {error.strerror}", where=f"{self.root.name}/{shelf}"
+            ) from None
+        if len(names) > _MOST:
+            raise InputError(
+                "too many files on one shelf", where=f"{self.root.name}/{shelf}", read=f"{len(names):,}"
+            )
+        seen: dict[str, str] = {}
+        for name in names:
+            other = seen.setdefault(folded(name), name)
+            if other != name:
+                raise InputError(
+                    "two entries whose file names differ by capital letters alone",
+                    where=f"{self.root.name}/{shelf}",
+                    read=f"{other} and {name}",
+                    expected="names that every file system can tell apart",
+                    todo="rename one of them, entry and file",
+                )
+        return tuple(names)
+
+    def has(self, shelf: Shelf, name: str) -> bool:
+        """Whether a file of this entry's name stands on a shelf."""
+        return self._file(shelf, name) is not None
+
+    def read(self, shelf: Shelf, name: str) -> Entry:
+        """The entry of that name.
+
+        Raises:
+            MissingEntry: there is none.
+            DocumentError: it is there and has faults.
+            InputError: its file is a link, no file, or cannot be read.
+        """
+        file = self._file(shelf, name)
+        if file is None:
+            raise MissingEntry(shelf, name, self.files(shelf))
+        entry = self.read_file(shelf, file)
+        if tidy(entry.head.name) != tidy(name):
+            raise MissingEntry(shelf, name, self.files(shelf), entry.head.name)
+        return entry
+
+    def read_file(self, shelf: Shelf, file: str) -> Entry:
+        """The entry in a file of a shelf."""
+        key = (shelf, file)
+        if key not in self._read:
+            self._read[key] = read_entry(self._bytes(shelf, file), f"{shelf}/{file}", shelf)
+        return self._read[key]
+
+    def entries(self, shelf: Shelf) -> Iterator[Entry | DocumentError | InputError]:
+        """Every entry of a shelf, or what is wrong with it."""
+        for file in self.files(shelf):
+            try:
+                yield self.read_file(shelf, file)
+            except InputError as error:  # DocumentError is one
+                yield error
+
+    def superseding(self, entry: Entry) -> tuple[Entry, ...]:
+        """The entries of the same shelf that say they take the place of this one."""
+        shelf = entry.head.shelf
+        found = []
+        for file in self.files(shelf):
+            if f"{shelf}/{file}" == entry.file:
+                continue
+            data = self._bytes(shelf, file)
+            if b"supersedes" not in data:  # spares reading them all
+                continue
+            opened = opened_head(data, f"{shelf}/{file}")
+            head = opened.raw.get("entry") if opened is not None else None
+            says = head.get("supersedes") if isinstance(head, dict) else None
+            if opened is None or (isinstance(says, str) and tidy(says) == tidy(entry.head.name)):
+                found.append(self.read_file(shelf, file))
+        return tuple(found)
+
+    def _file(self, shelf: Shelf, name: str) -> str | None:
+        wanted = folded(file_name(name))
+        return next((f for f in self.files(shelf) if folded(f) == wanted), None)
+
+    def _bytes(self, shelf: Shelf, file: str) -> bytes:
+        """The bytes of a plain file on a shelf; a link or anything else is never opened."""
+        path, where = self.root / shelf / file, f"{shelf}/{file}"
+        try:
+            if path.is_symlink():
+                raise InputError("an entry may not be a link", where=where, todo="put the file itself there")
+            flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+            handle = os.open(path, flags | getattr(os, "O_BINARY", 0))
+            with os.fdopen(handle, "rb") as stream:
+                if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode):
+                    raise InputError(
+                        "an entry is a plain file", where=where, todo="move away what stands there"
+                    )
+                return stream.read(LARGEST + 1)
+        except OSError as error:
+            raise InputError(f"the entry cannot be read: {error.strerror}", where=where) from None
+
+
+class MissingEntry(InputError):
+    """An entry that is named and does not stand on its shelf."""
+
+    def __init__(self, shelf: Shelf, name: str, files: tuple[str, ...], instead: str = "") -> None:
+        stems = [f.removesuffix(ENDING) for f in files]
+        near = [instead] if instead else _near(name, stems)
+        there = "; ".join(stems[:8]) + (f"; and {len(stems) - 8} more" if len(stems) > 8 else "")
+        super().__init__(
+            f"no entry of this name stands on the shelf '{shelf}'",
+            read=repr(name[:120]),
+            expected=f"one of: {there}" if stems else f"an entry; the shelf '{shelf}' is empty",
+            todo=f"did you mean {' or '.join(repr(n) for n in near)}?" if near else "",
+        )
+
+
+def _near(name: str, stems: list[str]) -> list[str]:
+    by_fold = {folded(s): s for s in stems}
+    wanted = folded(file_name(name).removesuffix(ENDING))
+    close = get_close_matches(wanted, list(by_fold), 3, 0.6)
+    inside = [f for f in by_fold if wanted in f or f in wanted]
+    return [by_fold[f] for f in dict.fromkeys([*close, *inside])][:3]

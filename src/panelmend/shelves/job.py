@@ -1,0 +1,110 @@
+"""A job while it is resolved: its raw values, where each was typed, what is wrong with it."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any, Protocol
+
+from pydantic import ValidationError
+
+from panelmend.document.fault import Fault, fault
+from panelmend.document.places import Path
+from panelmend.document.reader import InFile, Opened, dotted, refusal
+from panelmend.document.wording import plain
+from panelmend.errors import DocumentError, InputError
+from panelmend.shelves.entry import Entry
+from panelmend.shelves.model import JobHead, Shelf
+from panelmend.shelves.names import tidy
+from panelmend.shelves.standing import Standing
+
+JOB_VERSION = 2
+HEADS = tuple(JobHead.model_fields)
+
+
+class Shelves(Protocol):
+    """Where entries are read from."""
+
+    root: Any
+
+    def has(self, shelf: Shelf, name: str) -> bool:
+        """Whether an entry of this name stands on a shelf."""
+
+    def read(self, shelf: Shelf, name: str) -> Entry:
+        """The entry of that name; InputError where it cannot be had."""
+
+    def superseding(self, entry: Entry) -> tuple[Entry, ...]:
+        """The entries that take its place."""
+
+
+class Job:
+    """A job while it is resolved: its raw values, where each was typed, what is wrong with it."""
+
+    def __init__(self, opened: Opened, shelves: Shelves | None) -> None:
+        self.opened, self.shelves = opened, shelves
+        self.standing = Standing()
+        self.standing.file(opened.name, opened.text)
+        self.raw: dict[str, Any] = {k: deepcopy(v) for k, v in opened.raw.items() if k not in HEADS}
+        self.found: list[Fault] = list(opened.found)
+        self.entries: dict[Shelf, list[Entry]] = {}
+        self.files: dict[str, int] = {}
+        self.from_shelf: set[str] = set()
+        self.added: set[str] = set()
+        self.errors: list[InputError] = []
+        try:
+            head = {k: v for k, v in opened.raw.items() if k in HEADS}
+            self.head = JobHead.model_validate(head)
+        except ValidationError as error:
+            self.head = JobHead()
+            self.found += [plain(e, opened.raw, JobHead) for e in error.errors(include_url=False)]
+            self.stop()
+
+    def stop(self) -> None:
+        """Refuse, if anything was found so far."""
+        if self.errors or self.found:
+            faults = refusal(self.found, self.standing, self.opened.name).faults if self.found else []
+            raise DocumentError([*faults, *self.errors])
+
+    def take(self, shelf: Shelf, name: str, at: Path) -> Entry | None:
+        """An entry that is named at ``at`` of the job; None where it cannot be had, which is then found."""
+        if self.shelves is None:
+            self.found.append(
+                fault(
+                    at,
+                    "no shelves were found",
+                    repr(name[:120]),
+                    "a folder 'shelves' beside the document or above it, or the setting PANELMEND_SHELVES",
+                )
+            )
+            return None
+        already = next((e for e in self.entries.get(shelf, []) if tidy(e.head.name) == tidy(name)), None)
+        if already is not None:
+            return already
+        try:
+            entry = self.shelves.read(shelf, name)
+        except DocumentError as error:
+            self.errors += error.faults
+            return None
+        except InputError as error:
+            if error.where:
+                self.errors.append(error)
+            else:
+                self.found.append((at, error))
+            return None
+        self.entries.setdefault(shelf, []).append(entry)
+        self.files[entry.file] = self.standing.file(entry.file, entry.text)
+        return entry
+
+    def lay(self, path: Path, value: Any, entry: Entry, at: Path) -> None:
+        """Put a value of an entry into the document."""
+        here: Any = self.raw
+        for part in path[:-1]:
+            here = here.setdefault(part, {})
+        here[path[-1]] = deepcopy(value)
+        self.standing.rule(path, self.files[entry.file], at)
+
+    def wrong_in(self, entry: Entry, path: Path, error: InputError) -> None:
+        """Something wrong at a path of an entry."""
+        where = f"{InFile(entry.file, entry.text).place(path)[2]}, {dotted(path)}"
+        self.errors.append(
+            InputError(error.words, where=where, read=error.read, expected=error.expected, todo=error.todo)
+        )

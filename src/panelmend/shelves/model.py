@@ -1,0 +1,231 @@
+"""What people type on a shelf and in a job that uses one; values of panels, data, bays are the document's."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import Field
+
+from panelmend.materials.quantities import Day, Flag, Name, Text, Title, Typed
+
+Shelf = Literal["panels", "data", "materials", "bays", "practice", "stores"]
+SHELVES: tuple[Shelf, ...] = ("panels", "data", "materials", "bays", "practice", "stores")
+FORM = 1
+Hand = Literal["left", "right"]
+Ranged = Literal["largest", "area", "core_depth", "plies"]
+Worded = Literal["depth", "side", "zone"]
+
+
+class Check(Typed):
+    """The record of a second person's check; it holds for what the entry said then."""
+
+    by: Name
+    """Who checked it; somebody else than who typed it."""
+    on: Day
+    """When."""
+    against: Name
+    """Against which paper: its number, issue and sheet."""
+    digest: Name
+    """Digest of what was checked; written by the tool."""
+
+
+class OtherHand(Typed):
+    """The mirror image of a panel."""
+
+    part_number: Name
+    """Part number of the other hand."""
+    name: Name
+    """What it is."""
+
+
+class Head(Typed):
+    """The head of a shelf entry."""
+
+    form: Literal[1]
+    """Version of the entry's form."""
+    shelf: Shelf
+    """Which shelf it stands on."""
+    name: Title
+    """What people call it: a part number, a manual with its revision and repair, a bay's name."""
+    revision: Text = ""
+    """Revision of the entry or of its paper."""
+    typed_by: Name
+    """Who typed it."""
+    typed_on: Day
+    """When."""
+    against: Name
+    """From which paper it was typed: its number, issue and sheet."""
+    check: Check | None = None
+    """Who checked it."""
+    valid_from: Day | None = None
+    """First day on which it holds."""
+    valid_until: Day | None = None
+    """Last day on which it holds."""
+    supersedes: Text = ""
+    """Name of the entry that it takes the place of."""
+    hand: Literal["", "left", "right", "both"] = ""
+    """Hand that outlines and angles are typed for; data may hold for both."""
+    other_hand: OtherHand | None = None
+    """The mirror image of this panel."""
+    materials: tuple[Name, ...] = Field(default=(), max_length=200)
+    """Material entries that come with it whole."""
+    practice: tuple[Name, ...] = Field(default=(), max_length=50)
+    """Practice sheets that this bay works by."""
+    stores: Text = ""
+    """Stores that this bay draws from."""
+    invented: Flag = False
+    """Made up for a demonstration."""
+
+
+class Row(Typed):
+    """One row of a table: which damage it holds, and what it says then."""
+
+    place: Text = ""
+    """Its place, where it has one of its own."""
+    depth: tuple[Name, ...] = ()
+    """Depths it holds."""
+    side: tuple[Name, ...] = ()
+    """Sides it holds."""
+    zone: tuple[Name, ...] = ()
+    """Zones it holds."""
+    over: Any = None
+    """Lower edge, which belongs to the row below."""
+    at_least: Any = None
+    """Lower edge, which belongs to this row."""
+    up_to: Any = None
+    """Upper edge, which belongs to this row."""
+    below: Any = None
+    """Upper edge, which belongs to the row above."""
+    data: dict[str, Any] = Field(min_length=1)
+    """What the data says for this row, as it would stand under [data]."""
+
+
+class Table(Typed):
+    """A table of the data from which the measured damage chooses one row."""
+
+    title: Title
+    """What it is."""
+    place: Name
+    """Its place in the approved data."""
+    by: tuple[Literal["depth", "side", "zone", "largest", "area", "core_depth", "plies"], ...] = Field(
+        min_length=1, max_length=4
+    )
+    """What chooses the row; at most one of these is a size or a count."""
+    row: tuple[Row, ...] = Field(min_length=1, max_length=200)
+    """Its rows."""
+
+
+class PracticeRow(Typed):
+    """A confirmed default of the shop: one figure, or the listed figures of one stage."""
+
+    figure: Text = ""
+    """Key of the figure."""
+    value: Any = None
+    """Its value, with its unit."""
+    stage: Literal["", "cutout", "core", "nest", "kit", "surface", "bag"] = ""
+    """Stage whose figures are listed under values."""
+    values: dict[str, Any] = Field(default_factory=dict)
+    """Figures of the stage with their values."""
+    conditions: Name
+    """When it holds: lay-up, materials, bay."""
+    by: Name
+    """Who confirms it."""
+    on: Day
+    """When."""
+    reason: Name
+    """On what ground."""
+    until: Day
+    """Last day on which it holds."""
+
+
+class EntryFile(Typed):
+    """A shelf entry; what stands beside its head depends on the shelf."""
+
+    entry: Head
+    """Its head."""
+    panel: Any = None
+    """The panel."""
+    data: Any = None
+    """The approved data."""
+    choose: tuple[Table, ...] = Field(default=(), max_length=50)
+    """Tables of the data from which the measured damage chooses."""
+    bay: Any = None
+    """The bay."""
+    stores: Any = None
+    """The stores."""
+    materials: Any = None
+    """Materials."""
+    practice: tuple[PracticeRow, ...] = Field(default=(), max_length=500)
+    """Confirmed defaults."""
+    repair: Any = None
+    """What every repair of this panel, or in this bay, has in common."""
+    people: Any = None
+    """People of this bay."""
+
+
+class Use(Typed):
+    """What a job takes from the shelves."""
+
+    panel: Text = ""
+    """Panel, by its part number."""
+    serial: Text = ""
+    """Serial number of the panel."""
+    hand: Literal["", "left", "right"] = ""
+    """Hand of this panel; the other one than the entry's is its mirror image."""
+    data: Text = ""
+    """Approved data, by the name of its entry."""
+    zone: Text = ""
+    """Zone of the panel the damage lies in, where the data asks for it."""
+    bay: Text = ""
+    """Bay."""
+    stores: Text = ""
+    """Stores, where they are not the bay's."""
+    practice: tuple[Name, ...] | None = None
+    """Practice sheets, where they are not the bay's."""
+    materials: tuple[Name, ...] = Field(default=(), max_length=200)
+    """Material entries that are used whole."""
+
+
+class Deviation(Typed):
+    """A value of a shelf that this job does not follow."""
+
+    of: Name
+    """Which value: its path, as in bay.air_temperature or data.plies.first_margin."""
+    value: Any
+    """The value taken instead."""
+    reason: Name
+    """Why."""
+    by: Name
+    """Who says so; for what is not the shop's own, the engineer named under people."""
+    on: Day
+    """When."""
+    reference: Text = ""
+    """The engineer's reference, for what is not the shop's own."""
+
+
+class Keep(Typed):
+    """A superseded entry that an engineer keeps for this job, value by value."""
+
+    entry: Name
+    """The superseded entry."""
+    instead_of: Name
+    """The entry that supersedes it."""
+    values: tuple[Name, ...] = Field(min_length=1, max_length=500)
+    """Every value that differs, by its path."""
+    by: Name
+    """The engineer named under people."""
+    on: Day
+    """When."""
+    reference: Name
+    """The engineer's reference."""
+
+
+class JobHead(Typed):
+    """What a job has that a document in one file has not."""
+
+    use: Use = Use()
+    """What it takes from the shelves."""
+    deviation: tuple[Deviation, ...] = Field(default=(), max_length=100)
+    """Values it does not follow."""
+    keep: tuple[Keep, ...] = Field(default=(), max_length=20)
+    """Superseded entries it keeps."""

@@ -1,0 +1,132 @@
+"""Practice sheets: defaults that the shop confirmed. They never speak for what only the data may decide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from panelmend.document.fault import Fault, fault
+from panelmend.document.places import Path
+from panelmend.document.wording import shown
+from panelmend.shelves.model import EntryFile, PracticeRow
+from panelmend.shelves.people import is_name
+
+# Figures begin with the stage that makes them. For what is not listed here no practice sheet may
+# speak: what was measured, how large a damage may be, how many cases of a cure must hold.
+STAGES = ("cutout", "plies", "core", "nest", "kit", "surface", "bag", "drying", "cure", "materials")
+# Of these every figure is confirmed by itself: a sheet may repeat the usual value and set no other.
+GUARDED_STAGES = ("cure", "drying", "plies")
+GUARDED = ("bag.least_vacuum", "bag.leak_drop", "bag.leak_time", "bag.sensor_margin")
+NOT_APPROVED = "shop practice, not approved"
+
+
+def guarded(figure: str) -> bool:
+    """Whether a figure belongs to cure, vacuum, drying, sensors or plies."""
+    return (
+        figure.split(".")[0] in GUARDED_STAGES
+        or figure in GUARDED
+        or "vacuum" in figure
+        or "sensor" in figure
+    )
+
+
+def rows_of(entry: EntryFile) -> Iterator[tuple[Path, str, Any, PracticeRow]]:
+    """Every figure of a sheet with the path of its value, that value and its row."""
+    for i, row in enumerate(entry.practice):
+        if row.figure:
+            yield ("practice", i), row.figure, row.value, row
+        for name, value in row.values.items():
+            yield ("practice", i, "values", name), f"{row.stage}.{name}", value, row
+
+
+def practice_faults(entry: EntryFile) -> list[Fault]:
+    """Everything wrong with the rows of a sheet."""
+    found: list[Fault] = []
+    for i, row in enumerate(entry.practice):
+        found += _row(row, ("practice", i))
+    seen: set[str] = set()
+    for path, figure, value, _ in rows_of(entry):
+        if figure in seen:
+            found.append(fault(path, "this figure stands on the sheet twice", shown(figure), "it once"))
+        seen.add(figure)
+        found += _figure(path, figure, value)
+    return found
+
+
+def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
+    if bool(row.figure) == bool(row.stage):
+        yield fault(
+            at,
+            "a row confirms one figure, or the listed figures of one stage",
+            "both" if row.figure else "neither",
+            'figure = "bag.film_allowance" and value, or stage = "kit" and values',
+        )
+    elif row.figure and row.value is None:
+        yield fault(at, "a confirmation names its value", "no value", 'value = "20 %"')
+    elif row.stage and (row.value is not None or not row.values):
+        yield fault(at, "a stage is confirmed value by value", "no values", "values = { allowance = ... }")
+    if not row.stage and row.values:
+        yield fault((*at, "values"), "values belong to a stage", "no stage", "stage, or figure and value")
+    if not is_name(row.by):
+        yield fault((*at, "by"), "this is no name", shown(row.by), "who confirms it")
+    if row.until < row.on:
+        yield fault(
+            (*at, "until"),
+            "it ends before it was confirmed",
+            f"{row.on} to {row.until}",
+            "the later day last",
+        )
+
+
+def _figure(path: Path, figure: str, value: Any) -> Iterator[Fault]:
+    stage = figure.split(".")[0]
+    if stage not in STAGES or "holds_" in figure:
+        yield fault(
+            path,
+            "no practice sheet may speak for this figure",
+            shown(figure),
+            f"a figure of {', '.join(STAGES)}",
+            "confirm it in the job, by name, for this repair",
+        )
+    elif path[-2:-1] == ("values",) and guarded(figure):
+        yield fault(
+            path,
+            "vacuum and sensors are never confirmed with a whole stage",
+            shown(figure),
+            "a row of its own: figure and value",
+        )
+    if isinstance(value, bool) or not isinstance(value, str | int | float | None):
+        yield fault(
+            path, "no value of a figure", shown(value), 'a quantity, a word or a count, such as "20 %"'
+        )
+
+
+def confirmations(
+    sheets: list[EntryFile], own: set[str], day: date
+) -> tuple[list[tuple[dict[str, Any], int, Path]], list[tuple[str, PracticeRow, str]]]:
+    """What the sheets confirm on a day, each with its sheet and path; and the rows that do not hold then.
+
+    A figure that the job confirms itself is left to the job.
+    """
+    made: list[tuple[dict[str, Any], int, Path]] = []
+    ended: list[tuple[str, PracticeRow, str]] = []
+    for k, sheet in enumerate(sheets):
+        for path, figure, value, row in rows_of(sheet):
+            if figure in own:
+                continue
+            if not row.on <= day <= row.until:
+                ended.append((figure, row, sheet.entry.name))
+                continue
+            confirm = {
+                "figure": figure,
+                "by": row.by,
+                "on": row.on,
+                "reason": row.reason,
+                "value": value if isinstance(value, str) else f"{value:g}",
+                "conditions": row.conditions,
+                "until": row.until,
+                "sheet": sheet.entry.name,
+            }
+            made.append((confirm, k, path))
+    return made, ended

@@ -1,0 +1,126 @@
+"""A job and the entries it names become the typed document that the stages read; one step, nothing kept."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+from panelmend.document.model import VERSION, Document
+from panelmend.document.reader import Loaded, Opened
+from panelmend.document.shelved import Carried, Shelved
+from panelmend.errors import Finding
+from panelmend.shelves import checks
+from panelmend.shelves.choose import Chosen
+from panelmend.shelves.deviate import Departure, depart
+from panelmend.shelves.entry import Entry
+from panelmend.shelves.hands import Turn, hand_of, typed_document
+from panelmend.shelves.job import Job, Shelves
+from panelmend.shelves.rows import Measure, chosen_rows
+from panelmend.shelves.sections import bring_materials, sections
+from panelmend.shelves.sheets import practice_of, practice_values
+
+
+def resolved(opened: Opened, shelves: Shelves | None, measure: Measure) -> Loaded:
+    """The typed document of a job, as one in a single file would give it.
+
+    Args:
+        opened: the job.
+        shelves: where its entries are read; None where there are none.
+        measure: sizes of the damage of a document; called only where a table of the data goes by size.
+
+    Raises:
+        DocumentError: with every fault of the job and of its entries, each with its file and line.
+    """
+    job = Job(opened, shelves)
+    data = sections(job)
+    job.stop()
+    bring_materials(job)
+    job.raw["panelmend"] = VERSION
+    turned = hand_of(job)
+    job.stop()
+    chosen: list[Chosen] = []
+    if data is not None and data.typed.choose:
+        chosen = chosen_rows(job, data, turned, measure)
+        bring_materials(job)
+    ended = practice_of(job)
+    engineer = _text(job.raw.get("people"), "engineer")
+    departures, wrong = depart(
+        job.raw, job.head.deviation, job.from_shelf, engineer, mirrored=turned is not None
+    )
+    job.found += wrong
+    for i, d in enumerate(job.head.deviation):
+        departure = next((x for x in departures if x.given is d), None)
+        if departure is not None:
+            note = f" (deviation: {d.reason}; the shelf has {departure.was})"
+            job.standing.rule(departure.path, 0, ("deviation", i, "value"), note)
+    job.stop()
+    document = typed_document(job, turned, whole=True)
+    job.standing.of_document(document)
+    findings = _findings(job, document, departures, ended, chosen, turned)
+    entries = [e for group in job.entries.values() for e in group]
+    others = _others(job)
+    shelved = Shelved(
+        str(getattr(shelves, "root", "")),
+        tuple(_carried(e, taken=True) for e in entries) + tuple(_carried(e, taken=False) for e in others),
+        job.standing,
+        findings,
+        practice_values(document),
+    )
+    return Loaded(opened.name, opened.text, _digest(opened, shelved), document, shelved)
+
+
+def _text(table: Any, key: str) -> str:
+    value = table.get(key) if isinstance(table, dict) else None
+    return value if isinstance(value, str) else ""
+
+
+def _digest(opened: Opened, shelved: Shelved) -> str:
+    rows = sorted(f"{e.file} {e.digest} {e.taken}" for e in shelved.entries)
+    return hashlib.sha256("\n".join([opened.digest, *rows]).encode("utf8")).hexdigest()
+
+
+def _carried(entry: Entry, *, taken: bool) -> Carried:
+    head = entry.head
+    return Carried(head.shelf, head.name, head.revision, entry.file, entry.digest, entry.data, taken)
+
+
+def _others(job: Job) -> list[Entry]:
+    """The entries that take the place of those used; carried, so that the plan can be told again."""
+    if job.shelves is None:
+        return []
+    taken = {e.file for group in job.entries.values() for e in group}
+    found: dict[str, Entry] = {}
+    for group in job.entries.values():
+        for entry in group:
+            for other in job.shelves.superseding(entry):
+                if other.file not in taken:
+                    found[other.file] = other
+    return list(found.values())
+
+
+def _findings(
+    job: Job,
+    document: Document,
+    departures: list[Departure],
+    ended: list[Any],
+    chosen: list[Chosen],
+    turn: Turn | None,
+) -> tuple[Finding, ...]:
+    day, engineer = document.repair.work_date, document.people.engineer
+    found: list[Finding] = []
+    entries = [e for group in job.entries.values() for e in group]
+    found += checks.check_findings(entries)
+    for entry in entries:
+        path = f"shelves.{entry.head.shelf}.{entry.head.name}"
+        found += checks.day_findings(entry, day, path)
+        if job.shelves is not None:
+            others = job.shelves.superseding(entry)
+            found += checks.superseded(entry, others, day, job.head.keep, engineer, path)
+    found += checks.departure_findings(departures)
+    found += checks.practice_findings(ended, day)
+    found += [checks.X112(c.words, place=f"choose[{c.table + 1}]") for c in chosen]
+    if turn is not None:
+        found.append(checks.turned(turn.panel, turn.data, document.panel.part_number, job.head.use.hand))
+    if entries:
+        found.append(checks.gave(entries))
+    return tuple(found)

@@ -1,0 +1,202 @@
+"""What a job takes from the shelves: panel, data, bay, stores, and the materials they refer to."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any
+
+from panelmend.document.fault import fault
+from panelmend.document.places import Path
+from panelmend.document.wording import shown
+from panelmend.errors import InputError
+from panelmend.shelves.entry import Entry
+from panelmend.shelves.job import Job
+from panelmend.shelves.model import Shelf
+
+# Fields that hold the id of a material; a test looks for others in the model.
+REFERS = (
+    "cloth",
+    "material",
+    "bond",
+    "system",
+    "adhesive",
+    "floor_adhesive",
+    "film_adhesive",
+    "solvent",
+    "insulation_over",
+    "insulation_behind",
+)
+# What a job says of its own panel beside the entry.
+OF_THE_PANEL = ("serial", "earlier_repair")
+
+
+def sections(job: Job) -> Entry | None:
+    """Take panel, data, bay, stores and what they bring; the data's entry."""
+    use = job.head.use
+    panel = _section(job, "panels", "panel", use.panel)
+    data = _section(job, "data", "data", use.data)
+    bay = _section(job, "bays", "bay", use.bay)
+    _of_the_panel(job, panel)
+    for entry in (panel, bay):
+        if entry is not None:
+            _shared(job, entry)
+    if use.stores:
+        _section(job, "stores", "stores", use.stores)
+    elif bay is not None and "stores" not in job.raw:
+        _section(job, "stores", "stores", bay.head.stores, bay)
+    for entry in (bay, panel, data):
+        if entry is not None:
+            for k, name in enumerate(entry.head.materials):
+                _add_materials(job, _named_by(job, "materials", name, entry, ("entry", "materials", k)))
+    for k, name in enumerate(use.materials):
+        _add_materials(job, job.take("materials", name, ("use", "materials", k)))
+    if use.practice is not None:
+        for k, name in enumerate(use.practice):
+            job.take("practice", name, ("use", "practice", k))
+    elif bay is not None:
+        for k, name in enumerate(bay.head.practice):
+            _named_by(job, "practice", name, bay, ("entry", "practice", k))
+    return data
+
+
+def _section(job: Job, shelf: Shelf, key: str, name: str, by: Entry | None = None) -> Entry | None:
+    """One section of the document from its entry; what stands in the job, too, is refused."""
+    if not name.strip():
+        return None
+    own = job.raw.get(key)
+    if key == "panel" and isinstance(own, dict):
+        own = {k: v for k, v in own.items() if k not in OF_THE_PANEL}
+    if own:
+        job.found.append(
+            fault(
+                (key,),
+                f"the {key} comes from a shelf and stands in the job, too",
+                shown(own),
+                f"use.{key} alone, or [{key}] alone; a single value that differs is a [[deviation]]",
+            )
+        )
+        return None
+    if by is None:
+        entry = job.take(shelf, name, ("use", key))
+    else:
+        entry = _named_by(job, shelf, name, by, ("entry", key))
+    if entry is None:
+        return None
+    before = job.raw.get(key)
+    value = entry.raw[key]
+    if isinstance(before, dict) and isinstance(value, dict):
+        value = {**value, **before}
+    job.lay((key,), value, entry, (key,))
+    for own_key in before if isinstance(before, dict) else ():
+        job.standing.rule((key, own_key), 0, (key, own_key))
+    job.from_shelf.add(key)
+    return entry
+
+
+def _of_the_panel(job: Job, panel: Entry | None) -> None:
+    serial = job.head.use.serial
+    if not serial:
+        return
+    here = job.raw.get("panel")
+    if panel is None or not isinstance(here, dict):
+        if not job.found and not job.errors:
+            job.found.append(
+                fault(("use", "serial"), "a serial number without use.panel", shown(serial), "use.panel")
+            )
+        return
+    if "serial" in here:
+        job.found.append(
+            fault(("use", "serial"), "the serial number is given twice", shown(serial), "it once")
+        )
+    here["serial"] = serial
+    job.standing.rule(("panel", "serial"), 0, ("use", "serial"))
+
+
+def _shared(job: Job, entry: Entry) -> None:
+    """What every repair of a panel or in a bay has in common, where the job does not say it."""
+    for table in ("repair", "people"):
+        given = entry.raw.get(table)
+        own = job.raw.setdefault(table, {})
+        if not isinstance(given, dict) or not isinstance(own, dict):
+            continue
+        for key, value in given.items():
+            if key not in own:
+                job.lay((table, key), value, entry, (table, key))
+            elif table == "repair" and own[key] != value:
+                job.found.append(
+                    fault(
+                        (table, key),
+                        f"{entry.file} says otherwise",
+                        f"{shown(own[key])}; there {shown(value)}",
+                        "the same, or nothing here",
+                    )
+                )
+
+
+def _named_by(job: Job, shelf: Shelf, name: str, by: Entry, path: Path) -> Entry | None:
+    """An entry that another entry names: what is wrong stands there."""
+    before = len(job.found)
+    entry = job.take(shelf, name, ())
+    if len(job.found) > before:
+        job.wrong_in(by, path, job.found.pop()[1])
+    return entry
+
+
+def _add_materials(job: Job, entry: Entry | None) -> None:
+    """All the materials of an entry."""
+    if entry is None or entry.file in job.added:
+        return
+    job.added.add(entry.file)
+    groups, into = entry.raw["materials"], job.raw.setdefault("materials", {})
+    if not isinstance(groups, dict) or not isinstance(into, dict):
+        job.wrong_in(
+            entry,
+            ("materials",),
+            InputError("a table of materials belongs here", expected="[[materials.cloth]]"),
+        )
+        return
+    for kind, rows in groups.items():
+        here = into.setdefault(kind, [])
+        if not isinstance(here, list) or not isinstance(rows, list):
+            job.wrong_in(
+                entry,
+                ("materials", kind),
+                InputError("a list belongs here", expected=f"[[materials.{kind}]]"),
+            )
+            continue
+        for i, row in enumerate(rows):
+            job.standing.rule(("materials", kind, len(here)), job.files[entry.file], ("materials", kind, i))
+            here.append(deepcopy(row))
+    job.from_shelf.add("materials")
+
+
+def bring_materials(job: Job) -> None:
+    """Take every material that is referred to and not there yet; one of the shelf before a built-in one."""
+    if job.shelves is None:
+        return
+    for path, ident in _references(job.raw, ()):
+        groups = job.raw.get("materials")
+        here = {
+            row.get("id")
+            for rows in (groups.values() if isinstance(groups, dict) else ())
+            for row in (rows if isinstance(rows, list) else ())
+            if isinstance(row, dict)
+        }
+        if ident not in here and job.shelves.has("materials", ident):
+            _add_materials(job, job.take("materials", ident, path))
+
+
+def _references(value: Any, path: Path) -> list[tuple[Path, str]]:
+    found: list[tuple[Path, str]] = []
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            if path == () and key in ("materials", "repair", "people"):
+                continue
+            bare = inner.get("value") if isinstance(inner, dict) and "value" in inner else inner
+            if key in REFERS and isinstance(bare, str):
+                found.append(((*path, key), bare))
+            found += _references(inner, (*path, key))
+    elif isinstance(value, list):
+        for i, inner in enumerate(value):
+            found += _references(inner, (*path, i))
+    return found
