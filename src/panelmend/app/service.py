@@ -92,7 +92,10 @@ def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
     with at_once(stop):
         case = case_of(load(path))
         predictions = read_predictions(heat_path(path))
-        return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
+        try:
+            return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
+        except InputError as error:
+            raise case.placed(error) from None
 
 
 def find_layouts(

@@ -37,7 +37,7 @@ class Stands(Protocol):
         """The file of the value at a path, with what is to be said of it."""
 
     def of(self, value: object) -> str:
-        """File and line of an approved value or a material of the document; "" of anything else."""
+        """File and line of a table of the document (an approved value, a material); "" of anything else."""
 
 
 @dataclass(frozen=True)

@@ -111,6 +111,7 @@ def least_vacuum_of(ground: Ground, number: int, cure: Cure) -> Figure:
         manual = ground.case.document.data.manual
         source = Source(f"{manual.number} rev {manual.revision}", cure.place)
         key = f"bag.{number}.least_vacuum"
-        return ground.ledger.approved(key, cure.vacuum, "vacuum", source=source, limit="least")
+        stands = ground.case.stands(cure)
+        return ground.ledger.approved(key, cure.vacuum, "vacuum", source=source, limit="least", stands=stands)
     least = ground.case.document.data.bag.least_vacuum
     return ground.usual("bag.least_vacuum", least)

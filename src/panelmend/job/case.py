@@ -106,6 +106,17 @@ class Case:
         """The same of an approved value or a material."""
         return "" if self.shelved is None else self.shelved.stands.of(value)
 
+    def placed(self, error: InputError) -> InputError:
+        """A refusal of a stage with file and line of the field it names, where that was typed on a shelf."""
+        name, _, field = error.where.partition(", ")
+        stands = self.stands_at(field) if name == self.name and field else ""
+        if not stands:
+            return error
+        where = f"{stands}, {field}"
+        return type(error)(
+            error.words, where=where, read=error.read, expected=error.expected, todo=error.todo
+        )
+
     @property
     def view(self) -> str:
         """Units everything is printed in: "mm" or "in"."""

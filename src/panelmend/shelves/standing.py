@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from panelmend.document.given import Given
 from panelmend.document.places import Path, Places
-from panelmend.materials import Material
 from panelmend.materials.quantities import Typed
 
 
@@ -60,16 +58,15 @@ class Standing:
         return self._files[0][0]
 
     def of(self, value: object) -> str:
-        """File and line of an approved value or a material of the document; "" of anything else."""
+        """File and line of a table of the document (an approved value, a material); "" of anything else."""
         if not self._objects and self._document is not None:
             self._walk(self._document, ())
         path = self._objects.get(id(value))
         return self.at(path) if path is not None else ""
 
     def _walk(self, value: Any, path: Path) -> None:
-        if isinstance(value, Given | Material):
-            self._objects[id(value)] = path
         if isinstance(value, Typed):
+            self._objects[id(value)] = path
             for name in type(value).model_fields:
                 self._walk(getattr(value, name), (*path, name))
         elif isinstance(value, tuple):

@@ -18,7 +18,8 @@ def read_data(case: Case, ground: Ground) -> Step:
     manual, category = case.document.data.manual, case.document.data.category
     said: Words = ("Category of the repair: not in the document. Write it from the data.",)
     if category is not None:
-        kind = ground.ledger.approved("card.category", category.kind, source=_place(case, category.place))
+        source, stands = _place(case, category.place), case.stands(category)
+        kind = ground.ledger.approved("card.category", category.kind, source=source, stands=stands)
         due = [
             *([f"{category.due_hours} flight hours"] if category.due_hours else []),
             *([f"{category.due_cycles} flight cycles"] if category.due_cycles else []),

@@ -69,7 +69,8 @@ def figure(bench: Bench, bag: BagOperation, name: str, value: float | None, kind
         return None
     manual = bench.case.document.data.manual
     source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
-    return bench.ground.ledger.approved(f"cure.{bag.number}.{name}", value, kind, source=source)
+    key, stands = f"cure.{bag.number}.{name}", bench.case.stands(bag.cure)
+    return bench.ground.ledger.approved(key, value, kind, source=source, stands=stands)
 
 
 def ceiling_of(bench: Bench, bag: BagOperation) -> Figure | None:

@@ -245,6 +245,7 @@ def _cap(ground: Ground, hole: Hole) -> tuple[Ply, ...]:
             ground.case.angle(ply.warp),
             "angle",
             source=Source(f"{manual.number} rev {manual.revision}", given.place),
+            stands=ground.case.stands(ply),
         )
         made.append(
             finished(ground, hole, ident, "cap", ply.cloth, warp, margin, outline, none, hole.outline, (i, i))

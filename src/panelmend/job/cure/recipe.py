@@ -52,9 +52,9 @@ def set_point(ground: Ground, key: str, cure: Cure) -> Figure:
         at = ground.case.document.choice.heat.index(chosen) + 1
         path = f"choice.heat[{at}].set_point"
         return ground.typed(f"{key}.set_point", chosen.set_point, "temperature", path=path)
-    return ground.ledger.approved(
-        f"{key}.set_point", cure.longest_dwell.to, "temperature", source=place_of(ground, cure)
-    )
+    dwell, source = cure.longest_dwell, place_of(ground, cure)
+    stands = ground.case.stands(dwell)
+    return ground.ledger.approved(f"{key}.set_point", dwell.to, "temperature", source=source, stands=stands)
 
 
 def ramp_rate(ground: Ground, key: str, cure: Cure) -> Figure | None:
@@ -66,16 +66,18 @@ def ramp_rate(ground: Ground, key: str, cure: Cure) -> Figure | None:
     if chosen is not None and chosen.rate is not None:
         at = ground.case.document.choice.heat.index(chosen) + 1
         return ground.typed(name, chosen.rate, "temperature rate", path=f"choice.heat[{at}].rate")
-    source = place_of(ground, cure)
+    source, stands = place_of(ground, cure), ground.case.stands(ramp)
     if ramp.rate is not None:
-        return ledger.approved(name, ramp.rate, "temperature rate", source=source)
+        return ledger.approved(name, ramp.rate, "temperature rate", source=source, stands=stands)
     most = ramp.rate_most
     if most is None:
         return ledger.default(name, own_rate(ramp), "temperature rate")
-    top = ledger.approved(f"{key}.rate_most", most, "temperature rate", source=source)
+    top = ledger.approved(f"{key}.rate_most", most, "temperature rate", source=source, stands=stands)
     if ramp.rate_least is None:
         return ledger.derive(name, below_most, most=top)
-    least = ledger.approved(f"{key}.rate_least", ramp.rate_least, "temperature rate", source=source)
+    least = ledger.approved(
+        f"{key}.rate_least", ramp.rate_least, "temperature rate", source=source, stands=stands
+    )
     return ledger.derive(name, middle_rate, least=least, most=top)
 
 

@@ -183,7 +183,8 @@ def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Fi
     source = Source(f"{manual.number} rev {manual.revision}", cure.place)
 
     def given(key: str, kelvin: float) -> Figure:
-        return ground.ledger.approved(f"cure.{n}.{key}", kelvin, "temperature", source=source)
+        stands = ground.case.stands(cure)
+        return ground.ledger.approved(f"cure.{n}.{key}", kelvin, "temperature", source=source, stands=stands)
 
     heats = [(i, s) for i, s in enumerate(cure.segment, 1) if s.kind != "cool"]
     rows = [(f"s{i}", cure.name, given(f"s{i}.to", s.to)) for i, s in heats]

@@ -94,12 +94,15 @@ def _diffusivity(ground: Ground, cloth: Cloth, temperature: Figure) -> Figure | 
     if thermal is None or thermal.moisture_d0 is None or thermal.moisture_ea is None:
         return None
     ledger, key, source = ground.ledger, f"drying.{cloth.id}", Source(cloth.source, cloth.name)
+    stands = ground.case.stands(cloth)
     return ledger.derive(
         f"{key}.diffusivity",
         f.diffusivity,
         temperature=temperature,
-        prefactor=ledger.table(f"{key}.d0", thermal.moisture_d0, "diffusivity", source=source),
-        energy=ledger.table(f"{key}.energy", thermal.moisture_ea, "molar energy", source=source),
+        prefactor=ledger.table(f"{key}.d0", thermal.moisture_d0, "diffusivity", source=source, stands=stands),
+        energy=ledger.table(
+            f"{key}.energy", thermal.moisture_ea, "molar energy", source=source, stands=stands
+        ),
     )
 
 
@@ -164,6 +167,7 @@ def _core_time(
     thermal = cloths[ident].thermal
     assert thermal is not None, "seen above"
     ledger, source = ground.ledger, Source(cloths[ident].source, cloths[ident].name)
+    stands = ground.case.stands(cloths[ident])
     return ledger.derive(
         f"{key}.core_time",
         f.core_time,
@@ -171,7 +175,13 @@ def _core_time(
         thickness=thickness,
         diffusivity=rates[ident],
         saturation=ledger.table(
-            f"drying.{ident}.saturation", thermal.moisture_saturation or 0.0, "ratio", source=source
+            f"drying.{ident}.saturation",
+            thermal.moisture_saturation or 0.0,
+            "ratio",
+            source=source,
+            stands=stands,
         ),
-        density=ledger.table(f"drying.{ident}.density", thermal.density or 0.0, "density", source=source),
+        density=ledger.table(
+            f"drying.{ident}.density", thermal.density or 0.0, "density", source=source, stands=stands
+        ),
     )

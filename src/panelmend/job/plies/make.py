@@ -127,7 +127,11 @@ def _plies(ground: Ground, hole: Hole, specs: tuple[Spec, ...], laid: int) -> tu
             made.append(_film(ground, hole, by_size[-1], film.value, len(made) + 1, laid + len(made) + 1))
         outline, trim, below = outlines[spec.id]
         warp = ground.ledger.approved(
-            f"plies.{spec.id}.warp", spec.warp, "angle", source=Source(_manual(ground), spec.place)
+            f"plies.{spec.id}.warp",
+            spec.warp,
+            "angle",
+            source=Source(_manual(ground), spec.place),
+            stands=ground.case.stands_at(spec.path),
         )
         made.append(
             finished(
