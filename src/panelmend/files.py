@@ -53,6 +53,18 @@ def read_kept(path: Path, what: str, version: int, again: str) -> dict[str, Any]
     return data
 
 
+def read_bytes(path: Path) -> bytes:
+    """The bytes of a file.
+
+    Raises:
+        ReadingError: it is not there or cannot be read.
+    """
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise ReadingError(f"the file cannot be read: {error.strerror}", where=str(path)) from None
+
+
 def replace_whole(path: Path, data: bytes) -> None:
     """Write a file so that it holds all of the new content, or what it held before.
 

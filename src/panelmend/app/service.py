@@ -183,6 +183,11 @@ def pack(
         files = pack_files(made, made.case.text, drawing)
     drawing("writing the pack")
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
+    if made.case.shelved is not None:
+        from panelmend.app.shelves import carried
+
+        files |= carried(made, path)
+        about["name"] = made.case.name
     return Written(write_pack(folder, files, about), made, notes)
 
 

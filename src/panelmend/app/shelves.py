@@ -1,24 +1,41 @@
-"""What users do with shelves: jobs that use them, entries looked at, added, checked, compared."""
+"""What users do with shelves: jobs that use them, and packs that carry what a job used."""
 
 from __future__ import annotations
 
+import hashlib
+from dataclasses import replace
 from pathlib import Path
 
 from panelmend.derive import Ledger
 from panelmend.document import Loaded, Opened
+from panelmend.errors import InputError
+from panelmend.files import read_bytes
 from panelmend.job import limits
 from panelmend.job.case import case_of
-from panelmend.shelves.folder import Folder, find_shelves
+from panelmend.nesting.store import layouts_bytes, layouts_path, read_layouts
+from panelmend.plan.plan import Plan
+from panelmend.predict.kept import predictions_bytes
+from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import Sizes
+
+PACKED = "document.toml"  # the job in its pack
+KEPT = ("document.nest.json", "document.heat.json")
 
 
 def read_job(opened: Opened, path: Path) -> Loaded:
     """The document of a job that stands at a path, with the entries it names.
 
+    A job in a pack is read with the entries that the pack carries and no others, so that it opens as it was
+    planned, whatever the shelves say today.
+
     Raises:
         DocumentError: with every fault of the job and of its entries.
+        InputError: something in its pack was changed.
     """
+    if path.name == PACKED and (path.parent / "manifest.json").is_file():
+        name = _sound_pack(path.parent)
+        return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured)
     root = find_shelves(path)
     return resolved(opened, None if root is None else Folder(root), measured)
 
@@ -30,3 +47,51 @@ def measured(loaded: Loaded) -> Sizes:
     if sizes.far is not None:  # through both skins: the larger damage chooses
         largest, area = max(largest, float(sizes.far.largest)), max(area, float(sizes.far.area))
     return Sizes(largest, area)
+
+
+def carried(made: Plan, path: Path) -> dict[str, bytes]:
+    """What a pack carries so that its job opens again as planned: entries, layouts, predictions.
+
+    Args:
+        made: the plan of the job.
+        path: where the job stands; its layouts are kept beside it.
+    """
+    files: dict[str, bytes] = {}
+    if made.case.shelved is not None:
+        files |= {f"{FOLDER}/{e.file}": e.data for e in made.case.shelved.entries}
+    if made.work is None:
+        return files
+    used = {item.problem.digest() for item in made.work.nest.cloths}
+    layouts = {d: row for d, row in read_layouts(layouts_path(path)).items() if d in used}
+    if layouts:
+        files[KEPT[0]] = layouts_bytes(layouts)
+    heats = [p for _, p in made.work.cure.heats if p is not None]
+    if heats:
+        files[KEPT[1]] = predictions_bytes(heats)
+    return files
+
+
+def _sound_pack(folder: Path) -> str:
+    """The name a job had when it was packed.
+
+    Raises:
+        InputError: the job, an entry, a layout or a prediction in the pack is not what was packed.
+    """
+    from panelmend.render.pack import read_manifest
+
+    about, rows = read_manifest(folder)
+    known = {row.file: row.sha256 for row in rows}
+    counted = [PACKED, *KEPT, *(f for f in known if f.startswith(f"{FOLDER}/"))]
+    there = {p.relative_to(folder).as_posix() for p in (folder / FOLDER).rglob("*") if not p.is_dir()}
+    strange = sorted(there - set(known)) + [k for k in KEPT if k not in known and (folder / k).exists()]
+    if strange:
+        raise InputError(
+            "this was not in the pack when it was made", where=f"{folder.name}/{strange[0]}", todo=_AGAIN
+        )
+    for file in counted:
+        if file in known and hashlib.sha256(read_bytes(folder / file)).hexdigest() != known[file]:
+            raise InputError("changed after the pack was made", where=f"{folder.name}/{file}", todo=_AGAIN)
+    return about.get("name", PACKED)
+
+
+_AGAIN = "get the pack as it was made; to change the repair, change the job and pack it anew"

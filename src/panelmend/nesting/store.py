@@ -7,6 +7,7 @@ no search time, and is written whole or not at all.
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -87,6 +88,12 @@ def write_layouts(path: Path, problem: Problem, nest: Nest) -> bool:
     if old is not None and again.cost() >= old.cost():
         return False
     layouts[problem.digest()] = data
-    text = json.dumps({"version": VERSION, "layouts": layouts}, indent=1, sort_keys=True, ensure_ascii=False)
-    replace_whole(path, (text + "\n").encode("utf8"))
+    replace_whole(path, layouts_bytes(layouts))
     return True
+
+
+def layouts_bytes(layouts: Mapping[str, Any]) -> bytes:
+    """The file of layouts by the digest of their problem, given as plain data."""
+    whole = {"version": VERSION, "layouts": dict(layouts)}
+    text = json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False)
+    return (text + "\n").encode("utf8")

@@ -59,7 +59,12 @@ def write_predictions(path: Path, made: Iterable[Prediction], keep: Mapping[str,
     Raises:
         OutputError: the file could not be written; the old one is untouched.
     """
-    rows = {p.problem: asdict(p) for p in (*keep.values(), *made)}
+    replace_whole(path, predictions_bytes((*keep.values(), *made)))
+
+
+def predictions_bytes(made: Iterable[Prediction]) -> bytes:
+    """The file of predictions by the digest of their problem; of two for one problem the last."""
+    rows = {p.problem: asdict(p) for p in made}
     whole = {
         "version": VERSION,
         "edition": EDITION,
@@ -68,7 +73,7 @@ def write_predictions(path: Path, made: Iterable[Prediction], keep: Mapping[str,
         },
     }
     text = json.dumps(whole, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    replace_whole(path, (text + "\n").encode("utf8"))
+    return (text + "\n").encode("utf8")
 
 
 def content_digest(data: Any) -> str:

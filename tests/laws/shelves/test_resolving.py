@@ -108,7 +108,9 @@ def test_every_value_that_was_typed_says_where_it_stands(both: tuple[Plan, Plan]
     line = next(i for i, x in enumerate(text, 1) if x.startswith("core = "))
     assert f"panels/M3-5201-17-1.toml, line {line}" in set(stands.values())
     assert stands["damage.outline"].startswith("short.toml, line ")
-    assert "stands in: data/M3-SRM rev 11 - Repair 7.toml, line" in made.ledger.explain("limits.edge_distance")
+    assert "stands in: data/M3-SRM rev 11 - Repair 7.toml, line" in made.ledger.explain(
+        "limits.edge_distance"
+    )
 
 
 def test_a_figure_of_practice_says_so_beside_it(both: tuple[Plan, Plan]) -> None:
