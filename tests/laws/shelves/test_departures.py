@@ -1,0 +1,161 @@
+"""Overrides: a shop value with its reason; any other under the engineer's reference, else it is a draft."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from panelmend.app import service
+from panelmend.errors import DocumentError, Severity, all_codes
+from panelmend.plan.plan import Standing
+from shelf_files import Shop
+
+PLAIN = {
+    "of": '"bay.air_temperature"',
+    "value": '"21 C"',
+    "reason": '"bay heater on"',
+    "by": '"J. Hale"',
+    "on": "2026-11-25",
+}
+ENGINEER = {"by": '"D. Aune"', "reference": '"ED-0417"'}
+MARGIN = {"of": '"data.plies.first_margin"', "value": '"30 mm"'}
+
+
+def job(shop: Shop, **more: str) -> Any:
+    fields = {**PLAIN, **more}
+    shop.text = shop.text.split("\n[[deviation]]")[0]
+    shop.text += "\n[[deviation]]\n" + "\n".join(f"{k} = {v}" for k, v in fields.items()) + "\n"
+    return shop.load()
+
+
+def found(loaded: Any) -> list[str]:
+    return [f.code for f in loaded.shelved.findings if f.code != "X105"]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    return Shop(tmp_path)
+
+
+def test_a_shop_value_is_overridden_with_its_reason_beside_it(shop: Shop) -> None:
+    loaded = job(shop)
+    assert loaded.document.bay.air_temperature == pytest.approx(294.15)
+    (finding,) = [f for f in loaded.shelved.findings if f.code == "X106"]
+    assert finding.words == (
+        'bay.air_temperature = "21 C" in place of "18 C": bay heater on (J. Hale, 2026-11-25)'
+    )
+    assert loaded.shelved.stands.at(("bay", "air_temperature")).endswith(
+        '(deviation: bay heater on; the shelf has "18 C")'
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "codes"),
+    [
+        (ENGINEER, ["X108"]),
+        ({**ENGINEER, "by": '"d. aune"'}, ["X108"]),
+        ({"by": '"D. Aune"'}, ["X107"]),
+        ({**ENGINEER, "reference": '" "'}, ["X107"]),
+        ({**ENGINEER, "by": '"J. Hale"'}, ["X107"]),
+        ({**ENGINEER, "by": '"R. Osk"'}, ["X107"]),
+    ],
+)
+@pytest.mark.parametrize(
+    "what",
+    [
+        MARGIN,
+        {"of": '"panel.core.thickness"', "value": '"19 mm"'},
+        {"of": '"materials.demo-glass-8h.cured_thickness"', "value": '"0.26 mm"'},
+    ],
+)
+def test_what_is_not_the_shops_own_needs_the_engineer(
+    shop: Shop, what: dict[str, str], more: dict[str, str], codes: list[str]
+) -> None:
+    assert found(job(shop, **{**what, **more})) == codes
+
+
+def test_without_the_engineer_it_is_a_draft_and_the_place_says_so(shop: Shop) -> None:
+    job(shop, **MARGIN)
+    plan = service.plan(shop.job)
+    assert plan.standing in (Standing.DRAFT, Standing.STOP)
+    assert "X107" in {f.code for f in plan.draft_reasons}
+    assert plan.ledger["plies.first_margin"].value == pytest.approx(0.030)
+    assert plan.ledger["plies.first_margin"].source.place == (
+        'deviation (NOT APPROVED, no engineer\'s reference); the data has "25.4 mm" (52-10-17 fig 204)'
+    )
+    assert {c.severity for c in all_codes() if c.code == "X107"} == {Severity.CONFIRM}
+
+
+def test_under_a_reference_the_place_names_it(shop: Shop) -> None:
+    loaded = job(shop, **MARGIN, **ENGINEER)
+    place = loaded.document.data.plies.first_margin.place
+    assert place == 'deviation (reference ED-0417, D. Aune); the data has "25.4 mm" (52-10-17 fig 204)'
+
+
+def test_a_recipe_says_so_in_its_one_place(shop: Shop) -> None:
+    loaded = job(shop, of='"data.cure[2].ceiling"', value='"95 C"', **ENGINEER)
+    assert loaded.document.data.cure[1].ceiling == pytest.approx(368.15)
+    assert loaded.document.data.cure[1].place.startswith(
+        "51-30-04 fig 2, cure B; data.cure[2].ceiling: deviation"
+    )
+    assert loaded.document.data.cure[0].place == "51-30-04 fig 2, cure A"
+
+
+def test_a_value_the_data_does_not_have_is_no_less_the_engineers(shop: Shop) -> None:
+    loaded = job(shop, of='"data.plies.sanding_margin"', value='"20 mm"')
+    assert found(loaded) == ["X107"]
+    loaded = job(shop, of='"data.bag.film_allowance"', value='"30 %"')
+    assert found(loaded) == ["X107"]
+    assert loaded.document.data.bag.film_allowance.place.endswith("the data has nothing")
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"of": '"repair.units"', "value": '"in"'}, "names no value of a shelf"),
+        ({"of": '"bay"'}, "names no value of a shelf"),
+        ({"of": '"bay..air"'}, "names no value of a shelf"),
+        ({"of": '"bay.circuit[0].rating"'}, "names no value of a shelf"),
+        ({"of": '"../panels"'}, "names no value of a shelf"),
+        ({"of": '"bay.air_temprature"'}, "unknown field 'air_temprature'.*did you mean 'air_temperature'"),
+        ({"of": '"bay.circuit[9].rating"', "value": '"10 A"'}, "nothing stands there"),
+        ({"of": '"materials.no-such.cured_thickness"'}, "names no value of a shelf"),
+        ({"value": '"18 C"'}, "this is what the shelf says"),
+        ({"value": '"21"'}, r"job.toml, line \d+ \(deviation.*without its unit"),
+        ({"reason": '""'}, "the text is empty"),
+        ({"by": '"..."'}, "this is no name"),
+    ],
+)
+def test_what_cannot_be_overridden_is_refused(shop: Shop, more: dict[str, str], words: str) -> None:
+    with pytest.raises(DocumentError, match=words):
+        job(shop, **more)
+
+
+def test_a_section_of_the_job_itself_is_not_overridden(shop: Shop) -> None:
+    shop.text = shop.text.replace(', bay = "door cell" }', " }").replace(
+        "\n[damage]", '\n[bay]\nair_temperature = "20 C"\n\n[damage]'
+    )
+    with pytest.raises(DocumentError, match="nothing to deviate from"):
+        job(shop)
+
+
+def test_two_deviations_of_one_value_are_refused(shop: Shop) -> None:
+    job(shop, **MARGIN)
+    again = shop.text[shop.text.index("\n[[deviation]]") :]
+    shop.text += again.replace("30 mm", "31 mm")
+    with pytest.raises(DocumentError, match="two deviations of one value"):
+        shop.load()
+
+
+def test_a_section_on_a_shelf_and_in_the_job_is_refused(shop: Shop) -> None:
+    with pytest.raises(DocumentError, match="comes from a shelf and stands in the job, too"):
+        shop.load(("\n[damage]", '\n[bay]\nair_temperature = "20 C"\n\n[damage]'))
+
+
+def test_the_entry_itself_is_not_changed_by_a_deviation(shop: Shop) -> None:
+    before = shop.load().shelved
+    after = job(shop, **MARGIN, **ENGINEER).shelved
+    assert before is not None
+    assert [e.digest for e in before.entries] == [e.digest for e in after.entries]
