@@ -234,7 +234,7 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_heat, cli_label, cli_logs, cli_photo, cli_survey, cli_sweep
+    from panelmend.app import cli_heat, cli_label, cli_logs, cli_photo, cli_shelf, cli_survey, cli_sweep
 
     for verb in (
         cli_heat.heat,
@@ -247,6 +247,8 @@ def _add_log_verbs() -> None:
         cli_survey.taps,
         cli_photo.marks,
         cli_photo.photo,
+        cli_shelf.shelf,
+        cli_shelf.shelve,
     ):
         main.add_command(verb)
 

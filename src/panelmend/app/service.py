@@ -235,7 +235,11 @@ class Difference:
 
 def differences(before: Path, after: Path) -> list[Difference]:
     """What differs between the plans of two documents, figure by figure and finding by finding."""
-    old, new = plan(before), plan(after)
+    return differences_of(plan(before), plan(after))
+
+
+def differences_of(old: Plan, new: Plan) -> list[Difference]:
+    """What differs between two plans."""
     view = new.case.view
 
     def values(made: Plan) -> dict[str, str]:

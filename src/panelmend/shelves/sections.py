@@ -174,7 +174,7 @@ def bring_materials(job: Job) -> None:
     """Take every material that is referred to and not there yet; one of the shelf before a built-in one."""
     if job.shelves is None:
         return
-    for path, ident in _references(job.raw, ()):
+    for path, ident in references(job.raw, ()):
         groups = job.raw.get("materials")
         here = {
             row.get("id")
@@ -186,7 +186,8 @@ def bring_materials(job: Job) -> None:
             _add_materials(job, job.take("materials", ident, path))
 
 
-def _references(value: Any, path: Path) -> list[tuple[Path, str]]:
+def references(value: Any, path: Path = ()) -> list[tuple[Path, str]]:
+    """Every material that raw values refer to, with the path it is named at."""
     found: list[tuple[Path, str]] = []
     if isinstance(value, dict):
         for key, inner in value.items():
@@ -195,8 +196,8 @@ def _references(value: Any, path: Path) -> list[tuple[Path, str]]:
             bare = inner.get("value") if isinstance(inner, dict) and "value" in inner else inner
             if key in REFERS and isinstance(bare, str):
                 found.append(((*path, key), bare))
-            found += _references(inner, (*path, key))
+            found += references(inner, (*path, key))
     elif isinstance(value, list):
         for i, inner in enumerate(value):
-            found += _references(inner, (*path, i))
+            found += references(inner, (*path, i))
     return found

@@ -42,7 +42,7 @@ class Apart:
 
 
 @dataclass(frozen=True)
-class _Block:
+class Block:
     """A heading with what stands under it: its path, its lines, and its single fields with their lines."""
 
     path: tuple[str, ...]
@@ -50,12 +50,12 @@ class _Block:
     lines: tuple[str, ...]
     fields: tuple[tuple[str, int, int], ...]
 
-    def without(self, name: str) -> tuple[_Block, tuple[str, ...]]:
+    def without(self, name: str) -> tuple[Block, tuple[str, ...]]:
         """The block without a field, and the lines of that field."""
         for key, first, last in self.fields:
             if key == name:
                 kept = (*self.lines[:first], *self.lines[last + 1 :])
-                return _Block(self.path, self.many, kept, ()), self.lines[first : last + 1]
+                return Block(self.path, self.many, kept, ()), self.lines[first : last + 1]
         return self, ()
 
 
@@ -88,7 +88,7 @@ def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) 
         InputError: a section is written in a way that cannot be moved line by line.
     """
     made = Apart()
-    head, blocks = _blocks(loaded.text, loaded.name)
+    head, blocks = blocks_of(loaded.text, loaded.name)
     moved: dict[str, list[str]] = {}
     kept: list[str] = []
     material: tuple[str, list[str]] | None = None
@@ -171,7 +171,7 @@ def _text(lines: list[str]) -> str:
     return "\n".join(lines).strip("\n") + "\n"
 
 
-def _ident(block: _Block, name: str) -> str:
+def _ident(block: Block, name: str) -> str:
     for key, first, _ in block.fields:
         if key == "id":
             text = block.lines[first].split("=", 1)[1].strip()
@@ -179,13 +179,13 @@ def _ident(block: _Block, name: str) -> str:
     raise InputError("a material without its id", where=name)
 
 
-def _again(block: _Block) -> _Block:
+def _again(block: Block) -> Block:
     """The same lines with their fields looked up anew."""
-    _, made = _blocks("\n".join(block.lines) + "\n", "")
+    _, made = blocks_of("\n".join(block.lines) + "\n", "")
     return made[0] if made else block
 
 
-def _blocks(text: str, name: str) -> tuple[list[str], list[_Block]]:
+def blocks_of(text: str, name: str) -> tuple[list[str], list[Block]]:
     """The comments above everything, and each heading with its lines and the comments right above it."""
     lines = text.rstrip("\n").split("\n")
     parser = Parser(Language(tree_sitter_toml.language()))
@@ -208,7 +208,7 @@ def _blocks(text: str, name: str) -> tuple[list[str], list[_Block]]:
             (str(key_of(c.children[0])[0]), c.start_point[0] - start, c.end_point[0] - start)
             for c in _pairs(node)
         )
-        made.append(_Block(path, node.type == "table_array_element", tuple(lines[start:end]), fields))
+        made.append(Block(path, node.type == "table_array_element", tuple(lines[start:end]), fields))
     return head, made
 
 

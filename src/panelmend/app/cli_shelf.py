@@ -1,0 +1,244 @@
+"""The verbs of the shelves: ``panelmend shelf ...`` and ``panelmend shelve``."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from pathlib import Path
+
+import click
+
+from panelmend.app.exits import Exit
+
+PATH = click.Path(path_type=Path)
+AT = click.option(
+    "--at", "folder", type=PATH, help="Folder of the shelves; by default those found from here."
+)
+SHELF = click.option(
+    "--shelf", default="", help="Which shelf: panels, data, materials, bays, practice or stores."
+)
+
+
+@click.group()
+def shelf() -> None:
+    """Shelves: panels, approved data, materials, bays, practice, typed once and checked by two people."""
+
+
+@shelf.command("list")
+@click.argument("only", required=False, default="", metavar="[SHELF]")
+@click.option("--like", default="", help="Only entries whose name or state contains this.")
+@AT
+def list_(only: str, like: str, folder: Path | None) -> None:
+    """List what stands on the shelves, and in which state."""
+    from panelmend.app import shelf_verbs
+    from panelmend.app.cli import refusals
+    from panelmend.document.wording import not_a_choice
+    from panelmend.shelves.model import SHELVES
+
+    with refusals():
+        if only and only not in SHELVES:
+            raise not_a_choice(only, list(SHELVES))
+        shelves = shelf_verbs.shelves_at(folder)
+        rows = shelf_verbs.listed(shelves, only, like)
+        click.echo(f"Shelves: {shelves.root}")
+        last = ""
+        for row in rows:
+            if row.shelf != last:
+                click.echo(f"\n{row.shelf}")
+                last = row.shelf
+            click.echo(f"  {row.name:<34} {row.state}")
+        if not rows:
+            click.echo("Nothing stands there." if not (only or like) else "Nothing of that kind.")
+        if any(row.faulty for row in rows):
+            sys.exit(Exit.REFUSED)
+
+
+@shelf.command()
+@click.argument("name")
+@SHELF
+@click.option(
+    "--jobs", type=PATH, help="Folder in which jobs are looked for; by default that of the shelves."
+)
+@AT
+def show(name: str, shelf: str, jobs: Path | None, folder: Path | None) -> None:
+    """Show an entry: its text, who typed and checked it, where it is used."""
+    from panelmend.app import shelf_verbs
+    from panelmend.app.cli import refusals
+
+    with refusals():
+        shelves = shelf_verbs.shelves_at(folder)
+        entry = shelf_verbs.find_entry(shelves, name, shelf)
+        click.echo(entry.text.rstrip("\n"))
+        click.echo(f"\n{entry.words}: {shelf_verbs.state_of(entry)}")
+        click.echo(f"Typed by {entry.head.typed_by} on {entry.head.typed_on} from {entry.head.against}.")
+        click.echo(f"Digest {entry.digest}")
+        used = list(shelf_verbs.used_by(shelves, entry, jobs or shelves.root.parent))
+        click.echo("Used in: " + ("; ".join(used) if used else "nothing that was found"))
+
+
+@shelf.command()
+@click.argument("file", type=PATH)
+@AT
+def add(file: Path, folder: Path | None) -> None:
+    """Put an entry on its shelf; what stands there is never written over."""
+    from panelmend.app import shelf_verbs
+    from panelmend.app.cli import refusals
+
+    with refusals():
+        root = folder if folder is not None else shelf_verbs.shelves_at(None).root
+        entry = shelf_verbs.add(root, file)
+        click.echo(f"{root / entry.file}: {shelf_verbs.state_of(entry)}")
+
+
+@shelf.command()
+@click.argument("name")
+@click.argument("table")
+@click.argument("file", type=PATH)
+@click.option("--place", required=True, help="Place of the table in the manual, asked once for all its rows.")
+@click.option("--replace", is_flag=True, help="Replace the table that the entry has.")
+@AT
+def table(name: str, table: str, file: Path, place: str, replace: bool, folder: Path | None) -> None:
+    """Import one TABLE of the manual into the data entry NAME from a CSV FILE.
+
+    \b
+    limits, cutout, core, bag, ...   columns: field, value, place
+    plies                            columns: side, role, cloth, warp, place; and for a table that the
+                                     damage chooses from: depth, zone, by, over, at_least, up_to, below
+    cure                             columns: cure, kind, to, low, high, least, rate_most, ... and once
+                                     for each cure: lays, place, ceiling, control, release_below, ...
+    """
+    from panelmend.app import shelf_verbs
+    from panelmend.app.cli import refusals
+    from panelmend.document.wording import not_a_choice
+    from panelmend.shelves.csv_table import TABLES
+
+    with refusals():
+        if table not in TABLES:
+            raise not_a_choice(table, list(TABLES))
+        shelves = shelf_verbs.shelves_at(folder)
+        entry, changed = shelf_verbs.import_table(shelves, name, table, file, place, replace=replace)
+        for d in changed:
+            click.echo(f"  {d.words}")
+        click.echo(f"{entry.file}: {len(changed)} values differ; {shelf_verbs.state_of(entry)}")
+        click.echo("Have a second person check it against the manual: panelmend shelf check")
+
+
+@shelf.command()
+@click.argument("name")
+@SHELF
+@click.option("--by", default="", help="Who checked it: somebody else than who typed it.")
+@click.option("--against", default="", help="Against which paper: number, issue, sheet.")
+@click.option("--on", default="", help="Day of the check as year-month-day; today by default.")
+@AT
+def check(name: str, shelf: str, by: str, against: str, on: str, folder: Path | None) -> None:
+    """Look through an entry for faults; with --by and --against, record that a second person checked it."""
+    from panelmend.app import shelf_verbs
+    from panelmend.app.cli import refusals
+    from panelmend.errors import InputError
+    from panelmend.shelves.contents import refuse_contents
+
+    with refusals():
+        shelves = shelf_verbs.shelves_at(folder)
+        if bool(by.strip()) != bool(against.strip()):
+            raise InputError(
+                "a check names who made it and against which paper",
+                read="--by alone" if by.strip() else "--against alone",
+                expected='--by "D. Aune" --against "M3-SRM rev 11"',
+            )
+        if not by.strip():
+            entry = shelf_verbs.find_entry(shelves, name, shelf)
+            refuse_contents(entry)
+            click.echo(f"{entry.words}: no faults. {shelf_verbs.state_of(entry)}.")
+            return
+        try:
+            day = date.fromisoformat(on) if on else date.today()
+        except ValueError:
+            raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
+        entry = shelf_verbs.check(shelves, name, shelf, by, against, day)
+        click.echo(f"{entry.words}: {shelf_verbs.state_of(entry)}, against {against}.")
+        click.echo("It holds for what the entry says now: an edit voids it.")
+
+
+@shelf.command()
+@click.argument("before")
+@click.argument("after", required=False)
+@SHELF
+@AT
+def compare(before: str, after: str | None, shelf: str, folder: Path | None) -> None:
+    """Show what differs between two entries (names or files); of one job: between its entries and today's."""
+    from panelmend.app import shelf_verbs
+    from panelmend.app.cli import refusals
+    from panelmend.app.shelf_today import newest
+    from panelmend.shelves.differ import differing
+
+    with refusals():
+        if after is not None:
+            shelves = shelf_verbs.shelves_at(folder)
+            old, new = (shelf_verbs.find_entry(shelves, n, shelf) for n in (before, after))
+            found = differing(old.raw, new.raw)
+            for d in found:
+                click.echo(f"  {d.words}")
+            click.echo(f"{len(found)} values differ." if found else "They say the same.")
+            return
+        rows, plan = newest(Path(before))
+        for name, now, changed in rows:
+            if not now:
+                click.echo(f"{name}: stands on no shelf today")
+                continue
+            click.echo(f"{name} -> {now}: {len(changed)} values differ")
+            for d in changed:
+                click.echo(f"  {d.words}")
+        if plan:
+            click.echo("In the plan:")
+            for p in plan:
+                click.echo(f"  {p.key}: {p.before or 'nothing'} -> {p.after or 'nothing'}")
+        if not rows:
+            click.echo("The shelves say today what the job uses.")
+
+
+@click.command()
+@click.argument("document", type=PATH)
+@click.option(
+    "--to", "job", type=PATH, help="The short job; by default beside the document, as NAME-short.toml."
+)
+@click.option("--by", default="", help="Who answers for having typed it; somebody else checks it.")
+@click.option("--panel", default="", help="Name of the panel's entry; by default its part number.")
+@click.option("--data", default="", help="Name of the data's entry; by default manual, revision and repair.")
+@click.option("--bay", default="", help="Name of the bay's entry.")
+@click.option("--stores", default="", help="Name of the stores' entry.")
+@AT
+def shelve(
+    document: Path,
+    job: Path | None,
+    by: str,
+    panel: str,
+    data: str,
+    bay: str,
+    stores: str,
+    folder: Path | None,
+) -> None:
+    """Split a repair DOCUMENT in one file into shelf entries and a short job, and show what was done.
+
+    The document stays as it is. Nothing is written unless job and entries give the very same document.
+    """
+    from panelmend.app.cli import refusals
+    from panelmend.app.shelf_move import move
+    from panelmend.errors import InputError
+    from panelmend.shelves.folder import FOLDER, find_shelves
+
+    with refusals():
+        if not by.strip():
+            raise InputError("an entry names who typed it", expected='--by "J. Hale"')
+        root = folder or find_shelves(document) or document.parent / FOLDER
+        target = job or document.with_name(f"{document.stem}-short.toml")
+        names = {"panel": panel, "data": data, "bay": bay, "stores": stores}
+        moved = move(document, root, target, by.strip(), date.today(), names)
+        click.echo(f"Shelves: {root}")
+        for file, fresh in moved.entries:
+            click.echo(
+                f"  {file:<48} {'written, NOT CHECKED yet' if fresh else 'stood there and says the same'}"
+            )
+        click.echo(f"Job: {moved.job}, {moved.lines[1]} lines where the document has {moved.lines[0]}")
+        click.echo(
+            "It gives the very same document. Have a second person check each entry: panelmend shelf check"
+        )

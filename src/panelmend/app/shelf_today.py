@@ -1,0 +1,63 @@
+"""What today's shelves say otherwise than a job's entries, and what that would change in its plan."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from panelmend.app.service import Difference, differences_of, load, plan, read_text
+from panelmend.app.shelf_verbs import shelf_of
+from panelmend.errors import InputError
+from panelmend.job.case import case_of
+from panelmend.nesting.store import layouts_path, read_layouts
+from panelmend.plan.make import make_plan
+from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.shelves.differ import Differing, differing
+from panelmend.shelves.entry import read_entry
+from panelmend.shelves.folder import FOLDER, Folder, find_shelves
+
+
+def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[Difference]]:
+    """What today's shelves would change in a job: entries that take the place of those it uses, and its plan.
+
+    For a job in a pack the entries it carries are compared with those that stand on the shelves today.
+
+    Returns:
+        Old entry, new entry and what differs between them; and what would differ in the plan ([] where the
+        job stands in a pack, or nothing took the place of anything).
+    """
+    loaded = load(job)
+    if loaded.shelved is None:
+        raise InputError("this document uses no shelves", where=job.name)
+    carried = Path(loaded.shelved.root)
+    in_pack = carried == job.parent / FOLDER and (job.parent / "manifest.json").is_file()
+    today = find_shelves(job.parent.parent / "x") if in_pack else carried
+    if today is None:
+        raise InputError("no shelves were found to compare with", where=str(job))
+    shelves = Folder(today)
+    rows: list[tuple[str, str, tuple[Differing, ...]]] = []
+    swap: dict[str, str] = {}
+    for e in loaded.shelved.entries:
+        if not e.taken:
+            continue
+        shelf = shelf_of(e.shelf)
+        old = read_entry(e.data, e.file, shelf)
+        if not shelves.has(shelf, e.name):
+            rows.append((e.name, "", ()))
+            continue
+        now = shelves.read(shelf, e.name)
+        if now.digest != old.digest:
+            rows.append((e.name, now.head.name, differing(old.raw, now.raw)))
+        for other in shelves.superseding(now):
+            rows.append((e.name, other.head.name, differing(old.raw, other.raw)))
+            swap[e.name] = other.head.name
+    return rows, [] if in_pack or not swap else _plan_with(job, swap)
+
+
+def _plan_with(job: Path, swap: dict[str, str]) -> list[Difference]:
+    """What differs in the plan of a job when it names other entries."""
+    text = job.read_text("utf8")
+    for old, new in swap.items():
+        text = text.replace(f'"{old}"', f'"{new}"')
+    loaded = read_text(text.encode("utf8"), job)
+    layouts, heats = read_layouts(layouts_path(job)), read_predictions(heat_path(job))
+    return differences_of(plan(job), make_plan(case_of(loaded), layouts, predictions=heats))
