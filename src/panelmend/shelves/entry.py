@@ -13,7 +13,7 @@ from panelmend.document.wording import did_you_mean, plain, shown
 from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.choose import table_faults
 from panelmend.shelves.digests import checked_digest, whole_digest
-from panelmend.shelves.model import EntryFile, Head, Shelf
+from panelmend.shelves.model import FORM, EntryFile, Head, Shelf
 from panelmend.shelves.names import file_name
 from panelmend.shelves.people import is_name, same_person
 from panelmend.shelves.practice import practice_faults
@@ -102,6 +102,9 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> Entry:
             for f in (plain(e, raw, EntryFile) for e in error.errors(include_url=False))
             if f[0] not in known
         ]
+    head = raw.get("entry")
+    if isinstance(head, dict) and type(head.get("form")) is not int and "form" in head:
+        found.append(fault(("entry", "form"), "not a version of the form", shown(head["form"]), str(FORM)))
     if made is not None:
         found += _head(made.entry, shelf, file)
         found += table_faults(made, raw)
