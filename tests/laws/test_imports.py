@@ -22,7 +22,7 @@ FLOORS = [
     {"shelves"},
     {"job"},
     {"plan", "nesting", "predict"},
-    {"curelog", "survey", "photo"},
+    {"curelog", "survey", "photo", "records"},
     {"render"},
     {"app"},
 ]
@@ -90,7 +90,11 @@ def test_a_stage_reads_only_parts_of_other_stages() -> None:
 
 
 def test_the_command_line_loads_nothing_heavy_before_a_verb_asks_for_it() -> None:
-    code = "import sys, panelmend.app.cli; print(*sorted(m.partition('.')[0] for m in sys.modules))"
+    shown = "print(*{m.partition('.')[0] for m in sys.modules}, *(m for m in sys.modules if 'records' in m))"
+    code = f"import sys, panelmend.app.cli; {shown}; import panelmend.app.service; {shown}"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=ENV)
-    heavy = {"numpy", "scipy", "pydantic", "numba", "shapely", "typst", "distributed", "cv2"}
-    assert heavy.isdisjoint(done.stdout.split()), heavy & set(done.stdout.split())
+    start, planning = (set(line.split()) for line in done.stdout.splitlines())
+    records = {"sqlalchemy", "alembic", "argon2", "psycopg", "panelmend.records", "panelmend.app.records"}
+    heavy = {"numpy", "scipy", "pydantic", "numba", "shapely", "typst", "distributed", "cv2"} | records
+    assert heavy.isdisjoint(start), heavy & start
+    assert records.isdisjoint(planning), "planning does without the records"

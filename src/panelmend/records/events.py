@@ -1,0 +1,558 @@
+"""The kinds of entry. Each is small, frozen, and holds only text, whole numbers and lists of them."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    TypeAdapter,
+    ValidationError,
+)
+
+from panelmend.records.canonical import amount, canonical, read_canonical, read_moment
+from panelmend.records.refusals import MALFORMED, UNKNOWN_KIND
+
+
+class Role(StrEnum):
+    """What a person is at the shop."""
+
+    TECHNICIAN = "technician"
+    PLANNER = "planner"
+    ENGINEER = "engineer"
+    INSPECTOR = "inspector"
+    STOREKEEPER = "storekeeper"
+    KEEPER = "keeper of accounts"
+
+
+class Scope(StrEnum):
+    """What a paper says somebody is trained and authorised for."""
+
+    PLANNING = "planning"
+    BONDING = "bonding"
+    INSPECTION = "inspection"
+    ENGINEERING = "engineering"
+    RELEASE = "release"
+    STORES = "stores"
+
+
+class Meaning(StrEnum):
+    """What a signature means; ``job/card/holds.py`` has the sentences."""
+
+    DID = "did"
+    CHECKED = "checked"
+    ACCEPTED = "accepted"
+    REJECTED = "rejected"
+
+
+class Decision(StrEnum):
+    """What an engineer decides on a deviation."""
+
+    STANDS = "may stand"
+    AGAIN = "do again"
+    STOP = "stop"
+
+
+class Judged(StrEnum):
+    """What the verdict on a cure came to."""
+
+    CONFORMS = "conforms"
+    DOES_NOT = "does not conform"
+    UNKNOWN = "cannot be judged"
+
+
+class EntryKind(StrEnum):
+    """How a blank is filled in."""
+
+    NUMBER = "number"
+    TIME = "time"
+    TICK = "tick"
+    TEXT = "text"
+
+
+def _decimal(text: str) -> str:
+    amount(text)
+    return text
+
+
+def _moment(text: str) -> str:
+    read_moment(text)
+    return text
+
+
+Id = Annotated[str, StringConstraints(pattern=r"^[\w][\w ./()+&#-]{0,79}$")]
+Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=False)]
+Said = Annotated[str, StringConstraints(max_length=2000)]
+Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+Amount = Annotated[str, AfterValidator(_decimal)]
+Moment = Annotated[str, AfterValidator(_moment)]
+Day = Annotated[str, StringConstraints(pattern=r"^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
+Count = Annotated[int, Field(ge=0, le=10**9)]
+
+
+class _Frozen(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+
+
+# --- the card's steps as they are filled in
+
+
+class Blank(_Frozen):
+    """A blank: limits are decimals in its unit, as the card prints them; ``ask`` says who judges a number;
+    ``ahead`` marks a time by which something must be done, which may still lie ahead."""
+
+    what: Words
+    entry: EntryKind
+    unit: Said = ""
+    low: Amount | None = None
+    high: Amount | None = None
+    said: Said = ""
+    ask: Literal["figures", "person", "record"] = "record"
+    ahead: bool = False
+
+
+class Step(_Frozen):
+    """A step: ``key`` is "id/operation/batch"; ``needs`` the keys of the steps directly before it."""
+
+    key: Id
+    id: Id
+    operation: Count
+    number: Count
+    title: Words
+    needs: tuple[Id, ...]
+    blanks: tuple[Blank, ...]
+    hold: Id | None = None
+    hold_by: Role | Literal["certificate holder"] | None = None
+    accepted: Said = ""
+    cure: Said = ""
+
+
+class Clock(_Frozen):
+    """A clock between two time blanks; ``most`` seconds, or until a third one."""
+
+    name: Words
+    start: Id
+    start_blank: Count
+    end: Id
+    end_blank: Count
+    most: Count | None = None
+    until: Id | None = None
+    until_blank: Count = 0
+
+
+class Signature(_Frozen):
+    """A signature: what was shown (``content``), the sentence it means, and who under which name."""
+
+    meaning: Meaning
+    words: Words
+    name: Words
+    content: Digest
+    document: Digest
+    plan: Digest
+    ticket: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
+
+
+class Reading(_Frozen):
+    """One blank filled in: what was typed, its value, and for limits in words whether it meets them."""
+
+    blank: Count
+    typed: Said
+    value: Amount | None = None
+    at: Moment | None = None
+    yes: bool | None = None
+    meets: bool | None = None
+    limit: Said = ""
+    instrument: Id | None = None
+    why: Said = ""
+
+
+# --- kinds of entry
+
+
+class Begun(_Frozen):
+    """The records begin, with their first keeper of accounts."""
+
+    kind: Literal["records begun"] = "records begun"
+    records: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
+    zone: Id
+    person: Id
+    name: Words
+    secret: Digest
+    invented: bool
+
+
+class PersonAdded(_Frozen):
+    kind: Literal["person added"] = "person added"
+    person: Id
+    name: Words
+    roles: tuple[Role, ...]
+    code: Digest
+    code_until: Moment
+
+
+class CodeIssued(_Frozen):
+    kind: Literal["code issued"] = "code issued"
+    person: Id
+    code: Digest
+    code_until: Moment
+    why: Words
+
+
+class Enrolled(_Frozen):
+    """The person sets a secret with the code; the digest is of its argon2id hash, which stands apart."""
+
+    kind: Literal["person enrolled"] = "person enrolled"
+    person: Id
+    code: Digest
+    secret: Digest
+
+
+class Failed(_Frozen):
+    """A wrong secret or code."""
+
+    kind: Literal["secret failed"] = "secret failed"
+    person: Id
+
+
+class RolesSet(_Frozen):
+    kind: Literal["roles set"] = "roles set"
+    person: Id
+    roles: tuple[Role, ...]
+    why: Words
+
+
+class PersonRemoved(_Frozen):
+    kind: Literal["person removed"] = "person removed"
+    person: Id
+    why: Words
+
+
+class Authorised(_Frozen):
+    kind: Literal["person authorised"] = "person authorised"
+    person: Id
+    scope: Scope
+    until: Day
+    paper: Words
+
+
+class AuthorisationEnded(_Frozen):
+    kind: Literal["authorisation ended"] = "authorisation ended"
+    person: Id
+    scope: Scope
+    why: Words
+
+
+class ClockWrong(_Frozen):
+    """The machine's clock was ahead in the entries from one number to another: they no longer say what
+    time it is."""
+
+    kind: Literal["clock was wrong"] = "clock was wrong"
+    first: Count
+    last: Count
+    why: Words
+
+
+class JobOpened(_Frozen):
+    """Work begins from a plan, signed by its planner; ``pages`` are the printed files by digest."""
+
+    kind: Literal["job opened"] = "job opened"
+    job: Id
+    document: Digest
+    plan: Digest
+    pages: dict[str, Digest]
+    panel: Words
+    serial: Said
+    standing: Literal["READY", "DRAFT", "STOP"]
+    follows: Id | None = None
+    steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
+    clocks: tuple[Clock, ...] = ()
+    signature: Signature
+
+
+class Readings(_Frozen):
+    kind: Literal["readings"] = "readings"
+    job: Id
+    step: Id
+    readings: Annotated[tuple[Reading, ...], Field(min_length=1, max_length=100)]
+
+
+class FileKept(_Frozen):
+    kind: Literal["file kept"] = "file kept"
+    job: Id
+    step: Id
+    name: Id
+    digest: Digest
+    size: Count
+    what: Words
+
+
+class VerdictKept(_Frozen):
+    """The verdict on a cure, at the step that opens the bag."""
+
+    kind: Literal["verdict kept"] = "verdict kept"
+    job: Id
+    step: Id
+    cure: Words
+    outcome: Judged
+    log: Digest
+    report: Digest
+
+
+class StepSigned(_Frozen):
+    kind: Literal["step signed"] = "step signed"
+    job: Id
+    step: Id
+    signature: Signature
+    why: Said = ""
+
+
+class DeviationRaised(_Frozen):
+    """``covers`` names blanks by number ("b3"), clocks ("c0"), the verdict ("v") or the rejection ("r")."""
+
+    kind: Literal["deviation raised"] = "deviation raised"
+    job: Id
+    step: Id
+    deviation: Id
+    covers: tuple[Annotated[str, StringConstraints(pattern=r"^(b\d{1,3}|c\d{1,3}|v|r)$")], ...]
+    words: Words
+
+
+class DeviationDecided(_Frozen):
+    """``again_from`` is the step from which work is done again; ``ground`` its place in the approved data."""
+
+    kind: Literal["deviation decided"] = "deviation decided"
+    job: Id
+    deviation: Id
+    decision: Decision
+    ground: Words
+    words: Words
+    again_from: Id | None = None
+    paper: Digest | None = None
+    signature: Signature
+
+
+class Released(_Frozen):
+    """The release entry with the fields of 14 CFR 43.9(a); an empty one is refused with its name."""
+
+    kind: Literal["released"] = "released"
+    job: Id
+    description: Said
+    completed: Said
+    performed_by: tuple[Words, ...]
+    certificate_number: Said
+    certificate_kind: Said
+    signature: Signature
+
+
+class JobStopped(_Frozen):
+    kind: Literal["job stopped"] = "job stopped"
+    job: Id
+    why: Words
+
+
+class LotReceived(_Frozen):
+    """A lot comes in. Times in seconds; ``out_time`` is what its paper says it has been out already."""
+
+    kind: Literal["lot received"] = "lot received"
+    lot: Id
+    material: Words
+    batch: Words
+    certificate: Words
+    amount: Amount
+    unit: Id
+    expires: Day
+    out_life: Count | None = None
+    out_time: Count = 0
+    opened_life: Count | None = None
+    frozen: bool = False
+
+
+class LotMoved(_Frozen):
+    """Into the freezer or out of it."""
+
+    kind: Literal["lot moved"] = "lot moved"
+    lot: Id
+    frozen: bool
+    place: Words
+
+
+class LotOpened(_Frozen):
+    kind: Literal["lot opened"] = "lot opened"
+    lot: Id
+
+
+class LotIssued(_Frozen):
+    kind: Literal["lot issued"] = "lot issued"
+    lot: Id
+    job: Id
+    step: Id
+    amount: Amount
+
+
+class LotReturned(_Frozen):
+    """What comes back is a lot of its own, no younger than the one it came from."""
+
+    kind: Literal["lot returned"] = "lot returned"
+    lot: Id
+    back: Id
+    job: Id
+    amount: Amount
+    frozen: bool
+
+
+class LotScrapped(_Frozen):
+    kind: Literal["lot scrapped"] = "lot scrapped"
+    lot: Id
+    amount: Amount
+    why: Words
+
+
+class LotCorrected(_Frozen):
+    """What a count found; it sets the balance and never dates or out-time."""
+
+    kind: Literal["lot corrected"] = "lot corrected"
+    lot: Id
+    amount: Amount
+    why: Words
+
+
+class RetestReported(_Frozen):
+    """A documented re-test or extension; it sets nothing until a second person takes it on."""
+
+    kind: Literal["re-test reported"] = "re-test reported"
+    lot: Id
+    until: Day
+    paper: Digest
+    ground: Words
+
+
+class RetestTaken(_Frozen):
+    kind: Literal["re-test taken on"] = "re-test taken on"
+    lot: Id
+    report: Count
+    until: Day
+
+
+class InstrumentKnown(_Frozen):
+    kind: Literal["instrument known"] = "instrument known"
+    instrument: Id
+    what: Words
+    certificate: Words
+    due: Day
+
+
+Event = (
+    Begun
+    | PersonAdded
+    | CodeIssued
+    | Enrolled
+    | Failed
+    | RolesSet
+    | PersonRemoved
+    | Authorised
+    | AuthorisationEnded
+    | ClockWrong
+    | JobOpened
+    | Readings
+    | FileKept
+    | VerdictKept
+    | StepSigned
+    | DeviationRaised
+    | DeviationDecided
+    | Released
+    | JobStopped
+    | LotReceived
+    | LotMoved
+    | LotOpened
+    | LotIssued
+    | LotReturned
+    | LotScrapped
+    | LotCorrected
+    | RetestReported
+    | RetestTaken
+    | InstrumentKnown
+)
+_READ: TypeAdapter[Event] = TypeAdapter(Annotated[Event, Field(discriminator="kind")])
+KINDS: dict[str, type[BaseModel]] = {str(t.model_fields["kind"].default): t for t in Event.__args__}
+"""Every kind of entry by its name."""
+
+
+class Entry(_Frozen):
+    """An entry as it stands in the log: who, when it really was, when it was entered, what.
+
+    ``behind`` are the seconds by which the machine's clock stood before the entry before it; 0 else.
+    """
+
+    number: int
+    before: Digest
+    by: Id
+    at: Moment
+    entered: Moment
+    late: Said
+    behind: Count
+    what: Event
+
+    def text(self) -> str:
+        """Its canonical text; number and hash before are bound by the link."""
+        return canonical(
+            {
+                "at": self.at,
+                "behind": self.behind,
+                "by": self.by,
+                "entered": self.entered,
+                "late": self.late,
+                "what": self.what.model_dump(mode="json"),
+            }
+        )
+
+
+def entry_of(number: int, before: str, text: str) -> Entry:
+    """Read an entry.
+
+    Raises:
+        Refused: a kind this release does not know, or content that is no such entry.
+    """
+    data = read_canonical(text)
+    if not isinstance(data, dict) or not isinstance(data.get("what"), dict):
+        raise MALFORMED(text[:60])
+    kind = data["what"].get("kind")
+    if kind not in KINDS:
+        raise UNKNOWN_KIND(repr(kind)[:60])
+    try:
+        made = Entry(number=number, before=before, **data)
+    except (ValidationError, TypeError) as error:
+        raise MALFORMED(_first(error)) from error
+    if made.text() != text:
+        raise MALFORMED("fields in another spelling than the one they must have")
+    return made
+
+
+def event_of(data: dict[str, Any]) -> Event:
+    """An event from plain data. Raises Refused."""
+    if data.get("kind") not in KINDS:
+        raise UNKNOWN_KIND(repr(data.get("kind"))[:60])
+    try:
+        return _READ.validate_python(data)
+    except ValidationError as error:
+        raise MALFORMED(_first(error)) from error
+
+
+def made(kind: type[BaseModel], **fields: Any) -> Any:
+    """Make an event; pydantic's fault becomes a refusal in words."""
+    try:
+        return kind(**fields)
+    except ValidationError as error:
+        raise MALFORMED(_first(error)) from error
+
+
+def _first(error: Exception) -> str:
+    if isinstance(error, ValidationError):
+        fault = error.errors(include_url=False)[0]
+        place = ".".join(str(p) for p in fault["loc"])
+        return f"{place or 'entry'}: {str(fault['msg'])[:120]}, read {repr(fault.get('input'))[:60]}"
+    return str(error)[:120]

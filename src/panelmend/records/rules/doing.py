@@ -1,0 +1,343 @@
+"""Rules for jobs: a plan that can be begun, steps in their order, two persons, nothing signed ever
+changed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from panelmend.records import events as e
+from panelmend.records.canonical import seconds_between, sha256
+from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
+from panelmend.records.doing.standing import (
+    At,
+    complete,
+    content,
+    decision_content,
+    opening_content,
+    release_content,
+    standing,
+    statements,
+)
+from panelmend.records.refusals import (
+    BACKWARDS,
+    BLOCKED,
+    CHANGED,
+    CLOSED,
+    DEVIATION_OPEN,
+    FIELD_MISSING,
+    LOCKED,
+    LOG_SERVED,
+    MALFORMED,
+    NO_SUCH,
+    NO_VERDICT,
+    NOT_AN_ANSWER,
+    NOT_FILLED,
+    NOT_INCLUDED,
+    NOT_READY,
+    NOT_THEIRS,
+    OUT_OF_CALIBRATION,
+    OUTSIDE,
+    OWN_WORK,
+    REPLAYED,
+    TAKEN,
+)
+from panelmend.records.rights import SCOPE_OF
+from panelmend.records.rules.stock import job_of, usable
+from panelmend.records.state import Attempt, Job, State, served_as
+
+VERDICT_STEP = "O24"  # the step before the bag is opened
+
+
+def _signature(state: State, entry: e.Entry, s: e.Signature, shown: str, document: str, plan: str) -> None:
+    """See that a signature is fresh and of exactly what stands there. Raises Refused."""
+    if s.ticket in state.tickets:
+        raise REPLAYED(s.ticket[:8])
+    if s.words != statements()[s.meaning]:
+        raise CHANGED("the sentence is another than the meaning's")
+    if s.name != state.people[entry.by].name:
+        raise CHANGED(f"signed as {s.name!r}, the person is {state.people[entry.by].name!r}")
+    if (s.document, s.plan) != (document, plan):
+        raise CHANGED("another document or plan")
+    if s.content != shown:
+        raise CHANGED("something was written since it was shown")
+
+
+def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
+    if what.standing != "READY":
+        raise NOT_READY(f"job {what.job}: {what.standing}")
+    if what.job.casefold() in {x.casefold() for x in state.jobs}:
+        raise TAKEN(f"job {what.job}")
+    if what.follows is not None:
+        before = state.jobs.get(what.follows)
+        if before is None:
+            raise NO_SUCH(f"job {what.follows}")
+        if before.closed != "stopped":
+            raise NOT_READY(f"job {what.follows} is still open: stop it first, so that two cards never run")
+    _look_at_steps(what)
+    shown = opening_content(state.records, what.model_dump(mode="json"))
+    if what.signature.meaning is not e.Meaning.ACCEPTED:
+        raise MALFORMED("a plan is signed as accepted: work may go on")
+    _signature(state, entry, what.signature, shown, what.document, what.plan)
+
+
+def _look_at_steps(what: e.JobOpened) -> None:
+    seen: set[str] = set()
+    for step in what.steps:
+        if step.key in seen or any(n not in seen for n in step.needs):
+            raise MALFORMED(f"step {step.key} stands twice, or before what it needs")
+        if (step.hold is None) != (step.hold_by is None):
+            raise MALFORMED(f"step {step.key}: a hold and who comes go together")
+        seen.add(step.key)
+    by_key = {s.key: s for s in what.steps}
+    for clock in what.clocks:
+        ends = [(clock.start, clock.start_blank), (clock.end, clock.end_blank)]
+        if clock.until is not None:
+            ends.append((clock.until, clock.until_blank))
+        for key, blank in ends:
+            at = by_key.get(key)
+            if at is None or blank >= len(at.blanks) or at.blanks[blank].entry is not e.EntryKind.TIME:
+                raise MALFORMED(f"clock {clock.name}: blank {blank} of {key} is no time")
+
+
+def _open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[Job, e.Step, Attempt]:
+    """A step that may be written in: READY, nothing signed. Raises Refused."""
+    job = job_of(state, job_name)
+    if key not in job.steps:
+        raise NO_SUCH(f"step {key} of job {job_name}")
+    if entry.at < job.at:
+        raise BACKWARDS(f"job {job_name} was opened later")
+    attempt = job.now(key)
+    if attempt.did is not None or attempt.rejected is not None:
+        raise LOCKED(f"step {key}")
+    now = standing(job, key)
+    if now.at is not At.READY:
+        raise BLOCKED(f"step {key}: {now.words}")
+    if entry.by in job.deciders:
+        raise NOT_INCLUDED(f"{entry.by} decided a deviation of job {job_name}")
+    return job, job.steps[key], attempt
+
+
+def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
+    _, step, attempt = _open_step(state, entry, what.job, what.step)
+    seen: set[int] = set()
+    for r in what.readings:
+        if r.blank >= len(step.blanks) or r.blank in seen:
+            raise NOT_AN_ANSWER(f"step {what.step} has no blank {r.blank}, or it is answered twice")
+        seen.add(r.blank)
+        answer(step.blanks[r.blank], r, entry.at)
+        if r.at is not None and r.at > max(state.latest, entry.entered) and not step.blanks[r.blank].ahead:
+            raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r}: {r.at} has not come yet")
+        if r.blank in attempt.filled and not r.why.strip():
+            raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r} is filled in: say why it is written again")
+        if r.instrument is not None:
+            known = state.instruments.get(r.instrument)
+            if known is None:
+                raise OUT_OF_CALIBRATION(f"{r.instrument} is not known")
+            for at in (entry.at, max(state.latest, entry.entered)):
+                if state.day(at).isoformat() > known.due:
+                    raise OUT_OF_CALIBRATION(f"{r.instrument}: due {known.due}")
+
+
+def _file(state: State, entry: e.Entry, what: e.FileKept) -> None:
+    _open_step(state, entry, what.job, what.step)
+
+
+def _verdict(state: State, entry: e.Entry, what: e.VerdictKept) -> None:
+    job, step, attempt = _open_step(state, entry, what.job, what.step)
+    if step.id != VERDICT_STEP:
+        raise NOT_AN_ANSWER(f"step {what.step} judges no log")
+    if what.cure != step.cure:
+        raise NOT_AN_ANSWER(f"a verdict on {what.cure!r}; this step opens the bag of {step.cure!r}")
+    served = state.logs.get(what.log)
+    if served is not None and served != served_as(job, what.step):
+        raise LOG_SERVED(served)
+    before = attempt.verdict
+    if before is None:
+        return
+    if before.verdict.log != what.log or before.verdict.outcome is not e.Judged.UNKNOWN:
+        raise LOCKED(f"step {what.step} has its verdict: {before.verdict.outcome.value}")
+
+
+def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
+    job = job_of(state, what.job)
+    step = job.steps.get(what.step)
+    if step is None:
+        raise NO_SUCH(f"step {what.step} of job {what.job}")
+    s = what.signature
+    {
+        e.Meaning.DID: _did,
+        e.Meaning.CHECKED: _checked,
+        e.Meaning.ACCEPTED: _hold,
+        e.Meaning.REJECTED: _hold,
+    }[s.meaning](state, entry, job, step)
+    if s.meaning is e.Meaning.REJECTED and not what.why.strip():
+        raise NOT_FILLED("what was rejected, and why")
+    _signature(state, entry, s, content(state, job, what.step), job.opened.document, job.opened.plan)
+
+
+def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+    _, _, attempt = _open_step(state, entry, job.opened.job, step.key)
+    stand = covered(job, step.key)
+    for item in items(job, step.key):
+        if item.key in stand:
+            continue
+        if item.met is Met.NOT_YET:
+            raise NOT_FILLED(f"step {step.key}: {item.what}")
+        if item.met is Met.OUTSIDE:
+            raise OUTSIDE(f"step {step.key}: {item.what} {item.words}")
+    if step.id == VERDICT_STEP and attempt.verdict is None:
+        raise NO_VERDICT(f"step {step.key}: nobody has judged the log")
+    for issue, at, gone in attempt.issued:
+        if entry.at < at:
+            raise BACKWARDS(f"lot {issue.lot} was drawn at {at}")
+        usable(state, state.lots[issue.lot], entry.at, out=gone + seconds_between(at, entry.at))
+    last = max((f.at for f in attempt.filled.values()), default="")
+    if entry.at < last:
+        raise BACKWARDS(f"step {step.key}: something in it was read at {last}")
+
+
+def _checked(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+    if job.now(step.key).did is None:
+        raise BLOCKED(f"step {step.key}: not done yet")
+    _second(job, entry)
+
+
+def _second(job: Job, entry: e.Entry) -> None:
+    """The person is none of those who worked on this job or let a deviation of it stand. Raises Refused."""
+    if entry.by in job.workers:
+        raise OWN_WORK(f"{entry.by} worked on job {job.opened.job}")
+    if entry.by in job.deciders:
+        raise OWN_WORK(f"{entry.by} decided a deviation of job {job.opened.job}")
+
+
+def _hold(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+    attempt = job.now(step.key)
+    if step.hold is None:
+        raise NOT_AN_ANSWER(f"step {step.key} has no hold")
+    if step.hold_by == "certificate holder":
+        raise NOT_THEIRS(f"step {step.key} is accepted by the release entry alone")
+    if attempt.accepted is not None or attempt.rejected is not None:
+        raise LOCKED(f"step {step.key}")
+    now = standing(job, step.key)
+    if now.at is not At.HOLD:
+        raise BLOCKED(f"step {step.key}: {now.words or 'it is not done yet'}")
+    person, role = state.people[entry.by], step.hold_by
+    today = state.day(max(state.latest, entry.entered)).isoformat()
+    assert role is not None
+    if role not in person.roles or person.authorised.get(SCOPE_OF[role], "") < today:
+        raise NOT_THEIRS(f"{step.hold}: the {role} comes")
+    _second(job, entry)
+    if (
+        step.id == VERDICT_STEP
+        and isinstance(entry.what, e.StepSigned)
+        and entry.what.signature.meaning is e.Meaning.ACCEPTED
+        and "v" not in covered(job, step.key)
+        and verdict_met(attempt) is not Met.WITHIN
+    ):
+        raise NO_VERDICT(f"step {step.key}: {attempt.verdict.verdict.outcome if attempt.verdict else 'none'}")
+
+
+def _raised(state: State, entry: e.Entry, what: e.DeviationRaised) -> None:
+    job = job_of(state, what.job)
+    if what.step not in job.steps:
+        raise NO_SUCH(f"step {what.step} of job {what.job}")
+    if what.deviation.casefold() in {d.casefold() for d in job.deviations}:
+        raise TAKEN(f"deviation {what.deviation}")
+    there = {i.key for i in items(job, what.step)} | {"v", "r"}
+    if not set(what.covers) <= there:
+        raise NO_SUCH(f"{', '.join(sorted(set(what.covers) - there))} of step {what.step}")
+
+
+def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
+    job = job_of(state, what.job)
+    dev = job.deviations.get(what.deviation)
+    if dev is None:
+        raise NO_SUCH(f"deviation {what.deviation}")
+    if dev.decided is not None:
+        raise LOCKED(f"deviation {what.deviation} is decided; raise another")
+    if entry.by == dev.by or entry.by in job.workers:
+        raise NOT_INCLUDED(f"{entry.by} raised it or worked on the job")
+    accepters = {a.accepted[0] for held in job.attempts.values() for a in held if a.accepted}
+    if entry.by in accepters:
+        raise NOT_INCLUDED(f"{entry.by} accepted a hold of this job")
+    attempt = job.attempts[dev.raised.step][dev.attempt - 1]
+    again = what.decision is e.Decision.AGAIN
+    if again != (what.again_from is not None):
+        raise MALFORMED("work done again names the step it begins from, and nothing else does")
+    if again and (what.again_from not in job.steps or dev.raised.step not in job.after(str(what.again_from))):
+        raise NOT_AN_ANSWER(f"doing again from {what.again_from} does not reach step {dev.raised.step}")
+    if what.decision is e.Decision.STANDS and attempt.rejected is not None:
+        raise NOT_AN_ANSWER("what an inspector rejected is done again or stopped; it does not stand")
+    if what.signature.meaning is not e.Meaning.ACCEPTED and what.decision is e.Decision.STANDS:
+        raise MALFORMED("what may stand is signed as accepted")
+    if what.signature.meaning is not e.Meaning.REJECTED and what.decision is not e.Decision.STANDS:
+        raise MALFORMED("what may not stand is signed as rejected")
+    shown = decision_content(state, job, what.deviation)
+    _signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
+
+
+def _released(state: State, entry: e.Entry, what: e.Released) -> None:
+    job = job_of(state, what.job)
+    for name in ("description", "completed", "certificate_number", "certificate_kind"):
+        if not str(getattr(what, name)).strip():
+            raise FIELD_MISSING(name)
+    if not what.performed_by:
+        raise FIELD_MISSING("performed_by")
+    waiting = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
+    if waiting:
+        raise DEVIATION_OPEN(", ".join(waiting))
+    for step in job.opened.steps:
+        last = step.hold_by == "certificate holder"
+        if last and job.now(step.key).did is None:
+            raise BLOCKED(f"step {step.key}: {standing(job, step.key).words or 'not done yet'}")
+        if not last and not complete(job, step.key):
+            raise BLOCKED(f"step {step.key} is not complete")
+    _second(job, entry)
+    did = {state.people[w].name for w in job.workers}
+    if set(what.performed_by) != did:
+        raise FIELD_MISSING(
+            f"performed_by names {', '.join(what.performed_by)}; the work was by {', '.join(sorted(did))}"
+        )
+    _completed(state, entry, job, what.completed)
+    if what.signature.meaning is not e.Meaning.ACCEPTED:
+        raise MALFORMED("a release is signed as accepted")
+    shown = sha256(release_content(state, job) + sha256(release_fields(what)))
+    _signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
+
+
+def release_fields(what: e.Released) -> str:
+    """The fields of a release as one text, for what its signature covers."""
+    held = what.model_dump(mode="json")
+    return repr([[k, held[k]] for k in sorted(held) if k != "signature"])
+
+
+def _completed(state: State, entry: e.Entry, job: Job, day: str) -> None:
+    """The day of completion: not before the last step was signed, not after today. Raises Refused."""
+    if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
+        raise FIELD_MISSING(f"completed: a day such as 2026-11-26, read {day[:20]!r}")
+    last = max(state.entered[a.did[1] - 1] for held in job.attempts.values() for a in held[-1:] if a.did)
+    first, today = state.day(last).isoformat(), state.day(max(state.latest, entry.entered)).isoformat()
+    if not first <= day <= today:
+        raise FIELD_MISSING(f"completed: {day}; the last step was entered {first}, today is {today}")
+
+
+def _stopped(state: State, entry: e.Entry, what: e.JobStopped) -> None:
+    if what.job not in state.jobs:
+        raise NO_SUCH(f"job {what.job}")
+    if state.jobs[what.job].closed:
+        raise CLOSED(f"job {what.job} is {state.jobs[what.job].closed}")
+
+
+RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
+    e.JobOpened: _opened,
+    e.Readings: _readings,
+    e.FileKept: _file,
+    e.VerdictKept: _verdict,
+    e.StepSigned: _signed,
+    e.DeviationRaised: _raised,
+    e.DeviationDecided: _decided,
+    e.Released: _released,
+    e.JobStopped: _stopped,
+}

@@ -1,0 +1,180 @@
+"""Rules for stores: dates without override, out-time that only adds, a balance that is never negative."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from panelmend.records import events as e
+from panelmend.records.canonical import seconds_between
+from panelmend.records.refusals import (
+    BACKWARDS,
+    CLOSED,
+    EXPIRED,
+    LOCKED,
+    MALFORMED,
+    NO_SUCH,
+    NOT_SECOND,
+    OPENED,
+    OUT_TIME,
+    SAME_PERSON,
+    TAKEN,
+    TOO_LITTLE,
+)
+from panelmend.records.state import Job, Lot, State
+
+
+def _lot(state: State, entry: e.Entry, name: str) -> Lot:
+    lot = state.lots.get(name)
+    if lot is None:
+        raise NO_SUCH(f"lot {name}")
+    if entry.at < lot.last:
+        raise BACKWARDS(f"lot {name}: the last entry is of {lot.last}")
+    return lot
+
+
+def _new(state: State, name: str) -> None:
+    if name.casefold() in {x.casefold() for x in state.lots}:
+        raise TAKEN(f"lot {name}")
+
+
+def _some(text: str, *, none: bool = False) -> Decimal:
+    value = Decimal(text)
+    if value < 0 or (value == 0 and not none):
+        raise MALFORMED(f"an amount of {text}")
+    return value
+
+
+def _now(state: State, entry: e.Entry) -> str:
+    return max(state.latest, entry.entered)
+
+
+def usable(state: State, lot: Lot, at: str, *, out: int | None = None) -> None:
+    """See that a lot may be used at a moment: it may on the whole of its last day, by the shop's date.
+
+    Args:
+        state: what is so.
+        lot: the lot.
+        at: the moment.
+        out: out-time of a part of it that was drawn [s]; the lot's own where it is not given.
+
+    Raises:
+        Refused: past its date, its out-time or its life once opened. There is no override.
+    """
+    name, today = lot.received.lot, state.day(at).isoformat()
+    if today > lot.expires:
+        raise EXPIRED(f"lot {name}: last day of use {lot.expires}, today {today}")
+    out = lot.out_at(at) if out is None else out
+    if lot.received.out_life is not None and out > lot.received.out_life:
+        raise OUT_TIME(f"lot {name}: out {out} s of {lot.received.out_life} s")
+    life = lot.received.opened_life
+    if life is not None and lot.opened and seconds_between(lot.opened, at) > life:
+        raise OPENED(f"lot {name}: opened {lot.opened}, life {life} s")
+
+
+def job_of(state: State, name: str, *, late: bool = False) -> Job:
+    """A job that is still open. Raises Refused."""
+    job = state.jobs.get(name)
+    if job is None:
+        raise NO_SUCH(f"job {name}")
+    if job.closed and not late:
+        raise CLOSED(f"job {name} is {job.closed}")
+    return job
+
+
+def _received(state: State, entry: e.Entry, what: e.LotReceived) -> None:
+    _new(state, what.lot)
+    _some(what.amount)
+    for other in state.lots.values():
+        known = other.received
+        same = (known.material.casefold(), known.batch.casefold())
+        if same == (what.material.casefold(), what.batch.casefold()) and what.expires > known.expires:
+            raise NOT_SECOND(f"batch {what.batch} came as lot {known.lot} with {known.expires}")
+    if what.frozen and what.out_life is None:
+        raise MALFORMED(f"lot {what.lot} comes frozen: its out-life stands on its label")
+
+
+def _moved(state: State, entry: e.Entry, what: e.LotMoved) -> None:
+    _lot(state, entry, what.lot)
+
+
+def _opened(state: State, entry: e.Entry, what: e.LotOpened) -> None:
+    usable(state, _lot(state, entry, what.lot), _now(state, entry))
+
+
+def _issued(state: State, entry: e.Entry, what: e.LotIssued) -> None:
+    lot = _lot(state, entry, what.lot)
+    amount = _some(what.amount)
+    job = job_of(state, what.job)
+    if what.step not in job.steps:
+        raise NO_SUCH(f"step {what.step} of job {what.job}")
+    if job.now(what.step).did is not None:
+        raise LOCKED(f"step {what.step}")
+    if entry.at < job.at:
+        raise BACKWARDS(f"job {what.job} was opened later")
+    # both when it was drawn and now: an entry made late never makes a lot younger
+    usable(state, lot, entry.at)
+    usable(state, lot, _now(state, entry))
+    if amount > lot.left:
+        raise TOO_LITTLE(f"lot {what.lot}: {lot.left} {lot.received.unit} left, asked {amount}")
+
+
+def _returned(state: State, entry: e.Entry, what: e.LotReturned) -> None:
+    lot = _lot(state, entry, what.lot)
+    _new(state, what.back)
+    amount = _some(what.amount)
+    if what.job not in state.jobs:
+        raise NO_SUCH(f"job {what.job}")
+    drawn = lot.by_job.get(what.job, Decimal(0))
+    if amount > drawn:
+        raise TOO_LITTLE(f"job {what.job} has {drawn} {lot.received.unit} of lot {what.lot}")
+
+
+def _scrapped(state: State, entry: e.Entry, what: e.LotScrapped) -> None:
+    lot = _lot(state, entry, what.lot)
+    if _some(what.amount) > lot.left:
+        raise TOO_LITTLE(f"lot {what.lot}: {lot.left} {lot.received.unit} left")
+
+
+def _corrected(state: State, entry: e.Entry, what: e.LotCorrected) -> None:
+    _lot(state, entry, what.lot)
+    _some(what.amount, none=True)
+
+
+def _reported(state: State, entry: e.Entry, what: e.RetestReported) -> None:
+    lot = _lot(state, entry, what.lot)
+    if what.until <= lot.expires:
+        raise NOT_SECOND(f"{what.until} is not after {lot.expires}")
+
+
+def _retaken(state: State, entry: e.Entry, what: e.RetestTaken) -> None:
+    lot = _lot(state, entry, what.lot)
+    found = lot.reports.get(what.report)
+    if found is None:
+        raise NO_SUCH(f"re-test of lot {what.lot} in entry {what.report}")
+    report, by = found
+    if by == entry.by:
+        raise SAME_PERSON(f"{by} reported the re-test")
+    if what.until != report.until or what.until <= lot.expires:
+        raise NOT_SECOND(f"{what.until}; reported {report.until}, in force {lot.expires}")
+
+
+def _instrument(state: State, entry: e.Entry, what: e.InstrumentKnown) -> None:
+    known = state.instruments.get(what.instrument)
+    if known is not None and known.what != what.what:
+        raise TAKEN(f"{what.instrument} is a {known.what}")
+
+
+RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
+    e.LotReceived: _received,
+    e.LotMoved: _moved,
+    e.LotOpened: _opened,
+    e.LotIssued: _issued,
+    e.LotReturned: _returned,
+    e.LotScrapped: _scrapped,
+    e.LotCorrected: _corrected,
+    e.RetestReported: _reported,
+    e.RetestTaken: _retaken,
+    e.InstrumentKnown: _instrument,
+}

@@ -1,0 +1,109 @@
+"""Secrets of people: argon2id, no default, and the codes with which people set their own."""
+
+from __future__ import annotations
+
+import secrets as random
+import unicodedata
+from dataclasses import dataclass
+from datetime import timedelta
+
+import argon2
+
+from panelmend.records.canonical import moment, read_moment, sha256
+from panelmend.records.refusals import BACK_OFF, WEAK_SECRET
+from panelmend.records.state import Person
+
+SHORTEST, LONGEST = 12, 200
+FREE_TRIES = 5
+FIRST_WAIT, LONGEST_WAIT = 30, 3600  # [s]
+CODE_LIFE = timedelta(days=3)
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What a hash costs: passes, memory [KiB], lanes."""
+
+    time: int = 3
+    memory: int = 65536
+    lanes: int = 4
+
+
+FULL = Cost()
+"""The second recommended setting of RFC 9106 (64 MiB, three passes, four lanes)."""
+
+
+class Hashes:
+    """Makes and verifies hashes of one cost; a cheaper one in the records is not believed."""
+
+    def __init__(self, cost: Cost = FULL) -> None:
+        self.cost = cost
+        self._hasher = argon2.PasswordHasher(
+            time_cost=cost.time, memory_cost=cost.memory, parallelism=cost.lanes, type=argon2.Type.ID
+        )
+
+    def make(self, secret: str) -> str:
+        """The hash of a secret."""
+        return self._hasher.hash(_bytes(secret))
+
+    def right(self, hashed: str, secret: str) -> bool:
+        """Whether a secret is the one a hash was made of."""
+        try:
+            held = argon2.extract_parameters(hashed)
+        except argon2.exceptions.InvalidHashError:
+            return False
+        cheap = held.time_cost < self.cost.time or held.memory_cost < self.cost.memory
+        if held.type is not argon2.Type.ID or cheap or len(secret) > LONGEST:
+            return False
+        try:
+            return self._hasher.verify(hashed, _bytes(secret))
+        except argon2.exceptions.VerificationError:
+            return False
+
+
+def _bytes(secret: str) -> bytes:
+    return unicodedata.normalize("NFC", secret).encode("utf8")
+
+
+def strong(secret: str, person: str, name: str) -> None:
+    """See that a secret may be used. Raises Refused."""
+    plain = unicodedata.normalize("NFC", secret)
+    if not SHORTEST <= len(plain) <= LONGEST:
+        raise WEAK_SECRET(f"{len(plain)} characters, {SHORTEST} to {LONGEST}")
+    if len(set(plain)) < 5:
+        raise WEAK_SECRET("fewer than five different characters")
+    if plain.casefold().replace(" ", "") in {
+        x.casefold().replace(" ", "") for x in (person, name, person + name)
+    }:
+        raise WEAK_SECRET("it is the name or the staff number")
+
+
+def waits_until(person: Person) -> str:
+    """The moment until which no secret is tried for a person; "" for none."""
+    over = person.failures - FREE_TRIES
+    if over < 0:
+        return ""
+    wait = min(LONGEST_WAIT, FIRST_WAIT * 2 ** min(over, 20))
+    return moment(read_moment(person.failed_at) + timedelta(seconds=wait))
+
+
+def not_backed_off(person: Person, now: str) -> None:
+    """See that a secret may be tried now. Raises Refused."""
+    until = waits_until(person)
+    if until and now < until:
+        raise BACK_OFF(f"{person.failures} wrong secrets for {person.id}; wait until {until}")
+
+
+def new_code() -> tuple[str, str]:
+    """A code to enrol with, and its digest; 128 random bits in groups that can be read out."""
+    raw = random.token_hex(16)
+    return "-".join(raw[i : i + 4] for i in range(0, 32, 4)), sha256(raw)
+
+
+def code_digest(typed: str) -> str:
+    """The digest of a code as typed."""
+    return sha256("".join(typed.split()).replace("-", "").lower())
+
+
+def new_ticket() -> str:
+    """A number for one signature; a signature with a used one is refused."""
+    return random.token_hex(16)

@@ -1,0 +1,434 @@
+"""The log: read, appended to under one lock and in one transaction, checked from end to end."""
+
+from __future__ import annotations
+
+import contextlib
+import sqlite3
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+import sqlalchemy as sa
+
+from panelmend.errors import InputError, OutputError
+from panelmend.records import events as e
+from panelmend.records.canonical import NOTHING, link, moment, seconds_between, sha256
+from panelmend.records.refusals import BROKEN, BUSY, CUT, NO_PAPER, READ_ONLY, TAKEN, Refused
+from panelmend.records.rules import check as look
+from panelmend.records.state import State
+from panelmend.records.store import moves, opening
+from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
+from panelmend.records.store.moves.versions import m0001_log as first_move
+from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
+
+HEAD_CHARACTERS = 16
+_LOCK = 0x70616E656C  # any number, the same for every writer of a PostgreSQL database
+Now = Callable[[], datetime]
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An entry to be: who, what, when it really was (the clock's time where it is None), why late."""
+
+    by: str
+    what: e.Event
+    at: str | None = None
+    late: str = ""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """An entry that was taken, with its hash."""
+
+    entry: e.Entry
+    hash: str
+
+
+@dataclass
+class Checked:
+    """What checking a whole log found; ``faults`` by entry number (0 for the file itself)."""
+
+    number: int = 0
+    head: str = NOTHING
+    faults: list[tuple[int, str]] = field(default_factory=list)
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing was found."""
+        return not self.faults
+
+    @property
+    def printed(self) -> str:
+        """The head as it is printed on paper."""
+        return printed_head(self.number, self.head)
+
+
+def printed_head(number: int, head: str) -> str:
+    """A head as it is printed: number and the first 16 characters of the hash."""
+    return f"{number}-{head[:HEAD_CHARACTERS]}"
+
+
+def utc_now() -> datetime:
+    """The machine's clock."""
+    return datetime.now(UTC)
+
+
+class Log:
+    """The log of one database."""
+
+    def __init__(self, engine: sa.Engine, path: Path | None, now: Now = utc_now, wait: float = 30.0) -> None:
+        self.engine, self.path, self.now, self.wait = engine, path, now, wait
+        self._state: State | None = None
+        self.halted = ""
+        if path is not None:
+            with contextlib.suppress(FileNotFoundError, OSError):
+                self.halted = self._mark().read_text("utf8", errors="replace").strip()[:300]
+
+    # --- opening
+
+    @staticmethod
+    def open(where: str, *, now: Now = utc_now, make: bool = False, wait: float = 30.0) -> Log:
+        """Open the records.
+
+        Args:
+            where: a file, or the URL of a PostgreSQL database ("postgresql://...").
+            now: the clock.
+            make: make what is not there.
+            wait: for another writer [s].
+
+        Raises:
+            Refused: no local disk, settings that are not kept, a shape of another release.
+            InputError: nothing is there.
+            OutputError: it cannot be made.
+        """
+        if where.startswith(("postgresql:", "postgresql+", "postgres:")):
+            log = Log(opening.postgres_engine(where), None, now, wait)
+        else:
+            path = Path(where)
+            if not path.parent.is_dir():
+                raise InputError("there is no such folder", where=str(path.parent), todo="make it first")
+            local_disk(path)
+            if not make and not path.is_file():
+                raise InputError(
+                    "there are no records", where=where, todo="begin them: panelmend records begin"
+                )
+            log = Log(opening.sqlite_engine(path, make=make), path, now, wait)
+        log._prove(make)
+        return log
+
+    def _prove(self, make: bool) -> None:
+        try:
+            with self._reading() as connection:
+                if self.path is None:
+                    opening.prove_postgres(connection)
+                shape = moves.shape_of(connection)
+        except (sa.exc.DBAPIError, sqlite3.Error) as error:
+            raise self._failed(error) from error
+        if make:
+            if shape:
+                raise TAKEN(f"{self.path or 'the database'} holds records already")
+            return
+        if not shape:
+            raise InputError("there are no records", where=str(self.path), todo="panelmend records begin")
+        if shape != moves.newest():
+            with self._writing() as connection:
+                moves.move_up(connection)
+
+    def settings(self) -> dict[str, object]:
+        """The settings as they read back, and the kind of disk."""
+        with self._reading() as connection:
+            if self.path is None:
+                return opening.prove_postgres(connection)
+            raw = connection.connection.driver_connection
+            assert isinstance(raw, sqlite3.Connection)
+            kind = local_disk(self.path)
+            shown = {n: raw.execute(f"PRAGMA {n}").fetchone()[0] for n, _, _ in opening.PRAGMAS}
+        held = "in memory: lost when the machine stops" if kind in IN_MEMORY else kind
+        return {"disk": held, "SQLite": sqlite3.sqlite_version, **shown}
+
+    # --- reading
+
+    @contextlib.contextmanager
+    def _reading(self) -> Iterator[sa.Connection]:
+        with self.engine.connect() as plain:
+            connection = plain.execution_options(reads=True)
+            with connection.begin():
+                yield connection
+
+    @property
+    def state(self) -> State:
+        """What is so now, by all that was appended by anybody."""
+        try:
+            with self._reading() as connection:
+                return self._catch_up(connection)
+        except (sa.exc.DBAPIError, sqlite3.Error) as error:
+            raise self._failed(error) from error
+
+    def _catch_up(self, connection: sa.Connection) -> State:
+        state = self._state if self._state is not None else State()
+        self._state = None
+        rows = connection.execute(
+            sa.select(ENTRIES).where(ENTRIES.c.number > state.number).order_by(ENTRIES.c.number)
+        )
+        for number, before, hashed, text in rows:
+            if (
+                number != state.number + 1
+                or before != state.head
+                or hashed != link(number, before, sha256(text))
+            ):
+                raise BROKEN(f"entry {number}")
+            try:
+                state.take(e.entry_of(number, before, text), hashed)
+            except (KeyError, IndexError, ValueError) as error:
+                raise BROKEN(f"entry {number} does not fit what stands before it: {error}") from error
+        self._state = state
+        return state
+
+    def entries(self, first: int = 1, last: int | None = None) -> list[tuple[int, str, str, str]]:
+        """Rows of the log: number, hash before, hash, text."""
+        query = sa.select(ENTRIES).where(ENTRIES.c.number >= first).order_by(ENTRIES.c.number)
+        if last is not None:
+            query = query.where(ENTRIES.c.number <= last)
+        with self._reading() as connection:
+            return [(int(n), str(b), str(h), str(t)) for n, b, h, t in connection.execute(query)]
+
+    def paper(self, digest: str) -> bytes:
+        """A paper by its digest. Raises Refused where it is not there or is another."""
+        with self._reading() as connection:
+            data = connection.execute(sa.select(PAPERS.c.data).where(PAPERS.c.digest == digest)).scalar()
+        if data is None:
+            raise NO_PAPER(digest[:12])
+        if sha256(bytes(data)) != digest:
+            raise BROKEN(f"paper {digest[:12]}")
+        return bytes(data)
+
+    def secret(self, connection: sa.Connection, digest: str) -> str:
+        """The argon2id hash with a digest; "" where it is not there or is another."""
+        found = connection.execute(sa.select(SECRETS.c.hash).where(SECRETS.c.digest == digest)).scalar()
+        return str(found) if found is not None and sha256(str(found)) == digest else ""
+
+    # --- appending
+
+    def append(
+        self,
+        build: Callable[[State, sa.Connection], Sequence[Draft]],
+        papers: Mapping[str, bytes] | None = None,
+        secrets: Mapping[str, str] | None = None,
+    ) -> tuple[Taken, ...]:
+        """Append what ``build`` makes of the state at the head, all of it or nothing.
+
+        Args:
+            build: from the state and the connection of the transaction to the drafts; may refuse.
+            papers: contents by digest that the entries name.
+            secrets: argon2id hashes by digest.
+
+        Returns:
+            The entries, once they are on the disk.
+
+        Raises:
+            Refused: a rule, or the records are read-only.
+            OutputError: the disk; nothing was acknowledged.
+        """
+        made: list[Taken] = []
+        with self._writing() as connection:
+            if not moves.shape_of(connection):
+                moves.move_up(connection)
+            state = self._catch_up(connection)
+            drafts = build(state, connection)
+            self._keep(connection, papers or {}, secrets or {})
+            for draft in drafts:
+                entry = self._entry(state, draft)
+                look(state, entry)
+                _papers_there(connection, entry.what)
+                text = entry.text()
+                hashed = link(entry.number, entry.before, sha256(text))
+                connection.execute(
+                    sa.insert(ENTRIES).values(
+                        number=entry.number, before=entry.before, hash=hashed, text=text
+                    )
+                )
+                again = e.entry_of(entry.number, entry.before, text)  # what is read later is what was meant
+                self._state = None  # until the disk has it
+                state.take(again, hashed)
+                made.append(Taken(again, hashed))
+        self._state = state
+        return tuple(made)
+
+    def _entry(self, state: State, draft: Draft) -> e.Entry:
+        entered = moment(self.now())
+        at = draft.at or max(entered, state.latest)
+        behind = max(0, seconds_between(entered, state.latest)) if state.latest else 0
+        fields = {"by": draft.by, "at": at, "entered": entered, "late": draft.late, "behind": behind}
+        made: e.Entry = e.made(
+            e.Entry,
+            number=state.number + 1,
+            before=state.head,
+            what=draft.what.model_dump(mode="json"),
+            **fields,
+        )
+        return made
+
+    def _keep(
+        self, connection: sa.Connection, papers: Mapping[str, bytes], secrets: Mapping[str, str]
+    ) -> None:
+        for table, column, held in ((PAPERS, "data", papers), (SECRETS, "hash", secrets)):
+            for digest, data in held.items():
+                assert sha256(data) == digest, "a digest that is not of its paper"
+                there = connection.execute(sa.select(table.c.digest).where(table.c.digest == digest)).scalar()
+                if there is None:
+                    connection.execute(sa.insert(table).values({"digest": digest, column: data}))
+
+    @contextlib.contextmanager
+    def _writing(self) -> Iterator[sa.Connection]:
+        """One writer, one transaction, committed at the end."""
+        if self.halted:
+            raise READ_ONLY(self.halted)
+        lock = one_writer(self.path, self.wait) if self.path is not None else contextlib.nullcontext()
+        with lock:
+            try:
+                with self.engine.connect() as connection, connection.begin():
+                    if self.path is None:
+                        connection.execute(sa.text(f"SET LOCAL lock_timeout = '{int(1000 * self.wait)}ms'"))
+                        connection.execute(sa.select(sa.func.pg_advisory_xact_lock(_LOCK)))
+                    yield connection
+            except (sa.exc.DBAPIError, sqlite3.Error) as error:
+                self._state = None
+                raise self._failed(error) from error
+
+    def _failed(self, error: sa.exc.DBAPIError | sqlite3.Error) -> Exception:
+        words, stop = opening.why(error)
+        if isinstance(getattr(error, "orig", None), Refused):
+            raise error.orig  # type: ignore[union-attr,misc]
+        if "SQLITE_BUSY" in words or "LockNotAvailable" in words:
+            return BUSY(words)
+        if stop:
+            self.halted = f"{words}, {moment(self.now())}"
+            if self.path is not None:
+                with contextlib.suppress(OSError):
+                    self._mark().write_text(self.halted + "\n", "utf8")
+            return READ_ONLY(self.halted)
+        return OutputError(f"nothing was written: {words}")
+
+    def _mark(self) -> Path:
+        assert self.path is not None
+        return self.path.with_name(self.path.name + ".halted")
+
+    # --- checking
+
+    def check(self, head: str = "") -> Checked:
+        """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
+
+        Args:
+            head: a head printed on paper ("number-16 characters"), which the log must reach.
+        """
+        found = Checked()
+        with self._reading() as connection:
+            self._check_file(connection, found)
+            rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
+            papers = _digests(connection, PAPERS, "data", found)
+            _digests(connection, SECRETS, "hash", found)
+        state, sound = State(), True
+        hashes: dict[int, str] = {}
+        for number, before, hashed, text in rows:
+            told = len(found.faults)
+            if number != found.number + 1:
+                found.faults.append(
+                    (number, f"follows entry {found.number}: something is missing or swapped")
+                )
+            if before != found.head:
+                found.faults.append((number, "does not follow the entry before it"))
+            if hashed != link(number, before, sha256(text)):
+                found.faults.append((number, "its content is not what its hash was made of"))
+            found.number, found.head = number, hashed
+            hashes[number] = hashed
+            sound = sound and len(found.faults) == told
+            if not sound:
+                continue
+            try:
+                entry = e.entry_of(number, before, text)
+                look(state, entry)
+                missing = [d for d in named(entry.what) if d not in papers]
+                if missing:
+                    found.faults.append((number, f"paper {missing[0][:12]} is not there"))
+                state.take(entry, hashed)
+            except (Refused, InputError, KeyError, IndexError, ValueError) as error:
+                found.faults.append((number, str(error)[:200]))
+                sound = False
+        if head:
+            _reaches(head, hashes, found)
+        return found
+
+    def _check_file(self, connection: sa.Connection, found: Checked) -> None:
+        if self.path is None:
+            names = {
+                str(n) for n in connection.execute(sa.text(_TRIGGERS)).scalars()
+            }  # fmt: skip
+            wanted = {"entries_follow", *(f"{t}_no_{x}" for t in ("entries", "papers", "secrets")
+                      for x in ("change", "truncate"))}  # fmt: skip
+            if not wanted <= names:
+                found.faults.append((0, f"triggers are missing: {', '.join(sorted(wanted - names))}"))
+            return
+        said = [str(r) for r in connection.exec_driver_sql("PRAGMA integrity_check(5)").scalars()]
+        if said != ["ok"]:
+            found.faults.append((0, f"the database is damaged: {said[0][:160]}"))
+        there = {str(s) for s in connection.exec_driver_sql(
+            "SELECT sql FROM sqlite_master WHERE type = 'trigger'").scalars()}  # fmt: skip
+        gone = [s for s in first_move._sqlite() if s not in there]
+        if gone:
+            found.faults.append((0, f"a trigger is missing or changed: {gone[0].split()[2]}"))
+
+
+_TRIGGERS = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled = 'O'"
+
+
+def named(event: e.Event) -> tuple[str, ...]:
+    """Digests of the papers an event names; they must be in the records."""
+    if isinstance(event, e.JobOpened):
+        return (event.document, *event.pages.values())
+    if isinstance(event, e.FileKept):
+        return (event.digest,)
+    if isinstance(event, e.VerdictKept):
+        return (event.log, event.report)
+    if isinstance(event, e.RetestReported):
+        return (event.paper,)
+    if isinstance(event, e.DeviationDecided) and event.paper is not None:
+        return (event.paper,)
+    return ()
+
+
+def _papers_there(connection: sa.Connection, event: e.Event) -> None:
+    for digest in named(event):
+        found = connection.execute(sa.select(PAPERS.c.digest).where(PAPERS.c.digest == digest)).scalar()
+        if found is None:
+            raise NO_PAPER(digest[:12])
+
+
+def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Checked) -> set[str]:
+    """Digests of a table whose contents are what they say; the others are faults."""
+    good = set()
+    for digest, data in connection.execute(sa.select(table.c.digest, table.c[column])):
+        whole = bytes(data) if column == "data" else str(data)
+        if sha256(whole) == digest:
+            good.add(str(digest))
+        else:
+            found.faults.append((0, f"{table.name}: {str(digest)[:12]} holds something else"))
+    return good
+
+
+def _reaches(head: str, hashes: Mapping[int, str], found: Checked) -> None:
+    """See that the log holds a head printed on paper."""
+    number, mark, start = head.strip().partition("-")
+    if not mark or not number.isdigit() or len(start) < HEAD_CHARACTERS:
+        raise InputError(
+            "not a head", read=head[:40], expected="number-16 characters, as printed on card and package"
+        )
+    held = hashes.get(int(number))
+    if held is None:
+        found.faults.append(
+            (int(number), f"{CUT.title}: the paper says {head}, the log ends at {found.number}")
+        )
+    elif not held.startswith(start.lower()):
+        found.faults.append(
+            (int(number), f"another entry than on the paper: {head}, here {held[:HEAD_CHARACTERS]}")
+        )

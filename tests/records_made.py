@@ -1,0 +1,299 @@
+"""An invented shop with six trades and a short card, for the tests of the records.
+
+Hashes cost next to nothing here, by a parameter that only tests give."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime, timedelta
+from functools import cache
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+import pytest
+
+from panelmend.records import events as e
+from panelmend.records.book import NOW, Book, When, Who
+from panelmend.records.canonical import sha256
+from panelmend.records.refusals import Refused
+from panelmend.records.secrets import Cost
+
+CHEAP = Cost(1, 8, 1)
+START = datetime(2026, 11, 26, 7, 0, tzinfo=UTC)
+JOB = "TAS-26-0418"
+PEOPLE: dict[str, tuple[str, tuple[e.Role, ...], tuple[e.Scope, ...]]] = {
+    "K1": ("Ada Keeps", (e.Role.KEEPER,), ()),
+    "K2": ("Bo Keeps", (e.Role.KEEPER,), ()),
+    "T1": ("R. Osk", (e.Role.TECHNICIAN,), (e.Scope.BONDING,)),
+    "T2": ("N. Vale", (e.Role.TECHNICIAN,), (e.Scope.BONDING,)),
+    "P1": ("J. Hale", (e.Role.PLANNER,), (e.Scope.PLANNING,)),
+    "E1": ("D. Ruiz", (e.Role.ENGINEER,), (e.Scope.ENGINEERING,)),
+    "E2": ("C. Lund", (e.Role.ENGINEER,), (e.Scope.ENGINEERING,)),
+    "I1": ("M. Verrin", (e.Role.INSPECTOR,), (e.Scope.INSPECTION, e.Scope.RELEASE)),
+    "I2": ("S. Amadi", (e.Role.INSPECTOR, e.Role.TECHNICIAN), (e.Scope.INSPECTION, e.Scope.BONDING)),
+    "S1": ("P. Kern", (e.Role.STOREKEEPER,), (e.Scope.STORES,)),
+}
+A1, A3, O11, O20, O24, O25, E10 = (
+    "A1/0/0",
+    "A3/0/0",
+    "O11/1/1",
+    "O20/1/0",
+    "O24/1/0",
+    "O25/1/0",
+    "E10/0/0",
+)
+KEYS = (A1, A3, O11, O20, O24, O25, E10)
+
+
+def _blank(what: str, entry: str, **more: Any) -> e.Blank:
+    return e.Blank(what=what, entry=e.EntryKind(entry), **more)
+
+
+def steps() -> tuple[e.Step, ...]:
+    """A short card: a hold of the planner, clocks, a bag accepted, a log judged, the record entry."""
+    text, tick = (_blank("Revision", "text"),), _blank("Power off, grounded", "tick", said="yes")
+    vapour = _blank("Fuel vapour", "number", unit="% of lower limit", high="10", ask="figures")
+    gap = _blank("Gap", "number", unit="mm", said="limit: approved data", ask="person")
+    mixed = (
+        _blank("mixed at", "time"),
+        _blank("vacuum on by", "time", ahead=True),
+        _blank("Lots of both parts", "text"),
+    )
+    on = (
+        _blank("Vacuum on at", "time"),
+        _blank("Vacuum at the start", "number", unit="inHg", low="22", ask="figures"),
+    )
+    rows: tuple[tuple[str, tuple[str, ...], tuple[e.Blank, ...], str | None, str | None], ...] = (
+        (A1, (), text, "H0", "planner"),
+        (A3, (A1,), (tick, vapour, gap), None, None),
+        (O11, (A3,), mixed, None, None),
+        (O20, (O11,), on, "H8", "inspector"),
+        (O24, (O20,), (), "H9", "inspector"),
+        (O25, (O24,), (_blank("Pieces out", "number", unit="pieces"),), None, None),
+        (E10, (O25,), (), "H14", "certificate holder"),
+    )
+    return tuple(
+        e.Step(
+            key=key,
+            id=key.split("/")[0],
+            operation=int(key.split("/")[1]),
+            number=n,
+            title=f"Step {n}",
+            needs=needs,
+            blanks=blanks,
+            hold=hold,
+            hold_by=by,  # type: ignore[arg-type]
+            accepted="it is so" if hold else "",
+            cure="Cure A" if key == O24 else "",
+        )
+        for n, (key, needs, blanks, hold, by) in enumerate(rows, 1)
+    )
+
+
+def clocks() -> tuple[e.Clock, ...]:
+    """Pot life, and vacuum on by what was written."""
+    ends = {"start": O11, "start_blank": 0, "end": O20, "end_blank": 0}
+    return (
+        e.Clock(name="pot life", most=2400, **ends),  # type: ignore[arg-type]
+        e.Clock(name="vacuum on by", until=O11, until_blank=1, **ends),  # type: ignore[arg-type]
+    )
+
+
+class Time:
+    """A clock that tests turn."""
+
+    def __init__(self, at: datetime = START) -> None:
+        self.at = at
+
+    def __call__(self) -> datetime:
+        return self.at
+
+    def go(self, **by: float) -> datetime:
+        """On by minutes, hours, days."""
+        self.at += timedelta(**by)
+        return self.at
+
+
+def quick_folder() -> Path:
+    """A folder in memory where there is one: these tests do not try the disk."""
+    memory = Path("/dev/shm")
+    return Path(mkdtemp(prefix="records", dir=memory if os.access(memory, os.W_OK) else None))
+
+
+def secret_of(person: str) -> str:
+    """The secret of a person of the invented shop."""
+    return f"{person} has a long secret"
+
+
+def who(person: str) -> Who:
+    """A person with their secret."""
+    return Who(person, secret_of(person))
+
+
+class Shop:
+    """The invented shop at its records."""
+
+    def __init__(self, where: str, time: Time) -> None:
+        self.where, self.time = where, time
+        self.book = Book.open(where, cost=CHEAP, now=time)
+
+    @property
+    def state(self) -> Any:
+        """What is so."""
+        return self.book.state
+
+    def begin_job(self, job: str = JOB, **more: Any) -> None:
+        """The planner opens a job."""
+        fields: dict[str, Any] = {
+            "job": job,
+            "document": b"the document",
+            "plan": sha256("the plan"),
+            "pages": {"job-card.pdf": b"pages"},
+            "panel": "M3-5201-17-1",
+            "serial": "0088",
+            "standing": "READY",
+            "steps": steps(),
+            "clocks": clocks(),
+        }
+        self.book.open_job(who("P1"), **{**fields, **more})
+
+    def read(
+        self, step: str, *answers: dict[str, Any], by: str = "T1", job: str = JOB, when: When = NOW
+    ) -> None:
+        """Fill in the blanks of a step from its first one on."""
+        made = [e.Reading(**{"blank": i, "typed": "as read", **a}) for i, a in enumerate(answers) if a]
+        self.book.read(who(by), job, step, made, when)
+
+    def sign(self, step: str, meaning: str, by: str, why: str = "", job: str = JOB, when: When = NOW) -> None:
+        """Look, then sign."""
+        self.book.sign(who(by), job, step, e.Meaning(meaning), self.book.show(job, step), why, when)
+
+    def fill(self, step: str, by: str = "T1", job: str = JOB, **over: Any) -> None:
+        """Sound readings for a step of the short card."""
+        now = self.time.at.strftime("%Y-%m-%dT%H:%M:%S.000Z")
+        later = (self.time.at + timedelta(minutes=40)).strftime("%Y-%m-%dT%H:%M:%S.000Z")
+        sound: dict[str, list[dict[str, Any]]] = {
+            A1: [{}],
+            A3: [
+                {"yes": True},
+                {"value": "10"},
+                {"meets": True, "value": "0.2", "limit": "0.5 mm, 51-30-04"},
+            ],
+            O11: [{"at": now}, {"at": later}, {"typed": "R-1, H-1"}],
+            O20: [{"at": now}, {"value": "22"}],
+            O24: [],
+            O25: [{"value": "12"}],
+            E10: [],
+        }
+        answers = sound[step]
+        if step == A1:
+            answers = [{"typed": "revision 7"}]
+        for i, a in over.items():
+            answers[int(i[1:])] = a
+        if answers:
+            self.read(step, *answers, by=by, job=job)
+        if step == O24:
+            self.verdict(job=job, by=by)
+
+    def verdict(
+        self,
+        outcome: str = "conforms",
+        log: bytes = b"a log",
+        by: str = "T1",
+        job: str = JOB,
+        cure: str = "Cure A",
+    ) -> None:
+        """Keep a verdict."""
+        self.book.keep_verdict(who(by), job, O24, cure, e.Judged(outcome), log, b"report " + log)
+
+    def do(self, *keys: str, job: str = JOB, by: str = "T1") -> None:
+        """Do steps, each accepted by whom its hold calls."""
+        for key in keys:
+            if key == O24:
+                self.verdict(
+                    log=f"log of {job} {len(self.state.jobs[job].attempts[O24])}".encode(), by=by, job=job
+                )
+            else:
+                self.fill(key, by, job)
+            self.sign(key, "did", by, job=job)
+            if key == A1:
+                self.sign(key, "accepted", "P1", job=job)
+            elif key in (O20, O24):
+                self.sign(key, "accepted", "I1", job=job)
+            self.time.go(minutes=5)
+
+    def release(self, by: str = "I1", job: str = JOB, **over: str) -> None:
+        """The release entry."""
+        fields = {
+            "description": "bonded repair by M3-SRM 11, repair 7",
+            "completed": self.time.at.date().isoformat(),
+            "certificate_number": "X-0001",
+            "certificate_kind": "repairman",
+        }
+        self.book.release(who(by), job, self.book.show_release(job), **{**fields, **over})
+
+    def receive(self, lot: str = "L1", **over: Any) -> None:
+        """A lot of frozen film adhesive comes in."""
+        fields: dict[str, Any] = {
+            "lot": lot,
+            "material": "film adhesive",
+            "batch": f"B-{lot}",
+            "certificate": f"C-{lot}",
+            "amount": "10",
+            "unit": "m2",
+            "expires": "2026-12-31",
+            "out_life": 36000,
+            "frozen": True,
+        }
+        self.book.receive(who("S1"), **{**fields, **over})
+
+
+def begin(where: str, time: Time) -> Shop:
+    """Begin the records of the invented shop, with all its people."""
+    book = Book.begin(
+        where,
+        "K1",
+        PEOPLE["K1"][0],
+        secret_of("K1"),
+        zone="Europe/Lisbon",
+        invented=True,
+        cost=CHEAP,
+        now=time,
+    )
+    for person, (name, roles, scopes) in PEOPLE.items():
+        keeper = who("K1")
+        if person != "K1":
+            book.enrol(person, book.add_person(keeper, person, name, roles), secret_of(person))
+        for scope in scopes:
+            book.authorise(keeper, person, scope, "2027-06-30", f"paper of {person}")
+    return Shop(where, time)
+
+
+@cache
+def _kept() -> Path:
+    folder = quick_folder()
+    begin(str(folder / "shop.sqlite"), Time())
+    return folder / "shop.sqlite"
+
+
+def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> Shop:
+    """A copy of the shop with its people; in memory where no place is given."""
+    target = where or quick_folder() / "shop.sqlite"
+    shutil.copyfile(_kept(), target)
+    return Shop(str(target), Time(START + after))
+
+
+def refused(code: str, act: Callable[[], object]) -> str:
+    """See that something is refused with a code; its words."""
+    with pytest.raises(Refused) as told:
+        act()
+    assert told.value.code == code, f"{code} expected: {told.value}"
+    return str(told.value)
+
+
+def names(people: Sequence[str]) -> list[str]:
+    """Their names."""
+    return [PEOPLE[p][0] for p in people]
