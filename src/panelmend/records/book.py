@@ -118,6 +118,15 @@ class Book:
         """What is so now; not to be changed by hand."""
         return self.log.state
 
+    def history(self, thing: str) -> list[e.Entry]:
+        """Every entry that touched something: "job X", "lot Y", "person Z", "instrument W", in order."""
+        state = self.state
+        numbers = set(state.of.get(thing, []))
+        kind, _, name = thing.partition(" ")
+        if kind == "person":
+            numbers |= set(state.by.get(name, []))
+        return [e.entry_of(n, b, t) for n, b, _, t in self.log.some(sorted(numbers))]
+
     # --- acting
 
     def act(

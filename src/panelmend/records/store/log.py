@@ -193,6 +193,16 @@ class Log:
         with self._reading() as connection:
             return [(int(n), str(b), str(h), str(t)) for n, b, h, t in connection.execute(query)]
 
+    def some(self, numbers: Sequence[int]) -> list[tuple[int, str, str, str]]:
+        """Rows of the log by their numbers, in order."""
+        found: list[tuple[int, str, str, str]] = []
+        with self._reading() as connection:
+            for i in range(0, len(numbers), 500):
+                query = sa.select(ENTRIES).where(ENTRIES.c.number.in_(numbers[i : i + 500]))
+                rows = connection.execute(query.order_by(ENTRIES.c.number))
+                found += [(int(n), str(b), str(h), str(t)) for n, b, h, t in rows]
+        return found
+
     def paper(self, digest: str) -> bytes:
         """A paper by its digest. Raises Refused where it is not there or is another."""
         with self._reading() as connection:
