@@ -4,6 +4,7 @@ Hashes cost next to nothing here, by a parameter that only tests give."""
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
 from collections.abc import Callable, Sequence
@@ -118,9 +119,16 @@ class Time:
 
 
 def quick_folder() -> Path:
-    """A folder in memory where there is one: these tests do not try the disk."""
+    """A folder in memory where there is one: these tests do not try the disk. It goes when the tests end."""
+    return Path(mkdtemp(dir=_quick()))
+
+
+@cache
+def _quick() -> Path:
     memory = Path("/dev/shm")
-    return Path(mkdtemp(prefix="records", dir=memory if os.access(memory, os.W_OK) else None))
+    made = Path(mkdtemp(prefix="records", dir=memory if os.access(memory, os.W_OK) else None))
+    atexit.register(shutil.rmtree, made, ignore_errors=True)
+    return made
 
 
 def secret_of(person: str) -> str:

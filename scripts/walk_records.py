@@ -1,0 +1,40 @@
+"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED. Prints what was taken and refused, and how often.
+
+Run by the project's Python: .venv/bin/python scripts/walk_records.py 200 40 1
+"""
+
+from __future__ import annotations
+
+import random
+import shutil
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
+
+from records_walk import Walk  # noqa: E402
+
+
+def main() -> None:
+    """Walk, and count."""
+    walks, steps, seed = (int(x) for x in sys.argv[1:4])
+    taken: Counter[str] = Counter()
+    ends: Counter[str] = Counter()
+    start = time.process_time()
+    for n in range(walks):
+        chance = random.Random(seed * 1_000_003 + n)
+        walk = Walk()
+        walk.go(chance.randrange(10**15) for _ in range(steps))
+        taken += walk.taken
+        ends.update(j.closed or "open" for j in walk.shop.state.jobs.values())
+        shutil.rmtree(Path(walk.shop.where).parent)
+    print(f"{walks} walks of {steps} steps, {time.process_time() - start:.0f} s of processor; jobs: {dict(ends)}")
+    for name, count in sorted(taken.items()):
+        print(f"  {name:<20} {count}")
+
+
+if __name__ == "__main__":
+    main()

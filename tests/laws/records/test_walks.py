@@ -1,0 +1,33 @@
+"""Generated walks: whoever does whatever, what must hold does."""
+
+from __future__ import annotations
+
+import random
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from records_walk import OPS, Walk
+
+
+@given(st.lists(st.integers(0, 10**12), min_size=1, max_size=40))
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+def test_whatever_anybody_does_what_must_hold_holds(numbers: list[int]) -> None:
+    Walk().go(numbers)
+
+
+def test_long_walks_hold_and_really_get_somewhere() -> None:
+    """A walk that refuses everything proves nothing: these reach holds, verdicts, releases and the stores."""
+    taken: dict[str, int] = {}
+    released = 0
+    for seed in range(3):
+        chance = random.Random(seed)
+        walk = Walk()
+        walk.go(chance.randrange(10**12) for _ in range(120))
+        released += sum(j.closed == "released" for j in walk.shop.state.jobs.values())
+        for k, v in walk.taken.items():
+            taken[k] = taken.get(k, 0) + v
+    assert released >= 1
+    rare = {"take_retest", "any_release", "second_job", "wrong_secret", "any_reading", "new_authorisation"}
+    assert {op.__name__ for op in OPS} - rare <= set(taken)
+    assert {"R111", "R113", "R123", "R141"} <= set(taken)
