@@ -31,7 +31,9 @@ def main() -> None:
         taken += walk.taken
         ends.update(j.closed or "open" for j in walk.shop.state.jobs.values())
         shutil.rmtree(Path(walk.shop.where).parent)
-    print(f"{walks} walks of {steps} steps, {time.process_time() - start:.0f} s of processor; jobs: {dict(ends)}")
+    print(
+        f"{walks} walks of {steps} steps, {time.process_time() - start:.0f} s of processor; jobs: {dict(ends)}"
+    )
     for name, count in sorted(taken.items()):
         print(f"  {name:<20} {count}")
 

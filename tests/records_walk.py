@@ -1,6 +1,7 @@
 """Generated walks through the records: whole numbers become actions of any person, sensible or not.
 
-What must hold is read from the raw text of the log and from the walk's own notes, not from the records' own state.
+What must hold is read from the raw text of the log and from the walk's own notes, not from the records'
+state.
 """
 
 from __future__ import annotations
@@ -8,7 +9,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -102,7 +103,11 @@ class Walk:
 
     def any_reading(self) -> None:
         key = self._one(KEYS)
-        answers = [{"yes": True, "why": "again"}, {"value": "3", "why": "again"}, {"typed": "words", "why": "again"}]
+        answers = [
+            {"yes": True, "why": "again"},
+            {"value": "3", "why": "again"},
+            {"typed": "words", "why": "again"},
+        ]
         self.shop.read(key, self._one(answers), by=self._some(), job=self._job())
 
     def any_signature(self) -> None:
@@ -127,7 +132,9 @@ class Walk:
         decision = self._one((e.Decision.STANDS, e.Decision.AGAIN, e.Decision.AGAIN))
         again = self._one(KEYS) if decision is e.Decision.AGAIN else None
         shown = self.shop.book.show_deviation(job, dev)
-        self.shop.book.decide(who(by), job, dev, decision, shown, ground="note 4", words="so", again_from=again)
+        self.shop.book.decide(
+            who(by), job, dev, decision, shown, ground="note 4", words="so", again_from=again
+        )
 
     def second_job(self) -> None:
         self.shop.begin_job(OTHER, standing=self._one(("READY", "STOP")))
@@ -149,7 +156,9 @@ class Walk:
 
     def take_back(self) -> None:
         back, amount = self._id(), self._one(("0.5", "3"))
-        self.shop.book.take_back(who("S1"), self._one(self._lots()), back, JOB, amount, self._one((True, False)))
+        self.shop.book.take_back(
+            who("S1"), self._one(self._lots()), back, JOB, amount, self._one((True, False))
+        )
 
     def scrap(self) -> None:
         self.shop.book.scrap(who("S1"), self._one(self._lots()), self._one(("1", "9.75")), "torn")
@@ -179,7 +188,9 @@ class Walk:
 
     def new_authorisation(self) -> None:
         until = self._one(("2026-11-25", "2027-06-30"))
-        self.shop.book.authorise(who(self._one(("K1", "T1"))), self._some(), self._one(e.Scope), until, "paper")
+        self.shop.book.authorise(
+            who(self._one(("K1", "T1"))), self._some(), self._one(e.Scope), until, "paper"
+        )
 
     def wrong_secret(self) -> None:
         self.shop.book.open_lot(Who(self._some(), "not the secret, not at all"), "L1")
@@ -212,7 +223,9 @@ class Walk:
             assert (before, hashed) == (head, link(n, head, sha256(text)))
             head = hashed
         again = fold((e.entry_of(n, b, t), h) for n, b, h, t in rows)
-        assert again.digest() == self.shop.state.digest(), "the state from the log is another than the state kept"
+        assert again.digest() == self.shop.state.digest(), (
+            "the state from the log is another than the state kept"
+        )
         assert Book.open(self.shop.where, cost=CHEAP).state.digest() == again.digest()
         found = log.check()
         assert found.holds, found.faults
@@ -234,13 +247,17 @@ def _kept(attempt: Any) -> str:
 def by_hand(entries: list[dict[str, Any]], zone: str) -> None:
     """The rules that matter most, read from plain entries by other means than the records' own.
 
-    Nobody accepts or releases a job they worked on; nobody decides a deviation of work of theirs; no lot is drawn past
-    its date; no more is drawn than came in; a cure whose verdict is not good is opened on an engineer's word alone.
+    Nobody accepts or releases a job they worked on; nobody decides a deviation of work of theirs; no lot is
+    drawn past its date; no more is drawn than came in; a cure whose verdict is not good is accepted on an
+    engineer's word alone.
     """
     workers: dict[str, set[str]] = {}
     expires: dict[str, str] = {}
     left: dict[str, Decimal] = {}
     reported: dict[int, str] = {}
+    verdicts: dict[str, str] = {}
+    raised: dict[tuple[str, str], list[str]] = {}
+    stands: dict[str, bool] = {}
     latest = ""
     for number, n in enumerate(entries, 1):
         what, by = n["what"], n["by"]
@@ -248,6 +265,14 @@ def by_hand(entries: list[dict[str, Any]], zone: str) -> None:
         wrong_clock = n["entered"] < latest
         latest = max(latest, n["entered"])
         mine = workers.setdefault(what.get("job") or "", set())
+        if kind == "verdict kept":
+            verdicts[what["job"]] = what["outcome"]
+        if kind == "deviation raised":
+            raised[what["job"], what["deviation"]] = what["covers"]
+        if kind == "deviation decided" and what["decision"] == "may stand":
+            stands[what["job"]] = stands.get(what["job"], False) or (
+                "v" in raised[what["job"], what["deviation"]]
+            )
         if kind in ("readings", "file kept", "verdict kept"):
             mine.add(by)
         elif kind == "step signed":
@@ -255,6 +280,9 @@ def by_hand(entries: list[dict[str, Any]], zone: str) -> None:
                 mine.add(by)
             else:
                 assert by not in mine, f"entry {number}: {by} looks at their own work"
+            if (what["step"], what["signature"]["meaning"]) == (O24, "accepted"):
+                good = verdicts.get(what["job"]) == "conforms"
+                assert good or stands.get(what["job"]), f"entry {number}: a bag opened on no verdict"
         elif kind in ("released", "deviation decided"):
             assert by not in mine, f"entry {number}: {by} decides on their own work"
         elif kind == "lot received":

@@ -224,7 +224,7 @@ def test_every_pair_at_a_hold(doer: str, by: str) -> None:
     if by in ("I1", "I2") and by != doer:
         made.sign(O20, "accepted", by)
     else:
-        with pytest.raises(Exception, match="R1(11|27|28)"):
+        with pytest.raises(Exception, match=r"R1(11|27|28)"):
             made.sign(O20, "accepted", by)
 
 
@@ -261,7 +261,9 @@ def test_a_signature_is_good_once() -> None:
     made.fill(A3)
     shown = made.book.show(JOB, A3)
     made.book.sign(who("T1"), JOB, A3, e.Meaning.DID, shown)
-    refused("R129", lambda: made.book.sign(who("I1"), JOB, A3, e.Meaning.CHECKED, Shown("a" * 64, new_ticket())))
+    refused(
+        "R129", lambda: made.book.sign(who("I1"), JOB, A3, e.Meaning.CHECKED, Shown("a" * 64, new_ticket()))
+    )
     again = Shown(made.book.show(JOB, A3).content, shown.ticket)
     refused("R130", lambda: made.book.sign(who("I1"), JOB, A3, e.Meaning.CHECKED, again))
     made.sign(A3, "checked", "I1")
@@ -336,7 +338,15 @@ def test_work_done_again_leaves_the_first_attempt_where_it_was() -> None:
     refused("R108", lambda: _decide(made, "D1", "do again"))
     _decide(made, "D1", "do again", again=O11)
     job = made.state.jobs[JOB]
-    assert {k: len(v) for k, v in job.attempts.items()} == {A1: 1, A3: 1, O11: 2, O20: 2, O24: 2, O25: 1, E10: 1}
+    assert {k: len(v) for k, v in job.attempts.items()} == {
+        A1: 1,
+        A3: 1,
+        O11: 2,
+        O20: 2,
+        O24: 2,
+        O25: 1,
+        E10: 1,
+    }
     assert job.attempts[O24][0].verdict is not None
     assert [_at(made, k) for k in KEYS[:4]] == [At.COMPLETE, At.COMPLETE, At.READY, At.BLOCKED]
     made.do(O11, O20)

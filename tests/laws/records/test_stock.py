@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
-import pytest
-
 from panelmend.records import events as e
 from panelmend.records.book import When
 from panelmend.records.canonical import sha256

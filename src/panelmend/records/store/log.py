@@ -52,6 +52,13 @@ class Checked:
     number: int = 0
     head: str = NOTHING
     faults: list[tuple[int, str]] = field(default_factory=list)
+    cut: bool = False
+
+    def must_hold(self) -> None:
+        """See that nothing was found. Raises Refused with the first fault."""
+        if self.faults:
+            number, words = self.faults[0]
+            raise (CUT if self.cut else BROKEN)(f"entry {number}: {words}" if number else words)
 
     @property
     def holds(self) -> bool:
@@ -429,12 +436,13 @@ def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Che
 def _reaches(head: str, hashes: Mapping[int, str], found: Checked) -> None:
     """See that the log holds a head printed on paper."""
     number, mark, start = head.strip().partition("-")
-    if not mark or not number.isdigit() or len(start) < HEAD_CHARACTERS:
+    if not mark or not number.isdecimal() or len(start) < HEAD_CHARACTERS:
         raise InputError(
             "not a head", read=head[:40], expected="number-16 characters, as printed on card and package"
         )
     held = hashes.get(int(number))
     if held is None:
+        found.cut = not found.faults
         found.faults.append(
             (int(number), f"{CUT.title}: the paper says {head}, the log ends at {found.number}")
         )
