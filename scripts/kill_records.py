@@ -1,6 +1,7 @@
 """Kill a writer at random, and let every file call fail once: scripts/kill_records.py KILLS SEED.
 
-Run by the project's Python: .venv/bin/python scripts/kill_records.py 1000 1. With KILLS 0 only the failing calls.
+Run by the project's Python: .venv/bin/python scripts/kill_records.py 1000 1.
+With KILLS 0 only the failing calls.
 """
 
 from __future__ import annotations

@@ -1,4 +1,6 @@
-"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED. Prints what was taken and refused, and how often.
+"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED.
+
+Prints what was taken and refused, and how often.
 
 Run by the project's Python: .venv/bin/python scripts/walk_records.py 200 40 1
 """
@@ -31,9 +33,7 @@ def main() -> None:
         taken += walk.taken
         ends.update(j.closed or "open" for j in walk.shop.state.jobs.values())
         shutil.rmtree(Path(walk.shop.where).parent)
-    print(
-        f"{walks} walks of {steps} steps, {time.process_time() - start:.0f} s of processor; jobs: {dict(ends)}"
-    )
+    print(f"{walks} walks of {steps} steps, {time.process_time() - start:.0f} s; jobs: {dict(ends)}")
     for name, count in sorted(taken.items()):
         print(f"  {name:<20} {count}")
 

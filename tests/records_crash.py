@@ -37,8 +37,8 @@ def write_until_killed(where: str, out: int, name: str, most: int) -> None:
     """Append and tell each acknowledged number through a pipe."""
     made = Shop(where, Time())
     for i in range(most):
-        made.receive(f"{name}-{i}")
-        os.write(out, f"{made.state.number} {name}-{i}\n".encode())
+        number = made.receive(f"{name}-{i}")
+        os.write(out, f"{number} {name}-{i}\n".encode())
 
 
 def killed(where: Path, chance: random.Random, name: str, most: int = 1000) -> list[tuple[int, str]]:
@@ -98,8 +98,7 @@ from records_made import Shop, Time
 made = Shop(sys.argv[1], Time())
 for name in ("F1", "F2"):
     try:
-        made.receive(name)
-        print("taken", made.state.number, name, flush=True)
+        print("taken", made.receive(name), name, flush=True)
     except Exception as error:
         print("refused", name, type(error).__name__, str(error)[:200], flush=True)
 """

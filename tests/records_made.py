@@ -243,8 +243,8 @@ class Shop:
         }
         self.book.release(who(by), job, self.book.show_release(job), **{**fields, **over})
 
-    def receive(self, lot: str = "L1", **over: Any) -> None:
-        """A lot of frozen film adhesive comes in."""
+    def receive(self, lot: str = "L1", **over: Any) -> int:
+        """A lot of frozen film adhesive comes in; the number of its entry."""
         fields: dict[str, Any] = {
             "lot": lot,
             "material": "film adhesive",
@@ -256,7 +256,7 @@ class Shop:
             "out_life": 36000,
             "frozen": True,
         }
-        self.book.receive(who("S1"), **{**fields, **over})
+        return self.book.receive(who("S1"), **{**fields, **over}).entry.number
 
 
 def begin(where: str, time: Time) -> Shop:

@@ -44,7 +44,7 @@ def test_eight_writers_at_once_make_one_chain(tmp_path: Path) -> None:
     shop(where)
     first = Log.open(str(where)).state.number
     code = (
-        f"import sys; sys.path[:0] = [{str(records_crash.ROOT / 'src')!r}, {str(records_crash.ROOT / 'tests')!r}]\n"
+        f"import sys; sys.path[:0] = {[str(records_crash.ROOT / n) for n in ('src', 'tests')]!r}\n"
         "import os\nfrom records_crash import write_until_killed\n"
         "for n in range(8):\n"
         "    if os.fork() == 0:\n"

@@ -1,4 +1,4 @@
-"""Doing the job: order, limits, clocks, two persons, deviations, the verdict; each refusal just inside and outside."""
+"""Doing the job: order, limits, clocks, two persons, deviations, the verdict; each refusal from both sides."""
 
 from __future__ import annotations
 
