@@ -1,4 +1,4 @@
-"""Doing the job: order, limits, clocks, two persons, deviations, the verdict; each refusal from both sides."""
+"""Doing the job: order, limits, clocks, two persons, deviations, the verdict; refusals from both sides."""
 
 from __future__ import annotations
 
