@@ -132,3 +132,6 @@ NO_PAPER = ground("R147", "no paper named, or not in the records", "keep the pap
 NOT_SECOND = ground(
     "R148", "not a date that a re-test can give", "a later date, with its place in the approved data"
 )
+
+# packages
+PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

@@ -1,0 +1,216 @@
+#!/usr/bin/env python3
+"""Check a record package of a bonded repair. Needs Python 3.9 and nothing else.
+
+    python3 check_package.py PACKAGE.zip [HEAD]
+
+HEAD is what stands on paper ("number-16 characters"); give it whenever you have one. Take this program from
+somewhere else than the package you check: a package that was forged may hold a forged checker.
+
+Ends with 0 when nothing was found, with 1 and one line for each fault when something was. What it cannot see:
+whether what people wrote is true, and whether everything was written anew by somebody who had the shop's disk
+(then only a head on paper differs). It does not recompute what each signature covered, nor stores' dates; the
+shop's own records do, when they are checked.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import struct
+import sys
+import zipfile
+import zlib
+from typing import Any
+
+NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}(/[A-Za-z0-9][A-Za-z0-9._-]{0,99}){0,2}")
+LARGEST, MOST = 2**31, 20000
+FIELDS = ("description", "completed", "performed_by", "certificate_number", "certificate_kind")
+PAPERS: dict[str, Any] = {
+    "job opened": lambda w: [w["document"], *w["pages"].values()],
+    "file kept": lambda w: [w["digest"]],
+    "verdict kept": lambda w: [w["log"], w["report"]],
+    "re-test reported": lambda w: [w["paper"]],
+    "deviation decided": lambda w: [w["paper"]] if w.get("paper") else [],
+}
+
+
+class Bad(Exception):
+    """A fault after which nothing more can be read."""
+
+
+def sha(data: bytes) -> str:
+    """SHA-256 as hex."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def contents(path: str) -> dict[str, bytes]:
+    """Every file, and the proof that the archive holds nothing else."""
+    with open(path, "rb") as file:
+        whole = file.read(LARGEST + 1)
+    if len(whole) > LARGEST:
+        raise Bad("larger than any package")
+    files: dict[str, bytes] = {}
+    try:
+        with zipfile.ZipFile(path) as archive:
+            infos = archive.infolist()
+            if len(infos) > MOST or sum(i.file_size for i in infos) > len(whole):
+                raise Bad("more files or bytes than it can hold: a bomb")
+            for info in infos:
+                name = info.filename
+                if info.compress_type != zipfile.ZIP_STORED or info.file_size != info.compress_size:
+                    raise Bad("compressed, which no package is: " + name[:60])
+                if not NAME.fullmatch(name) or name in files:
+                    raise Bad("a name that no package has: " + name[:60])
+                files[name] = archive.read(info)
+    except Bad:
+        raise
+    except Exception as error:
+        raise Bad("not a readable archive: " + str(error)[:80]) from None
+    if rebuilt(files) != whole:
+        raise Bad("bytes that belong to no file of it")
+    return files
+
+
+def rebuilt(files: dict[str, bytes]) -> bytes:
+    """The archive as it must be, byte for byte."""
+    bodies: list[bytes] = []
+    places: list[bytes] = []
+    at = 0
+    for name in sorted(files):
+        data, raw = files[name], name.encode()
+        head = struct.pack("<5H3I2H", 20, 0, 0, 0, 33, zlib.crc32(data), len(data), len(data), len(raw), 0)
+        bodies += [b"PK\3\4", head, raw, data]
+        places += [b"PK\1\2\x14\0", head, struct.pack("<3H2I", 0, 0, 0, 0, at), raw]
+        at += 4 + len(head) + len(raw) + len(data)
+    body, index = b"".join(bodies), b"".join(places)
+    return (
+        body
+        + index
+        + b"PK\5\6"
+        + struct.pack("<4H2IH", 0, 0, len(files), len(files), len(index), len(body), 0)
+    )
+
+
+def chained(files: dict[str, bytes], manifest: dict[str, Any], head: str) -> tuple[list[str], list[str]]:
+    """The hash of every entry from the digests of all of them; the head must come out."""
+    faults: list[str] = []
+    hashes: list[str] = []
+    before = "0" * 64
+    bodies = files["chain.txt"].decode("ascii").split("\n")[:-1]
+    for number, body in enumerate(bodies, 1):
+        before = sha(f"panelmend entry 1\n{number}\n{before}\n{body}\n".encode())
+        hashes.append(before)
+    if len(hashes) != manifest["number"] or before != manifest["head"]:
+        faults.append("the chain does not end at the head that the package names")
+    if head:
+        place, _, start = head.partition("-")
+        if not place.isdigit() or len(start) < 16:
+            faults.append("not a head: " + head[:40])
+        elif int(place) > len(hashes):
+            faults.append(f"the paper says entry {place}, the package ends at {len(hashes)}: older, or cut")
+        elif int(place) < 1 or not hashes[int(place) - 1].startswith(start.lower()):
+            faults.append(f"entry {place} is another than the one on the paper")
+    return faults, bodies
+
+
+def entries_of(files: dict[str, bytes], bodies: list[str]) -> tuple[list[str], dict[int, Any]]:
+    """The entries that are shown, each in its one spelling and in its place in the chain."""
+    faults: list[str] = []
+    shown: dict[int, Any] = {}
+    for name in sorted(n for n in files if n.startswith("entries/")):
+        number = int(name[8:-5])
+        text = files[name].decode("utf8")
+        data = json.loads(text)
+        if json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":")) != text:
+            faults.append(f"entry {number} is spelled in another way than entries are")
+        if not 1 <= number <= len(bodies) or sha(files[name]) != bodies[number - 1]:
+            faults.append(f"entry {number} is not the one in the chain")
+        shown[number] = data
+    return faults, shown
+
+
+def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> list[str]:
+    """What any two entries must not say of each other: one's own work, a plan not ready, a field missing."""
+    faults: list[str] = []
+    workers: set[str] = set()
+    deciders: set[str] = set()
+    names: dict[str, str] = {}
+    opened, latest = False, ""
+    for number in sorted(shown):
+        entry, what = shown[number], shown[number]["what"]
+        kind, by = what["kind"], entry["by"]
+        missing = [d for d in PAPERS.get(kind, lambda w: [])(what) if d not in papers]
+        if entry["entered"] < latest and not entry["behind"]:
+            faults.append(f"entry {number}: its clock stood behind those before it, and it does not say so")
+        latest = max(latest, entry["entered"])
+        if kind in ("records begun", "person added"):
+            names[what["person"]] = what["name"]
+        if what.get("job") != manifest["job"]:
+            continue
+        faults += [f"entry {number}: paper {d[:12]} is not in the package" for d in missing]
+        s = what.get("signature")
+        if s and s["name"] != names.get(by):
+            faults.append(f"entry {number}: signed as {s['name']}, {by} is {names.get(by)}")
+        if kind == "job opened":
+            opened = what["standing"] == "READY" and not opened
+            if not opened:
+                faults.append(f"entry {number}: work begun from a plan that was not ready, or begun twice")
+        elif not opened:
+            faults.append(f"entry {number}: before the job was opened")
+        if kind in ("readings", "file kept", "verdict kept"):
+            workers.add(by)
+        elif kind == "step signed":
+            if s["meaning"] == "did":
+                workers.add(by)
+            elif by in workers or by in deciders:
+                faults.append(f"entry {number}: {by} looks at their own work")
+        elif kind == "deviation decided":
+            deciders.add(by)
+            if by in workers:
+                faults.append(f"entry {number}: {by} decides on their own work")
+        elif kind == "released":
+            if by in workers or by in deciders:
+                faults.append(f"entry {number}: {by} releases their own work")
+            faults += [f"entry {number}: the release lacks {f}" for f in FIELDS if not what[f]]
+    if not opened:
+        faults.append("the package does not show its job being opened")
+    return faults
+
+
+def check(path: str, head: str = "") -> list[str]:
+    """Every fault of a package."""
+    try:
+        files = contents(path)
+        for name in ("manifest.json", "seal.txt", "chain.txt"):
+            if name not in files:
+                return [name + " is missing"]
+        if files["seal.txt"] != (sha(files["manifest.json"]) + "\n").encode():
+            return ["the manifest is not the one that was sealed"]
+        manifest = json.loads(files["manifest.json"])
+        rows = {r["file"]: r["sha256"] for r in manifest["files"]}
+        held = {n: sha(d) for n, d in files.items() if n not in ("manifest.json", "seal.txt")}
+        if rows != held:
+            wrong = sorted(n for n in set(rows) | set(held) if rows.get(n) != held.get(n))
+            return [f"{n} is not what the manifest says" for n in wrong]
+        faults, bodies = chained(files, manifest, head)
+        more, shown = entries_of(files, bodies)
+        papers = {d for n, d in held.items() if n.startswith("papers/")}
+        return faults + more + sense(shown, papers, manifest)
+    except Bad as error:
+        return [str(error)]
+    except Exception as error:
+        return [f"cannot be read as a package: {type(error).__name__}: {str(error)[:80]}"]
+
+
+if __name__ == "__main__":
+    if len(sys.argv) not in (2, 3):
+        sys.exit(__doc__)
+    found = check(*sys.argv[1:])
+    for line in found:
+        print("FAULT: " + line)
+    if not found:
+        print(
+            "Nothing was found." if len(sys.argv) == 3 else "Nothing was found; no head from paper was given."
+        )
+    sys.exit(1 if found else 0)
