@@ -10,8 +10,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.app.logs import kept_read_as
-from panelmend.app.service import Stop, plan
+from panelmend.app.log_reading import kept_read_as
+from panelmend.app.service import plan
+from panelmend.app.stopping import Stop
 from panelmend.curelog import read
 from panelmend.errors import InputError, MissingError
 from panelmend.plan.judge import CureLog
