@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -12,6 +12,7 @@ from panelmend.document.given import Given as Given
 from panelmend.document.inspection import InspectionData
 from panelmend.document.panel import Side
 from panelmend.document.preparation import PreparationData
+from panelmend.materials.bounds import DEGREES, PER_SECOND, within
 from panelmend.materials.quantities import (
     Angle,
     Area,
@@ -56,25 +57,29 @@ class Manual(Typed):
 class LimitsData(Typed):
     """Limits on the damage after clean-up."""
 
-    allowable: Given[Length] | None = None
+    allowable: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("1 mm", "300 mm"))] = None
     """Largest dimension that needs no structural repair."""
-    repairable: Given[Length] | None = None
+    repairable: Annotated[Given[Length] | None, within("2 mm", "5 m", usual=("5 mm", "1 m"))] = None
     """Largest dimension that may be repaired here."""
-    repairable_area: Given[Area] | None = None
+    repairable_area: Annotated[Given[Area] | None, within("10 mm2", "25 m2", usual=("1 cm2", "1 m2"))] = None
     """Largest area that may be repaired here."""
-    edge_distance: Given[Length] | None = None
+    edge_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("3 mm", "500 mm"))] = None
     """Least distance from the cut-out to the panel's edge."""
-    repair_distance: Given[Length] | None = None
+    repair_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("3 mm", "1 m"))] = None
     """Least distance from the outermost ply to another repair."""
-    fastener_distance: Given[Length] | None = None
+    fastener_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("1 mm", "500 mm"))] = (
+        None
+    )
     """Least distance from the outermost ply to a fastener or insert, over its own keep-out."""
-    per_panel: Given[Count] | None = None
+    per_panel: Annotated[Given[Count] | None, within("1", "1000", usual=("1", "50"))] = None
     """Most repairs in the panel, this one included."""
-    resolution: Given[Length] | None = None
+    resolution: Annotated[Given[Length] | None, within("0.001 mm", "50 mm", usual=("0.01 mm", "10 mm"))] = (
+        None
+    )
     """Step to which sizes are rounded up."""
     depths: Given[tuple[Literal["surface", "plies", "skin", "skin and core", "through"], ...]] | None = None
     """Depths the data covers."""
-    merge_distance: Given[Length] | None = None
+    merge_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("2 mm", "500 mm"))] = None
     """Damages nearer to each other than this count as one."""
 
 
@@ -83,15 +88,24 @@ class CutoutData(Typed):
 
     forms: Given[tuple[CutoutForm, ...]] | None = None
     """Permitted forms; oval is straight-sided."""
-    margin: Given[Margin] | None = None
+    margin: Annotated[
+        Given[Margin] | None,
+        within("0.05 mm", "500 mm", usual=("1 mm", "75 mm"), what="margin round the damage", zero=True),
+    ] = None
     """Sound material removed round the damage."""
-    corner_radius: Given[Length] | None = None
+    corner_radius: Annotated[
+        Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="corner radius")
+    ] = None
     """Least corner radius of a rectangle."""
     held_to_axes: Given[Flag] | None = None
     """Whether the form must lie along the panel's axes."""
-    size_step: Given[Length] | None = None
+    size_step: Annotated[
+        Given[Length] | None, within("0.01 mm", "100 mm", usual=("0.1 mm", "13 mm"), what="step of sizes")
+    ] = None
     """Step to which cut-out sizes are rounded up."""
-    mouth_angle: Given[Angle] | None = None
+    mouth_angle: Annotated[
+        Given[Angle] | None, within("5 deg", "90 deg", usual=("15 deg", "90 deg"), what="angle of the mouth")
+    ] = None
     """Angle of the dressed mouth of the core opening."""
 
 
@@ -122,25 +136,45 @@ class PliesData(Typed):
 
     scheme: Given[Literal["stepped", "scarf", "external"]] | None = None
     """Stepped over the skin, let into a taper, or a patch on the outside."""
-    first_margin: Given[Length] | None = None
+    first_margin: Annotated[
+        Given[Length] | None,
+        within("0.5 mm", "1 m", usual=("5 mm", "150 mm"), words="a margin no repair has"),
+    ] = None
     """First repair ply beyond the cut-out."""
-    further_margin: Given[Length] | None = None
+    further_margin: Annotated[
+        Given[Length] | None,
+        within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has"),
+    ] = None
     """Each further ply beyond the one before."""
-    sanding_margin: Given[Length] | None = None
+    sanding_margin: Annotated[
+        Given[Length] | None,
+        within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has"),
+    ] = None
     """Sanding ply beyond the last repair ply."""
     margins_are: Given[Literal["per side", "in total"]] | None = None
     """Whether the margins stand for each side or for both together."""
     corners: Given[Literal["trimmed", "rounded"]] | None = None
     """Corners of plies over a rectangle."""
-    trim: Given[Length] | None = None
+    trim: Annotated[
+        Given[Length] | None,
+        within("0.5 mm", "1 m", usual=("1 mm", "100 mm"), words="a margin no repair has"),
+    ] = None
     """Longest corner trim at 45 degrees."""
     order: Given[Literal["smallest first", "largest first"]] | None = None
     """Which repair ply goes down first."""
-    taper: Given[Ratio] | None = None
+    taper: Annotated[
+        Given[Ratio] | None, within("1", "1000", usual=("8", "150"), words="not a taper anyone could sand")
+    ] = None
     """Scarf: length of taper to depth."""
-    tape_width: Given[Length] | None = None
+    tape_width: Annotated[
+        Given[Length] | None,
+        within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), words="a margin no repair has"),
+    ] = None
     """Width of the PTFE tape outside the last ply."""
-    angle_tolerance: Given[Angle] | None = None
+    angle_tolerance: Annotated[
+        Given[Angle] | None,
+        within("0.1 deg", "45 deg", usual=("0.5 deg", "10 deg"), words="not a tolerance of a warp angle"),
+    ] = None
     """Permitted error of a ply's warp angle."""
     outside: SidePlies | None = None
     """Plies on the outer skin."""
@@ -148,9 +182,16 @@ class PliesData(Typed):
     """Plies on the inner skin."""
     film_adhesive: Given[Name] | None = None
     """Film adhesive under the repair plies (material id)."""
-    strain_most: Given[Strain] | None = None
+    strain_most: Annotated[
+        Given[Strain] | None,
+        within(
+            "1e-5 strain", "0.5 strain", usual=("0.0002 strain", "0.1 strain"), what="strain of a template"
+        ),
+    ] = None
     """Double curvature: largest strain of a flat template laid on the panel."""
-    shear_most: Given[Angle] | None = None
+    shear_most: Annotated[
+        Given[Angle] | None, within("0.1 deg", "80 deg", usual=("0.5 deg", "50 deg"), what="shear of a cloth")
+    ] = None
     """Double curvature: largest shear of the cloth."""
     darts: Given[Flag] | None = None
     """Double curvature: whether plies may be darted."""
@@ -161,11 +202,15 @@ class CapData(Typed):
 
     plies: tuple[RepairPly, ...] = Field(min_length=1)
     """Plies of the cap."""
-    margin: Margin
+    margin: Annotated[
+        Margin, within("0.5 mm", "500 mm", usual=("2 mm", "150 mm"), what="margin of a cap", zero=True)
+    ]
     """How far it is laid beyond the opening before it is trimmed."""
     peel_plies: Literal["none", "upper face", "bond face", "both faces"] | None = None
     """Cap cured on a plate: faces cured with a peel ply; the upper one stays on while it is bonded."""
-    gap: Margin | None = None
+    gap: Annotated[
+        Margin | None, within("0.02 mm", "20 mm", usual=("0.1 mm", "5 mm"), what="gap round a cap", zero=True)
+    ] = None
     """Cap cured on a plate: gap left between its trimmed edge and the opening."""
 
 
@@ -176,21 +221,42 @@ class CoreData(Typed):
     """Whether the core is replaced."""
     material: Given[Name] | None = None
     """Core accepted as replacement, where not the same."""
-    splice_gap: Given[Margin] | None = None
+    splice_gap: Annotated[
+        Given[Margin] | None,
+        within(
+            "0.05 mm",
+            "12 mm",
+            usual=("0.2 mm", "5 mm"),
+            what="gap of a splice",
+            high_todo="check the unit; what is wider is potted",
+            zero=True,
+        ),
+    ] = None
     """Gap between plug and panel core, filled with adhesive."""
-    fit_undersize: Given[Margin] | None = None
+    fit_undersize: Annotated[
+        Given[Margin] | None,
+        within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="undersize of a plug", zero=True),
+    ] = None
     """How much lower than the core the plug may end."""
-    pot_limit: Given[Length] | None = None
+    pot_limit: Annotated[
+        Given[Length] | None, within("1 mm", "500 mm", usual=("3 mm", "150 mm"), what="limit of potting")
+    ] = None
     """Largest core damage that may be potted instead of replaced."""
     adhesive: Given[Name] | None = None
     """Paste adhesive of the splice (material id)."""
     floor_adhesive: Given[Name] | None = None
     """Adhesive between plug and far skin (material id)."""
-    ribbon_tolerance: Given[Angle] | None = None
+    ribbon_tolerance: Annotated[
+        Given[Angle] | None,
+        within("0.1 deg", "90 deg", usual=("1 deg", "30 deg"), what="tolerance of the ribbon direction"),
+    ] = None
     """Permitted error of the ribbon direction."""
     cap: Given[CapData] | None = None
     """A cured cap under the plies."""
-    sagitta_most: Given[Length] | None = None
+    sagitta_most: Annotated[
+        Given[Length] | None,
+        within("0.01 mm", "50 mm", usual=("0.05 mm", "5 mm"), what="stand-off of a plug"),
+    ] = None
     """Curved panel: how far a flat plug may stand off before it is formed or carved."""
 
 
@@ -199,13 +265,39 @@ class ResinData(Typed):
 
     system: Given[Name] | None = None
     """Resin (material id); left out for prepreg."""
-    resin_to_cloth: Given[Parts] | None = None
+    resin_to_cloth: Annotated[
+        Given[Parts] | None,
+        within(
+            "0.2",
+            "4",
+            usual=("0.4", "2"),
+            what="mass of resin on the mass of cloth",
+            todo="50 % of resin by weight is 1.0: as much resin as cloth",
+            source="common practice: 30 to 65 % of resin by weight is 0.4 to 1.9; no source",
+        ),
+    ] = None
     """Mass of mixed resin on the mass of cloth."""
-    allowance: Given[Fraction] | None = None
+    allowance: Annotated[
+        Given[Fraction] | None,
+        within(
+            "0.1 %",
+            "300 %",
+            usual=("1 %", "50 %"),
+            what="allowance for resin",
+            zero=True,
+            todo='ten per cent is "10 %" or 0.1',
+        ),
+    ] = None
     """Added for what stays in cups and on rollers."""
-    brush_coat: Given[ArealMass] | None = None
+    brush_coat: Annotated[
+        Given[ArealMass] | None,
+        within("1 g/m2", "3 kg/m2", usual=("20 g/m2", "500 g/m2"), what="resin of a brush coat"),
+    ] = None
     """Mixed resin brushed on the bond area before the first ply, on its area."""
-    wet_margin: Given[Length] | None = None
+    wet_margin: Annotated[
+        Given[Length] | None,
+        within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="margin of a wetted sheet"),
+    ] = None
     """Wet lay-up: sheet wetted out beyond the pieces."""
     wet_out: Given[Literal["wet then cut", "cut then wet"]] | None = None
     """Wet lay-up: pieces cut from a wetted sheet, or cut dry and wetted one by one."""
@@ -214,11 +306,19 @@ class ResinData(Typed):
 class SurfaceData(Typed):
     """Preparing the surface."""
 
-    grit: Given[Count] | None = None
+    grit: Annotated[
+        Given[Count] | None,
+        within("16", "5000", usual=("60", "800"), what="grit", todo="a grit number, such as 150"),
+    ] = None
     """Abrasive grit of the bonding surface."""
-    clean_beyond: Given[Length] | None = None
+    clean_beyond: Annotated[
+        Given[Length] | None, within("1 mm", "5 m", usual=("10 mm", "500 mm"), what="width that is cleaned")
+    ] = None
     """Cleaned and masked beyond the repair."""
-    bond_within: Given[Duration] | None = None
+    bond_within: Annotated[
+        Given[Duration] | None,
+        within("1 min", "90 days", usual=("10 min", "7 days"), what="time from abrading to bonding"),
+    ] = None
     """Longest time from abrading to bonding."""
     water_break: Given[Flag] | None = None
     """Whether a water-break check is asked."""
@@ -229,37 +329,66 @@ class SurfaceData(Typed):
 class BagData(Typed):
     """The vacuum bag."""
 
-    least_vacuum: Given[Pressure] | None = None
+    least_vacuum: Annotated[
+        Given[Pressure] | None,
+        within(
+            "1 kPa",
+            "110 kPa",
+            usual=("33 kPa", "101 kPa"),
+            what="vacuum",
+            todo="check the unit: inHg, kPa or psi, gauge",
+        ),
+    ] = None
     """Least vacuum, gauge."""
-    leak_drop: Given[Pressure] | None = None
+    leak_drop: Annotated[
+        Given[Pressure] | None,
+        within(
+            "10 Pa",
+            "50 kPa",
+            usual=("100 Pa", "20 kPa"),
+            what="loss in a leak test",
+            todo="check the unit: inHg, kPa or mbar",
+        ),
+    ] = None
     """Largest loss in the leak test."""
-    leak_time: Given[Duration] | None = None
+    leak_time: Annotated[
+        Given[Duration] | None, within("5 s", "24 h", usual=("30 s", "2 h"), what="time of a leak test")
+    ] = None
     """Duration of the leak test."""
-    peel_ply_margin: Given[Length] | None = None
+    peel_ply_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Peel ply beyond the largest ply."""
-    bleeder_margin: Given[Length] | None = None
+    bleeder_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Bleeder beyond the largest ply."""
-    film_inset: Given[Length] | None = None
+    film_inset: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Solid film smaller than the bleeder."""
-    breather_margin: Given[Length] | None = None
+    breather_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Breather beyond blanket and probes."""
-    tape_distance: Given[Length] | None = None
+    tape_distance: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Inner edge of the sealing tape outside the blanket."""
-    film_allowance: Given[Fraction] | None = None
+    film_allowance: Annotated[
+        Given[Fraction] | None,
+        within("0.1 %", "500 %", usual=("1 %", "100 %"), zero=True, todo='twenty per cent is "20 %" or 0.2'),
+    ] = None
     """Bag film added for pleats on length and width."""
-    bleeder_plies: Given[Count] | None = None
+    bleeder_plies: Annotated[
+        Given[Count] | None, within("0", "60", usual=("0", "12"), what="number of bleeder plies")
+    ] = None
     """Number of bleeder plies."""
-    blanket_margin: Given[Length] | None = None
+    blanket_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Blanket beyond patch and sensors."""
-    adhesive_margin: Given[Length] | None = None
+    adhesive_margin: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = (
+        None
+    )
     """Adhesive beyond the patch."""
-    sensor_margin: Given[Length] | None = None
+    sensor_margin: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = (
+        None
+    )
     """Thermocouples beyond the adhesive."""
     lower_breather: Given[Flag] | None = None
     """Whether a breather lies under the blanket too and runs out past it."""
-    edge_breather: Given[Length] | None = None
+    edge_breather: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Width of edge breather laid against the plies' edge and out to the breather."""
-    dry_bleeder: Given[Length] | None = None
+    dry_bleeder: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = None
     """Rim of the bleeder that must stay dry, so that air passes in it."""
     no_bleed: Given[Flag] | None = None
     """Whether no resin may leave the plies: no bleeder, edges open to air only."""
@@ -267,9 +396,9 @@ class BagData(Typed):
     """Hole through both skins: whether both sides are bagged at once."""
     support: Given[Name] | None = None
     """Hole through both skins: what closes and holds the other side to contour while one cures."""
-    support_margin: Given[Length] | None = None
+    support_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """That support beyond the opening."""
-    plate_margin: Given[Length] | None = None
+    plate_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
     """Plate a cap is cured on, beyond the sealing tape."""
 
 
@@ -278,11 +407,13 @@ class PressurePad(Typed):
 
     material: Name
     """Material id of the pad (a bagging material for "caul")."""
-    thickness: Length | None = None
+    thickness: Annotated[Length | None, within("0.2 mm", "150 mm", what="thickness of a pad")] = None
     """Thickness of all its sheets together."""
-    proud: Margin | None = None
+    proud: Annotated[Margin | None, within("0 mm", "20 mm", what="height of a pad over the skin")] = None
     """How far it stands above the skin round the opening."""
-    inset: Margin | None = None
+    inset: Annotated[
+        Margin | None, within("0 mm", "200 mm", usual=("0 mm", "30 mm"), what="inset of a pad")
+    ] = None
     """How far its edge stays inside the opening, all round."""
     wrapped: Flag = True
     """Wrapped in PTFE film or tape, so that nothing bonds to it."""
@@ -304,7 +435,7 @@ class CaulSheet(Typed):
 
     material: Name
     """Material id of the sheet (a bagging material for "caul")."""
-    margin: Margin
+    margin: Annotated[Margin, within("0 mm", "150 mm", what="margin of a caul sheet")]
     """How far it reaches past the plies, all round."""
 
 
@@ -313,21 +444,58 @@ class Segment(Typed):
 
     kind: Literal["ramp", "dwell", "cool"]
     """Heating, holding or cooling."""
-    to: Temperature
+    to: Annotated[
+        Temperature,
+        within("-20 C", "400 C", usual=("15 C", "250 C"), words="no temperature of a cure", todo=DEGREES),
+    ]
     """Temperature it goes to, or is held at."""
-    rate_least: TemperatureRate | None = None
+    rate_least: Annotated[
+        TemperatureRate | None,
+        within(
+            "0 C/min",
+            "20 C/min",
+            usual=("0 C/min", "10 C/min"),
+            what="rate",
+            low_todo="check the unit, or leave it out",
+            high_todo=PER_SECOND,
+        ),
+    ] = None
     """Least rate."""
-    rate_most: TemperatureRate | None = None
+    rate_most: Annotated[
+        TemperatureRate | None,
+        within(
+            "0.02 C/min",
+            "20 C/min",
+            usual=("0.1 C/min", "10 C/min"),
+            what="rate",
+            low_todo="check the unit, or leave it out",
+            high_todo=PER_SECOND,
+        ),
+    ] = None
     """Greatest rate."""
-    rate: TemperatureRate | None = None
+    rate: Annotated[
+        TemperatureRate | None,
+        within(
+            "0.02 C/min",
+            "20 C/min",
+            usual=("0.1 C/min", "10 C/min"),
+            what="rate",
+            low_todo="check the unit, or leave it out",
+            high_todo=PER_SECOND,
+        ),
+    ] = None
     """Set-point rate."""
-    low: Temperature | None = None
+    low: Annotated[
+        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
+    ] = None
     """Bottom of the dwell band."""
-    high: Temperature | None = None
+    high: Annotated[
+        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
+    ] = None
     """Top of the dwell band."""
     least: Duration | None = None
     """Least dwell."""
-    most: Duration | None = None
+    most: Annotated[Duration | None, within("1 min", "60 days", what="longest dwell")] = None
     """Longest dwell."""
     summed: Flag = False
     """Whether interrupted dwell may be added up."""
@@ -359,29 +527,63 @@ class Cure(Typed):
     """Pressure pad over a cap or plies in a recess."""
     caul_sheet: CaulSheet | None = None
     """Sheet of metal over bleeder and film that evens out the heat."""
-    sand_after: Duration | None = None
+    sand_after: Annotated[Duration | None, within("1 min", "60 days", what="time")] = None
     """Least time from vacuum on (or laying) before it may be sanded, cured at room temperature."""
-    load_after: Duration | None = None
+    load_after: Annotated[Duration | None, within("1 min", "60 days", what="time")] = None
     """Least time from vacuum on (or laying) before it may be loaded, cured at room temperature."""
     segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
     """Segments in order."""
-    ceiling: Temperature | None = None
+    ceiling: Annotated[
+        Temperature | None,
+        within("20 C", "400 C", usual=("40 C", "250 C"), what="ceiling", todo="check C or F"),
+    ] = None
     """No thermocouple may ever pass it."""
     control: Literal["leading", "lagging", "average"] | None = None
     """Which thermocouple the controller follows."""
-    release_below: Temperature | None = None
+    release_below: Annotated[
+        Temperature | None,
+        within(
+            "0 C",
+            "300 C",
+            usual=("20 C", "120 C"),
+            what="temperature at which the vacuum is released",
+            todo=DEGREES,
+        ),
+    ] = None
     """Vacuum is held until all are below."""
     thermocouples_least: Count | None = Field(default=None, ge=1, le=64)
     """Least number of working thermocouples."""
     may_fail: Count = Field(default=0, ge=0, le=64)
     """How many thermocouples may fail during the cure."""
-    spread_most: TemperatureDifference | None = None
+    spread_most: Annotated[
+        TemperatureDifference | None,
+        within(
+            "0.5 K",
+            "100 K",
+            usual=("2 K", "40 K"),
+            what="spread of thermocouples",
+            todo="check C or F (a difference)",
+        ),
+    ] = None
     """Largest difference between thermocouples in the dwell."""
-    vacuum: Pressure | None = None
+    vacuum: Annotated[
+        Pressure | None,
+        within(
+            "1 kPa",
+            "110 kPa",
+            usual=("33 kPa", "101 kPa"),
+            what="vacuum",
+            todo="check the unit: inHg, kPa or psi, gauge",
+        ),
+    ] = None
     """Least vacuum in this cure, gauge, where it differs from the bag's."""
-    rate_window: Duration | None = None
+    rate_window: Annotated[
+        Duration | None, within("5 s", "4 h", usual=("1 min", "1 h"), what="window of rates")
+    ] = None
     """Window over which rates are taken."""
-    longest_gap: Duration | None = None
+    longest_gap: Annotated[
+        Duration | None, within("1 s", "4 h", usual=("5 s", "15 min"), what="time without readings")
+    ] = None
     """Longest time without readings that still counts as unbroken in the cure log, where the data says so."""
 
     @property
@@ -406,7 +608,16 @@ class DryingData(Typed):
     """Least drying time."""
     rate_most: Given[TemperatureRate] | None = None
     """Greatest heating rate."""
-    vacuum: Given[Pressure] | None = None
+    vacuum: Annotated[
+        Given[Pressure] | None,
+        within(
+            "1 kPa",
+            "110 kPa",
+            what="vacuum while drying",
+            todo="check the unit: inHg, kPa or psi, gauge",
+            zero=True,
+        ),
+    ] = None
     """Vacuum while drying, gauge."""
     content: Given[Share] | None = None
     """Moisture content (fraction of saturation) to dry to."""
@@ -417,13 +628,21 @@ class LoadCase(Typed):
 
     name: Name
     """Name."""
-    nx: RunningLoad = 0.0
+    nx: Annotated[
+        RunningLoad, within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
+    ] = 0.0
     """Running load along 0 degrees."""
-    ny: RunningLoad = 0.0
+    ny: Annotated[
+        RunningLoad, within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
+    ] = 0.0
     """Running load along 90 degrees."""
-    nxy: RunningLoad = 0.0
+    nxy: Annotated[
+        RunningLoad, within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
+    ] = 0.0
     """Running shear load."""
-    pressure: Pressure | None = None
+    pressure: Annotated[
+        Pressure | None, within("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True)
+    ] = None
     """Pressure on the outside."""
     place: Text = ""
     """Where it comes from."""
@@ -434,7 +653,16 @@ class StrengthData(Typed):
 
     case: tuple[LoadCase, ...] = Field(default=(), max_length=50)
     """Load cases."""
-    allowable_strain: Given[Strain] | None = None
+    allowable_strain: Annotated[
+        Given[Strain] | None,
+        within(
+            "10 microstrain",
+            "5 %",
+            usual=("200 microstrain", "1.5 %"),
+            what="allowable strain",
+            todo="check the unit: microstrain, % or strain",
+        ),
+    ] = None
     """Allowable strain of the sound panel."""
     edges: Literal["simply supported", "clamped"] = "simply supported"
     """How the panel's edges are held."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from panelmend.document.pace import Pace
+from panelmend.materials.bounds import DEGREES, JOULE, KILOJOULE, within
 from panelmend.materials.quantities import (
     Area,
     ArealMass,
@@ -39,9 +40,17 @@ class Circuit(Typed):
 
     id: Name
     """Short name."""
-    rating: Current
+    rating: Annotated[Current, within("0.5 A", "200 A", words="no rating of a breaker of a bay")]
     """Rating of its breaker."""
-    continuous: Share | None = None
+    continuous: Annotated[
+        Share | None,
+        within(
+            "20 %",
+            "100 %",
+            what="share of the rating: hardly anything could be drawn",
+            low_todo='eighty per cent is "80 %" or 0.8; leave it out if it is not known',
+        ),
+    ] = None
     """Share of the rating that may be drawn for hours."""
 
 
@@ -50,27 +59,60 @@ class Blanket(Typed):
 
     id: Name
     """Its number."""
-    length: Length
+    length: Annotated[Length, within("20 mm", "5 m", what="length of a blanket")]
     """Length, with its unheated border."""
-    width: Length
+    width: Annotated[Length, within("20 mm", "5 m", what="width of a blanket")]
     """Width, with its unheated border."""
-    power_density: PowerDensity | None = None
+    power_density: Annotated[
+        PowerDensity | None,
+        within(
+            "200 W/m2",
+            "40 kW/m2",
+            what="power density of a blanket",
+            low_todo="check the unit: W/in2 or W/cm2 may have been written as W/m2",
+            high_todo="check the unit: W/m2 may have been written as W/in2, W/cm2 or kW/m2",
+        ),
+    ] = None
     """Power on its area, at its rated voltage."""
     power: Power | None = None
     """Power, at its rated voltage."""
-    voltage: Voltage
+    voltage: Annotated[Voltage, within("10 V", "1000 V", what="rated voltage")]
     """Rated voltage."""
-    border: Margin = 0.0
+    border: Annotated[
+        Margin, within("0.1 mm", "300 mm", usual=("1 mm", "100 mm"), what="border of a blanket", zero=True)
+    ] = 0.0
     """Unheated border on each side; 0 for none."""
-    limit: Temperature | None = None
+    limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of a blanket", todo=DEGREES)] = (
+        None
+    )
     """Highest temperature it may reach."""
-    thickness: Length | None = None
+    thickness: Annotated[Length | None, within("0.2 mm", "50 mm", what="thickness of a blanket")] = None
     """Thickness."""
-    areal_mass: ArealMass | None = None
+    areal_mass: Annotated[
+        ArealMass | None,
+        within(
+            "0.2 kg/m2",
+            "30 kg/m2",
+            what="mass of a blanket on its area",
+            low_todo="check the unit: kg/m2 may have been written as g/m2",
+            high_todo="check the unit: g/m2 may have been written as kg/m2",
+        ),
+    ] = None
     """Mass on its area."""
-    specific_heat: SpecificHeat | None = None
+    specific_heat: Annotated[
+        SpecificHeat | None,
+        within("300 J/kgK", "5000 J/kgK", what="specific heat", low_todo=KILOJOULE, high_todo=JOULE),
+    ] = None
     """Specific heat capacity."""
-    conductivity: Conductivity | None = None
+    conductivity: Annotated[
+        Conductivity | None,
+        within(
+            "0.02 W/mK",
+            "20 W/mK",
+            what="conductivity of a blanket",
+            high_todo="check the unit: mW/mK may have been written as W/mK",
+        ),
+    ] = None
     """Conductivity through it (silicone rubber for most)."""
 
 
@@ -94,9 +136,14 @@ class Instrument(Typed):
     """Last day of its calibration."""
     type: Literal["", "J", "K", "T"] = ""
     """Type of a thermocouple."""
-    step: Mass | None = None
+    step: Annotated[
+        Mass | None, within("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="step of a balance")
+    ] = None
     """Smallest step a balance shows."""
-    uncertainty: Mass | None = None
+    uncertainty: Annotated[
+        Mass | None,
+        within("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="uncertainty of a balance", zero=True),
+    ] = None
     """Uncertainty of a balance; its step where nothing better is known."""
     tolerance: Literal["", "standard", "special", "class 1", "class 2"] = ""
     """Tolerance of a thermocouple: limits of ASTM E230, or a class of IEC 60584-1."""
@@ -105,15 +152,31 @@ class Instrument(Typed):
 class Bay(Typed):
     """The bay."""
 
-    elevation: Length | None = None
+    elevation: Annotated[Length | None, within("0.1 m", "6000 m", words="higher than any bay")] = None
     """Elevation of the bay above sea level."""
-    barometer: Pressure | None = None
+    barometer: Annotated[
+        Pressure | None,
+        within("400 hPa", "1100 hPa", words="not a barometer reading on earth", todo="absolute, at the bay"),
+    ] = None
     """Barometer reading (station pressure, absolute)."""
-    air_temperature: Temperature | None = None
+    air_temperature: Annotated[
+        Temperature | None,
+        within("-40 C", "60 C", usual=("5 C", "45 C"), words="nobody works in this air", todo="check C or F"),
+    ] = None
     """Air temperature."""
-    humidity: Share | None = None
+    humidity: Annotated[
+        Share | None,
+        within(
+            "0.1 %",
+            "100 %",
+            usual=("3 %", "98 %"),
+            what="humidity",
+            zero=True,
+            low_todo='fifty per cent is "50 %" or 0.5',
+        ),
+    ] = None
     """Relative humidity."""
-    supply: Voltage | None = None
+    supply: Annotated[Voltage | None, within("10 V", "1000 V", words="not a supply voltage")] = None
     """Supply voltage."""
     circuit: tuple[Circuit, ...] = ()
     """Circuits."""
@@ -123,13 +186,28 @@ class Bay(Typed):
     """Vacuum pump."""
     instrument: tuple[Instrument, ...] = ()
     """Instruments."""
-    film_coefficient: FilmCoefficient | None = None
+    film_coefficient: Annotated[
+        FilmCoefficient | None,
+        within(
+            "1 W/m2K",
+            "500 W/m2K",
+            what="loss to the air",
+            low_todo="still air takes 3 to 10 W/m2K; leave it out if it was not measured",
+            high_todo="check the unit: moving air takes up to some 100 W/m2K",
+        ),
+    ] = None
     """Loss to the moving air, if known."""
     pace: Pace | None = None
     """How long the bench takes, rehearsed with dry material."""
-    blanket_placed: Length | None = None
+    blanket_placed: Annotated[
+        Length | None,
+        within("0.05 mm", "500 mm", usual=("0.5 mm", "50 mm"), what="error of placing", zero=True),
+    ] = None
     """How far a blanket may lie off its marks."""
-    thermocouple_placed: Length | None = None
+    thermocouple_placed: Annotated[
+        Length | None,
+        within("0.05 mm", "500 mm", usual=("0.2 mm", "30 mm"), what="error of placing", zero=True),
+    ] = None
     """How far a thermocouple may lie off its mark."""
 
 
@@ -138,9 +216,9 @@ class Remnant(Typed):
 
     id: Name
     """Short name."""
-    length: Length
+    length: Annotated[Length, within("1 mm", "2000 m", what="length of a remnant")]
     """Length along the warp."""
-    width: Length
+    width: Annotated[Length, within("1 mm", "10 m", what="width of a remnant")]
     """Width."""
 
 
@@ -153,19 +231,27 @@ class Roll(Typed):
     """Material id."""
     lot: Name
     """Lot number."""
-    width: Length
+    width: Annotated[Length, within("2 mm", "10 m", usual=("5 mm", "4 m"), what="width of a roll")]
     """Width of the roll."""
-    length: Length
+    length: Annotated[Length, within("1 mm", "20000 m", usual=("10 mm", "1000 m"), what="length on a roll")]
     """Length left on the roll."""
-    edge: Margin | None = None
+    edge: Annotated[
+        Margin | None, within("0.1 mm", "1 m", usual=("0.5 mm", "100 mm"), what="edge of a roll", zero=True)
+    ] = None
     """Kept free at each edge (selvedge)."""
     expires: Day | None = None
     """Last day it may be used."""
     opened: Flag = False
     """Opened already."""
-    out_time: Duration = 0.0
+    out_time: Annotated[
+        Duration,
+        within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True),
+    ] = 0.0
     """Time out of the freezer so far, summed."""
-    out_life: Duration | None = None
+    out_life: Annotated[
+        Duration | None,
+        within("1 min", "3650 days", usual=("30 min", "365 days"), what="longest time out of the freezer"),
+    ] = None
     """Longest time out of the freezer."""
     remnant: tuple[Remnant, ...] = ()
     """Pieces left from it."""
@@ -180,15 +266,25 @@ class Lot(Typed):
     """Material id."""
     lot: Name
     """Lot number."""
-    mass: Mass | None = None
+    mass: Annotated[
+        Mass | None, within("0.1 g", "2000 kg", usual=("1 g", "250 kg"), what="mass of a lot", zero=True)
+    ] = None
     """Mass left."""
-    hardener_mass: Mass | None = None
+    hardener_mass: Annotated[
+        Mass | None, within("0.1 g", "2000 kg", usual=("1 g", "250 kg"), what="mass of hardener", zero=True)
+    ] = None
     """Mass of hardener left, for a two-part kit."""
-    volume: Volume | None = None
+    volume: Annotated[
+        Volume | None, within("0.1 ml", "2 m3", usual=("1 ml", "250 l"), what="volume of a lot")
+    ] = None
     """Volume left."""
-    area: Area | None = None
+    area: Annotated[
+        Area | None, within("1 mm2", "10000 m2", usual=("1 cm2", "200 m2"), what="area of a lot")
+    ] = None
     """Area left (core sheets)."""
-    thickness: Length | None = None
+    thickness: Annotated[
+        Length | None, within("0.5 mm", "1 m", usual=("1 mm", "300 mm"), what="thickness of a sheet")
+    ] = None
     """Thickness (core sheets)."""
     count: Count | None = Field(default=None, ge=0)
     """Pieces left."""
@@ -196,9 +292,15 @@ class Lot(Typed):
     """Last day it may be used."""
     opened: Flag = False
     """Opened already."""
-    out_time: Duration = 0.0
+    out_time: Annotated[
+        Duration,
+        within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True),
+    ] = 0.0
     """Time out of the freezer so far, summed."""
-    out_life: Duration | None = None
+    out_life: Annotated[
+        Duration | None,
+        within("1 min", "3650 days", usual=("30 min", "365 days"), what="longest time out of the freezer"),
+    ] = None
     """Longest time out of the freezer."""
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from panelmend.document.given import Given
+from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Duration, Length, Mass, Moment, Name, Resistance, Typed
 
 
@@ -13,19 +16,32 @@ class FinishData(Typed):
     """How edges and ways for water are sealed."""
     isolate: Given[Name] | None = None
     """How carbon is kept off aluminium."""
-    conductive_overlap: Given[Length] | None = None
+    conductive_overlap: Annotated[
+        Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "200 mm"), what="overlap")
+    ] = None
     """Overlap of a new conductive layer over the old one."""
-    conductive_resistance: Given[Resistance] | None = None
+    conductive_resistance: Annotated[
+        Given[Resistance] | None, within("1e-6 ohm", "1e6 ohm", what="resistance")
+    ] = None
     """Largest resistance across the joined conductive layer."""
-    static_resistance: Given[Resistance] | None = None
+    static_resistance: Annotated[
+        Given[Resistance] | None, within("1e-6 ohm", "1e12 ohm", what="resistance")
+    ] = None
     """Largest resistance of the static bonding."""
     coating: Given[Name] | None = None
     """Primer and paint."""
-    coating_most: Given[Length] | None = None
+    coating_most: Annotated[
+        Given[Length] | None, within("1 um", "10 mm", usual=("10 um", "1 mm"), what="thickness of a coating")
+    ] = None
     """Thickest coating over a conductive layer."""
-    weight_most: Given[Mass] | None = None
+    weight_most: Annotated[
+        Given[Mass] | None, within("0.1 g", "2000 kg", usual=("10 g", "300 kg"), what="weight of the part")
+    ] = None
     """Largest weight of the part after the repair."""
     moment_most: Given[Moment] | None = None
     """Largest moment of the part about its hinge line after the repair."""
-    before_flight: Given[Duration] | None = None
+    before_flight: Annotated[
+        Given[Duration] | None,
+        within("1 min", "90 days", usual=("10 min", "30 days"), what="time before the first load"),
+    ] = None
     """Least time from the last cure to the first load."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from panelmend.document.given import Given
+from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Area, Count, Length, Name, PotMass, Pressure, Text, Typed
 
 Method = Literal["tap", "ultrasonic", "bond tester", "thermography", "visual"]
@@ -19,9 +20,13 @@ class CouponData(Typed):
     """What is made."""
     number: Count = Field(ge=1, le=50)
     """How many."""
-    resin: PotMass | None = None
+    resin: Annotated[
+        PotMass | None, within("0.01 g", "1 kg", usual=("0.2 g", "50 g"), what="resin of a coupon")
+    ] = None
     """Mixed resin or adhesive that one takes."""
-    least: Pressure | None = None
+    least: Annotated[
+        Pressure | None, within("10 kPa", "5 GPa", usual=("200 kPa", "1 GPa"), what="strength of a coupon")
+    ] = None
     """Least strength of each."""
 
 
@@ -32,17 +37,30 @@ class InspectionData(Typed):
     """Methods, in order."""
     standard: Given[Name] | None = None
     """Reference standard that the instrument is set on."""
-    void_length: Given[Length] | None = None
+    void_length: Annotated[
+        Given[Length] | None, within("0.1 mm", "2 m", usual=("0.5 mm", "150 mm"), what="length of a void")
+    ] = None
     """Longest void that is accepted."""
-    void_area: Given[Area] | None = None
+    void_area: Annotated[
+        Given[Area] | None, within("0.1 mm2", "1 m2", usual=("1 mm2", "200 cm2"), what="area of a void")
+    ] = None
     """Largest void that is accepted."""
-    void_count: Given[Count] | None = None
+    void_count: Annotated[
+        Given[Count] | None, within("0", "1000", usual=("0", "30"), what="count of voids")
+    ] = None
     """Most voids that are accepted in one repair."""
-    void_spacing: Given[Length] | None = None
+    void_spacing: Annotated[
+        Given[Length] | None, within("0.1 mm", "5 m", usual=("1 mm", "500 mm"), what="distance between voids")
+    ] = None
     """Least distance between two voids."""
-    void_edge: Given[Length] | None = None
+    void_edge: Annotated[
+        Given[Length] | None,
+        within("0.1 mm", "2 m", usual=("1 mm", "150 mm"), what="distance of a void from an edge"),
+    ] = None
     """Least distance from a void to the edge of a ply."""
-    hardness: Given[Count] | None = None
+    hardness: Annotated[
+        Given[Count] | None, within("1", "100", usual=("5", "80"), what="hardness", todo="Barcol, such as 40")
+    ] = None
     """Least hardness of the resin squeezed out, Barcol."""
     squeeze_out: Given[Name] | None = None
     """What is done where resin or adhesive did not squeeze out."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -13,6 +13,7 @@ from panelmend.document.shape import Shape
 from panelmend.document.survey import Survey
 from panelmend.errors import InputError
 from panelmend.materials import Catalogue, MaterialSet, builtin
+from panelmend.materials.bounds import DEGREES, PER_SECOND, within
 from panelmend.materials.quantities import (
     Day,
     Flag,
@@ -124,9 +125,21 @@ class HeatChoice(Typed):
     """Blanket (id), where it differs from the choice for all."""
     blanket_behind: Text = ""
     """Second blanket, on the far face (id), with a controller of its own."""
-    set_point: Temperature | None = None
+    set_point: Annotated[
+        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
+    ] = None
     """Set point of the dwell, inside its band."""
-    rate: TemperatureRate | None = None
+    rate: Annotated[
+        TemperatureRate | None,
+        within(
+            "0.02 C/min",
+            "20 C/min",
+            usual=("0.1 C/min", "10 C/min"),
+            what="heating rate",
+            low_todo="leave it out, or give a rate",
+            high_todo=PER_SECOND,
+        ),
+    ] = None
     """Rate of the set point while heating, inside its limits."""
     insulation_over: Text = ""
     """Insulation over the bag (material id)."""

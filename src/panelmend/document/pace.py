@@ -2,23 +2,56 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Text, Typed, WorkingTime
 
 
 class Pace(Typed):
     """How long the bench takes, found by rehearsing with dry material; judges what fits into a pot life."""
 
-    mix: WorkingTime
+    mix: Annotated[
+        WorkingTime,
+        within(
+            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+        ),
+    ]
     """Weighing and mixing one batch."""
-    wet_out: WorkingTime
+    wet_out: Annotated[
+        WorkingTime,
+        within(
+            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+        ),
+    ]
     """Wetting out one sheet and cutting it, or the pieces that would be cut from it."""
-    lay: WorkingTime
+    lay: Annotated[
+        WorkingTime,
+        within(
+            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+        ),
+    ]
     """Laying one ply."""
-    plug: WorkingTime
+    plug: Annotated[
+        WorkingTime,
+        within(
+            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+        ),
+    ]
     """Spreading paste and setting the plug or potting."""
-    bag: WorkingTime
+    bag: Annotated[
+        WorkingTime,
+        within(
+            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+        ),
+    ]
     """Closing the bag over what is laid, up to vacuum on."""
-    hold: WorkingTime
+    hold: Annotated[
+        WorkingTime,
+        within(
+            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+        ),
+    ]
     """Waiting for the inspector at one hold."""
 
 

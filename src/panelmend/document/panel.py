@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from panelmend.document.pace import Directions
 from panelmend.document.shape import Shape
+from panelmend.materials.bounds import DEGREES, within
 from panelmend.materials.quantities import (
     Angle,
     Area,
@@ -47,7 +48,9 @@ class PanelCore(Typed):
 
     material: Name
     """Material id of the core."""
-    thickness: Length
+    thickness: Annotated[
+        Length, within("1 mm", "300 mm", usual=("2.5 mm", "100 mm"), what="thickness of the core")
+    ]
     """Thickness."""
     ribbon: Angle
     """Angle of the ribbon direction."""
@@ -58,7 +61,9 @@ class PanelCore(Typed):
 class Curvature(Typed):
     """Curvature: part of a cylinder, or of a torus where a second radius is given."""
 
-    radius: Length
+    radius: Annotated[
+        Length, within("10 mm", "1000 m", usual=("100 mm", "100 m"), what="radius of the panel")
+    ]
     """Radius of the outer surface, across the axis."""
     axis: Angle
     """Direction of the cylinder's axis."""
@@ -66,7 +71,9 @@ class Curvature(Typed):
     """Side towards which the panel bulges: the convex side."""
     coordinates: Literal["surface", "plan"] = "surface"
     """Whether coordinates run along the surface or are projected on the tangent plane at the origin."""
-    second_radius: Length | None = None
+    second_radius: Annotated[
+        Length | None, within("10 mm", "1000 m", usual=("100 mm", "100 m"), what="second radius of the panel")
+    ] = None
     """Radius of the outer surface along the axis, where it is bent both ways."""
     second_bulges: Side | None = None
     """Side towards which it bulges along the axis; the other side than above for a saddle."""
@@ -79,9 +86,11 @@ class Fastener(Typed):
     """Short name."""
     at: Point
     """Where its axis is."""
-    diameter: Length
+    diameter: Annotated[Length, within("1 mm", "200 mm", usual=("2 mm", "80 mm"), what="diameter")]
     """Diameter of head, hole or insert, whichever is largest."""
-    keep_out: Margin = 0.0
+    keep_out: Annotated[
+        Margin, within("0.1 mm", "1 m", usual=("0.5 mm", "150 mm"), what="distance to keep out", zero=True)
+    ] = 0.0
     """Distance round its edge that a repair must not enter."""
 
 
@@ -94,17 +103,27 @@ class Structure(Typed):
     """What it is."""
     shape: Shape
     """Where it touches the panel."""
-    thickness: Length
+    thickness: Annotated[Length, within("0.1 mm", "500 mm", what="thickness of a {kind}")]
     """Thickness of its web or body, or depth for a fitting."""
-    height: Length | None = None
+    height: Annotated[Length | None, within("1 mm", "5 m", what="height of a web")] = None
     """Height of its web away from the panel, if known."""
     metal: Literal["aluminium", "steel", "titanium", "composite"]
     """What it is made of."""
     side: Side = "inside"
     """Side of the panel it stands on."""
-    contact: FilmCoefficient | None = None
+    contact: Annotated[
+        FilmCoefficient | None,
+        within(
+            "1 W/m2K",
+            "1e6 W/m2K",
+            what="contact conductance",
+            low_todo="leave it out if it is not known; a part that does not touch draws no heat",
+        ),
+    ] = None
     """Contact conductance, if known."""
-    limit: Temperature | None = None
+    limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of a {kind}", todo=DEGREES)] = (
+        None
+    )
     """Highest temperature it may see."""
 
 
@@ -162,7 +181,9 @@ class Panel(Typed):
     """Skin on the inside."""
     core: PanelCore
     """Core."""
-    edge_band: Margin = 0.0
+    edge_band: Annotated[
+        Margin, within("0.5 mm", "2 m", usual=("2 mm", "250 mm"), what="width of the edge band", zero=True)
+    ] = 0.0
     """Width of the edge band without core, all round; 0 for none."""
     surface: Literal["flat", "single", "double"] | None = None
     """Whether somebody found it flat, bent one way or bent both ways where it is repaired."""
@@ -180,7 +201,9 @@ class Panel(Typed):
     """Repairs already in the panel."""
     hinge: Hinge | None = None
     """Hinge line of a control surface."""
-    limit: Temperature | None = None
+    limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of the panel", todo=DEGREES)] = (
+        None
+    )
     """Highest temperature its skins, core and bonds may see."""
 
 
@@ -197,11 +220,13 @@ class Damage(Typed):
     """Side the damage is on (for "through": the side worked from first)."""
     far_shape: Shape | None = None
     """Outline of the damage in the far skin, where it goes through and differs."""
-    core_depth: Length | None = None
+    core_depth: Annotated[Length | None, within("0.1 mm", "300 mm", what="depth of core damage")] = None
     """Depth of core damage, if less than the core's thickness."""
     moisture: Literal["none found", "found", "not checked"]
     """Water in the core."""
-    wet_area: Area | None = None
+    wet_area: Annotated[
+        Area | None, within("0.1 cm2", "100 m2", usual=("1 cm2", "2 m2"), what="wet area")
+    ] = None
     """Area found wet, where it was mapped."""
     how_found: Text = ""
     """How the extent was found."""

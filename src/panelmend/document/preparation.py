@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from panelmend.document.given import Given
+from panelmend.materials.bounds import DEGREES, within
 from panelmend.materials.quantities import (
     Duration,
     Flag,
@@ -20,7 +23,7 @@ class PreparationData(Typed):
 
     coating_removal: Given[Name] | None = None
     """How paint and primer come off."""
-    coating_beyond: Given[Length] | None = None
+    coating_beyond: Annotated[Given[Length] | None, within("0.5 mm", "2 m", usual=("3 mm", "300 mm"))] = None
     """Bare of paint and primer beyond the largest ply."""
     conductive_layer: Given[Name] | None = None
     """How a conductive layer (lightning) is cut back and joined again; left out where the skin has none."""
@@ -30,21 +33,53 @@ class PreparationData(Typed):
     """How cells at the edge of the core opening are potted, where that is asked."""
     form_core: Given[Name] | None = None
     """How flat core is formed to the panel's curve."""
-    solvent_release: Given[Duration] | None = None
+    solvent_release: Annotated[
+        Given[Duration] | None,
+        within("1 s", "30 days", usual=("1 min", "24 h"), what="time from the last solvent to bonding"),
+    ] = None
     """Least time from the last solvent to bonding."""
     dry_reading: Given[Name] | None = None
     """What meter or indicator must read before the core counts as dry."""
-    vapour_most: Given[Share] | None = None
+    vapour_most: Annotated[
+        Given[Share] | None,
+        within(
+            "0.1 %",
+            "50 %",
+            usual=("0.5 %", "20 %"),
+            what="share of fuel vapour",
+            zero=True,
+            high_todo="share of the lower explosive limit; look it up once more",
+        ),
+    ] = None
     """Highest fuel vapour at which it may be worked on, share of the lower explosive limit."""
-    air_low: Given[Temperature] | None = None
+    air_low: Annotated[
+        Given[Temperature] | None,
+        within("-20 C", "40 C", usual=("5 C", "25 C"), what="temperature of the air", todo=DEGREES),
+    ] = None
     """Coolest air at which it may be bonded."""
-    air_high: Given[Temperature] | None = None
+    air_high: Annotated[
+        Given[Temperature] | None,
+        within("0 C", "60 C", usual=("18 C", "45 C"), what="temperature of the air", todo=DEGREES),
+    ] = None
     """Warmest air at which it may be bonded."""
-    humidity_most: Given[Share] | None = None
+    humidity_most: Annotated[
+        Given[Share] | None, within("1 %", "100 %", usual=("20 %", "90 %"), what="humidity")
+    ] = None
     """Highest relative humidity at which it may be bonded."""
-    above_dew_point: Given[TemperatureDifference] | None = None
+    above_dew_point: Annotated[
+        Given[TemperatureDifference] | None,
+        within(
+            "0.1 K",
+            "60 K",
+            usual=("1 K", "20 K"),
+            what="distance from the dew point",
+            todo="check C or F (a difference)",
+        ),
+    ] = None
     """How far the panel must be warmer than the dew point."""
-    contour_gap: Given[Length] | None = None
+    contour_gap: Annotated[
+        Given[Length] | None, within("0.01 mm", "50 mm", usual=("0.05 mm", "5 mm"), what="gap to a support")
+    ] = None
     """Largest gap between panel and support."""
     wet_core_again: Given[Flag] | None = None
     """Whether water may touch open core again after drying; false where the data does not say."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
+from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Angle, Day, Length, Name, Parts, Point, Text, Typed, Vertex
 
 
@@ -16,9 +17,13 @@ class TapGrid(Typed):
 
     origin: Point
     """Where row 1 and column 1 cross."""
-    spacing: Length
+    spacing: Annotated[
+        Length, within("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between columns")
+    ]
     """Distance between columns, and between rows where nothing else is said."""
-    row_spacing: Length | None = None
+    row_spacing: Annotated[
+        Length | None, within("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between rows")
+    ] = None
     """Distance between rows, if it differs."""
     turn: Angle = 0.0
     """Direction of growing columns from 0 degrees."""
@@ -43,7 +48,9 @@ class SurveyPass(Typed):
     """Rows of a tapped grid, row 1 first: s sound, d dull, . not tapped."""
     reference: tuple[float, ...] = Field(default=(), max_length=1000)
     """Readings on a place known to be sound, for moisture dry (in the unit of the readings)."""
-    dull_from: Parts | None = None
+    dull_from: Annotated[
+        Parts | None, within("0.01", "1000", usual=("0.1", "10"), what="ratio to a sound place")
+    ] = None
     """Ratio to the sound (dry) place from which a place counts as damaged (wet)."""
 
     @model_validator(mode="after")
@@ -134,7 +141,9 @@ class Survey(Typed):
     """Outer line for a damage of any shape, or for a compact one (an engineer answers for that)."""
     compact_by: Text = ""
     """The engineer who answers for the damage being compact."""
-    smallest: Length | None = None
+    smallest: Annotated[
+        Length | None, within("0.5 mm", "2 m", usual=("2 mm", "150 mm"), what="least width of the damage")
+    ] = None
     """Least width of the damage that the survey must not miss."""
     cleared: tuple[Cleared, ...] = Field(default=(), max_length=200)
     """Places accepted as sound after all."""

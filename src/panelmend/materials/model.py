@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Generic, Literal, TypeVar
+from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from pydantic import model_validator
 
 from panelmend.errors import InputError
+from panelmend.materials.bounds import DEGREES, GRAM, JOULE, KELVIN, KILOJOULE, PSI_OR_PA, within
 from panelmend.materials.quantities import (
     Angle,
     ArealMass,
@@ -73,23 +74,45 @@ class Material(Typed):
 class Structural(Typed):
     """Stiffness and strength in one condition, material axes (1 along the warp)."""
 
-    e1: Stiffness
+    e1: Annotated[
+        Stiffness, within("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
+    ]
     """Modulus along the warp."""
-    e2: Stiffness
+    e2: Annotated[
+        Stiffness, within("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
+    ]
     """Modulus across the warp (along the fill)."""
-    nu12: Ratio
+    nu12: Annotated[Ratio, within("-1", "2", usual=("-0.1", "0.6"), what="Poisson's ratio")]
     """Major Poisson's ratio."""
-    g12: Stiffness
+    g12: Annotated[
+        Stiffness,
+        within("10 MPa", "200 GPa", usual=("0.3 GPa", "50 GPa"), what="shear modulus", todo=PSI_OR_PA),
+    ]
     """In-plane shear modulus."""
-    xt: Stiffness | None = None
+    xt: Annotated[
+        Stiffness | None,
+        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+    ] = None
     """Tensile strength along the warp."""
-    xc: Stiffness | None = None
+    xc: Annotated[
+        Stiffness | None,
+        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+    ] = None
     """Compressive strength along the warp, as a positive number."""
-    yt: Stiffness | None = None
+    yt: Annotated[
+        Stiffness | None,
+        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+    ] = None
     """Tensile strength along the fill."""
-    yc: Stiffness | None = None
+    yc: Annotated[
+        Stiffness | None,
+        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+    ] = None
     """Compressive strength along the fill, as a positive number."""
-    s: Stiffness | None = None
+    s: Annotated[
+        Stiffness | None,
+        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+    ] = None
     """In-plane shear strength."""
 
     @model_validator(mode="after")
@@ -114,13 +137,42 @@ class Thermal(Typed):
     """Conductivity in the plane (across the ribbon for core)."""
     k_through: Conductivity | None = None
     """Conductivity through the thickness."""
-    density: Density | None = None
+    density: Annotated[
+        Density | None,
+        within("10 kg/m3", "20000 kg/m3", what="density", low_todo=GRAM, high_todo="check the unit"),
+    ] = None
     """Density."""
-    specific_heat: SpecificHeat | None = None
+    specific_heat: Annotated[
+        SpecificHeat | None,
+        within(
+            "300 J/kgK",
+            "5000 J/kgK",
+            what="specific heat",
+            low_todo=KILOJOULE,
+            high_todo=JOULE,
+            source="metals from 130, water 4190 J/(kg K), from memory",
+        ),
+    ] = None
     """Specific heat capacity."""
-    expansion_1: Expansion | None = None
+    expansion_1: Annotated[
+        Expansion | None,
+        within(
+            "-500 ppm/K",
+            "500 ppm/K",
+            what="thermal expansion",
+            todo="check the unit: ppm/K may have been written as 1/K",
+        ),
+    ] = None
     """Thermal expansion along the warp."""
-    expansion_2: Expansion | None = None
+    expansion_2: Annotated[
+        Expansion | None,
+        within(
+            "-500 ppm/K",
+            "500 ppm/K",
+            what="thermal expansion",
+            todo="check the unit: ppm/K may have been written as 1/K",
+        ),
+    ] = None
     """Thermal expansion across the warp."""
     moisture_d0: Diffusivity | None = None
     """Moisture diffusivity at infinite temperature (Arrhenius)."""
@@ -146,15 +198,42 @@ class Kinetics(Typed):
     """Which rate law: two stage is that of Lee, Loos and Springer (1982)."""
     a1: Rate | None = None
     """First pre-exponential factor."""
-    e1: MolarEnergy | None = None
+    e1: Annotated[
+        MolarEnergy | None,
+        within(
+            "1 kJ/mol",
+            "400 kJ/mol",
+            what="activation energy",
+            low_todo="check the unit: kJ/mol may have been written as J/mol",
+            high_todo="check the unit: J/mol may have been written as kJ/mol",
+        ),
+    ] = None
     """First activation energy."""
     a2: Rate | None = None
     """Second pre-exponential factor."""
-    e2: MolarEnergy | None = None
+    e2: Annotated[
+        MolarEnergy | None,
+        within(
+            "1 kJ/mol",
+            "400 kJ/mol",
+            what="activation energy",
+            low_todo="check the unit: kJ/mol may have been written as J/mol",
+            high_todo="check the unit: J/mol may have been written as kJ/mol",
+        ),
+    ] = None
     """Second activation energy."""
     a3: Rate | None = None
     """Third pre-exponential factor (two stage)."""
-    e3: MolarEnergy | None = None
+    e3: Annotated[
+        MolarEnergy | None,
+        within(
+            "1 kJ/mol",
+            "400 kJ/mol",
+            what="activation energy",
+            low_todo="check the unit: kJ/mol may have been written as J/mol",
+            high_todo="check the unit: J/mol may have been written as kJ/mol",
+        ),
+    ] = None
     """Third activation energy (two stage)."""
     m: Ratio | None = None
     """Autocatalytic order."""
@@ -162,17 +241,35 @@ class Kinetics(Typed):
     """Reaction order."""
     b: Ratio | None = None
     """End term of the first stage (two stage)."""
-    reference_time: Duration | None = None
+    reference_time: Annotated[
+        Duration | None, within("1 s", "60 days", what="reference time", todo="check the unit: s, min or h")
+    ] = None
     """Time to the reference degree of cure at one temperature."""
-    reference_temperature: Temperature | None = None
+    reference_temperature: Annotated[
+        Temperature | None, within("270 K", "650 K", what="reference temperature", todo=KELVIN)
+    ] = None
     """That temperature."""
     reference_degree: Share | None = None
     """That degree of cure."""
-    heat: SpecificEnergy | None = None
+    heat: Annotated[
+        SpecificEnergy | None,
+        within(
+            "1 kJ/kg",
+            "2000 kJ/kg",
+            what="heat of reaction",
+            low_todo="check the unit: kJ/kg (or J/g) may have been written as J/kg",
+            high_todo="check the unit: J/kg may have been written as kJ/kg",
+        ),
+    ] = None
     """Heat of reaction on the mass of resin."""
-    tg0: Temperature | None = None
+    tg0: Annotated[
+        Temperature | None,
+        within("150 K", "400 K", what="glass transition of the uncured resin", todo=KELVIN),
+    ] = None
     """Glass transition of the uncured resin."""
-    tg_full: Temperature | None = None
+    tg_full: Annotated[
+        Temperature | None, within("280 K", "650 K", what="glass transition of the cured resin", todo=KELVIN)
+    ] = None
     """Glass transition of the fully cured resin."""
     tg_lambda: Ratio | None = None
     """DiBenedetto's constant."""
@@ -211,9 +308,20 @@ class Cloth(Material):
     """Weave: plain weaves have no face, satin weaves do."""
     fibre: Literal["glass", "carbon", "aramid", "quartz"]
     """Fibre."""
-    areal_mass: Sourced[ArealMass]
+    areal_mass: Annotated[
+        Sourced[ArealMass],
+        within(
+            "8 g/m2",
+            "4 kg/m2",
+            usual=("15 g/m2", "1500 g/m2"),
+            what="mass of a cloth on its area",
+            todo="check the unit: g/m2, kg/m2 or oz/yd2",
+        ),
+    ]
     """Mass of the dry cloth on its area."""
-    cured_thickness: Sourced[Length]
+    cured_thickness: Annotated[
+        Sourced[Length], within("0.01 mm", "5 mm", usual=("0.02 mm", "1.5 mm"), what="thickness of a ply")
+    ]
     """Thickness of one cured ply."""
     prepreg: Flag = False
     """Pre-impregnated: no resin is mixed for it."""
@@ -241,17 +349,51 @@ class Cloth(Material):
 class Resin(Material):
     """A two-part laminating resin."""
 
-    resin_parts: Sourced[Parts]
+    resin_parts: Annotated[Sourced[Parts], within("0.1", "10000", what="parts by weight")]
     """Parts of resin by weight."""
-    hardener_parts: Sourced[Parts]
+    hardener_parts: Annotated[Sourced[Parts], within("0.1", "10000", what="parts by weight")]
     """Parts of hardener by weight."""
-    ratio_tolerance: Sourced[Share] | None = None
+    ratio_tolerance: Annotated[
+        Sourced[Share] | None,
+        within(
+            "0.1 %",
+            "50 %",
+            usual=("0.5 %", "15 %"),
+            what="tolerance of a mix",
+            todo='three per cent is "3 %" or 0.03',
+        ),
+    ] = None
     """Permitted relative deviation of the hardener share, such as 0.02."""
-    pot_life: Sourced[WorkingTime]
+    pot_life: Annotated[
+        Sourced[WorkingTime],
+        within(
+            "30 s", "30 days", usual=("2 min", "48 h"), what="pot life", todo="check the unit: s, min or h"
+        ),
+    ]
     """Working time of a pot."""
-    pot_mass: Sourced[PotMass]
+    pot_mass: Annotated[
+        Sourced[PotMass],
+        within(
+            "0.5 g",
+            "10 kg",
+            usual=("5 g", "2 kg"),
+            what="mass of a pot",
+            high_todo="check the unit: g or kg; a large pot heats itself",
+            source="common practice, no source: data sheets give pot lives for 100 g to 1 kg",
+        ),
+    ]
     """Largest mass to mix in one pot; a larger pot heats itself."""
-    density: Sourced[Density]
+    density: Annotated[
+        Sourced[Density],
+        within(
+            "500 kg/m3",
+            "4000 kg/m3",
+            usual=("700 kg/m3", "2500 kg/m3"),
+            what="density",
+            low_todo=GRAM,
+            high_todo="check the unit",
+        ),
+    ]
     """Density of the mix."""
     kinetics: Kinetics | None = None
     """Cure constants."""
@@ -262,39 +404,126 @@ class Adhesive(Material):
 
     form: Literal["film", "paste"]
     """Film on a carrier, or paste mixed from two parts."""
-    areal_mass: Sourced[ArealMass] | None = None
+    areal_mass: Annotated[
+        Sourced[ArealMass] | None,
+        within(
+            "10 g/m2",
+            "5 kg/m2",
+            usual=("40 g/m2", "2 kg/m2"),
+            what="mass of a film on its area",
+            todo="check the unit: g/m2, kg/m2 or lb/ft2",
+        ),
+    ] = None
     """Mass of the film on its area."""
-    thickness: Sourced[Length] | None = None
+    thickness: Annotated[
+        Sourced[Length] | None,
+        within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="thickness of a bond line"),
+    ] = None
     """Cured bond line thickness."""
-    resin_parts: Sourced[Parts] | None = None
+    resin_parts: Annotated[Sourced[Parts] | None, within("0.1", "10000", what="parts by weight")] = None
     """Paste: parts of resin by weight."""
-    hardener_parts: Sourced[Parts] | None = None
+    hardener_parts: Annotated[Sourced[Parts] | None, within("0.1", "10000", what="parts by weight")] = None
     """Paste: parts of hardener by weight."""
-    ratio_tolerance: Sourced[Share] | None = None
+    ratio_tolerance: Annotated[
+        Sourced[Share] | None,
+        within(
+            "0.1 %",
+            "50 %",
+            usual=("0.5 %", "15 %"),
+            what="tolerance of a mix",
+            todo='three per cent is "3 %" or 0.03',
+        ),
+    ] = None
     """Paste: permitted relative deviation of the hardener share, such as 0.02."""
-    filler: Sourced[Fraction] | None = None
+    filler: Annotated[
+        Sourced[Fraction] | None,
+        within(
+            "0.01 %",
+            "500 %",
+            usual=("0.1 %", "150 %"),
+            what="share of filler",
+            zero=True,
+            todo='twelve per cent is "12 %" or 0.12',
+        ),
+    ] = None
     """Paste: mass of filler on the mass of mixed adhesive."""
-    pot_life: Sourced[WorkingTime] | None = None
+    pot_life: Annotated[
+        Sourced[WorkingTime] | None,
+        within(
+            "30 s", "30 days", usual=("2 min", "48 h"), what="pot life", todo="check the unit: s, min or h"
+        ),
+    ] = None
     """Paste: working time."""
-    pot_mass: Sourced[PotMass] | None = None
+    pot_mass: Annotated[
+        Sourced[PotMass] | None,
+        within(
+            "0.5 g",
+            "10 kg",
+            usual=("5 g", "2 kg"),
+            what="mass of a pot",
+            high_todo="check the unit: g or kg; a large pot heats itself",
+            source="common practice, no source: data sheets give pot lives for 100 g to 1 kg",
+        ),
+    ] = None
     """Paste: largest mass to mix in one pot."""
-    density: Sourced[Density] | None = None
+    density: Annotated[
+        Sourced[Density] | None,
+        within(
+            "100 kg/m3",
+            "6000 kg/m3",
+            usual=("250 kg/m3", "3000 kg/m3"),
+            what="density",
+            low_todo=GRAM,
+            high_todo="check the unit",
+        ),
+    ] = None
     """Density as applied, with filler."""
-    shear_modulus: Sourced[Stiffness] | None = None
+    shear_modulus: Annotated[
+        Sourced[Stiffness] | None,
+        within(
+            "0.5 MPa", "20 GPa", usual=("5 MPa", "3 GPa"), what="shear modulus of an adhesive", todo=PSI_OR_PA
+        ),
+    ] = None
     """Shear modulus, room temperature."""
-    shear_strength: Sourced[Stiffness] | None = None
+    shear_strength: Annotated[
+        Sourced[Stiffness] | None,
+        within(
+            "0.05 MPa",
+            "500 MPa",
+            usual=("1 MPa", "100 MPa"),
+            what="shear strength of an adhesive",
+            todo=PSI_OR_PA,
+        ),
+    ] = None
     """Yield shear stress, room temperature."""
-    plastic_strain: Sourced[Ratio] | None = None
+    plastic_strain: Annotated[
+        Sourced[Ratio] | None, within("0.001", "10", usual=("0.005", "2"), what="plastic strain", zero=True)
+    ] = None
     """Plastic shear strain, room temperature."""
-    peel_strength: Sourced[Stiffness] | None = None
+    peel_strength: Annotated[
+        Sourced[Stiffness] | None,
+        within("0.05 MPa", "1 GPa", usual=("0.5 MPa", "150 MPa"), what="peel strength", todo=PSI_OR_PA),
+    ] = None
     """Peel (through-thickness tension) strength, room temperature."""
-    peel_modulus: Sourced[Stiffness] | None = None
+    peel_modulus: Annotated[
+        Sourced[Stiffness] | None,
+        within("0.5 MPa", "50 GPa", usual=("5 MPa", "15 GPa"), what="peel modulus", todo=PSI_OR_PA),
+    ] = None
     """Modulus across the layer, held sideways between its adherends, room temperature."""
-    hot_wet_factor: Sourced[Share] | None = None
+    hot_wet_factor: Annotated[
+        Sourced[Share] | None,
+        within("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values"),
+    ] = None
     """Hot and wet values as a fraction of those at room temperature."""
-    flatwise_strength: Sourced[Pressure] | None = None
+    flatwise_strength: Annotated[
+        Sourced[Pressure] | None,
+        within("10 kPa", "200 MPa", usual=("200 kPa", "30 MPa"), what="flatwise strength", todo=PSI_OR_PA),
+    ] = None
     """Flatwise tension strength of the bond to core, room temperature."""
-    flatwise_hot_wet: Sourced[Pressure] | None = None
+    flatwise_hot_wet: Annotated[
+        Sourced[Pressure] | None,
+        within("10 kPa", "200 MPa", usual=("50 kPa", "30 MPa"), what="flatwise strength", todo=PSI_OR_PA),
+    ] = None
     """Flatwise tension strength of the bond to core, hot and wet."""
     kinetics: Kinetics | None = None
     """Cure constants."""
@@ -315,25 +544,61 @@ class Core(Material):
 
     fibre: Literal["aramid", "aluminium", "glass", "foam"]
     """What the cell walls are made of."""
-    cell_size: Sourced[Length]
+    cell_size: Annotated[
+        Sourced[Length], within("0.02 mm", "100 mm", usual=("0.05 mm", "30 mm"), what="size of a cell")
+    ]
     """Distance across the flats of a cell."""
-    density: Sourced[Density]
+    density: Annotated[
+        Sourced[Density],
+        within(
+            "10 kg/m3",
+            "1500 kg/m3",
+            usual=("15 kg/m3", "500 kg/m3"),
+            what="density",
+            low_todo=GRAM,
+            high_todo="check the unit",
+        ),
+    ]
     """Density of the core."""
-    e_through: Sourced[Stiffness] | None = None
+    e_through: Annotated[
+        Sourced[Stiffness] | None,
+        within("0.5 MPa", "50 GPa", usual=("5 MPa", "10 GPa"), what="modulus of a core", todo=PSI_OR_PA),
+    ] = None
     """Compressive modulus through the thickness."""
-    g_ribbon: Sourced[Stiffness] | None = None
+    g_ribbon: Annotated[
+        Sourced[Stiffness] | None,
+        within("0.2 MPa", "20 GPa", usual=("2 MPa", "3 GPa"), what="shear modulus of a core", todo=PSI_OR_PA),
+    ] = None
     """Shear modulus along the ribbon."""
-    g_across: Sourced[Stiffness] | None = None
+    g_across: Annotated[
+        Sourced[Stiffness] | None,
+        within("0.2 MPa", "20 GPa", usual=("2 MPa", "3 GPa"), what="shear modulus of a core", todo=PSI_OR_PA),
+    ] = None
     """Shear modulus across the ribbon."""
-    s_ribbon: Sourced[Stiffness] | None = None
+    s_ribbon: Annotated[
+        Sourced[Stiffness] | None,
+        within("10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA),
+    ] = None
     """Shear strength along the ribbon."""
-    s_across: Sourced[Stiffness] | None = None
+    s_across: Annotated[
+        Sourced[Stiffness] | None,
+        within("10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA),
+    ] = None
     """Shear strength across the ribbon."""
-    crush_strength: Sourced[Stiffness] | None = None
+    crush_strength: Annotated[
+        Sourced[Stiffness] | None,
+        within("10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA),
+    ] = None
     """Flatwise compressive strength."""
-    hot_wet_factor: Sourced[Share] | None = None
+    hot_wet_factor: Annotated[
+        Sourced[Share] | None,
+        within("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values"),
+    ] = None
     """Hot and wet values as a fraction of those at room temperature."""
-    wall_thickness: Sourced[Length] | None = None
+    wall_thickness: Annotated[
+        Sourced[Length] | None,
+        within("0.002 mm", "2 mm", usual=("0.01 mm", "0.5 mm"), what="thickness of a cell wall"),
+    ] = None
     """Thickness of a single cell wall."""
     thermal: Thermal | None = None
     """Thermal values."""
@@ -355,11 +620,16 @@ class Bagging(Material):
         "insulation",
     ]
     """What it is for."""
-    roll_width: Sourced[Length] | None = None
+    roll_width: Annotated[Sourced[Length] | None, within("2 mm", "10 m", what="width of a roll")] = None
     """Width of the roll."""
-    thickness: Sourced[Length] | None = None
+    thickness: Annotated[
+        Sourced[Length] | None,
+        within("0.002 mm", "200 mm", usual=("0.01 mm", "50 mm"), what="thickness of a bagging material"),
+    ] = None
     """Thickness under vacuum."""
-    limit_temperature: Sourced[Temperature] | None = None
+    limit_temperature: Annotated[
+        Sourced[Temperature] | None, within("40 C", "700 C", what="limit of a bagging material", todo=DEGREES)
+    ] = None
     """Highest temperature it may see."""
     thermal: Thermal | None = None
     """Thermal values."""
@@ -372,7 +642,7 @@ class Consumable(Material):
     """What it is counted in."""
     hazard: Text = ""
     """The caution that goes with it."""
-    taper_angle: Angle | None = None
+    taper_angle: Annotated[Angle | None, within("0.1 deg", "90 deg", what="angle of a cutter")] = None
     """For cutters and abrasives shaped to an angle."""
 
 

@@ -15,6 +15,7 @@ from panelmend.document.faults import (
     heating,
     loads,
     names,
+    plausible,
     plies,
     shapes,
     stores,
@@ -27,6 +28,7 @@ Check = Callable[[Document], Iterator[Fault]]
 
 # Each check with the sections it reads: it runs when all of them are well formed by themselves.
 CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
+    *plausible.CHECKS,
     *names.CHECKS,
     *shapes.CHECKS,
     *bend.CHECKS,

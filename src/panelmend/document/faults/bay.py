@@ -32,46 +32,6 @@ def _blankets(document: Document) -> Iterator[Fault]:
             )
 
 
-def _circuits(document: Document) -> Iterator[Fault]:
-    for i, circuit in enumerate(document.bay.circuit):
-        if circuit.rating > 200:
-            yield fault(
-                ("bay", "circuit", i, "rating"),
-                "larger than any bay circuit",
-                show(circuit.rating, "current"),
-                "at most 200 A",
-            )
-    supply = document.bay.supply
-    if supply is not None and not 10 <= supply <= 1000:
-        yield fault(("bay", "supply"), "not a supply voltage", show(supply, "voltage"), "10 to 1000 V")
-
-
-def _air(document: Document) -> Iterator[Fault]:
-    bay = document.bay
-    if bay.barometer is not None and not LOWEST_BAROMETER < bay.barometer < HIGHEST_BAROMETER:
-        yield fault(
-            ("bay", "barometer"),
-            "not a barometer reading on earth",
-            show(bay.barometer, "pressure", unit="hPa", decimals=0),
-            "400 to 1100 hPa, absolute, at the bay",
-        )
-    if bay.elevation is not None and not bay.elevation < 6000:
-        yield fault(
-            ("bay", "elevation"),
-            "higher than any bay",
-            show(bay.elevation, "length", unit="m", decimals=0),
-            "less than 6000 m",
-        )
-    if bay.air_temperature is not None and not 233.0 < bay.air_temperature < 333.0:
-        yield fault(
-            ("bay", "air_temperature"),
-            "nobody works in this air",
-            show(bay.air_temperature, "temperature"),
-            "-40 to 60 C",
-            "check C or F",
-        )
-
-
 def _vacuum(path: Path, vacuum: float | None, barometer: float | None) -> Iterator[Fault]:
     if vacuum is None:
         return
@@ -99,8 +59,6 @@ def _bag_vacuum(document: Document) -> Iterator[Fault]:
             show(bag.leak_drop.value, "pressure", unit="inHg"),
             f"less than {show(least.value, 'pressure', unit='inHg')}",
         )
-    if bag.leak_time is not None and bag.leak_time.value <= 0:
-        yield fault(("data", "bag", "leak_time"), "a leak test of no time", "0", "more than zero")
 
 
 def _cure_vacuum(document: Document) -> Iterator[Fault]:
@@ -128,8 +86,6 @@ def _chosen_blanket(document: Document) -> Iterator[Fault]:
 
 CHECKS = (
     (_blankets, ("bay",)),
-    (_circuits, ("bay",)),
-    (_air, ("bay",)),
     (_bag_vacuum, ("bay", "data.bag")),
     (_cure_vacuum, ("bay", "data.cure")),
     (_drying_vacuum, ("bay", "data.drying")),

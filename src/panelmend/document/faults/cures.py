@@ -11,9 +11,6 @@ from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.units import show
 
-HOTTEST = 673.15  # K; far above what a blanket and a bag stand
-FASTEST = 20.0 / 60.0  # K/s; recipes ask for 0.5 to 5 C/min, and no blanket heats a panel much faster
-SLOWEST = 0.02 / 60.0  # K/s; a limit below would make a cure of days
 SHORTEST, LONGEST = 60.0, 48 * 3600.0  # s; of a dwell
 LONGEST_COOL, COOL = 14 * 86400.0, 313.15  # s, K; resins that cure near room temperature take up to a week
 
@@ -75,22 +72,10 @@ def _recipes(document: Document) -> Iterator[Fault]:
 
 def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
     before: float | None = None
-    if cure.ceiling is not None and cure.ceiling > HOTTEST:
-        yield fault(
-            (*path, "ceiling"),
-            "implausible ceiling",
-            _c(cure.ceiling),
-            f"at most {_c(HOTTEST)}",
-            "check C or F",
-        )
     for j, segment in enumerate(cure.segment):
         here: Path = (*path, "segment", j)
         hottest = max(segment.to, segment.high or 0.0)
-        if hottest > HOTTEST:
-            yield fault(
-                here, "hotter than any blanket and bag", _c(hottest), f"at most {_c(HOTTEST)}", "check C or F"
-            )
-        elif cure.ceiling is not None and hottest > cure.ceiling + 1e-9:
+        if cure.ceiling is not None and hottest > cure.ceiling + 1e-9:
             yield fault(here, "above the recipe's ceiling", _c(hottest), f"at most {_c(cure.ceiling)}")
         yield from _rates(here, segment)
         yield from _dwell(here, segment)
@@ -111,10 +96,6 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
 
 def _rates(here: Path, segment: Segment) -> Iterator[Fault]:
     low, high, rate = segment.rate_least, segment.rate_most, segment.rate
-    mixed = [f for field in ("rate_least", "rate_most", "rate") for f in _one_rate(here, field, segment)]
-    if mixed:
-        yield from mixed
-        return
     if low is not None and high is not None and low > high:
         yield fault(here, "the least rate is above the greatest", _rate(low), f"at most {_rate(high)}")
     elif rate is not None and ((low is not None and rate < low) or (high is not None and rate > high)):
@@ -123,20 +104,6 @@ def _rates(here: Path, segment: Segment) -> Iterator[Fault]:
         )
     if segment.kind == "dwell" and rate is not None:
         yield fault((*here, "rate"), "a dwell has no rate", _rate(rate), "rates on ramps and cooling only")
-
-
-def _one_rate(here: Path, field: str, segment: Segment) -> Iterator[Fault]:
-    """A rate that no recipe has: per second for per minute, or none at all."""
-    yield from outside(
-        (*here, field),
-        "rate",
-        getattr(segment, field),
-        "temperature rate",
-        0.0 if field == "rate_least" else SLOWEST,
-        FASTEST,
-        low_todo="check the unit, or leave it out",
-        high_todo="check the unit: a rate per minute may have been written per second",
-    )
 
 
 def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:

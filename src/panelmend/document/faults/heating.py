@@ -7,17 +7,12 @@ from collections.abc import Iterator
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Blanket
 from panelmend.document.fault import Fault, fault
-from panelmend.document.faults.cures import FASTEST
 from panelmend.document.faults.plausible import outside, plainly
-from panelmend.document.faults.thermal import specific_heat
 from panelmend.document.model import Document, HeatChoice
 from panelmend.document.places import Path
 from panelmend.document.wording import did_you_mean
 from panelmend.materials import Bagging, MaterialSet, builtin
 from panelmend.units import show
-
-MILD, HOTTEST = 313.15, 673.15  # K: a limit below would be reached in the sun; above, no blanket and no bag
-DEGREES = "check the unit: C, F or K"
 
 
 def _blankets(document: Document) -> Iterator[Fault]:
@@ -26,33 +21,7 @@ def _blankets(document: Document) -> Iterator[Fault]:
 
 
 def _blanket(path: Path, b: Blanket) -> Iterator[Fault]:
-    for field in ("length", "width"):
-        value = getattr(b, field)
-        yield from outside(
-            (*path, field), f"{field} of a blanket", value, "length", 0.02, 5.0, high_todo="check the unit"
-        )
-    yield from outside((*path, "voltage"), "rated voltage", b.voltage, "voltage", 10.0, 1000.0)
     yield from _density(path, b)
-    yield from outside(
-        (*path, "areal_mass"),
-        "mass of a blanket on its area",
-        b.areal_mass,
-        "areal mass",
-        0.2,
-        30.0,
-        low_todo="check the unit: kg/m2 may have been written as g/m2",
-        high_todo="check the unit: g/m2 may have been written as kg/m2",
-    )
-    yield from outside(
-        (*path, "thickness"),
-        "thickness of a blanket",
-        b.thickness,
-        "length",
-        2e-4,
-        0.05,
-        low_todo="check the unit",
-        high_todo="check the unit",
-    )
     if b.areal_mass is not None and b.thickness is not None and 0.2 <= b.areal_mass <= 30.0:
         yield from outside(
             (*path, "areal_mass"),
@@ -64,37 +33,16 @@ def _blanket(path: Path, b: Blanket) -> Iterator[Fault]:
             low_todo="check both units; silicone rubber has about 1200 kg/m3",
             high_todo="check both units; silicone rubber has about 1200 kg/m3",
         )
-    yield from specific_heat((*path, "specific_heat"), b.specific_heat)
-    yield from outside(
-        (*path, "conductivity"),
-        "conductivity of a blanket",
-        b.conductivity,
-        "conductivity",
-        0.02,
-        20.0,
-        high_todo="check the unit: mW/mK may have been written as W/mK",
-    )
-    yield from outside(
-        (*path, "limit"),
-        "limit of a blanket",
-        b.limit,
-        "temperature",
-        MILD,
-        HOTTEST,
-        low_todo=DEGREES,
-        high_todo=DEGREES,
-    )
 
 
 def _density(path: Path, b: Blanket) -> Iterator[Fault]:
-    """Power density, typed or from power and size (a border that leaves nothing is said elsewhere)."""
-    field, density = "power_density", b.power_density
-    if density is None and b.power is not None and 2 * b.border < min(b.length, b.width):
-        field = "power"
-        density = b.power / ((b.length - 2 * b.border) * (b.width - 2 * b.border))
+    """Power density from power and size (a border that leaves nothing is said elsewhere)."""
+    if b.power is None or 2 * b.border >= min(b.length, b.width):
+        return
+    density = b.power / ((b.length - 2 * b.border) * (b.width - 2 * b.border))
     yield from outside(
-        (*path, field),
-        "power density of a blanket" if field == "power_density" else "power of a blanket: its area makes",
+        (*path, "power"),
+        "power of a blanket: its area makes",
         density,
         "power density",
         200.0,
@@ -102,75 +50,6 @@ def _density(path: Path, b: Blanket) -> Iterator[Fault]:
         low_todo="check the unit: W/in2 or W/cm2 may have been written as W/m2",
         high_todo="check the unit: W/m2 may have been written as W/in2, W/cm2 or kW/m2",
     )
-
-
-def _circuits(document: Document) -> Iterator[Fault]:
-    for i, circuit in enumerate(document.bay.circuit):
-        path: Path = ("bay", "circuit", i)
-        if circuit.rating < 0.5:
-            yield fault(
-                (*path, "rating"),
-                "smaller than any breaker of a bay",
-                show(circuit.rating, "current", decimals=3),
-                "0.5 A or more",
-                "check the unit",
-            )
-        if circuit.continuous is not None and circuit.continuous < 0.2:
-            yield fault(
-                (*path, "continuous"),
-                "implausible share of the rating: hardly anything could be drawn",
-                f"{100 * circuit.continuous:g} %",
-                "20 % to 100 %, usually 80 %",
-                'eighty per cent is "80 %" or 0.8; leave it out if it is not known',
-            )
-
-
-def _film(document: Document) -> Iterator[Fault]:
-    yield from outside(
-        ("bay", "film_coefficient"),
-        "loss to the air",
-        document.bay.film_coefficient,
-        "film coefficient",
-        1.0,
-        500.0,
-        low_todo="still air takes 3 to 10 W/m2K; leave it out if it was not measured",
-        high_todo="check the unit: moving air takes up to some 100 W/m2K",
-    )
-
-
-def _structure(document: Document) -> Iterator[Fault]:
-    panel = document.panel
-    yield from _limit(("panel", "limit"), "limit of the panel", panel.limit)
-    for i, part in enumerate(panel.structure):
-        path: Path = ("panel", "structure", i)
-        yield from outside(
-            (*path, "contact"),
-            "contact conductance",
-            part.contact,
-            "film coefficient",
-            1.0,
-            1e6,
-            low_todo="leave it out if it is not known; a part that does not touch draws no heat",
-            high_todo="check the unit",
-        )
-        yield from outside(
-            (*path, "thickness"),
-            f"thickness of a {part.kind}",
-            part.thickness,
-            "length",
-            1e-4,
-            0.5,
-            low_todo="check the unit",
-            high_todo="check the unit",
-        )
-        yield from outside(
-            (*path, "height"), "height of a web", part.height, "length", 1e-3, 5.0, high_todo="check the unit"
-        )
-        yield from _limit((*path, "limit"), f"limit of a {part.kind}", part.limit)
-
-
-def _limit(path: Path, what: str, value: float | None) -> Iterator[Fault]:
-    yield from outside(path, what, value, "temperature", MILD, HOTTEST, low_todo=DEGREES, high_todo=DEGREES)
 
 
 def _choices(document: Document) -> Iterator[Fault]:
@@ -225,18 +104,6 @@ def _rate(path: Path, heat: HeatChoice, cure: Cure) -> Iterator[Fault]:
     if heat.rate is None:
         return
     here = (*path, "rate")
-    if not 0.0 < heat.rate <= FASTEST:
-        yield from outside(
-            here,
-            "heating rate",
-            heat.rate,
-            "temperature rate",
-            1e-9,
-            FASTEST,
-            low_todo="leave it out, or give a rate",
-            high_todo="check the unit: a rate per minute may have been written per second",
-        )
-        return
     for segment in cure.segment:
         low, high = segment.rate_least, segment.rate_most
         if segment.kind == "ramp" and (
@@ -306,9 +173,6 @@ def _insulation(document: Document) -> Iterator[Fault]:
 
 CHECKS = (
     (_blankets, ("bay",)),
-    (_circuits, ("bay",)),
-    (_film, ("bay",)),
-    (_structure, ("panel",)),
     (_choices, ("choice", "data.cure")),
     (_heat_blankets, ("bay", "choice")),
     (_insulation, ("choice", "materials")),

@@ -1,16 +1,19 @@
-"""Sizes that cannot be right: most come from a unit or a power of ten mistaken for another.
+"""What cannot be right: every field against its own bounds, and sizes that hang on another field.
 
-The bounds are wide on purpose: a value outside them is refused, so only what no material, blanket or recipe
-has may lie there. Bounds without a source are common handbook ranges, from memory.
+The bounds of a field stand beside it (:mod:`panelmend.materials.bounds`); most values outside them come from a unit
+or a power of ten mistaken for another.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Any
 
+from panelmend.document.approved import ApprovedData
+from panelmend.document.bounds import faults_below, plainly
 from panelmend.document.fault import Fault, fault
+from panelmend.document.model import Document
 from panelmend.document.places import Path
-from panelmend.units import KINDS, show, to_unit
 
 
 def outside(
@@ -24,7 +27,7 @@ def outside(
     low_todo: str = "",
     high_todo: str = "",
 ) -> Iterator[Fault]:
-    """A fault where a value is given and lies outside its bounds.
+    """A fault where a value is given and lies outside bounds that hang on another field.
 
     Args:
         path: where it was typed.
@@ -47,13 +50,26 @@ def outside(
     )
 
 
-def plainly(value: float, kind: str) -> str:
-    """A value with all digits that matter: rounding to the usual decimals could hide what is wrong."""
-    if kind == "temperature":
-        return f"{show(value, kind)} ({show(value, kind, 'in')})"
-    unit = KINDS[kind].metric[0]
-    if kind == "time":
-        unit = next((u for u, most in (("s", 120.0), ("min", 7200.0)) if value < most), "h")
-    number = to_unit(value, kind, unit) if unit else value
-    text = f"{number:,.0f}" if abs(number) >= 1000.0 else f"{number:.4g}"
-    return f"{text} {unit}" if unit else text
+def _section(*path: str) -> Callable[[Document], Iterator[Fault]]:
+    def check(document: Document) -> Iterator[Fault]:
+        part: Any = document
+        for name in path:
+            part = getattr(part, name)
+        repair = getattr(document, "repair", None)  # not there where it could not be read
+        view = repair.units if repair is not None else "mm"
+        if isinstance(part, tuple):
+            for i, item in enumerate(part):
+                yield from faults_below(item, (*path, i), view)
+        elif part is not None:
+            yield from faults_below(part, path, view)
+
+    return check
+
+
+_OWN = tuple(n for n in Document.model_fields if n not in ("panelmend", "data", "confirm"))
+_DATA = tuple(n for n in ApprovedData.model_fields if n != "repair")
+
+CHECKS = (
+    *((_section(name), (name,)) for name in _OWN),
+    *((_section("data", name), (f"data.{name}",)) for name in _DATA),
+)

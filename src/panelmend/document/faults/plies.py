@@ -9,7 +9,6 @@ from panelmend.document.approved import Given, PliesData, RepairPly, SidePlies
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import Document
 from panelmend.document.places import Path
-from panelmend.units import show
 
 # Angles somebody may have typed in radians and called degrees.
 _ROUND = {
@@ -116,32 +115,6 @@ def _form(document: Document) -> Iterator[Fault]:
     path: Path = ("data", "plies", "taper")
     if data.taper is not None and not scarf:
         yield fault(path, "a taper without the scarf scheme", f"{data.taper.value:g}", 'scheme "scarf"')
-    if data.taper is not None and not 1 <= data.taper.value <= 1000:
-        yield fault(
-            path, "not a taper anyone could sand", f"{data.taper.value:g}", "length over depth, such as 50"
-        )
-    if data.angle_tolerance is not None and not 0 < data.angle_tolerance.value <= math.radians(45):
-        yield fault(
-            ("data", "plies", "angle_tolerance"),
-            "not a tolerance of a warp angle",
-            show(data.angle_tolerance.value, "angle"),
-            "more than 0 and at most 45 deg",
-        )
-
-
-def _margins(document: Document) -> Iterator[Fault]:
-    """A metre where a few centimetres are usual is a unit mistaken for another."""
-    data = document.data.plies
-    for field in ("first_margin", "further_margin", "sanding_margin", "trim", "tape_width"):
-        given = getattr(data, field)
-        if given is not None and given.value > 1.0:
-            yield fault(
-                ("data", "plies", field),
-                "larger than any margin of a repair",
-                show(given.value, "length"),
-                "less than 1 m",
-                "check the unit",
-            )
 
 
 CHECKS = (
@@ -150,5 +123,4 @@ CHECKS = (
     (_cap_angles, ("data.core",)),
     (_counts, ("damage", "data.plies")),
     (_form, ("data.plies",)),
-    (_margins, ("data.plies",)),
 )

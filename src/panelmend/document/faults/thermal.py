@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from panelmend.document.bounds import faults_below
 from panelmend.document.fault import Fault, fault
 from panelmend.document.faults.plausible import outside
 from panelmend.document.model import Document
@@ -39,7 +40,6 @@ def material_faults(materials: MaterialSet, path: Path = ("materials",)) -> Iter
             kinetics: Kinetics | None = getattr(material, "kinetics", None)
             if kinetics is not None:
                 yield from _kinetics((*here, "kinetics"), kinetics)
-            yield from _density(here, material)
 
 
 def _conductivities(
@@ -65,97 +65,11 @@ def _thermal(
         value = getattr(t, field)
         here = (*path, field)
         yield from outside(here, words, value, "conductivity", low, high, low_todo=MILLI, high_todo=KILO)
-    yield from specific_heat((*path, "specific_heat"), t.specific_heat)
-    yield from outside(
-        (*path, "density"),
-        "density",
-        t.density,
-        "density",
-        10.0,
-        20_000.0,
-        low_todo="check the unit: g/cm3 may have been written as kg/m3",
-        high_todo="check the unit",
-    )
-    for field in ("expansion_1", "expansion_2"):
-        todo = "check the unit: ppm/K may have been written as 1/K"
-        yield from outside(
-            (*path, field),
-            "thermal expansion",
-            getattr(t, field),
-            "expansion",
-            -5e-4,
-            5e-4,
-            low_todo=todo,
-            high_todo=todo,
-        )
-
-
-def specific_heat(path: Path, value: float | None) -> Iterator[Fault]:
-    """A specific heat that no solid or liquid has (metals from 130, water 4190 J/(kg K))."""
-    yield from outside(
-        path,
-        "specific heat",
-        value,
-        "specific heat",
-        300.0,
-        5000.0,
-        low_todo="check the unit: kJ/kgK may have been written as J/kgK",
-        high_todo="check the unit: J/kgK may have been written as kJ/kgK",
-    )
-
-
-def energy(path: Path, value: float | None) -> Iterator[Fault]:
-    """An activation energy that no process has."""
-    yield from outside(
-        path,
-        "activation energy",
-        value,
-        "molar energy",
-        1e3,
-        4e5,
-        low_todo="check the unit: kJ/mol may have been written as J/mol",
-        high_todo="check the unit: J/mol may have been written as kJ/mol",
-    )
-
-
-def _density(path: Path, material: Cloth | Resin | Adhesive | Core | Bagging) -> Iterator[Fault]:
-    """Densities outside the thermal table: of mixes, pastes and cores."""
-    bounds = {Resin: (500.0, 4000.0), Adhesive: (100.0, 6000.0), Core: (10.0, 1500.0)}.get(type(material))
-    given = getattr(material, "density", None)
-    if bounds is not None and given is not None:
-        yield from outside(
-            (*path, "density"),
-            "density",
-            given.value,
-            "density",
-            *bounds,
-            low_todo="check the unit: g/cm3 may have been written as kg/m3",
-            high_todo="check the unit",
-        )
 
 
 def _kinetics(path: Path, k: Kinetics) -> Iterator[Fault]:
-    found = [f for field in ("e1", "e2", "e3") for f in energy((*path, field), getattr(k, field))]
-    found += outside(
-        (*path, "heat"),
-        "heat of reaction",
-        k.heat,
-        "specific energy",
-        1e3,
-        2e6,
-        low_todo="check the unit: kJ/kg (or J/g) may have been written as J/kg",
-        high_todo="check the unit: J/kg may have been written as kJ/kg",
-    )
-    kelvin = "check the unit: kelvin or F may have been written as C"
-    for field, words, low, high in (
-        ("tg0", "glass transition of the uncured resin", 150.0, 400.0),
-        ("tg_full", "glass transition of the cured resin", 280.0, 650.0),
-        ("reference_temperature", "reference temperature", 270.0, 650.0),
-    ):
-        value = getattr(k, field)
-        found += outside(
-            (*path, field), words, value, "temperature", low, high, low_todo=kelvin, high_todo=kelvin
-        )
+    found = list(faults_below(k, path))  # said elsewhere; here they only keep the law from being tried
+    outside_bounds = len(found)
     if k.tg_lambda is not None and not 0.0 < k.tg_lambda <= 1.0:
         found.append(
             fault(
@@ -165,18 +79,7 @@ def _kinetics(path: Path, k: Kinetics) -> Iterator[Fault]:
                 "above 0, at most 1",
             )
         )
-    minutes = "check the unit: s, min or h"
-    found += outside(
-        (*path, "reference_time"),
-        "reference time",
-        k.reference_time,
-        "time",
-        1.0,
-        60 * 86400.0,
-        low_todo=minutes,
-        high_todo=minutes,
-    )
-    yield from found
+    yield from found[outside_bounds:]
     if not found:
         yield from _law(path, k)
 

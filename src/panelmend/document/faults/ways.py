@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from panelmend.document.approved import Cure
 from panelmend.document.fault import Fault, fault
 from panelmend.document.faults.cures import COOL
-from panelmend.document.faults.plausible import outside, plainly
+from panelmend.document.faults.plausible import plainly
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.materials import Bagging, MaterialSet, builtin
@@ -65,16 +65,6 @@ def _ways(document: Document) -> Iterator[Fault]:
                         plainly(getattr(cure, field), "time"),
                         'heated_by = "room temperature", or leave it out',
                     )
-        for field in ("sand_after", "load_after"):
-            yield from outside(
-                (*here, field),
-                "time",
-                getattr(cure, field),
-                "time",
-                60.0,
-                60 * 86400.0,
-                low_todo="check the unit",
-            )
 
 
 def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:
@@ -144,20 +134,11 @@ def _pads(document: Document) -> Iterator[Fault]:
             here = ("data", "cure", i, "caul_sheet")
             if cure.pad is not None:
                 yield fault(here, "pressed by a pad and under a caul sheet", cure.pad.material, "one of them")
-            yield from outside(
-                (*here, "margin"), "margin of a caul sheet", cure.caul_sheet.margin, "length", 0.0, 0.15
-            )
         if cure.pad is None:
             continue
         here = ("data", "cure", i, "pad")
         if cure.pressure_aid is not None:
             yield fault(here, "pressed by a pad and by a pressure aid", cure.pressure_aid.what, "one of them")
-        yield from outside(
-            (*here, "thickness"), "thickness of a pad", cure.pad.thickness, "length", 2e-4, 0.15
-        )
-        yield from outside(
-            (*here, "proud"), "height of a pad over the skin", cure.pad.proud, "length", 0.0, 0.02
-        )
 
 
 NAMES = {"pad": "pad", "caul_sheet": "caul sheet", "pressure_aid": "pressure aid"}
