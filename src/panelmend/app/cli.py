@@ -108,8 +108,11 @@ def plan(document: Path, strict: bool) -> None:
     help="Seconds to search shorter cut layouts where none was kept.",
 )
 @click.option("--no-heat", is_flag=True, help="Leave out predictions of heat that are not kept yet.")
+@click.option("--over-another", is_flag=True, help="Replace the pack of another repair, if one is there.")
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
-def pack(document: Path, folder: Path | None, budget: float, no_heat: bool, strict: bool) -> None:
+def pack(
+    document: Path, folder: Path | None, budget: float, no_heat: bool, over_another: bool, strict: bool
+) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     target = folder or document.with_name(document.stem + "-pack")
     with refusals() as stop, Progress() as progress:
@@ -118,7 +121,9 @@ def pack(document: Path, folder: Path | None, budget: float, no_heat: bool, stri
             from panelmend.app import service
             from panelmend.app.telling import findings_words
 
-        written = service.pack(document, target, budget, progress.tell, stop, heat=not no_heat)
+        written = service.pack(
+            document, target, budget, progress.tell, stop, heat=not no_heat, over_another=over_another
+        )
         progress.clear()
         made = written.plan
         click.echo(findings_words(made))

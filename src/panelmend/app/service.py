@@ -141,21 +141,23 @@ def pack(
     stop: Stop | None = None,
     *,
     heat: bool = True,
+    over_another: bool = False,
 ) -> Written:
     """Plan a repair, search its layouts, predict its heat, and write the whole pack or nothing.
 
     A layout found earlier is used again and no new search is made for it, so that the same document and
-    layouts give the same pack; so is a prediction of heat. ``heat`` false leaves out what is not kept.
+    layouts give the same pack; so is a prediction of heat. ``heat`` false leaves out what is not kept;
+    ``over_another`` lets the pack of another repair be replaced.
 
     Raises:
         DocumentError: the document has faults.
         OutputError: the pack could not be written; what was there before is untouched.
         Cancelled: ``stop`` was set.
     """
-    from panelmend.render.pack import ensure_room, write_pack  # late: a plan writes nothing
+    from panelmend.render.pack import ensure_own, write_pack  # late: a plan writes nothing
 
     made = plan(path, tell, stop)
-    ensure_room(folder)
+    ensure_own(folder, "" if over_another else made.case.document.repair.number)
     notes: tuple[str, ...] = ()
     if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
         better, notes = find_layouts(path, made, budget, tell, stop)
@@ -188,7 +190,7 @@ def pack(
 
         files |= carried(made, path)
         about["name"] = made.case.name
-    return Written(write_pack(folder, files, about), made, notes)
+    return Written(write_pack(folder, files, about, over_another=over_another), made, notes)
 
 
 def strength_study(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Study:

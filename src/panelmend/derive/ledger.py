@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
 from typing import Any
 
 from panelmend.derive.figure import PRACTICE, Figure, Origin, Source, Value, is_thing
@@ -22,8 +23,8 @@ class Ledger:
         try:
             return self._figures[key]
         except KeyError:
-            near = [k for k in self._figures if key.split(".")[-1] in k][:5]
-            hint = f"; near it: {', '.join(near)}" if near else ""
+            near = near_names(key, list(self._figures))
+            hint = f"; near it: {', '.join(near)}" if near else "; without a name, all figures are listed"
             raise MissingError(f"no figure is called {key!r}{hint}") from None
 
     def __contains__(self, key: str) -> bool:
@@ -146,6 +147,17 @@ class Ledger:
                     f"{figure.key}: was {figure.value!r}, {figure.formula} now gives {again!r}"
                 )
         return differences
+
+
+def near_names(key: str, known: list[str]) -> list[str]:
+    """Names like one that does not exist: with its last part in them, then those that are spelt alike."""
+    last = key.split(".")[-1].casefold()
+    within = [k for k in known if len(last) > 2 and last in k.casefold()]
+    by_end = {k.split(".")[-1].casefold(): k for k in known}
+    whole = get_close_matches(key.casefold(), [k.casefold() for k in known], 5, 0.6)
+    alike = [k for k in known if k.casefold() in whole]
+    ends = [by_end[e] for e in get_close_matches(last, list(by_end), 3, 0.75)]
+    return list(dict.fromkeys([*within[:3], *alike, *ends, *within]))[:5]
 
 
 def same_value(a: Value, b: Value) -> bool:

@@ -178,10 +178,12 @@ class Choice(Typed):
 
 
 class Confirmation(Typed):
-    """A named person's confirmation of a default."""
+    """A named person's confirmation of a default, or of an unusual value."""
 
     figure: Name
     """Key of the figure that is confirmed."""
+    value: Text = ""
+    """The value that is confirmed, where it is an unusual one."""
     by: Name
     """Who confirms it."""
     on: Day

@@ -27,8 +27,8 @@ class Bounds:
     """Between which values a field can be right. Values are texts with units, read as the field's own kind.
 
     ``can``: refused outside. ``usual``: asked outside; None where nothing is asked. ``what``: what it is,
-    after "implausible" ("{kind}" stands for the owner's kind); the field's meaning where empty. ``words``: the
-    whole sentence instead. ``zero``: zero, too, is right.
+    after "implausible" ("{kind}" stands for the owner's kind); the field's meaning where empty. ``words``:
+    the whole sentence instead. ``zero``: zero, too, is right.
     """
 
     can: Pair

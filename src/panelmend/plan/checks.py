@@ -10,6 +10,7 @@ from panelmend.document.model import Confirmation
 from panelmend.errors import Finding, Severity, UnitError, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import may_be_accepted
+from panelmend.plan.asked import keys_asked
 from panelmend.plan.judge.judging import USUAL
 from panelmend.units import read
 
@@ -28,7 +29,7 @@ J002 = finding_code(
 J003 = finding_code(
     "J003",
     Severity.CAUTION,
-    "A confirmation names a figure that does not stand on a default",
+    "A confirmation names a figure that does not stand on a default and that nobody asked about",
     "correct the figure's key or take the confirmation out",
 )
 X110 = finding_code(
@@ -66,12 +67,12 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
         else:
             found.append(J001(f"{figure.key} = {value} ({figure.source})", place=figure.key))
     found += [X114(f"{sheet}: {'; '.join(rows)}", place="use.practice") for sheet, rows in sheets.items()]
-    defaults = {f.key for f in ledger.defaults()}
+    defaults, asked = {f.key for f in ledger.defaults()}, keys_asked(case)
     for i, c in enumerate(case.document.confirm):
         # a count of cases: the cure stage says who accepted it, once there is a prediction
         cure = c.figure.rpartition(".")[0]
         counted = may_be_accepted(c.figure) and (c.figure in ledger or f"{cure}.prediction" not in ledger)
-        unknown = c.figure not in defaults and c.figure not in USUAL.values() and not counted
+        unknown = c.figure not in defaults | asked and c.figure not in USUAL.values() and not counted
         if unknown and not c.sheet:  # a sheet speaks for many repairs, and not for each of them in full
             found.append(J003(f"{c.figure} is confirmed by {c.by}", place=f"confirm[{i + 1}]"))
     return tuple(found)

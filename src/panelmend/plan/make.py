@@ -13,6 +13,7 @@ from panelmend.job.cure.prediction import Prediction
 from panelmend.job.survey import checks as survey_checks
 from panelmend.job.survey import make as survey_make
 from panelmend.job.work import Work
+from panelmend.plan.asked import check_asked
 from panelmend.plan.checks import check_defaults
 from panelmend.plan.plan import Plan, digest_of
 
@@ -56,6 +57,7 @@ def make_plan(
     found += check_defaults(case, ledger)
     if case.shelved is not None:
         found += case.shelved.findings
+    found += check_asked(case, ledger)
     findings = tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
     return Plan(
         case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings), surveyed

@@ -8,12 +8,18 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from panelmend.errors import OutputError
+
+try:
+    import fcntl
+except ImportError:  # not a POSIX system
+    fcntl = None  # type: ignore[assignment]
 
 MANIFEST = "manifest.json"
 KIND = "panelmend pack"
@@ -40,31 +46,37 @@ def manifest_of(files: Mapping[str, bytes], about: Mapping[str, str]) -> bytes:
     return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode("utf8")
 
 
-def write_pack(folder: Path, files: Mapping[str, bytes], about: Mapping[str, str]) -> Path:
+def write_pack(
+    folder: Path, files: Mapping[str, bytes], about: Mapping[str, str], *, over_another: bool = False
+) -> Path:
     """Write a pack; afterwards the folder holds all of it, or what it held before.
 
     Args:
         folder: where; an existing pack there is replaced in one step, anything else is left alone.
         files: contents by path inside the pack, with / between folders.
         about: plain facts for the manifest (repair number, digest).
+        over_another: whether the pack of another repair may be replaced.
 
     Returns:
         The folder, as an absolute path.
 
     Raises:
-        OutputError: the folder holds something that is no pack, a file name that leaves it, or the disk
-            refuses. Nothing is left half written.
+        OutputError: the folder holds something that is no pack, or another repair's; a file name that leaves
+            it; or the disk refuses. Nothing is left half written.
     """
     target = Path(os.path.abspath(folder))
     _check_names(files)
-    ensure_room(target)
+    repair = "" if over_another else about.get("repair", "")
+    _check_target(target, repair)
     whole = {**files, MANIFEST: manifest_of(files, about)}
     made: Path | None = None
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
         _fill(made, whole)
-        _put(made, target)
+        with _alone(target.parent):
+            _check_target(target, repair)  # again: another pack may have come there meanwhile
+            _put(made, target)
     except OSError as error:
         raise OutputError(f"the pack could not be written to {target}: {error.strerror or error}") from error
     finally:
@@ -120,23 +132,43 @@ def _check_names(files: Mapping[str, bytes]) -> None:
             raise OutputError(f"{name!r} is no file name for a pack")
 
 
-def ensure_room(folder: Path) -> None:
-    """See, before long work too, that a pack may be written there: an empty or new folder, or a pack.
+def ensure_own(folder: Path, repair: str) -> None:
+    """See, before long work, that this repair's pack may be written there; OutputError where it may not."""
+    _check_target(Path(os.path.abspath(folder)), repair)
 
-    Raises:
-        OutputError: the folder is a file or a link, or holds what is no part of a pack.
-    """
-    target = Path(os.path.abspath(folder))
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """Nobody else puts a pack into this folder meanwhile; nothing is left there."""
+    if fcntl is None:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _check_target(target: Path, repair: str) -> None:
+    """Only an empty folder or a pack without foreign files is replaced, of ``repair`` (or, "", of any)."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise OutputError(f"{target} is there and is no folder; name another place for the pack")
     if not target.exists() or not any(target.iterdir()):
         return
     try:
-        _, rows = read_manifest(target)
+        about, rows = read_manifest(target)
     except OutputError:
         raise OutputError(
             f"{target} holds files that are no pack; nothing was written. Name an empty or a new folder"
         ) from None
+    there = about.get("repair", "")
+    if repair and there != repair:
+        raise OutputError(
+            f"{target} holds the pack of another repair, {there or 'without a number'}; nothing was written. "
+            f"Name another folder for {repair}, or say --over-another if that pack is to be replaced"
+        )
     strange = _strangers(target, rows)
     if strange:
         raise OutputError(

@@ -1,7 +1,8 @@
 """Kinds of quantities: the SI unit of each, the units it is read in and those it is shown in.
 
 Exact factors: 1 in = 25.4 mm and 1 lb = 0.45359237 kg; conventional inch of mercury 3386.389 Pa (NIST SP 811
-appendix B.8); psi and foot pound-force follow from these and 9.80665 m/s2.
+appendix B.8); 1 US gallon = 231 in3 (there, too); psi and foot pound-force follow from these and
+9.80665 m/s2.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ INCH = 0.0254
 FOOT = 0.3048
 POUND = 0.45359237
 GRAVITY = 9.80665
+GALLON = 231 * INCH**3  # of the United States, exact
 POUND_FORCE = POUND * GRAVITY
 PSI = POUND_FORCE / INCH**2
 INHG = 3386.389
@@ -101,6 +103,7 @@ KINDS: dict[str, Kind] = {
             "m3",
             _named(
                 {"mm3": 1e-9, "cm3": 1e-6, "ml": 1e-6, "l": 1e-3, "m3": 1.0, "in3": INCH**3, "ft3": FOOT**3}
+                | {"gal": GALLON, "qt": GALLON / 4}
             ),
             ("cm3", 1),
             ("in3", 2),
@@ -148,6 +151,7 @@ KINDS: dict[str, Kind] = {
                     "lb/ft3": POUND / FOOT**3,
                     "pcf": POUND / FOOT**3,
                     "lb/in3": POUND / INCH**3,
+                    "lb/gal": POUND / GALLON,
                 }
             ),
             ("kg/m3", 0),
@@ -397,4 +401,48 @@ KINDS: dict[str, Kind] = {
             "0.05 Pa m3/s",
         ),
     )
+}
+
+# The least above zero and the most of each kind [SI] that any field of a document, log or reading can hold:
+# beyond lies a slip of the keyboard, and no arithmetic is trusted there. Orders of magnitude, no source.
+SPANS: dict[str, tuple[float, float]] = {
+    "length": (1e-7, 1e5),
+    "thickness": (1e-7, 1e3),
+    "depth": (1e-7, 1e3),
+    "elevation": (1e-3, 1e5),
+    "area": (1e-12, 1e8),
+    "volume": (1e-15, 1e4),
+    "mass": (1e-12, 1e6),
+    "fine mass": (1e-12, 1e6),
+    "areal mass": (1e-6, 1e4),
+    "density": (1e-3, 1e6),
+    "temperature": (1e-3, 1e4),
+    "temperature difference": (1e-6, 1e4),
+    "temperature rate": (1e-9, 1e4),
+    "pressure": (1e-6, 1e12),
+    "vacuum": (1e-6, 1e12),
+    "stiffness": (1e-3, 1e13),
+    "time": (1e-6, 1e11),
+    "angle": (1e-9, 1e4),
+    "power": (1e-9, 1e9),
+    "power density": (1e-9, 1e9),
+    "current": (1e-9, 1e6),
+    "resistance": (1e-12, 1e15),
+    "voltage": (1e-9, 1e6),
+    "force": (1e-9, 1e9),
+    "moment": (1e-9, 1e9),
+    "running load": (1e-6, 1e9),
+    "conductivity": (1e-6, 1e4),
+    "film coefficient": (1e-6, 1e8),
+    "specific heat": (1e-3, 1e6),
+    "specific energy": (1e-3, 1e9),
+    "molar energy": (1e-3, 1e8),
+    "diffusivity": (1e-24, 1e2),
+    "rate": (1e-30, 1e30),
+    "expansion": (1e-12, 1.0),
+    "strain": (1e-12, 1e3),
+    "ratio": (1e-9, 1e9),
+    "multiple": (1e-9, 1e9),
+    "share": (1e-12, 1e9),
+    "throughput": (1e-15, 1e6),
 }

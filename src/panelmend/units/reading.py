@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 
 from panelmend.errors import UnitError
-from panelmend.units.kinds import KINDS, Kind
+from panelmend.units.kinds import KINDS, SPANS, Kind
 
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[+-]?)\s*
@@ -15,16 +15,23 @@ _NUMBER = re.compile(
       |(?P<n2>\d+)\s*/\s*(?P<d2>\d+)                       # 1/4
       |(?P<dec>(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?))  # 6.35  6,35  1e-3
     \s*(?P<unit>.*?)\s*$""",
-    re.VERBOSE,
+    re.VERBOSE | re.ASCII,  # digits of other scripts look like ours and mean others
 )
 _NO_UNIT = re.compile(r"[.,/+-]|\d(?!/[A-Za-z])")  # 1/min and 1/K are units
+_HALVED = ("in", '"', "inch", "inches", "ft", "yd", "mil", "lb", "oz", "h", "hr", "hours", "day", "days", "")
+_GLYPHS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⁄": "/"}
 _THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
 
 
-def _number(text: str, expected: str) -> tuple[float, str]:
+def _number(text: str, expected: str) -> tuple[float, str, bool]:
+    """Value and unit as they were typed, and whether it was a fraction."""
     match = _NUMBER.match(text.replace("\u2212", "-"))  # a typeset minus
     if match is None:
-        raise UnitError("not a number with a unit", read=repr(text), expected=expected)
+        strange = next((c for c in text if c in _GLYPHS or (c.isnumeric() and not c.isascii())), "")
+        todo = f"write {_GLYPHS[strange]} for {strange}" if strange in _GLYPHS else ""
+        if strange and not todo:
+            todo = f"type {strange!r} (U+{ord(strange):04X}) again as one of the digits 0 to 9"
+        raise UnitError("not a number with a unit", read=repr(text), expected=expected, todo=todo)
     sign = -1.0 if match["sign"] == "-" else 1.0
     if match["dec"] is not None:
         digits = match["dec"]
@@ -48,7 +55,7 @@ def _number(text: str, expected: str) -> tuple[float, str]:
         raise UnitError(
             "more than one number", read=repr(text), expected=expected, todo="write one number and its unit"
         )
-    return sign * value, match["unit"]
+    return sign * value, match["unit"], match["dec"] is None
 
 
 def _belongs_to(unit: str) -> str:
@@ -74,7 +81,7 @@ def read(text: object, kind: str) -> float:
     if kind == "ratio" and isinstance(text, int | float) and not isinstance(text, bool):
         if not abs(text) < 1e300:
             raise UnitError("not a usable number", read=f"{str(text)[:20]}", expected=expected)
-        return float(text)
+        return _of_this_world(float(text), kind, text, expected)
     if isinstance(text, int | float) and not isinstance(text, bool):
         raise UnitError(
             "a number without its unit",
@@ -86,23 +93,42 @@ def read(text: object, kind: str) -> float:
         raise UnitError("not a quantity", read=repr(text)[:60], expected=expected)
     if len(text) > 80:
         raise UnitError("too long for a quantity", read=repr(text[:40]) + "...", expected=expected)
-    value, unit = _number(text, expected)
+    value, unit, fraction = _number(text, expected)
     if not unit:
         if kind == "ratio":
-            return value
+            return _of_this_world(value, kind, text, expected)
         raise UnitError("a number without its unit", read=repr(text), expected=expected)
     unit = _tidy(unit)
     if unit not in k.units:
         other = _belongs_to(unit)
         words = f"'{unit}' is a unit of {other}, not of {kind}" if other else f"unknown unit '{unit}'"
         raise UnitError(words, read=repr(text), expected=expected, todo=_other_case(unit, k))
+    if fraction and unit not in _HALVED:
+        raise UnitError(
+            f"a fraction of '{unit}': scales of this unit have no fractions",
+            read=repr(text),
+            expected=expected,
+            todo="check whether it is of an inch; else write it with decimals",
+        )
     scale, offset = k.units[unit]
     result = value * scale + offset
     if not math.isfinite(result):
         raise UnitError("not a finite quantity", read=repr(text), expected=expected)
     if kind == "temperature" and result < 0:
         raise UnitError("below absolute zero", read=repr(text), expected=expected)
-    return result
+    return _of_this_world(result, kind, text, expected)
+
+
+def _of_this_world(value: float, kind: str, text: object, expected: str) -> float:
+    """The value; a slip of the keyboard that no field of this kind can hold is refused."""
+    least, most = SPANS[kind]
+    if value == 0.0 or least <= abs(value) <= most:
+        return value
+    raise UnitError(
+        f"too {'large' if abs(value) > most else 'small'} for any {kind}",
+        read=repr(text)[:60],
+        expected=expected,
+    )
 
 
 def _other_case(unit: str, kind: Kind) -> str:

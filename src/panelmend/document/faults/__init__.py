@@ -19,6 +19,7 @@ from panelmend.document.faults import (
     plies,
     shapes,
     stores,
+    stuff,
     thermal,
     ways,
 )
@@ -42,6 +43,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *thermal.CHECKS,
     *heating.CHECKS,
     *stores.CHECKS,
+    *stuff.CHECKS,
     *after.CHECKS,
 )
 

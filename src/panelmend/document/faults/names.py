@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from difflib import get_close_matches
 
 from panelmend.document.fault import Fault, fault
@@ -183,6 +184,24 @@ def _dates(document: Document) -> Iterator[Fault]:
         )
 
 
+def _after_the_work(document: Document) -> Iterator[Fault]:
+    """What was written down before the work cannot be dated after it."""
+    work = document.repair.work_date
+    rows: list[tuple[Path, date]] = [(("confirm", i, "on"), c.on) for i, c in enumerate(document.confirm)]
+    for kind in MaterialSet.model_fields:
+        for i, material in enumerate(getattr(document.materials, kind)):
+            rows.append((("materials", kind, i, "dated"), material.dated))
+    for path, day in rows:
+        if day > work:
+            yield fault(
+                path,
+                "dated after the day of the work",
+                str(day),
+                f"{work} or earlier",
+                "a day is year-month-day; or correct repair.work_date",
+            )
+
+
 CHECKS = (
     (_ids_in("panel"), ("panel",)),
     (_ids_in("bay"), ("bay",)),
@@ -199,4 +218,5 @@ CHECKS = (
     (_store_materials, ("stores", "materials")),
     (_people, ("people",)),
     (_dates, ("repair", "data.manual")),
+    (_after_the_work, ("repair", "confirm", "materials")),
 )

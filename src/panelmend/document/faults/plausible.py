@@ -1,7 +1,7 @@
 """What cannot be right: every field against its own bounds, and sizes that hang on another field.
 
-The bounds of a field stand beside it (:mod:`panelmend.materials.bounds`); most values outside them come from a unit
-or a power of ten mistaken for another.
+The bounds of a field stand beside it (:mod:`panelmend.materials.bounds`); most values outside them come from
+a unit or a power of ten mistaken for another.
 """
 
 from __future__ import annotations

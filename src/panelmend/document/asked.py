@@ -1,0 +1,101 @@
+"""What a document says that may be right and seldom is: somebody is asked about it before it is taken."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from panelmend.document.bounds import bounded, plainly
+from panelmend.document.geometry import shape_outline
+from panelmend.document.model import Confirmation, Document
+from panelmend.document.places import Path
+from panelmend.document.reader import dotted
+from panelmend.errors import InputError
+from panelmend.units import read
+
+LARGE, SMALL = 5.0, 0.05  # m: sides of a panel that come on one bench; common practice, no source
+TURN = 2.0 * math.pi / 3.0  # rad: a panel that goes further round than this
+WARM = 313.15  # K: what is heated to less needs no heat
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question: ``key`` is what a confirmation names, ``value`` [SI] what it must repeat."""
+
+    key: str
+    place: str
+    words: str
+    value: float
+    kind: str
+
+
+def asked_of(document: Document) -> tuple[Asked, ...]:
+    """Every value of a sound document that is outside what is usual."""
+    view = document.repair.units
+    found = []
+    for b in bounded(document):
+        if b.unusual and b.usual is not None:
+            low, high = (plainly(u, b.kind, view) for u in b.usual)
+            key = _key(document, b.path)
+            words = f"{b.what} {plainly(b.value, b.kind, view)}; usual is {low} to {high}"
+            found.append(Asked(key, dotted(b.path), words, b.value, b.kind))
+    return (*found, *_size(document, view), *_turn(document, view), *_cool(document, view))
+
+
+def settled_by(document: Document, question: Asked) -> Confirmation | None:
+    """Who confirmed exactly this value; a confirmation of another value, or of none, settles nothing."""
+    for c in document.confirm:
+        if c.figure == question.key and c.value and _same(c.value, question):
+            return c
+    return None
+
+
+def _same(text: str, question: Asked) -> bool:
+    try:
+        value = read(text, question.kind) if question.kind else float(text)
+    except (InputError, ValueError):
+        return False
+    return math.isclose(value, question.value, rel_tol=1e-9)
+
+
+def _key(document: Document, path: Path) -> str:
+    """The path in words; a material by its id, which stays when another one is typed above it."""
+    if path[0] == "materials":
+        ident = getattr(document.materials, str(path[1]))[path[2]].id
+        return ".".join(["materials", ident, *(str(p) for p in path[3:])])
+    return dotted(tuple(p for p in path if p != "value"))
+
+
+def _size(document: Document, view: str) -> Iterator[Asked]:
+    x0, y0, x1, y1 = shape_outline(document.panel.outline).bounds
+    size, least = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    for value, wrong, end in ((size, size > LARGE, LARGE), (least, least < SMALL, SMALL)):
+        if wrong:
+            side = "at most" if end == LARGE else "at least"
+            words = f"a panel {plainly(value, 'length', view)} long or wide; usual is {side} "
+            words += plainly(end, "length", view)
+            yield Asked("panel.outline.size", "panel.outline", words, value, "length")
+
+
+def _turn(document: Document, view: str) -> Iterator[Asked]:
+    """How far round a bent panel goes: most radii with a digit lost show here."""
+    curve = document.panel.curvature
+    if curve is None or curve.coordinates == "plan":
+        return
+    edge = shape_outline(document.panel.outline)
+    turn = edge.extent(curve.axis + 0.5 * math.pi) / curve.radius
+    if turn > TURN:
+        words = f"with a radius of {plainly(curve.radius, 'length', view)} the panel goes "
+        words += f"{math.degrees(turn):.0f} deg round; usual is at most {math.degrees(TURN):.0f} deg"
+        yield Asked("panel.curvature.turn", "panel.curvature.radius", words, round(turn, 3), "angle")
+
+
+def _cool(document: Document, view: str) -> Iterator[Asked]:
+    for i, cure in enumerate(document.data.cure):
+        dwells = [s.to for s in cure.segment if s.kind == "dwell"]
+        if cure.heated_by != "room temperature" and dwells and max(dwells) < WARM:
+            words = f"{cure.name}: heated to {plainly(max(dwells), 'temperature', view)} at most; "
+            words += f"usual is {plainly(WARM, 'temperature', view)} or more: C or F?"
+            place = f"data.cure[{i + 1}]"
+            yield Asked(f"{place}.warmest", place, words, max(dwells), "temperature")

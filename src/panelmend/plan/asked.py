@@ -1,0 +1,175 @@
+"""Findings on what was typed: values nobody usually has, plies that fall short of those they replace."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from panelmend.derive import Ledger
+from panelmend.document.approved import RepairPly
+from panelmend.document.asked import asked_of, settled_by
+from panelmend.document.model import Confirmation
+from panelmend.document.panel import SkinPly
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.materials import Cloth
+from panelmend.units import DEGREE, show
+
+J150 = finding_code(
+    "J150",
+    Severity.CONFIRM,
+    "A value that was typed lies outside what is usual",
+    "look it up once more; where it is right, a named person confirms it with its value under [[confirm]]",
+)
+J151 = finding_code(
+    "J151",
+    Severity.NOTE,
+    "An unusual value was confirmed by a named person",
+    "check that the person may confirm it",
+)
+J152 = finding_code(
+    "J152",
+    Severity.CONFIRM,
+    "The repair plies carry less than the plies they replace, or lie otherwise",
+    "compare cloths, count and warp angles with the data and with the skin; where the data means it so, a "
+    "named person confirms it under [[confirm]]",
+)
+J153 = finding_code(
+    "J153",
+    Severity.CAUTION,
+    "The unheated border of a blanket was not typed and is counted as none",
+    "measure it and type it as the blanket's border; 0 where it has none",
+)
+LEAST_SHARE = 0.9  # of what the replaced plies carry; common practice, no source
+SAME_WAY = 10.001 * DEGREE  # a warp within this lies the same way; common practice, no source
+
+
+def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
+    """One finding for each unusual value, for each skin that its repair falls short of, each blanket."""
+    found = []
+    for question in asked_of(case.document):
+        c = settled_by(case.document, question)
+        if c is None:
+            found.append(J150(question.words, place=question.key))
+        else:
+            found.append(J151(f"{question.words}; confirmed by {c.by} on {c.on}", place=question.key))
+    found += _skins(case)
+    found += _borders(case, ledger)
+    return tuple(found)
+
+
+def keys_asked(case: Case) -> set[str]:
+    """What a confirmation may name beside the defaults."""
+    return {_skin_key(s) for s in _repaired(case)} | {q.key for q in asked_of(case.document)}
+
+
+def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:
+    for i, blanket in enumerate(case.document.bay.blanket):
+        if "border" not in blanket.model_fields_set and f"blanket.{blanket.id}.length" in ledger:
+            yield J153(
+                f"{blanket.id}: heated over its whole {show(blanket.length, 'length', case.view)} x "
+                f"{show(blanket.width, 'length', case.view)}",
+                place=f"bay.blanket[{i + 1}].border",
+            )
+
+
+def _skin_key(side: str) -> str:
+    return f"plies.{side}.against_skin"
+
+
+def _repaired(case: Case) -> tuple[str, ...]:
+    damage = case.document.damage
+    if damage.depth == "surface":
+        return ()
+    return ("outside", "inside") if damage.depth == "through" else (damage.side,)
+
+
+def _skins(case: Case) -> Iterator[Finding]:
+    document = case.document
+    confirmed = {c.figure: c for c in document.confirm}
+    for side in _repaired(case):
+        given = getattr(document.data.plies, side)
+        if given is None or given.repair is None:
+            continue  # said elsewhere
+        extra = given.extra.value if given.extra is not None else ()
+        short = _short(case, _replaced(case, side), (*given.repair.value, *extra))
+        who: Confirmation | None = confirmed.get(_skin_key(side))
+        if short and who is not None:
+            yield J151(
+                f"{side}: {'; '.join(short)}; confirmed by {who.by} on {who.on}", place=_skin_key(side)
+            )
+        elif short:
+            yield J152(f"{side}: {'; '.join(short)}", place=_skin_key(side))
+
+
+def _replaced(case: Case, side: str) -> tuple[SkinPly, ...]:
+    """The plies of a skin that the damage goes through."""
+    damage, panel = case.document.damage, case.document.panel
+    plies = panel.outer_skin.plies if side == "outside" else panel.inner_skin.plies
+    if damage.depth != "plies" or damage.plies is None:
+        return plies
+    return plies[: damage.plies] if side == "outside" else plies[len(plies) - damage.plies :]
+
+
+def _short(
+    case: Case, old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]
+) -> tuple[str, ...]:
+    """In which ways and by how much the new plies carry less than the old ones, in words."""
+    rigid = all(case.catalogue.cloth(p.cloth).room is not None for p in (*old, *new))
+    before, after = _ways(case, old, rigid=rigid), _ways(case, new, rigid=rigid)
+    what = "stiffness" if rigid else "thickness"
+    said = []
+    if len(new) < len(old):
+        said.append(f"{_plies(len(new))} for the {len(old)} that are replaced")
+    for way in _angles(before):
+        share = _along(after, way) / _along(before, way)
+        if share < LEAST_SHARE:
+            said.append(f"{100 * share:.0f} % of the {what} of the skin along {_deg(way)}")
+    for ply in new:
+        faced = case.catalogue.cloth(ply.cloth)
+        if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
+            said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
+    return tuple(dict.fromkeys(said))
+
+
+def _ways(
+    case: Case, plies: Sequence[SkinPly | RepairPly], *, rigid: bool
+) -> tuple[tuple[float, float], ...]:
+    """Directions of fibre and what lies along each: modulus times thickness [N/m], or thickness [m]."""
+    rows = []
+    for ply in plies:
+        cloth: Cloth = case.catalogue.cloth(ply.cloth)
+        thick = cloth.cured_thickness.value
+        e1, e2 = (cloth.room.e1, cloth.room.e2) if rigid and cloth.room is not None else (1.0, 1.0)
+        rows.append((ply.warp, e1 * thick))
+        if cloth.weave != "unidirectional":
+            rows.append((ply.warp + 0.5 * math.pi, e2 * thick))
+    return tuple(rows)
+
+
+def _angles(rows: Sequence[tuple[float, float]]) -> list[float]:
+    """Each direction once."""
+    seen: list[float] = []
+    for way, _ in rows:
+        if not any(_between(way, s) <= SAME_WAY for s in seen):
+            seen.append(way)
+    return seen
+
+
+def _along(rows: Sequence[tuple[float, float]], way: float) -> float:
+    return math.fsum(v for w, v in rows if _between(w, way) <= SAME_WAY)
+
+
+def _between(a: float, b: float) -> float:
+    """The angle between two lines [rad], 0 to a right angle."""
+    apart = abs(a - b) % math.pi
+    return min(apart, math.pi - apart)
+
+
+def _deg(angle: float) -> str:
+    half = math.degrees(angle) % 180.0
+    return f"{half - 180.0 if half > 90.0 + 1e-9 else half:.0f}°"
+
+
+def _plies(count: int) -> str:
+    return f"{count} {'ply' if count == 1 else 'plies'}"
