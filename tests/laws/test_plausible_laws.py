@@ -6,7 +6,8 @@ import pytest
 
 from examples_here import case_from, sound
 from panelmend.document import parse
-from panelmend.document.faults.plausible import outside, plainly
+from panelmend.document.bounds import bounded, plainly
+from panelmend.document.faults.plausible import outside
 from panelmend.document.faults.thermal import material_faults
 from panelmend.errors import DocumentError
 from panelmend.materials import builtin
@@ -32,6 +33,8 @@ def _with(old: str, new: str) -> str:
 
 def test_built_in_tables_are_plausible() -> None:
     assert list(material_faults(builtin())) == []
+    strange = [b.path for b in bounded(builtin(), ("materials",)) if b.impossible or b.unusual]
+    assert strange == []
 
 
 @pytest.mark.parametrize(

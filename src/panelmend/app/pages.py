@@ -7,6 +7,7 @@ import pkgutil
 from collections.abc import Mapping, Sequence
 from types import ModuleType
 
+from panelmend.app.pages_bounds import bounds_page
 from panelmend.derive import all_formulas
 from panelmend.errors import all_codes
 
@@ -109,4 +110,4 @@ def _head(*names: str) -> list[str]:
     return [f"| {' | '.join(names)} |", f"|{' --- |' * len(names)}"]
 
 
-PAGES = {"findings.md": findings_page, "formulas.md": formulas_page}
+PAGES = {"findings.md": findings_page, "formulas.md": formulas_page, "bounds.md": bounds_page}

@@ -6,13 +6,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from panelmend.document.bagging import BagData as BagData
 from panelmend.document.category import Category, InterruptionData
 from panelmend.document.finishing import FinishData
 from panelmend.document.given import Given as Given
 from panelmend.document.inspection import InspectionData
-from panelmend.document.panel import Side
 from panelmend.document.preparation import PreparationData
-from panelmend.materials.bounds import DEGREES, PER_SECOND, within
+from panelmend.document.recipe import CaulSheet as CaulSheet
+from panelmend.document.recipe import Cure as Cure
+from panelmend.document.recipe import CurePart as CurePart
+from panelmend.document.recipe import PressurePad as PressurePad
+from panelmend.document.recipe import Segment as Segment
+from panelmend.materials.bounds import within
 from panelmend.materials.quantities import (
     Angle,
     Area,
@@ -32,7 +37,6 @@ from panelmend.materials.quantities import (
     Share,
     Strain,
     Temperature,
-    TemperatureDifference,
     TemperatureRate,
     Text,
     Typed,
@@ -324,279 +328,6 @@ class SurfaceData(Typed):
     """Whether a water-break check is asked."""
     solvent: Given[Name] | None = None
     """Solvent (consumable id)."""
-
-
-class BagData(Typed):
-    """The vacuum bag."""
-
-    least_vacuum: Annotated[
-        Given[Pressure] | None,
-        within(
-            "1 kPa",
-            "110 kPa",
-            usual=("33 kPa", "101 kPa"),
-            what="vacuum",
-            todo="check the unit: inHg, kPa or psi, gauge",
-        ),
-    ] = None
-    """Least vacuum, gauge."""
-    leak_drop: Annotated[
-        Given[Pressure] | None,
-        within(
-            "10 Pa",
-            "50 kPa",
-            usual=("100 Pa", "20 kPa"),
-            what="loss in a leak test",
-            todo="check the unit: inHg, kPa or mbar",
-        ),
-    ] = None
-    """Largest loss in the leak test."""
-    leak_time: Annotated[
-        Given[Duration] | None, within("5 s", "24 h", usual=("30 s", "2 h"), what="time of a leak test")
-    ] = None
-    """Duration of the leak test."""
-    peel_ply_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Peel ply beyond the largest ply."""
-    bleeder_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Bleeder beyond the largest ply."""
-    film_inset: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Solid film smaller than the bleeder."""
-    breather_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Breather beyond blanket and probes."""
-    tape_distance: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Inner edge of the sealing tape outside the blanket."""
-    film_allowance: Annotated[
-        Given[Fraction] | None,
-        within("0.1 %", "500 %", usual=("1 %", "100 %"), zero=True, todo='twenty per cent is "20 %" or 0.2'),
-    ] = None
-    """Bag film added for pleats on length and width."""
-    bleeder_plies: Annotated[
-        Given[Count] | None, within("0", "60", usual=("0", "12"), what="number of bleeder plies")
-    ] = None
-    """Number of bleeder plies."""
-    blanket_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Blanket beyond patch and sensors."""
-    adhesive_margin: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = (
-        None
-    )
-    """Adhesive beyond the patch."""
-    sensor_margin: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = (
-        None
-    )
-    """Thermocouples beyond the adhesive."""
-    lower_breather: Given[Flag] | None = None
-    """Whether a breather lies under the blanket too and runs out past it."""
-    edge_breather: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Width of edge breather laid against the plies' edge and out to the breather."""
-    dry_bleeder: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = None
-    """Rim of the bleeder that must stay dry, so that air passes in it."""
-    no_bleed: Given[Flag] | None = None
-    """Whether no resin may leave the plies: no bleeder, edges open to air only."""
-    both_sides: Given[Flag] | None = None
-    """Hole through both skins: whether both sides are bagged at once."""
-    support: Given[Name] | None = None
-    """Hole through both skins: what closes and holds the other side to contour while one cures."""
-    support_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """That support beyond the opening."""
-    plate_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
-    """Plate a cap is cured on, beyond the sealing tape."""
-
-
-class PressurePad(Typed):
-    """A pad that presses on a cap or plies in a recess."""
-
-    material: Name
-    """Material id of the pad (a bagging material for "caul")."""
-    thickness: Annotated[Length | None, within("0.2 mm", "150 mm", what="thickness of a pad")] = None
-    """Thickness of all its sheets together."""
-    proud: Annotated[Margin | None, within("0 mm", "20 mm", what="height of a pad over the skin")] = None
-    """How far it stands above the skin round the opening."""
-    inset: Annotated[
-        Margin | None, within("0 mm", "200 mm", usual=("0 mm", "30 mm"), what="inset of a pad")
-    ] = None
-    """How far its edge stays inside the opening, all round."""
-    wrapped: Flag = True
-    """Wrapped in PTFE film or tape, so that nothing bonds to it."""
-
-
-class PressureAid(Typed):
-    """A caul, a rubber pad or the like that presses under the bag, as the shop has it."""
-
-    what: Name
-    """What it is, in the shop's words; nothing is decided by them."""
-    material: Name | None = None
-    """Material id (a bagging material for "caul"); left out, nothing is known of it."""
-    covers: Literal["cut-out", "plies"] | None = None
-    """What it is as large as; left out, the cut-out where core or cap alone is laid, else the plies."""
-
-
-class CaulSheet(Typed):
-    """A bare sheet of metal between bleeder and blanket, over the plies: it evens out the heat."""
-
-    material: Name
-    """Material id of the sheet (a bagging material for "caul")."""
-    margin: Annotated[Margin, within("0 mm", "150 mm", what="margin of a caul sheet")]
-    """How far it reaches past the plies, all round."""
-
-
-class Segment(Typed):
-    """One segment of a cure recipe."""
-
-    kind: Literal["ramp", "dwell", "cool"]
-    """Heating, holding or cooling."""
-    to: Annotated[
-        Temperature,
-        within("-20 C", "400 C", usual=("15 C", "250 C"), words="no temperature of a cure", todo=DEGREES),
-    ]
-    """Temperature it goes to, or is held at."""
-    rate_least: Annotated[
-        TemperatureRate | None,
-        within(
-            "0 C/min",
-            "20 C/min",
-            usual=("0 C/min", "10 C/min"),
-            what="rate",
-            low_todo="check the unit, or leave it out",
-            high_todo=PER_SECOND,
-        ),
-    ] = None
-    """Least rate."""
-    rate_most: Annotated[
-        TemperatureRate | None,
-        within(
-            "0.02 C/min",
-            "20 C/min",
-            usual=("0.1 C/min", "10 C/min"),
-            what="rate",
-            low_todo="check the unit, or leave it out",
-            high_todo=PER_SECOND,
-        ),
-    ] = None
-    """Greatest rate."""
-    rate: Annotated[
-        TemperatureRate | None,
-        within(
-            "0.02 C/min",
-            "20 C/min",
-            usual=("0.1 C/min", "10 C/min"),
-            what="rate",
-            low_todo="check the unit, or leave it out",
-            high_todo=PER_SECOND,
-        ),
-    ] = None
-    """Set-point rate."""
-    low: Annotated[
-        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
-    ] = None
-    """Bottom of the dwell band."""
-    high: Annotated[
-        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
-    ] = None
-    """Top of the dwell band."""
-    least: Duration | None = None
-    """Least dwell."""
-    most: Annotated[Duration | None, within("1 min", "60 days", what="longest dwell")] = None
-    """Longest dwell."""
-    summed: Flag = False
-    """Whether interrupted dwell may be added up."""
-
-
-CurePart = Literal["cap", "core", "fill", "plies", "potting"]
-
-
-class Cure(Typed):
-    """One cure operation: what is laid for it, how it is bagged and heated."""
-
-    name: Name
-    """Name of the operation."""
-    lays: tuple[CurePart, ...] = Field(min_length=1)
-    """What goes down in it."""
-    side: Side | None = None
-    """Skin it is done on, where both skins are repaired one after the other."""
-    place: Name
-    """Where the recipe stands in the approved data."""
-    cured_on: Literal["panel", "plate"] = "panel"
-    """On the panel, or beforehand on a heat-proof plate away from it (a cap)."""
-    heated_by: Literal["blanket", "oven", "room temperature"] = "blanket"
-    """What heats it; at room temperature nothing does."""
-    bagged: Flag = True
-    """Whether it is cured under a vacuum bag."""
-    pressure_aid: PressureAid | None = None
-    """Caul, rubber pad or the like."""
-    pad: PressurePad | None = None
-    """Pressure pad over a cap or plies in a recess."""
-    caul_sheet: CaulSheet | None = None
-    """Sheet of metal over bleeder and film that evens out the heat."""
-    sand_after: Annotated[Duration | None, within("1 min", "60 days", what="time")] = None
-    """Least time from vacuum on (or laying) before it may be sanded, cured at room temperature."""
-    load_after: Annotated[Duration | None, within("1 min", "60 days", what="time")] = None
-    """Least time from vacuum on (or laying) before it may be loaded, cured at room temperature."""
-    segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
-    """Segments in order."""
-    ceiling: Annotated[
-        Temperature | None,
-        within("20 C", "400 C", usual=("40 C", "250 C"), what="ceiling", todo="check C or F"),
-    ] = None
-    """No thermocouple may ever pass it."""
-    control: Literal["leading", "lagging", "average"] | None = None
-    """Which thermocouple the controller follows."""
-    release_below: Annotated[
-        Temperature | None,
-        within(
-            "0 C",
-            "300 C",
-            usual=("20 C", "120 C"),
-            what="temperature at which the vacuum is released",
-            todo=DEGREES,
-        ),
-    ] = None
-    """Vacuum is held until all are below."""
-    thermocouples_least: Count | None = Field(default=None, ge=1, le=64)
-    """Least number of working thermocouples."""
-    may_fail: Count = Field(default=0, ge=0, le=64)
-    """How many thermocouples may fail during the cure."""
-    spread_most: Annotated[
-        TemperatureDifference | None,
-        within(
-            "0.5 K",
-            "100 K",
-            usual=("2 K", "40 K"),
-            what="spread of thermocouples",
-            todo="check C or F (a difference)",
-        ),
-    ] = None
-    """Largest difference between thermocouples in the dwell."""
-    vacuum: Annotated[
-        Pressure | None,
-        within(
-            "1 kPa",
-            "110 kPa",
-            usual=("33 kPa", "101 kPa"),
-            what="vacuum",
-            todo="check the unit: inHg, kPa or psi, gauge",
-        ),
-    ] = None
-    """Least vacuum in this cure, gauge, where it differs from the bag's."""
-    rate_window: Annotated[
-        Duration | None, within("5 s", "4 h", usual=("1 min", "1 h"), what="window of rates")
-    ] = None
-    """Window over which rates are taken."""
-    longest_gap: Annotated[
-        Duration | None, within("1 s", "4 h", usual=("5 s", "15 min"), what="time without readings")
-    ] = None
-    """Longest time without readings that still counts as unbroken in the cure log, where the data says so."""
-
-    @property
-    def aid_covers(self) -> Literal["cut-out", "plies"]:
-        """What a pressure aid is as large as."""
-        if self.pressure_aid is not None and self.pressure_aid.covers is not None:
-            return self.pressure_aid.covers
-        return "cut-out" if set(self.lays) <= {"core", "cap", "potting"} else "plies"
-
-    @property
-    def longest_dwell(self) -> Segment:
-        """The longest dwell: the one that counts. A recipe without any is refused when it is read."""
-        return max((s for s in self.segment if s.kind == "dwell"), key=lambda s: s.least or 0.0)
 
 
 class DryingData(Typed):

@@ -16,9 +16,9 @@ from panelmend.job.bend import on_skin, outline_on, point_on
 from panelmend.job.case import Case
 from panelmend.job.formulas import clear_between, clear_to_spot, least_overlap_of, run_into, total
 from panelmend.job.ground import Ground
+from panelmend.job.usual import OFF_METAL
 from panelmend.shapes import Outline, circle, clearance, distance_to_point, least_overlap
 
-OFF_METAL = 0.0127  # m: no thermocouple nearer to the edge of a fastener or insert; common practice, 1/2 in
 Piece = Literal["cut-out", "largest ply", "tape"]
 Weight = Literal["stop", "caution"]
 

@@ -15,6 +15,10 @@ from panelmend.units import DEGREE, INCH, INHG, Limit
 HALF_BAND = 10 * 5 / 9  # K: plus or minus 10 F around a dwell without a band
 RATE_WINDOW = 600.0  # s over which rates are taken
 LEAST_SENSORS = 3
+HALF_INCH = 0.5 * INCH
+SELVEDGE = HALF_INCH  # m: kept free at each edge of a roll that does not say it
+SEALING_TAPE = HALF_INCH  # m: width of sealing tape
+OFF_METAL = HALF_INCH  # m: no thermocouple nearer to the edge of a fastener or insert
 
 AC_BAG = Source("FAA AC 43.13-1B", "para 3-4b")
 AC_RESIN = Source("FAA AC 43.13-1B", "para 3-3a(2)")
@@ -40,7 +44,7 @@ USUAL: dict[str, Usual] = {
     "cutout.mouth_angle": Usual(45 * DEGREE, "angle"),
     "cutout.margin": Usual(0.0, "length"),
     "cutout.size_step": Usual(0.001, "length", inch=INCH / 16),
-    "cutout.corner_radius_least": Usual(0.5 * INCH, "length"),
+    "cutout.corner_radius_least": Usual(HALF_INCH, "length"),
     "plies.scheme": Usual("stepped"),
     "plies.order": Usual("smallest first"),
     "plies.margins_are": Usual("per side"),
@@ -82,7 +86,7 @@ USUAL: dict[str, Usual] = {
     "bag.film_allowance": Usual(0.2, "ratio"),
     "bag.blanket_margin": Usual(2 * INCH, "length"),
     "bag.adhesive_margin": Usual(0.25 * INCH, "length"),
-    "bag.sensor_margin": Usual(0.5 * INCH, "length"),
+    "bag.sensor_margin": Usual(HALF_INCH, "length"),
     "bag.edge_breather": Usual(2 * INCH, "length"),
     "bag.dry_bleeder": Usual(INCH, "length"),
     "bag.support_margin": Usual(2 * INCH, "length"),

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import InputError
-from panelmend.job.around import OFF_METAL
 from panelmend.job.cure.prediction import PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Point
+from panelmend.job.usual import OFF_METAL
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import read, solve, verdict
 from panelmend.predict.layout import from_frame, layout, to_frame

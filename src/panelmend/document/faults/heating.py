@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Blanket
+from panelmend.document.bounds import plainly
 from panelmend.document.fault import Fault, fault
-from panelmend.document.faults.plausible import outside, plainly
+from panelmend.document.faults.plausible import outside
 from panelmend.document.model import Document, HeatChoice
 from panelmend.document.places import Path
 from panelmend.document.wording import did_you_mean

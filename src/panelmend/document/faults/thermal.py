@@ -25,6 +25,12 @@ CORE = {"aluminium": (0.005, 50.0), "aramid": (0.005, 5.0), "glass": (0.005, 5.0
 THROUGH = (0.02, 20.0)
 INSULATION = (0.005, 1.0)
 ANY = (0.005, 500.0)
+CONDUCTIVITIES = {
+    **{f"cloth of {fibre}": (pair, THROUGH) for fibre, pair in PLANE.items()},
+    **{f"core of {fibre}": (pair, pair) for fibre, pair in CORE.items()},
+    "insulation": (INSULATION, INSULATION),
+    "anything else": (ANY, ANY),
+}
 KILO = "check the unit: thousandths of it (mW/mK) may have been written as whole ones (W/mK)"
 MILLI = "check the unit: W/mmK or kW/mK may have been written as W/mK"
 

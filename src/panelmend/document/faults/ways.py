@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.approved import Cure
+from panelmend.document.bounds import plainly
 from panelmend.document.fault import Fault, fault
 from panelmend.document.faults.cures import COOL
-from panelmend.document.faults.plausible import plainly
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.materials import Bagging, MaterialSet, builtin

@@ -13,7 +13,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
-from panelmend.job.usual import LEAST_SENSORS
+from panelmend.job.usual import HALF_INCH, LEAST_SENSORS, SEALING_TAPE
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure, station_pressure
 from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
 from panelmend.units import show
@@ -147,8 +147,7 @@ B022 = finding_code(
     "The support reaches less past the opening than usual",
     "give data.bag.support_margin a value that holds the skin round the opening to contour",
 )
-TAPE_WIDTH = 0.0127  # m: a usual width of sealing tape
-SUPPORTED = 0.0127  # m: what a support usually reaches past a hole at least (common practice, no source)
+SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (common practice, no source)
 
 
 def check(
@@ -350,13 +349,13 @@ def _seal(case: Case, name: str, number: int, side: Side, seal: Outline) -> list
     """A sealing line over the panel's edge, a fastener or an insert."""
     found, view, g = [], case.view, case.geometry
     room = least_overlap(seal, outline_on(case, g.outline, "outside", side))[0]
-    if room < TAPE_WIDTH - 1e-9:
-        short = show(TAPE_WIDTH - room, "length", view, limit="least")
+    if room < SEALING_TAPE - 1e-9:
+        short = show(SEALING_TAPE - room, "length", view, limit="least")
         found.append(B003(f"{name}: {short} too far out", place=f"bag.{number}"))
     for spot in g.spots:
         at = point_on(case, spot.at, "outside", side)
         gap = abs(distance_to_point(seal, at)) - spot.diameter / 2
-        if gap < (0.0 if seal.contains(at) else TAPE_WIDTH) - 1e-9:
+        if gap < (0.0 if seal.contains(at) else SEALING_TAPE) - 1e-9:
             found.append(B004(f"{name}: {spot.kind} {spot.id}", place=f"bag.{number}"))
     return found
 

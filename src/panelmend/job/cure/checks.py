@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.around import OFF_METAL
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import Limit, LimitRow, Outlook, Prediction, accepted, held_key
+from panelmend.job.usual import OFF_METAL
 from panelmend.shapes import Outline, distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show

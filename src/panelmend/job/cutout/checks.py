@@ -9,6 +9,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.limits.part import LimitsPart
+from panelmend.job.usual import USUAL
 from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
 
@@ -83,7 +84,8 @@ def check(case: Case, ledger: Ledger, part: CutoutPart, limits: LimitsPart) -> t
             )
         )
     if opening.form == "rectangle":
-        least = 0.0127 if data.corner_radius is None else data.corner_radius.value
+        usual = float(USUAL["cutout.corner_radius_least"].value)  # type: ignore[arg-type]
+        least = usual if data.corner_radius is None else data.corner_radius.value
         if float(opening.corner_radius) < least - 1e-9:
             found.append(
                 C103(

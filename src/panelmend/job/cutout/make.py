@@ -25,7 +25,6 @@ from panelmend.shapes import Outline
 from panelmend.units import show
 
 FORMS: tuple[CutoutForm, ...] = ("circle", "ellipse", "oval", "rectangle")
-RADIUS = 0.0127  # [m] 1/2 in, common practice
 
 
 @dataclass(frozen=True)

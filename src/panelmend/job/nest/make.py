@@ -27,6 +27,7 @@ from panelmend.job.nest.one_cloth import make_cloth
 from panelmend.job.nest.part import Nest, NestPart, Piece, Problem, Strip
 from panelmend.job.nest.stored import nest_from
 from panelmend.job.plies.part import PliesPart, Ply
+from panelmend.job.usual import SELVEDGE
 from panelmend.shapes import to_polygon
 from panelmend.units import INCH
 
@@ -128,7 +129,7 @@ def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str])
     rolls.sort(key=lambda r: (not r.opened, r.expires or date.max, r.id))
     strips: list[Strip] = []
     for roll in rolls:
-        edge = 0.0127 if roll.edge is None else roll.edge
+        edge = SELVEDGE if roll.edge is None else roll.edge
         if roll.edge is None:
             ground.ledger.default(f"nest.{roll.id}.edge", edge, "length")
         for rest in roll.remnant:
@@ -138,7 +139,7 @@ def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str])
             strips.append(Strip(roll.id, roll.width, roll.length, edge, float(gap)))
     if not any(not s.remnant for s in strips):
         width = ground.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH[case.view], "length")
-        strips.append(Strip(f"{cloth} (no roll in the stores)", float(width), None, 0.0127, float(gap)))
+        strips.append(Strip(f"{cloth} (no roll in the stores)", float(width), None, SELVEDGE, float(gap)))
     return tuple(strips)
 
 
