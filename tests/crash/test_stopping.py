@@ -16,9 +16,10 @@ from pathlib import Path
 import pytest
 
 from examples_here import FOLDER
-from panelmend.app import service
+from panelmend.app import cli, service
 from panelmend.app.exits import Exit
 from panelmend.app.stopping import Stopper, at_once
+from panelmend.derive.ledger import near_names
 
 DOOR = FOLDER / "gear_door"
 
@@ -102,3 +103,52 @@ def _until(screen: int, words: bytes, shown: bytes) -> bytes:
             break
     assert words in shown, shown
     return shown
+
+
+def _ended(*, watched: bool) -> object:
+    """The exit code of work that is stopped and would go on."""
+    try:
+        with cli.refusals(watched=watched):
+            signal.raise_signal(signal.SIGINT)
+            time.sleep(60.0)
+    except SystemExit as ended:
+        return ended.code
+    return "it went on"
+
+
+def test_work_that_does_not_watch_is_left_at_the_first_stop(capsys: pytest.CaptureFixture[str]) -> None:
+    assert _ended(watched=False) == Exit.STOPPED
+    assert "Stopped. Nothing was written." in capsys.readouterr().err
+
+
+def test_work_that_watches_is_told_and_ends_by_itself() -> None:
+    with cli.refusals(watched=True) as stop:
+        signal.raise_signal(signal.SIGINT)
+        assert stop.is_set()
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_work_that_watches_and_does_not_end_is_left_after_a_moment(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cli, "GRACE", 0.05)
+    assert _ended(watched=True) == Exit.STOPPED
+
+
+@pytest.mark.parametrize(
+    ("asked", "near"),
+    [
+        ("plies.OUT-R2.overlap", "plies.OUT-R2.overlaps"),
+        ("cutout.lenght", "cutout.length"),
+        ("CUTOUT.LENGTH", "cutout.length"),
+        ("core.plug_thicknes", "core.plug_thickness"),
+    ],
+)
+def test_names_that_are_spelt_alike_are_found(asked: str, near: str) -> None:
+    known = [
+        "cutout.length",
+        "cutout.width",
+        "core.plug_thickness",
+        "plies.OUT-R2.overlaps",
+        "bag.least_vacuum",
+    ]
+    assert near in near_names(asked, known)
+    assert near_names("zzzz.qqqq", known) == []

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 from pathlib import Path
+from threading import Thread
 
 import openpyxl
 import pytest
@@ -142,4 +143,42 @@ def test_a_disk_that_refuses_leaves_nothing(tmp_path: Path, monkeypatch: pytest.
         write_pack(target, {"c.txt": b"new"}, {})
     assert check_pack(target) == []
     assert (target / "a.txt").read_bytes() == b"one"
+    assert [p.name for p in tmp_path.iterdir()] == ["pack"]
+
+
+def test_the_pack_of_another_repair_is_replaced_only_when_that_is_said(tmp_path: Path) -> None:
+    target = tmp_path / "pack"
+    write_pack(target, files(), {"repair": "R-1"})
+    with pytest.raises(OutputError, match=r"another repair, R-1.*--over-another"):
+        write_pack(target, {"c.txt": b"new"}, {"repair": "R-2"})
+    assert check_pack(target) == []
+    assert read_manifest(target)[0]["repair"] == "R-1"
+    write_pack(target, {"c.txt": b"new"}, {"repair": "R-2"}, over_another=True)
+    write_pack(target, {"d.txt": b"newer"}, {"repair": "R-2"})
+    assert read_manifest(target)[0]["repair"] == "R-2"
+
+
+@pytest.mark.parametrize("numbers", [("R-1", "R-1", "R-1", "R-1"), ("R-1", "R-2", "R-3", "R-4")])
+def test_packs_that_are_written_at_once_leave_one_that_is_whole(
+    numbers: tuple[str, ...], tmp_path: Path
+) -> None:
+    target, done, refused = tmp_path / "pack", list[str](), list[str]()
+
+    def write(number: str) -> None:
+        try:
+            write_pack(target, {f"{i}.txt": number.encode() for i in range(20)}, {"repair": number})
+            done.append(number)
+        except OutputError as error:
+            refused.append(str(error))
+
+    threads = [Thread(target=write, args=(n,)) for n in numbers]
+    for t in threads:
+        t.start()
+    for t in threads:
+        t.join()
+    assert check_pack(target) == []
+    assert {p.read_bytes().decode() for p in target.glob("*.txt")} == {read_manifest(target)[0]["repair"]}
+    assert len(done) + len(refused) == len(numbers)
+    assert all("another repair" in words for words in refused)
+    assert len(set(done)) == 1, "no pack of another repair was written over"
     assert [p.name for p in tmp_path.iterdir()] == ["pack"]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import _thread
 import signal
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -28,13 +30,25 @@ CODES = f"\b\nExit codes:\n{table()}\n"
 DOCUMENT = click.Path(path_type=Path)
 
 
+GRACE = 1.0  # s for long work to put down what it holds; then it is left where it is
+
+
 @contextmanager
-def refusals() -> Iterator[Stopper]:
-    """Turn refusals into words and exit codes; the event is set when the user stops."""
+def refusals(*, watched: bool = False) -> Iterator[Stopper]:
+    """Turn refusals into words and exit codes; the event is set when the user stops.
+
+    Args:
+        watched: whether the work looks at the event by itself. It has a moment to come to an end; all other
+            work is left at once.
+    """
     stop = Stopper()
+    stop.at_once = not watched
+    late = threading.Timer(GRACE, _again)
+    late.daemon = True
 
     def ask_to_stop(number: int, frame: object) -> None:
         stop.pressed()
+        late.start()
 
     old = signal.signal(signal.SIGINT, ask_to_stop)
     try:
@@ -55,7 +69,17 @@ def refusals() -> Iterator[Stopper]:
         click.echo(f"Refused: {error}", err=True)
         sys.exit(REFUSED)
     finally:
+        late.cancel()
         signal.signal(signal.SIGINT, old)
+
+
+def _again() -> None:
+    """Stop once more, as the user would who sees nothing happen."""
+    main_thread = threading.main_thread().ident
+    if hasattr(signal, "pthread_kill") and main_thread is not None:
+        signal.pthread_kill(main_thread, signal.SIGINT)  # wakes it where it waits
+    else:
+        _thread.interrupt_main()
 
 
 @click.group(epilog=CODES, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -84,7 +108,7 @@ def check(document: Path) -> None:
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def plan(document: Path, strict: bool) -> None:
     """Plan a repair and print its cut-out, plies, quantities and findings."""
-    with refusals() as stop, Progress() as progress:
+    with refusals(watched=True) as stop, Progress() as progress:
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
@@ -115,7 +139,7 @@ def pack(
 ) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     target = folder or document.with_name(document.stem + "-pack")
-    with refusals() as stop, Progress() as progress:
+    with refusals(watched=True) as stop, Progress() as progress:
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
@@ -145,7 +169,7 @@ def nest(document: Path, seconds: float) -> None:
     """Search shorter cut layouts and keep what is better beside the document."""
     from panelmend.app import service
 
-    with refusals() as stop, Progress() as progress:
+    with refusals(watched=True) as stop, Progress() as progress:
         made = service.plan(document, progress.tell, stop)
         better, notes = service.find_layouts(document, made, seconds, progress.tell, stop)
         after = service.plan(document)
@@ -175,7 +199,7 @@ def strength(document: Path, report: Path | None) -> None:
     from panelmend.app import service
     from panelmend.app.telling import strength_words
 
-    with refusals() as stop, Progress() as progress:
+    with refusals(watched=True) as stop, Progress() as progress:
         made = service.strength_study(document, progress.tell, stop)
         progress.clear()
         click.echo(strength_words(made))

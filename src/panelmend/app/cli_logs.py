@@ -195,5 +195,5 @@ def watch(
     from panelmend.app import watching
     from panelmend.app.cli import refusals
 
-    with refusals() as stop:
+    with refusals(watched=True) as stop:
         watching.watch(document, source, operation, seconds, every, keep, not plain, sys.stdout, stop)

@@ -52,7 +52,7 @@ def sweep(
     """
     from panelmend.app.cli import refusals
 
-    with refusals() as stop, Progress() as progress:
+    with refusals(watched=True) as stop, Progress() as progress:
         from panelmend.app import sweep as service  # here, so that Ctrl-C is obeyed while it loads
         from panelmend.app.sweep_words import sweep_words
 

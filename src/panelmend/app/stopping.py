@@ -35,8 +35,8 @@ def at_once(stop: Stop | None) -> Iterator[None]:
     if not isinstance(stop, Stopper):
         yield
         return
-    stop.at_once = True
+    before, stop.at_once = stop.at_once, True
     try:
         yield
     finally:
-        stop.at_once = False
+        stop.at_once = before
