@@ -40,6 +40,8 @@ _WORDS: tuple[tuple[str, str, str], ...] = (
     ("Exceeds the limit", "a number of thousands of digits", "write a usable number"),
 )
 
+_DAY = re.compile(r"=\s*\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\s*(#.*)?$")
+
 
 def not_toml(error: Exception, text: str, name: str) -> InputError:
     """The TOML reader's refusal as an InputError with its line."""
@@ -52,6 +54,14 @@ def not_toml(error: Exception, text: str, name: str) -> InputError:
         read = lines[line - 1].strip()[:80] if line <= len(lines) else ""
     else:
         place, read = f"{name}, line {len(lines)} (the end)", lines[-1].strip()[:80]
+    if _DAY.search(read):
+        return InputError(
+            "not TOML: no such day",
+            where=place,
+            read=repr(read),
+            expected="a day as year-month-day, such as 2026-03-02",
+            todo="year first, then the month, without quotation marks",
+        )
     known = [(w, t) for start, w, t in _WORDS if message.startswith(start)]
     words, todo = known[0] if known else (re.sub(r"\s*\(at .*\)", "", message).lower(), "")
     return InputError(f"not TOML: {words}", where=place, read=repr(read), expected="name = value", todo=todo)

@@ -49,27 +49,27 @@ class Structural(Typed):
     """In-plane shear modulus."""
     xt: Annotated[
         Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
     ] = None
     """Tensile strength along the warp."""
     xc: Annotated[
         Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
     ] = None
     """Compressive strength along the warp, as a positive number."""
     yt: Annotated[
         Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
     ] = None
     """Tensile strength along the fill."""
     yc: Annotated[
         Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
     ] = None
     """Compressive strength along the fill, as a positive number."""
     s: Annotated[
         Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("3 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
+        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
     ] = None
     """In-plane shear strength."""
 

@@ -216,7 +216,7 @@ def _vertex(given: Any) -> tuple[float, ...]:
             return numbers
     raise InputError(
         "not a point of an outline",
-        read=repr(given)[:60],
+        read=repr(given).replace("None", "?")[:60],
         expected="[x, y] or [x, y, bulge]: plain numbers; the unit stands once for all of them",
     )
 

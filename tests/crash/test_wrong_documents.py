@@ -1,0 +1,66 @@
+"""Wrong documents, as data: refused in words with file and line, asked about, or found; none passes in silence."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from examples_here import case_from, text
+from panelmend.derive import Ledger
+from panelmend.document import parse
+from panelmend.errors import DocumentError
+from panelmend.plan.asked import check_asked
+
+HERE = Path(__file__).parent
+EXAMPLES = {"D": "gear_door", "F": "root_fairing", "C": "cowling"}
+TABLES = tomllib.loads((HERE / "wrong_documents.toml").read_text("utf8"))
+INNER = re.compile(r"traceback|pydantic|input should|not in this ledger|\w+Error|\bNone\b")
+
+
+def plain(typed: str) -> str:
+    """A text of the table with its line ends and strange characters."""
+    return re.sub(r"\\u([0-9a-f]{4})", lambda m: chr(int(m[1], 16)), typed.replace("\\n", "\n"))
+
+
+def spoiled(of: str, old: str, new: str) -> str:
+    sound, old, new = text(EXAMPLES[of]), plain(old), plain(new)
+    assert old in sound, f"{EXAMPLES[of]} does not have {old!r}"
+    assert old != new
+    return sound.replace(old, new, 1)
+
+
+def wrong(of: str, old: str, new: str, expected: str) -> str:
+    """What is wrong with the answer to a wrong document; "" where it is as expected."""
+    document = spoiled(of, old, new)
+    if expected.startswith("asked: "):
+        try:
+            told = {f.place for f in check_asked(case_from(document), Ledger())}
+        except DocumentError as error:
+            return f"said {error}"
+        key = expected.removeprefix("asked: ")
+        return "" if key in told or (key, told) == ("nothing", set()) else f"asked about {told or 'nothing'}"
+    try:
+        parse(document.encode(), "repair.toml")
+    except DocumentError as error:
+        said = [f.sentence() for f in error.faults]
+        inner = [s for s in said if INNER.search(s)]
+        hits = [s for s in said if all(w in s for w in expected.split("; "))]
+        placed = [s for s in hits if re.match(r"repair\.toml, line \d+", s)]
+        return "" if placed and not inner else f"said {said}"
+    return "accepted in silence"
+
+
+def test_there_are_many_and_no_two_are_the_same() -> None:
+    rows = [tuple(row) for table in TABLES.values() for row in table]
+    assert len(set(rows)) == len(rows) >= 150
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_no_wrong_document_passes_in_silence(table: str) -> None:
+    wrongs = {
+        f"{old} -> {new}": said for of, old, new, want in TABLES[table] if (said := wrong(of, old, new, want))
+    }
+    assert wrongs == {}
