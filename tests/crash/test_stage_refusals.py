@@ -30,7 +30,6 @@ TRACED = 'cutout = { outline = { unit = "mm", points = [[220, 180], [310, 180], 
             "no outline of the damage",
         ),
         (PIN, TRACED, "one of the four forms"),
-        ('splice_gap = { value = "1.5 mm"', 'splice_gap = { value = "40 mm"', "leaves nothing of the plug"),
     ],
 )
 def test_refused_with_what_was_expected(old: str, new: str, words: str) -> None:

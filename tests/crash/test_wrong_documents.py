@@ -1,4 +1,4 @@
-"""Wrong documents, as data: refused in words with file and line, asked about, or found; none passes in silence."""
+"""Wrong documents, as data: refused with file and line, asked about, or found; none passes in silence."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from panelmend.derive import Ledger
 from panelmend.document import parse
 from panelmend.errors import DocumentError
 from panelmend.plan.asked import check_asked
+from staged import staged
 
 HERE = Path(__file__).parent
 EXAMPLES = {"D": "gear_door", "F": "root_fairing", "C": "cowling"}
@@ -42,6 +43,9 @@ def wrong(of: str, old: str, new: str, expected: str) -> str:
             return f"said {error}"
         key = expected.removeprefix("asked: ")
         return "" if key in told or (key, told) == ("nothing", set()) else f"asked about {told or 'nothing'}"
+    if expected.startswith("found: "):
+        told = {f.code for f in staged(document).findings("L")}
+        return "" if expected.removeprefix("found: ") in told else f"found {told}"
     try:
         parse(document.encode(), "repair.toml")
     except DocumentError as error:

@@ -8,7 +8,7 @@ from panelmend.document.faults.thermal import CONDUCTIVITIES
 from panelmend.document.glossary import tables
 from panelmend.job.usual import LIMITS, USUAL
 from panelmend.units import KINDS
-from panelmend.units.kinds import SPANS
+from panelmend.units.kinds import span
 
 HEAD = """# Bounds and usual values
 
@@ -52,7 +52,9 @@ def bounds_page() -> str:
         "| kind | least above zero | most |",
         "| --- | --- | --- |",
     ]
-    lines += [f"| {n} | {low:g} {KINDS[n].si} | {high:g} {KINDS[n].si} |" for n, (low, high) in SPANS.items()]
+    for name, kind in KINDS.items():
+        low, high = span(name)
+        lines.append(f"| {name} | {low:.2g} {kind.si} | {high:.2g} {kind.si} |")
     return "\n".join(lines) + "\n"
 
 

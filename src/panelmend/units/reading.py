@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 
 from panelmend.errors import UnitError
-from panelmend.units.kinds import KINDS, SPANS, Kind
+from panelmend.units.kinds import KINDS, Kind, span
 
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[+-]?)\s*
@@ -121,8 +121,8 @@ def read(text: object, kind: str) -> float:
 
 def _of_this_world(value: float, kind: str, text: object, expected: str) -> float:
     """The value; a slip of the keyboard that no field of this kind can hold is refused."""
-    least, most = SPANS[kind]
-    if value == 0.0 or least <= abs(value) <= most:
+    least, most = span(kind)
+    if value == 0.0 or least * 0.999 <= abs(value) <= most * 1.001:
         return value
     raise UnitError(
         f"too {'large' if abs(value) > most else 'small'} for any {kind}",

@@ -8,7 +8,6 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document
 from panelmend.errors import ShapeError
-from panelmend.shapes.clearance import clearance
 from panelmend.units import show
 
 
@@ -83,28 +82,6 @@ def _count_limit(document: Document) -> Iterator[Fault]:
         )
 
 
-def _apart(document: Document) -> Iterator[Fault]:
-    """One hole through both skins has its two damages over each other, by no more than the core is thick."""
-    damage = document.damage
-    if damage.shape is None or damage.far_shape is None or damage.depth != "through":
-        return
-    try:
-        near, far = shape_outline(damage.shape), shape_outline(damage.far_shape)
-    except ShapeError:
-        return  # said where it stands
-    between = clearance(near, far)
-    core = document.panel.core.thickness
-    if not between.overlaps and between.distance > core:
-        yield fault(
-            ("damage", "far_shape"),
-            "the damages of the two skins lie apart: this is not one hole",
-            f"{show(between.distance, 'length', document_view(document))} between them",
-            f"damages over each other, or no farther apart than the core is thick, "
-            f"{show(core, 'length', document_view(document))}",
-            "check its coordinates: both skins are drawn in the same axes; two damages are two repairs",
-        )
-
-
 def _wet(document: Document) -> Iterator[Fault]:
     wet = document.damage.wet_area
     try:
@@ -129,7 +106,6 @@ def document_view(document: Document) -> str:
 
 CHECKS = (
     (_plies, ("damage", "panel")),
-    (_apart, ("damage", "panel")),
     (_wet, ("damage", "panel")),
     (_depth, ("damage",)),
     (_count_limit, ("data.limits",)),
