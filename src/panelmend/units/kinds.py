@@ -409,7 +409,7 @@ FAR = 1e9
 
 
 def span(kind: str) -> tuple[float, float]:
-    """The least above zero and the most [SI] that a quantity can be: far beyond its smallest and largest unit.
+    """The least above zero and the most [SI] that a quantity can be: far beyond its units.
 
     Beyond lies a slip of the keyboard, and no arithmetic is trusted there. Common practice, no source.
     """
