@@ -86,7 +86,7 @@ class Fastener(Typed):
     """Short name."""
     at: Point
     """Where its axis is."""
-    diameter: Annotated[Length, within("1 mm", "200 mm", usual=("2 mm", "80 mm"), what="diameter")]
+    diameter: Annotated[Length, within("1 mm", "1 m", usual=("2 mm", "80 mm"), what="diameter")]
     """Diameter of head, hole or insert, whichever is largest."""
     keep_out: Annotated[
         Margin, within("0.1 mm", "1 m", usual=("0.5 mm", "150 mm"), what="distance to keep out", zero=True)
