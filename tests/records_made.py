@@ -172,7 +172,11 @@ class Shop:
         self, step: str, *answers: dict[str, Any], by: str = "T1", job: str = JOB, when: When = NOW
     ) -> None:
         """Fill in the blanks of a step from its first one on."""
-        made = [e.Reading(**{"blank": i, "typed": "as read", **a}) for i, a in enumerate(answers) if a]
+        made = [
+            e.Reading(**{"blank": i, "typed": a.get("value", "as read"), **a})
+            for i, a in enumerate(answers)
+            if a
+        ]
         self.book.read(who(by), job, step, made, when)
 
     def sign(self, step: str, meaning: str, by: str, why: str = "", job: str = JOB, when: When = NOW) -> None:

@@ -23,8 +23,8 @@ from panelmend.records.doing.standing import (
     release_content,
     statements,
 )
-from panelmend.records.refusals import CODE_USED, NO_SUCH, NOBODY, WRONG_SECRET
-from panelmend.records.rules.doing import release_fields
+from panelmend.records.refusals import CODE_USED, MALFORMED, NO_SUCH, NOBODY, WRONG_SECRET
+from panelmend.records.rules.doing import LARGEST_FILE, release_fields
 from panelmend.records.state import Job, Person, State
 from panelmend.records.store.log import Draft, Log, Now, Taken, utc_now
 
@@ -196,16 +196,16 @@ class Book:
             raise NOBODY(person)
         s.strong(secret, person, found.name)
         hashed = self.hashes.make(secret)
-        digest = s.code_digest(code)
+        plain = s.plain_code(code)
         wrong = False
 
         def drafts(state: State, connection: sa.Connection) -> Sequence[Draft]:
             nonlocal wrong
             held = self._tried(state, person)
-            wrong = not held.code or held.code != digest
+            wrong = not held.code or held.code != sha256(plain)
             if wrong:
                 return [Draft(person, e.Failed(person=person))]
-            return [Draft(person, e.Enrolled(person=person, code=digest, secret=sha256(hashed)))]
+            return [Draft(person, e.made(e.Enrolled, person=person, code=plain, secret=sha256(hashed)))]
 
         self.log.append(drafts, secrets={sha256(hashed): hashed})
         if wrong:
@@ -339,7 +339,9 @@ class Book:
     def keep_file(
         self, who: Who, job: str, step: str, name: str, data: bytes, what: str, when: When = NOW
     ) -> Taken:
-        """Keep a photograph or another file with a step."""
+        """Keep a photograph or another file with a step; a picture that was cut off is refused."""
+        if len(data) > LARGEST_FILE or half_written(data):
+            raise MALFORMED(f"{name}: cut off, or more than {LARGEST_FILE} bytes")
         fields: dict[str, Any] = {
             "job": job,
             "step": step,
@@ -567,6 +569,13 @@ def job_of(state: State, name: str) -> Job:
     if found is None:
         raise NO_SUCH(f"job {name}")
     return found
+
+
+def half_written(data: bytes) -> bool:
+    """Whether a JPEG or PNG file lacks its end."""
+    if data.startswith(b"\xff\xd8"):
+        return not data.rstrip(b"\0").endswith(b"\xff\xd9")
+    return data.startswith(b"\x89PNG\r\n\x1a\n") and not data.endswith(b"IEND\xaeB`\x82")
 
 
 def _zone(name: str) -> None:

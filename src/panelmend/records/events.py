@@ -204,11 +204,14 @@ class CodeIssued(_Frozen):
 
 
 class Enrolled(_Frozen):
-    """The person sets a secret with the code; the digest is of its argon2id hash, which stands apart."""
+    """The person sets a secret with the code, which is used up by standing here.
+
+    ``secret`` is the digest of its argon2id hash, which stands apart.
+    """
 
     kind: Literal["person enrolled"] = "person enrolled"
     person: Id
-    code: Digest
+    code: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
     secret: Digest
 
 

@@ -99,9 +99,9 @@ def new_code() -> tuple[str, str]:
     return "-".join(raw[i : i + 4] for i in range(0, 32, 4)), sha256(raw)
 
 
-def code_digest(typed: str) -> str:
-    """The digest of a code as typed."""
-    return sha256("".join(typed.split()).replace("-", "").lower())
+def plain_code(typed: str) -> str:
+    """A code as typed, without its groups."""
+    return "".join(typed.split()).replace("-", "").lower()
 
 
 def new_ticket() -> str:

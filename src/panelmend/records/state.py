@@ -76,6 +76,7 @@ class Deviation:
     by: str
     attempt: int
     number: int
+    seen: dict[str, tuple[int, ...]]
     decided: e.DeviationDecided | None = None
     decided_by: str = ""
 
@@ -331,9 +332,31 @@ def _signed(s: State, n: e.Entry, w: e.StepSigned) -> None:
         attempt.rejected = (n.by, n.number)
 
 
+def seen_at(job: Job, step: str, item: str) -> tuple[int, ...]:
+    """Numbers of the entries that something a deviation covers stands on now; 0 for what is not written."""
+    attempt, kind, place = job.now(step), item[0], int(item[1:] or 0)
+    if kind == "b":
+        return (_written(job, step, place),)
+    if kind == "c":
+        clock = job.opened.clocks[place]
+        ends = [(clock.start, clock.start_blank), (clock.end, clock.end_blank)]
+        if clock.until is not None:
+            ends.append((clock.until, clock.until_blank))
+        return tuple(_written(job, s, b) for s, b in ends)
+    if kind == "v":
+        return (attempt.verdict.number if attempt.verdict else 0,)
+    return (attempt.rejected[1] if attempt.rejected else 0,)
+
+
+def _written(job: Job, step: str, blank: int) -> int:
+    held = job.now(step).filled.get(blank)
+    return held.number if held is not None else 0
+
+
 def _raised(s: State, n: e.Entry, w: e.DeviationRaised) -> None:
     job = _job(s, n, w.job)
-    job.deviations[w.deviation] = Deviation(w, n.by, len(job.attempts[w.step]), n.number)
+    seen = {x: seen_at(job, w.step, x) for x in w.covers}
+    job.deviations[w.deviation] = Deviation(w, n.by, len(job.attempts[w.step]), n.number, seen)
 
 
 def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
@@ -398,6 +421,7 @@ def _issued(s: State, n: e.Entry, w: e.LotIssued) -> None:
     lot = _lot(s, n, w.lot)
     lot.left -= Decimal(w.amount)
     lot.by_job[w.job] = lot.by_job.get(w.job, Decimal(0)) + Decimal(w.amount)
+    lot.opened = lot.opened or n.at  # what is drawn from was opened
     lot.issues.append((w.job, n.at, lot.out_at(n.at)))
     job = _job(s, n, w.job)
     job.now(w.step).issued.append((w, n.at, lot.out_at(n.at)))

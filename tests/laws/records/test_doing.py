@@ -325,6 +325,92 @@ def test_a_deviation_lets_stand_only_what_it_covers() -> None:
     assert "Power off" in refused("R126", lambda: made.sign(A3, "did", "T1"))
 
 
+def test_what_was_let_stand_is_what_was_seen_and_nothing_written_after_it() -> None:
+    made = _shop(A1)
+    made.fill(A3, b1={"value": "11"})
+    made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "meter reads 11 %")
+    _decide(made, "D1", "may stand")
+    made.read(A3, {}, {"value": "99", "why": "read again"})
+    refused("R126", lambda: made.sign(A3, "did", "T1"))
+
+
+def test_a_clock_let_stand_is_the_one_that_was_seen() -> None:
+    made = _shop(A1, A3, O11)
+    made.time.go(hours=1)
+    made.fill(O20)
+    made.book.raise_deviation(who("T1"), JOB, O20, "D1", ["c0", "c1"], "an hour, the resin still ran")
+    _decide(made, "D1", "may stand")
+    made.time.go(hours=1)
+    later = made.time.at.strftime("%Y-%m-%dT%H:%M:%S.000Z")
+    before = made.state.jobs[JOB].now(O20).filled[0].reading
+    made.read(O20, {"at": later, "why": "looked again"})
+    refused("R126", lambda: made.sign(O20, "did", "T1"))
+    made.book.raise_deviation(who("T1"), JOB, O20, "D2", ["c0", "c1"], "two hours, it still ran")
+    _decide(made, "D2", "may stand")
+    made.sign(O20, "did", "T1")
+    assert before.at < later
+
+
+def test_a_blank_let_stand_empty_stays_empty() -> None:
+    made = _shop(A1)
+    made.read(A3, {"yes": True}, {}, {"meets": True, "value": "0.2", "limit": "0.5 mm"})
+    made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "no fuel near, no meter")
+    _decide(made, "D1", "may stand")
+    made.sign(A3, "did", "T1")
+
+
+def test_a_number_is_kept_as_it_was_typed() -> None:
+    made = _shop(A1)
+    refused("R134", lambda: made.read(A3, {}, {"value": "5", "typed": "50"}))
+    refused("R134", lambda: made.read(A3, {}, {"value": "5", "typed": "five"}))
+    made.read(A3, {}, {"value": "5.5", "typed": "5,50"})
+
+
+def test_no_time_on_the_card_lies_before_the_job() -> None:
+    made = _shop(A1, A3)
+    refused("R134", lambda: made.fill(O11, b0={"at": "2026-11-26T07:00:59.999Z"}))
+    made.fill(O11, b0={"at": "2026-11-26T07:01:00.000Z"})
+
+
+@pytest.mark.parametrize(
+    ("data", "good"),
+    [
+        (b"\xff\xd8a\xff\xd9", True),
+        (b"\xff\xd8a\xff\xd9\0\0", True),
+        (b"\xff\xd8a\xff", False),
+        (b"\x89PNG\r\n\x1a\nxIEND\xaeB`\x82", True),
+        (b"\x89PNG\r\n\x1a\nxIEND\xaeB`", False),
+        (b"plain words", True),
+        (b"", False),
+    ],
+)
+def test_a_photograph_cut_off_is_not_kept(data: bytes, good: bool) -> None:
+    made = _shop()
+
+    def keep() -> None:
+        made.book.keep_file(who("T1"), JOB, A1, "p.jpg", data, "photograph")
+
+    if good:
+        keep()
+        assert made.book.log.paper(sha256(data)) == data
+    else:
+        refused("R108", keep)
+
+
+def test_the_size_of_a_file_is_what_is_kept_and_not_too_much() -> None:
+    made = _shop()
+    for size, good in ((3, True), (4, False), (64 * 2**20 + 1, False)):
+        what = e.FileKept(job=JOB, step=A1, name="p", digest=sha256(b"abc"), size=size, what="x")
+
+        def keep(what: e.FileKept = what) -> None:
+            made.book.act(who("T1"), lambda state: what, papers={sha256(b"abc"): b"abc"})
+
+        if good:
+            keep()
+        else:
+            refused("R108", keep)
+
+
 def test_work_done_again_leaves_the_first_attempt_where_it_was() -> None:
     made = _shop(A1, A3, O11, O20)
     made.verdict("does not conform", b"log 1")

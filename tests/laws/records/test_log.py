@@ -281,6 +281,14 @@ def test_a_writer_waits_for_another_and_then_says_so(worked: Shop) -> None:
         refused("R106", lambda: second.append(lambda state, c: []))
 
 
+def test_two_ways_to_one_file_have_one_lock(worked: Shop, tmp_path: Path) -> None:
+    (tmp_path / "way").symlink_to(worked.where)
+    second = Log.open(str(tmp_path / "way"), wait=0.05)
+    assert worked.book.log.path is not None
+    with disk.one_writer(worked.book.log.path):
+        refused("R106", lambda: second.append(lambda state, c: []))
+
+
 def test_after_a_failed_read_write_or_sync_the_records_are_read_only_with_the_reason(
     worked: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

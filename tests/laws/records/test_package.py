@@ -33,7 +33,7 @@ def worked() -> Shop:
     made.do(*KEYS[:2])
     made.book.issue(who("S1"), "L1", JOB, KEYS[2], "1")
     made.begin_job(OTHER, document=b"another document")
-    made.book.keep_file(who("T1"), JOB, KEYS[2], "photo 1.jpg", b"\xff\xd8photograph", "the pot")
+    made.book.keep_file(who("T1"), JOB, KEYS[2], "photo 1.jpg", b"\xff\xd8photograph\xff\xd9", "the pot")
     made.do(*KEYS[2:])
     made.fill(KEYS[0], by="T2", job=OTHER)
     made.release()

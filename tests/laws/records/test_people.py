@@ -10,12 +10,13 @@ import pytest
 from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book import Book, Who
-from panelmend.records.canonical import moment
+from panelmend.records.canonical import moment, sha256
 from panelmend.records.refusals import Refused
 from panelmend.records.rights import ACTIONS, RIGHTS, action
 from panelmend.records.rules import check as look
 from panelmend.records.rules.check import may
 from panelmend.records.state import Person, State
+from panelmend.records.store.log import Draft
 from records_made import CHEAP, JOB, PEOPLE, refused, shop, who
 
 T, P, E, I, S, K = (
@@ -159,6 +160,23 @@ def test_a_code_sets_a_secret_once_in_its_time_and_a_wrong_one_counts() -> None:
     refused("R113", lambda: book.open_lot(Who("T9", "a quite long secret"), "L1"))
     made.time.go(days=3, seconds=1)
     refused("R117", lambda: book.enrol("T9", code, "another long secret"))
+
+
+def test_what_stands_in_the_log_does_not_enrol_anybody() -> None:
+    """The log holds the digest of a code; the code itself is asked."""
+    made = shop()
+    made.book.add_person(who("K1"), "T9", "New One", [T])
+    digest = made.state.people["T9"].code
+    hashed = s.Hashes(CHEAP).make("a quite long secret")
+    for code in (digest[:32], sha256(digest)[:32]):
+        what = e.Enrolled(person="T9", code=code, secret=sha256(hashed))
+        refused(
+            "R117",
+            lambda w=what: made.book.log.append(
+                lambda state, c: [Draft("T9", w)], secrets={sha256(hashed): hashed}
+            ),
+        )
+    refused("R117", lambda: made.book.enrol("T9", digest, "a quite long secret"))
 
 
 @pytest.mark.parametrize(

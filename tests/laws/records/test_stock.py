@@ -128,6 +128,16 @@ def test_what_comes_back_is_no_younger_than_what_it_came_from() -> None:
     refused("R143", lambda: made.book.issue(who("S1"), "L1-a", JOB, O11, "1"))
 
 
+def test_what_is_drawn_from_was_opened_whether_or_not_anybody_said_so() -> None:
+    made = _shop()
+    made.receive("L1", opened_life=3600)
+    _issue(made)
+    made.time.go(hours=1)
+    _issue(made)
+    made.time.go(seconds=1)
+    refused("R143", lambda: _issue(made))
+
+
 def test_stock_is_never_below_nothing() -> None:
     made = _shop()
     made.receive("L1", amount="2.5")

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from panelmend.errors import InputError
 from panelmend.records import events as e
-from panelmend.records.canonical import amount, seconds_between
+from panelmend.records.canonical import amount, amount_text, seconds_between, typed_amount
 from panelmend.records.refusals import NOT_AN_ANSWER
-from panelmend.records.state import Attempt, Job
+from panelmend.records.state import Attempt, Job, seen_at
 
 
 class Met(StrEnum):
@@ -53,11 +54,21 @@ def answer(blank: e.Blank, reading: e.Reading, at: str) -> None:
     )
     if others:
         raise NOT_AN_ANSWER(f"{blank.what!r} takes a {blank.entry.value} and nothing else")
+    if reading.value is not None and _typed(reading.typed) != reading.value:
+        raise NOT_AN_ANSWER(f"{blank.what!r}: typed {reading.typed[:40]!r}, kept as {reading.value}")
     person = blank.ask == "person"
     if person and (reading.meets is None or not reading.limit.strip()):
         raise NOT_AN_ANSWER(f"{blank.what!r} ({blank.said}): write the limit you read and whether it is met")
     if not person and reading.meets is not None:
         raise NOT_AN_ANSWER(f"{blank.what!r} is judged by the limit the card prints, not by a word")
+
+
+def _typed(text: str) -> str:
+    """The number that was typed, in its one spelling; "" for none."""
+    try:
+        return amount_text(typed_amount(text))
+    except InputError:
+        return ""
 
 
 def met(blank: e.Blank, reading: e.Reading | None) -> Met:
@@ -123,7 +134,10 @@ def items(job: Job, key: str) -> Iterator[Item]:
 
 
 def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:
-    """What an engineer has let stand at a step, for the attempt that counts."""
+    """What an engineer has let stand at a step, for the attempt that counts.
+
+    It is what stood there when the deviation was raised; what was written again since then is not covered.
+    """
     number = attempt or len(job.attempts[key])
     return frozenset(
         x
@@ -133,6 +147,7 @@ def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:
         and d.decided is not None
         and d.decided.decision is e.Decision.STANDS
         for x in d.raised.covers
+        if d.seen[x] == seen_at(job, key, x)
     )
 
 

@@ -47,6 +47,7 @@ from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.stock import job_of, usable
 from panelmend.records.state import Attempt, Job, State, served_as
 
+LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
 VERDICT_STEP = "O24"  # the step before the bag is opened
 
 
@@ -120,7 +121,7 @@ def _open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[J
 
 
 def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
-    _, step, attempt = _open_step(state, entry, what.job, what.step)
+    job, step, attempt = _open_step(state, entry, what.job, what.step)
     seen: set[int] = set()
     for r in what.readings:
         if r.blank >= len(step.blanks) or r.blank in seen:
@@ -129,6 +130,8 @@ def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
         answer(step.blanks[r.blank], r, entry.at)
         if r.at is not None and r.at > max(state.latest, entry.entered) and not step.blanks[r.blank].ahead:
             raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r}: {r.at} has not come yet")
+        if r.at is not None and r.at < job.at:
+            raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r}: {r.at} is before the job was opened")
         if r.blank in attempt.filled and not r.why.strip():
             raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r} is filled in: say why it is written again")
         if r.instrument is not None:
@@ -141,6 +144,8 @@ def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
 
 
 def _file(state: State, entry: e.Entry, what: e.FileKept) -> None:
+    if not 0 < what.size <= LARGEST_FILE:
+        raise MALFORMED(f"a file of {what.size} bytes, {LARGEST_FILE} at most")
     _open_step(state, entry, what.job, what.step)
 
 

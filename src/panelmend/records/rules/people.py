@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from panelmend.records import events as e
+from panelmend.records.canonical import sha256
 from panelmend.records.refusals import (
     CODE_USED,
     LAST_KEEPER,
@@ -42,7 +43,7 @@ def _enrolled(state: State, entry: e.Entry, what: e.Enrolled) -> None:
     if entry.by != what.person:
         raise MALFORMED("a person enrols for themselves")
     at = max(state.latest, entry.entered)
-    if not person.code or person.code != what.code or at > person.code_until:
+    if not person.code or person.code != sha256(what.code) or at > person.code_until:
         raise CODE_USED(what.person)
     if what.secret in state.secrets:
         raise CODE_USED("a hash that stands in the records already")

@@ -14,7 +14,7 @@ import sqlalchemy as sa
 from panelmend.errors import InputError, OutputError
 from panelmend.records import events as e
 from panelmend.records.canonical import NOTHING, link, moment, seconds_between, sha256
-from panelmend.records.refusals import BROKEN, BUSY, CUT, NO_PAPER, READ_ONLY, TAKEN, Refused
+from panelmend.records.refusals import BROKEN, BUSY, CUT, MALFORMED, NO_PAPER, READ_ONLY, TAKEN, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.state import State
 from panelmend.records.store import moves, opening
@@ -112,7 +112,7 @@ class Log:
         if where.startswith(("postgresql:", "postgresql+", "postgres:")):
             log = Log(opening.postgres_engine(where), None, now, wait)
         else:
-            path = Path(where)
+            path = Path(where).resolve()  # one lock, whatever the links that lead there
             if not path.parent.is_dir():
                 raise InputError("there is no such folder", where=str(path.parent), todo="make it first")
             local_disk(path)
@@ -419,6 +419,12 @@ def _papers_there(connection: sa.Connection, event: e.Event) -> None:
         found = connection.execute(sa.select(PAPERS.c.digest).where(PAPERS.c.digest == digest)).scalar()
         if found is None:
             raise NO_PAPER(digest[:12])
+    if isinstance(event, e.FileKept):
+        size = connection.execute(
+            sa.select(sa.func.length(PAPERS.c.data)).where(PAPERS.c.digest == event.digest)
+        ).scalar()
+        if size != event.size:
+            raise MALFORMED(f"{event.name}: {event.size} bytes said, {size} kept")
 
 
 def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Checked) -> set[str]:
