@@ -182,8 +182,6 @@ class Confirmation(Typed):
 
     figure: Name
     """Key of the figure that is confirmed."""
-    value: Text = ""
-    """The value that is confirmed, where it is an unusual one."""
     by: Name
     """Who confirms it."""
     on: Day

@@ -163,7 +163,7 @@ def test_words_and_sizes_together() -> None:
         (text('"largest"', row("up_to = 5", 1)), "its unit"),
         (text('"largest"', row('up_to = "-5 mm"', 1)), "must not be negative"),
         (text('"largest"', row('up_to = "5 kg"', 1)), "kg"),
-        (text('"largest"', row('up_to = "1e300 mm"', 1)), "no panel is as large"),
+        (text('"largest"', row('up_to = "1e300 mm"', 1)), "too large for any length"),
         (text('"depth"', row("", 1, 'depth = ["skni"]')), "did you mean 'skin'"),
         (text('"depth"', row("", 1)), "no depth in this row"),
         (text('"depth"', row("", 1, 'depth = ["skin", "skin"]')), "given twice"),

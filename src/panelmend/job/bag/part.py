@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from panelmend.derive import Figure
-from panelmend.document.approved import Cure, CurePart, PressureAid
 from panelmend.document.panel import Side
+from panelmend.document.recipe import Cure, CurePart, PressureAid
 from panelmend.job.bag.air_path import Air, AirPath
 from panelmend.shapes import Outline, rectangle
 
