@@ -122,10 +122,11 @@ def test_work_that_does_not_watch_is_left_at_the_first_stop(capsys: pytest.Captu
 
 
 def test_work_that_watches_is_told_and_ends_by_itself() -> None:
+    before = signal.getsignal(signal.SIGINT)
     with cli.refusals(watched=True) as stop:
         signal.raise_signal(signal.SIGINT)
         assert stop.is_set()
-    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_work_that_watches_and_does_not_end_is_left_after_a_moment(monkeypatch: pytest.MonkeyPatch) -> None:

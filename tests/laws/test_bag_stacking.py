@@ -9,8 +9,8 @@ import pytest
 
 from card_plans import changed
 from panelmend.errors import Finding, InputError
-from panelmend.job.bag import checks
 from panelmend.job.bend import outline_on, point_on
+from panelmend.job.usual import SEALING_TAPE
 from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline, distance_to_point, least_overlap
 
@@ -114,7 +114,7 @@ def test_room_to_the_edge_is_measured_on_the_bag_s_own_side() -> None:
     g = plan.case.geometry
     for bag in plan.work.bag.operations:
         room = least_overlap(bag.seal_line, outline_on(plan.case, g.outline, "outside", bag.side))[0]
-        short = checks.TAPE_WIDTH - room
+        short = SEALING_TAPE - room
         assert (bag.name in said) == (short > 0)
         if short > 0:
             (told,) = re.findall(r"([\d.]+) mm too far out", said[bag.name])

@@ -16,7 +16,7 @@ import pytest
 
 from panelmend.errors import InputError, SolverError
 from panelmend.physics import film
-from panelmend.physics.core_conductivity import core_conductivity
+from panelmend.physics.core_conductivity import core_conductivity, radiation_in_plane
 from panelmend.physics.cure_chemistry import RateLaw
 from panelmend.physics.cure_chemistry.laws import n_order
 from panelmend.physics.heat import Grid, HeatModel, Layer, Place, Resin, held, run
@@ -53,7 +53,8 @@ def test_aramid_and_aluminium_core() -> None:
         wall=140.0, wall_share=0.02, emissivity=0.1, thickness=0.02, cell=0.0064, temperature=350.0
     )
     assert 2.6 < metal.through < 3.2
-    walls = (metal.walls, metal.ribbon - metal.air, metal.across - metal.air)
+    beside = metal.air + radiation_in_plane(0.0064, 0.1, 350.0) * (1.0 - 0.02)
+    walls = (metal.walls, metal.ribbon - beside, metal.across - beside)
     assert [w / walls[2] for w in walls] == pytest.approx([8 / 3, 3 / 2, 1.0])
 
 
