@@ -95,10 +95,10 @@ def main() -> None:
 @click.argument("document", type=DOCUMENT)
 def check(document: Path) -> None:
     """Read a repair DOCUMENT and name every fault in it."""
-    from panelmend.app import service
-
     with refusals():
-        loaded = service.load(document)
+        from panelmend.app.loading import load
+
+        loaded = load(document)
         repair = loaded.document.repair
         click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
 

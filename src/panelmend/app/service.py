@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelmend.app.loading import load as load
+from panelmend.app.loading import read_text as read_text
 from panelmend.app.stopping import Stop, at_once
 from panelmend.derive.ledger import same_value, words_of
-from panelmend.document import Loaded, open_file, parsed
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
 from panelmend.job.case import case_of
@@ -42,41 +43,6 @@ class Written:
     folder: Path
     plan: Plan
     notes: tuple[str, ...]
-
-
-def load(path: Path) -> Loaded:
-    """Read a repair document.
-
-    Raises:
-        InputError: the file is not there or cannot be read.
-        DocumentError: with every fault of the document.
-    """
-    try:
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise InputError(
-            "there is no such file",
-            where=str(path),
-            expected="a repair document (.toml)",
-            todo="check the name",
-        ) from None
-    except OSError as error:
-        raise InputError(f"the file cannot be read: {error.strerror}", where=str(path)) from None
-    return read_text(data, path)
-
-
-def read_text(data: bytes, path: Path) -> Loaded:
-    """Read the text of a repair document that stands, or will stand, at a path.
-
-    Raises:
-        DocumentError: with every fault of the document, or of a shelf entry that it uses.
-    """
-    opened = open_file(data, path.name)
-    if opened.version == 2 and not isinstance(opened.version, bool):
-        from panelmend.app.shelves import read_job  # late: most documents use no shelves
-
-        return read_job(opened, path)
-    return parsed(opened)
 
 
 def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:

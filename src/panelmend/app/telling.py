@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
-from panelmend.job.strength.part import Kind
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import Study
 from panelmend.units import show
+
+if TYPE_CHECKING:
+    from panelmend.plan.study import Study
 
 
 def summary(plan: Plan) -> str:
@@ -79,6 +82,8 @@ def findings_words(plan: Plan) -> str:
 
 def strength_words(study: Study) -> str:
     """The strength study on one screen."""
+    from panelmend.job.strength.part import Kind  # late: a plan has no study
+
     part = study.part
     lines = [
         f"Strength of {study.plan.case.document.repair.number}: it informs the engineer and approves nothing"

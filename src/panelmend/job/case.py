@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from panelmend.document import Document, Loaded, catalogue_of
 from panelmend.document.faults.bend import LIMB
@@ -21,10 +22,12 @@ from panelmend.document.places import Path
 from panelmend.document.shape import Shape
 from panelmend.document.shelved import Shelved
 from panelmend.errors import InputError, RangeError
-from panelmend.job.survey.part import Line, SurveyReadings, below_sound, outer_outline, readings_figure
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
 from panelmend.units import show
+
+if TYPE_CHECKING:
+    from panelmend.job.survey.part import Line, SurveyReadings
 
 Point = tuple[float, float]
 
@@ -251,6 +254,8 @@ def _read(
     people = document.people
     if document.survey is None:
         return None
+    from panelmend.job.survey.part import readings_figure  # late: most documents have no survey
+
     curve = document.panel.curvature
 
     def seen(point: Point) -> Point:
@@ -282,6 +287,8 @@ def _merge(document: Document) -> float:
 
 def _surveyed(name: str, document: Document, readings: SurveyReadings, edge: Outline) -> Outline:
     """The outline a survey gives; InputError where it gives none."""
+    from panelmend.job.survey.part import below_sound, outer_outline  # late, as above
+
     try:
         made = outer_outline(
             readings=readings,

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from panelmend.derive import Figure
 from panelmend.job.ground import Ground
-from panelmend.job.survey.part import SurveyReadings, outer_outline
+
+if TYPE_CHECKING:
+    from panelmend.job.survey.part import SurveyReadings
 
 
 def outline_figure(ground: Ground) -> Figure:
@@ -24,6 +28,8 @@ def far_outline_figure(ground: Ground) -> Figure:
 
 
 def _line(ground: Ground, key: str, name: str, readings: SurveyReadings) -> Figure:
+    from panelmend.job.survey.part import outer_outline  # late: most documents have no survey
+
     case, ledger = ground.case, ground.ledger
     given = case.document.data.limits.merge_distance
     merge = (

@@ -30,6 +30,7 @@ class Typed(BaseModel):
         str_strip_whitespace=True,
         str_max_length=4000,
         allow_inf_nan=False,
+        defer_build=True,  # a start builds the document's own validator, which holds those of its parts
     )
 
 

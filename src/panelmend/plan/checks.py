@@ -11,7 +11,6 @@ from panelmend.errors import Finding, Severity, UnitError, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import may_be_accepted
 from panelmend.plan.asked import keys_asked
-from panelmend.plan.judge.judging import USUAL
 from panelmend.units import read
 
 J001 = finding_code(
@@ -72,8 +71,8 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
         # a count of cases: the cure stage says who accepted it, once there is a prediction
         cure = c.figure.rpartition(".")[0]
         counted = may_be_accepted(c.figure) and (c.figure in ledger or f"{cure}.prediction" not in ledger)
-        unknown = c.figure not in defaults | asked and c.figure not in USUAL.values() and not counted
-        if unknown and not c.sheet:  # a sheet speaks for many repairs, and not for each of them in full
+        known = c.figure in defaults | asked or counted or _of_the_log(c.figure)
+        if not known and not c.sheet:  # a sheet speaks for many repairs, and not for each of them in full
             found.append(J003(f"{c.figure} is confirmed by {c.by}", place=f"confirm[{i + 1}]"))
     return tuple(found)
 
@@ -93,3 +92,10 @@ def _is_value(confirmed: Confirmation, figure: Figure) -> bool:
         except ValueError:
             return False
     return math.isclose(number, float(value), rel_tol=1e-9, abs_tol=1e-12)
+
+
+def _of_the_log(figure: str) -> bool:
+    """Whether it is a usual value that a cure log is judged by."""
+    from panelmend.plan.judge.judging import USUAL  # late: few plans confirm one
+
+    return figure in USUAL.values()

@@ -10,8 +10,6 @@ from panelmend.errors import Finding, Severity
 from panelmend.job import bag, card, core, cure, cutout, drying, kit, limits, nest, plies
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import Prediction
-from panelmend.job.survey import checks as survey_checks
-from panelmend.job.survey import make as survey_make
 from panelmend.job.work import Work
 from panelmend.plan.asked import check_asked
 from panelmend.plan.checks import check_defaults
@@ -41,8 +39,13 @@ def make_plan(
     ledger = Ledger()
     found: list[Finding] = []
     progress("survey")
-    surveyed = survey_make.make(case, ledger)
-    found += survey_checks.check(case, ledger, surveyed)
+    surveyed = None
+    if case.document.survey is not None:
+        from panelmend.job.survey import checks as survey_checks  # late: most documents have no survey
+        from panelmend.job.survey import make as survey_make
+
+        surveyed = survey_make.make(case, ledger)
+        found += survey_checks.check(case, ledger, surveyed)
     progress("limits")
     sizes = limits.make(case, ledger)
     found += limits.check(case, ledger, sizes)

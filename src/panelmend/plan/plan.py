@@ -5,15 +5,18 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from panelmend.derive import Figure, Ledger, is_thing
 from panelmend.errors import Finding, Severity
 from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
-from panelmend.job.survey.part import SurveyPart
 from panelmend.job.work import Work
 from panelmend.plan.standing import Standing as Standing
+
+if TYPE_CHECKING:
+    from panelmend.job.survey.part import SurveyPart
 
 DRAFTING = (Severity.CONFIRM, Severity.STOP)
 
