@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -16,7 +17,7 @@ from panelmend.errors import Cancelled, InputError, ShapeError
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Piece, Problem, Strip
 from panelmend.job.nest.shelf import shelf_nest
-from panelmend.nesting import child, port
+from panelmend.nesting import child, port, worker
 
 WEDGE = Piece("W", ((0, 0), (0.6, 0), (0, 0.4)), 0.0, True, False, 4)
 PROBLEM = Problem("glass", (WEDGE,), (Strip("roll", 0.9, None, 0.01, 0.005),))
@@ -34,6 +35,7 @@ BAD = {
     "no number": (LAYOUT.format("[[0, 'a', 0, False, False]]"), "cannot be read"),
     "all on one place": (LAYOUT.format("[[0, 0, 0, False, False]] * 4"), "discarded"),
     "a piece forgotten": (LAYOUT.format("[[0, 0, 0, False, False]]"), "discarded"),
+    "a stretch that is none": ("say(stretch='x'); say(stretch=1e400); os._exit(3)", "code 3"),
     "off the roll": (LAYOUT.format("[[0, 700 * k, 900, False, False] for k in range(4)]"), "discarded"),
 }
 
@@ -77,6 +79,48 @@ def test_an_engine_that_hangs_is_ended_and_what_it_found_counts(
     assert result.nest.roll_length == pytest.approx(0.636, abs=1e-6)
 
 
+def test_a_busy_machine_gets_the_time_it_needs(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """A budget of 0.6 s is over after 1.35 s of the clock, with all grace; here one second takes three."""
+    body = (
+        "say(stretch=3.0); time.sleep(1.7)\n"
+        "s = r['width'] / 0.88\n"
+        "rows = [[0, 0, 0, False, False], [0, 0.616 * s, 0.42 * s, True, False]]\n"
+        "rows += [[i, x, y + 0.43 * s, h, o] for i, x, y, h, o in rows]\n"
+        "say(layout=rows, length=0.616 * s, phase='x'); say(done=True)"
+    )
+    planted(monkeypatch, tmp_path, body)
+    result = port.search(PROBLEM, 0.6, engines=("planted",))
+    assert result.engine == "planted"
+    assert not any("was ended" in note for note in result.notes)
+    assert result.seconds < 1.7, "what it waited for others is not counted"
+
+
+def test_how_much_slower_the_clock_is_than_the_processor() -> None:
+    assert worker.stretched(0.05, 0.05) == worker.stretched(0.06, 0.05) == 1.0
+    assert worker.stretched(0.13, 0.05) == pytest.approx(2.6)
+    assert worker.stretched(1.0, 0.05) == worker.stretched(0.2, 0.0) == worker.MOST_STRETCH
+
+
+@pytest.mark.parametrize(("asked", "given"), [(59.6, 59), (3.0, 3), (0.4, 1)])
+def test_an_engine_never_gets_more_seconds_than_asked(
+    asked: float, given: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """59.6 became 60: the child was ended at 60.35, and on a busy machine with the last result."""
+    told: list[dict[str, float]] = []
+    solution = SimpleNamespace(width=1.0, placed_items=[])
+    engine = SimpleNamespace(
+        Item=lambda *a: a,
+        StripPackingInstance=lambda *a: SimpleNamespace(solve=lambda *b: solution),
+        StripPackingConfig=lambda **k: told.append(k),
+        ProgressQueue=lambda: SimpleNamespace(drain=list),
+        ReportType=SimpleNamespace(ExplFeas=0, CmprFeas=1),
+    )
+    monkeypatch.setitem(sys.modules, "spyrrow", engine)
+    worker.run_spyrrow({"gap": 0.0, "width": 1.0, "seconds": asked, "seed": 1, "items": []})
+    assert told[0]["total_computation_time"] == given
+    assert '"final"' in capsys.readouterr().out
+
+
 def test_cancel_ends_a_search_at_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     note = tmp_path / "pid"
     planted(monkeypatch, tmp_path, f"open({str(note)!r}, 'w').write(str(os.getpid())); time.sleep(60)")
@@ -106,6 +150,7 @@ def test_the_child_leaves_when_its_parent_is_gone() -> None:
     assert process.stdout is not None
     process.stdin.write(json.dumps(port.request_for(task, "spyrrow", 60.0, 1, scale)) + "\n")
     process.stdin.flush()
+    assert "stretch" in process.stdout.readline()
     assert "layout" in process.stdout.readline()
     process.stdin.close()
     assert process.wait(10.0) == 4

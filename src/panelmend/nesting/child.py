@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import queue
 import subprocess
 import sys
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from panelmend.errors import Cancelled
+from panelmend.nesting.worker import MOST_STRETCH
 
 WORKER = Path(__file__).with_name("worker.py")
 _POLL = 0.05
@@ -27,11 +29,15 @@ class Event(Protocol):
 
 @dataclass(frozen=True)
 class Answer:
-    """What a child said: ``rows`` and ``length`` of each layout in the order found, and notes."""
+    """What a child said: ``rows`` and ``length`` of each layout in the order found, and notes.
+
+    ``seconds`` by the clock; ``stretch`` how many of them one of the budget took where others were at work.
+    """
 
     layouts: tuple[dict[str, Any], ...]
     notes: tuple[str, ...]
     seconds: float
+    stretch: float = 1.0
 
 
 def run_child(
@@ -45,7 +51,7 @@ def run_child(
 
     Args:
         request: what the worker reads.
-        seconds: after this long it is ended, whatever it does [s].
+        seconds: after this long, times what the child says of its stretch, it is ended [s].
         cancel: ends it at once when set.
         show: told (elapsed [s], length in the request's unit, phase) at each better layout.
 
@@ -75,7 +81,8 @@ def run_child(
     try:
         for reader in readers:
             reader.start()
-        layouts, notes, done = _listen(lines, started + seconds, cancel, started, show)
+        heard = _Heard(lines, seconds, started, show)
+        done = heard.listen(cancel)
     finally:
         child.kill()
         child.wait()
@@ -85,10 +92,10 @@ def run_child(
             _close(stream)
     elapsed = time.monotonic() - started
     if not done:
-        notes.append(
-            _ending(request["engine"], child.returncode, elapsed >= seconds, seconds, "".join(errors))
-        )
-    return Answer(tuple(layouts), tuple(notes), elapsed)
+        allowed = seconds * heard.stretch
+        late = elapsed >= allowed
+        heard.notes.append(_ending(request["engine"], child.returncode, late, allowed, "".join(errors)))
+    return Answer(tuple(heard.layouts), tuple(heard.notes), elapsed, heard.stretch)
 
 
 def _read_lines(stream: Any, lines: queue.Queue[str | None]) -> None:
@@ -112,42 +119,55 @@ def _close(stream: Any) -> None:
         return  # unsent input of a child that is gone
 
 
-def _listen(
-    lines: queue.Queue[str | None],
-    deadline: float,
-    cancel: Event | None,
-    started: float,
-    show: Callable[[float, float, str], None] | None,
-) -> tuple[list[dict[str, Any]], list[str], bool]:
-    layouts: list[dict[str, Any]] = []
-    notes: list[str] = []
-    while True:
-        if cancel is not None and cancel.is_set():
-            raise Cancelled("the search for a layout was stopped")
-        left = deadline - time.monotonic()
-        if left <= 0.0:
-            return layouts, notes, False
-        try:
-            line = lines.get(timeout=min(_POLL, left))
-        except queue.Empty:
-            continue
-        if line is None:
-            return layouts, notes, False
-        try:
-            said = json.loads(line)
-        except ValueError:
-            notes.append(f"the engine said something unreadable: {line.strip()[:80]}")
-            continue
-        if not isinstance(said, dict):
-            continue
+class _Heard:
+    """What a child has said so far."""
+
+    def __init__(
+        self,
+        lines: queue.Queue[str | None],
+        seconds: float,
+        started: float,
+        show: Callable[[float, float, str], None] | None,
+    ) -> None:
+        self.lines, self.seconds, self.started, self.show = lines, seconds, started, show
+        self.layouts: list[dict[str, Any]] = []
+        self.notes: list[str] = []
+        self.stretch = 1.0
+
+    def listen(self, cancel: Event | None) -> bool:
+        """Until it is done (true), ended by itself, or its time is over. Raises Cancelled."""
+        while True:
+            if cancel is not None and cancel.is_set():
+                raise Cancelled("the search for a layout was stopped")
+            left = self.started + self.seconds * self.stretch - time.monotonic()
+            if left <= 0.0:
+                return False
+            try:
+                line = self.lines.get(timeout=min(_POLL, left))
+            except queue.Empty:
+                continue
+            if line is None:
+                return False
+            try:
+                said = json.loads(line)
+            except ValueError:
+                self.notes.append(f"the engine said something unreadable: {line.strip()[:80]}")
+                continue
+            if isinstance(said, dict) and self._take(said):
+                return True
+
+    def _take(self, said: dict[str, Any]) -> bool:
         if "note" in said:
-            notes.append(str(said["note"]))
+            self.notes.append(str(said["note"]))
+        stretch = said.get("stretch")
+        if isinstance(stretch, int | float) and math.isfinite(stretch):
+            self.stretch = min(max(float(stretch), 1.0), MOST_STRETCH)
         if "layout" in said:
-            layouts.append(said)
-            if show is not None:
-                show(time.monotonic() - started, float(said.get("length", 0.0)), str(said.get("phase", "")))
-        if said.get("done"):
-            return layouts, notes, True
+            self.layouts.append(said)
+            if self.show is not None:
+                now = time.monotonic() - self.started
+                self.show(now, float(said.get("length", 0.0)), str(said.get("phase", "")))
+        return bool(said.get("done"))
 
 
 def _ending(engine: str, code: int, late: bool, seconds: float, errors: str) -> str:

@@ -85,7 +85,8 @@ def search(
 
     Args:
         problem: pieces and strips of one cloth.
-        budget: time for the whole search; 0 gives the shelf nest at once [s].
+        budget: time for the whole search; 0 gives the shelf nest at once [s]. On a machine that is busy with
+            other things the search takes up to four times as long, so that it comes as far.
         seed: start of the engines' random numbers.
         progress: told about every better layout an engine finds.
         cancel: ends the search at once when set.
@@ -134,10 +135,11 @@ class _Run:
         self.notes: list[str] = []
         self._goal = (0, roll_bound(problem) + _NOTHING_TO_GAIN)
         self._started = time.monotonic()
+        self._waited = 0.0
 
     def elapsed(self) -> float:
-        """Time since the search began [s]."""
-        return time.monotonic() - self._started
+        """Time since the search began [s], without what the engines waited for others."""
+        return time.monotonic() - self._started - self._waited
 
     def filled_remnants(self, nest: Nest, until: float) -> Nest:
         """Get more onto each remnant in turn, the largest first; the nest with what could be moved there."""
@@ -171,6 +173,7 @@ class _Run:
 
         request = request_for(task, name, seconds - _START, self.seed, scale)
         answer = run_child(request, seconds + GRACE, cancel=self.cancel, show=show)
+        self._waited += answer.seconds * (1.0 - 1.0 / answer.stretch)
         self.notes += answer.notes
         nest, words = best_of(self.problem, task, answer.layouts, scale)
         if words:

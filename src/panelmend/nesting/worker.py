@@ -5,22 +5,32 @@ endless loop or a killed engine can take nothing else down. One request comes as
 input; each layout that is better than the last goes out as a line on standard output. When standard input
 closes, the parent is gone and so is this process.
 
+Engines stop by the clock. On a machine that is busy with other things they would stop before they have done
+anything, so the time asked for is stretched by how much slower than its processor time this process runs,
+four times at most.
+
 Request: engine, width, gap, seconds, seed, reach (length the shelf layout has), items (shape, copies, half,
 over). Answer lines: {"layout": [[item, x, y, half, over], ...], "length": l, "phase": p}, {"note": words},
-{"done": true}. The unit of length is the parent's choice; shapes lie with their warp along x.
+{"done": true}; the first line is {"stretch": s}. The unit of length is the parent's choice; shapes lie with
+their warp along x.
 """
 
 from __future__ import annotations
 
 import json
+import math
 import os
 import sys
 import threading
+import time
 from collections.abc import Callable
 from typing import Any
 
 WIDER = 1e-5
 """How much wider spyrrow's strip is made: it can't find layouts that fill the width exactly."""
+
+MOST_STRETCH = 4.0
+_SAMPLE, _JITTER = 0.05, 1.25  # [s] of processor time to look at; slower by less is not told from jitter
 
 Say = Callable[[dict[str, Any]], None]
 
@@ -45,7 +55,8 @@ def run_spyrrow(request: dict[str, Any]) -> None:
     config = spyrrow.StripPackingConfig(
         early_termination=True,
         min_items_separation=gap or None,
-        total_computation_time=max(1, round(request["seconds"])),
+        # whole seconds, never more than asked: the result of what comes later is lost
+        total_computation_time=max(1, math.floor(request["seconds"])),
         seed=request["seed"],
     )
     queue = spyrrow.ProgressQueue()
@@ -144,10 +155,27 @@ def _leave_with_parent() -> None:
     os._exit(4)
 
 
+def stretch() -> float:
+    """How many seconds of the clock one second of processor time takes here now, 1 to MOST_STRETCH."""
+    clock, own = time.monotonic(), time.thread_time()
+    while time.thread_time() - own < _SAMPLE and time.monotonic() - clock < _SAMPLE * MOST_STRETCH:
+        pass
+    return stretched(time.monotonic() - clock, time.thread_time() - own)
+
+
+def stretched(clock: float, own: float) -> float:
+    """The stretch of a sample that took ``clock`` and ``own`` processor time [s]; what jitters is 1."""
+    slower = clock / own if own > 0.0 else MOST_STRETCH
+    return 1.0 if slower < _JITTER else min(slower, MOST_STRETCH)
+
+
 def main() -> None:
     """Read one request, search, answer."""
     request = json.loads(sys.stdin.readline())
     threading.Thread(target=_leave_with_parent, daemon=True).start()
+    slower = stretch()
+    request["seconds"] *= slower
+    say({"stretch": slower})
     try:
         ENGINES[request["engine"]](request)
     except BaseException as error:  # panics derive from BaseException
