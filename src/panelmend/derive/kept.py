@@ -12,7 +12,7 @@ from dataclasses import fields, is_dataclass
 from functools import lru_cache, wraps
 from typing import Any, TypeVar, cast
 
-MOST = 4096  # results kept at a time, of all functions together
+MOST = 1024  # results kept at a time, of all functions together: some tens of megabytes
 F = TypeVar("F", bound=Callable[..., Any])
 
 

@@ -1,0 +1,198 @@
+"""Processor time, wall clock and memory of the verbs, and how they grow.
+
+Every row is a process of its own, as a user starts it, with what is kept beside the example. Processor time
+is user and system of the process and its children, the median of the runs; "x" is that over the same of a
+process that imports numpy alone, started in turn with the others, so that a busy machine slows both. "Warm"
+rows are one process that has planned the document before: the same again, and with one margin edited.
+
+    scripts/bench verbs [--runs 5] [--growth]
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import os
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+DOOR = ROOT / "examples" / "gear_door"
+CLI = ("-m", "panelmend.app.cli")
+Cost = tuple[float, float, float]  # processor [s], wall [s], peak [MB]
+
+
+def child(*words: str) -> Cost:
+    """What one process costs; it may end with any code that says it worked."""
+    start = time.perf_counter()
+    pid = os.fork()
+    if pid == 0:
+        quiet = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(quiet, 1)
+        os.dup2(quiet, 2)
+        os.execv(sys.executable, [sys.executable, *words])
+    _, status, used = os.wait4(pid, 0)
+    code = os.waitstatus_to_exitcode(status)
+    if code not in (0, 1, 6, 7, 8):
+        raise SystemExit(f"{' '.join(words)} ended with {code}")
+    return used.ru_utime + used.ru_stime, time.perf_counter() - start, used.ru_maxrss / 1024.0
+
+
+def beside(folder: Path) -> Path:
+    """A copy of the example with everything kept beside it."""
+    for path in DOOR.iterdir():
+        if path.is_file():
+            (folder / path.name).write_bytes(path.read_bytes())
+    return folder / "repair.toml"
+
+
+def table(runs: int) -> None:
+    """The verbs of the demonstration."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        document = str(beside(folder))
+        verbs: dict[str, tuple[str, ...]] = {
+            "nothing": ("-c", "pass"),
+            "imports numpy": ("-c", "import numpy"),
+            "--help": (*CLI, "--help"),
+            "check": (*CLI, "check", document),
+            "plan": (*CLI, "plan", document),
+            "plan, surveyed": (*CLI, "plan", str(folder / "surveyed.toml")),
+            "pack": (*CLI, "pack", document, "--to", str(folder / "pack")),
+            "strength": (*CLI, "strength", document),
+            "judge": (*CLI, "judge", document, str(folder / "cure-repair-plies.csv"), *JUDGE),
+        }
+        found: dict[str, list[Cost]] = {verb: [] for verb in verbs}
+        for _ in range(runs):
+            for verb, words in verbs.items():
+                found[verb].append(child(*words))
+    middle = {v: tuple(statistics.median(c[n] for c in cs) for n in range(3)) for v, cs in found.items()}
+    yard = middle["imports numpy"][0]
+    print(f"gear_door, everything kept, {runs} runs, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} cores")
+    print("| verb | processor s | x | wall s | peak MB |\n| --- | --- | --- | --- | --- |")
+    for verb, (own, wall, peak) in middle.items():
+        print(f"| {verb} | {own:.2f} | {own / yard:.1f} | {wall:.2f} | {peak:.0f} |")
+    warm(4 * runs, yard)
+
+
+JUDGE = ("--operation", "Repair plies", "--confirm", "--no-ask")
+
+
+def warm(runs: int, yard: float) -> None:
+    """Planning in a process that stays up."""
+    from panelmend.app import service
+
+    with tempfile.TemporaryDirectory() as name:
+        document = beside(Path(name))
+        text = document.read_text("utf8")
+        service.plan(document)
+
+        def edited(number: int) -> None:
+            document.write_text(text.replace('"25.4 mm"', f'"{26 + 0.1 * number:.1f} mm"'), "utf8")
+            service.plan(document)
+
+        for what, action in (("again", lambda n: service.plan(document)), ("a margin edited", edited)):
+            times = []
+            for number in range(runs):
+                start = time.process_time()
+                action(number)
+                times.append(time.process_time() - start)
+            own = statistics.median(times)
+            print(f"| warm plan, {what} | {own:.3f} | {own / yard:.1f} | | |")
+
+
+def growth(runs: int) -> None:
+    """Slopes: the power of the size that processor time grows with, from 4 to 16 times, less the start."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        text = beside(folder).read_text("utf8")
+        log = (folder / "cure-repair-plies.csv").read_text("utf8").splitlines()
+        survey = (folder / "surveyed.toml").read_text("utf8")
+
+        def plies(times: int) -> tuple[str, ...]:
+            one = '{ cloth = "demo-glass-8h", warp = "45 deg" }'
+            made = text.replace(f"value = [ {one} ]", f"value = [ {', '.join([one] * times)} ]")
+            return plan(folder / f"plies{times}.toml", made)
+
+        def holes(times: int) -> tuple[str, ...]:
+            rows = (
+                f'[[panel.fastener]]\nid = "F-{n}"\nat = "{40 + 1100 * n / (4 * times):.1f}, 20 mm"\n'
+                'diameter = "4 mm"\nkeep_out = "2 mm"\n\n'
+                for n in range(4 * times)
+            )
+            return plan(
+                folder / f"holes{times}.toml", text.replace("[damage]\n", "".join(rows) + "[damage]\n", 1)
+            )
+
+        def rows_of(times: int) -> tuple[str, ...]:
+            side = math.isqrt(times)
+            lines: list[str] = []
+            for line in survey.splitlines():
+                if line.strip().startswith(('"s', '"d')):
+                    wide = "".join(c * side for c in line.strip().strip('",'))
+                    lines += [f'  "{wide}",'] * side
+                else:
+                    lines.append(line.replace('spacing = "15 mm"', f'spacing = "{15 / side} mm"'))
+            return plan(folder / f"taps{times}.toml", "\n".join(lines))
+
+        def readings(times: int) -> tuple[str, ...]:
+            path = folder / f"log{times}.csv"
+            path.write_text("\n".join(finer(log, times)) + "\n", "utf8")
+            return (*CLI, "judge", str(folder / "repair.toml"), str(path), *JUDGE)
+
+        def plan(path: Path, made: str) -> tuple[str, ...]:
+            path.write_text(made, "utf8")
+            return (*CLI, "plan", str(path))
+
+        print("| grows | 1x s | 4x s | 16x s | power 4 to 16 |\n| --- | --- | --- | --- | --- |")
+        start = statistics.median(
+            child("-c", "from panelmend.app import service, telling")[0] for _ in range(runs)
+        )
+        cases: dict[str, Callable[[int], tuple[str, ...]]] = {
+            "plan, extra plies": plies,
+            "plan, fasteners": holes,
+            "plan, taps of the survey": rows_of,
+            "judge, rows of the log": readings,
+        }
+        for what, make in cases.items():
+            own = [statistics.median(child(*make(n))[0] for _ in range(runs)) for n in (1, 4, 16)]
+            low, high = max(own[1] - start, 1e-3), max(own[2] - start, 1e-3)
+            print(f"| {what} | {own[0]:.2f} | {own[1]:.2f} | {own[2]:.2f} | {math.log(high / low, 4):.2f} |")
+
+
+def finer(log: list[str], times: int) -> list[str]:
+    """The log with rows between its rows, values in between."""
+    from datetime import datetime, timedelta
+
+    made, before = log[:2], log[2].split(",")
+    for line in log[3:]:
+        after = line.split(",")
+        a, b = (datetime.fromisoformat(r[0]) for r in (before, after))
+        for k in range(times):
+            t = a + timedelta(seconds=(b - a).total_seconds() * k / times)
+            values = (
+                float(x) + (float(y) - float(x)) * k / times
+                for x, y in zip(before[1:], after[1:], strict=True)
+            )
+            made.append(",".join([t.isoformat(" ")[:21], *(f"{v:.2f}" for v in values)]))
+        before = after
+    return [*made, log[-1]]
+
+
+def main() -> None:
+    """Measure and print the tables."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--growth", action="store_true")
+    chosen = parser.parse_args()
+    table(chosen.runs)
+    if chosen.growth:
+        growth(max(1, chosen.runs // 2))
+
+
+if __name__ == "__main__":
+    main()
