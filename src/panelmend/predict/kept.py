@@ -120,9 +120,11 @@ def _maker(kind: Any) -> Callable[[Any], Any]:
 
 def _row_maker(kind: Any) -> Callable[[Any], Any]:
     one = _maker(kind)
+    parts = set(typing.get_args(kind)) or {kind}
+    numbers = parts if float in parts and parts <= {float, types.NoneType} else set[Any]()
 
     def row(data: Any) -> tuple[Any, ...]:
-        if kind is float and set(map(type, data)) == {float}:
+        if numbers and set(map(type, data)) <= numbers:
             return tuple(data)  # most of a prediction, so not one by one
         return tuple(one(v) for v in data)
 
