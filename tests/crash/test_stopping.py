@@ -18,8 +18,9 @@ import pytest
 from examples_here import FOLDER
 from panelmend.app import cli, service
 from panelmend.app.exits import Exit
-from panelmend.app.stopping import Stopper, at_once
+from panelmend.app.stopping import Stopper, at_once, unbroken
 from panelmend.derive.ledger import near_names
+from panelmend.render import files, pack
 
 DOOR = FOLDER / "gear_door"
 
@@ -40,6 +41,26 @@ def test_what_may_be_broken_off_is_broken_off_at_the_first() -> None:
     assert not stop.at_once, "what comes after is asked first"
     with at_once(None):
         pass
+
+
+def test_a_pack_that_takes_its_place_is_not_broken_off(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However often it is asked: half of it moved would be neither the old pack nor the new one."""
+    stop, write = Stopper(), pack.write_pack
+
+    def pressed(*words: object, **more: object) -> object:
+        stop.pressed()
+        stop.pressed()
+        return write(*words, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(pack, "write_pack", pressed)
+    monkeypatch.setattr(files, "pack_files", lambda *_: {"job-card.pdf": b"new"})
+    written = service.pack(DOOR / "repair.toml", tmp_path / "pack", 0.0, stop=stop)
+    assert (written.folder / "job-card.pdf").read_bytes() == b"new"
+    assert not stop.unbroken
+    with pytest.raises(KeyboardInterrupt):
+        stop.pressed()
 
 
 def test_a_pack_that_is_broken_off_leaves_nothing_and_nobody(tmp_path: Path) -> None:
@@ -127,6 +148,15 @@ def test_work_that_watches_is_told_and_ends_by_itself() -> None:
         signal.raise_signal(signal.SIGINT)
         assert stop.is_set()
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_stops_while_files_take_their_place_are_heard_afterwards(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cli, "GRACE", 0.01)
+    with cli.refusals(watched=True) as stop, unbroken(stop):
+        signal.raise_signal(signal.SIGINT)
+        time.sleep(0.05)  # the second one comes by itself
+        signal.raise_signal(signal.SIGINT)
+    assert stop.is_set()
 
 
 def test_work_that_watches_and_does_not_end_is_left_after_a_moment(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -48,7 +48,8 @@ def refusals(*, watched: bool = False) -> Iterator[Stopper]:
 
     def ask_to_stop(number: int, frame: object) -> None:
         stop.pressed()
-        late.start()
+        if late.ident is None:
+            late.start()
 
     old = signal.signal(signal.SIGINT, ask_to_stop)
     try:

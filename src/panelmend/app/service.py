@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
-from panelmend.app.stopping import Stop, at_once
+from panelmend.app.stopping import Stop, at_once, unbroken
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
@@ -156,7 +156,8 @@ def pack(
 
         files |= carried(made, path)
         about["name"] = made.case.name
-    return Written(write_pack(folder, files, about, over_another=over_another), made, notes)
+    with unbroken(stop):
+        return Written(write_pack(folder, files, about, over_another=over_another), made, notes)
 
 
 def strength_study(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Study:

@@ -15,17 +15,21 @@ class Stop(Protocol):
 
 
 class Stopper(threading.Event):
-    """Set when the user stops; ``at_once`` while the work at hand may be broken off anywhere."""
+    """Set when the user stops.
+
+    ``at_once`` while the work at hand may be broken off anywhere, ``unbroken`` while it may be nowhere.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.at_once = False
+        self.unbroken = False
 
     def pressed(self) -> None:
         """The user asks to stop. Raises KeyboardInterrupt at once where that is safe, or asked twice."""
         twice = self.is_set()
         self.set()
-        if twice or self.at_once:
+        if (twice or self.at_once) and not self.unbroken:
             raise KeyboardInterrupt
 
 
@@ -40,3 +44,16 @@ def at_once(stop: Stop | None) -> Iterator[None]:
         yield
     finally:
         stop.at_once = before
+
+
+@contextmanager
+def unbroken(stop: Stop | None) -> Iterator[None]:
+    """The moment in which finished files take their place: broken off, they could be neither old nor new."""
+    if not isinstance(stop, Stopper):
+        yield
+        return
+    stop.unbroken = True
+    try:
+        yield
+    finally:
+        stop.unbroken = False
