@@ -18,10 +18,13 @@ from panelmend.physics.sandwich import (
     ModeCheck,
     ModeNotChecked,
     Sandwich,
+    Wrinkling,
     bend,
     check_section,
+    crimping_load,
     state,
     stiffness_from_tests,
+    wrinkling_stress,
 )
 
 fast = settings(derandomize=True, database=None, deadline=None, max_examples=30)
@@ -155,3 +158,17 @@ def test_a_patch_never_helps_more_than_the_wide_strip(s: float, aspect: float) -
     # transverse restraint can take a very wide patch a little below the strip value
     assert 0.95 / (1 + s) <= got <= 1 + 1e-12
     assert patched_stress(0.0, aspect, 1.0) == pytest.approx(1.0)
+
+
+def test_design_forms() -> None:
+    """Design over theory: .5/.9086 for thick cores, .33/.82 for honeycomb; numbers computed here."""
+    args = (60e9, 138e6, 44e6, 0.6e-3, 15e-3)
+    assert wrinkling_stress(Wrinkling.SOLID_DESIGN, *args) == pytest.approx(357.106e6, rel=1e-5)
+    theory = wrinkling_stress(Wrinkling.HONEYCOMB_THEORY, *args)
+    assert theory == pytest.approx(0.82 * 60e9 * np.sqrt(138e6 * 0.6 / (60e9 * 15)), rel=1e-12)
+    assert wrinkling_stress(Wrinkling.HONEYCOMB_DESIGN, *args) / theory == pytest.approx(0.33 / 0.82)
+
+
+def test_crimping() -> None:
+    """G d^2/tc by hand: 44 MPa, d 15.6, tc 15 mm."""
+    assert crimping_load(44e6, 15.6e-3, 15e-3) == pytest.approx(713_856.0, rel=1e-6)

@@ -1,6 +1,7 @@
 """A. K. Kaw, Mechanics of Composite Materials, 2nd ed., CRC Press 2006, chapters 2 and 4.
 
-Values are from memory of the book and were recomputed here by hand; the book prints four digits.
+Values are from memory of the book, to the four digits that it prints. Our own further digits stand in
+tests/laws/test_laminate_digits.py.
 """
 
 from __future__ import annotations
@@ -43,29 +44,22 @@ def three_plies():
 
 
 def test_example_4_2_stiffness() -> None:
-    """Reduced stiffness and A, B, D of [0/30/-45]; seven digits, so 1e-6."""
+    """Reduced stiffness and A, B, D of [0/30/-45] to the four digits that the book prints."""
     lam = three_plies()
     q = GRAPHITE.Q()
-    assert q[0, 0] == pytest.approx(181.811139e9, rel=1e-8)
-    assert q[0, 1] == pytest.approx(2.896924e9, rel=1e-6)
-    assert q[1, 1] == pytest.approx(10.346159e9, rel=1e-7)
+    assert [q[0, 0], q[0, 1], q[1, 1]] == pytest.approx([181.8e9, 2.897e9, 10.35e9], rel=5e-4)
     a = [lam.A[0, 0], lam.A[0, 1], lam.A[1, 1], lam.A[0, 2], lam.A[1, 2], lam.A[2, 2]]
-    assert a == pytest.approx(
-        [1.739241e9, 3.883864e8, 4.532535e8, 5.663373e7, -1.140636e8, 4.524825e8], rel=1e-6
-    )
-    assert lam.B[0, 0] == pytest.approx(-3.128834e6, rel=1e-6)
-    assert lam.B[0, 2] == pytest.approx(-1.071656e6, rel=1e-6)
-    assert lam.D[0, 0] == pytest.approx(3.343203e4, rel=1e-6)
-    assert lam.D[2, 2] == pytest.approx(7.662780e3, rel=1e-6)
+    assert a == pytest.approx([1.739e9, 3.884e8, 4.533e8, 5.663e7, -1.141e8, 4.525e8], rel=5e-4)
+    assert [lam.B[0, 0], lam.B[0, 2]] == pytest.approx([-3.129e6, -1.072e6], rel=5e-4)
+    assert [lam.D[0, 0], lam.D[2, 2]] == pytest.approx([3.343e4, 7.663e3], rel=5e-4)
 
 
 def test_example_4_3_strain_and_ply_stress() -> None:
-    """Nx = Ny = 1000 N/m: mid-plane strain and stress at the top of the 30 degree ply."""
+    """Nx = Ny = 1000 N/m: mid-plane strain and stress at the top of the 30 degree ply, four digits."""
     answer = response(three_plies(), N=(1000.0, 1000.0, 0.0))
-    assert answer.eps0 == pytest.approx([3.122948e-7, 3.491705e-6, -7.598445e-7], rel=1e-6)
+    assert answer.eps0 == pytest.approx([3.123e-7, 3.492e-6, -7.598e-7], rel=5e-4)
     # the book's z points down, so its "top" of the ply is the face listed first: our "bottom"
-    faces = answer.plies.local_stress[1]
-    assert faces[0] == pytest.approx([99729.57, 43481.65, 18903.03], rel=1e-6)
+    assert answer.plies.local_stress[1][0] == pytest.approx([9.973e4, 4.348e4, 1.890e4], rel=5e-4)
 
 
 def test_example_4_5_cure_cooling() -> None:
@@ -83,9 +77,9 @@ def off_axis():
 def test_example_2_17_to_2_19_failure_of_a_60_degree_lamina() -> None:
     stress = off_axis()
     s = GRAPHITE.strengths
-    assert max_stress(stress, s) == pytest.approx(16.3263, rel=1e-5)
-    assert tsai_hill(stress, s, signed=False) == pytest.approx(10.9376, rel=1e-5)
-    assert tsai_wu(stress, s) == pytest.approx(22.3887, rel=1e-5)
+    assert max_stress(stress, s) == pytest.approx(16.33, abs=0.005)
+    assert tsai_hill(stress, s, signed=False) == pytest.approx(10.94, abs=0.005)
+    assert tsai_wu(stress, s) == pytest.approx(22.39, abs=0.005)
 
 
 def test_modified_tsai_hill() -> None:

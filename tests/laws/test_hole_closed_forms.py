@@ -1,4 +1,4 @@
-"""Open holes and patches.
+"""Closed forms of open holes and patches, with which the tests compare: limits, and numbers computed here.
 
 S. G. Lekhnitskii, Anisotropic Plates, 1968 (circular hole); C. E. Inglis 1913 (ellipse); Kirsch 1898 (decay);
 L. R. F. Rose, Int. J. Fracture 18 (1982) 135 (patch as inclusion), equal Poisson's ratio 1/3.

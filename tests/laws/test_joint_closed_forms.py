@@ -1,4 +1,7 @@
-"""L. J. Hart-Smith, NASA CR-112235 (double laps) and CR-112237 (scarf and stepped laps), 1973.
+"""The solver against closed forms: the forms are printed, the numbers are computed here from them.
+
+L. J. Hart-Smith, NASA CR-112235 (double laps) and CR-112237 (scarf and stepped laps), 1973; M. Goland,
+E. Reissner, J. Applied Mechanics 11 (1944) A17 (values checked by an independent boundary-value solution).
 
 Double lap: tau_p 6000 psi, G 60 000 psi, gp 1.5, eta .005 in, E 8e6 psi, ti .10, to .05 in.
 """
@@ -7,9 +10,19 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
-from joint_oracle import design_overlap, double_lap_long, peel_along, peel_at_tip, scarf
+from joint_oracle import (
+    bending_factor,
+    design_overlap,
+    double_lap_long,
+    goland_reissner,
+    peel_along,
+    peel_at_tip,
+    scarf,
+    scarf_stress,
+)
 from panelmend.physics.joint import (
     Adhesive,
     BeamStep,
@@ -94,3 +107,33 @@ def test_peel_at_a_strap_end() -> None:
     assert math.isclose(abs(answer.tau[0]), 6000 * PSI, rel_tol=1e-9)
     assert abs(peel.peel[0]) == pytest.approx(hand, rel=0.02)
     assert shear_decay(layer, OUTER, INNER / 2) > 0
+
+
+def test_goland_reissner_ends() -> None:
+    """T 200 N/mm, 2c 12.5, t 1.6, E 70 GPa, nu .33, Ea 2700, Ga 1000, ta .2: 48.395894, 62.023426 MPa."""
+    got = goland_reissner(Adhesive(1e9, 0.2e-3, E=2.7e9), 1.6e-3, 70e9, 0.33, 12.5e-3, 200e3)
+    for end in (0, -1):
+        assert got.shear[end] == pytest.approx(48.395894e6, rel=1e-8)
+        assert got.peel[end] == pytest.approx(62.023426e6, rel=1e-8)
+
+
+def test_bending_factor_limits() -> None:
+    """k is 1 for no load and falls to 1/(1 + 2 sqrt 2) = .26 for long overlaps under high load."""
+    assert bending_factor(1.6e-3, 70e9, 0.33, 12.5e-3, 1e-6) == pytest.approx(1.0, abs=1e-4)
+    assert bending_factor(1.6e-3, 70e9, 0.33, 1.0, 1e6) == pytest.approx(0.26, abs=0.002)
+
+
+def test_shear_carries_the_load() -> None:
+    got = goland_reissner(Adhesive(1e9, 0.2e-3, E=2.7e9), 1.6e-3, 70e9, 0.33, 12.5e-3, 200e3, points=4001)
+    assert np.trapezoid(got.shear, got.x) == pytest.approx(200e3, rel=1e-5)
+    # the peel adds up to the edge shear k'T t/(2c) ... times 2: (Goland and Reissner's V0)
+    k = bending_factor(1.6e-3, 70e9, 0.33, 12.5e-3, 200e3)
+    v0 = k * 200e3 * math.sqrt(3 * (1 - 0.33**2) * 200e3 / (70e9 * 1.6e-3))
+    assert np.trapezoid(got.peel, got.x) == pytest.approx(v0, rel=1e-3)
+
+
+def test_plain_scarf_one_in_twenty() -> None:
+    """300 MPa: 14.96259 shear, .74813 MPa peel."""
+    tau, peel = scarf_stress(20.0, 300e6)
+    assert tau / 1e6 == pytest.approx(14.96259, abs=5e-6)
+    assert peel / 1e6 == pytest.approx(0.74813, abs=5e-6)
