@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from unittest.mock import patch
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
@@ -20,7 +21,8 @@ COUNT = int(sys.argv[1]) if len(sys.argv) > 1 else 500
 FIRST = int(sys.argv[2]) if len(sys.argv) > 2 else 0
 wrong = loaded = rests = 0
 for seed in range(FIRST, FIRST + COUNT):
-    made = rough(drawn(seed))
+    with patch.object(sys.modules["panelmend.job.strength.make"], "changes_of", lambda *_: ()):
+        made = rough(drawn(seed))  # what a change would do is in no table that the headline is taken from
     top, rows = headline(made)
     loaded += bool(made.part.modes)
     rests += bool(made.part.least is not None and made.part.least.rests)

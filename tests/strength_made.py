@@ -11,7 +11,7 @@ from typing import Any
 from unittest.mock import patch
 
 from examples_here import case_from, names, text
-from panelmend.job.strength import levels
+from panelmend.job.strength import levels, tips
 from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study, study
 from panelmend.render.strength_report import strength_data
@@ -33,12 +33,13 @@ DROPPED = ("peel_strength", "flatwise_hot_wet", "plastic_strain", "crush_strengt
 
 @contextmanager
 def coarse(fine: tuple[int, int] = (6, 8)) -> Iterator[None]:
-    """The plate on grids that take no time: its figures are rough, what is done with them is the same."""
+    """Plate and beams on grids that take no time: figures are rough, what is done with them is the same."""
     with (
         patch.object(levels, "FINE", fine),
         patch.object(sys.modules["panelmend.job.strength.make"], "FINE", fine),
         patch.object(levels, "FINEST", fine[1] + 2),
         patch.object(levels, "PLAIN", 8),
+        patch.object(tips, "CELLS", (8, 12)),
     ):
         yield
 

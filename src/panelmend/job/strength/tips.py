@@ -24,7 +24,7 @@ CELLS = (30, 60)  # of every step: a peak that moves between them is not resolve
 
 
 @lru_cache(maxsize=128)
-def _unit(bond: BondThing, lever: bool, cells: int = CELLS[-1]) -> tuple[TipAnswer, ...]:
+def _unit(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
     """The bond's tip under a load of UNIT, elastic, without heat; once for each stiffness of the plug."""
     assert bond.core is not None, "asked for by lacks"
     answers = []
@@ -37,13 +37,13 @@ def _unit(bond: BondThing, lever: bool, cells: int = CELLS[-1]) -> tuple[TipAnsw
     return tuple(answers)
 
 
-def _most_peel(bond: BondThing, cells: int = CELLS[-1]) -> float:
+def _most_peel(bond: BondThing, cells: int) -> float:
     """Largest peel under a load of UNIT [Pa].
 
     At the feather edges of a scarf the couple of the layer's thickness acts within about one thickness.
     Inside a scarf the shear at each point therefore comes on top of what the beams pull apart: the safe side.
     """
-    answers = _unit(bond, lever=False, cells=cells)
+    answers = _unit(bond, False, cells)
     if not bond.scarf:
         return max(a.most_peel for a in answers)
     elastic = Bond(bond.bond.steps, bond.bond.adhesive.elastic(), bond.bond.faces)
@@ -67,7 +67,7 @@ def tip_peel(bond: BondThing, load: float) -> float:
     load: running load of the whole skin [N/m]
     return: stress [Pa]
     """
-    return _most_peel(bond) * abs(load) / UNIT
+    return _most_peel(bond, CELLS[-1]) * abs(load) / UNIT
 
 
 @formula("largest pull of the skin on its core, patch and skin as beams", source=JOINT, kind="stiffness")
@@ -78,7 +78,7 @@ def tip_pull(bond: BondThing, load: float) -> float:
     load: running load of the whole skin, either way [N/m]
     return: stress [Pa]
     """
-    return max(a.most_pull for a in _unit(bond, lever=True)) * abs(load) / UNIT
+    return max(a.most_pull for a in _unit(bond, True, CELLS[-1])) * abs(load) / UNIT
 
 
 @formula("strength / stress", source=Source("ratio of the two figures"), kind="ratio")
