@@ -67,7 +67,7 @@ def fitted(cells: int) -> tuple[int, list[float]]:
 
 
 def round_mesh(n: int) -> tuple[MeshQuad2, MeshQuad]:
-    """A square in the patch, a ring to its edge, one to the panel's edge, twice: sides quadratic, straight."""
+    """A square in the patch, a ring to its edge, one to the panel's edge: sides quadratic, and straight."""
     half, deep = SIZE / 2, 0.55 * RADIUS
     t = np.linspace(-1.0, 1.0, n + 1)
     points: list[np.ndarray] = [np.stack(np.meshgrid(deep * t * 0.9, deep * t * 0.9), -1).reshape(-1, 2)]
