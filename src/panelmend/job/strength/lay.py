@@ -114,7 +114,8 @@ class Lay:
         The whole skin under steps; under a scarf the plies below its face where the next ply has ended.
         """
         run, rows = self.scarf_run(side), self.skin(side)
-        let_in = [p for p in self.carrying(side) if p.role == "repair" and p not in self.beyond_scarf(side)]
+        past = self.beyond_scarf(side)
+        let_in = [p for p in self.carrying(side) if p.role != "fill" and p not in past]
         if run is None or not any(p in over for p in let_in):
             return rows
         ended = max((float(p.margin) for p in let_in if p not in over), default=0.0)

@@ -198,7 +198,11 @@ def _splice(ledger: Ledger, lay: Lay) -> list[OwnRow]:
 def _offset(ledger: Ledger, lay: Lay) -> list[OwnRow]:
     """The whole panel loaded in the sound panel's neutral plane, which the patch shifts."""
     parent = lay.parent()
-    patched = ((MIDDLE, lay.middle()), ("patch over the whole skin", lay.patched()))
+    scarf = lay.plies.scheme == "scarf"
+    beyond = "just beyond the bottom of the cut" if scarf else "patch over the whole skin"
+    if scarf and any(lay.beyond_scarf(s.side) for s in lay.plies.sides):
+        beyond = "past the rim of the scarf"
+    patched = ((MIDDLE, lay.middle()), (beyond, lay.patched()))
     rows = []
     for name, angle in DIRECTIONS:
         for sense, sign in SIGN.items():
