@@ -11,12 +11,15 @@ import pytest
 from numpy.typing import NDArray
 
 from examples_here import text
+from panelmend.app.telling import strength_words
 from panelmend.derive import Figure
 from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.strength import modes
 from panelmend.job.strength.checks import check
 from panelmend.job.strength.part import Kind, Region, Reserve, Rests
 from panelmend.job.strength.plates import Panel
+from panelmend.job.strength.reserves import said
+from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.study import Study
 from panelmend.render.strength_report import given_least, strength_data
 from strength_made import LOADED, drawn, headline, rough
@@ -97,3 +100,17 @@ def test_a_headline_on_a_value_not_given_says_so_and_names_the_least_of_the_othe
         assert ("T130" in codes) is not known
         told: Any = SimpleNamespace(part=part)
         assert [float(r.value) for r in given_least(told)] == ([] if known else [0.6])
+
+
+def test_the_screen_says_the_least_first_and_what_is_not_sure(flap: Study) -> None:
+    """It stood under a hundred rows; a hole's strain was told without NOT RESOLVED, 0.999 as 1.00."""
+    words = strength_words(flap).splitlines()
+    least = flap.part.least
+    assert least is not None
+    assert words[1].startswith(f"Least of all that was computed: {said(float(least.value))}")
+    assert least.words in words[1]
+    assert sum(w.startswith("NOT COVERED") for w in words) == len(NOT_COVERED)
+    assert sum(w.startswith("NOT CHECKED") for w in words) == len(flap.part.not_checked)
+    spots = [w for w in words if w.startswith("  largest ")]
+    assert sum("NOT RESOLVED" in w for w in spots) == sum(not s.resolved for s in flap.part.hot_spots) > 0
+    assert len(words) < 60

@@ -10,7 +10,10 @@ from panelmend.plan.plan import Plan
 from panelmend.units import show
 
 if TYPE_CHECKING:
+    from panelmend.job.strength.part import Reserve
     from panelmend.plan.study import Study
+
+MANY = 3  # findings of one code on the screen
 
 
 def summary(plan: Plan) -> str:
@@ -81,23 +84,44 @@ def findings_words(plan: Plan) -> str:
 
 
 def strength_words(study: Study) -> str:
-    """The strength study on one screen."""
-    from panelmend.job.strength.part import Kind  # late: a plan has no study
+    """The strength study on one screen: what is least and what it rests on first, then what is left out."""
+    # late: a plan has no study, and the pages' own modules load the typesetter
+    from panelmend.job.strength.reserves import said
+    from panelmend.job.strength.scope import NOT_COVERED
+    from panelmend.render.strength_report import given_least, least_of_each
+    from panelmend.render.strength_tables import resolved_words
 
     part = study.part
+
+    def line(row: Reserve) -> str:
+        unsure = "" if row.resolved else "NOT RESOLVED, "
+        return f"{said(float(row.value))}  {unsure}{row.words}"
+
     lines = [
         f"Strength of {study.plan.case.document.repair.number}: it informs the engineer and approves nothing"
     ]
-    for r in part.membrane:
+    each = least_of_each(study)
+    if each:
+        lines.append(f"Least of all that was computed: {line(each[0])}")
+        lines += [f"Least that rests on given values alone: {line(r)}" for r in given_least(study)]
+        lines += [f"  least of its kind: {line(r)}" for r in each[1:]]
+    else:
+        lines.append("Nothing could be computed: see what was not checked.")
+    for side in dict.fromkeys(r.side for r in part.membrane):
+        r = min((r for r in part.membrane if r.side == side), key=lambda r: float(r.ratio))
         angle = show(float(r.direction), "angle", decimals=0)
-        lines.append(f"  stiffness, {r.side} skin along {angle}: {float(r.ratio):.2f} of the sound one")
-    for b in part.bonds:
-        found = f"reserve {float(b.reserve):.2f}" if b.reserve is not None else f"NOT CHECKED: {b.reason}"
-        lines.append(f"  bond, {b.side} skin along {b.direction}, {b.condition}: {found}")
-    lines += [f"  {r.words}: {float(r.value):.2f}" for r in part.reserves if r.kind is not Kind.BOND]
-    lines += [f"  largest {s.what} ratio, {s.case}: {float(s.value):.2f} at {s.near}" for s in part.hot_spots]
-    if part.least is not None:
-        lines.append(f"Least reserve computed: {float(part.least.value):.2f} ({part.least.words})")
+        lines.append(
+            f"  stiffness, {side} skin, least along {angle}: {said(float(r.ratio))} of the sound one"
+        )
+    for s in part.hot_spots:
+        sure = resolved_words(s.resolved, s.before, s.error)
+        lines.append(f"  largest {s.what} ratio, {s.case}: {float(s.value):.2f} ({sure}) at {s.near}")
     lines += [f"NOT CHECKED  {words}" for words in part.not_checked]
-    lines += [f"{f.code} {f.severity.value}: {f.words}" for f in study.findings if f.code != "T101"]
+    lines += [f"NOT COVERED  {words}" for words in NOT_COVERED]
+    told = [f for f in study.findings if f.code != "T101"]
+    for code in dict.fromkeys(f.code for f in told):
+        rows = [f for f in told if f.code == code]
+        lines += [f"{f.code} {f.severity.value}: {f.words}" for f in rows[:MANY]]
+        if len(rows) > MANY:
+            lines.append(f"{code}: {len(rows) - MANY} more; a report written to a .json lists them all")
     return "\n".join(lines)

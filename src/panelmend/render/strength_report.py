@@ -83,7 +83,7 @@ def strength_data(study: Study) -> dict[str, Any]:
             "invented": repair.invented,
         },
         "below": part.least is not None and below(part.least),
-        "least": [reserve_line(shown, r) for r in _summary(study)],
+        "least": [reserve_line(shown, r) for r in least_of_each(study)],
         "given": [reserve_line(shown, r) for r in given_least(study)],
         "not-checked": list(part.not_checked),
         "not-covered": list(NOT_COVERED),
@@ -116,7 +116,7 @@ def strength_data(study: Study) -> dict[str, Any]:
     return data
 
 
-def _summary(study: Study) -> list[Reserve]:
+def least_of_each(study: Study) -> list[Reserve]:
     """The least of all reserves first, then the least of each other kind."""
     rows = study.part.reserves
     kinds = [min((r for r in rows if r.kind is k), key=lambda r: float(r.value), default=None) for k in Kind]

@@ -82,7 +82,7 @@ def below(row: Reserve) -> bool:
 def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]:
     """What the engineer should look at."""
     found = [T101(words, place="strength") for words in part.not_checked]
-    for row in part.reserves:
+    for row in sorted(part.reserves, key=lambda r: float(r.value)):
         if below(row):
             found.append(T102(f"{said(float(row.value))}: {row.words}", place=row.value.key))
     for row in part.reserves:
