@@ -240,7 +240,7 @@ def test_a_document_moves_onto_shelves_and_stays_what_it_was(tmp_path: Path) -> 
     assert after.document == before.document
     assert document.read_text("utf8") == before.text, "the document stays"
     assert after.shelved is not None
-    assert [f.code for f in after.shelved.findings] == ["X101", "X105"], "said once for all of them"
+    assert [f.code for f in after.shelved.findings] == ["X101", *["X105"] * 5], "said once for all"
     assert run("shelve", str(document), "--by", "J. Hale").exit_code == Exit.REFUSED, "the job is there"
     again = run("shelve", str(document), "--by", "J. Hale", "--to", str(tmp_path / "again.toml"))
     assert "stood there and says the same" in again.output
@@ -285,3 +285,40 @@ def test_the_shelves_of_the_demonstration_are_sound_and_checked() -> None:
         assert made.exit_code == Exit.DONE, made.output
         assert "NOT CHECKED" not in made.output
         assert "CHANGED" not in made.output
+
+
+def test_check_of_a_job_tells_what_its_entries_lack(shop: Shop) -> None:
+    shop.load()
+    made = run("check", str(shop.job))
+    assert made.exit_code == Exit.DONE
+    assert "entries from" in made.output
+    shop.edit("bays", "door cell", ('"18 C"', '"19 C"'), check=False)
+    made = run("check", str(shop.job))
+    assert made.exit_code == Exit.DONE, "a draft is no refusal"
+    assert "X102 confirm" in made.output
+    shop.edit("bays", "door cell", ("invented = true", "valid_until = 2026-11-24\ninvented = true"))
+    made = run("check", str(shop.job))
+    assert made.exit_code == Exit.STOP_PLAN
+    assert "X104 stop" in made.output
+
+
+def test_readings_go_into_a_job_on_shelves(shop: Shop) -> None:
+    """What writes into documents writes into jobs; what cannot says so."""
+    from panelmend.document import parse
+    from panelmend.errors import DocumentError
+
+    shop.load()
+    with pytest.raises(DocumentError, match=r"line 2, panelmend: a job on shelves cannot be used here"):
+        parse(shop.text.encode("utf8"), "job.toml")
+    text = (
+        shop.text
+        + '\n[survey]\nsweep = [ { kind = "tap", side = "outside", unit = "mm", readings = [[1, 1, 0]] } ]\n'
+    )
+    assert service.read_text(text.encode("utf8"), shop.job).document.survey is not None
+
+
+def test_why_offers_near_names(shop: Shop) -> None:
+    shop.load()
+    made = run("why", str(shop.job), "limits.larges")
+    assert made.exit_code == Exit.REFUSED
+    assert "near it: limits.largest" in made.output

@@ -95,13 +95,20 @@ def main() -> None:
 @main.command()
 @click.argument("document", type=DOCUMENT)
 def check(document: Path) -> None:
-    """Read a repair DOCUMENT and name every fault in it."""
+    """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack."""
     with refusals():
         from panelmend.app.loading import load
 
         loaded = load(document)
         repair = loaded.document.repair
         click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
+        if loaded.shelved is not None:
+            from panelmend.app.telling import shelved_words
+
+            words, stopped = shelved_words(loaded.shelved)
+            click.echo(words)
+            if stopped:
+                sys.exit(Exit.STOP_PLAN)
 
 
 @main.command()

@@ -9,8 +9,7 @@ from typing import Literal
 import numpy as np
 from pydantic import ValidationError
 
-from panelmend.app.service import load
-from panelmend.document import parse
+from panelmend.app.service import load, read_text
 from panelmend.document.survey import SurveyPass, TapGrid
 from panelmend.errors import InputError, OutputError, RangeError, ReadingError
 from panelmend.files import replace_whole
@@ -230,7 +229,7 @@ def into_document(
         f'{loaded.text.rstrip()}\n\n[[survey.sweep]]\nname = "from a table of {len(table.rows)} readings"\n'
         f'kind = "{p.kind}"\nside = "{side}"\n{place}\n{known}{limit}readings = [\n{rows}\n]\n'
     )
-    parse(text.encode("utf8"), target.name)
+    read_text(text.encode("utf8"), target)
     try:
         with target.open("x", encoding="utf8") as file:
             file.write(text)

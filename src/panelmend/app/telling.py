@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from panelmend.derive.ledger import words_of
-from panelmend.errors import all_codes
+from panelmend.errors import Code, Finding, Severity, all_codes
 from panelmend.plan.plan import Plan
 from panelmend.units import show
 
 if TYPE_CHECKING:
+    from panelmend.document.shelved import Shelved
     from panelmend.job.strength.part import Reserve
     from panelmend.plan.study import Study
 
@@ -56,6 +58,8 @@ def summary(plan: Plan) -> str:
             lines.append(
                 f"Bag      {bag.name}: blanket {bag.blanket or 'none large enough'}, {len(bag.layers)} layers"
             )
+    if case.shelved is not None and case.shelved.entries:
+        lines.append(f"Shelves  {case.shelved.root}")
     lines.append("")
     lines.append(findings_words(plan))
     return "\n".join(lines)
@@ -67,20 +71,41 @@ def findings_words(plan: Plan) -> str:
     if not plan.findings:
         return "No findings."
     lines = []
-    defaults = [f for f in plan.findings if f.code == "J001"]
-    confirmed = [f for f in plan.findings if f.code == "J002"]
+    groups: dict[str, list[Finding]] = {}
     for f in plan.findings:
-        if f.code in ("J001", "J002"):
+        groups.setdefault(f.code, []).append(f)
+    for code, found in groups.items():
+        if code == "J001":
             continue
-        lines.append(f"{f.code} {f.severity.value:<8} {codes[f.code].title}: {f.words}")
-        lines.append(f"              {f.todo}")
-    if confirmed:
-        lines.append(f"J002 note     {len(confirmed)} usual values of the trade were confirmed by name:")
-        lines += [f"              {f.words}" for f in confirmed]
+        lines += grouped(codes[code], found)
+    defaults = groups.get("J001", [])
     if defaults:
         lines.append(f"J001 confirm  {len(defaults)} usual values of the trade wait for a named person:")
         lines += [f"              {f.words}" for f in defaults]
     return "\n".join(lines)
+
+
+def grouped(code: Code, found: Sequence[Finding]) -> list[str]:
+    """Findings of one code: its title and what to do once, however many there are."""
+    head = f"{code.code} {found[0].severity.value:<8} {code.title}: "
+    if len(found) == 1:
+        return [head + found[0].words, f"              {found[0].todo}"]
+    todo = list(dict.fromkeys(f.todo for f in found))
+    return [
+        f"{head}{len(found)} times",
+        *(f"            - {f.words}" for f in found),
+        *(f"              {t}" for t in todo),
+    ]
+
+
+def shelved_words(shelved: Shelved) -> tuple[str, bool]:
+    """What stands against a job's entries, in words; whether something of it is a STOP."""
+    codes = {c.code: c for c in all_codes()}
+    grave = [f for f in shelved.findings if f.severity in (Severity.STOP, Severity.CONFIRM, Severity.CAUTION)]
+    lines = [f"{len([e for e in shelved.entries if e.taken])} entries from {shelved.root or 'no shelves'}"]
+    for code in dict.fromkeys(f.code for f in grave):
+        lines += grouped(codes[code], [f for f in grave if f.code == code])
+    return "\n".join(lines), any(f.severity is Severity.STOP for f in grave)
 
 
 def strength_words(study: Study) -> str:

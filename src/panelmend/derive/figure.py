@@ -24,6 +24,7 @@ class Source:
 
 
 PRACTICE = Source("common practice, no source")
+SHOP_PRACTICE = "shop practice, not approved"  # title of the source of what a practice sheet confirms
 
 
 class Origin(StrEnum):
@@ -90,3 +91,8 @@ class Figure:
     def is_default(self) -> bool:
         """Stands on a usual value of the trade, so somebody must confirm it."""
         return self.origin is Origin.DEFAULT
+
+    @property
+    def is_shop_practice(self) -> bool:
+        """Stands on a practice sheet of the shop, which is no approved data."""
+        return self.source.title == SHOP_PRACTICE

@@ -44,9 +44,9 @@ def asked_of(document: Document) -> tuple[Asked, ...]:
 
 
 def settled_by(document: Document, question: Asked) -> Confirmation | None:
-    """Who confirmed exactly this value; a confirmation of another value, or of none, settles nothing."""
+    """Who confirmed exactly this value; another value, none, or a practice sheet settles nothing."""
     for c in document.confirm:
-        if c.figure == question.key and c.value and _same(c.value, question):
+        if not c.sheet and c.figure == question.key and c.value and _same(c.value, question):
             return c
     return None
 

@@ -165,6 +165,13 @@ def _wrong_version(raw: dict[str, Any]) -> Fault:
     known = f"panelmend = {VERSION} above the first table"
     if "panelmend" not in raw:
         return (), InputError("the version of the document's form is missing", read="nothing", expected=known)
+    if raw["panelmend"] == 2 and not isinstance(raw["panelmend"], bool):
+        return ("panelmend",), InputError(
+            "a job on shelves cannot be used here",
+            read="panelmend = 2",
+            expected=f"a document in one file, with {known}",
+            todo="put in by hand what this would write",
+        )
     return ("panelmend",), InputError(
         "this version of the document's form is not known",
         read=shown(raw["panelmend"]),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, Source
-from panelmend.derive.figure import PRACTICE, Value
+from panelmend.derive.figure import PRACTICE, SHOP_PRACTICE, Value
 from panelmend.document.approved import Given
 from panelmend.errors import InputError, UnitError
 from panelmend.job.case import Case
@@ -89,7 +89,7 @@ class Ground:
                 expected=f"between a tenth and ten times of {show(float(value), kind, self.case.view)}",
                 todo="correct the practice sheet; what is meant so belongs into the approved data",
             )
-        return number, Source(said)
+        return number, Source(SHOP_PRACTICE, said)
 
     def given_or(
         self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source = PRACTICE

@@ -86,7 +86,7 @@ def _repaired(case: Case) -> tuple[str, ...]:
 
 def _skins(case: Case) -> Iterator[Finding]:
     document = case.document
-    confirmed = {c.figure: c for c in document.confirm}
+    confirmed = {c.figure: c for c in document.confirm if not c.sheet}
     for side in _repaired(case):
         given = getattr(document.data.plies, side)
         if given is None or given.repair is None:

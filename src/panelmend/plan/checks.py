@@ -46,10 +46,10 @@ X114 = finding_code(
 
 
 def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
-    """One finding for each default: open, or confirmed by whom; what one practice sheet confirms is one."""
+    """One finding for each default: open, or confirmed by whom; one for each row of a practice sheet."""
     confirmed = {c.figure: c for c in case.document.confirm}
     found = []
-    sheets: dict[str, list[str]] = {}
+    rows: dict[str, list[str]] = {}
     for figure in ledger.defaults():
         value = words_of(figure, case.view)
         c = confirmed.get(figure.key)
@@ -57,15 +57,13 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
             words = f"{figure.key} = {value}; {c.by} confirmed {c.value} on {c.on}"
             found.append(X110(f"{words} ({c.sheet})" if c.sheet else words, place=figure.key))
         elif c is not None and c.sheet:
-            ends = f", until {c.until}" if c.until else ""
-            sheets.setdefault(c.sheet, []).append(
-                f"{figure.key} = {value} ({c.conditions}; {c.reason}, {c.by}, {c.on}{ends})"
-            )
+            said = f"{c.sheet}, {c.reason}, {c.by}, {c.on} until {c.until}, for {c.conditions}"
+            rows.setdefault(said, []).append(f"{figure.key} = {value}")
         elif c is not None:
             found.append(J002(f"{figure.key} = {value}, confirmed by {c.by} on {c.on}", place=figure.key))
         else:
             found.append(J001(f"{figure.key} = {value} ({figure.source})", place=figure.key))
-    found += [X114(f"{sheet}: {'; '.join(rows)}", place="use.practice") for sheet, rows in sheets.items()]
+    found += [X114(f"{', '.join(keys)} ({said})", place="use.practice") for said, keys in rows.items()]
     defaults, asked = {f.key for f in ledger.defaults()}, keys_asked(case)
     for i, c in enumerate(case.document.confirm):
         # a count of cases: the cure stage says who accepted it, once there is a prediction

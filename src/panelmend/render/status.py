@@ -12,7 +12,7 @@ Status = Literal["STOP", "DRAFT", ""]
 STATUS: dict[Standing, Status] = {Standing.STOP: "STOP", Standing.DRAFT: "DRAFT", Standing.READY: ""}
 SAID = {
     "STOP": "Do not work from this card.",
-    "DRAFT": "Do not work from this card: defaults wait for a named person.",
+    "DRAFT": "Do not work from this card: it waits for a named person.",
     "": "",
 }
 
@@ -27,6 +27,8 @@ def status_data(plan: Plan) -> dict[str, Any]:
     status = status_of(plan)
     codes = {c.code: c for c in all_codes()}
     reasons = [f"{codes[f.code].title}: {f.words}" for f in plan.stop_reasons]
+    shelved = [f.code for f in plan.draft_reasons if f.code[0] == "X" and f not in plan.stop_reasons]
+    reasons += [codes[code].title for code in dict.fromkeys(shelved)]  # which entries: the planner's page
     open_defaults = sum(f.code == "J001" for f in plan.findings)
     if open_defaults:
         stand = "default stands" if open_defaults == 1 else "defaults stand"

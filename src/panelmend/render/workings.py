@@ -29,7 +29,7 @@ def stress(value: float | None, view: str) -> str:
 class Workings:
     """Collects figures as they are shown; ``rows`` gives each with its formula, inputs and source.
 
-    A figure on an unconfirmed default carries the mark D.
+    A figure on an unconfirmed default carries the mark D, one on a practice sheet of the shop P.
     """
 
     def __init__(self, ledger: Ledger, view: str, findings: Sequence[Finding]) -> None:
@@ -43,8 +43,8 @@ class Workings:
         return words.replace("-", "−", 1) if _negative(figure) else words
 
     def mark(self, figure: Figure) -> str:
-        """D for a default nobody has confirmed yet."""
-        return "D" if figure.key in self._open else ""
+        """D for a default nobody has confirmed yet, P for one that stands on a practice sheet of the shop."""
+        return "D" if figure.key in self._open else "P" if figure.is_shop_practice else ""
 
     def part(self, figure: Figure) -> dict[str, Any]:
         """The figure as a part of a line that links to its workings."""

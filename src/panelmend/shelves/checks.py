@@ -175,21 +175,21 @@ def practice_findings(ended: Iterable[tuple[str, PracticeRow, str]], day: date) 
         yield X109(f"{sheet}, work on {day}: {', '.join(figures)}", place="use.practice")
 
 
-def gave(entries: Iterable[Entry]) -> Finding:
-    """What the shelves gave, each entry with its digest and who checked it."""
-    words = []
+def gave(entries: Iterable[Entry]) -> Iterator[Finding]:
+    """What the shelves gave: for each shelf and each check the entries with their digests."""
+    groups: dict[tuple[str, str], list[str]] = {}
     for e in entries:
         check = e.head.check
         if e.head.shelf == "stores":
             by = "as counted"
+        elif check is not None and e.is_checked:
+            by = f"checked by {check.by} on {check.on}"
         else:
-            by = (
-                f"checked by {check.by} on {check.on}"
-                if check is not None and e.is_checked
-                else "NOT CHECKED"
-            )
-        words.append(f"{e.words}, {e.digest[:12]}, {by}")
-    return X105("; ".join(words), place="use")
+            by = "NOT CHECKED"
+        revision = f" revision {e.head.revision}" if e.head.revision else ""
+        groups.setdefault((e.head.shelf, by), []).append(f"{e.head.name}{revision} [{e.digest[:12]}]")
+    for (shelf, by), names in groups.items():
+        yield X105(f"{shelf}, {by}: {', '.join(names)}", place=f"use.{shelf}")
 
 
 def turned(panel: Entry | None, data: bool, part_number: str, hand: str) -> Finding:

@@ -15,6 +15,14 @@ from panelmend.shelves.model import Deviation
 from panelmend.shelves.people import is_name, same_person
 
 SHOP = ("bay", "stores")
+# What says which data and which panel it is: another one is another entry.
+IDENTITY = (
+    ("data", "manual"),
+    ("data", "repair"),
+    ("panel", "part_number"),
+    ("panel", "name"),
+    ("panel", "serial"),
+)
 OTHERS = ("panel", "data", "materials")
 _PART = re.compile(r"([^.\[\]]+)|\[(\d{1,5})\]")
 # In a job on a mirrored panel these would be mirrored with it.
@@ -113,6 +121,15 @@ def _one(
                 f"[{path[0]}] stands in this job: there is nothing to deviate from",
                 shown(deviation.of),
                 "the value itself, where it stands",
+            )
+        ]
+    if any(path[: len(t)] == t for t in IDENTITY):
+        return None, [
+            fault(
+                (*at, "of"),
+                "this says which data or which panel it is",
+                shown(deviation.of),
+                "the entry of that data or panel under [use]",
             )
         ]
     if mirrored and any(path[: len(t)] == t for t in (*TURNED, TURNED_TOO)):

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from panelmend.document.reader import LARGEST
-from panelmend.errors import DocumentError, InputError
+from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, opened_head, read_entry
 from panelmend.shelves.model import SHELVES, Shelf
 from panelmend.shelves.names import ENDING, file_name, folded, tidy
@@ -60,6 +60,7 @@ class Folder:
         self.root = root
         self._read: dict[tuple[Shelf, str], Entry] = {}
         self._listed: dict[Shelf, tuple[str, ...]] = {}
+        self._superseded: dict[Shelf, dict[str, str | None]] = {}
 
     def files(self, shelf: Shelf) -> tuple[str, ...]:
         """File names on a shelf, in order.
@@ -131,30 +132,39 @@ class Folder:
             self._read[key] = read_entry(self._bytes(shelf, file), f"{shelf}/{file}", shelf)
         return self._read[key]
 
-    def entries(self, shelf: Shelf) -> Iterator[Entry | DocumentError | InputError]:
-        """Every entry of a shelf, or what is wrong with it."""
+    def superseding(self, entry: Entry) -> tuple[Entry, ...]:
+        """The entries of the same shelf that say they take the place of this one.
+
+        Raises:
+            DocumentError: one of them has faults, or may be one of them and is no TOML.
+        """
+        shelf, name = entry.head.shelf, tidy(entry.head.name)
+        if shelf not in self._superseded:
+            self._superseded[shelf] = dict(self._claims(shelf))
+        return tuple(
+            self.read_file(shelf, file)
+            for file, claim in self._superseded[shelf].items()
+            if (claim == name or (claim is None and name.encode("utf8") in self._bytes(shelf, file)))
+            and f"{shelf}/{file}" != entry.file
+        )
+
+    def _claims(self, shelf: Shelf) -> Iterator[tuple[str, str | None]]:
+        """Each file of a shelf that supersedes something, with what; None where nobody can read it."""
         for file in self.files(shelf):
             try:
-                yield self.read_file(shelf, file)
-            except InputError as error:  # DocumentError is one
-                yield error
-
-    def superseding(self, entry: Entry) -> tuple[Entry, ...]:
-        """The entries of the same shelf that say they take the place of this one."""
-        shelf = entry.head.shelf
-        found = []
-        for file in self.files(shelf):
-            if f"{shelf}/{file}" == entry.file:
-                continue
-            data = self._bytes(shelf, file)
+                data = self._bytes(shelf, file)
+            except InputError:
+                continue  # told when a job names it
             if b"supersedes" not in data:  # spares reading them all
                 continue
             opened = opened_head(data, f"{shelf}/{file}")
-            head = opened.raw.get("entry") if opened is not None else None
+            if opened is None:
+                yield file, None
+                continue
+            head = opened.raw.get("entry")
             says = head.get("supersedes") if isinstance(head, dict) else None
-            if opened is None or (isinstance(says, str) and tidy(says) == tidy(entry.head.name)):
-                found.append(self.read_file(shelf, file))
-        return tuple(found)
+            if isinstance(says, str):
+                yield file, tidy(says)
 
     def _file(self, shelf: Shelf, name: str) -> str | None:
         wanted = folded(file_name(name))

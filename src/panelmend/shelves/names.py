@@ -24,5 +24,5 @@ def folded(name: str) -> str:
 
 
 def tidy(name: str) -> str:
-    """A name with single blanks."""
-    return " ".join(name.split())
+    """A name with single blanks and its accents in one spelling."""
+    return unicodedata.normalize("NFC", " ".join(name.split()))

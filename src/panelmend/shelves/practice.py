@@ -18,7 +18,6 @@ STAGES = ("cutout", "plies", "core", "nest", "kit", "surface", "bag", "drying", 
 # Of these every figure is confirmed by itself: a sheet may repeat the usual value and set no other.
 GUARDED_STAGES = ("cure", "drying", "plies")
 GUARDED = ("bag.least_vacuum", "bag.leak_drop", "bag.leak_time", "bag.sensor_margin")
-NOT_APPROVED = "shop practice, not approved"
 
 
 def guarded(figure: str) -> bool:

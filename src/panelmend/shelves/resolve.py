@@ -121,6 +121,5 @@ def _findings(
     found += [checks.X112(c.words, place=f"choose[{c.table + 1}]") for c in chosen]
     if turn is not None:
         found.append(checks.turned(turn.panel, turn.data, document.panel.part_number, job.head.use.hand))
-    if entries:
-        found.append(checks.gave(entries))
+    found += checks.gave(entries)
     return tuple(found)

@@ -11,7 +11,7 @@ from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.places import Path
 from panelmend.document.reader import Loaded
-from panelmend.errors import DocumentError, InputError
+from panelmend.errors import DocumentError, InputError, PanelmendError
 from panelmend.shelves.choose import Chosen, Measured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
@@ -48,8 +48,9 @@ def chosen_rows(job: Job, data: Entry, turn: Turn | None, measure: Measure) -> l
             sizes = measure(Loaded(job.opened.name, job.opened.text, "", document))
         except DocumentError:
             raise
-        except InputError as error:
-            raise DocumentError([error]) from None
+        except PanelmendError as error:
+            typed_document(job, turn, whole=True)  # says where, if something that was typed is wrong
+            raise DocumentError([InputError(f"the damage cannot be measured: {error}")]) from None
         measured = replace(measured, largest=sizes.largest, area=sizes.area)
         made += _rows(job, data, measured, view, by_size)
     return made

@@ -64,9 +64,9 @@ def _section(job: Job, shelf: Shelf, key: str, name: str, by: Entry | None = Non
     if not name.strip():
         return None
     own = job.raw.get(key)
-    if key == "panel" and isinstance(own, dict):
-        own = {k: v for k, v in own.items() if k not in OF_THE_PANEL}
-    if own:
+    if key == "panel" and isinstance(own, dict) and own:
+        own = {k: v for k, v in own.items() if k not in OF_THE_PANEL} or None
+    if own is not None:
         job.found.append(
             fault(
                 (key,),

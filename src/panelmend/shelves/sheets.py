@@ -11,7 +11,7 @@ from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
 from panelmend.shelves.job import Job
-from panelmend.shelves.practice import NOT_APPROVED, confirmations, guarded
+from panelmend.shelves.practice import confirmations, guarded
 
 
 def practice_of(job: Job) -> list[Any]:
@@ -58,7 +58,7 @@ def practice_values(document: Document) -> dict[str, tuple[str, Path, str]]:
     """What the sheets put in the place of usual values, by figure; of cure, vacuum, drying, sensors and plies
     they put nothing: there they confirm the usual value or none."""
     return {
-        c.figure: (c.value, ("confirm", i), f"{NOT_APPROVED}: {c.sheet}, {c.by}, until {c.until}")
+        c.figure: (c.value, ("confirm", i), f"{c.sheet}, {c.by}, until {c.until}")
         for i, c in enumerate(document.confirm)
         if c.sheet and not guarded(c.figure)
     }

@@ -365,3 +365,21 @@ def test_the_check_is_written_at_the_end_and_replaced_there() -> None:
     )
     with pytest.raises(InputError, match="stands within the head"):
         checked(inline, "bays", "b")
+
+
+def test_accents_typed_in_either_way_are_one_name(shop: Shop) -> None:
+    composed, apart = "caf\u00e9 2", "cafe\u0301 2"
+    shop.put(
+        "bays", composed, shop.read("bays", "door cell").replace('name = "door cell"', f'name = "{composed}"')
+    )
+    for name in (composed, apart):
+        assert shop.load(('"door cell"', f'"{name}"')).document.bay == shop.load().document.bay
+
+
+def test_a_broken_draft_on_a_shelf_stops_only_the_jobs_it_speaks_of(shop: Shop) -> None:
+    draft = shop.path("data", "draft")
+    draft.write_text('[entry]\nsupersedes = "M3-SRM rev 11 / Repair 12"\nname = ', "utf8")
+    assert shop.codes() == []
+    draft.write_text('[entry]\nsupersedes = "M3-SRM rev 11 / Repair 7"\nname = ', "utf8")
+    with pytest.raises(DocumentError, match=r"data/draft\.toml, line 3"):
+        shop.load()

@@ -116,6 +116,9 @@ def test_a_value_the_data_does_not_have_is_no_less_the_engineers(shop: Shop) -> 
     [
         ({"of": '"repair.units"', "value": '"in"'}, "names no value of a shelf"),
         ({"of": '"bay"'}, "names no value of a shelf"),
+        ({"of": '"data.manual.revision"', **ENGINEER}, "which data or which panel it is"),
+        ({"of": '"data.repair"', **ENGINEER}, "which data or which panel it is"),
+        ({"of": '"panel.part_number"', **ENGINEER}, "which data or which panel it is"),
         ({"of": '"bay..air"'}, "names no value of a shelf"),
         ({"of": '"bay.circuit[0].rating"'}, "names no value of a shelf"),
         ({"of": '"../panels"'}, "names no value of a shelf"),

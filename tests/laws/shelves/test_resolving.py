@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ import pytest
 
 from examples_here import FOLDER
 from panelmend.app import service
+from panelmend.app.telling import findings_words
 from panelmend.derive import Thing
 from panelmend.document import Loaded, parse
 from panelmend.document.fields import inner_model
@@ -116,9 +118,15 @@ def test_every_value_that_was_typed_says_where_it_stands(both: tuple[Plan, Plan]
 def test_a_figure_of_practice_says_so_beside_it(both: tuple[Plan, Plan]) -> None:
     _, made = both
     said = made.ledger["bag.film_allowance"].source
-    assert str(said) == "shop practice, not approved: practice 2026, D. Aune, until 2027-11-23"
-    (note,) = [f for f in made.findings if f.code == "X114"]
-    assert note.words.count("until 2027-11-23") == 5, "five figures, one finding"
+    assert str(said) == "shop practice, not approved, practice 2026, D. Aune, until 2027-11-23"
+    notes = [f.words for f in made.findings if f.code == "X114"]
+    assert len(notes) == 4, "four rows of the sheet"
+    assert "kit.wet_margin = 25.4 mm, kit.allowance = 0.100 (practice 2026, shop practice sheet 4" in "".join(
+        notes
+    )
+    assert all("until 2027-11-23, for " in n for n in notes)
+    told = findings_words(made)
+    assert told.count("X114") == told.count("X105") == 1, "each said once"
 
 
 @pytest.mark.parametrize(
@@ -207,3 +215,15 @@ def test_version_one_still_loads_and_two_in_one_file_does() -> None:
     assert whole.document == parse(text.encode(), "repair.toml").document
     assert whole.shelved is not None
     assert whole.shelved.entries == ()
+
+
+def test_nothing_of_shelves_is_read_in_for_a_document_without_them() -> None:
+    """Modules that every plan reads in name the shelves, if at all, inside the function that needs them."""
+    root = Path(service.__file__).parents[1]
+    rooms = ("job", "plan", "document", "derive", "render", "nesting", "predict")
+    paths = [root / "app" / f"{n}.py" for n in ("service", "cli", "cli_shelf", "telling", "heat")]
+    for path in [*paths, *(p for room in rooms for p in (root / room).rglob("*.py"))]:
+        for node in ast.parse(path.read_text("utf8")).body:
+            named = [getattr(node, "module", "") or "", *(a.name for a in getattr(node, "names", []))]
+            if isinstance(node, ast.Import | ast.ImportFrom):
+                assert not any(n.startswith(("panelmend.shelves", "panelmend.app.shel")) for n in named), path

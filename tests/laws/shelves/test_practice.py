@@ -1,0 +1,154 @@
+"""Practice sheets in a plan: the shop's value where the data gives none, marked; silent where it must be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from panelmend.app import service
+from panelmend.app.telling import findings_words
+from panelmend.errors import InputError, Severity, all_codes
+from panelmend.job.case import case_of
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.workings import Workings
+from panelmend.shelves.practice import STAGES
+from shelf_files import Shop, head
+
+REPAIR_7 = "M3-SRM rev 11 / Repair 7"
+SAID = 'conditions = "c"\nby = "D. Aune"\non = 2026-11-24\nreason = "sheet 1"\nuntil = 2027-11-23\n'
+ROWS = (
+    ("bag.film_allowance", '"30 %"'),
+    ("bag.adhesive_margin", '"0.25 in"'),
+    ("core.ribbon_tolerance", '"6 deg"'),
+    ("plies.tape_width", '"2 in"'),
+    ("plies.trim", '"20 mm"'),
+    ("surface.grit", "150"),
+    ("bag.least_vacuum", '"20 inHg"'),
+    ("bag.leak_time", '"1 min"'),
+    ("kit.allowance", "0.12"),
+    ("kit.no_such_figure", '"1 mm"'),
+)
+WITHOUT = ("tape_width", "grit", "least_vacuum", "leak_time")
+
+
+def sheet(*rows: tuple[str, str]) -> str:
+    body = "\n".join(f'[[practice]]\nfigure = "{f}"\nvalue = {v}\n{SAID}' for f, v in rows)
+    return head("practice", "practice 2026") + body
+
+
+def planned(folder: Path, *rows: tuple[str, str]) -> Plan:
+    """The plan of the short job, its data without some values and with these rows on the practice sheet."""
+    shop = Shop(folder)
+    lines = shop.read("data", REPAIR_7).split("\n[entry.check]")[0].split("\n")
+    shop.put("data", REPAIR_7, "\n".join(x for x in lines if not x.startswith(WITHOUT)) + "\n")
+    shop.put("practice", "practice 2026", sheet(*rows))
+    return make_plan(case_of(shop.load()))
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    return planned(tmp_path_factory.mktemp("shop"), *ROWS)
+
+
+def codes(plan: Plan, key: str) -> set[str]:
+    return {f.code for f in plan.findings if f.place == key}
+
+
+def test_the_value_of_the_shop_is_used_and_says_so(plan: Plan) -> None:
+    figure = plan.ledger["bag.film_allowance"]
+    assert figure.value == pytest.approx(0.30)
+    assert figure.is_default
+    assert str(figure.source).startswith("shop practice, not approved, practice 2026")
+    assert plan.ledger["kit.allowance"].value == pytest.approx(0.12)
+    assert codes(plan, "bag.film_allowance") == set()
+    assert Workings(plan.ledger, "mm", plan.findings).mark(figure) == "P", "beside the value on each page"
+    assert Workings(plan.ledger, "mm", plan.findings).mark(plan.ledger["limits.edge_distance"]) == ""
+
+
+def test_one_sheet_is_one_finding_and_its_other_figures_are_not_asked_about(plan: Plan) -> None:
+    notes = [f for f in plan.findings if f.code == "X114"]
+    for key in (
+        "bag.film_allowance",
+        "bag.adhesive_margin",
+        "plies.tape_width",
+        "bag.leak_time",
+        "kit.allowance",
+    ):
+        assert f"{key} = " in " ".join(f.words for f in notes)
+    assert len(notes) == 1, "one paper, one set of conditions: one finding"
+    assert "no_such_figure" not in notes[0].words
+    assert findings_words(plan).count("X114") == 1
+    assert "J003" not in {f.code for f in plan.findings}
+
+
+@pytest.mark.parametrize(("key", "usual"), [("plies.trim", 0.0254), ("bag.least_vacuum", 22 * 3386.389)])
+def test_of_plies_and_vacuum_a_sheet_sets_nothing(plan: Plan, key: str, usual: float) -> None:
+    """It may repeat the usual value; another one stays open and the usual one stays in the plan."""
+    if key not in plan.ledger:
+        return
+    assert float(plan.ledger[key]) == pytest.approx(usual, rel=1e-4)
+    assert codes(plan, key) == {"X110"}
+    assert plan.ledger[key].source.title != "shop practice, not approved"
+
+
+def test_a_value_that_depends_on_the_rest_is_confirmed_only_as_it_is(plan: Plan) -> None:
+    assert {c.severity for c in all_codes() if c.code == "X110"} == {Severity.CONFIRM}
+    found = [f.words for f in plan.findings if f.code == "X110"]
+    assert any(w.startswith("bag.least_vacuum = 22.0 inHg; D. Aune confirmed 20 inHg") for w in found), found
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        ('"20 mm"', r"practice/practice 2026\.toml, line \d+: .*mm"),
+        ('"2.01 "', "far from the usual one"),
+        ("0.019", "far from the usual one"),
+        ("-0.2", "far from the usual one"),
+        ("2.0", None),
+        ("0.02", None),
+    ],
+)
+def test_what_was_mistyped_on_a_sheet_is_refused(tmp_path: Path, value: str, words: str | None) -> None:
+    """The usual allowance for pleats is 20 %: a tenth of it and ten times are the last that are taken."""
+    if words is None:
+        made = planned(tmp_path, ("bag.film_allowance", value))
+        assert made.ledger["bag.film_allowance"].value == pytest.approx(float(value))
+        return
+    shop = Shop(tmp_path)
+    shop.put("practice", "practice 2026", sheet(("bag.film_allowance", value)))
+    shop.load()
+    with pytest.raises(InputError, match=words):
+        service.plan(shop.job)
+
+
+def test_a_confirmation_of_the_job_goes_before_the_sheet(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.text += (
+        '\n[[confirm]]\nfigure = "kit.allowance"\nby = "J. Hale"\non = 2026-11-24\nvalue = "11 %"\n'
+        "until = 2026-11-25\n"
+    )
+    made = make_plan(case_of(shop.load()))
+    (finding,) = [f for f in made.findings if f.place == "kit.allowance"]
+    assert finding.code == "X110", "the plan has 10 %"
+    assert "(practice" not in finding.words
+    with pytest.raises(InputError, match="ended before the day of the work"):
+        shop.load(("until = 2026-11-25", "until = 2026-11-24"))
+
+
+def test_no_sheet_settles_what_a_named_person_must(tmp_path: Path) -> None:
+    """Plies that fall short of the skin and values nobody usually has are confirmed for one repair alone."""
+    shop = Shop(tmp_path)
+    text = shop.read("data", REPAIR_7).split("\n[entry.check]")[0]
+    last = '  { cloth = "demo-glass-8h", warp = "0 deg" },\n'
+    assert last in text
+    text = text.replace(last, "")
+    shop.put("data", REPAIR_7, text)
+    open_ = {f.place for f in make_plan(case_of(shop.load())).findings if f.code in ("J150", "J152")}
+    assert open_
+    keys = [k for k in open_ if k.split(".")[0] in STAGES]
+    assert keys
+    shop.put("practice", "practice 2026", sheet(*((k, '"1 mm"') for k in keys)))
+    still = {f.place for f in make_plan(case_of(shop.load())).findings if f.code in ("J150", "J152")}
+    assert still == open_
