@@ -271,7 +271,7 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_heat, cli_label, cli_logs, cli_photo, cli_shelf, cli_survey, cli_sweep
+    from panelmend.app import cli_heat, cli_label, cli_logs, cli_photo, cli_records, cli_shelf, cli_survey, cli_sweep
 
     for verb in (
         cli_heat.heat,
@@ -286,6 +286,7 @@ def _add_log_verbs() -> None:
         cli_photo.photo,
         cli_shelf.shelf,
         cli_shelf.shelve,
+        cli_records.records,
     ):
         main.add_command(verb)
 

@@ -1,0 +1,281 @@
+"""The verbs of jobs: begin, look, write, sign, deviate, release."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from panelmend.app import cli_desk as c
+
+
+@click.group()
+def job() -> None:
+    """Jobs: begin, look, write down, sign, deviate, release."""
+
+
+@c.verb(
+    job,
+    "begin",
+    click.argument("document", type=c.PATH),
+    click.option("--follows", help="A stopped job whose work this one goes on with."),
+    c.BY,
+)
+def begin(desk: c.Desk, document: Path, follows: str | None, by: str) -> None:
+    """Plan a repair DOCUMENT and begin its job; the planner signs that work may go on by it."""
+    from panelmend.app.records import open_job
+
+    number = open_job(desk.book, desk.who(by), document, follows)
+    desk.done(f"Job {number} is begun.")
+
+
+@c.verb(job, "show", click.argument("number"), click.argument("step", required=False))
+def show(desk: c.Desk, number: str, step: str | None) -> None:
+    """Where every step of a job stands; with a STEP (its number on the card) its blanks and what is
+    written."""
+    from panelmend.app.records import job_words, step_named, step_words
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    if step is None:
+        lines = job_words(state, number)
+    else:
+        held = job_of(state, number)
+        lines = step_words(state, held, step_named(held, step))
+    for line in lines:
+        click.echo(line)
+
+
+@c.verb(
+    job,
+    "write",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("readings", nargs=-1, required=True, metavar="BLANK=ANSWER..."),
+    click.option("--instrument", default="", help="The instrument the numbers were read on."),
+    click.option("--why", default="", help="Why a blank is written again."),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def write(
+    desk: c.Desk,
+    number: str,
+    step: str,
+    readings: tuple[str, ...],
+    instrument: str,
+    why: str,
+    at: str,
+    late: str,
+    by: str,
+) -> None:
+    """Fill in blanks of a STEP: "1=yes" "2=24.6" "3=2026-11-26 14:05" "4=1.2; 1.5 mm, 51-30-04; yes"."""
+    from panelmend.app import records as doing
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    held = job_of(state, number)
+    key = doing.step_named(held, step)
+    made = doing.readings_typed(state, held, key, readings, instrument, why)
+    desk.book.read(desk.who(by), number, key, made, doing.when(state, at, late))
+    state = desk.book.state
+    for line in doing.step_words(state, job_of(state, number), key):
+        click.echo(line)
+    desk.done()
+
+
+@c.verb(
+    job,
+    "sign",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("meaning", type=click.Choice(["did", "checked", "accepted", "rejected"])),
+    click.option("--why", default="", help="What was rejected and why, or what was seen."),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, late: str, by: str) -> None:
+    """Sign a STEP, after showing exactly what is signed and what it means."""
+    from panelmend.app import records as doing
+    from panelmend.records.book import job_of
+    from panelmend.records.doing.standing import statements
+    from panelmend.records.events import Meaning
+
+    state = desk.book.state
+    held = job_of(state, number)
+    key = doing.step_named(held, step)
+    shown = desk.book.show(number, key)
+    for line in doing.step_words(state, held, key):
+        click.echo(line)
+    click.echo(f"{meaning}: {statements()[Meaning(meaning)]}")
+    click.echo(f"Job {number}, document {held.opened.document[:12]}, plan {held.opened.plan[:12]}.")
+    desk.book.sign(desk.who(by), number, key, Meaning(meaning), shown, why, doing.when(state, at, late))
+    desk.done("Signed.")
+
+
+@c.verb(
+    job,
+    "file",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("file", type=c.PATH),
+    click.argument("what"),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def file(desk: c.Desk, number: str, step: str, file: Path, what: str, at: str, late: str, by: str) -> None:
+    """Keep a photograph or another FILE with a STEP."""
+    from panelmend.app import records as doing
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    key = doing.step_named(job_of(state, number), step)
+    doing.keep_file(desk.book, desk.who(by), number, key, file, what, doing.when(state, at, late))
+    desk.done()
+
+
+@c.verb(
+    job,
+    "verdict",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("document", type=c.PATH),
+    click.argument("log", type=c.PATH),
+    click.option("--leak", default="", help="As for judge."),
+    click.option("--vacuum-on", default="", help="As for judge."),
+    click.option("--bag-opened", default="", help="As for judge."),
+    c.BY,
+)
+def verdict(
+    desk: c.Desk,
+    number: str,
+    step: str,
+    document: Path,
+    log: Path,
+    leak: str,
+    vacuum_on: str,
+    bag_opened: str,
+    by: str,
+) -> None:
+    """Judge a cure LOG by the job's own DOCUMENT and keep the verdict with the STEP that opens the bag."""
+    from panelmend.app import records as doing
+    from panelmend.records.book import job_of
+
+    key = doing.step_named(job_of(desk.book.state, number), step)
+    made = doing.judge_at(desk.book, desk.who(by), number, key, document, log, leak, vacuum_on, bag_opened)
+    click.echo(f"{made.outcome.value}")
+    for line in made.against:
+        click.echo(f"  {line}")
+    desk.done()
+
+
+@c.verb(
+    job,
+    "deviate",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("deviation"),
+    click.argument("words"),
+    click.option(
+        "--covers", multiple=True, metavar="ITEM", help='Blank "b1", clock "c1", verdict "v", rejection "r".'
+    ),
+    c.BY,
+)
+def deviate(
+    desk: c.Desk, number: str, step: str, deviation: str, words: str, covers: tuple[str, ...], by: str
+) -> None:
+    """Raise a DEVIATION at a STEP. Blanks and clocks are counted from 1, as shown."""
+    from panelmend.app import records as doing
+    from panelmend.records.book import job_of
+
+    key = doing.step_named(job_of(desk.book.state, number), step)
+    items = [f"{x[0]}{int(x[1:]) - 1}" if x[1:].isdecimal() and int(x[1:]) else x for x in covers]
+    desk.book.raise_deviation(desk.who(by), number, key, deviation, items, words)
+    desk.done()
+
+
+@c.verb(
+    job,
+    "decide",
+    click.argument("number"),
+    click.argument("deviation"),
+    click.argument("decision", type=click.Choice(["may stand", "do again", "stop"])),
+    click.argument("ground"),
+    click.argument("words"),
+    click.option("--from", "again", help="The step from which work is done again."),
+    click.option("--paper", type=c.PATH, help="The engineer's paper, kept with the decision."),
+    c.BY,
+)
+def decide(
+    desk: c.Desk,
+    number: str,
+    deviation: str,
+    decision: str,
+    ground: str,
+    words: str,
+    again: str | None,
+    paper: Path | None,
+    by: str,
+) -> None:
+    """Decide a DEVIATION; GROUND is its place in the approved data."""
+    from panelmend.app import records as doing
+    from panelmend.records.book import job_of
+    from panelmend.records.events import Decision
+
+    held = job_of(desk.book.state, number)
+    shown = desk.book.show_deviation(number, deviation)
+    for line in doing.step_words(desk.book.state, held, held.deviations[deviation].raised.step):
+        click.echo(line)
+    desk.book.decide(
+        desk.who(by),
+        number,
+        deviation,
+        Decision(decision),
+        shown,
+        ground=ground,
+        words=words,
+        again_from=doing.step_named(held, again) if again else None,
+        paper=paper.read_bytes() if paper else None,
+    )
+    desk.done("Signed.")
+
+
+@c.verb(
+    job,
+    "release",
+    click.argument("number"),
+    click.option("--work", "description", default="", help="The work performed, or the data it was done by."),
+    click.option("--completed", default="", help="The day it was completed, such as 2026-11-26."),
+    click.option("--certificate", default="", help="Number of the certificate held."),
+    click.option("--kind", default="", help="Kind of the certificate held."),
+    c.BY,
+)
+def release(
+    desk: c.Desk, number: str, description: str, completed: str, certificate: str, kind: str, by: str
+) -> None:
+    """Make the release entry (14 CFR 43.9(a)); who performed the work is taken from the log."""
+    from panelmend.app.records import job_words
+
+    shown = desk.book.show_release(number)
+    for line in job_words(desk.book.state, number):
+        click.echo(line)
+    click.echo("The signature is for the work performed, and that work only.")
+    desk.book.release(
+        desk.who(by),
+        number,
+        shown,
+        description=description,
+        completed=completed,
+        certificate_number=certificate,
+        certificate_kind=kind,
+    )
+    desk.done("Signed.")
+
+
+@c.verb(job, "stop", click.argument("number"), click.argument("why"), c.BY)
+def stop(desk: c.Desk, number: str, why: str, by: str) -> None:
+    """Stop a job for good; a new one may follow it."""
+    desk.book.stop_job(desk.who(by), number, why)
+    desk.done()

@@ -1,0 +1,231 @@
+"""The verbs of the records, of people in them, and their packages."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import click
+
+from panelmend.app import cli_desk as c
+from panelmend.app import cli_job, cli_stores
+
+
+@click.group()
+@click.option(
+    "--in",
+    "where",
+    default=lambda: os.environ.get("PANELMEND_RECORDS", "records.sqlite"),
+    metavar="WHERE",
+    help="The records: a file, or postgresql://...; else PANELMEND_RECORDS, else records.sqlite here.",
+)
+@click.option("--secret-file", type=c.PATH, help="Read the secret from the first line of a file.")
+@click.pass_context
+def records(context: click.Context, where: str, secret_file: Path | None) -> None:
+    """Keep what was done, by whom, with which lot, and who accepted it."""
+    context.obj = c.Desk(where, secret_file)
+
+
+# --- the records themselves
+
+
+@c.verb(
+    records,
+    "begin",
+    click.argument("person"),
+    click.argument("name"),
+    click.option(
+        "--zone", default="UTC", show_default=True, help='The shop\'s time zone, such as "Europe/Lisbon".'
+    ),
+    click.option("--invented", is_flag=True, help="A demonstration."),
+)
+def begin(desk: c.Desk, person: str, name: str, zone: str, invented: bool) -> None:
+    """Begin records with PERSON, called NAME, as their first keeper of accounts."""
+    from panelmend.records.book import Book
+
+    secret = desk.secret(f"New secret of {person}", twice=True)
+    Book.begin(desk.where, person, name, secret, zone=zone, invented=invented)
+    desk.done("Begun.")
+
+
+@c.verb(
+    records, "check", click.option("--head", default="", help="A head from paper, which the log must reach.")
+)
+def check(desk: c.Desk, head: str) -> None:
+    """Check the whole log: every entry, every rule, every paper."""
+    found = desk.book.log.check(head)
+    for number, words in found.faults:
+        click.echo(f"  entry {number}: {words}" if number else f"  {words}", err=True)
+    found.must_hold()
+    for name, value in desk.book.log.settings().items():
+        click.echo(f"  {name}: {value}")
+    click.echo(f"{found.number} entries hold. Head: {found.printed}")
+    if not head:
+        click.echo("No head from paper was given: a tail that was cut cannot be seen.")
+
+
+@c.verb(records, "shop")
+def shop(desk: c.Desk) -> None:
+    """Jobs in work and what each waits for; lots with their dates."""
+    from panelmend.app.records import shop_words
+
+    for line in shop_words(desk.book.state):
+        click.echo(line)
+
+
+@c.verb(
+    records,
+    "history",
+    click.argument("kind", type=click.Choice(["job", "lot", "person", "instrument"])),
+    click.argument("name"),
+)
+def history(desk: c.Desk, kind: str, name: str) -> None:
+    """Everything that touched a job, lot, person or instrument, in its order."""
+    from panelmend.app.records import history_words
+
+    for line in history_words(desk.book, f"{kind} {name}"):
+        click.echo(line)
+
+
+@c.verb(records, "package", click.argument("job"), click.argument("target", type=c.PATH))
+def package(desk: c.Desk, job: str, target: Path) -> None:
+    """Write the package of a JOB for a third party."""
+    from panelmend.app.records import write_package
+
+    click.echo(f"Package: {target}. Head: {write_package(desk.book, job, target)}")
+
+
+@c.verb(
+    records,
+    "check-package",
+    click.argument("file", type=c.PATH),
+    click.option("--head", default="", help="A head from paper, which the package must reach."),
+    click.option("--compare", is_flag=True, help="Compare it with the records given by --in."),
+)
+def check_package(desk: c.Desk, file: Path, head: str, compare: bool) -> None:
+    """Check a package."""
+    from panelmend.app import records as doing
+
+    for line in doing.check_package(file, head, desk.book if compare else None):
+        click.echo(line)
+    click.echo("Nothing was found.")
+
+
+@c.verb(
+    records,
+    "clock-was-wrong",
+    click.argument("first", type=int),
+    click.argument("last", type=int),
+    click.argument("why"),
+    c.BY,
+)
+def clock_was_wrong(desk: c.Desk, first: int, last: int, why: str, by: str) -> None:
+    """Say that the machine's clock was ahead in the entries from FIRST to LAST."""
+    desk.book.clock_was_wrong(desk.who(by), first, last, why)
+    desk.done()
+
+
+# --- people
+
+
+@records.group()
+def person() -> None:
+    """People, their roles and authorisations."""
+
+
+@c.verb(
+    person,
+    "add",
+    click.argument("number"),
+    click.argument("name"),
+    click.option(
+        "--role",
+        "roles",
+        multiple=True,
+        required=True,
+        type=click.Choice(c.ROLES),
+        help="May be given again.",
+    ),
+    c.BY,
+)
+def add(desk: c.Desk, number: str, name: str, roles: tuple[str, ...], by: str) -> None:
+    """Add a person with a staff NUMBER; prints the code with which they set their own secret."""
+    from panelmend.records.events import Role
+
+    code = desk.book.add_person(desk.who(by), number, name, [Role(r) for r in roles])
+    desk.done(f"Code for {name}, good once and for three days: {code}\n")
+
+
+@c.verb(person, "code", click.argument("number"), click.argument("why"), c.BY)
+def code(desk: c.Desk, number: str, why: str, by: str) -> None:
+    """A new code for a person who lost their secret."""
+    made = desk.book.new_code(desk.who(by), number, why)
+    desk.done(f"Code for {number}, good once and for three days: {made}\n")
+
+
+@c.verb(person, "enrol", click.argument("number"), click.argument("code"))
+def enrol(desk: c.Desk, number: str, code: str) -> None:
+    """Set one's own secret with a CODE."""
+    desk.book.enrol(number, code, desk.secret(f"New secret of {number}", twice=True))
+    desk.done()
+
+
+@c.verb(
+    person,
+    "roles",
+    click.argument("number"),
+    click.argument("why"),
+    click.option("--role", "roles", multiple=True, type=click.Choice(c.ROLES), help="May be given again."),
+    c.BY,
+)
+def roles(desk: c.Desk, number: str, why: str, roles: tuple[str, ...], by: str) -> None:
+    """Give a person other roles; none given takes all away."""
+    from panelmend.records.events import Role
+
+    desk.book.set_roles(desk.who(by), number, [Role(r) for r in roles], why)
+    desk.done()
+
+
+@c.verb(person, "remove", click.argument("number"), click.argument("why"), c.BY)
+def remove(desk: c.Desk, number: str, why: str, by: str) -> None:
+    """Remove a person; what they did stays."""
+    desk.book.remove_person(desk.who(by), number, why)
+    desk.done()
+
+
+@c.verb(
+    person,
+    "authorise",
+    click.argument("number"),
+    click.argument("scope", type=click.Choice(c.SCOPES)),
+    click.argument("until"),
+    click.argument("paper"),
+    c.BY,
+)
+def authorise(desk: c.Desk, number: str, scope: str, until: str, paper: str, by: str) -> None:
+    """Enter that PAPER authorises a person for SCOPE until the day UNTIL."""
+    from panelmend.records.events import Scope
+
+    desk.book.authorise(desk.who(by), number, Scope(scope), until, paper)
+    desk.done()
+
+
+@c.verb(
+    person,
+    "end-authorisation",
+    click.argument("number"),
+    click.argument("scope", type=click.Choice(c.SCOPES)),
+    click.argument("why"),
+    c.BY,
+)
+def end_authorisation(desk: c.Desk, number: str, scope: str, why: str, by: str) -> None:
+    """End an authorisation early."""
+    from panelmend.records.events import Scope
+
+    desk.book.end_authorisation(desk.who(by), number, Scope(scope), why)
+    desk.done()
+
+
+records.add_command(cli_job.job)
+records.add_command(cli_stores.lot)
+records.add_command(cli_stores.instrument)

@@ -1,0 +1,211 @@
+"""The verbs of the stores: lots and instruments."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from panelmend.app import cli_desk as c
+
+
+def _seconds(text: str) -> int | None:
+    from panelmend.units import read
+
+    return int(read(text, "time")) if text else None
+
+
+def _amount(text: str) -> str:
+    from panelmend.records.canonical import amount_text, typed_amount
+
+    return amount_text(typed_amount(text))
+
+
+@click.group()
+def lot() -> None:
+    """Lots: receive, move, issue, return, scrap, correct, re-test."""
+
+
+@click.group()
+def instrument() -> None:
+    """Instruments and their calibration."""
+
+
+@c.verb(
+    lot,
+    "receive",
+    click.argument("lot"),
+    click.argument("material"),
+    click.argument("amount"),
+    click.argument("unit"),
+    click.option("--batch", required=True, help="The maker's batch."),
+    click.option("--certificate", required=True, help="The supplier's certificate."),
+    click.option("--expires", required=True, help="Last day of use, such as 2027-03-01."),
+    click.option("--out-life", default="", help='Out-time it may have in all, such as "240 h".'),
+    click.option("--out-time", default="", help='Out-time its paper says it had, such as "12 h".'),
+    click.option("--opened-life", default="", help='How long it may be used once opened, such as "30 days".'),
+    click.option("--frozen", is_flag=True, help="It goes straight into the freezer."),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def receive(
+    desk: c.Desk,
+    amount: str,
+    out_life: str,
+    out_time: str,
+    opened_life: str,
+    at: str,
+    late: str,
+    by: str,
+    **fields: Any,
+) -> None:
+    """Receive a LOT of a MATERIAL."""
+    from panelmend.app.records import when
+
+    times = {
+        "out_life": _seconds(out_life),
+        "out_time": _seconds(out_time) or 0,
+        "opened_life": _seconds(opened_life),
+    }
+    at_ = when(desk.book.state, at, late)
+    desk.book.receive(desk.who(by), at_, amount=_amount(amount), **times, **fields)
+    desk.done()
+
+
+@c.verb(lot, "show", click.argument("lot"))
+def show(desk: c.Desk, lot: str) -> None:
+    """A lot, and everything it touched."""
+    from panelmend.app.records import history_words, lot_words
+
+    click.echo(lot_words(desk.book.state, lot))
+    for line in history_words(desk.book, f"lot {lot}"):
+        click.echo(line)
+
+
+@c.verb(
+    lot,
+    "move",
+    click.argument("lot"),
+    click.argument("to", type=click.Choice(["freezer", "out"])),
+    click.argument("place"),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def move(desk: c.Desk, lot: str, to: str, place: str, at: str, late: str, by: str) -> None:
+    """Put a LOT into the freezer or take it out; out-time adds up."""
+    from panelmend.app.records import when
+
+    frozen = {"freezer": True, "out": False}[to]
+    desk.book.move(desk.who(by), lot, frozen, place, when(desk.book.state, at, late))
+    desk.done()
+
+
+@c.verb(lot, "open", click.argument("lot"), c.AT, c.LATE, c.BY)
+def open_(desk: c.Desk, lot: str, at: str, late: str, by: str) -> None:
+    """Open a LOT."""
+    from panelmend.app.records import when
+
+    desk.book.open_lot(desk.who(by), lot, when(desk.book.state, at, late))
+    desk.done()
+
+
+@c.verb(
+    lot,
+    "issue",
+    click.argument("lot"),
+    click.argument("job"),
+    click.argument("step"),
+    click.argument("amount"),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def issue(desk: c.Desk, lot: str, job: str, step: str, amount: str, at: str, late: str, by: str) -> None:
+    """Issue an AMOUNT of a LOT to a STEP of a JOB."""
+    from panelmend.app.records import step_named, when
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    key = step_named(job_of(state, job), step)
+    desk.book.issue(desk.who(by), lot, job, key, _amount(amount), when(state, at, late))
+    desk.done()
+
+
+@c.verb(
+    lot,
+    "return",
+    click.argument("lot"),
+    click.argument("back"),
+    click.argument("job"),
+    click.argument("amount"),
+    click.option("--frozen", is_flag=True, help="It goes straight into the freezer."),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def return_(
+    desk: c.Desk, lot: str, back: str, job: str, amount: str, frozen: bool, at: str, late: str, by: str
+) -> None:
+    """Take back an AMOUNT of a LOT from a JOB, as a lot of its own with the number BACK."""
+    from panelmend.app.records import when
+
+    at_ = when(desk.book.state, at, late)
+    desk.book.take_back(desk.who(by), lot, back, job, _amount(amount), frozen, at_)
+    desk.done()
+
+
+@c.verb(lot, "scrap", click.argument("lot"), click.argument("amount"), click.argument("why"), c.BY)
+def scrap(desk: c.Desk, lot: str, amount: str, why: str, by: str) -> None:
+    """Scrap an AMOUNT of a LOT."""
+    desk.book.scrap(desk.who(by), lot, _amount(amount), why)
+    desk.done()
+
+
+@c.verb(lot, "correct", click.argument("lot"), click.argument("amount"), click.argument("why"), c.BY)
+def correct(desk: c.Desk, lot: str, amount: str, why: str, by: str) -> None:
+    """Set a LOT's balance to the AMOUNT that was counted."""
+    desk.book.correct(desk.who(by), lot, _amount(amount), why)
+    desk.done()
+
+
+@c.verb(
+    lot,
+    "re-test",
+    click.argument("lot"),
+    click.argument("until"),
+    click.argument("paper", type=c.PATH),
+    click.argument("ground"),
+    c.BY,
+)
+def retest(desk: c.Desk, lot: str, until: str, paper: Path, ground: str, by: str) -> None:
+    """Report a documented re-test of a LOT; GROUND is its place in the approved data. A second person
+    takes it on."""
+    taken = desk.book.report_retest(desk.who(by), lot, until, paper.read_bytes(), ground)
+    desk.done(f"Entry {taken.entry.number}: an engineer takes it on.")
+
+
+@c.verb(
+    lot, "take-on", click.argument("lot"), click.argument("entry", type=int), click.argument("until"), c.BY
+)
+def take_on(desk: c.Desk, lot: str, entry: int, until: str, by: str) -> None:
+    """Take on the re-test reported in an ENTRY, as the second person."""
+    desk.book.take_retest(desk.who(by), lot, entry, until)
+    desk.done()
+
+
+@c.verb(
+    instrument,
+    "known",
+    click.argument("number"),
+    click.argument("what"),
+    click.argument("certificate"),
+    click.argument("due"),
+    c.BY,
+)
+def known(desk: c.Desk, number: str, what: str, certificate: str, due: str, by: str) -> None:
+    """Enter an instrument with its calibration certificate and the day it falls DUE."""
+    desk.book.know_instrument(desk.who(by), number, what, certificate, due)
+    desk.done()

@@ -1,0 +1,347 @@
+"""What users do with records: words typed at the command line become actions of the book, and answers
+words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from panelmend.app import service
+from panelmend.errors import InputError
+from panelmend.files import replace_whole
+from panelmend.records import events as e
+from panelmend.records.book import Book, When, Who, job_of
+from panelmend.records.canonical import amount_text, moment, read_moment, sha256, tidy, typed_amount
+from panelmend.records.doing.judged import Met, items
+from panelmend.records.doing.sheet import clocks_of, steps_of
+from panelmend.records.doing.standing import At, standing
+from panelmend.records.package.form import LARGEST
+from panelmend.records.package.make import compare_package, make_package, read_package
+from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
+from panelmend.records.rules.doing import LARGEST_FILE
+from panelmend.records.state import Filled, Job, State
+from panelmend.records.store.log import printed_head
+
+_YES, _NO = ("yes", "y"), ("no", "n")
+
+
+def local(state: State, at: str) -> str:
+    """A moment by the shop's clock, with its zone."""
+    return read_moment(at).astimezone(ZoneInfo(state.zone)).strftime("%Y-%m-%d %H:%M %Z")
+
+
+def moment_typed(state: State, text: str) -> datetime:
+    """A date and time as typed, by the shop's clock where no zone is given.
+
+    Raises:
+        InputError: no date and time, or one that the clock passed twice or not at all when it was moved.
+    """
+    try:
+        made = datetime.fromisoformat(text.strip())
+    except ValueError:
+        made = None
+    if made is None or len(text.strip()) < 16:
+        raise InputError("not a date and time", read=text[:40], expected='such as "2026-11-26 14:05"')
+    if made.tzinfo is not None:
+        return made
+    zone = ZoneInfo(state.zone)
+    first, second = made.replace(tzinfo=zone, fold=0), made.replace(tzinfo=zone, fold=1)
+    if first.utcoffset() != second.utcoffset():
+        raise InputError(
+            "the clock was moved about then",
+            read=text[:40],
+            expected='the offset too, "2026-10-25 01:30+01:00"',
+        )
+    return first
+
+
+def when(state: State, at: str, late: str) -> When:
+    """When it really was, as typed; nothing typed is now."""
+    return When(moment_typed(state, at) if at else None, late)
+
+
+def head_of(book: Book) -> str:
+    """The head to write on paper."""
+    state = book.state
+    return printed_head(state.number, state.head)
+
+
+def step_named(job: Job, text: str) -> str:
+    """The key of a step by its number on the card ("12"), or its key ("O11/1/1"). Raises Refused."""
+    if text in job.steps:
+        return text
+    found = [s.key for s in job.opened.steps if str(s.number) == text.strip()]
+    if len(found) != 1:
+        raise NO_SUCH(f"step {text} of job {job.opened.job}: give the number on the card")
+    return found[0]
+
+
+def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -> str:
+    """Plan a document and begin its job; the number of the job.
+
+    Raises:
+        Refused: a plan that is not READY, and every rule.
+    """
+    from panelmend.render.card import card_pdf
+    from panelmend.render.files import plan_file
+
+    plan = service.plan(document)
+    repair, panel = plan.case.document.repair, plan.case.document.panel
+    steps = steps_of(plan)
+    ready = plan.standing.value == "READY"
+    pages = {"job-card.pdf": card_pdf(plan), "plan.json": plan_file(plan)} if ready else {}
+    book.open_job(
+        who,
+        job=tidy(repair.number),
+        document=document.read_bytes(),
+        plan=plan.digest,
+        pages=pages,
+        panel=panel.part_number or panel.name,
+        serial=panel.serial,
+        standing=plan.standing.value,
+        steps=steps,
+        clocks=clocks_of(plan, steps),
+        follows=follows,
+    )
+    return tidy(repair.number)
+
+
+def readings_typed(
+    state: State, job: Job, key: str, typed: tuple[str, ...], instrument: str, why: str
+) -> list[e.Reading]:
+    """Readings from "BLANK=ANSWER", BLANK the number of the blank in the step, from 1.
+
+    Where the limit stands in words: "BLANK=ANSWER; LIMIT READ; yes" (or no).
+    """
+    made = []
+    blanks = job.steps[key].blanks
+    for text in typed:
+        place, mark, answer = text.partition("=")
+        if not mark or not place.strip().isdecimal() or not 1 <= int(place) <= len(blanks):
+            raise InputError(
+                "not an answer to a blank", read=text[:60], expected=f'"1={"..."}" to "{len(blanks)}=..."'
+            )
+        made.append(_reading(state, blanks[int(place) - 1], int(place) - 1, answer.strip(), instrument, why))
+    return made
+
+
+def _reading(state: State, blank: e.Blank, place: int, text: str, instrument: str, why: str) -> e.Reading:
+    more: dict[str, object] = {"why": tidy(why)}
+    answer, *rest = [p.strip() for p in text.split(";")] if blank.ask == "person" else [text]
+    if blank.ask == "person":
+        if len(rest) != 2 or rest[1].lower() not in (*_YES, *_NO):
+            raise InputError(
+                f"{blank.what!r} ({blank.said}): its limit is yours to read",
+                read=text[:60],
+                expected='"ANSWER; LIMIT READ AND ITS PLACE; yes" (or no: whether it is met)',
+            )
+        more |= {"limit": tidy(rest[0]), "meets": rest[1].lower() in _YES}
+    if blank.entry is e.EntryKind.NUMBER:
+        bare = answer.removesuffix(blank.unit).strip() if blank.unit else answer
+        more |= {"typed": bare, "value": amount_text(typed_amount(bare))}
+        if instrument:
+            more["instrument"] = instrument
+    elif blank.entry is e.EntryKind.TIME:
+        more |= {"typed": answer, "at": moment(moment_typed(state, answer))}
+    elif blank.entry is e.EntryKind.TICK:
+        if answer.lower() not in (*_YES, *_NO):
+            raise InputError(f"{blank.what!r} takes yes or no", read=answer[:40])
+        more |= {"typed": answer, "yes": answer.lower() in _YES}
+    else:
+        more["typed"] = tidy(answer)
+    found: e.Reading = e.made(e.Reading, blank=place, **more)
+    return found
+
+
+def step_words(state: State, job: Job, key: str) -> list[str]:
+    """A step as it stands: its blanks with limits and how each stands, what waits."""
+    step, at = job.steps[key], standing(job, key)
+    number = len(job.attempts[key])
+    again = f", attempt {number}" if number > 1 else ""
+    lines = [
+        f"Step {step.number} ({step.id}){again}: {step.title}",
+        f"{at.at.value}{': ' if at.words else ''}{at.words}",
+    ]
+    held = job.now(key).filled
+    for i, item in enumerate(items(job, key), 1):
+        if item.key.startswith("b"):
+            blank = step.blanks[i - 1]
+            by = f", {held[i - 1].by}, {local(state, held[i - 1].at)}" if i - 1 in held else ""
+            lines.append(
+                f"  {i}  {blank.what} [{_limits(blank)}]: {_shown(held, i - 1)} {item.met.value}{by}"
+            )
+        elif item.met is not Met.NOT_YET:
+            lines.append(f"  clock  {item.what}: {item.words} {item.met.value}")
+    for d in job.deviations.values():
+        if d.raised.step == key:
+            decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
+            lines.append(f"  deviation {d.raised.deviation}: {d.raised.words} ({decided})")
+    for kept in job.now(key).verdicts:
+        lines.append(
+            f"  verdict on {kept.verdict.cure}: {kept.verdict.outcome.value}, log {kept.verdict.log[:12]}"
+        )
+    for signed, by, n in job.now(key).signed:
+        s = signed.signature
+        lines.append(f"  {s.meaning.value}: {s.name} ({by}), entry {n} {signed.why}".rstrip())
+    if step.hold:
+        lines.append(f"  {step.hold}, {step.hold_by}: accepted means {step.accepted}")
+    return lines
+
+
+def _limits(blank: e.Blank) -> str:
+    figures = {
+        (True, True): f"{blank.low} to {blank.high}",
+        (True, False): f"at least {blank.low}",
+        (False, True): f"at most {blank.high}",
+        (False, False): "",
+    }[blank.low is not None, blank.high is not None]
+    return ", ".join(x for x in (" ".join(y for y in (figures, blank.unit) if y), blank.said) if x)
+
+
+def _shown(held: dict[int, Filled], place: int) -> str:
+    filled = held.get(place)
+    return "" if filled is None else repr(filled.reading.typed)
+
+
+def job_words(state: State, name: str) -> list[str]:
+    """A job: where every step stands, what is open."""
+    job = job_of(state, name)
+    o = job.opened
+    ends = job.closed or "in work"
+    lines = [f"Job {o.job}, {o.panel} serial {o.serial or 'not given'}, plan {o.plan[:12]}: {ends}"]
+    for step in o.steps:
+        at = standing(job, step.key)
+        waits = f": {at.words}" if at.words else ""
+        lines.append(f"  {step.number:>3}  {step.id:<4} {at.at.value:<9} {step.title}{waits}")
+    return lines
+
+
+def shop_words(state: State) -> list[str]:
+    """Jobs in work with what each waits for; lots that fall due."""
+    lines = []
+    for name, job in sorted(state.jobs.items()):
+        if job.closed:
+            continue
+        stands = [(s, standing(job, s.key)) for s in job.opened.steps]
+        holds = [f"step {s.number} waits for the {s.hold_by}" for s, a in stands if a.at is At.HOLD]
+        ready = [f"step {s.number}" for s, a in stands if a.at is At.READY]
+        open_devs = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
+        devs = [f"deviation {d} waits for the engineer" for d in open_devs]
+        done = sum(a.at is At.COMPLETE for _, a in stands)
+        told = "; ".join([*devs, *holds, *([f"ready: {', '.join(ready)}"] if ready else [])])
+        lines.append(f"{name}: {done} of {len(stands)} steps complete; {told or 'the release entry is due'}")
+    for name, lot in sorted(state.lots.items()):
+        if lot.left > 0:
+            lines.append(lot_words(state, name))
+    return lines
+
+
+def lot_words(state: State, name: str) -> str:
+    """A lot in a line: what is left, its date, its out-time."""
+    lot = state.lots.get(name)
+    if lot is None:
+        raise NO_SUCH(f"lot {name}")
+    r = lot.received
+    out = ""
+    if r.out_life is not None:
+        out = f", out {lot.out_at(state.latest) / 3600:.1f} h of {r.out_life / 3600:.1f} h by the last entry"
+        out += "" if lot.out_since else ", in the freezer"
+    past = " PAST ITS DATE" if state.day(state.latest).isoformat() > lot.expires else ""
+    return f"lot {name}, {r.material}: {lot.left} {r.unit} left, last day of use {lot.expires}{past}{out}"
+
+
+def history_words(book: Book, thing: str) -> list[str]:
+    """Every entry that touched something, a line each."""
+    state = book.state
+    lines = []
+    for n in book.history(thing):
+        what = n.what.model_dump(mode="json")
+        about = [
+            f"{k} {what[k]}" for k in ("job", "step", "lot", "person", "amount", "decision") if what.get(k)
+        ]
+        if isinstance(n.what, e.StepSigned):
+            about.append(n.what.signature.meaning.value)
+        late = f" (entered {local(state, n.entered)}: {n.late})" if n.late else ""
+        back = f" (the clock stood {n.behind} s behind)" if n.behind else ""
+        lines.append(
+            f"{n.number:>6}  {local(state, n.at)}  {n.by:<8} {n.what.kind}: {', '.join(about)}{late}{back}"
+        )
+    return lines
+
+
+def keep_file(book: Book, who: Who, job: str, step: str, path: Path, what: str, at: When) -> None:
+    """Keep a photograph or another file with a step."""
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError(
+                "too large to keep", where=path.name, expected=f"{LARGEST_FILE >> 20} MiB at most"
+            )
+        data = path.read_bytes()
+    except OSError as error:
+        raise InputError(f"cannot be read: {error.strerror}", where=str(path)) from None
+    book.keep_file(who, job, step, tidy(path.name)[:80], data, what, at)
+
+
+@dataclass(frozen=True)
+class JudgedAt:
+    """A verdict that was kept: its words and outcome."""
+
+    outcome: e.Judged
+    against: tuple[str, ...]
+
+
+def judge_at(
+    book: Book, who: Who, job: str, step: str, document: Path, log: Path, leak: str, on: str, opened: str
+) -> JudgedAt:
+    """Judge a cure log by the job's own document, and keep the verdict with the step that opens the bag.
+
+    Raises:
+        Refused: the document is another than the job's, and every rule.
+    """
+    from panelmend.app import logs
+
+    held = job_of(book.state, job)
+    if sha256(document.read_bytes()) != held.opened.document:
+        raise CHANGED(f"{document.name} is not the document that job {job} was begun from")
+    cure = held.steps[step].cure
+    if not cure:
+        raise NOT_AN_ANSWER(f"step {held.steps[step].number} judges no log")
+    name = next((c.name for c in service.load(document).document.data.cure if tidy(c.name) == cure), cure)
+    person = book.state.people[who.person].name if who.person in book.state.people else who.person
+    judged = logs.judge_log(document, log, logs.Request(name, leak, on, opened, by=person))
+    verdict = judged.report.verdict
+    outcome = e.Judged(verdict.outcome.value)
+    report = judged.report.to_json().encode("utf8")
+    book.keep_verdict(who, job, step, cure, outcome, log.read_bytes(), report)
+    return JudgedAt(outcome, tuple(f"{r.code} {r.words}" for r in verdict.against()))
+
+
+def write_package(book: Book, job: str, target: Path) -> str:
+    """Write a job's package; the head it ends at."""
+    replace_whole(target, make_package(book.log, job))
+    return head_of(book)
+
+
+def check_package(path: Path, head: str, book: Book | None) -> list[str]:
+    """Check a package, against a head from paper and against records where they are given."""
+    try:
+        if path.stat().st_size > LARGEST:
+            raise InputError("too large for a package", where=path.name)
+        whole = path.read_bytes()
+    except OSError as error:
+        raise InputError(f"cannot be read: {error.strerror}", where=str(path)) from None
+    package = read_package(whole, head)
+    if book is not None:
+        compare_package(book.log, package)
+    manifest = package.manifest
+    lines = [
+        f"Job {manifest['job']}: {len(package.entries)} of {manifest['number']} entries shown, "
+        f"head {printed_head(int(manifest['number']), str(manifest['head']))}"
+    ]
+    if not head:
+        lines.append(
+            "No head from paper was given: a tail that was cut, or a log written anew, cannot be seen."
+        )
+    return lines

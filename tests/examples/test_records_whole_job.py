@@ -1,0 +1,115 @@
+"""The whole card of the demonstration, from receiving the cloth to the signed release, by invented people."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from examples_here import case, names, text
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.records import events as e
+from panelmend.records.canonical import amount, amount_text
+from panelmend.records.doing.judged import Met, items
+from panelmend.records.doing.sheet import clocks_of, key_of, steps_of
+from panelmend.records.doing.standing import At, standing
+from panelmend.records.package import check_package
+from panelmend.records.package.make import make_package, read_package
+from records_made import Shop, refused, shop, who
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    """The plan of the demonstration."""
+    return make_plan(case("gear_door"))
+
+
+def _answer(made: Shop, blank: e.Blank, ahead: timedelta) -> dict[str, Any]:
+    """A sound answer to a blank: on its limit, where it has one."""
+    if blank.entry is e.EntryKind.TICK:
+        return {"yes": True}
+    if blank.entry is e.EntryKind.TIME:
+        at = made.time.at + (ahead if blank.ahead else timedelta())
+        return {"at": at.strftime("%Y-%m-%dT%H:%M:%S.000Z")}
+    if blank.entry is e.EntryKind.TEXT:
+        return {"typed": "as on the label"}
+    value = blank.low or blank.high or "1"
+    answer: dict[str, Any] = {"value": value}
+    return {**answer, "meets": True, "limit": "51-30-04, table 2"} if blank.ask == "person" else answer
+
+
+def _fill(made: Shop, job: str, step: e.Step) -> None:
+    ahead = timedelta(hours=12) if step.id in ("O8", "C5") else timedelta(minutes=30)
+    if step.blanks:
+        made.read(step.key, *(_answer(made, b, ahead) for b in step.blanks), job=job)
+    if step.cure:
+        made.book.keep_verdict(
+            who("T1"), job, step.key, step.cure, e.Judged.CONFORMS, f"log {step.key}".encode(), b"report"
+        )
+
+
+def test_the_whole_card_is_done_in_its_own_order_released_and_checked(plan: Plan, tmp_path: Path) -> None:
+    made, job = shop(tmp_path / "shop.sqlite"), plan.case.document.repair.number
+    steps = steps_of(plan)
+    made.receive("L1", material="E-glass", frozen=False, out_life=None, amount="20")
+    document = text("gear_door").encode()
+    made.begin_job(
+        job, document=document, plan=plan.digest, steps=steps, clocks=clocks_of(plan, steps), panel="door"
+    )
+    for n, step in enumerate(steps):
+        held = made.state.jobs[job]
+        assert standing(held, step.key).at is At.READY, f"the card's own order: {step.number} {step.id}"
+        for later in steps[n + 1 :]:
+            if step.key in later.needs:
+                assert standing(held, later.key).at is At.BLOCKED
+        if step.id == "D8":
+            made.book.issue(who("S1"), "L1", job, step.key, "2.5")
+        _fill(made, job, step)
+        assert {i.met for i in items(made.state.jobs[job], step.key)} <= {Met.WITHIN, Met.WRITTEN}
+        made.sign(step.key, "did", "T1", job=job)
+        if step.hold and step.hold_by != "certificate holder":
+            refused("R127" if step.hold_by != "planner" else "R111", lambda k=step.key: _own(made, job, k))
+            made.sign(step.key, "accepted", {"planner": "P1", "inspector": "I1"}[str(step.hold_by)], job=job)
+        made.time.go(minutes=1)
+    made.release(job=job)
+    found = made.book.log.check()
+    assert found.holds, found.faults
+    whole = make_package(made.book.log, job)
+    path = tmp_path / "package.zip"
+    path.write_bytes(whole)
+    assert check_package.check(str(path), found.printed) == []
+    assert document in read_package(whole, found.printed).papers.values()
+
+
+def _own(made: Shop, job: str, key: str) -> None:
+    """Who did the step tries to accept it, made an inspector for the purpose or not."""
+    if (
+        e.Role.INSPECTOR not in made.state.people["T1"].roles
+        and made.state.jobs[job].steps[key].hold_by == "inspector"
+    ):
+        made.book.set_roles(who("K1"), "T1", [e.Role.TECHNICIAN, e.Role.INSPECTOR], "tries")
+        made.book.authorise(who("K1"), "T1", e.Scope.INSPECTION, "2027-06-30", "paper")
+    made.sign(key, "accepted", "T1", job=job)
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str) -> None:
+    plan = make_plan(case(name))
+    steps = steps_of(plan)
+    assert [s.key for s in steps] == [key_of(s.place) for s in plan.card.steps]
+    done: set[str] = set()
+    for step, card in zip(steps, plan.card.steps, strict=True):
+        assert set(step.needs) <= done
+        done.add(step.key)
+        for blank, b in zip(step.blanks, card.blanks, strict=True):
+            assert (blank.low is None, blank.high is None) == (b.low is None, b.high is None)
+            for limit in (blank.low, blank.high):
+                assert limit is None or amount_text(amount(limit)) == limit
+    for clock in clocks_of(plan, steps):
+        assert (clock.most is None) != (clock.until is None)
+    if plan.card.clocks:
+        lives = [c.most for c in clocks_of(plan, steps) if c.name.startswith("pot life")]
+        assert lives == [int(float(c.life)) for c in plan.card.clocks]
