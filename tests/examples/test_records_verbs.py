@@ -1,4 +1,4 @@
-"""The verbs of the records: a damage that needs no structural repair, from the first keeper to the package."""
+"""The verbs of the records: a damage of the surface alone, from the first keeper to the package."""
 
 from __future__ import annotations
 
@@ -28,6 +28,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("verbs")
     document = text("gear_door").replace('depth = "skin and core"', 'depth = "surface"')
     document = document.replace('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "none found"')
+    document = document.replace(
+        '["plies", "skin", "skin and core"]', '["surface", "plies", "skin", "skin and core"]'
+    )
     (made / "repair.toml").write_text(document, "utf8")
     return made
 
@@ -73,8 +76,9 @@ def _enrol(run: Run, person: str, code: str) -> None:
 
 def test_a_job_from_its_beginning_to_its_package(staffed: Run, folder: Path) -> None:
     run = staffed
-    run("lot", "receive", "L1", "wipes", "20,5", "pieces", "--batch", "B1", "--certificate", "C1", "--expires",
-        "2099-01-31", "--opened-life", "3000 days", by="S1")  # fmt: skip
+    date = ("--expires", "2099-01-31", "--opened-life", "3000 days")
+    paper = ("--batch", "B1", "--certificate", "C1")
+    run("lot", "receive", "L1", "wipes", "20,5", "pieces", *paper, *date, by="S1")
     said = run("job", "begin", str(folder / "repair.toml"), by="T1", code=3)
     assert "R111" in said.output
     number = run("job", "begin", str(folder / "repair.toml"), by="P1").output.split()[1]
@@ -127,7 +131,7 @@ def test_what_is_wrong_is_said_and_nothing_is_entered(staffed: Run, folder: Path
     assert "R122" in run("job", "show", "nothing", code=3).output
     assert "comma could mean" in run("lot", "scrap", "L1", "1,000", "torn", by="S1", code=3).output
     assert run("lot", "move", "L1", "oven", "there", by="S1", code=2).exit_code == 2
-    assert "no such" in run("job", "begin", str(folder / "none.toml"), by="P1", code=3).output
+    assert "cannot be read" in run("job", "begin", str(folder / "none.toml"), by="P1", code=3).output
     after = run("check").output
     assert (
         int(after.split(" entries hold")[0].split()[-1])

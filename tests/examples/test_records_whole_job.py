@@ -104,6 +104,9 @@ def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str)
     for step, card in zip(steps, plan.card.steps, strict=True):
         assert set(step.needs) <= done
         done.add(step.key)
+        if step.hold_by == "certificate holder":
+            assert step.blanks == (), "the release entry fills these in"
+            continue
         for blank, b in zip(step.blanks, card.blanks, strict=True):
             assert (blank.low is None, blank.high is None) == (b.low is None, b.high is None)
             for limit in (blank.low, blank.high):

@@ -271,7 +271,16 @@ def schema_() -> None:
 
 
 def _add_log_verbs() -> None:
-    from panelmend.app import cli_heat, cli_label, cli_logs, cli_photo, cli_records, cli_shelf, cli_survey, cli_sweep
+    from panelmend.app import (
+        cli_heat,
+        cli_label,
+        cli_logs,
+        cli_photo,
+        cli_records,
+        cli_shelf,
+        cli_survey,
+        cli_sweep,
+    )
 
     for verb in (
         cli_heat.heat,

@@ -237,7 +237,7 @@ def decide(
         ground=ground,
         words=words,
         again_from=doing.step_named(held, again) if again else None,
-        paper=paper.read_bytes() if paper else None,
+        paper=doing.file_bytes(paper) if paper else None,
     )
     desk.done("Signed.")
 

@@ -183,7 +183,9 @@ def correct(desk: c.Desk, lot: str, amount: str, why: str, by: str) -> None:
 def retest(desk: c.Desk, lot: str, until: str, paper: Path, ground: str, by: str) -> None:
     """Report a documented re-test of a LOT; GROUND is its place in the approved data. A second person
     takes it on."""
-    taken = desk.book.report_retest(desk.who(by), lot, until, paper.read_bytes(), ground)
+    from panelmend.app.records import file_bytes
+
+    taken = desk.book.report_retest(desk.who(by), lot, until, file_bytes(paper), ground)
     desk.done(f"Entry {taken.entry.number}: an engineer takes it on.")
 
 

@@ -84,18 +84,23 @@ def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -
     Raises:
         Refused: a plan that is not READY, and every rule.
     """
+    from panelmend.app.shelves import carried
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
 
+    whole = file_bytes(document)
     plan = service.plan(document)
+    if file_bytes(document) != whole:
+        raise CHANGED(f"{document.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
     steps = steps_of(plan)
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan), "plan.json": plan_file(plan)} if ready else {}
+    pages |= carried(plan, document)
     book.open_job(
         who,
         job=tidy(repair.number),
-        document=document.read_bytes(),
+        document=whole,
         plan=plan.digest,
         pages=pages,
         panel=panel.part_number or panel.name,
@@ -273,15 +278,19 @@ def history_words(book: Book, thing: str) -> list[str]:
 
 def keep_file(book: Book, who: Who, job: str, step: str, path: Path, what: str, at: When) -> None:
     """Keep a photograph or another file with a step."""
+    book.keep_file(who, job, step, tidy(path.name)[:80], file_bytes(path), what, at)
+
+
+def file_bytes(path: Path, most: int = LARGEST_FILE) -> bytes:
+    """The bytes of a file. Raises InputError where it is too large or cannot be read."""
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError(
-                "too large to keep", where=path.name, expected=f"{LARGEST_FILE >> 20} MiB at most"
-            )
-        data = path.read_bytes()
+        if path.stat().st_size > most:
+            raise InputError("too large to keep", where=path.name, expected=f"{most >> 20} MiB at most")
+        return path.read_bytes()
     except OSError as error:
-        raise InputError(f"cannot be read: {error.strerror}", where=str(path)) from None
-    book.keep_file(who, job, step, tidy(path.name)[:80], data, what, at)
+        raise InputError(
+            f"there is no such file, or it cannot be read: {error.strerror}", where=str(path)
+        ) from None
 
 
 @dataclass(frozen=True)
@@ -303,7 +312,11 @@ def judge_at(
     from panelmend.app import logs
 
     held = job_of(book.state, job)
-    if sha256(document.read_bytes()) != held.opened.document:
+    same = sha256(file_bytes(document)) == held.opened.document
+    shelved = service.load(document).shelved
+    for entry in shelved.entries if shelved is not None else ():
+        same = same and sha256(entry.data) in held.opened.pages.values()
+    if not same:
         raise CHANGED(f"{document.name} is not the document that job {job} was begun from")
     cure = held.steps[step].cure
     if not cure:
@@ -314,7 +327,7 @@ def judge_at(
     verdict = judged.report.verdict
     outcome = e.Judged(verdict.outcome.value)
     report = judged.report.to_json().encode("utf8")
-    book.keep_verdict(who, job, step, cure, outcome, log.read_bytes(), report)
+    book.keep_verdict(who, job, step, cure, outcome, file_bytes(log), report)
     return JudgedAt(outcome, tuple(f"{r.code} {r.words}" for r in verdict.against()))
 
 
@@ -326,13 +339,7 @@ def write_package(book: Book, job: str, target: Path) -> str:
 
 def check_package(path: Path, head: str, book: Book | None) -> list[str]:
     """Check a package, against a head from paper and against records where they are given."""
-    try:
-        if path.stat().st_size > LARGEST:
-            raise InputError("too large for a package", where=path.name)
-        whole = path.read_bytes()
-    except OSError as error:
-        raise InputError(f"cannot be read: {error.strerror}", where=str(path)) from None
-    package = read_package(whole, head)
+    package = read_package(file_bytes(path, LARGEST), head)
     if book is not None:
         compare_package(book.log, package)
     manifest = package.manifest

@@ -18,6 +18,8 @@ from panelmend.records import events as e
 from panelmend.records.canonical import amount_text, tidy
 from panelmend.units import KINDS, Limit, read, to_unit
 
+RELEASER = "certificate holder"
+"""Who makes the release entry, which fills in the blanks of its step by itself."""
 _AHEAD = {"O11": (1, 2), "O8": (1,), "C5": (0,)}
 """Times on the card by which something must be done, by step and by their place among its times: lay by
 and vacuum on by, bond before, dry until."""
@@ -60,7 +62,7 @@ def steps_of(plan: Plan) -> tuple[e.Step, ...]:
                 number=step.number,
                 title=tidy(step.title),
                 needs=tuple(key_of(s.place) for s in direct),
-                blanks=_blanks(plan, step),
+                blanks=_blanks(plan, step) if step.hold is None or step.hold.by != RELEASER else (),
                 hold=step.hold.code if step.hold else None,
                 hold_by=step.hold.by if step.hold else None,
                 accepted=tidy(step.hold.accepted) if step.hold else "",
