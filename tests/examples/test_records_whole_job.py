@@ -103,6 +103,7 @@ def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str)
     done: set[str] = set()
     for step, card in zip(steps, plan.card.steps, strict=True):
         assert set(step.needs) <= done
+        assert bool(step.needs) == bool(done), "only the first step needs nothing before it"
         done.add(step.key)
         if step.hold_by == "certificate holder":
             assert step.blanks == (), "the release entry fills these in"

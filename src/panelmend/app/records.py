@@ -254,7 +254,7 @@ def lot_words(state: State, name: str) -> str:
         out = f", out {lot.out_at(state.latest) / 3600:.1f} h of {r.out_life / 3600:.1f} h by the last entry"
         out += "" if lot.out_since else ", in the freezer"
     past = " PAST ITS DATE" if state.day(state.latest).isoformat() > lot.expires else ""
-    return f"lot {name}, {r.material}: {lot.left} {r.unit} left, last day of use {lot.expires}{past}{out}"
+    return f"lot {name}, {r.material}: {amount_text(lot.left)} {r.unit} left, last day of use {lot.expires}{past}{out}"
 
 
 def history_words(book: Book, thing: str) -> list[str]:
@@ -310,6 +310,7 @@ def judge_at(
         Refused: the document is another than the job's, and every rule.
     """
     from panelmend.app import logs
+    from panelmend.app.log_answers import Request
 
     held = job_of(book.state, job)
     same = sha256(file_bytes(document)) == held.opened.document
@@ -323,7 +324,7 @@ def judge_at(
         raise NOT_AN_ANSWER(f"step {held.steps[step].number} judges no log")
     name = next((c.name for c in service.load(document).document.data.cure if tidy(c.name) == cure), cure)
     person = book.state.people[who.person].name if who.person in book.state.people else who.person
-    judged = logs.judge_log(document, log, logs.Request(name, leak, on, opened, by=person))
+    judged = logs.judge_log(document, log, Request(name, leak, on, opened, by=person))
     verdict = judged.report.verdict
     outcome = e.Judged(verdict.outcome.value)
     report = judged.report.to_json().encode("utf8")

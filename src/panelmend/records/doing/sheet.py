@@ -52,7 +52,7 @@ def steps_of(plan: Plan) -> tuple[e.Step, ...]:
             s
             for s in before
             if not any(must_precede(s.place, o.place, operations) for o in before if o is not s)
-        ]
+        ] or list(steps[max(0, i - 1) : i])  # where no rule reaches, the card's own order holds
         made.append(
             e.made(
                 e.Step,
