@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 import pytest
 
 from examples_here import case, names, text
+from panelmend.app.records import judge_at
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
@@ -18,7 +20,10 @@ from panelmend.records.doing.sheet import clocks_of, key_of, steps_of
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.package import check_package
 from panelmend.records.package.make import make_package, read_package
-from records_made import Shop, refused, shop, who
+from records_made import A1, A3, O11, O20, O24, Shop, refused, shop, who
+from records_made import steps as short_steps
+
+GEAR_DOOR = Path(__file__).parents[2] / "examples" / "gear_door"
 
 
 @pytest.fixture(scope="module")
@@ -117,3 +122,24 @@ def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str)
     if plan.card.clocks:
         lives = [c.most for c in clocks_of(plan, steps) if c.name.startswith("pot life")]
         assert lives == [int(float(c.life)) for c in plan.card.clocks]
+
+
+def test_a_cure_is_judged_by_the_jobs_own_document_and_kept_where_the_bag_is_opened(tmp_path: Path) -> None:
+    made, job = shop(), "TAS-26-0417"
+    for name in ("repair.toml", "cure-repair-plies.csv", "cure-repair-plies.csv.read.json"):
+        shutil.copyfile(GEAR_DOOR / name, tmp_path / name)
+    document, log = tmp_path / "repair.toml", tmp_path / "cure-repair-plies.csv"
+    mine = [s.model_copy(update={"cure": "Repair plies"}) if s.cure else s for s in short_steps()]
+    made.begin_job(job, document=document.read_bytes(), steps=mine)
+    made.do(A1, A3, O11, O20, job=job)
+    leak = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
+    times = (leak, "2026-11-25 08:10", "2026-11-25 14:30")
+    kept = judge_at(made.book, who("T1"), job, O24, document, log, *times)
+    verdict = made.state.jobs[job].now(O24).verdict
+    assert verdict is not None
+    assert (verdict.verdict.outcome, verdict.verdict.cure) == (kept.outcome, "Repair plies")
+    assert kept.outcome is e.Judged.CONFORMS, kept.against
+    assert made.book.log.paper(verdict.verdict.log) == log.read_bytes()
+    assert b'"outcome": "conforms"' in made.book.log.paper(verdict.verdict.report)
+    document.write_text(document.read_text("utf8") + "\n", "utf8")
+    refused("R129", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times))

@@ -254,7 +254,8 @@ def lot_words(state: State, name: str) -> str:
         out = f", out {lot.out_at(state.latest) / 3600:.1f} h of {r.out_life / 3600:.1f} h by the last entry"
         out += "" if lot.out_since else ", in the freezer"
     past = " PAST ITS DATE" if state.day(state.latest).isoformat() > lot.expires else ""
-    return f"lot {name}, {r.material}: {amount_text(lot.left)} {r.unit} left, last day of use {lot.expires}{past}{out}"
+    left = f"{amount_text(lot.left)} {r.unit} left"
+    return f"lot {name}, {r.material}: {left}, last day of use {lot.expires}{past}{out}"
 
 
 def history_words(book: Book, thing: str) -> list[str]:
