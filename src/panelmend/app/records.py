@@ -3,6 +3,7 @@ words."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -24,6 +25,7 @@ from panelmend.records.rules.doing import LARGEST_FILE
 from panelmend.records.state import Filled, Job, State
 from panelmend.records.store.log import printed_head
 
+_PLAIN = re.compile(r"[^A-Za-z0-9._-]+")
 _YES, _NO = ("yes", "y"), ("no", "n")
 
 
@@ -279,7 +281,8 @@ def history_words(book: Book, thing: str) -> list[str]:
 
 def keep_file(book: Book, who: Who, job: str, step: str, path: Path, what: str, at: When) -> None:
     """Keep a photograph or another file with a step."""
-    book.keep_file(who, job, step, tidy(path.name)[:80], file_bytes(path), what, at)
+    name = _PLAIN.sub("-", path.name).strip("-./ ")[:80] or "file"
+    book.keep_file(who, job, step, name, file_bytes(path), what, at)
 
 
 def file_bytes(path: Path, most: int = LARGEST_FILE) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from enum import StrEnum
 from typing import Annotated, Any, Literal
 
@@ -85,13 +86,22 @@ def _moment(text: str) -> str:
     return text
 
 
-Id = Annotated[str, StringConstraints(pattern=r"^[\w][\w ./()+&#-]{0,79}$")]
+_SIGNS = r"[A-Za-z0-9./()+&#_-]"
+Id = Annotated[str, StringConstraints(pattern=rf"^[A-Za-z0-9(]{_SIGNS}*( {_SIGNS}+)*$", max_length=80)]
+"""A number people give things: plain letters, so that no two look alike and are not."""
+
+
+def _day(text: str) -> str:
+    date.fromisoformat(text)
+    return text
+
+
 Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=False)]
 Said = Annotated[str, StringConstraints(max_length=2000)]
 Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 Amount = Annotated[str, AfterValidator(_decimal)]
 Moment = Annotated[str, AfterValidator(_moment)]
-Day = Annotated[str, StringConstraints(pattern=r"^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
+Day = Annotated[str, StringConstraints(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"), AfterValidator(_day)]
 Count = Annotated[int, Field(ge=0, le=10**9)]
 
 

@@ -61,7 +61,7 @@ class Hashes:
 
 
 def _bytes(secret: str) -> bytes:
-    return unicodedata.normalize("NFC", secret).encode("utf8")
+    return unicodedata.normalize("NFC", secret).encode("utf8", "surrogatepass")
 
 
 def strong(secret: str, person: str, name: str) -> None:

@@ -225,6 +225,13 @@ def test_wrong_secrets_are_recorded_and_after_five_each_waits_longer() -> None:
     assert made.book.log.check().holds
 
 
+def test_any_text_as_a_secret_is_a_wrong_one_and_no_fault() -> None:
+    made = shop()
+    for n, secret in enumerate(("", "a\0" * 10, "\ud800" * 14, "x" * 100_000), 1):
+        refused("R113", lambda s=secret: made.book.open_lot(Who("S1", s), "L1"))
+        assert made.state.people["S1"].failures == n
+
+
 def test_the_longest_wait_is_an_hour() -> None:
     person = Person("X", "X", frozenset(), failures=40, failed_at="2026-11-26T07:00:00.000Z")
     assert s.waits_until(person) == "2026-11-26T08:00:00.000Z"

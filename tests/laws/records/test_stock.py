@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
+import pytest
+
 from panelmend.records import events as e
 from panelmend.records.book import When
 from panelmend.records.canonical import sha256
@@ -191,6 +193,42 @@ def test_receiving_a_batch_again_gives_it_no_later_date() -> None:
     refused("R120", lambda: made.receive("l1", batch="B 8"))
     refused("R108", lambda: made.receive("L3", out_life=None, frozen=True))
     refused("R108", lambda: made.receive("L3", expires="30.11.2026"))
+
+
+@pytest.mark.parametrize(
+    ("name", "good"),
+    [
+        ("L1", True),
+        ("Roll 7/2 (a)", True),
+        ("L1 ", False),
+        (" L1", False),
+        ("L  1", False),
+        ("L1\n", False),
+        ("L\uff11", False),
+        ("\u13de1", False),
+        ("../L1", False),
+        ("", False),
+        ("L" * 80, True),
+        ("L" * 81, False),
+    ],
+)
+def test_no_two_numbers_look_alike_and_are_not(name: str, good: bool) -> None:
+    made = _shop()
+    if good:
+        made.receive(name)
+    else:
+        refused("R108", lambda: made.receive(name))
+
+
+@pytest.mark.parametrize(
+    ("day", "good"), [("2028-02-29", True), ("2027-02-29", False), ("2027-13-01", False)]
+)
+def test_a_day_is_one_of_the_calendar(day: str, good: bool) -> None:
+    made = _shop()
+    if good:
+        made.receive("L1", expires=day)
+    else:
+        refused("R108", lambda: made.receive("L1", expires=day))
 
 
 def test_everything_a_lot_touched_is_one_look() -> None:
