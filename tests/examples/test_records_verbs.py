@@ -86,6 +86,8 @@ def test_a_job_from_its_beginning_to_its_package(staffed: Run, folder: Path) -> 
     assert [s[2] for s in steps] == ["READY", *["BLOCKED"] * (len(steps) - 1)]
     assert "R123" in run("job", "write", number, "2", "1=12", by="T1", code=3).output
     for place, _, *_ in steps:
+        if place == steps[1][0]:
+            _let_stand(run, number, place)
         blanks = [x for x in run("job", "show", number, place).output.splitlines() if "NOT YET" in x]
         answers = [f"{line.split()[0]}={_answer(line)}" for line in blanks]
         if answers:
@@ -114,6 +116,17 @@ def test_a_job_from_its_beginning_to_its_package(staffed: Run, folder: Path) -> 
     assert "R149" in run("check-package", str(package), code=3).output
     assert "20 pieces left" in run("lot", "show", "L1").output
     assert number not in run("shop").output
+
+
+def _let_stand(run: Run, number: str, place: str) -> None:
+    """The first blank is far outside its limit, and an engineer lets it stand."""
+    assert "OUTSIDE LIMIT" in run("job", "write", number, place, "1=9999 mm", by="T1").output
+    run("job", "deviate", number, place, "D1", "larger than planned", "--covers", "b1", by="T1")
+    assert "deviation D1 waits for the engineer" in run("shop").output
+    told = run(
+        "job", "decide", number, "D1", "may stand", "52-10-17 note 4", "as the note says", by="E1"
+    ).output
+    assert "deviation D1: larger than planned (open)" in told
 
 
 def _answer(line: str) -> str:

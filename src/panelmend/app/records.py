@@ -15,7 +15,7 @@ from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
 from panelmend.records.canonical import amount_text, moment, read_moment, sha256, tidy, typed_amount
-from panelmend.records.doing.judged import Met, items
+from panelmend.records.doing.judged import items
 from panelmend.records.doing.sheet import clocks_of, steps_of
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.package.form import LARGEST
@@ -172,15 +172,15 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
         f"{at.at.value}{': ' if at.words else ''}{at.words}",
     ]
     held = job.now(key).filled
-    for i, item in enumerate(items(job, key), 1):
-        if item.key.startswith("b"):
-            blank = step.blanks[i - 1]
-            by = f", {held[i - 1].by}, {local(state, held[i - 1].at)}" if i - 1 in held else ""
-            lines.append(
-                f"  {i}  {blank.what} [{_limits(blank)}]: {_shown(held, i - 1)} {item.met.value}{by}"
-            )
-        elif item.met is not Met.NOT_YET:
-            lines.append(f"  clock  {item.what}: {item.words} {item.met.value}")
+    for i, item in enumerate(items(job, key)):
+        if i < len(step.blanks):
+            lines.append(f"  {i + 1}  {step.blanks[i].what} [{_limits(step.blanks[i])}]: {item.met.value}")
+            if i in held:
+                lines.append(f"     {_written(state, held[i])}")
+            continue
+        lines.append(f"  clock {int(item.key[1:]) + 1}  {item.what}: {item.words} {item.met.value}")
+    for filled in job.now(key).replaced:
+        lines.append(f"  before, blank {filled.reading.blank + 1}: {_written(state, filled)}")
     for d in job.deviations.values():
         if d.raised.step == key:
             decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
@@ -207,9 +207,13 @@ def _limits(blank: e.Blank) -> str:
     return ", ".join(x for x in (" ".join(y for y in (figures, blank.unit) if y), blank.said) if x)
 
 
-def _shown(held: dict[int, Filled], place: int) -> str:
-    filled = held.get(place)
-    return "" if filled is None else repr(filled.reading.typed)
+def _written(state: State, filled: Filled) -> str:
+    """What was written in a blank, by whom and when, the limit they read, why it was written again."""
+    r = filled.reading
+    more = [f"limit read: {r.limit}"] if r.limit else []
+    more += [f"on {r.instrument}"] if r.instrument else []
+    more += [f"written again: {r.why}"] if r.why else []
+    return "; ".join([f"{r.typed!r}, {filled.by}, {local(state, filled.at)}, entry {filled.number}", *more])
 
 
 def job_words(state: State, name: str) -> list[str]:
