@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from enum import StrEnum
 from typing import Annotated, Any, Literal
@@ -16,7 +17,7 @@ from pydantic import (
     ValidationError,
 )
 
-from panelmend.records.canonical import amount, canonical, read_canonical, read_moment
+from panelmend.records.canonical import amount, canonical, read_moment
 from panelmend.records.refusals import MALFORMED, UNKNOWN_KIND
 
 
@@ -530,7 +531,10 @@ def entry_of(number: int, before: str, text: str) -> Entry:
     Raises:
         Refused: a kind this release does not know, or content that is no such entry.
     """
-    data = read_canonical(text)
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise MALFORMED(f"no entry: {text[:60]!r}") from error
     if not isinstance(data, dict) or not isinstance(data.get("what"), dict):
         raise MALFORMED(text[:60])
     kind = data["what"].get("kind")
@@ -540,7 +544,7 @@ def entry_of(number: int, before: str, text: str) -> Entry:
         made = Entry(number=number, before=before, **data)
     except (ValidationError, TypeError) as error:
         raise MALFORMED(_first(error)) from error
-    if made.text() != text:
+    if made.text() != text:  # the one spelling: a key twice, a space or another escape is another text
         raise MALFORMED("fields in another spelling than the one they must have")
     return made
 

@@ -213,6 +213,18 @@ def test_an_entry_has_one_spelling() -> None:
     ):
         with pytest.raises(InputError):
             read_canonical(other)
+    whole = shop().book.log.entries(2, 2)[0]
+    assert e.entry_of(2, whole[1], whole[3]).text() == whole[3]
+    for a, b in (
+        ('"late":""', '"late":"","late":""'),
+        ('{"at"', '{ "at"'),
+        ('"behind":0', '"behind":0.0'),
+        ("K", "\\u004b"),
+    ):
+        assert a in whole[3]
+        other = whole[3].replace(a, b, 1)
+        refused("R108", lambda x=other: e.entry_of(2, whole[1], x))
+    refused("R108", lambda: e.entry_of(2, whole[1], "[" * 100_000))
     for value in (1.5, {"a": float("nan")}, {1: 2}, "a\x00b", "\ud800", "left\u202eright", 2**60):
         with pytest.raises(InputError):
             canonical(value)
