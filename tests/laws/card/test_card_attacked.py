@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from card_plans import changed, own, planned, said, steps
+from card_plans import changed, door, own, planned, said, steps
 from examples_here import case_from
 from panelmend.plan.make import make_plan
 from panelmend.render.bench import bench_data
@@ -94,3 +94,30 @@ def test_trimmed_corners_are_drawn_templated_and_said() -> None:
     assert "trimmed" not in " ".join(
         said(planned("gear_door"), s) for s in steps(planned("gear_door"), "O18")
     )
+
+
+def test_several_batches_are_told_what_they_serve() -> None:
+    """One cup of 85 g was to keep 118 g for the cloth."""
+    plan = door(('pot_mass = "300 g"', 'pot_mass = "100 g"'))
+    mixed = said(plan, steps(plan, "O11", 2)[0])
+    assert "which batch serves what" in mixed
+    assert "only because less cannot be weighed" not in mixed
+    assert "2 cups together" in said(plan, steps(plan, "O14", 2)[0])
+    one = planned("gear_door")
+    assert "which batch" not in said(one, steps(one, "O11", 2)[0])
+    assert "Leave in the cup what" in said(one, steps(one, "O14", 2)[0])
+
+
+def test_a_coupon_says_what_it_is_made_of() -> None:
+    """Of prepreg it was "from this batch", where nothing is mixed; its cloth is in no layout."""
+    kind = '{ kind = "laminate", number = 2 }, place = "x" }\n'
+    given = ("[data.surface]\n", f"[data.inspection]\ncoupon = {{ value = {kind}\n[data.surface]\n")
+    prepreg = changed("flap_rib_bay", given)
+    (made,) = steps(prepreg, "O12")
+    assert "batch" not in made.title
+    assert "same rolls and lots" in said(prepreg, made)
+    assert "in no cut layout" in said(prepreg, made)
+    dent = planned("dent")
+    assert "in no cut layout" in said(dent, steps(dent, "O12")[0])
+    door = planned("gear_door")
+    assert "in no cut layout" not in said(door, steps(door, "O12")[0])

@@ -6,7 +6,7 @@ from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card.bench import Bench, bagged
+from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.clocks import minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
@@ -20,7 +20,10 @@ def kept_in_the_cup(bench: Bench, bag: BagOperation) -> list[Words | str]:
     sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]
     if not sheets:
         return []
-    parts: list[str | Figure] = ["Leave in the cup what the cloth takes: "]
+    mine = [m for m in bench.work.kit.mixes if m.operation == bag.name]
+    cups = max((len(m.pots) for m in mine if any(s.code == "cloth" for s in m.shares)), default=1)
+    where = "Leave in the cup" if cups == 1 else f"Leave in the {cups} cups together"
+    parts: list[str | Figure] = [f"{where} what the cloth takes: "]
     for i, s in enumerate(sheets):
         parts += [" and " if i else "", s.resin]
     return [(*parts, ".")]
@@ -42,7 +45,7 @@ def _shares(mix: Mix) -> list[Words | str]:
     for i, share in enumerate(mix.shares):
         parts += ["; " if i else "", share.amount, _FOR[share.code]]
     parts += ["; the rest stays in cups and on rollers"]
-    if float(mix.surplus) > float(mix.step):
+    if float(mix.surplus) > (1.0 + 1e-9) * len(mix.pots) * float(mix.step):
         parts += [", ", mix.surplus, " of it only because less cannot be weighed"]
     return [(*parts, ".")]
 
@@ -81,7 +84,10 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
     said += _clock_words(mine, bagged(bag))
     if len(mix.pots) > 1:
-        said.append(f"{len(mix.pots)} batches: mix the next only when the one before is laid.")
+        said.append(
+            f"{len(mix.pots)} batches, each with its own times: mix the next only when the one before is laid. Write down "
+            "before mixing which batch serves what; brush coat and coupons are of the first."
+        )
     largest = bench.ground.ledger[f"materials.{mix.material}.pot_mass"]
     return step(
         Place("O11", bag.number, at),
@@ -161,17 +167,25 @@ def coupons(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[S
     made = coupon.value
     place = bench.ground.given("card.coupon", coupon, value=f"{made.number} × {made.kind}")
     takes = share_of(bench, bag, batch, "coupons")
+    hot = heated_by(bag) != "room temperature"
+    alike = f"under the same bag{' and heat' if hot else ''}" if bagged(bag) else "cured as it is"
+    cut = made.kind == "laminate" or batch == 0
     return [
         step(
             Place("O12", bag.number, batch),
-            f"{bag.name}: make the witness coupon from this batch",
+            f"{bag.name}: make the witness coupon{' from this batch' if batch else ''}",
             (
                 place,
-                f" ({coupon.place}): same batch, beside the repair under the same bag and heat",
+                f" ({coupon.place}): same {'batch' if batch else 'rolls and lots'}, beside the repair {alike}",
                 *((": ", takes, " in all, counted in the batch.") if takes is not None else (".",)),
             ),
+            *(
+                ["What is cut for it is in no cut layout: cut it from the same rolls, as the data says."]
+                if cut
+                else []
+            ),
             *(kept_in_the_cup(bench, bag) if wet else []),
-            cautions=[c.RESIN],
+            cautions=[*([c.RESIN] if batch else []), *([c.BLADE] if cut else [])],
             blanks=[number("Coupons made", "pieces", said=f"{made.number}"), note("Coupon numbers")],
         )
     ]

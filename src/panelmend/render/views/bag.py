@@ -101,16 +101,15 @@ def _along(bag: BagOperation, outline: Outline) -> float:
 def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> View:
     halves = [0.5 * float(x.length) for x in of.layers if x.length is not None and len(x.outlines) == 1]
     reach_m = max([*halves, of.seal, of.patch])
-    k = 0.5 * (width - 66.0) / reach_m / 1e3
+    k = 0.5 * (width - 84.0) / reach_m / 1e3
     reach = reach_m * k
     items: list[Item] = [
         Shape((bar(-reach - 4e-3, -5.0e-3, reach + 4e-3, 0.0),), EDGE, "light"),
         Text(
-            (-reach - 4e-3, -5.0e-3),
+            (0.0, -5.0e-3),
             of.ground,
             size=2.2,
             colour="grey",
-            anchor="left",
             level="top",
             shift=(0, -0.8),
         ),
@@ -231,7 +230,7 @@ def _tape_room(case: Case, of: _Section, reach: float, k: float) -> list[Item]:
         return []
     words = f"at least {words_for(tape.margin.value, tape.margin.kind, case.view, 'least')}"
     start, end = (-(reach + 1.0e-3), 0.0), (-0.5 * float(blanket.length) * k, 0.0)
-    return [Dimension(start, end, words, away=-8.0, size=2.2)]
+    return [Dimension(start, end, words, away=-9.5, size=2.2)]
 
 
 def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:
@@ -289,7 +288,7 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     items.append(Shape((look.outline(bag.seal_line),), Ink(1.0, "light")))
     for layer in bag.layers:
         if layer.use in ("breather", "heat blanket", "bleeder", "peel ply", "edge breather", "pressure pad"):
-            pen = Ink(0.45, "accent") if layer.use == "heat blanket" else HAIR
+            pen = Ink(0.6, "accent") if layer.use == "heat blanket" else HAIR
             fill = "faint" if layer.use == "edge breather" else ""
             items += [Shape((look.outline(o),), pen, fill) for o in layer.outlines]
     items.append(Shape((look.outline(bag.patch),), THIN, "tint"))
@@ -303,7 +302,8 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
         if far is not None
         else ""
     )
-    words = f"{seen(bag.side)}; blanket in colour, sealing tape in grey{beyond}, vacuum bases as crosses"
+    words = f"{seen(bag.side)}; blanket the bold line, sealing tape the broad grey one{beyond}"
+    words += ", vacuum bases as crosses"
     words += ", thermocouples as dots" if sensors else ""
     words += ", rings on the opposite side" if any(s.face == "far face" for s in sensors) else ""
     flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))

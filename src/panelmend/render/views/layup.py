@@ -40,7 +40,7 @@ def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, floa
         items.append(Shape((o,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
     items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
     items += _leaders(layup, look)
-    words = f"{seen(layup.seen_from)}; PTFE tape hatched, cut-out in colour"
+    words = f"{seen(layup.seen_from)}; PTFE tape hatched, cut-out the white shape in the middle"
     title = f"Plies on the {layup.side} skin"
     return make_view(f"layup {layup.side}", title, words, items, frame, size, margin=14)
 
