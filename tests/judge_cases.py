@@ -233,6 +233,41 @@ def _twin(m: Made, inside: bool) -> None:
     m.temps[same, 1] = m.temps[same, 0]
 
 
+def _late_twin(m: Made, inside: bool) -> None:
+    """One channel is another, a sample late."""
+    m.temps += np.random.default_rng(9).normal(0, 0.2, m.temps.shape)
+    own = m.temps[:, 1].copy()
+    m.temps[1:, 1] = m.temps[:-1, 0]
+    apart = np.arange(m.times.size) % 100 < (3 if inside else 1)
+    m.temps[apart, 1] = own[apart]
+
+
+def _shifted_twin(m: Made, inside: bool) -> None:
+    m.temps += np.random.default_rng(9).normal(0, 0.2, m.temps.shape)
+    own = m.temps[:, 1].copy()
+    m.temps[:, 1] = m.temps[:, 0] + 1.5
+    apart = np.arange(m.times.size) % 100 < (3 if inside else 1)
+    m.temps[apart, 1] = own[apart]
+
+
+def _set_point(m: Made, inside: bool) -> None:
+    m.set_point = m.temps[:, 3] + (0.105 if inside else 0.095)
+
+
+def _highest(m: Made, inside: bool) -> None:
+    m.temps += np.random.default_rng(9).normal(0, 0.6, m.temps.shape)
+    own = m.temps[:, 3].copy()
+    m.temps[:, 3] = m.temps[:, :3].max(axis=1)
+    apart = np.arange(m.times.size) % 100 < (3 if inside else 1)
+    m.temps[apart, 3] = own[apart]
+
+
+case(c.TWIN, "98 % of the samples, one late", faults(_late_twin))
+case(c.TWIN, "98 % of the samples, a steady shift", faults(_shifted_twin))
+case(c.TWIN, "0.1 K from the set point", faults(_set_point))
+case(c.TWIN, "98 % of the samples, the highest of the others", faults(_highest))
+
+
 def _offset(m: Made, inside: bool) -> None:
     m.temps[:, 0] += 5.9 if inside else 6.1
 
@@ -315,6 +350,26 @@ def _air(inside: bool) -> Found:
     return judge(recipe(vacuum=LEAST), log, ambient=101325.0 - (2.9e3 if inside else 3.1e3)).findings
 
 
+def _starts_at_air(m: Made, inside: bool) -> None:
+    """An absolute gauge: the air pressure first, little of it in the cure."""
+    m.vacuum = 13.5e3 + np.sin(m.times)
+    m.vacuum[:3] = (0.89 if inside else 0.91) * 101325.0
+
+
+def _air_after_release(m: Made, inside: bool) -> None:
+    m.vacuum = 60e3 + np.sin(m.times)
+    m.vacuum[-40:] = (0.94 if inside else 0.96) * 101325.0
+
+
+def _air_and_no_less(m: Made, inside: bool) -> None:
+    """As much as the air before the pump-down, and in the cure that less."""
+    m.vacuum = 98e3 - (0.055 if inside else 0.065) * 104e3 + np.sin(m.times)
+    m.vacuum[:40] = 98e3
+
+
+case(c.V_SENSE, "90 % of the air at the start", faults(_starts_at_air))
+case(c.V_SENSE, "95 % of the air after the release", faults(_air_after_release))
+case(c.V_SENSE, "6 % of the air between cure and open gauge", faults(_air_and_no_less))
 case(c.V_IMPOSSIBLE, "1 kPa more than the air can give", faults(_impossible))
 case(c.V_SENSE, "half of it 3 kPa above ambient", faults(_sense))
 case(c.V_STUCK, "one value all through", faults(_gauge_stuck))
@@ -599,6 +654,21 @@ def _below(by: float) -> Found:
     return until(m, 5030.0)
 
 
+def _backwards(by: float) -> Found:
+    m = made()
+    m.temps[300:, :3] = START - by  # three of four: the one that is right would be the odd one
+    return until(m, 3100.0)
+
+
+def _unanswered(since: float) -> Found:
+    m = made()
+    m.temps[:] = START + 1e-4 * np.sin(m.times / 7.0)[:, None] + 0.3 * np.arange(4)
+    m.set_point = np.interp(m.times, [600.0, 1400.0], [START, START + 40.0])  # 20 K up at 1,000 s
+    return until(m, 1010.0 + since)
+
+
+case(c.BACKWARDS, "10 K below its first readings", lambda inside: _backwards(9.9 if inside else 10.1))
+case(c.UNANSWERED, "ten minutes", lambda inside: _unanswered(590.0 if inside else 600.0))
 case(c.TOP_SOON, "three minutes off", lambda inside: _creeps(190.0 if inside else 170.0))
 case(c.TOP_NEARS, "ten minutes off", lambda inside: _creeps(610.0 if inside else 590.0))
 case(c.RAMP_SOON, "3 % above its rate", lambda inside: _rises(1.02 if inside else 1.04))

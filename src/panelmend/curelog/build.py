@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, timezone
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from panelmend.curelog.head import other_head
 from panelmend.curelog.longform import Widener
 from panelmend.curelog.numerals import numbers, plain_table, read_times
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
+from panelmend.curelog.stamps import offset_of
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, Role
 from panelmend.units import KINDS
@@ -33,6 +34,7 @@ class Builder:
         self.left_out: list[tuple[int, str]] = []
         self.short: list[int] = []
         self.left_count = self.short_count = self.count = self.odd_blocks = 0
+        self.offset: int | None = None  # of the first stamp from UTC [s]
         self.odd_head: tuple[str, ...] = ()
         self.widener = Widener(how.long) if how.long is not None else None
 
@@ -66,6 +68,9 @@ class Builder:
         self.count += len(kept)
         if self.count > MOST_SAMPLES:
             raise ReadingError(f"more than {MOST_SAMPLES} samples", where=self.name, todo="cut the log")
+        if self.offset is None and how.time.zone == "stamped" and good.any():
+            at = int(np.argmax(good))
+            self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
         self.times.append(times[good])
         self.lines.append(np.array(block.numbers, np.int64)[good])
         for at, column in enumerate(how.columns):
@@ -146,7 +151,7 @@ class Builder:
         return CureLog(
             times - times[0],
             channels,
-            started=_started(times[0], self.how),
+            started=_started(times[0], self.how, self.offset or 0),
             digest=digest,
             lines=np.concatenate(self.lines),
             stamp_step=_step(times),
@@ -213,15 +218,16 @@ def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> None:
         values += how.ambient if column.sense == "absolute" else 0.0
 
 
-def _started(first: float, how: ReadAs) -> str:
+def _started(first: float, how: ReadAs, offset: int) -> str:
     if how.time.form == "elapsed":
         return ""
     zone = how.time.zone
     if how.time.form == "time of day":
         whole = round(first)
         return f"T{whole // 3600 % 24:02d}:{whole // 60 % 60:02d}:{whole % 60:02d}"
-    if zone == "stamped":
-        return (_UNIX + timedelta(seconds=round(first, 3))).isoformat() + "+00:00"
+    if zone == "stamped":  # by the clock on the wall, as the first stamp shows it
+        wall = _UNIX + timedelta(seconds=round(first, 3) + offset)
+        return wall.replace(tzinfo=timezone(timedelta(seconds=offset))).isoformat()
     if how.time.form == "epoch":
         return (_UNIX + timedelta(seconds=round(first, 3))).isoformat() + "+00:00"
     offset = "" if zone == "local" else "+00:00" if zone in ("Z", "UTC") else zone

@@ -64,6 +64,12 @@ def zone_seconds(zone: str) -> int:
     return (-1 if zone[0] == "-" else 1) * (int(digits[:2]) * 3600 + int(digits[2:4]) * 60)
 
 
+def offset_of(text: str) -> int:
+    """Seconds east of UTC that a time stamp carries; 0 for one without."""
+    m = BOTH.match(plain_months(text))
+    return zone_seconds(m["zone"]) if m is not None and m["zone"] else 0
+
+
 def _digits(codes: NDArray[np.uint32], span: tuple[int, int]) -> IntArray:
     total = np.zeros(len(codes), np.int64)
     for at in range(*span):

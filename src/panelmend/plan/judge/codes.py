@@ -85,6 +85,18 @@ SET_ASIDE = finding_code(
     "a thermocouple by its name and readings was given another role",
     "have an inspector or engineer say what it measures; the verdict is made with it and without",
 )
+BACKWARDS = finding_code(
+    "V243",
+    _S,
+    "reads below where it began while the part is heated",
+    "heat off; look at its polarity: with its legs swapped it falls while the part gets hotter",
+)
+UNANSWERED = finding_code(
+    "V244",
+    _S,
+    "heat is asked and no thermocouple rises",
+    "heat off now; look at blanket, leads, polarity and channels before it goes on",
+)
 V_AMBIENT = finding_code(
     "V137",
     _C,

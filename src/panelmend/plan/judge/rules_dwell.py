@@ -16,6 +16,7 @@ from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst
 from panelmend.plan.judge.walk import Stretch
 
 DEEP = 8.0  # K below the band: more than a dip
+MOST_NAMED = 8
 
 
 def held(s: Stretch) -> float:
@@ -248,6 +249,7 @@ def _lag(book: Book, s: Stretch) -> Outcome:
 def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
     """Times the slowest fell out of the band and came back: dips, and deep ones as an interrupted cure."""
     out = []
+    dips = 0
     assert s.segment.band_low is not None
     for before, after in zip(s.spans, s.spans[1:], strict=False):
         if before.open_end or after.open_start:
@@ -264,7 +266,9 @@ def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
         words = f"{e.slowest_at(at)} down to {show(least, 'temperature', decimals=1)} for {length(span)}"
         deep = s.segment.band_low.value - least > DEEP
         code = codes.INTERRUPTED if deep else codes.BELOW_BAND
-        book.note(code, words, segment=s.segment.name, time=before.end, place=s.segment.band_low.place)
+        dips += 1
+        if dips <= MOST_NAMED or deep:
+            book.note(code, words, segment=s.segment.name, time=before.end, place=s.segment.band_low.place)
         if deep:
             vacuum = e.vacuum[inside]
             worst_vacuum = float(np.nanmin(vacuum)) if np.isfinite(vacuum).any() else float("nan")
@@ -272,6 +276,9 @@ def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
             out.append(
                 Interruption(s.segment.name, before.end, after.start, least, so_far, worst_vacuum, words)
             )
+    if dips > MOST_NAMED:
+        words = f"{dips} times in all"
+        book.note(codes.BELOW_BAND, words, segment=s.segment.name, time=s.start)
     return out
 
 

@@ -73,17 +73,18 @@ def judge_job(book: Book, e: Evidence, job: Job) -> Outcome:
     if job.vacuum_on - SLACK <= first and last <= job.bag_opened + SLACK:
         why = _too_wide(job, first, last) or _vacuum_outside(e, job, begun)
         if why:
+            why += _whose_clock(log)
             book.enter(Outcome.UNKNOWN, rule, why, code=codes.WINDOW, place=place, time=float(warm[0]))
             return Outcome.UNKNOWN
         words = (
             f"heat from {_plain(first)} to {_plain(last)}, vacuum on {_plain(job.vacuum_on)}, "
-            f"bag opened {_plain(job.bag_opened)}"
+            f"bag opened {_plain(job.bag_opened)}{_whose_clock(log)}"
         )
         book.enter(Outcome.CONFORMS, rule, words, place=place)
         return Outcome.CONFORMS
     words = (
         f"the log tells of {_plain(first)} to {_plain(last)}, the vacuum was on from {_plain(job.vacuum_on)} "
-        f"to {_plain(job.bag_opened)}"
+        f"to {_plain(job.bag_opened)}{_whose_clock(log)}"
     )
     book.enter(Outcome.UNKNOWN, rule, words, code=codes.OTHER_JOB, place=place, time=float(warm[0]))
     return Outcome.UNKNOWN
@@ -178,6 +179,18 @@ def _begun(log: CureLog, job: Job) -> datetime | None:
     if log.started and not log.started.startswith("T"):
         return datetime.fromisoformat(log.started).replace(tzinfo=None)
     return job.began
+
+
+def _whose_clock(log: CureLog) -> str:
+    """By which clock the times are told: a shop that reads another one types times that do not fit."""
+    if not log.started or log.started.startswith("T"):
+        return ""
+    offset = datetime.fromisoformat(log.started).utcoffset()
+    if offset is None:
+        return ""
+    minutes = round(offset.total_seconds() / 60.0)
+    sign = "-" if minutes < 0 else "+"
+    return f"; all by the log's clock, UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
 
 
 def _plain(at: datetime) -> str:

@@ -9,16 +9,20 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.fault import length
-from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.log import FloatArray, Role
 from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import SLACK
 
+# common practice, no source, all three:
+FALLEN = 10.0  # K below its first readings
+ASKED, UNTIL = 20.0, 600.0  # K of set point above its first, and for how long [s] nothing may follow
 NEWEST = 3  # samples: older readings are no longer those of now
 
 
 def standing(e: Evidence, recipe: CureRecipe, segment: Segment | None, held: float) -> list[Alarm]:
-    """Heat above its limit, now or before; vacuum below its least while hot; the slowest below the band.
+    """Heat above its limit, now or before; vacuum below its least while hot; the slowest below the band;
+    thermocouples that fall, or do not rise, while the part is heated.
 
     Args:
         e: what the log shows.
@@ -26,7 +30,10 @@ def standing(e: Evidence, recipe: CureRecipe, segment: Segment | None, held: flo
         segment: where the cure is; None when that is not known.
         held: time held in the dwell [s].
     """
-    return [*_top(e, recipe, segment), *_vacuum(e, recipe), *_band(e, segment, held)]
+    found = [*_top(e, recipe, segment), *_vacuum(e, recipe), *_band(e, segment, held)]
+    if segment is None or segment.kind is not SegmentKind.COOL:
+        found += [*_backwards(e), *_unanswered(e)]
+    return found
 
 
 def _newest(values: FloatArray) -> int | None:
@@ -79,6 +86,42 @@ def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
     since = float(e.times[newest] - e.times[good[-1] if good.size else 0])
     have, least = (show(x, "pressure", decimals=1) for x in (value, rule.least.value))
     return [_alarm(codes.VACUUM_NOW, f"{have}, least {least}, for {length(since)}", rule.least)]
+
+
+def _first(values: FloatArray) -> float:
+    """The first readings [K]; NaN for none."""
+    good = values[np.isfinite(values)][:5]
+    return float(np.median(good)) if good.size else float("nan")
+
+
+def _backwards(e: Evidence) -> list[Alarm]:
+    """A thermocouple far below its own first readings: nothing cools it below the shop."""
+    found = []
+    for name, values in zip(e.names, e.temps.T, strict=True):
+        at = _newest(values)
+        first = _first(values)
+        if at is not None and values[at] < first - FALLEN:
+            words = f"{name} at {_c(float(values[at]))}, it began at {_c(first)}"
+            found.append(Alarm(codes.BACKWARDS(f"{codes.BACKWARDS.title}: {words}"), 0.0))
+    return found
+
+
+def _unanswered(e: Evidence) -> list[Alarm]:
+    """The set point rose long ago and no thermocouple followed: the part may heat unseen."""
+    for channel in e.log.of_role(Role.SET_POINT):
+        wanted = channel.values
+        above = np.flatnonzero(wanted > _first(wanted) + ASKED)
+        newest = [(_newest(c), c) for c in e.temps.T]
+        risen = any(at is not None and c[at] >= _first(c) + RISE for at, c in newest)
+        seen = any(at is not None for at, _ in newest)
+        if not above.size or not seen or risen or np.nanmax(e.highest) >= np.nanmin(e.highest) + 2 * RISE:
+            continue
+        since = float(e.times[-1] - e.times[above[0]])
+        if since >= UNTIL and above[-1] == len(wanted) - 1:
+            asked = _c(float(wanted[-1]))
+            words = f"the set point stands at {asked}, all others where they were {length(since)} ago"
+            return [Alarm(codes.UNANSWERED(f"{codes.UNANSWERED.title}: {words}"), 0.0)]
+    return []
 
 
 def _was_hot(e: Evidence, recipe: CureRecipe) -> bool:

@@ -1,0 +1,72 @@
+"""Edges of single rules that planted faults showed untested, and clocks that carry an offset."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from judge_lines import made, recipe
+from made_curelog import made_cure, written
+from panelmend.curelog import propose, read
+from panelmend.physics.cure_chemistry import integrate, n_order
+from panelmend.plan.judge import Outcome, Resin, judge
+from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.rules_dwell import MOST_NAMED
+from panelmend.plan.judge.rules_job import Job
+from recipe_curelog import RECIPE
+
+LAW = n_order(6e4, 6e4, 1.2)
+
+
+def test_degree_of_cure_is_the_integral_of_the_readings() -> None:
+    m = made(length=7900.0)  # fewer readings than are thinned
+    m.temps[:, 1] -= 3.0
+    log = m.log()
+    coldest = m.temps[:, 1]
+    degree = integrate(LAW, (m.times - m.times[0]).tolist(), coldest.tolist()).degree[-1]
+    assert judge(recipe(), log, resin=Resin(LAW)).degree == pytest.approx(degree, abs=1e-9)
+
+
+def test_degree_of_cure_in_a_gap_is_that_of_its_colder_side() -> None:
+    m = made(length=7900.0)
+    kept = (m.times < 1500.0) | (m.times > 2400.0)  # on the way up
+    m.times, m.temps, m.vacuum, m.set_point = (x[kept] for x in (m.times, m.temps, m.vacuum, m.set_point))
+    at = int(np.argmax(m.times > 2000.0))
+    cold = np.insert(m.temps[:, 0], [at, at], m.temps[at - 1, 0])
+    times = np.insert(m.times, [at, at], [m.times[at - 1] + 0.1, m.times[at] - 0.1])
+    degree = integrate(LAW, times.tolist(), cold.tolist()).degree[-1]
+    straight = integrate(LAW, m.times.tolist(), m.temps[:, 0].tolist()).degree[-1]
+    assert judge(recipe(), m.log(), resin=Resin(LAW)).degree == pytest.approx(degree, abs=1e-6)
+    assert degree < straight - 1e-3
+
+
+def test_many_dips_are_named_once_each_up_to_eight_and_then_counted() -> None:
+    m = made(held=6000.0)
+    for i in range(20):
+        m.temps[400 + 12 * i : 403 + 12 * i] -= 6.5
+    found = [f.words for f in judge(recipe(dwell={"summed": True}), m.log()).findings]
+    dips = [x for x in found if x.startswith(c.BELOW_BAND.title)]
+    assert len(dips) == MOST_NAMED + 1
+    assert "20 times in all" in dips[-1]
+
+
+@pytest.mark.parametrize(("stamp", "offset"), [("+02:00", "+02:00"), ("-0730", "-07:30"), ("Z", "+00:00")])
+def test_times_of_the_job_are_told_by_the_clock_the_stamps_show(
+    tmp_path: Path, stamp: str, offset: str
+) -> None:
+    """Stamps of 08:00+02:00 were compared as 06:00 with the times that people read off the wall."""
+    path = tmp_path / "log.csv"
+    path.write_text(written(made_cure(5, step=20.0), stamp=f"%Y-%m-%d %H:%M:%S{stamp}"), "utf8")
+    proposed = propose(path)
+    log = read(path, proposed.confirm(proposed.suggested()))
+    assert log.started == f"2026-11-25T08:00:00{offset}"
+    job = Job(datetime(2026, 11, 25, 8), datetime(2026, 11, 25, 11, 30))
+    verdict = judge(RECIPE, log, job=job)
+    assert verdict.outcome is Outcome.CONFORMS
+    (told,) = [r.words for r in verdict.reasons if r.rule == "log of this job"]
+    assert told.endswith(f"all by the log's clock, UTC{offset}")
+    apart = Job(datetime(2026, 11, 25, 11), datetime(2026, 11, 25, 14))
+    assert judge(RECIPE, log, job=apart).outcome is Outcome.UNKNOWN
