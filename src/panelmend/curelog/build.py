@@ -230,8 +230,8 @@ def _started(first: float, how: ReadAs, offset: int) -> str:
         return wall.replace(tzinfo=timezone(timedelta(seconds=offset))).isoformat()
     if how.time.form == "epoch":
         return (_UNIX + timedelta(seconds=round(first, 3))).isoformat() + "+00:00"
-    offset = "" if zone == "local" else "+00:00" if zone in ("Z", "UTC") else zone
-    return (_UNIX + timedelta(seconds=round(first, 3))).isoformat() + offset
+    told = "" if zone == "local" else "+00:00" if zone in ("Z", "UTC") else zone
+    return (_UNIX + timedelta(seconds=round(first, 3))).isoformat() + told
 
 
 def _step(times: FloatArray) -> float:
