@@ -14,9 +14,11 @@ from made_cures import predicted_plan
 from panelmend.app.cli import REFUSED, main
 from panelmend.app.exits import Exit, of_plan
 from panelmend.app.heat_words import heat_words
+from panelmend.app.learning import Read, learnt_words
 from panelmend.plan.make import make_plan
 from panelmend.predict.kept import heat_path, write_predictions
-from panelmend.render.cure_rows import degrees, reading
+from panelmend.predict.learnt import Learnt, Narrowed
+from panelmend.render.cure_rows import degrees, reading, unknown_row
 from panelmend.trade import reworded
 from render_pages import read
 
@@ -131,3 +133,48 @@ def test_a_report_that_cannot_be_written_leaves_nothing(tmp_path: Path) -> None:
     )
     assert result.exit_code == 4
     assert sorted(p.name for p in tmp_path.iterdir()) == ["repair.heat.json", "repair.toml"]
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (["--operation", "Repair plies"], "says to which cure a log belongs"),
+        (["--after", "a.csv", "--full"], "nothing is predicted and nothing is written"),
+        (["--after", "a.csv", "--operation", "Cap alone"], "'Core and cap', 'Repair plies'"),
+        (["--after", "a.csv", "--operation", "Repair plies"], "nobody has confirmed how this log is read"),
+    ],
+)
+def test_a_log_to_learn_from_is_refused_in_words(tmp_path: Path, more: list[str], words: str) -> None:
+    document = _here(tmp_path, "gear_door")
+    given = [str(tmp_path / m) if m.endswith(".csv") else m for m in more]
+    result = CliRunner().invoke(main, ["heat", str(document), *given])
+    assert result.exit_code == REFUSED
+    assert words in " ".join(result.output.split())
+
+
+def test_what_a_log_told_is_printed_as_lines_for_the_next_document() -> None:
+    work = make_plan(case("gear_door")).work
+    assert work is not None
+    problem = work.cure.operations[1].problem
+    assert problem is not None
+    own = {u.name: u for u in problem.unknowns}
+    rows = (
+        Narrowed(own["core"], (0.81, 1.24), (0.82, 1.23), False),
+        Narrowed(own["uneven along"], (-0.095, 0.095), (-0.02, 0.06), True),
+    )
+    told = Learnt("Repair plies", 800, 0, 90.0, 0.6, ("T1", "T2"), rows, (own["air"],))
+    said = learnt_words(Read(told, "a.csv", "abc123", "2026-11-25", "mm"))
+    line = next(x for x in said.splitlines() if "what = " in x)
+    assert 'what = "uneven along", low = -0.02, high = 0.06, fitted = true' in line
+    assert "the thermocouples do not see it" in said
+    assert "A fit is no measurement" in said
+    lines = "\n".join(["measured = [", line, "]"])
+    document = text("gear_door").replace('rate = "0.55 C/min"', f'rate = "0.55 C/min"\n{lines}')
+    later = make_plan(case_from(document)).work
+    assert later is not None
+    again = later.cure.operations[1].problem
+    assert again is not None
+    made = next(u for u in again.unknowns if u.name == "uneven along")
+    assert (made.low, made.high, made.basis) == (-0.02, 0.06, "fitted")
+    assert made.likely == pytest.approx(0.02)
+    assert "NOT MEASURED" in unknown_row(made, "mm")[3]

@@ -156,3 +156,21 @@ def test_logs_that_do_not_belong_are_refused(change: object, words: str) -> None
 def test_only_planned_names_are_drawn() -> None:
     names = [u.name for u in drawn(short(), spots())]
     assert [n for n in names if n.endswith("shows")] == [f"{i} shows" for i in IDS]
+
+
+def test_gaps_and_the_far_face_do_not_mislead() -> None:
+    problem, logged = short(), _log(short(), {})
+    holes = {i: np.where(np.arange(len(v)) % 7 == n, np.nan, v) for n, (i, v) in enumerate(logged.kelvin.items())}
+    whole, part = (learnt.as_it_ran(problem, Logged(logged.times, k), IDS) for k in (logged.kelvin, holes))
+    assert part.dwell.target == pytest.approx(whole.dwell.target, abs=0.1)
+    assert part.dwell.rate == pytest.approx(whole.dwell.rate, rel=0.1)
+    behind = (*spots(), Spot("B1", spots()[0].at, "far face"))
+    cold = Logged(logged.times, {**logged.kelvin, "B1": np.full(len(logged.times), problem.air)})
+    row = learnt.stages(cold.times, cold.kelvin, (*IDS, "B1"), IDS, problem)
+    assert np.isfinite(row[:, :2, 0]).all(), "a blanket behind follows its own, so the others set the clocks"
+    found = run_watched(Watched(Case(problem, behind, FINE, _likely(problem, behind)), IDS))
+    assert found is not None
+
+
+def _likely(problem: HeatProblem, places: tuple[Spot, ...]) -> tuple[float, ...]:
+    return tuple(u.likely for u in drawn(problem, places))

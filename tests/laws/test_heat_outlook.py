@@ -13,14 +13,14 @@ from made_prediction import made_prediction
 from panelmend.app.exits import Exit, of_plan
 from panelmend.app.heat_words import heat_words
 from panelmend.job.case import Case
-from panelmend.job.cure.prediction import Likelihood, Limit, LimitRow, Outlook, Prediction, held_key
+from panelmend.job.cure.prediction import FEW, MOST, Likelihood, Limit, LimitRow, Outlook, Prediction, held_key
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.physics import reduced
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.plan.standing import Standing
 from panelmend.predict import ensemble, reading
-from panelmend.predict.counting import drivers
+from panelmend.predict.counting import drivers, wilson
 from panelmend.predict.ensemble import Ask, Table, likelihood
 from panelmend.predict.model import Fineness, Spot
 from panelmend.render.cure_plan import cure_plan_data
@@ -34,6 +34,11 @@ def _tried(everything: int, firm: int | None = None, blind: int = 0) -> Likeliho
     assert base is not None
     least = everything if firm is None else firm
     return replace(base, cases=200, everything=everything, firm=least, perhaps=200, blind=blind)
+
+
+def _few(cases: int) -> Likelihood:
+    """All of a few cases hold."""
+    return replace(_tried(cases, firm=cases), cases=cases, perhaps=cases)
 
 
 def _held(problem: HeatProblem, tried: Likelihood | None) -> Prediction:
@@ -58,6 +63,8 @@ def _plan(tried: Likelihood | None, more: str = "", made: Case | None = None) ->
         (_tried(100), Outlook.UNSURE),
         (_tried(200, firm=179), Outlook.UNSURE),
         (_tried(200, firm=180), Outlook.HOLDS),
+        (_few(34), Outlook.UNSURE),
+        (_few(35), Outlook.HOLDS),
         (_tried(179), Outlook.UNSURE),
         (_tried(180), Outlook.HOLDS),
         (None, Outlook.UNTRIED),
@@ -65,6 +72,14 @@ def _plan(tried: Likelihood | None, more: str = "", made: Case | None = None) ->
 )
 def test_just_inside_and_just_outside(tried: Likelihood | None, expected: Outlook) -> None:
     assert _held(demo(), tried).outlook is expected
+
+
+def test_so_few_cases_are_too_few_by_the_interval_of_their_share() -> None:
+    assert wilson(FEW, FEW)[0] >= MOST > wilson(FEW - 1, FEW - 1)[0]
+    plan = _plan(_few(2))
+    assert plan.standing is Standing.DRAFT, "two of two cases are no ground to switch on"
+    said = next(f.words for f in plan.findings if f.code == "H131")
+    assert "2 of 2 cases tried hold, fewer than the 35" in said
 
 
 def test_a_broken_limit_of_the_one_run_is_never_made_good_by_cases() -> None:

@@ -119,7 +119,7 @@ def learn(
     Source: importance sampling; the worth of weighted cases by L. Kish, Survey Sampling (1965), from memory.
     """
     ids = tuple(s.id for s in spots if s.id in logged.kelvin)
-    counted = [s.id for s in spots if s.count]
+    counted = [s.id for s in spots if s.count and s.face != "far face"]
     if missing := [i for i in counted if i not in ids]:
         raise InputError(
             "the log has no channel for a thermocouple of the plan",
@@ -238,11 +238,14 @@ def as_it_ran(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> H
 
 def _followed(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> Array:
     rows = np.array([logged.kelvin[i] for i in counted])
-    if problem.follow == "leading":
-        return np.asarray(np.nanmax(rows, axis=0))
+    there = np.isfinite(rows)
     if problem.follow == "average":
-        return np.asarray(np.nanmean(rows, axis=0))
-    return np.asarray(np.nanmin(rows, axis=0))
+        made = np.where(there, rows, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
+    elif problem.follow == "leading":
+        made = np.where(there, rows, -np.inf).max(axis=0)
+    else:
+        made = np.where(there, rows, np.inf).min(axis=0)
+    return np.asarray(np.where(there.any(axis=0), made, np.nan))
 
 
 def _start(problem: HeatProblem, logged: Logged) -> float:
@@ -258,6 +261,8 @@ def _start(problem: HeatProblem, logged: Logged) -> float:
 
 
 def _first_above(times: Array, values: Array, level: float) -> float:
+    there = np.isfinite(values)
+    times, values = times[there], values[there]
     above = np.flatnonzero(values >= level)
     n = int(above[0])
     if n == 0:

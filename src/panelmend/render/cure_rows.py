@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from panelmend.job.cure.prediction import (
+    FEW,
     Advice,
     CureState,
     Likelihood,
@@ -258,7 +259,7 @@ def placing_words(found: Prediction, places: tuple[float, float], view: str) -> 
     if made.blanket <= 0.0:
         tried = "The prediction breaks a limit with the blanket in its place already."
     elif made.blanket >= 0.03:
-        tried = f"The blanket was tried {reach} off each way and broke no limit."
+        tried = f"The blanket was tried {reach} off each way and broke no limit on temperature."
     least = min(made.sensors, key=lambda s: s[1], default=None)
     if least is not None:
         left = difference(least[1], view)
@@ -308,7 +309,8 @@ def outcome_words(prediction: Prediction, view: str) -> str:
         if prediction.outlook is Outlook.MOSTLY_BREAKS:
             return f"DO NOT SWITCH ON: only {count} hold every limit. It is held {least}: not enough."
         if prediction.outlook is Outlook.UNSURE:
-            return f"NOT SURE: {count} hold every limit. It is held {least}."
+            few = f" Fewer than {FEW} cases say little." if tried.cases < FEW else ""
+            return f"NOT SURE: {count} hold every limit.{few} It is held {least}."
         return f"Every limit is held in {count}, and {least}."
     first = min(broken, key=lambda r: r.margin)
     more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""

@@ -9,7 +9,7 @@ from panelmend.job.case import Case
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.part import CureOperation, CurePart
-from panelmend.job.cure.prediction import Limit, LimitRow, Outlook, Prediction, accepted, held_key
+from panelmend.job.cure.prediction import FEW, Limit, LimitRow, Outlook, Prediction, accepted, held_key
 from panelmend.job.usual import OFF_METAL
 from panelmend.shapes import Outline, distance_to_point
 from panelmend.shapes.clearance import clearance
@@ -145,7 +145,7 @@ H131 = finding_code(
     "H131",
     Severity.CONFIRM,
     "A cure that holds with the likely values breaks a limit in more than one of ten cases tried, or may "
-    "within the error of the quick method",
+    "within the error of the quick method, or too few were tried",
     "measure what moves it most, take a change that leaves more room, or have a named person accept it "
     "under [[confirm]] by the key that is given",
 )
@@ -290,6 +290,8 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
     if tried is None:
         return [H133(operation.name, place=place)] if outlook is Outlook.UNTRIED else []
     found, count = [], f"{tried.everything} of {tried.cases} cases tried hold"
+    if tried.cases < FEW:
+        count += f", fewer than the {FEW} that say anything"
     if tried.firm is not None and tried.held_out_worst is not None:
         error = show(tried.held_out_worst, "temperature difference", case.view, decimals=1)
         count += f", {tried.firm} with the method's worst error of {error} taken off"

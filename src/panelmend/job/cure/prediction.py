@@ -16,6 +16,7 @@ from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show_both
 
 MOST, HALF = 0.9, 0.5  # shares of the cases tried; common practice, no source
+FEW = 35  # where all hold, Wilson's interval (95 %) begins at MOST from so many cases on
 
 
 class Outlook(StrEnum):
@@ -23,7 +24,7 @@ class Outlook(StrEnum):
 
     BREAKS = "breaks a limit"  # the run with likely values
     MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in less than HALF of the cases
-    UNSURE = "breaks a limit in some cases"  # in less than MOST, or not with the method's error taken off
+    UNSURE = "breaks a limit in some cases"  # in less than MOST, not with the method's error taken off, or FEW
     UNTRIED = "holds with likely values, no case tried"
     HOLDS = "holds in nearly all cases"
 
@@ -290,7 +291,7 @@ class Prediction:
         if tried.everything < HALF * tried.cases:
             return Outlook.MOSTLY_BREAKS
         firm = tried.everything if tried.firm is None else tried.firm
-        return Outlook.HOLDS if firm >= MOST * tried.cases else Outlook.UNSURE
+        return Outlook.HOLDS if firm >= MOST * tried.cases and tried.cases >= FEW else Outlook.UNSURE
 
     def digest(self) -> str:
         """The same for the same prediction."""
