@@ -160,7 +160,9 @@ def test_only_planned_names_are_drawn() -> None:
 
 def test_gaps_and_the_far_face_do_not_mislead() -> None:
     problem, logged = short(), _log(short(), {})
-    holes = {i: np.where(np.arange(len(v)) % 7 == n, np.nan, v) for n, (i, v) in enumerate(logged.kelvin.items())}
+    holes = {
+        i: np.where(np.arange(len(v)) % 7 == n, np.nan, v) for n, (i, v) in enumerate(logged.kelvin.items())
+    }
     whole, part = (learnt.as_it_ran(problem, Logged(logged.times, k), IDS) for k in (logged.kelvin, holes))
     assert part.dwell.target == pytest.approx(whole.dwell.target, abs=0.1)
     assert part.dwell.rate == pytest.approx(whole.dwell.rate, rel=0.1)

@@ -13,7 +13,16 @@ from made_prediction import made_prediction
 from panelmend.app.exits import Exit, of_plan
 from panelmend.app.heat_words import heat_words
 from panelmend.job.case import Case
-from panelmend.job.cure.prediction import FEW, MOST, Likelihood, Limit, LimitRow, Outlook, Prediction, held_key
+from panelmend.job.cure.prediction import (
+    FEW,
+    MOST,
+    Likelihood,
+    Limit,
+    LimitRow,
+    Outlook,
+    Prediction,
+    held_key,
+)
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.physics import reduced
 from panelmend.plan.make import make_plan

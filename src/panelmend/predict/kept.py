@@ -22,7 +22,7 @@ from panelmend.files import read_kept, replace_whole
 from panelmend.job.cure.prediction import Prediction
 
 VERSION = 1
-EDITION = 8  # of the model: raised when the same problem would give other numbers
+EDITION = 9  # of the model: raised when the same problem would give other numbers
 
 
 def heat_path(document: Path) -> Path:

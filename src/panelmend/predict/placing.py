@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from panelmend.job.cure.prediction import Placing
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import QUICK, Spot
+from panelmend.predict.model import MEDIUM, QUICK, Fineness, Spot
 
 TRIED = (0.005, 0.010, 0.020, 0.030)  # m that the blanket is moved
 WAYS = (("along", 1.0, "ahead"), ("along", -1.0, "back"), ("across", 1.0, "left"), ("across", -1.0, "right"))
@@ -17,7 +17,9 @@ WAYS = (("along", 1.0, "ahead"), ("along", -1.0, "back"), ("across", 1.0, "left"
 def placing(problem: HeatProblem, spots: Sequence[Spot], worst: float) -> Placing:
     """What moving the blanket, and each thermocouple by its tolerance, does to the least margin.
 
-    Found on a coarse grid as a change, and added to the least margin of the full run.
+    Which way is worst is found on a coarse grid; what is said of it is run again on the one that changes are
+    compared on (a coarse grid tells the slope at a thermocouple badly), as a change added to the least margin
+    of the full run.
 
     Args:
         problem: the cure.
@@ -27,31 +29,50 @@ def placing(problem: HeatProblem, spots: Sequence[Spot], worst: float) -> Placin
     Returns:
         how far the blanket may lie off, which way is worst, and the margins at the tolerances.
     """
-
-    def margin(values: dict[str, float]) -> float:
-        _, result = solve(problem, spots, values, QUICK, maps=False)
-        return worst_of(limit_rows(problem, spots, result))
-
-    base = margin({})
+    fine, rough = _Margins(problem, spots, MEDIUM, worst), _Margins(problem, spots, QUICK, worst)
     blanket, sensor = problem.places
-    reach, way, at_tolerance = TRIED[-1], "", worst
+    reaches = {}
     for axis, sign, words in WAYS:
-        at, left = [0.0], [worst]
-        for off in sorted({*TRIED, blanket}):
-            at.append(off)
-            left.append(worst + margin({f"blanket {axis}": sign * off}) - base)
-            if off == blanket and left[-1] < at_tolerance:
-                at_tolerance = left[-1]
-        own = _reach(at, left)
-        if own < reach or not way:
-            reach, way = min(own, reach), words
+        at = [0.0, *sorted({*TRIED, blanket})]
+        reaches[words] = _reach(at, [rough({f"blanket {axis}": sign * off}) for off in at])
+    way = min(reaches, key=lambda words: reaches[words])
+    # alike in reach: the way that leaves least at the tolerance
+    axis, sign, way = min(
+        ((a, s, w) for a, s, w in WAYS if reaches[w] <= reaches[way] + 1e-9),
+        key=lambda x: rough({f"blanket {x[0]}": x[1] * blanket}),
+    )
+    reach, at_tolerance = reaches[way], fine({f"blanket {axis}": sign * blanket})
+    if worst >= 0.0:
+        # never farther than the finer grid allows
+        steps = sorted({t for t in (*TRIED, blanket) if t < reach}, reverse=True)
+        while reach > 0.0 and fine({f"blanket {axis}": sign * reach}) < 0.0:
+            reach = steps.pop(0) if steps else 0.0
     moved = []
     for spot in spots:
         if not spot.count:
             continue
-        least = min(margin({f"{spot.id} {axis}": sign * sensor}) for axis, sign, _ in WAYS)
-        moved.append((spot.id, round(worst + min(least - base, 0.0), 2)))
-    return Placing(round(reach, 4), way, round(at_tolerance, 2), tuple(moved))
+        offs = [{f"{spot.id} {axis}": sign * sensor} for axis, sign, _ in WAYS]
+        least = fine(min(offs, key=rough))
+        moved.append((spot.id, round(min(least, worst), 2)))
+    return Placing(round(reach, 4), way, round(min(at_tolerance, worst), 2), tuple(moved))
+
+
+class _Margins:
+    """Least margins on temperature with something off its place, on one grid; each worked out once."""
+
+    def __init__(self, problem: HeatProblem, spots: Sequence[Spot], fine: Fineness, worst: float) -> None:
+        self.problem, self.spots, self.fine, self.worst = problem, spots, fine, worst
+        self.known: dict[tuple[tuple[str, float], ...], float] = {}
+
+    def __call__(self, values: Mapping[str, float]) -> float:
+        return self.worst + self._run(values) - self._run({})
+
+    def _run(self, values: Mapping[str, float]) -> float:
+        key = tuple((n, v) for n, v in values.items() if v)
+        if key not in self.known:
+            _, result = solve(self.problem, self.spots, dict(key), self.fine, maps=False)
+            self.known[key] = worst_of(limit_rows(self.problem, self.spots, result))
+        return self.known[key]
 
 
 def _reach(at: Sequence[float], left: Sequence[float]) -> float:

@@ -24,7 +24,9 @@ class Outlook(StrEnum):
 
     BREAKS = "breaks a limit"  # the run with likely values
     MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in less than HALF of the cases
-    UNSURE = "breaks a limit in some cases"  # in less than MOST, not with the method's error taken off, or FEW
+    UNSURE = (
+        "breaks a limit in some cases"  # in less than MOST, not with the method's error taken off, or FEW
+    )
     UNTRIED = "holds with likely values, no case tried"
     HOLDS = "holds in nearly all cases"
 
