@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelmend.document.shape import Shape, Traced
+from panelmend.errors import ShapeError
 from panelmend.shapes import Outline, circle, ellipse, outline, oval, rectangle
 from panelmend.units import KINDS
 
@@ -30,8 +31,9 @@ def shape_outline(shape: Shape) -> Outline:
     if shape.rectangle is not None:
         r = shape.rectangle
         return rectangle(r.centre, r.length, r.width, r.angle, r.corner_radius)
-    assert shape.outline is not None, "a shape is exactly one of its forms"
-    return _traced(shape.outline)
+    if shape.outline is not None:
+        return _traced(shape.outline)
+    raise ShapeError("a shape of a form that nobody can draw", read=", ".join(sorted(shape.model_fields_set)))
 
 
 def _traced(traced: Traced) -> Outline:

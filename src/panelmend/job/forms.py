@@ -6,9 +6,10 @@ import hashlib
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from typing import assert_never
 
 from panelmend.document.approved import CutoutForm
-from panelmend.errors import ShapeError, SolverError
+from panelmend.errors import SolverError
 from panelmend.job.formulas import rounded_up
 from panelmend.shapes import (
     Arc,
@@ -53,14 +54,16 @@ class Form:
             return ellipse(self.centre, self.length, self.width, self.angle)
         if self.form == "oval":
             return oval(self.centre, self.length, self.width, self.angle)
+        if self.form != "rectangle":
+            assert_never(self.form)
         return rectangle(self.centre, self.length, self.width, self.angle, self.corner_radius)
 
     @cached_property
     def sharp(self) -> Outline:
         """The outline without rounded corners, for plies whose corners are trimmed."""
-        if self.form != "rectangle":
-            return self.outline
-        return rectangle(self.centre, self.length, self.width, self.angle)
+        if self.form == "rectangle":
+            return rectangle(self.centre, self.length, self.width, self.angle)
+        return self.outline
 
     def digest(self) -> str:
         """SHA-256 (hex) of form and sizes to 1e-9."""
@@ -174,7 +177,7 @@ def _cover(form: CutoutForm, what: Covered, margin: float, corner_radius: float,
         return least_ellipse(what, margin, held)
     if form == "rectangle":
         return least_rectangle(what, corner_radius, margin, held)
-    raise ShapeError("unknown form of cut-out", read=repr(form))
+    assert_never(form)
 
 
 def _half_turn(angle: float) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.materials.model import Kinetics
 from panelmend.physics.cure_chemistry.laws import RateLaw, autocatalytic, from_reference, n_order, two_stage
 
@@ -27,6 +29,8 @@ def law_of(kinetics: Kinetics) -> RateLaw:
     if k.law == "two stage":
         prefactors = (number(k.a1), number(k.a2), number(k.a3))
         return two_stage(prefactors, (number(k.e1), number(k.e2), number(k.e3)), number(k.b), SWITCH)
+    if k.law != "reference time":
+        assert_never(k.law)
     return from_reference(
         number(k.reference_time),
         number(k.reference_temperature),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import assert_never
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.document.approved import Cure, Segment
@@ -112,7 +113,7 @@ def legs(cure: Cure, point: float, rate: float | None, *, chosen: bool = False) 
             used = rate if rate is not None and (chosen or segment is first) else own_rate(segment)
             slowest = segment.rate_least if segment.rate_least is not None else segment.rate or 0.0
             made.append(Leg(target, used, 0.0, target - HALF_BAND, None, "heat", *limits, slowest))
-        else:
+        elif segment.kind == "dwell":
             target = point if segment is longest else segment.to
             low = segment.low if segment.low is not None else segment.to - HALF_BAND
             high = segment.high if segment.high is not None else segment.to + HALF_BAND
@@ -127,6 +128,8 @@ def legs(cure: Cure, point: float, rate: float | None, *, chosen: bool = False) 
                 points=_points(cure, segment),
                 dwell_most=segment.most,
             )
+        else:
+            assert_never(segment.kind)
     return tuple(made)
 
 

@@ -117,7 +117,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
         return skin
     if isinstance(left, NotComputed):
         return left
-    made = _scarf if lay.plies.scheme == "scarf" else _stepped
+    made = {"scarf": _scarf, "stepped": _stepped, "external": _stepped}[lay.plies.scheme]
     steps = made(lay, side, direction, skin, left, stretch)
     if isinstance(steps, NotComputed):
         return steps
