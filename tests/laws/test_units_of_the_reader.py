@@ -1,0 +1,76 @@
+"""A document in inches is answered in inches, one in millimetres in millimetres: all words of card and findings."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+import pytest
+
+from examples_here import case_from, names, text
+from panelmend.app.telling import summary
+from panelmend.derive import Figure
+from panelmend.derive.ledger import words_of
+from panelmend.plan.make import make_plan
+
+# Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the plain word "in".
+METRIC = re.compile(r"\d ?(mm|cm|m|kPa|MPa|GPa|hPa|C|N|N/mm|mm2|cm2|m2|kg/m3|g/m2|W/m2|C/min)(?![\w/-])")
+INCHES = re.compile(
+    r"\d ?(in2|ft|ft2|F|psi|ksi|lbf|lbf/in|lb/ft3|oz/yd2|W/in2|F/min|in(?= \(|[,;.)]|$))(?![\w/-])"
+)
+
+
+def said(thing: Any, view: str) -> Iterator[str]:
+    """Every text in a thing, its figures in the reader's units."""
+    if isinstance(thing, str):
+        yield thing
+    elif isinstance(thing, Figure):
+        yield words_of(thing, view)
+    elif isinstance(thing, tuple | list):
+        for item in thing:
+            yield from said(item, view)
+    elif is_dataclass(thing):
+        for field in fields(thing):
+            yield from said(getattr(thing, field.name), view)
+
+
+def strange(document: str) -> list[str]:
+    """What is said in the other system's units, but for what somebody typed as a text."""
+    plan = make_plan(case_from(document))
+    view = plan.case.view
+    typed = set(re.findall(r'"([^"\n]*)"', document)) | {m.name for m in plan.case.catalogue.consumables()}
+    names_of = sorted((t for t in typed if re.search(r"\d ?[a-zA-Z]", t) and not _quantity(t)), key=len)
+    words = [*said(plan.card, view), *said(plan.findings, view), *summary(plan).splitlines()]
+    other = METRIC if view == "in" else INCHES
+    found = []
+    for word in words:
+        for name in reversed(names_of):
+            word = word.replace(name, "")
+        if other.search(word):
+            found.append(word)
+    return found
+
+
+def _quantity(text: str) -> bool:
+    return re.fullmatch(r"[-\d ./,]+ ?\S{1,6}", text) is not None
+
+
+@pytest.mark.parametrize("example", names())
+def test_card_and_findings_are_in_the_readers_units(example: str) -> None:
+    assert strange(text(example)) == []
+
+
+def test_the_same_plan_in_the_other_units() -> None:
+    for example, old, new in (("gear_door", "mm", "in"), ("root_fairing", "in", "mm")):
+        assert strange(text(example).replace(f'units = "{old}"', f'units = "{new}"')) == []
+
+
+def test_strange_units_are_seen() -> None:
+    assert METRIC.search("3.2 mm short")
+    assert METRIC.search("at most 82 C.")
+    assert not METRIC.search("0.07 W/(m K), 12 min, 3 m-ary")
+    assert INCHES.search("plug 10 in, sheet")
+    assert INCHES.search("180 F")
+    assert not INCHES.search("for 8 in the bay")
