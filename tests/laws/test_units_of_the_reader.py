@@ -1,4 +1,4 @@
-"""A document in inches is answered in inches, one in millimetres in millimetres: all words of card and findings."""
+"""Documents in inches are answered in inches, in millimetres in millimetres: words of card and findings."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
 
-# Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the plain word "in".
+# Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the word "in".
 METRIC = re.compile(r"\d ?(mm|cm|m|kPa|MPa|GPa|hPa|C|N|N/mm|mm2|cm2|m2|kg/m3|g/m2|W/m2|C/min)(?![\w/-])")
 INCHES = re.compile(
     r"\d ?(in2|ft|ft2|F|psi|ksi|lbf|lbf/in|lb/ft3|oz/yd2|W/in2|F/min|in(?= \(|[,;.)]|$))(?![\w/-])"

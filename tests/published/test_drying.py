@@ -66,7 +66,7 @@ def test_a_skin_dries_by_the_exact_series(tau: float, gone: float) -> None:
 def test_drain_holes_for_six_square_inches() -> None:
     made = plan(('wet_area = "40 cm2"', 'wet_area = "6 in2"'))
     assert made.ledger["drying.drain_holes"].value == 12
-    assert any("12 holes of 1/8 in" in f.words for f in made.findings if f.code == "D011")
+    assert any("12 holes of 3.2 mm" in f.words for f in made.findings if f.code == "D011")
 
 
 def test_the_wet_area_is_not_guessed() -> None:

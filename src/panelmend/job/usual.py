@@ -16,6 +16,7 @@ HALF_BAND = 10 * 5 / 9  # K: plus or minus 10 F around a dwell without a band
 RATE_WINDOW = 600.0  # s over which rates are taken
 LEAST_SENSORS = 3
 HALF_INCH = 0.5 * INCH
+DRAIN_HOLE = INCH / 8  # m: diameter in published practice, TM 1-1500-204-23-11 para 6-6
 SELVEDGE = HALF_INCH  # m: kept free at each edge of a roll that does not say it
 SEALING_TAPE = HALF_INCH  # m: width of sealing tape
 OFF_METAL = HALF_INCH  # m: no thermocouple nearer to the edge of a fastener or insert

@@ -316,6 +316,8 @@ def _altitude(case: Case) -> list[Finding]:
         return []
 
     def hpa(pascal: float) -> str:
+        if case.view == "in":
+            return show(pascal, "pressure", unit="inHg", decimals=1)
         return show(pascal, "pressure", unit="hPa", decimals=0)
 
     height = show(bay.elevation, "elevation", case.view)

@@ -11,7 +11,9 @@ from panelmend.job.card.writing import ASK, clock, lines, note, number, step, ti
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
 from panelmend.job.drying.part import Bond, DryingPart, Gas, Heating, SkinDrying
+from panelmend.job.usual import DRAIN_HOLE
 from panelmend.job.work import Work
+from panelmend.units import INCH, show
 
 FOUND = {
     "found": "Water was found in the core: it must be dried before any heat above the drying temperature.",
@@ -85,7 +87,7 @@ def _drain(bench: Bench) -> Step:
         "C1",
         "Let standing water out",
         FOUND["found"],
-        *_water(bench.work.drying),
+        *_water(bench.work.drying, bench.case.view),
         cautions=[c.BLADE],
         blanks=[
             number("Holes drilled", "holes", said="as the data allows, 0 if it does not"),
@@ -251,7 +253,7 @@ def _open_cells(part: DryingPart) -> list[Words]:
     return lines
 
 
-def _water(part: DryingPart) -> list[Words | str]:
+def _water(part: DryingPart, view: str) -> list[Words | str]:
     """Water that stands in closed core, and the ways out for it."""
     if part.moisture != "found":
         return []
@@ -277,13 +279,14 @@ def _water(part: DryingPart) -> list[Words | str]:
                 part.wet_area,
                 " found wet, ",
                 part.drain_holes,
-                " of 1/8 in are published practice (TM 1-1500-204-23-11 para 6-6).",
+                f" of {show(DRAIN_HOLE, 'length', view)} are published practice (TM 1-1500-204-23-11 para 6-6).",
             )
         )
     else:
         lines.append(
             "How far the wet area runs is not known: map it with the meter. Drain holes only if the approved data "
-            "allows them (published practice: 12 of 1/8 in for 6 in², TM 1-1500-204-23-11 para 6-6)."
+            f"allows them (published practice: 12 of {show(DRAIN_HOLE, 'length', view)} for "
+            f"{show(6 * INCH**2, 'area', view)}, TM 1-1500-204-23-11 para 6-6)."
         )
     return lines
 

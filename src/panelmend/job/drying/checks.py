@@ -9,6 +9,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.drying.make import RATE
 from panelmend.job.drying.part import DryingPart, SkinDrying, Way
+from panelmend.job.usual import DRAIN_HOLE
 from panelmend.units import show
 
 D001 = finding_code(
@@ -247,7 +248,8 @@ def _core(case: Case, part: DryingPart) -> Iterator[Finding]:
         text = "how long it would take is NOT PREDICTED without drying and air temperature"
     if part.drain_holes is not None and part.wet_area is not None:
         area = show(float(part.wet_area), "area", case.view)
-        text += f"; for {area} found wet, published practice is {part.drain_holes.value} holes of 1/8 in"
+        text += f"; for {area} found wet, published practice is {part.drain_holes.value} holes of "
+        text += show(DRAIN_HOLE, "length", case.view)
         text += " (TM 1-1500-204-23-11 para 6-6)"
     else:
         text += "; the wet area is not known: map it with the meter"
