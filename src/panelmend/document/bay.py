@@ -307,7 +307,10 @@ class Lot(Typed):
 class Stores(Typed):
     """What is in the stores."""
 
-    gap: Margin | None = None
+    gap: Annotated[
+        Margin | None,
+        within("0.1 mm", "500 mm", usual=("0.5 mm", "50 mm"), what="space between pieces", zero=True),
+    ] = None
     """Space between pieces on the roll."""
     roll: tuple[Roll, ...] = Field(default=(), max_length=500)
     """Rolls."""

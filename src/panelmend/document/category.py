@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from panelmend.document.given import Given
+from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Count, Day, Name, Text, Typed
 
 
@@ -15,9 +16,13 @@ class Category(Typed):
 
     kind: Literal["permanent", "interim"]
     """Permanent, or interim until it is due."""
-    due_hours: Count | None = Field(default=None, ge=1)
+    due_hours: Annotated[
+        Count | None, within("1", "200000", usual=("1", "20000"), what="time until it is due")
+    ] = Field(default=None, ge=1)
     """Flight hours after which an interim repair is due."""
-    due_cycles: Count | None = Field(default=None, ge=1)
+    due_cycles: Annotated[
+        Count | None, within("1", "200000", usual=("1", "20000"), what="time until it is due")
+    ] = Field(default=None, ge=1)
     """Flight cycles after which it is due."""
     due_date: Day | None = None
     """Day on which it is due."""

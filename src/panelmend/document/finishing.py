@@ -38,7 +38,10 @@ class FinishData(Typed):
         Given[Mass] | None, within("0.1 g", "2000 kg", usual=("10 g", "300 kg"), what="weight of the part")
     ] = None
     """Largest weight of the part after the repair."""
-    moment_most: Given[Moment] | None = None
+    moment_most: Annotated[
+        Given[Moment] | None,
+        within("-1e6 N m", "1e6 N m", usual=("-1e4 N m", "1e4 N m"), what="moment of the part"),
+    ] = None
     """Largest moment of the part about its hinge line after the repair."""
     before_flight: Annotated[
         Given[Duration] | None,

@@ -152,7 +152,9 @@ class Hinge(Typed):
     """One point of the line."""
     end: Point
     """Another point of the line."""
-    moment_limit: Moment | None = None
+    moment_limit: Annotated[
+        Moment | None, within("1e-4 N m", "1e5 N m", usual=("1e-3 N m", "500 N m"), what="change of moment")
+    ] = None
     """Largest permitted change of the moment about the line."""
     place: Text = ""
     """Where the limit stands in the approved data."""

@@ -193,11 +193,11 @@ class Kinetics(Typed):
         ),
     ] = None
     """Third activation energy (two stage)."""
-    m: Ratio | None = None
+    m: Annotated[Ratio | None, within("0", "10", usual=("0", "4"), what="order of reaction")] = None
     """Autocatalytic order."""
-    n: Ratio | None = None
+    n: Annotated[Ratio | None, within("0", "10", usual=("0", "4"), what="order of reaction")] = None
     """Reaction order."""
-    b: Ratio | None = None
+    b: Annotated[Ratio | None, within("0", "10", usual=("0", "2"), what="end term")] = None
     """End term of the first stage (two stage)."""
     reference_time: Annotated[
         Duration | None, within("1 s", "60 days", what="reference time", todo="check the unit: s, min or h")
@@ -207,7 +207,9 @@ class Kinetics(Typed):
         Temperature | None, within("270 K", "650 K", what="reference temperature", todo=KELVIN)
     ] = None
     """That temperature."""
-    reference_degree: Share | None = None
+    reference_degree: Annotated[
+        Share | None, within("1 %", "99.99 %", usual=("10 %", "99.9 %"), what="reference degree of cure")
+    ] = None
     """That degree of cure."""
     heat: Annotated[
         SpecificEnergy | None,
