@@ -16,6 +16,7 @@ from panelmend.units import read
 
 LARGE, SMALL = 5.0, 0.05  # m: sides of a panel that come on one bench; common practice, no source
 TURN = 2.0 * math.pi / 3.0  # rad: a panel that goes further round than this
+WIDE = 40.0  # K from what is held to an end of its band; common practice, no source
 WARM = 313.15  # K: what is heated to less needs no heat
 
 
@@ -40,7 +41,8 @@ def asked_of(document: Document) -> tuple[Asked, ...]:
             key = _key(document, b.path)
             words = f"{b.what} {plainly(b.value, b.kind, view)}; usual is {low} to {high}"
             found.append(Asked(key, dotted(b.path), words, b.value, b.kind))
-    return (*found, *_size(document, view), *_turn(document, view), *_cool(document, view))
+    made = (_size, _turn, _cool, _wide)
+    return (*found, *(question for ask in made for question in ask(document, view)))
 
 
 def settled_by(document: Document, question: Asked) -> Confirmation | None:
@@ -89,6 +91,20 @@ def _turn(document: Document, view: str) -> Iterator[Asked]:
         words = f"with a radius of {plainly(curve.radius, 'length', view)} the panel goes "
         words += f"{math.degrees(turn):.0f} deg round; usual is at most {math.degrees(TURN):.0f} deg"
         yield Asked("panel.curvature.turn", "panel.curvature.radius", words, round(turn, 3), "angle")
+
+
+def _wide(document: Document, view: str) -> Iterator[Asked]:
+    """A band that reaches far from what is held: one of its ends is in another unit."""
+    for i, cure in enumerate(document.data.cure):
+        for j, s in enumerate(cure.segment):
+            ends = [e for e in (s.low, s.high) if e is not None and abs(e - s.to) > WIDE]
+            if s.kind == "dwell" and ends:
+                place = f"data.cure[{i + 1}].segment[{j + 1}].band"
+                words = (
+                    f"{cure.name}: held at {plainly(s.to, 'temperature', view)} in a band that reaches to "
+                )
+                words += f"{plainly(ends[0], 'temperature', view)}: C or F?"
+                yield Asked(place, place, words, ends[0], "temperature")
 
 
 def _cool(document: Document, view: str) -> Iterator[Asked]:

@@ -171,7 +171,6 @@ class Bay(Typed):
             "100 %",
             usual=("3 %", "98 %"),
             what="humidity",
-            zero=True,
             low_todo='fifty per cent is "50 %" or 0.5',
         ),
     ] = None
