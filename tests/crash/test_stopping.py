@@ -14,6 +14,7 @@ import time
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from examples_here import FOLDER
 from panelmend.app import cli, service
@@ -162,6 +163,16 @@ def test_stops_while_files_take_their_place_are_heard_afterwards(monkeypatch: py
 def test_work_that_watches_and_does_not_end_is_left_after_a_moment(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cli, "GRACE", 0.05)
     assert _ended(watched=True) == Exit.STOPPED
+
+
+def test_a_verb_that_is_still_being_read_in_stops_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stopped() -> str:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(service, "document_schema", stopped)
+    done = CliRunner().invoke(cli.main, ["schema"])
+    assert done.exit_code == Exit.STOPPED
+    assert "Stopped. Nothing was written." in done.output
 
 
 @pytest.mark.parametrize(

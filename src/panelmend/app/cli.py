@@ -83,7 +83,23 @@ def _again() -> None:
         _thread.interrupt_main()
 
 
-@click.group(epilog=CODES, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class Verbs(click.Group):
+    """The verbs; stopped while one of them is still being read in, it says so like any other stop."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run the verb that was named."""
+        try:
+            return super().invoke(ctx)
+        except (KeyboardInterrupt, click.Abort):
+            click.echo("Stopped. Nothing was written.", err=True)
+            sys.exit(STOPPED)
+
+
+@click.group(
+    cls=Verbs,
+    epilog=CODES,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(__version__, prog_name="panelmend")
 def main() -> None:
     """Plan the bonded repair of a honeycomb sandwich panel, and print what the bench needs.
