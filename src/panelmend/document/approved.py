@@ -45,6 +45,10 @@ from panelmend.materials.quantities import (
 CutoutForm = Literal["circle", "ellipse", "oval", "rectangle"]
 
 
+PLY_MARGIN = within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has")
+RUNNING_LOAD = within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
+
+
 class Manual(Typed):
     """The document that holds the approved data."""
 
@@ -145,15 +149,9 @@ class PliesData(Typed):
         within("0.5 mm", "1 m", usual=("5 mm", "150 mm"), words="a margin no repair has"),
     ] = None
     """First repair ply beyond the cut-out."""
-    further_margin: Annotated[
-        Given[Length] | None,
-        within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has"),
-    ] = None
+    further_margin: Annotated[Given[Length] | None, PLY_MARGIN] = None
     """Each further ply beyond the one before."""
-    sanding_margin: Annotated[
-        Given[Length] | None,
-        within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has"),
-    ] = None
+    sanding_margin: Annotated[Given[Length] | None, PLY_MARGIN] = None
     """Sanding ply beyond the last repair ply."""
     margins_are: Given[Literal["per side", "in total"]] | None = None
     """Whether the margins stand for each side or for both together."""
@@ -359,17 +357,11 @@ class LoadCase(Typed):
 
     name: Name
     """Name."""
-    nx: Annotated[
-        RunningLoad, within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
-    ] = 0.0
+    nx: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
     """Running load along 0 degrees."""
-    ny: Annotated[
-        RunningLoad, within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
-    ] = 0.0
+    ny: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
     """Running load along 90 degrees."""
-    nxy: Annotated[
-        RunningLoad, within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
-    ] = 0.0
+    nxy: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
     """Running shear load."""
     pressure: Annotated[
         Pressure | None, within("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True)

@@ -8,6 +8,9 @@ from panelmend.document.given import Given
 from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Count, Duration, Flag, Fraction, Length, Name, Pressure, Typed
 
+BAG_MARGIN = within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))
+NARROW_MARGIN = within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))
+
 
 class BagData(Typed):
     """The vacuum bag."""
@@ -38,15 +41,15 @@ class BagData(Typed):
         Given[Duration] | None, within("5 s", "24 h", usual=("30 s", "2 h"), what="time of a leak test")
     ] = None
     """Duration of the leak test."""
-    peel_ply_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    peel_ply_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Peel ply beyond the largest ply."""
-    bleeder_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    bleeder_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Bleeder beyond the largest ply."""
-    film_inset: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    film_inset: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Solid film smaller than the bleeder."""
-    breather_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    breather_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Breather beyond blanket and probes."""
-    tape_distance: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    tape_distance: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Inner edge of the sealing tape outside the blanket."""
     film_allowance: Annotated[
         Given[Fraction] | None,
@@ -57,21 +60,17 @@ class BagData(Typed):
         Given[Count] | None, within("0", "60", usual=("0", "12"), what="number of bleeder plies")
     ] = None
     """Number of bleeder plies."""
-    blanket_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    blanket_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Blanket beyond patch and sensors."""
-    adhesive_margin: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = (
-        None
-    )
+    adhesive_margin: Annotated[Given[Length] | None, NARROW_MARGIN] = None
     """Adhesive beyond the patch."""
-    sensor_margin: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = (
-        None
-    )
+    sensor_margin: Annotated[Given[Length] | None, NARROW_MARGIN] = None
     """Thermocouples beyond the adhesive."""
     lower_breather: Given[Flag] | None = None
     """Whether a breather lies under the blanket too and runs out past it."""
-    edge_breather: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    edge_breather: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Width of edge breather laid against the plies' edge and out to the breather."""
-    dry_bleeder: Annotated[Given[Length] | None, within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))] = None
+    dry_bleeder: Annotated[Given[Length] | None, NARROW_MARGIN] = None
     """Rim of the bleeder that must stay dry, so that air passes in it."""
     no_bleed: Given[Flag] | None = None
     """Whether no resin may leave the plies: no bleeder, edges open to air only."""
@@ -79,7 +78,7 @@ class BagData(Typed):
     """Hole through both skins: whether both sides are bagged at once."""
     support: Given[Name] | None = None
     """Hole through both skins: what closes and holds the other side to contour while one cures."""
-    support_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    support_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """That support beyond the opening."""
-    plate_margin: Annotated[Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))] = None
+    plate_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Plate a cap is cured on, beyond the sealing tape."""

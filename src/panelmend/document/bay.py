@@ -34,6 +34,9 @@ from panelmend.materials.quantities import (
     Volume,
 )
 
+OUT_SO_FAR = within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True)
+OUT_MOST = within("1 min", "3650 days", usual=("30 min", "365 days"), what="longest time out of the freezer")
+
 
 class Circuit(Typed):
     """A supply circuit."""
@@ -242,15 +245,9 @@ class Roll(Typed):
     """Last day it may be used."""
     opened: Flag = False
     """Opened already."""
-    out_time: Annotated[
-        Duration,
-        within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True),
-    ] = 0.0
+    out_time: Annotated[Duration, OUT_SO_FAR] = 0.0
     """Time out of the freezer so far, summed."""
-    out_life: Annotated[
-        Duration | None,
-        within("1 min", "3650 days", usual=("30 min", "365 days"), what="longest time out of the freezer"),
-    ] = None
+    out_life: Annotated[Duration | None, OUT_MOST] = None
     """Longest time out of the freezer."""
     remnant: tuple[Remnant, ...] = ()
     """Pieces left from it."""
@@ -291,15 +288,9 @@ class Lot(Typed):
     """Last day it may be used."""
     opened: Flag = False
     """Opened already."""
-    out_time: Annotated[
-        Duration,
-        within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True),
-    ] = 0.0
+    out_time: Annotated[Duration, OUT_SO_FAR] = 0.0
     """Time out of the freezer so far, summed."""
-    out_life: Annotated[
-        Duration | None,
-        within("1 min", "3650 days", usual=("30 min", "365 days"), what="longest time out of the freezer"),
-    ] = None
+    out_life: Annotated[Duration | None, OUT_MOST] = None
     """Longest time out of the freezer."""
 
 

@@ -10,19 +10,17 @@ from panelmend.document.given import Given
 from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Count, Day, Name, Text, Typed
 
+UNTIL_DUE = within("1", "200000", usual=("1", "20000"), what="time until it is due")
+
 
 class Category(Typed):
     """Whether the repair stays, or is due to be replaced or looked at again."""
 
     kind: Literal["permanent", "interim"]
     """Permanent, or interim until it is due."""
-    due_hours: Annotated[
-        Count | None, within("1", "200000", usual=("1", "20000"), what="time until it is due")
-    ] = Field(default=None, ge=1)
+    due_hours: Annotated[Count | None, UNTIL_DUE] = Field(default=None, ge=1)
     """Flight hours after which an interim repair is due."""
-    due_cycles: Annotated[
-        Count | None, within("1", "200000", usual=("1", "20000"), what="time until it is due")
-    ] = Field(default=None, ge=1)
+    due_cycles: Annotated[Count | None, UNTIL_DUE] = Field(default=None, ge=1)
     """Flight cycles after which it is due."""
     due_date: Day | None = None
     """Day on which it is due."""

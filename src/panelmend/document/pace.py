@@ -7,51 +7,25 @@ from typing import Annotated
 from panelmend.materials.bounds import within
 from panelmend.materials.quantities import Text, Typed, WorkingTime
 
+AT_THE_BENCH = within(
+    "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
+)
+
 
 class Pace(Typed):
     """How long the bench takes, found by rehearsing with dry material; judges what fits into a pot life."""
 
-    mix: Annotated[
-        WorkingTime,
-        within(
-            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
-        ),
-    ]
+    mix: Annotated[WorkingTime, AT_THE_BENCH]
     """Weighing and mixing one batch."""
-    wet_out: Annotated[
-        WorkingTime,
-        within(
-            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
-        ),
-    ]
+    wet_out: Annotated[WorkingTime, AT_THE_BENCH]
     """Wetting out one sheet and cutting it, or the pieces that would be cut from it."""
-    lay: Annotated[
-        WorkingTime,
-        within(
-            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
-        ),
-    ]
+    lay: Annotated[WorkingTime, AT_THE_BENCH]
     """Laying one ply."""
-    plug: Annotated[
-        WorkingTime,
-        within(
-            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
-        ),
-    ]
+    plug: Annotated[WorkingTime, AT_THE_BENCH]
     """Spreading paste and setting the plug or potting."""
-    bag: Annotated[
-        WorkingTime,
-        within(
-            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
-        ),
-    ]
+    bag: Annotated[WorkingTime, AT_THE_BENCH]
     """Closing the bag over what is laid, up to vacuum on."""
-    hold: Annotated[
-        WorkingTime,
-        within(
-            "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
-        ),
-    ]
+    hold: Annotated[WorkingTime, AT_THE_BENCH]
     """Waiting for the inspector at one hold."""
 
 

@@ -22,6 +22,17 @@ from panelmend.materials.quantities import (
     Typed,
 )
 
+HEATING_RATE = within(
+    "0.02 C/min",
+    "20 C/min",
+    usual=("0.1 C/min", "10 C/min"),
+    what="rate",
+    low_todo="check the unit, or leave it out",
+    high_todo=PER_SECOND,
+)
+CURE_TEMPERATURE = within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
+WAIT = within("1 min", "60 days", what="time")
+
 
 class PressurePad(Typed):
     """A pad that presses on a cap or plies in a recess."""
@@ -82,37 +93,13 @@ class Segment(Typed):
         ),
     ] = None
     """Least rate."""
-    rate_most: Annotated[
-        TemperatureRate | None,
-        within(
-            "0.02 C/min",
-            "20 C/min",
-            usual=("0.1 C/min", "10 C/min"),
-            what="rate",
-            low_todo="check the unit, or leave it out",
-            high_todo=PER_SECOND,
-        ),
-    ] = None
+    rate_most: Annotated[TemperatureRate | None, HEATING_RATE] = None
     """Greatest rate."""
-    rate: Annotated[
-        TemperatureRate | None,
-        within(
-            "0.02 C/min",
-            "20 C/min",
-            usual=("0.1 C/min", "10 C/min"),
-            what="rate",
-            low_todo="check the unit, or leave it out",
-            high_todo=PER_SECOND,
-        ),
-    ] = None
+    rate: Annotated[TemperatureRate | None, HEATING_RATE] = None
     """Set-point rate."""
-    low: Annotated[
-        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
-    ] = None
+    low: Annotated[Temperature | None, CURE_TEMPERATURE] = None
     """Bottom of the dwell band."""
-    high: Annotated[
-        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
-    ] = None
+    high: Annotated[Temperature | None, CURE_TEMPERATURE] = None
     """Top of the dwell band."""
     least: Duration | None = None
     """Least dwell."""
@@ -148,9 +135,9 @@ class Cure(Typed):
     """Pressure pad over a cap or plies in a recess."""
     caul_sheet: CaulSheet | None = None
     """Sheet of metal over bleeder and film that evens out the heat."""
-    sand_after: Annotated[Duration | None, within("1 min", "60 days", what="time")] = None
+    sand_after: Annotated[Duration | None, WAIT] = None
     """Least time from vacuum on (or laying) before it may be sanded, cured at room temperature."""
-    load_after: Annotated[Duration | None, within("1 min", "60 days", what="time")] = None
+    load_after: Annotated[Duration | None, WAIT] = None
     """Least time from vacuum on (or laying) before it may be loaded, cured at room temperature."""
     segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
     """Segments in order."""

@@ -28,17 +28,30 @@ from panelmend.materials.quantities import (
 )
 from panelmend.units import show
 
+MODULUS = within("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
+STRENGTH = within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA)
+EXPANSION = within(
+    "-500 ppm/K",
+    "500 ppm/K",
+    what="thermal expansion",
+    todo="check the unit: ppm/K may have been written as 1/K",
+)
+ACTIVATION = within(
+    "1 kJ/mol",
+    "400 kJ/mol",
+    what="activation energy",
+    low_todo="check the unit: kJ/mol may have been written as J/mol",
+    high_todo="check the unit: J/mol may have been written as kJ/mol",
+)
+ORDER = within("0", "10", usual=("0", "4"), what="order of reaction")
+
 
 class Structural(Typed):
     """Stiffness and strength in one condition, material axes (1 along the warp)."""
 
-    e1: Annotated[
-        Stiffness, within("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
-    ]
+    e1: Annotated[Stiffness, MODULUS]
     """Modulus along the warp."""
-    e2: Annotated[
-        Stiffness, within("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
-    ]
+    e2: Annotated[Stiffness, MODULUS]
     """Modulus across the warp (along the fill)."""
     nu12: Annotated[Ratio, within("-1", "2", usual=("-0.1", "0.6"), what="Poisson's ratio")]
     """Major Poisson's ratio."""
@@ -47,30 +60,15 @@ class Structural(Typed):
         within("10 MPa", "200 GPa", usual=("0.3 GPa", "50 GPa"), what="shear modulus", todo=PSI_OR_PA),
     ]
     """In-plane shear modulus."""
-    xt: Annotated[
-        Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
-    ] = None
+    xt: Annotated[Stiffness | None, STRENGTH] = None
     """Tensile strength along the warp."""
-    xc: Annotated[
-        Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
-    ] = None
+    xc: Annotated[Stiffness | None, STRENGTH] = None
     """Compressive strength along the warp, as a positive number."""
-    yt: Annotated[
-        Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
-    ] = None
+    yt: Annotated[Stiffness | None, STRENGTH] = None
     """Tensile strength along the fill."""
-    yc: Annotated[
-        Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
-    ] = None
+    yc: Annotated[Stiffness | None, STRENGTH] = None
     """Compressive strength along the fill, as a positive number."""
-    s: Annotated[
-        Stiffness | None,
-        within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA),
-    ] = None
+    s: Annotated[Stiffness | None, STRENGTH] = None
     """In-plane shear strength."""
 
     @model_validator(mode="after")
@@ -112,25 +110,9 @@ class Thermal(Typed):
         ),
     ] = None
     """Specific heat capacity."""
-    expansion_1: Annotated[
-        Expansion | None,
-        within(
-            "-500 ppm/K",
-            "500 ppm/K",
-            what="thermal expansion",
-            todo="check the unit: ppm/K may have been written as 1/K",
-        ),
-    ] = None
+    expansion_1: Annotated[Expansion | None, EXPANSION] = None
     """Thermal expansion along the warp."""
-    expansion_2: Annotated[
-        Expansion | None,
-        within(
-            "-500 ppm/K",
-            "500 ppm/K",
-            what="thermal expansion",
-            todo="check the unit: ppm/K may have been written as 1/K",
-        ),
-    ] = None
+    expansion_2: Annotated[Expansion | None, EXPANSION] = None
     """Thermal expansion across the warp."""
     moisture_d0: Diffusivity | None = None
     """Moisture diffusivity at infinite temperature (Arrhenius)."""
@@ -156,46 +138,19 @@ class Kinetics(Typed):
     """Which rate law: two stage is that of Lee, Loos and Springer (1982)."""
     a1: Rate | None = None
     """First pre-exponential factor."""
-    e1: Annotated[
-        MolarEnergy | None,
-        within(
-            "1 kJ/mol",
-            "400 kJ/mol",
-            what="activation energy",
-            low_todo="check the unit: kJ/mol may have been written as J/mol",
-            high_todo="check the unit: J/mol may have been written as kJ/mol",
-        ),
-    ] = None
+    e1: Annotated[MolarEnergy | None, ACTIVATION] = None
     """First activation energy."""
     a2: Rate | None = None
     """Second pre-exponential factor."""
-    e2: Annotated[
-        MolarEnergy | None,
-        within(
-            "1 kJ/mol",
-            "400 kJ/mol",
-            what="activation energy",
-            low_todo="check the unit: kJ/mol may have been written as J/mol",
-            high_todo="check the unit: J/mol may have been written as kJ/mol",
-        ),
-    ] = None
+    e2: Annotated[MolarEnergy | None, ACTIVATION] = None
     """Second activation energy."""
     a3: Rate | None = None
     """Third pre-exponential factor (two stage)."""
-    e3: Annotated[
-        MolarEnergy | None,
-        within(
-            "1 kJ/mol",
-            "400 kJ/mol",
-            what="activation energy",
-            low_todo="check the unit: kJ/mol may have been written as J/mol",
-            high_todo="check the unit: J/mol may have been written as kJ/mol",
-        ),
-    ] = None
+    e3: Annotated[MolarEnergy | None, ACTIVATION] = None
     """Third activation energy (two stage)."""
-    m: Annotated[Ratio | None, within("0", "10", usual=("0", "4"), what="order of reaction")] = None
+    m: Annotated[Ratio | None, ORDER] = None
     """Autocatalytic order."""
-    n: Annotated[Ratio | None, within("0", "10", usual=("0", "4"), what="order of reaction")] = None
+    n: Annotated[Ratio | None, ORDER] = None
     """Reaction order."""
     b: Annotated[Ratio | None, within("0", "10", usual=("0", "2"), what="end term")] = None
     """End term of the first stage (two stage)."""

@@ -36,6 +36,34 @@ from panelmend.materials.quantities import (
 T = TypeVar("T")
 
 
+PARTS = within("0.1", "10000", what="parts by weight")
+MIX_TOLERANCE = within(
+    "0.1 %",
+    "50 %",
+    usual=("0.5 %", "15 %"),
+    what="tolerance of a mix",
+    todo='three per cent is "3 %" or 0.03',
+)
+POT_LIFE = within(
+    "30 s", "30 days", usual=("2 min", "48 h"), what="pot life", todo="check the unit: s, min or h"
+)
+POT_MASS = within(
+    "0.5 g",
+    "10 kg",
+    usual=("5 g", "2 kg"),
+    what="mass of a pot",
+    high_todo="check the unit: g or kg; a large pot heats itself",
+    source="common practice, no source: data sheets give pot lives for 100 g to 1 kg",
+)
+HOT_WET = within("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values")
+CORE_SHEAR_MODULUS = within(
+    "0.2 MPa", "20 GPa", usual=("2 MPa", "3 GPa"), what="shear modulus of a core", todo=PSI_OR_PA
+)
+CORE_STRENGTH = within(
+    "10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA
+)
+
+
 class Sourced(Typed, Generic[T]):
     """A value with the source it was taken from; written plain, it takes the material's source."""
 
@@ -113,39 +141,15 @@ class Cloth(Material):
 class Resin(Material):
     """A two-part laminating resin."""
 
-    resin_parts: Annotated[Sourced[Parts], within("0.1", "10000", what="parts by weight")]
+    resin_parts: Annotated[Sourced[Parts], PARTS]
     """Parts of resin by weight."""
-    hardener_parts: Annotated[Sourced[Parts], within("0.1", "10000", what="parts by weight")]
+    hardener_parts: Annotated[Sourced[Parts], PARTS]
     """Parts of hardener by weight."""
-    ratio_tolerance: Annotated[
-        Sourced[Share] | None,
-        within(
-            "0.1 %",
-            "50 %",
-            usual=("0.5 %", "15 %"),
-            what="tolerance of a mix",
-            todo='three per cent is "3 %" or 0.03',
-        ),
-    ] = None
+    ratio_tolerance: Annotated[Sourced[Share] | None, MIX_TOLERANCE] = None
     """Permitted relative deviation of the hardener share, such as 0.02."""
-    pot_life: Annotated[
-        Sourced[WorkingTime],
-        within(
-            "30 s", "30 days", usual=("2 min", "48 h"), what="pot life", todo="check the unit: s, min or h"
-        ),
-    ]
+    pot_life: Annotated[Sourced[WorkingTime], POT_LIFE]
     """Working time of a pot."""
-    pot_mass: Annotated[
-        Sourced[PotMass],
-        within(
-            "0.5 g",
-            "10 kg",
-            usual=("5 g", "2 kg"),
-            what="mass of a pot",
-            high_todo="check the unit: g or kg; a large pot heats itself",
-            source="common practice, no source: data sheets give pot lives for 100 g to 1 kg",
-        ),
-    ]
+    pot_mass: Annotated[Sourced[PotMass], POT_MASS]
     """Largest mass to mix in one pot; a larger pot heats itself."""
     density: Annotated[
         Sourced[Density],
@@ -184,20 +188,11 @@ class Adhesive(Material):
         within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="thickness of a bond line"),
     ] = None
     """Cured bond line thickness."""
-    resin_parts: Annotated[Sourced[Parts] | None, within("0.1", "10000", what="parts by weight")] = None
+    resin_parts: Annotated[Sourced[Parts] | None, PARTS] = None
     """Paste: parts of resin by weight."""
-    hardener_parts: Annotated[Sourced[Parts] | None, within("0.1", "10000", what="parts by weight")] = None
+    hardener_parts: Annotated[Sourced[Parts] | None, PARTS] = None
     """Paste: parts of hardener by weight."""
-    ratio_tolerance: Annotated[
-        Sourced[Share] | None,
-        within(
-            "0.1 %",
-            "50 %",
-            usual=("0.5 %", "15 %"),
-            what="tolerance of a mix",
-            todo='three per cent is "3 %" or 0.03',
-        ),
-    ] = None
+    ratio_tolerance: Annotated[Sourced[Share] | None, MIX_TOLERANCE] = None
     """Paste: permitted relative deviation of the hardener share, such as 0.02."""
     filler: Annotated[
         Sourced[Fraction] | None,
@@ -211,24 +206,9 @@ class Adhesive(Material):
         ),
     ] = None
     """Paste: mass of filler on the mass of mixed adhesive."""
-    pot_life: Annotated[
-        Sourced[WorkingTime] | None,
-        within(
-            "30 s", "30 days", usual=("2 min", "48 h"), what="pot life", todo="check the unit: s, min or h"
-        ),
-    ] = None
+    pot_life: Annotated[Sourced[WorkingTime] | None, POT_LIFE] = None
     """Paste: working time."""
-    pot_mass: Annotated[
-        Sourced[PotMass] | None,
-        within(
-            "0.5 g",
-            "10 kg",
-            usual=("5 g", "2 kg"),
-            what="mass of a pot",
-            high_todo="check the unit: g or kg; a large pot heats itself",
-            source="common practice, no source: data sheets give pot lives for 100 g to 1 kg",
-        ),
-    ] = None
+    pot_mass: Annotated[Sourced[PotMass] | None, POT_MASS] = None
     """Paste: largest mass to mix in one pot."""
     density: Annotated[
         Sourced[Density] | None,
@@ -274,10 +254,7 @@ class Adhesive(Material):
         within("0.5 MPa", "50 GPa", usual=("5 MPa", "15 GPa"), what="peel modulus", todo=PSI_OR_PA),
     ] = None
     """Modulus across the layer, held sideways between its adherends, room temperature."""
-    hot_wet_factor: Annotated[
-        Sourced[Share] | None,
-        within("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values"),
-    ] = None
+    hot_wet_factor: Annotated[Sourced[Share] | None, HOT_WET] = None
     """Hot and wet values as a fraction of those at room temperature."""
     flatwise_strength: Annotated[
         Sourced[Pressure] | None,
@@ -329,35 +306,17 @@ class Core(Material):
         within("0.5 MPa", "50 GPa", usual=("5 MPa", "10 GPa"), what="modulus of a core", todo=PSI_OR_PA),
     ] = None
     """Compressive modulus through the thickness."""
-    g_ribbon: Annotated[
-        Sourced[Stiffness] | None,
-        within("0.2 MPa", "20 GPa", usual=("2 MPa", "3 GPa"), what="shear modulus of a core", todo=PSI_OR_PA),
-    ] = None
+    g_ribbon: Annotated[Sourced[Stiffness] | None, CORE_SHEAR_MODULUS] = None
     """Shear modulus along the ribbon."""
-    g_across: Annotated[
-        Sourced[Stiffness] | None,
-        within("0.2 MPa", "20 GPa", usual=("2 MPa", "3 GPa"), what="shear modulus of a core", todo=PSI_OR_PA),
-    ] = None
+    g_across: Annotated[Sourced[Stiffness] | None, CORE_SHEAR_MODULUS] = None
     """Shear modulus across the ribbon."""
-    s_ribbon: Annotated[
-        Sourced[Stiffness] | None,
-        within("10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA),
-    ] = None
+    s_ribbon: Annotated[Sourced[Stiffness] | None, CORE_STRENGTH] = None
     """Shear strength along the ribbon."""
-    s_across: Annotated[
-        Sourced[Stiffness] | None,
-        within("10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA),
-    ] = None
+    s_across: Annotated[Sourced[Stiffness] | None, CORE_STRENGTH] = None
     """Shear strength across the ribbon."""
-    crush_strength: Annotated[
-        Sourced[Stiffness] | None,
-        within("10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA),
-    ] = None
+    crush_strength: Annotated[Sourced[Stiffness] | None, CORE_STRENGTH] = None
     """Flatwise compressive strength."""
-    hot_wet_factor: Annotated[
-        Sourced[Share] | None,
-        within("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values"),
-    ] = None
+    hot_wet_factor: Annotated[Sourced[Share] | None, HOT_WET] = None
     """Hot and wet values as a fraction of those at room temperature."""
     wall_thickness: Annotated[
         Sourced[Length] | None,
