@@ -12,8 +12,8 @@ NEAR = 'ellipse = { centre = "40, -60 mm", length = "70 mm", width = "48 mm", an
 FAR = 'circle = { centre = "42, -58 mm", diameter = "66 mm" }'
 
 
-def judged(*pairs: tuple[str, str]) -> tuple[limits.LimitsPart, set[str]]:
-    made = text("cowling")
+def judged(*pairs: tuple[str, str], name: str = "cowling") -> tuple[limits.LimitsPart, set[str]]:
+    made = text(name)
     for old, new in pairs:
         assert old in made, old
         made = made.replace(old, new)
@@ -74,3 +74,39 @@ def test_an_earlier_repair_near_the_far_damage_counts_as_one() -> None:
     assert {r.side for r in part.reasons if r.kind == "distance to a repair" and r.holds is False} == {
         "inside"
     }
+
+
+def test_along_and_across_are_a_quarter_turn_apart() -> None:
+    part, _ = judged(
+        (NEAR, 'rectangle = { centre = "40, -60 mm", length = "60 mm", width = "40 mm" }'),
+        ('resolution = { value = "1 mm"', 'resolution = { value = "0.001 mm"'),
+    )
+    assert float(part.along) == pytest.approx(0.060, abs=2e-6)
+    assert float(part.across) == pytest.approx(0.040, abs=2e-6)
+
+
+MERGE = (
+    'resolution = { value = "1 mm"',
+    'merge_distance = { value = "150 mm", place = "x" }\nresolution = { value = "1 mm"',
+)
+
+
+def test_of_two_skins_each_reason_names_its_own() -> None:
+    part, _ = judged(MERGE)
+    told = [r for r in part.reasons if r.side is not None]
+    assert {r.side for r in told} == {"outside", "inside"}
+    assert all(r.what.endswith(f", {r.side} skin") for r in told if r.limit is not None)
+    near, far = (
+        next(r for r in told if r.kind == "distance to a repair" and r.side == side)
+        for side in ("outside", "inside")
+    )
+    assert far.figure.key == near.figure.key.replace("limits.distance.", "limits.distance.inside.")
+
+
+def test_of_one_skin_no_reason_names_a_skin() -> None:
+    shape = 'shape = { circle = { centre = "900, 600 mm", diameter = "60 mm" } }'
+    earlier = f'[[panel.earlier_repair]]\nid = "E1"\n{shape}\n\n[damage]\n'
+    part, _ = judged(MERGE, ("[damage]\n", earlier), name="gear_door")
+    assert part.far is None
+    assert any(r.kind == "distance to a repair" for r in part.reasons)
+    assert [r.what for r in part.reasons if r.what.endswith(" skin")] == []

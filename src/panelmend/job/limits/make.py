@@ -16,7 +16,7 @@ from panelmend.job.surveyed import far_outline_figure, outline_figure
 from panelmend.shapes import clearance
 from panelmend.units import show
 
-HALF_TURN = 1.5707963267948966
+QUARTER_TURN = 1.5707963267948966
 
 
 def make(case: Case, ledger: Ledger) -> LimitsPart:
@@ -83,7 +83,7 @@ def _elsewhere(case: Case) -> bool:
 
 
 def _sizes_of(ground: Ground, side: Side, prefix: str, outline: Figure) -> Sizes:
-    zero, right = _direction(ground, "zero", 0.0), _direction(ground, "right", HALF_TURN)
+    zero, right = _direction(ground, "zero", 0.0), _direction(ground, "right", QUARTER_TURN)
     return Sizes(
         side,
         _size(ground, f"{prefix}along", outline, formulas.extent, direction=zero),
