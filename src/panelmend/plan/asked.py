@@ -92,7 +92,7 @@ def _skins(case: Case) -> Iterator[Finding]:
         if given is None or given.repair is None:
             continue  # said elsewhere
         extra = given.extra.value if given.extra is not None else ()
-        short = _short(case, _replaced(case, side), (*given.repair.value, *extra))
+        short = _short(case, _replaced(case, side), given.repair.value, extra)
         who: Confirmation | None = confirmed.get(_skin_key(side))
         if short and who is not None:
             yield J151(
@@ -112,9 +112,15 @@ def _replaced(case: Case, side: str) -> tuple[SkinPly, ...]:
 
 
 def _short(
-    case: Case, old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]
+    case: Case,
+    old: Sequence[SkinPly | RepairPly],
+    new: Sequence[SkinPly | RepairPly],
+    extra: Sequence[SkinPly | RepairPly],
 ) -> tuple[str, ...]:
-    """In which ways and by how much the new plies carry less than the old ones, in words."""
+    """In which ways and by how much the new plies carry less than the old ones, in words.
+
+    An extra ply stands for no repair ply that is missing; its warp is looked at.
+    """
     rigid = all(case.catalogue.cloth(p.cloth).room is not None for p in (*old, *new))
     before, after = _ways(case, old, rigid=rigid), _ways(case, new, rigid=rigid)
     what = "stiffness" if rigid else "thickness"
@@ -125,7 +131,7 @@ def _short(
         share = _along(after, way) / _along(before, way)
         if share < LEAST_SHARE:
             said.append(f"{100 * share:.0f} % of the {what} of the skin along {_deg(way)}")
-    for ply in new:
+    for ply in (*new, *extra):
         faced = case.catalogue.cloth(ply.cloth)
         if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
             said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
