@@ -1,84 +1,28 @@
-"""The log: read, appended to under one lock and in one transaction, checked from end to end."""
+"""The log: read, and appended to under one lock and in one transaction."""
 
 from __future__ import annotations
 
 import contextlib
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 
 import sqlalchemy as sa
 
 from panelmend.errors import InputError, OutputError
 from panelmend.records import events as e
-from panelmend.records.canonical import NOTHING, link, moment, seconds_between, sha256
-from panelmend.records.refusals import BROKEN, BUSY, CUT, MALFORMED, NO_PAPER, READ_ONLY, TAKEN, Refused
+from panelmend.records.canonical import link, moment, seconds_between, sha256
+from panelmend.records.refusals import BROKEN, BUSY, NO_PAPER, READ_ONLY, TAKEN, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.state import State
 from panelmend.records.store import moves, opening
+from panelmend.records.store.checking import Checked, check_log
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
-from panelmend.records.store.moves.versions import m0001_log as first_move
+from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
+from panelmend.records.store.papers import named, papers_there
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
 
-HEAD_CHARACTERS = 16
 _LOCK = 0x70616E656C  # any number, the same for every writer of a PostgreSQL database
-Now = Callable[[], datetime]
-
-
-@dataclass(frozen=True)
-class Draft:
-    """An entry to be: who, what, when it really was (the clock's time where it is None), why late."""
-
-    by: str
-    what: e.Event
-    at: str | None = None
-    late: str = ""
-
-
-@dataclass(frozen=True)
-class Taken:
-    """An entry that was taken, with its hash."""
-
-    entry: e.Entry
-    hash: str
-
-
-@dataclass
-class Checked:
-    """What checking a whole log found; ``faults`` by entry number (0 for the file itself)."""
-
-    number: int = 0
-    head: str = NOTHING
-    faults: list[tuple[int, str]] = field(default_factory=list)
-    cut: bool = False
-
-    def must_hold(self) -> None:
-        """See that nothing was found. Raises Refused with the first fault."""
-        if self.faults:
-            number, words = self.faults[0]
-            raise (CUT if self.cut else BROKEN)(f"entry {number}: {words}" if number else words)
-
-    @property
-    def holds(self) -> bool:
-        """Whether nothing was found."""
-        return not self.faults
-
-    @property
-    def printed(self) -> str:
-        """The head as it is printed on paper."""
-        return printed_head(self.number, self.head)
-
-
-def printed_head(number: int, head: str) -> str:
-    """A head as it is printed: number and the first 16 characters of the hash."""
-    return f"{number}-{head[:HEAD_CHARACTERS]}"
-
-
-def utc_now() -> datetime:
-    """The machine's clock."""
-    return datetime.now(UTC)
 
 
 class Log:
@@ -126,7 +70,7 @@ class Log:
 
     def _prove(self, make: bool) -> None:
         try:
-            with self._reading() as connection:
+            with self.reading() as connection:
                 if self.path is None:
                     opening.prove_postgres(connection)
                 shape = moves.shape_of(connection)
@@ -144,7 +88,7 @@ class Log:
 
     def settings(self) -> dict[str, object]:
         """The settings as they read back, and the kind of disk."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             if self.path is None:
                 return opening.prove_postgres(connection)
             raw = connection.connection.driver_connection
@@ -157,7 +101,8 @@ class Log:
     # --- reading
 
     @contextlib.contextmanager
-    def _reading(self) -> Iterator[sa.Connection]:
+    def reading(self) -> Iterator[sa.Connection]:
+        """A transaction that only reads."""
         with self.engine.connect() as plain:
             connection = plain.execution_options(reads=True)
             with connection.begin():
@@ -167,7 +112,7 @@ class Log:
     def state(self) -> State:
         """What is so now, by all that was appended by anybody."""
         try:
-            with self._reading() as connection:
+            with self.reading() as connection:
                 return self._catch_up(connection)
         except (sa.exc.DBAPIError, sqlite3.Error) as error:
             raise self._failed(error) from error
@@ -197,13 +142,13 @@ class Log:
         query = sa.select(ENTRIES).where(ENTRIES.c.number >= first).order_by(ENTRIES.c.number)
         if last is not None:
             query = query.where(ENTRIES.c.number <= last)
-        with self._reading() as connection:
+        with self.reading() as connection:
             return [(int(n), str(b), str(h), str(t)) for n, b, h, t in connection.execute(query)]
 
     def some(self, numbers: Sequence[int]) -> list[tuple[int, str, str, str]]:
         """Rows of the log by their numbers, in order."""
         found: list[tuple[int, str, str, str]] = []
-        with self._reading() as connection:
+        with self.reading() as connection:
             for i in range(0, len(numbers), 500):
                 query = sa.select(ENTRIES).where(ENTRIES.c.number.in_(numbers[i : i + 500]))
                 rows = connection.execute(query.order_by(ENTRIES.c.number))
@@ -212,7 +157,7 @@ class Log:
 
     def paper(self, digest: str) -> bytes:
         """A paper by its digest. Raises Refused where it is not there or is another."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             data = connection.execute(sa.select(PAPERS.c.data).where(PAPERS.c.digest == digest)).scalar()
         if data is None:
             raise NO_PAPER(digest[:12])
@@ -257,7 +202,7 @@ class Log:
             for draft in drafts:
                 entry = self._entry(state, draft)
                 look(state, entry)
-                _papers_there(connection, entry.what)
+                papers_there(connection, entry.what)
                 text = entry.text()
                 hashed = link(entry.number, entry.before, sha256(text))
                 connection.execute(
@@ -331,128 +276,23 @@ class Log:
         assert self.path is not None
         return self.path.with_name(self.path.name + ".halted")
 
-    # --- checking
-
     def check(self, head: str = "") -> Checked:
         """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
         Args:
             head: a head printed on paper ("number-16 characters"), which the log must reach.
         """
-        found = Checked()
-        with self._reading() as connection:
-            self._check_file(connection, found)
-            rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
-            papers = _digests(connection, PAPERS, "data", found)
-            _digests(connection, SECRETS, "hash", found)
-        state, sound = State(), True
-        hashes: dict[int, str] = {}
-        for number, before, hashed, text in rows:
-            told = len(found.faults)
-            if number != found.number + 1:
-                found.faults.append(
-                    (number, f"follows entry {found.number}: something is missing or swapped")
-                )
-            if before != found.head:
-                found.faults.append((number, "does not follow the entry before it"))
-            if hashed != link(number, before, sha256(text)):
-                found.faults.append((number, "its content is not what its hash was made of"))
-            found.number, found.head = number, hashed
-            hashes[number] = hashed
-            sound = sound and len(found.faults) == told
-            if not sound:
-                continue
-            try:
-                entry = e.entry_of(number, before, text)
-                look(state, entry)
-                missing = [d for d in named(entry.what) if d not in papers]
-                if missing:
-                    found.faults.append((number, f"paper {missing[0][:12]} is not there"))
-                state.take(entry, hashed)
-            except (Refused, InputError, KeyError, IndexError, ValueError) as error:
-                found.faults.append((number, str(error)[:200]))
-                sound = False
-        if head:
-            _reaches(head, hashes, found)
-        return found
-
-    def _check_file(self, connection: sa.Connection, found: Checked) -> None:
-        if self.path is None:
-            names = {
-                str(n) for n in connection.execute(sa.text(_TRIGGERS)).scalars()
-            }  # fmt: skip
-            wanted = {"entries_follow", *(f"{t}_no_{x}" for t in ("entries", "papers", "secrets")
-                      for x in ("change", "truncate"))}  # fmt: skip
-            if not wanted <= names:
-                found.faults.append((0, f"triggers are missing: {', '.join(sorted(wanted - names))}"))
-            return
-        said = [str(r) for r in connection.exec_driver_sql("PRAGMA integrity_check(5)").scalars()]
-        if said != ["ok"]:
-            found.faults.append((0, f"the database is damaged: {said[0][:160]}"))
-        there = {str(s) for s in connection.exec_driver_sql(
-            "SELECT sql FROM sqlite_master WHERE type = 'trigger'").scalars()}  # fmt: skip
-        gone = [s for s in first_move._sqlite() if s not in there]
-        if gone:
-            found.faults.append((0, f"a trigger is missing or changed: {gone[0].split()[2]}"))
+        return check_log(self, head)
 
 
-_TRIGGERS = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled = 'O'"
-
-
-def named(event: e.Event) -> tuple[str, ...]:
-    """Digests of the papers an event names; they must be in the records."""
-    if isinstance(event, e.JobOpened):
-        return (event.document, *event.pages.values())
-    if isinstance(event, e.FileKept):
-        return (event.digest,)
-    if isinstance(event, e.VerdictKept):
-        return (event.log, event.report)
-    if isinstance(event, e.RetestReported):
-        return (event.paper,)
-    if isinstance(event, e.DeviationDecided) and event.paper is not None:
-        return (event.paper,)
-    return ()
-
-
-def _papers_there(connection: sa.Connection, event: e.Event) -> None:
-    for digest in named(event):
-        found = connection.execute(sa.select(PAPERS.c.digest).where(PAPERS.c.digest == digest)).scalar()
-        if found is None:
-            raise NO_PAPER(digest[:12])
-    if isinstance(event, e.FileKept):
-        size = connection.execute(
-            sa.select(sa.func.length(PAPERS.c.data)).where(PAPERS.c.digest == event.digest)
-        ).scalar()
-        if size != event.size:
-            raise MALFORMED(f"{event.name}: {event.size} bytes said, {size} kept")
-
-
-def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Checked) -> set[str]:
-    """Digests of a table whose contents are what they say; the others are faults."""
-    good = set()
-    for digest, data in connection.execute(sa.select(table.c.digest, table.c[column])):
-        whole = bytes(data) if column == "data" else str(data)
-        if sha256(whole) == digest:
-            good.add(str(digest))
-        else:
-            found.faults.append((0, f"{table.name}: {str(digest)[:12]} holds something else"))
-    return good
-
-
-def _reaches(head: str, hashes: Mapping[int, str], found: Checked) -> None:
-    """See that the log holds a head printed on paper."""
-    number, mark, start = head.strip().partition("-")
-    if not mark or not number.isdecimal() or len(start) < HEAD_CHARACTERS:
-        raise InputError(
-            "not a head", read=head[:40], expected="number-16 characters, as printed on card and package"
-        )
-    held = hashes.get(int(number))
-    if held is None:
-        found.cut = not found.faults
-        found.faults.append(
-            (int(number), f"{CUT.title}: the paper says {head}, the log ends at {found.number}")
-        )
-    elif not held.startswith(start.lower()):
-        found.faults.append(
-            (int(number), f"another entry than on the paper: {head}, here {held[:HEAD_CHARACTERS]}")
-        )
+__all__ = [
+    "HEAD_CHARACTERS",
+    "Checked",
+    "Draft",
+    "Log",
+    "Now",
+    "Taken",
+    "named",
+    "printed_head",
+    "utc_now",
+]

@@ -1,0 +1,146 @@
+"""Acting in the records: every action once, with a fresh secret each time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import sqlalchemy as sa
+
+from panelmend.records import events as e
+from panelmend.records import secrets as s
+from panelmend.records.canonical import moment, tidy
+from panelmend.records.doing.standing import statements
+from panelmend.records.refusals import NO_SUCH, NOBODY, WRONG_SECRET
+from panelmend.records.state import Job, Person, State
+from panelmend.records.store.log import Draft, Log, Taken
+
+
+@dataclass(frozen=True)
+class Who:
+    """Who acts: staff number and the secret, asked for anew."""
+
+    person: str
+    secret: str
+
+    def __repr__(self) -> str:
+        return f"Who({self.person!r})"
+
+
+@dataclass(frozen=True)
+class When:
+    """When it really was, and why it is entered late; empty for now."""
+
+    at: datetime | None = None
+    late: str = ""
+
+
+NOW = When()
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What was shown for a signature; it is good once, and only while nothing changes."""
+
+    content: str
+    ticket: str
+
+
+class Acting:
+    """What every action shares: the log, the secret tried, the signature made."""
+
+    def __init__(self, log: Log, cost: s.Cost = s.FULL) -> None:
+        self.log, self.hashes = log, s.Hashes(cost)
+
+    @property
+    def state(self) -> State:
+        """What is so now; not to be changed by hand."""
+        return self.log.state
+
+    def history(self, thing: str) -> list[e.Entry]:
+        """Every entry that touched something: "job X", "lot Y", "person Z", "instrument W", in order."""
+        state = self.state
+        numbers = set(state.of.get(thing, []))
+        kind, _, name = thing.partition(" ")
+        if kind == "person":
+            numbers |= set(state.by.get(name, []))
+        return [e.entry_of(n, b, t) for n, b, _, t in self.log.some(sorted(numbers))]
+
+    def act(
+        self,
+        who: Who,
+        build: Callable[[State], e.Event],
+        when: When = NOW,
+        papers: Mapping[str, bytes] | None = None,
+        secrets: Mapping[str, str] | None = None,
+    ) -> Taken:
+        """Enter what one person does. The secret is tried within the transaction, one at a time.
+
+        Raises:
+            Refused: wrong secret (recorded), or any rule.
+        """
+        wrong = False
+
+        def drafts(state: State, connection: sa.Connection) -> Sequence[Draft]:
+            nonlocal wrong
+            person = self._tried(state, who.person)
+            wrong = not self.hashes.right(self.log.secret(connection, person.secret), who.secret)
+            if wrong:
+                return [Draft(who.person, e.Failed(person=who.person))]
+            return [Draft(who.person, build(state), moment(when.at) if when.at else None, tidy(when.late))]
+
+        taken = self.log.append(drafts, papers, secrets)
+        if wrong:
+            raise WRONG_SECRET(who.person)
+        return taken[-1]
+
+    def _tried(self, state: State, number: str) -> Person:
+        person = state.people.get(number)
+        if person is None or person.removed:
+            raise NOBODY(number)
+        s.not_backed_off(person, max(state.latest, moment(self.log.now())))
+        return person
+
+    def _now(
+        self, who: Who, kind: type, when: When = NOW, papers: Mapping[str, bytes] | None = None, **fields: Any
+    ) -> Taken:
+        made = e.made(kind, **fields)
+        return self.act(who, lambda state: made, when, papers)
+
+    def _blank_signature(self, fields: Mapping[str, Any]) -> e.Signature:
+        made: e.Signature = e.made(
+            e.Signature,
+            meaning=e.Meaning.ACCEPTED,
+            words="-",
+            name="-",
+            content="0" * 64,
+            document=fields["document"],
+            plan=fields["plan"],
+            ticket="0" * 32,
+        )
+        return made
+
+    def _signature(
+        self, state: State, who: Who, meaning: e.Meaning, shown: str, document: str, plan: str, ticket: str
+    ) -> e.Signature:
+        made: e.Signature = e.made(
+            e.Signature,
+            meaning=meaning,
+            words=statements()[meaning],
+            name=state.people[who.person].name,
+            content=shown,
+            document=document,
+            plan=plan,
+            ticket=ticket,
+        )
+        return made
+
+
+def job_of(state: State, name: str) -> Job:
+    """A job by its number. Raises Refused."""
+    found = state.jobs.get(name)
+    if found is None:
+        raise NO_SUCH(f"job {name}")
+    return found

@@ -1,0 +1,269 @@
+"""What people do on jobs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from panelmend.records import events as e
+from panelmend.records import secrets as s
+from panelmend.records.book.acting import NOW, Acting, Shown, When, Who, job_of
+from panelmend.records.canonical import sha256, tidy
+from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
+from panelmend.records.refusals import MALFORMED, NO_SUCH
+from panelmend.records.rules.doing import LARGEST_FILE, release_fields
+from panelmend.records.state import State
+from panelmend.records.store.log import Taken
+
+
+class Jobs(Acting):
+    """Jobs: begin, write, sign, deviate, release."""
+
+    def open_job(
+        self,
+        who: Who,
+        *,
+        job: str,
+        document: bytes,
+        plan: str,
+        pages: Mapping[str, bytes],
+        panel: str,
+        serial: str,
+        standing: str,
+        steps: Sequence[e.Step],
+        clocks: Sequence[e.Clock] = (),
+        follows: str | None = None,
+    ) -> Taken:
+        """Begin a job from a plan that may be worked from; the planner signs it.
+
+        Args:
+            who: a planner.
+            job: number of the repair.
+            document: the repair document's bytes.
+            plan: the plan's digest.
+            pages: printed files and plan.json by name.
+            panel: the panel's part number or name.
+            serial: its serial number.
+            standing: the plan's standing.
+            steps: from ``doing/sheet.py``.
+            clocks: from there too.
+            follows: a stopped job whose work this one goes on with.
+        """
+        papers = {sha256(document): document, **{sha256(p): p for p in pages.values()}}
+        fields: dict[str, Any] = {
+            "job": job,
+            "document": sha256(document),
+            "plan": plan,
+            "pages": {n: sha256(p) for n, p in sorted(pages.items())},
+            "panel": tidy(panel),
+            "serial": tidy(serial),
+            "standing": standing,
+            "follows": follows,
+            "steps": [x.model_dump(mode="json") for x in steps],
+            "clocks": [x.model_dump(mode="json") for x in clocks],
+        }
+        ticket = s.new_ticket()
+
+        def build(state: State) -> e.Event:
+            held = e.event_of(
+                {
+                    "kind": "job opened",
+                    **fields,
+                    "signature": self._blank_signature(fields).model_dump(mode="json"),
+                }
+            )
+            shown = opening_content(state.records, held.model_dump(mode="json"))
+            signature = self._signature(
+                state, who, e.Meaning.ACCEPTED, shown, str(fields["document"]), plan, ticket
+            )
+            return e.event_of(
+                {"kind": "job opened", **fields, "signature": signature.model_dump(mode="json")}
+            )
+
+        return self.act(who, build, papers=papers)
+
+    def read(self, who: Who, job: str, step: str, readings: Sequence[e.Reading], when: When = NOW) -> Taken:
+        """Fill in blanks of a step."""
+        return self._now(
+            who, e.Readings, when, job=job, step=step, readings=[r.model_dump() for r in readings]
+        )
+
+    def keep_file(
+        self, who: Who, job: str, step: str, name: str, data: bytes, what: str, when: When = NOW
+    ) -> Taken:
+        """Keep a photograph or another file with a step; a picture that was cut off is refused."""
+        if len(data) > LARGEST_FILE or half_written(data):
+            raise MALFORMED(f"{name}: cut off, or more than {LARGEST_FILE} bytes")
+        fields: dict[str, Any] = {
+            "job": job,
+            "step": step,
+            "name": name,
+            "digest": sha256(data),
+            "size": len(data),
+            "what": tidy(what),
+        }
+        return self._now(who, e.FileKept, when, {sha256(data): data}, **fields)
+
+    def keep_verdict(
+        self,
+        who: Who,
+        job: str,
+        step: str,
+        cure: str,
+        outcome: e.Judged,
+        log: bytes,
+        report: bytes,
+        when: When = NOW,
+    ) -> Taken:
+        """Keep the verdict on a cure with the step that opens its bag."""
+        papers = {sha256(log): log, sha256(report): report}
+        fields: dict[str, Any] = {
+            "job": job,
+            "step": step,
+            "cure": cure,
+            "outcome": outcome,
+            "log": sha256(log),
+            "report": sha256(report),
+        }
+        return self._now(who, e.VerdictKept, when, papers, **fields)
+
+    def show(self, job: str, step: str) -> Shown:
+        """What a signature at a step would cover now."""
+        state = self.state
+        held = job_of(state, job)
+        if step not in held.steps:
+            raise NO_SUCH(f"step {step} of job {job}")
+        return Shown(content(state, held, step), s.new_ticket())
+
+    def sign(
+        self, who: Who, job: str, step: str, meaning: e.Meaning, shown: Shown, why: str = "", when: When = NOW
+    ) -> Taken:
+        """Sign at a step what was shown."""
+
+        def build(state: State) -> e.Event:
+            held = job_of(state, job)
+            signature = self._signature(
+                state, who, meaning, shown.content, held.opened.document, held.opened.plan, shown.ticket
+            )
+            made: e.Event = e.made(
+                e.StepSigned, job=job, step=step, signature=signature.model_dump(mode="json"), why=tidy(why)
+            )
+            return made
+
+        return self.act(who, build, when)
+
+    def raise_deviation(
+        self,
+        who: Who,
+        job: str,
+        step: str,
+        deviation: str,
+        covers: Sequence[str],
+        words: str,
+        when: When = NOW,
+    ) -> Taken:
+        """Raise a deviation at a step."""
+        fields: dict[str, Any] = {
+            "job": job,
+            "step": step,
+            "deviation": deviation,
+            "covers": tuple(covers),
+            "words": tidy(words),
+        }
+        return self._now(who, e.DeviationRaised, when, **fields)
+
+    def show_deviation(self, job: str, deviation: str) -> Shown:
+        """What an engineer's signature on a deviation would cover now."""
+        state = self.state
+        held = job_of(state, job)
+        if deviation not in held.deviations:
+            raise NO_SUCH(f"deviation {deviation} of job {job}")
+        return Shown(decision_content(state, held, deviation), s.new_ticket())
+
+    def decide(
+        self,
+        who: Who,
+        job: str,
+        deviation: str,
+        decision: e.Decision,
+        shown: Shown,
+        *,
+        ground: str,
+        words: str,
+        again_from: str | None = None,
+        paper: bytes | None = None,
+    ) -> Taken:
+        """Decide a deviation: it may stand by its place in approved data, work is done again, or the job
+        stops."""
+        meaning = e.Meaning.ACCEPTED if decision is e.Decision.STANDS else e.Meaning.REJECTED
+
+        def build(state: State) -> e.Event:
+            held = job_of(state, job)
+            signature = self._signature(
+                state, who, meaning, shown.content, held.opened.document, held.opened.plan, shown.ticket
+            )
+            made: e.Event = e.made(
+                e.DeviationDecided,
+                job=job,
+                deviation=deviation,
+                decision=decision,
+                ground=tidy(ground),
+                words=tidy(words),
+                again_from=again_from,
+                paper=sha256(paper) if paper is not None else None,
+                signature=signature.model_dump(mode="json"),
+            )
+            return made
+
+        return self.act(who, build, papers={sha256(paper): paper} if paper is not None else None)
+
+    def show_release(self, job: str) -> Shown:
+        """What the release entry would cover now."""
+        state = self.state
+        return Shown(release_content(state, job_of(state, job)), s.new_ticket())
+
+    def release(
+        self,
+        who: Who,
+        job: str,
+        shown: Shown,
+        *,
+        description: str,
+        completed: str,
+        certificate_number: str,
+        certificate_kind: str,
+    ) -> Taken:
+        """Make the release entry; who performed the work is taken from the log."""
+
+        def build(state: State) -> e.Event:
+            held = job_of(state, job)
+            names = sorted({state.people[w].name for w in held.workers})
+            fields: dict[str, Any] = {
+                "job": job,
+                "description": tidy(description),
+                "completed": completed.strip(),
+                "performed_by": names,
+                "certificate_number": tidy(certificate_number),
+                "certificate_kind": tidy(certificate_kind),
+            }
+            blank = self._blank_signature({"document": held.opened.document, "plan": held.opened.plan})
+            draft: e.Released = e.made(e.Released, **fields, signature=blank.model_dump(mode="json"))
+            covered = sha256(shown.content + sha256(release_fields(draft)))
+            signature = self._signature(
+                state, who, e.Meaning.ACCEPTED, covered, held.opened.document, held.opened.plan, shown.ticket
+            )
+            made: e.Event = e.made(e.Released, **fields, signature=signature.model_dump(mode="json"))
+            return made
+
+        return self.act(who, build)
+
+    def stop_job(self, who: Who, job: str, why: str) -> Taken:
+        """Stop a job for good; a new one may follow it."""
+        return self._now(who, e.JobStopped, job=job, why=tidy(why))
+
+
+def half_written(data: bytes) -> bool:
+    """Whether a JPEG or PNG file lacks its end."""
+    if data.startswith(b"\xff\xd8"):
+        return not data.rstrip(b"\0").endswith(b"\xff\xd9")
+    return data.startswith(b"\x89PNG\r\n\x1a\n") and not data.endswith(b"IEND\xaeB`\x82")

@@ -1,0 +1,84 @@
+"""What people do about people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import sqlalchemy as sa
+
+from panelmend.records import events as e
+from panelmend.records import secrets as s
+from panelmend.records.book.acting import Acting, Who
+from panelmend.records.canonical import moment, sha256, tidy
+from panelmend.records.refusals import CODE_USED, NOBODY
+from panelmend.records.state import State
+from panelmend.records.store.log import Draft, Taken
+
+
+class People(Acting):
+    """People, their roles, codes and authorisations."""
+
+    def add_person(self, who: Who, person: str, name: str, roles: Sequence[e.Role]) -> str:
+        """Add a person; returns the code with which they set their secret, told once."""
+        code, digest = s.new_code()
+        until = moment(self.log.now() + s.CODE_LIFE)
+        self._now(
+            who,
+            e.PersonAdded,
+            person=person,
+            name=tidy(name),
+            roles=tuple(roles),
+            code=digest,
+            code_until=until,
+        )
+        return code
+
+    def new_code(self, who: Who, person: str, why: str) -> str:
+        """A new code for a person who lost their secret; the old one is dead. It stands in the log for
+        good."""
+        code, digest = s.new_code()
+        until = moment(self.log.now() + s.CODE_LIFE)
+        self._now(who, e.CodeIssued, person=person, code=digest, code_until=until, why=tidy(why))
+        return code
+
+    def enrol(self, person: str, code: str, secret: str) -> None:
+        """Set a secret with a code. A wrong code counts as a wrong secret."""
+        found = self.state.people.get(person)
+        if found is None or found.removed:
+            raise NOBODY(person)
+        s.strong(secret, person, found.name)
+        hashed = self.hashes.make(secret)
+        plain = s.plain_code(code)
+        wrong = False
+
+        def drafts(state: State, connection: sa.Connection) -> Sequence[Draft]:
+            nonlocal wrong
+            held = self._tried(state, person)
+            wrong = not held.code or held.code != sha256(plain)
+            if wrong:
+                return [Draft(person, e.Failed(person=person))]
+            return [Draft(person, e.made(e.Enrolled, person=person, code=plain, secret=sha256(hashed)))]
+
+        self.log.append(drafts, secrets={sha256(hashed): hashed})
+        if wrong:
+            raise CODE_USED(person)
+
+    def set_roles(self, who: Who, person: str, roles: Sequence[e.Role], why: str) -> Taken:
+        """Give a person other roles."""
+        return self._now(who, e.RolesSet, person=person, roles=tuple(roles), why=tidy(why))
+
+    def remove_person(self, who: Who, person: str, why: str) -> Taken:
+        """Remove a person; what they did stays."""
+        return self._now(who, e.PersonRemoved, person=person, why=tidy(why))
+
+    def authorise(self, who: Who, person: str, scope: e.Scope, until: str, paper: str) -> Taken:
+        """Enter what a person's paper authorises, and until which day."""
+        return self._now(who, e.Authorised, person=person, scope=scope, until=until, paper=tidy(paper))
+
+    def end_authorisation(self, who: Who, person: str, scope: e.Scope, why: str) -> Taken:
+        """End an authorisation early."""
+        return self._now(who, e.AuthorisationEnded, person=person, scope=scope, why=tidy(why))
+
+    def clock_was_wrong(self, who: Who, first: int, last: int, why: str) -> Taken:
+        """Say that the machine's clock was ahead in some entries."""
+        return self._now(who, e.ClockWrong, first=first, last=last, why=tidy(why))

@@ -1,0 +1,65 @@
+"""What people do in the stores."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.records import events as e
+from panelmend.records.book.acting import NOW, Acting, When, Who
+from panelmend.records.canonical import sha256, tidy
+from panelmend.records.store.log import Taken
+
+
+class Stock(Acting):
+    """Lots and instruments."""
+
+    def receive(self, who: Who, when: When = NOW, **fields: Any) -> Taken:
+        """Receive a lot; fields of :class:`panelmend.records.events.LotReceived`."""
+        return self._now(who, e.LotReceived, when, **fields)
+
+    def move(self, who: Who, lot: str, frozen: bool, place: str, when: When = NOW) -> Taken:
+        """Put a lot into the freezer, or take it out."""
+        return self._now(who, e.LotMoved, when, lot=lot, frozen=frozen, place=tidy(place))
+
+    def open_lot(self, who: Who, lot: str, when: When = NOW) -> Taken:
+        """Open a lot; its life once opened runs."""
+        return self._now(who, e.LotOpened, when, lot=lot)
+
+    def issue(self, who: Who, lot: str, job: str, step: str, amount: str, when: When = NOW) -> Taken:
+        """Issue from a lot to a step of a job."""
+        return self._now(who, e.LotIssued, when, lot=lot, job=job, step=step, amount=amount)
+
+    def take_back(
+        self, who: Who, lot: str, back: str, job: str, amount: str, frozen: bool = False, when: When = NOW
+    ) -> Taken:
+        """Take back what a job did not use, as a lot of its own."""
+        return self._now(who, e.LotReturned, when, lot=lot, back=back, job=job, amount=amount, frozen=frozen)
+
+    def scrap(self, who: Who, lot: str, amount: str, why: str, when: When = NOW) -> Taken:
+        """Scrap from a lot."""
+        return self._now(who, e.LotScrapped, when, lot=lot, amount=amount, why=tidy(why))
+
+    def correct(self, who: Who, lot: str, amount: str, why: str, when: When = NOW) -> Taken:
+        """Set a lot's balance to what a count found."""
+        return self._now(who, e.LotCorrected, when, lot=lot, amount=amount, why=tidy(why))
+
+    def report_retest(
+        self, who: Who, lot: str, until: str, paper: bytes, ground: str, when: When = NOW
+    ) -> Taken:
+        """Report a documented re-test or extension."""
+        fields: dict[str, Any] = {"lot": lot, "until": until, "paper": sha256(paper), "ground": tidy(ground)}
+        return self._now(who, e.RetestReported, when, {sha256(paper): paper}, **fields)
+
+    def take_retest(self, who: Who, lot: str, report: int, until: str) -> Taken:
+        """Take a re-test on, as the second person."""
+        return self._now(who, e.RetestTaken, lot=lot, report=report, until=until)
+
+    def know_instrument(self, who: Who, instrument: str, what: str, certificate: str, due: str) -> Taken:
+        """Enter an instrument with its calibration."""
+        fields: dict[str, Any] = {
+            "instrument": instrument,
+            "what": tidy(what),
+            "certificate": tidy(certificate),
+            "due": due,
+        }
+        return self._now(who, e.InstrumentKnown, **fields)

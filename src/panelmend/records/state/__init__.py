@@ -1,0 +1,13 @@
+"""What the log comes to: people, jobs, stores. Folding is the only way in which any of it changes."""
+
+from panelmend.records.state.held import Attempt as Attempt
+from panelmend.records.state.held import Deviation as Deviation
+from panelmend.records.state.held import Filled as Filled
+from panelmend.records.state.held import Job as Job
+from panelmend.records.state.held import Kept as Kept
+from panelmend.records.state.held import Lot as Lot
+from panelmend.records.state.held import Person as Person
+from panelmend.records.state.jobs import seen_at as seen_at
+from panelmend.records.state.jobs import served_as as served_as
+from panelmend.records.state.whole import State as State
+from panelmend.records.state.whole import fold as fold

@@ -1,0 +1,130 @@
+"""What is held of people, jobs and lots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from panelmend.records import events as e
+from panelmend.records.canonical import seconds_between
+
+
+@dataclass
+class Person:
+    """A person; ``removed`` is the entry's number, 0 while they are here."""
+
+    id: str
+    name: str
+    roles: frozenset[e.Role]
+    secret: str = ""
+    code: str = ""
+    code_until: str = ""
+    removed: int = 0
+    failures: int = 0
+    failed_at: str = ""
+    authorised: dict[e.Scope, str] = field(default_factory=dict)
+
+
+@dataclass
+class Filled:
+    """A reading with the entry it came in."""
+
+    reading: e.Reading
+    by: str
+    number: int
+    at: str
+
+
+@dataclass
+class Kept:
+    """A verdict with the entry it came in."""
+
+    verdict: e.VerdictKept
+    number: int
+    by: str
+
+
+@dataclass
+class Attempt:
+    """One attempt at a step: what was written, every earlier spelling of it too, and who signed."""
+
+    filled: dict[int, Filled] = field(default_factory=dict)
+    replaced: list[Filled] = field(default_factory=list)
+    files: list[tuple[e.FileKept, int]] = field(default_factory=list)
+    issued: list[tuple[e.LotIssued, str, int]] = field(default_factory=list)
+    verdicts: list[Kept] = field(default_factory=list)
+    did: tuple[str, int] | None = None
+    accepted: tuple[str, int] | None = None
+    rejected: tuple[str, int] | None = None
+    signed: list[tuple[e.StepSigned, str, int]] = field(default_factory=list)
+
+    @property
+    def verdict(self) -> Kept | None:
+        """The last verdict."""
+        return self.verdicts[-1] if self.verdicts else None
+
+
+@dataclass
+class Deviation:
+    """A deviation: raised at a step and attempt; open until decided."""
+
+    raised: e.DeviationRaised
+    by: str
+    attempt: int
+    number: int
+    seen: dict[str, tuple[int, ...]]
+    decided: e.DeviationDecided | None = None
+    decided_by: str = ""
+
+
+@dataclass
+class Job:
+    """A job in work; ``attempts`` by step, the last one counts."""
+
+    opened: e.JobOpened
+    by: str
+    number: int
+    at: str
+    attempts: dict[str, list[Attempt]]
+    steps: dict[str, e.Step]
+    deviations: dict[str, Deviation] = field(default_factory=dict)
+    workers: set[str] = field(default_factory=set)
+    deciders: set[str] = field(default_factory=set)
+    closed: str = ""
+    released: tuple[e.Released, str, int] | None = None
+
+    def now(self, step: str) -> Attempt:
+        """The attempt that counts."""
+        return self.attempts[step][-1]
+
+    def after(self, step: str) -> frozenset[str]:
+        """A step and everything that must come after it."""
+        found = {step}
+        for s in self.opened.steps:  # steps stand in working order
+            if any(n in found for n in s.needs):
+                found.add(s.key)
+        return frozenset(found)
+
+
+@dataclass
+class Lot:
+    """A lot; ``out_since`` is "" while it is frozen, ``out_time`` [s] what was added before that."""
+
+    received: e.LotReceived
+    expires: str
+    left: Decimal
+    out_since: str
+    out_time: int
+    opened: str = ""
+    last: str = ""
+    parent: str = ""
+    children: list[str] = field(default_factory=list)
+    by_job: dict[str, Decimal] = field(default_factory=dict)
+    issues: list[tuple[str, str, int]] = field(default_factory=list)
+    touched: list[int] = field(default_factory=list)
+    reports: dict[int, tuple[e.RetestReported, str]] = field(default_factory=dict)
+
+    def out_at(self, at: str) -> int:
+        """Seconds out of the freezer by a moment; it never falls."""
+        running = max(0, seconds_between(self.out_since, at)) if self.out_since else 0
+        return self.out_time + running

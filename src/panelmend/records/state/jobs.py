@@ -1,0 +1,140 @@
+"""What entries about jobs come to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from panelmend.records import events as e
+from panelmend.records.state.held import Attempt, Deviation, Filled, Job, Kept
+from panelmend.records.state.whole import State
+
+
+def _opened(s: State, n: e.Entry, w: e.JobOpened) -> None:
+    steps = {x.key: x for x in w.steps}
+    s.jobs[w.job] = Job(w, n.by, n.number, n.at, {k: [Attempt()] for k in steps}, steps)
+    s.tickets.add(w.signature.ticket)
+    s.papers |= {w.document, *w.pages.values()}
+    s.touch(f"job {w.job}", n.number)
+
+
+def job_touched(s: State, n: e.Entry, name: str) -> Job:
+    """A job that an entry concerns."""
+    s.touch(f"job {name}", n.number)
+    return s.jobs[name]
+
+
+def _readings(s: State, n: e.Entry, w: e.Readings) -> None:
+    job = job_touched(s, n, w.job)
+    attempt = job.now(w.step)
+    job.workers.add(n.by)
+    for r in w.readings:
+        if r.blank in attempt.filled:
+            attempt.replaced.append(attempt.filled[r.blank])
+        attempt.filled[r.blank] = Filled(r, n.by, n.number, n.at)
+        if r.instrument is not None:
+            s.touch(f"instrument {r.instrument}", n.number)
+
+
+def _file(s: State, n: e.Entry, w: e.FileKept) -> None:
+    job = job_touched(s, n, w.job)
+    job.now(w.step).files.append((w, n.number))
+    job.workers.add(n.by)
+    s.papers.add(w.digest)
+
+
+def _verdict(s: State, n: e.Entry, w: e.VerdictKept) -> None:
+    job = job_touched(s, n, w.job)
+    job.now(w.step).verdicts.append(Kept(w, n.number, n.by))
+    s.logs[w.log] = served_as(job, w.step)
+    s.papers.add(w.report)
+    job.workers.add(n.by)
+
+
+def served_as(job: Job, step: str) -> str:
+    """What a cure log served: job, step and attempt."""
+    return f"{job.opened.job}, {step}, attempt {len(job.attempts[step])}"
+
+
+def _signed(s: State, n: e.Entry, w: e.StepSigned) -> None:
+    job = job_touched(s, n, w.job)
+    attempt = job.now(w.step)
+    s.tickets.add(w.signature.ticket)
+    attempt.signed.append((w, n.by, n.number))
+    meaning = w.signature.meaning
+    if meaning is e.Meaning.DID:
+        attempt.did = (n.by, n.number)
+        job.workers.add(n.by)
+    elif meaning is e.Meaning.ACCEPTED:
+        attempt.accepted = (n.by, n.number)
+    elif meaning is e.Meaning.REJECTED:
+        attempt.rejected = (n.by, n.number)
+
+
+def seen_at(job: Job, step: str, item: str) -> tuple[int, ...]:
+    """Numbers of the entries that something a deviation covers stands on now; 0 for what is not written."""
+    attempt, kind, place = job.now(step), item[0], int(item[1:] or 0)
+    if kind == "b":
+        return (_written(job, step, place),)
+    if kind == "c":
+        clock = job.opened.clocks[place]
+        ends = [(clock.start, clock.start_blank), (clock.end, clock.end_blank)]
+        if clock.until is not None:
+            ends.append((clock.until, clock.until_blank))
+        return tuple(_written(job, s, b) for s, b in ends)
+    if kind == "v":
+        return (attempt.verdict.number if attempt.verdict else 0,)
+    return (attempt.rejected[1] if attempt.rejected else 0,)
+
+
+def _written(job: Job, step: str, blank: int) -> int:
+    held = job.now(step).filled.get(blank)
+    return held.number if held is not None else 0
+
+
+def _raised(s: State, n: e.Entry, w: e.DeviationRaised) -> None:
+    job = job_touched(s, n, w.job)
+    seen = {x: seen_at(job, w.step, x) for x in w.covers}
+    job.deviations[w.deviation] = Deviation(w, n.by, len(job.attempts[w.step]), n.number, seen)
+
+
+def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
+    job = job_touched(s, n, w.job)
+    dev = job.deviations[w.deviation]
+    dev.decided, dev.decided_by = w, n.by
+    job.deciders.add(n.by)
+    s.tickets.add(w.signature.ticket)
+    if w.decision is e.Decision.STOP:
+        job.closed = "stopped"
+    elif w.decision is e.Decision.AGAIN and w.again_from is not None:
+        for key in job.after(w.again_from):
+            if _begun_on(job.now(key)):
+                job.attempts[key].append(Attempt())
+
+
+def _begun_on(attempt: Attempt) -> bool:
+    return bool(attempt.filled or attempt.signed or attempt.files or attempt.issued or attempt.verdicts)
+
+
+def _released(s: State, n: e.Entry, w: e.Released) -> None:
+    job = job_touched(s, n, w.job)
+    job.released = (w, n.by, n.number)
+    job.closed = "released"
+    s.tickets.add(w.signature.ticket)
+
+
+def _stopped(s: State, n: e.Entry, w: e.JobStopped) -> None:
+    job_touched(s, n, w.job).closed = "stopped"
+
+
+TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
+    e.JobOpened: _opened,
+    e.Readings: _readings,
+    e.FileKept: _file,
+    e.VerdictKept: _verdict,
+    e.StepSigned: _signed,
+    e.DeviationRaised: _raised,
+    e.DeviationDecided: _decided,
+    e.Released: _released,
+    e.JobStopped: _stopped,
+}

@@ -1,0 +1,101 @@
+"""What entries about stores come to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from panelmend.records import events as e
+from panelmend.records.canonical import seconds_between
+from panelmend.records.state.held import Lot
+from panelmend.records.state.jobs import job_touched
+from panelmend.records.state.whole import State
+
+
+def _lot(s: State, n: e.Entry, name: str) -> Lot:
+    lot = s.lots[name]
+    lot.last = max(lot.last, n.at)
+    lot.touched.append(n.number)
+    s.touch(f"lot {name}", n.number)
+    return lot
+
+
+def _received(s: State, n: e.Entry, w: e.LotReceived) -> None:
+    s.lots[w.lot] = Lot(w, w.expires, Decimal(w.amount), "" if w.frozen else n.at, w.out_time)
+    _lot(s, n, w.lot)
+
+
+def _moved(s: State, n: e.Entry, w: e.LotMoved) -> None:
+    lot = _lot(s, n, w.lot)
+    if w.frozen:
+        lot.out_time, lot.out_since = lot.out_at(n.at), ""
+    elif not lot.out_since:
+        lot.out_since = n.at
+
+
+def _lot_opened(s: State, n: e.Entry, w: e.LotOpened) -> None:
+    lot = _lot(s, n, w.lot)
+    lot.opened = lot.opened or n.at
+
+
+def _issued(s: State, n: e.Entry, w: e.LotIssued) -> None:
+    lot = _lot(s, n, w.lot)
+    lot.left -= Decimal(w.amount)
+    lot.by_job[w.job] = lot.by_job.get(w.job, Decimal(0)) + Decimal(w.amount)
+    lot.opened = lot.opened or n.at  # what is drawn from was opened
+    lot.issues.append((w.job, n.at, lot.out_at(n.at)))
+    job = job_touched(s, n, w.job)
+    job.now(w.step).issued.append((w, n.at, lot.out_at(n.at)))
+
+
+def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
+    lot = _lot(s, n, w.lot)
+    lot.by_job[w.job] -= Decimal(w.amount)
+    received = lot.received.model_copy(update={"lot": w.back, "amount": w.amount, "expires": lot.expires})
+    # what was at the bench was out since it was drawn: it ages from then, whatever the rest of the lot did
+    out = max(gone + max(0, seconds_between(at, n.at)) for job, at, gone in lot.issues if job == w.job)
+    s.lots[w.back] = Lot(
+        received, lot.expires, Decimal(w.amount), "" if w.frozen else n.at, out, lot.opened, parent=w.lot
+    )
+    lot.children.append(w.back)
+    _lot(s, n, w.back)
+    job_touched(s, n, w.job)
+
+
+def _scrapped(s: State, n: e.Entry, w: e.LotScrapped) -> None:
+    _lot(s, n, w.lot).left -= Decimal(w.amount)
+
+
+def _corrected(s: State, n: e.Entry, w: e.LotCorrected) -> None:
+    _lot(s, n, w.lot).left = Decimal(w.amount)
+
+
+def _reported(s: State, n: e.Entry, w: e.RetestReported) -> None:
+    _lot(s, n, w.lot).reports[n.number] = (w, n.by)
+    s.papers.add(w.paper)
+
+
+def _retaken(s: State, n: e.Entry, w: e.RetestTaken) -> None:
+    lot = _lot(s, n, w.lot)
+    lot.expires = w.until
+    lot.reports.pop(w.report, None)
+
+
+def _instrument(s: State, n: e.Entry, w: e.InstrumentKnown) -> None:
+    s.instruments[w.instrument] = w
+    s.touch(f"instrument {w.instrument}", n.number)
+
+
+TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
+    e.LotReceived: _received,
+    e.LotMoved: _moved,
+    e.LotOpened: _lot_opened,
+    e.LotIssued: _issued,
+    e.LotReturned: _returned,
+    e.LotScrapped: _scrapped,
+    e.LotCorrected: _corrected,
+    e.RetestReported: _reported,
+    e.RetestTaken: _retaken,
+    e.InstrumentKnown: _instrument,
+}

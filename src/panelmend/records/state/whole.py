@@ -1,0 +1,90 @@
+"""Everything that is so after an entry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from panelmend.records import events as e
+from panelmend.records.canonical import canonical, read_moment, sha256
+from panelmend.records.state.held import Job, Lot, Person
+
+
+@dataclass
+class State:
+    """Everything that is so after an entry."""
+
+    number: int = 0
+    head: str = "0" * 64
+    records: str = ""
+    zone: str = "UTC"
+    invented: bool = False
+    latest: str = ""
+    entered: list[str] = field(default_factory=list)
+    wrong: set[int] = field(default_factory=set)
+    behind: list[int] = field(default_factory=list)
+    people: dict[str, Person] = field(default_factory=dict)
+    jobs: dict[str, Job] = field(default_factory=dict)
+    lots: dict[str, Lot] = field(default_factory=dict)
+    instruments: dict[str, e.InstrumentKnown] = field(default_factory=dict)
+    tickets: set[str] = field(default_factory=set)
+    logs: dict[str, str] = field(default_factory=dict)
+    papers: set[str] = field(default_factory=set)
+    secrets: set[str] = field(default_factory=set)
+    by: dict[str, list[int]] = field(default_factory=dict)
+    of: dict[str, list[int]] = field(default_factory=dict)
+
+    def take(self, entry: e.Entry, hashed: str) -> None:
+        """Take an entry that the rules let pass."""
+        self.number, self.head = entry.number, hashed
+        self.entered.append(entry.entered)
+        self.latest = max(self.latest, entry.entered)
+        if entry.behind:
+            self.behind.append(entry.number)
+        self.by.setdefault(entry.by, []).append(entry.number)
+        if entry.by in self.people and not isinstance(entry.what, e.Failed):
+            self.people[entry.by].failures = 0  # a right secret was given
+        from panelmend.records.state.taking import TAKE
+
+        TAKE[type(entry.what)](self, entry, entry.what)
+
+    def touch(self, thing: str, number: int) -> None:
+        """Note that an entry concerns something ("job X", "lot Y", "person Z", "instrument W")."""
+        held = self.of.setdefault(thing, [])
+        if not held or held[-1] != number:
+            held.append(number)
+
+    def day(self, at: str) -> date:
+        """The shop's own date at a moment."""
+        return read_moment(at).astimezone(ZoneInfo(self.zone)).date()
+
+    def digest(self) -> str:
+        """One digest of all of it, to compare two ways of reaching it."""
+        return sha256(canonical(_plain(self)))
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, dict):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, set | frozenset):
+        return sorted(str(v) for v in value)
+    if isinstance(value, list | tuple):
+        return [_plain(v) for v in value]
+    if isinstance(value, Decimal):
+        return str(value.normalize())
+    if hasattr(value, "model_dump"):
+        return value.model_dump(mode="json")
+    if hasattr(value, "__dataclass_fields__"):
+        return {n: _plain(getattr(value, n)) for n in value.__dataclass_fields__}
+    return value
+
+
+def fold(entries: Iterable[tuple[e.Entry, str]]) -> State:
+    """The state after entries with their hashes."""
+    state = State()
+    for entry, hashed in entries:
+        state.take(entry, hashed)
+    return state

@@ -1,0 +1,145 @@
+"""A log checked from end to end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+
+from panelmend.errors import InputError
+from panelmend.records import events as e
+from panelmend.records.canonical import NOTHING, link, sha256
+from panelmend.records.refusals import BROKEN, CUT, Refused
+from panelmend.records.rules import check as look
+from panelmend.records.state import State
+from panelmend.records.store.heads import HEAD_CHARACTERS, printed_head
+from panelmend.records.store.moves.versions import m0001_log as first_move
+from panelmend.records.store.papers import named
+from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
+
+if TYPE_CHECKING:
+    from panelmend.records.store.log import Log
+
+
+@dataclass
+class Checked:
+    """What checking a whole log found; ``faults`` by entry number (0 for the file itself)."""
+
+    number: int = 0
+    head: str = NOTHING
+    faults: list[tuple[int, str]] = field(default_factory=list)
+    cut: bool = False
+
+    def must_hold(self) -> None:
+        """See that nothing was found. Raises Refused with the first fault."""
+        if self.faults:
+            number, words = self.faults[0]
+            raise (CUT if self.cut else BROKEN)(f"entry {number}: {words}" if number else words)
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing was found."""
+        return not self.faults
+
+    @property
+    def printed(self) -> str:
+        """The head as it is printed on paper."""
+        return printed_head(self.number, self.head)
+
+
+def check_log(log: Log, head: str = "") -> Checked:
+    """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
+
+    Args:
+        head: a head printed on paper ("number-16 characters"), which the log must reach.
+    """
+    found = Checked()
+    with log.reading() as connection:
+        _check_file(connection, log.path is None, found)
+        rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
+        papers = _digests(connection, PAPERS, "data", found)
+        _digests(connection, SECRETS, "hash", found)
+    state, sound = State(), True
+    hashes: dict[int, str] = {}
+    for number, before, hashed, text in rows:
+        told = len(found.faults)
+        if number != found.number + 1:
+            found.faults.append((number, f"follows entry {found.number}: something is missing or swapped"))
+        if before != found.head:
+            found.faults.append((number, "does not follow the entry before it"))
+        if hashed != link(number, before, sha256(text)):
+            found.faults.append((number, "its content is not what its hash was made of"))
+        found.number, found.head = number, hashed
+        hashes[number] = hashed
+        sound = sound and len(found.faults) == told
+        if not sound:
+            continue
+        try:
+            entry = e.entry_of(number, before, text)
+            look(state, entry)
+            missing = [d for d in named(entry.what) if d not in papers]
+            if missing:
+                found.faults.append((number, f"paper {missing[0][:12]} is not there"))
+            state.take(entry, hashed)
+        except (Refused, InputError, KeyError, IndexError, ValueError) as error:
+            found.faults.append((number, str(error)[:200]))
+            sound = False
+    if head:
+        _reaches(head, hashes, found)
+    return found
+
+
+def _check_file(connection: sa.Connection, postgresql: bool, found: Checked) -> None:
+    if postgresql:
+        names = {
+            str(n) for n in connection.execute(sa.text(_TRIGGERS)).scalars()
+        }  # fmt: skip
+        wanted = {"entries_follow", *(f"{t}_no_{x}" for t in ("entries", "papers", "secrets")
+                  for x in ("change", "truncate"))}  # fmt: skip
+        if not wanted <= names:
+            found.faults.append((0, f"triggers are missing: {', '.join(sorted(wanted - names))}"))
+        return
+    said = [str(r) for r in connection.exec_driver_sql("PRAGMA integrity_check(5)").scalars()]
+    if said != ["ok"]:
+        found.faults.append((0, f"the database is damaged: {said[0][:160]}"))
+    there = {str(s) for s in connection.exec_driver_sql(
+        "SELECT sql FROM sqlite_master WHERE type = 'trigger'").scalars()}  # fmt: skip
+    gone = [s for s in first_move._sqlite() if s not in there]
+    if gone:
+        found.faults.append((0, f"a trigger is missing or changed: {gone[0].split()[2]}"))
+
+
+_TRIGGERS = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled = 'O'"
+
+
+def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Checked) -> set[str]:
+    """Digests of a table whose contents are what they say; the others are faults."""
+    good = set()
+    for digest, data in connection.execute(sa.select(table.c.digest, table.c[column])):
+        whole = bytes(data) if column == "data" else str(data)
+        if sha256(whole) == digest:
+            good.add(str(digest))
+        else:
+            found.faults.append((0, f"{table.name}: {str(digest)[:12]} holds something else"))
+    return good
+
+
+def _reaches(head: str, hashes: Mapping[int, str], found: Checked) -> None:
+    """See that the log holds a head printed on paper."""
+    number, mark, start = head.strip().partition("-")
+    if not mark or not number.isdecimal() or len(start) < HEAD_CHARACTERS:
+        raise InputError(
+            "not a head", read=head[:40], expected="number-16 characters, as printed on card and package"
+        )
+    held = hashes.get(int(number))
+    if held is None:
+        found.cut = not found.faults
+        found.faults.append(
+            (int(number), f"{CUT.title}: the paper says {head}, the log ends at {found.number}")
+        )
+    elif not held.startswith(start.lower()):
+        found.faults.append(
+            (int(number), f"another entry than on the paper: {head}, here {held[:HEAD_CHARACTERS]}")
+        )
