@@ -5,6 +5,7 @@ Hashes cost next to nothing here, by a parameter that only tests give."""
 from __future__ import annotations
 
 import atexit
+import json
 import os
 import shutil
 from collections.abc import Callable, Sequence
@@ -141,6 +142,19 @@ def who(person: str) -> Who:
     return Who(person, secret_of(person))
 
 
+def report_of(log: bytes, outcome: str = "conforms", **more: Any) -> bytes:
+    """A cure report of a log, as short as one may be."""
+    held = {
+        "digest": sha256(log),
+        "started": f"log {sha256(log)[:8]}",
+        "samples": 100,
+        "length": 7200.0,
+        "channels": [{"name": "T1", "role": "part", "least": 293.0, "most": 350.0}],
+        "verdict": {"outcome": outcome},
+    }
+    return json.dumps({**held, **more}).encode()
+
+
 class Shop:
     """The invented shop at its records."""
 
@@ -183,7 +197,7 @@ class Shop:
         """Look, then sign."""
         self.book.sign(who(by), job, step, e.Meaning(meaning), self.book.show(job, step), why, when)
 
-    def fill(self, step: str, by: str = "T1", job: str = JOB, **over: Any) -> None:
+    def fill(self, step: str, by: str = "T1", job: str = JOB, when: When = NOW, **over: Any) -> None:
         """Sound readings for a step of the short card."""
         now = self.time.at.strftime("%Y-%m-%dT%H:%M:%S.000Z")
         later = (self.time.at + timedelta(minutes=40)).strftime("%Y-%m-%dT%H:%M:%S.000Z")
@@ -206,7 +220,7 @@ class Shop:
         for i, a in over.items():
             answers[int(i[1:])] = a
         if answers:
-            self.read(step, *answers, by=by, job=job)
+            self.read(step, *answers, by=by, job=job, when=when)
         if step == O24:
             self.verdict(job=job, by=by)
 
@@ -219,7 +233,7 @@ class Shop:
         cure: str = "Cure A",
     ) -> None:
         """Keep a verdict."""
-        self.book.keep_verdict(who(by), job, O24, cure, e.Judged(outcome), log, b"report " + log)
+        self.book.keep_verdict(who(by), job, O24, cure, e.Judged(outcome), log, report_of(log, outcome))
 
     def do(self, *keys: str, job: str = JOB, by: str = "T1") -> None:
         """Do steps, each accepted by whom its hold calls."""

@@ -5,22 +5,26 @@ from __future__ import annotations
 import shutil
 from datetime import timedelta
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from examples_here import case, names, text
 from panelmend.app.records import judge_at
+from panelmend.job.card.order import Operations, Place, must_precede
+from panelmend.job.card.writing import clock, note
+from panelmend.job.card.writing import step as card_step
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.canonical import amount, amount_text
 from panelmend.records.doing.judged import Met, items
-from panelmend.records.doing.sheet import clocks_of, key_of, steps_of
+from panelmend.records.doing.sheet import _batches, blank_of, clocks_of, key_of, steps_of
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.package import check_package
 from panelmend.records.package.make import make_package, read_package
-from records_made import A1, A3, O11, O20, O24, Shop, refused, shop, who
+from records_made import A1, A3, O11, O20, O24, Shop, refused, report_of, shop, who
 from records_made import steps as short_steps
 
 GEAR_DOOR = Path(__file__).parents[2] / "examples" / "gear_door"
@@ -40,7 +44,8 @@ def _answer(made: Shop, blank: e.Blank, ahead: timedelta) -> dict[str, Any]:
         at = made.time.at + (ahead if blank.ahead else timedelta())
         return {"at": at.strftime("%Y-%m-%dT%H:%M:%S.000Z")}
     if blank.entry is e.EntryKind.TEXT:
-        return {"typed": "as on the label"}
+        names = {"lots": ("L1",), "instruments": ("TC-1",), "": ()}[blank.names]
+        return {"typed": "as on the label", "names": names}
     value = blank.low or blank.high or "1"
     answer: dict[str, Any] = {"value": value}
     return {**answer, "meets": True, "limit": "51-30-04, table 2"} if blank.ask == "person" else answer
@@ -51,18 +56,18 @@ def _fill(made: Shop, job: str, step: e.Step) -> None:
     if step.blanks:
         made.read(step.key, *(_answer(made, b, ahead) for b in step.blanks), job=job)
     if step.cure:
-        made.book.keep_verdict(
-            who("T1"), job, step.key, step.cure, e.Judged.CONFORMS, f"log {step.key}".encode(), b"report"
-        )
+        log = f"log {step.key}".encode()
+        made.book.keep_verdict(who("T1"), job, step.key, step.cure, e.Judged.CONFORMS, log, report_of(log))
 
 
 def test_the_whole_card_is_done_in_its_own_order_released_and_checked(plan: Plan, tmp_path: Path) -> None:
     made, job = shop(tmp_path / "shop.sqlite"), plan.case.document.repair.number
     steps = steps_of(plan)
     made.receive("L1", material="E-glass", frozen=False, out_life=None, amount="20")
+    made.book.know_instrument(who("S1"), "TC-1", "meter", "cert 1", "2027-06-30")
     document = text("gear_door").encode()
     made.begin_job(
-        job, document=document, plan=plan.digest, steps=steps, clocks=clocks_of(plan, steps), panel="door"
+        job, document=document, plan=plan.digest, steps=steps, clocks=clocks_of(plan), panel="door"
     )
     for n, step in enumerate(steps):
         held = made.state.jobs[job]
@@ -70,7 +75,7 @@ def test_the_whole_card_is_done_in_its_own_order_released_and_checked(plan: Plan
         for later in steps[n + 1 :]:
             if step.key in later.needs:
                 assert standing(held, later.key).at is At.BLOCKED
-        if step.id == "D8":
+        if any(b.names == "lots" for b in step.blanks):
             made.book.issue(who("S1"), "L1", job, step.key, "2.5")
         _fill(made, job, step)
         assert {i.met for i in items(made.state.jobs[job], step.key)} <= {Met.WITHIN, Met.WRITTEN}
@@ -117,10 +122,10 @@ def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str)
             assert (blank.low is None, blank.high is None) == (b.low is None, b.high is None)
             for limit in (blank.low, blank.high):
                 assert limit is None or amount_text(amount(limit)) == limit
-    for clock in clocks_of(plan, steps):
-        assert (clock.most is None) != (clock.until is None)
+    for held in clocks_of(plan):
+        assert (held.most is None) != (held.until is None)
     if plan.card.clocks:
-        lives = [c.most for c in clocks_of(plan, steps) if c.name.startswith("pot life")]
+        lives = [c.most for c in clocks_of(plan) if c.name.startswith("pot life")]
         assert lives == [int(float(c.life)) for c in plan.card.clocks]
 
 
@@ -143,3 +148,46 @@ def test_a_cure_is_judged_by_the_jobs_own_document_and_kept_where_the_bag_is_ope
     assert b'"outcome": "conforms"' in made.book.log.paper(verdict.verdict.report)
     document.write_text(document.read_text("utf8") + "\n", "utf8")
     refused("R129", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times))
+
+
+def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:
+    """Times were once found by their place among a step's times: the second pot had no pot life, and the time
+    by which it is laid was refused as one still to come."""
+    pot = [clock("mixed at", "", "mixed"), clock("lay by", "", "lay by"), clock("vacuum on by", "", "on by")]
+    mixed = card_step(Place("O11", 1, 1), "mix", blanks=[note("Lots", "lots"), *pot, *pot])
+    laid = card_step(Place("O18", 1), "lay", blanks=[clock("Last", "", "last laid")])
+    on = card_step(Place("O20", 1), "bag", blanks=[clock("On", "", "vacuum on")])
+    life = SimpleNamespace(batch="R", operation=1, life=2400.0, lay=1800.0)
+    bag = SimpleNamespace(number=1, name="Plies", on_plate=False)
+    plan = SimpleNamespace(
+        case=SimpleNamespace(view="mm"),
+        ledger=(),
+        card=SimpleNamespace(steps=(mixed, laid, on), clocks=(life,)),
+        work=SimpleNamespace(
+            bag=SimpleNamespace(operations=()),
+            kit=SimpleNamespace(mixes=(SimpleNamespace(id="R", operation="Plies"),)),
+        ),
+    )
+    steps = {key_of(s.place): s for s in plan.card.steps}
+    found = {c.name: (c.start_blank, c.most, c.until_blank) for c in _batches(plan, bag, steps)}  # type: ignore[arg-type]
+    assert found == {
+        "pot life, R, batch 1": (1, 2400, 0),
+        "pot life, R, batch 2": (4, 2400, 0),
+        "vacuum on by, R, batch 1": (1, None, 3),
+        "vacuum on by, R, batch 2": (4, None, 6),
+        "laid within, R, batch 1": (1, 1800, 0),
+        "laid within, R, batch 2": (4, 1800, 0),
+        "lay by, R, batch 1": (1, None, 2),
+        "lay by, R, batch 2": (4, None, 5),
+    }
+    assert [b.ahead for b in (blank_of(x, "mm") for x in mixed.blanks)] == [
+        False, False, True, True, False, True, True,
+    ]  # fmt: skip
+    assert blank_of(mixed.blanks[0], "mm").names == "lots"
+
+
+def test_steps_pass_needs_on_through_bonding_steps_where_nothing_is_bonded() -> None:
+    none = Operations(())
+    for first, then in (("A3", "E1"), ("B14", "E1"), ("C5", "E3"), ("A1", "E9")):
+        assert must_precede(Place(first), Place(then), none), (first, then)
+        assert not must_precede(Place(then), Place(first), none)

@@ -21,7 +21,7 @@ from panelmend.records.doing.standing import At, standing
 from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
-from panelmend.records.rules.doing import LARGEST_FILE
+from panelmend.records.rules.doing import LARGEST_FILE, NONE_USED
 from panelmend.records.state import Filled, Job, State
 from panelmend.records.store.log import printed_head
 
@@ -109,7 +109,7 @@ def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -
         serial=panel.serial,
         standing=plan.standing.value,
         steps=steps,
-        clocks=clocks_of(plan, steps),
+        clocks=clocks_of(plan),
         follows=follows,
     )
     return tidy(repair.number)
@@ -158,6 +158,8 @@ def _reading(state: State, blank: e.Blank, place: int, text: str, instrument: st
         more |= {"typed": answer, "yes": answer.lower() in _YES}
     else:
         more["typed"] = tidy(answer)
+    if blank.names and answer.strip() != NONE_USED:
+        more["names"] = tuple(x for x in re.split(r"[,;\s]+", answer) if x)
     found: e.Reading = e.made(e.Reading, blank=place, **more)
     return found
 
@@ -185,6 +187,7 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
         if d.raised.step == key:
             decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
             lines.append(f"  deviation {d.raised.deviation}: {d.raised.words} ({decided})")
+    lines += _drawn(state, job, key)
     for kept in job.now(key).verdicts:
         lines.append(
             f"  verdict on {kept.verdict.cure}: {kept.verdict.outcome.value}, log {kept.verdict.log[:12]}"
@@ -195,6 +198,17 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
     if step.hold:
         lines.append(f"  {step.hold}, {step.hold_by}: accepted means {step.accepted}")
     return lines
+
+
+def _drawn(state: State, job: Job, key: str) -> list[str]:
+    """Lots drawn for a step and files kept with it: a signature covers them too."""
+    attempt = job.now(key)
+    lots = [
+        f"  lot {w.lot}, {state.lots[w.lot].received.material}: {w.amount} "
+        f"{state.lots[w.lot].received.unit}, drawn {local(state, at)}"
+        for w, at, _ in attempt.issued
+    ]
+    return [*lots, *(f"  file {w.name}, {w.digest[:12]}: {w.what}" for w, _ in attempt.files)]
 
 
 def _limits(blank: e.Blank) -> str:

@@ -99,6 +99,8 @@ def _day(text: str) -> str:
 
 Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=False)]
 Said = Annotated[str, StringConstraints(max_length=2000)]
+Seal = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{128})?$")]
+Key = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")]
 Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 Amount = Annotated[str, AfterValidator(_decimal)]
 Moment = Annotated[str, AfterValidator(_moment)]
@@ -110,12 +112,19 @@ class _Frozen(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
 
 
+def _later(default: Any) -> Any:
+    """A field that a later release brought: left out of the text where it is not used, so that entries made
+    before keep their spelling and their hash."""
+    return Field(default=default, exclude_if=lambda value: value == default)
+
+
 # --- the card's steps as they are filled in
 
 
 class Blank(_Frozen):
     """A blank: limits are decimals in its unit, as the card prints them; ``ask`` says who judges a number;
-    ``ahead`` marks a time by which something must be done, which may still lie ahead."""
+    ``ahead`` marks a time by which something must be done, which may still lie ahead; ``names`` that the
+    answer names lots or instruments of the records."""
 
     what: Words
     entry: EntryKind
@@ -125,6 +134,7 @@ class Blank(_Frozen):
     said: Said = ""
     ask: Literal["figures", "person", "record"] = "record"
     ahead: bool = False
+    names: Literal["", "lots", "instruments"] = _later("")
 
 
 class Step(_Frozen):
@@ -157,7 +167,10 @@ class Clock(_Frozen):
 
 
 class Signature(_Frozen):
-    """A signature: what was shown (``content``), the sentence it means, and who under which name."""
+    """A signature: what was shown (``content``), the sentence it means, and who under which name.
+
+    ``seal`` is made with the person's own key over all of it and its place in the log (``seals.py``).
+    """
 
     meaning: Meaning
     words: Words
@@ -166,10 +179,12 @@ class Signature(_Frozen):
     document: Digest
     plan: Digest
     ticket: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
+    seal: Seal = _later("")
 
 
 class Reading(_Frozen):
-    """One blank filled in: what was typed, its value, and for limits in words whether it meets them."""
+    """One blank filled in: what was typed, its value, for limits in words whether it meets them, and the lots
+    or instruments that the answer names."""
 
     blank: Count
     typed: Said
@@ -180,6 +195,7 @@ class Reading(_Frozen):
     limit: Said = ""
     instrument: Id | None = None
     why: Said = ""
+    names: Annotated[tuple[Id, ...], Field(max_length=20)] = _later(())
 
 
 # --- kinds of entry
@@ -195,6 +211,15 @@ class Begun(_Frozen):
     name: Words
     secret: Digest
     invented: bool
+    key: Key = _later("")
+
+
+class RulesTaken(_Frozen):
+    """The rules in force from here on, written when a release with newer ones first adds an entry: older
+    entries are checked by those of their time."""
+
+    kind: Literal["rules taken on"] = "rules taken on"
+    rules: Annotated[int, Field(ge=2, le=1000)]
 
 
 class PersonAdded(_Frozen):
@@ -217,13 +242,15 @@ class CodeIssued(_Frozen):
 class Enrolled(_Frozen):
     """The person sets a secret with the code, which is used up by standing here.
 
-    ``secret`` is the digest of its argon2id hash, which stands apart.
+    ``secret`` is the digest of its argon2id hash, which stands apart; ``key`` the public half of the key that
+    is made from the secret.
     """
 
     kind: Literal["person enrolled"] = "person enrolled"
     person: Id
     code: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{32}$")]
     secret: Digest
+    key: Key = _later("")
 
 
 class Failed(_Frozen):
@@ -262,8 +289,8 @@ class AuthorisationEnded(_Frozen):
 
 
 class ClockWrong(_Frozen):
-    """The machine's clock was ahead in the entries from one number to another: they no longer say what
-    time it is."""
+    """The machine's clock was ahead in the entries from one number to another: when a second person has said
+    the same, they no longer say what time it is."""
 
     kind: Literal["clock was wrong"] = "clock was wrong"
     first: Count
@@ -306,7 +333,8 @@ class FileKept(_Frozen):
 
 
 class VerdictKept(_Frozen):
-    """The verdict on a cure, at the step that opens the bag."""
+    """The verdict on a cure, at the step that opens the bag; ``measured`` is one digest of what the log
+    holds, however its file is spelled."""
 
     kind: Literal["verdict kept"] = "verdict kept"
     job: Id
@@ -315,6 +343,7 @@ class VerdictKept(_Frozen):
     outcome: Judged
     log: Digest
     report: Digest
+    measured: Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")] = _later("")
 
 
 class StepSigned(_Frozen):
@@ -462,6 +491,7 @@ class InstrumentKnown(_Frozen):
 
 Event = (
     Begun
+    | RulesTaken
     | PersonAdded
     | CodeIssued
     | Enrolled
@@ -513,16 +543,23 @@ class Entry(_Frozen):
 
     def text(self) -> str:
         """Its canonical text; number and hash before are bound by the link."""
-        return canonical(
-            {
-                "at": self.at,
-                "behind": self.behind,
-                "by": self.by,
-                "entered": self.entered,
-                "late": self.late,
-                "what": self.what.model_dump(mode="json"),
-            }
-        )
+        return canonical(self._held())
+
+    def bare(self) -> str:
+        """Its text as it is sealed: without the seal."""
+        held = self._held()
+        held["what"]["signature"].pop("seal", None)
+        return canonical(held)
+
+    def _held(self) -> dict[str, Any]:
+        return {
+            "at": self.at,
+            "behind": self.behind,
+            "by": self.by,
+            "entered": self.entered,
+            "late": self.late,
+            "what": self.what.model_dump(mode="json"),
+        }
 
 
 def entry_of(number: int, before: str, text: str) -> Entry:

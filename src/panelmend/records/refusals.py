@@ -133,5 +133,23 @@ NOT_SECOND = ground(
     "R148", "not a date that a re-test can give", "a later date, with its place in the approved data"
 )
 
+# since the second rules
+NOT_LATE = ground(
+    "R230", "this is never entered for an earlier time", "enter it now; the log says when it was"
+)
+TOO_MUCH = ground(
+    "R231", "more than can be there", "count again; what came in anew is received, by its own paper"
+)
+SAME_NAME = ground(
+    "R232", "somebody has that name already", "write it so that the two can be told apart on paper"
+)
+OTHER_REPORT = ground(
+    "R233", "the paper says something else than the entry", "judge the log, or plan the document, again"
+)
+NOT_DRAWN = ground("R234", "a lot that was not drawn for this job", "issue it to the job from the stores")
+NOT_THEIR_KEY = ground(
+    "R235", "not sealed with the person's own key", "the person signs; without a key they enrol anew"
+)
+
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

@@ -43,6 +43,7 @@ NOBODY = Right(frozenset(), {})
 
 RIGHTS: dict[str, Right] = {
     "records begun": NOBODY,
+    "rules taken on": NOBODY,
     "person enrolled": NOBODY,
     "secret failed": NOBODY,
     "person added": _may(K),
@@ -51,7 +52,7 @@ RIGHTS: dict[str, Right] = {
     "person removed": _may(K),
     "person authorised": _may(K),
     "authorisation ended": _may(K),
-    "clock was wrong": _may(K),
+    "clock was wrong": _may(K, E),
     "job opened": _may(P),
     "readings": _may(T, I),
     "file kept": _may(T, I),

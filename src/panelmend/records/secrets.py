@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 import argon2
+import argon2.low_level
 
+from panelmend.records import seals
 from panelmend.records.canonical import moment, read_moment, sha256
 from panelmend.records.refusals import BACK_OFF, WEAK_SECRET
 from panelmend.records.state import Person
@@ -33,31 +35,62 @@ FULL = Cost()
 
 
 class Hashes:
-    """Makes and verifies hashes of one cost; a cheaper one in the records is not believed."""
+    """Makes and tries what is kept of secrets, at one cost; a cheaper one in the records is not believed.
+
+    Kept is a row: the cost, a random salt, and the public half of the key that argon2id makes of the secret
+    with them. The row stands apart from the log, so that no package lets anybody try secrets.
+    """
 
     def __init__(self, cost: Cost = FULL) -> None:
         self.cost = cost
-        self._hasher = argon2.PasswordHasher(
-            time_cost=cost.time, memory_cost=cost.memory, parallelism=cost.lanes, type=argon2.Type.ID
-        )
 
     def make(self, secret: str) -> str:
-        """The hash of a secret."""
-        return self._hasher.hash(_bytes(secret))
+        """The row of a secret."""
+        salt = random.token_bytes(16)
+        public = seals.public_of(_seed(secret, salt, self.cost))
+        return f"{_ROW} {self.cost.time} {self.cost.memory} {self.cost.lanes} {salt.hex()} {public}"
 
-    def right(self, hashed: str, secret: str) -> bool:
-        """Whether a secret is the one a hash was made of."""
+    def seed(self, row: str, secret: str) -> bytes | None:
+        """The person's key, if the secret is the row's; None if it is not."""
+        name, _, rest = row.partition(" ")
+        parts = rest.split(" ")
+        if name != _ROW or len(parts) != 5 or len(secret) > LONGEST:
+            return None
+        held = Cost(*(int(x) for x in parts[:3]))
+        if held.time < self.cost.time or held.memory < self.cost.memory:
+            return None
+        seed = _seed(secret, bytes.fromhex(parts[3]), held)
+        return seed if random.compare_digest(seals.public_of(seed), parts[4]) else None
+
+    def right(self, row: str, secret: str) -> bool:
+        """Whether a secret is the one a row was made of; rows of the first release, without a key, too."""
+        if row.startswith(_ROW + " "):
+            return self.seed(row, secret) is not None
         try:
-            held = argon2.extract_parameters(hashed)
+            held = argon2.extract_parameters(row)
         except argon2.exceptions.InvalidHashError:
             return False
         cheap = held.time_cost < self.cost.time or held.memory_cost < self.cost.memory
         if held.type is not argon2.Type.ID or cheap or len(secret) > LONGEST:
             return False
         try:
-            return self._hasher.verify(hashed, _bytes(secret))
+            return argon2.PasswordHasher().verify(row, _bytes(secret))
         except argon2.exceptions.VerificationError:
             return False
+
+
+_ROW = "argon2id-ed25519"
+
+
+def public_in(row: str) -> str:
+    """The public half of the key in a row; "" for a row of the first release."""
+    return row.rsplit(" ", 1)[-1] if row.startswith(_ROW + " ") else ""
+
+
+def _seed(secret: str, salt: bytes, cost: Cost) -> bytes:
+    return argon2.low_level.hash_secret_raw(
+        _bytes(secret), salt, cost.time, cost.memory, cost.lanes, 32, argon2.Type.ID
+    )
 
 
 def _bytes(secret: str) -> bytes:

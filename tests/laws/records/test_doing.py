@@ -171,7 +171,7 @@ def test_the_pot_life_runs_from_what_was_written_to_vacuum_on(minutes: float, go
     made.sign(O11, "did", "T1")
     made.time.go(hours=1)
     on = (mixed + timedelta(minutes=minutes)).strftime("%Y-%m-%dT%H:%M:%S.000Z")
-    made.fill(O20, b0={"at": on})
+    made.fill(O20, b0={"at": on}, when=When(None, "gloves on"))
     if good:
         made.sign(O20, "did", "T1")
     else:

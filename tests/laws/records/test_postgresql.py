@@ -101,8 +101,8 @@ def test_an_edit_past_the_triggers_is_found(made: Shop) -> None:
     with engine.begin() as connection:
         connection.execute(sa.text("ALTER TABLE entries DISABLE TRIGGER USER"))
         connection.execute(
-            sa.text("UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 4")
+            sa.text("UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 5")
         )
     faults = Log.open(made.where).check().faults
     assert faults[0] == (0, "triggers are missing: entries_follow, entries_no_change, entries_no_truncate")
-    assert any(number == 4 for number, _ in faults)
+    assert any(number == 5 for number, _ in faults)

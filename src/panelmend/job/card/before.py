@@ -109,7 +109,7 @@ def safe(bench: Bench) -> Step:
         blanks=[
             tick("Power off, grounded"),
             number("Fuel vapour (0 where no fuel is near)", "% of lower limit", high=most),
-            note("Meter number"),
+            note("Meter number", "instruments"),
         ],
     )
 
@@ -165,7 +165,7 @@ def kit(bench: Bench) -> list[Step]:
                         high=bench.given("card.weight_most", finish.weight_most, "mass"),
                     ),
                     number("Moment before", units.moment, said=RECORD),
-                    note("Balance number"),
+                    note("Balance number", "instruments"),
                 ],
             )
         )

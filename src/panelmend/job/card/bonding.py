@@ -161,7 +161,7 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         cautions=[c.RESIN],
         blanks=[
             number("Adhesive spread", "g", aim=spread or mix.total, said="more where a bare spot is left"),
-            clock("First contact at", "before the bond-within time"),
+            clock("First contact at", "before the bond-within time", "first contact"),
         ],
     )
 
@@ -208,7 +208,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             ),
             *kept_in_the_cup(bench, bag),
             cautions=[c.RESIN],
-            blanks=[clock("First contact at", "before the bond-within time")],
+            blanks=[clock("First contact at", "before the bond-within time", "first contact")],
         )
     ]
     if on_plate(bag):
@@ -270,7 +270,7 @@ def lay(bench: Bench, bag: BagOperation) -> list[Step]:
                 cautions=[c.FILM, c.STATIC],
                 blanks=[
                     number("Carriers off", "pieces", said=f"{len(films)} or as laid"),
-                    clock("First contact at", "before the bond-within time"),
+                    clock("First contact at", "before the bond-within time", "first contact"),
                 ],
             )
         )
@@ -316,7 +316,7 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
             number("Plies laid", "plies", said=f"{len(plies)}"),
             *[number(f"{p.id}: warp read", "°", aim=p.warp_seen, said=_within(bench)) for p in plies],
             number("Films or backings off", "pieces", said=f"{films}, all that went on"),
-            clock("Last ply laid at", "before the lay-by time"),
+            clock("Last ply laid at", "before the lay-by time", "last laid"),
         ],
         hold="H7",
     )

@@ -55,7 +55,7 @@ def cloth(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
     nests = nests_of(bench, bag, first=first)
     if not nests:
         return []
-    lots = [note(f"Lot, {bench.name(n.problem.cloth)}") for n in nests]
+    lots = [note(f"Lot, {bench.name(n.problem.cloth)}", "lots") for n in nests]
     out = clock("Out of the freezer") if _cold(bench, bag) else clock("Cut at")
     if wet_then_cut(bench, bag):
         sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]

@@ -167,7 +167,7 @@ def _leak(bench: Bench, bag: BagOperation) -> Step:
         cautions=[c.VACUUM, *([] if on_plate(bag) or not bench.cored else [c.BURST])],
         tools=["vacuum gauge in calibration", "clock"],
         blanks=[
-            clock("Vacuum on at", "before the vacuum-on-by time"),
+            clock("Vacuum on at", "before the vacuum-on-by time", "vacuum on"),
             number("Vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
             number("Lost in the test", bench.units.vacuum, high=bag.leak_drop),
             *(
@@ -178,7 +178,7 @@ def _leak(bench: Bench, bag: BagOperation) -> Step:
                 if second
                 else []
             ),
-            note("Gauge number"),
+            note("Gauge number", "instruments"),
         ],
         hold="H8",
     )

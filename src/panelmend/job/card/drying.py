@@ -50,7 +50,7 @@ def dry(bench: Bench) -> list[Step]:
                 number("Moisture reading", "meter", said=limit),
                 note("Method, instrument"),
                 tick("No water found"),
-                clock("Counts as dry until", "time by the data"),
+                clock("Counts as dry until", "time by the data", "dry until"),
             ],
             hold="H3",
         )

@@ -118,7 +118,7 @@ def finish(bench: Bench) -> list[Step]:
                         "ohm",
                         high=bench.given("card.static_resistance", data.static_resistance, "resistance"),
                     ),
-                    note("Meter number"),
+                    note("Meter number", "instruments"),
                 ],
             )
         )
@@ -152,7 +152,7 @@ def _weigh(bench: Bench) -> Step:
                 high=bench.given("card.moment_most", data.moment_most, "moment"),
             ),
             number("Change of moment", bench.units.moment, high=change),
-            note("Balance number"),
+            note("Balance number", "instruments"),
         ],
         hold="H12",
     )

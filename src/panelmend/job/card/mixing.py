@@ -152,11 +152,11 @@ def _pots(mix: Mix, mine: Clock | None, bag: bool) -> list[Blank]:
         if filler is not None:
             rows.append(number(f"{head}filler", "g", aim=filler))
         rows += [
-            clock(f"{head}mixed at", "first contact"),
-            clock(f"{head}lay by", lay),
-            clock(f"{head}{'vacuum on' if bag else 'accepted'} by", on),
+            clock(f"{head}mixed at", "first contact", "mixed"),
+            clock(f"{head}lay by", lay, "lay by"),
+            clock(f"{head}{'vacuum on' if bag else 'accepted'} by", on, "on by"),
         ]
-    rows.append(note("Lots of both parts"))
+    rows.append(note("Lots of both parts", "lots"))
     return rows
 
 

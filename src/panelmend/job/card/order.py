@@ -129,7 +129,7 @@ class Operations:
 def _graph(operations: Operations) -> Mapping[tuple[str, int], frozenset[tuple[str, int]]]:
     """What must come directly after each step, over every step there may be."""
     after: dict[tuple[str, int], set[tuple[str, int]]] = {}
-    every = operations.numbers
+    every = operations.numbers or (0,)  # where nothing is bonded, what stands between still passes needs on
 
     def link(a: tuple[str, int], b: tuple[str, int]) -> None:
         after.setdefault(a, set()).add(b)

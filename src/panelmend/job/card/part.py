@@ -27,6 +27,24 @@ Hazard = Literal[
     "general",
 ]
 Entry = Literal["number", "time", "tick", "text"]
+Mark = Literal[
+    "",
+    "abraded",
+    "surface accepted",
+    "bond before",
+    "dry until",
+    "first contact",
+    "mixed",
+    "lay by",
+    "on by",
+    "last laid",
+    "vacuum on",
+    "lots",
+    "instruments",
+]
+"""What the records hold a blank to: a clock's ends and the times it must keep, lots, instruments."""
+AHEAD: frozenset[Mark] = frozenset({"bond before", "dry until", "lay by", "on by"})
+"""Times by which something must be done: they lie ahead when they are written."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +66,7 @@ class Blank:
 
     A number has a unit, and limits: ``low`` and ``high``, or ``said`` where the limit is no figure or is not
     in the document; ``aim`` is what it should be where the data gives no tolerance. A time of day has the unit "h:min". A tick says in ``said`` what must be true. A text is a lot, a
-    number on a plate, or words; it has no limit.
+    number on a plate, or words; it has no limit. ``mark`` is what the records know it by, whatever it is called.
     """
 
     what: str
@@ -58,6 +76,7 @@ class Blank:
     entry: Entry = "number"
     said: str = ""
     aim: Figure | None = None
+    mark: Mark = ""
 
 
 @dataclass(frozen=True)

@@ -118,7 +118,7 @@ def heaters(bench: Bench) -> list[Step]:
                 number("Thermocouples off room temperature, most", bench.units.temperature, said=ASK),
                 number("Cut-out trips at", bench.units.temperature, high=highest),
                 number("Current drawn", "A", said="see table"),
-                note("Controller, logger numbers"),
+                note("Controller, logger numbers", "instruments"),
             ],
             tables=table if rows else [],
         )

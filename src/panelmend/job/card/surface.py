@@ -64,7 +64,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             ),
             cautions=dust(bench),
             tools=[f"abrasive, {grit.value} grit", "extraction"],
-            blanks=[number("Grit", "grit", aim=grit, said="no coarser"), clock("Abraded at")],
+            blanks=[number("Grit", "grit", aim=grit, said="no coarser"), clock("Abraded at", mark="abraded")],
         ),
         step(
             Place("O3", k),
@@ -150,7 +150,10 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 " of abrading, this operation's own clock; later: clean again and accept again. Powder-free gloves "
                 "from here until it is covered.",
             ),
-            blanks=[clock("Accepted at"), clock("Bond before", "abraded at + the time above")],
+            blanks=[
+                clock("Accepted at", mark="surface accepted"),
+                clock("Bond before", "abraded at + the time above", "bond before"),
+            ],
             hold="H6",
         ),
         step(

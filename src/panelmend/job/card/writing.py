@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from panelmend.derive import Figure
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Caution, Step, Table, Words
+from panelmend.job.card.part import Blank, Caution, Mark, Step, Table, Words
 from panelmend.units import unit_for
 
 ASK = "limit: approved data"
@@ -63,9 +63,9 @@ def number(
     return Blank(what, low, high, unit, "number", said or ("" if known else TOLERANCE if aim else ASK), aim)
 
 
-def clock(what: str, said: str = "") -> Blank:
-    """A time of day."""
-    return Blank(what, None, None, "h:min", "time", said)
+def clock(what: str, said: str = "", mark: Mark = "") -> Blank:
+    """A time of day; ``mark`` where a clock runs from it, to it or by it."""
+    return Blank(what, None, None, "h:min", "time", said, mark=mark)
 
 
 def tick(what: str, said: str = "yes") -> Blank:
@@ -73,9 +73,9 @@ def tick(what: str, said: str = "yes") -> Blank:
     return Blank(what, None, None, "", "tick", said)
 
 
-def note(what: str) -> Blank:
-    """A lot, a number, words."""
-    return Blank(what, None, None, "", "text")
+def note(what: str, mark: Mark = "") -> Blank:
+    """A lot, a number, words; ``mark`` where it names lots or instruments that the records keep."""
+    return Blank(what, None, None, "", "text", mark=mark)
 
 
 @dataclass(frozen=True)

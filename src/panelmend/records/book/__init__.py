@@ -55,6 +55,7 @@ class Book(People, Jobs, Stock):
             person=person,
             name=tidy(name),
             secret=sha256(hashed),
+            key=s.public_in(hashed),
             invented=invented,
         )
         log = Log.open(where, now=now, make=True)

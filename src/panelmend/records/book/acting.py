@@ -86,10 +86,13 @@ class Acting:
         def drafts(state: State, connection: sa.Connection) -> Sequence[Draft]:
             nonlocal wrong
             person = self._tried(state, who.person)
-            wrong = not self.hashes.right(self.log.secret(connection, person.secret), who.secret)
+            row = self.log.secret(connection, person.secret)
+            seed = self.hashes.seed(row, who.secret) if person.key else None
+            wrong = seed is None if person.key else not self.hashes.right(row, who.secret)
             if wrong:
                 return [Draft(who.person, e.Failed(person=who.person))]
-            return [Draft(who.person, build(state), moment(when.at) if when.at else None, tidy(when.late))]
+            at = moment(when.at) if when.at else None
+            return [Draft(who.person, build(state), at, tidy(when.late), seed)]
 
         taken = self.log.append(drafts, papers, secrets)
         if wrong:

@@ -9,6 +9,7 @@ from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import NOW, Acting, Shown, When, Who, job_of
 from panelmend.records.canonical import sha256, tidy
+from panelmend.records.doing.reported import reported
 from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
 from panelmend.records.refusals import MALFORMED, NO_SUCH
 from panelmend.records.rules.doing import LARGEST_FILE, release_fields
@@ -115,7 +116,8 @@ class Jobs(Acting):
         report: bytes,
         when: When = NOW,
     ) -> Taken:
-        """Keep the verdict on a cure with the step that opens its bag."""
+        """Keep the verdict on a cure with the step that opens its bag; ``report`` is the cure report of that
+        log, which must say the same."""
         papers = {sha256(log): log, sha256(report): report}
         fields: dict[str, Any] = {
             "job": job,
@@ -124,6 +126,7 @@ class Jobs(Acting):
             "outcome": outcome,
             "log": sha256(log),
             "report": sha256(report),
+            "measured": reported(report).measured,
         }
         return self._now(who, e.VerdictKept, when, papers, **fields)
 

@@ -57,7 +57,8 @@ class People(Acting):
             wrong = not held.code or held.code != sha256(plain)
             if wrong:
                 return [Draft(person, e.Failed(person=person))]
-            return [Draft(person, e.made(e.Enrolled, person=person, code=plain, secret=sha256(hashed)))]
+            fields = {"person": person, "code": plain, "secret": sha256(hashed), "key": s.public_in(hashed)}
+            return [Draft(person, e.made(e.Enrolled, **fields))]
 
         self.log.append(drafts, secrets={sha256(hashed): hashed})
         if wrong:

@@ -20,9 +20,6 @@ from panelmend.units import KINDS, Limit, read, to_unit
 
 RELEASER = "certificate holder"
 """Who makes the release entry, which fills in the blanks of its step by itself."""
-_AHEAD = {"O11": (1, 2), "O8": (1,), "C5": (0,)}
-"""Times on the card by which something must be done, by step and by their place among its times: lay by
-and vacuum on by, bond before, dry until."""
 
 
 def key_of(place: Place) -> str:
@@ -85,16 +82,10 @@ def _bag(plan: Plan, operation: int) -> BagOperation:
 
 
 def _blanks(plan: Plan, step: part.Step) -> tuple[e.Blank, ...]:
-    made: list[e.Blank] = []
-    times = 0
-    for b in step.blanks:
-        ahead = b.entry == "time" and times in _AHEAD.get(step.id, ())
-        times += b.entry == "time"
-        made.append(blank_of(b, plan.case.view, ahead=ahead))
-    return tuple(made)
+    return tuple(blank_of(b, plan.case.view) for b in step.blanks)
 
 
-def blank_of(b: part.Blank, view: str, *, ahead: bool = False) -> e.Blank:
+def blank_of(b: part.Blank, view: str) -> e.Blank:
     """A blank of the card as one to fill in.
 
     A number with limits in figures is judged by them, in the blank's unit and as printed. One whose limit
@@ -114,7 +105,8 @@ def blank_of(b: part.Blank, view: str, *, ahead: bool = False) -> e.Blank:
         high=high,
         said=tidy(", ".join(x for x in (aim, b.said) if x)),
         ask=ask,  # type: ignore[arg-type]
-        ahead=ahead,
+        ahead=b.mark in part.AHEAD,
+        names=b.mark if b.mark in ("lots", "instruments") else "",
     )
 
 
@@ -146,12 +138,12 @@ def unit_of(text: str, kind: str) -> str:
     raise RangeError(f"{text!r} is no unit of {kind}")
 
 
-def clocks_of(plan: Plan, steps: tuple[e.Step, ...]) -> tuple[e.Clock, ...]:
-    """The clocks that times on the card are held to: pot life of every batch, vacuum on by, lay by, bond
-    within, dry until."""
+def clocks_of(plan: Plan) -> tuple[e.Clock, ...]:
+    """The clocks that times on the card are held to: for every batch mixed its pot life, the time by which
+    it is laid and that by which vacuum is on; bond within, dry until. Ends are found by their marks."""
     if plan.work is None:
         return ()
-    by_key = {s.key: s for s in steps}
+    by_key = {key_of(s.place): s for s in plan.card.steps}
     made: list[e.Clock] = []
     for bag in plan.work.bag.operations:
         made += _batches(plan, bag, by_key)
@@ -159,59 +151,59 @@ def clocks_of(plan: Plan, steps: tuple[e.Step, ...]) -> tuple[e.Clock, ...]:
     return tuple(made)
 
 
-def _times(step: e.Step | None) -> list[int]:
-    """Places of a step's time blanks."""
-    return [] if step is None else [i for i, b in enumerate(step.blanks) if b.entry is e.EntryKind.TIME]
+_End = tuple[part.Step, int]
+"""A step and the place of one of its blanks."""
 
 
-def _batches(plan: Plan, bag: BagOperation, steps: dict[str, e.Step]) -> list[e.Clock]:
+def _ends(step: part.Step | None, mark: part.Mark) -> list[_End]:
+    """The blanks of a step with a mark, in their order."""
+    return [] if step is None else [(step, i) for i, b in enumerate(step.blanks) if b.mark == mark]
+
+
+def _batches(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.Clock]:
     assert plan.work is not None
-    on = steps.get(key_of(Place("O20", bag.number)))
-    laid = steps.get(key_of(Place("O18", bag.number)))
+    on = _ends(steps.get(key_of(Place("O20", bag.number))), "vacuum on")
+    laid = _ends(steps.get(key_of(Place("O18", bag.number))), "last laid")
     made = []
     mixes = [m.id for m in plan.work.kit.mixes if m.operation == bag.name]
     lives = {c.batch: c for c in plan.card.clocks if c.operation == bag.number}
     for n, mix in enumerate(mixes, 1):
-        mixed = steps.get(key_of(Place("O11", bag.number, n)))
-        starts = _times(mixed)
+        step = steps.get(key_of(Place("O11", bag.number, n)))
         life = lives.get(mix)
-        if mixed is None or not starts:
-            continue
-        if on is not None and _times(on) and life is not None:
-            most = int(float(life.life))
-            made.append(_clock(f"pot life, {mix}", mixed, starts[0], on, _times(on)[0], most=most))
-        if on is not None and _times(on) and len(starts) > 2:
-            made.append(
-                _clock(f"vacuum on by, {mix}", mixed, starts[0], on, _times(on)[0], (mixed, starts[2]))
-            )
-        if laid is not None and _times(laid) and len(starts) > 2:
-            last = _times(laid)[-1]
-            made.append(_clock(f"lay by, {mix}", mixed, starts[0], laid, last, (mixed, starts[1])))
+        mixed, lay_by, on_by = (_ends(step, m) for m in _TIMES)
+        for i, start in enumerate(mixed):  # one or more pots, each with times of its own
+            pot = f"{mix}, batch {i + 1}" if len(mixed) > 1 else mix
+            for end in on:
+                if life is not None:
+                    made.append(_clock(f"pot life, {pot}", start, end, most=int(float(life.life))))
+                made += [_clock(f"vacuum on by, {pot}", start, end, by) for by in on_by[i : i + 1]]
+            for end in laid:
+                if life is not None and life.lay is not None:
+                    made.append(_clock(f"laid within, {pot}", start, end, most=int(float(life.lay))))
+                made += [_clock(f"lay by, {pot}", start, end, by) for by in lay_by[i : i + 1]]
     return made
 
 
-def _surface(plan: Plan, bag: BagOperation, steps: dict[str, e.Step]) -> list[e.Clock]:
+_TIMES: tuple[part.Mark, part.Mark, part.Mark] = ("mixed", "lay by", "on by")
+
+
+def _surface(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.Clock]:
     """Bond within: from abrading to first contact; dry until: from proving dry to accepting the surface."""
     made = []
-    abraded = steps.get(key_of(Place("O2", bag.number)))
+    abraded = _ends(steps.get(key_of(Place("O2", bag.number))), "abraded")
     surface = steps.get(key_of(Place("O8", bag.number)))
-    dry = steps.get(key_of(Place("C5")))
+    accepted, before = _ends(surface, "surface accepted"), _ends(surface, "bond before")
+    dry = _ends(steps.get(key_of(Place("C5"))), "dry until")
     within = _bond_within(plan)
-    contacts = [
-        s for k, s in steps.items() if s.operation == bag.number and s.id in ("O13", "O14") and _times(s)
-    ]
-    for contact in contacts:
-        first = _times(contact)[0]
-        if surface is not None and len(_times(surface)) > 1:
-            a, b = _times(surface)[:2]
-            made.append(_clock(f"bond before, {bag.name}", surface, a, contact, first, (surface, b)))
-        if abraded is not None and _times(abraded) and within is not None:
-            made.append(
-                _clock(f"bond within, {bag.name}", abraded, _times(abraded)[0], contact, first, most=within)
-            )
-    if dry is not None and surface is not None and _times(dry) and _times(surface) and not on_plate(bag):
-        until, accepted = _times(dry)[0], _times(surface)[0]
-        made.append(_clock(f"dry until, {bag.name}", surface, accepted, surface, accepted, (dry, until)))
+    for step in steps.values():
+        for contact in _ends(step, "first contact") if step.operation == bag.number else ():
+            made += [
+                _clock(f"bond before, {bag.name}", accepted[0], contact, by) for by in before if accepted
+            ]
+            if within is not None:
+                made += [_clock(f"bond within, {bag.name}", a, contact, most=within) for a in abraded]
+    if not on_plate(bag):
+        made += [_clock(f"dry until, {bag.name}", a, a, by) for by in dry for a in accepted]
     return made
 
 
@@ -221,24 +213,16 @@ def _bond_within(plan: Plan) -> int | None:
     return int(float(found[0])) if found else None
 
 
-def _clock(
-    name: str,
-    start: e.Step,
-    start_blank: int,
-    end: e.Step,
-    end_blank: int,
-    until: tuple[e.Step, int] | None = None,
-    most: int | None = None,
-) -> e.Clock:
+def _clock(name: str, start: _End, end: _End, until: _End | None = None, most: int | None = None) -> e.Clock:
     found: e.Clock = e.made(
         e.Clock,
         name=tidy(name),
-        start=start.key,
-        start_blank=start_blank,
-        end=end.key,
-        end_blank=end_blank,
+        start=key_of(start[0].place),
+        start_blank=start[1],
+        end=key_of(end[0].place),
+        end_blank=end[1],
         most=most,
-        until=until[0].key if until else None,
+        until=key_of(until[0].place) if until else None,
         until_blank=until[1] if until else 0,
     )
     return found

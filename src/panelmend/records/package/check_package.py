@@ -8,8 +8,8 @@ somewhere else than the package you check: a package that was forged may hold a 
 
 Ends with 0 when nothing was found, with 1 and one line for each fault when something was. What it cannot see:
 whether what people wrote is true, and whether everything was written anew by somebody who had the shop's disk
-(then only a head on paper differs). It does not recompute what each signature covered, nor stores' dates; the
-shop's own records do, when they are checked.
+(then only a head on paper differs, and seals cannot be made without each person's secret). It does not
+recompute what each signature covered, nor stores' dates; the shop's own records do, when they are checked.
 """
 
 from __future__ import annotations
@@ -130,6 +130,93 @@ def entries_of(files: dict[str, bytes], bodies: list[str]) -> tuple[list[str], d
     return faults, shown
 
 
+P = 2**255 - 19
+ORDER = 2**252 + 27742317777372353535851937790883648493
+D = -121665 * pow(121666, -1, P) % P
+
+
+def plus(a: tuple[int, ...], b: tuple[int, ...]) -> tuple[int, ...]:
+    """The sum of two points of the curve of RFC 8032, each as X, Y, Z, T."""
+    s, t = (a[1] - a[0]) * (b[1] - b[0]) % P, (a[1] + a[0]) * (b[1] + b[0]) % P
+    c, d = 2 * a[3] * b[3] * D % P, 2 * a[2] * b[2] % P
+    e, f, g, h = t - s, d - c, d + c, t + s
+    return e * f % P, g * h % P, f * g % P, e * h % P
+
+
+def times(n: int, a: tuple[int, ...]) -> tuple[int, ...]:
+    """A point n times."""
+    found: tuple[int, ...] = (0, 1, 1, 0)
+    while n:
+        if n & 1:
+            found = plus(found, a)
+        a, n = plus(a, a), n >> 1
+    return found
+
+
+def point(raw: bytes) -> tuple[int, ...]:
+    """The point that 32 bytes stand for. Raises Bad."""
+    y = int.from_bytes(raw, "little")
+    sign, y = y >> 255, y & (2**255 - 1)
+    square = (y * y - 1) * pow(D * y * y + 1, -1, P) % P
+    x = pow(square, (P + 3) // 8, P)
+    if (x * x - square) % P:
+        x = x * pow(2, (P - 1) // 4, P) % P
+    if y >= P or (x * x - square) % P or (x == 0 and sign):
+        raise Bad("a key or seal that is no point")
+    x = P - x if x & 1 != sign else x
+    return x, y, 1, x * y % P
+
+
+def sealed(key: str, text: str, seal: str) -> bool:
+    """Whether an Ed25519 seal is of a text and of a key (RFC 8032, 5.1.7)."""
+    try:
+        whole, public = bytes.fromhex(seal), bytes.fromhex(key)
+        if len(whole) != 64 or len(public) != 32:
+            return False
+        first, rest = whole[:32], int.from_bytes(whole[32:], "little")
+        mixed = hashlib.sha512(first + public + text.encode("utf8")).digest()
+        base = point((4 * pow(5, -1, P) % P).to_bytes(32, "little"))
+        left = times(rest, base)
+        right = plus(point(first), times(int.from_bytes(mixed, "little") % ORDER, point(public)))
+        same = (left[0] * right[2] - right[0] * left[2]) % P == 0
+        return rest < ORDER and same and (left[1] * right[2] - right[1] * left[2]) % P == 0
+    except (Bad, ValueError):
+        return False
+
+
+def seals(shown: dict[int, Any], bodies: list[str], manifest: dict[str, Any]) -> list[str]:
+    """Every signature with the key its person had then: what nobody can make without the secret."""
+    faults: list[str] = []
+    keys: dict[str, str] = {}
+    rules, before, chain = 1, "0" * 64, ["0" * 64]
+    for number, body in enumerate(bodies, 1):
+        before = sha(f"panelmend entry 1\n{number}\n{before}\n{body}\n".encode())
+        chain.append(before)
+    for number in sorted(shown):
+        entry = shown[number]
+        what = entry["what"]
+        if what["kind"] in ("records begun", "person enrolled"):
+            keys[what["person"]] = what.get("key", "")
+        elif what["kind"] == "code issued":
+            keys[what["person"]] = ""
+        elif what["kind"] == "rules taken on":
+            rules = what["rules"]
+        if rules < 2 or "signature" not in what:
+            continue
+        signature = {k: v for k, v in what["signature"].items() if k != "seal"}
+        bare = json.dumps(
+            {**entry, "what": {**what, "signature": signature}},
+            ensure_ascii=False,
+            sort_keys=True,
+            separators=(",", ":"),
+        )
+        place = f"{manifest['records']}\n{number}\n{chain[number - 1]}\n{sha(bare.encode())}"
+        text = f"panelmend seal 1\n{place}\n"
+        if not sealed(keys.get(entry["by"], ""), text, what["signature"].get("seal", "")):
+            faults.append(f"entry {number}: not sealed with the key of {entry['by']}")
+    return faults
+
+
 def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> list[str]:
     """What any two entries must not say of each other: one's own work, a plan not ready, a field missing."""
     faults: list[str] = []
@@ -196,7 +283,7 @@ def check(path: str, head: str = "") -> list[str]:
         faults, bodies = chained(files, manifest, head)
         more, shown = entries_of(files, bodies)
         papers = {d for n, d in held.items() if n.startswith("papers/")}
-        return faults + more + sense(shown, papers, manifest)
+        return faults + more + sense(shown, papers, manifest) + seals(shown, bodies, manifest)
     except Bad as error:
         return [str(error)]
     except Exception as error:

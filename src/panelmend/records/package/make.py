@@ -11,6 +11,7 @@ from typing import Any
 
 from panelmend.errors import InputError
 from panelmend.records import events as e
+from panelmend.records import seals
 from panelmend.records.canonical import NOTHING, link, sha256
 from panelmend.records.package.form import LARGEST, pack, unpack
 from panelmend.records.refusals import BROKEN, NO_SUCH, PACKAGE, Refused
@@ -61,7 +62,7 @@ def shown_for(state: State, job: str) -> list[int]:
     instruments and people in any of these."""
     if job not in state.jobs:
         raise NO_SUCH(f"job {job}")
-    numbers = {1, *state.of.get(f"job {job}", [])}
+    numbers = {1, *state.of.get("rules", []), *state.of.get(f"job {job}", [])}
     lots = {x for x, lot in state.lots.items() if job in lot.by_job}
     lots |= {state.lots[x].parent for x in lots if state.lots[x].parent}
     for lot in _family(state, lots):
@@ -197,12 +198,33 @@ def read_package(whole: bytes, head: str = "") -> Package:
             raise PACKAGE(f"entry {n}: {error}") from error
     papers = {held[n]: d for n, d in files.items() if n.startswith("papers/")}
     job = manifest["job"]
+    _sealed(entries, str(manifest["records"]))
     for n, entry in sorted(entries.items()):
         if getattr(entry.what, "job", job) == job:
             missing = [d for d in named(entry.what) if d not in papers]
             if missing:
                 raise PACKAGE(f"entry {n}: paper {missing[0][:12]} is not there")
     return Package(manifest, entries, papers)
+
+
+def _sealed(entries: Mapping[int, e.Entry], records: str) -> None:
+    """See that every signature is sealed with the key its person had then. Raises Refused."""
+    keys: dict[str, str] = {}
+    rules = 1
+    for n, entry in sorted(entries.items()):
+        what = entry.what
+        if isinstance(what, e.Begun | e.Enrolled):
+            keys[what.person] = what.key
+        elif isinstance(what, e.CodeIssued):
+            keys[what.person] = ""
+        elif isinstance(what, e.RulesTaken):
+            rules = what.rules
+        signature = getattr(what, "signature", None)
+        if rules < 2 or signature is None:
+            continue
+        text = seals.text_of(records, n, entry.before, entry.bare())
+        if not seals.sealed(keys.get(entry.by, ""), text, signature.seal):
+            raise PACKAGE(f"entry {n}: not sealed with the key of {entry.by}")
 
 
 def _on_paper(head: str, hashes: list[str]) -> None:

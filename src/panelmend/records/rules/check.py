@@ -7,6 +7,7 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.canonical import NOTHING, seconds_between
+from panelmend.records.events import Role, Scope
 from panelmend.records.refusals import (
     BROKEN,
     FUTURE,
@@ -15,14 +16,36 @@ from panelmend.records.refusals import (
     NO_AUTHORISATION,
     NO_RIGHT,
     NOBODY,
+    NOT_LATE,
     UNKNOWN_KIND,
 )
 from panelmend.records.rights import RIGHTS, Right, action
 from panelmend.records.rules import doing, people, stock
+from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
 
-LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
-_FREE = ("records begun", "person enrolled", "secret failed")
+_FREE = ("records begun", "rules taken on", "person enrolled", "secret failed")
+RULES = 2
+"""The rules of this release. 1: the first; 2: seals, times and lots judged at both times, two persons for a
+clock. Entries before the one that takes newer rules on are checked by those of their time."""
+MAY_BE_LATE = frozenset(
+    {
+        "readings",
+        "file kept",
+        "verdict kept",
+        "step signed",
+        "deviation raised",
+        "lot received",
+        "lot moved",
+        "lot opened",
+        "lot issued",
+        "lot returned",
+        "lot scrapped",
+        "lot corrected",
+        "re-test reported",
+    }
+)
+"""What may be entered for an earlier time, with its reason. Everything else is so when it is entered."""
 
 
 def check(state: State, entry: e.Entry) -> None:
@@ -58,8 +81,12 @@ def _times(state: State, entry: e.Entry) -> None:
         raise MALFORMED(f"the clock stood {behind} s behind the log, the entry says {entry.behind} s")
     if entry.at > now(state, entry):
         raise FUTURE(entry.at)
-    if seconds_between(entry.at, entry.entered) > LATE_AFTER and not entry.late.strip():
+    entered = now(state, entry) if state.rules >= 2 else entry.entered
+    late = seconds_between(entry.at, entered) > LATE_AFTER
+    if late and not entry.late.strip():
         raise LATE(f"it was at {entry.at}, entered at {entry.entered}")
+    if state.rules >= 2 and late and entry.what.kind not in MAY_BE_LATE:
+        raise NOT_LATE(f"{entry.what.kind}, for {entry.at}")
 
 
 def person_of(state: State, number: str) -> Person:
@@ -82,14 +109,32 @@ def may(state: State, entry: e.Entry, right: Right) -> None:
     today = state.day(now(state, entry)).isoformat()
     for role in roles:
         scope = right.scopes.get(role)
-        if scope is None or person.authorised.get(scope, "") >= today:
+        if (scope is None or person.authorised.get(scope, "") >= today) and then(state, entry, role, scope):
             return
-    needed = " or ".join(sorted({right.scopes[r].value for r in roles}))
-    raise NO_AUTHORISATION(f"{person.name}: {needed} on {today}")
+    needed = " or ".join(sorted({right.scopes[r].value for r in roles if r in right.scopes})) or "the role"
+    raise NO_AUTHORISATION(f"{person.name}: {needed} on {today} and on {state.day(entry.at)}")
+
+
+def then(state: State, entry: e.Entry, role: Role, scope: Scope | None) -> bool:
+    """Whether a person had a role and its authorisation on the day of which they enter something."""
+    if state.rules < 2:
+        return True
+    held = state.people[entry.by].since
+    day = state.day(entry.at)
+    asked = [role.value, *([f"scope {scope.value}"] if scope is not None else [])]
+    return all(x in held and state.day(held[x]) <= day for x in asked)
 
 
 def _roles(person: Person) -> str:
     return ", ".join(sorted(r.value for r in person.roles)) or "without a role"
+
+
+def _rules(state: State, entry: e.Entry, what: e.RulesTaken) -> None:
+    if what.rules > RULES:
+        raise UNKNOWN_KIND(f"rules {what.rules}; this release knows {RULES}")
+    if what.rules <= state.rules:
+        raise MALFORMED(f"rules {what.rules} after rules {state.rules}")
+    person_of(state, entry.by)
 
 
 def _begun(state: State, entry: e.Entry, what: e.Begun) -> None:
@@ -99,6 +144,7 @@ def _begun(state: State, entry: e.Entry, what: e.Begun) -> None:
 
 _RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.Begun: _begun,
+    e.RulesTaken: _rules,
     **people.RULES,
     **doing.RULES,
     **stock.RULES,

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from panelmend.records import events as e
+from panelmend.records import seals
 from panelmend.records.canonical import seconds_between, sha256
 from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
 from panelmend.records.doing.standing import (
@@ -27,15 +28,18 @@ from panelmend.records.refusals import (
     CLOSED,
     DEVIATION_OPEN,
     FIELD_MISSING,
+    LATE,
     LOCKED,
     LOG_SERVED,
     MALFORMED,
     NO_SUCH,
     NO_VERDICT,
     NOT_AN_ANSWER,
+    NOT_DRAWN,
     NOT_FILLED,
     NOT_INCLUDED,
     NOT_READY,
+    NOT_THEIR_KEY,
     NOT_THEIRS,
     OUT_OF_CALIBRATION,
     OUTSIDE,
@@ -47,12 +51,22 @@ from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.stock import job_of, usable
 from panelmend.records.state import Attempt, Job, State, served_as
 
+LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
 LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
+LAID = ("O14", "O18", "O20")  # adhesive, plies, the bag: what was drawn is laid, and under vacuum
+NONE_USED = "none"  # what is typed where no instrument was used
 VERDICT_STEP = "O24"  # the step before the bag is opened
 
 
 def _signature(state: State, entry: e.Entry, s: e.Signature, shown: str, document: str, plan: str) -> None:
-    """See that a signature is fresh and of exactly what stands there. Raises Refused."""
+    """See that a signature is fresh, of exactly what stands there, and sealed by the person's own key. Raises
+    Refused."""
+    if state.rules >= 2:
+        text = seals.text_of(state.records, entry.number, entry.before, entry.bare())
+        if not seals.sealed(state.people[entry.by].key, text, s.seal):
+            raise NOT_THEIR_KEY(f"{entry.by}, entry {entry.number}")
+    elif s.seal:
+        raise MALFORMED("a seal before there were any")
     if s.ticket in state.tickets:
         raise REPLAYED(s.ticket[:8])
     if s.words != statements()[s.meaning]:
@@ -117,7 +131,18 @@ def _open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[J
         raise BLOCKED(f"step {key}: {now.words}")
     if entry.by in job.deciders:
         raise NOT_INCLUDED(f"{entry.by} decided a deviation of job {job_name}")
+    if state.rules >= 2:
+        _after_what_it_needs(entry, job, key, attempt)
     return job, job.steps[key], attempt
+
+
+def _after_what_it_needs(entry: e.Entry, job: Job, key: str, attempt: Attempt) -> None:
+    """Nothing was so in a step before the steps it needs were done and accepted. Raises Refused."""
+    if entry.at < attempt.since:
+        raise BACKWARDS(f"step {key} is done again since {attempt.since}")
+    for need in job.steps[key].needs:
+        if entry.at < job.now(need).done_at:
+            raise BACKWARDS(f"step {need} was done or accepted at {job.now(need).done_at}")
 
 
 def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
@@ -130,17 +155,63 @@ def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
         answer(step.blanks[r.blank], r, entry.at)
         if r.at is not None and r.at > max(state.latest, entry.entered) and not step.blanks[r.blank].ahead:
             raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r}: {r.at} has not come yet")
+        if state.rules >= 2:
+            _time_then(state, entry, step.blanks[r.blank], r)
+            _named(state, entry, job, step.blanks[r.blank], r)
         if r.at is not None and r.at < job.at:
             raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r}: {r.at} is before the job was opened")
         if r.blank in attempt.filled and not r.why.strip():
             raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r} is filled in: say why it is written again")
         if r.instrument is not None:
-            known = state.instruments.get(r.instrument)
-            if known is None:
-                raise OUT_OF_CALIBRATION(f"{r.instrument} is not known")
-            for at in (entry.at, max(state.latest, entry.entered)):
-                if state.day(at).isoformat() > known.due:
-                    raise OUT_OF_CALIBRATION(f"{r.instrument}: due {known.due}")
+            _calibrated(state, entry, r.instrument)
+
+
+def _calibrated(state: State, entry: e.Entry, instrument: str) -> None:
+    """See that an instrument was in date when it was read, and is when that is entered. Raises Refused."""
+    known = state.instruments.get(instrument)
+    if known is None:
+        raise OUT_OF_CALIBRATION(f"{instrument} is not known")
+    for at in (entry.at, max(state.latest, entry.entered)):
+        due = state.due_of(instrument, at) if state.rules >= 2 else known.due
+        if state.day(at).isoformat() > due:
+            raise OUT_OF_CALIBRATION(
+                f"{instrument}: on {state.day(at)} {f'due {due}' if due else 'not known'}"
+            )
+
+
+def _time_then(state: State, entry: e.Entry, blank: e.Blank, r: e.Reading) -> None:
+    """A time in a blank: not after the moment it is told of; long before it is entered, it says why. Raises
+    Refused."""
+    if r.at is None or blank.ahead:
+        return
+    if r.at > entry.at:
+        raise NOT_AN_ANSWER(f"{blank.what!r}: {r.at} is after {entry.at}, of which it is told")
+    if seconds_between(r.at, max(state.latest, entry.entered)) > LATE_AFTER and not entry.late.strip():
+        raise LATE(f"{blank.what!r}: it was at {r.at}, entered at {entry.entered}")
+
+
+def _named(state: State, entry: e.Entry, job: Job, blank: e.Blank, r: e.Reading) -> None:
+    """Lots and instruments that an answer names: known here, drawn for the job, in date. Raises Refused."""
+    if blank.names == "instruments" and not r.names and r.typed == NONE_USED:
+        return
+    if bool(r.names) != bool(blank.names):
+        asked = f"names {blank.names} of the records" if blank.names else "names nothing of the records"
+        raise NOT_AN_ANSWER(f"{blank.what!r} {asked}, read {', '.join(r.names)[:60] or r.typed[:60]!r}")
+    for name in r.names:
+        if blank.names == "instruments":
+            _calibrated(state, entry, name)
+            continue
+        lot = state.lots.get(name)
+        if lot is None:
+            raise NO_SUCH(f"lot {name}")
+        if lot.by_job.get(job.opened.job, 0) <= 0:
+            raise NOT_DRAWN(f"lot {name}, job {job.opened.job}")
+        drawn = min(at for j, at, _ in lot.issues if j == job.opened.job)
+        if entry.at < drawn:
+            raise BACKWARDS(f"lot {name} was drawn at {drawn}")
+        gone = [g + max(0, seconds_between(a, entry.at)) for j, a, g in lot.issues if j == job.opened.job]
+        usable(state, lot, entry.at, out=max(gone))
+        usable(state, lot, max(state.latest, entry.entered), out=max(gone))
 
 
 def _file(state: State, entry: e.Entry, what: e.FileKept) -> None:
@@ -155,9 +226,12 @@ def _verdict(state: State, entry: e.Entry, what: e.VerdictKept) -> None:
         raise NOT_AN_ANSWER(f"step {what.step} judges no log")
     if what.cure != step.cure:
         raise NOT_AN_ANSWER(f"a verdict on {what.cure!r}; this step opens the bag of {step.cure!r}")
-    served = state.logs.get(what.log)
-    if served is not None and served != served_as(job, what.step):
-        raise LOG_SERVED(served)
+    for log in (what.log, what.measured):
+        served = state.logs.get(log)
+        if served is not None and served != served_as(job, what.step):
+            raise LOG_SERVED(served)
+    if state.rules >= 2 and not what.measured:
+        raise MALFORMED("a verdict says what its log holds")
     before = attempt.verdict
     if before is None:
         return
@@ -198,15 +272,40 @@ def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
         if entry.at < at:
             raise BACKWARDS(f"lot {issue.lot} was drawn at {at}")
         usable(state, state.lots[issue.lot], entry.at, out=gone + seconds_between(at, entry.at))
+        if (
+            state.rules >= 2
+        ):  # signed late it must still be usable: a time that is typed makes nothing younger
+            late = max(state.latest, entry.entered)
+            usable(state, state.lots[issue.lot], late, out=gone + seconds_between(at, late))
+    if state.rules >= 2 and step.id in LAID:
+        _laid_while_usable(state, entry, job, step)
     last = max((f.at for f in attempt.filled.values()), default="")
     if entry.at < last:
         raise BACKWARDS(f"step {step.key}: something in it was read at {last}")
 
 
+def _laid_while_usable(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+    """What was drawn for an operation, at any step of it, is usable until it lies under vacuum. Raises
+    Refused."""
+    for other in job.opened.steps:
+        if other.operation != step.operation:
+            continue
+        for issue, at, gone in job.now(other.key).issued:
+            for moment in (entry.at, max(state.latest, entry.entered)):
+                out = gone + max(0, seconds_between(at, moment))
+                usable(state, state.lots[issue.lot], moment, out=out)
+
+
 def _checked(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
     if job.now(step.key).did is None:
         raise BLOCKED(f"step {step.key}: not done yet")
+    _not_before_done(state, entry, job.now(step.key))
     _second(job, entry)
+
+
+def _not_before_done(state: State, entry: e.Entry, attempt: Attempt) -> None:
+    if state.rules >= 2 and entry.at < attempt.done_at:
+        raise BACKWARDS(f"it was done at {attempt.done_at}")
 
 
 def _second(job: Job, entry: e.Entry) -> None:
@@ -233,6 +332,7 @@ def _hold(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
     assert role is not None
     if role not in person.roles or person.authorised.get(SCOPE_OF[role], "") < today:
         raise NOT_THEIRS(f"{step.hold}: the {role} comes")
+    _not_before_done(state, entry, attempt)
     _second(job, entry)
     if (
         step.id == VERDICT_STEP
@@ -264,8 +364,7 @@ def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
         raise LOCKED(f"deviation {what.deviation} is decided; raise another")
     if entry.by == dev.by or entry.by in job.workers:
         raise NOT_INCLUDED(f"{entry.by} raised it or worked on the job")
-    accepters = {a.accepted[0] for held in job.attempts.values() for a in held if a.accepted}
-    if entry.by in accepters:
+    if entry.by in job.accepters:
         raise NOT_INCLUDED(f"{entry.by} accepted a hold of this job")
     attempt = job.attempts[dev.raised.step][dev.attempt - 1]
     again = what.decision is e.Decision.AGAIN

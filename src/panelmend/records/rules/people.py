@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable
 from typing import Any
 
@@ -12,7 +13,10 @@ from panelmend.records.refusals import (
     LAST_KEEPER,
     MALFORMED,
     NOBODY,
+    NOT_THEIR_KEY,
     OWN_RIGHTS,
+    SAME_NAME,
+    SAME_PERSON,
     TAKEN,
 )
 from panelmend.records.state import Person, State
@@ -30,6 +34,22 @@ def _added(state: State, entry: e.Entry, what: e.PersonAdded) -> None:
         raise TAKEN(f"person {what.person}")
     if len(set(what.roles)) != len(what.roles):
         raise MALFORMED("a role named twice")
+    if state.rules >= 2:
+        _name(state, what.name)
+
+
+def _name(state: State, name: str) -> None:
+    """A printed name tells one person from another, those who left too. Raises Refused."""
+    plain = _plain(name)
+    if not plain or any(unicodedata.category(c) == "Cf" for c in name):
+        raise SAME_NAME(f"{name!r} holds nothing to tell it by, or signs that cannot be seen")
+    for other in state.people.values():
+        if _plain(other.name) == plain:
+            raise SAME_NAME(f"{name}: {other.id} is {other.name}")
+
+
+def _plain(name: str) -> str:
+    return "".join(c for c in unicodedata.normalize("NFKD", name).casefold() if c.isalnum())
 
 
 def _code(state: State, entry: e.Entry, what: e.CodeIssued) -> None:
@@ -47,6 +67,8 @@ def _enrolled(state: State, entry: e.Entry, what: e.Enrolled) -> None:
         raise CODE_USED(what.person)
     if what.secret in state.secrets:
         raise CODE_USED("a hash that stands in the records already")
+    if state.rules >= 2 and (not what.key or what.key in {p.key for p in state.people.values()}):
+        raise NOT_THEIR_KEY("a person enrols with a key of their own")
 
 
 def _failed(state: State, entry: e.Entry, what: e.Failed) -> None:
@@ -84,6 +106,8 @@ def _authorised(state: State, entry: e.Entry, what: e.Authorised) -> None:
     _here(state, what.person)
     if what.person == entry.by:
         raise OWN_RIGHTS("one's own authorisation")
+    if entry.by == state.people[what.person].coded_by:
+        raise SAME_PERSON(f"{entry.by} gave {what.person} a new code; another keeper authorises them again")
 
 
 def _ended(state: State, entry: e.Entry, what: e.AuthorisationEnded) -> None:
@@ -93,6 +117,13 @@ def _ended(state: State, entry: e.Entry, what: e.AuthorisationEnded) -> None:
 def _clock(state: State, entry: e.Entry, what: e.ClockWrong) -> None:
     if not 1 <= what.first <= what.last <= state.number:
         raise MALFORMED(f"entries {what.first} to {what.last}; there are {state.number}")
+    if state.rules < 2:
+        return
+    if state.said_wrong.get(f"{what.first} {what.last}") == entry.by:
+        raise SAME_PERSON(f"{entry.by} said so already; a second person says it too")
+    not_ahead = [i for i in range(what.first, what.last + 1) if state.entered[i - 1] <= entry.entered]
+    if not_ahead:
+        raise MALFORMED(f"entry {not_ahead[0]} was entered before now by the clock: it was not ahead in it")
 
 
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {

@@ -21,6 +21,7 @@ from panelmend.records.refusals import (
     SAME_PERSON,
     TAKEN,
     TOO_LITTLE,
+    TOO_MUCH,
 )
 from panelmend.records.state import Job, Lot, State
 
@@ -138,8 +139,11 @@ def _scrapped(state: State, entry: e.Entry, what: e.LotScrapped) -> None:
 
 
 def _corrected(state: State, entry: e.Entry, what: e.LotCorrected) -> None:
-    _lot(state, entry, what.lot)
-    _some(what.amount, none=True)
+    lot = _lot(state, entry, what.lot)
+    amount = _some(what.amount, none=True)
+    most = Decimal(lot.received.amount) - lot.scrapped
+    if state.rules >= 2 and amount > most:
+        raise TOO_MUCH(f"lot {what.lot}: {most} {lot.received.unit} came in and was not scrapped")
 
 
 def _reported(state: State, entry: e.Entry, what: e.RetestReported) -> None:

@@ -11,7 +11,8 @@ from panelmend.records.canonical import seconds_between
 
 @dataclass
 class Person:
-    """A person; ``removed`` is the entry's number, 0 while they are here."""
+    """A person; ``removed`` is the entry's number, 0 while they are here. ``since`` says from which moment on
+    they have each role and authorisation without a break, ``coded_by`` who gave them a new code."""
 
     id: str
     name: str
@@ -23,6 +24,9 @@ class Person:
     failures: int = 0
     failed_at: str = ""
     authorised: dict[e.Scope, str] = field(default_factory=dict)
+    since: dict[str, str] = field(default_factory=dict)
+    key: str = ""
+    coded_by: str = ""
 
 
 @dataclass
@@ -46,7 +50,10 @@ class Kept:
 
 @dataclass
 class Attempt:
-    """One attempt at a step: what was written, every earlier spelling of it too, and who signed."""
+    """One attempt at a step: what was written, every earlier spelling of it too, and who signed.
+
+    ``since`` is when it could begin, where work is done again; ``done_at`` when it was done, or accepted.
+    """
 
     filled: dict[int, Filled] = field(default_factory=dict)
     replaced: list[Filled] = field(default_factory=list)
@@ -57,6 +64,8 @@ class Attempt:
     accepted: tuple[str, int] | None = None
     rejected: tuple[str, int] | None = None
     signed: list[tuple[e.StepSigned, str, int]] = field(default_factory=list)
+    since: str = ""
+    done_at: str = ""
 
     @property
     def verdict(self) -> Kept | None:
@@ -90,6 +99,7 @@ class Job:
     deviations: dict[str, Deviation] = field(default_factory=dict)
     workers: set[str] = field(default_factory=set)
     deciders: set[str] = field(default_factory=set)
+    accepters: set[str] = field(default_factory=set)
     closed: str = ""
     released: tuple[e.Released, str, int] | None = None
 
@@ -123,6 +133,7 @@ class Lot:
     issues: list[tuple[str, str, int]] = field(default_factory=list)
     touched: list[int] = field(default_factory=list)
     reports: dict[int, tuple[e.RetestReported, str]] = field(default_factory=dict)
+    scrapped: Decimal = Decimal(0)
 
     def out_at(self, at: str) -> int:
         """Seconds out of the freezer by a moment; it never falls."""

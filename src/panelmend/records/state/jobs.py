@@ -12,7 +12,14 @@ from panelmend.records.state.whole import State
 
 def _opened(s: State, n: e.Entry, w: e.JobOpened) -> None:
     steps = {x.key: x for x in w.steps}
-    s.jobs[w.job] = Job(w, n.by, n.number, n.at, {k: [Attempt()] for k in steps}, steps)
+    job = s.jobs[w.job] = Job(w, n.by, n.number, n.at, {k: [Attempt()] for k in steps}, steps)
+    if (
+        s.rules >= 2 and w.follows is not None
+    ):  # the same repair goes on: nobody becomes a second person by it
+        before = s.jobs[w.follows]
+        job.workers |= before.workers
+        job.deciders |= before.deciders
+        job.accepters |= before.accepters
     s.tickets.add(w.signature.ticket)
     s.papers |= {w.document, *w.pages.values()}
     s.touch(f"job {w.job}", n.number)
@@ -34,6 +41,9 @@ def _readings(s: State, n: e.Entry, w: e.Readings) -> None:
         attempt.filled[r.blank] = Filled(r, n.by, n.number, n.at)
         if r.instrument is not None:
             s.touch(f"instrument {r.instrument}", n.number)
+        kind = {"lots": "lot", "instruments": "instrument"}.get(job.steps[w.step].blanks[r.blank].names, "")
+        for name in r.names if kind else ():
+            s.touch(f"{kind} {name}", n.number)
 
 
 def _file(s: State, n: e.Entry, w: e.FileKept) -> None:
@@ -47,6 +57,8 @@ def _verdict(s: State, n: e.Entry, w: e.VerdictKept) -> None:
     job = job_touched(s, n, w.job)
     job.now(w.step).verdicts.append(Kept(w, n.number, n.by))
     s.logs[w.log] = served_as(job, w.step)
+    if w.measured:
+        s.logs[w.measured] = served_as(job, w.step)
     s.papers.add(w.report)
     job.workers.add(n.by)
 
@@ -64,9 +76,12 @@ def _signed(s: State, n: e.Entry, w: e.StepSigned) -> None:
     meaning = w.signature.meaning
     if meaning is e.Meaning.DID:
         attempt.did = (n.by, n.number)
+        attempt.done_at = n.at
         job.workers.add(n.by)
     elif meaning is e.Meaning.ACCEPTED:
         attempt.accepted = (n.by, n.number)
+        attempt.done_at = n.at
+        job.accepters.add(n.by)
     elif meaning is e.Meaning.REJECTED:
         attempt.rejected = (n.by, n.number)
 
@@ -109,7 +124,7 @@ def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
     elif w.decision is e.Decision.AGAIN and w.again_from is not None:
         for key in job.after(w.again_from):
             if _begun_on(job.now(key)):
-                job.attempts[key].append(Attempt())
+                job.attempts[key].append(Attempt(since=n.at))
 
 
 def _begun_on(attempt: Attempt) -> bool:

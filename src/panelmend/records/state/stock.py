@@ -28,8 +28,8 @@ def _received(s: State, n: e.Entry, w: e.LotReceived) -> None:
 
 def _moved(s: State, n: e.Entry, w: e.LotMoved) -> None:
     lot = _lot(s, n, w.lot)
-    if w.frozen:
-        lot.out_time, lot.out_since = lot.out_at(n.at), ""
+    if w.frozen:  # what is entered late gives no out-time back
+        lot.out_time, lot.out_since = lot.out_at(s.latest if s.rules >= 2 else n.at), ""
     elif not lot.out_since:
         lot.out_since = n.at
 
@@ -54,7 +54,8 @@ def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
     lot.by_job[w.job] -= Decimal(w.amount)
     received = lot.received.model_copy(update={"lot": w.back, "amount": w.amount, "expires": lot.expires})
     # what was at the bench was out since it was drawn: it ages from then, whatever the rest of the lot did
-    out = max(gone + max(0, seconds_between(at, n.at)) for job, at, gone in lot.issues if job == w.job)
+    until = s.latest if s.rules >= 2 else n.at
+    out = max(gone + max(0, seconds_between(at, until)) for job, at, gone in lot.issues if job == w.job)
     s.lots[w.back] = Lot(
         received, lot.expires, Decimal(w.amount), "" if w.frozen else n.at, out, lot.opened, parent=w.lot
     )
@@ -64,7 +65,9 @@ def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
 
 
 def _scrapped(s: State, n: e.Entry, w: e.LotScrapped) -> None:
-    _lot(s, n, w.lot).left -= Decimal(w.amount)
+    lot = _lot(s, n, w.lot)
+    lot.left -= Decimal(w.amount)
+    lot.scrapped += Decimal(w.amount)
 
 
 def _corrected(s: State, n: e.Entry, w: e.LotCorrected) -> None:
@@ -84,6 +87,7 @@ def _retaken(s: State, n: e.Entry, w: e.RetestTaken) -> None:
 
 def _instrument(s: State, n: e.Entry, w: e.InstrumentKnown) -> None:
     s.instruments[w.instrument] = w
+    s.calibrated.setdefault(w.instrument, []).append((n.at, w.due))
     s.touch(f"instrument {w.instrument}", n.number)
 
 

@@ -21,15 +21,18 @@ class State:
     head: str = "0" * 64
     records: str = ""
     zone: str = "UTC"
+    rules: int = 1
     invented: bool = False
     latest: str = ""
     entered: list[str] = field(default_factory=list)
     wrong: set[int] = field(default_factory=set)
+    said_wrong: dict[str, str] = field(default_factory=dict)
     behind: list[int] = field(default_factory=list)
     people: dict[str, Person] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     lots: dict[str, Lot] = field(default_factory=dict)
     instruments: dict[str, e.InstrumentKnown] = field(default_factory=dict)
+    calibrated: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
     tickets: set[str] = field(default_factory=set)
     logs: dict[str, str] = field(default_factory=dict)
     papers: set[str] = field(default_factory=set)
@@ -56,6 +59,11 @@ class State:
         held = self.of.setdefault(thing, [])
         if not held or held[-1] != number:
             held.append(number)
+
+    def due_of(self, instrument: str, at: str) -> str:
+        """The day until which an instrument was calibrated by what was known at a moment; "" for unknown."""
+        held = [due for known, due in self.calibrated.get(instrument, []) if known <= at]
+        return held[-1] if held else ""
 
     def day(self, at: str) -> date:
         """The shop's own date at a moment."""

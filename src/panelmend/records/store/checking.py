@@ -16,7 +16,7 @@ from panelmend.records.rules import check as look
 from panelmend.records.state import State
 from panelmend.records.store.heads import HEAD_CHARACTERS, printed_head
 from panelmend.records.store.moves.versions import m0001_log as first_move
-from panelmend.records.store.papers import named
+from panelmend.records.store.papers import look_at_papers, named
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
 
 if TYPE_CHECKING:
@@ -61,31 +61,35 @@ def check_log(log: Log, head: str = "") -> Checked:
         rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
         papers = _digests(connection, PAPERS, "data", found)
         _digests(connection, SECRETS, "hash", found)
-    state, sound = State(), True
-    hashes: dict[int, str] = {}
-    for number, before, hashed, text in rows:
-        told = len(found.faults)
-        if number != found.number + 1:
-            found.faults.append((number, f"follows entry {found.number}: something is missing or swapped"))
-        if before != found.head:
-            found.faults.append((number, "does not follow the entry before it"))
-        if hashed != link(number, before, sha256(text)):
-            found.faults.append((number, "its content is not what its hash was made of"))
-        found.number, found.head = number, hashed
-        hashes[number] = hashed
-        sound = sound and len(found.faults) == told
-        if not sound:
-            continue
-        try:
-            entry = e.entry_of(number, before, text)
-            look(state, entry)
-            missing = [d for d in named(entry.what) if d not in papers]
-            if missing:
-                found.faults.append((number, f"paper {missing[0][:12]} is not there"))
-            state.take(entry, hashed)
-        except (Refused, InputError, KeyError, IndexError, ValueError) as error:
-            found.faults.append((number, str(error)[:200]))
-            sound = False
+        state, sound = State(), True
+        hashes: dict[int, str] = {}
+        for number, before, hashed, text in rows:
+            told = len(found.faults)
+            if number != found.number + 1:
+                found.faults.append(
+                    (number, f"follows entry {found.number}: something is missing or swapped")
+                )
+            if before != found.head:
+                found.faults.append((number, "does not follow the entry before it"))
+            if hashed != link(number, before, sha256(text)):
+                found.faults.append((number, "its content is not what its hash was made of"))
+            found.number, found.head = number, hashed
+            hashes[number] = hashed
+            sound = sound and len(found.faults) == told
+            if not sound:
+                continue
+            try:
+                entry = e.entry_of(number, before, text)
+                look(state, entry)
+                missing = [d for d in named(entry.what) if d not in papers]
+                if missing:
+                    found.faults.append((number, f"paper {missing[0][:12]} is not there"))
+                elif state.rules >= 2:
+                    look_at_papers(connection, entry.what)
+                state.take(entry, hashed)
+            except (Refused, InputError, KeyError, IndexError, ValueError) as error:
+                found.faults.append((number, str(error)[:200]))
+                sound = False
     if head:
         _reaches(head, hashes, found)
     return found

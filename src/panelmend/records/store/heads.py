@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from panelmend.records import events as e
@@ -14,12 +14,14 @@ Now = Callable[[], datetime]
 
 @dataclass(frozen=True)
 class Draft:
-    """An entry to be: who, what, when it really was (the clock's time where it is None), why late."""
+    """An entry to be: who, what, when it really was (the clock's time where it is None), why late; ``seed``
+    is the person's key, which seals a signature in its place in the log."""
 
     by: str
     what: e.Event
     at: str | None = None
     late: str = ""
+    seed: bytes | None = field(default=None, repr=False)
 
 
 @dataclass(frozen=True)

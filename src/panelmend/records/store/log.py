@@ -11,15 +11,17 @@ import sqlalchemy as sa
 
 from panelmend.errors import InputError, OutputError
 from panelmend.records import events as e
+from panelmend.records import seals
 from panelmend.records.canonical import link, moment, seconds_between, sha256
-from panelmend.records.refusals import BROKEN, BUSY, NO_PAPER, READ_ONLY, TAKEN, Refused
+from panelmend.records.refusals import BROKEN, BUSY, NO_PAPER, READ_ONLY, TAKEN, UNKNOWN_KIND, Refused
 from panelmend.records.rules import check as look
+from panelmend.records.rules.check import RULES
 from panelmend.records.state import State
 from panelmend.records.store import moves, opening
 from panelmend.records.store.checking import Checked, check_log
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
-from panelmend.records.store.papers import named, papers_there
+from panelmend.records.store.papers import look_at_papers, named, papers_there
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
 
 _LOCK = 0x70616E656C  # any number, the same for every writer of a PostgreSQL database
@@ -197,12 +199,16 @@ class Log:
             if not moves.shape_of(connection):
                 moves.move_up(connection)
             state = self._catch_up(connection)
+            if state.rules > RULES:
+                raise UNKNOWN_KIND(f"rules {state.rules}; this release knows {RULES}")
             drafts = build(state, connection)
             self._keep(connection, papers or {}, secrets or {})
-            for draft in drafts:
+            for draft in _with_rules(state, drafts):
                 entry = self._entry(state, draft)
                 look(state, entry)
                 papers_there(connection, entry.what)
+                if state.rules >= 2:
+                    look_at_papers(connection, entry.what)
                 text = entry.text()
                 hashed = link(entry.number, entry.before, sha256(text))
                 connection.execute(
@@ -229,7 +235,7 @@ class Log:
             what=draft.what.model_dump(mode="json"),
             **fields,
         )
-        return made
+        return _sealed(state, made, draft.seed) if draft.seed is not None else made
 
     def _keep(
         self, connection: sa.Connection, papers: Mapping[str, bytes], secrets: Mapping[str, str]
@@ -276,6 +282,8 @@ class Log:
         assert self.path is not None
         return self.path.with_name(self.path.name + ".halted")
 
+    # --- checking
+
     def check(self, head: str = "") -> Checked:
         """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
@@ -283,6 +291,24 @@ class Log:
             head: a head printed on paper ("number-16 characters"), which the log must reach.
         """
         return check_log(self, head)
+
+
+def _with_rules(state: State, drafts: Sequence[Draft]) -> list[Draft]:
+    """Take this release's rules on before the first entry that is made by them."""
+    queue = list(drafts)
+    if state.rules < RULES and queue:
+        queue.insert(0 if state.number else 1, Draft(queue[0].by, e.RulesTaken(rules=RULES)))
+    return queue
+
+
+def _sealed(state: State, entry: e.Entry, seed: bytes) -> e.Entry:
+    """An entry whose signature is sealed with the person's key, in its place."""
+    signature = getattr(entry.what, "signature", None)
+    if signature is None or state.rules < 2:
+        return entry
+    made = seals.seal(seed, seals.text_of(state.records, entry.number, entry.before, entry.bare()))
+    what = entry.what.model_copy(update={"signature": signature.model_copy(update={"seal": made})})
+    return entry.model_copy(update={"what": what})
 
 
 __all__ = [

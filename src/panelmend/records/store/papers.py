@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 
 from panelmend.records import events as e
+from panelmend.records.doing.reported import PLAN, agrees
 from panelmend.records.refusals import MALFORMED, NO_PAPER
 from panelmend.records.store.tables import PAPERS
 
@@ -22,6 +23,14 @@ def named(event: e.Event) -> tuple[str, ...]:
     if isinstance(event, e.DeviationDecided) and event.paper is not None:
         return (event.paper,)
     return ()
+
+
+def look_at_papers(connection: sa.Connection, event: e.Event) -> None:
+    """See that an event says what its papers say. Raises Refused."""
+    if isinstance(event, e.VerdictKept | e.JobOpened):
+        wanted = [event.report] if isinstance(event, e.VerdictKept) else [event.pages.get(PLAN, "")]
+        query = sa.select(PAPERS.c.digest, PAPERS.c.data).where(PAPERS.c.digest.in_(wanted))
+        agrees(event, {str(d): bytes(p) for d, p in connection.execute(query)})
 
 
 def papers_there(connection: sa.Connection, event: e.Event) -> None:
