@@ -11,6 +11,7 @@ import re
 import unicodedata
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Any
 
 from panelmend.errors import InputError
@@ -19,6 +20,7 @@ _DEEP = 12
 _AMOUNT = re.compile(r"-?(0|[1-9]\d{0,11})(\.\d{0,8}[1-9])?")
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z")
 _FIRST = "0" * 64
+_SECOND = timedelta(seconds=1)
 NOTHING = _FIRST
 """Stands where the first entry names the one before it."""
 
@@ -74,6 +76,8 @@ def _look(value: Any, depth: int) -> None:
 
 
 def _look_at_text(text: str) -> None:
+    if text.isascii() and text.isprintable():
+        return
     if not unicodedata.is_normalized("NFC", text):
         raise InputError("text not in Unicode's form NFC", read=ascii(text)[:60])
     for c in text:
@@ -115,6 +119,7 @@ def moment(at: datetime) -> str:
     return at.strftime("%Y-%m-%dT%H:%M:%S.") + f"{at.microsecond // 1000:03d}Z"
 
 
+@lru_cache(4096)
 def read_moment(text: str) -> datetime:
     """Read what :func:`moment` wrote. Raises InputError."""
     if _MOMENT.fullmatch(text):
@@ -127,7 +132,7 @@ def read_moment(text: str) -> datetime:
 
 def seconds_between(start: str, end: str) -> int:
     """Whole seconds from one moment to another, rounded up: what ages is never made younger."""
-    return -((read_moment(start) - read_moment(end)) // timedelta(seconds=1))
+    return 0 if start == end else -((read_moment(start) - read_moment(end)) // _SECOND)
 
 
 def amount(text: str) -> Decimal:

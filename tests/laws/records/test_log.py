@@ -112,6 +112,20 @@ def test_every_edit_past_the_triggers_is_found(worked: Shop, tmp_path: Path, sta
     path = _copy(worked, tmp_path)
     _change(path, statement)
     refused("R104", lambda: Log.open(str(path)).check().must_hold())
+    if "DELETE FROM papers" in statement:
+        return  # which papers are named, only the entries say
+    refused("R104", lambda: Log.open(str(path)).check(rules=False).must_hold())
+
+
+def test_the_links_alone_show_a_cut_tail_by_a_head_and_no_entry_past_the_rules(
+    worked: Shop, tmp_path: Path
+) -> None:
+    path = _copy(worked, tmp_path)
+    found = Log.open(str(path)).check(rules=False)
+    assert (found.holds, found.number, found.head) == (True, worked.state.number, worked.state.head)
+    _change(path, "DELETE FROM entries WHERE number = (SELECT max(number) FROM entries)")
+    assert Log.open(str(path)).check(rules=False).holds
+    refused("R107", lambda: Log.open(str(path)).check(found.printed, rules=False).must_hold())
 
 
 def test_two_entries_swapped_are_found(worked: Shop, tmp_path: Path) -> None:

@@ -49,7 +49,7 @@ from panelmend.records.refusals import (
 )
 from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.stock import job_of, usable
-from panelmend.records.state import Attempt, Job, State, served_as
+from panelmend.records.state import Attempt, Job, State, number_key, served_as
 
 LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
 LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
@@ -82,7 +82,7 @@ def _signature(state: State, entry: e.Entry, s: e.Signature, shown: str, documen
 def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
     if what.standing != "READY":
         raise NOT_READY(f"job {what.job}: {what.standing}")
-    if what.job.casefold() in {x.casefold() for x in state.jobs}:
+    if number_key("job", what.job) in state.numbers:
         raise TAKEN(f"job {what.job}")
     if what.follows is not None:
         before = state.jobs.get(what.follows)

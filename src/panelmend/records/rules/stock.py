@@ -23,7 +23,7 @@ from panelmend.records.refusals import (
     TOO_LITTLE,
     TOO_MUCH,
 )
-from panelmend.records.state import Job, Lot, State
+from panelmend.records.state import Job, Lot, State, batch_key, number_key
 
 
 def _lot(state: State, entry: e.Entry, name: str) -> Lot:
@@ -36,7 +36,7 @@ def _lot(state: State, entry: e.Entry, name: str) -> Lot:
 
 
 def _new(state: State, name: str) -> None:
-    if name.casefold() in {x.casefold() for x in state.lots}:
+    if number_key("lot", name) in state.numbers:
         raise TAKEN(f"lot {name}")
 
 
@@ -87,11 +87,9 @@ def job_of(state: State, name: str, *, late: bool = False) -> Job:
 def _received(state: State, entry: e.Entry, what: e.LotReceived) -> None:
     _new(state, what.lot)
     _some(what.amount)
-    for other in state.lots.values():
-        known = other.received
-        same = (known.material.casefold(), known.batch.casefold())
-        if same == (what.material.casefold(), what.batch.casefold()) and what.expires > known.expires:
-            raise NOT_SECOND(f"batch {what.batch} came as lot {known.lot} with {known.expires}")
+    expires, lot = state.batches.get(batch_key(what.material, what.batch), (what.expires, ""))
+    if what.expires > expires:
+        raise NOT_SECOND(f"batch {what.batch} came as lot {lot} with {expires}")
     if what.frozen and what.out_life is None:
         raise MALFORMED(f"lot {what.lot} comes frozen: its out-life stands on its label")
 

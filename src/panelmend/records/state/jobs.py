@@ -7,11 +7,12 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.state.held import Attempt, Deviation, Filled, Job, Kept
-from panelmend.records.state.whole import State
+from panelmend.records.state.whole import State, number_key
 
 
 def _opened(s: State, n: e.Entry, w: e.JobOpened) -> None:
     steps = {x.key: x for x in w.steps}
+    s.numbers.add(number_key("job", w.job))
     job = s.jobs[w.job] = Job(w, n.by, n.number, n.at, {k: [Attempt()] for k in steps}, steps)
     if (
         s.rules >= 2 and w.follows is not None

@@ -10,7 +10,7 @@ from panelmend.records import events as e
 from panelmend.records.canonical import seconds_between
 from panelmend.records.state.held import Lot
 from panelmend.records.state.jobs import job_touched
-from panelmend.records.state.whole import State
+from panelmend.records.state.whole import State, batch_key, number_key
 
 
 def _lot(s: State, n: e.Entry, name: str) -> Lot:
@@ -22,6 +22,9 @@ def _lot(s: State, n: e.Entry, name: str) -> Lot:
 
 
 def _received(s: State, n: e.Entry, w: e.LotReceived) -> None:
+    s.numbers.add(number_key("lot", w.lot))
+    key = batch_key(w.material, w.batch)
+    s.batches[key] = min(s.batches.get(key, (w.expires, w.lot)), (w.expires, w.lot))
     s.lots[w.lot] = Lot(w, w.expires, Decimal(w.amount), "" if w.frozen else n.at, w.out_time)
     _lot(s, n, w.lot)
 
@@ -60,6 +63,7 @@ def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
         received, lot.expires, Decimal(w.amount), "" if w.frozen else n.at, out, lot.opened, parent=w.lot
     )
     lot.children.append(w.back)
+    s.numbers.add(number_key("lot", w.back))
     _lot(s, n, w.back)
     job_touched(s, n, w.job)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
@@ -15,7 +16,8 @@ from panelmend.records.state.held import Job, Lot, Person
 
 @dataclass
 class State:
-    """Everything that is so after an entry."""
+    """Everything that is so after an entry. ``numbers`` are those in use, ``batches`` each batch's earliest
+    date with the lot that came with it."""
 
     number: int = 0
     head: str = "0" * 64
@@ -37,6 +39,8 @@ class State:
     logs: dict[str, str] = field(default_factory=dict)
     papers: set[str] = field(default_factory=set)
     secrets: set[str] = field(default_factory=set)
+    numbers: set[str] = field(default_factory=set)
+    batches: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)
     by: dict[str, list[int]] = field(default_factory=dict)
     of: dict[str, list[int]] = field(default_factory=dict)
 
@@ -67,11 +71,26 @@ class State:
 
     def day(self, at: str) -> date:
         """The shop's own date at a moment."""
-        return read_moment(at).astimezone(ZoneInfo(self.zone)).date()
+        return _day(at, self.zone)
 
     def digest(self) -> str:
         """One digest of all of it, to compare two ways of reaching it."""
         return sha256(canonical(_plain(self)))
+
+
+@lru_cache(4096)
+def _day(at: str, zone: str) -> date:
+    return read_moment(at).astimezone(ZoneInfo(zone)).date()
+
+
+def batch_key(material: str, batch: str) -> tuple[str, str]:
+    """A maker's batch of a material, however its letters are written."""
+    return material.casefold(), batch.casefold()
+
+
+def number_key(kind: str, name: str) -> str:
+    """A number that is in use, however its letters are written."""
+    return f"{kind} {name.casefold()}"
 
 
 def _plain(value: object) -> object:

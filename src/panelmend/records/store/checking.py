@@ -49,11 +49,13 @@ class Checked:
         return printed_head(self.number, self.head)
 
 
-def check_log(log: Log, head: str = "") -> Checked:
+def check_log(log: Log, head: str = "", *, rules: bool = True) -> Checked:
     """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
     Args:
         head: a head printed on paper ("number-16 characters"), which the log must reach.
+        rules: every rule and paper again too; without it the links alone, which show every edit, removal and
+            swap of whoever did not make all later hashes anew.
     """
     found = Checked()
     with log.reading() as connection:
@@ -76,7 +78,7 @@ def check_log(log: Log, head: str = "") -> Checked:
             found.number, found.head = number, hashed
             hashes[number] = hashed
             sound = sound and len(found.faults) == told
-            if not sound:
+            if not sound or not rules:
                 continue
             try:
                 entry = e.entry_of(number, before, text)
