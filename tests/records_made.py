@@ -22,6 +22,7 @@ from panelmend.records.book import NOW, Book, When, Who
 from panelmend.records.canonical import sha256
 from panelmend.records.refusals import Refused
 from panelmend.records.secrets import Cost
+from panelmend.records.store import copies
 
 CHEAP = Cost(1, 8, 1)
 START = datetime(2026, 11, 26, 7, 0, tzinfo=UTC)
@@ -309,6 +310,7 @@ def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> 
     """A copy of the shop with its people; in memory where no place is given."""
     target = where or quick_folder() / "shop.sqlite"
     shutil.copyfile(_kept(), target)
+    copies.settle(target, copies.token_beside(_kept()))
     return Shop(str(target), Time(START + after))
 
 

@@ -129,6 +129,50 @@ def clock_was_wrong(desk: c.Desk, first: int, last: int, why: str, by: str) -> N
     desk.done()
 
 
+# --- copies
+
+
+@c.verb(records, "backup", click.argument("target", type=c.PATH))
+def backup(desk: c.Desk, target: Path) -> None:
+    """Write a copy to TARGET while the records are in use."""
+    click.echo(f"Backup: {target}. Head: {desk.book.log.backup(target).printed}")
+
+
+@c.verb(
+    records,
+    "drill",
+    click.argument("backup", type=c.PATH),
+    click.option("--compare", is_flag=True, help="Compare it with the records given by --in."),
+)
+def drill(desk: c.Desk, backup: Path, compare: bool) -> None:
+    """Try a BACKUP out: open a copy of it and check every rule. Do it before it is needed."""
+    from panelmend.records.store.backup import drill as tried
+
+    found = tried(backup, desk.book.log if compare else None)
+    click.echo(f"{found.number} entries hold in the backup. Head: {found.printed}")
+
+
+@c.verb(records, "hand-over", click.argument("why"), c.BY)
+def hand_over(desk: c.Desk, why: str, by: str) -> None:
+    """Hand the records over to a copy: these are read-only from here on. Copy the file after this."""
+    token = desk.book.hand_over(desk.who(by), why)
+    desk.done(f"Read-only from here on. Copy the file now; there: panelmend records take-over {token}\n")
+
+
+@c.verb(records, "take-over", click.argument("token"))
+def take_over(desk: c.Desk, token: str) -> None:
+    """Take over records that were handed over with a TOKEN."""
+    desk.book.take_over(token)
+    desk.done("This copy governs.")
+
+
+@c.verb(records, "other-is-lost", click.argument("why"), c.BY)
+def other_is_lost(desk: c.Desk, why: str, by: str) -> None:
+    """Say that the copy that governed is lost; this one governs when a second person has said it too."""
+    desk.book.other_copy_is_lost(desk.who(by), why)
+    desk.done()
+
+
 # --- people
 
 

@@ -298,6 +298,16 @@ class ClockWrong(_Frozen):
     why: Words
 
 
+class CopyGoverns(_Frozen):
+    """From here on the copy governs that has the token of this digest: handed over, or, where the one that
+    governed is ``lost``, when a second person has said the same."""
+
+    kind: Literal["copy governs"] = "copy governs"
+    token: Digest
+    lost: bool
+    why: Words
+
+
 class JobOpened(_Frozen):
     """Work begins from a plan, signed by its planner; ``pages`` are the printed files by digest."""
 
@@ -501,6 +511,7 @@ Event = (
     | Authorised
     | AuthorisationEnded
     | ClockWrong
+    | CopyGoverns
     | JobOpened
     | Readings
     | FileKept

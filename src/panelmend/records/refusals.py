@@ -151,5 +151,11 @@ NOT_THEIR_KEY = ground(
     "R235", "not sealed with the person's own key", "the person signs; without a key they enrol anew"
 )
 
+NOT_GOVERNING = ground(
+    "R236",
+    "this copy of the records does not govern",
+    "enter it where they are kept; else have it handed over",
+)
+
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

@@ -53,6 +53,7 @@ RIGHTS: dict[str, Right] = {
     "person authorised": _may(K),
     "authorisation ended": _may(K),
     "clock was wrong": _may(K, E),
+    "copy governs": _may(K, E),
     "job opened": _may(P),
     "readings": _may(T, I),
     "file kept": _may(T, I),

@@ -22,7 +22,7 @@ from panelmend.records.canonical import (
     typed_amount,
 )
 from panelmend.records.refusals import Refused
-from panelmend.records.store import disk, moves, opening
+from panelmend.records.store import copies, disk, moves, opening
 from panelmend.records.store.log import Draft, Log, printed_head
 from records_made import CHEAP, JOB, Shop, begin, refused, secret_of, shop, steps, who
 from records_made import Time as Clock
@@ -40,6 +40,7 @@ def worked(tmp_path_factory: pytest.TempPathFactory) -> Shop:
 def _copy(worked: Shop, tmp_path: Path) -> Path:
     target = tmp_path / "copy.sqlite"
     shutil.copyfile(worked.where, target)
+    copies.settle(target, copies.token_beside(Path(worked.where)))
     return target
 
 
@@ -97,7 +98,7 @@ def test_the_database_itself_refuses_to_change_or_remove(worked: Shop, tmp_path:
 @pytest.mark.parametrize(
     "statement",
     [
-        "UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 5",
+        "UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 6",
         "UPDATE entries SET text = text || ' ' WHERE number = 12",
         "UPDATE entries SET hash = upper(hash) WHERE number = 9",
         "DELETE FROM entries WHERE number = 20",
@@ -207,7 +208,7 @@ def test_a_trigger_taken_away_is_found(worked: Shop, tmp_path: Path) -> None:
 
 def test_a_damaged_chain_is_not_worked_on(worked: Shop, tmp_path: Path) -> None:
     path = _copy(worked, tmp_path)
-    _change(path, "UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 5")
+    _change(path, "UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 6")
     log = Log.open(str(path))
     refused("R104", lambda: log.append(lambda state, c: []))
     refused("R104", lambda: log.state)

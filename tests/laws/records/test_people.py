@@ -39,6 +39,7 @@ TABLE = {
     "person authorised": {K},
     "authorisation ended": {K},
     "clock was wrong": {K, E},
+    "copy governs": {K, E},
     "job opened": {P},
     "readings": {T, I},
     "file kept": {T, I},

@@ -14,6 +14,7 @@ from panelmend.records.book.jobs import Jobs
 from panelmend.records.book.people import People
 from panelmend.records.book.stock import Stock
 from panelmend.records.canonical import sha256, tidy
+from panelmend.records.store import copies
 from panelmend.records.store.log import Draft, Log, Now, utc_now
 
 
@@ -59,7 +60,14 @@ class Book(People, Jobs, Stock):
             invented=invented,
         )
         log = Log.open(where, now=now, make=True)
-        log.append(lambda state, c: [Draft(person, what)], secrets={sha256(hashed): hashed})
+        drafts = [Draft(person, what)]
+        if log.path is not None:
+            token = s.new_ticket()
+            copies.settle(log.path, token)
+            drafts.append(
+                Draft(person, e.made(e.CopyGoverns, token=sha256(token), lost=False, why="where they began"))
+            )
+        log.append(lambda state, c: drafts, secrets={sha256(hashed): hashed})
         return Book(log, cost)
 
     @staticmethod

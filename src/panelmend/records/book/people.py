@@ -10,8 +10,9 @@ from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import Acting, Who
 from panelmend.records.canonical import moment, sha256, tidy
-from panelmend.records.refusals import CODE_USED, NOBODY
+from panelmend.records.refusals import CODE_USED, NOBODY, NOT_GOVERNING
 from panelmend.records.state import State
+from panelmend.records.store import copies
 from panelmend.records.store.log import Draft, Taken
 
 
@@ -79,6 +80,35 @@ class People(Acting):
     def end_authorisation(self, who: Who, person: str, scope: e.Scope, why: str) -> Taken:
         """End an authorisation early."""
         return self._now(who, e.AuthorisationEnded, person=person, scope=scope, why=tidy(why))
+
+    def hand_over(self, who: Who, why: str) -> str:
+        """Hand the records over to a copy: this one is read-only from here on. Returns the token with which
+        the copy takes them over, told once."""
+        token = s.new_ticket()
+        self._now(who, e.CopyGoverns, token=sha256(token), lost=False, why=tidy(why))
+        return token
+
+    def take_over(self, token: str) -> None:
+        """Take handed records over: this copy governs from here on.
+
+        Raises:
+            Refused: the log was not handed over with that token, or this is a copy from before it was.
+        """
+        path = self.log.path
+        if path is None or self.state.governs != sha256(token.strip().lower()):
+            raise NOT_GOVERNING("they were not handed over with that token, or this copy is older than that")
+        copies.settle(path, token.strip().lower())
+
+    def other_copy_is_lost(self, who: Who, why: str) -> Taken:
+        """Say that the copy that governed is lost; when a second person has said it too, this one governs."""
+        path = self.log.path
+        if path is None:
+            raise NOT_GOVERNING("records on a server are one copy")
+        token = copies.token_beside(path)
+        if sha256(token) not in self.state.said_lost:
+            token = s.new_ticket()
+            copies.settle(path, token)
+        return self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
 
     def clock_was_wrong(self, who: Who, first: int, last: int, why: str) -> Taken:
         """Say that the machine's clock was ahead in some entries."""

@@ -126,6 +126,13 @@ def _clock(state: State, entry: e.Entry, what: e.ClockWrong) -> None:
         raise MALFORMED(f"entry {not_ahead[0]} was entered before now by the clock: it was not ahead in it")
 
 
+def _governs(state: State, entry: e.Entry, what: e.CopyGoverns) -> None:
+    if state.rules < 2 or what.token == state.governs:
+        raise MALFORMED("a copy that governs already, or before there were any")
+    if what.lost and state.said_lost.get(what.token) == entry.by:
+        raise SAME_PERSON(f"{entry.by} said that the other copy is lost; a second person says it too")
+
+
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.PersonAdded: _added,
     e.CodeIssued: _code,
@@ -136,4 +143,5 @@ RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.Authorised: _authorised,
     e.AuthorisationEnded: _ended,
     e.ClockWrong: _clock,
+    e.CopyGoverns: _governs,
 }

@@ -90,6 +90,14 @@ def _rules(s: State, n: e.Entry, w: e.RulesTaken) -> None:
     s.touch("rules", n.number)
 
 
+def _governs(s: State, n: e.Entry, w: e.CopyGoverns) -> None:
+    s.touch("copies", n.number)
+    if w.lost and s.said_lost.get(w.token, n.by) == n.by:
+        s.said_lost[w.token] = n.by
+        return
+    s.governs = w.token
+
+
 TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.Begun: _begun,
     e.RulesTaken: _rules,
@@ -102,4 +110,5 @@ TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.Authorised: _authorised,
     e.AuthorisationEnded: _ended,
     e.ClockWrong: _clock,
+    e.CopyGoverns: _governs,
 }

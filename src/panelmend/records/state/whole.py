@@ -29,6 +29,8 @@ class State:
     entered: list[str] = field(default_factory=list)
     wrong: set[int] = field(default_factory=set)
     said_wrong: dict[str, str] = field(default_factory=dict)
+    governs: str = ""
+    said_lost: dict[str, str] = field(default_factory=dict)
     behind: list[int] = field(default_factory=list)
     people: dict[str, Person] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)

@@ -13,11 +13,22 @@ from panelmend.errors import InputError, OutputError
 from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import link, moment, seconds_between, sha256
-from panelmend.records.refusals import BROKEN, BUSY, NO_PAPER, READ_ONLY, TAKEN, UNKNOWN_KIND, Refused
+from panelmend.records.refusals import (
+    BROKEN,
+    BUSY,
+    CUT,
+    NO_PAPER,
+    NOT_GOVERNING,
+    READ_ONLY,
+    TAKEN,
+    UNKNOWN_KIND,
+    Refused,
+)
 from panelmend.records.rules import check as look
 from panelmend.records.rules.check import RULES
 from panelmend.records.state import State
-from panelmend.records.store import moves, opening
+from panelmend.records.store import copies, moves, opening
+from panelmend.records.store.backup import write_copy
 from panelmend.records.store.checking import Checked, check_log
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
@@ -202,6 +213,7 @@ class Log:
             if state.rules > RULES:
                 raise UNKNOWN_KIND(f"rules {state.rules}; this release knows {RULES}")
             drafts = build(state, connection)
+            self._must_govern(state, drafts)
             self._keep(connection, papers or {}, secrets or {})
             for draft in _with_rules(state, drafts):
                 entry = self._entry(state, draft)
@@ -221,7 +233,23 @@ class Log:
                 state.take(again, hashed)
                 made.append(Taken(again, hashed))
         self._state = state
+        if self.path is not None:
+            copies.note_last(self.path, state.number, state.head)
         return tuple(made)
+
+    def _must_govern(self, state: State, drafts: Sequence[Draft]) -> None:
+        """See that this file is the copy that governs, not an older one put in its place. Raises Refused."""
+        if self.path is None or not state.governs:
+            return
+        number, head = copies.last_noted(self.path)
+        if number > state.number or (number == state.number and head and head != state.head):
+            raise CUT(f"{self.path.name} ends at entry {state.number}; entry {number} was written in it")
+        lost = all(
+            isinstance(d.what, e.Failed) or (isinstance(d.what, e.CopyGoverns) and d.what.lost)
+            for d in drafts
+        )
+        if not lost and not copies.governs(self.path, state.governs):
+            raise NOT_GOVERNING(str(self.path))
 
     def _entry(self, state: State, draft: Draft) -> e.Entry:
         entered = moment(self.now())
@@ -282,6 +310,19 @@ class Log:
         assert self.path is not None
         return self.path.with_name(self.path.name + ".halted")
 
+    # --- copies
+
+    def backup(self, target: Path) -> Checked:
+        """Write a copy while the records are in use, and check its links; what it ends at.
+
+        Args:
+            target: a new file. From PostgreSQL too it is one of SQLite, with the same entries and papers.
+
+        Raises:
+            OutputError: it is there already, or cannot be written.
+        """
+        return write_copy(self, target)
+
     # --- checking
 
     def check(self, head: str = "", *, rules: bool = True) -> Checked:
@@ -292,6 +333,11 @@ class Log:
             rules: the rules too; without them the links, the papers and the file alone, several times faster.
         """
         return check_log(self, head, rules=rules)
+
+
+def _may_where_none_governs(what: e.Event) -> bool:
+    """A wrong secret, and the word of two that the copy that governed is lost."""
+    return isinstance(what, e.Failed) or (isinstance(what, e.CopyGoverns) and what.lost)
 
 
 def _with_rules(state: State, drafts: Sequence[Draft]) -> list[Draft]:

@@ -1,0 +1,97 @@
+"""Backups of records in use, and the drill that shows that one can be worked from."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+
+from panelmend.errors import OutputError
+from panelmend.records.refusals import BROKEN
+from panelmend.records.store import moves, opening
+from panelmend.records.store.checking import Checked
+from panelmend.records.store.tables import KEPT
+
+if TYPE_CHECKING:
+    from panelmend.records.store.log import Log
+
+_PAGES = 2000  # copied at a time, so that a writer waits only briefly
+
+
+def write_copy(log: Log, target: Path) -> Checked:
+    """Write a copy of a log and check its links. Raises OutputError, Refused."""
+    from panelmend.records.store.log import Log
+
+    if target.exists():
+        raise OutputError(f"{target} is there already: a backup never overwrites another")
+    part = target.with_name(target.name + ".part")
+    try:
+        part.unlink(missing_ok=True)
+        if log.path is not None:
+            _copy_file(log.path, part)
+        else:
+            _copy_rows(log, part)
+        with part.open("rb") as file:
+            os.fsync(file.fileno())
+        found = Log.open(str(part)).check(rules=False)
+        found.must_hold()
+        os.replace(part, target)
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+    except (OSError, sqlite3.Error, sa.exc.DBAPIError) as error:
+        part.unlink(missing_ok=True)
+        raise OutputError(f"the backup was not written: {error}") from error
+    return found
+
+
+def _copy_file(source: Path, target: Path) -> None:
+    read = sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)
+    write = sqlite3.connect(target)
+    try:
+        read.backup(write, pages=_PAGES)
+    finally:
+        write.close()
+        read.close()
+
+
+def _copy_rows(log: Log, target: Path) -> None:
+    engine = opening.sqlite_engine(target, make=True)
+    with log.reading() as read, engine.connect() as write, write.begin():
+        moves.move_up(write)
+        for table in KEPT:
+            order = table.c.number if "number" in table.c else table.c.digest
+            for row in read.execute(sa.select(table).order_by(order)):
+                write.execute(sa.insert(table).values(dict(row._mapping)))
+
+
+def drill(backup: Path, log: Log | None = None) -> Checked:
+    """Open a copy of a backup as somebody would after a disaster: check every rule, and compare with the records in
+    use, where they can still be reached.
+
+    Args:
+        backup: a backup; it is not touched.
+        log: the records it was made of.
+
+    Raises:
+        Refused: it does not hold, or is of other records, or of another history.
+    """
+    from panelmend.records.store.log import Log
+
+    with TemporaryDirectory(dir=backup.parent) as folder:
+        copied = Path(folder) / backup.name
+        _copy_file(backup, copied)
+        restored = Log.open(str(copied))
+        found = restored.check()
+        found.must_hold()
+        if log is not None:
+            rows = log.some([found.number])
+            if not rows or rows[0][2] != found.head:
+                raise BROKEN(f"entry {found.number} of the backup is another in the records, or not there")
+    return found
