@@ -72,8 +72,8 @@ def _copy_rows(log: Log, target: Path) -> None:
 
 
 def drill(backup: Path, log: Log | None = None) -> Checked:
-    """Open a copy of a backup as somebody would after a disaster: check every rule, and compare with the records in
-    use, where they can still be reached.
+    """Open a copy of a backup as somebody would after a disaster: check every rule, and compare with the
+    records in use, where they can still be reached.
 
     Args:
         backup: a backup; it is not touched.

@@ -1,7 +1,7 @@
 """Which copy of the records governs: a file copied elsewhere takes no entries until it is handed over.
 
-Beside the file that governs lies a small one with a token, the machine and the file's own place on the disk. The
-log knows the token's digest alone, so that a copy of the log does not carry it along.
+Beside the file that governs lies a small one with a token, the machine and the file's own place on the disk.
+The log knows the token's digest alone, so that a copy of the log does not carry it along.
 """
 
 from __future__ import annotations
