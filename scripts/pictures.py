@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import shutil
+import sys
 import tempfile
+import time
 from datetime import date
 from pathlib import Path
 
@@ -39,9 +41,30 @@ def _row(pages: list[bytes], height: int, name: str) -> None:
     print(f"docs/pictures/{name}")
 
 
+def _screen() -> None:
+    """The panel's page in both themes, in Debian's Chromium."""
+    sys.path.insert(0, str(ROOT / "tests"))
+    from screen_made import chromium, served
+
+    shots = []
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        served(Path(folder)) as running,
+        chromium(1380, 1010) as driver,
+    ):
+        driver.get(running.for_the_browser)
+        for theme in ("bright", "dark"):
+            driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
+            driver.get(f"http://127.0.0.1:{running.port}/repairs/TAS-26-0417")
+            time.sleep(1.0)
+            shots.append(driver.get_screenshot_as_png())
+    _row(shots, 620, "screen.png")
+
+
 def main() -> None:
     """Draw them all."""
     OUT.mkdir(parents=True, exist_ok=True)
+    _screen()
     plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
     card = card_png(plan, ppi=110.0)
     _row(list(card[:3]), 760, "card.png")

@@ -74,7 +74,7 @@ def test_nothing_unfinished_or_of_this_machine_is_committed() -> None:
     files += [p for p in ROOT.glob("*") if p.suffix in (".md", ".toml")]
     assert len(files) > 400
     for path in files:
-        binary = path.suffix in (".otf", ".ttf", ".png", ".wav", ".xlsx", ".pyc", ".nbi", ".nbc")
+        binary = path.suffix in (".otf", ".ttf", ".png", ".wav", ".xlsx", ".woff2", ".pyc", ".nbi", ".nbc")
         if binary or "__pycache__" in path.parts or ".egg-info" in str(path) or not path.is_file():
             continue
         found = words.search(path.read_text("utf8", errors="replace"))

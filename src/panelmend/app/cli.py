@@ -97,15 +97,23 @@ class Verbs(click.Group):
 
 @click.group(
     cls=Verbs,
+    invoke_without_command=True,
     epilog=CODES,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.version_option(__version__, prog_name="panelmend")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Plan the bonded repair of a honeycomb sandwich panel, and print what the bench needs.
+
+    Without a verb the workshop screen opens in the browser of this machine.
 
     panelmend is no approved data: the panel's own manual, the authority's rules and licensed people decide.
     """
+    if ctx.invoked_subcommand is None:
+        from panelmend.app.cli_screen import screen
+
+        ctx.invoke(screen)
 
 
 @main.command()
@@ -293,6 +301,7 @@ def _add_log_verbs() -> None:
         cli_logs,
         cli_photo,
         cli_records,
+        cli_screen,
         cli_shelf,
         cli_survey,
         cli_sweep,
@@ -312,6 +321,7 @@ def _add_log_verbs() -> None:
         cli_shelf.shelf,
         cli_shelf.shelve,
         cli_records.records,
+        cli_screen.screen,
     ):
         main.add_command(verb)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from panelmend.document import Loaded, open_file, parsed
+from panelmend.document.reader import Opened
 from panelmend.errors import InputError
 
 
@@ -35,7 +36,11 @@ def read_text(data: bytes, path: Path) -> Loaded:
     Raises:
         DocumentError: with every fault of the document, or of a shelf entry that it uses.
     """
-    opened = open_file(data, path.name)
+    return read_opened(open_file(data, path.name), path)
+
+
+def read_opened(opened: Opened, path: Path) -> Loaded:
+    """The same of a file that was opened before."""
     if opened.version == 2 and not isinstance(opened.version, bool):
         from panelmend.app.shelves import read_job  # late: most documents use no shelves
 

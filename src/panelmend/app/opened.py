@@ -1,0 +1,194 @@
+"""A repair kept open: its text, its plan, and what a change to it would come to.
+
+The plan stages keep their results by exact content (``derive/kept.py``), so that an edit makes anew only
+what it touches; layouts and predictions of heat kept beside the document are read once.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from panelmend.app.loading import read_opened, read_text
+from panelmend.document import Loaded, open_file
+from panelmend.document.places import Path as Field
+from panelmend.document.reader import Opened as OpenedFile
+from panelmend.document.reader import dotted
+from panelmend.document.written import with_value, written
+from panelmend.errors import InputError, OutputError
+from panelmend.files import read_bytes, replace_whole
+from panelmend.job.case import case_of
+from panelmend.nesting.store import layouts_path, read_layouts
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.predict.kept import heat_path, read_predictions
+
+MOST_BACK = 200  # changes that can be taken back
+
+
+class Moved(InputError):
+    """Somebody else wrote the document since it was shown."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """A plan and the wall time it took [s]; ``text`` is the document it was made from."""
+
+    plan: Plan
+    seconds: float
+    text: str
+
+
+class OpenRepair:
+    """One repair document that is worked on; safe to use from several threads."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._lock = threading.RLock()
+        self._back: list[str] = []
+        self._opened: OpenedFile | None = None
+        self._kept = self._stamps()
+        self._layouts = read_layouts(layouts_path(path))
+        self._heat = read_predictions(heat_path(path))
+        self._made = self._plan(self._read_file())
+
+    @property
+    def made(self) -> Made:
+        """The plan of the document as it stands on the disk now."""
+        with self._lock:
+            self._look()
+            return self._made
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether a change can be taken back."""
+        return bool(self._back)
+
+    def tried(self, changes: Mapping[Field, Any]) -> Made:
+        """What the plan would be with these changes; nothing is kept.
+
+        Raises:
+            DocumentError: the document would have faults.
+            InputError: a field that cannot be written.
+        """
+        with self._lock:
+            self._look()
+            text = self._made.text
+            return self._planned(self._with(text, changes), text)
+
+    def change(self, changes: Mapping[Field, Any], seen: str) -> Made:
+        """Write changes into the document.
+
+        Args:
+            changes: values by path; None takes one out.
+            seen: digest of the plan's document the change was made on.
+
+        Raises:
+            Moved: the document is another by now.
+            DocumentError: it would have faults; nothing is written.
+            OutputError: it could not be written.
+        """
+        with self._lock:
+            self._same(seen)
+            before = self._made.text
+            made = self._plan(written(before, changes))
+            replace_whole(self.path, made.text.encode("utf8"))
+            self._back = [*self._back[-MOST_BACK + 1 :], before]
+            self._made, self._kept = made, self._stamps()
+            return made
+
+    def back(self, seen: str) -> Made:
+        """Take back the last change; the document is as it was before it."""
+        with self._lock:
+            self._same(seen)
+            if not self._back:
+                raise InputError("there is no change to take back")
+            made = self._plan(self._back[-1])
+            replace_whole(self.path, made.text.encode("utf8"))
+            self._back.pop()
+            self._made, self._kept = made, self._stamps()
+            return made
+
+    def _same(self, seen: str) -> None:
+        self._look()
+        now = self._made.plan.case.digest
+        if seen != now:
+            raise Moved(
+                "the repair was changed meanwhile, on another screen or in its file",
+                where=self.path.name,
+                read=f"a change to {seen[:12]}",
+                expected=f"one to {now[:12]}",
+                todo="look at it as it is now, then change it again",
+            )
+
+    def _look(self) -> None:
+        """Read anew what another program wrote."""
+        stamps = self._stamps()
+        if stamps == self._kept:
+            return
+        self._layouts = read_layouts(layouts_path(self.path))
+        self._heat = read_predictions(heat_path(self.path))
+        self._made, self._back = self._plan(self._read_file()), []
+        self._kept = stamps
+
+    def _stamps(self) -> tuple[tuple[int, int] | None, ...]:
+        def stamp(path: Path) -> tuple[int, int] | None:
+            try:
+                s = path.stat()
+            except FileNotFoundError:
+                return None
+            return (s.st_mtime_ns, s.st_size)
+
+        try:
+            return tuple(map(stamp, (self.path, layouts_path(self.path), heat_path(self.path))))
+        except OSError as error:
+            raise OutputError(f"{self.path.name} cannot be read: {error.strerror}") from None
+
+    def _plan(self, text: str) -> Made:
+        return self._planned(lambda: self._read(text), text)
+
+    def _planned(self, loaded: Callable[[], Loaded], text: str) -> Made:
+        start = time.perf_counter()
+        case = case_of(loaded())
+        try:
+            plan = make_plan(case, self._layouts, predictions=self._heat)
+        except InputError as error:
+            raise case.placed(error) from None
+        return Made(plan, time.perf_counter() - start, text)
+
+    def _with(self, text: str, changes: Mapping[Field, Any]) -> Callable[[], Loaded]:
+        """Reads the document with changed values and no new text: lines in its faults are the old one's."""
+
+        def loaded() -> Loaded:
+            if self._opened is None or self._opened.text != text.replace("\r\n", "\n"):
+                self._opened = open_file(text.encode("utf8"), self.path.name)
+            raw = self._opened.raw
+            for path, value in changes.items():
+                raw = with_value(raw, path, value)
+            opened = replace(self._opened, raw=raw)
+            return read_opened(opened, self.path)
+
+        return loaded
+
+    def _read_file(self) -> str:
+        data = read_bytes(self.path)
+        read_text(data, self.path)  # says what is wrong with bytes that are no text
+        return data.decode("utf-8-sig")
+
+    def _read(self, text: str) -> Loaded:
+        return read_text(text.encode("utf8"), self.path)
+
+
+def field_of(error: InputError) -> str:
+    """The field a fault is about, dotted as messages write it; "" for the whole document."""
+    where = error.where.rpartition(", ")[2] if "," in error.where else ""
+    return where if where and " " not in where else ""
+
+
+def dots(path: Field) -> str:
+    """A path as messages write it."""
+    return dotted(path)

@@ -1,0 +1,119 @@
+"""The one form in which everything is refused: problem details as in RFC 9457, and a page for people."""
+
+from __future__ import annotations
+
+from collections.abc import MutableMapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import BaseModel, Field
+from starlette.responses import HTMLResponse, JSONResponse, Response
+
+from panelmend.errors import (
+    DocumentError,
+    InputError,
+    MissingError,
+    OutputError,
+    PanelmendError,
+)
+
+KIND = "application/problem+json"
+
+
+class Fault(BaseModel):
+    """One thing that is wrong, with the field it is about."""
+
+    field: str = Field("", description="the field, dotted; empty for the whole")
+    words: str
+    read: str = ""
+    expected: str = ""
+    todo: str = ""
+
+
+class Refusal(BaseModel):
+    """A refusal (RFC 9457): what was wrong, and what to do."""
+
+    type: str = Field(description="what kind of refusal, as panelmend:KIND")
+    title: str
+    status: int
+    read: str = ""
+    expected: str = ""
+    todo: str = ""
+    faults: list[Fault] = []
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A refusal before it is written down."""
+
+    status: int
+    kind: str
+    words: str
+    read: str = ""
+    expected: str = ""
+    todo: str = ""
+    faults: tuple[Fault, ...] = field(default=())
+
+    def data(self) -> dict[str, Any]:
+        """As it is sent."""
+        return Refusal(
+            type=f"panelmend:{self.kind}",
+            title=self.words,
+            status=self.status,
+            read=self.read,
+            expected=self.expected,
+            todo=self.todo,
+            faults=list(self.faults),
+        ).model_dump()
+
+
+def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
+    """The answer: JSON, or a page where a person asked for one."""
+    accept = next((v for k, v in scope["headers"] if k == b"accept"), b"")
+    if scope["method"] == "GET" and b"text/html" in accept and not scope["path"].startswith("/api/"):
+        from panelmend.screen.pages import refusal_page
+
+        return HTMLResponse(refusal_page(made), made.status)
+    return JSONResponse(made.data(), made.status, media_type=KIND)
+
+
+def problem_of(error: Exception) -> Problem:
+    """What an error of panelmend's comes to."""
+    from panelmend.app.opened import Moved, field_of
+
+    if isinstance(error, DocumentError):
+        faults = tuple(
+            Fault(field=field_of(f), words=f.words, read=f.read, expected=f.expected, todo=f.todo)
+            for f in error.faults
+        )
+        return Problem(422, "document", "the repair would have faults", faults=faults)
+    if isinstance(error, InputError):
+        status, kind = (409, "moved") if isinstance(error, Moved) else (422, "input")
+        return Problem(status, kind, error.words, error.read, error.expected, error.todo)
+    if isinstance(error, MissingError):
+        return Problem(404, "missing", str(error))
+    if isinstance(error, OutputError):
+        return Problem(507, "not-written", str(error))
+    if isinstance(error, PanelmendError):
+        return Problem(422, "refused", str(error))
+    return Problem(
+        500, "fault", "a fault of panelmend itself", todo="the terminal says more; nothing was kept"
+    )
+
+
+DOCUMENTED: dict[int | str, dict[str, Any]] = {
+    status: {"model": Refusal, "description": words}
+    for status, words in (
+        (401, "no session"),
+        (403, "from another page"),
+        (404, "no such thing"),
+        (409, "written since it was shown"),
+        (413, "too large"),
+        (415, "no JSON"),
+        (421, "another host"),
+        (422, "cannot be used"),
+        (429, "too often"),
+        (507, "could not be written"),
+    )
+}
+"""Every refusal a route may answer with, for the description of the API."""

@@ -1,0 +1,66 @@
+"""The application: pages, API and static files behind the guard."""
+
+from __future__ import annotations
+
+import logging
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+from starlette.staticfiles import StaticFiles
+
+from panelmend import __version__
+from panelmend.errors import PanelmendError
+from panelmend.screen import api, pages
+from panelmend.screen.answers import Fault, Problem, problem, problem_of
+from panelmend.screen.gate import Gate
+from panelmend.screen.guard import Guard
+from panelmend.screen.workshop import Workshop
+
+log = logging.getLogger("panelmend.screen")
+_WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
+
+
+def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
+    """The screen of a workshop, to be served at a port of this machine."""
+    inner = FastAPI(
+        title="panelmend, workshop screen",
+        version=__version__,
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        description="For the screen's own pages on this machine; it is no approved data.",
+    )
+    inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
+    inner.include_router(pages.router)
+    inner.include_router(api.router)
+    inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
+    inner.add_exception_handler(PanelmendError, _refused)
+    inner.add_exception_handler(RequestValidationError, _not_understood)
+    inner.add_exception_handler(HTTPException, _no_route)
+    inner.add_exception_handler(Exception, _fault)
+    return Guard(inner, gate, port)
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    return problem(problem_of(error), request.scope)
+
+
+async def _not_understood(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    faults = tuple(
+        Fault(field=".".join(str(p) for p in e["loc"][1:]), words=str(e["msg"])) for e in error.errors()
+    )
+    return problem(Problem(422, "request", "the request was not understood", faults=faults), request.scope)
+
+
+async def _no_route(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = _WORDS.get(error.status_code, str(error.detail).lower())
+    return problem(Problem(error.status_code, "route", words, read=request.url.path[:120]), request.scope)
+
+
+async def _fault(request: Request, error: Exception) -> Response:
+    log.error("%s %s", request.method, request.url.path, exc_info=error)
+    return problem(problem_of(error), request.scope)

@@ -1,0 +1,215 @@
+"""What stands beside the drawing: state, findings, clearances, fields, as plain data for page and API."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from pydantic import BaseModel, Field
+
+from panelmend.app.changing import Entry, dotted_key, entries
+from panelmend.app.opened import Made, OpenRepair
+from panelmend.derive.ledger import words_of
+from panelmend.document.panel import Side
+from panelmend.errors import Finding, Severity, all_codes
+from panelmend.plan.plan import Plan
+from panelmend.screen.drawing import Sheet, sheet
+from panelmend.screen.drawing.layers import seen_words, size_words
+from panelmend.screen.words import catalogue, say
+
+
+class FoundItem(BaseModel):
+    """One finding."""
+
+    code: str
+    severity: str
+    word: str = Field(description="the severity as it is shown")
+    title: str = Field(description="what the code stands for")
+    place: str = Field(description="where, as a path in the document or plan")
+    words: str
+    todo: str
+    new: bool = Field(False, description="not there before the change that is tried")
+
+
+class FitItem(BaseModel):
+    """One clearance: what is between, how much there is, how much is asked, whether it holds."""
+
+    what: str
+    clear: str
+    asked: str
+    holds: bool
+    word: str
+
+
+class FieldItem(BaseModel):
+    """One field that can be changed."""
+
+    key: str
+    label: str
+    typed: str
+    kind: str
+    read_as: str
+    meaning: str
+    choices: list[str]
+    needed: bool
+    findings: list[str] = Field(description="codes of findings that are about this field")
+
+
+class FieldGroup(BaseModel):
+    """Fields that stand together."""
+
+    title: str
+    fields: list[FieldItem]
+
+
+class LayerItem(BaseModel):
+    """One layer of the drawing as SVG, in millimetres of the panel, y down."""
+
+    key: str
+    group: str
+    name: str
+    shown: bool
+    sample: str
+    svg: str
+
+
+class DrawingItem(BaseModel):
+    """The drawing seen from one side; boxes are x, y, width, height [mm]."""
+
+    side: Side
+    seen: str
+    layers: list[LayerItem]
+    panel: tuple[float, float, float, float]
+    repair: tuple[float, float, float, float]
+
+
+class PlanAnswer(BaseModel):
+    """A plan as the screen shows it."""
+
+    seen: str = Field(description="digest of the document; a change names the one it was made on")
+    plan: str = Field(description="digest of the plan")
+    standing: str
+    means: str
+    kept: bool = Field(description="false for a plan that was only tried")
+    seconds: float = Field(description="wall time the plan took [s]")
+    can_go_back: bool
+    pinned: bool
+    disposition: str
+    damage: str
+    cutout: str
+    findings: list[FoundItem]
+    fits: list[FitItem]
+    groups: list[FieldGroup]
+    drawing: DrawingItem
+
+
+def plan_answer(repair: OpenRepair, made: Made, side: Side, *, kept: bool) -> PlanAnswer:
+    """All of it for a plan seen from a side."""
+    plan = made.plan
+    before = {(f.code, f.place) for f in repair.made.plan.findings} if not kept else None
+    standing = plan.standing.value
+    return PlanAnswer(
+        seen=repair.made.plan.case.digest,
+        plan=plan.digest,
+        standing=standing,
+        means=say(f"standing.{standing}_means"),
+        kept=kept,
+        seconds=round(made.seconds, 3),
+        can_go_back=repair.can_go_back,
+        pinned=plan.case.document.choice.cutout is not None,
+        disposition=plan.limits.disposition,
+        damage=words_of(plan.limits.largest, plan.case.view),
+        cutout=size_words(plan),
+        findings=[_found(f, before) for f in in_order(plan)],
+        fits=list(fits(plan)),
+        groups=groups(plan, repair.made.text),
+        drawing=drawing(plan, side),
+    )
+
+
+def drawing(plan: Plan, side: Side) -> DrawingItem:
+    """The drawing of a plan seen from a side."""
+    made: Sheet = sheet(plan, side)
+    return DrawingItem(
+        side=side,
+        seen=seen_words(plan, side),
+        layers=[
+            LayerItem(
+                key=x.key, group=x.group, name=x.name, shown=x.shown, sample=x.sample, svg=svg
+            )
+            for x, svg in made.layers
+        ],
+        panel=made.panel,
+        repair=made.repair,
+    )  # fmt: skip
+
+
+_WEIGHT = {s: i for i, s in enumerate((Severity.STOP, Severity.CONFIRM, Severity.CAUTION, Severity.NOTE))}
+
+
+def in_order(plan: Plan) -> list[Finding]:
+    """The findings, the heaviest first."""
+    return sorted(plan.findings, key=lambda f: _WEIGHT[f.severity])
+
+
+def _found(f: Finding, before: set[tuple[str, str]] | None) -> FoundItem:
+    return FoundItem(
+        code=f.code,
+        severity=f.severity.value,
+        word=say(f"severity.{f.severity.value}"),
+        title=_titles().get(f.code, ""),
+        place=f.place,
+        words=f.words,
+        todo=f.todo,
+        new=before is not None and (f.code, f.place) not in before,
+    )
+
+
+@cache
+def _titles() -> dict[str, str]:
+    return {c.code: c.title for c in all_codes()}
+
+
+def fits(plan: Plan) -> list[FitItem]:
+    """The clearances, what does not hold first."""
+    if plan.work is None:
+        return []
+    view = plan.case.view
+    made = [
+        FitItem(
+            what=f.what,
+            clear=words_of(f.clear, view),
+            asked=words_of(f.asked, view),
+            holds=f.holds,
+            word=say("met.within" if f.holds else "met.outside"),
+        )
+        for f in plan.work.plies.fits
+    ]
+    return sorted(made, key=lambda f: f.holds)
+
+
+def groups(plan: Plan, text: str) -> list[FieldGroup]:
+    """The fields in their groups."""
+    made: dict[str, list[FieldItem]] = {}
+    for e in entries(plan, text):
+        made.setdefault(e.group, []).append(_field(e, plan))
+    return [FieldGroup(title=_title(g), fields=f) for g, f in made.items()]
+
+
+def _title(group: str) -> str:
+    first, _, name = group.partition(" ")
+    return say(f"field.group_{first}", name=name) if name else say(f"field.group_{first}")
+
+
+def _field(e: Entry, plan: Plan) -> FieldItem:
+    place = ".".join(str(p) for p in e.path if isinstance(p, str))
+    return FieldItem(
+        key=dotted_key(e.path),
+        label=catalogue()[f"field.{e.key}"],
+        typed=e.typed,
+        kind=e.kind,
+        read_as=e.read_as,
+        meaning=e.meaning,
+        choices=list(e.choices),
+        needed=e.needed,
+        findings=[f.code for f in plan.findings if f.place and place.startswith(f.place)],
+    )

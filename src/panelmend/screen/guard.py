@@ -1,0 +1,211 @@
+"""What every request passes before anything reads it, and what every answer carries.
+
+In this order: the host it names (a name that points here is not enough), its size, how often it comes,
+whether a write comes from our own pages, and whether its browser came in. Pure ASGI, so that nothing goes
+round it.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Awaitable, Callable, MutableMapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from panelmend.screen.answers import Problem, problem
+from panelmend.screen.gate import Gate
+
+Scope = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
+Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
+App = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+READS = frozenset({"GET", "HEAD"})
+WRITES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
+OPEN = ("/enter", "/static/")  # what needs no session
+BODY = 256 * 2**10  # [bytes] of a request's body
+ADDRESS = 4096  # [bytes] of path and query
+EACH_SECOND, AT_ONCE = 60.0, 240.0  # requests of one browser
+
+CONTENT_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data: blob:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    )
+)
+HEADERS = (
+    (b"content-security-policy", CONTENT_POLICY.encode("ascii")),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"cross-origin-embedder-policy", b"require-corp"),
+    (b"permissions-policy", b"camera=(self), microphone=(self), geolocation=(), payment=(), usb=()"),
+    (b"x-frame-options", b"DENY"),
+)
+
+
+def cookie_name(port: int) -> str:
+    """The cookie of the screen at a port: browsers do not part cookies by port."""
+    return f"panelmend-{port}"
+
+
+@dataclass
+class _Bucket:
+    left: float = AT_ONCE
+    at: float = 0.0
+
+
+@dataclass
+class Guard:
+    """The middleware. ``port`` is what the server is bound to."""
+
+    app: App
+    gate: Gate
+    port: int
+    clock: Callable[[], float] = time.monotonic
+    _buckets: dict[str, _Bucket] = field(default_factory=dict)
+
+    @property
+    def hosts(self) -> frozenset[str]:
+        """What the Host header may say."""
+        return frozenset({f"127.0.0.1:{self.port}", f"localhost:{self.port}"})
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request pass, or answer it with why not."""
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":  # no other kind is served
+            await send({"type": "websocket.close", "code": 1008})
+            return
+        static = scope["path"].startswith("/static/")
+
+        async def sealed(message: MutableMapping[str, Any]) -> None:
+            if message["type"] == "http.response.start":
+                kept = [(k, v) for k, v in message["headers"] if k not in _OWN]
+                cache = b"no-cache" if static and message["status"] in (200, 304) else b"no-store"
+                message["headers"] = [*kept, *HEADERS, (b"cache-control", cache)]
+            await send(message)
+
+        refused = self._refusal(scope)
+        if refused is not None:
+            await problem(refused, scope)(scope, receive, sealed)
+            return
+        if scope["method"] in READS:
+            await self.app(scope, receive, sealed)
+            return
+        body = await _whole(receive)
+        if body is None:
+            await problem(_too_large(), scope)(scope, receive, sealed)
+            return
+        await self.app(scope, _Replayed(body, receive), sealed)
+
+    def _refusal(self, scope: Scope) -> Problem | None:
+        headers = {k: v.decode("latin-1") for k, v in scope["headers"]}
+        host = headers.get(b"host", "")
+        if host not in self.hosts:
+            return Problem(
+                421, "host", "this screen answers at its own address only", read=host[:80],
+                expected=f"127.0.0.1:{self.port}",
+            )  # fmt: skip
+        if len(scope.get("raw_path") or b"") + len(scope.get("query_string", b"")) > ADDRESS:
+            return Problem(414, "address", "the address is too long", expected=f"at most {ADDRESS} bytes")
+        method = scope["method"]
+        if method not in READS and method not in WRITES:
+            return Problem(405, "method", "this method is not served", read=method[:20])
+        length = headers.get(b"content-length", "0")
+        if not length.isdecimal() or int(length) > BODY:
+            return _too_large()
+        token = self.token(headers.get(b"cookie", ""))
+        if not self._in_time(token[:16] if token else "nobody"):
+            return Problem(429, "rate", "too many requests at once", todo="wait a second and try again")
+        if headers.get(b"sec-fetch-site", "same-origin") not in ("same-origin", "none"):
+            return Problem(403, "origin", "another page may not use this screen")
+        if method in WRITES:
+            refused = self._foreign(headers, host)
+            if refused is not None:
+                return refused
+        if not scope["path"].startswith(OPEN) and not (token and self.gate.knows(token)):
+            return Problem(
+                401, "session", "this browser did not come in by the address that was printed at the start",
+                todo="open that address; what you typed is kept on this device",
+            )  # fmt: skip
+        return None
+
+    def _foreign(self, headers: dict[bytes, str], host: str) -> Problem | None:
+        """Why a write may not come from where it comes."""
+        if headers.get(b"origin") != f"http://{host}":
+            return Problem(
+                403, "origin", "a write must come from this screen's own pages",
+                read=headers.get(b"origin", "no origin")[:80],
+            )  # fmt: skip
+        kind = headers.get(b"content-type", "").partition(";")[0].strip().lower()
+        if kind != "application/json":
+            return Problem(415, "kind", "a write is JSON", read=kind[:40], expected="application/json")
+        return None
+
+    def token(self, cookies: str) -> str:
+        """The session's token in a Cookie header; "" for none."""
+        wanted = cookie_name(self.port)
+        for part in cookies.split(";"):
+            name, _, value = part.strip().partition("=")
+            if name == wanted:
+                return value[:200]
+        return ""
+
+    def _in_time(self, who: str) -> bool:
+        now = self.clock()
+        if len(self._buckets) > 1000:
+            self._buckets.clear()
+        bucket = self._buckets.setdefault(who, _Bucket(at=now))
+        bucket.left = min(AT_ONCE, bucket.left + (now - bucket.at) * EACH_SECOND)
+        bucket.at = now
+        if bucket.left < 1.0:
+            return False
+        bucket.left -= 1.0
+        return True
+
+
+_OWN = frozenset({name for name, _ in HEADERS} | {b"cache-control", b"server"})
+
+
+async def _whole(receive: Receive) -> bytes | None:
+    """A request's whole body; None where it is larger than it may be, whatever its length was said to be."""
+    parts, size = [], 0
+    while True:
+        message = await receive()
+        if message["type"] != "http.request":
+            return b""
+        parts.append(message.get("body", b""))
+        size += len(parts[-1])
+        if size > BODY:
+            return None
+        if not message.get("more_body", False):
+            return b"".join(parts)
+
+
+class _Replayed:
+    """A body that was read, given once; then what comes after it."""
+
+    def __init__(self, body: bytes, receive: Receive) -> None:
+        self._body: bytes | None = body
+        self._receive = receive
+
+    async def __call__(self) -> MutableMapping[str, Any]:
+        if self._body is None:
+            return await self._receive()
+        body, self._body = self._body, None
+        return {"type": "http.request", "body": body, "more_body": False}
+
+
+def _too_large() -> Problem:
+    return Problem(413, "size", "the request is too large", expected=f"at most {BODY >> 10} KiB")

@@ -1,0 +1,125 @@
+"""The pages, rendered on the server from templates; scripts only add what a page cannot do alone."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from functools import cache
+from importlib import resources
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Cookie, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from panelmend import __version__
+from panelmend.document.panel import Side
+from panelmend.screen.answers import Problem, problem
+from panelmend.screen.beside import drawing, plan_answer
+from panelmend.screen.drawing.layers import GROUPS
+from panelmend.screen.gate import LONGEST, Gate
+from panelmend.screen.guard import cookie_name
+from panelmend.screen.words import LANGUAGE, for_scripts, say
+from panelmend.screen.workshop import Workshop
+
+router = APIRouter(include_in_schema=False)
+THEMES = ("bright", "dark")
+Theme = Annotated[str, Cookie(alias="panelmend-theme")]
+
+
+@cache
+def environment() -> Environment:
+    """The templates: everything is escaped, and a name that is missing is a fault."""
+    made = Environment(
+        loader=PackageLoader("panelmend.screen"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals.update(say=say, asset=asset, language=LANGUAGE, version=__version__)
+    return made
+
+
+@cache
+def asset(name: str) -> str:
+    """The address of a static file, with a mark that changes with its content."""
+    data = resources.files("panelmend.screen").joinpath(f"static/{name}").read_bytes()
+    return f"/static/{name}?{hashlib.sha256(data).hexdigest()[:12]}"
+
+
+def page(template: str, theme: str, room: str, **values: Any) -> str:
+    """One page as HTML."""
+    values.setdefault("words", json.dumps(for_scripts()))
+    return environment().get_template(template).render(
+        theme=theme if theme in THEMES else THEMES[0], room=room, **values
+    )  # fmt: skip
+
+
+def refusal_page(made: Problem, theme: str = THEMES[0]) -> str:
+    """What was refused, as a page."""
+    return page("refusal.html", theme, "", problem=made)
+
+
+@router.get("/enter")
+def enter(request: Request, key: Annotated[str, Query(max_length=200)] = "") -> Response:
+    """Come in with the key of the address that was printed."""
+    gate: Gate = request.app.state.gate
+    token = gate.enter(key)
+    if token is None:
+        refused = Problem(
+            401, "key", "this address was used already, is old, or is not the one that was printed",
+            todo="open the address printed on the terminal, or start panelmend again",
+        )  # fmt: skip
+        return problem(refused, request.scope)
+    answer = RedirectResponse("/", 303)
+    answer.set_cookie(
+        cookie_name(request.app.state.port), token, max_age=int(LONGEST), httponly=True, samesite="strict"
+    )
+    return answer
+
+
+@router.get("/")
+def shop(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
+    """The repairs of the workshop."""
+    workshop: Workshop = request.app.state.workshop
+    rows = []
+    for listed in workshop.listed():
+        plan = listed.repair.made.plan if listed.repair is not None else None
+        rows.append(
+            {
+                "name": listed.name,
+                "plan": plan,
+                "faults": listed.faults,
+                "drawing": drawing(plan, plan.case.document.damage.side) if plan is not None else None,
+                "waits": list(plan.draft_reasons) if plan is not None else [],
+            }
+        )
+    return HTMLResponse(page("shop.html", theme, "shop", rows=rows, folder=workshop.folder))
+
+
+@router.get("/repairs/{name}")
+def panel(request: Request, name: str, side: Side | None = None, theme: Theme = THEMES[0]) -> HTMLResponse:
+    """The panel of a repair, with what stands beside it."""
+    repair = request.app.state.workshop.open(name)
+    made = repair.made
+    document = made.plan.case.document
+    seen: Side = side or document.damage.side
+    answer = plan_answer(repair, made, seen, kept=True)
+    return HTMLResponse(
+        page(
+            "panel.html",
+            theme,
+            "panel",
+            name=name,
+            document=document,
+            plan=made.plan,
+            answer=answer,
+            shown_groups=[g for g in GROUPS if any(x.group == g for x in answer.drawing.layers)],
+        )
+    )
+
+
+def beside_html(name: str, answer: Any) -> str:
+    """The part of the panel page that a change makes anew."""
+    return environment().get_template("beside.html").render(name=name, answer=answer)

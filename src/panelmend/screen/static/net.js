@@ -1,0 +1,32 @@
+// Asking the server. A refusal comes in the one form the server has (RFC 9457) and is thrown as Refused.
+export class Refused extends Error {
+  constructor(problem) {
+    super(problem.title);
+    this.problem = problem;
+  }
+}
+
+export class NoAnswer extends Error {}
+
+const LONGEST = 20000; // ms
+
+async function ask(path, options) {
+  let answer;
+  try {
+    answer = await fetch(path, { ...options, signal: AbortSignal.timeout(LONGEST), credentials: "same-origin" });
+  } catch {
+    throw new NoAnswer(path);
+  }
+  let body = null;
+  try {
+    body = await answer.json();
+  } catch {
+    throw new NoAnswer(path);
+  }
+  if (!answer.ok) throw new Refused(body);
+  return body;
+}
+
+export const get = path => ask(path, {});
+export const post = (path, body) =>
+  ask(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });

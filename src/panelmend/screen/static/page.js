@@ -1,0 +1,18 @@
+// What every page has: the theme, and when something was saved last.
+import { say } from "./words.js";
+
+const root = document.documentElement;
+
+function themeButton(button) {
+  const dark = root.dataset.theme === "dark";
+  button.textContent = dark ? say("bright") : say("dark");
+  button.setAttribute("aria-label", dark ? say("to_bright") : say("to_dark"));
+}
+
+for (const button of document.querySelectorAll("[data-theme-switch]")) {
+  button.addEventListener("click", () => {
+    root.dataset.theme = root.dataset.theme === "dark" ? "bright" : "dark";
+    document.cookie = `panelmend-theme=${root.dataset.theme}; path=/; max-age=31536000; samesite=strict`;
+    themeButton(button);
+  });
+}

@@ -1,0 +1,218 @@
+// The panel's page: the drawing with its layers and tools, and what stands beside it.
+import { Fields } from "./fields.js";
+import { latest } from "./latest.js";
+import { Measure } from "./measure.js";
+import { Mover } from "./mover.js";
+import { NoAnswer, Refused, get, post } from "./net.js";
+import { View } from "./view.js";
+import { say } from "./words.js";
+
+const $ = s => document.querySelector(s), $$ = s => [...document.querySelectorAll(s)];
+const board = $("[data-board]"), svg = $("[data-drawing]"), beside = $("[data-beside]");
+const told = $("[data-told]"), saved = $("[data-saved]"), overlay = $("[data-overlay]");
+const api = `/api/repairs/${encodeURIComponent(board.dataset.repair)}`;
+const numbers = text => text.split(" ").map(Number);
+const now = { seen: board.dataset.seen, side: board.dataset.side, panel: numbers(board.dataset.panel), near: numbers(board.dataset.near) };
+const view = new View(svg), tell = words => (told.textContent = words);
+const measure = new Measure(overlay, tell);
+let mode = "";
+
+// --- the view
+
+view.addEventListener("shown", () => {
+  const mm = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000].find(n => n * view.k > 60) ?? 1000, px = mm * view.k;
+  $("[data-scale-words]").textContent = say("scale_bar", { mm });
+  $("[data-scale]").setAttribute("width", Math.ceil(px) + 2);
+  $("[data-scale] path").setAttribute("d", `M1 1v8M1 5h${px.toFixed(1)}M${(px + 1).toFixed(1)} 1v8`);
+  $("[data-zero]").style.setProperty("rotate", `${-view.turn}deg`);
+});
+for (const b of $$("[data-zoom]")) b.addEventListener("click", () => view.zoom(Number(b.dataset.zoom)));
+for (const b of $$("[data-turn]")) b.addEventListener("click", () => view.turned(Number(b.dataset.turn)));
+for (const b of $$("[data-fit]")) {
+  b.addEventListener("click", () => {
+    view.turn = 0;
+    view.fit(b.dataset.fit === "panel" ? now.panel : now.near);
+  });
+}
+const STEP = 40; // px a key moves the view
+const keys = {
+  ArrowLeft: () => view.pan(STEP, 0), ArrowRight: () => view.pan(-STEP, 0),
+  ArrowUp: () => view.pan(0, STEP), ArrowDown: () => view.pan(0, -STEP),
+  "+": () => view.zoom(1.25), "-": () => view.zoom(0.8),
+  "[": () => view.turned(15), "]": () => view.turned(-15),
+  0: () => { view.turn = 0; view.fit(now.near); },
+};
+svg.addEventListener("keydown", e => {
+  if (e.ctrlKey || e.metaKey || e.altKey) return;
+  const act = (mover.active && mover.key(e.key)) || keys[e.key];
+  if (!act) return;
+  e.preventDefault();
+  act();
+});
+
+// --- layers
+
+$("[data-layers]").addEventListener("click", e => {
+  const b = e.target.closest("[data-toggle]");
+  if (!b) return;
+  const on = b.getAttribute("aria-pressed") !== "true";
+  b.setAttribute("aria-pressed", String(on));
+  for (const g of $$(`[data-layer="${CSS.escape(b.dataset.toggle)}"]`)) g.toggleAttribute("hidden", !on);
+});
+
+function drawn(drawing) {
+  const there = new Set();
+  for (const layer of drawing.layers) {
+    there.add(layer.key);
+    let g = svg.querySelector(`[data-layer="${CSS.escape(layer.key)}"]`);
+    if (!g) {
+      g = document.createElementNS("http://www.w3.org/2000/svg", "g");
+      g.dataset.layer = layer.key;
+      g.dataset.group = layer.group;
+      g.toggleAttribute("hidden", !layer.shown);
+    }
+    overlay.before(g); // in the answer's order
+    g.innerHTML = layer.svg;
+    const b = $(`[data-toggle="${CSS.escape(layer.key)}"]`);
+    if (b) b.querySelector("span").textContent = layer.name;
+  }
+  for (const g of svg.querySelectorAll("[data-layer]")) if (!there.has(g.dataset.layer)) g.remove();
+  for (const b of $$("[data-toggle]")) b.hidden = !there.has(b.dataset.toggle);
+  now.panel = drawing.panel;
+  now.near = drawing.repair;
+  $("[data-seen-words]").textContent = drawing.seen;
+}
+
+for (const b of $$("[data-look]")) {
+  b.addEventListener("click", async () => {
+    if (b.dataset.look === now.side || mover.active) return;
+    const { answer } = await get(`${api}/plan?side=${b.dataset.look}`);
+    now.side = b.dataset.look;
+    measure.stop();
+    set("");
+    drawn(answer.drawing);
+    view.at = { x: view.at.x, y: -view.at.y }; // the same place, turned over about 0 degrees
+    view.turn = -view.turn;
+    view.show();
+    for (const other of $$("[data-look]")) other.setAttribute("aria-pressed", String(other === b));
+  });
+}
+
+// --- answers
+
+function parts(html, wanted) {
+  const made = new DOMParser().parseFromString(html, "text/html");
+  for (const part of wanted) {
+    const old = beside.querySelector(`[data-part="${part}"]`), fresh = made.querySelector(`[data-part="${part}"]`);
+    if (old && fresh) old.replaceWith(fresh);
+    else if (fresh) beside.append(fresh);
+    else if (old) old.remove();
+  }
+}
+
+const ALL = ["standing", "findings", "fits"];
+
+function kept({ answer, beside: html }) {
+  const focus = document.activeElement?.id, seen = answer.seen;
+  now.seen = seen;
+  drawn(answer.drawing);
+  parts(html, [...ALL, "fields"]);
+  if (focus) document.getElementById(focus)?.focus();
+  saved.textContent = say("saved", { time: new Date().toTimeString().slice(0, 8) });
+  tell(say("took", { seconds: answer.seconds.toFixed(2) }));
+}
+
+function failed(error, typed = {}) {
+  if (error instanceof Refused) {
+    const rest = fields.refused(error.problem, typed);
+    if (rest.length) tell(rest.join(". "));
+    if (error.problem.status === 409) refresh();
+  } else if (error instanceof NoAnswer) {
+    saved.textContent = say("offline");
+  } else throw error;
+}
+
+async function refresh() {
+  try {
+    const fresh = await get(`${api}/plan?side=${now.side}`);
+    now.seen = fresh.answer.seen;
+    drawn(fresh.answer.drawing);
+    parts(fresh.beside, [...ALL, "fields"]);
+  } catch (error) {
+    failed(error);
+  }
+}
+
+async function keep(body, typed = {}) {
+  saved.textContent = say("saving");
+  try {
+    kept(await post(`${api}/change`, { seen: now.seen, side: now.side, ...body }));
+    return true;
+  } catch (error) {
+    saved.textContent = "";
+    failed(error, typed);
+    return false;
+  }
+}
+
+const attempt = latest(
+  question => post(`${api}/try`, { seen: now.seen, side: now.side, ...question.body }),
+  (question, result, error) => {
+    if (error) return failed(error, question.typed ?? {});
+    if (question.stale?.()) return;
+    drawn(result.answer.drawing);
+    parts(result.beside, ALL);
+    for (const key of Object.keys(question.typed ?? {})) fields.show(key, "");
+    if (question.typed) fields.read(result.answer.groups, words => words);
+  },
+);
+
+const fields = new Fields(beside, {
+  attempt: typed => attempt({ body: { typed }, typed }),
+  keep: typed => keep({ typed }, typed),
+});
+
+beside.addEventListener("click", async e => {
+  if (e.target.closest("[data-unpin]")) await keep({ unpin: true });
+  const back = e.target.closest("[data-back]");
+  if (back && back.getAttribute("aria-disabled") !== "true") {
+    try {
+      kept(await post(`${api}/back`, { seen: now.seen, side: now.side }));
+    } catch (error) {
+      failed(error);
+    }
+  }
+});
+
+// --- tools
+
+const mover = new Mover({
+  view, svg, panel: $("[data-moving]"), words: $("[data-moving-words]"),
+  side: () => now.side,
+  attempt: (move, stale) => attempt({ body: { move }, stale }),
+  keep: move => keep({ move }),
+  restore: refresh,
+  done: () => set(""),
+});
+
+function set(wanted) {
+  if (mode === "measure" && wanted !== "measure") measure.stop();
+  if (mover.active && wanted !== mover.what) mover.stop();
+  mode = wanted;
+  for (const b of $$("[data-mode]")) b.setAttribute("aria-pressed", String(b.dataset.mode === mode));
+  if (mode === "measure") measure.start();
+  else if (mode) mover.start(mode);
+}
+for (const b of $$("[data-mode]")) {
+  b.addEventListener("click", async () => {
+    const again = b.dataset.mode === mode;
+    if (mover.active) await mover.leave();
+    set(again ? "" : b.dataset.mode);
+  });
+}
+view.addEventListener("touched", e => {
+  if (mode === "measure") measure.touched(e.detail);
+});
+
+view.fit(now.near);
+document.documentElement.dataset.ready = "panel";

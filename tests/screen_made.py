@@ -1,0 +1,148 @@
+"""A screen for tests: requests put straight to the application, a served one, and Debian's Chromium."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+from panelmend.screen import server
+from panelmend.screen.application import application
+from panelmend.screen.gate import Gate
+from panelmend.screen.guard import Guard, cookie_name
+from panelmend.screen.workshop import DEMO, Workshop
+
+PORT = 8000
+HOST = f"127.0.0.1:{PORT}"
+ORIGIN = f"http://{HOST}"
+REPAIR = f"/api/repairs/{DEMO}"
+
+
+@dataclass
+class Answer:
+    """What came back."""
+
+    status: int
+    headers: dict[str, str]
+    body: bytes
+    raised: Exception | None = None
+
+    @property
+    def json(self) -> Any:
+        """The body read."""
+        return json.loads(self.body)
+
+
+@dataclass
+class Desk:
+    """A browser that came in, without a browser; ``token`` "" for one that did not."""
+
+    app: Guard
+    workshop: Workshop
+    token: str = ""
+    headers: dict[str, str] = field(default_factory=dict)
+
+    def ask(self, method: str, path: str, sent: Any = None, **headers: str | None) -> Answer:
+        """One request; headers with underscores, None leaves one out."""
+        given: dict[str, str | None] = {"host": HOST}
+        if self.token:
+            given["cookie"] = f"{cookie_name(PORT)}={self.token}"
+        body = sent if isinstance(sent, bytes) else b"" if sent is None else json.dumps(sent).encode()
+        if method not in ("GET", "HEAD"):
+            given |= {"origin": ORIGIN, "content-type": "application/json", "content-length": str(len(body))}
+        given |= {k.replace("_", "-"): v for k, v in headers.items()}
+        return asyncio.run(_asked(self.app, method, path, given, body))
+
+    def get(self, path: str, **headers: str | None) -> Answer:
+        """Read."""
+        return self.ask("GET", path, **headers)
+
+    def post(self, path: str, sent: Any, **headers: str | None) -> Answer:
+        """Write."""
+        return self.ask("POST", path, sent, **headers)
+
+
+async def _asked(app: Guard, method: str, path: str, headers: dict[str, str | None], body: bytes) -> Answer:
+    where, _, query = path.partition("?")
+    rows = [(k.encode("latin-1"), v.encode("latin-1")) for k, v in headers.items() if v is not None]
+    scope = {
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": "http",
+        "path": where, "raw_path": where.encode(), "query_string": query.encode(), "headers": rows,
+        "server": ("127.0.0.1", PORT), "client": ("127.0.0.1", 50000), "root_path": "",
+    }  # fmt: skip
+    parts = [{"type": "http.request", "body": body, "more_body": False}]
+    made = Answer(0, {}, b"")
+
+    async def receive() -> dict[str, Any]:
+        return parts.pop(0) if parts else {"type": "http.disconnect"}
+
+    async def send(message: Any) -> None:
+        if message["type"] == "http.response.start":
+            made.status = message["status"]
+            made.headers = {k.decode(): v.decode() for k, v in message["headers"]}
+        else:
+            made.body += message.get("body", b"")
+
+    try:
+        await app(scope, receive, send)
+    except Exception as error:  # the server would log it; the answer went out before
+        made.raised = error
+    return made
+
+
+@contextmanager
+def desk() -> Iterator[Desk]:
+    """A desk at a workshop of its own, with the demonstration repair in it."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    try:
+        workshop = Workshop(folder).with_demo()
+        gate = Gate()
+        token = gate.enter(gate.printed)
+        assert token is not None
+        yield Desk(application(workshop, gate, PORT), workshop, token)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[server.Running]:
+    """A screen that is served from a thread, until the end of the block."""
+    running = server.ready(Workshop(folder).with_demo())
+    thread = threading.Thread(target=running.serve, daemon=True)
+    thread.start()
+    try:
+        yield running
+    finally:
+        running.stop()
+        thread.join(10)
+
+
+@contextmanager
+def chromium(width: int = 1280, height: int = 900) -> Iterator[Any]:
+    """Debian's Chromium without a window, with a profile of its own; nothing of it is downloaded."""
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
+    profile = mkdtemp(prefix="chromium")
+    options = webdriver.ChromeOptions()
+    options.binary_location = "/usr/bin/chromium"
+    for flag in (
+        "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+        "--disable-background-networking", "--disable-component-update", "--disable-sync",
+        "--disable-dev-shm-usage", f"--user-data-dir={profile}", f"--window-size={width},{height}",
+    ):  # fmt: skip
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    try:
+        yield driver
+    finally:
+        driver.quit()
+        shutil.rmtree(profile, ignore_errors=True)

@@ -1,0 +1,301 @@
+"""The pages in Debian's Chromium: nothing refused by the page's own policy, both themes, layers, tools, a
+change that is tried, kept and taken back, a killed server, and what axe and our own rulers find."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+import pytest
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.support.ui import WebDriverWait
+
+from panelmend.screen import server
+from panelmend.screen.workshop import DEMO
+from screen_made import chromium, served
+
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
+RULERS = (Path(__file__).parent / "rulers.js").read_text("utf8")
+PAGES = ("/", f"/repairs/{DEMO}", f"/repairs/{DEMO}?side=inside", "/repairs/none-such")
+TABLETS = ((1180, 820), (820, 1180))
+
+
+class Window:
+    """A browser at a screen that is served."""
+
+    def __init__(self, driver: Any, running: server.Running) -> None:
+        self.driver, self.running = driver, running
+        self.base = f"http://127.0.0.1:{running.port}"
+
+    def go(self, path: str, theme: str = "bright") -> None:
+        """Open a page of a theme."""
+        self.driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
+        self.driver.get(self.base + path)
+
+    def panel(self) -> None:
+        """Open the demonstration's panel, at rest."""
+        self.go(f"/repairs/{DEMO}")
+        self.wait("return document.documentElement.dataset.ready === 'panel'")
+
+    def one(self, selector: str) -> Any:
+        """An element."""
+        return self.driver.find_element(By.CSS_SELECTOR, selector)
+
+    def press(self, selector: str) -> None:
+        """Scroll there and press it."""
+        element = self.one(selector)
+        self.js("arguments[0].scrollIntoView({block: 'center'})", element)
+        element.click()
+
+    def type(self, selector: str, words: str) -> None:
+        """Put words into a field in place of what it held; the field is not left."""
+        self.press(selector)
+        self.one(selector).send_keys(Keys.CONTROL + "a")
+        self.one(selector).send_keys(words)
+
+    def js(self, code: str, *given: Any) -> Any:
+        """Run a script on the page."""
+        return self.driver.execute_script(code, *given)
+
+    def wait(self, code: str) -> None:
+        """Until a script says yes."""
+        WebDriverWait(self.driver, 15, 0.05).until(lambda d: d.execute_script(code))
+
+    def said(self) -> list[str]:
+        """What the browser complained of."""
+        return [row["message"] for row in self.driver.get_log("browser") if "favicon" not in row["message"]]
+
+    @property
+    def text(self) -> str:
+        """The document on the disk."""
+        return (self.folder / "repairs" / DEMO / "repair.toml").read_text("utf8")
+
+    @property
+    def folder(self) -> Path:
+        """The workshop's folder."""
+        return Path(self.running.folder)
+
+
+@pytest.fixture(scope="module")
+def window() -> Iterator[Window]:
+    """One browser and one server for all of them."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    with served(folder) as running, chromium() as driver:
+        driver.get(running.for_the_browser)
+        yield Window(driver, running)
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def test_the_opened_address_leads_to_the_shop_and_is_spent(window: Window) -> None:
+    assert window.driver.current_url == f"{window.base}/"
+    assert DEMO in window.one("main").text
+    assert "INVENTED" in window.one("main").text
+    assert "READY" in window.one("main").text
+
+
+@pytest.mark.parametrize("theme", ["bright", "dark"])
+@pytest.mark.parametrize("path", PAGES)
+def test_pages_keep_to_contrast_targets_and_names(window: Window, path: str, theme: str) -> None:
+    """Text 7:1, targets 44 px and the main ones 56, nothing wider than the page; axe finds no fault."""
+    window.said()
+    for size in TABLETS:
+        window.driver.set_window_size(*size)
+        window.go(path, theme)
+        found = window.js(RULERS + "return rulers();")
+        assert found == [], f"{path} {theme} {size}"
+    if path != "/repairs/none-such":
+        assert window.said() == []
+    window.js(AXE.read_text("utf8"))
+    rules = {"resultTypes": ["violations"], "rules": {"color-contrast-enhanced": {"enabled": True}}}
+    result = window.driver.execute_async_script(
+        "const done = arguments[arguments.length - 1];"
+        f"axe.run(document, {json.dumps(rules)}).then(r => done(r.violations.map(v => "
+        "({id: v.id, impact: v.impact, where: v.nodes.map(n => n.html.slice(0, 120))}))));"
+    )
+    assert [r for r in result if r["impact"] in ("serious", "critical", "moderate")] == []
+
+
+def test_the_rulers_see_what_is_wrong(window: Window) -> None:
+    window.panel()
+    window.js(
+        "const p = document.createElement('p'); p.textContent = 'pale'; p.style.color = '#888';"
+        "const b = document.createElement('button'); b.textContent = 'small'; b.style.cssText = "
+        "'height: 40px; min-height: 0; padding: 0'; const w = document.createElement('div');"
+        "w.style.width = '3000px'; w.textContent = 'wide'; document.querySelector('main').append(p, b, w);"
+    )
+    found = " ".join(window.js(RULERS + "return rulers();"))
+    assert "pale" in found
+    assert "small" in found
+    assert "wider" in found
+
+
+def test_the_drawing_is_true_to_scale_at_every_zoom_and_turn(window: Window) -> None:
+    window.driver.set_window_size(1280, 900)
+    window.panel()
+    for act in (
+        "[data-zoom='1.43']",
+        "[data-turn='15']",
+        "[data-turn='15']",
+        "[data-zoom='0.7']",
+        "[data-fit=panel]",
+    ):
+        window.press(act)
+        m = window.js(
+            "const m = document.querySelector('[data-layer=edge]').getScreenCTM();return [m.a, m.b, m.c, m.d]"
+        )
+        k = math.hypot(m[0], m[1])
+        assert math.hypot(m[2], m[3]) == pytest.approx(k, rel=1e-6)  # as much across as along
+        bar, words = window.js(
+            "return [document.querySelector('[data-scale] path').getBBox().width,"
+            " document.querySelector('[data-scale-words]').textContent]"
+        )
+        assert bar / k == pytest.approx(float(words.split()[0]), abs=0.1 / k + 1e-3)
+
+
+def test_the_far_side_is_mirrored_and_says_so(window: Window) -> None:
+    window.panel()
+    latch = "return document.querySelector('[data-layer=inserts]').getBBox()"
+    rib = "return [...document.querySelectorAll('[data-layer=cutout] path')].map(p => p.getBBox())[0]"
+    outside, cut = window.js(latch), window.js(rib)
+    window.press("[data-look=inside]")
+    window.wait("return document.querySelector('[data-look=inside]').getAttribute('aria-pressed') === 'true'")
+    inside, cut_inside = window.js(latch), window.js(rib)
+    assert inside["x"] == pytest.approx(outside["x"])
+    assert inside["y"] == pytest.approx(-outside["y"] - outside["height"])
+    assert cut_inside["y"] == pytest.approx(-cut["y"] - cut["height"])
+    assert "mirrored" in window.one("[data-seen-words]").text
+
+
+def test_a_layer_is_hidden_and_shown_by_its_button_and_keeps_its_state_over_a_change(window: Window) -> None:
+    window.panel()
+    for key in window.js("return [...document.querySelectorAll('[data-toggle]')].map(b => b.dataset.toggle)"):
+        shown = f"return !document.querySelector('[data-layer={key}]').hasAttribute('hidden')"
+        press = f"const b = document.querySelector('[data-toggle={key}]'); b.click(); return b.ariaPressed"
+        before = window.js(shown)
+        assert window.js(press) == str(not before).lower()
+        assert window.js(shown) is not before
+        window.js(press)
+
+
+def test_measuring_between_two_places(window: Window) -> None:
+    window.panel()
+    window.press("[data-mode=measure]")
+    sheet = window.one("[data-drawing]")
+    window.js("arguments[0].scrollIntoView({block: 'center'})", sheet)
+    for dx in (-100, 100):
+        ActionChains(window.driver).move_to_element_with_offset(sheet, dx, 0).click().perform()
+    k = window.js("return document.querySelector('[data-layer=edge]').getScreenCTM().a")
+    mm, inch = map(float, re.findall(r"[\d.]+", window.one("[data-told]").text))
+    assert mm == pytest.approx(200 / k, abs=0.06)
+    assert inch == pytest.approx(mm / 25.4, abs=3e-3)
+
+
+def test_moving_the_cut_out_is_tried_then_left_and_then_kept_and_taken_back(window: Window) -> None:
+    window.panel()
+    before = window.text
+    cut = "return document.querySelector('[data-layer=cutout] path').getBBox().x"
+    x = window.js(cut)
+    window.press("[data-mode=cutout]")
+    for _ in range(3):
+        window.press("[data-nudge='1 0 0']")
+    window.wait(f"return Math.abs((() => {{ {cut} }})() - {x} - 3) < 0.2")
+    assert window.text == before  # tried, not kept
+    assert "Tried, not kept" in window.one("[data-beside]").text
+    window.press("[data-leave]")
+    window.wait(f"return Math.abs((() => {{ {cut} }})() - {x}) < 1e-6")
+    window.press("[data-mode=cutout]")
+    window.one("[data-drawing]").send_keys(Keys.ARROW_UP)
+    window.press("[data-keep]")
+    window.wait("return document.querySelector('[data-moving]').hidden")
+    assert "cutout = { oval = " in window.text
+    assert window.text.startswith(before.rstrip()[:15000])
+    window.press("[data-back]")
+    window.wait("return document.querySelector('[data-back]').getAttribute('aria-disabled') === 'true'")
+    assert window.text == before
+
+
+def test_a_drag_moves_in_the_panels_own_directions(window: Window) -> None:
+    """Up on the screen is up on the panel from outside, and down in standard axes from inside."""
+    for side, sign in (("outside", 1.0), ("inside", -1.0)):
+        window.go(f"/repairs/{DEMO}?side={side}")
+        window.wait("return document.documentElement.dataset.ready === 'panel'")
+        window.press("[data-mode=damage]")
+        sheet = window.one("[data-drawing]")
+        window.js("arguments[0].scrollIntoView({block: 'center'})", sheet)
+        k = window.js("return document.querySelector('[data-layer=edge]').getScreenCTM().a")
+        ActionChains(window.driver).move_to_element(sheet).click_and_hold().move_by_offset(
+            0, -40
+        ).release().perform()
+        told = window.one("[data-moving-words]").text
+        dx, dy = (float(v.replace("−", "-")) for v in re.findall(r"(-?[\d.]+) mm", told))
+        assert dx == pytest.approx(0.0, abs=0.1)
+        assert dy == pytest.approx(sign * 40 / k, rel=0.3)  # the first pixels tell a drag from a touch
+        window.press("[data-leave]")
+        window.wait("return document.querySelector('[data-moving]').hidden")
+
+
+def test_a_field_is_judged_as_it_is_typed_kept_as_typed_and_echoed_in_both_systems(window: Window) -> None:
+    window.panel()
+    before = window.text
+    field = "#f-bay-air_temperature"
+    window.type(field, "nine")
+    window.wait("return document.querySelector('[data-field=\"bay.air_temperature\"] .fault').textContent")
+    assert window.text == before
+    assert window.one(field).get_attribute("aria-invalid") == "true"
+    window.type(field, "68,0 F" + Keys.ENTER)
+    window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
+    assert 'air_temperature = "68,0 F"' in window.text
+    shown = window.one("[data-field='bay.air_temperature'] .note").text
+    assert "20 C" in shown
+    assert "68 F" in shown
+    window.press("[data-back]")
+    window.wait("return document.querySelector('[data-back]').getAttribute('aria-disabled') === 'true'")
+    assert window.text == before
+
+
+def test_keys_alone_reach_and_work_the_drawing(window: Window) -> None:
+    window.panel()
+    body = window.one("body")
+    body.send_keys(Keys.TAB)
+    assert window.js("return document.activeElement.className") == "skip"
+    for _ in range(40):
+        if window.js("return document.activeElement.hasAttribute('data-drawing')"):
+            break
+        window.driver.switch_to.active_element.send_keys(Keys.TAB)
+    k = "return document.querySelector('[data-layer=edge]').getScreenCTM().a"
+    near = window.js(k)
+    window.driver.switch_to.active_element.send_keys("+")
+    assert window.js(k) == pytest.approx(1.25 * near)
+
+
+def test_the_theme_is_one_press_away_and_stays(window: Window) -> None:
+    window.go("/")
+    window.press("[data-theme-switch]")
+    window.driver.get(window.base + "/")
+    assert window.js("return document.documentElement.dataset.theme") == "dark"
+    window.go("/", "bright")
+
+
+def test_a_killed_server_comes_back_and_the_page_goes_on() -> None:
+    folder = Path(mkdtemp(prefix="workshop"))
+    with chromium() as driver:
+        with served(folder) as running:
+            driver.get(running.for_the_browser)
+            first = Window(driver, running)
+            first.panel()
+        first.type("#f-bay-humidity", "50 %" + Keys.ENTER)
+        first.wait("return document.querySelector('[data-saved]').textContent.includes('No answer')")
+        with served(folder) as again:
+            assert again.port == running.port
+            first.one("#f-bay-humidity").send_keys(" ", Keys.ENTER)
+            first.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
+            assert 'humidity = "50 %"' in first.text
+    shutil.rmtree(folder, ignore_errors=True)
