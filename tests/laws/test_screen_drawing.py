@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import tomllib
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 
 from examples_here import FOLDER as EXAMPLES
 from panelmend.app import service
+from panelmend.app.tapbook import TapBook
 from panelmend.document.panel import Side
 from panelmend.plan.plan import Plan
 from panelmend.screen.drawing import sheet
@@ -137,8 +139,23 @@ def test_every_pen_of_the_drawing_has_its_style() -> None:
 
 def test_the_demonstration_in_the_package_is_the_example() -> None:
     demo = ROOT / "src/panelmend/screen/demo"
-    for file in demo.iterdir():
+    for file in demo.glob("repair.*"):
         assert file.read_bytes() == (EXAMPLES / "gear_door" / file.name).read_bytes(), file.name
+    rows = [r.split(";") for r in (EXAMPLES / "gear_door" / "taps.csv").read_text("utf8").splitlines()[2:]]
+    taps = TapBook(demo / "taps.jsonl").taps("outside")
+    assert [(1e3 * t.at[0], 1e3 * t.at[1]) for t in taps] == [
+        pytest.approx((float(x), float(y))) for x, y, _ in rows
+    ]
+    assert [t.dull for t in taps] == [r[2] == "dull" for r in rows]
+
+
+def test_every_file_of_the_screen_goes_into_the_wheel() -> None:
+    data = tomllib.loads((ROOT / "pyproject.toml").read_text("utf8"))["tool"]["setuptools"]["package-data"]
+    endings = {Path(p).suffix for p in data["panelmend"]} | {".py"}
+    room = ROOT / "src/panelmend/screen"
+    files = [p for p in room.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
+    assert {p.suffix for p in files} <= endings
+    assert len(files) > 35
 
 
 def test_the_demonstration_is_put_only_where_there_is_no_repair(tmp_path: Path) -> None:

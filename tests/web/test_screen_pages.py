@@ -176,7 +176,9 @@ def test_the_far_side_is_mirrored_and_says_so(window: Window) -> None:
 
 def test_a_layer_is_hidden_and_shown_by_its_button_and_keeps_its_state_over_a_change(window: Window) -> None:
     window.panel()
-    for key in window.js("return [...document.querySelectorAll('[data-toggle]')].map(b => b.dataset.toggle)"):
+    for key in window.js(
+        "return [...document.querySelectorAll('[data-toggle]:not([hidden])')].map(b => b.dataset.toggle)"
+    ):
         shown = f"return !document.querySelector('[data-layer={key}]').hasAttribute('hidden')"
         press = f"const b = document.querySelector('[data-toggle={key}]'); b.click(); return b.ariaPressed"
         before = window.js(shown)
@@ -261,6 +263,61 @@ def test_a_field_is_judged_as_it_is_typed_kept_as_typed_and_echoed_in_both_syste
     assert window.text == before
 
 
+def _sheet(window: Window) -> Any:
+    sheet = window.one("[data-drawing]")
+    window.js("arguments[0].scrollIntoView({block: 'center'})", sheet)
+    return sheet
+
+
+def _q(dull: int, sound: int) -> str:
+    return f"'{dull} dull, {sound} sound'"
+
+
+def _count(window: Window) -> str:
+    return str(window.one("[data-survey-count]").text)
+
+
+def test_the_survey_is_tapped_by_touch_with_undo_in_order_and_the_lines_follow(window: Window) -> None:
+    window.panel()
+    window.press("[data-mode=survey]")
+    window.wait("return document.querySelector('[data-survey-count]').textContent.includes('sound')")
+    dull, sound = map(int, re.findall(r"\d+", _count(window)))
+    assert dull > 5
+    assert sound > 30
+    outer = "return document.querySelector('[data-layer=outer] path').getAttribute('d')"
+    before = window.js(outer)
+    ActionChains(window.driver).move_to_element_with_offset(_sheet(window), 130, 100).click().perform()
+    window.press("[data-tap=dull]")
+    window.wait("return document.querySelector('[data-survey-count]').textContent === " + _q(dull + 1, sound))
+    assert "mm" in window.one("[data-tap-place]").text  # the ring went on to the next place asked
+    assert window.js(RULERS + "return rulers();") == []
+    window.press("[data-tap-next]")
+    window.press("[data-tap=sound]")
+    window.wait(
+        "return document.querySelector('[data-survey-count]').textContent === " + _q(dull + 1, sound + 1)
+    )
+    lines = (window.folder / "repairs" / DEMO / "taps.jsonl").read_text("utf8").splitlines()
+    assert [json.loads(x)["dull"] for x in lines[-2:]] == [True, False]
+    for wanted in (_q(dull + 1, sound), _q(dull, sound)):
+        window.press("[data-tap-undo]")
+        window.wait(f"return document.querySelector('[data-survey-count]').textContent === {wanted}")
+    window.wait(f"return (() => {{ {outer} }})() === {json.dumps(before)}")
+
+
+def test_a_tap_where_one_is_asks_first(window: Window) -> None:
+    window.panel()
+    window.press("[data-mode=survey]")
+    window.wait("return document.querySelectorAll('[data-layer=taps] > g').length > 30")
+    dot = window.one("[data-layer=taps] > g:nth-child(28)")
+    window.js("arguments[0].scrollIntoView({block: 'center'})", window.one("[data-drawing]"))
+    ActionChains(window.driver).move_to_element(dot).click().perform()
+    before = _count(window)
+    window.press("[data-tap=sound]")
+    assert "tap here again" in window.one("[data-told]").text
+    assert _count(window) == before
+    window.press("[data-mode=survey]")
+
+
 def test_keys_alone_reach_and_work_the_drawing(window: Window) -> None:
     window.panel()
     body = window.one("body")
@@ -291,11 +348,26 @@ def test_a_killed_server_comes_back_and_the_page_goes_on() -> None:
             driver.get(running.for_the_browser)
             first = Window(driver, running)
             first.panel()
+        taps = folder / "repairs" / DEMO / "taps.jsonl"
+        before = len(taps.read_text("utf8").splitlines())
         first.type("#f-bay-humidity", "50 %" + Keys.ENTER)
-        first.wait("return document.querySelector('[data-saved]').textContent.includes('No answer')")
+        first.wait(
+            "return document.querySelector('[data-saved]').textContent.startsWith('Kept on this device: 1')"
+        )
+        first.press("[data-mode=survey]")
+        ActionChains(driver).move_to_element_with_offset(_sheet(first), 120, 110).click().perform()
+        first.press("[data-tap=dull]")
+        first.wait(
+            "return document.querySelector('[data-saved]').textContent.startsWith('Kept on this device: 1')"
+        )
+        driver.refresh()  # what is kept on the device outlives the page, too
         with served(folder) as again:
             assert again.port == running.port
-            first.one("#f-bay-humidity").send_keys(" ", Keys.ENTER)
+            driver.get(f"{first.base}/repairs/{DEMO}")
+            WebDriverWait(driver, 15, 0.1).until(
+                lambda _: len(taps.read_text("utf8").splitlines()) == before + 1
+            )
+            WebDriverWait(driver, 15, 0.1).until(lambda _: 'humidity = "50 %"' in first.text)
             first.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
-            assert 'humidity = "50 %"' in first.text
+            assert first.one("#f-bay-humidity").get_attribute("value") == "50 %"
     shutil.rmtree(folder, ignore_errors=True)

@@ -21,11 +21,13 @@ Millimetres = Annotated[float, Field(ge=-1e5, le=1e5, allow_inf_nan=False)]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
-class _Sent(BaseModel):
+class Sent(BaseModel):
+    """What is sent: an unknown field is refused."""
+
     model_config = ConfigDict(extra="forbid")
 
 
-class MoveSent(_Sent):
+class MoveSent(Sent):
     """A move in standard axes (seen from the outside, y up)."""
 
     what: Literal["damage", "cutout"]
@@ -34,7 +36,7 @@ class MoveSent(_Sent):
     turn: Annotated[float, Field(ge=-360.0, le=360.0, allow_inf_nan=False, description="degrees")] = 0.0
 
 
-class ChangeSent(_Sent):
+class ChangeSent(Sent):
     """A change: typed fields (empty takes one out), a move, or a cut-out that is no longer pinned."""
 
     seen: Digest
@@ -44,7 +46,7 @@ class ChangeSent(_Sent):
     unpin: bool = False
 
 
-class BackSent(_Sent):
+class BackSent(Sent):
     """Take back the last change."""
 
     seen: Digest
@@ -74,28 +76,28 @@ def repairs(request: Request) -> Repairs:
 def plan(request: Request, name: Name, side: Side) -> Answered:
     """The plan of a repair as it is kept."""
     repair = _open(request, name)
-    return _answer(name, repair, repair.made, side, kept=True)
+    return answered(name, repair, repair.made, side, kept=True)
 
 
 @router.post("/repairs/{name}/try", operation_id="try_change")
 def try_change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """What a change would come to; nothing is kept."""
     repair = _open(request, name)
-    return _answer(name, repair, repair.tried(_changes(repair, sent)), sent.side, kept=False)
+    return answered(name, repair, repair.tried(_changes(repair, sent)), sent.side, kept=False)
 
 
 @router.post("/repairs/{name}/change", operation_id="change")
 def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """Change a repair, on the disk before this answers."""
     repair = _open(request, name)
-    return _answer(name, repair, repair.change(_changes(repair, sent), sent.seen), sent.side, kept=True)
+    return answered(name, repair, repair.change(_changes(repair, sent), sent.seen), sent.side, kept=True)
 
 
 @router.post("/repairs/{name}/back", operation_id="take_back")
 def take_back(request: Request, name: Name, sent: BackSent) -> Answered:
     """Take back the last change."""
     repair = _open(request, name)
-    return _answer(name, repair, repair.back(sent.seen), sent.side, kept=True)
+    return answered(name, repair, repair.back(sent.seen), sent.side, kept=True)
 
 
 def _open(request: Request, name: str) -> OpenRepair:
@@ -103,7 +105,8 @@ def _open(request: Request, name: str) -> OpenRepair:
     return found
 
 
-def _answer(name: str, repair: OpenRepair, made: Made, side: Side, *, kept: bool) -> Answered:
+def answered(name: str, repair: OpenRepair, made: Made, side: Side, *, kept: bool) -> Answered:
+    """A plan with the part of the page beside the drawing."""
     answer = plan_answer(repair, made, side, kept=kept)
     return Answered(answer=answer, beside=beside_html(name, answer))
 

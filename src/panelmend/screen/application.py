@@ -12,7 +12,7 @@ from starlette.staticfiles import StaticFiles
 
 from panelmend import __version__
 from panelmend.errors import PanelmendError
-from panelmend.screen import api, pages
+from panelmend.screen import api, api_survey, pages
 from panelmend.screen.answers import Fault, Problem, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
@@ -34,7 +34,8 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     )
     inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
     inner.include_router(pages.router)
-    inner.include_router(api.router)
+    for module in (api, api_survey):
+        inner.include_router(module.router)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)
     inner.add_exception_handler(RequestValidationError, _not_understood)

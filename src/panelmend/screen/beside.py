@@ -13,7 +13,7 @@ from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, all_codes
 from panelmend.plan.plan import Plan
 from panelmend.screen.drawing import Sheet, sheet
-from panelmend.screen.drawing.layers import seen_words, size_words
+from panelmend.screen.drawing.layers import Layer, seen_words, size_words
 from panelmend.screen.words import catalogue, say
 
 
@@ -132,14 +132,16 @@ def drawing(plan: Plan, side: Side) -> DrawingItem:
     return DrawingItem(
         side=side,
         seen=seen_words(plan, side),
-        layers=[
-            LayerItem(
-                key=x.key, group=x.group, name=x.name, shown=x.shown, sample=x.sample, svg=svg
-            )
-            for x, svg in made.layers
-        ],
+        layers=[layer_item(x, svg) for x, svg in made.layers],
         panel=made.panel,
         repair=made.repair,
+    )  # fmt: skip
+
+
+def layer_item(layer: Layer, svg: str) -> LayerItem:
+    """One layer with its markup."""
+    return LayerItem(
+        key=layer.key, group=layer.group, name=layer.name, shown=layer.shown, sample=layer.sample, svg=svg
     )  # fmt: skip
 
 

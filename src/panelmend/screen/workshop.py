@@ -11,11 +11,12 @@ from importlib import resources
 from pathlib import Path
 
 from panelmend.app.opened import OpenRepair
+from panelmend.app.tapbook import TapBook
 from panelmend.errors import MissingError, OutputError, PanelmendError
 from panelmend.files import replace_whole
 
 SETTING = "PANELMEND_WORKSHOP"
-DOCUMENT = "repair.toml"
+DOCUMENT, TAPS = "repair.toml", "taps.jsonl"
 DEMO = "TAS-26-0417"
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
 MOST_OPEN = 12  # repairs kept planned at a time
@@ -50,6 +51,7 @@ class Workshop:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._open: dict[str, OpenRepair] = {}
+        self._taps: dict[str, TapBook] = {}
         self._lock = threading.Lock()
         try:
             self.repairs_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -83,9 +85,7 @@ class Workshop:
             MissingError: there is none.
             PanelmendError: its document cannot be planned.
         """
-        path = self.repairs_folder / name / DOCUMENT
-        if not NAME.fullmatch(name) or not path.is_file():
-            raise MissingError(f"no repair {name[:80]!r} in this workshop")
+        path = self._path(name)
         with self._lock:
             kept = self._open.get(name)
             if kept is None:
@@ -94,6 +94,20 @@ class Workshop:
                     self._open.pop(next(iter(self._open)))
                 self._open[name] = kept
             return kept
+
+    def taps(self, name: str) -> TapBook:
+        """The taps of a repair. Raises MissingError."""
+        path = self._path(name).with_name(TAPS)
+        with self._lock:
+            if name not in self._taps:
+                self._taps[name] = TapBook(path)
+            return self._taps[name]
+
+    def _path(self, name: str) -> Path:
+        path = self.repairs_folder / name / DOCUMENT
+        if not NAME.fullmatch(name) or not path.is_file():
+            raise MissingError(f"no repair {name[:80]!r} in this workshop")
+        return path
 
     def with_demo(self) -> Workshop:
         """The workshop, with the demonstration repair put in where there is no repair at all."""

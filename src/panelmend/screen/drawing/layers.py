@@ -85,7 +85,7 @@ class Layer:
     sample: str = "thin"
 
 
-GROUPS = ("panel", "damage", "repair", "core", "bag")
+GROUPS = ("panel", "survey", "damage", "repair", "core", "bag")
 
 
 def layers(plan: Plan, side: Side) -> tuple[Layer, ...]:

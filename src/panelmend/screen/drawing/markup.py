@@ -28,6 +28,7 @@ SIGNS = {
     "dull": '<circle r="5"/>',
     "sound": '<circle r="4.5"/>',
     "next": '<path d="M-8 0H8M0 -8V8"/>',
+    "next-small": '<path d="M-4 0H4M0 -4V4"/>',
     "again": '<path d="M-6 -6L6 6M-6 6L6 -6"/>',
 }
 

@@ -4,6 +4,8 @@ import { latest } from "./latest.js";
 import { Measure } from "./measure.js";
 import { Mover } from "./mover.js";
 import { NoAnswer, Refused, get, post } from "./net.js";
+import { Pending } from "./pending.js";
+import { Survey } from "./survey.js";
 import { View } from "./view.js";
 import { say } from "./words.js";
 
@@ -44,7 +46,7 @@ const keys = {
 };
 svg.addEventListener("keydown", e => {
   if (e.ctrlKey || e.metaKey || e.altKey) return;
-  const act = (mover.active && mover.key(e.key)) || keys[e.key];
+  const act = (mover.active && mover.key(e.key)) || (mode === "survey" && survey.key(e.key)) || keys[e.key];
   if (!act) return;
   e.preventDefault();
   act();
@@ -55,14 +57,16 @@ svg.addEventListener("keydown", e => {
 $("[data-layers]").addEventListener("click", e => {
   const b = e.target.closest("[data-toggle]");
   if (!b) return;
-  const on = b.getAttribute("aria-pressed") !== "true";
-  b.setAttribute("aria-pressed", String(on));
-  for (const g of $$(`[data-layer="${CSS.escape(b.dataset.toggle)}"]`)) g.toggleAttribute("hidden", !on);
+  showLayer(b.dataset.toggle, b.getAttribute("aria-pressed") !== "true");
 });
 
-function drawn(drawing) {
-  const there = new Set();
-  for (const layer of drawing.layers) {
+function showLayer(key, on) {
+  $(`[data-toggle="${CSS.escape(key)}"]`)?.setAttribute("aria-pressed", String(on));
+  for (const g of $$(`[data-layer="${CSS.escape(key)}"]`)) g.toggleAttribute("hidden", !on);
+}
+
+function layersDrawn(layers, there) {
+  for (const layer of layers) {
     there.add(layer.key);
     let g = svg.querySelector(`[data-layer="${CSS.escape(layer.key)}"]`);
     if (!g) {
@@ -74,10 +78,20 @@ function drawn(drawing) {
     overlay.before(g); // in the answer's order
     g.innerHTML = layer.svg;
     const b = $(`[data-toggle="${CSS.escape(layer.key)}"]`);
-    if (b) b.querySelector("span").textContent = layer.name;
+    if (!b) continue;
+    b.hidden = false;
+    b.querySelector("span").textContent = layer.name;
   }
-  for (const g of svg.querySelectorAll("[data-layer]")) if (!there.has(g.dataset.layer)) g.remove();
-  for (const b of $$("[data-toggle]")) b.hidden = !there.has(b.dataset.toggle);
+}
+
+function drawn(drawing) {
+  const there = new Set();
+  layersDrawn(drawing.layers, there);
+  for (const g of svg.querySelectorAll("[data-layer]")) {
+    if (g.dataset.group === "survey") overlay.before(g); // stays on top of what was planned anew
+    else if (!there.has(g.dataset.layer)) g.remove();
+  }
+  for (const b of $$("[data-toggle]")) b.hidden = !svg.querySelector(`[data-layer="${CSS.escape(b.dataset.toggle)}"]`);
   now.panel = drawing.panel;
   now.near = drawing.repair;
   $("[data-seen-words]").textContent = drawing.seen;
@@ -88,13 +102,15 @@ for (const b of $$("[data-look]")) {
     if (b.dataset.look === now.side || mover.active) return;
     const { answer } = await get(`${api}/plan?side=${b.dataset.look}`);
     now.side = b.dataset.look;
-    measure.stop();
+    const again = mode === "survey";
     set("");
+    for (const g of svg.querySelectorAll('[data-group="survey"]')) g.remove();
     drawn(answer.drawing);
     view.at = { x: view.at.x, y: -view.at.y }; // the same place, turned over about 0 degrees
     view.turn = -view.turn;
     view.show();
     for (const other of $$("[data-look]")) other.setAttribute("aria-pressed", String(other === b));
+    if (again) set("survey");
   });
 }
 
@@ -119,6 +135,7 @@ function kept({ answer, beside: html }) {
   parts(html, [...ALL, "fields"]);
   if (focus) document.getElementById(focus)?.focus();
   saved.textContent = say("saved", { time: new Date().toTimeString().slice(0, 8) });
+  saved.classList.remove("red");
   tell(say("took", { seconds: answer.seconds.toFixed(2) }));
 }
 
@@ -129,6 +146,7 @@ function failed(error, typed = {}) {
     if (error.problem.status === 409) refresh();
   } else if (error instanceof NoAnswer) {
     saved.textContent = say("offline");
+    saved.classList.add("red");
   } else throw error;
 }
 
@@ -145,14 +163,34 @@ async function refresh() {
 
 async function keep(body, typed = {}) {
   saved.textContent = say("saving");
+  pending.put(typed);
   try {
     kept(await post(`${api}/change`, { seen: now.seen, side: now.side, ...body }));
+    pending.drop(typed);
     return true;
   } catch (error) {
     saved.textContent = "";
+    if (error instanceof Refused && ![401, 409, 429, 507].includes(error.problem.status)) pending.drop(typed);
     failed(error, typed);
+    if (Object.keys(pending.typed).length) waiting();
     return false;
   }
+}
+
+// What was typed and has no answer: shown as kept on this device, and sent again until it has one.
+const pending = new Pending(board.dataset.repair);
+const AGAIN = 2000; // ms
+let again = 0;
+
+function waiting() {
+  const typed = pending.typed, count = Object.keys(typed).length;
+  saved.classList.toggle("red", count > 0);
+  clearTimeout(again);
+  if (!count) return;
+  saved.textContent = say("kept_here", { count, time: new Date(pending.since).toTimeString().slice(0, 8) });
+  again = setTimeout(async () => {
+    if (await keep({ typed }, typed)) waiting();
+  }, AGAIN);
 }
 
 const attempt = latest(
@@ -186,6 +224,29 @@ beside.addEventListener("click", async e => {
 
 // --- tools
 
+const survey = new Survey({
+  api, overlay, tell, failed,
+  repair: board.dataset.repair,
+  side: () => now.side,
+  drawn: layers => layersDrawn(layers, new Set()),
+  layer: showLayer,
+  fit: box => view.fit(box),
+  saved: waiting => {
+    const time = at => new Date(at).toTimeString().slice(0, 8);
+    saved.textContent = waiting.length
+      ? say("kept_here", { count: waiting.length, time: time(waiting[0].at) })
+      : say("saved", { time: time(Date.now()) });
+    saved.classList.toggle("red", waiting.length > 0);
+  },
+});
+$("[data-survey-into]").addEventListener("click", async () => {
+  try {
+    kept(await post(`${api}/survey/into`, { seen: now.seen, side: now.side }));
+  } catch (error) {
+    failed(error);
+  }
+});
+
 const mover = new Mover({
   view, svg, panel: $("[data-moving]"), words: $("[data-moving-words]"),
   side: () => now.side,
@@ -197,10 +258,12 @@ const mover = new Mover({
 
 function set(wanted) {
   if (mode === "measure" && wanted !== "measure") measure.stop();
+  if (mode === "survey" && wanted !== "survey") survey.stop();
   if (mover.active && wanted !== mover.what) mover.stop();
   mode = wanted;
   for (const b of $$("[data-mode]")) b.setAttribute("aria-pressed", String(b.dataset.mode === mode));
   if (mode === "measure") measure.start();
+  else if (mode === "survey") survey.start();
   else if (mode) mover.start(mode);
 }
 for (const b of $$("[data-mode]")) {
@@ -212,7 +275,13 @@ for (const b of $$("[data-mode]")) {
 }
 view.addEventListener("touched", e => {
   if (mode === "measure") measure.touched(e.detail);
+  if (mode === "survey") survey.touched(e.detail);
 });
 
+for (const [key, value] of Object.entries(pending.typed)) {
+  const field = beside.querySelector(`[data-field="${CSS.escape(key)}"] :is(input, select)`);
+  if (field) field.value = value;
+}
+waiting();
 view.fit(now.near);
 document.documentElement.dataset.ready = "panel";
