@@ -56,7 +56,9 @@ def _screen() -> None:
         for theme in ("bright", "dark"):
             driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
             driver.get(f"http://127.0.0.1:{running.port}/repairs/TAS-26-0417")
-            time.sleep(1.0)
+            if theme == "dark":
+                driver.find_element("css selector", "[data-mode=survey]").click()
+            time.sleep(2.0)
             shots.append(driver.get_screenshot_as_png())
     _row(shots, 620, "screen.png")
 

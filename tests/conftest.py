@@ -25,6 +25,7 @@ LONG = (
     "test_cure_plan_pages.py",
     "test_spread.py",
     "test_live_watch.py",
+    "test_screen_pages.py",
 )
 
 

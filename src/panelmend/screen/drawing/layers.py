@@ -181,7 +181,7 @@ def _ply(plan: Plan, ply: Ply, look: Looking, behind: bool, group: str, *, shown
         spacing = max(FINEST, o.largest_extent() / WARP_LINES)
         marks.append(Hatching((o,), angle, spacing, "warp"))
         name += f", {say('warp')} {_degrees(angle)}"
-    marks.append(Words(_corner(o), ply.id, "b"))
+    marks.append(Words(_corner(o), ply.id, "b ply-name"))
     return Layer(f"ply-{_key(ply.id)}", group, name, tuple(marks), shown, "warp")
 
 

@@ -47,7 +47,8 @@ def sheet(plan: Plan, side: Side, more: Iterable[Layer] = ()) -> Sheet:
     """The drawing of a plan seen from a side, with further layers on top."""
     made = tuple((layer, layer_svg(layer)) for layer in (*layers(plan, side), *more))
     outlines = [o for layer, _ in made for o in _outlines(layer) if layer.group == "panel"]
-    near = [o for layer, _ in made for o in _outlines(layer) if layer.group in ("damage", "repair")]
+    shown = [x for x, _ in made if x.shown and x.group in ("damage", "repair")]
+    near = [o for layer in shown for o in _outlines(layer)]
     return Sheet(side, made, box_of(outlines), box_of(near or outlines, 0.12))
 
 

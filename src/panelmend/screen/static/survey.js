@@ -61,6 +61,7 @@ export class Survey {
     $("[data-survey]").hidden = false;
     this.fitted = false;
     this.aside(true);
+    for (const key of ["outer", "middle", "taps", "next"]) this.layer(key, true);
     this.ask();
     this.show();
   }
@@ -68,6 +69,7 @@ export class Survey {
   stop() {
     $("[data-survey]").hidden = true;
     this.aside(false);
+    for (const key of ["taps", "next", "middle"]) this.layer(key, false);
     this.ring = null;
     this.overlay.replaceChildren();
   }

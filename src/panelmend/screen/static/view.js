@@ -1,6 +1,7 @@
 // The drawing on the screen: closer, farther, moved and turned by pointer, keys and buttons. Places are given in
 // millimetres of the drawing, y down, as it is seen from the side that is shown.
 const LEAST = 0.02, MOST = 60; // pixels to a millimetre
+const FAR = 0.8; // pixels to a millimetre below which names of plies would cover each other
 const STILL = 7; // px a finger may slip and still touch
 
 export class View extends EventTarget {
@@ -66,6 +67,7 @@ export class View extends EventTarget {
     );
     this.svg.style.setProperty("--mm", 1 / this.k);
     this.svg.style.setProperty("--unturn", `${this.turn}deg`);
+    this.svg.classList.toggle("far", this.k < FAR);
     this.dispatchEvent(new Event("shown"));
   }
 
