@@ -295,3 +295,23 @@ def test_it_listens_on_this_machine_alone(tmp_path: Path) -> None:
             server.ready(Workshop(tmp_path), first.port)
     finally:
         first.listening.close()
+
+
+@pytest.mark.parametrize("words", [[], ["screen"], ["screen", "--no-browser"]])
+def test_panelmend_alone_opens_the_screen(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from click.testing import CliRunner
+
+    from panelmend.app.cli import main
+
+    served: list[int] = []
+    opened: list[object] = []
+    monkeypatch.setenv("PANELMEND_WORKSHOP", str(tmp_path))
+    monkeypatch.setattr(server.Running, "serve", lambda running: served.append(running.port))
+    monkeypatch.setattr(server, "open_browser", opened.append)
+    done = CliRunner().invoke(main, words)
+    assert done.exit_code == 0
+    assert f"http://127.0.0.1:{served[0]}/enter?key=" in done.output
+    assert len(opened) == ("--no-browser" not in words)
+    assert (tmp_path / "repairs" / DEMO / "repair.toml").is_file()

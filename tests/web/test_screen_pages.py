@@ -67,7 +67,7 @@ class Window:
 
     def wait(self, code: str) -> None:
         """Until a script says yes."""
-        WebDriverWait(self.driver, 15, 0.05).until(lambda d: d.execute_script(code))
+        WebDriverWait(self.driver, 40, 0.05).until(lambda d: d.execute_script(code))
 
     def said(self) -> list[str]:
         """What the browser complained of."""
@@ -364,10 +364,10 @@ def test_a_killed_server_comes_back_and_the_page_goes_on() -> None:
         with served(folder) as again:
             assert again.port == running.port
             driver.get(f"{first.base}/repairs/{DEMO}")
-            WebDriverWait(driver, 15, 0.1).until(
+            WebDriverWait(driver, 40, 0.1).until(
                 lambda _: len(taps.read_text("utf8").splitlines()) == before + 1
             )
-            WebDriverWait(driver, 15, 0.1).until(lambda _: 'humidity = "50 %"' in first.text)
+            WebDriverWait(driver, 40, 0.1).until(lambda _: 'humidity = "50 %"' in first.text)
             first.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
             assert first.one("#f-bay-humidity").get_attribute("value") == "50 %"
     shutil.rmtree(folder, ignore_errors=True)

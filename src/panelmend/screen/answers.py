@@ -104,9 +104,11 @@ def problem_of(error: Exception) -> Problem:
 DOCUMENTED: dict[int | str, dict[str, Any]] = {
     status: {"model": Refusal, "description": words}
     for status, words in (
+        (400, "the body is no text"),
         (401, "no session"),
         (403, "from another page"),
         (404, "no such thing"),
+        (405, "not served so"),
         (409, "written since it was shown"),
         (413, "too large"),
         (415, "no JSON"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -13,7 +14,7 @@ from starlette.staticfiles import StaticFiles
 from panelmend import __version__
 from panelmend.errors import PanelmendError
 from panelmend.screen import api, api_survey, pages
-from panelmend.screen.answers import Fault, Problem, problem, problem_of
+from panelmend.screen.answers import KIND, Fault, Problem, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
 from panelmend.screen.workshop import Workshop
@@ -41,7 +42,31 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     inner.add_exception_handler(RequestValidationError, _not_understood)
     inner.add_exception_handler(HTTPException, _no_route)
     inner.add_exception_handler(Exception, _fault)
+    _describe(inner)
     return Guard(inner, gate, port)
+
+
+def _describe(inner: FastAPI) -> None:
+    """Let the description say in which form refusals come."""
+    made = inner.openapi
+    plain = "application/json"
+
+    def described() -> dict[str, Any]:
+        if inner.openapi_schema is None:
+            schema = made()
+            answers = (
+                answer
+                for path in schema["paths"].values()
+                for operation in path.values()
+                for status, answer in operation["responses"].items()
+                if int(status) >= 400
+            )
+            for answer in answers:
+                answer["content"] = {KIND: answer["content"].pop(plain)}
+            inner.openapi_schema = schema
+        return inner.openapi_schema
+
+    inner.openapi = described  # type: ignore[method-assign]
 
 
 async def _refused(request: Request, error: Exception) -> Response:

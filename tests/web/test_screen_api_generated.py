@@ -1,0 +1,77 @@
+"""Calls made from the description of the API: no fault of ours, no answer that is not described, bad data
+refused, and nothing without a session."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, Phase, settings
+from schemathesis.checks import not_a_server_error
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    negative_data_rejection,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from panelmend.screen.guard import cookie_name
+from panelmend.screen.workshop import DEMO
+from screen_made import desk, served
+
+CHECKS = [
+    not_a_server_error,
+    content_type_conformance,
+    negative_data_rejection,
+    response_schema_conformance,
+    status_code_conformance,
+]
+
+
+def _described() -> Any:
+    with desk() as at:
+        return at.get("/api/openapi.json").json
+
+
+schema = schemathesis.openapi.from_dict(_described())
+
+
+@pytest.fixture(scope="module")
+def live() -> Iterator[tuple[str, dict[str, str]]]:
+    """A screen that is served, and the headers of a browser that came in."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    with served(folder) as running:
+        token = running.gate.enter(running.gate.printed)
+        base = f"http://127.0.0.1:{running.port}"
+        yield base, {"Cookie": f"{cookie_name(running.port)}={token}", "Origin": base}
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+@schema.parametrize()
+@settings(
+    max_examples=12,
+    deadline=None,
+    derandomize=True,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
+def test_generated_calls(case: Any, live: tuple[str, dict[str, str]]) -> None:
+    base, headers = live
+    if "name" in (case.path_parameters or {}) and case.meta.generation.mode.is_positive:
+        case.path_parameters["name"] = DEMO
+    answer = case.call(base_url=base, headers=headers, timeout=30)
+    case.validate_response(answer, checks=CHECKS)
+
+
+def test_every_operation_is_described_with_its_refusals() -> None:
+    described = _described()
+    operations = [o for path in described["paths"].values() for o in path.values()]
+    assert len(operations) >= 8
+    for operation in operations:
+        assert operation["operationId"]
+        assert {"200", "401", "403", "404", "409", "413", "422", "429"} <= set(operation["responses"])
