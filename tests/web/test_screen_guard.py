@@ -308,7 +308,12 @@ def test_panelmend_alone_opens_the_screen(
     served: list[int] = []
     opened: list[object] = []
     monkeypatch.setenv("PANELMEND_WORKSHOP", str(tmp_path))
-    monkeypatch.setattr(server.Running, "serve", lambda running: served.append(running.port))
+
+    def serve(running: server.Running) -> None:
+        served.append(running.port)
+        running.listening.close()
+
+    monkeypatch.setattr(server.Running, "serve", serve)
     monkeypatch.setattr(server, "open_browser", opened.append)
     done = CliRunner().invoke(main, words)
     assert done.exit_code == 0
