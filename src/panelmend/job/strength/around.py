@@ -16,8 +16,8 @@ from panelmend.shapes.segments import Arc
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 SMOOTH = math.radians(3.0)  # a corner that turns by more is a corner, where elasticity gives no finite strain
-GROWTH = 1.5  # of one ring on the one inside it
-FIRST = 0.4  # depth of the cells at the edge over their length
+GROWTH = 2.0  # of one ring on the one inside it
+FIRST = 0.1  # depth of the cells at the edge over their length
 SLOPE = 0.3  # of the cells' length along the edge
 SAMPLES = 4000  # points along the edge
 OUTSIDE, INSIDE = 0, 1  # zones
@@ -72,7 +72,8 @@ def edge_of(outline: Outline) -> Edge | None:
         radius.append(np.full(count, part.radius if isinstance(part, Arc) else math.inf))
         places.append(start + share * part.length)
         start += part.length
-    return Edge(*(np.concatenate(v) for v in (at, normal, radius, places)), start)  # type: ignore[arg-type]
+    one, two, three, four = (np.concatenate(v) for v in (at, normal, radius, places))
+    return Edge(one, two, three, four, start)
 
 
 def _turned(part: object, share: Array) -> tuple[Array, Array]:
@@ -110,11 +111,18 @@ def ring_mesh(outline: Outline, wide: float, high: float, fine: int, *, filled: 
         return None
     at, normal, steps = _spread(edge, fine)
     centre = np.array(outline.centroid)
-    rings = _rings(at, normal, centre, steps, wide, high, room)
+    try:
+        rings = _rings(at, normal, centre, steps, wide, high, room)
+    except InputError:
+        return None
     if rings is None:
         return None
     if filled:
-        inner, layer, step = list[Array](), 1.0, float(steps.mean()) / float(np.hypot(*(at - centre).T).mean())
+        inner, layer, step = (
+            list[Array](),
+            1.0,
+            float(steps.mean()) / float(np.hypot(*(at - centre).T).mean()),
+        )
         while layer > 2.2 * step:
             layer -= step
             step *= GROWTH
@@ -154,7 +162,7 @@ def _spread(edge: Edge, fine: int) -> tuple[Array, Array, Array]:
 
 
 def _round(edge: Edge, at: Array, values: Array) -> Array:
-    return np.interp(at, np.append(edge.s, edge.length), np.append(values, values[0]))
+    return np.asarray(np.interp(at, np.append(edge.s, edge.length), np.append(values, values[0])))
 
 
 def _rings(
@@ -205,9 +213,9 @@ def _on_rectangle(angle: Array, centre: Array, wide: float, high: float) -> Arra
     made = np.empty(2 * count)
     long = np.concatenate([angle - 2 * math.pi, angle, angle + 2 * math.pi])
     for a, b, ta, tb in zip(index[:-1], index[1:], target[:-1], target[1:], strict=True):
-        k = np.arange(max(a, 0), min(b, 2 * count))
-        share = (long[k + 2 * count] - long[a + 2 * count]) / (long[b + 2 * count] - long[a + 2 * count])
-        made[k] = ta + share * (tb - ta)
+        some = np.arange(max(a, 0), min(b, 2 * count))
+        share = (long[some + 2 * count] - long[a + 2 * count]) / (long[b + 2 * count] - long[a + 2 * count])
+        made[some] = ta + share * (tb - ta)
     c, s = np.cos(made), np.sin(made)
     with np.errstate(divide="ignore"):
         x = np.where(c > 0, (wide - centre[0]) / c, np.where(c < 0, -centre[0] / c, np.inf))
@@ -217,12 +225,10 @@ def _on_rectangle(angle: Array, centre: Array, wide: float, high: float) -> Arra
         found[k] = corners[int(np.argmin(abs(np.exp(1j * w) - np.exp(1j * wanted))))]
     found = np.clip(found, 0.0, [wide, high])
     found[1::2] = 0.5 * (found[::2] + np.roll(found[::2], -1, axis=0))
-    return found
+    return np.asarray(found)
 
 
-def _woven(
-    rings: list[Array], edge: int, centre: Array | None, at: Array, wide: float, high: float
-) -> Rings:
+def _woven(rings: list[Array], edge: int, centre: Array | None, at: Array, wide: float, high: float) -> Rings:
     """Cells between rings; a point on a ring is shared by its neighbours, middles across are half-way."""
     count = len(at) // 2
     points: list[Array] = []
@@ -248,9 +254,7 @@ def _woven(
         a = first[0]
         # the side at the centre has no length
         cells.append(
-            np.stack(
-                [hub, a + 2 * i, a + 2 * nxt, hub, spoke + i, a + 2 * i + 1, spoke + nxt, hub], 1
-            )
+            np.stack([hub, a + 2 * i, a + 2 * nxt, hub, spoke + i, a + 2 * i + 1, spoke + nxt, hub], 1)
         )
         zone.append(np.full(count, INSIDE))
     for k in range(len(rings) - 1):

@@ -18,7 +18,7 @@ from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.plates import Panel, State
-from panelmend.physics.plate import Grid, PlateAnswer
+from panelmend.physics.plate import Case, Grid, PlateAnswer
 from panelmend.physics.structure_inputs import NotComputed
 
 Array = NDArray[np.float64]
@@ -71,19 +71,24 @@ def solve_levels(
     lay: Lay,
     loads: tuple[Load, ...],
     enough: Callable[[Level, Level], bool],
+    *,
+    hole: bool = True,
 ) -> tuple[Level, ...] | NotComputed:
-    """Levels of the panel under every load; a third, of the repaired panel, unless ``enough`` has settled."""
+    """Levels of the panel under every load; a third, of the repaired panel, unless ``enough`` has settled.
+
+    ``hole``: whether the panel with the hole left open is solved on these grids too.
+    """
     clamped = document.document.data.strength.edges == "clamped"
     plain = Panel(lay, PLAIN)
     state = plain.state("sound")
     if isinstance(state, NotComputed):
         return NotComputed(f"plate model: {state.reason}")
-    smooth = [_fields(a) for a in plain.solve(state, _cases(plain, loads, clamped))]
+    smooth = [_fields(a) for a in plain.solve(state, cases_of(plain, loads, clamped))]
     made: list[Level] = []
     for fine in (*FINE, FINEST):
         if len(made) == len(FINE) and enough(made[-2], made[-1]):
             break
-        level = _level(lay, loads, fine, smooth, clamped, hole=len(made) < len(FINE))
+        level = _level(lay, loads, fine, smooth, clamped, hole=hole and len(made) < len(FINE))
         if isinstance(level, NotComputed):
             return NotComputed(f"plate model: {level.reason}")
         made.append(level)
@@ -94,7 +99,7 @@ def _level(
     lay: Lay, loads: tuple[Load, ...], fine: int, smooth: list[Fields], clamped: bool, *, hole: bool
 ) -> Level | NotComputed:
     panel = Panel(lay, fine)
-    cases = _cases(panel, loads, clamped)
+    cases = cases_of(panel, loads, clamped)
     names, found = ("repaired", "open") if hole else ("repaired",), dict[str, tuple[Fields, ...]]()
     states = dict[str, State]()
     for name in names:
@@ -107,7 +112,8 @@ def _level(
     return Level(panel, 1.0 / fine, sound, found["repaired"], states["repaired"], found.get("open", ()))
 
 
-def _cases(panel: Panel, loads: tuple[Load, ...], clamped: bool) -> list:  # type: ignore[type-arg]
+def cases_of(panel: Panel, loads: tuple[Load, ...], clamped: bool) -> list[Case]:
+    """The plate's cases of the loads."""
     return [panel.case(n.nx, n.ny, n.nxy, n.pressure, clamped) for n in loads]
 
 

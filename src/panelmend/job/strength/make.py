@@ -19,6 +19,7 @@ from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
 from panelmend.job.strength.levels import FINE, Level, settled, solve_levels
 from panelmend.job.strength.loads import Load, loads_of
 from panelmend.job.strength.modes import FAR, mode_rows, worst_everywhere
+from panelmend.job.strength.opened import follows, opened_meshes
 from panelmend.job.strength.own import own_rows, thing_of
 from panelmend.job.strength.part import HotSpot, Maps, ModeRow, NeutralRow, Ratio, StrengthPart
 from panelmend.job.strength.reserves import reserves_of
@@ -40,7 +41,10 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     membrane = _membrane(ledger, lay, missing)
     bending = _bending(ledger, lay, missing)
     loads = loads_of(case)
-    levels = solve_levels(case, lay, loads, lambda before, now: _enough(lay, loads, before, now))
+    fitted = follows(lay)
+    levels = solve_levels(
+        case, lay, loads, lambda before, now: _enough(lay, loads, before, now), hole=not fitted
+    )
     samples = None
     if any(load.given for load in loads):
         samples = levels if isinstance(levels, NotComputed) else sampled(lay, loads, levels[-1])
@@ -64,9 +68,12 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     if isinstance(levels, NotComputed):
         missing.append(levels.reason)
     else:
+        opened = opened_meshes(lay, loads, levels[-1].sound) if fitted else ()
+        drawn_on = levels[len(FINE) - 1]
+        holes = opened[-1].on(drawn_on.panel) if opened else [None] * len(loads)
         for number, load in enumerate(loads):
-            maps.append(maps_of(load.name, levels[len(FINE) - 1], number))
-            spots += spots_of(ledger, maps[-1], levels, number, outlines)
+            maps.append(maps_of(load.name, drawn_on, number, holes[number]))
+            spots += spots_of(ledger, maps[-1], levels, number, outlines, opened)
         modes = mode_rows(ledger, lay, levels, loads, missing)
         modes += secondary_rows(ledger, lay, levels, loads)
     if core.plug is not None and not denser_core(lay):

@@ -34,6 +34,7 @@ SAMPLES = 4
 SPRING = 1e4  # N/m: holds the panel in its plane; balanced loads put next to no force on it
 OPEN = 1e-4  # stiffness of a hole through both skins on that of the panel
 MARGIN = 0.15  # of the repair's size: how far the fine part of the grid reaches beyond it
+NEXT_TO_NOTHING = 0.05  # of the largest in the sound panel: below this no ratio is shown
 SIDES: tuple[Side, Side] = ("inside", "outside")
 
 
@@ -88,6 +89,12 @@ class Panel:
         x, y = self.grid.centres()
         return x + self.x0, y + self.y0
 
+    def near(self, x: Array, y: Array) -> Mask:
+        """Which places [m] lie in or round the repair: its box, a quarter of its size larger all round."""
+        x0, y0, x1, y1 = repair_box(self.lay)
+        more = 0.25 * max(x1 - x0, y1 - y0)
+        return np.asarray((x > x0 - more) & (x < x1 + more) & (y > y0 - more) & (y < y1 + more))
+
     def state(self, name: str) -> State | NotComputed:
         """The panel "sound", "repaired" or "open" in the condition of its lay-up."""
         if name == "sound":
@@ -99,7 +106,7 @@ class Panel:
         found, index = self._zones(hole=name == "open")
         sections = []
         for zone in found:
-            made = self._section(zone)
+            made = self.section_of(zone)
             if isinstance(made, NotComputed):
                 return made
             sections.append(made)
@@ -129,12 +136,12 @@ class Panel:
         kinds, index = np.unique(codes, return_inverse=True)
         names = [(side, ident) for side, ident, _ in tests]
         found = [
-            self._zone({n for bit, n in enumerate(names) if int(code) >> bit & 1}, hole=hole)
+            self.zone_of({n for bit, n in enumerate(names) if int(code) >> bit & 1}, hole=hole)
             for code in kinds
         ]
         return found, np.asarray(index.reshape(px.shape), np.int64)
 
-    def _zone(self, on: set[tuple[Side, str]], *, hole: bool) -> Zone:
+    def zone_of(self, on: set[tuple[Side, str]], *, hole: bool) -> Zone:
         lay, rows = self.lay, dict[Side, Rows]()
         for side in SIDES:
             cut = (side, "") in on
@@ -146,7 +153,7 @@ class Panel:
         cored = any(ident == "" for _, ident in on) and lay.core.action == "replace"
         return Zone(tuple(rows["inside"]), tuple(rows["outside"]), cored and not hole)
 
-    def _section(self, zone: Zone) -> Section | NotComputed:
+    def section_of(self, zone: Zone) -> Section | NotComputed:
         """Plate stiffness of a zone; where a skin is cut away the other one carries on alone."""
         if zone.inner and zone.outer:
             made = zone.sandwich(self.lay)
@@ -182,16 +189,11 @@ class Panel:
 
         With ``open_hole`` a face counts only where it is there: not in the hole of a skin cut through.
         """
-        sound = self.lay.parent()
-        assert isinstance(sound, Sandwiched), "the sound panel was solved"
-        s = sound.sandwich()
         found = np.full(answer.grid.shape, np.nan)
-        for side, z in (("inside", s.z_lower), ("outside", s.z_upper)):
-            e = answer.strain_at(z)
-            mean, half = 0.5 * (e[..., 0] + e[..., 1]), 0.5 * (e[..., 0] - e[..., 1])
-            size = abs(mean) + np.hypot(half, 0.5 * e[..., 2])
+        for side in SIDES:
+            size = face_strain(self.lay, side, answer.eps, answer.kappa)
             if open_hole:
-                size = np.where(self._gone(side), np.nan, size)  # type: ignore[arg-type]
+                size = np.where(self._gone(side), np.nan, size)
             found = np.fmax(found, size)
         return found
 
@@ -205,6 +207,16 @@ class Panel:
         hit = self.inside(layup.cutout, px, py)
         touched: Mask = hit[1:, 1:] | hit[1:, :-1] | hit[:-1, 1:] | hit[:-1, :-1]
         return touched
+
+
+def face_strain(lay: Lay, side: Side, eps: Array, kappa: Array) -> Array:
+    """Largest principal strain by size [1] in a face's middle, of strains and curvatures (..., 3)."""
+    sound = lay.parent()
+    assert isinstance(sound, Sandwiched), "the sound panel was solved"
+    s = sound.sandwich()
+    e = eps + (s.z_upper if side == "outside" else s.z_lower) * kappa
+    mean, half = 0.5 * (e[..., 0] + e[..., 1]), 0.5 * (e[..., 0] - e[..., 1])
+    return np.asarray(abs(mean) + np.hypot(half, 0.5 * e[..., 2]))
 
 
 def in_condition(lay: Lay, condition: str) -> Lay:

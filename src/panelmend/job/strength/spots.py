@@ -9,12 +9,12 @@ from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.job.strength.lay import PLATE
 from panelmend.job.strength.levels import Level, Settled, settled
+from panelmend.job.strength.opened import Opened, settled_hole
 from panelmend.job.strength.part import HotSpot, Maps
-from panelmend.job.strength.plates import Panel, nearest_edge, repair_box
+from panelmend.job.strength.plates import NEXT_TO_NOTHING, nearest_edge
 from panelmend.shapes import Outline
 
 Array = NDArray[np.float64]
-NEXT_TO_NOTHING = 0.05  # of the largest in the sound panel: below this no ratio is shown
 LITTLE_SHEAR = 0.02  # of the running loads: core shear below this is a by-product of unequal skins
 STRAIN, SHEAR, HOLE = "strain", "core shear", "strain, hole left open"
 
@@ -32,22 +32,32 @@ def ratios(level: Level, number: int) -> dict[str, Array]:
     return found
 
 
-def maps_of(name: str, level: Level, number: int) -> Maps:
-    """The maps of one load on a level's grid."""
+def maps_of(name: str, level: Level, number: int, hole: Array | None) -> Maps:
+    """The maps of one load on a level's grid; ``hole``: strain of the open panel there, by its own mesh."""
     fields = ratios(level, number)
     panel = level.panel
+    if hole is not None:
+        fields[HOLE] = _ratio(hole, panel.strain(level.sound[number]))
     shown = (np.round(fields[what], 4) for what in (STRAIN, SHEAR, HOLE))
     return Maps(name, panel.grid.x + panel.x0, panel.grid.y + panel.y0, *shown)
 
 
-def settled_peaks(levels: tuple[Level, ...], number: int) -> dict[str, tuple[Settled, tuple[float, float]]]:
-    """Each field's largest ratio in and round the repair from its two finest grids, with its place."""
+def settled_peaks(
+    levels: tuple[Level, ...], number: int, opened: tuple[Opened, ...] = ()
+) -> dict[str, tuple[Settled, tuple[float, float]]]:
+    """Each field's largest ratio in and round the repair from its two finest grids, with its place.
+
+    ``opened``: meshes of the open panel, where they follow the hole's edge.
+    """
     found = {}
     for what in (STRAIN, SHEAR, HOLE):
         own = [(lv, peak) for lv in levels if (peak := _peak(lv, number, what)) is not None]
         if len(own) >= 2:
             (coarse, (before, _)), (fine, (value, at)) = own[-2:]
             found[what] = (settled(before, value, coarse.size, fine.size), at)
+    hole = settled_hole(opened, number, levels[-1].sound[number]) if opened else None
+    if hole is not None:
+        found[HOLE] = hole
     return found
 
 
@@ -57,11 +67,12 @@ def spots_of(
     levels: tuple[Level, ...],
     number: int,
     outlines: list[tuple[str, Outline]],
+    opened: tuple[Opened, ...],
 ) -> list[HotSpot]:
     """The hot spots of one load as figures."""
     found = []
     thing = ledger.add(Figure(f"strength.maps.{maps.case}", maps, "", Origin.COMPUTED, PLATE))
-    for what, (value, at) in settled_peaks(levels, number).items():
+    for what, (value, at) in settled_peaks(levels, number, opened).items():
         figure = ledger.add(
             Figure(
                 f"strength.{maps.case}.{what}",
@@ -93,20 +104,12 @@ def _peak(level: Level, number: int, what: str) -> tuple[float, tuple[float, flo
     field = ratios(level, number).get(what)
     if field is None:
         return None
-    field = np.where(_near(level.panel), field, np.nan)
+    field = np.where(level.panel.near(*level.panel.centres()), field, np.nan)
     if not np.isfinite(field).any():
         return None
     j, i = np.unravel_index(int(np.nanargmax(field)), field.shape)
     x, y = level.panel.centres()
     return float(field[j, i]), (float(x[j, i]), float(y[j, i]))
-
-
-def _near(panel: Panel) -> NDArray[np.bool_]:
-    """Cells in and round the repair: its box, a quarter of its size larger on every side."""
-    x0, y0, x1, y1 = repair_box(panel.lay)
-    more = 0.25 * max(x1 - x0, y1 - y0)
-    x, y = panel.centres()
-    return np.asarray((x > x0 - more) & (x < x1 + more) & (y > y0 - more) & (y < y1 + more))
 
 
 def _ratio(top: Array, bottom: Array) -> Array:

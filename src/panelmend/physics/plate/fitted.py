@@ -1,9 +1,9 @@
 """A plate on a mesh of curved eight-node cells that follow the edge of a hole.
 
-The grid of :mod:`panelmend.physics.plate.solve` averages the cells that an edge cuts, which blurs a peak that
-stands on the edge itself. Here the edge is a line of the mesh. Same theory and unknowns; serendipity quadratic
-cells, 2 x 2 points for every strain (Zienkiewicz, Taylor and Too, Int. J. Numerical Methods in Engineering 3
-(1971) 275, from memory), where strains are also most accurate.
+The grid of :mod:`panelmend.physics.plate.solve` averages the cells that an edge cuts, which blurs a peak
+that stands on the edge itself. Here the edge is a line of the mesh. Same theory and unknowns; serendipity
+quadratic cells, 2 x 2 points for every strain (Zienkiewicz, Taylor and Too, Int. J. Numerical Methods in
+Engineering 3 (1971) 275, from memory), where strains are also most accurate.
 """
 
 from __future__ import annotations
@@ -29,30 +29,32 @@ _G = 1.0 / np.sqrt(3.0)
 POINTS = ((-_G, -_G), (_G, -_G), (_G, _G), (-_G, _G))
 
 
-def shapes(xi: float, eta: float) -> tuple[Array, Array, Array]:
-    """Shape functions of the eight nodes and their derivatives by xi and eta [1], each (8,)."""
-    n, by_xi, by_eta = (np.zeros(8) for _ in range(3))
+def shapes(xi: Array, eta: Array) -> tuple[Array, Array]:
+    """Shape functions of the eight nodes (..., 8) and their derivatives by xi and eta (..., 2, 8) [1]."""
+    n, by = np.zeros((*np.shape(xi), 8)), np.zeros((*np.shape(xi), 2, 8))
     for a, (sx, sy) in enumerate(NODES):
         x, y = 1 + sx * xi, 1 + sy * eta
         if a < 4:
-            n[a] = x * y * (sx * xi + sy * eta - 1) / 4
-            by_xi[a] = sx * y * (2 * sx * xi + sy * eta) / 4
-            by_eta[a] = sy * x * (sx * xi + 2 * sy * eta) / 4
+            n[..., a] = x * y * (sx * xi + sy * eta - 1) / 4
+            by[..., 0, a] = sx * y * (2 * sx * xi + sy * eta) / 4
+            by[..., 1, a] = sy * x * (sx * xi + 2 * sy * eta) / 4
         elif sx == 0:
-            n[a], by_xi[a], by_eta[a] = (1 - xi * xi) * y / 2, -xi * y, sy * (1 - xi * xi) / 2
+            n[..., a] = (1 - xi * xi) * y / 2
+            by[..., 0, a], by[..., 1, a] = -xi * y, sy * (1 - xi * xi) / 2
         else:
-            n[a], by_xi[a], by_eta[a] = (1 - eta * eta) * x / 2, sx * (1 - eta * eta) / 2, -eta * x
-    return n, by_xi, by_eta
+            n[..., a] = (1 - eta * eta) * x / 2
+            by[..., 0, a], by[..., 1, a] = sx * (1 - eta * eta) / 2, -eta * x
+    return n, by
 
 
-_AT = [shapes(*p) for p in POINTS]
+_N, _BY = shapes(*np.array(POINTS).T)  # at the points, (4, 8) and (4, 2, 8)
 
 
 @dataclass(frozen=True, eq=False)
 class Mesh:
-    """``points`` (n, 2) [m]; ``cells`` (m, 8) node numbers, corners counter-clockwise, then mid-sides from the
-    first corner on; ``zone`` (m,) the section of each cell; ``sides``: for each edge of the plate the node
-    triples (end, middle, end) along it.
+    """``points`` (n, 2) [m]; ``cells`` (m, 8) node numbers, corners counter-clockwise, then mid-sides from
+    the first corner on; ``zone`` (m,) the section of each cell; ``sides``: for each edge of the plate the
+    node triples (end, middle, end) along it.
 
     Raises:
         InputError: a cell that is turned inside out.
@@ -71,14 +73,13 @@ class Mesh:
     def _derivatives(self) -> tuple[Array, Array]:
         """Derivatives by x and y of the shape functions at the points, (m, 4, 2, 8), and areas (m, 4)."""
         own = self.points[self.cells]
-        by = np.stack([np.stack([dx, dy]) for _, dx, dy in _AT])  # (4, 2, 8)
-        jacobian = np.einsum("pka,mac->mpkc", by, own, optimize=True)
+        jacobian = np.einsum("pka,mac->mpkc", _BY, own, optimize=True)
         det = jacobian[..., 0, 0] * jacobian[..., 1, 1] - jacobian[..., 0, 1] * jacobian[..., 1, 0]
         inverse = np.empty_like(jacobian)
         inverse[..., 0, 0], inverse[..., 1, 1] = jacobian[..., 1, 1], jacobian[..., 0, 0]
         inverse[..., 0, 1], inverse[..., 1, 0] = -jacobian[..., 0, 1], -jacobian[..., 1, 0]
         safe = np.where(det > 0.0, det, 1.0)
-        return (inverse / safe[..., None, None]) @ by, det
+        return (inverse / safe[..., None, None]) @ _BY, det
 
     @property
     def areas(self) -> Array:
@@ -88,8 +89,25 @@ class Mesh:
     @property
     def places(self) -> Array:
         """Where the points lie [m], (m, 4, 2)."""
-        n = np.stack([a[0] for a in _AT])
-        return np.asarray(np.einsum("pa,mac->mpc", n, self.points[self.cells], optimize=True))
+        return np.asarray(np.einsum("pa,mac->mpc", _N, self.points[self.cells], optimize=True))
+
+    def locate(self, at: Array) -> tuple[Index, Array]:
+        """The cell of each place [m], (k, 2), and the weights of its points there, (k, 4).
+
+        The cell is that of the nearest point: a place beside the mesh reads what lies next to it.
+        """
+        own, to = self.places.reshape(-1, 2) @ [1, 1j], at @ [1, 1j]
+        parts = np.array_split(to, max(1, len(at) // 256))
+        cell = np.concatenate([abs(p[:, None] - own).argmin(axis=1) for p in parts]) // 4
+        corners, local = self.points[self.cells[cell]], np.zeros((len(at), 2))
+        for _ in range(5):
+            n, by = shapes(*local.T)
+            miss = at - np.einsum("ka,kac->kc", n, corners)
+            slope = np.einsum("kda,kac->kcd", by, corners)
+            slope = slope + 1e-12 * abs(slope).max() * np.eye(2)
+            local = np.clip(local + np.linalg.solve(slope, miss[..., None])[..., 0], -1.0, 1.0)
+        weights = [(1 + 3 * px * local[:, 0]) * (1 + 3 * py * local[:, 1]) / 4 for px, py in POINTS]
+        return cell, np.stack(weights, 1)
 
     def rows(self) -> Array:
         """Strains eps, kappa, gamma at the points on the 40 unknowns of a cell, (m, 4, 8, 40)."""
@@ -100,17 +118,15 @@ class Mesh:
             made[:, :, 3 * k + 1, :, two] = d[:, :, 1]
             made[:, :, 3 * k + 2, :, one] = d[:, :, 1]
             made[:, :, 3 * k + 2, :, two] = d[:, :, 0]
-        n = np.stack([a[0] for a in _AT])
         for k in (0, 1):
             made[:, :, 6 + k, :, 2] = d[:, :, k]
-            made[:, :, 6 + k, :, 3 + k] = n
+            made[:, :, 6 + k, :, 3 + k] = _N
         return made.reshape(*d.shape[:2], 8, 40)
 
 
 @dataclass(frozen=True, eq=False)
 class FittedAnswer:
-    """``u`` (n, 5) at nodes; ``eps`` [1] and ``kappa`` [1/m] (m, 4, 3) at the points of every cell, where they
-    are most accurate."""
+    """``u`` (n, 5) at nodes; ``eps`` [1] and ``kappa`` [1/m] (m, 4, 3) at the points of every cell."""
 
     u: Array
     eps: Array
@@ -184,9 +200,8 @@ def _held(mesh: Mesh, case: Case) -> NDArray[np.bool_]:
 
 def _loads(mesh: Mesh, case: Case) -> Array:
     f = np.zeros((len(mesh.points), 5))
-    n = np.stack([a[0] for a in _AT])
     pressure = float(np.asarray(case.pressure))
-    np.add.at(f[:, 2], mesh.cells, pressure * mesh.areas @ n)
+    np.add.at(f[:, 2], mesh.cells, pressure * mesh.areas @ _N)
     for side, load in case.edge_loads.items():
         ends = mesh.sides[side]
         length = np.linalg.norm(mesh.points[ends[:, 2]] - mesh.points[ends[:, 0]], axis=1)
