@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive.ledger import words_for
-from panelmend.document.bounds import bounds_of
+from panelmend.document.bounds import EITHER, bounds_of
 from panelmend.document.faults.thermal import CONDUCTIVITIES
 from panelmend.document.glossary import tables
 from panelmend.job.usual import LIMITS, USUAL
@@ -32,7 +32,7 @@ def bounds_page() -> str:
         for name, field in model.model_fields.items():
             b = bounds_of(field)
             if b is not None:
-                can = f"{'0, or ' if b.zero else ''}{b.can[0]} to {b.can[1]}"
+                can = f"{'0, or ' if b.zero else ''}{b.can[0]} to {b.can[1]}{EITHER if b.either else ''}"
                 usual = f"{b.usual[0]} to {b.usual[1]}" if b.usual else ""
                 lines.append(f"| `{path}.{name}` | {can} | {usual} | {b.source} |")
     lines += ["", "## Bounds that hang on what the material is", ""]

@@ -32,6 +32,7 @@ from panelmend.materials.quantities import (
     Name,
     Parts,
     Pressure,
+    PressureOrSuction,
     Ratio,
     RunningLoad,
     Share,
@@ -364,9 +365,10 @@ class LoadCase(Typed):
     nxy: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
     """Running shear load."""
     pressure: Annotated[
-        Pressure | None, within("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True)
+        PressureOrSuction | None,
+        within("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True, either=True),
     ] = None
-    """Pressure on the outside."""
+    """Pressure on the outside, below zero for suction."""
     place: Text = ""
     """Where it comes from."""
 

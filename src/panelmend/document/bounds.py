@@ -19,6 +19,7 @@ from panelmend.materials.bounds import Bounds
 from panelmend.materials.meanings import meaning_of
 from panelmend.units import KINDS, read, show, to_unit
 
+EITHER = ", either sign"
 HAIR = 1e-9  # of a bound: what arithmetic on units leaves
 
 
@@ -41,12 +42,17 @@ class Bounded:
     @property
     def impossible(self) -> bool:
         """Whether it is refused."""
-        return not _within(self.value, self.low, self.high, self.bounds.zero)
+        return not _within(self.size, self.low, self.high, self.bounds.zero)
 
     @property
     def unusual(self) -> bool:
         """Whether somebody is asked."""
-        return self.usual is not None and not _within(self.value, *self.usual, self.bounds.zero)
+        return self.usual is not None and not _within(self.size, *self.usual, self.bounds.zero)
+
+    @property
+    def size(self) -> float:
+        """The value that the bounds hold for: without its sign where they hold for either."""
+        return abs(self.value) if self.bounds.either else self.value
 
 
 @dataclass(frozen=True)
@@ -161,8 +167,8 @@ def faults_below(model: BaseModel, path: Path = (), view: str = "mm") -> Iterato
                 b.path,
                 b.bounds.words or f"implausible {b.what}",
                 plainly(b.value, b.kind, view),
-                f"{least} to {plainly(b.high, b.kind, view)}",
-                b.bounds.low_todo if b.value < b.low else b.bounds.high_todo,
+                f"{least} to {plainly(b.high, b.kind, view)}{EITHER if b.bounds.either else ''}",
+                b.bounds.low_todo if b.size < b.low else b.bounds.high_todo,
             )
 
 

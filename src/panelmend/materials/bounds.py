@@ -28,7 +28,8 @@ class Bounds:
 
     ``can``: refused outside. ``usual``: asked outside; None where nothing is asked. ``what``: what it is,
     after "implausible" ("{kind}" stands for the owner's kind); the field's meaning where empty. ``words``:
-    the whole sentence instead. ``zero``: zero, too, is right.
+    the whole sentence instead. ``zero``: zero, too, is right. ``either``: they hold for the size of a
+    value of either sign.
     """
 
     can: Pair
@@ -39,6 +40,7 @@ class Bounds:
     high_todo: str = "check the unit"
     zero: bool = False
     source: str = COMMON
+    either: bool = False
 
 
 def within(
@@ -53,7 +55,10 @@ def within(
     high_todo: str = "",
     zero: bool = False,
     source: str = COMMON,
+    either: bool = False,
 ) -> Bounds:
     """Bounds as a field writes them; ``todo`` where both ends have the same advice."""
     plain = todo or "check the unit"
-    return Bounds((low, high), usual, what, words, low_todo or plain, high_todo or plain, zero, source)
+    return Bounds(
+        (low, high), usual, what, words, low_todo or plain, high_todo or plain, zero, source, either
+    )

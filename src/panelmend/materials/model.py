@@ -316,6 +316,8 @@ class Core(Material):
     """Shear strength across the ribbon."""
     crush_strength: Annotated[Sourced[Stiffness] | None, CORE_STRENGTH] = None
     """Flatwise compressive strength."""
+    tension_strength: Annotated[Sourced[Stiffness] | None, CORE_STRENGTH] = None
+    """Flatwise tensile strength."""
     hot_wet_factor: Annotated[Sourced[Share] | None, HOT_WET] = None
     """Hot and wet values as a fraction of those at room temperature."""
     wall_thickness: Annotated[

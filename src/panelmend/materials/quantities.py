@@ -90,6 +90,7 @@ TemperatureRate = Annotated[
     float, BeforeValidator(_reader("temperature rate")), NOT_NEGATIVE, _schema("temperature rate")
 ]
 Pressure = Annotated[float, BeforeValidator(_reader("pressure")), NOT_NEGATIVE, _schema("pressure")]
+PressureOrSuction = Annotated[float, BeforeValidator(_reader("pressure")), _schema("pressure")]
 Stiffness = Annotated[float, BeforeValidator(_reader("stiffness")), POSITIVE, _schema("stiffness")]
 Duration = Annotated[float, BeforeValidator(_reader("time")), NOT_NEGATIVE, _schema("time")]
 WorkingTime = Annotated[float, BeforeValidator(_reader("time")), POSITIVE, _schema("time")]

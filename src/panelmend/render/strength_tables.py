@@ -68,6 +68,7 @@ def properties(study: Study) -> list[list[str]]:
         core = case.catalogue.core(ident)
         names = [("GL", core.g_ribbon), ("GW", core.g_across), ("Ez", core.e_through)]
         names += [("FL", core.s_ribbon), ("FW", core.s_across), ("crush", core.crush_strength)]
+        names += [("tension", core.tension_strength)] if core.tension_strength is not None else []
         words = ", ".join(f"{name} {s(v.value if v is not None else None)}" for name, v in names)
         factor = f"{core.hot_wet_factor.value:g}" if core.hot_wet_factor is not None else "not given"
         rows.append([core.id, f"room; hot and wet x {factor}", words, core.source])

@@ -25,11 +25,12 @@ Samples = tuple[Sampled, ...] | NotComputed | None
 
 
 def bond_rows(
-    ground: Ground, lay: Lay, samples: Samples, levels: tuple[Level, ...]
+    ground: Ground, lay: Lay, samples: Samples, levels: tuple[Level, ...], suction: float = 0.0
 ) -> tuple[tuple[BondRow, ...], tuple[TipRow, ...]]:
     """Every bond with its reserve, or the reason why it has none, and their tips.
 
-    ``samples``: None without load cases; ``levels``: grids of the plate, none where it was not solved.
+    ``samples``: None without load cases; ``levels``: grids of the plate, none where it was not solved;
+    ``suction``: the greatest on the outside skin [Pa], which every tip there is given.
     """
     rows, tips = list[BondRow](), list[TipRow]()
     for layup in lay.plies.sides:
@@ -39,7 +40,8 @@ def bond_rows(
                 row, made = _row(ground, here, layup.side, angle, name, samples, levels)
                 rows.append(row)
                 if made is not None and row.reserve is not None:
-                    tips.append(tip_row(ground, here, layup.side, row, made))
+                    pulled = suction if layup.side == "outside" else 0.0
+                    tips.append(tip_row(ground, here, layup.side, row, made, pulled))
     return tuple(rows), tuple(tips)
 
 

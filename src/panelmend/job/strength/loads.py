@@ -17,7 +17,9 @@ UNIT_PRESSURE = 1e3  # Pa
 
 @dataclass(frozen=True)
 class Load:
-    """One case in standard axes: running loads [N/m], pressure [Pa] outside; ``given``: by the document."""
+    """One case in standard axes: running loads [N/m], pressure [Pa] outside, below zero for suction;
+    ``given``: by the document.
+    """
 
     name: str
     nx: float
@@ -27,11 +29,17 @@ class Load:
     given: bool
     place: str
 
+    @property
+    def suction(self) -> float:
+        """What pulls the outside skin off [Pa], 0 under pressure."""
+        return max(0.0, -self.pressure)
+
     def words(self, view: str) -> str:
         """The case with its values, as the engineer reads them; x along 0 degrees, seen from outside."""
         rows = (("Nx", self.nx), ("Ny", self.ny), ("Nxy", self.nxy))
         shown = [f"{n} {show(v, 'running load', view)}" for n, v in rows if v]
-        shown += [f"pressure {show(self.pressure, 'pressure', view, decimals=-3)}"] if self.pressure else []
+        size = show(abs(self.pressure), "pressure", view, decimals=-3)
+        shown += [f"{'suction' if self.suction else 'pressure'} {size} outside"] if self.pressure else []
         return f"{self.name}: {', '.join(shown) or 'no load'}"
 
 

@@ -25,6 +25,7 @@ from panelmend.job.strength.part import HotSpot, Maps, ModeRow, NeutralRow, Rati
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.secondary import secondary_rows
 from panelmend.job.strength.spots import STRAIN, maps_of, settled_peaks, spots_of
+from panelmend.job.strength.suction import most_suction, suction_rows
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -49,7 +50,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     if any(load.given for load in loads):
         samples = levels if isinstance(levels, NotComputed) else sampled(lay, loads, levels[-1])
     solved = () if isinstance(levels, NotComputed) else levels
-    bonds, tips = bond_rows(Ground(case, ledger), lay, samples, solved)
+    bonds, tips = bond_rows(Ground(case, ledger), lay, samples, solved, most_suction(loads))
     missing += [
         f"bond, {b.side} skin, {b.direction}, {b.condition}: {b.reason}"
         for b in bonds
@@ -76,6 +77,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
             spots += spots_of(ledger, maps[-1], levels, number, outlines, opened)
         modes = mode_rows(ledger, lay, levels, loads, missing)
         modes += secondary_rows(ledger, lay, levels, loads)
+    modes += suction_rows(ledger, lay, loads, missing)
     if core.plug is not None and not denser_core(lay):
         missing.append(
             "core one grade denser: no denser core of this kind with shear moduli in the tables or document"
@@ -211,6 +213,11 @@ def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
         words.append(
             "The document gives no load case: unit loads give ratios only, and bonds are compared with the "
             "load at which the first ply of the sound skin fails, the greater of tension and compression."
+        )
+    if most_suction(loads):
+        words.append(
+            "Suction pulls on the outside skin alone: the greatest of all cases comes on top of peel and "
+            "pull in every strip there. What bending presses together is not taken off."
         )
     if stands_in(lay):
         words.append("A wet lay-up bonds with its own resin; the plug's paste adhesive stands in for it.")

@@ -169,7 +169,7 @@ def core_of(case: Case, ident: str, condition: str) -> Core | NotComputed:
         part("s_ribbon"),
         part("s_across"),
         part("crush_strength"),
-        None,
+        part("tension_strength"),
         core.cell_size.value,
         core.density.value,
         ident,

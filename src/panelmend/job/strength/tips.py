@@ -15,6 +15,7 @@ from panelmend.job.strength.lay import LAID, Lay
 from panelmend.job.strength.levels import SETTLED
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.stacks import BondThing
+from panelmend.job.strength.suction import flatwise, with_suction
 from panelmend.physics.joint import Bond, TipAnswer, peel_on_core, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -92,8 +93,13 @@ def strength_over(strength: float, stress: float) -> float:
     return strength / stress
 
 
-def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing) -> TipRow:
-    """Peel and pull of one bond under its load, with their reserves where the strengths are known."""
+def tip_row(
+    ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing, suction: float = 0.0
+) -> TipRow:
+    """Peel and pull of one bond under its load, with their reserves where the strengths are known.
+
+    ``suction`` [Pa] on the skin outside comes on top of both.
+    """
     blank = TipRow(side, bond.direction, lay.condition, None, None, None, None, "", "")
     if bond.load is None:
         return blank
@@ -104,15 +110,16 @@ def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing
     key = f"strength.tip.{side}.{bond.direction}.{lay.condition}"
     thing = ledger[f"strength.bond.{side}.{bond.direction}.{lay.condition}.steps"]
     peel = ledger.derive(f"{key}.peel", tip_peel, bond=thing, load=bond.load)
-    before = _most_peel(made, CELLS[0]) * abs(float(bond.load)) / UNIT
+    before = _most_peel(made, CELLS[0]) * abs(float(bond.load)) / UNIT + suction
+    peel = _suction(ledger, f"{key}.peel", peel, suction)
     glue = adhesive_of(lay)
     assert not isinstance(glue, NotComputed), "the bond was made"
     peel_reserve, no_peel = _over(ledger, f"{key}.peel", glue.peel, peel, f"{glue.name} has no peel_strength")
     pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)
-    field = "flatwise_strength" if lay.condition == "room" else "flatwise_hot_wet"
-    flat = getattr(lay.case.catalogue.adhesive(glue.name), field)
-    strength = None if flat is None else flat.value
-    pull_reserve, no_pull = _over(ledger, f"{key}.pull", strength, pull, f"{glue.name} has no {field}")
+    pull = _suction(ledger, f"{key}.pull", pull, suction)
+    strength = flatwise(lay, glue.name)
+    known, lacks = (None, strength.reason) if isinstance(strength, NotComputed) else (strength, "")
+    pull_reserve, no_pull = _over(ledger, f"{key}.pull", known, pull, lacks)
     return TipRow(
         side,
         bond.direction,
@@ -127,6 +134,16 @@ def tip_row(ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing
         before,
         settled_peel(before, float(peel)),
     )
+
+
+def _suction(ledger: Ledger, key: str, stress: Figure, suction: float) -> Figure:
+    if not suction:
+        return stress
+    name = "strength.suction"
+    most = (
+        ledger[name] if name in ledger else ledger.add(Figure(name, suction, "pressure", Origin.TYPED, LAID))
+    )
+    return ledger.derive(f"{key}.suction", with_suction, stress=stress, suction=most)
 
 
 def settled_peel(before: float, peel: float) -> bool:

@@ -1,0 +1,136 @@
+"""Suction as a load case: signs right through, and what it pulls apart is checked or said to be unknown."""
+
+from __future__ import annotations
+
+import pytest
+
+from examples_here import text
+from panelmend.document import parse
+from panelmend.errors import InputError
+from panelmend.job.strength.part import ModeRow, Region
+from panelmend.job.strength.suction import APART, OFF
+from panelmend.plan.study import Study
+from panelmend.render.strength_report import strength_data
+from strength_made import rough
+
+CASE = """
+[[data.strength.case]]
+name = "gust"
+pressure = "{}"
+place = "invented"
+"""
+
+
+def made(pressure: str, tension: str = "") -> Study:
+    document = text("gear_door")
+    if tension:
+        crush = next(line for line in document.splitlines() if line.startswith("crush_strength"))
+        document = document.replace(crush, f'{crush}\ntension_strength = "{tension}"')
+    return rough(document + CASE.format(pressure), changes=False)
+
+
+@pytest.fixture(scope="module")
+def pushed() -> Study:
+    return made("20 kPa", "2 MPa")
+
+
+@pytest.fixture(scope="module")
+def pulled() -> Study:
+    return made("-20 kPa", "2 MPa")
+
+
+def rows_of(study: Study, mode: str) -> list[ModeRow]:
+    return [m for m in study.part.modes if m.mode == mode]
+
+
+def test_suction_bends_the_panel_the_other_way(pushed: Study, pulled: Study) -> None:
+    """The field under pressure with its sign turned, nothing else: the same core shear to the last digit."""
+    one = {(m.where, m.condition): m.reserve for m in rows_of(pushed, "core shear")}
+    two = {(m.where, m.condition): m.reserve for m in rows_of(pulled, "core shear")}
+    assert one.keys() == two.keys()
+    for key, reserve in one.items():
+        assert reserve is not None
+        other = two[key]
+        assert other is not None
+        assert float(other) == pytest.approx(float(reserve), rel=1e-6)
+
+
+def test_what_is_pushed_is_not_pulled(pushed: Study, pulled: Study) -> None:
+    """Suction does not crush the core as pressure does, and pressure pulls nothing off."""
+    assert not rows_of(pushed, APART)
+    assert not rows_of(pushed, OFF)
+
+    def crushed(study: Study) -> float:
+        return min(
+            float(m.reserve)
+            for m in rows_of(study, "flatwise")
+            if m.reserve is not None and m.where is Region.PANEL
+        )
+
+    assert crushed(pulled) > crushed(pushed)
+
+
+def test_reserves_of_suction_are_those_by_hand(pulled: Study) -> None:
+    """2 MPa over 20 kPa is 100, with the core's hot and wet factor on it."""
+    factor = pulled.plan.case.catalogue.core(pulled.plan.case.document.panel.core.material).hot_wet_factor
+    assert factor is not None
+    found = {m.condition: m.reserve for m in rows_of(pulled, APART) if m.where is Region.PANEL}
+    assert [float(r) for r in found.values() if r is not None] == pytest.approx([100.0, 100.0 * factor.value])
+    assert any(r.what.startswith(OFF) or r.what.startswith(APART) for r in pulled.part.reserves)
+
+
+def test_the_tip_is_pulled_by_both(pushed: Study, pulled: Study) -> None:
+    """Peel and pull at every tip of the outside patch carry the suction on top: 20 kPa, no more, no less."""
+    one = {(t.direction, t.condition): t for t in pushed.part.tips}
+    two = {(t.direction, t.condition): t for t in pulled.part.tips}
+    loads = [
+        {(b.direction, b.condition): float(b.load) for b in s.part.bonds if b.load is not None}
+        for s in (pushed, pulled)
+    ]
+    compared = 0
+    for key in one.keys() & two.keys():
+        for a, b in ((one[key].peel, two[key].peel), (one[key].pull, two[key].pull)):
+            assert a is not None
+            assert b is not None
+            alone = float(a) * loads[1][key] / loads[0][key]
+            assert float(b) - alone == pytest.approx(20e3, rel=1e-3)
+            compared += 1
+    assert compared > 4
+
+
+def test_a_core_without_tensile_strength_is_not_checked() -> None:
+    found = made("-20 kPa")
+    assert all(m.reserve is None for m in rows_of(found, APART))
+    assert any("tension_strength" in words for words in found.part.not_checked)
+    assert "T101" in {f.code for f in found.findings}
+
+
+@pytest.mark.parametrize(("suction", "below"), [("-20.1 kPa", True), ("-19.9 kPa", False)])
+def test_just_inside_and_just_outside(suction: str, below: bool) -> None:
+    """A core that is pulled apart at 20 kPa: a finding just beyond, none just short of it."""
+    found = made(suction, "20 kPa")
+    said = {f.place for f in found.findings if f.code == "T102"}
+    keys = {
+        m.reserve.key
+        for m in rows_of(found, APART)
+        if m.reserve is not None and m.condition == "room" and m.where is Region.PANEL
+    }
+    assert len(keys) == 1
+    assert (keys <= said) is below
+
+
+def test_the_page_says_suction(pulled: Study) -> None:
+    data = strength_data(pulled)
+    assert any("suction" in row[0] and "-" not in row[0].split("suction")[1] for row in data["loads"])
+    assert any("Suction pulls on the outside skin" in words for words in data["assumptions"])
+
+
+def test_bounds_hold_for_either_sign() -> None:
+    """A slip of units is refused under suction as it is under pressure."""
+    for value, refused in (("-6 MPa", True), ("-0.01 Pa", True), ("-4 kPa", False)):
+        document = text("gear_door") + CASE.format(value)
+        if refused:
+            with pytest.raises(InputError):
+                parse(document.encode(), "repair.toml")
+        else:
+            parse(document.encode(), "repair.toml")
