@@ -12,15 +12,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import solve_banded
+from scipy.linalg import lapack, solve_banded
 
-from panelmend.errors import InputError
+from panelmend.errors import InputError, SolverError
 from panelmend.physics.joint.adhesive import Adhesive
 from panelmend.physics.joint.bond import Bond
 from panelmend.physics.structure_inputs import Array, NotComputed, positive
 
+REFINED = 20  # times that the rest of a badly conditioned answer is solved for at most
+FEATHER = 0.05  # of a step's other end: a thinner one is a feather edge, solved in longer digits
 DECAYS = 8.0  # lengths of a beam on its springs beyond the bond
 CELLS = 60  # of a beam beyond the bond
+Entries = tuple[Array, Array, Array]
 GAUSS = np.polynomial.legendre.leggauss(4)
 
 
@@ -43,6 +46,12 @@ class BeamStep:
             positive(getattr(self, key), f"adherend {key}", unit)
             if getattr(self, f"{key}_end") is not None:
                 positive(getattr(self, f"{key}_end"), f"adherend {key}_end", unit)
+
+    @property
+    def feathered(self) -> bool:
+        """Whether one end is next to nothing beside the other."""
+        ends = (self.thickness, self.thickness if self.thickness_end is None else self.thickness_end)
+        return min(ends) < FEATHER * max(ends)
 
     def at(self, share: Array) -> tuple[Array, Array, Array]:
         """D [N m], distance of the middle from the common plane and ``below`` [m] at shares of the step [1].
@@ -138,7 +147,10 @@ def peel_on_core(
         if len(beams) != len(bond.steps):
             raise InputError("beam steps", read=str(len(beams)), expected=f"{len(bond.steps)}, one a step")
     positive(core, "core spring", "N/m3")
-    x, step, at = _mesh(bond, cells)
+    # a feather edge bends next to nothing: short waves beside stiff stretch, more than double digits hold
+    feathered = any(b.feathered for b in (*straps, *skins))
+    x, step, at = _mesh(bond, cells, 8.0 if feathered else 6.0)
+    x = x.astype(np.longdouble if feathered else float)
     n = len(step)
     away = np.expm1(np.linspace(0.0, 5.0, CELLS + 1)[1:]) / np.expm1(5.0)
     base, inner = skins[-1].end(), straps[0].start()
@@ -148,7 +160,7 @@ def peel_on_core(
         over = -(min(plug.half, DECAYS * (4.0 * inner.D / plug.spring) ** 0.25) * away)[::-1]
     k, m = len(over), len(along) - 1 - n
     # K, D, middle and depth of the bond at the Gauss points of every cell
-    upper, lower = (np.empty((4, n, len(at))) for _ in range(2))
+    upper, lower = (np.empty((4, n, len(at)), x.dtype) for _ in range(2))
     for i, s in enumerate(bond.steps):
         here, share = step == i, _fraction(x, step, i, at)
         for kept, stretch, beam in zip(
@@ -173,21 +185,24 @@ def peel_on_core(
     held = [one.u(0), one.slope(0)] + ([two.u(0), two.slope(0)] if plug is None else [])
     w = _solved(parts, force, held, np.concatenate([one.places(), two.places()]))
     up1, up2 = w[one.w_all()], w[two.w_all()]
-    peel = adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1])
+    x, along, upper = x.astype(float), along.astype(float), upper.astype(float)
+    peel = np.asarray(adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1]), float)
+    w = w.astype(float)
     slip = w[one.u_all()][k:] - w[two.u_all()][: n + 1]
     deep = np.interp(x, (x[:-1] + x[1:]) / 2, upper[3].mean(axis=1))
     slip -= deep * (w[one.u_all() + 2][k:] - w[two.u_all() + 2][: n + 1])
     if lever:
         slip += adhesive.t / 2 * (w[one.u_all() + 2][k:] + w[two.u_all() + 2][: n + 1])
     tau = adhesive.G / adhesive.t * slip
+    up1, up2 = up1.astype(float), up2.astype(float)
     pull = core * up2
     plugged = float(abs(plug.spring * up1[: k + 1]).max()) if plug is not None else 0.0
     return TipAnswer(x, peel, tau, along, pull, float(abs(peel).max()), max(float(abs(pull).max()), plugged))
 
 
-def _mesh(bond: Bond, cells: int) -> tuple[Array, np.ndarray, Array]:
+def _mesh(bond: Bond, cells: int, graded: float) -> tuple[Array, np.ndarray, Array]:
     """Points graded to both ends of every step, the step of every cell, and Gauss points on (0, 1)."""
-    half = np.expm1(np.linspace(0.0, 6.0, cells // 2 + 1)) / np.expm1(6.0) / 2
+    half = np.expm1(np.linspace(0.0, graded, cells // 2 + 1)) / np.expm1(graded) / 2
     share = np.concatenate([half, 1.0 - half[-2::-1]])
     x, start = [np.zeros(1)], 0.0
     for s in bond.steps:
@@ -279,9 +294,6 @@ class _Beam:
         return _entries(spring * np.einsum("cp,cpi,cpj->cij", g, w, w), self.dof[lo:hi], self.dof[lo:hi])
 
 
-Entries = tuple[Array, Array, Array]
-
-
 def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) -> Array:
     """Displacements under a force, some held; numbered along the bond, the matrix is a narrow band."""
     rows, cols, data = (np.concatenate([p[i] for p in parts]) for i in range(3))
@@ -296,10 +308,40 @@ def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) 
     i, j, data = i[known], j[known], data[known]
     width = int((j - i).max())
     flat = (width + i - j) * order.size + j
-    band = np.bincount(flat, data, (2 * width + 1) * order.size).reshape(2 * width + 1, order.size)
+    rough = data.astype(float)
+    band = np.bincount(flat, rough, (2 * width + 1) * order.size).reshape(2 * width + 1, order.size)
     w = np.zeros(force.size)
-    w[order] = solve_banded((width, width), band, force[order], check_finite=False)
+    if data.dtype == float:
+        w[order] = solve_banded((width, width), band, force[order], check_finite=False)
+    else:
+        w = w.astype(data.dtype)
+        w[order] = _refined(width, band, (i, j, data), force[order])
     return w
+
+
+def _refined(width: int, band: Array, entries: Entries, force: Array) -> Array:
+    """The answer of a badly conditioned band, its rest taken in the entries' own longer digits until it holds.
+
+    Raises:
+        SolverError: it does not settle.
+    """
+    i, j, data = entries
+    wide = np.zeros((3 * width + 1, force.size))
+    wide[width:] = band
+    factor, swaps, failed = lapack.dgbtrf(wide, width, width)
+    found, last = np.zeros(force.size, data.dtype), np.inf
+    for _ in range(REFINED):
+        rest = force.astype(data.dtype)
+        np.subtract.at(rest, i, data * found[j])
+        more, _ = lapack.dgbtrs(factor, width, width, rest.astype(float), swaps)
+        found = found + more
+        change = float(abs(more).max()) / max(float(abs(found).max()), 1e-300)
+        if failed or not np.isfinite(change):
+            break
+        if change < 1e-12 or (change < 1e-6 and change > 0.5 * last):
+            return found
+        last = change
+    raise SolverError("a feather edge too fine for the arithmetic of this machine")
 
 
 def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: Adhesive, lever: bool) -> Entries:
