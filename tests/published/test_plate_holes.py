@@ -12,7 +12,10 @@ from __future__ import annotations
 import pytest
 
 from hole_oracle import hole_factor
-from hole_plates import edge_stress, peak, rounded, sheet
+from hole_plates import HELD, WIDE, edge_stress, peak, rounded, sheet
+from panelmend.job.strength.around import ring_mesh
+from panelmend.physics.plate import Case, uniform_edges
+from panelmend.physics.plate.fitted import along_edge, solve_fitted
 
 METAL = sheet(70e9, 70e9, 70e9 / 2.6, 0.3)
 ROUND = 0.05
@@ -51,3 +54,16 @@ def test_round_hole_in_a_fabric() -> None:
 def test_rounded_corners(along: float, radius: float, printed: float) -> None:
     """Peterson's chart by its fit, r/b .2 to 1, b/a 1 and .5."""
     assert factor(along, 0.05, radius) == pytest.approx(printed, rel=2e-2)
+
+
+@pytest.mark.parametrize(("share", "printed"), [(0.2, 3.14), (0.3, 3.36), (0.5, 4.32)])
+def test_a_round_hole_in_a_strip_of_finite_width(share: float, printed: float) -> None:
+    """R. C. J. Howland 1930, largest stress over that far away; hole over width .2, .3, .5 (from memory)."""
+    high = 0.1 / share
+    hole = rounded(ROUND, ROUND, ROUND).moved(1.0 - WIDE / 2, high / 2 - WIDE / 2)
+    rings = ring_mesh(hole, 2.0, high, 5, filled=False)
+    assert rings is not None
+    pulled = Case(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
+    answer = solve_fitted(rings.mesh, [METAL], [pulled])[0]
+    runs = along_edge(answer.eps, rings.outside, outward=True) @ METAL.A / 1e3
+    assert peak(runs) == pytest.approx(printed, rel=1e-2)

@@ -19,6 +19,7 @@ SMOOTH = math.radians(3.0)  # a corner that turns by more is a corner, where ela
 GROWTH = 2.0  # of one ring on the one inside it
 FIRST = 0.1  # depth of the cells at the edge over their length
 SLOPE = 0.3  # of the cells' length along the edge
+CLOSER = (1, 2, 4)  # times as many cells where too few meet the corners of a long panel
 SAMPLES = 4000  # points along the edge
 OUTSIDE, INSIDE = 0, 1  # zones
 
@@ -109,34 +110,30 @@ def ring_mesh(outline: Outline, wide: float, high: float, fine: int, *, filled: 
     room = min(x0, y0, wide - x1, high - y1)
     if room <= 0.02 * max(x1 - x0, y1 - y0):
         return None
-    at, normal, steps = _spread(edge, fine)
     centre = np.array(outline.centroid)
-    try:
-        rings = _rings(at, normal, centre, steps, wide, high, room)
-    except InputError:
-        return None
-    if rings is None:
-        return None
-    if filled:
-        inner, layer, step = (
-            list[Array](),
-            1.0,
-            float(steps.mean()) / float(np.hypot(*(at - centre).T).mean()),
-        )
-        while layer > 2.2 * step:
-            layer -= step
-            step *= GROWTH
-            inner.append(centre + layer * (at - centre))
-        rings = [*inner[::-1], *rings]
-    try:
-        return _woven(rings, len(rings) - 1 - _outer(rings, at), centre if filled else None, at, wide, high)
-    except InputError:
-        return None
+    for more in CLOSER:
+        at, normal, steps = _spread(edge, more * fine)
+        try:
+            rings = _rings(at, normal, centre, steps, wide, high, room)
+            if rings is None:
+                return None
+            inner = _inwards(at, centre, steps) if filled else []
+            middle = centre if filled else None
+            return _woven([*inner, *rings], len(inner), middle, wide, high)
+        except InputError:
+            continue
+    return None
 
 
-def _outer(rings: list[Array], at: Array) -> int:
-    """How many rings lie outside the edge."""
-    return len(rings) - 1 - next(k for k, r in enumerate(rings) if r is at)
+def _inwards(at: Array, centre: Array, steps: Array) -> list[Array]:
+    """Rings within the edge, the smallest first."""
+    found, layer = list[Array](), 1.0
+    step = float(steps.mean()) / float(np.hypot(*(at - centre).T).mean())
+    while layer > 2.2 * step:
+        layer -= step
+        step *= GROWTH
+        found.append(centre + layer * (at - centre))
+    return found[::-1]
 
 
 def _spread(edge: Edge, fine: int) -> tuple[Array, Array, Array]:
@@ -228,9 +225,9 @@ def _on_rectangle(angle: Array, centre: Array, wide: float, high: float) -> Arra
     return np.asarray(found)
 
 
-def _woven(rings: list[Array], edge: int, centre: Array | None, at: Array, wide: float, high: float) -> Rings:
-    """Cells between rings; a point on a ring is shared by its neighbours, middles across are half-way."""
-    count = len(at) // 2
+def _woven(rings: list[Array], edge: int, centre: Array | None, wide: float, high: float) -> Rings:
+    """Cells between rings, the one numbered ``edge`` on the edge; middles across are half-way."""
+    count = len(rings[0]) // 2
     points: list[Array] = []
     number, first = 0, list[int]()
     across: list[int] = []

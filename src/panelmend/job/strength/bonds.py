@@ -130,8 +130,8 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
             half_opening(lay, side, direction),
             along(whole, direction),
             along(left, direction),
-            alpha1=_hot(lay, lay.patch(lay.carrying(side)), direction),
-            alpha2=_hot(lay, rows, direction),
+            alpha1=expansion_of(lay, lay.patch(lay.carrying(side)), direction),
+            alpha2=expansion_of(lay, rows, direction),
         )
         parts, names = (inner, *parts), (OVER_THE_CUT, *names)
         under = replace(_beam(left, direction), below=skin.thickness - left.thickness)
@@ -140,7 +140,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
         Bond(parts, adhesive),
         names,
         left is not None,
-        _cooled(lay, side, direction),
+        cooled(lay, side, direction),
         straps,
         skins,
         _core_spring(lay, plug=False),
@@ -163,13 +163,14 @@ def _expansions(lay: Lay, side: Side, direction: float) -> tuple[float | NotComp
     return expansion(lay, patch, direction), expansion(lay, lay.skin(side), direction)
 
 
-def _hot(lay: Lay, rows: Rows, direction: float) -> float:
+def expansion_of(lay: Lay, rows: Rows, direction: float) -> float:
     """Expansion of a stack [1/K], 0 where it is not known (the bond is then not cooled at all)."""
     found = expansion(lay, rows, direction)
     return 0.0 if isinstance(found, NotComputed) else found
 
 
-def _cooled(lay: Lay, side: Side, direction: float) -> float:
+def cooled(lay: Lay, side: Side, direction: float) -> float:
+    """By how much the bond is colder than where it was free of stress [K], 0 or below; 0 where unknown."""
     found = cooling(lay)
     if isinstance(found, NotComputed) or mismatch_lacks(lay, side, direction):
         return 0.0
@@ -237,8 +238,8 @@ def _over_the_skin(
                 stretch * (end - before),
                 along(patch, direction),
                 along(skin, direction),
-                alpha1=_hot(lay, lay.patch(here), direction),
-                alpha2=_hot(lay, lay.skin(side), direction),
+                alpha1=expansion_of(lay, lay.patch(here), direction),
+                alpha2=expansion_of(lay, lay.skin(side), direction),
             )
         )
         names.append(", ".join(p.id for p in over if abs(float(p.margin) - end) < 1e-9))
@@ -269,7 +270,10 @@ def _scarf(
     one, two = along(patch, direction), along(skin, direction)
     least = two * TIP if left is None else along(left, direction)
     last = along(cap, direction) if isinstance(cap, Stack) else one * TIP
-    hot, base = _hot(lay, lay.patch(lay.carrying(side)), direction), _hot(lay, lay.skin(side), direction)
+    hot, base = (
+        expansion_of(lay, lay.patch(lay.carrying(side)), direction),
+        expansion_of(lay, lay.skin(side), direction),
+    )
     step = Step(stretch * run, one, least, last, two, hot, base)
     thick = cap.thickness if isinstance(cap, Stack) else TIP * patch.thickness
     depth = skin.thickness - (left.thickness if left is not None else 0.0)

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 from panelmend.document.panel import Side
 from panelmend.job.strength.bonds import bond_of, reserve_of
 from panelmend.job.strength.drawn import STRIPS
+from panelmend.job.strength.flush import flush_bond
 from panelmend.job.strength.formulas import bending_along
 from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.part import BondRow, Change
-from panelmend.job.strength.stacks import Section
+from panelmend.job.strength.stacks import BondThing, Section
 from panelmend.physics.structure_inputs import NotComputed
 
 LONGER = 1.25
 GROUND = "least reserve of the bonds, room, under the loads of the table of bonds"
+LET_IN = "steps let in flush, each ply on a step of the skin"
+Make = Callable[[Lay, Side, float, float], BondThing | NotComputed]
 Loaded = tuple[tuple[Side, float, float], ...]
 
 
@@ -35,6 +39,9 @@ def changes_of(lay: Lay, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
             found = [r for r in (least_reserve(other, loaded, stretch) for other in others) if r is not None]
             if found:
                 made.append(Change(what, base, min(found), GROUND))
+        let_in = least_reserve(lay, loaded, make=flush_bond)
+        if let_in is not None:
+            made.append(Change(LET_IN, base, let_in, f"{GROUND}; shear alone, no peel"))
     denser = denser_core(lay)
     if denser:
         before, after = shear_of(lay), shear_of(replace(lay, core_id=denser))
@@ -60,14 +67,15 @@ def loaded_of(bonds: tuple[BondRow, ...]) -> Loaded:
     )
 
 
-def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0) -> float | None:
+def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0, make: Make = bond_of) -> float | None:
     """Least reserve of the bonds, room, under the loads of the bond table; None without data.
 
-    The loads stay those of the repair as planned, what the patch draws among them.
+    The loads stay those of the repair as planned, what the patch draws among them. ``make``: how the bond of
+    a side is made.
     """
     found = []
     for side, angle, load in loaded:
-        made = bond_of(replace(lay, off_along=angle), side, angle, stretch)
+        made = make(replace(lay, off_along=angle), side, angle, stretch)
         if isinstance(made, NotComputed):
             return None
         result = reserve_of(made, load)

@@ -12,8 +12,10 @@ NOT_COVERED: tuple[str, ...] = (
     "Peel where the load comes as shear along an edge or turns a corner of the patch, and beside a fill ply "
     "that butts on the cut plies without a gap.",
     "Shear along a strip's edge: strips carry pull or push along their own direction.",
-    "Stepped repairs let in flush: steps are taken as laid over the skin.",
-    "Finite width of the strips, and corners of plies beyond what the plate model shows round the patch.",
+    "Steps let in flush with the skin: every table takes them as laid over it; what letting them in does to "
+    "the bond's shear stands under what would change it, its peel and the butted ends of plies do not.",
+    "Strips that are narrow, and corners of plies beyond what the plate model shows round the patch (the "
+    "width of the panel itself is in the plate model).",
     "The solid edge band, solid areas, inserts and fasteners: the plate is sandwich all over.",
     "Curvature, and outlines other than the rectangle round the panel.",
     "Buckling of the panel in shear or under loads both ways, and large deflections.",

@@ -320,7 +320,7 @@ def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) 
 
 
 def _refined(width: int, band: Array, entries: Entries, force: Array) -> Array:
-    """The answer of a badly conditioned band, its rest taken in the entries' own longer digits until it holds.
+    """The answer of a badly conditioned band, its rest taken in the entries' own longer digits.
 
     Raises:
         SolverError: it does not settle.
