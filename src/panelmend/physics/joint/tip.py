@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.linalg import lapack, solve_banded
 
 from panelmend.errors import InputError, SolverError
@@ -315,17 +316,18 @@ def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) 
         w[order] = solve_banded((width, width), band, force[order], check_finite=False)
     else:
         w = w.astype(data.dtype)
-        w[order] = _refined(width, band, (i, j, data), force[order])
+        w[order] = _refined(width, band, i, j, data, force[order])
     return w
 
 
-def _refined(width: int, band: Array, entries: Entries, force: Array) -> Array:
+def _refined(
+    width: int, band: Array, i: NDArray[np.int64], j: NDArray[np.int64], data: Array, force: Array
+) -> Array:
     """The answer of a badly conditioned band, its rest taken in the entries' own longer digits.
 
     Raises:
         SolverError: it does not settle.
     """
-    i, j, data = entries
     wide = np.zeros((3 * width + 1, force.size))
     wide[width:] = band
     factor, swaps, failed = lapack.dgbtrf(wide, width, width)
@@ -339,7 +341,7 @@ def _refined(width: int, band: Array, entries: Entries, force: Array) -> Array:
         if failed or not np.isfinite(change):
             break
         if change < 1e-12 or (change < 1e-6 and change > 0.5 * last):
-            return found
+            return np.asarray(found)
         last = change
     raise SolverError("a feather edge too fine for the arithmetic of this machine")
 
