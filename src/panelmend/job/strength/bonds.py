@@ -293,17 +293,26 @@ def tapered(beam: BeamStep, start: float, end: float, below: float, below_end: f
     return BeamStep(first, start, below, last, end, below_end)
 
 
-def reserve_of(thing: BondThing, load: float) -> BondResult | NotComputed:
-    """Reserve of a bond on a running load of the whole skin [N/m], and its elastic peaks under that load."""
-    bond, reserve = thing.bond, math.inf
-    elastic = Bond(bond.steps, bond.adhesive.elastic(), bond.faces)
-    tau, lightly = np.zeros(len(bond.steps)), math.inf
+def least_held(thing: BondThing, load: float) -> float | NotComputed:
+    """Reserve of a bond on a running load of the whole skin [N/m], the worse sense where heat stays."""
+    reserve = math.inf
     for ends in thing.ends(load):
-        found = held(bond, ends)
+        found = held(thing.bond, ends)
         if isinstance(found, NotComputed):
             return found
         assert isinstance(found, Capacity)
         reserve = min(reserve, found.factor)
+    return reserve
+
+
+def reserve_of(thing: BondThing, load: float) -> BondResult | NotComputed:
+    """Reserve of a bond on a running load of the whole skin [N/m], and its elastic peaks under that load."""
+    bond, reserve = thing.bond, least_held(thing, load)
+    if isinstance(reserve, NotComputed):
+        return reserve
+    elastic = Bond(bond.steps, bond.adhesive.elastic(), bond.faces)
+    tau, lightly = np.zeros(len(bond.steps)), math.inf
+    for ends in thing.ends(load):
         answer = solve_bond(elastic, ends)
         tau = np.maximum(tau, [abs(p.tau) for p in answer.peaks])
         lightly = min(lightly, answer.lightly_stressed())

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from panelmend.document.panel import Side
-from panelmend.job.strength.bonds import bond_of, reserve_of
+from panelmend.job.strength.bonds import bond_of, least_held
 from panelmend.job.strength.drawn import STRIPS
 from panelmend.job.strength.flush import flush_bond
 from panelmend.job.strength.formulas import bending_along
@@ -26,7 +26,8 @@ Loaded = tuple[tuple[Side, float, float], ...]
 def changes_of(lay: Lay, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
     """Changes of the least bond reserve and of the bending stiffness; empty where they cannot be computed."""
     loaded = loaded_of(bonds)
-    base = least_reserve(lay, loaded)
+    rows = [float(b.reserve) for b in bonds if b.condition == "room" and b.reserve is not None]
+    base = min(rows, default=None)
     made: list[Change] = []
     tolerance = float(lay.plies.angle_tolerance)
     if base is not None:
@@ -78,10 +79,10 @@ def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0, make: Make = b
         made = make(replace(lay, off_along=angle), side, angle, stretch)
         if isinstance(made, NotComputed):
             return None
-        result = reserve_of(made, load)
+        result = least_held(made, load)
         if isinstance(result, NotComputed):
             return None
-        found.append(result.reserve)
+        found.append(result)
     return min(found, default=None)
 
 

@@ -45,11 +45,11 @@ def capacity(bond: Bond, ends: Ends, cells: int = 120) -> Capacity | NotComputed
     mesh = mesh_of(bond, cells)
     limit = bond.adhesive.g_break
     elastic = Bond(bond.steps, bond.adhesive.elastic(), bond.faces)
-    unit = _elastic(elastic, Ends(ends.T1_start, ends.T1_end, ends.total, 0.0), mesh)
+    by_load, unit = _elastic(elastic, Ends(ends.T1_start, ends.T1_end, ends.total, 0.0), mesh)
     size = np.abs(unit[1::2])
     if size.max() == 0.0:
         return NotComputed("the load puts no shear on the bond")
-    hot = _elastic(elastic, ends.scaled(0.0), mesh)
+    hot = _elastic(elastic, ends.scaled(0.0), mesh)[1] if ends.dT else np.zeros_like(unit)
     if np.abs(hot[1::2]).max() > bond.adhesive.g_flow:
         held = answer_at(bond, ends.scaled(0.0), cells)
         if abs(held.peak.gamma) >= limit:
@@ -61,7 +61,7 @@ def capacity(bond: Bond, ends: Ends, cells: int = 120) -> Capacity | NotComputed
     k = int(np.nanargmin(np.where(size > 0, room, np.inf)))
     factor = float(room[k])
     y = hot + factor * unit
-    found = _by_strain(bond, ends, mesh, y, factor, k, limit)
+    found = _by_strain(bond, ends, mesh, y, factor, k, limit, by_load)
     if found is None:
         return _by_bisection(bond, ends, cells, max(factor, 0.0), limit)
     y, factor, k = found
@@ -69,12 +69,12 @@ def capacity(bond: Bond, ends: Ends, cells: int = 120) -> Capacity | NotComputed
 
 
 def _by_strain(
-    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, limit: float
+    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, limit: float, by_load: Array
 ) -> tuple[Array, float, int] | None:
     """Lead the strain at the critical point to the limit; None when that does not settle."""
     for _ in range(12):
         toward = float(np.sign(y[2 * k + 1]) or 1.0)
-        led = _march(bond, ends, mesh, y, factor, k, toward * limit)
+        led = _march(bond, ends, mesh, y, factor, k, toward * limit, by_load)
         if led is None or led[1] <= 0.0:
             return None
         y, factor = led
@@ -118,14 +118,15 @@ def _by_bisection(bond: Bond, ends: Ends, cells: int, start: float, limit: float
     return Capacity(low, best.peak.at, best)
 
 
-def _elastic(bond: Bond, ends: Ends, mesh: Mesh) -> Array:
+def _elastic(bond: Bond, ends: Ends, mesh: Mesh) -> tuple[Array, Array]:
+    """The residual of nothing under the ends, and the elastic answer."""
     zero = np.zeros(2 * len(mesh.x))
     residual, jacobian = system(bond, ends, mesh, zero)
-    return jacobian.solve(-residual)
+    return residual, jacobian.solve(-residual)
 
 
 def _march(
-    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, target: float
+    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, target: float, by_load: Array
 ) -> tuple[Array, float] | None:
     """Newton for (y, factor) with the strain at node k led to ``target`` in growing strides."""
     now = float(y[2 * k + 1])
@@ -133,7 +134,7 @@ def _march(
         trial, f = y.copy(), factor
         good = True
         for goal in np.linspace(now, target, strides + 1)[1:]:
-            found = _bordered(bond, ends, mesh, trial, f, k, float(goal))
+            found = _bordered(bond, ends, mesh, trial, f, k, float(goal), by_load)
             if found is None:
                 good = False
                 break
@@ -144,12 +145,10 @@ def _march(
 
 
 def _bordered(
-    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, goal: float
+    bond: Bond, ends: Ends, mesh: Mesh, y: Array, factor: float, k: int, goal: float, by_load: Array
 ) -> tuple[Array, float] | None:
+    """``by_load``: derivative of the residual, which is linear in the load: that of nothing, without heat."""
     y = y.copy()
-    # the scheme is linear in the load: its derivative is one difference
-    zero = np.zeros(y.size)
-    by_load = system(bond, ends.scaled(1.0), mesh, zero)[0] - system(bond, ends.scaled(0.0), mesh, zero)[0]
     for _ in range(40):
         residual, jacobian = system(bond, ends.scaled(factor), mesh, y)
         try:

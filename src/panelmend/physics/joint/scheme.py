@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,31 +66,36 @@ class Jacobian:
             numpy.linalg.LinAlgError: the whole is singular.
         """
         n = right.size // 2
-        band, b = np.zeros((7, 3 * n)), np.zeros(3 * n)
-        cell = np.arange(n - 1)
-        row = 1 + 3 * cell + (cell >= node)
-
-        def put(at: Numbers, column: Numbers, value: Array | float) -> None:
-            band[3 + at - column, column] = value
-
-        for k, q in enumerate((0, 1, 3, 4)):
-            put(row, 3 * cell + q, self.T[k])
-            put(row + 1, 3 * cell + q, self.g[k])
-        put(row, 3 * cell + 2, by_load[1:-1:2])
-        put(row + 1, 3 * cell + 2, by_load[2:-1:2])
-        put(row + 2, 3 * cell + 2, -1.0)
-        put(row + 2, 3 * cell + 5, 1.0)
-        b[row], b[row + 1] = right[1:-1:2], right[2:-1:2]
+        band, b = np.zeros(7 * 3 * n), np.zeros(3 * n)
         (c0, v0), (c1, v1) = self.start, self.end
-        ends = np.array([0, 0, 1 + 3 * node, 3 * n - 1, 3 * n - 1])
-        columns = np.array([c0, 2, 3 * node + 1, 3 * n - 5 + c1 - (2 * n - 4), 3 * n - 1])
-        put(ends, columns, np.array([v0, by_load[0], 1.0, v1, by_load[-1]]))
+        row, flat = _bordered_places(n, node, c0, c1)
+        one = np.ones(n - 1)
+        ends = np.array([v0, by_load[0], 1.0, v1, by_load[-1]])
+        loads = (by_load[1:-1:2], by_load[2:-1:2])
+        band[flat] = np.concatenate([self.T.ravel(), self.g.ravel(), *loads, -one, one, ends])
+        band = band.reshape(7, 3 * n)
+        b[row], b[row + 1] = right[1:-1:2], right[2:-1:2]
         b[0], b[1 + 3 * node], b[-1] = right[0], last, right[-1]
         found = np.asarray(solve_banded((3, 3), band, b, check_finite=False)).reshape(n, 3)
         return found[:, :2].ravel(), float(found[0, 2])
 
 
+@lru_cache(maxsize=256)
+def _bordered_places(n: int, node: int, first: int, last: int) -> tuple[Numbers, Numbers]:
+    """The first row of every cell, and where the bordered band's values stand in it, one after another."""
+    cell = np.arange(n - 1)
+    row = 1 + 3 * cell + (cell >= node)
+    rows = [row + k for k in (0, 1) for _ in range(4)] + [row, row + 1, row + 2, row + 2]
+    columns = [3 * cell + q for _ in (0, 1) for q in (0, 1, 3, 4)] + [3 * cell + q for q in (2, 2, 2, 5)]
+    rows.append(np.array([0, 0, 1 + 3 * node, 3 * n - 1, 3 * n - 1]))
+    columns.append(np.array([first, 2, 3 * node + 1, 3 * n - 5 + last - (2 * n - 4), 3 * n - 1]))
+    at, column = np.concatenate(rows), np.concatenate(columns)
+    return row, (3 + at - column) * 3 * n + column
+
+
+@lru_cache(maxsize=64)
 def mesh_of(bond: Bond, cells: int) -> Mesh:
+    """The graded mesh of a bond; nobody writes in it."""
     xs, hs, k1s, k2s, pulls, first = [np.zeros(1)], [], [], [], [], [0]
     start = 0.0
     for step in bond.steps:

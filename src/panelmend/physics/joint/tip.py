@@ -300,9 +300,9 @@ def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) 
     rows, cols, data = (np.concatenate([p[i] for p in parts]) for i in range(3))
     free = np.ones(force.size, np.bool_)
     free[held] = False
-    order = np.argsort(places, kind="stable")
+    order: NDArray[np.int64] = np.argsort(places, kind="stable")
     order = order[free[order]]
-    number = np.full(force.size, -1)
+    number = np.full(force.size, -1, np.int64)
     number[order] = np.arange(order.size)
     i, j = number[rows], number[cols]
     known = (i >= 0) & (j >= 0)
