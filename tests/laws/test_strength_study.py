@@ -204,7 +204,7 @@ def test_what_would_change_it_starts_from_the_table_of_bonds(demo: Study, loaded
         room = [b for b in made.part.bonds if b.condition == "room" and b.reserve is not None]
         least = min(float(b.reserve) for b in room if b.reserve is not None)
         bond = [c for c in made.part.changes if "core" not in c.what]
-        assert len(bond) == 3
+        assert len(bond) == 4
         assert all(c.before == pytest.approx(least, rel=1e-9) for c in bond)
 
 

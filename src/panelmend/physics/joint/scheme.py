@@ -66,14 +66,14 @@ class Jacobian:
             numpy.linalg.LinAlgError: the whole is singular.
         """
         n = right.size // 2
-        band, b = np.zeros(7 * 3 * n), np.zeros(3 * n)
+        flat_band, b = np.zeros(7 * 3 * n), np.zeros(3 * n)
         (c0, v0), (c1, v1) = self.start, self.end
         row, flat = _bordered_places(n, node, c0, c1)
         one = np.ones(n - 1)
         ends = np.array([v0, by_load[0], 1.0, v1, by_load[-1]])
         loads = (by_load[1:-1:2], by_load[2:-1:2])
-        band[flat] = np.concatenate([self.T.ravel(), self.g.ravel(), *loads, -one, one, ends])
-        band = band.reshape(7, 3 * n)
+        flat_band[flat] = np.concatenate([self.T.ravel(), self.g.ravel(), *loads, -one, one, ends])
+        band = flat_band.reshape(7, 3 * n)
         b[row], b[row + 1] = right[1:-1:2], right[2:-1:2]
         b[0], b[1 + 3 * node], b[-1] = right[0], last, right[-1]
         found = np.asarray(solve_banded((3, 3), band, b, check_finite=False)).reshape(n, 3)

@@ -310,7 +310,8 @@ def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) 
     width = int((j - i).max())
     flat = (width + i - j) * order.size + j
     rough = data.astype(float)
-    band = np.bincount(flat, rough, (2 * width + 1) * order.size).reshape(2 * width + 1, order.size)
+    full = np.bincount(flat, rough, (2 * width + 1) * order.size)
+    band: Array = np.asarray(full, float).reshape(2 * width + 1, order.size)
     w = np.zeros(force.size)
     if data.dtype == float:
         w[order] = solve_banded((width, width), band, force[order], check_finite=False)
