@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import click
@@ -30,23 +31,35 @@ def ask_cure(document: Path, log: Path, request: log_answers.Request) -> log_ans
         number = click.prompt("Which cure operation", type=click.IntRange(1, len(names)))
         operation = names[number - 1]
     _ask_reading(log, by)
+    how = log_reading.kept_read_as(log)
+    whose = "the log's clock"
+    clock = None
+    if how.time.zone != "local":  # a shop that reads another clock can say so
+        clock = timedelta(0)
+        told = "UTC" if how.time.zone == "Z" else "as its stamps show" if how.time.zone == "stamped" else how.time.zone
+        whose = f"the log's clock ({told}; or with your own offset, such as 2026-11-25 08:10+02:00)"
     bag = loaded.data.bag
     leak = request.leak
     air = log_answers.air_pressure(loaded)
     if not leak and bag is not None and bag.leak_drop is not None:
         leak = _until_read(
-            'Leak test: start; end; time; gauge counts "below ambient" or "absolute"; when, by the log\'s '
-            "clock (empty: none recorded)",
-            lambda x: log_answers.leak_of(x, air),
+            'Leak test: start; end; time; gauge counts "below ambient" or "absolute"; when, by '
+            f"{whose} (empty: none recorded)",
+            lambda x: log_answers.leak_of(x, air, clock),
         )
     on = request.vacuum_on or _until_read(
-        "Vacuum on, by the log's clock (2026-11-25 08:10)", lambda x: log_answers.moment_of(x, "vacuum-on")
+        f"Vacuum on, by {whose} (2026-11-25 08:10)", lambda x: log_answers.moment_of(x, "vacuum-on", clock)
     )
     opened = request.bag_opened or _until_read(
-        "Bag opened, by the log's clock", lambda x: log_answers.moment_of(x, "bag opening")
+        f"Bag opened, by {whose}", lambda x: log_answers.moment_of(x, "bag opening", clock)
     )
+    began = request.began
+    if not began and how.time.form in log_answers.UNDATED:
+        began = _until_read(
+            "The log carries no date: when did it begin", lambda x: log_answers.moment_of(x, "begin of the log")
+        )
     return dataclasses.replace(
-        request, operation=operation, leak=leak, vacuum_on=on, bag_opened=opened, by=by
+        request, operation=operation, leak=leak, vacuum_on=on, bag_opened=opened, began=began, by=by
     )
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
-from panelmend.app.log_reading import kept_read_as
+from panelmend.app.log_reading import kept_read_as, proposal_of
 from panelmend.document import Document
 from panelmend.document.approved import Cure
 from panelmend.errors import InputError, MissingError
@@ -39,7 +39,9 @@ def air_pressure(document: Document) -> float | None:
     return None if bay.elevation is None else atmosphere.standard_pressure(bay.elevation)
 
 
-def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
+def leak_of(
+    text: str, ambient: float | None = None, clock: timedelta | None = None
+) -> LeakReading | None:
     """A leak test as typed: vacuum at the start, at the end, the time between, how the gauge counts
     ("below ambient" or "absolute"; not known when left out), and when the pump was shut off, by the clock of
     the log; None for nothing typed.
@@ -60,7 +62,7 @@ def leak_of(text: str, ambient: float | None = None) -> LeakReading | None:
         )
     start, end = (read_quantity(t, "vacuum") for t in parts[:2])
     seconds = read_quantity(parts[2], "time")
-    at = moment_of(parts[4], "time of the leak test") if len(parts) == 5 else None
+    at = moment_of(parts[4], "time of the leak test", clock) if len(parts) == 5 else None
     if gauge == "absolute":
         if ambient is None:
             raise InputError(
@@ -95,20 +97,48 @@ def statement_of(text: str, ran: str) -> Statement:
     return Statement(parts[0], parts[1], parts[2], parts[3].lower(), ran.strip())
 
 
-def moment_of(text: str, what: str) -> datetime | None:
-    """A date and time as typed, by the clock of the log; None for nothing typed. Raises InputError."""
+def moment_of(text: str, what: str, clock: timedelta | None = None) -> datetime | None:
+    """A date and time as typed, by the clock of the log; None for nothing typed.
+
+    Args:
+        text: as typed; with an offset from UTC ("+02:00" or "Z") it is told by the clock of the log.
+        what: for the words of a refusal.
+        clock: how far the clock of the log is ahead of UTC, None where its stamps do not say.
+
+    Raises:
+        InputError: no date and time, or an offset where the log has none to compare with.
+    """
     if not text.strip():
         return None
     made: datetime | None = None
     with contextlib.suppress(ValueError):
         made = datetime.fromisoformat(text.strip())
-    if made is None or made.tzinfo is not None or len(text.strip()) < 15:
+    if made is None or len(text.strip()) < 15:
         raise InputError(
             what,
             read=repr(text)[:40],
             expected="date and time by the clock of the log, such as 2026-11-25 08:10",
         )
-    return made
+    if made.tzinfo is None:
+        return made
+    if clock is None:
+        raise InputError(
+            what,
+            read=repr(text)[:40],
+            expected="a time by the clock of the log: its stamps carry no offset from UTC",
+            todo="leave the offset out, or answer the zone of the log",
+        )
+    return made.astimezone(timezone(clock)).replace(tzinfo=None)
+
+
+def clock_of(started: str) -> timedelta | None:
+    """How far the clock a log is told by is ahead of UTC; None where the log does not say."""
+    if not started or started.startswith("T"):
+        return None
+    return datetime.fromisoformat(started).utcoffset()
+
+
+UNDATED = ("elapsed", "time of day")  # forms of time without a date
 
 
 @dataclass(frozen=True)
@@ -136,10 +166,16 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
     if request.operation not in names and (request.operation or len(cures) != 1):
         words = f"no cure operation is called {request.operation!r}" if request.operation else "the operation"
         hard.append(f"{words}: --operation, one of {', '.join(map(repr, names)) or 'none'}")
+    dated = True
     try:
-        kept_read_as(log)
+        dated = kept_read_as(log).time.form not in UNDATED
     except InputError as error:
         hard.append(f"{error.sentence()} (or answer here: --confirm, --answer)")
+        made = proposal_of(log)
+        dated = made.read_as.time.form not in UNDATED
+        keys = [q.key for q in made.open({})]
+        if keys:
+            hard.append(f"of the reading: {', '.join(f'--answer {k!r}=...' for k in keys)}")
     bag = document.data.bag
     if not request.leak and bag is not None and bag.leak_drop is not None:
         soft.append(
@@ -150,6 +186,8 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
         soft.append('when the vacuum came on: --vacuum-on "2026-11-25 08:10"')
     if not request.bag_opened:
         soft.append('when the bag was opened: --bag-opened "2026-11-25 14:30"')
+    if not request.began and not dated:
+        soft.append('when the log began, which carries no date: --began "2026-11-25 08:00"')
     if not request.by:
         soft.append("who answers for these: --by NAME")
     return hard, soft

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 from panelmend import __version__
 from panelmend.app.log_answers import (
     Request,
     air_pressure,
+    clock_of,
     cure_named,
     leak_of,
     longest_gap_of,
@@ -84,15 +85,16 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         if s.channel not in known:
             raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
     ambient = air_pressure(document)
-    leak = leak_of(request.leak, ambient)
+    clock = clock_of(measured.started)
+    leak = leak_of(request.leak, ambient, clock)
     beside = (cures_path(path), served_path(log))
     of_these = (served_before(x, measured, document.repair.number, cure.name) for x in beside)
     served = next((x for x in of_these if x), "")
     job = Job(
-        moment_of(request.vacuum_on, "vacuum-on"),
-        moment_of(request.bag_opened, "bag opening"),
+        moment_of(request.vacuum_on, "vacuum-on", clock),
+        moment_of(request.bag_opened, "bag opening", clock),
         request.by,
-        moment_of(request.began, "begin of the log"),
+        moment_of(request.began, "begin of the log", clock),
         served,
     )
     verdict = judge(
@@ -108,7 +110,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         confirmed={c.figure: f"confirmed by {c.by} on {c.on}" for c in document.confirm if not c.sheet},
     )
     day = (today or date.today()).isoformat()
-    made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day))
+    made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day, clock))
     if verdict.outcome is Outcome.CONFORMS:
         row = (measured, log.name, document.repair.number, cure.name, day)
         note_served(cures_path(path), *row)
@@ -117,7 +119,9 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     return Judged(made, document)
 
 
-def _provenance(log: Path, how: ReadAs, document: Document, request: Request, day: str) -> Provenance:
+def _provenance(
+    log: Path, how: ReadAs, document: Document, request: Request, day: str, clock: timedelta | None
+) -> Provenance:
     by = f", said by {request.by}" if request.by else ""
     bay = document.bay
     air = air_pressure(document)
@@ -140,7 +144,7 @@ def _provenance(log: Path, how: ReadAs, document: Document, request: Request, da
     return Provenance(
         log.name,
         how.encoding if how.form == "text" else f"workbook, sheet {how.sheet!r}",
-        how.time.zone,
+        _zone(how, clock),
         tuple((c.name, c.role.value, c.unit, c.sense) for c in how.columns),
         how.by or "not said",
         f"{show(air, 'pressure', document.repair.units, decimals=1)} ({ground})"
@@ -152,6 +156,17 @@ def _provenance(log: Path, how: ReadAs, document: Document, request: Request, da
         day,
         __version__,
     )
+
+
+def _zone(how: ReadAs, clock: timedelta | None) -> str:
+    """Which clock the times of a log are told by, and where that comes from."""
+    if how.time.form == "epoch":
+        return "UTC: the log counts from 1970"
+    if how.time.zone != "stamped" or clock is None:
+        return how.time.zone
+    minutes = round(clock.total_seconds() / 60.0)
+    sign = "-" if minutes < 0 else "+"
+    return f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}, as the first stamp carries it"
 
 
 def write_report(judged: Judged, target: Path) -> None:

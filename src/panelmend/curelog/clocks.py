@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 import numpy as np
 
@@ -181,9 +182,10 @@ def _numeric(
     at, values = (named or rising)[0]
     reasons = [f"column {names[at] or at + 1!r} rises from row to row"]
     if 9e8 < values[0] < 4e9:
-        return Clock(TimeAs((at,), "epoch", unit="s"), (*reasons, "seconds since 1970"), ())
+        return Clock(TimeAs((at,), "epoch", unit="s", zone="Z"), (*reasons, _since(values[0], "seconds")), ())
     if 9e11 < values[0] < 4e12:
-        return Clock(TimeAs((at,), "epoch", unit="ms"), (*reasons, "milliseconds since 1970"), ())
+        told = _since(values[0] / 1e3, "milliseconds")
+        return Clock(TimeAs((at,), "epoch", unit="ms", zone="Z"), (*reasons, told), ())
     if 30000 < values[0] < 80000 and np.median(np.diff(values)) < 0.1 and values[-1] - values[0] < 40:
         return Clock(TimeAs((at,), "serial"), (*reasons, "days since 1899-12-30"), (zone_question(),))
     unit = unit_word(units[at]) or unit_in_name(names[at]) or _unit_word_in(names[at])
@@ -200,6 +202,11 @@ def _numeric(
     if not named:
         reasons.append("no column is named as a time")
     return Clock(TimeAs((at,), "elapsed", unit="s"), tuple(reasons), (question,))
+
+
+def _since(first: float, unit: str) -> str:
+    """Such a column is told in UTC: a person sees whose clock that is."""
+    return f"{unit} since 1970, told in UTC: the first is {datetime.fromtimestamp(first, UTC):%Y-%m-%d %H:%M:%S}"
 
 
 def _unit_word_in(name: str) -> str:

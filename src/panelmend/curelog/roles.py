@@ -38,7 +38,7 @@ _NEVER = re.compile(
     r"\bus(ec)?\b|\bµs\b|microsec|\bms(ec)?\b|millisec"
 )
 _NAMES = (
-    (Role.SET_POINT, r"set[ _-]?p(oin)?t|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll"),
+    (Role.SET_POINT, r"set[ _-]?p(oin)?t|^set$|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll"),
     (Role.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
     (Role.AIR, r"ambient|\bair\b|room|shop|oven"),
     (Role.OTHER, r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample"),

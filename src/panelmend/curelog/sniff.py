@@ -169,9 +169,17 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
         as_units = sum(bool(unit_word(c)) for c in filled)
         if not units and as_units >= max(1, 0.5 * (len(filled) - 1)) and all(len(c) < 12 for c in filled):
             units = cells
-        elif not names and sum(usable(c, decimal) for c in filled) < 0.5 * len(filled):
+        elif (not names or (_repeats(names) and not _repeats(cells))) and sum(
+            usable(c, decimal) for c in filled
+        ) < 0.5 * len(filled):
             names = cells
     return tuple(names or [""] * width), tuple(units or [""] * width)
+
+
+def _repeats(cells: Sequence[str]) -> bool:
+    """Most cells say what another one says: how readings were made, in whatever language, and no names."""
+    filled = [c.lower() for c in cells if c]
+    return len(filled) >= 3 and len(set(filled)) <= 0.6 * len(filled)
 
 
 def find_long(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:

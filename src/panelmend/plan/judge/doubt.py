@@ -86,7 +86,7 @@ def weigh(
                 words += f"; it reads {off} off, its place may be out of the band"
             if f.channel in said:
                 s = said[f.channel]
-                words += f"; {s.by} ({s.capacity}) states: {s.evidence}{_run_by(s)}"
+                words += f"; {stated(s)}"
             book.unknown(
                 "thermocouple in doubt", words, sensor=f.channel, time=f.time, place=recipe.sensors.place
             )
@@ -95,7 +95,7 @@ def weigh(
             book.note(codes.IN_DOUBT, f"{f.channel}: {both}", sensor=f.channel, time=f.time)
     for s in statements:
         if s.channel not in names:
-            words = f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}{_run_by(s)}; {both}"
+            words = f"{stated(s)}; {both}"
             book.unknown("thermocouple in doubt", words, sensor=s.channel, place=recipe.sensors.place)
 
 
@@ -105,8 +105,10 @@ def _same_person(one: str, other: str) -> bool:
     return bool(plain[0]) and plain[0] == plain[1]
 
 
-def _run_by(s: Statement) -> str:
-    return f"; cure run by {s.ran}" if s.ran else "; nobody said who ran the cure"
+def stated(s: Statement) -> str:
+    """Who states what of a thermocouple, and who ran the cure."""
+    ran = f"cure run by {s.ran}" if s.ran else "nobody said who ran the cure"
+    return f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}; {ran}"
 
 
 def _resting(r: Reason, fails: set[tuple[str, str]]) -> Reason:

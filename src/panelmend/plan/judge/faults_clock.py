@@ -10,6 +10,12 @@ from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.said import show
 
 HOT = 318.15  # 45 C: above any shop
+# a part that is heated already in the first sample (common practice, no source, all): K above the shop, of
+# which 25 C is taken where no air was read or it was warmer; seconds of the first rise and of the next;
+# share of the next, as a rise from rest begins slowly; K/s
+SHOP, ABOVE_SHOP = 298.15, 5.0
+EARLY, LATER = 120.0, 300.0
+FULL, RISING = 0.8, 0.3 / 60
 MOST_NAMED = 12
 SPARSE = 300.0
 UNBROKEN = 60.0  # s
@@ -73,6 +79,28 @@ def _is_hour(step: float, usual: float) -> bool:
     return abs(abs(step - usual) - 3600.0) <= max(2.0, 0.5 * usual)
 
 
+def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
+    """Above the shop's air and rising from the first sample on as fast as later: the beginning of the ramp is
+    missing. ``temps`` [K], shape (n, m); ``first`` [K]."""
+    airs = (c.values[np.isfinite(c.values)][:5] for c in log.of_role(Role.AIR))
+    shop = min([SHOP, *(float(np.median(a)) for a in airs if a.size)])
+    if not first > shop + ABOVE_SHOP:
+        return []
+    head = log.times <= log.times[0] + EARLY + LATER + 2.0 * log.usual_step
+    middle = np.array([np.median(r[np.isfinite(r)]) if np.isfinite(r).any() else np.nan for r in temps[head]])
+    good = np.isfinite(middle)
+    t, v = log.times[head][good], middle[good]
+    if t[-1] < t[0] + EARLY + LATER:
+        return []
+    begun, there, end = np.interp([t[0], t[0] + EARLY, t[0] + EARLY + LATER], t, v)
+    later = (end - there) / LATER
+    if not later >= RISING or (there - begun) / EARLY < FULL * later:
+        return []
+    rise = show(float(there - begun), "temperature difference", decimals=1)
+    words = f"{show(first, 'temperature')} in the first sample, {rise} more after {length(EARLY)}: "
+    return [fault(log, codes.IN_RAMP, words + "where it began to rise is not shown")]
+
+
 def whole_log_faults(log: CureLog) -> list[Fault]:
     """A log that starts or ends hot, and times at which every thermocouple is missing."""
     temps = matrix(log.of_role(Role.THERMOCOUPLE), len(log))
@@ -85,6 +113,8 @@ def whole_log_faults(log: CureLog) -> list[Fault]:
     if first > HOT:
         words = f"thermocouples read {show(first, 'temperature')} in the first sample"
         found.append(fault(log, codes.STARTS_HOT, words))
+    else:
+        found += _in_ramp(log, temps, first)
     if last > HOT + 5:
         words = f"thermocouples read {show(last, 'temperature')} in the last sample"
         found.append(fault(log, codes.ENDS_HOT, words, time=float(log.times[end_row])))

@@ -13,12 +13,12 @@ import numpy as np
 from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.doubt import Statement, weigh
+from panelmend.plan.judge.doubt import Statement, stated, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
 from panelmend.plan.judge.faults_frozen import longest_stay
 from panelmend.plan.judge.faults_sensor import median_of
-from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
 from panelmend.plan.judge.rules_heats import judge_heats, judge_scale
@@ -114,12 +114,15 @@ def _judged(
     e = gather(log, longest_gap, checked=checked)
     asked = Asked(recipe, leak, leak_started, resin, job)
     book, walked, rows, breaks, degree, glass = _applied(e, asked)
+    aside = {c.name for c in log.set_aside}
+    of_aside = tuple(s for s in statements if s.channel in aside)
+    statements = tuple(s for s in statements if s.channel not in aside)
     doubted = tuple(sorted({f.channel for f in checked.faults if f.doubt} | {s.channel for s in statements}))
     if e.order and doubted:
         other = _applied(gather(log, longest_gap, without=doubted, checked=checked), asked)[0]
         weigh(e, book, other, walked, recipe, statements)
     if log.set_aside:
-        _set_aside(log, longest_gap, asked, book)
+        _set_aside(log, longest_gap, asked, book, of_aside)
     if ambient is not None and abs(answered - ambient) > AIR_DIFFERS and recipe.vacuum is not None:
         have, bay = (show(x, "pressure", decimals=1) for x in (answered, ambient))
         words = f"vacuum was reckoned from {have} of air, the bay's air is {bay}"
@@ -134,10 +137,22 @@ def _judged(
     return _made(e, book, recipe, rows, breaks, degree, glass)
 
 
-def _set_aside(log: CureLog, longest_gap: float | None, asked: Asked, book: Book) -> None:
+def _set_aside(
+    log: CureLog, longest_gap: float | None, asked: Asked, book: Book, statements: tuple[Statement, ...]
+) -> None:
     """Channels that a person gave another role although they look like thermocouples: the rules are applied
-    with them too, and where that does not come to the same, the cure cannot be judged."""
-    aside = tuple(c for c in log.set_aside if _follows(log, c.values))
+    with them too, and where that does not come to the same, the cure cannot be judged, whatever is stated of
+    them."""
+    said = {s.channel: f"; {stated(s)}" for s in statements}
+    points = {c.name for c in log.of_role(Role.SET_POINT)}
+    couples = log.of_role(Role.THERMOCOUPLE)
+    aside = tuple(
+        c
+        for c in log.set_aside
+        if _follows(log, c.values) and not (c.name in points and _programmed(c.values, couples))
+    )
+    for name in said.keys() - {c.name for c in aside}:
+        book.note(codes.SET_ASIDE, f"{name}: it does not follow the heat{said[name]}", sensor=name)
     if not aside:
         return
     names = {c.name for c in aside}
@@ -147,10 +162,12 @@ def _set_aside(log: CureLog, longest_gap: float | None, asked: Asked, book: Book
     without, with_it = (worst([r.outcome for r in b.reasons]) for b in (book, other))
     for c in aside:
         words = f"{c.name}: with its readings as a thermocouple's: {with_it}; without: {without}"
+        words += said.get(c.name, "")
         book.note(codes.SET_ASIDE, words, sensor=c.name)
     if with_it is not without and without is Outcome.CONFORMS:
         against = next(r for r in other.reasons if r.outcome is with_it)
         words = f"{', '.join(sorted(names))} given another role; with them {with_it}: {against.words}"
+        words += "".join(said[n] for n in sorted(names & said.keys()))
         place = asked.recipe.sensors.place
         book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
 
@@ -166,6 +183,24 @@ def _follows(log: CureLog, values: FloatArray) -> bool:
     if m.size < 20 or not np.ptp(v) >= max(10.0, SHARE * float(np.ptp(m))) or abs(v[0] - m[0]) > BEGIN:
         return False
     return bool(np.corrcoef(m, v)[0, 1] > ALIKE)
+
+
+def _programmed(values: FloatArray, couples: tuple[Channel, ...]) -> bool:
+    """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
+    which each has a noise that shows."""
+    return _bends(values) <= SMOOTH < min(_bends(c.values) for c in couples)
+
+
+SMOOTH = 0.05  # of the samples (common practice, no source)
+
+
+def _bends(values: FloatArray) -> float:
+    """The share of samples at which a channel (n,) bends by more than its last digit."""
+    v = values[np.isfinite(values)]
+    steps = np.diff(np.unique(np.round(v, 4)))
+    if v.size < 3 or not steps.size:
+        return 0.0
+    return float(np.mean(np.abs(np.diff(v, 2)) > 1.01 * np.percentile(steps, 5)))
 
 
 @dataclass(frozen=True)
@@ -188,10 +223,10 @@ def _applied(e: Evidence, asked: Asked) -> Applied:
     if not e.order:
         return _no_order(e, book, recipe)
     walked = walk(e, recipe)
-    starts_hot = any(f.finding.code == codes.STARTS_HOT.code for f in e.checked.faults)
+    in_heat = any(f.finding.code in codes.BEGINS_IN_HEAT for f in e.checked.faults)
     rows, breaks = [], []
     for at, s in enumerate(walked):
-        outcome = _segment(e, book, s, starts_hot and at == 0)
+        outcome = _segment(e, book, s, in_heat and at == 0)
         if s.segment.kind is SegmentKind.DWELL:
             breaks += interruptions(e, book, s)
         rows.append(_row(e, s, outcome))

@@ -57,6 +57,10 @@ def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stre
         return Outcome.UNKNOWN
     inside = (e.times >= start) & (e.times <= end)
     out = [_level(e, book, recipe, inside)]
+    if out[0] is Outcome.CONFORMS and any(f.finding.code in codes.BEGINS_IN_HEAT for f in e.checked.faults):
+        words = "the log begins in the heat: vacuum before it is not shown"
+        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=start)
+        out.append(Outcome.UNKNOWN)
     out += [_ends_released(e, book, recipe, walked, end)] if recipe.release_most is not None else []
     blank = list(runs(inside & ~np.isfinite(e.vacuum)))
     longest = max((float(e.times[b] - e.times[a]) for a, b in blank), default=0.0)

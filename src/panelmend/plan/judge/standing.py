@@ -110,7 +110,8 @@ def _unanswered(e: Evidence) -> list[Alarm]:
     """The set point rose long ago and no thermocouple followed: the part may heat unseen."""
     for channel in e.log.of_role(Role.SET_POINT):
         wanted = channel.values
-        above = np.flatnonzero(wanted > _first(wanted) + ASKED)
+        begun = [_first(wanted), *(_first(c) for c in e.temps.T if np.isfinite(c).any())]
+        above = np.flatnonzero(wanted > max(begun) + ASKED)  # an idle set point may stand far below the part
         newest = [(_newest(c), c) for c in e.temps.T]
         risen = any(at is not None and c[at] >= _first(c) + RISE for at, c in newest)
         seen = any(at is not None for at, _ in newest)

@@ -29,10 +29,10 @@ class Stretch:
 
 def heat_start(e: Evidence) -> float:
     """When heat comes on [s]: the last sample before any thermocouple stands 5 K above its first readings;
-    the first sample of a log that starts hot."""
+    the first sample of a log that begins in the heat."""
     if not e.temps.size:
         return 0.0
-    if any(f.finding.code == codes.STARTS_HOT.code for f in e.checked.faults):
+    if any(f.finding.code in codes.BEGINS_IN_HEAT for f in e.checked.faults):
         return float(e.times[0])
     first = np.array([_first(e.temps[:, i]) for i in range(e.temps.shape[1])])
     warm = [

@@ -145,7 +145,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     )
 
 
-_SAID = (codes.ODD_STAMP.code, codes.CLOCK_BACK.code, codes.FROZEN.code, codes.STARTS_HOT.code)
+_SAID = (codes.ODD_STAMP.code, codes.CLOCK_BACK.code, codes.FROZEN.code, *codes.BEGINS_IN_HEAT)
 
 
 def _current(e: Evidence, walked: tuple[Stretch, ...]) -> Stretch | None:
