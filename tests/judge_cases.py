@@ -127,6 +127,29 @@ def _odd(m: Made, inside: bool) -> None:
     m.times[500] = m.times[499] - (0.0 if inside else 0.1)
 
 
+def _in_ramp(m: Made, inside: bool) -> None:
+    """Cut off in the ramp, 30 C and just above; its samples rise as fast as later."""
+    k = int(np.argmax(m.temps.min(axis=1) > 303.15 - (1.0 if inside else 0.0)))
+    m.times, m.temps, m.vacuum, m.set_point = m.times[k:], m.temps[k:], m.vacuum[k:], m.set_point[k:]
+
+
+def _slow_start(m: Made, inside: bool) -> None:
+    """Warm at rest: the first two minutes rise by less than 80 % of what the next five do."""
+    m.temps += 10.0
+    rows = int(np.argmax(m.times > 600.0))
+    m.times, m.temps, m.vacuum, m.set_point = (
+        m.times[rows:],
+        m.temps[rows:],
+        m.vacuum[rows:],
+        m.set_point[rows:],
+    )
+    m.temps -= np.interp(m.times - m.times[0], [0.0, 120.0], [0.0, (0.21 if inside else 0.19) * 120.0 * UP])[
+        :, None
+    ]
+
+
+case(c.IN_RAMP, "30 C, rising from the first sample", faults(_in_ramp))
+case(c.IN_RAMP, "80 % of the rate that follows", faults(_slow_start))
 case(c.CLOCK_BACK, "six stamps set back are no slip", faults(_set_back))
 case(c.CLOCK_HOUR, "within half a step of an hour", faults(_hour))
 case(c.REPEATED, "the same stamp", faults(_twice))

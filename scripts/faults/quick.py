@@ -37,7 +37,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--plant", help="sources, as a pattern below the root")
     parser.addoption("--plant-to", help="outcome, a line of JSON for each place")
     parser.addoption("--plant-seconds", type=float, default=300.0)
-    parser.addoption("--plant-each", type=float, default=60.0, help="seconds of tests for each place, at most")
+    parser.addoption(
+        "--plant-each", type=float, default=60.0, help="seconds of tests for each place, at most"
+    )
     parser.addoption("--plant-kinds", default="", help="kinds of faults, with commas; all when empty")
 
 
@@ -114,7 +116,11 @@ class Planter:
         self.caches = [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)
                        and getattr(x, "__module__", "").split(".")[0] not in ("typing", "re", "numpy")]  # fmt: skip
         lines, took = self.trace()
-        done = {json.loads(x)["id"] for x in self.to.read_text("utf8").splitlines()} if self.to.exists() else set()
+        done = (
+            {json.loads(x)["id"] for x in self.to.read_text("utf8").splitlines()}
+            if self.to.exists()
+            else set()
+        )
         with self.to.open("a", encoding="utf8") as out:
             for path in map(Path, self.files):
                 text, around = path.read_text("utf8"), Around(path)
@@ -130,7 +136,9 @@ class Planter:
                     tests.sort(key=took.__getitem__)
                     while len(tests) > 1 and sum(map(took.__getitem__, tests)) > self.each:
                         tests.pop()
-                    outcome = self.attempt(path, site.planted(text), tests, 20.0 + 10 * sum(map(took.__getitem__, tests)))
+                    outcome = self.attempt(
+                        path, site.planted(text), tests, 20.0 + 10 * sum(map(took.__getitem__, tests))
+                    )
                     row = {"id": name, "file": path.name, "line": site.line, "kind": site.kind, "was": site.was,
                            "becomes": site.becomes, "tests": len(tests), "outcome": outcome}  # fmt: skip
                     out.write(json.dumps(row) + "\n")
@@ -221,7 +229,11 @@ def put(path: Path, text: str) -> None:
     sys.modules[module.__name__] = module
     for name, new in fresh.__dict__.items():
         old = module.__dict__.get(name)
-        if isinstance(new, PLAIN) and not name.startswith("__") and (new != old or type(new) is not type(old)):
+        if (
+            isinstance(new, PLAIN)
+            and not name.startswith("__")
+            and (new != old or type(new) is not type(old))
+        ):
             for other in list(sys.modules.values()):
                 if getattr(other, "__dict__", {}).get(name) is old:
                     other.__dict__[name] = new

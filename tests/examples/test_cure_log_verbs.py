@@ -148,7 +148,7 @@ def test_a_thermocouple_in_doubt_needs_a_person_who_has_seen_it(here: Path) -> N
     assert "Repair plies: conforms" not in doubted
     code, seen = _judge(here, "--leak", LEAK, "--seen", "T3 (°C); lead cut; B. Ito; inspector")
     assert code == Exit.CANNOT_BE_JUDGED, "a statement never makes a cure conform"
-    assert "B. Ito (inspector) states: lead cut" in seen
+    assert "B. Ito (inspector) states of T3: lead cut" in seen
     assert "with its readings" in seen
     assert _judge(here, "--seen", "T9")[0] == REFUSED
     assert _judge(here, "--seen", "T9; lead cut; B. Ito; inspector")[0] == REFUSED

@@ -83,6 +83,7 @@ def test_a_file_with_another_head_does_not_keep_the_watch_waiting_without_a_word
     follow(growing, RECIPE, out, period=0.0, clear=False, go_on=lambda: looks.pop(0))
     assert "waiting for readings" in out.getvalue()
     assert "not the one that was confirmed" in " ".join(out.getvalue().split())
+    assert "! STOP, NOW" in out.getvalue()
 
 
 def test_a_screen_of_two_samples_or_of_nothing_that_counts_is_drawn() -> None:

@@ -36,7 +36,13 @@ def ask_cure(document: Path, log: Path, request: log_answers.Request) -> log_ans
     clock = None
     if how.time.zone != "local":  # a shop that reads another clock can say so
         clock = timedelta(0)
-        told = "UTC" if how.time.zone == "Z" else "as its stamps show" if how.time.zone == "stamped" else how.time.zone
+        told = (
+            "UTC"
+            if how.time.zone == "Z"
+            else "as its stamps show"
+            if how.time.zone == "stamped"
+            else how.time.zone
+        )
         whose = f"the log's clock ({told}; or with your own offset, such as 2026-11-25 08:10+02:00)"
     bag = loaded.data.bag
     leak = request.leak
@@ -56,7 +62,8 @@ def ask_cure(document: Path, log: Path, request: log_answers.Request) -> log_ans
     began = request.began
     if not began and how.time.form in log_answers.UNDATED:
         began = _until_read(
-            "The log carries no date: when did it begin", lambda x: log_answers.moment_of(x, "begin of the log")
+            "The log carries no date: when did it begin",
+            lambda x: log_answers.moment_of(x, "begin of the log"),
         )
     return dataclasses.replace(
         request, operation=operation, leak=leak, vacuum_on=on, bag_opened=opened, began=began, by=by

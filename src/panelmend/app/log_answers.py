@@ -39,9 +39,7 @@ def air_pressure(document: Document) -> float | None:
     return None if bay.elevation is None else atmosphere.standard_pressure(bay.elevation)
 
 
-def leak_of(
-    text: str, ambient: float | None = None, clock: timedelta | None = None
-) -> LeakReading | None:
+def leak_of(text: str, ambient: float | None = None, clock: timedelta | None = None) -> LeakReading | None:
     """A leak test as typed: vacuum at the start, at the end, the time between, how the gauge counts
     ("below ambient" or "absolute"; not known when left out), and when the pump was shut off, by the clock of
     the log; None for nothing typed.

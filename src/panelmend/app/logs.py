@@ -110,7 +110,9 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         confirmed={c.figure: f"confirmed by {c.by} on {c.on}" for c in document.confirm if not c.sheet},
     )
     day = (today or date.today()).isoformat()
-    made = make_report(recipe, measured, verdict, provenance=_provenance(log, how, document, request, day, clock))
+    made = make_report(
+        recipe, measured, verdict, provenance=_provenance(log, how, document, request, day, clock)
+    )
     if verdict.outcome is Outcome.CONFORMS:
         row = (measured, log.name, document.repair.number, cure.name, day)
         note_served(cures_path(path), *row)

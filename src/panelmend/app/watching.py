@@ -175,7 +175,7 @@ async def _follow(
         clear=clear,
         go_on=go_on,
         predicted=expected,
-        refused=lambda: len(getattr(source, "refused", ())),
+        refused=lambda: int(getattr(source, "turned_away", 0)),
         kept=keeper.keep if keeper is not None else None,
     )
 
@@ -205,6 +205,7 @@ class Keeper:
     def __init__(self, path: Path, points: list[Point], buffer: Buffer) -> None:
         self.path, self.points, self.buffer = path, points, buffer
         self.rows: list[str] = []
+        self.behind = False  # something could not be written: all is, next time
         try:
             self.before = path.read_text("utf8") if path.exists() else ""
             if not self.before:
@@ -221,15 +222,20 @@ class Keeper:
         return out.getvalue()
 
     def keep(self, sample: Sample) -> None:
-        """Write one sample that is new."""
+        """Write one sample that is new, and what could not be written before. Raises OutputError."""
         numbers = (
             "" if v != v else repr(v * p.scale) for v, p in zip(sample.values, self.points, strict=True)
         )
         row = self._row([f"{sample.time:.3f}", *numbers])
         at = self.buffer.placed
         self.rows.insert(at, row)
-        if at < len(self.rows) - 1:
+        late, self.behind = self.behind or at < len(self.rows) - 1, True
+        if late:
             replace_whole(self.path, (self.before + "".join(self.rows)).encode("utf8"))
-            return
-        with self.path.open("a", encoding="utf8", newline="") as file:
-            file.write(row)
+        else:
+            try:
+                with self.path.open("a", encoding="utf8", newline="") as file:
+                    file.write(row)
+            except OSError as error:
+                raise OutputError(f"{self.path} cannot be written: {error.strerror}") from None
+        self.behind = False

@@ -206,7 +206,9 @@ def _numeric(
 
 def _since(first: float, unit: str) -> str:
     """Such a column is told in UTC: a person sees whose clock that is."""
-    return f"{unit} since 1970, told in UTC: the first is {datetime.fromtimestamp(first, UTC):%Y-%m-%d %H:%M:%S}"
+    return (
+        f"{unit} since 1970, told in UTC: the first is {datetime.fromtimestamp(first, UTC):%Y-%m-%d %H:%M:%S}"
+    )
 
 
 def _unit_word_in(name: str) -> str:

@@ -121,16 +121,22 @@ async def follow_samples(
         kept: called with each sample that is new.
     """
     picture = _Picture(recipe, width, view, clear, predicted, refused)
+    unkept = ""
 
     async def collect() -> None:
+        nonlocal unkept
         async for sample in samples:
             if buffer.add(sample) and kept is not None:
-                kept(sample)
+                try:
+                    kept(sample)
+                    unkept = ""
+                except PanelmendError as error:  # a full disk must not end the watch
+                    unkept = str(error)
 
     task = asyncio.create_task(collect())
     try:
         while go_on() and not task.done():
-            out.write(picture.of(buffer))
+            out.write(picture.of(buffer, unkept, what="readings are not kept"))
             out.flush()
             await asyncio.sleep(period)
         if task.done():
@@ -170,12 +176,12 @@ class _Picture:
         self.judged = 0
         self.last = time.monotonic()
 
-    def of(self, source: Readings, trouble: str = "") -> str:
-        """The picture of now, under ``trouble``: why nothing new can be read."""
+    def of(self, source: Readings, trouble: str = "", what: str = "nothing new can be read") -> str:
+        """The picture of now, under ``trouble``: why, and ``what`` follows from it."""
         turned = self.refused()
         more = f"{turned} messages refused: they were no readings\n" if turned else ""
         if trouble:
-            told = textwrap.wrap(f"! STOP, NOW: nothing new can be read: {trouble}", self.width)
+            told = textwrap.wrap(f"! STOP, NOW: {what}: {trouble}", self.width)
             return self.top + "\n".join(told) + "\n" + self._drawn(source, more)
         return self.top + self._drawn(source, more)
 

@@ -11,17 +11,18 @@ from panelmend.curelog.build import Builder
 from panelmend.curelog.cells import block_of, open_file
 from panelmend.curelog.head import digest_of, same_names
 from panelmend.curelog.readas import ReadAs
-from panelmend.errors import InputError
+from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import CureLog
 
 PIECE = 1 << 20
+_FOREIGN = "the head of the file is not the one that was confirmed: nothing of it is read"
 
 
 class GrowingFile:
     """Reads what is new in a text file at each :meth:`poll`; half a line waits until it is whole.
 
-    A file that became shorter or was replaced is read from its start again; the samples read before are kept
-    and the change is noted.
+    A file that became shorter or was replaced is read from its start again; the samples read before are kept,
+    those that stand in it again are not taken twice, and the change is noted.
     """
 
     def __init__(self, path: str | Path, read_as: ReadAs) -> None:
@@ -34,6 +35,8 @@ class GrowingFile:
         self._beginning = b""
         self._head: list[str] = []
         self._foreign = False
+        self._seen: set[int] = set()  # lines of samples, to know them again in a file that was written anew
+        self._again = False
         self._restart()
 
     def _restart(self) -> None:
@@ -65,7 +68,19 @@ class GrowingFile:
             return (file.read(len(self._beginning)) or b"") != self._beginning
 
     def poll(self) -> int:
-        """Read what is new; the number of new samples. A file that is not there yet gives none."""
+        """Read what is new; the number of new samples. A file that is not there yet gives none.
+
+        Raises:
+            ReadingError: it cannot be read now.
+            InputError: it has another head than the one confirmed, each time anew.
+        """
+        try:
+            return self._polled()
+        except OSError as error:  # a share that went away, a lock
+            words = error.strerror or str(error)
+            raise ReadingError("cannot be read now", where=self.path.name, read=words[:80]) from None
+
+    def _polled(self) -> int:
         try:
             state = os.stat(self.path)
         except FileNotFoundError:
@@ -77,6 +92,7 @@ class GrowingFile:
                 f"the file was replaced or cut after {self._builder.count} samples; it is followed"
             )
             self._restart()
+            self._again = True
         self._id = mark
         before = self._builder.count
         with open_file(self.path) as file:
@@ -87,6 +103,8 @@ class GrowingFile:
                 self._at += len(piece)
                 self._digest.update(piece)
                 self._take(self._decoder.decode(piece))
+        if self._foreign:
+            raise InputError(_FOREIGN, where=self.path.name, todo="confirm it again")
         return self._builder.count - before
 
     def _take(self, text: str) -> None:
@@ -101,8 +119,15 @@ class GrowingFile:
         skip = max(0, self.read_as.lines_above - self._line)
         first = self._line + min(skip, len(lines)) + 1
         self._line += len(lines)
-        if lines[skip:]:
-            self._builder.take(block_of(lines[skip:], first, self.read_as.separator, self.read_as.width))
+        kept = lines[skip:]
+        known = [hash(x) for x in kept]
+        if self._again:
+            new = next((i for i, x in enumerate(known) if x not in self._seen and kept[i].strip()), len(kept))
+            kept, known, first = kept[new:], known[new:], first + new
+            self._again = not kept
+        self._seen.update(known)
+        if kept:
+            self._builder.take(block_of(kept, first, self.read_as.separator, self.read_as.width))
 
     def _see_head(self, lines: list[str]) -> None:
         """Compare the head with the one that was confirmed, once it is whole; another one is not read."""
@@ -117,10 +142,7 @@ class GrowingFile:
             same = found == self.read_as.head if first else same_names(found, self.read_as.head)
             if not same:
                 self._foreign = True
-                self.notes.append(
-                    "the head of the file is not the one that was confirmed: nothing of it is read; "
-                    "confirm it again"
-                )
+                self.notes.append(f"{_FOREIGN}; confirm it again")
 
     def __len__(self) -> int:
         return self._builder.count

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import math
+from collections import deque
 from collections.abc import AsyncIterator, Sequence
 from datetime import UTC, datetime
 
@@ -12,6 +13,7 @@ from panelmend.curelog.live.buffer import Point, Sample
 from panelmend.errors import InputError, ReadingError
 
 LONGEST = 65536  # bytes of one message
+MOST_KEPT = 100  # refused messages: a storm of them must not fill the memory
 
 
 def parse(payload: bytes, points: Sequence[Point]) -> Sample:
@@ -77,7 +79,8 @@ class Mqtt:
         self.host, self.port, self.topic, self.client_id, self.retry = host, port, topic, client_id, retry
         self.points = tuple(points)
         self.user, self.password = user, password
-        self.refused: list[str] = []
+        self.refused: deque[str] = deque(maxlen=MOST_KEPT)
+        self.turned_away = 0  # messages that were no readings; the newest stand in ``refused``
         self.dropped_out = 0
         self.connected = False
 
@@ -104,6 +107,7 @@ class Mqtt:
                             raw = message.payload
                             yield parse(raw if isinstance(raw, bytes) else str(raw).encode(), self.points)
                         except ReadingError as error:
+                            self.turned_away += 1
                             self.refused.append(error.sentence())
             except aiomqtt.MqttError:
                 self.dropped_out += self.connected

@@ -16,9 +16,7 @@ IRREGULAR = finding_code("V105", _N, "uneven sampling", "set one sampling time f
 SPARSE = finding_code("V106", _C, "samples far apart", "sample every minute or faster")
 ENDS_HOT = finding_code("V107", _C, "log ends while hot", "look for the rest of the log")
 STARTS_HOT = finding_code("V108", _C, "log starts while hot", "look for the beginning of the log")
-IN_RAMP = finding_code(
-    "V250", _C, "log begins while the part is heated", "look for the beginning of the log"
-)
+IN_RAMP = finding_code("V250", _C, "log begins while the part is heated", "look for the beginning of the log")
 BEGINS_IN_HEAT = frozenset((STARTS_HOT.code, IN_RAMP.code))
 BLANK = finding_code("V109", _C, "all channels missing at once", "look at the logger's supply and memory")
 ODD_STAMP = finding_code(

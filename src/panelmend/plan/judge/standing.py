@@ -110,8 +110,9 @@ def _unanswered(e: Evidence) -> list[Alarm]:
     """The set point rose long ago and no thermocouple followed: the part may heat unseen."""
     for channel in e.log.of_role(Role.SET_POINT):
         wanted = channel.values
-        begun = [_first(wanted), *(_first(c) for c in e.temps.T if np.isfinite(c).any())]
-        above = np.flatnonzero(wanted > max(begun) + ASKED)  # an idle set point may stand far below the part
+        part = np.median([_first(c) for c in e.temps.T if np.isfinite(c).any()] or [_first(wanted)])
+        begun = max(_first(wanted), float(part))  # an idle set point may stand far below the part
+        above = np.flatnonzero(wanted > begun + ASKED)
         newest = [(_newest(c), c) for c in e.temps.T]
         risen = any(at is not None and c[at] >= _first(c) + RISE for at, c in newest)
         seen = any(at is not None for at, _ in newest)

@@ -1,0 +1,109 @@
+"""Evidence that begins in the heat, channels that were given another role, and heat that is asked."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from judge_lines import START, limit, made, recipe
+from made_curelog import INHG, Made
+from panelmend.plan.judge import Channel, Outcome, Role, VacuumRule, judge, look
+from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.doubt import Statement
+
+NOISE = np.random.default_rng(31)
+
+
+def cut(m: Made, kelvin: float) -> Made:
+    """Without what lies before the thermocouples stand at a temperature."""
+    k = int(np.argmax(m.temps.min(axis=1) > kelvin))
+    return Made(m.times[k:], m.temps[k:], m.vacuum[k:], m.set_point[k:], m.names)
+
+
+VACUUM = VacuumRule(limit(22 * INHG))
+
+
+@pytest.mark.parametrize("kelvin", [304.0, 312.0, 317.5, 330.0])
+def test_a_log_that_begins_in_the_ramp_cannot_be_judged(kelvin: float) -> None:
+    """Below 45 C such a log conformed: its ramp and the vacuum before it were taken as seen."""
+    for asked in (recipe(vacuum=VACUUM), recipe(ramp={"rate_most": limit(0.05)})):
+        whole = made()
+        assert judge(asked, whole.log()).outcome is Outcome.CONFORMS
+        verdict = judge(asked, cut(whole, kelvin).log())
+        assert verdict.outcome is Outcome.UNKNOWN
+        assert {f.code for f in verdict.findings} & c.BEGINS_IN_HEAT
+    both = judge(recipe(vacuum=VACUUM, ramp={"rate_most": limit(0.05)}), cut(made(), kelvin).log())
+    assert {"vacuum", "ramp"} <= {r.rule for r in both.against()}
+
+
+def test_a_warm_shop_and_a_cold_one_begin_at_rest() -> None:
+    """34 C in the shop and still: a start; 18 C while the air has 5 C: none."""
+    warm = made()
+    warm.temps = np.maximum(
+        warm.temps, 307.0 + 1e-4 * np.sin(warm.times / 7.0)[:, None] * [1.0, 0.9, 0.8, 0.7]
+    )
+    assert judge(recipe(vacuum=VACUUM), warm.log()).outcome is Outcome.CONFORMS
+    cold = cut(made(), 302.5)
+    cold.temps -= 12.0
+    log = cold.log()
+    assert c.IN_RAMP.code not in {f.code for f in judge(recipe(), log).findings}
+    air = Channel("Air", Role.AIR, "temperature", np.full(len(log), 278.0))
+    log = dataclasses.replace(log, channels=(*log.channels, air))
+    assert c.IN_RAMP.code in {f.code for f in judge(recipe(), log).findings}
+
+
+def noisy() -> Made:
+    m = made()
+    m.temps = np.round(m.temps + NOISE.normal(0, 0.2, m.temps.shape), 2)
+    return m
+
+
+def aside(m: Made, values: np.ndarray, role: Role, **more: object) -> tuple[Outcome, str]:
+    """The verdict with a channel that looks like a thermocouple and was given a role, and all words."""
+    log = m.log()
+    given = Channel("T9", role, "temperature", values)
+    as_read = Channel("T9", Role.THERMOCOUPLE, "temperature", values)
+    others = tuple(x for x in log.channels if x.role is not Role.SET_POINT)
+    log = dataclasses.replace(log, channels=(*others, given), set_aside=(as_read,))
+    verdict = judge(recipe(dwell={"band_high": limit(395.0)}), log, **more)  # type: ignore[arg-type]
+    return verdict.outcome, " ".join(f.words for f in verdict.findings)
+
+
+def test_a_set_point_that_was_taken_for_a_thermocouple_is_no_thermocouple() -> None:
+    """Corrected by a person, a program above the band made every cure one that cannot be judged."""
+    m = noisy()
+    program = np.round(np.interp(m.times, [600.0, 2850.0, 6850.0, 9700.0], [START, 396.0, 396.0, 310.0]), 1)
+    outcome, words = aside(m, program, Role.SET_POINT)
+    assert outcome is Outcome.CONFORMS
+    assert c.SET_ASIDE.title not in words
+    assert aside(m, program, Role.OTHER)[0] is Outcome.UNKNOWN, "said to be no set point"
+    sensor = np.round(program + NOISE.normal(0, 0.2, program.size), 2)
+    assert aside(m, sensor, Role.SET_POINT)[0] is Outcome.UNKNOWN, "a sensor's noise"
+
+
+def test_a_statement_about_a_channel_given_another_role_stands_with_it_and_does_not_let_it_pass() -> None:
+    m = noisy()
+    hot = np.round(START + 1.1 * (m.temps[:, 0] - START), 2)
+    said = Statement("T9", "lies on the blanket", "B. Ito", "inspector", "A. Reyes")
+    outcome, words = aside(m, hot, Role.OTHER, statements=(said,))
+    assert outcome is Outcome.UNKNOWN
+    assert "B. Ito (inspector) states of T9: lies on the blanket; cure run by A. Reyes" in words
+    assert "with its readings: conforms" not in words, "it was weighed against itself"
+    still = np.full(m.times.size, 296.0)
+    outcome, words = aside(m, still, Role.OTHER, statements=(said,))
+    assert outcome is Outcome.CONFORMS
+    assert "does not follow the heat" in words
+
+
+def test_an_idle_set_point_below_the_shop_asks_for_no_heat() -> None:
+    """A controller that shows 0 C until it is started made a stop of every slow beginning."""
+    m = made()
+    m.temps[:] = START + 1e-4 * np.sin(m.times / 7.0)[:, None] + 0.3 * np.arange(4)
+    for top, stops in ((START + 19.0, False), (START + 22.0, True)):
+        m.set_point = np.where(m.times < 300.0, 273.15, np.minimum(top, START + 0.05 * (m.times - 300.0)))
+        rows = m.times <= 1700.0
+        part = Made(m.times[rows], m.temps[rows], m.vacuum[rows], m.set_point[rows], m.names)
+        now = look(recipe(), part.log())
+        assert (c.UNANSWERED.code in {a.finding.code for a in now.alarms}) is stops
