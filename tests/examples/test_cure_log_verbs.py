@@ -7,6 +7,8 @@ import json
 import shutil
 import threading
 import time
+from collections.abc import Callable
+from datetime import datetime, timedelta, timezone
 from io import StringIO
 from pathlib import Path
 
@@ -148,7 +150,7 @@ def test_a_thermocouple_in_doubt_needs_a_person_who_has_seen_it(here: Path) -> N
     assert "Repair plies: conforms" not in doubted
     code, seen = _judge(here, "--leak", LEAK, "--seen", "T3 (°C); lead cut; B. Ito; inspector")
     assert code == Exit.CANNOT_BE_JUDGED, "a statement never makes a cure conform"
-    assert "B. Ito (inspector) states of T3: lead cut" in seen
+    assert "B. Ito (inspector) states of T3 (°C): lead cut" in seen
     assert "with its readings" in seen
     assert _judge(here, "--seen", "T9")[0] == REFUSED
     assert _judge(here, "--seen", "T9; lead cut; B. Ito; inspector")[0] == REFUSED
@@ -160,6 +162,8 @@ def test_everything_that_is_missing_is_named_at_once(here: Path) -> None:
     assert code == REFUSED
     for flag in ("--operation", "--confirm", "--leak", "--vacuum-on", "--bag-opened", "--by"):
         assert flag in words, flag
+    assert "--answer 'zone'" in words, "what the reading leaves open too"
+    assert "--began" not in words, "the log has dates"
     plain = (
         "judge",
         str(here / "repair.toml"),
@@ -183,6 +187,46 @@ def test_one_sitting_from_a_file_to_a_verdict(here: Path) -> None:
     assert done.output.count("Vacuum on, by") == 2
     again = CliRunner().invoke(main, words, input="\n".join([typed[0], "2", LEAK, ON, OPENED]) + "\n")
     assert again.exit_code == Exit.CONFORMS, "the reading is kept and not asked again"
+
+
+def _told_otherwise(here: Path, stamps: Callable[[datetime], str], head: str) -> Path:
+    """The demonstration's log with its times written another way."""
+    lines = (here / "cure-repair-plies.csv").read_text("utf8").splitlines()[2:]
+    path = here / "other.csv"
+    rows = [f"{stamps(datetime.fromisoformat(x[:19]))}{x[19:]}" for x in lines]
+    names = "T1 C,T2 C,T3 C,Set point C,Vacuum inHg"
+    path.write_text("\n".join([f"{head},{names}", *rows]) + "\n", "utf8")
+    return path
+
+
+def test_a_log_of_seconds_since_1970_takes_times_by_the_shops_own_clock(here: Path) -> None:
+    """They could not be typed, and the report called the zone local."""
+    east = timezone(timedelta(hours=2))
+    log = _told_otherwise(here, lambda t: f"{t.replace(tzinfo=east).timestamp():.0f}", "epoch s")
+    plain = ["judge", str(here / "repair.toml"), str(log), "--operation", OPERATION, "--by", "A. Reyes"]
+    plain += ["--confirm", "--report", str(here / "a.json")]
+    times = ["--vacuum-on", ON, "--bag-opened", OPENED, "--leak", LEAK]
+    code, words = run(*plain, *times)
+    assert code == Exit.CANNOT_BE_JUDGED, "local times are not those of the log"
+    assert "UTC+00:00" in words
+    code, words = run(*plain, *(f"{x}+02:00" if not x.startswith("--") else x for x in times))
+    assert code == Exit.CONFORMS, words
+    assert "UTC: the log counts from 1970" in (here / "a.json").read_text("utf8")
+    code, words = _judge(here, "--confirm", "--leak", f"{LEAK}+02:00")
+    assert code == REFUSED
+    assert "carry no offset from UTC" in words
+
+
+def test_a_log_without_dates_is_asked_when_it_began(here: Path) -> None:
+    begun = datetime(2026, 11, 25, 8, 40)
+    log = _told_otherwise(here, lambda t: f"{(t - begun).total_seconds() / 60:.2f}", "Elapsed (min)")
+    code, words = run("judge", str(here / "repair.toml"), str(log), "--no-ask")
+    assert code == REFUSED
+    assert "--began" in words
+    typed = ["A. Reyes", "2", "", LEAK, ON, OPENED, "2026-11-25 08:40"]
+    words = ["judge", str(here / "repair.toml"), str(log), "--ask"]
+    done = CliRunner().invoke(main, words, input="\n".join(typed) + "\n")
+    assert done.exit_code == Exit.CONFORMS, done.output
 
 
 def test_a_log_serves_one_operation_once(here: Path) -> None:

@@ -195,7 +195,8 @@ def test_a_growing_file_that_is_written_over_is_followed_and_a_changed_head_is_n
     assert growing.poll() == 60
     assert any("replaced" in n and "followed" in n for n in growing.log().notes)
     path.write_text(lines[0].replace("°C", "°F") + "".join(lines[120:125]), "utf8")
-    assert growing.poll() == 0
+    with pytest.raises(InputError, match="head of the file"):
+        growing.poll()
     assert any("head of the file" in n for n in growing.log().notes)
 
 
@@ -207,3 +208,34 @@ def test_a_clock_set_back_keeps_the_order_of_arrival() -> None:
     for n in range(20):
         buffer.add(Sample(1000.0 + 10.0 * n - (3600.0 if n >= 10 else 0.0), (20.0 + n,)))
     assert (buffer.log().channels[0].values - 273.15).round().tolist() == list(range(20, 40))
+
+
+def test_a_row_of_how_readings_were_made_gives_no_names_in_any_language(tmp_path: Path) -> None:
+    """Five times "Mittel" became the names, and the set point below one of them a thermocouple."""
+    made = proposed(
+        tmp_path / "a.csv",
+        "Zeit,Kanal 1,Kanal 2,Sollwert,Druck",
+        ",°C,°C,°C,mbar abs",
+        ",Mittel,Mittel,Mom.,Mittel",
+        *rows(HOT, COLD, "25 + i", "150 + 0.1 * (i % 5)"),
+    )
+    assert roles(made) == {
+        "Kanal 1": Role.THERMOCOUPLE,
+        "Kanal 2": Role.THERMOCOUPLE,
+        "Sollwert": Role.SET_POINT,
+        "Druck": Role.VACUUM,
+    }
+    alike = proposed(tmp_path / "b.csv", "Zeit,Ofen,Ofen,Ofen", *rows(HOT, COLD, "25 + i"))
+    assert {c.name.partition(" ")[0] for c in alike.read_as.columns} == {"Ofen"}, (
+        "names that repeat are names"
+    )
+
+
+def test_seconds_since_1970_are_shown_as_a_date_of_utc(tmp_path: Path) -> None:
+    """A shop that reads local time must see whose clock its log is told by."""
+    for unit, factor in (("s", 1), ("ms", 1000)):
+        lines = [f"{(1795588800 + 10 * i) * factor},{20 + i},{21 + i}" for i in range(60)]
+        made = proposed(tmp_path / f"{unit}.csv", f"epoch_{unit},T1 C,T2 C", *lines)
+        assert any("told in UTC: the first is 2026-11-25 06:40:00" in x for x in made.reasons)
+        assert made.read_as.time.zone == "Z"
+        assert taken(tmp_path / f"{unit}.csv", made, {"zone": "Z"}).started == "2026-11-25T06:40:00+00:00"

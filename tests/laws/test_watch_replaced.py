@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -94,7 +95,7 @@ def test_a_share_that_goes_away_does_not_end_the_watch(
     def gone(*_: object) -> None:
         raise OSError(116, "Stale file handle")
 
-    monkeypatch.setattr("panelmend.curelog.live.growing.os.stat", gone)
+    monkeypatch.setattr("panelmend.curelog.live.growing.os", SimpleNamespace(stat=gone))
     with pytest.raises(ReadingError, match="Stale file handle"):
         growing.poll()
     out, looks = StringIO(), [True, True, False]
