@@ -607,6 +607,15 @@ def _creeps(within: float) -> Found:
     return until(m, 4300.0, r=recipe(dwell={"band_high": limit(TOP + 3.0 + 0.01 * within)}))
 
 
+def _swings(within: float, before: float) -> Found:
+    """Steady, then a rise of 0.05 K/s that began two minutes ago, so many seconds off the top of the band."""
+    m = made(held=6000.0)
+    m.temps[:, 0] += np.interp(m.times, [4150.0, 4300.0], [0.0, 7.5]) + np.interp(
+        m.times, [4000.0, 4150.0], [0.0, before]
+    )
+    return until(m, 4300.0, r=recipe(dwell={"band_high": limit(TOP + 7.5 + before + 0.05 * within)}))
+
+
 def _rises(share: float) -> Found:
     return until(made(), 1500.0, r=recipe(ramp={"rate_most": limit(UP / share)}))
 
@@ -693,6 +702,9 @@ def _unanswered(since: float) -> Found:
 case(c.BACKWARDS, "10 K below its first readings", lambda inside: _backwards(9.9 if inside else 10.1))
 case(c.UNANSWERED, "ten minutes", lambda inside: _unanswered(590.0 if inside else 600.0))
 case(c.TOP_SOON, "three minutes off", lambda inside: _creeps(190.0 if inside else 170.0))
+case(c.TOP_SOON, "two and a half minutes off, a swing", lambda i: _swings(155.0 if i else 145.0, -0.4))
+case(c.TOP_SOON, "three minutes off, no swing", lambda i: _swings(185.0 if i else 175.0, 0.4))
+case(c.TOP_SOON, "half of the rate over five minutes", lambda i: _swings(175.0, -0.4 if i else 0.4))
 case(c.TOP_NEARS, "ten minutes off", lambda inside: _creeps(610.0 if inside else 590.0))
 case(c.RAMP_SOON, "3 % above its rate", lambda inside: _rises(1.02 if inside else 1.04))
 case(c.RAMP_SLOWS, "least rate", lambda inside: _lags(0.99 if inside else 1.01))

@@ -18,6 +18,10 @@ from panelmend.plan.judge.said import show
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
 SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one further off a warning
+SWING = (
+    RECENT / 2
+)  # s: the same for a rise that is younger than five minutes, as those of a control that swings
+STEADY = 0.5  # of the present rate: the rate over five minutes of a rise that is no swing (common practice, no source)
 CREEP = 0.3 / 60  # K/s: slower than this is noise
 BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
 
@@ -94,12 +98,14 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
     if not (high > goal + 1.0 and rate > CREEP):
         return []
     within = max(0.0, (limit.value - high) / rate)
-    if within > AHEAD or (within > 0.0 and _levels_off(e, high, limit.value)):
+    swings = not slope(e.times, e.highest, RECENT) >= STEADY * rate
+    sure = SWING if swings else SURE
+    if within > AHEAD or (within > 0.0 and _levels_off(e, high, limit.value, swings)):
         return []
     name = e.fastest_at(len(e.times) - 1)
     words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
-    overshot = _last_peak(e) >= high and within > SURE / 2  # it stood as high before and came back
-    if within > SURE or overshot:
+    overshot = _last_peak(e) >= high and within > sure / 2  # it stood as high before and came back
+    if within > sure or overshot:
         return [_alarm(codes.TOP_NEARS, words + " if it goes on so", within, limit.place)]
     return [_alarm(codes.TOP_SOON, words, within, limit.place)]
 
@@ -111,17 +117,21 @@ def _last_peak(e: Evidence) -> float:
     return float(before.max()) if before.size else -math.inf
 
 
-def _levels_off(e: Evidence, high: float, limit: float) -> bool:
+def _levels_off(e: Evidence, high: float, limit: float, swings: bool) -> bool:
     """The rise slows down so much that it ends below the limit: an overshoot that the control takes back.
 
-    Rates of the last 5 min and of the last 100 s lie 100 s apart; at their deceleration d a rate r goes on
-    for r^2 / 2 d.
+    The rates of two spans lie half of their difference apart; at their deceleration d a rate r goes on for
+    r^2 / 2 d. Of a rise that swings shorter spans tell as well; of a slow one they would only show its noise.
     """
-    slow, quick = slope(e.times, e.highest, RECENT), slope(e.times, e.highest, RECENT / 3, 3)
-    if not (math.isfinite(slow) and math.isfinite(quick) and 0.0 < quick < slow):
-        return False
-    deceleration = (slow - quick) / (RECENT / 3)
-    return high + quick * quick / (2 * deceleration) < limit
+    spans = [(RECENT, RECENT / 3)] + ([(RECENT / 2, RECENT / 5)] if swings else [])
+    for long, short in spans:
+        slow, quick = slope(e.times, e.highest, long), slope(e.times, e.highest, short, 3)
+        if not (math.isfinite(slow) and math.isfinite(quick) and 0.0 < quick < slow):
+            continue
+        deceleration = (slow - quick) / (0.5 * (long - short))
+        if high + quick * quick / (2 * deceleration) < limit:
+            return True
+    return False
 
 
 def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
