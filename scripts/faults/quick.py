@@ -6,14 +6,15 @@
 Every test runs once to see which lines it passes over and how long it takes. Then, for each place of
 :mod:`sites`, a child puts the changed functions and constants in place of the sound ones and runs the tests
 that pass there, the quickest first, until one fails. Places that stand in the file already are not tried
-again, so that a long run can go in pieces. A constant of a module is changed wherever it was imported; what a test
-computed from it at import is not made anew.
+again, so that a long run can go in pieces. A constant of a module is changed wherever it was imported; what a
+test computed from it at import is not made anew.
 """
 
 from __future__ import annotations
 
 import ast
 import contextlib
+import dataclasses
 import functools
 import gc
 import json
@@ -113,8 +114,12 @@ class Planter:
         return lines, took
 
     def run(self, deadline: float) -> None:
-        self.caches = [x for x in gc.get_objects() if isinstance(x, functools._lru_cache_wrapper)
-                       and getattr(x, "__module__", "").split(".")[0] not in ("typing", "re", "numpy")]  # fmt: skip
+        self.caches = [
+            x
+            for x in gc.get_objects()
+            if isinstance(x, functools._lru_cache_wrapper)
+            and getattr(x, "__module__", "").split(".")[0] not in ("typing", "re", "numpy")
+        ]
         lines, took = self.trace()
         done = (
             {json.loads(x)["id"] for x in self.to.read_text("utf8").splitlines()}
@@ -124,7 +129,7 @@ class Planter:
         with self.to.open("a", encoding="utf8") as out:
             for path in map(Path, self.files):
                 text, around = path.read_text("utf8"), Around(path)
-                for site in sites(path):
+                for site in map(tenth, sites(path)):
                     if site.kind == "constant" and site.start in around.places:
                         continue
                     name = f"{path.name}:{site.start}:{site.was}>{site.becomes}"
@@ -139,8 +144,16 @@ class Planter:
                     outcome = self.attempt(
                         path, site.planted(text), tests, 20.0 + 10 * sum(map(took.__getitem__, tests))
                     )
-                    row = {"id": name, "file": path.name, "line": site.line, "kind": site.kind, "was": site.was,
-                           "becomes": site.becomes, "tests": len(tests), "outcome": outcome}  # fmt: skip
+                    row = {
+                        "id": name,
+                        "file": path.name,
+                        "line": site.line,
+                        "kind": site.kind,
+                        "was": site.was,
+                        "becomes": site.becomes,
+                        "tests": len(tests),
+                        "outcome": outcome,
+                    }
                     out.write(json.dumps(row) + "\n")
                     out.flush()
 
@@ -174,9 +187,16 @@ class Planter:
         return {0: "missed", 1: "caught"}.get(os.WEXITSTATUS(status), "caught")
 
 
+def tenth(site: Site) -> Site:
+    """Larger whole numbers change by a tenth, as fractions do."""
+    if site.kind != "constant" or not site.was.replace("_", "").isdigit() or int(site.was) < 10:
+        return site
+    return dataclasses.replace(site, becomes=str(round(int(site.was) * 1.1)))
+
+
 class Around:
-    """Which tests see a place of a file, and at which of its characters a number stands that no tenth changes:
-    places in arrays, digits shown, zeros, a step to the next one, and rounding that is forgiven."""
+    """Which tests see a place of a file, and at which of its characters a number stands that no tenth
+    changes: places in arrays, digits shown, zeros, a step to the next one, and rounding that is forgiven."""
 
     def __init__(self, path: Path) -> None:
         self.path = str(path)
@@ -207,8 +227,13 @@ class Around:
         if inside:
             a, b = max(inside)
             return list(dict.fromkeys(t for k in range(a, b + 1) for t in lines.get((self.path, k), [])))
-        names = {t.id for n in self.tree.body if n.lineno <= site.line <= (n.end_lineno or 0)
-                 for t in ast.walk(n) if isinstance(t, ast.Name) and isinstance(t.ctx, ast.Store)}  # fmt: skip
+        here_too = [n for n in self.tree.body if n.lineno <= site.line <= (n.end_lineno or 0)]
+        names = {
+            t.id
+            for n in here_too
+            for t in ast.walk(n)
+            if isinstance(t, ast.Name) and isinstance(t.ctx, ast.Store)
+        }
         found: dict[str, None] = {}
         for path in {f for f, _ in lines}:
             for n in ast.walk(ast.parse(Path(path).read_text("utf8"))):

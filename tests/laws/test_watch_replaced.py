@@ -153,6 +153,6 @@ def test_a_full_disk_does_not_end_the_watch_and_loses_no_reading(
     rows = path.read_text("utf8").splitlines()
     assert [float(r.split(",")[1]) for r in rows[1:]] == [20.0 + i for i in range(6)]
     full = True
+    buffer.add(Sample(1.7951e9, (1.0, 2.0)))
     with pytest.raises(OutputError, match="No space left"):
-        buffer.add(Sample(1.7951e9, (1.0, 2.0)))
         keeper.keep(Sample(1.7951e9, (1.0, 2.0)))

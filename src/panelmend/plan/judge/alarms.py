@@ -18,10 +18,9 @@ from panelmend.plan.judge.said import show
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
 SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one further off a warning
-SWING = (
-    RECENT / 2
-)  # s: the same for a rise that is younger than five minutes, as those of a control that swings
-STEADY = 0.5  # of the present rate: the rate over five minutes of a rise that is no swing (common practice, no source)
+# the same for the rise of a control that swings [s]: one whose rate over five minutes is less than this share
+# of the present one (common practice, no source)
+SWING, STEADY = RECENT / 2, 0.5
 CREEP = 0.3 / 60  # K/s: slower than this is noise
 BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
 
