@@ -1,4 +1,4 @@
-"""The card's steps: a heading stays with its first lines, a sign-off with what is signed for."""
+"""The card's steps on their pages: no step is parted from its cautions, blanks, sign or hold."""
 
 from __future__ import annotations
 
@@ -9,20 +9,21 @@ import pytest
 from examples_here import case, names
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.render.card import card_pdf
-from render_pages import PT, read
-
-FOOT, TOP = 19.0, 21.0  # [mm] the page's margins
-ROW = 3.0  # [mm] words closer than this in height stand on one row
+from panelmend.render.card import card_data, card_pdf
+from panelmend.render.typesetting import compile_pdf, template
+from render_pages import read
 
 
 @dataclass(frozen=True)
-class Row:
-    """Words on one height of a page, from the page's top [mm]."""
+class Pages:
+    """The words of the steps' pages in reading order, all in one text, and where each page begins in it."""
 
-    page: int
-    down: float
     words: str
+    starts: tuple[int, ...]
+
+    def of(self, at: int) -> int:
+        """The page a place in the text stands on."""
+        return sum(1 for s in self.starts if s <= at)
 
 
 @pytest.fixture(scope="module", params=names())
@@ -31,79 +32,93 @@ def plan(request: pytest.FixtureRequest) -> Plan:
 
 
 @pytest.fixture(scope="module")
-def rows(plan: Plan) -> list[Row]:
-    return _rows(card_pdf(plan))[0]
+def pages(plan: Plan) -> Pages:
+    words, starts = "", []
+    for page in read(card_pdf(plan)).pages:
+        starts.append(len(words))
+        words += _squeezed(page.extract_text())
+    return Pages(words, tuple(starts))
 
 
-def _rows(pdf: bytes) -> tuple[list[Row], float]:
-    """Every row between the header and the footer, in reading order, and the height they may take [mm]."""
-    found: list[Row] = []
-    reader = read(pdf)
-    height = float(reader.pages[0].mediabox.height) * PT
-    for number, page in enumerate(reader.pages):
-        seen: list[tuple[float, str]] = []
-
-        def visit(
-            text: str, cm: list[float], tm: list[float], *_: object, seen: list[tuple[float, str]] = seen
-        ) -> None:
-            if text.strip():
-                seen.append((height - (tm[4] * cm[1] + tm[5] * cm[3] + cm[5]) * PT, " ".join(text.split())))
-
-        page.extract_text(visitor_text=visit)
-        for down, words in sorted(seen, key=lambda s: s[0]):
-            if not TOP - 2.0 < down < height - FOOT + 1.0:
-                continue
-            if found and found[-1].page == number and down - found[-1].down < 0.5 * ROW:
-                found[-1] = Row(number, found[-1].down, f"{found[-1].words} {words}")
-            else:
-                found.append(Row(number, down, words))
-    return found, height - FOOT - TOP
+def _squeezed(words: str) -> str:
+    """Without blanks and line ends, which differ with the width of a column; quotes as they are typed."""
+    return "".join(words.replace("\u2019", "'").replace("-\n", "-").split())
 
 
-def _starts(rows: list[Row], plan: Plan) -> list[int]:
-    """The row of each step's heading."""
-    at, found = next(i for i, r in enumerate(rows) if "Steps in working order" in r.words), []
+def _spans(plan: Plan, pages: Pages) -> list[tuple[int, int]]:
+    """Where each step's own words begin and end: from its heading to its sign."""
+    at, found = pages.words.index(_squeezed("Steps in working order")), []
     for step in plan.card.steps:
-        title = " ".join(step.title.split())[:30]
-        at = next(
-            i for i in range(at, len(rows)) if title in rows[i].words and str(step.number) in rows[i].words
-        )
-        found.append(at)
+        start = pages.words.index(_squeezed(f"{step.number}{step.title}"), at)
+        at = pages.words.index(_squeezed("Done by, time"), start)
+        found.append((start, at))
     return found
 
 
-def test_no_heading_is_last_and_no_sign_off_first_on_a_page(plan: Plan, rows: list[Row]) -> None:
-    starts = _starts(rows, plan)
-    assert len(starts) == len(plan.card.steps)
-    for step, start in zip(plan.card.steps, starts, strict=True):
-        ahead = rows[start + 1 : start + 2]
-        assert ahead[0].page == rows[start].page, f"step {step.number}: its heading is last on its page"
-        if step.hold is None:
-            continue
-        sign = next(i for i in range(start, len(rows)) if "Signature or stamp" in rows[i].words)
-        held = next(i for i in range(start, len(rows)) if f"HOLD {step.hold.code}" in rows[i].words)
-        assert rows[held].page == rows[sign].page, f"step {step.number}: its hold is broken"
-        assert rows[held - 1].page == rows[held].page, f"step {step.number}: its hold is first on its page"
+def test_no_step_is_parted_over_two_pages(plan: Plan, pages: Pages) -> None:
+    """Heading, every blank, the sign and the hold on one page, whatever the step holds."""
+    for step, (start, end) in zip(plan.card.steps, _spans(plan, pages), strict=True):
+        page, at = pages.of(start), start
+        for blank in step.blanks:
+            at = pages.words.index(_squeezed(blank.what), at, end)
+            assert pages.of(at) == page, f"step {step.number}: {blank.what} stands on another page"
+        assert pages.of(end) == page, f"step {step.number}: its sign stands on another page"
+        if step.hold is not None:
+            held = pages.words.index(f"HOLD{step.hold.code}", start)
+            signed = pages.words.index("Signatureorstamp", held)
+            assert {pages.of(held), pages.of(signed)} == {page}, f"step {step.number}: its hold is parted"
 
 
-def test_every_caution_stands_on_the_page_of_its_step_heading(plan: Plan, rows: list[Row]) -> None:
+def test_every_caution_stands_in_its_step_before_what_is_done(plan: Plan, pages: Pages) -> None:
     """In full at its first step of each bonding operation, later with its sign and what to do."""
-    starts = [*_starts(rows, plan), len(rows)]
     told: set[tuple[int, str]] = set()
     whole = short = 0
-    for step, start, end in zip(plan.card.steps, starts, starts[1:], strict=False):
-        own = rows[start:end]
+    for step, shown, (start, end) in zip(
+        plan.card.steps, card_data(plan)["steps"], _spans(plan, pages), strict=True
+    ):
+        first = next((w for w in shown["words"][0] if isinstance(w, str)), "") if shown["words"] else ""
+        done = pages.words.index(_squeezed(first), start, end)
         for caution in step.cautions:
             again = bool(caution.short) and (step.operation, caution.words) in told
             told.add((step.operation, caution.words))
-            signed = next(r for r in own if caution.hazard.upper() in r.words)
-            assert signed.page == rows[start].page, f"step {step.number}: {caution.hazard}"
-            first = " ".join(caution.words.split()[:4])
-            if again:
-                short += 1
-                assert " ".join(caution.short.split()[-2:]) in " ".join(r.words for r in own), caution.short
-            else:
-                whole += 1
-                assert next(r for r in own if first in r.words).page == rows[start].page
+            words = _squeezed(caution.hazard.upper() + (caution.short if again else caution.words))
+            at = pages.words.index(words, start, end)
+            assert pages.of(at) == pages.of(start), f"step {step.number}: {caution.hazard}"
+            assert at < done or not first.strip(), f"step {step.number}: {caution.hazard} after its words"
+            whole, short = whole + (not again), short + again
     assert whole > 0
     assert short > 0
+
+
+def test_every_step_has_one_sign_and_every_blank_its_unit(plan: Plan, pages: Pages) -> None:
+    start = pages.words.index(_squeezed("Steps in working order"))
+    assert pages.words.count(_squeezed("Done by, time"), start) == len(plan.card.steps)
+    for step, (first, end) in zip(plan.card.steps, _spans(plan, pages), strict=True):
+        own = pages.words[first:end]
+        for blank in step.blanks:
+            assert _squeezed(blank.unit) in own[own.index(_squeezed(blank.what)) :]
+
+
+def test_a_step_longer_than_a_page_loses_nothing() -> None:
+    """It is parted between its pieces; its heading stands with its cautions, its hold with its last blanks."""
+    data = card_data(make_plan(case("flap_rib_bay")))
+    step = next(s for s in data["steps"] if s["hold"] and s["cautions"])
+    lines = [[f"Line {i} of the words is done as it is said here. " * 4] for i in range(40)]
+    table = {
+        "title": "A long table",
+        "heads": ["Row", "What"],
+        "rows": [[[f"row {i}"], ["x"]] for i in range(90)],
+    }
+    blanks = [{"what": f"Reading {i}", "limits": [], "unit": "mm", "entry": "number"} for i in range(61)]
+    data["steps"] = [step | {"words": lines, "tables": [table], "blanks": blanks}]
+    texts = [_squeezed(p.extract_text()) for p in read(compile_pdf(template("card"), data)).pages]
+    first = next(i for i, t in enumerate(texts) if _squeezed("Steps in working order") in t)
+    whole = "".join(texts[first:])
+    for words in (*(f"Line{i}of" for i in range(40)), *(f"row{i}x" for i in range(90))):
+        assert words in whole, words
+    for i in range(61):
+        assert f"Reading{i}" in whole
+    assert _squeezed(step["cautions"][0]["words"]) in texts[first]
+    last = next(t for t in texts[first:] if f"HOLD{step['hold']['code']}" in t)
+    assert "Reading60" in last
+    assert "Donebytime" in last.replace(",", "")

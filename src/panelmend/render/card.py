@@ -28,7 +28,7 @@ from panelmend.render.workings import Workings
 from panelmend.shapes import Outline
 from panelmend.units import Limit
 
-WIDE = 165.0  # [mm] room for a picture between steps
+WIDE, NARROW = 165.0, 84.0  # [mm] room for a picture across a step, and in one of its two columns
 PAPERS = {"mm": "a4", "in": "us-letter"}
 
 
@@ -100,11 +100,15 @@ def _steps(plan: Plan, shown: Workings) -> list[dict[str, Any]]:
 
 
 def _step(plan: Plan, shown: Workings, step: Step) -> dict[str, Any]:
+    bags = plan.work.bag.operations if plan.work is not None else ()
+    lead = next((f"{b.name}: " for b in bags if b.number == step.operation), "")
+    lead = lead if step.title.startswith(lead) else ""
     return {
         "number": step.number,
         "id": step.id,
         "operation": step.operation,
-        "title": step.title,
+        "lead": lead,
+        "title": step.title.removeprefix(lead),
         "words": [words_data(shown, w) for w in step.words],
         "tables": [table_data(shown, t) for t in step.tables],
         "tools": list(step.tools),
@@ -163,10 +167,10 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     elif kind == "nests":
         return [v for item in _nests(work, name) for v in _nest(plan, item)]
     elif kind == "map":
-        made.append(void_map(case, work, int(name), (WIDE, 62.0)))
+        made.append(void_map(case, work, int(name), (NARROW, 62.0)))
     elif kind == "bag":
         bag = next(b for b in work.bag.operations if b.number == step.operation)
-        made += [bag_section(case, bag, WIDE), behind_section(case, bag, WIDE)]
+        made += [bag_section(case, bag, NARROW), behind_section(case, bag, NARROW)]
     return [v.data() for v in made if v is not None]
 
 
@@ -183,7 +187,9 @@ def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:
     made = []
     for layout in item.nest.layouts:
         length, width = strip_length(layout), layout.strip.width
-        scale = scale_to_fit([bar(0.0, 0.0, length, width)], WIDE - 25, 52.0)
+        strip = [bar(0.0, 0.0, length, width)]
+        narrow, wide = (scale_to_fit(strip, room - 25, 52.0) for room in (NARROW, WIDE))
+        scale = narrow if narrow >= 0.6 * wide else wide
         drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view)
         kind = "remnant" if layout.strip.remnant else "roll"
         made.append(

@@ -53,6 +53,7 @@ LAYER_FILL = {
     "glass cloth": "faint",
 }
 STEP, GAP = 2.8e-3, 1.1e-3
+SIZED = 130.0  # [mm] a section that is at least so wide has room for the layers' sizes
 APART = ("bag film", "sealing tape", "vacuum base", "plate")
 
 
@@ -71,7 +72,10 @@ class _Section:
 
 
 def bag_section(case: Case, bag: BagOperation, width: float) -> View:
-    """The stack from panel or plate up, each layer to its length; heights are not to scale."""
+    """The stack from panel or plate up, each layer to its length; heights are not to scale.
+
+    Where ``width`` [mm] leaves no room for their sizes the layers have number and name only.
+    """
     on = "panel" if bag.on_panel else "heat-proof plate, away from the panel"
     words = ", ".join(bag.lays)
     half, seal = 0.5 * _along(bag, bag.patch), 0.5 * _along(bag, bag.seal_line)
@@ -101,7 +105,8 @@ def _along(bag: BagOperation, outline: Outline) -> float:
 def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> View:
     halves = [0.5 * float(x.length) for x in of.layers if x.length is not None and len(x.outlines) == 1]
     reach_m = max([*halves, of.seal, of.patch])
-    k = 0.5 * (width - 84.0) / reach_m / 1e3
+    sized = width >= SIZED
+    k = 0.5 * (width - (84.0 if sized else 56.0)) / reach_m / 1e3
     reach = reach_m * k
     items: list[Item] = [
         Shape((bar(-reach - 4e-3, -5.0e-3, reach + 4e-3, 0.0),), EDGE, "light"),
@@ -117,15 +122,15 @@ def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> Vie
     level, heights = 0.0, dict[str, float]()
     stack = [x for x in of.layers if x.use not in APART]
     for layer in (x for x in stack if x.below):
-        level = _layer(case, items, heights, layer, of, reach, level, k)
+        level = _layer(case, items, heights, layer, of, reach, level, k, sized)
     patch = of.patch * k
     items.append(Shape((bar(-patch, level, patch, level + STEP),), ACCENT, "tint"))
     items.append(Text((0.0, level + 0.5 * STEP), of.words, size=2.2, colour="accent", bold=True))
     level += STEP + GAP
     for layer in (x for x in stack if not x.below):
-        level = _layer(case, items, heights, layer, of, reach, level, k)
+        level = _layer(case, items, heights, layer, of, reach, level, k, sized)
     if any(x.use == "bag film" for x in of.layers):
-        items += _film(case, of.layers, reach, level)
+        items += _film(case, of.layers, reach, level, sized)
         items += _tape_room(case, of, reach, k)
         items += _bases(of, reach_m * k, level, k)
     if of.air is not None:
@@ -147,6 +152,7 @@ def _layer(
     reach: float,
     level: float,
     k: float,
+    sized: bool,
 ) -> float:
     """One layer at its height; several pieces are drawn where the section cuts them."""
     fill = LAYER_FILL.get(layer.use, "paper")
@@ -162,7 +168,8 @@ def _layer(
     middle = level + 0.5 * STEP
     heights[f"{layer.order}. {layer.use}"] = middle
     edge = max((x1 for _, x1 in bars), default=0.0)
-    items += _named(case, layer.order, layer.use, edge, middle, reach, layer.length, layer.width)
+    size = (layer.length, layer.width) if sized else (None, None)
+    items += _named(case, layer.order, layer.use, edge, middle, reach, *size)
     return level + STEP + GAP
 
 
@@ -191,11 +198,16 @@ def _named(
         size = f"   {words_of(length, case.view)} × {words_of(width, case.view)}"
     return [
         Run(((half, y), (reach + 5.5e-3, y)), HAIR),
-        Text((reach + 6.5e-3, y), f"{order}. {say(use)}{size}", size=2.3, anchor="left"),
+        Text((reach + 6.5e-3, y), f"{order}. {_called(use)}{size}", size=2.3, anchor="left"),
     ]
 
 
-def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float) -> list[Item]:
+def _called(use: str) -> str:
+    """A layer's name without what some shops call it as well."""
+    return say(use).partition(" (")[0]
+
+
+def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float, sized: bool) -> list[Item]:
     """Bag film over everything, down to the sealing tape."""
     items: list[Item] = []
     edge = reach + 1.5e-3
@@ -213,11 +225,11 @@ def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float) 
         items.append(Shape((bar(a, 0.0, b, 1.4e-3),), THIN, "grey"))
     for layer in layers:
         if layer.use == "bag film":
-            items += _named(
-                case, layer.order, layer.use, edge - 3e-3, level, reach, layer.length, layer.width
-            )
+            size = (layer.length, layer.width) if sized else (None, None)
+            items += _named(case, layer.order, layer.use, edge - 3e-3, level, reach, *size)
         if layer.use == "sealing tape" and layer.length is not None:
-            words = f"{layer.order}. sealing tape   {words_of(layer.length, case.view)} long"
+            long = f"   {words_of(layer.length, case.view)} long" if sized else ""
+            words = f"{layer.order}. {say(layer.use)}{long}"
             items.append(Text((reach + 6.5e-3, -2.2e-3), words, size=2.3, anchor="left"))
     return items
 
