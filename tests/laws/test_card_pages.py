@@ -100,7 +100,7 @@ def test_every_step_has_one_sign_and_every_blank_its_unit(plan: Plan, pages: Pag
 
 
 def test_a_step_longer_than_a_page_loses_nothing() -> None:
-    """It is parted between its pieces; its heading stands with its cautions, its hold with its last blanks."""
+    """It is parted between its pieces; its heading keeps its cautions, its hold its last blanks."""
     data = card_data(make_plan(case("flap_rib_bay")))
     step = next(s for s in data["steps"] if s["hold"] and s["cautions"])
     lines = [[f"Line {i} of the words is done as it is said here. " * 4] for i in range(40)]

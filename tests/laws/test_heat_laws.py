@@ -150,7 +150,7 @@ def test_a_run_can_be_stopped_and_tells_how_far_it_is() -> None:
 def test_bad_models_are_refused_in_words() -> None:
     with pytest.raises(InputError, match="minute"):
         Segment(350.0, 3.0)
-    with pytest.raises(InputError, match="ceiling"):
+    with pytest.raises(InputError, match="maximum temperature"):
         Heater(
             "h", "s", 1.0, Follow.LEADING, (Place("p", "s", 0, 0),), (Segment(400.0, 0.05),), ceiling=380.0
         )

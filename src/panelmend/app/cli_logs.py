@@ -152,7 +152,7 @@ def judge(
         click.echo(f"{judged.report.title}: {verdict.outcome.value}")
         for reason in verdict.against():
             when = f" at {reason.clock}" if reason.clock else ""
-            usual = ", usual value of the trade" if reason.default else ""
+            usual = ", a default" if reason.default else ""
             click.echo(
                 f"  {reason.code or '':<5} {reason.rule}: {reason.words}{when} ({reason.place}{usual})"
             )

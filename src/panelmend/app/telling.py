@@ -80,7 +80,7 @@ def findings_words(plan: Plan) -> str:
         lines += grouped(codes[code], found)
     defaults = groups.get("J001", [])
     if defaults:
-        lines.append(f"J001 confirm  {len(defaults)} usual values of the trade wait for a named person:")
+        lines.append(f"J001 confirm  {len(defaults)} defaults wait for a named person:")
         lines += [f"              {f.words}" for f in defaults]
     return "\n".join(lines)
 

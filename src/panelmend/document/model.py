@@ -124,7 +124,7 @@ class HeatChoice(Typed):
     blanket: Text = ""
     """Blanket (id), where it differs from the choice for all."""
     blanket_behind: Text = ""
-    """Second blanket, on the far face (id), with a controller of its own."""
+    """Second blanket, on the opposite side (id), with a controller of its own."""
     set_point: Annotated[
         Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
     ] = None
@@ -144,7 +144,7 @@ class HeatChoice(Typed):
     insulation_over: Text = ""
     """Insulation over the bag (material id)."""
     insulation_behind: Text = ""
-    """Insulation on the far face (material id)."""
+    """Insulation on the opposite side (material id)."""
     measured: tuple[HeatRange, ...] = Field(default=(), max_length=20)
     """Ranges somebody measured for this cure's set-up."""
 

@@ -122,7 +122,7 @@ class Cure(Typed):
     side: Side | None = None
     """Skin it is done on, where both skins are repaired one after the other."""
     place: Name
-    """Where the recipe stands in the approved data."""
+    """Where the cure cycle stands in the approved data."""
     cured_on: Literal["panel", "plate"] = "panel"
     """On the panel, or beforehand on a heat-proof plate away from it (a cap)."""
     heated_by: Literal["blanket", "oven", "room temperature"] = "blanket"
@@ -143,7 +143,7 @@ class Cure(Typed):
     """Segments in order."""
     ceiling: Annotated[
         Temperature | None,
-        within("20 C", "400 C", usual=("40 C", "250 C"), what="ceiling", todo="check C or F"),
+        within("20 C", "400 C", usual=("40 C", "250 C"), what="maximum temperature", todo="check C or F"),
     ] = None
     """No thermocouple may ever pass it."""
     control: Literal["leading", "lagging", "average"] | None = None

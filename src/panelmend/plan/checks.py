@@ -16,13 +16,13 @@ from panelmend.units import read
 J001 = finding_code(
     "J001",
     Severity.CONFIRM,
-    "A usual value of the trade is used where the approved data gives none",
+    "A default is used where the approved data gives none",
     "find the value in the approved data, or have a named person confirm it under [[confirm]]",
 )
 J002 = finding_code(
     "J002",
     Severity.NOTE,
-    "A usual value of the trade was confirmed by a named person",
+    "A default was confirmed by a named person",
     "check that the person may confirm it",
 )
 J003 = finding_code(

@@ -76,7 +76,12 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
         here: Path = (*path, "segment", j)
         hottest = max(segment.to, segment.high or 0.0)
         if cure.ceiling is not None and hottest > cure.ceiling + 1e-9:
-            yield fault(here, "above the recipe's ceiling", _c(hottest), f"at most {_c(cure.ceiling)}")
+            yield fault(
+                here,
+                "above the cure cycle's maximum temperature (ceiling)",
+                _c(hottest),
+                f"at most {_c(cure.ceiling)}",
+            )
         yield from _rates(here, segment)
         yield from _dwell(here, segment)
         if before is not None:
@@ -84,7 +89,7 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
         before = segment.to
     dwells = [s.to for s in cure.segment if s.kind == "dwell"]
     if not dwells:
-        yield fault((*path, "segment"), "a recipe without a dwell", expected='a segment of kind "dwell"')
+        yield fault((*path, "segment"), "a cure cycle without a dwell", expected='a segment of kind "dwell"')
     elif cure.release_below is not None and cure.release_below > min(dwells):
         yield fault(
             (*path, "release_below"),
@@ -183,7 +188,9 @@ def _from_the_air(document: Document) -> Iterator[Fault]:
                 "check C or F, and bay.air_temperature",
             )
         elif first.kind == "cool":
-            yield fault(here, "a recipe that begins with cooling", _c(first.to), "a ramp or a dwell first")
+            yield fault(
+                here, "a cure cycle that begins with cooling", _c(first.to), "a ramp or a dwell first"
+            )
 
 
 def _c(kelvin: float) -> str:

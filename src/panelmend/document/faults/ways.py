@@ -138,7 +138,12 @@ def _pads(document: Document) -> Iterator[Fault]:
             continue
         here = ("data", "cure", i, "pad")
         if cure.pressure_aid is not None:
-            yield fault(here, "pressed by a pad and by a pressure aid", cure.pressure_aid.what, "one of them")
+            yield fault(
+                here,
+                "pressed by a pad and by a pressure pad or caul (pressure_aid)",
+                cure.pressure_aid.what,
+                "one of them",
+            )
 
 
 NAMES = {"pad": "pad", "caul_sheet": "caul sheet", "pressure_aid": "pressure aid"}

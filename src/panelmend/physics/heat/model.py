@@ -171,11 +171,11 @@ class Heater:
         if not 0.0 <= self.most <= 1.0:
             raise InputError("a duty lies between 0 and 1", read=f"{self.most:g}")
         if self.follow is not Follow.CONSTANT and not (self.sensors and self.recipe):
-            raise InputError(f"heater {self.name} follows sensors and needs them and a recipe")
+            raise InputError(f"heater {self.name} follows sensors and needs them and a cure cycle")
         for leg in self.recipe:
             if leg.target > self.ceiling:
                 raise InputError(
-                    f"heater {self.name}: a dwell above the ceiling",
+                    f"heater {self.name}: a dwell above the maximum temperature",
                     read=f"{leg.target:g} K",
                     expected=f"<= {self.ceiling:g} K",
                 )

@@ -111,7 +111,7 @@ RAMP_SLOW = finding_code("V202", _S, "heated too slowly", _ENGINEER)
 NOT_REACHED = finding_code("V203", _S, "band not reached", _ENGINEER)
 DWELL_SHORT = finding_code("V204", _S, "dwell too short", _ENGINEER)
 DWELL_LONG = finding_code("V205", _S, "dwell too long", _ENGINEER)
-CEILING = finding_code("V206", _S, "ceiling passed", _ENGINEER)
+CEILING = finding_code("V206", _S, "maximum temperature passed", _ENGINEER)
 ABOVE_BAND = finding_code("V207", _S, "above the band in the dwell", _ENGINEER)
 BELOW_BAND = finding_code("V208", _C, "fell below the band in the dwell", "see the dwell's own verdict")
 SPREAD = finding_code("V209", _S, "thermocouples too far apart", _ENGINEER)
@@ -134,7 +134,7 @@ UNKNOWN = finding_code("V223", _S, "cannot be judged", "find the missing evidenc
 NEAR = finding_code(
     "V224", _N, "closer to a limit than a thermocouple can tell", "have the engineer weigh it"
 )
-PROGRAM = finding_code("V225", _C, "set point is not the recipe's", "check the program of the controller")
+PROGRAM = finding_code("V225", _C, "set point is not the cure cycle's", "check the program of the controller")
 IN_DOUBT = finding_code(
     "V226",
     _C,
@@ -142,10 +142,13 @@ IN_DOUBT = finding_code(
     "have it looked at; its readings stay in the judgement until an inspector or engineer decides",
 )
 UNCONFIRMED = finding_code(
-    "V227", Severity.CONFIRM, "usual value of the trade", "find it in the approved data, or have it confirmed"
+    "V227",
+    Severity.CONFIRM,
+    "default where the approved data gives none",
+    "find it in the approved data, or have it confirmed",
 )
 CONFIRMED = finding_code(
-    "V229", _N, "usual value of the trade, confirmed", "check that the person may confirm it"
+    "V229", _N, "default, confirmed by a named person", "check that the person may confirm it"
 )
 OTHER_JOB = finding_code("V228", _S, "log of another time or operation", "find the log of this cure")
 
@@ -211,4 +214,4 @@ BEHIND = finding_code(
 AHEAD_OF_IT = finding_code(
     "V312", _C, "hotter than predicted", "look whether a thermocouple came loose; watch the hottest closely"
 )
-DONE = finding_code("V310", _N, "dwell reached", "go on to the next segment of the recipe")
+DONE = finding_code("V310", _N, "dwell reached", "go on to the next stage of the cure cycle")

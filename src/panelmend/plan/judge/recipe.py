@@ -69,7 +69,7 @@ class Segment:
             (self.rate_least, self.rate_most, "rates"),
             (self.band_low, self.band_high, "band"),
             (self.dwell_least, self.dwell_most, "dwell times"),
-            (self.band_low, self.ceiling, "band and ceiling"),
+            (self.band_low, self.ceiling, "band and maximum temperature"),
         ):
             if low is not None and high is not None and low.value > high.value:
                 raise InputError(
@@ -159,7 +159,7 @@ class CureRecipe:
 
     def __post_init__(self) -> None:
         if not any(s.kind is SegmentKind.DWELL for s in self.segments):
-            raise InputError("a recipe without a dwell", where=self.name)
+            raise InputError("a cure cycle without a dwell", where=self.name)
         names = [s.name for s in self.segments]
         if len(set(names)) != len(names):
             raise InputError("two segments have the same name", where=self.name, read=", ".join(names))

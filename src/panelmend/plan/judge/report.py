@@ -171,7 +171,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
     out = [
         words
         for limit, words in (
-            (recipe.ceiling, "ceiling: the data gives none"),
+            (recipe.ceiling, "maximum temperature: the data gives none"),
             (recipe.vacuum, "vacuum: the data gives no least"),
             (recipe.release_most, "temperature at release: the data gives none"),
             (recipe.leak, "leak test: the data asks for none"),
@@ -241,7 +241,7 @@ def _wires(recipe: CureRecipe) -> tuple[str, ...]:
         return ()
     most = show(top, "temperature", decimals=0)
     return (
-        f"thermocouples of another type: {', '.join(told)}; up to the {most} of this recipe they read no "
+        f"thermocouples of another type: {', '.join(told)}; up to the {most} of this cure they read no "
         "further from the others than a cold or hot place does",
     )
 

@@ -287,10 +287,10 @@ def judge_ceilings(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[St
     out = []
     if recipe.ceiling is not None:
         whole = Stretch(_any(recipe), float(np.min(e.times)), float(np.max(e.times)), (), (), True)
-        out.append(_peak(e, book, whole, recipe.ceiling, "ceiling", codes.CEILING))
+        out.append(_peak(e, book, whole, recipe.ceiling, "maximum temperature", codes.CEILING))
     for s in walked:
         if s.segment.ceiling is not None and s.found:
-            out.append(_peak(e, book, s, s.segment.ceiling, "ceiling", codes.CEILING))
+            out.append(_peak(e, book, s, s.segment.ceiling, "maximum temperature", codes.CEILING))
     return worst(out)
 
 
