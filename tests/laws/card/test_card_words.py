@@ -117,7 +117,7 @@ def test_texts_that_were_kept_are_shown_in_the_words_of_the_table() -> None:
 
 
 def test_a_verdict_names_its_rules_in_the_words_of_the_table() -> None:
-    """The rule on the maximum temperature is called so on the report, its limit passed or not; a default a default."""
+    """The rule on the maximum temperature is called so on the report, whether it was met or not."""
     made = made_cure(4, step=5.0)
     made.temps[700, 1] = 400.0
     log = made.log()
