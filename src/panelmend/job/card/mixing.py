@@ -84,10 +84,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
     said += _clock_words(mine, bagged(bag))
     if len(mix.pots) > 1:
-        said.append(
-            f"{len(mix.pots)} batches, each with its own times: mix the next only when the one before is laid. Write down "
-            "before mixing which batch serves what; brush coat and coupons are of the first."
-        )
+        said += _several(bench, mix)
     largest = bench.ground.ledger[f"materials.{mix.material}.pot_mass"]
     return step(
         Place("O11", bag.number, at),
@@ -98,6 +95,22 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         materials=[name],
         blanks=_pots(mix, mine, bagged(bag)),
     )
+
+
+def _several(bench: Bench, mix: Mix) -> list[Words | str]:
+    """In what order several batches are mixed: one after the other is laid, but for a sheet that takes more than one."""
+    first = "Write down before mixing which batch serves what; brush coat and coupons are of the first."
+    large = mix.too_small_for(bench.work.kit.sheets)
+    if not large:
+        return [
+            f"{len(mix.pots)} batches, each with its own times: mix the next only when the one before is laid. {first}"
+        ]
+    names = ", ".join(dict.fromkeys(bench.name(s.cloth) for s in large))
+    return [
+        f"{len(mix.pots)} batches in cups of their own. The sheet of {names} takes more than one: for it mix the next at once "
+        "after the one before, never in one cup; the first one's times hold for all that is on the sheet. Between other "
+        f"pieces mix the next only when the one before is laid. {first}"
+    ]
 
 
 def _grams(bench: Bench, figure: Figure) -> str:

@@ -39,6 +39,13 @@ Q005 = finding_code(
     "The balance cannot tell whether a mix is within its ratio",
     "bring a finer balance and give its step under [[bay.instrument]], or one with a smaller uncertainty",
 )
+Q200 = finding_code(
+    "Q200",
+    Severity.CAUTION,
+    "One wetted sheet takes more resin than one batch holds",
+    "rehearse it: its batches are mixed one right after the other and the first one's times hold for all of them; or name a "
+    "resin with a larger batch limit, or have the cloth cut dry and then wetted (data.resin.wet_out)",
+)
 
 
 def check(
@@ -68,6 +75,11 @@ def check(
             least, most, step = (words_of(x, case.view) for x in (mix.least, mix.most, mix.step))
             words = f"{mix.id}: at least {least} by a step of {step}, at most {most} in one pot"
             found.append(Q005(words, place=mix.least.key))
+        for sheet in mix.too_small_for(kit.sheets):
+            takes, most = (words_of(x, case.view) for x in (sheet.mixed, mix.most))
+            holds = words_for(mix.cup, "mass", case.view, "most")
+            words = f"{sheet.cloth} from {sheet.strip}: {takes}; {len(mix.pots)} batches of {holds}, at most {most} in one"
+            found.append(Q200(words, place=sheet.mixed.key))
     dry = [
         p
         for p in (*plies.plies, *core.cap)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -98,9 +99,20 @@ class Mix:
     shares: tuple[Share, ...] = ()
 
     @property
+    def cup(self) -> float:
+        """What is mixed in one cup [kg]."""
+        return float(self.total) / len(self.pots)
+
+    def too_small_for(self, sheets: Iterable[WetSheet]) -> tuple[WetSheet, ...]:
+        """Those sheets of its operation that one of its cups cannot wet."""
+        if len(self.pots) == 1 or all(s.code != "cloth" for s in self.shares):
+            return ()
+        return tuple(s for s in sheets if s.operation == self.operation and float(s.mixed) > self.cup)
+
+    @property
     def weighable(self) -> bool:
         """Whether the balance can tell the ratio in a pot that is not too large."""
-        fits = float(self.total) / len(self.pots) <= float(self.most) + float(self.step)
+        fits = self.cup <= float(self.most) + float(self.step)
         return fits and float(self.hardener_low) <= float(self.hardener_high) + 1e-12
 
 
