@@ -11,7 +11,7 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_data
 from panelmend.render.curved import bent_of
-from panelmend.render.drawing import Shape
+from panelmend.render.drawing import Shape, Text
 from panelmend.render.dxf import templates_dxf
 from panelmend.render.papers import A4
 from panelmend.render.pieces import heading_of, templates_of
@@ -55,6 +55,20 @@ def test_the_printed_sheets_carry_the_words() -> None:
     sheet = next(s for s in data["sheets"] if s["title"].startswith("OUT-S"))
     assert "double bend: strain" in sheet["words"]
     assert "2 darts, up to 0.9 mm wide: slit, try, cut only what overlaps" in sheet["words"]
+
+
+def test_a_dart_is_told_from_the_cut_line_without_its_colour() -> None:
+    """By dots and dashes and by its name, on grey paper as well."""
+    made = plan(ALLOWED)
+    shown = next(t for t in by_id(made).values() if t.darts)
+    items = drawing_of(shown, heading_of(made)).items
+    drawn = [x for x in items if isinstance(x, Shape) and x.outlines[0] in shown.darts]
+    cut = [x for x in items if isinstance(x, Shape) and x.outlines[0] in shown.outlines]
+    assert len(drawn) == len(shown.darts) > 0
+    assert all(x.ink is not None and x.ink.dash for x in drawn)
+    assert not any(x.ink is not None and x.ink.dash for x in cut)
+    names = [x.words for x in items if isinstance(x, Text) and x.words.startswith("dart ")]
+    assert names == [f"dart {i}" for i in range(1, len(drawn) + 1)]
 
 
 def test_darts_are_drawn_only_where_the_data_permits_them() -> None:

@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from panelmend.render.drawing import EDGE, HIDDEN, THIN, Cross, Drawing, Item, Pointer, Shape, Text
-from panelmend.render.strokes import LETTER, Box
+from panelmend.render.strokes import LETTER, Box, Ink
 from panelmend.shapes import Outline, Point, clearance, inside, rectangle
 from panelmend.units import show
 
 Operation = Literal["cut cloth", "cut core", "cut skin", "mark"]
 Lines = tuple[tuple[str, str, bool], ...]  # words, colour, bold
+DART = Ink(0.35, "warn", (3.0, 0.8, 0.6, 0.8))  # its dots and dashes tell it apart where colour does not
 _CLEAR = 9e-3  # [m] above the centre: where the cross and the words end
 _BLOCK = 1.55  # [em] line distance of the block of words
 
@@ -109,10 +110,24 @@ def drawing_of(
     t = template.turned(turn) if turn else template
     items: list[Item] = [Shape((o,), HIDDEN) for o in t.reference]
     items += [Shape((o,), EDGE) for o in t.outlines]
-    items += [Shape((o,), replace(EDGE, colour="warn")) for o in t.darts]
+    items += [Shape((o,), DART) for o in t.darts]
+    items += [_dart_words(t, i) for i in range(len(t.darts))]
     items += _directions(t, turn)
     items += _block(t, template.lines(heading), windows)
     return Drawing(tuple(items))
+
+
+def _dart_words(t: Template, i: int) -> Text:
+    """The name of a dart, along it and beside it."""
+    (x, y), (mx, my) = t.darts[i].centroid, t.outlines[0].centroid
+    along = math.atan2(y - my, x - mx)
+    half = 500.0 * t.darts[i].extent(along + 0.5 * math.pi)
+    angle = math.remainder(along, math.pi)
+    up = (-math.sin(angle), math.cos(angle))
+    away = half + 1.0
+    return Text(
+        (x, y), f"dart {i + 1}", 2.3, "middle", "base", angle, "warn", True, shift=(away * up[0], away * up[1])
+    )
 
 
 def _directions(t: Template, turn: float) -> Iterator[Item]:
