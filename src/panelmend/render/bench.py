@@ -214,12 +214,12 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
 
 
 def _holds(plan: Plan) -> list[dict[str, Any]]:
-    found: dict[str, dict[str, Any]] = {}
+    found: dict[tuple[str, str], dict[str, Any]] = {}
     for step in plan.card.steps:
         if step.hold is None:
             continue
         row = found.setdefault(
-            step.hold.code,
+            (step.hold.code, step.hold.accepted),
             {"code": step.hold.code, "by": step.hold.by, "accepted": step.hold.accepted, "steps": []},
         )
         row["steps"].append(step.number)

@@ -126,7 +126,15 @@ def _dart_words(t: Template, i: int) -> Text:
     up = (-math.sin(angle), math.cos(angle))
     away = half + 1.0
     return Text(
-        (x, y), f"dart {i + 1}", 2.3, "middle", "base", angle, "warn", True, shift=(away * up[0], away * up[1])
+        (x, y),
+        f"dart {i + 1}",
+        2.3,
+        "middle",
+        "base",
+        angle,
+        "warn",
+        True,
+        shift=(away * up[0], away * up[1]),
     )
 
 

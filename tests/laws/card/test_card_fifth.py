@@ -13,6 +13,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.order import Place, must_precede
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.render.card import card_data
 
 FAIRING = text("root_fairing")
 KINDS = ("root_fairing", "gear_door", "cut then wet", "cap on a plate")
@@ -245,3 +246,66 @@ def test_the_first_comparison_prints_the_far_skin_of_a_hole_through_both() -> No
     assert plan.limits.far is not None
     assert far.high is plan.limits.far.largest
     assert "in the skin on the inside" in said(plan, first)
+
+
+def test_the_cut_out_does_not_end_a_cure_that_is_hotter_than_another_may_be() -> None:
+    """The lowest maximum of all cures, 180 F, would trip in the dwell of the hotter ones (170 F to 190 F)."""
+    plan = planned("root_fairing")
+    assert plan.work is not None
+    (laid,) = steps(plan, "D5")
+    trips = {b.what: b for b in laid.blanks if b.what.startswith("Cut-out trips at")}
+    assert len(trips) == len(plan.work.bag.operations) == 3
+    for bag in plan.work.bag.operations:
+        blank = trips[f"Cut-out trips at, {bag.name}"]
+        assert blank.low is not None
+        assert blank.high is not None
+        assert float(blank.high) == bag.cure.ceiling
+        assert float(blank.low) == max(s.high for s in bag.cure.segment if s.kind == "dwell" and s.high)
+        (heat,) = steps(plan, "O22", bag.number)
+        assert any("cut-out set for this cure" in b.what for b in heat.blanks)
+    assert "anew for each cure" in said(plan, laid)
+    alike = steps(planned("gear_door"), "D5")[0]
+    assert [b.what for b in alike.blanks if "Cut-out" in b.what] == ["Cut-out trips at"]
+
+
+def test_nothing_is_asked_of_a_panel_that_is_not_there() -> None:
+    """The cap's survey is on a plate: no earlier bond, no wiring beside it."""
+    plan = planned("root_fairing")
+    asked = {k: {b.what for b in steps(plan, "D6", k)[0].blanks} for k in (1, 2, 3)}
+    beside = {
+        "Hottest beside the repair",
+        "Heat cycles of earlier bonds so far",
+        "Limits of wiring and sealant known",
+    }
+    assert not beside & asked[1]
+    assert beside <= asked[2]
+    assert beside <= asked[3]
+
+
+def test_grease_goes_before_sanding_and_the_plug_is_level_with_the_core() -> None:
+    plan = planned("root_fairing")
+    words = said(plan, steps(plan, "O1", 3)[0])
+    assert words.index("Degrease before any sanding") < words.index("sand flush")
+    assert "flush with the panel's core" in said(plan, steps(plan, "D2")[0])
+
+
+def test_a_hold_on_plug_and_cap_speaks_of_plug_and_cap() -> None:
+    plan = planned("root_fairing")
+    (laid,) = steps(plan, "O17", 2)
+    assert laid.hold is not None
+    assert "ribbon" in laid.hold.accepted
+    assert "cloth" not in laid.hold.accepted
+    shown = [h for h in card_data(plan)["bench"]["holds"] if h["code"] == "H7"]
+    assert [h["steps"] for h in shown] == [
+        [s.number for s in steps(plan, "O18")],
+        [laid.number],
+    ]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_kit_has_two_films_for_each_wetted_sheet(kind: str) -> None:
+    plan = planned(kind)
+    assert plan.work is not None
+    film = next(x for x in plan.work.kit.lines if x.material == "polythene-film")
+    assert film.amount is not None
+    assert float(film.amount) == 2 * len(plan.work.kit.sheets)

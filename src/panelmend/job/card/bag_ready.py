@@ -62,7 +62,8 @@ def layers(bench: Bench, bag: BagOperation) -> list[Step]:
         step(
             Place("D4", bag.number),
             f"{bag.name}: cut every layer of the bag and number it",
-            "Cut them all now and stack them in order beside the panel. The order is that of the table, from the part up.",
+            f"Cut them all now and stack them in order beside the {'plate' if on_plate(bag) else 'panel'}. The order is that "
+            "of the table, from the part up.",
             cautions=[c.BLADE],
             blanks=[number("Pieces cut", "pieces", said=f"{number_of}")],
             tables=tables,
@@ -117,6 +118,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
         if rows
         else []
     )
+    beside = number("Hottest beside the repair", bench.units.temperature, said="see table" if rows else ASK)
     extra: list[str] = [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     if len(heated.blankets) > 1:
         extra.append(
@@ -153,15 +155,22 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 number("Coldest", bench.units.temperature, said=RECORD),
                 number("Hottest", bench.units.temperature, said=RECORD),
                 note("Where coldest / hottest"),
-                number(
-                    "Hottest beside the repair", bench.units.temperature, said="see table" if rows else ASK
-                ),
+                *([beside] if not on_plate(bag) else []),
                 number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop),
-                number("Heat cycles of earlier bonds so far", "cycles"),
-                tick("Limits of wiring and sealant known"),
+                *(
+                    [
+                        number("Heat cycles of earlier bonds so far", "cycles"),
+                        tick("Limits of wiring and sealant known"),
+                    ]
+                    if not on_plate(bag)
+                    else []
+                ),
             ],
             hold="H5",
-            tables=[thermocouples.places(bench.ground, bench.work, bag, heated), *table],
+            tables=[
+                thermocouples.places(bench.ground, bench.work, bag, heated),
+                *(table if not on_plate(bag) else []),
+            ],
         )
     ]
 

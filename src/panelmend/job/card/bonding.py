@@ -10,6 +10,7 @@ from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import insulated, marks, why_not
+from panelmend.job.card.holds import SET
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share_of
 from panelmend.job.card.order import Place
@@ -190,7 +191,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
                 number("Lower than the core by", units.length, high=level),
                 tick("Adhesive squeezed out all round"),
             ],
-            hold="" if plies else "H7",
+            hold="" if plies else SET,
         )
     ]
 

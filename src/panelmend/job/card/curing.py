@@ -259,9 +259,14 @@ def _tools(blankets: tuple[object, ...]) -> list[str]:
 
 
 def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Figure | None) -> list[Blank]:
+    cuts = heating.cut_outs(bench)
     return [
         number("Fuel vapour", "% of lower limit", high=vapour),
-        tick("No solvent left, cut-out armed"),
+        tick(
+            "No solvent left, cut-out set for this cure"
+            if len(cuts) > 1
+            else "No solvent left, cut-out armed"
+        ),
         clock("Heat on at"),
         *dwell,
         number("Hottest of all", bench.units.temperature, high=heating.ceiling_of(bench, bag)),

@@ -7,7 +7,7 @@ from panelmend.document.approved import Cure, Segment
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import thermocouples
-from panelmend.job.card.bench import Bench
+from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, Table, Words
 from panelmend.job.card.writing import clock, number
 from panelmend.job.case import Case
@@ -76,6 +76,32 @@ def figure(bench: Bench, bag: BagOperation, name: str, value: float | None, kind
 def ceiling_of(bench: Bench, bag: BagOperation) -> Figure | None:
     """The maximum temperature of a cure."""
     return figure(bench, bag, "ceiling", bag.cure.ceiling, "temperature")
+
+
+def cut_outs(bench: Bench) -> list[Blank]:
+    """Where the over-temperature cut-out trips: above the dwell band of a cure, or it would end that cure, and no higher
+    than what no thermocouple may pass; for each cure where one value cannot serve all."""
+    rows: list[tuple[str, Figure | None, Figure | None]] = []
+    for bag in bench.work.bag.operations:
+        if heated_by(bag) == "room temperature":
+            continue
+        tops = [
+            top
+            for i, s in enumerate(bag.cure.segment, 1)
+            if s.kind == "dwell"
+            and (top := figure(bench, bag, f"s{i}.high", s.high, "temperature")) is not None
+        ]
+        most = ceiling_of(bench, bag)
+        least = max(tops, key=float, default=None)
+        if least is not None and most is not None and float(least) > float(most):
+            least = None
+        rows.append((bag.name, least, most))
+    unit, what = bench.units.temperature, "Cut-out trips at"
+    lowest = max((x for _, x, _ in rows if x is not None), key=float, default=None)
+    highest = min((x for _, _, x in rows if x is not None), key=float, default=None)
+    if lowest is None or highest is None or float(lowest) <= float(highest):
+        return [number(what, unit, low=lowest, high=highest)]
+    return [number(f"{what}, {name}", unit, low=low, high=high) for name, low, high in rows]
 
 
 def release_of(bench: Bench, bag: BagOperation) -> Figure | None:

@@ -5,6 +5,12 @@ from __future__ import annotations
 
 from panelmend.job.card.part import Hold
 
+SET = Hold(
+    "H7",
+    "inspector",
+    "plug and cap lie as planned: ribbon, level, adhesive squeezed out all round, nothing left between",
+)
+"""H7 where no ply is laid in the operation."""
 HOLDS = {
     h.code: h
     for h in (

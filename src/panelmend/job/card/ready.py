@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bag_ready import layers, pads, survey
 from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
-from panelmend.job.card.heating import ceiling_of
+from panelmend.job.card.heating import cut_outs
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Table, Words
@@ -70,12 +69,12 @@ def plug(bench: Bench) -> list[Step]:
             (
                 "Dry fit: gap ",
                 made.gap,
-                " all round. Trim it flush while dry; vacuum the dust out, wrap it in clean film.",
+                " all round. Trim it flush with the panel's core while dry; vacuum the dust out, wrap it in clean film.",
             ),
             cautions=[c.BLADE, *dust(bench)],
             blanks=[
                 number("Widest gap", units.length, aim=made.gap),
-                number("Height against skin", units.length),
+                number("Height against the panel's core", units.length),
                 number("Ribbon off the panel's", "°", high=made.ribbon_tolerance),
             ],
             hold="H4",
@@ -87,11 +86,7 @@ def heaters(bench: Bench) -> list[Step]:
     """Lay out heaters, controllers, thermocouples; prove the over-temperature cut-out."""
     if not bench.heated:
         return []
-    highest: Figure | None = None
-    for bag in bench.work.bag.operations:
-        top = ceiling_of(bench, bag)
-        if top is not None and (highest is None or float(top) < float(highest)):
-            highest = top
+    trips = cut_outs(bench)
     rows = []
     for bag in bench.work.bag.operations:
         for at in bench.cure(bag).blankets:
@@ -112,11 +107,12 @@ def heaters(bench: Bench) -> list[Step]:
             "Lay out blankets, controllers and thermocouples; prove them",
             "Type and polarity of every thermocouple as the controller asks; all read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
+            *(["It is set anew for each cure, to the value below."] if len(trips) > 1 else []),
             cautions=[c.MAINS, c.HEAT],
             tools=["blankets", "controllers", "leads", "thermocouples", "over-temperature cut-out"],
             blanks=[
                 number("Thermocouples off room temperature, most", bench.units.temperature, said=ASK),
-                number("Cut-out trips at", bench.units.temperature, high=highest),
+                *trips,
                 number("Current drawn", "A", said="see table"),
                 note("Controller, logger numbers", "instruments"),
             ],

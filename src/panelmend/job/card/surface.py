@@ -37,8 +37,8 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
         ("Degrease before sanding: grease that is sanded in stays. Film off the opening.",)
         if first
         else (
-            "Peel ply off, counted; sand flush what was cured before, stop at fibre. Degrease before sanding: grease "
-            "that is sanded in stays.",
+            "Peel ply off, counted. Degrease before any sanding: grease that is sanded in stays. Then sand flush what was "
+            "cured before, stop at fibre.",
         )
     )
     steps = [

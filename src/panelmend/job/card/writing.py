@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from panelmend.derive import Figure
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Caution, Mark, Step, Table, Words
+from panelmend.job.card.part import Blank, Caution, Hold, Mark, Step, Table, Words
 from panelmend.units import unit_for
 
 ASK = "limit: approved data"
@@ -25,7 +25,7 @@ def step(
     tools: Sequence[str] = (),
     materials: Sequence[str] = (),
     blanks: Sequence[Blank] = (),
-    hold: str = "",
+    hold: str | Hold = "",
     drawing: str = "",
     tables: Sequence[Table] = (),
 ) -> Step:
@@ -39,7 +39,7 @@ def step(
         tuple(tools),
         tuple(materials),
         tuple(blanks),
-        HOLDS[hold] if hold else None,
+        (HOLDS[hold] if hold else None) if isinstance(hold, str) else hold,
         drawing,
         tuple(tables),
     )

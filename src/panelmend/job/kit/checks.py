@@ -43,8 +43,9 @@ Q200 = finding_code(
     "Q200",
     Severity.CAUTION,
     "One wetted sheet takes more resin than one batch holds",
-    "rehearse it: its batches are mixed one right after the other and the first one's times hold for all of them; or name a "
-    "resin with a larger batch limit, or have the cloth cut dry and then wetted (data.resin.wet_out)",
+    "rehearse it: its batches are mixed one right after the other and the first one's times hold for all of "
+    "them; or name a resin with a larger batch limit, or have the cloth cut dry and then wetted "
+    "(data.resin.wet_out)",
 )
 
 
@@ -78,7 +79,8 @@ def check(
         for sheet in mix.too_small_for(kit.sheets):
             takes, most = (words_of(x, case.view) for x in (sheet.mixed, mix.most))
             holds = words_for(mix.cup, "mass", case.view, "most")
-            words = f"{sheet.cloth} from {sheet.strip}: {takes}; {len(mix.pots)} batches of {holds}, at most {most} in one"
+            cups = f"{len(mix.pots)} batches of {holds}, at most {most} in one"
+            words = f"{sheet.cloth} from {sheet.strip}: {takes}; {cups}"
             found.append(Q200(words, place=sheet.mixed.key))
     dry = [
         p

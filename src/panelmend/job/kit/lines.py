@@ -267,8 +267,12 @@ def _bagging_line(
     return KitLine("bagging", material, name, use, amount, picks, short, stocked, "")
 
 
-def consumables(ground: Ground, shelf: Shelf, cures: CurePart, wet: bool) -> tuple[KitLine, ...]:
-    """Solvent, wipes, abrasive, protective equipment and tools (common practice, no source)."""
+def consumables(ground: Ground, shelf: Shelf, cures: CurePart, sheets: int, cups: int) -> tuple[KitLine, ...]:
+    """Solvent, wipes, abrasive, protective equipment and tools (common practice, no source).
+
+    ``sheets`` are wetted, each between two films; ``cups`` are mixed in.
+    """
+    wet = sheets > 0
     case, ledger = ground.case, ground.ledger
     found = []
     solvent = case.document.data.surface.solvent
@@ -294,6 +298,10 @@ def consumables(ground: Ground, shelf: Shelf, cures: CurePart, wet: bool) -> tup
         material = case.catalogue.get(ident)
         if ident == "thermocouple-wire":
             count = max(count, *(len(o.sensors) for o in cures.operations), 0)
+        if ident == "polythene-film":
+            count = 2 * sheets
+        if ident in ("mixing-cup", "mixing-stick"):
+            count = max(count, cups)
         amount = ledger.typed(f"kit.count.{ident}", count, source=f.USUAL)
         hazard = getattr(material, "hazard", "")
         found.append(

@@ -43,7 +43,7 @@ def make(
         *lines.unmixed(ground, shelf, portions),
         *lines.core_sheet(ground, shelf, core),
         *lines.bagging(ground, shelf, plies, bags),
-        *lines.consumables(ground, shelf, cures, bool(sheets)),
+        *lines.consumables(ground, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
         *lines.instruments(ground),
         *lines.equipment(ground, bags),
     )
