@@ -32,10 +32,6 @@ TESTS = {"startswith", "endswith", "find", "index", "count"}
 SET = "the word is set by our own code in the same room, and only picks how it is drawn or written"
 ALLOWED = {
     ("job/cure/inputs.py", "name == 'far skin'"): SET,
-    (
-        "job/kit/lines.py",
-        "ident == 'thermocouple-wire'",
-    ): "an id of the built-in materials, not of a document",
     ("job/strength/plates.py", "name == 'sound'"): SET,
     ("job/strength/plates.py", "name == 'open'"): SET,
     ("render/card.py", "name == 'far'"): SET,

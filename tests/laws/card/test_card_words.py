@@ -110,6 +110,14 @@ def test_findings_verdicts_cure_plan_and_command_line_say_the_words_of_the_table
     assert said == []
 
 
+def test_readme_and_methods_say_the_words_of_the_table() -> None:
+    """Outside what stands as code."""
+    for path in (ROOT / "README.md", *sorted((ROOT / "docs" / "method").glob("*.md"))):
+        words = re.sub(r"```.*?```|`[^`]*`", "", path.read_text("utf8"), flags=re.DOTALL)
+        said = [w for w in NEVER_SAID if re.search(rf"\b{w}s?\b", words, re.IGNORECASE)]
+        assert said == [], path.name
+
+
 def test_texts_that_were_kept_are_shown_in_the_words_of_the_table() -> None:
     assert reworded("far face behind the hottest") == "opposite side behind the hottest"
     assert reworded("recipes of the ceiling") == "cure cycles of the maximum temperature"

@@ -292,16 +292,17 @@ def consumables(ground: Ground, shelf: Shelf, cures: CurePart, sheets: int, cups
                 hazard,
             )
         )
+    at_least = {
+        "thermocouple-wire": max((len(o.sensors) for o in cures.operations), default=0),
+        "polythene-film": 2 * sheets,
+        "mixing-cup": cups,
+        "mixing-stick": cups,
+    }
     for ident, group, purpose, count, only_wet in ALWAYS:
         if ident not in case.catalogue or (only_wet and not wet):
             continue
         material = case.catalogue.get(ident)
-        if ident == "thermocouple-wire":
-            count = max(count, *(len(o.sensors) for o in cures.operations), 0)
-        if ident == "polythene-film":
-            count = 2 * sheets
-        if ident in ("mixing-cup", "mixing-stick"):
-            count = max(count, cups)
+        count = max(count, at_least.get(ident, 0))
         amount = ledger.typed(f"kit.count.{ident}", count, source=f.USUAL)
         hazard = getattr(material, "hazard", "")
         found.append(
