@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from panelmend.app.packed import refuse_in_pack
 from panelmend.app.service import plan
 from panelmend.app.stopping import Stop
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
@@ -62,7 +63,8 @@ def predict_heat(
         the plan with its predictions.
 
     Raises:
-        InputError: the cluster is not there, or a number of cases that makes no sense.
+        InputError: the cluster is not there, a number of cases that makes no sense, or the document stands in
+            a pack and something would have to be kept there.
         InputError, SolverError: an operation cannot be predicted; those that can be are kept.
         Cancelled: ``stop`` was set; nothing was kept.
         OutputError: the predictions could not be kept.
@@ -79,6 +81,7 @@ def predict_heat(
     if again or any(
         p is None or (cases != 0 and _counts(q) and not _has(p, cases, full)) for q, p in made.work.cure.heats
     ):
+        refuse_in_pack(path, "a prediction of heat")
         ensure_writable(heat_path(path))  # rather than after minutes of work
     found: list[Prediction] = []
     refused: PanelmendError | None = None

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
+from panelmend.app.packed import in_pack, refuse_in_pack
 from panelmend.app.stopping import Stop, at_once, unbroken
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.errors import Cancelled, InputError, SolverError
@@ -78,10 +79,14 @@ def find_layouts(
 
     Returns:
         Whether anything better was kept, and the engines' notes.
+
+    Raises:
+        InputError: the document stands in a pack.
     """
     if made.work is None or budget <= 0.0:
         return False, ()
     target = layouts_path(path)
+    refuse_in_pack(path, "a layout")
     todo = [c for c in made.work.nest.cloths if c.nest.roll_length > c.bound + 1e-3 and not c.nest.unplaced]
     better, notes = False, list[str]()
     for item in todo:
@@ -125,11 +130,12 @@ def pack(
     made = plan(path, tell, stop)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
     notes: tuple[str, ...] = ()
-    if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
+    kept = not in_pack(path)  # of a document in a pack nothing is searched or predicted: it stays as it was made
+    if kept and made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
         better, notes = find_layouts(path, made, budget, tell, stop)
         if better:
             made = plan(path, _silent, stop)
-    if heat:
+    if heat and kept:
         from panelmend.app.heat import predict_heat
 
         try:

@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import replace
 from pathlib import Path
 
+from panelmend.app.packed import PACKED, in_pack
 from panelmend.derive import Ledger
 from panelmend.document import Loaded, Opened
 from panelmend.errors import InputError
@@ -19,7 +20,6 @@ from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import Sizes
 
-PACKED = "document.toml"  # the job in its pack
 KEPT = ("document.nest.json", "document.heat.json")
 
 
@@ -33,7 +33,7 @@ def read_job(opened: Opened, path: Path) -> Loaded:
         DocumentError: with every fault of the job and of its entries.
         InputError: something in its pack was changed.
     """
-    if path.name == PACKED and (path.parent / "manifest.json").is_file():
+    if in_pack(path):
         name = _sound_pack(path.parent)
         return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured)
     root = find_shelves(path)

@@ -10,6 +10,7 @@ import pytest
 
 from examples_here import FOLDER
 from panelmend.app import service
+from panelmend.app.heat import predict_heat
 from panelmend.app.shelves import carried
 from panelmend.errors import DocumentError, InputError, Severity, all_codes
 from panelmend.plan.plan import Plan
@@ -80,6 +81,20 @@ def test_an_entry_that_was_put_into_a_pack_is_refused(
     (copy / "shelves" / "data" / "other.toml").write_text("x = 1\n")
     with pytest.raises(InputError, match="not in the pack when it was made"):
         service.load(copy / "document.toml")
+
+
+def test_nothing_is_kept_beside_the_document_of_a_pack(packed: tuple[Plan, Path, Shop]) -> None:
+    """Heat predicted there made the pack refuse itself afterwards."""
+    made, folder, _ = packed
+    document = folder / "document.toml"
+    before = sorted(p.name for p in folder.iterdir())
+    with pytest.raises(InputError, match="a prediction of heat cannot be kept in a pack"):
+        predict_heat(document, made, again=True)
+    with pytest.raises(InputError, match="a layout cannot be kept in a pack"):
+        service.find_layouts(document, made)
+    assert sorted(p.name for p in folder.iterdir()) == before
+    assert service.load(document).digest == made.case.digest
+    assert predict_heat(document, made, cases=0) is made, "what is kept is shown"
 
 
 def test_a_pack_uses_what_it_carries_though_a_setting_names_other_shelves(
