@@ -1,25 +1,61 @@
-"""Making a new document by asking, on the terminal."""
+"""Making a new document or job by asking, on the terminal."""
 
 from __future__ import annotations
 
 import json
+import os
+from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import click
 
-from panelmend.document.interview import Question, accept, next_question
-from panelmend.document.interview_text import write
-from panelmend.errors import DocumentError, InputError, OutputError
+from panelmend.app.dialogue import Dialogue, Script
+from panelmend.app.loading import read_text
+from panelmend.document import Loaded
+from panelmend.document.interview import Answers, Question, accept, questions
+from panelmend.document.interview_text import draft
+from panelmend.errors import DocumentError, InputError, OutputError, PanelmendError
+from panelmend.files import replace_whole
+from panelmend.shelves.folder import FOLDER, Folder, find_shelves
+from panelmend.shelves.interview import JobInterview
+from panelmend.shelves.stock import Stock
+
+FORM = ".asked"  # among the kept answers: which questions they answer
+ON_SHELVES, ALONE = "on shelves", "alone"
+HOW = "At any question: < takes the last answer back, = shows all answers, =4 asks the fourth again, ? lists."
 
 
-def ask_all(target: Path) -> bool:
-    """Ask every question of the interview and write the document.
+class _Alone:
+    """The questions of a document in one file."""
 
-    An answer that cannot be read is asked again with the reason. When the asking is stopped, or the answers
-    do not fit together, they are kept beside the target and the next call goes on from there.
+    def questions(self, answers: Answers) -> list[Question]:
+        return list(questions(answers))
+
+    def accept(self, question: Question, text: str, answers: Answers) -> str:
+        del answers
+        return accept(question, text)
+
+    def draft(self, answers: Answers) -> str:
+        return draft(answers)
+
+
+def ask_all(
+    target: Path, *, alone: bool = False, read: Callable[[str], str] | None = None, day: date | None = None
+) -> bool:
+    """Ask what is not known yet and write the document.
+
+    With shelves only what they do not hold is asked. Every answer is kept beside the target as soon as it is
+    given, and the next call goes on from there, whatever ended this one.
+
+    Args:
+        target: the document to write.
+        alone: ask for everything, though there are shelves.
+        read: asks with a label; the terminal by default.
+        day: the day of the work that is taken where nobody says another; today by default.
 
     Returns:
-        Whether the document came out sound.
+        Whether the document came out sound and was written.
 
     Raises:
         OutputError: the file exists already or cannot be written.
@@ -28,46 +64,132 @@ def ask_all(target: Path) -> bool:
         raise OutputError(f"{target} exists already: give another name")
     kept = target.with_suffix(".answers.json")
     answers = _kept_answers(kept)
+    root = find_shelves(target)
+    form = answers.pop(FORM, ALONE if alone or root is None or _is_old(answers) else ON_SHELVES)
+    if form == ON_SHELVES and root is None:
+        raise InputError("these answers need their shelves, and none were found", where=str(kept))
+    script = _script(form, root, day or date.today())
     if answers:
         click.echo(f"Going on from {kept} ({len(answers)} answers); delete it to begin anew.")
+    click.echo(HOW)
+
+    def keep(given: dict[str, str]) -> None:
+        rows = {FORM: form, **given}
+        replace_whole(kept, (json.dumps(rows, indent=1, ensure_ascii=False) + "\n").encode("utf8"))
+
+    def prompt(label: str) -> str:
+        return str(click.prompt(label, default="", show_default=False))
+
+    dialogue = Dialogue(script, read or prompt, click.echo, keep, answers)
     try:
-        while (question := next_question(answers)) is not None:
-            answers[question.path] = _ask(question)
+        text = _reviewed(dialogue, target, read or prompt)
     except (click.Abort, KeyboardInterrupt):
-        if answers:
-            _put(kept, json.dumps(answers, indent=1, ensure_ascii=False) + "\n")
+        if dialogue.answers:
             click.echo(f"\nStopped. What you answered is kept in {kept}.", err=True)
         raise
-    try:
-        text = write(answers)
-    except DocumentError as error:
-        _put(kept, json.dumps(answers, indent=1, ensure_ascii=False) + "\n")
-        click.echo(f"\nThe answers do not fit together; correct them in {kept} and call again:", err=True)
-        for fault in error.faults:
-            click.echo(f"  {fault.sentence()}", err=True)
+    if text is None:
+        click.echo(f"Not written. What you answered is kept in {kept}: call again to go on.")
         return False
-    _put(target, text)
+    _create(target, text.encode("utf8"))
     kept.unlink(missing_ok=True)
-    click.echo(f"\nWritten: {target}. Read its remarks, add what is missing, then: panelmend check {target}")
+    click.echo(f"\nWritten: {target}, after {dialogue.asked} questions.")
+    if form == ALONE:
+        click.echo("Read its remarks and add what is missing.")
+        _offer_shelves(target, read or prompt)
+    click.echo(f"Next: panelmend plan {target}")
     return True
 
 
-def _ask(question: Question) -> str:
-    click.echo(f"\n{question.words}")
-    if question.why:
-        click.echo(f"  {question.why}")
-    hints = [" / ".join(question.choices)] if question.choices else []
-    if question.example and not question.choices:
-        hints.append(f"such as {question.example}")
-    if not question.needed:
-        hints.append("leave empty for none")
-    label = f"  {question.path}" + (f" ({'; '.join(hints)})" if hints else "")
+def _script(form: str, root: Path | None, day: date) -> Script:
+    if form == ALONE or root is None:
+        return _Alone()
+    stock = Stock(Folder(root), day)
+    click.echo(f"Shelves: {root}")
+    made = JobInterview(stock)
+    for shelf in ("panels", "data", "bays"):
+        stock.choices(shelf)
+    for line in stock.faulty:
+        click.echo(f"  not offered, it has faults: {line}")
+    return made
+
+
+def _is_old(answers: Answers) -> bool:
+    """Answers kept before shelves were asked by."""
+    return bool(answers) and not any(k.startswith("use.") for k in answers)
+
+
+def _reviewed(dialogue: Dialogue, target: Path, read: Callable[[str], str]) -> str | None:
+    """Ask, show, let be corrected, until it is to be written; None where it is not."""
     while True:
-        typed = click.prompt(label, default="", show_default=False)
+        answers = dialogue.run()
+        text = dialogue.script.draft(answers)
+        click.echo("\nYour answers:")
+        dialogue.show()
         try:
-            return accept(question, typed.strip())
-        except InputError as error:
-            click.echo(f"  {error}")
+            loaded = read_text(text.encode("utf8"), target)
+        except DocumentError as error:
+            loaded = None
+            click.echo("\nThe answers do not fit together:")
+            for fault in error.faults:
+                click.echo(f"  {fault.sentence()}")
+        else:
+            _show(loaded, target)
+        while True:
+            hint = "Enter writes it; " if loaded is not None else ""
+            typed = read(f"\n{hint}=4 corrects the fourth answer; q stops, all is kept").strip()
+            if typed.casefold() in ("q", "quit", "stop"):
+                return None
+            if not typed and loaded is not None:
+                return text
+            if typed.isdigit():
+                typed = f"={typed}"
+            if dialogue.command(typed):
+                break
+            click.echo("  Enter, =4 or q.")
+
+
+def _show(loaded: Loaded, target: Path) -> None:
+    """The drawing, in the terminal and beside the document, and what the shelves have to say."""
+    from panelmend.job.case import case_of
+    from panelmend.render.sketch import sketch_lines, sketch_svg
+
+    try:
+        case = case_of(loaded)
+        lines, svg = sketch_lines(case), sketch_svg(case)
+    except PanelmendError as error:
+        click.echo(f"\nNo drawing: {error}")
+        return
+    click.echo("")
+    for line in lines:
+        click.echo(f"  {line}")
+    picture = target.with_suffix(".panel.svg")
+    replace_whole(picture, svg)
+    click.echo(f"  The same as a drawing: {picture}")
+    if loaded.shelved is not None:
+        for f in loaded.shelved.findings:
+            if f.code not in ("X105", "X114"):
+                click.echo(f"  {f.code} {f.title}: {f.words}")
+
+
+def _offer_shelves(target: Path, read: Callable[[str], str]) -> None:
+    """Put panel, data and the rest on shelves, so that the next job is short."""
+    from panelmend.app.shelf_move import move
+
+    root = find_shelves(target) or target.parent / FOLDER
+    click.echo(f"\nPut panel and data on shelves, so that the next job asks for neither? ({root})")
+    by = read("  who typed them, to have them checked by another (Enter: not now)").strip()
+    if not by:
+        return
+    try:
+        moved = move(target, root, target.with_name(f"{target.stem}-short.toml"), by, date.today(), {})
+    except PanelmendError as error:
+        click.echo(f"  Not moved: {error}")
+        click.echo(f"  {target} stands as it was written; panelmend shelve {target} tries again.")
+        return
+    for file, fresh in moved.entries:
+        click.echo(f"  {file}: {'written, NOT CHECKED yet' if fresh else 'stood there and says the same'}")
+    click.echo(f"  The job that names them: {moved.job}")
+    click.echo("  Have a second person check each entry: panelmend shelf check")
 
 
 def _kept_answers(path: Path) -> dict[str, str]:
@@ -83,8 +205,17 @@ def _kept_answers(path: Path) -> dict[str, str]:
     return kept
 
 
-def _put(target: Path, text: str) -> None:
+def _create(target: Path, data: bytes) -> None:
+    """Write a new file whole or not at all; one that came there meanwhile is left alone."""
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    replace_whole(part, data)
     try:
-        target.write_text(text, "utf8")
-    except OSError as error:
-        raise OutputError(f"{target} cannot be written: {error.strerror}") from None
+        os.link(part, target)
+    except FileExistsError:
+        raise OutputError(f"{target} exists already: give another name") from None
+    except OSError:  # a file system without links
+        if target.exists():
+            raise OutputError(f"{target} exists already: give another name") from None
+        os.replace(part, target)
+    finally:
+        part.unlink(missing_ok=True)

@@ -277,12 +277,16 @@ def compare(before: Path, after: Path) -> None:
 
 @main.command()
 @click.argument("document", type=DOCUMENT)
-def new(document: Path) -> None:
-    """Make a new repair DOCUMENT by asking."""
+@click.option("--alone", is_flag=True, help="Ask for everything and use no shelves.")
+def new(document: Path, alone: bool) -> None:
+    """Make a new repair DOCUMENT by asking what the shelves do not hold.
+
+    Every answer is kept as soon as it is given: stopped, it goes on from there the next time.
+    """
     from panelmend.app.asking import ask_all
 
     with refusals():
-        if not ask_all(document):
+        if not ask_all(document, alone=alone):
             sys.exit(REFUSED)
 
 

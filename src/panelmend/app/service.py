@@ -130,7 +130,9 @@ def pack(
     made = plan(path, tell, stop)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
     notes: tuple[str, ...] = ()
-    kept = not in_pack(path)  # of a document in a pack nothing is searched or predicted: it stays as it was made
+    kept = not in_pack(
+        path
+    )  # of a document in a pack nothing is searched or predicted: it stays as it was made
     if kept and made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
         better, notes = find_layouts(path, made, budget, tell, stop)
         if better:

@@ -25,6 +25,7 @@ from panelmend.materials import MaterialSet, builtin
 from panelmend.materials.meanings import meaning_of
 from panelmend.materials.quantities import Typed
 from panelmend.units import KINDS, read
+from panelmend.units.written import as_read
 
 Answers = Mapping[str, str]
 FORMS = ("circle", "ellipse", "oval", "rectangle", "outline")
@@ -34,7 +35,11 @@ SECOND = ("second_radius", "second_bulges")
 
 @dataclass(frozen=True)
 class Question:
-    """One question: where its answer goes, its words, what is wanted, and why it is asked."""
+    """One question: where its answer goes, its words, what is wanted, and why it is asked.
+
+    ``said`` tells something of each choice; ``usual`` is taken where nothing is typed; a ``quiet`` question
+    is not put: its usual answer is shown with the others, to be corrected.
+    """
 
     path: str
     words: str
@@ -43,6 +48,9 @@ class Question:
     choices: tuple[str, ...] = ()
     why: str = ""
     needed: bool = True
+    said: tuple[str, ...] = ()
+    usual: str = ""
+    quiet: bool = False
 
 
 def next_question(answers: Answers) -> Question | None:
@@ -52,14 +60,14 @@ def next_question(answers: Answers) -> Question | None:
 
 def questions(answers: Answers) -> Iterator[Question]:
     """Every question in order that the answers so far call for, answered ones too."""
-    yield from _of(
+    yield from asked_of(
         Repair, "repair", ("number", "title", "operator", "aircraft", "registration", "work_date", "units")
     )
-    yield from _of(People, "people", ("technician", "inspector"))
-    yield from _panel(answers)
+    yield from asked_of(People, "people", ("technician", "inspector"))
+    yield from panel_questions(answers)
     yield from _damage(answers)
-    yield from _data(answers)
-    yield from _materials(answers)
+    yield from data_questions(answers)
+    yield from material_questions(answers)
 
 
 def accept(question: Question, text: str) -> str:
@@ -69,6 +77,8 @@ def accept(question: Question, text: str) -> str:
         InputError: it cannot be used; what was read, what was expected and what to do.
     """
     text = " ".join(text.split())
+    if question.kind in KINDS or question.kind in ("point", "points", "plies"):
+        text = as_read(text)
     if not text:
         if question.needed:
             raise InputError("an answer is needed", read="nothing", expected=question.example)
@@ -210,7 +220,7 @@ def _field_of(path: str) -> tuple[type[Typed], str]:
     return _MODELS[owner], name
 
 
-def _of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = "") -> Iterator[Question]:
+def asked_of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = "") -> Iterator[Question]:
     """Questions for fields of a model, made from what the model says of them."""
     for name in names:
         field = model.model_fields[name]
@@ -236,7 +246,7 @@ def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
         return
     here = f"{owner}.{chosen}"
     if chosen == "outline":
-        yield from _of(Traced, here, ("unit",))
+        yield from asked_of(Traced, here, ("unit",))
         yield Question(
             f"{here}.points",
             "Points in order",
@@ -248,49 +258,51 @@ def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
     model = inner_model(Shape.model_fields[chosen].annotation)[0]
     assert model is not None
     names = tuple(n for n in model.model_fields if model.model_fields[n].is_required() or n == "angle")
-    yield from _of(model, here, names)
+    yield from asked_of(model, here, names)
     if chosen == "rectangle":
-        yield from _of(model, here, ("corner_radius",))
+        yield from asked_of(model, here, ("corner_radius",))
 
 
-def _panel(answers: Answers) -> Iterator[Question]:
-    yield from _of(panel.Panel, "panel", ("name", "part_number", "serial"))
+def panel_questions(answers: Answers) -> Iterator[Question]:
+    yield from asked_of(panel.Panel, "panel", ("name", "part_number", "serial"))
     yield from _shape("panel.outline", "Form of the panel's edge", answers)
-    yield from _of(panel.Panel, "panel", ("seen_from", "zero"), "angles and coordinates are turned by it")
+    yield from asked_of(
+        panel.Panel, "panel", ("seen_from", "zero"), "angles and coordinates are turned by it"
+    )
     example = "glass-7781: 0, 45, 0 deg; glass-120: 90 deg"
     for side, words in (("outer_skin", "the outer skin"), ("inner_skin", "the inner skin")):
         why = "listed from the outside of the panel in; cloth id, then the warp angle of each ply"
         yield Question(f"panel.{side}.plies", f"Plies of {words}", "plies", example, why=why)
-    yield from _of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
-    yield from _of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
+    yield from asked_of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
+    yield from asked_of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
     yield from _bend(answers)
 
 
 def _bend(answers: Answers) -> Iterator[Question]:
     """Flat or bent; the radii where it is bent. Left empty, the plan asks again."""
-    yield from _of(
+    yield from asked_of(
         panel.Panel, "panel", ("surface",), "lay a straight edge on it along and across; nobody else can tell"
     )
     surface = answers.get("panel.surface", "")
     names = {"single": ("radius", "axis", "bulges"), "double": ("radius", "axis", "bulges", *SECOND)}
-    for question in _of(panel.Curvature, "panel.curvature", names.get(surface, ())):
+    for question in asked_of(panel.Curvature, "panel.curvature", names.get(surface, ())):
         yield replace(question, needed=True)
 
 
 def _damage(answers: Answers) -> Iterator[Question]:
     yield from _shape("damage.shape", "Form of the damage after clean-up", answers)
-    yield from _of(panel.Damage, "damage", ("depth",))
+    yield from asked_of(panel.Damage, "damage", ("depth",))
     if answers.get("damage.depth") == "plies":
-        q = next(iter(_of(panel.Damage, "damage", ("plies",))))
+        q = next(iter(asked_of(panel.Damage, "damage", ("plies",))))
         yield Question(q.path, q.words, "count", "2", why=q.why)
-    yield from _of(panel.Damage, "damage", ("side", "moisture"))
+    yield from asked_of(panel.Damage, "damage", ("side", "moisture"))
 
 
-def _data(answers: Answers) -> Iterator[Question]:
-    yield from _of(
+def data_questions(answers: Answers) -> Iterator[Question]:
+    yield from asked_of(
         approved.Manual, "data.manual", ("title", "number", "revision", "dated"), "every page names it"
     )
-    yield from _of(approved.ApprovedData, "data", ("repair",))
+    yield from asked_of(approved.ApprovedData, "data", ("repair",))
     depth = answers.get("damage.depth", "")
     if depth == "surface":
         return
@@ -348,9 +360,9 @@ def _with_place(ask: Question, path: str, answers: Answers) -> Iterator[Question
         yield Question(f"{path}.place", words, "text", "52-10-17 fig 204", why="every page prints it")
 
 
-def _materials(answers: Answers) -> Iterator[Question]:
-    """Fields of the materials that are named but are in no table."""
-    known = {m.id for kind in MaterialSet.model_fields for m in getattr(builtin(), kind)}
+def material_questions(answers: Answers, at_hand: frozenset[str] = frozenset()) -> Iterator[Question]:
+    """Fields of the materials that are named but are neither in a table nor at hand elsewhere."""
+    known = {m.id for kind in MaterialSet.model_fields for m in getattr(builtin(), kind)} | at_hand
     asked: set[str] = set()
     for kind, ident in named_materials(answers):
         if ident in known or ident in asked:
@@ -360,7 +372,7 @@ def _materials(answers: Answers) -> Iterator[Question]:
         assert model is not None
         names = tuple(n for n, f in model.model_fields.items() if f.is_required() and n != "id")
         extra = ("prepreg",) if kind == "cloth" else ()
-        yield from _of(model, f"materials.{kind}.{ident}", (*names, *extra), f"{ident!r} is in no table")
+        yield from asked_of(model, f"materials.{kind}.{ident}", (*names, *extra), f"{ident!r} is in no table")
 
 
 def named_materials(answers: Answers) -> Iterator[tuple[str, str]]:

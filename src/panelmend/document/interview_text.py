@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
-from panelmend.document.interview import Answers, next_question, questions, value_of
+from panelmend.document.interview import Answers, Question, next_question, questions, value_of
 from panelmend.document.model import VERSION
 from panelmend.document.reader import parse
 from panelmend.errors import InputError
@@ -54,25 +55,31 @@ def draft(answers: Answers) -> str:
         raise InputError(
             "a question has no answer yet", read=open_question.path, expected=open_question.words
         )
-    raw, left = _raw(answers)
+    raw, left = raw_of(questions(answers), answers)
     lines = [f"panelmend = {VERSION}"]
     for name, words in TABLES.items():
-        lines += ["", f"# {words}", *_table(name, raw.get(name, {}))]
+        lines += ["", f"# {words}", *table_lines(name, raw.get(name, {}))]
         if name == "data" and left:
             lines += ["", *LEFT.splitlines(), *(f"#   {path}" for path in left)]
-    lines += AFTER.splitlines()
-    for kind in MaterialSet.model_fields:
-        for ident, fields in raw.get("materials", {}).get(kind, {}).items():
-            lines += ["", f"[[materials.{kind}]]", f"id = {_value(ident)}"]
-            lines += [f"{name} = {_value(value)}" for name, value in fields.items()]
+    lines += [*AFTER.splitlines(), *material_lines(raw)]
     return "\n".join(lines) + "\n"
 
 
-def _raw(answers: Answers) -> tuple[dict[str, Any], list[str]]:
-    """The answers as nested tables, and the approved values that were left out."""
+def material_lines(raw: dict[str, Any]) -> list[str]:
+    """The materials of answers as lines of TOML."""
+    lines: list[str] = []
+    for kind in MaterialSet.model_fields:
+        for ident, fields in raw.get("materials", {}).get(kind, {}).items():
+            lines += ["", f"[[materials.{kind}]]", f"id = {toml_value(ident)}"]
+            lines += [f"{name} = {toml_value(value)}" for name, value in fields.items()]
+    return lines
+
+
+def raw_of(asked: Iterable[Question], answers: Answers) -> tuple[dict[str, Any], list[str]]:
+    """The answers of questions as nested tables, and the approved values that were left out."""
     raw: dict[str, Any] = {}
     left: list[str] = []
-    for question in questions(answers):
+    for question in asked:
         text = answers[question.path]
         if question.path in ("panel.outline.form", "damage.shape.form"):
             continue
@@ -84,7 +91,7 @@ def _raw(answers: Answers) -> tuple[dict[str, Any], list[str]]:
         here = raw
         for part in above:
             here = here.setdefault(part, {})
-        here[last] = value_of(question, text) if question.kind != "day" else _Day(text)
+        here[last] = value_of(question, text) if question.kind != "day" else Day(text)
     return raw, left
 
 
@@ -97,17 +104,17 @@ def _split(path: str) -> list[str]:
     return [head, kind, ident, name]
 
 
-class _Day(str):
+class Day(str):
     """A date, written without quotation marks."""
 
 
-def _table(name: str, fields: dict[str, Any]) -> list[str]:
+def table_lines(name: str, fields: dict[str, Any]) -> list[str]:
     """A heading with its fields; tables of approved values become headings of their own."""
     plain = {k: v for k, v in fields.items() if not _is_heading(name, k, v)}
-    lines = [f"[{name}]", *(f"{k} = {_value(v)}" for k, v in plain.items())]
+    lines = [f"[{name}]", *(f"{k} = {toml_value(v)}" for k, v in plain.items())]
     for key, value in fields.items():
         if key not in plain:
-            lines += ["", *_table(f"{name}.{key}", value)]
+            lines += ["", *table_lines(f"{name}.{key}", value)]
     return lines
 
 
@@ -115,8 +122,9 @@ def _is_heading(name: str, key: str, value: Any) -> bool:
     return name.startswith("data") and isinstance(value, dict) and key != "manual" and "place" not in value
 
 
-def _value(value: Any) -> str:
-    if isinstance(value, _Day):
+def toml_value(value: Any) -> str:
+    """A value as TOML."""
+    if isinstance(value, Day):
         return str(value)
     if isinstance(value, bool):
         return "true" if value else "false"
@@ -125,8 +133,8 @@ def _value(value: Any) -> str:
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {_value(v)}" for k, v in value.items()) + " }"
-    inside = [_value(v) for v in value]
+        return "{ " + ", ".join(f"{k} = {toml_value(v)}" for k, v in value.items()) + " }"
+    inside = [toml_value(v) for v in value]
     one_line = f"[{', '.join(inside)}]"
     if len(one_line) <= 90:
         return one_line

@@ -1,0 +1,223 @@
+"""Questions put and answers taken, at a terminal or by a script: lists with search, taking back, correcting.
+
+At any question ``<`` takes the last answer back, ``=`` shows all answers,
+``=4`` asks the fourth anew, ``?`` lists what may be chosen.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from typing import Protocol
+
+from panelmend.document.interview import Answers, Question
+from panelmend.errors import InputError
+
+SHOWN = 12  # choices of a list that are shown at once
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+BACK, ALL, LIST = "<", "=", "?"
+
+
+class Script(Protocol):
+    """What is asked, what an answer may be, and the text that the answers make."""
+
+    def questions(self, answers: Answers) -> Iterable[Question]:
+        """Every question in order that the answers so far call for."""
+
+    def accept(self, question: Question, text: str, answers: Answers) -> str:
+        """The answer as it is kept; InputError where it cannot be used."""
+
+    def draft(self, answers: Answers) -> str:
+        """The document as text."""
+
+
+class Dialogue:
+    """One asking: what was answered, and how it goes on.
+
+    Args:
+        script: what is asked.
+        read: asks with a label and gives what was typed.
+        say: prints a line.
+        keep: called with all the answers after each of them.
+        answers: those of an earlier asking.
+    """
+
+    def __init__(
+        self,
+        script: Script,
+        read: Callable[[str], str],
+        say: Callable[[str], None],
+        keep: Callable[[dict[str, str]], None],
+        answers: dict[str, str] | None = None,
+    ) -> None:
+        self.script, self._read, self._say, self._keep = script, read, say, keep
+        self.answers: dict[str, str] = dict(answers or {})
+        self.asked = 0  # questions put, each once
+        self.refused = 0  # answers that could not be used
+        self._put: set[str] = set()
+
+    def run(self) -> dict[str, str]:
+        """Ask until nothing is open; all the answers, usual ones of what was not asked among them."""
+        while (question := self._open()) is not None:
+            self._ask(question)
+        return self.whole()
+
+    def whole(self) -> dict[str, str]:
+        """The answers so far, with the usual ones of what is not asked."""
+        made = dict(self.answers)
+        for q in self.script.questions(self.answers):
+            if q.quiet:
+                made.setdefault(q.path, q.usual)
+        return made
+
+    def command(self, typed: str) -> bool:
+        """Obey one of the commands; whether it was one."""
+        if typed == BACK:
+            self._back()
+        elif typed == ALL:
+            self.show()
+        elif match := re.fullmatch(r"=\s*(\d{1,3})", typed):
+            self.correct(int(match[1]))
+        else:
+            return False
+        return True
+
+    def show(self) -> None:
+        """Print every answer with its number."""
+        whole = self.whole()
+        for i, q in enumerate(self._answered(), 1):
+            not_asked = q.quiet and q.path not in self.answers
+            self._say(
+                f"  {i:>2}  {q.words}: {whole[q.path] or 'none'}{'   (not asked)' if not_asked else ''}"
+            )
+
+    def correct(self, number: int) -> None:
+        """Ask one question anew; the answers that no longer fit are asked again, too."""
+        answered = self._answered()
+        if not 1 <= number <= len(answered):
+            self._say(
+                f"  There are answers 1 to {len(answered)}." if answered else "  Nothing is answered yet."
+            )
+            return
+        question = answered[number - 1]
+        old = self.whole()[question.path]
+        self._say(f"  So far: {old or 'none'}")
+        self._ask(question, old)
+
+    def _open(self) -> Question | None:
+        """The first question without an answer, or with one that can no longer be used."""
+        for q in self.script.questions(self.answers):
+            if q.path not in self.answers:
+                if q.quiet:
+                    continue
+                return q
+            try:
+                self.script.accept(q, self.answers[q.path], self.answers)
+            except InputError as error:
+                self._say(f"\n  {q.words}: {self.answers[q.path]!r} can no longer be used: {error}")
+                del self.answers[q.path]
+                return self._open()
+        return None
+
+    def _answered(self) -> list[Question]:
+        return [q for q in self.script.questions(self.answers) if q.quiet or q.path in self.answers]
+
+    def _back(self) -> None:
+        before = [q for q in self._answered() if not q.quiet]
+        if not before:
+            self._say("  This is the first question.")
+            return
+        del self.answers[before[-1].path]
+        self._keep(self.answers)
+
+    def _ask(self, question: Question, old: str | None = None) -> bool:
+        """Put one question until it is answered, or something else is wanted; whether it was answered."""
+        if question.path not in self._put:
+            self._put.add(question.path)
+            self.asked += 1
+        self._say(f"\n{question.words}" + (f": {question.why}" if question.why else ""))
+        shown = self._list(question, question.choices) if question.choices else ()
+        while True:
+            typed = self._read(_label(question, old)).strip()
+            if typed == LIST and question.choices:
+                shown = self._list(question, question.choices, all_=True)
+                continue
+            if typed == LIST:
+                self._say(
+                    f"  {question.kind}; such as {question.example}. < takes back, = shows all answers."
+                )
+                continue
+            if typed == BACK and old is not None:
+                return False
+            if old is None and self.command(typed):
+                return False
+            if not typed and old is not None:
+                return False
+            if not question.needed and typed.casefold() == "none":
+                self.answers[question.path] = ""
+                self._keep(self.answers)
+                return True
+            given = typed or ("" if question.quiet else question.usual)
+            if question.choices and given and question.kind != "words":
+                found = found_in(question, given, shown)
+                if len(found) > 1:
+                    self._say(f"  {len(found)} of them:")
+                    shown = self._list(question, found)
+                    continue
+                given = found[0] if found else given
+            try:
+                made = self.script.accept(question, given, self.answers)
+            except InputError as error:
+                self.refused += 1
+                self._say(f"  {error}")
+                continue
+            if made != typed and question.choices:
+                self._say(f"  = {_choice_words(question, made)}")
+            self.answers[question.path] = made
+            self._keep(self.answers)
+            return True
+
+    def _list(self, question: Question, choices: tuple[str, ...], *, all_: bool = False) -> tuple[str, ...]:
+        """Print choices, each with its letter; those that a letter means."""
+        many = len(choices) if all_ else SHOWN
+        shown = choices[: min(many, len(LETTERS))]
+        for letter, value in zip(LETTERS, shown, strict=False):
+            self._say(f"  {letter}  {_choice_words(question, value)}")
+        if len(choices) > len(shown):
+            self._say(f"  and {len(choices) - len(shown)} more: type a part of the name or title, or ?")
+        return shown
+
+
+def found_in(question: Question, typed: str, shown: tuple[str, ...]) -> tuple[str, ...]:
+    """The choices that what was typed means: its whole value, the letter of one that is shown, or every
+    choice with these words in its value or title."""
+    folded = " ".join(typed.split()).casefold()
+    whole = tuple(c for c in question.choices if c.casefold() == folded)
+    if whole:
+        return whole
+    if len(folded) == 1 and folded in LETTERS[: len(shown)]:
+        return (shown[LETTERS.index(folded)],)
+    said = dict(zip(question.choices, question.said, strict=False))
+    found = tuple(
+        c for c in question.choices if all(w in f"{c} {said.get(c, '')}".casefold() for w in folded.split())
+    )
+    among = tuple(c for c in found if c in shown)  # a second word looks among what the first one left
+    return among or found
+
+
+def _choice_words(question: Question, value: str) -> str:
+    said = dict(zip(question.choices, question.said, strict=False)).get(value, "")
+    return f"{value}   {said}" if said else value
+
+
+def _label(question: Question, old: str | None) -> str:
+    hints = []
+    if question.example and not question.choices:
+        hints.append(f"such as {question.example}")
+    if old is not None:
+        hints.append("Enter keeps it")
+    elif question.usual:
+        hints.append(f"Enter: {question.usual}")
+    elif not question.needed:
+        hints.append("Enter: none")
+    return f"  {question.path}" + (f" ({'; '.join(hints)})" if hints else "")

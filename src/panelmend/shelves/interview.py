@@ -1,0 +1,329 @@
+"""Making a job by asking: only what the shelves do not hold, and the text of the job.
+
+Like :mod:`panelmend.document.interview` nothing is read or printed here. What is not on a shelf (the answer
+:data:`TYPED`) is asked for as in a document of one file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from panelmend.document import panel as of_panel
+from panelmend.document.fields import choices
+from panelmend.document.interview import (
+    Answers,
+    Question,
+    accept,
+    asked_of,
+    data_questions,
+    material_questions,
+    panel_questions,
+)
+from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines
+from panelmend.document.model import People, Repair
+from panelmend.errors import InputError
+from panelmend.shelves.entry import Entry
+from panelmend.shelves.job import JOB_VERSION
+from panelmend.shelves.model import Shelf
+from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
+from panelmend.shelves.people import is_name, same_person
+from panelmend.shelves.stock import Stock
+
+TYPED = "-"  # the answer that something stands on no shelf
+SAME = "same"
+NONE = "none"
+_SHELF: dict[str, Shelf] = {"use.panel": "panels", "use.data": "data", "use.bay": "bays"}
+_DEPTHS = {
+    "surface": "the finish only",
+    "plies": "some plies of one skin",
+    "skin": "one whole skin",
+    "skin and core": "one skin and the core",
+    "through": "both skins and the core",
+}
+_MOST_EARLIER = 40
+
+
+class JobInterview:
+    """The questions of a job on shelves, what their answers may be, and the job they make."""
+
+    def __init__(self, stock: Stock) -> None:
+        self.stock = stock
+
+    def questions(self, answers: Answers) -> Iterator[Question]:
+        """Every question in order that the answers so far call for, answered ones too."""
+        yield self._shelf("use.panel", "Which panel is damaged", "its part number stands on the data plate")
+        if answers.get("use.panel") == TYPED:
+            yield from panel_questions(answers)
+        else:
+            yield from self._serial(answers)
+        yield self._shelf(
+            "use.data", "Which approved repair", "the manual and its revision are printed on all"
+        )
+        yield from self._zone(answers)
+        if self.stock.choices("bays"):
+            yield self._shelf("use.bay", "In which bay is it done")
+        yield from self._repair(answers)
+        yield from self._people(answers)
+        yield from self._earlier(answers)
+        yield from self._damage(answers)
+        if answers.get("use.data") == TYPED:
+            yield from data_questions(answers)
+        if TYPED in (answers.get("use.panel"), answers.get("use.data")):
+            yield from material_questions(answers, self._materials())
+        yield from self._quiet(answers)
+
+    def accept(self, question: Question, text: str, answers: Answers) -> str:
+        """The answer as it is kept.
+
+        Raises:
+            InputError: it cannot be used.
+        """
+        text = " ".join(text.split())
+        if question.kind == "choice":
+            if text not in question.choices:
+                raise InputError("not one of these", read=repr(text[:60]), expected="one that is listed")
+            return text
+        if not text and not question.needed:
+            return ""
+        if question.kind == "outline":
+            return _outline(question, text)
+        if question.kind == "earlier":
+            return _earlier(text)
+        if question.path.startswith("use."):
+            return text
+        made = accept(question, text)
+        if question.path in ("people.technician", "people.inspector"):
+            if not is_name(made):
+                raise InputError("this is no name", read=repr(made), expected="such as R. Osk")
+            if question.path == "people.inspector" and same_person(
+                made, answers.get("people.technician", "")
+            ):
+                raise InputError("nobody inspects their own work", read=made, expected="another person")
+        return made
+
+    def draft(self, answers: Answers) -> str:
+        """The job as TOML text.
+
+        Raises:
+            InputError: a question that has no answer yet.
+        """
+        asked = list(self.questions(answers))
+        for q in asked:
+            if q.path not in answers:
+                raise InputError("a question has no answer yet", read=q.path, expected=q.words)
+        typed = tuple(k for k in ("panel", "data") if answers.get(f"use.{k}") == TYPED)
+        plain = [q for q in asked if q.path.split(".")[0] in (*typed, "materials")]
+        raw, _ = raw_of((q for q in plain if not q.path.startswith("panel.earlier")), answers)
+        lines = [f"panelmend = {JOB_VERSION}"]
+        for name, fields in (
+            ("repair", self._table("repair", answers, asked)),
+            ("people", self._table("people", answers, asked)),
+            ("use", self._use(answers)),
+        ):
+            if fields:
+                lines += ["", *table_lines(name, fields)]
+        panel = raw.get("panel", {}) | _earlier_table(answers)
+        if panel:
+            lines += ["", *table_lines("panel", panel)]
+        lines += ["", *table_lines("damage", _damage_table(answers, asked))]
+        if "data" in typed:
+            lines += ["", *table_lines("data", raw.get("data", {}))]
+        return "\n".join([*lines, *material_lines(raw)]) + "\n"
+
+    def _shelf(self, path: str, words: str, why: str = "") -> Question:
+        found = self.stock.choices(_SHELF[path])
+        values = tuple(c.value for c in found)
+        said = tuple(c.words for c in found)
+        if path != "use.bay":
+            values, said = (*values, TYPED), (*said, "it stands on no shelf: type it here")
+        usual = values[0] if len(values) == 1 else ""
+        return Question(path, words, "choice", "", values, why, said=said, usual=usual)
+
+    def _entry(self, path: str, answers: Answers) -> Entry | None:
+        choice = self.stock.choice(_SHELF[path], answers.get(path, ""))
+        return choice.entry if choice is not None else None
+
+    def _serial(self, answers: Answers) -> Iterator[Question]:
+        if "use.panel" in answers:
+            yield Question("use.serial", "Serial number of this panel", "text", "0088", needed=False)
+
+    def _zone(self, answers: Answers) -> Iterator[Question]:
+        data = self._entry("use.data", answers)
+        if data is None:
+            return
+        tables = [t for t in data.typed.choose if "zone" in t.by]
+        zones = tuple(sorted({z for t in tables for row in t.row for z in row.zone}))
+        if zones:
+            why = f"{', '.join(dict.fromkeys(t.place for t in tables))}: look it up, nobody works it out"
+            yield Question("use.zone", "In which zone of the panel the damage lies", "choice", "", zones, why)
+
+    def _repair(self, answers: Answers) -> Iterator[Question]:
+        names = ["number"]
+        given: dict[str, Any] = {}
+        for path in ("use.panel", "use.bay"):
+            entry = self._entry(path, answers)
+            given |= entry.raw.get("repair", {}) if entry is not None else {}
+        names += [n for n in ("operator", "aircraft", "units") if n not in given]
+        yield from asked_of(Repair, "repair", tuple(names))
+
+    def _people(self, answers: Answers) -> Iterator[Question]:
+        bay = self._entry("use.bay", answers)
+        given = bay.raw.get("people", {}) if bay is not None else {}
+        for q in asked_of(People, "people", ("technician", "inspector")):
+            if q.path.rpartition(".")[2] not in given:
+                yield replace(q, needed=True, example="R. Osk")
+
+    def _earlier(self, answers: Answers) -> Iterator[Question]:
+        for i in range(1, _MOST_EARLIER):
+            path = f"panel.earlier.{i}"
+            yield Question(
+                path,
+                "Repairs already in this panel, from its record"
+                if i == 1
+                else "Another repair in this panel",
+                "earlier",
+                f"{NONE}; or TAS-24-0092 circle 160 mm at 350, 240 mm",
+                why="its number and the outline of its largest ply" if i == 1 else "",
+            )
+            if answers.get(path, NONE) == NONE:
+                return
+
+    def _damage(self, answers: Answers) -> Iterator[Question]:
+        data = self._entry("use.data", answers)
+        depths = choices(of_panel.Damage.model_fields["depth"].annotation)
+        held = _held_depths(data)
+        said = tuple(_DEPTHS[d] + ("" if not held or d in held else "; NOT IN THIS DATA") for d in depths)
+        yield Question("damage.depth", "How deep, after clean-up", "choice", "", depths, said=said)
+        depth = answers.get("damage.depth", "")
+        if depth == "plies":
+            yield Question("damage.plies", "How many plies are damaged", "count", "2")
+        through = depth == "through"
+        words = "Worked from which side first" if through else "On which side"
+        yield Question("damage.side", words, "choice", "", ("outside", "inside"))
+        yield Question(
+            "damage.outline",
+            "The damage after clean-up: form, size, where",
+            "outline",
+            EXAMPLE,
+            why=f"in the axes of the panel's drawing; traced: {TRACED}",
+        )
+        if through:
+            yield Question(
+                "damage.far_outline",
+                "The damage in the other skin, in the same axes",
+                "outline",
+                f"{SAME}, or {EXAMPLE}",
+                needed=True,
+            )
+        if depth == "skin and core" and data is not None and _goes_by(data, "core_depth"):
+            yield from asked_of(
+                of_panel.Damage, "damage", ("core_depth",), "the data goes by it; empty: the whole depth"
+            )
+        moisture = choices(of_panel.Damage.model_fields["moisture"].annotation)
+        yield Question("damage.moisture", "Water in the core", "choice", "", moisture)
+        if answers.get("damage.moisture") == "found":
+            yield from asked_of(of_panel.Damage, "damage", ("wet_area",))
+
+    def _quiet(self, answers: Answers) -> Iterator[Question]:
+        """What is not asked: shown with the answers, to be corrected."""
+        panel = self.stock.choice("panels", answers.get("use.panel", ""))
+        name = panel.title if panel is not None else answers.get("panel.name", "")
+        title = f"{name}: {answers.get('damage.depth', '')}, {answers.get('damage.side', '')}"
+        bay = self._entry("use.bay", answers)
+        given = bay.raw.get("people", {}) if bay is not None else {}
+        usual = {"title": title[:200], "work_date": self.stock.day.isoformat()}
+        for q in asked_of(Repair, "repair", ("title", "work_date", "registration")):
+            yield replace(q, quiet=True, usual=usual.get(q.path.rpartition(".")[2], ""), needed=False)
+        for q in asked_of(People, "people", ("planner", "engineer")):
+            if q.path.rpartition(".")[2] not in given:
+                yield replace(q, quiet=True, needed=False)
+        for q in asked_of(of_panel.Damage, "damage", ("how_found", "notes")):
+            yield replace(q, quiet=True, needed=False)
+
+    def _materials(self) -> frozenset[str]:
+        found = set()
+        for choice in self.stock.choices("materials"):
+            for rows in choice.entry.raw.get("materials", {}).values():
+                found |= {str(r["id"]) for r in rows if isinstance(r, dict) and "id" in r}
+        return frozenset(found)
+
+    def _table(self, name: str, answers: Answers, asked: list[Question]) -> dict[str, Any]:
+        rows = {}
+        for q in asked:
+            text = answers[q.path]
+            if q.path.startswith(f"{name}.") and text:
+                rows[q.path.rpartition(".")[2]] = Day(text) if q.kind == "day" else text
+        return rows
+
+    def _use(self, answers: Answers) -> dict[str, Any]:
+        made: dict[str, Any] = {}
+        panel = self.stock.choice("panels", answers.get("use.panel", ""))
+        if panel is not None:
+            made["panel"] = panel.entry.head.name
+            if panel.hand:
+                made["hand"] = panel.hand
+            if answers.get("use.serial"):
+                made["serial"] = answers["use.serial"]
+        for key in ("data", "zone", "bay"):
+            if answers.get(f"use.{key}", TYPED) != TYPED and (key != "zone" or "data" in made):
+                made[key] = answers[f"use.{key}"]
+        return made
+
+
+def _held_depths(data: Entry | None) -> tuple[str, ...]:
+    limits = data.raw.get("data", {}).get("limits", {}) if data is not None else {}
+    given = limits.get("depths", {}) if isinstance(limits, dict) else {}
+    value = given.get("value") if isinstance(given, dict) else None
+    return tuple(value) if isinstance(value, list) else ()
+
+
+def _goes_by(data: Entry, what: str) -> bool:
+    return any(what in t.by for t in data.typed.choose)
+
+
+def _outline(question: Question, text: str) -> str:
+    if question.path == "damage.far_outline" and text.casefold() == SAME:
+        return SAME
+    outline_of(text)
+    return text
+
+
+def _earlier(text: str) -> str:
+    if text.casefold() in (NONE, "no"):
+        return NONE
+    number, _, rest = text.partition(" ")
+    if not rest:
+        raise InputError(
+            "an earlier repair needs its number and its outline",
+            read=repr(text[:60]),
+            expected=f"{NONE}, or TAS-24-0092 circle 160 mm at 350, 240 mm",
+        )
+    outline_of(rest)
+    return f"{number} {rest}"
+
+
+def _earlier_table(answers: Answers) -> dict[str, Any]:
+    rows = []
+    for i in range(1, _MOST_EARLIER):
+        text = answers.get(f"panel.earlier.{i}", NONE)
+        if text == NONE:
+            break
+        number, _, rest = text.partition(" ")
+        rows.append({"id": number, "shape": outline_of(rest)})
+    return {"earlier_repair": rows} if rows else {}
+
+
+def _damage_table(answers: Answers, asked: list[Question]) -> dict[str, Any]:
+    made: dict[str, Any] = {"shape": outline_of(answers["damage.outline"])}
+    far = answers.get("damage.far_outline", SAME)
+    paths = {q.path for q in asked}
+    if "damage.far_outline" in paths and far != SAME:
+        made["far_shape"] = outline_of(far)
+    for q in asked:
+        name = q.path.removeprefix("damage.")
+        if name == q.path or q.kind == "outline" or not answers[q.path]:
+            continue
+        made[name] = int(answers[q.path]) if q.kind == "count" else answers[q.path]
+    return made
