@@ -126,13 +126,13 @@ def _reviewed(dialogue: Dialogue, target: Path, read: Callable[[str], str]) -> s
         click.echo("\nYour answers:")
         dialogue.show()
         try:
-            loaded = read_text(text.encode("utf8"), target)
+            loaded: Loaded | None = read_text(text.encode("utf8"), target)
         except DocumentError as error:
             loaded = None
             click.echo("\nThe answers do not fit together:")
             for fault in error.faults:
                 click.echo(f"  {fault.sentence()}")
-        else:
+        if loaded is not None:
             _show(loaded, target)
         while True:
             hint = "Enter writes it; " if loaded is not None else ""
@@ -168,7 +168,7 @@ def _show(loaded: Loaded, target: Path) -> None:
     if loaded.shelved is not None:
         for f in loaded.shelved.findings:
             if f.code not in ("X105", "X114"):
-                click.echo(f"  {f.code} {f.title}: {f.words}")
+                click.echo(f"  {f.code}: {f.words}")
 
 
 def _offer_shelves(target: Path, read: Callable[[str], str]) -> None:

@@ -98,20 +98,13 @@ def where_lines(case: Case) -> list[str]:
     size = show(o.largest_extent(), "length", case.view)
     area = show(o.area, "area", case.view)
     lines = [f"Damage: {d.depth}, {d.side}, {size} at its longest, {area}, middle at {at}."]
-    near = clearance(o, g.outline)
-    if not _inside(o, g.outline):
-        lines.append("THE DAMAGE DOES NOT LIE ON THE PANEL: look at the place and the axes again.")
-    else:
-        lines.append(f"Nearest to the panel's edge: {show(near.distance, 'length', case.view)}.")
+    near = clearance(o, g.outline)  # one that leaves the panel is refused before anything is drawn
+    lines.append(f"Nearest to the panel's edge: {show(near.distance, 'length', case.view)}.")
     for spot in g.spots:
         gap = clearance(o, circle(spot.at, spot.diameter))
         if gap.overlaps:
             lines.append(f"It covers {spot.kind} {spot.id}.")
     return lines
-
-
-def _inside(inner: Outline, outer: Outline) -> bool:
-    return all(outer.contains((s.x0, s.y0)) for s in inner.parts)
 
 
 def sketch_svg(case: Case) -> bytes:

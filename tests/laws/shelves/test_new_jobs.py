@@ -1,0 +1,308 @@
+"""Jobs made by asking on shelves: few questions, taken back and corrected, the ways people write, the drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from new_jobs import DAY, KINDS, Kind, made_by, typing
+from panelmend.app.dialogue import Dialogue
+from panelmend.app.loading import read_text
+from panelmend.document.interview import Question
+from panelmend.errors import InputError, Severity
+from panelmend.job.case import case_of
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.sketch import sketch_lines, sketch_svg
+from panelmend.shelves.folder import Folder
+from panelmend.shelves.interview import JobInterview
+from panelmend.shelves.outlines import outline_of
+from panelmend.shelves.stock import Stock
+from panelmend.units import read
+from panelmend.units.written import as_read
+from shelf_files import SHELVES, Shop
+
+DENT = KINDS[0].typed
+HERE = SHELVES.parent / "job.toml"
+
+
+def plan_of(text: str) -> Plan:
+    return make_plan(case_of(read_text(text.encode("utf8"), HERE)))
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda k: k.name)
+def test_a_job_is_made_by_few_questions_and_planned(kind: Kind) -> None:
+    """Counted: questions put, answers refused, lines of the job; its plan stops at nothing."""
+    dialogue, text = made_by(kind.typed)
+    assert dialogue.asked == len(kind.typed) <= 13
+    assert dialogue.refused == 0
+    assert len(text.splitlines()) <= 25
+    plan = plan_of(text)
+    assert plan.work is not None
+    stops = [f for f in plan.findings if f.severity is Severity.STOP]
+    assert stops == []
+    assert plan.case.document.damage.depth == kind.depth
+    told = {
+        "dent in one skin": plan.work.core.action == "none",
+        "potted fill": plan.work.core.action == "pot",
+        "edge band": "P108" in {f.code for f in plan.findings},
+        "beside an insert": plan.work.core.action == "replace",
+        "scarf at 121 C": plan.work.plies.scheme == "scarf",
+    }
+    assert told[kind.name], plan.work.core.action
+
+
+def dialogue_of(*typed: str, answers: dict[str, str] | None = None, root: Path = SHELVES) -> Any:
+    """A dialogue that was typed into until the lines ran out, what it said, and what it kept after each."""
+    said: list[str] = []
+    kept: list[dict[str, str]] = []
+    script = JobInterview(Stock(Folder(root), DAY))
+    made = Dialogue(script, typing(iter(typed)), said.append, lambda a: kept.append(dict(a)), answers)
+    try:
+        made.run()
+    except StopIteration:
+        pass
+    return made, "\n".join(said), kept
+
+
+def test_every_answer_is_kept_as_soon_as_it_is_given() -> None:
+    _, _, kept = dialogue_of(*DENT)
+    assert [len(k) for k in kept] == list(range(1, len(DENT) + 1))
+    for n in range(len(kept)):  # stopped after any answer, it goes on with the next one
+        again, _, _ = dialogue_of(*DENT[n + 1 :], answers=kept[n])
+        assert again.answers == kept[-1]
+        assert again.asked == len(DENT) - n - 1
+
+
+def test_an_answer_is_taken_back_and_corrected() -> None:
+    made, said, kept = dialogue_of(
+        "access", "0377", "potted", "<", "<", "9", "one skin", "=1", "flap", "=2", ""
+    )
+    assert made.answers["use.panel"] == "M3-5753-08-2"
+    assert made.answers["use.serial"] == "9", "Enter keeps what was there"
+    assert made.answers["use.data"] == "M3-SRM rev 11 / Repair 1"
+    assert "So far: M3-5244-09-1" in said
+    assert kept[3] == {k: v for k, v in kept[2].items() if k != "use.data"}
+    assert dialogue_of("<")[1].count("This is the first question.") == 1
+
+
+def test_what_is_not_asked_is_shown_and_can_be_corrected() -> None:
+    made, said, _ = dialogue_of(*DENT)
+    made.show()
+    whole = made.whole()
+    assert whole["repair.title"] == "Access door, hydraulic bay: skin, outside"
+    assert whole["repair.work_date"] == DAY.isoformat()
+    numbers = {q.path: i for i, q in enumerate(made._answered(), 1)}
+    made._read = typing(iter(["QT-MLA", "skin and core"]))
+    made.correct(numbers["repair.registration"])
+    made.correct(numbers["damage.depth"])
+    assert made.whole()["repair.registration"] == "QT-MLA"
+    assert made.whole()["repair.title"].endswith("skin and core, outside"), "the usual one follows"
+    assert 'registration = "QT-MLA"' in made.script.draft(made.whole())
+
+
+def test_a_choice_is_found_by_its_words_by_a_letter_and_by_no_number_in_a_list() -> None:
+    made, said, _ = dialogue_of("gear", "right", "", "7")
+    assert made.answers["use.panel"] == "M3-5201-17-2"
+    assert made.answers["use.data"] == "M3-SRM rev 11 / Repair 7", "the number of the repair, not of the list"
+    assert "2 of them" in said
+    assert 'hand = "right"' in made_by(("gear right", "", "7", *DENT[3:]))[1]
+    assert dialogue_of("b")[0].answers["use.panel"] == "M3-5201-17-2"
+    assert "expected one that is listed" in dialogue_of("zzz")[1]
+    assert dialogue_of(*DENT[:8], "skin")[0].answers["damage.depth"] == "skin", "a whole word before a part"
+
+
+def test_nobody_inspects_their_own_work_and_a_name_is_one() -> None:
+    _, said, _ = dialogue_of(*DENT[:5], "-", "R. Osk", "Osk, R.", "M. Verrin")
+    assert "this is no name" in said
+    assert "nobody inspects their own work" in said
+
+
+def test_an_answer_that_the_shelves_no_longer_hold_is_asked_again() -> None:
+    _, said, _ = dialogue_of(answers={"use.panel": "M3-9999", "use.serial": "1"})
+    assert "'M3-9999' can no longer be used" in said
+    assert "Which panel is damaged" in said
+
+
+def test_an_entry_says_its_state_where_it_is_chosen(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.edit("bays", "door cell", ('"18 C"', '"19 C"'), check=False)
+    newer = shop.read("data", "M3-SRM rev 11 / Repair 7").split("\n[entry.check]")[0]
+    newer = newer.replace("rev 11", "rev 12").replace(
+        "[data]\n", 'supersedes = "M3-SRM rev 11 / Repair 7"\n\n[data]\n', 1
+    )
+    newer = newer.replace(
+        'hand = "left"\ninvented = true\n\nsupersedes', 'hand = "left"\ninvented = true\nsupersedes'
+    )
+    shop.put("data", "M3-SRM rev 12 / Repair 7", newer, check=False)
+    (tmp_path / "shelves" / "panels" / "broken.toml").write_text("[entry")
+    stock = Stock(Folder(tmp_path / "shelves"), DAY)
+    bays = {c.value: c.state for c in stock.choices("bays")}
+    assert bays == {
+        "clean room 2": "",
+        "door cell": "NOT CHECKED",
+        "door cell, small kit": "",
+        "engine cell": "",
+    }
+    data = {c.value: c.state for c in stock.choices("data")}
+    assert data["M3-SRM rev 11 / Repair 7"] == "SUPERSEDED by M3-SRM rev 12 / Repair 7"
+    assert data["M3-SRM rev 12 / Repair 7"] == "NOT CHECKED"
+    assert len(stock.choices("panels")) == 5
+    assert "panels/broken.toml" in stock.faulty[0]
+
+
+def test_what_stands_on_no_shelf_is_typed_into_the_job() -> None:
+    panel = (
+        "-", "Cover", "M3-1", "7", "rectangle", "300, 200 mm", "600 mm", "400 mm", "", "20 mm", "outside",
+        "forward", "demo-glass-8h: 45, 0 deg", "demo-glass-8h: 0, 45 deg", "demo-aramid-48",
+        "1/2 in", "0°", "25 mm", "flat",
+    )  # fmt: skip
+    made, text = made_by((*panel, "one skin", "small", "TAS-9", "Marlet 3", *DENT[5:]))
+    assert made.refused == 0
+    assert "[panel]" in text
+    assert "panel =" not in text.split("[use]")[1].split("[panel]")[0]
+    plan = plan_of(text)
+    assert plan.case.document.panel.part_number == "M3-1"
+    assert plan.case.document.panel.core.thickness == pytest.approx(0.0127)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("2½ in", 2.5),
+        ("2 1/2″", 2.5),
+        ('2 1/2"', 2.5),
+        ("2-1/2 in.", 2.5),
+        ("2,5 inches", 2.5),
+        ("63,5 mm", 2.5),
+        ("2 ½ in", 2.5),
+        ("½''", 0.5),
+        ("−3 in", -3.0),
+    ],
+)
+def test_the_ways_people_write_a_length(typed: str, meant: float) -> None:
+    assert read(as_read(typed), "length") == pytest.approx(meant * 0.0254)
+
+
+def test_glyphs_are_exchanged_and_never_a_value() -> None:
+    assert as_read("45º") == "45°"
+    assert as_read("180 ℃") == "180 °C"
+    for slip in ("2 7/8 mm", "1,250 mm", "52", "52 MM"):
+        with pytest.raises(InputError):
+            read(as_read(slip), "length")
+
+
+@pytest.mark.parametrize(
+    ("line", "made"),
+    [
+        ("circle 52 mm at 262, 222 mm", {"circle": {"centre": "262; 222 mm", "diameter": "52 mm"}}),
+        (
+            "Circle Ø52,5 mm at 262,5 mm, 222,0 mm",
+            {"circle": {"centre": "262,5 mm; 222,0 mm", "diameter": "52,5 mm"}},
+        ),
+        (
+            'round 2 1/16" dia at 10 5/16", 8 3/4"',
+            {"circle": {"centre": '10 5/16"; 8 3/4"', "diameter": '2 1/16"'}},
+        ),
+        (
+            "ellipse 70 x 48 mm at 40, -60 mm turned 20°",
+            {"ellipse": {"length": "70 mm", "width": "48 mm", "centre": "40; -60 mm", "angle": "20°"}},
+        ),
+        (
+            "oval 2 3/4 × 1 7/8 in at x = 1 in, y = 2 in, -30 deg",
+            {"oval": {"length": "2 3/4 in", "width": "1 7/8 in", "centre": "1 in; 2 in", "angle": "-30 deg"}},
+        ),
+        (
+            "rectangle 40 mm by 60 mm corners 5 mm at 1, 2 mm",
+            {
+                "rectangle": {
+                    "length": "40 mm",
+                    "width": "60 mm",
+                    "centre": "1; 2 mm",
+                    "corner_radius": "5 mm",
+                }
+            },
+        ),
+        (
+            "outline mm: 1,5 2; 30 2,5; 20, 40",
+            {"outline": {"unit": "mm", "points": [[1.5, 2], [30, 2.5], [20, 40]]}},
+        ),
+        (
+            "outline 1,2; 30,2; 20,40,0.5 in",
+            {"outline": {"unit": "in", "points": [[1, 2], [30, 2], [20, 40, 0.5]]}},
+        ),
+    ],
+)
+def test_a_damage_in_one_line(line: str, made: dict[str, Any]) -> None:
+    assert outline_of(line) == made
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("", "no form of a damage"),
+        ("cirle 5 mm at 1, 2 mm", "did you mean 'circle'"),
+        ("circle 52 mm", "a damage needs its size, 'at', and where its centre lies"),
+        ("circle 52 at 262, 222 mm", "without its unit"),
+        ("circle 52 mm at 262, 222", "without its unit"),
+        ("circle 52 mm at 262 mm", "two numbers with a comma"),
+        ("circle 52 mm at 262,5 mm, 222,5 mm, 9 mm", "not a point of two"),
+        ("circle 52 mm at 262, 222 mm turned 20 deg", "a circle has no angle"),
+        ("circle 2 7/8 mm at 262, 222 mm", "fraction of 'mm'"),
+        ("ellipse 48 x 70 mm at 1, 2 mm", "the longer one first"),
+        ("ellipse 48 mm at 1, 2 mm", "an ellipse has two sizes"),
+        ("circle -5 mm at 1, 2 mm", "more than zero"),
+        ("outline mm: 412,5, 377; 1, 2; 3, 4 in", "names its unit once"),
+        ("outline mm: 412, 5, 377; 1, 2; 3, 4", "more than half a circle"),
+        ("outline mm: 412,5,1,2; 1, 2", "not a point"),
+        ("outline mm: 1, 2", "too few"),
+    ],
+)
+def test_a_damage_that_cannot_be_meant_so_is_refused(line: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        outline_of(line)
+
+
+def test_the_drawing_shows_the_damage_where_it_lies() -> None:
+    text = made_by(DENT)[1]
+    case = case_of(read_text(text.encode("utf8"), HERE))
+    lines = sketch_lines(case)
+    rows = lines[: lines.index("")]
+    at = [(i, j) for j, row in enumerate(rows) for i, mark in enumerate(row) if mark == "X"]
+    assert at, "32 mm on a panel of 560 mm is seen"
+    # 180 of 560 mm from the left, 440 - 240 of 440 mm from the top
+    assert sum(i + 0.5 for i, _ in at) / len(at) / len(rows[0]) == pytest.approx(180 / 560, abs=0.03)
+    assert sum(j + 0.5 for _, j in at) / len(at) / len(rows) == pytest.approx(200 / 440, abs=0.05)
+    said = "\n".join(lines)
+    assert "32.0 mm at its longest" in said
+    assert "Nearest to the panel's edge: 16" in said
+    assert sketch_svg(case).startswith(b"<?xml")
+
+
+def test_the_drawing_says_what_the_damage_covers() -> None:
+    text = made_by((*DENT[:10], "circle 32 mm at 395, 222 mm", "none"))[1]
+    case = case_of(read_text(text.encode("utf8"), HERE))
+    assert "covers insert latch 2" in "\n".join(sketch_lines(case))
+    assert "covers" not in "\n".join(sketch_lines(case_of(read_text(made_by(DENT)[1].encode("utf8"), HERE))))
+
+
+def test_a_tiny_damage_is_drawn_too() -> None:
+    text = made_by((*DENT[:10], "circle 1 mm at 181,3 mm, 240,7 mm", "none"))[1]
+    assert "X" in "".join(sketch_lines(case_of(read_text(text.encode("utf8"), HERE)))[:24])
+
+
+def test_a_question_with_one_choice_is_answered_by_enter() -> None:
+    class One:
+        def questions(self, answers: Any) -> list[Question]:
+            return [Question("use.bay", "Bay", "choice", "", ("cell",), usual="cell")]
+
+        def accept(self, question: Question, text: str, answers: Any) -> str:
+            return text
+
+        def draft(self, answers: Any) -> str:
+            return ""
+
+    made = Dialogue(One(), lambda label: "", lambda words: None, lambda a: None)
+    assert made.run() == {"use.bay": "cell"}
