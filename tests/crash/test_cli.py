@@ -138,6 +138,11 @@ TYPED = {
     "panel.core.material": "aramid-core-1-8-3.0",
     "panel.zero": "forward",
     "data.manual.title": "Marlet 3 Structural Repair Manual",
+    "panel.outline.circle.centre": "300, 300 mm",
+    "panel.outline.circle.diameter": "600 mm",
+    "panel.edge_band": "25 mm",
+    "damage.shape.circle.centre": "300, 310 mm",
+    "damage.shape.circle.diameter": "40 mm",
 }
 
 
@@ -157,16 +162,38 @@ def _answers() -> list[str]:
     return lines
 
 
-def test_a_document_made_by_asking_is_sound_or_its_answers_are_kept(tmp_path: Path) -> None:
+def test_a_document_made_by_asking_is_shown_before_it_is_written(tmp_path: Path) -> None:
+    """And whoever says who typed them has the first shelf entries and the short job that names them."""
     target = tmp_path / "made.toml"
-    done = CliRunner().invoke(main, ["new", str(target)], input="\n".join(_answers()) + "\n")
-    assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
-    if done.exit_code == 0:
-        assert run("check", str(target))[0] == 0
-    else:
-        assert done.exit_code == REFUSED
-        assert "do not fit together" in done.output
-        assert (tmp_path / "made.answers.json").exists()
+    typed = "\n".join([*_answers(), "", "J. Hale"]) + "\n"
+    done = CliRunner().invoke(main, ["new", str(target)], input=typed)
+    assert done.exit_code == 0, done.output
+    assert done.output.index("X damage") < done.output.index("Written:")
+    assert run("check", str(target))[0] == 0
+    assert "NOT CHECKED yet" in done.output
+    assert run("check", str(tmp_path / "made-short.toml"))[0] == 0
+    assert len((tmp_path / "made-short.toml").read_text("utf8").splitlines()) < 40
+    assert service.plan(target).digest != ""
+    again = CliRunner().invoke(main, ["new", str(tmp_path / "next.toml")], input="?\n")
+    assert "Access" not in again.output
+    assert "it stands on no shelf: type it here" in again.output, "the next one asks by these shelves"
+
+
+def test_answers_that_do_not_fit_are_corrected_or_kept(tmp_path: Path) -> None:
+    lines = _answers()
+    place = _paths().index("damage.shape.circle.centre")
+    lines[place] = "9000 mm, 10 mm"
+    target = tmp_path / "made.toml"
+    typed = "\n".join([*lines, f"={place + 1}", TYPED["damage.shape.circle.centre"], "q"]) + "\n"
+    done = CliRunner().invoke(main, ["new", str(target)], input=typed)
+    assert done.exit_code == REFUSED
+    assert "The answers do not fit together" in done.output
+    assert "damage.shape" in done.output
+    assert "So far: 9000 mm, 10 mm" in done.output
+    assert "X damage" in done.output, "after the correction it is drawn"
+    assert not target.exists()
+    kept = json.loads((tmp_path / "made.answers.json").read_text("utf8"))
+    assert kept["damage.shape.circle.centre"] == TYPED["damage.shape.circle.centre"]
 
 
 def test_a_stopped_asking_goes_on_where_it_was(tmp_path: Path) -> None:

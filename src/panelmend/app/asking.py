@@ -102,6 +102,8 @@ def ask_all(
 
 def _script(form: str, root: Path | None, day: date) -> Script:
     if form == ALONE or root is None:
+        if root is None:
+            click.echo("No shelves were found: everything is asked, and can be put on shelves at the end.")
         return _Alone()
     stock = Stock(Folder(root), day)
     click.echo(f"Shelves: {root}")

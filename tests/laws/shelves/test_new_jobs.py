@@ -1,7 +1,8 @@
-"""Jobs made by asking on shelves: few questions, taken back and corrected, the ways people write, the drawing."""
+"""Jobs made by asking on shelves: few questions, taken back and corrected, as people write, drawn."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -60,10 +61,8 @@ def dialogue_of(*typed: str, answers: dict[str, str] | None = None, root: Path =
     kept: list[dict[str, str]] = []
     script = JobInterview(Stock(Folder(root), DAY))
     made = Dialogue(script, typing(iter(typed)), said.append, lambda a: kept.append(dict(a)), answers)
-    try:
+    with suppress(StopIteration):
         made.run()
-    except StopIteration:
-        pass
     return made, "\n".join(said), kept
 
 
@@ -89,7 +88,7 @@ def test_an_answer_is_taken_back_and_corrected() -> None:
 
 
 def test_what_is_not_asked_is_shown_and_can_be_corrected() -> None:
-    made, said, _ = dialogue_of(*DENT)
+    made, _, _ = dialogue_of(*DENT)
     made.show()
     whole = made.whole()
     assert whole["repair.title"] == "Access door, hydraulic bay: skin, outside"
