@@ -133,11 +133,11 @@ def test_import_a_table_and_its_place_once(shop: Shop, tmp_path: Path) -> None:
     csv.write_text(
         "field;value;place\nallowable;0,5 in;\ndepths;skin, skin and core;para 2\nper panel;3;\n", "utf8"
     )
-    words = ["shelf", "table", REPAIR_7, "limits", str(csv), "--place", "table 101"]
+    words = ["shelf", "table", REPAIR_7, "limits", str(csv), "--place", "table 101", "--by", "P. Lind"]
     made = run(*words, folder=shop.folder)
     assert made.exit_code == Exit.REFUSED
     assert "the entry has this table of limits" in made.output
-    made = run(*words, "--replace", folder=shop.folder)
+    made = run(*words, "--replace", "--yes", folder=shop.folder)
     assert made.exit_code == Exit.DONE, made.output
     assert 'data.limits.repairable.value: "200 mm" is gone' in made.output
     assert "CHANGED after" in made.output
@@ -167,7 +167,8 @@ def test_import_plies_by_size(shop: Shop, tmp_path: Path) -> None:
     shop.put("data", REPAIR_7, text[:start] + text[end:])
     csv = tmp_path / "plies.csv"
     csv.write_bytes(b"\xef\xbb\xbf" + PLIES.replace("\n", "\r\n").encode())
-    made = run("shelf", "table", REPAIR_7, "plies", str(csv), "--place", "table 201", folder=shop.folder)
+    words = ["shelf", "table", REPAIR_7, "plies", str(csv), "--place", "table 201", "--by", "J. Hale"]
+    made = run(*words, folder=shop.folder)
     assert made.exit_code == Exit.DONE, made.output
     outside = shop.load().document.data.plies.outside
     assert outside is not None
@@ -186,9 +187,8 @@ def test_import_cures(shop: Shop, tmp_path: Path) -> None:
         "Repair plies,,,,dwell,82 C,77 C,88 C,120 min,\n",
         "utf8",
     )
-    made = run(
-        "shelf", "table", REPAIR_7, "cure", str(csv), "--place", "fig 2", "--replace", folder=shop.folder
-    )
+    words = ["shelf", "table", REPAIR_7, "cure", str(csv), "--place", "fig 2", "--by", "J. Hale"]
+    made = run(*words, "--replace", "--yes", folder=shop.folder)
     assert made.exit_code == Exit.DONE, made.output
     first, second = shop.load().document.data.cure
     assert first.lays == ("core", "cap")

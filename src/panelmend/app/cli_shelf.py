@@ -92,13 +92,57 @@ def add(file: Path, folder: Path | None) -> None:
 
 @shelf.command()
 @click.argument("name")
-@click.argument("table")
-@click.argument("file", type=PATH)
-@click.option("--place", required=True, help="Place of the table in the manual, asked once for all its rows.")
-@click.option("--replace", is_flag=True, help="Replace the table that the entry has.")
+@click.option("--repair", prompt="Which repair of the manual, in its words", help="The repair, in its words.")
+@click.option("--title", prompt="Title of the manual", help="Title of the manual.")
+@click.option("--number", prompt="Number of the manual", help="Number of the manual.")
+@click.option("--revision", prompt="Its revision", help="Its revision.")
+@click.option("--dated", prompt="Date of the revision, such as 2026-03-02", help="Date of the revision.")
+@click.option("--by", prompt="Who types it", help="Who types it; somebody else signs it off.")
 @AT
-def table(name: str, table: str, file: Path, place: str, replace: bool, folder: Path | None) -> None:
-    """Import one TABLE of the manual into the data entry NAME from a CSV FILE.
+def begin(
+    name: str, repair: str, title: str, number: str, revision: str, dated: str, by: str, folder: Path | None
+) -> None:
+    """Begin a data entry NAME for one repair of one manual; its tables follow with shelf table."""
+    from panelmend.app import shelf_authoring, shelf_verbs
+    from panelmend.app.cli import refusals
+    from panelmend.errors import InputError
+    from panelmend.shelves.folder import Folder
+
+    with refusals():
+        try:
+            date.fromisoformat(dated)
+        except ValueError:
+            raise InputError("not a day", read=dated[:40], expected="2026-03-02", where="--dated") from None
+        root = Folder(folder) if folder is not None else shelf_verbs.shelves_at(None)
+        about = {"repair": repair, "title": title, "number": number, "revision": revision, "dated": dated}
+        against = f"{number} revision {revision}, {dated}"
+        made = shelf_authoring.begun(root, name, about, by.strip(), date.today(), against)
+        click.echo(f"{root.root / made.file}: {shelf_verbs.state_of(made)}")
+        click.echo("Type its tables: panelmend shelf table NAME limits --place ... --by ...")
+
+
+@shelf.command()
+@click.argument("name")
+@click.argument("table")
+@click.argument("file", type=PATH, required=False)
+@click.option("--place", required=True, help="Place of the table in the manual, asked once for all its rows.")
+@click.option("--by", default="", help="Who typed it; somebody else signs it off.")
+@click.option(
+    "--replace", is_flag=True, help="Replace the table that the entry has, after what differs was shown."
+)
+@click.option("--yes", is_flag=True, help="Do not ask before a table is replaced.")
+@AT
+def table(
+    name: str,
+    table: str,
+    file: Path | None,
+    place: str,
+    by: str,
+    replace: bool,
+    yes: bool,
+    folder: Path | None,
+) -> None:
+    """Put one TABLE of the manual into the data entry NAME: from a CSV FILE, or typed here without one.
 
     \b
     limits, cutout, core, bag, ...   columns: field, value, place
@@ -107,20 +151,47 @@ def table(name: str, table: str, file: Path, place: str, replace: bool, folder: 
     cure                             columns: cure, kind, to, low, high, least, rate_most, ... and once
                                      for each cure: lays, place, ceiling, control, release_below, ...
     """
-    from panelmend.app import shelf_verbs
+    from panelmend.app import shelf_authoring, shelf_verbs
     from panelmend.app.cli import refusals
     from panelmend.document.wording import not_a_choice
-    from panelmend.shelves.csv_table import TABLES
+    from panelmend.errors import InputError
+    from panelmend.files import read_bytes
+    from panelmend.shelves.csv_table import TABLES, rows_of
 
     with refusals():
         if table not in TABLES:
             raise not_a_choice(table, list(TABLES))
+        if not by.strip():
+            raise InputError("a table names who typed it", expected='--by "J. Hale"')
         shelves = shelf_verbs.shelves_at(folder)
-        entry, changed = shelf_verbs.import_table(shelves, name, table, file, place, replace=replace)
+        before = shelf_verbs.find_entry(shelves, name, "data")
+        if file is not None:
+            rows = rows_of(read_bytes(file), file.name)
+        else:
+            rows = shelf_authoring.typed_rows(table, place, _prompt, click.echo)
+        made, changed = shelf_verbs.import_table(
+            shelves, name, table, rows, place, by.strip(), date.today(), replace=replace
+        )
         for d in changed:
             click.echo(f"  {d.words}")
+        if not changed:
+            click.echo("The entry says this already: nothing was written.")
+            return
+        gone = sum(1 for d in changed if d.before)
+        if (
+            gone
+            and not yes
+            and not click.confirm(f"{gone} values that stand there change. Write it?", default=False)
+        ):
+            click.echo("Nothing was written.")
+            return
+        entry = shelf_authoring.write_over(shelves, before, made.text)
         click.echo(f"{entry.file}: {len(changed)} values differ; {shelf_verbs.state_of(entry)}")
-        click.echo("Have a second person check it against the manual: panelmend shelf check")
+        click.echo("Have a second person sign it off beside the manual: panelmend shelf check")
+
+
+def _prompt(label: str) -> str:
+    return str(click.prompt(label or "", prompt_suffix=": " if label else "", default="", show_default=False))
 
 
 @shelf.command()
@@ -129,13 +200,24 @@ def table(name: str, table: str, file: Path, place: str, replace: bool, folder: 
 @click.option("--by", default="", help="Who checked it: somebody else than who typed it.")
 @click.option("--against", default="", help="Against which paper: number, issue, sheet.")
 @click.option("--on", default="", help="Day of the check as year-month-day; today by default.")
+@click.option("--table", default="", help="Of approved data: sign off this table alone.")
+@click.option(
+    "--whole", is_flag=True, help="Of approved data: all of it was checked on paper, in one signature."
+)
 @AT
-def check(name: str, shelf: str, by: str, against: str, on: str, folder: Path | None) -> None:
-    """Look through an entry for faults; with --by and --against, record that a second person checked it."""
-    from panelmend.app import shelf_verbs
+def check(
+    name: str, shelf: str, by: str, against: str, on: str, table: str, whole: bool, folder: Path | None
+) -> None:
+    """Look through an entry for faults; with --by and --against, record that a second person checked it.
+
+    Approved data is shown table by table, what was typed beside its place in the manual, and each table is
+    signed off by itself; what was signed before and did not change is not asked again.
+    """
+    from panelmend.app import shelf_authoring, shelf_verbs
     from panelmend.app.cli import refusals
     from panelmend.errors import InputError
     from panelmend.shelves.contents import refuse_contents
+    from panelmend.shelves.parts import open_parts
 
     with refusals():
         shelves = shelf_verbs.shelves_at(folder)
@@ -145,15 +227,25 @@ def check(name: str, shelf: str, by: str, against: str, on: str, folder: Path | 
                 read="--by alone" if by.strip() else "--against alone",
                 expected='--by "D. Aune" --against "M3-SRM rev 11"',
             )
+        found = shelf_verbs.find_entry(shelves, name, shelf)
         if not by.strip():
-            entry = shelf_verbs.find_entry(shelves, name, shelf)
-            refuse_contents(entry)
-            click.echo(f"{entry.words}: no faults. {shelf_verbs.state_of(entry)}.")
+            refuse_contents(found)
+            click.echo(f"{found.words}: no faults. {shelf_verbs.state_of(found)}.")
+            if found.head.shelf == "data" and not found.is_checked:
+                click.echo(f"Not signed off: {'; '.join(p.name for p in open_parts(found))}")
             return
         try:
             day = date.fromisoformat(on) if on else date.today()
         except ValueError:
             raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
+        if found.head.shelf == "data" and not whole:
+            entry, left = shelf_authoring.sign_off(
+                shelves, name, by.strip(), against.strip(), day, _prompt, click.echo, only=table
+            )
+            click.echo(f"\n{entry.words}: {shelf_verbs.state_of(entry)}.")
+            if left:
+                click.echo(f"Not signed off yet, so it stays a draft: {'; '.join(left)}")
+            return
         entry = shelf_verbs.check(shelves, name, shelf, by, against, day)
         click.echo(f"{entry.words}: {shelf_verbs.state_of(entry)}, against {against}.")
         click.echo("It holds for what the entry says now: an edit voids it.")

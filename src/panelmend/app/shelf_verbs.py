@@ -14,14 +14,16 @@ from panelmend.errors import InputError
 from panelmend.files import read_bytes, replace_whole
 from panelmend.shelves.checking import checked_text
 from panelmend.shelves.contents import refuse_contents
-from panelmend.shelves.csv_table import rows_of, table_text
+from panelmend.shelves.csv_table import Cells, table_text
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import Entry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, MissingEntry, find_shelves
 from panelmend.shelves.model import SHELVES, Head, Shelf
 from panelmend.shelves.names import file_name, tidy
+from panelmend.shelves.parts import parts_of, signed_off
+from panelmend.shelves.people import is_name
 from panelmend.shelves.sections import references
-from panelmend.shelves.writing import with_table
+from panelmend.shelves.writing import with_table, with_typist
 
 _MOST_JOBS = 5000
 _DEEPEST = 6
@@ -90,6 +92,10 @@ def state_of(entry: Entry) -> str:
         words.append(f"CHANGED after {head.check.by} checked it on {head.check.on}")
     else:
         words.append(f"checked by {head.check.by} on {head.check.on}")
+    if head.shelf == "data" and not entry.is_checked and head.signed:
+        all_of_it = parts_of(entry)
+        signed = sum(1 for p in all_of_it if signed_off(entry, p) is not None)
+        words.append(f"{signed} of {len(all_of_it)} tables signed off")
     if head.valid_from is not None:
         words.append(f"from {head.valid_from}")
     if head.valid_until is not None:
@@ -248,21 +254,40 @@ def put(root: Path, file: str, data: bytes) -> None:
 
 
 def import_table(
-    shelves: Folder, name: str, table: str, source: Path, place: str, *, replace: bool
+    shelves: Folder,
+    name: str,
+    table: str,
+    rows: tuple[Cells, ...],
+    place: str,
+    by: str,
+    on: date,
+    *,
+    replace: bool,
 ) -> tuple[Entry, tuple[Differing, ...]]:
-    """Put a table of the manual, typed or pasted as CSV, into an entry of approved data.
+    """An entry of approved data with a table of the manual put in; nothing is written yet.
+
+    Args:
+        shelves: where the entry stands.
+        name: its name.
+        table: which table of the data.
+        rows: what was typed or pasted.
+        place: its place in the manual.
+        by: who typed it.
+        on: when.
+        replace: whether a table that is there may be replaced.
 
     Returns:
-        The entry as it was written, and what differs from before.
+        The entry as it would be, and what differs from before.
     """
     if not place.strip():
         raise InputError("a table needs its place in the manual", expected="--place 'fig 204 table'")
+    if not is_name(by):
+        raise InputError("a table names who typed it", read=by[:60], expected='--by "J. Hale"')
     before = find_entry(shelves, name, "data")
-    text = table_text(table, rows_of(read_bytes(source), source.name), place.strip())
-    made = with_table(before, table, text, replace=replace)
+    text = table_text(table, rows, place.strip())
+    made = with_typist(with_table(before, table, text, replace=replace), table, by, on, place.strip())
     after = read_entry(made.encode("utf8"), before.file, "data")
     refuse_contents(after)
-    put(shelves.root, after.file, after.data)
     return after, differing(before.raw, after.raw)
 
 

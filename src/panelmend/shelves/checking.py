@@ -8,8 +8,12 @@ from datetime import date
 
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.model import Signed
+from panelmend.shelves.parts import Part, parts_of, signed_off, typist_of
+from panelmend.shelves.people import is_name, same_person
 
 _HEADING = re.compile(r"^\s*\[\s*entry\s*\.\s*check\s*\]")
+_SIGNED = re.compile(r"^\s*\[\[\s*entry\s*\.\s*signed\s*\]\]")
 _NEXT = re.compile(r"^\s*\[")
 
 
@@ -44,3 +48,54 @@ def checked_text(entry: Entry, by: str, on: date, against: str) -> str:
     if not again.is_checked:  # a heading within a text of several lines, or the like
         raise InputError("the record could not be written line by line", where=entry.file)
     return text
+
+
+def signed_text(entry: Entry, part: Part, by: str, on: date, against: str) -> str:
+    """The text of an entry with the record that one table was signed off; what is void is left out.
+
+    Raises:
+        InputError: whoever typed the table signs it, nobody does, or before the entry was typed.
+    """
+    typist = typist_of(entry, part)
+    if not is_name(by):
+        raise InputError("this is no name", read=by, expected="who signs the table off")
+    if same_person(by, typist):
+        raise InputError(
+            "nobody checks what they typed themselves",
+            where=f"{entry.file}, {part.name}",
+            read=f"typed by {typist}, signed by {by}",
+            expected="two different people",
+        )
+    if on < entry.head.typed_on:
+        raise InputError(
+            "it was signed before it was typed",
+            where=f"{entry.file}, {part.name}",
+            read=f"typed {entry.head.typed_on}, signed {on}",
+        )
+    kept = [s for p in parts_of(entry) if p.name != part.name and (s := signed_off(entry, p)) is not None]
+    mine = Signed(table=part.name, by=by, on=on, against=against, digest=part.digest)
+    lines = _without_signed(entry.text.rstrip("\n").split("\n"))
+    for row in (*kept, mine):
+        lines += ["", "[[entry.signed]]"]
+        for name in ("table", "by", "against", "digest"):
+            lines.append(f"{name} = {json.dumps(getattr(row, name), ensure_ascii=False)}")
+        lines.append(f"on = {row.on.isoformat()}")
+    text = "\n".join(lines) + "\n"
+    again = read_entry(text.encode("utf8"), entry.file, entry.head.shelf)
+    found = next((p for p in parts_of(again) if p.name == part.name), None)
+    if found is None or signed_off(again, found) is None:
+        raise InputError("the record could not be written line by line", where=entry.file)
+    return text
+
+
+def _without_signed(lines: list[str]) -> list[str]:
+    made: list[str] = []
+    inside = False
+    for line in lines:
+        if _NEXT.match(line):
+            inside = bool(_SIGNED.match(line))
+        if not inside:
+            made.append(line)
+    while made and not made[-1].strip():
+        made.pop()
+    return made

@@ -15,10 +15,10 @@ def whole_digest(raw: dict[str, Any]) -> str:
 
 
 def checked_digest(raw: dict[str, Any]) -> str:
-    """Digest of what a check is bound to: all but the record of the check itself."""
+    """Digest of what a check is bound to: all but the records of the check itself."""
     head = raw.get("entry")
     if isinstance(head, dict):
-        raw = {**raw, "entry": {k: v for k, v in head.items() if k != "check"}}
+        raw = {**raw, "entry": {k: v for k, v in head.items() if k not in ("check", "signed")}}
     return whole_digest(raw)
 
 

@@ -42,6 +42,8 @@ HEAD_FOR = {
     "materials": ("panels", "data", "bays"),
     "practice": ("bays",),
     "stores": ("bays",),
+    "table": ("data",),
+    "signed": ("data",),
 }
 
 
@@ -208,15 +210,17 @@ def _checked(head: Head) -> list[Fault]:
         found.append(
             fault(("entry", "check", "by"), "this is no name", shown(check.by), "who checked the entry")
         )
-    if same_person(check.by, head.typed_by):
-        found.append(
-            fault(
-                ("entry", "check", "by"),
-                "nobody checks what they typed themselves",
-                f"typed by {head.typed_by}, checked by {check.by}",
-                "two different people",
+    for who, what in ((head.typed_by, ""), *((t.by, f", the table of {t.table}") for t in head.table)):
+        if same_person(check.by, who):
+            found.append(
+                fault(
+                    ("entry", "check", "by"),
+                    "nobody checks what they typed themselves",
+                    f"typed by {who}{what}, checked by {check.by}",
+                    "two different people",
+                )
             )
-        )
+            break
     if check.on < head.typed_on:
         found.append(
             fault(

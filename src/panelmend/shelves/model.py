@@ -29,6 +29,34 @@ class Check(Typed):
     """Digest of what was checked; written by the tool."""
 
 
+class TypedTable(Typed):
+    """A table that was typed into the entry after its head was, maybe by another person."""
+
+    table: Name
+    """Which table of the data."""
+    by: Name
+    """Who typed it."""
+    on: Day
+    """When."""
+    place: Name
+    """Its place in the manual."""
+
+
+class Signed(Typed):
+    """One table of an entry of data that a second person held against the manual."""
+
+    table: Name
+    """Which table, by its name when it was signed."""
+    by: Name
+    """Who signed it off; somebody else than who typed it."""
+    on: Day
+    """When."""
+    against: Name
+    """Against which paper."""
+    digest: Name
+    """Digest of the table as it was signed off; written by the tool."""
+
+
 class OtherHand(Typed):
     """The mirror image of a panel."""
 
@@ -57,6 +85,10 @@ class Head(Typed):
     """From which paper it was typed: its number, issue and sheet."""
     check: Check | None = None
     """Who checked it."""
+    table: tuple[TypedTable, ...] = Field(default=(), max_length=500)
+    """Tables of data that were typed since, each by whom."""
+    signed: tuple[Signed, ...] = Field(default=(), max_length=500)
+    """Tables of data that were signed off."""
     valid_from: Day | None = None
     """First day on which it holds."""
     valid_until: Day | None = None

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
+from datetime import date
 
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, read_entry
@@ -50,6 +52,27 @@ def with_table(entry: Entry, table: str, text: str, *, replace: bool) -> str:
     made = "\n\n".join(p for p in parts if p) + "\n"
     read_entry(made.encode("utf8"), entry.file, entry.head.shelf)
     return made
+
+
+def with_typist(text: str, table: str, by: str, on: date, place: str) -> str:
+    """The text of an entry with who typed a table of it; an earlier record of that table goes."""
+    head, blocks = blocks_of(text, "")
+    rows = tomllib.loads(text)["entry"].get("table", [])
+    kept, count = [], -1
+    for block in blocks:
+        count += block.path == ("entry", "table")
+        if block.path == ("entry", "table") and rows[count].get("table") == table:
+            continue
+        kept.append("\n".join(block.lines).strip("\n"))
+    record = [
+        "[[entry.table]]",
+        *(
+            f"{k} = {json.dumps(v, ensure_ascii=False)}"
+            for k, v in (("table", table), ("by", by), ("place", place))
+        ),
+        f"on = {on.isoformat()}",
+    ]
+    return "\n\n".join(p for p in ("\n".join(head), *kept, "\n".join(record)) if p) + "\n"
 
 
 def _of(path: tuple[str, ...], table: str, text: str) -> bool:

@@ -1,0 +1,167 @@
+"""An entry of approved data table by table: what a second person holds against the manual and signs off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from panelmend.document.approved import ApprovedData
+from panelmend.document.fields import inner_model, quantity_kind, wrapper
+from panelmend.errors import InputError
+from panelmend.shelves.digests import whole_digest
+from panelmend.shelves.entry import Entry
+from panelmend.shelves.model import Signed
+from panelmend.shelves.people import same_person
+from panelmend.units import KINDS, read, to_unit, unit_for
+
+MANUAL = "manual and repair"
+_OF_THE_HEAD = ("revision", "valid_from", "valid_until", "supersedes", "hand", "materials")
+_EDGES = ("depth", "side", "zone", "over", "at_least", "up_to", "below")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One value as it was typed: its place in the manual, its name, the value, and how it is read."""
+
+    place: str
+    name: str
+    typed: str
+    read: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One table of an entry: its name, the table it was typed as, its digest and its lines."""
+
+    name: str
+    table: str
+    digest: str
+    lines: tuple[Line, ...]
+
+
+def parts_of(entry: Entry) -> tuple[Part, ...]:
+    """Every table of an entry of approved data, in the order it was typed; together they are all it says."""
+    return tuple(_parts(entry))
+
+
+def _parts(entry: Entry) -> Iterator[Part]:
+    raw = entry.raw
+    data = raw.get("data")
+    data = data if isinstance(data, dict) else {}
+    head = {k: v for k, v in raw["entry"].items() if k in _OF_THE_HEAD}
+    about = {**head, **{k: v for k, v in data.items() if k in ("repair", "manual")}}
+    lines = tuple(x for k, v in about.items() for x in _lines(v, None, k, ""))
+    yield Part(MANUAL, MANUAL, whole_digest(about), lines)
+    for key, value in data.items():
+        if key in ("repair", "manual"):
+            continue
+        model = _inside(ApprovedData, key)
+        if key == "cure" and isinstance(value, list):
+            for i, cure in enumerate(value):
+                name = f"cure {i + 1}: {cure.get('name', '')}"
+                place = str(cure.get("place", ""))
+                found = tuple(x for k, v in cure.items() for x in _lines(v, _field(model, k), k, place))
+                yield Part(name, "cure", whole_digest({"i": i, "cure": cure}), found)
+        else:
+            found = tuple(_lines(value, ApprovedData.model_fields.get(key), "", ""))
+            yield Part(key, key, whole_digest({key: value}), found)
+    for i, table in enumerate(raw.get("choose", [])):
+        yield _chosen(i, table)
+
+
+def _chosen(i: int, table: dict[str, Any]) -> Part:
+    lines = [Line(str(table.get("place", "")), "by", ", ".join(table.get("by", [])))]
+    first = ""
+    for j, row in enumerate(table.get("row", [])):
+        place = str(row.get("place") or table.get("place", ""))
+        edges = ", ".join(f"{e.replace('_', ' ')} {_words(row[e])}" for e in _EDGES if e in row)
+        lines.append(Line(place, f"row {j + 1}", edges))
+        for key, value in row.get("data", {}).items():
+            first = first or key
+            field = ApprovedData.model_fields.get(key)
+            lines += [
+                Line(x.place or place, f"row {j + 1} {key}.{x.name}", x.typed, x.read)
+                for x in _lines(value, field, "", place)
+            ]
+    return Part(
+        f"choose {i + 1}: {table.get('title', '')}", first, whole_digest({"i": i, "t": table}), tuple(lines)
+    )
+
+
+def _inside(model: Any, key: str) -> Any:
+    field = getattr(model, "model_fields", {}).get(key)
+    return inner_model(field.annotation)[0] if field is not None else None
+
+
+def _field(model: Any, key: str) -> Any:
+    return getattr(model, "model_fields", {}).get(key)
+
+
+def _lines(value: Any, field: Any, name: str, place: str) -> Iterator[Line]:
+    """The lines of a value: one for each single value, ply and segment."""
+    if isinstance(value, dict) and "value" in value:
+        inside = wrapper(field.annotation) if field is not None else None
+        inner = inside.model_fields["value"] if inside is not None else field
+        yield from _lines(value["value"], inner, name, str(value.get("place", place)))
+        return
+    model = inner_model(field.annotation)[0] if field is not None else None
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _lines(inner, _field(model, key), f"{name}.{key}" if name else key, place)
+    elif isinstance(value, list) and any(isinstance(x, dict) for x in value):
+        for i, item in enumerate(value):
+            words = "; ".join(f"{k} {_words(v)}" for k, v in item.items())
+            back = "; ".join(
+                f"{k} {r}" for k, v in item.items() if (r := _read(v, _field(model, k))) and r != v
+            )
+            yield Line(place, f"{name} {i + 1}", words, back)
+    else:
+        yield Line(place, name, _words(value), _read(value, field))
+
+
+def _words(value: Any) -> str:
+    if isinstance(value, list):
+        return ", ".join(map(_words, value))
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
+
+
+def _read(value: Any, field: Any) -> str:
+    """How a quantity is read, in both systems: a slip of the unit is seen beside the manual."""
+    kind = quantity_kind(field) if field is not None else ""
+    if kind not in KINDS or not isinstance(value, str):
+        return ""
+    try:
+        number = read(value, kind)
+    except InputError:
+        return ""
+    units = dict.fromkeys(unit_for(kind, view) for view in ("mm", "in"))
+    typed_in = value.split()[-1]
+    known = KINDS[kind].units
+    said = [
+        f"{to_unit(number, kind, u):.4g} {u}" if u in known else f"{number:.4g}"
+        for u in units
+        if u != typed_in
+    ]
+    return " = ".join(said)
+
+
+def typist_of(entry: Entry, part: Part) -> str:
+    """Who typed a table: who typed it since, or else who typed the entry."""
+    found = [t.by for t in entry.head.table if t.table == part.table]
+    return found[-1] if found else entry.head.typed_by
+
+
+def signed_off(entry: Entry, part: Part) -> Signed | None:
+    """The record that somebody else signed a table off as it is now; None where nobody did."""
+    for row in entry.head.signed:
+        if row.table == part.name and row.digest == part.digest:
+            return None if same_person(row.by, typist_of(entry, part)) else row
+    return None
+
+
+def open_parts(entry: Entry) -> tuple[Part, ...]:
+    """The tables that nobody signed off as they are now."""
+    return tuple(p for p in parts_of(entry) if signed_off(entry, p) is None)
