@@ -12,10 +12,11 @@ from panelmend.document import Loaded, Opened
 from panelmend.errors import InputError
 from panelmend.files import read_bytes
 from panelmend.job import limits
-from panelmend.job.case import case_of
+from panelmend.job.case import Case, case_of
 from panelmend.nesting.store import layouts_bytes, layouts_path, read_layouts
 from panelmend.plan.plan import Plan
 from panelmend.predict.kept import predictions_bytes
+from panelmend.shapes import Outline
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import Sizes
@@ -42,11 +43,21 @@ def read_job(opened: Opened, path: Path) -> Loaded:
 
 def measured(loaded: Loaded) -> Sizes:
     """The sizes of a damage as the plan judges them, rounded as the data asks."""
-    sizes = limits.make(case_of(loaded), Ledger())
+    case = case_of(loaded)
+    sizes = limits.make(case, Ledger())
     largest, area = float(sizes.largest), float(sizes.area)
     if sizes.far is not None:  # through both skins: the larger damage chooses
         largest, area = max(largest, float(sizes.far.largest)), max(area, float(sizes.far.area))
-    return Sizes(largest, area)
+    return Sizes(largest, area, _outlines(case))
+
+
+def _outlines(case: Case) -> tuple[Outline, ...]:
+    """The outlines of the damage in the axes the panel is typed in; () where those do not run along it."""
+    panel = case.document.panel
+    if panel.curvature is not None and panel.curvature.coordinates == "plan":
+        return ()
+    found = (o for o in (case.geometry.damage, case.geometry.far_damage) if o is not None)
+    return tuple(o if panel.seen_from == "outside" else o.mirrored_y() for o in found)
 
 
 def carried(made: Plan, path: Path) -> dict[str, bytes]:

@@ -85,6 +85,24 @@ X113 = finding_code(
     "What was typed for one hand is used mirrored for the other",
     "compare outline and ply angles with the drawing of this hand",
 )
+X210 = finding_code(
+    "X210",
+    Severity.NOTE,
+    "The zone was found by the outlines that the data draws",
+    "compare with the figure of the approved data",
+)
+X211 = finding_code(
+    "X211",
+    Severity.CONFIRM,
+    "The damage lies in more than one zone, and the job names one of them",
+    "have the engineer say whose limits hold, and type the reference as use.zone_reference",
+)
+X212 = finding_code(
+    "X212",
+    Severity.CAUTION,
+    "The damage lies in more than one zone; the engineer's reference says which one counts",
+    "see that the reference covers this damage and this zone",
+)
 MANY = 12  # differences in one finding; the verb that compares shows all
 
 

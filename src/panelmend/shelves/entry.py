@@ -17,11 +17,12 @@ from panelmend.shelves.model import FORM, EntryFile, Head, Shelf
 from panelmend.shelves.names import file_name
 from panelmend.shelves.people import is_name, same_person
 from panelmend.shelves.practice import practice_faults
+from panelmend.shelves.zones import zone_faults
 
 # What stands beside the head, by shelf: the first is needed.
 CONTENTS: dict[Shelf, tuple[str, ...]] = {
     "panels": ("panel", "repair"),
-    "data": ("data", "choose"),
+    "data": ("data", "choose", "zone"),
     "materials": ("materials",),
     "bays": ("bay", "repair", "people"),
     "practice": ("practice",),
@@ -111,6 +112,7 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> Entry:
         found += _head(made.entry, shelf, file)
         found += table_faults(made, raw)
         found += practice_faults(made)
+        found += zone_faults(made)
     if found or made is None:
         raise refusal(found, InFile(file, opened.text), file)
     return Entry(file, data, opened.text, raw, made, whole_digest(raw))

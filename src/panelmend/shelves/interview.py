@@ -81,7 +81,7 @@ class JobInterview:
             InputError: it cannot be used.
         """
         text = " ".join(text.split())
-        if question.kind == "choice":
+        if question.kind == "choice" and (text or question.needed):
             if text not in question.choices:
                 raise InputError("not one of these", read=repr(text[:60]), expected="one that is listed")
             return text
@@ -157,7 +157,11 @@ class JobInterview:
         zones = tuple(sorted({z for t in tables for row in t.row for z in row.zone}))
         if zones:
             why = f"{', '.join(dict.fromkeys(t.place for t in tables))}: look it up, nobody works it out"
-            yield Question("use.zone", "In which zone of the panel the damage lies", "choice", "", zones, why)
+            words = "In which zone of the panel the damage lies"
+            if data.typed.zone:  # the outline of the damage says it; asked for only where it lies in two
+                yield Question("use.zone", words, "choice", "", zones, why, needed=False, quiet=True)
+            else:
+                yield Question("use.zone", words, "choice", "", zones, why)
 
     def _repair(self, answers: Answers) -> Iterator[Question]:
         names = ["number"]
@@ -267,7 +271,7 @@ class JobInterview:
             if answers.get("use.serial"):
                 made["serial"] = answers["use.serial"]
         for key in ("data", "zone", "bay"):
-            if answers.get(f"use.{key}", TYPED) != TYPED and (key != "zone" or "data" in made):
+            if answers.get(f"use.{key}", TYPED) not in (TYPED, "") and (key != "zone" or "data" in made):
                 made[key] = answers[f"use.{key}"]
         return made
 

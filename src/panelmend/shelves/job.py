@@ -11,7 +11,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, Opened, dotted, refusal
 from panelmend.document.wording import plain
-from panelmend.errors import DocumentError, InputError
+from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.model import JobHead, Shelf
 from panelmend.shelves.names import tidy
@@ -50,6 +50,7 @@ class Job:
         self.from_shelf: set[str] = set()
         self.added: set[str] = set()
         self.errors: list[InputError] = []
+        self.told: list[Finding] = []
         try:
             head = {k: v for k, v in opened.raw.items() if k in HEADS}
             self.head = JobHead.model_validate(head)

@@ -147,6 +147,17 @@ class Table(Typed):
     """Its rows."""
 
 
+class Zone(Typed):
+    """A zone of the panel, in the axes that its drawing has."""
+
+    name: Name
+    """What the tables call it."""
+    place: Name
+    """Where the approved data draws it."""
+    shape: dict[str, Any]
+    """Its outline."""
+
+
 class PracticeRow(Typed):
     """A confirmed default of the shop: one figure, or the listed figures of one stage."""
 
@@ -181,6 +192,8 @@ class EntryFile(Typed):
     """The approved data."""
     choose: tuple[Table, ...] = Field(default=(), max_length=50)
     """Tables of the data from which the measured damage chooses."""
+    zone: tuple[Zone, ...] = Field(default=(), max_length=200)
+    """Zones of the panel that the tables go by, where the data draws them."""
     bay: Any = None
     """The bay."""
     stores: Any = None
@@ -208,6 +221,8 @@ class Use(Typed):
     """Approved data, by the name of its entry."""
     zone: Text = ""
     """Zone of the panel the damage lies in, where the data asks for it."""
+    zone_reference: Text = ""
+    """The engineer's reference, where the damage lies in more than one zone."""
     bay: Text = ""
     """Bay."""
     stores: Text = ""

@@ -118,6 +118,7 @@ def _findings(
             found += checks.superseded(entry, others, day, job.head.keep, engineer, path)
     found += checks.departure_findings(departures)
     found += checks.practice_findings(ended, day)
+    found += job.told
     found += [checks.X112(c.words, place=f"choose[{c.table + 1}]") for c in chosen]
     if turn is not None:
         found.append(checks.turned(turn.panel, turn.data, document.panel.part_number, job.head.use.hand))

@@ -9,21 +9,27 @@ from typing import Any
 
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import inner_model, wrapper
+from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.reader import Loaded
 from panelmend.errors import DocumentError, InputError, PanelmendError
+from panelmend.shapes import Outline
+from panelmend.shelves.checks import X210, X211, X212
 from panelmend.shelves.choose import Chosen, Measured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import Job
+from panelmend.shelves.zones import zone_of, zones_at
 
 
 @dataclass(frozen=True)
 class Sizes:
-    """Sizes of a damage as the plan judges them: largest dimension [m] and area [m2]."""
+    """Sizes of a damage as the plan judges them: largest dimension [m] and area [m2]; and its outlines in the
+    axes the panel is typed in [m], () where those do not run along its surface."""
 
     largest: float
     area: float
+    outlines: tuple[Outline, ...] = ()
 
 
 Measure = Callable[[Loaded], Sizes]
@@ -39,21 +45,61 @@ def chosen_rows(job: Job, data: Entry, turn: Turn | None, measure: Measure) -> l
         typed_document(job, turn, whole=False)  # says what is missing
     document = typed_document(job, turn, whole=False)
     d = document.damage
-    measured = Measured(d.depth, d.side, job.head.use.zone, d.plies, core_depth=d.core_depth)
     view = document.repair.units
+    zone = job.head.use.zone
+    if data.typed.zone:
+        zone = _drawn_zone(job, data, turn, _measured(job, document, turn, measure), view)
+    measured = Measured(d.depth, d.side, zone, d.plies, core_depth=d.core_depth)
     made = _rows(job, data, measured, view, by_words)
     if by_size:
         document = typed_document(job, turn, whole=False)
-        try:
-            sizes = measure(Loaded(job.opened.name, job.opened.text, "", document))
-        except DocumentError:
-            raise
-        except PanelmendError as error:
-            typed_document(job, turn, whole=True)  # says where, if something that was typed is wrong
-            raise DocumentError([InputError(f"the damage cannot be measured: {error}")]) from None
+        sizes = _measured(job, document, turn, measure)
         measured = replace(measured, largest=sizes.largest, area=sizes.area)
         made += _rows(job, data, measured, view, by_size)
     return made
+
+
+def _measured(job: Job, document: Document, turn: Turn | None, measure: Measure) -> Sizes:
+    try:
+        return measure(Loaded(job.opened.name, job.opened.text, "", document))
+    except DocumentError:
+        raise
+    except PanelmendError as error:
+        typed_document(job, turn, whole=True)  # says where, if something that was typed is wrong
+        raise DocumentError([InputError(f"the damage cannot be measured: {error}")]) from None
+
+
+def _drawn_zone(job: Job, data: Entry, turn: Turn | None, sizes: Sizes, view: str) -> str:
+    """The zone that the outlines of the data say, checked against the one that the job names."""
+    at: Path = ("use", "zone")
+    try:
+        if not sizes.outlines:
+            raise InputError(
+                "zones that are drawn cannot be held against coordinates in plan",
+                expected="coordinates along the surface",
+            )
+        if turn is not None and turn.panel is not None and not turn.data:
+            raise InputError(
+                "the zones are drawn, and nothing says for which hand",
+                expected='hand = "left" or "right" in the entry of the data',
+            )
+        found = zones_at(data.typed, sizes.outlines, mirrored=turn is not None and turn.data)
+        zone, asked = zone_of(found, job.head.use.zone, view)
+    except InputError as error:
+        job.found.append((at, error))
+        job.stop()
+        raise
+    places = ", ".join(dict.fromkeys(z.place for z in data.typed.zone))
+    people = job.raw.get("people")
+    engineer = people.get("engineer") if isinstance(people, dict) else ""
+    if asked and engineer and job.head.use.zone_reference:
+        words = f"{asked} ({places}), {engineer}, reference {job.head.use.zone_reference}"
+        job.told.append(X212(words, place="use.zone"))
+    elif asked:
+        job.told.append(X211(f"{asked} ({places})", place="use.zone"))
+    else:
+        job.told.append(X210(f"zone {zone} ({places}), by the outline of the damage", place="use.zone"))
+    return zone
 
 
 def _rows(job: Job, data: Entry, measured: Measured, view: str, tables: tuple[int, ...]) -> list[Chosen]:
