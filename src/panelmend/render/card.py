@@ -24,7 +24,7 @@ from panelmend.render.strokes import page_data
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views import bag_section, behind_section, far_cutout_view, void_map
 from panelmend.render.views.sheet import View, bar
-from panelmend.render.workings import Workings
+from panelmend.render.workings import Workings, workings_of
 from panelmend.shapes import Outline
 from panelmend.units import Limit
 
@@ -49,7 +49,7 @@ def card_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:
 
 def card_data(plan: Plan) -> dict[str, Any]:
     """Everything the page template shows."""
-    return gathered(plan, Workings(plan.ledger, plan.case.view, plan.findings))
+    return gathered(plan, workings_of(plan))
 
 
 def gathered(plan: Plan, shown: Workings) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from panelmend.render.views import (
     steam_view,
     survey_view,
 )
-from panelmend.render.workings import Workings
+from panelmend.render.workings import Workings, workings_of
 
 
 def workings_pdf(plan: Plan) -> bytes:
@@ -32,7 +32,7 @@ def workings_sheets(plan: Plan) -> Sheets:
 
 def workings_data(plan: Plan) -> dict[str, Any]:
     """Everything the page template shows."""
-    shown = Workings(plan.ledger, plan.case.view, plan.findings)
+    shown = workings_of(plan)
     gathered(plan, shown)  # every figure of the card is explained here
     numbers = {s.place: s.number for s in plan.card.steps}
     survey = None

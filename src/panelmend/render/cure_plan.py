@@ -35,7 +35,7 @@ from panelmend.render.views.drivers import drivers_view
 from panelmend.render.views.heat_map import FAR_SKIN, Shown, heat_map, legend
 from panelmend.render.views.heat_places import Bench, places_view, words_for_place
 from panelmend.render.views.heat_traces import dwell_view, whole_view
-from panelmend.render.workings import Workings
+from panelmend.render.workings import Workings, workings_of
 from panelmend.shapes import Outline
 
 MAP = (86.0, 88.0)  # [mm] room for one map
@@ -62,7 +62,7 @@ def cure_plan_data(plan: Plan) -> dict[str, Any]:
     """Everything the page template shows."""
     assert plan.work is not None, "a cure of a repair that lays nothing"
     view, cure = plan.case.view, plan.work.cure
-    shown = Workings(plan.ledger, view, plan.findings)
+    shown = workings_of(plan)
     repair, manual = plan.case.document.repair, plan.case.document.data.manual
     data: dict[str, Any] = {
         "paper": PAPERS[view],

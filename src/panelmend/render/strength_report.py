@@ -24,7 +24,7 @@ from panelmend.render.strength_tables import (
 )
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.ratio import KEY, LEGEND, ratio_view
-from panelmend.render.workings import Workings
+from panelmend.render.workings import Workings, workings_of
 
 FIELDS = ("strain", "core shear", "strain, hole left open")
 
@@ -62,7 +62,7 @@ def strength_data(study: Study) -> dict[str, Any]:
     """Everything the page template shows."""
     plan, part = study.plan, study.part
     case, view = plan.case, plan.case.view
-    shown = Workings(study.ledger, view, plan.findings)
+    shown = workings_of(plan, study.ledger)
     repair = case.document.repair
     maps = [
         drawn.data()

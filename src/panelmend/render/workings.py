@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, all_formulas
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
+from panelmend.plan.plan import Plan
 from panelmend.units import show
 
 STEPS = {"mm": ("Pa", "kPa", "MPa", "GPa"), "in": ("psi", "ksi", "Msi")}
@@ -26,16 +27,33 @@ def stress(value: float | None, view: str) -> str:
     return shown
 
 
+def workings_of(plan: Plan, ledger: Ledger | None = None) -> Workings:
+    """The workings of a plan, over its own ledger or over one that goes further."""
+    sheets = (c.figure for c in plan.case.document.confirm if c.sheet)
+    return Workings(plan.ledger if ledger is None else ledger, plan.case.view, plan.findings, sheets)
+
+
 class Workings:
     """Collects figures as they are shown; ``rows`` gives each with its formula, inputs and source.
 
     A figure on an unconfirmed default carries the mark D, one on a practice sheet of the shop P.
     """
 
-    def __init__(self, ledger: Ledger, view: str, findings: Sequence[Finding]) -> None:
+    def __init__(
+        self, ledger: Ledger, view: str, findings: Sequence[Finding], sheets: Iterable[str] = ()
+    ) -> None:
+        """Collect figures of a ledger.
+
+        Args:
+            ledger: where they stand.
+            view: units of the reader.
+            findings: those of the plan; they say which defaults are open.
+            sheets: figures that a practice sheet of the shop speaks for.
+        """
         self.ledger, self.view = ledger, view
         self._numbers: dict[str, int] = {}
-        self._open = {f.place for f in findings if f.code == "J001"}
+        self._open = {f.place for f in findings if f.code in ("J001", "X110")}
+        self._sheets = frozenset(sheets)
 
     def value(self, figure: Figure) -> str:
         """The figure's value as people read it."""
@@ -44,7 +62,11 @@ class Workings:
 
     def mark(self, figure: Figure) -> str:
         """D for a default nobody has confirmed yet, P for one that stands on a practice sheet of the shop."""
-        return "D" if figure.key in self._open else "P" if figure.is_shop_practice else ""
+        if figure.key in self._open:
+            return "D"
+        # of plies, vacuum and the like a sheet only repeats the usual value: it is the shop's word all the same
+        on_sheet = figure.is_default and figure.key in self._sheets
+        return "P" if figure.is_shop_practice or on_sheet else ""
 
     def part(self, figure: Figure) -> dict[str, Any]:
         """The figure as a part of a line that links to its workings."""

@@ -12,7 +12,7 @@ from panelmend.errors import InputError, Severity, all_codes
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.render.workings import Workings
+from panelmend.render.workings import Workings, workings_of
 from panelmend.shelves.practice import STAGES
 from shelf_files import Shop, head
 
@@ -65,6 +65,23 @@ def test_the_value_of_the_shop_is_used_and_says_so(plan: Plan) -> None:
     assert codes(plan, "bag.film_allowance") == set()
     assert Workings(plan.ledger, "mm", plan.findings).mark(figure) == "P", "beside the value on each page"
     assert Workings(plan.ledger, "mm", plan.findings).mark(plan.ledger["limits.edge_distance"]) == ""
+
+
+def test_the_mark_stands_beside_every_value_that_a_sheet_speaks_for(plan: Plan) -> None:
+    """Where it only repeats the usual value of plies or vacuum, too; D where its own was not taken."""
+    shown = workings_of(plan)
+    marks = {f.key: shown.mark(f) for f in plan.ledger.defaults()}
+    assert marks == {
+        "bag.adhesive_margin": "P",
+        "plies.tape_width": "P",
+        "core.ribbon_tolerance": "P",
+        "bag.least_vacuum": "D",
+        "bag.film_allowance": "P",
+        "bag.leak_time": "P",
+        "kit.wet_margin": "D",
+        "kit.allowance": "P",
+        "surface.grit": "P",
+    }
 
 
 def test_one_sheet_is_one_finding_and_its_other_figures_are_not_asked_about(plan: Plan) -> None:
