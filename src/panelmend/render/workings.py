@@ -64,7 +64,7 @@ class Workings:
         """D for a default nobody has confirmed yet, P for one that stands on a practice sheet of the shop."""
         if figure.key in self._open:
             return "D"
-        # of plies, vacuum and the like a sheet only repeats the usual value: it is the shop's word all the same
+        # of plies, vacuum and the like a sheet only repeats the usual value: it is the word of the shop too
         on_sheet = figure.is_default and figure.key in self._sheets
         return "P" if figure.is_shop_practice or on_sheet else ""
 
