@@ -80,7 +80,7 @@ class LimitsData(Typed):
         None
     )
     """Least distance from the outermost ply to a fastener or insert, over its own keep-out."""
-    per_panel: Annotated[Given[Count] | None, within("1", "1000", usual=("1", "50"))] = None
+    per_panel: Annotated[Given[Count] | None, within("1", "1000", usual=("1", "12"))] = None
     """Most repairs in the panel, this one included."""
     resolution: Annotated[Given[Length] | None, within("0.001 mm", "50 mm", usual=("0.01 mm", "10 mm"))] = (
         None
@@ -320,7 +320,7 @@ class SurfaceData(Typed):
     """Cleaned and masked beyond the repair."""
     bond_within: Annotated[
         Given[Duration] | None,
-        within("1 min", "90 days", usual=("10 min", "7 days"), what="time from abrading to bonding"),
+        within("1 min", "90 days", usual=("1 h", "7 days"), what="time from abrading to bonding"),
     ] = None
     """Longest time from abrading to bonding."""
     water_break: Given[Flag] | None = None

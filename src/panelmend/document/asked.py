@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from panelmend.document.bounds import bounded, plainly
+from panelmend.document.crossed import crossed
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Confirmation, Document
 from panelmend.document.places import Path
+from panelmend.document.question import Asked as Asked
 from panelmend.document.reader import dotted
 from panelmend.errors import InputError
 from panelmend.units import read
@@ -20,17 +21,6 @@ WIDE = 40.0  # K from what is held to an end of its band; common practice, no so
 WARM = 313.15  # K: what is heated to less needs no heat
 
 
-@dataclass(frozen=True)
-class Asked:
-    """One question: ``key`` is what a confirmation names, ``value`` [SI] what it must repeat."""
-
-    key: str
-    place: str
-    words: str
-    value: float
-    kind: str
-
-
 def asked_of(document: Document) -> tuple[Asked, ...]:
     """Every value of a sound document that is outside what is usual."""
     view = document.repair.units
@@ -39,10 +29,11 @@ def asked_of(document: Document) -> tuple[Asked, ...]:
         if b.unusual and b.usual is not None:
             low, high = (plainly(u, b.kind, view) for u in b.usual)
             key = _key(document, b.path)
-            words = f"{b.what} {plainly(b.value, b.kind, view)}; usual is {low} to {high}"
+            words = f"{b.what} {plainly(b.value, b.kind, view)}; usual is {low} to {high} ({b.bounds.source})"
             found.append(Asked(key, dotted(b.path), words, b.value, b.kind))
     made = (_size, _turn, _cool, _wide)
-    return (*found, *(question for ask in made for question in ask(document, view)))
+    found += [question for ask in made for question in ask(document, view)]
+    return (*found, *crossed(document, view))
 
 
 def settled_by(document: Document, question: Asked) -> Confirmation | None:
@@ -54,6 +45,8 @@ def settled_by(document: Document, question: Asked) -> Confirmation | None:
 
 
 def _same(text: str, question: Asked) -> bool:
+    if question.text:
+        return text.split() == question.text.split()
     try:
         value = read(text, question.kind) if question.kind else float(text)
     except (InputError, ValueError):

@@ -57,7 +57,7 @@ class BagData(Typed):
     ] = None
     """Bag film added for pleats on length and width."""
     bleeder_plies: Annotated[
-        Given[Count] | None, within("0", "60", usual=("0", "12"), what="number of bleeder plies")
+        Given[Count] | None, within("0", "60", usual=("0", "6"), what="number of bleeder plies")
     ] = None
     """Number of bleeder plies."""
     blanket_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None

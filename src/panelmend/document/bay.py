@@ -155,7 +155,7 @@ class Instrument(Typed):
 class Bay(Typed):
     """The bay."""
 
-    elevation: Annotated[Length | None, within("0.1 m", "6000 m", words="higher than any bay")] = None
+    elevation: Annotated[Length | None, within("0.1 m", "6000 m", usual=("1 m", "3500 m"), words="higher than any bay")] = None
     """Elevation of the bay above sea level."""
     barometer: Annotated[
         Pressure | None,
@@ -172,7 +172,7 @@ class Bay(Typed):
         within(
             "0.1 %",
             "100 %",
-            usual=("3 %", "98 %"),
+            usual=("10 %", "95 %"),
             what="humidity",
             low_todo='fifty per cent is "50 %" or 0.5',
         ),
@@ -238,7 +238,7 @@ class Roll(Typed):
     length: Annotated[Length, within("1 mm", "20000 m", usual=("10 mm", "1000 m"), what="length on a roll")]
     """Length left on the roll."""
     edge: Annotated[
-        Margin | None, within("0.1 mm", "1 m", usual=("0.5 mm", "100 mm"), what="edge of a roll", zero=True)
+        Margin | None, within("0.1 mm", "1 m", usual=("3 mm", "100 mm"), what="edge of a roll", zero=True)
     ] = None
     """Kept free at each edge (selvedge)."""
     expires: Day | None = None
@@ -299,7 +299,7 @@ class Stores(Typed):
 
     gap: Annotated[
         Margin | None,
-        within("0.1 mm", "500 mm", usual=("0.5 mm", "50 mm"), what="space between pieces", zero=True),
+        within("0.1 mm", "500 mm", usual=("2 mm", "50 mm"), what="space between pieces", zero=True),
     ] = None
     """Space between pieces on the roll."""
     roll: tuple[Roll, ...] = Field(default=(), max_length=500)

@@ -31,7 +31,7 @@ class FinishData(Typed):
     coating: Given[Name] | None = None
     """Primer and paint."""
     coating_most: Annotated[
-        Given[Length] | None, within("1 um", "10 mm", usual=("10 um", "1 mm"), what="thickness of a coating")
+        Given[Length] | None, within("1 um", "10 mm", usual=("20 um", "0.4 mm"), what="thickness of a coating")
     ] = None
     """Thickest coating over a conductive layer."""
     weight_most: Annotated[
@@ -45,6 +45,6 @@ class FinishData(Typed):
     """Largest moment of the part about its hinge line after the repair."""
     before_flight: Annotated[
         Given[Duration] | None,
-        within("1 min", "90 days", usual=("10 min", "30 days"), what="time before the first load"),
+        within("1 min", "90 days", usual=("1 h", "14 days"), what="time before the first load"),
     ] = None
     """Least time from the last cure to the first load."""

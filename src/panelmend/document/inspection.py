@@ -21,7 +21,7 @@ class CouponData(Typed):
     number: Count = Field(ge=1, le=50)
     """How many."""
     resin: Annotated[
-        PotMass | None, within("0.01 g", "1 kg", usual=("0.2 g", "50 g"), what="resin of a coupon")
+        PotMass | None, within("0.01 g", "1 kg", usual=("0.3 g", "15 g"), what="resin of a coupon")
     ] = None
     """Mixed resin or adhesive that one takes."""
     least: Annotated[
@@ -46,7 +46,7 @@ class InspectionData(Typed):
     ] = None
     """Largest void that is accepted."""
     void_count: Annotated[
-        Given[Count] | None, within("0", "1000", usual=("0", "30"), what="count of voids")
+        Given[Count] | None, within("0", "1000", usual=("0", "10"), what="count of voids")
     ] = None
     """Most voids that are accepted in one repair."""
     void_spacing: Annotated[

@@ -184,7 +184,7 @@ class Panel(Typed):
     core: PanelCore
     """Core."""
     edge_band: Annotated[
-        Margin, within("0.5 mm", "2 m", usual=("2 mm", "250 mm"), what="width of the edge band", zero=True)
+        Margin, within("0.5 mm", "2 m", usual=("6 mm", "250 mm"), what="width of the edge band", zero=True)
     ] = 0.0
     """Width of the edge band without core, all round; 0 for none."""
     surface: Literal["flat", "single", "double"] | None = None

@@ -100,3 +100,11 @@ def _parts(node: Node) -> Iterator[str]:
         yield str(ast.literal_eval(text))
     else:
         yield text
+
+
+def dotted(path: Path) -> str:
+    """A path as it is written in messages, counted from one: data.cure[1].segment[3].to."""
+    text = ""
+    for part in path:
+        text += f"[{part + 1}]" if isinstance(part, int) else (f".{part}" if text else part)
+    return text

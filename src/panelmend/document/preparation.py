@@ -35,7 +35,7 @@ class PreparationData(Typed):
     """How flat core is formed to the panel's curve."""
     solvent_release: Annotated[
         Given[Duration] | None,
-        within("1 s", "30 days", usual=("1 min", "24 h"), what="time from the last solvent to bonding"),
+        within("1 s", "30 days", usual=("2 min", "2 h"), what="time from the last solvent to bonding"),
     ] = None
     """Least time from the last solvent to bonding."""
     dry_reading: Given[Name] | None = None
@@ -78,7 +78,7 @@ class PreparationData(Typed):
     ] = None
     """How far the panel must be warmer than the dew point."""
     contour_gap: Annotated[
-        Given[Length] | None, within("0.01 mm", "50 mm", usual=("0.05 mm", "5 mm"), what="gap to a support")
+        Given[Length] | None, within("0.01 mm", "50 mm", usual=("0.05 mm", "3 mm"), what="gap to a support")
     ] = None
     """Largest gap between panel and support."""
     wet_core_again: Given[Flag] | None = None

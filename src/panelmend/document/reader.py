@@ -14,7 +14,10 @@ from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault
 from panelmend.document.faults import faults_of
 from panelmend.document.model import VERSION, Document
+from panelmend.document.odd_units import odd_units
 from panelmend.document.places import Path, Places
+from panelmend.document.places import dotted as dotted
+from panelmend.document.question import Asked
 from panelmend.document.raw import clean
 from panelmend.document.shelved import Shelved
 from panelmend.document.syntax import not_toml
@@ -29,7 +32,8 @@ MOST_FAULTS = 200  # a longer list helps nobody
 class Loaded:
     """A document as it was read: its name, its text, the digest of its bytes and the typed document.
 
-    For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them.
+    For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them. ``odd``
+    are questions that only the text itself raises: units unlike all the others.
     """
 
     name: str
@@ -37,6 +41,7 @@ class Loaded:
     digest: str
     document: Document
     shelved: Shelved | None = None
+    odd: tuple[Asked, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -120,7 +125,7 @@ def parsed(opened: Opened) -> Loaded:
             expected="no sheet here; say it under reason, or name the sheet in a job on shelves",
         )
         raise refusal([(("confirm", i, "sheet"), words)], InFile(name, text), name)
-    return Loaded(name, text, opened.digest, document)
+    return Loaded(name, text, opened.digest, document, odd=odd_units(opened.raw))
 
 
 def typed(
@@ -285,11 +290,3 @@ def _toml(text: str, name: str) -> dict[str, Any]:
                 )
             ]
         ) from None
-
-
-def dotted(path: Path) -> str:
-    """A path as it is written in messages, counted from one: data.cure[1].segment[3].to."""
-    text = ""
-    for part in path:
-        text += f"[{part + 1}]" if isinstance(part, int) else (f".{part}" if text else part)
-    return text

@@ -25,7 +25,7 @@ from panelmend.materials.quantities import (
 HEATING_RATE = within(
     "0.02 C/min",
     "20 C/min",
-    usual=("0.1 C/min", "10 C/min"),
+    usual=("0.35 C/min", "6 C/min"),
     what="rate",
     low_todo="check the unit, or leave it out",
     high_todo=PER_SECOND,
@@ -67,7 +67,7 @@ class CaulSheet(Typed):
 
     material: Name
     """Material id of the sheet (a bagging material for "caul")."""
-    margin: Annotated[Margin, within("0 mm", "150 mm", what="margin of a caul sheet")]
+    margin: Annotated[Margin, within("0 mm", "150 mm", usual=("5 mm", "50 mm"), what="margin of a caul sheet", zero=True)]
     """How far it reaches past the plies, all round."""
 
 

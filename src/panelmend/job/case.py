@@ -19,6 +19,7 @@ from panelmend.document.faults.bend import LIMB
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
 from panelmend.document.places import Path
+from panelmend.document.question import Asked
 from panelmend.document.shape import Shape
 from panelmend.document.shelved import Shelved
 from panelmend.errors import InputError, RangeError
@@ -94,6 +95,7 @@ class Case:
     far_survey: SurveyReadings | None = None
     text: str = ""
     shelved: Shelved | None = None
+    odd: tuple[Asked, ...] = ()
 
     def typed_in(self, path: str) -> str:
         """The file a field of the document was typed in: the document itself, or a shelf entry."""
@@ -225,6 +227,7 @@ def case_of(loaded: Loaded) -> Case:
         far_readings,
         loaded.text,
         loaded.shelved,
+        loaded.odd,
     )
 
 

@@ -47,7 +47,7 @@ SAME_WAY = 10.001 * DEGREE  # a warp within this lies the same way; common pract
 def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     """One finding for each unusual value, for each skin that its repair falls short of, each blanket."""
     found = []
-    for question in asked_of(case.document):
+    for question in (*asked_of(case.document), *case.odd):
         c = settled_by(case.document, question)
         if c is None:
             found.append(J150(question.words, place=question.key))
@@ -60,7 +60,7 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
 
 def keys_asked(case: Case) -> set[str]:
     """What a confirmation may name beside the defaults."""
-    return {_skin_key(s) for s in _repaired(case)} | {q.key for q in asked_of(case.document)}
+    return {_skin_key(s) for s in _repaired(case)} | {q.key for q in (*asked_of(case.document), *case.odd)}
 
 
 def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:
@@ -127,6 +127,8 @@ def _short(
     said = []
     if len(new) < len(old):
         said.append(f"{_plies(len(new))} for the {len(old)} that are replaced")
+    elif _disordered([p.warp for p in old], [p.warp for p in new]):
+        said.append("the plies lie in another order than those they replace, from either side")
     for way in _angles(before):
         share = _along(after, way) / _along(before, way)
         if share < LEAST_SHARE:
@@ -136,6 +138,17 @@ def _short(
         if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
             said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
     return tuple(dict.fromkeys(said))
+
+
+def _disordered(old: Sequence[float], new: Sequence[float]) -> bool:
+    """Whether the same warps lie in another order, whichever end is counted from."""
+
+    def same(a: Sequence[float], b: Sequence[float]) -> bool:
+        return all(_between(x, y) <= SAME_WAY for x, y in zip(a, b, strict=True))
+
+    if len(old) != len(new) or not same(sorted(w % math.pi for w in old), sorted(w % math.pi for w in new)):
+        return False
+    return not same(old, new) and not same(old[::-1], new)
 
 
 def _ways(

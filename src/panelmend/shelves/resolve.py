@@ -6,6 +6,7 @@ import hashlib
 from typing import Any
 
 from panelmend.document.model import VERSION, Document
+from panelmend.document.odd_units import odd_units
 from panelmend.document.reader import Loaded, Opened
 from panelmend.document.shelved import Carried, Shelved
 from panelmend.errors import Finding
@@ -66,7 +67,9 @@ def resolved(opened: Opened, shelves: Shelves | None, measure: Measure) -> Loade
         findings,
         practice_values(document),
     )
-    return Loaded(opened.name, opened.text, _digest(opened, shelved), document, shelved)
+    return Loaded(
+        opened.name, opened.text, _digest(opened, shelved), document, shelved, odd_units(job.raw)
+    )
 
 
 def _text(table: Any, key: str) -> str:

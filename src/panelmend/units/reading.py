@@ -19,6 +19,7 @@ _NUMBER = re.compile(
 )
 _NO_UNIT = re.compile(r"[.,/+-]|\d(?!/[A-Za-z])")  # 1/min and 1/K are units
 _HALVED = ("in", '"', "inch", "inches", "ft", "yd", "mil", "lb", "oz", "h", "hr", "hours", "day", "days", "")
+_SCALED = ("length", "thickness", "depth")  # kinds that are read off a scale in halves of halves
 _GLYPHS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⁄": "/"}
 _THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
 
@@ -35,6 +36,13 @@ def _number(text: str, expected: str) -> tuple[float, str, bool]:
     sign = -1.0 if match["sign"] == "-" else 1.0
     if match["dec"] is not None:
         digits = match["dec"]
+        if len(digits) > 1 and digits[0] == "0" and digits[1].isdigit():
+            raise UnitError(
+                "a number that begins with 0: two digits changed about, or a point lost?",
+                read=repr(text),
+                expected=expected,
+                todo=f"write {digits.lstrip('0') or '0'}, if that is meant",
+            )
         if _THOUSANDS.match(digits) and digits[0] != "0":
             raise UnitError(
                 "the comma could mean thousands or decimals",
@@ -103,6 +111,14 @@ def read(text: object, kind: str) -> float:
         other = _belongs_to(unit)
         words = f"'{unit}' is a unit of {other}, not of {kind}" if other else f"unknown unit '{unit}'"
         raise UnitError(words, read=repr(text), expected=expected, todo=_other_case(unit, k))
+    parts = int(text.rpartition("/")[2].split(unit)[0].strip() or 1) if fraction and kind in _SCALED else 1
+    if parts & (parts - 1):
+        raise UnitError(
+            "a fraction that no scale of an inch has",
+            read=repr(text),
+            expected="halves, quarters, eighths, 16ths, 32nds, 64ths",
+            todo="look at its digits again, or write it with decimals",
+        )
     if fraction and unit not in _HALVED:
         raise UnitError(
             f"a fraction of '{unit}': scales of this unit have no fractions",
