@@ -145,7 +145,9 @@ def slips(text: str) -> Iterator[Slip]:
             new = text[: s.start] + near.typed(near.number, near.unit) + text[s.end : near.start]
             new += s.typed(s.number, s.unit) + text[near.end :]
             yield Slip("swapped", f"{of} <-> {near.key} {near.number} {near.unit}", new)
-        above = next((o for o in reversed(every[max(0, i - 4) : i]) if o.table == s.table and _kin(o, s)), None)
+        above = next(
+            (o for o in reversed(every[max(0, i - 4) : i]) if o.table == s.table and _kin(o, s)), None
+        )
         if above is not None and (above.number, above.unit) != (s.number, s.unit):
             yield put("line above", above.number, above.unit)
         below = next((o for o in every[i + 1 : i + 5] if o.table == s.table and _kin(o, s)), None)

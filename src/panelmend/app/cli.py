@@ -121,18 +121,23 @@ def main(ctx: click.Context) -> None:
 def check(document: Path) -> None:
     """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack."""
     with refusals():
-        from panelmend.app.loading import load
+        from panelmend.app.loading import damage_named, load, load_all
 
-        loaded = load(document)
-        repair = loaded.document.repair
-        click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
-        if loaded.shelved is not None:
-            from panelmend.app.telling import shelved_words
+        file, name = damage_named(document)
+        stopped = False
+        for loaded in (load(document),) if name else load_all(file):
+            repair = loaded.document.repair
+            click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
+            if loaded.joined:
+                click.echo(f"  Planned as one: {loaded.joined}.")
+            if loaded.shelved is not None:
+                from panelmend.app.telling import shelved_words
 
-            words, stopped = shelved_words(loaded.shelved)
-            click.echo(words)
-            if stopped:
-                sys.exit(Exit.STOP_PLAN)
+                words, stop_of = shelved_words(loaded.shelved)
+                click.echo(words)
+                stopped = stopped or stop_of
+        if stopped:
+            sys.exit(Exit.STOP_PLAN)
 
 
 @main.command()
@@ -146,10 +151,10 @@ def plan(document: Path, strict: bool) -> None:
             from panelmend.app import service
             from panelmend.app.telling import summary
 
-        made = service.plan(document, progress.tell, stop)
+        plans = service.plans(document, progress.tell, stop)
         progress.clear()
-        click.echo(summary(made))
-        sys.exit(of_plan(made.standing, strict=strict))
+        click.echo("\n\n".join(summary(made) for made in plans))
+        sys.exit(of_plan(service.gravest(plans), strict=strict))
 
 
 @main.command()
@@ -181,15 +186,18 @@ def pack(
             document, target, budget, progress.tell, stop, heat=not no_heat, over_another=over_another
         )
         progress.clear()
-        made = written.plan
-        click.echo(findings_words(made))
+        for made in written.plans:
+            if len(written.plans) > 1:
+                click.echo(f"\n{made.case.document.repair.number}  {made.mark}".rstrip())
+            click.echo(findings_words(made))
         for note in written.notes:
             click.echo(f"note: {note}")
         click.echo(f"\nPack: {written.folder}")
-        click.echo(f"      {written.folder / 'job-card.pdf'}  <- start here")
-        if made.mark:
-            click.echo(f"The pack is marked {made.mark}: see the findings above.")
-        sys.exit(of_plan(made.standing, strict=strict))
+        click.echo(f"      {written.folder / written.first}  <- start here")
+        standing = service.gravest(written.plans)
+        if standing is not standing.READY:
+            click.echo(f"The pack is marked {standing.value}: see the findings above.")
+        sys.exit(of_plan(standing, strict=strict))
 
 
 @main.command()

@@ -11,7 +11,7 @@ PACKED = "document.toml"  # the job in its pack
 
 def in_pack(document: Path) -> bool:
     """Whether a document is the one in a pack."""
-    return document.name == PACKED and (document.parent / "manifest.json").is_file()
+    return document.name.partition("#")[0] == PACKED and (document.parent / "manifest.json").is_file()
 
 
 def refuse_in_pack(document: Path, what: str) -> None:

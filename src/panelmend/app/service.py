@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelmend.app.loading import chosen, damage_named, load_all
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
 from panelmend.app.packed import in_pack, refuse_in_pack
 from panelmend.app.stopping import Stop, at_once, unbroken
 from panelmend.derive.ledger import same_value, words_of
+from panelmend.document import Loaded
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
-from panelmend.job.case import case_of
+from panelmend.job.case import Case, case_of
 from panelmend.nesting.port import Progress as SearchProgress
 from panelmend.nesting.port import search
 from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
-from panelmend.plan.plan import Plan
+from panelmend.plan.plan import Plan, Standing
 from panelmend.predict.kept import heat_path, read_predictions
 from panelmend.units import show
 
 if TYPE_CHECKING:
+    from panelmend.plan.several import Several
     from panelmend.plan.study import Study
 
 NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
@@ -39,30 +42,81 @@ def _silent(words: str) -> None:
 
 @dataclass(frozen=True)
 class Written:
-    """A pack that was written: where, its plan, and what the layout search had to say."""
+    """A pack that was written: where, its plan, and what the layout search had to say.
+
+    ``plans`` has one for each damage of the job, ``plan`` is the first; ``first`` is the page to begin with.
+    """
 
     folder: Path
     plan: Plan
     notes: tuple[str, ...]
+    plans: tuple[Plan, ...] = ()
+    first: str = "job-card.pdf"
 
 
 def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
     """Plan a repair with the layouts and predictions kept beside its document."""
+    file, name = damage_named(path)
+    with at_once(stop):
+        read = load_all(file)
+        if not read[0].damages:
+            return _planned(case_of(chosen(read, name, file)), file, tell, stop)
+        wanted = chosen(read, name, file).document.damage.id
+    made = plan_several(file, tell, stop, read)
+    return next(p for p in made.plans if p.case.document.damage.id == wanted)
+
+
+def plan_several(
+    path: Path, tell: Tell = _silent, stop: Stop | None = None, read: tuple[Loaded, ...] = ()
+) -> Several:
+    """Plan every damage of a job by itself, and look at them beside each other.
+
+    Args:
+        path: the document.
+        tell: told about progress.
+        stop: set to stop.
+        read: the documents of its damages, where they were read before.
+    """
+    from panelmend.job.several import with_others  # late: most documents have one damage
+    from panelmend.plan.several import together
+
+    with at_once(stop):
+        cases = with_others([case_of(r) for r in read or load_all(path)])
+        return together(cases, lambda case: _planned(case, path, tell, stop))
+
+
+def plans(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> tuple[Plan, ...]:
+    """The plan of every damage of a job, or the one that the name asks for (repair.toml#A)."""
+    file, name = damage_named(path)
+    if name:
+        return (plan(path, tell, stop),)
+    read = load_all(file)
+    if not read[0].damages:
+        return (plan(path, tell, stop),)
+    return plan_several(file, tell, stop, read).plans
+
+
+def gravest(made: Iterable[Plan]) -> Standing:
+    """The gravest standing of several plans."""
+    order = (Standing.STOP, Standing.DRAFT, Standing.READY)
+    return min((p.standing for p in made), key=order.index)
+
+
+def _planned(case: Case, path: Path, tell: Tell, stop: Stop | None) -> Plan:
     if stop is not None and stop.is_set():
         raise Cancelled("stopped")
+    name = case.document.damage.id
 
     def progress(stage: str) -> None:
         if stop is not None and stop.is_set():
             raise Cancelled("stopped")
-        tell(f"stage {stage}")
+        tell(f"damage {name}: stage {stage}" if name else f"stage {stage}")
 
-    with at_once(stop):
-        case = case_of(load(path))
-        predictions = read_predictions(heat_path(path))
-        try:
-            return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
-        except InputError as error:
-            raise case.placed(error) from None
+    predictions = read_predictions(heat_path(path))
+    try:
+        return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
+    except InputError as error:
+        raise case.placed(error) from None
 
 
 def find_layouts(
@@ -127,27 +181,17 @@ def pack(
     """
     from panelmend.render.pack import ensure_own, write_pack  # late: a plan writes nothing
 
+    file, name = damage_named(path)
+    if not name and load_all(file)[0].damages:
+        from panelmend.app.several import pack_several
+
+        return pack_several(file, folder, budget, tell, stop, heat=heat, over_another=over_another)
     made = plan(path, tell, stop)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
+    # of a document in a pack nothing is searched or predicted: it stays as it was made
     notes: tuple[str, ...] = ()
-    kept = not in_pack(
-        path
-    )  # of a document in a pack nothing is searched or predicted: it stays as it was made
-    if kept and made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
-        better, notes = find_layouts(path, made, budget, tell, stop)
-        if better:
-            made = plan(path, _silent, stop)
-    if heat and kept:
-        from panelmend.app.heat import predict_heat
-
-        try:
-            made = predict_heat(path, made, tell, stop)
-        except (InputError, SolverError) as error:
-            # the pack says which operation is not predicted; the rest of it does not wait for that
-            notes = (*notes, f"heat not predicted: {error}")
-            made = plan(path, _silent, stop)
-    if stop is not None and stop.is_set():
-        raise Cancelled("stopped; nothing was written")
+    if not in_pack(path):
+        made, notes = settled(path, made, budget, tell, stop, heat=heat)
     from panelmend.render.files import pack_files  # late: a plan draws nothing
 
     def drawing(words: str) -> None:
@@ -165,7 +209,31 @@ def pack(
         files |= carried(made, path)
         about["name"] = made.case.name
     with unbroken(stop):
-        return Written(write_pack(folder, files, about, over_another=over_another), made, notes)
+        where = write_pack(folder, files, about, over_another=over_another)
+        return Written(where, made, notes, (made,))
+
+
+def settled(
+    path: Path, made: Plan, budget: float, tell: Tell, stop: Stop | None, *, heat: bool
+) -> tuple[Plan, tuple[str, ...]]:
+    """The plan with its layouts searched and its heat predicted, and what there is to say of both."""
+    notes: tuple[str, ...] = ()
+    if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
+        better, notes = find_layouts(path, made, budget, tell, stop)
+        if better:
+            made = plan(path, _silent, stop)
+    if heat:
+        from panelmend.app.heat import predict_heat
+
+        try:
+            made = predict_heat(path, made, tell, stop)
+        except (InputError, SolverError) as error:
+            # the pack says which operation is not predicted; the rest of it does not wait for that
+            notes = (*notes, f"heat not predicted: {error}")
+            made = plan(path, _silent, stop)
+    if stop is not None and stop.is_set():
+        raise Cancelled("stopped; nothing was written")
+    return made, notes
 
 
 def strength_study(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Study:

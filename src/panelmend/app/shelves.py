@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -61,22 +62,27 @@ def _outlines(case: Case) -> tuple[Outline, ...]:
 
 
 def carried(made: Plan, path: Path) -> dict[str, bytes]:
+    """The same for a job with one damage."""
+    return carried_by_all((made,), path)
+
+
+def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
     """What a pack carries so that its job opens again as planned: entries, layouts, predictions.
 
     Args:
-        made: the plan of the job.
+        plans: the plan of every damage of the job.
         path: where the job stands; its layouts are kept beside it.
     """
     files: dict[str, bytes] = {}
-    if made.case.shelved is not None:
-        files |= {f"{FOLDER}/{e.file}": e.data for e in made.case.shelved.entries}
-    if made.work is None:
-        return files
-    used = {item.problem.digest() for item in made.work.nest.cloths}
+    for made in plans:
+        if made.case.shelved is not None:
+            files |= {f"{FOLDER}/{e.file}": e.data for e in made.case.shelved.entries}
+    works = [made.work for made in plans if made.work is not None]
+    used = {item.problem.digest() for work in works for item in work.nest.cloths}
     layouts = {d: row for d, row in read_layouts(layouts_path(path)).items() if d in used}
     if layouts:
         files[KEPT[0]] = layouts_bytes(layouts)
-    heats = [p for _, p in made.work.cure.heats if p is not None]
+    heats = [p for work in works for _, p in work.cure.heats if p is not None]
     if heats:
         files[KEPT[1]] = predictions_bytes(heats)
     return files

@@ -155,7 +155,9 @@ class Instrument(Typed):
 class Bay(Typed):
     """The bay."""
 
-    elevation: Annotated[Length | None, within("0.1 m", "6000 m", usual=("1 m", "3500 m"), words="higher than any bay")] = None
+    elevation: Annotated[
+        Length | None, within("0.1 m", "6000 m", usual=("1 m", "3500 m"), words="higher than any bay")
+    ] = None
     """Elevation of the bay above sea level."""
     barometer: Annotated[
         Pressure | None,

@@ -31,7 +31,8 @@ class FinishData(Typed):
     coating: Given[Name] | None = None
     """Primer and paint."""
     coating_most: Annotated[
-        Given[Length] | None, within("1 um", "10 mm", usual=("20 um", "0.4 mm"), what="thickness of a coating")
+        Given[Length] | None,
+        within("1 um", "10 mm", usual=("20 um", "0.4 mm"), what="thickness of a coating"),
     ] = None
     """Thickest coating over a conductive layer."""
     weight_most: Annotated[

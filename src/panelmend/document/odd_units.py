@@ -21,7 +21,9 @@ _POINT = re.compile(r"^[^a-z]*[\d.,/ +-]+(?P<unit>mm|cm|m|in|ft)\s*$")
 # Families with the system each unit belongs to. Vacuum and air pressure are read off gauges of either kind.
 SIZES = (
     dict.fromkeys(("mm", "um", "mm2", "cm2", "cm3", "mm3", "ml", "l", "m", "m2", "m3"), "metric")
-    | dict.fromkeys(("in", '"', "inch", "inches", "ft", "yd", "mil", "in2", "ft2", "yd2", "in3", "ft3"), "inch")
+    | dict.fromkeys(
+        ("in", '"', "inch", "inches", "ft", "yd", "mil", "in2", "ft2", "yd2", "in3", "ft3"), "inch"
+    )
     | dict.fromkeys(("cm",), "cm")
 )
 MASSES = dict.fromkeys(("g", "kg", "mg"), "metric") | dict.fromkeys(("lb", "oz"), "inch")
@@ -44,12 +46,16 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
         raw: the values of a document as they were typed.
     """
     repair = raw.get("repair")
-    mine = {"mm": "metric", "in": "inch"}.get(str(repair.get("units")) if isinstance(repair, dict) else "", "")
+    mine = {"mm": "metric", "in": "inch"}.get(
+        str(repair.get("units")) if isinstance(repair, dict) else "", ""
+    )
     groups: dict[tuple[Path, int], list[tuple[Path, str, str, str]]] = defaultdict(list)
     for path, text, unit in _typed(raw, ()):
         for i, systems in enumerate(FAMILIES):
             if unit in systems:
-                groups[_near(path), i] += [(path, text, unit, systems[unit])] * (2 if path[-1] == "unit" else 1)
+                groups[_near(path), i] += [(path, text, unit, systems[unit])] * (
+                    2 if path[-1] == "unit" else 1
+                )
     found = []
     for rows in groups.values():
         count: dict[str, int] = defaultdict(int)
@@ -65,7 +71,9 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
 
 def _gauges(raw: dict[str, Any]) -> Iterator[Asked]:
     """Vacuum and leak are read off one gauge: two units on one page are asked about."""
-    rows = [(p, text, unit) for p, text, unit in _typed(raw, ()) if p[:2] == ("data", "bag") and unit in GAUGES]
+    rows = [
+        (p, text, unit) for p, text, unit in _typed(raw, ()) if p[:2] == ("data", "bag") and unit in GAUGES
+    ]
     units = list(dict.fromkeys(unit for _, _, unit in rows))
     for path, text, unit in rows[1:]:
         if unit != units[0]:
@@ -135,5 +143,7 @@ def _question(raw: dict[str, Any], path: Path, text: str, others: int, most: str
         key = ".".join(["materials", str(ident), *(str(p) for p in plain[3:])])
     else:
         key = dotted(plain)
-    words = f"typed as {text}, where {others} values beside it are in {NAMED.get(most, most)}: is the unit right?"
+    words = (
+        f"typed as {text}, where {others} values beside it are in {NAMED.get(most, most)}: is the unit right?"
+    )
     return Asked(f"{key}.unit", dotted(path), f"{words} (common practice, no source)", 0.0, "", text)

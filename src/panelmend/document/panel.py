@@ -212,6 +212,8 @@ class Panel(Typed):
 class Damage(Typed):
     """The damage after clean-up."""
 
+    id: Text = ""
+    """Short name, where the job has several: A, B, C."""
     shape: Shape | None = None
     """Outline of the damage; may be left out where a survey gives it."""
     depth: Literal["surface", "plies", "skin", "skin and core", "through"]

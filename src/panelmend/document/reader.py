@@ -33,7 +33,8 @@ class Loaded:
     """A document as it was read: its name, its text, the digest of its bytes and the typed document.
 
     For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them. ``odd``
-    are questions that only the text itself raises: units unlike all the others.
+    are questions that only the text itself raises: units unlike all the others. ``damages`` are the names of all
+    damages of the job, where it has several; the document holds one of them.
     """
 
     name: str
@@ -42,17 +43,26 @@ class Loaded:
     document: Document
     shelved: Shelved | None = None
     odd: tuple[Asked, ...] = ()
+    damages: tuple[str, ...] = ()
+    joined: str = ""
 
 
 @dataclass(frozen=True)
 class Opened:
-    """A TOML file as it was opened: its values without the unusable ones, and a fault for each of these."""
+    """A TOML file as it was opened: its values without the unusable ones, and a fault for each of these.
+
+    Of a job with several damages, ``raw`` holds the one of number ``part``, named ``damage`` among ``damages``.
+    """
 
     name: str
     text: str
     digest: str
     raw: dict[str, Any]
     found: tuple[Fault, ...]
+    part: int | None = None
+    damage: str = ""
+    damages: tuple[str, ...] = ()
+    joined: str = ""
 
     @property
     def version(self) -> object:
@@ -70,11 +80,13 @@ class Locator(Protocol):
 class InFile:
     """A document that stands in one file."""
 
-    def __init__(self, name: str, text: str) -> None:
-        self._name, self._places = name, Places(text)
+    def __init__(self, name: str, text: str, part: int | None = None) -> None:
+        self._name, self._places, self._part = name, Places(text), part
 
     def place(self, path: Path) -> tuple[int, int, str]:
         """The file's turn, the line in it, and both in words."""
+        if self._part is not None and path[:1] == ("damage",):
+            path = ("damage", self._part, *path[1:])
         line = self._places.line(path)
         return 0, line, f"{self._name}, line {line}"
 
@@ -116,7 +128,7 @@ def parsed(opened: Opened) -> Loaded:
     name, text, version = opened.name, opened.text, opened.version
     if isinstance(version, bool) or version != VERSION:
         raise DocumentError([_placed(_wrong_version(opened.raw), InFile(name, text))])
-    document = typed(opened.raw, list(opened.found), lambda: InFile(name, text), name)
+    document = typed(opened.raw, list(opened.found), lambda: InFile(name, text, opened.part), name)
     if any(c.sheet for c in document.confirm):
         i = next(i for i, c in enumerate(document.confirm) if c.sheet)
         words = InputError(
@@ -125,7 +137,15 @@ def parsed(opened: Opened) -> Loaded:
             expected="no sheet here; say it under reason, or name the sheet in a job on shelves",
         )
         raise refusal([(("confirm", i, "sheet"), words)], InFile(name, text), name)
-    return Loaded(name, text, opened.digest, document, odd=odd_units(opened.raw))
+    return Loaded(
+        name,
+        text,
+        opened.digest,
+        document,
+        odd=odd_units(opened.raw),
+        damages=opened.damages,
+        joined=opened.joined,
+    )
 
 
 def typed(

@@ -67,7 +67,9 @@ class CaulSheet(Typed):
 
     material: Name
     """Material id of the sheet (a bagging material for "caul")."""
-    margin: Annotated[Margin, within("0 mm", "150 mm", usual=("5 mm", "50 mm"), what="margin of a caul sheet", zero=True)]
+    margin: Annotated[
+        Margin, within("0 mm", "150 mm", usual=("5 mm", "50 mm"), what="margin of a caul sheet", zero=True)
+    ]
     """How far it reaches past the plies, all round."""
 
 

@@ -84,7 +84,11 @@ class Geometry:
 
 @dataclass(frozen=True)
 class Case:
-    """One repair, ready to plan: the document, its digest and name, geometry and materials."""
+    """One repair, ready to plan: the document, its digest and name, geometry and materials.
+
+    ``others`` are the other damages of the job, which are planned by themselves; ``joined`` says in words why
+    damages that were typed apart are planned as one.
+    """
 
     document: Document
     digest: str
@@ -96,6 +100,8 @@ class Case:
     text: str = ""
     shelved: Shelved | None = None
     odd: tuple[Asked, ...] = ()
+    others: tuple[Area, ...] = ()
+    joined: str = ""
 
     def typed_in(self, path: str) -> str:
         """The file a field of the document was typed in: the document itself, or a shelf entry."""
@@ -228,6 +234,7 @@ def case_of(loaded: Loaded) -> Case:
         loaded.text,
         loaded.shelved,
         loaded.odd,
+        joined=loaded.joined,
     )
 
 

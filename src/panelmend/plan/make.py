@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from panelmend.derive import Ledger
@@ -61,10 +61,15 @@ def make_plan(
     if case.shelved is not None:
         found += case.shelved.findings
     found += check_asked(case, ledger)
-    findings = tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
+    findings = in_order(found)
     return Plan(
         case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings), surveyed
     )
+
+
+def in_order(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings as they stand in a plan: the gravest first."""
+    return tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
 
 
 def _work(

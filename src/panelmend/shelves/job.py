@@ -43,6 +43,8 @@ class Job:
         self.opened, self.shelves = opened, shelves
         self.standing = Standing()
         self.standing.file(opened.name, opened.text)
+        if opened.part is not None:
+            self.standing.rule(("damage",), 0, ("damage", opened.part))
         self.raw: dict[str, Any] = {k: deepcopy(v) for k, v in opened.raw.items() if k not in HEADS}
         self.found: list[Fault] = list(opened.found)
         self.entries: dict[Shelf, list[Entry]] = {}

@@ -68,7 +68,14 @@ def resolved(opened: Opened, shelves: Shelves | None, measure: Measure) -> Loade
         practice_values(document),
     )
     return Loaded(
-        opened.name, opened.text, _digest(opened, shelved), document, shelved, odd_units(job.raw)
+        opened.name,
+        opened.text,
+        _digest(opened, shelved),
+        document,
+        shelved,
+        odd_units(job.raw),
+        opened.damages,
+        opened.joined,
     )
 
 

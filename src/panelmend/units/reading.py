@@ -41,7 +41,7 @@ def _number(text: str, expected: str) -> tuple[float, str, bool]:
                 "a number that begins with 0: two digits changed about, or a point lost?",
                 read=repr(text),
                 expected=expected,
-                todo=f"write {digits.lstrip('0') or '0'}, if that is meant",
+                todo=f"write {re.sub(r'^0+(?=[0-9])', '', digits)}, if that is meant",
             )
         if _THOUSANDS.match(digits) and digits[0] != "0":
             raise UnitError(

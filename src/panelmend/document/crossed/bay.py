@@ -50,7 +50,8 @@ def _supply(document: Document, view: str) -> Iterator[Asked]:
     ask, bay = Reader(view), document.bay
     volts = [("bay.supply", "supply voltage", bay.supply)]
     volts += [
-        (f"bay.blanket[{i + 1}].voltage", f"{b.id}: rated voltage", b.voltage) for i, b in enumerate(bay.blanket)
+        (f"bay.blanket[{i + 1}].voltage", f"{b.id}: rated voltage", b.voltage)
+        for i, b in enumerate(bay.blanket)
     ]
     for key, what, value in volts:
         if value is not None and not any(abs(value / s - 1.0) <= 0.03 for s in SUPPLIES):
@@ -173,7 +174,9 @@ def _rolls(document: Document, view: str) -> Iterator[Asked]:
             0.0,
             0.06,
         )
-        yield from ask.about(f"{at}.length.usual", f"{roll.id}: length left", roll.length, "length", 0.5, 200.0)
+        yield from ask.about(
+            f"{at}.length.usual", f"{roll.id}: length left", roll.length, "length", 0.5, 200.0
+        )
         for j, piece in enumerate(roll.remnant):
             yield from ask.about(
                 f"{at}.remnant[{j + 1}].width.against_roll",

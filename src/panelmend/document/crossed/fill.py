@@ -144,7 +144,9 @@ def _bagging(document: Document, view: str) -> Iterator[Asked]:
         what = f"{b.id}: density of a {b.use}"
         yield from ask.about(f"{at}.thermal.density.usual", what, rho, "density", *density, source=MEMORY)
         what = f"{b.id}: conductivity of a {b.use} of its density"
-        yield from ask.about(f"{at}.thermal.k_through.usual", what, k, "conductivity", *through, source=MEMORY)
+        yield from ask.about(
+            f"{at}.thermal.k_through.usual", what, k, "conductivity", *through, source=MEMORY
+        )
         metal = rho is not None and rho >= 2300.0
         what = f"{b.id}: specific heat of a {b.use}"
         low, high = (350.0, 1000.0) if metal else (650.0, 2300.0)

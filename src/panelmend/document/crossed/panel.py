@@ -96,7 +96,11 @@ def _spots(document: Document, view: str) -> Iterator[Asked]:
             at = f"panel.{kind}[{i + 1}]"
             if kind == "insert":
                 yield from ask.about(
-                    f"{at}.diameter.usual", f"{spot.id}: diameter of an insert", spot.diameter, "length", least
+                    f"{at}.diameter.usual",
+                    f"{spot.id}: diameter of an insert",
+                    spot.diameter,
+                    "length",
+                    least,
                 )
             if spot.keep_out:
                 yield from ask.about(

@@ -20,7 +20,13 @@ def _bag(document: Document, view: str) -> Iterator[Asked]:
     for part, whole, low, high, words in (
         ("film_inset", "bleeder_margin", 0.1, 0.8, "how much smaller the film is, over the bleeder's margin"),
         ("peel_ply_margin", "bleeder_margin", 0.1, 1.0, "margin of the peel ply over the bleeder's"),
-        ("breather_margin", "tape_distance", 0.1, 1.5, "margin of the breather over the distance of the tape"),
+        (
+            "breather_margin",
+            "tape_distance",
+            0.1,
+            1.5,
+            "margin of the breather over the distance of the tape",
+        ),
         ("sensor_margin", "blanket_margin", 0.05, 0.6, "margin of the sensors over the blanket's"),
         ("dry_bleeder", "bleeder_margin", 0.1, 0.75, "dry rim of the bleeder over its margin"),
         ("edge_breather", "tape_distance", 0.25, 3.0, "edge breather over the distance of the tape"),
@@ -61,7 +67,12 @@ def _drying(document: Document, view: str) -> Iterator[Asked]:
         source="up to 10 F/min in TM 1-1500-204-23-11 6-6, widened",
     )
     yield from ask.about(
-        f"{at}.content.usual", "moisture to dry to, of saturation", value_of(drying.content), "ratio", 0.1, 0.8
+        f"{at}.content.usual",
+        "moisture to dry to, of saturation",
+        value_of(drying.content),
+        "ratio",
+        0.1,
+        0.8,
     )
 
 
@@ -139,7 +150,10 @@ def _recipes(document: Document, view: str) -> Iterator[Asked]:
                     20.0 * MINUTE,
                     12.0 * HOUR,
                 )
-            for end, room in (("low", None if s.low is None else s.to - s.low), ("high", _above(s.to, s.high))):
+            for end, room in (
+                ("low", None if s.low is None else s.to - s.low),
+                ("high", _above(s.to, s.high)),
+            ):
                 yield from ask.about(
                     f"{at}.{end}.against_to",
                     f"{cure.name}: room in the band {'below' if end == 'low' else 'above'} what is held",

@@ -222,6 +222,10 @@ def _depth(ground: Ground) -> tuple[Reason, ...]:
 def _number(ground: Ground, elsewhere: bool) -> tuple[Reason, ...]:
     earlier = ground.typed("limits.earlier", len(ground.case.geometry.earlier), path="panel.earlier_repair")
     count = ground.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
+    for other in ground.case.others:  # each of them is a repair of its own
+        count = ground.ledger.derive(
+            f"limits.count_with_{other.id}", formulas.repairs_with_this, earlier=count
+        )
     if elsewhere:
         count = ground.ledger.derive("limits.count_with_far", formulas.repairs_with_this, earlier=count)
     return (

@@ -32,8 +32,8 @@ DAMAGE = Ink(0.35, "warn")
 FAINT = Ink(0.18, "light")
 
 
-def surroundings(case: Case, look: Looking) -> list[Item]:
-    """Structure, solid areas, earlier repairs, fasteners and inserts, and the panel's edge."""
+def surroundings(case: Case, look: Looking, *, others: bool = True) -> list[Item]:
+    """Structure, solid areas, earlier repairs, other damages, fasteners and inserts, and the panel's edge."""
     g = case.geometry
     items: list[Item] = []
     for area in g.structure:
@@ -45,6 +45,10 @@ def surroundings(case: Case, look: Looking) -> list[Item]:
     for area in g.earlier:
         o = look.outline(area.outline)
         items += [Shape((o,), THIN, "tint"), _named(o, area.id)]
+    for area in case.others if others else ():
+        o = look.outline(area.outline)
+        items += [Shape((o,), DAMAGE, "paper"), Hatch((o,), spacing=2.4, ink=Ink(0.13, "warn"))]
+        items.append(_named(o, f"damage {area.id}, not this page's"))
     for spot in g.spots:
         at = look.point(spot.at)
         items.append(Cross(at, size=2.4, ink=THIN))

@@ -1,0 +1,76 @@
+"""Packs of jobs with several damages: a folder for each, and one first page over all of them."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+from panelmend.app.service import Tell, Written, plan_several, settled
+from panelmend.app.stopping import Stop, at_once, unbroken
+from panelmend.errors import Cancelled
+from panelmend.plan.several import name_of
+
+FIRST = "damages.pdf"
+
+
+def pack_several(
+    path: Path,
+    folder: Path,
+    budget: float,
+    tell: Tell,
+    stop: Stop | None,
+    *,
+    heat: bool,
+    over_another: bool,
+) -> Written:
+    """Write the pack of every damage below one folder, with a first page over all of them, or nothing.
+
+    Raises:
+        DocumentError, OutputError, Cancelled: as for the pack of one damage.
+    """
+    from panelmend.app.shelves import carried_by_all
+    from panelmend.render.files import pack_files
+    from panelmend.render.pack import ensure_own, write_pack
+    from panelmend.render.several import base_number, several_json, several_sheets
+
+    made = plan_several(path, tell, stop)
+    number = base_number(made.plans[0])
+    ensure_own(folder, "" if over_another else number)
+    notes: list[str] = []
+    for each in made.plans:
+        name = name_of(each)
+        _, said = settled(path.with_name(f"{path.name}#{name}"), each, budget, tell, stop, heat=heat)
+        notes += [f"{name}: {note}" for note in said]
+    made = plan_several(path, tell, stop)  # with the layouts and predictions that are kept now
+
+    def drawing(words: str) -> None:
+        if stop is not None and stop.is_set():
+            raise Cancelled("stopped; nothing was written")
+        tell(words)
+
+    files: dict[str, bytes] = {"document.toml": made.plans[0].case.text.encode("utf8")}
+    with at_once(stop):
+        for each in made.plans:
+            name = name_of(each)
+            own = pack_files(
+                each, each.case.text, lambda words, name=name: drawing(f"damage {name}: {words}")
+            )
+            files |= {f"damage-{name}/{file}": data for file, data in own.items() if file != "document.toml"}
+        files[FIRST] = several_sheets(made).pdf()
+        files["damages.json"] = (json.dumps(several_json(made), indent=1, ensure_ascii=False) + "\n").encode(
+            "utf8"
+        )
+    drawing("writing the pack")
+    digests = " ".join(p.digest for p in made.plans)
+    about = {
+        "repair": number,
+        "plan": hashlib.sha256(digests.encode()).hexdigest(),
+        "document": hashlib.sha256(made.plans[0].case.text.encode("utf8")).hexdigest(),
+    }
+    if made.plans[0].case.shelved is not None:
+        files |= carried_by_all(made.plans, path)
+        about["name"] = made.plans[0].case.name
+    with unbroken(stop):
+        where = write_pack(folder, files, about, over_another=over_another)
+        return Written(where, made.plans[0], tuple(notes), made.plans, FIRST)

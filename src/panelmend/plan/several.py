@@ -1,0 +1,303 @@
+"""The plans of a job with several damages, each by itself, and what is found when they lie beside each other."""
+
+from __future__ import annotations
+
+import itertools
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.nest.one_cloth import make_cloth
+from panelmend.job.nest.part import Piece, Problem
+from panelmend.plan.make import in_order
+from panelmend.plan.plan import Plan, digest_of
+from panelmend.shapes import Outline, clearance
+from panelmend.units import show
+
+J220 = finding_code(
+    "J220",
+    Severity.STOP,
+    "The repairs of two damages of this job lie too near to each other",
+    "stop; ask the engineer: one larger repair round both, or other plies",
+)
+J221 = finding_code(
+    "J221",
+    Severity.CONFIRM,
+    "The data as typed gives no least distance between repairs, and this job makes several",
+    "look it up in the approved data and type data.limits.repair_distance with its place",
+)
+J222 = finding_code(
+    "J222",
+    Severity.CAUTION,
+    "Damages that the data counts as one are planned as one, with an outline round all of them",
+    "see that the ground between them may be cut out, and that the depth goes for all of it",
+)
+J223 = finding_code(
+    "J223",
+    Severity.CAUTION,
+    "The data as typed does not say from which distance damages count as one",
+    "look it up in the approved data and type data.limits.merge_distance with its place",
+)
+J224 = finding_code(
+    "J224",
+    Severity.CAUTION,
+    "A bag of one damage reaches over the ground of another",
+    "finish the one before the other is opened, or have engineering plan both under one bag",
+)
+J225 = finding_code(
+    "J225",
+    Severity.CONFIRM,
+    "The stores have enough for each damage by itself, and not for all of them",
+    "order what is short, or plan the other damage anew with what is left",
+)
+J226 = finding_code(
+    "J226",
+    Severity.CAUTION,
+    "Each damage of this job is planned by itself, one cure after another",
+    "do not cure two at once from these pages: circuits, pump and one bag over both are not planned",
+)
+
+
+@dataclass(frozen=True)
+class Between:
+    """Two repairs beside each other: names, least distance between their outermost plies [m], what is asked."""
+
+    a: str
+    b: str
+    apart: float
+    overlaps: bool
+    asked: float | None
+
+    @property
+    def holds(self) -> bool | None:
+        """Whether they are far enough apart; None where the data gives no distance."""
+        if self.overlaps:
+            return False
+        return None if self.asked is None else self.apart >= self.asked - 1e-9
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Cloth for several damages: what they take cut one by one and cut from one layout [m] of roll."""
+
+    cloth: str
+    operation: str
+    alone: float
+    together: float
+
+
+@dataclass(frozen=True)
+class Draw:
+    """One roll or lot that several damages draw from: how much in all and how much there is, SI."""
+
+    store: str
+    material: str
+    kind: str
+    taken: tuple[tuple[str, float], ...]
+    there: float
+
+    @property
+    def total(self) -> float:
+        """What all of them take."""
+        return sum(amount for _, amount in self.taken)
+
+
+@dataclass(frozen=True)
+class Several:
+    """The plans of a job, each with what was found beside the others; distances, cloth and stores shared."""
+
+    plans: tuple[Plan, ...]
+    between: tuple[Between, ...]
+    cuts: tuple[Cut, ...]
+    draws: tuple[Draw, ...]
+
+
+def together(cases: Sequence[Case], planned: Callable[[Case], Plan]) -> Several:
+    """Plan every damage of a job by itself, then look at them beside each other.
+
+    Args:
+        cases: one for each damage, the others beside it.
+        planned: makes the plan of one.
+    """
+    done: list[Plan] = []
+    for case in cases:
+        done.append(planned(_without_cut(case, done)))
+    return beside(tuple(done))
+
+
+def beside(plans: tuple[Plan, ...]) -> Several:
+    """Plans of one job with what is found when they lie beside each other."""
+    between = tuple(
+        _between(a, b)
+        for a, b in itertools.combinations(plans, 2)
+        if a.work is not None and b.work is not None
+    )
+    draws = _draws(plans)
+    own: dict[str, list[Finding]] = {name_of(p): [] for p in plans}
+    for row in between:
+        for finding in _apart(row, plans[0].case):
+            own[row.a].append(finding)
+            own[row.b].append(finding)
+    for a, b in itertools.permutations(plans, 2):
+        own[name_of(a)] += _over(a, b)
+    for draw in draws:
+        if draw.total > draw.there * (1.0 + 1e-9):
+            for name, _ in draw.taken:
+                own[name].append(_short(draw, plans[0].case.view))
+    for plan in plans:
+        own[name_of(plan)] += _common(plan, len(plans))
+    return Several(tuple(_with(p, own[name_of(p)]) for p in plans), between, _cuts(plans), draws)
+
+
+def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
+    """The case with the remnants that damages before it cut taken from the stores."""
+    gone = {
+        layout.strip.id
+        for plan in done
+        if plan.work is not None
+        for cloth in plan.work.nest.cloths
+        for layout in cloth.nest.layouts
+        if layout.strip.remnant
+    }
+    stores = case.document.stores
+    if not any(rest.id in gone for roll in stores.roll for rest in roll.remnant):
+        return case
+    rolls = tuple(
+        roll.model_copy(update={"remnant": tuple(r for r in roll.remnant if r.id not in gone)})
+        for roll in stores.roll
+    )
+    left = case.document.model_copy(update={"stores": stores.model_copy(update={"roll": rolls})})
+    return replace(case, document=left)
+
+
+def name_of(plan: Plan) -> str:
+    """Short name of the damage a plan is for."""
+    return plan.case.document.damage.id
+
+
+def _with(plan: Plan, more: list[Finding]) -> Plan:
+    findings = in_order([*plan.findings, *dict.fromkeys(more)])
+    return replace(plan, findings=findings, digest=digest_of(plan.case.digest, plan.ledger, findings))
+
+
+def _between(a: Plan, b: Plan) -> Between:
+    """Plies on one skin against each other; on two skins the openings, which share the core."""
+    assert a.work is not None and b.work is not None
+    nearest, meets = float("inf"), False
+    for mine in a.work.plies.sides:
+        for other in b.work.plies.sides:
+            same = mine.side == other.side
+            x: Outline = mine.largest.outline if same else mine.cutout
+            y: Outline = other.largest.outline if same else other.cutout
+            near = clearance(x, y)
+            meets = meets or near.overlaps
+            if same:
+                nearest = min(nearest, 0.0 if near.overlaps else near.distance)
+    given = a.case.document.data.limits.repair_distance
+    apart = 0.0 if meets else nearest
+    return Between(name_of(a), name_of(b), apart, meets, None if given is None else given.value)
+
+
+def _apart(row: Between, case: Case) -> list[Finding]:
+    place = "data.limits.repair_distance"
+    if row.overlaps:
+        return [J220(f"the plies or openings of {row.a} and {row.b} share ground", place=place)]
+    if row.apart == float("inf"):  # on two skins, with core between them
+        return []
+    far = show(row.apart, "length", case.view, limit="most")
+    if row.asked is None:
+        return [J221(f"{row.a} and {row.b}: outermost plies {far} apart", place=place)]
+    if not row.holds:
+        words = f"{row.a} and {row.b}: outermost plies {far} apart, at least "
+        return [J220(words + show(row.asked, "length", case.view), place=place)]
+    return []
+
+
+def _over(plan: Plan, other: Plan) -> list[Finding]:
+    """A bag's tape line against the ground another repair takes on that skin."""
+    if plan.work is None or other.work is None:
+        return []
+    found = []
+    for bag in plan.work.bag.operations:
+        if not bag.bagged or not bag.layers:
+            continue
+        for layup in other.work.plies.sides:
+            if layup.side == bag.side and clearance(bag.seal_line, layup.largest.outline).overlaps:
+                words = f"{name_of(plan)}, {bag.name}: within its tape lies ground of {name_of(other)}"
+                hurt = other.case.geometry.damage
+                if hurt is not None and clearance(bag.seal_line, hurt).overlaps:
+                    words += ", its damage too: seal that off first, for air comes through it"
+                found.append(J224(words, place="damage"))
+                break
+    return found
+
+
+def _common(plan: Plan, count: int) -> list[Finding]:
+    found = []
+    if plan.case.joined:
+        found.append(J222(plan.case.joined, place="damage"))
+    if count > 1:
+        found.append(J226(f"{count} damages", place="damage"))
+        if plan.case.document.data.limits.merge_distance is None:
+            found.append(J223("they are planned apart", place="data.limits.merge_distance"))
+    return found
+
+
+def _short(draw: Draw, view: str) -> Finding:
+    def words(value: float, limit: str = "") -> str:
+        return show(value, draw.kind, view)
+
+    parts = ", ".join(f"{name} {words(amount)}" for name, amount in draw.taken)
+    return J225(f"{draw.store}: {parts}; there is {words(draw.there)}", place=f"stores.{draw.store}")
+
+
+def _draws(plans: Sequence[Plan]) -> tuple[Draw, ...]:
+    """Lots and rolls that more than one damage draws from."""
+    stores = plans[0].case.document.stores
+    taken: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
+    for plan in plans:
+        if plan.work is None:
+            continue
+        for line in plan.work.kit.lines:
+            for pick in line.picks:
+                taken[pick.store, pick.amount.kind][name_of(plan)] += float(pick.amount)
+    found = []
+    for (store, kind), by in taken.items():
+        if len(by) < 2:
+            continue
+        roll = next((r for r in stores.roll if r.id == store), None)
+        lot = next((x for x in stores.lot if x.id == store), None)
+        there: float | None = None
+        material = ""
+        if roll is not None and kind == "length":
+            there, material = roll.length, roll.material
+        elif lot is not None:
+            material = lot.material
+            both = None if lot.mass is None else lot.mass + (lot.hardener_mass or 0.0)
+            there = {"mass": both, "fine mass": both, "area": lot.area, "volume": lot.volume}.get(kind)
+        if there is not None:
+            found.append(Draw(store, material, kind, tuple(by.items()), there))
+    return tuple(found)
+
+
+def _cuts(plans: Sequence[Plan]) -> tuple[Cut, ...]:
+    """What one layout for all damages would take of each cloth, where they are laid in like operations."""
+    groups: dict[tuple[str, str], list[tuple[str, Problem, float]]] = defaultdict(list)
+    for plan in plans:
+        for item in () if plan.work is None else plan.work.nest.cloths:
+            key = (item.problem.cloth, item.problem.operation)
+            groups[key].append((name_of(plan), item.problem, item.nest.roll_length))
+    found = []
+    for (cloth, operation), rows in groups.items():
+        if len(rows) < 2:
+            continue
+        pieces: list[Piece] = [
+            replace(piece, id=f"{name}.{piece.id}") for name, problem, _ in rows for piece in problem.pieces
+        ]
+        strips = tuple({s.id: s for _, problem, _ in rows for s in problem.strips}.values())
+        made = make_cloth(Problem(cloth, tuple(pieces), strips, operation))
+        if not made.nest.unplaced:
+            found.append(Cut(cloth, operation, sum(length for *_, length in rows), made.nest.roll_length))
+    return tuple(found)

@@ -1,0 +1,93 @@
+"""Pages of plain blocks in order: heads, tables, pictures, blanks to write on. The look is template ``letter``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from panelmend.plan.plan import Plan
+from panelmend.render.card import PAPERS
+from panelmend.render.typesetting import Sheets
+from panelmend.render.views.sheet import View
+
+Block = dict[str, Any]
+
+
+def head(words: str) -> Block:
+    """A heading."""
+    return {"kind": "head", "words": words}
+
+
+def text(words: str) -> Block:
+    """A paragraph."""
+    return {"kind": "text", "words": words}
+
+
+def loud(title: str, words: str) -> Block:
+    """Something nobody may pass over."""
+    return {"kind": "loud", "title": title, "words": words}
+
+
+def items(rows: Sequence[str]) -> Block:
+    """A list."""
+    return {"kind": "list", "rows": list(rows)}
+
+
+def ticks(rows: Sequence[str]) -> Block:
+    """Boxes to tick."""
+    return {"kind": "ticks", "rows": list(rows)}
+
+
+def answer(title: str, rows: Sequence[str]) -> Block:
+    """Lines to write on."""
+    return {"kind": "answer", "title": title, "rows": list(rows)}
+
+
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> Block:
+    """A table; a width of 0 is as wide as its words."""
+    return {"kind": "rows", "heads": list(heads), "rows": [list(r) for r in rows], "columns": list(widths)}
+
+
+def picture(view: View) -> Block:
+    """A drawing."""
+    return {"kind": "picture", "drawing": view.data()}
+
+
+def letter_sheets(
+    plan: Plan,
+    title: str,
+    said: str,
+    blocks: Sequence[Block],
+    *,
+    mark: str,
+    number: str = "",
+    about: str = "",
+) -> Sheets:
+    """The pages, ready to be set.
+
+    Args:
+        plan: whose repair it is about.
+        title: what the page is.
+        said: what it is for and what it is not, above everything.
+        blocks: what stands on it.
+        mark: STOP, DRAFT or nothing.
+        number: of the repair, where it is not the plan's own.
+        about: title of the repair, where it is not the plan's own.
+    """
+    repair, manual = plan.case.document.repair, plan.case.document.data.manual
+    data = {
+        "paper": PAPERS[plan.case.view],
+        "title": title,
+        "said": said,
+        "mark": mark,
+        "repair": {
+            "number": number or repair.number,
+            "title": about or repair.title,
+            "operator": repair.operator,
+            "invented": repair.invented,
+        },
+        "foot": f"{title} · no approval: {manual.number} rev {manual.revision} decides, with the authority's rules "
+        "and licensed people",
+        "blocks": list(blocks),
+    }
+    return Sheets("letter", data, repair.work_date)

@@ -1,0 +1,178 @@
+"""The first page of a job with several damages: which there are, how far apart, what they share, in which order."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panelmend.derive.ledger import words_of
+from panelmend.errors import all_codes
+from panelmend.plan.plan import Plan
+from panelmend.plan.several import Several, name_of
+from panelmend.plan.standing import Standing
+from panelmend.render.letter import Block, head, items, letter_sheets, loud, picture, table
+from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.views.several import several_view
+from panelmend.units import show
+
+SAID = (
+    "Each damage has a folder of its own with its card, templates, labels and lists; every page of it carries the "
+    "damage's letter behind the number of the repair. Take the pages of one damage at a time to the bench."
+)
+GRAVEST = (Standing.STOP, Standing.DRAFT, Standing.READY)
+
+
+def standing_of(made: Several) -> Standing:
+    """The gravest standing of its plans: what the whole job stands at."""
+    return min((p.standing for p in made.plans), key=GRAVEST.index)
+
+
+def base_number(plan: Plan) -> str:
+    """Number of the repair without the letter of the damage."""
+    return plan.case.document.repair.number.removesuffix(f"-{name_of(plan)}")
+
+
+def several_sheets(made: Several) -> Sheets:
+    """Its pages, ready to be set."""
+    first = made.plans[0]
+    standing = standing_of(made)
+    mark = "" if standing is Standing.READY else standing.value
+    about = first.case.document.repair.title.partition(": ")[2]
+    title = f"Damages {', '.join(name_of(p) for p in made.plans)} of one panel"
+    return letter_sheets(first, title, SAID, _blocks(made), mark=mark, number=base_number(first), about=about)
+
+
+def several_png(made: Several, ppi: float = 110.0) -> tuple[bytes, ...]:
+    """Every page as a picture."""
+    return compile_png(template("letter"), several_sheets(made).data, ppi=ppi)
+
+
+def several_json(made: Several) -> dict[str, Any]:
+    """The same as plain data."""
+    return {
+        "number": base_number(made.plans[0]),
+        "standing": standing_of(made).value,
+        "damages": [{"name": name_of(p), "plan": p.digest, "standing": p.standing.value} for p in made.plans],
+        "between": [
+            {"a": b.a, "b": b.b, "apart": b.apart, "overlaps": b.overlaps, "asked": b.asked, "holds": b.holds}
+            for b in made.between
+        ],
+        "stores": [{"store": d.store, "taken": dict(d.taken), "there": d.there} for d in made.draws],
+    }
+
+
+def _blocks(made: Several) -> list[Block]:
+    view = made.plans[0].case.view
+    blocks: list[Block] = []
+    stops = [f for p in made.plans for f in p.findings if f.code.startswith("J22") and f in p.stop_reasons]
+    titles = {c.code: c.title for c in all_codes()}
+    for stop in dict.fromkeys(stops):
+        blocks.append(loud(titles[stop.code], f"{stop.words}. {stop.todo[:1].upper()}{stop.todo[1:]}."))
+    rows = [_damage(p) for p in made.plans]
+    blocks.append(
+        table(("damage", "skin, depth", "size", "cut-out", "stands at", "plan"), rows, (0, 2, 2, 2, 2, 0))
+    )
+    for side in ("outside", "inside"):
+        if any(_on(p, side) for p in made.plans):
+            blocks.append(picture(several_view(made.plans, side, (165.0, 110.0))))  # type: ignore[arg-type]
+    blocks += _between(made, view)
+    blocks += _order(made)
+    blocks += _stores(made, view)
+    blocks.append(head("Not planned here"))
+    blocks.append(items(NOT_PLANNED))
+    return blocks
+
+
+NOT_PLANNED = (
+    "two damages cured at once, under one bag or two: circuits, blankets and pump are planned for one cure at a time",
+    "one batch of resin or adhesive for two damages: each mixes its own, within its own pot life",
+    "what two repairs do to the strength of the panel together: each is compared with the sound panel by itself",
+    "heat of one cure in a repair that was finished before it: see that it stays below what that bond may see",
+)
+
+
+def _on(plan: Plan, side: str) -> bool:
+    damage = plan.case.document.damage
+    return damage.depth == "through" or damage.side == side
+
+
+def _damage(plan: Plan) -> list[str]:
+    damage, view = plan.case.document.damage, plan.case.view
+    size = f"{words_of(plan.limits.along, view)} by {words_of(plan.limits.across, view)}"
+    opening = "none"
+    if plan.work is not None:
+        o = plan.work.cutout.opening
+        opening = f"{o.form}, {words_of(o.length, view)} by {words_of(o.width, view)}"
+    stands = f"{plan.mark or 'ready'}: {plan.limits.disposition}"
+    return [name_of(plan), f"{damage.side}, {damage.depth}", size, opening, stands, plan.short_digest]
+
+
+def _between(made: Several, view: str) -> list[Block]:
+    if not made.between:
+        return []
+    rows = []
+    for b in made.between:
+        far = "on two skins" if b.apart == float("inf") else show(b.apart, "length", view, limit="most")
+        asked = "the data gives none" if b.asked is None else show(b.asked, "length", view)
+        verdict = {True: "holds", False: "DOES NOT HOLD", None: "not checked: confirm"}[b.holds]
+        if b.apart == float("inf") and not b.overlaps:
+            verdict = "openings share no ground"
+        rows.append([f"{b.a} and {b.b}", "share ground" if b.overlaps else far, asked, verdict])
+    return [
+        head("Distance between the outermost plies"),
+        table(("damages", "apart", "at least", ""), rows, (1, 1, 1, 1)),
+    ]
+
+
+def _order(made: Several) -> list[Block]:
+    names = [name_of(p) for p in made.plans]
+    over = [f.words for p in made.plans for f in p.findings if f.code == "J224"]
+    rows = [
+        "map, limits, drying and making safe are done once for the panel; every other step for each damage by its card",
+        f"one after the other: {', then '.join(names)}, each from its cut to its cure; remnants are shared out in "
+        "that order",
+    ]
+    if over:
+        rows.append("open no damage while a bag that reaches over it is to be laid:")
+        rows += list(dict.fromkeys(over))
+    return [head("Order"), items(rows)]
+
+
+def _stores(made: Several, view: str) -> list[Block]:
+    blocks: list[Block] = []
+    if made.draws:
+        rows = [
+            [
+                d.store,
+                d.material,
+                ", ".join(f"{n} {show(v, d.kind, view, limit='least')}" for n, v in d.taken),
+                show(d.total, d.kind, view, limit="least"),
+                show(d.there, d.kind, view, limit="most"),
+                "enough" if d.total <= d.there else "SHORT",
+            ]
+            for d in made.draws
+        ]
+        blocks += [
+            head("Drawn from one lot"),
+            table(("store", "material", "by damage", "in all", "there is", ""), rows, (0, 2, 3, 0, 0, 0)),
+        ]
+    if made.cuts:
+        cut = [
+            [
+                c.cloth,
+                c.operation or "any",
+                show(c.alone, "length", view, limit="least"),
+                show(c.together, "length", view, limit="least"),
+            ]
+            for c in made.cuts
+        ]
+        blocks += [
+            head("Cloth cut for all at once"),
+            items(
+                (
+                    "each card cuts and wets its own sheet; dry pieces of both could come from one layout, where the "
+                    "work order allows it",
+                )
+            ),
+            table(("cloth", "operation", "one by one", "from one layout"), cut, (2, 2, 1, 1)),
+        ]
+    return blocks

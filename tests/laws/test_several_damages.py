@@ -1,0 +1,221 @@
+"""Several damages in one job: each planned by itself, joined by the data's rule, looked at beside each other."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from examples_here import text
+from panelmend.app.loading import load, read_all
+from panelmend.document import Loaded, parse
+from panelmend.errors import DocumentError, InputError
+from panelmend.job.case import case_of
+from panelmend.job.several import pairs_of, with_others
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.plan.several import Several, beside, together
+from panelmend.render.several import several_sheets, standing_of
+
+SOUND = text("gear_door")
+FIRST = SOUND[SOUND.index("[damage]") : SOUND.index("[data]\n")]
+SECOND = """[[damage]]
+shape = { circle = { centre = "180, 620 mm", diameter = "40 mm" } }
+depth = "skin and core"
+side = "outside"
+moisture = "none found"
+
+"""
+
+
+def job(second: str = SECOND, *changed: tuple[str, str]) -> str:
+    made = SOUND.replace(FIRST, FIRST.replace("[damage]", "[[damage]]") + second)
+    for old, new in changed:
+        assert made.count(old) == 1, old
+        made = made.replace(old, new)
+    return made
+
+
+def read(document: str) -> tuple[Loaded, ...]:
+    return read_all(document.encode(), Path("job.toml"))
+
+
+def faults(document: str) -> str:
+    with pytest.raises((DocumentError, InputError)) as caught:
+        read(document)
+    return str(caught.value)
+
+
+@pytest.fixture(scope="module")
+def made() -> Several:
+    cases = with_others([case_of(r) for r in read(job())])
+    return together(cases, make_plan)
+
+
+def codes(several: Several, name: str = "A") -> dict[str, str]:
+    plan = next(p for p in several.plans if p.case.document.damage.id == name)
+    return {f.code: f.words for f in plan.findings}
+
+
+def changed(plans: tuple[Plan, ...], part: str, update: dict[str, Any]) -> tuple[Plan, ...]:
+    """The same plans of a document whose limits or stores say something else; nothing is planned anew."""
+    out = []
+    for plan in plans:
+        document = plan.case.document
+        if part == "limits":
+            limits = document.data.limits.model_copy(update=update)
+            data = document.data.model_copy(update={"limits": limits})
+            document = document.model_copy(update={"data": data})
+        else:
+            document = document.model_copy(update={"stores": document.stores.model_copy(update=update)})
+        own = tuple(f for f in plan.findings if not f.code.startswith("J22"))
+        out.append(replace(plan, case=replace(plan.case, document=document), findings=own))
+    return tuple(out)
+
+
+def test_each_is_a_document_of_its_own_with_its_letter_on_every_page() -> None:
+    a, b = read(job())
+    assert [x.document.repair.number for x in (a, b)] == ["TAS-26-0417-A", "TAS-26-0417-B"]
+    assert a.document.repair.title.startswith("DAMAGE A of A, B: Main gear door")
+    assert a.digest != b.digest and a.damages == b.damages == ("A", "B")
+    assert a.document.panel == b.document.panel and a.document.damage != b.document.damage
+
+
+def test_an_old_document_is_read_as_before() -> None:
+    (only,) = read(SOUND)
+    assert only == parse(SOUND.encode(), "job.toml") and only.damages == ()
+    (listed,) = read(SOUND.replace("[damage]", "[[damage]]"))
+    assert listed.document == only.document
+
+
+def test_one_of_them_is_named_behind_the_file(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(job(), "utf8")
+    assert load(tmp_path / "job.toml#B").document.damage.id == "B"
+    with pytest.raises(InputError, match=r"several damages.*A, B.*job\.toml#A"):
+        load(file)
+    with pytest.raises(InputError, match="no damage C"):
+        load(tmp_path / "job.toml#C")
+
+
+def test_a_fault_stands_at_its_own_line() -> None:
+    document = job(SECOND.replace('"40 mm"', '"40"'))
+    line = next(i for i, row in enumerate(document.splitlines(), 1) if '"40" }' in row)
+    assert re.search(rf"job\.toml, line {line}, damage\.shape", faults(document))
+    assert (
+        faults(job(SECOND.replace("[[damage]]", '[[damage]]\nid = "A"'))).count("two damages have one name")
+        == 1
+    )
+    assert "not a short name" in faults(job(SECOND.replace("[[damage]]", '[[damage]]\nid = "big one"')))
+    assert "not a list of damages" in faults(job(SECOND * 8))
+    pinned = '[choice]\ncutout = { circle = { centre = "180, 620 mm", diameter = "60 mm" } }\n\n[bay]'
+    assert "a pinned cut-out goes with one damage" in faults(job(SECOND, ("[bay]", pinned)))
+
+
+def merging(apart: str) -> tuple[str, str]:
+    return (
+        'repair_distance = { value = "50 mm"',
+        f'merge_distance = {{ value = "{apart}", place = "t 1" }}\nrepair_distance = {{ value = "50 mm"',
+    )
+
+
+def test_damages_nearer_than_the_data_says_are_planned_as_one() -> None:
+    cases = [case_of(r) for r in read(job())]
+    (pair,) = pairs_of(cases)
+    far = 1e3 * pair.apart  # mm
+    apart = read(job(SECOND, merging(f"{far - 0.01:.3f} mm")))
+    assert [r.document.damage.id for r in apart] == ["A", "B"]
+    (one,) = read(job(SECOND, merging(f"{far + 0.01:.3f} mm")))
+    assert one.document.damage.id == "A+B" and one.document.repair.number == "TAS-26-0417-A+B"
+    assert one.document.damage.moisture == "found"  # the worse of both
+    hull = case_of(one).geometry.damage
+    assert hull is not None
+    for case in cases:
+        assert case.geometry.damage is not None
+        assert all(hull.contains((v.x, v.y), 1e-6) for v in case.geometry.damage.vertices)
+
+
+def test_damages_that_count_as_one_and_are_unlike_are_refused_with_the_distance() -> None:
+    unlike = SECOND.replace('"skin and core"', '"skin"')
+    said = faults(job(unlike, merging("400 mm")))
+    assert re.search(r"A and B count as one and cannot be joined: \d+\.\d mm apart.*400", said)
+    assert "another depth" in said
+    touching = unlike.replace("180, 620", "480, 390")
+    assert "they share ground" in faults(job(touching))
+
+
+def test_the_others_count_among_the_repairs_of_the_panel(made: Several) -> None:
+    plan = made.plans[0]
+    assert plan.ledger["limits.count_with_B"].value == 2
+    assert plan.limits.disposition == "repair"
+
+
+def test_plies_are_kept_apart_by_the_data(made: Several) -> None:
+    """J220 and J221, just inside and just outside."""
+    (row,) = made.between
+    given = made.plans[0].case.document.data.limits.repair_distance
+    assert given is not None and row.holds and "J220" not in codes(made)
+
+    def with_distance(value: float | None) -> dict[str, str]:
+        limit = None if value is None else given.model_copy(update={"value": value})
+        return codes(beside(changed(made.plans, "limits", {"repair_distance": limit})))
+
+    assert "J220" not in with_distance(row.apart - 1e-6)
+    assert "mm apart, at least" in with_distance(row.apart + 1e-5)["J220"]
+    assert "J221" not in with_distance(row.apart) and "J221" in with_distance(None)
+
+
+def test_the_rule_of_merging_is_asked_for_and_what_is_joined_is_said(made: Several) -> None:
+    """J222 and J223."""
+    assert "J223" in codes(made) and "J222" not in codes(made)
+    limits = made.plans[0].case.document.data.limits
+    given = limits.repair_distance
+    ruled = beside(changed(made.plans, "limits", {"merge_distance": given}))
+    assert "J223" not in codes(ruled)
+    one = replace(made.plans[0], case=replace(made.plans[0].case, joined="A and B 3 mm apart"), findings=())
+    assert codes(beside((one,))) == {"J222": "A and B 3 mm apart"}
+
+
+def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
+    """J224, and J226 for several alone."""
+    assert "J226" in codes(made) and "J226" not in codes(beside((replace(made.plans[0], findings=()),)))
+    assert "within its tape lies ground of B" in codes(made)["J224"]
+    a, b = made.plans
+    assert b.work is not None
+    far = tuple(
+        replace(s, plies=tuple(replace(p, outline=p.outline.moved(-3.0, 0.0)) for p in s.plies))
+        for s in b.work.plies.sides
+    )
+    away = replace(b, work=replace(b.work, plies=replace(b.work.plies, sides=far)), findings=())
+    assert "J224" not in codes(beside((replace(a, findings=()), away)))
+
+
+def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> None:
+    """J225 at the last gram."""
+    draw = next(d for d in made.draws if d.store == "L-81")
+    assert len(draw.taken) == 2 and "J225" not in codes(made)
+    lots = made.plans[0].case.document.stores.lot
+
+    def with_mass(mass: float) -> dict[str, str]:
+        new = tuple(x.model_copy(update={"mass": mass}) if x.id == "L-81" else x for x in lots)
+        return codes(beside(changed(made.plans, "stores", {"lot": new})))
+
+    assert "J225" not in with_mass(draw.total)
+    assert "L-81: A 1" in with_mass(draw.total - 1e-6)["J225"]
+    cut = [
+        {layout.strip.id for c in p.work.nest.cloths for layout in c.nest.layouts if layout.strip.remnant}
+        for p in made.plans
+        if p.work is not None
+    ]
+    assert cut[0] == {"R-118/a"} and not cut[0] & cut[1]
+
+
+def test_the_first_page_names_each_damage(made: Several) -> None:
+    sheets = several_sheets(made)
+    assert sheets.data["repair"]["number"] == "TAS-26-0417"
+    rows = next(b for b in sheets.data["blocks"] if b["kind"] == "rows")["rows"]
+    assert [r[0] for r in rows] == ["A", "B"] and sheets.data["mark"] == ""
+    assert standing_of(made).value == "READY"
