@@ -3,10 +3,11 @@
     .venv/bin/python scripts/slips.py [--example NAME] [--family NAME] [--share S] [--seed S] [--plan]
                                       [--kept FILE] [--list]
 
-Families: another unit of the same kind, a decimal point moved, two digits changed about, a digit lost or doubled,
-two fields of a table that are of one kind swapped, the value of the line above or below typed in its place. What comes of a slip: refused, asked
-(J150 and what else waits for somebody), found by the limits, or, with --plan, found by the whole plan;
-anything else is silent and listed. Processor time: about 10 ms a slip, and about 1 s more for each planned.
+Families: another unit of the same kind, a decimal point moved, two digits changed about, a digit lost or
+doubled, two fields of a table that are of one kind swapped, the value of the line above or below typed
+in its place. What comes of a slip: refused, asked (J150 and what else waits for somebody), found by the
+limits, or, with --plan, found by the whole plan; anything else is silent and listed. Processor time:
+about 10 ms a slip, and about 1 s more for each planned.
 """
 
 from __future__ import annotations
@@ -56,7 +57,8 @@ TAKEN = (
 )
 TYPED = re.compile(
     r'(?P<key>\w+) = (?P<lead>\{ (?:value|place = "[^"]*", value) = )?'
-    r'(?:"(?P<number>[-+]?\d[\d./ ]*?)(?: (?P<unit>[A-Za-z%][\w/%]*))?"|(?P<bare>-?\d+(?:\.\d+)?)(?=[\s,}\]]|$))'
+    r'(?:"(?P<number>[-+]?\d[\d./ ]*?)(?: (?P<unit>[A-Za-z%][\w/%]*))?"'
+    r"|(?P<bare>-?\d+(?:\.\d+)?)(?=[\s,}\]]|$))"
 )
 NO_SLIP = {"panelmend", "number", "serial", "revision", "part_number", "dated", "date", "lot", "id"}
 

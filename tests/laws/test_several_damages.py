@@ -1,4 +1,4 @@
-"""Several damages in one job: each planned by itself, joined by the data's rule, looked at beside each other."""
+"""Several damages in one job: planned one by one, joined by the data's rule, looked at side by side."""
 
 from __future__ import annotations
 
@@ -80,13 +80,16 @@ def test_each_is_a_document_of_its_own_with_its_letter_on_every_page() -> None:
     a, b = read(job())
     assert [x.document.repair.number for x in (a, b)] == ["TAS-26-0417-A", "TAS-26-0417-B"]
     assert a.document.repair.title.startswith("DAMAGE A of A, B: Main gear door")
-    assert a.digest != b.digest and a.damages == b.damages == ("A", "B")
-    assert a.document.panel == b.document.panel and a.document.damage != b.document.damage
+    assert a.digest != b.digest
+    assert a.damages == b.damages == ("A", "B")
+    assert a.document.panel == b.document.panel
+    assert a.document.damage != b.document.damage
 
 
 def test_an_old_document_is_read_as_before() -> None:
     (only,) = read(SOUND)
-    assert only == parse(SOUND.encode(), "job.toml") and only.damages == ()
+    assert only == parse(SOUND.encode(), "job.toml")
+    assert only.damages == ()
     (listed,) = read(SOUND.replace("[damage]", "[[damage]]"))
     assert listed.document == only.document
 
@@ -129,7 +132,8 @@ def test_damages_nearer_than_the_data_says_are_planned_as_one() -> None:
     apart = read(job(SECOND, merging(f"{far - 0.01:.3f} mm")))
     assert [r.document.damage.id for r in apart] == ["A", "B"]
     (one,) = read(job(SECOND, merging(f"{far + 0.01:.3f} mm")))
-    assert one.document.damage.id == "A+B" and one.document.repair.number == "TAS-26-0417-A+B"
+    assert one.document.damage.id == "A+B"
+    assert one.document.repair.number == "TAS-26-0417-A+B"
     assert one.document.damage.moisture == "found"  # the worse of both
     hull = case_of(one).geometry.damage
     assert hull is not None
@@ -157,7 +161,9 @@ def test_plies_are_kept_apart_by_the_data(made: Several) -> None:
     """J220 and J221, just inside and just outside."""
     (row,) = made.between
     given = made.plans[0].case.document.data.limits.repair_distance
-    assert given is not None and row.holds and "J220" not in codes(made)
+    assert given is not None
+    assert row.holds
+    assert "J220" not in codes(made)
 
     def with_distance(value: float | None) -> dict[str, str]:
         limit = None if value is None else given.model_copy(update={"value": value})
@@ -165,12 +171,14 @@ def test_plies_are_kept_apart_by_the_data(made: Several) -> None:
 
     assert "J220" not in with_distance(row.apart - 1e-6)
     assert "mm apart, at least" in with_distance(row.apart + 1e-5)["J220"]
-    assert "J221" not in with_distance(row.apart) and "J221" in with_distance(None)
+    assert "J221" not in with_distance(row.apart)
+    assert "J221" in with_distance(None)
 
 
 def test_the_rule_of_merging_is_asked_for_and_what_is_joined_is_said(made: Several) -> None:
     """J222 and J223."""
-    assert "J223" in codes(made) and "J222" not in codes(made)
+    assert "J223" in codes(made)
+    assert "J222" not in codes(made)
     limits = made.plans[0].case.document.data.limits
     given = limits.repair_distance
     ruled = beside(changed(made.plans, "limits", {"merge_distance": given}))
@@ -181,7 +189,8 @@ def test_the_rule_of_merging_is_asked_for_and_what_is_joined_is_said(made: Sever
 
 def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
     """J224, and J226 for several alone."""
-    assert "J226" in codes(made) and "J226" not in codes(beside((replace(made.plans[0], findings=()),)))
+    assert "J226" in codes(made)
+    assert "J226" not in codes(beside((replace(made.plans[0], findings=()),)))
     assert "within its tape lies ground of B" in codes(made)["J224"]
     a, b = made.plans
     assert b.work is not None
@@ -196,7 +205,8 @@ def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
 def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> None:
     """J225 at the last gram."""
     draw = next(d for d in made.draws if d.store == "L-81")
-    assert len(draw.taken) == 2 and "J225" not in codes(made)
+    assert len(draw.taken) == 2
+    assert "J225" not in codes(made)
     lots = made.plans[0].case.document.stores.lot
 
     def with_mass(mass: float) -> dict[str, str]:
@@ -210,12 +220,14 @@ def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> 
         for p in made.plans
         if p.work is not None
     ]
-    assert cut[0] == {"R-118/a"} and not cut[0] & cut[1]
+    assert cut[0] == {"R-118/a"}
+    assert not cut[0] & cut[1]
 
 
 def test_the_first_page_names_each_damage(made: Several) -> None:
     sheets = several_sheets(made)
     assert sheets.data["repair"]["number"] == "TAS-26-0417"
     rows = next(b for b in sheets.data["blocks"] if b["kind"] == "rows")["rows"]
-    assert [r[0] for r in rows] == ["A", "B"] and sheets.data["mark"] == ""
+    assert [r[0] for r in rows] == ["A", "B"]
+    assert sheets.data["mark"] == ""
     assert standing_of(made).value == "READY"

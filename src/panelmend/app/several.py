@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import partial
 from pathlib import Path
 
 from panelmend.app.service import Tell, Written, plan_several, settled
@@ -49,13 +50,14 @@ def pack_several(
             raise Cancelled("stopped; nothing was written")
         tell(words)
 
+    def told(name: str, words: str) -> None:
+        drawing(f"damage {name}: {words}")
+
     files: dict[str, bytes] = {"document.toml": made.plans[0].case.text.encode("utf8")}
     with at_once(stop):
         for each in made.plans:
             name = name_of(each)
-            own = pack_files(
-                each, each.case.text, lambda words, name=name: drawing(f"damage {name}: {words}")
-            )
+            own = pack_files(each, each.case.text, partial(told, name))
             files |= {f"damage-{name}/{file}": data for file, data in own.items() if file != "document.toml"}
         files[FIRST] = several_sheets(made).pdf()
         files["damages.json"] = (json.dumps(several_json(made), indent=1, ensure_ascii=False) + "\n").encode(

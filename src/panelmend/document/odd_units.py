@@ -62,7 +62,7 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
         for *_, system in rows:
             count[system] += 1
         most = max(count, key=lambda s: count[s])
-        for path, text, unit, system in rows:
+        for path, text, _, system in rows:
             least = 2 if most == mine else LEAST
             if system != most and count[most] >= least and count[system] <= max(1.0, SHARE * count[most]):
                 found.append(_question(raw, path, text, count[most], most))

@@ -32,9 +32,10 @@ MOST_FAULTS = 200  # a longer list helps nobody
 class Loaded:
     """A document as it was read: its name, its text, the digest of its bytes and the typed document.
 
-    For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them. ``odd``
-    are questions that only the text itself raises: units unlike all the others. ``damages`` are the names of all
-    damages of the job, where it has several; the document holds one of them.
+    For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them.
+    ``odd`` are questions that only the text itself raises: units unlike all the others. ``damages`` are the
+    names of all damages of the job, where it has several; the document holds one of them, or several
+    ``joined`` for a reason.
     """
 
     name: str
@@ -51,7 +52,8 @@ class Loaded:
 class Opened:
     """A TOML file as it was opened: its values without the unusable ones, and a fault for each of these.
 
-    Of a job with several damages, ``raw`` holds the one of number ``part``, named ``damage`` among ``damages``.
+    Of a job with several damages, ``raw`` holds the one of number ``part``, named ``damage`` among
+    ``damages``; ``joined`` says why several of them are one.
     """
 
     name: str

@@ -24,6 +24,7 @@ def schema() -> dict[str, Any]:
     done = {name: _tidy(body, inlined) for name, body in sorted(defs.items()) if name not in inlined}
     done["Shape"] |= {"minProperties": 1, "maxProperties": 1}
     top = _tidy(raw, inlined)
+    top["properties"]["damage"] = _or_several(top["properties"]["damage"])
     return {
         "$schema": DIALECT,
         "title": f"panelmend repair document, version {VERSION}",
@@ -36,6 +37,13 @@ def schema() -> dict[str, Any]:
 def schema_text() -> str:
     """The schema as the text of its file."""
     return json.dumps(schema(), indent=1, ensure_ascii=False) + "\n"
+
+
+def _or_several(one: dict[str, Any]) -> dict[str, Any]:
+    """A damage, or a list of them ([[damage]])."""
+    words = {k: v for k, v in one.items() if k == "description"}
+    bare = {k: v for k, v in one.items() if k != "description"}
+    return {**words, "anyOf": [bare, {"type": "array", "items": bare, "minItems": 1, "maxItems": 8}]}
 
 
 def _tidy(node: Any, inlined: dict[str, Any]) -> Any:

@@ -1,8 +1,8 @@
 """Several damages in one job: one document for each, as if it stood alone, and the others beside it.
 
-``[[damage]]`` instead of ``[damage]`` makes a list. Each damage has a short name (``id``, by default A, B, C in
-order); the number and title of the repair carry it on every page. What goes for the panel, the data, the bay and
-the stores goes for all of them.
+``[[damage]]`` instead of ``[damage]`` makes a list. Each damage has a short name (``id``, by default A, B, C
+in order); the number and title of the repair carry it on every page. What goes for the panel, the data, the
+bay and the stores goes for all of them.
 """
 
 from __future__ import annotations

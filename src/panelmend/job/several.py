@@ -98,7 +98,7 @@ def _may_join(a: Case, b: Case, pair: Pair, merge: float) -> None:
     how = (
         "they share ground"
         if pair.apart == 0.0
-        else f"{show(pair.apart, 'length', view)} apart, and nearer than {show(merge, 'length', view)} counts as one"
+        else f"{show(pair.apart, 'length', view)} apart, and nearer than {show(merge, 'length', view)} is one"
     )
     raise InputError(
         f"damages {one.id} and {two.id} count as one and cannot be joined: {how}",

@@ -1,4 +1,4 @@
-"""The plans of a job with several damages, each by itself, and what is found when they lie beside each other."""
+"""The plans of a job with several damages, each by itself, and what is found beside each other."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ J226 = finding_code(
 
 @dataclass(frozen=True)
 class Between:
-    """Two repairs beside each other: names, least distance between their outermost plies [m], what is asked."""
+    """Two repairs beside each other: least distance between their outermost plies [m], and what is asked."""
 
     a: str
     b: str
@@ -184,7 +184,8 @@ def _with(plan: Plan, more: list[Finding]) -> Plan:
 
 def _between(a: Plan, b: Plan) -> Between:
     """Plies on one skin against each other; on two skins the openings, which share the core."""
-    assert a.work is not None and b.work is not None
+    assert a.work is not None
+    assert b.work is not None
     nearest, meets = float("inf"), False
     for mine in a.work.plies.sides:
         for other in b.work.plies.sides:

@@ -1,4 +1,4 @@
-"""Pages of plain blocks in order: heads, tables, pictures, blanks to write on. The look is template ``letter``."""
+"""Pages of plain blocks in order: heads, tables, pictures, blanks. The look is template ``letter``."""
 
 from __future__ import annotations
 
@@ -86,8 +86,8 @@ def letter_sheets(
             "operator": repair.operator,
             "invented": repair.invented,
         },
-        "foot": f"{title} · no approval: {manual.number} rev {manual.revision} decides, with the authority's rules "
-        "and licensed people",
+        "foot": f"{title} · no approval: {manual.number} rev {manual.revision} decides, with the authority's "
+        "rules and licensed people",
         "blocks": list(blocks),
     }
     return Sheets("letter", data, repair.work_date)

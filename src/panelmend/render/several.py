@@ -1,4 +1,4 @@
-"""The first page of a job with several damages: which there are, how far apart, what they share, in which order."""
+"""The first page of a job with several damages: which, how far apart, what they share, in which order."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from panelmend.render.views.several import several_view
 from panelmend.units import show
 
 SAID = (
-    "Each damage has a folder of its own with its card, templates, labels and lists; every page of it carries the "
-    "damage's letter behind the number of the repair. Take the pages of one damage at a time to the bench."
+    "Each damage has a folder of its own: card, templates, labels and lists; every page "
+    "of it carries the damage's letter behind the number of the repair. Take one damage at a time to the bench."
 )
 GRAVEST = (Standing.STOP, Standing.DRAFT, Standing.READY)
 
@@ -73,7 +73,7 @@ def _blocks(made: Several) -> list[Block]:
     )
     for side in ("outside", "inside"):
         if any(_on(p, side) for p in made.plans):
-            blocks.append(picture(several_view(made.plans, side, (165.0, 110.0))))  # type: ignore[arg-type]
+            blocks.append(picture(several_view(made.plans, side, (165.0, 110.0))))
     blocks += _between(made, view)
     blocks += _order(made)
     blocks += _stores(made, view)
@@ -83,10 +83,10 @@ def _blocks(made: Several) -> list[Block]:
 
 
 NOT_PLANNED = (
-    "two damages cured at once, under one bag or two: circuits, blankets and pump are planned for one cure at a time",
+    "two damages cured at once, under one bag or two: circuits, blankets and pump are planned for one cure",
     "one batch of resin or adhesive for two damages: each mixes its own, within its own pot life",
-    "what two repairs do to the strength of the panel together: each is compared with the sound panel by itself",
-    "heat of one cure in a repair that was finished before it: see that it stays below what that bond may see",
+    "what two repairs do to the strength of the panel together: each is compared with the sound panel alone",
+    "heat of one cure in a repair that was finished before: see that it stays below what that bond may see",
 )
 
 
@@ -127,9 +127,10 @@ def _order(made: Several) -> list[Block]:
     names = [name_of(p) for p in made.plans]
     over = [f.words for p in made.plans for f in p.findings if f.code == "J224"]
     rows = [
-        "map, limits, drying and making safe are done once for the panel; every other step for each damage by its card",
-        f"one after the other: {', then '.join(names)}, each from its cut to its cure; remnants are shared out in "
-        "that order",
+        "map, limits, drying and making safe are done once for the panel; every other step "
+        "for each damage by its card",
+        f"one after the other: {', then '.join(names)}, each from its cut to its cure; remnants are "
+        "shared out in that order",
     ]
     if over:
         rows.append("open no damage while a bag that reaches over it is to be laid:")
@@ -169,8 +170,8 @@ def _stores(made: Several, view: str) -> list[Block]:
             head("Cloth cut for all at once"),
             items(
                 (
-                    "each card cuts and wets its own sheet; dry pieces of both could come from one layout, where the "
-                    "work order allows it",
+                    "each card cuts and wets its own sheet; dry pieces of both could come from one "
+                    "layout, where the work order allows it",
                 )
             ),
             table(("cloth", "operation", "one by one", "from one layout"), cut, (2, 2, 1, 1)),

@@ -1,7 +1,8 @@
 """Fields held against each other: sizes against the panel, limits against limits, strength against modulus.
 
-What does not go together may be right, and is then confirmed by a named person; most of it is a unit, a decimal
-point, two digits or two lines that were mistaken for another. Where no source is printed, none is known.
+What does not go together may be right, and is then confirmed by a named person; most of it is a unit, a
+decimal point, two digits or two lines that were mistaken for another. Where no source is printed, none
+is known.
 """
 
 from __future__ import annotations

@@ -9,11 +9,51 @@ from panelmend.document.model import Document, catalogue_of
 from panelmend.document.question import MEMORY, Asked, Reader
 from panelmend.errors import PanelmendError
 
-SUPPLIES = (24.0, 28.0, 48.0, 100.0, 110.0, 115.0, 120.0, 127.0, 200.0, 208.0, 220.0, 230.0, 240.0, 277.0) + (
-    (380.0, 400.0, 415.0, 440.0, 460.0, 480.0)
+SUPPLIES = (
+    24.0,
+    28.0,
+    48.0,
+    100.0,
+    110.0,
+    115.0,
+    120.0,
+    127.0,
+    200.0,
+    208.0,
+    220.0,
+    230.0,
+    240.0,
+    277.0,
+    380.0,
+    400.0,
+    415.0,
+    440.0,
+    460.0,
+    480.0,
 )
-BREAKERS = (5.0, 6.0, 8.0, 10.0, 13.0, 15.0, 16.0, 20.0, 25.0, 30.0, 32.0, 35.0, 40.0, 45.0) + (
-    (50.0, 60.0, 63.0, 70.0, 80.0, 90.0, 100.0, 125.0)
+BREAKERS = (
+    5.0,
+    6.0,
+    8.0,
+    10.0,
+    13.0,
+    15.0,
+    16.0,
+    20.0,
+    25.0,
+    30.0,
+    32.0,
+    35.0,
+    40.0,
+    45.0,
+    50.0,
+    60.0,
+    63.0,
+    70.0,
+    80.0,
+    90.0,
+    100.0,
+    125.0,
 )
 WEATHER = 0.045  # of the standard pressure: what weather does on nearly every day; common practice, no source
 PACE = {

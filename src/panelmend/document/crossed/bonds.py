@@ -13,7 +13,8 @@ from panelmend.materials.constants import Kinetics
 
 def _mixes(document: Document, view: str) -> Iterator[Asked]:
     ask = Reader(view)
-    for material in (*document.materials.resin, *document.materials.adhesive):
+    mixed: tuple[Resin | Adhesive, ...] = (*document.materials.resin, *document.materials.adhesive)
+    for material in mixed:
         at = f"materials.{material.id}"
         resin, hardener = material.resin_parts, material.hardener_parts
         if resin is not None and hardener is not None:

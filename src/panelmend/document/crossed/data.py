@@ -37,7 +37,7 @@ def ply_reach(document: Document) -> float | None:
     for side in (plies.outside, plies.inside):
         if side is None:
             continue
-        count = len(value_of(side.repair) or ()) + len(value_of(side.extra) or ())
+        count = sum(len(plies.value) for plies in (side.repair, side.extra) if plies is not None)
         reach = first + max(count - 1, 0) * (further or 0.0)
         most = max(most, half * (reach + ((sanding or 0.0) if side.sanding is not None else 0.0)))
     return most or half * first
@@ -206,6 +206,15 @@ GRITS = (
     320,
     360,
     400,
-) + ((500, 600, 800, 1000, 1200, 1500, 2000, 2500, 3000))
+    500,
+    600,
+    800,
+    1000,
+    1200,
+    1500,
+    2000,
+    2500,
+    3000,
+)
 
 CHECKS = (_limits, _cutout, _margins, _standard_grit)

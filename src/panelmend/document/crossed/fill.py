@@ -9,8 +9,8 @@ from panelmend.document.crossed.data import share
 from panelmend.document.model import Document
 from panelmend.document.question import MEMORY, Asked, Reader
 
-# Of a core of each kind on its density [m2/s2]: modulus through it, shear modulus along the ribbon, crush strength,
-# shear strength along the ribbon.
+# Of a core of each kind on its density [m2/s2]: modulus through it, shear modulus along the ribbon, crush
+# strength, shear strength along the ribbon.
 ON_DENSITY = {
     "aramid": ((0.7e6, 5.5e6), (0.3e6, 2.2e6), (0.012e6, 0.2e6), (0.008e6, 0.05e6)),
     "glass": ((1.0e6, 16e6), (0.6e6, 5e6), (0.012e6, 0.25e6), (0.008e6, 0.06e6)),
@@ -33,7 +33,8 @@ BAGGING = {
     "insulation": ((3e-3, 100e-3), (15.0, 300.0), (0.015, 0.12)),
 }
 
-# A caul by its density [kg/m3]: rubber or a laminate, aluminium, titanium, steel, copper; conductivity [W/mK].
+# A caul by its density [kg/m3]: rubber or a laminate, aluminium, titanium, steel, copper; its conductivity
+# [W/mK].
 SHEETS = (
     (2300.0, (0.1, 2.0)),
     (3200.0, (80.0, 250.0)),

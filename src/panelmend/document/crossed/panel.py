@@ -10,7 +10,7 @@ from panelmend.document.bounds import plainly
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document
 from panelmend.document.panel import Fastener, Structure
-from panelmend.document.question import Asked, Reader
+from panelmend.document.question import PRACTICE, Asked, Reader
 from panelmend.errors import ShapeError
 from panelmend.shapes import Outline, without_area
 
@@ -114,7 +114,7 @@ def _spots(document: Document, view: str) -> Iterator[Asked]:
 
 
 def _warps(document: Document, view: str) -> Iterator[Asked]:
-    """Most plies lie along multiples of 15 degrees: one that does not has its digits changed about, or lost."""
+    """Most plies lie along multiples of 15 degrees: one that does not is seldom meant."""
     ask = Reader(view)
     panel, data = document.panel, document.data
     for name in ("outer_skin", "inner_skin"):
@@ -139,7 +139,7 @@ def _warps(document: Document, view: str) -> Iterator[Asked]:
 def _way(ask: Reader, key: str, warp: float) -> Iterator[Asked]:
     off = abs(warp / STEP - round(warp / STEP)) * STEP
     if off > HAIR:
-        words = f"warp {plainly(warp, 'angle', ask.view)}; usual is a multiple of 15 deg (common practice, no source)"
+        words = f"warp {plainly(warp, 'angle', ask.view)}; usual is a multiple of 15 deg ({PRACTICE})"
         yield Asked(f"{key}.usual", key, words, warp, "angle")
 
 
