@@ -8,15 +8,17 @@ from pathlib import Path
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, names, text
 from panelmend.derive import Ledger
 from panelmend.document import parse
+from panelmend.document.asked import asked_of
 from panelmend.errors import DocumentError
 from panelmend.plan.asked import check_asked
 from staged import staged
 
 HERE = Path(__file__).parent
 EXAMPLES = {"D": "gear_door", "F": "root_fairing", "C": "cowling"}
+EDGES = tomllib.loads((HERE / "asked_edges.toml").read_text("utf8"))["edges"]
 TABLES = tomllib.loads((HERE / "wrong_documents.toml").read_text("utf8"))
 INNER = re.compile(r"traceback|pydantic|input should|not in this ledger|\w+Error|\bNone\b")
 
@@ -68,3 +70,24 @@ def test_no_wrong_document_passes_in_silence(table: str) -> None:
         f"{old} -> {new}": said for of, old, new, want in TABLES[table] if (said := wrong(of, old, new, want))
     }
     assert wrongs == {}
+
+
+def asked(document: str) -> set[str]:
+    """What a document is asked about, by the documents' own checks."""
+    read = parse(document.encode(), "repair.toml")
+    return {q.key for q in (*asked_of(read.document), *read.odd)}
+
+
+def test_no_example_is_asked_about_anything() -> None:
+    """What asks about values that are right is confirmed unread."""
+    assert {name: asked(text(name)) for name in names() if asked(text(name))} == {}
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_a_value_is_asked_about_just_outside_what_is_usual_and_not_just_inside(part: int) -> None:
+    wrongs = []
+    for of, old, inside, outside, key in EDGES[part::4]:
+        told = key in asked(spoiled(of, old, inside)), key in asked(spoiled(of, old, outside))
+        if told != (False, True):
+            wrongs.append((key, inside, outside))
+    assert wrongs == []

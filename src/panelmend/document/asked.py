@@ -33,7 +33,8 @@ def asked_of(document: Document) -> tuple[Asked, ...]:
             found.append(Asked(key, dotted(b.path), words, b.value, b.kind))
     made = (_size, _turn, _cool, _wide)
     found += [question for ask in made for question in ask(document, view)]
-    return (*found, *crossed(document, view))
+    said = {q.key for q in found}  # a field is asked about once, whichever of its ranges it lies outside
+    return (*found, *(q for q in crossed(document, view) if q.key not in said))
 
 
 def settled_by(document: Document, question: Asked) -> Confirmation | None:

@@ -48,7 +48,7 @@ class Reader:
         """A question where a value lies outside what the other field leaves usual.
 
         Args:
-            key: the field, and after a last point what it was compared with.
+            key: the field, and after a last point what it was compared with; "usual" where that is a range.
             what: what it is, in words.
             value: SI; None where it was not given. A share of two values is of kind "ratio".
             kind: its kind of quantity, "" for a count.
@@ -68,4 +68,7 @@ class Reader:
             usual = f"{'at least' if math.isfinite(low) else 'at most'} {ends[0]}"
         words = f"{what} {plainly(value, kind, self.view)}; usual is {usual}"
         words += f", {because}" if because else ""
-        yield Asked(key, key.rpartition(".")[0], f"{words} ({source})", value, kind)
+        place = key.rpartition(".")[0]
+        if key.endswith(".usual"):
+            key = place  # the field alone: one confirmation of its value settles all that asks about it
+        yield Asked(key, place, f"{words} ({source})", value, kind)

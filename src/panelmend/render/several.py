@@ -15,8 +15,8 @@ from panelmend.render.views.several import several_view
 from panelmend.units import show
 
 SAID = (
-    "Each damage has a folder of its own: card, templates, labels and lists; every page "
-    "of it carries the damage's letter behind the number of the repair. Take one damage at a time to the bench."
+    "Each damage has a folder of its own with card, templates, labels and lists; every page of it carries "
+    "the letter of the damage behind the number of the repair. Take one damage at a time to the bench."
 )
 GRAVEST = (Standing.STOP, Standing.DRAFT, Standing.READY)
 

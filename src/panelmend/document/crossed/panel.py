@@ -140,7 +140,7 @@ def _way(ask: Reader, key: str, warp: float) -> Iterator[Asked]:
     off = abs(warp / STEP - round(warp / STEP)) * STEP
     if off > HAIR:
         words = f"warp {plainly(warp, 'angle', ask.view)}; usual is a multiple of 15 deg ({PRACTICE})"
-        yield Asked(f"{key}.usual", key, words, warp, "angle")
+        yield Asked(key, key, words, warp, "angle")
 
 
 def _wet(document: Document, view: str) -> Iterator[Asked]:
