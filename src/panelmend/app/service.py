@@ -188,10 +188,7 @@ def pack(
         return pack_several(file, folder, budget, tell, stop, heat=heat, over_another=over_another)
     made = plan(path, tell, stop)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
-    # of a document in a pack nothing is searched or predicted: it stays as it was made
-    notes: tuple[str, ...] = ()
-    if not in_pack(path):
-        made, notes = settled(path, made, budget, tell, stop, heat=heat)
+    made, notes = settled(path, made, budget, tell, stop, heat=heat)
     from panelmend.render.files import pack_files  # late: a plan draws nothing
 
     def drawing(words: str) -> None:
@@ -218,6 +215,8 @@ def settled(
 ) -> tuple[Plan, tuple[str, ...]]:
     """The plan with its layouts searched and its heat predicted, and what there is to say of both."""
     notes: tuple[str, ...] = ()
+    if in_pack(path):
+        return made, notes  # it stays as it was made
     if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
         better, notes = find_layouts(path, made, budget, tell, stop)
         if better:
