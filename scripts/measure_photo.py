@@ -21,7 +21,9 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
-from made_photo import MARK_SIDE, jpeg, random_shot, render, scene  # noqa: E402
+from made_camera import random_shot  # noqa: E402
+from made_panel import MARK_SIDE, scene  # noqa: E402
+from made_photo import jpeg, render  # noqa: E402
 from panelmend.errors import InputError  # noqa: E402
 from panelmend.photo import decoded, measure, parse_places  # noqa: E402
 

@@ -12,12 +12,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from made_photo import MARK_SIDE, Scene, Shot, jpeg, render, scene
+from made_camera import Shot
+from made_panel import MARK_SIDE, Scene, scene
+from made_photo import jpeg, render
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.errors import DocumentError, InputError, ReadingError
 from panelmend.photo import decoded, measure, parse_places, read_picture
-from panelmend.photo.inks import Doubt
+from panelmend.photo.ink import Doubt
 
 PENS = {"dull": "red", "sound": "blue"}
 SHOT = Shot(tilt=15, width=1200, height=900)
@@ -249,7 +251,7 @@ def test_without_the_optional_part_there_is_a_word(monkeypatch: pytest.MonkeyPat
 def test_a_picture_of_a_panel_bent_both_ways_is_refused() -> None:
     """Measured as a cylinder before, without a word."""
     from examples_here import text
-    from panelmend.app.photos import fits
+    from panelmend.app.photo_rows import fits
     from panelmend.document import parse
 
     head = 'side = "outside"\nseen_from = "outside"\nmark_side = "40 mm"\n'

@@ -12,10 +12,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from made_photo import MARK_SIDE, Dot, Scene, Shot, jpeg, render, scene
+from made_camera import Shot
+from made_panel import MARK_SIDE, Dot, Scene, scene
+from made_photo import jpeg, render
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
-from panelmend.app.photos import into, look, placed_lines, with_outline
+from panelmend.app.photo_document import into, with_outline
+from panelmend.app.photo_rows import placed_lines
+from panelmend.app.photos import look
 from panelmend.document import parse
 from panelmend.errors import InputError
 from panelmend.photo import Row

@@ -9,11 +9,13 @@ import cv2
 import numpy as np
 import pytest
 
-from made_photo import MARK_SIDE, Dot, Scene, Shot, jpeg, random_shot, render, scene
+from made_camera import Shot, random_shot
+from made_panel import MARK_SIDE, Dot, Scene, scene
+from made_photo import jpeg, render
 from panelmend.errors import ReadingError
 from panelmend.photo import MarksFile, Measured, Picture, decoded, measure, parse_places
 from panelmend.photo.finding import find_marks
-from panelmend.photo.inks import Doubt
+from panelmend.photo.ink import Doubt
 from panelmend.photo.sheet import CARD
 from panelmend.render.marks import marks_png
 
@@ -187,7 +189,7 @@ def test_a_flat_fit_of_a_curved_panel_is_refused() -> None:
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_printed_marks_are_read_back_at_their_size(paper: str, tmp_path: Path) -> None:
-    from panelmend.app.photos import PAPERS
+    from panelmend.render.marks import PAPERS
 
     ppi = 200.0
     pages = marks_png(range(1, 9), [101, 102], 0.04, PAPERS[paper], ppi=ppi)

@@ -96,7 +96,7 @@ def photo(
     from panelmend.app.cli import refusals
 
     with refusals():
-        from panelmend.app import photos, surveys
+        from panelmend.app import photo_document, photo_rows, photos, surveys
         from panelmend.photo import NoPhotoPartError
 
         if document is not None:
@@ -113,25 +113,25 @@ def photo(
             made, table = photos.write_found(looked, shown, not items_only)
             todo = "" if items_only else f"; correct {table} where it is wrong"
             click.echo(f"Look at {', '.join(map(str, made))}{todo}")
-        found = photos.rows(looked, corrected)
+        found = photo_rows.rows(looked.measured, corrected)
         if items_only:
             if document is not None:
                 _asked_items(yes)
-                for path in photos.keep(looked, found, document, who):
+                for path in photo_document.keep(looked, found, document, who):
                     click.echo(f"Kept: {path}")
             return
-        photos.settled(found)
+        photo_rows.settled(found)
         if document is not None:
-            photos.placed_lines(found, outline)
+            photo_rows.placed_lines(found, outline)
         _asked(found, dull_dots, sound_dots, yes)
         if any(r.use and not r.outline and r.meaning in ("dull", "sound") for r in found):
             try:
-                click.echo(surveys.told(surveys.outline_of(photos.taps_of(found), confidence)))
+                click.echo(surveys.told(surveys.outline_of(photo_rows.taps_of(found), confidence)))
             except InputError as error:
                 click.echo(f"no outline from the dots: {error}")
         if document is not None:
             named = target or document.with_name(document.stem + "-photographed.toml")
-            for path in [*photos.into(looked, found, document, named, outline, who), named]:
+            for path in [*photo_document.into(looked, found, document, named, outline, who), named]:
                 click.echo(f"Written: {path}")
 
 

@@ -11,7 +11,8 @@ from panelmend.photo.camera import Array, Face
 from panelmend.photo.colours import Pen, apart, named_pen, pens_on_card, white_of
 from panelmend.photo.finding import find_marks
 from panelmend.photo.fit import Fitted, Setup, Shot
-from panelmend.photo.inks import Doubt, Ink, find_inks
+from panelmend.photo.ink import Doubt, Ink
+from panelmend.photo.inks import find_inks
 from panelmend.photo.judge import DOUBTED, WIDE, agreed, few, largest_radius, radius_95, ratios, unseen
 from panelmend.photo.pictures import Picture
 from panelmend.photo.places import Item, MarksFile
