@@ -3,35 +3,41 @@
 
     scripts/plant --package job/limits --sample 40 --seed 1
 
-Works on a copy of the tree, never on the tree itself. A fault is caught where a test fails (or
-hangs past its time). Which tests pass over a line is measured once per package by coverage; lines
-that run only at import, in child processes or in compiled kernels fall back to all tests named for
-the package. Prints caught and missed by package and every fault missed.
+Works on a copy of the tree, never on the tree itself. A fault is caught where a test fails, or hangs past
+its time. Tests are collected once and each fault goes into a fork of that process (``warm.py``); a fault
+outside functions or in a compiled kernel gets a process of its own. Of the tests that pass over the line,
+the quickest run first until ``--guard`` seconds of tests have passed: a fault that only a slower test
+would notice counts as missed. Prints caught and missed by package and every fault missed.
 """
 
 from __future__ import annotations
 
 import argparse
+import compileall
+import hashlib
 import json
 import os
+import py_compile
 import random
 import shutil
-import sqlite3
 import subprocess
 import sys
 import tempfile
 import time
 import tomllib
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
 from sites import Site, sites
+from warm import Warm, with_tests
 
 ROOT = Path(__file__).resolve().parents[2]
 PYTHON = str(ROOT / ".venv" / "bin" / "python")
 LEFT_OUT = shutil.ignore_patterns(
     ".venv", ".git", "out", "__pycache__", ".mypy_cache", ".ruff_cache", ".pytest_cache", ".hypothesis"
 )
+MEASURE_SECONDS = 1800.0
 
 
 def expand(patterns: list[str], root: Path) -> list[str]:
@@ -41,45 +47,34 @@ def expand(patterns: list[str], root: Path) -> list[str]:
     )
 
 
-def run(tests: list[str], tree: Path, seconds: float, *, extra: tuple[str, ...] = ()) -> int:
-    """Exit code of pytest over the tests in the copy; 124 where it ran out of time."""
-    env = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    env["PYTHONPATH"] = str(tree / "src")
-    command = [PYTHON, *extra, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+def copied(folder: Path) -> Path:
+    """The tree copied, its bytecode bound to the text of each file and not to dates."""
+    tree = folder / "tree"
+    shutil.copytree(ROOT, tree, ignore=LEFT_OUT)
+    compileall.compile_dir(
+        tree / "src", quiet=2, invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH
+    )
+    return tree
+
+
+def state_of(tree: Path, package: dict[str, Any]) -> str:
+    """Digest of the sources and tests a measurement holds for."""
+    made = hashlib.sha256(repr(package).encode())
+    for part in ("src", "tests", "examples"):
+        for path in sorted((tree / part).rglob("*")):
+            if path.is_file() and path.suffix in (".py", ".toml", ".csv"):
+                made.update(str(path.relative_to(tree)).encode() + path.read_bytes())
+    return made.hexdigest()[:16]
+
+
+def cold(tests: list[str], tree: Path, seconds: float) -> bool:
+    """Whether a test fails in a process of its own."""
+    env = {**os.environ, "PYTHONPATH": str(tree / "src")}
+    command = [PYTHON, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
-        return subprocess.run(command, cwd=tree, env=env, capture_output=True, timeout=seconds).returncode
+        return subprocess.run(command, cwd=tree, env=env, capture_output=True, timeout=seconds).returncode > 0
     except subprocess.TimeoutExpired:
-        return 124
-
-
-def cover(
-    package: dict[str, list[str]], tree: Path, seconds: float
-) -> tuple[dict[tuple[str, int], list[str]], float]:
-    """(source, line) to the tests that pass over it, and the seconds all took; raises where they fail."""
-    data = tree / ".coverage"
-    data.unlink(missing_ok=True)
-    (tree / ".coveragerc").write_text("[run]\nbranch = false\n")
-    tests = expand(package["tests"], tree)
-    began = time.monotonic()
-    code = run([*tests, "--cov=src/panelmend", "--cov-context=test", "--cov-report="], tree, seconds)
-    if code:
-        raise SystemExit(f"the tests of this package do not pass without any fault (exit code {code})")
-    took = time.monotonic() - began
-    lines: dict[tuple[str, int], list[str]] = {}
-    with sqlite3.connect(data) as base:
-        rows = base.execute(
-            "select file.path, context.context, line_bits.numbits from line_bits"
-            " join file on file.id = line_bits.file_id join context on context.id = line_bits.context_id"
-        )
-        for path, context, bits in rows:
-            if not context.endswith("|run"):
-                continue
-            source = str(Path(path).relative_to(tree))
-            for byte, value in enumerate(bits):
-                for bit in range(8):
-                    if value & (1 << bit):
-                        lines.setdefault((source, byte * 8 + bit), []).append(context.removesuffix("|run"))
-    return lines, took
+        return True
 
 
 def main() -> None:
@@ -91,9 +86,12 @@ def main() -> None:
         "--sample", type=int, default=30, help="faults a package, drawn by the seed (0: every one)"
     )
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--start", type=int, default=1, help="begin at this one of those drawn")
+    parser.add_argument("--guard", type=float, default=20.0, help="seconds of tests a fault has to survive")
     parser.add_argument(
         "--minutes", type=float, default=30.0, help="stop after this long; what was not tried is said"
     )
+    parser.add_argument("--kept", type=Path, help="folder to keep measurements of who passes where in")
     parser.add_argument("--to", type=Path, help="write the outcome as JSON")
     parser.add_argument(
         "--gate", action="store_true", help="exit with 1 where a package catches less than it must"
@@ -105,77 +103,113 @@ def main() -> None:
     if unknown:
         parser.error(f"no package {unknown[0]!r}; there are {', '.join(packages)}")
     deadline = time.monotonic() + 60 * told.minutes
-    outcome: dict[str, dict[str, object]] = {}
-    short = False
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "PYTHONDONTWRITEBYTECODE"):
+        os.environ[name] = "1"
+    sys.dont_write_bytecode = True
+    outcome: dict[str, Any] = {}
     with tempfile.TemporaryDirectory(prefix="planted-") as folder:
-        tree = Path(folder) / "tree"
-        shutil.copytree(ROOT, tree, ignore=LEFT_OUT)
+        tree = copied(Path(folder))
         for name in names:
-            result = attempt(name, packages[name], tree, told, deadline)
-            outcome[name] = result
-            short |= bool(result["tried"]) and result["caught"] < packages[name]["least"] * result["tried"]  # type: ignore[operator]
+            child = os.fork()  # a pytest of its own for each package
+            report = Path(folder) / "outcome.json"
+            if child == 0:
+                try:
+                    package_of(name, packages[name], tree, told, deadline, report)
+                finally:
+                    sys.stdout.flush()
+                    os._exit(0)
+            os.waitpid(child, 0)
+            if report.exists():
+                outcome[name] = json.loads(report.read_text("utf8"))
+                report.unlink()
+            else:
+                outcome[name] = {"tried": 0, "caught": 0, "failed": "the tests could not be collected"}
     if told.to:
         told.to.write_text(json.dumps(outcome, indent=1) + "\n", "utf8")
+    short = any(o["caught"] < packages[n]["least"] * o["tried"] or not o["tried"] for n, o in outcome.items())
     raise SystemExit(1 if told.gate and short else 0)
 
 
+def package_of(
+    name: str, package: dict[str, Any], tree: Path, told: argparse.Namespace, deadline: float, report: Path
+) -> None:
+    """Plant the drawn faults of one package one after another and write what came of it."""
+    found = expand(package["sources"], tree)
+    tests = expand(package["tests"], tree)
+
+    def work(warm: Warm) -> None:
+        out = (told.kept or report.parent) / f"{name.replace('/', '-')}-{state_of(tree, package)}.json"
+        failed = warm.measure(out, MEASURE_SECONDS)
+        if failed:
+            print(f"{name}: without any fault these fail: {failed}", flush=True)
+            return
+        total = sum(sum(t) for t in warm.took.values())
+        print(f"{name}: {len(warm.took)} tests, {total:.0f} s measured", flush=True)
+        report.write_text(json.dumps(attempt(name, package, tree, told, deadline, warm)), "utf8")
+
+    with_tests(tree, found, tests, work)
+
+
 def attempt(
-    name: str, package: dict[str, list[str]], tree: Path, told: argparse.Namespace, deadline: float
-) -> dict[str, object]:
-    """Plant the drawn faults of one package one after another."""
+    name: str, package: dict[str, Any], tree: Path, told: argparse.Namespace, deadline: float, warm: Warm
+) -> dict[str, Any]:
+    """Plant the faults; returns the counts and what was missed."""
     every = [s for source in expand(package["sources"], tree) for s in sites(tree / source)]
     chosen = random.Random(told.seed).sample(every, min(told.sample, len(every))) if told.sample else every
-    print(
-        f"{name}: {len(every)} places, {len(chosen)} drawn with seed {told.seed}; measuring who passes where",
-        flush=True,
-    )
-    lines, took = cover(package, tree, max(deadline - time.monotonic(), 60.0))
-    print(f"{name}: its tests take {took:.0f} s measured", flush=True)
-    caught, missed, left = 0, [], 0
+    print(f"{name}: {len(every)} places, {len(chosen)} drawn with seed {told.seed}", flush=True)
+    caught, tried, missed = 0, 0, []
     for number, site in enumerate(chosen, 1):
+        if number < told.start:
+            continue
         if time.monotonic() > deadline:
-            left = len(chosen) - number + 1
             break
-        found = noticed(site, package, tree, lines, took)
+        tried += 1
+        began = time.monotonic()
+        found, way = noticed(site, package, tree, told.guard, warm)
         caught += found
         place = f"{site.path.relative_to(tree)}:{site.line}"
         if not found:
-            missed.append({"place": place, "kind": site.kind, "was": site.was, "became": site.becomes})
+            missed.append(
+                {"place": place, "kind": site.kind, "was": site.was, "became": site.becomes, "way": way}
+            )
         word = "caught" if found else "MISSED"
         change = f"{site.kind}: {site.was} -> {site.becomes or 'nothing'}"
-        print(f"  {number}/{len(chosen)} {word} {place} {change}", flush=True)
-    tried = len(chosen) - left
-    print(
-        f"{name}: caught {caught} of {tried}" + (f"; {left} not tried, time was up" if left else ""),
-        flush=True,
-    )
+        spent = time.monotonic() - began
+        print(f"  {number}/{len(chosen)} {word} {place} {change} ({way}, {spent:.1f} s)", flush=True)
+    print(f"{name}: caught {caught} of {tried} tried, {len(chosen)} drawn", flush=True)
     return {
         "places": len(every),
+        "drawn": len(chosen),
+        "first": told.start,
         "tried": tried,
         "caught": caught,
-        "not tried": left,
         "seed": told.seed,
         "missed": missed,
     }
 
 
 def noticed(
-    site: Site,
-    package: dict[str, list[str]],
-    tree: Path,
-    lines: dict[tuple[str, int], list[str]],
-    took: float,
-) -> bool:
-    """Whether a test fails with the fault in place; the copy is put right again in any case."""
+    site: Site, package: dict[str, Any], tree: Path, guard: float, warm: Warm
+) -> tuple[bool, str]:
+    """Whether a test fails with the fault in place, and how it was tried; the copy is put right again."""
     sound = site.path.read_text("utf8")
-    narrow = lines.get((str(site.path.relative_to(tree)), site.line), [])
-    everything = expand(package["tests"], tree)
-    seconds = 60.0 + 3.0 * took
+    planted = site.planted(sound)
+    source = str(site.path.relative_to(tree))
+    items = warm.guards(source, site.line, guard)
+    if items:
+        if source not in warm.sound:
+            warm.sound.add(source)
+            if warm.control(site.path, items, 30.0 + 5.0 * guard):
+                raise SystemExit(f"{source}: its tests fail in a fork without any fault")
+        answer = warm.noticed(site.path, planted, items, 30.0 + 5.0 * guard)
+        if answer is not None:
+            return answer, f"{len(items)} tests"
+    tests = [i.nodeid for i in items] or expand(package.get("compiled", []), tree)
+    if not tests:
+        return False, "no test of the package passes here"
     try:
-        site.path.write_text(site.planted(sound), "utf8")
-        if narrow and run(narrow[:200], tree, seconds):
-            return True
-        return bool(run(everything, tree, seconds)) if len(narrow) > 200 or not narrow else False
+        site.path.write_text(planted, "utf8")
+        return cold(tests, tree, 240.0 + 5.0 * guard), f"a process of its own, {len(tests)} tests"
     finally:
         site.path.write_text(sound, "utf8")
 

@@ -91,8 +91,11 @@ def sides_of(ground: Ground) -> tuple[Side, ...]:
 
 
 def scheme_of(ground: Ground) -> Figure:
-    """Stepped, scarf or external."""
-    return ground.usual("plies.scheme", ground.case.document.data.plies.scheme)
+    """Stepped, scarf or external; AssertionError for a scheme that no stage knows."""
+    made = ground.usual("plies.scheme", ground.case.document.data.plies.scheme)
+    if made.value not in ("stepped", "scarf", "external"):
+        raise AssertionError(f"nobody lays a {made.value!r} repair")
+    return made
 
 
 def order_of(ground: Ground) -> Figure:

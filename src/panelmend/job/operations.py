@@ -8,6 +8,9 @@ from panelmend.document.approved import Cure, CurePart
 from panelmend.document.model import Document
 from panelmend.job.core.part import CorePart
 
+HEATED_BY = ("blanket", "oven", "room temperature")
+CURED_ON = ("panel", "plate")
+
 
 @dataclass(frozen=True)
 class Operation:
@@ -19,9 +22,16 @@ class Operation:
 
 
 def operations_of(document: Document, core: CorePart) -> tuple[Operation, ...]:
-    """The operations in order; a cure for core or cap is left out where none is put in."""
+    """The operations in order; a cure for core or cap is left out where none is put in.
+
+    Raises:
+        AssertionError: a way of heating or a place of curing that no stage knows: they ask for one member
+            at a time, and a new one must not pass for an old one.
+    """
     made: list[Operation] = []
     for cure in document.data.cure:
+        if cure.heated_by not in HEATED_BY or cure.cured_on not in CURED_ON:
+            raise AssertionError(f"{cure.name}: nobody knows {cure.heated_by!r} on a {cure.cured_on!r}")
         lays = tuple(part for part in cure.lays if _there(document, core, part))
         if lays:
             made.append(Operation(len(made) + 1, cure, lays))

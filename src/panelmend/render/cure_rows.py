@@ -311,6 +311,8 @@ def outcome_words(prediction: Prediction, view: str) -> str:
         if prediction.outlook is Outlook.UNSURE:
             few = f" Fewer than {FEW} cases say little." if tried.cases < FEW else ""
             return f"NOT SURE: {count} hold every limit.{few} It is held {least}."
+        if prediction.outlook is not Outlook.HOLDS:
+            raise AssertionError(f"{prediction.outlook} where nothing breaks in the likely run")
         return f"Every limit is held in {count}, and {least}."
     first = min(broken, key=lambda r: r.margin)
     more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""

@@ -299,8 +299,10 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
         found.append(H130(f"{operation.name}: {count}", place=place))
     elif outlook is Outlook.UNSURE:
         found.append(_unsure(case, operation.number, f"{operation.name}: {count}", made, place))
-    elif outlook is Outlook.BREAKS and tried.share < LIKELY:
-        found.append(H026(f"{operation.name}: {count}", place=place))
+    elif outlook is Outlook.BREAKS:
+        found += [H026(f"{operation.name}: {count}", place=place)] if tried.share < LIKELY else []
+    elif outlook is not Outlook.HOLDS:
+        raise AssertionError(f"{outlook} with {tried.cases} cases tried")
     if tried.blind is not None and tried.blind >= BLIND * tried.cases:
         found.append(H134(f"{operation.name}: in {tried.blind} of {tried.cases} cases", place=place))
     return found

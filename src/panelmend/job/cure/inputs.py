@@ -446,12 +446,13 @@ def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, 
     across, through, specific = found
     along = across
     if core.fibre != "foam":
-        walls = METAL if core.fibre == "aluminium" else PAPER
+        walls = WALLS[core.fibre]
         along = along_ribbon(across, core.cell_size.value, walls, WARM)
     return along, across, through, core.density.value * specific
 
 
-PAPER, METAL = 0.9, 0.1  # emissivity of cell walls, from memory
+# emissivity of cell walls by what they are made of, from memory
+WALLS = {"aramid": 0.9, "glass": 0.9, "aluminium": 0.1}
 WARM = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from panelmend.derive import Figure, Ledger, Origin
 from panelmend.document.bay import Roll
+from panelmend.document.recipe import CurePart
 from panelmend.errors import ReadingError
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -26,7 +27,7 @@ from panelmend.job.nest.formulas import (
 from panelmend.job.nest.one_cloth import make_cloth
 from panelmend.job.nest.part import Nest, NestPart, Piece, Problem, Strip
 from panelmend.job.nest.stored import nest_from
-from panelmend.job.plies.part import PliesPart, Ply
+from panelmend.job.plies.part import PliesPart, Ply, Role
 from panelmend.job.usual import SELVEDGE
 from panelmend.shapes import to_polygon
 from panelmend.units import INCH
@@ -85,6 +86,16 @@ def grouped(case: Case, plies: Iterable[Ply]) -> dict[tuple[str, str], list[Ply]
     return groups
 
 
+LAID_AS: dict[Role, CurePart] = {
+    "cap": "cap",
+    "fill": "fill",
+    "repair": "plies",
+    "extra": "plies",
+    "sanding": "plies",
+    "film adhesive": "plies",
+}
+
+
 def is_wet(case: Case, ply: Ply) -> bool:
     """Whether the ply is dry cloth that is wetted out here."""
     return ply.role != "film adhesive" and not case.catalogue.cloth(ply.cloth).prepreg
@@ -92,7 +103,7 @@ def is_wet(case: Case, ply: Ply) -> bool:
 
 def operation_of(case: Case, ply: Ply) -> str:
     """Name of the cure operation a ply is laid in, or "" where the data orders none for it."""
-    part = {"cap": "cap", "fill": "fill"}.get(ply.role, "plies")
+    part = LAID_AS[ply.role]
     cures = [c for c in case.document.data.cure if c.side is None or c.side == ply.side]
     for wanted in (part, "plies" if part == "fill" else part):
         for cure in cures:

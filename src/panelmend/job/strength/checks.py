@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
@@ -119,5 +121,7 @@ def _unlike(case: Case, d: Difference) -> Finding:
     if d.kind is Unlike.THINNER:
         now, was = (show(v, "length", case.view, decimals=3) for v in (d.repair, d.parent))
         return T107(f"{d.ply}: {now} for {was}", place=f"data.plies.{d.side}")
+    if d.kind is not Unlike.TURNED:
+        assert_never(d.kind)
     now, was = (show(v, "angle", case.view, decimals=0) for v in (d.repair, d.parent))
     return T108(f"{d.ply}: {now} for {was}, from 0 degrees, outside view", place=f"data.plies.{d.side}")

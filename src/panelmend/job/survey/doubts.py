@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 import numpy as np
 
@@ -82,10 +83,14 @@ def check_numbers(case: Case, part: SurveyPart | None) -> list[Finding]:
     found: list[Finding] = []
     for i, sweep in enumerate(survey.sweep, 1):
         where = f"survey.sweep[{i}]"
-        if sweep.kind in ("time", "ratio"):
+        if sweep.kind == "time" or sweep.kind == "ratio":
             found += _instrument(case, sweep, where)
         elif sweep.kind == "moisture":
             found += _moisture(case, sweep, where, part)
+        elif sweep.kind == "tap":
+            continue
+        else:
+            assert_never(sweep.kind)
     if case.confidence < USUAL and not same_name(survey.confidence_by, case.document.people.engineer):
         found.append(
             S136(f"{survey.confidence}; confidence_by = {survey.confidence_by!r}", place="survey.confidence")

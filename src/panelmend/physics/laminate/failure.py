@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
+from typing import assert_never
 
 import numpy as np
 
@@ -174,8 +175,10 @@ def reserve_factors(
             row = max_stress(stress, ply.lamina.strengths, held)
         elif criterion is Criterion.TSAI_HILL:
             row = tsai_hill(stress, ply.lamina.strengths, held)
-        else:
+        elif criterion is Criterion.TSAI_WU:
             row = tsai_wu(stress, ply.lamina.strengths, held)
+        else:
+            assert_never(criterion)
         if isinstance(row, NotComputed):
             return NotComputed(f"ply {k + 1} ({ply.lamina.name}): {row.reason}")
         rows.append(row)

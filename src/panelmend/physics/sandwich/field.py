@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from panelmend.errors import InputError
 from panelmend.physics.laminate.failure import Criterion, max_stress, tsai_wu
 from panelmend.physics.laminate.lamina import strain_turn
 from panelmend.physics.laminate.stack import Laminate, effective_moduli
@@ -78,7 +79,14 @@ def mode_fields(
 
 def _face(face: Laminate, eps0: Array, kappa: Array, criterion: Criterion) -> Array:
     """Least reserve over the plies and their places, shape (n,)."""
-    rule = max_stress if criterion is Criterion.MAX_STRESS else tsai_wu
+    rules = {Criterion.MAX_STRESS: max_stress, Criterion.TSAI_WU: tsai_wu}
+    if criterion not in rules:
+        raise InputError(
+            "this criterion is not worked out over a field of points",
+            read=criterion.value,
+            expected=" or ".join(c.value for c in rules),
+        )
+    rule = rules[criterion]
     least = np.full(len(eps0), np.inf)
     for ply, low, high in zip(face.plies, face.z[:-1], face.z[1:], strict=True):
         turn = ply.lamina.Q() @ strain_turn(ply.theta)

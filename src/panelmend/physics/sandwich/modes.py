@@ -8,6 +8,7 @@ Smith, Spier, Manual for structural stability analysis of sandwich plates and sh
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import assert_never
 
 from panelmend.physics.structure_inputs import finite, not_negative, positive
 
@@ -47,7 +48,12 @@ def wrinkling_stress(form: Wrinkling, Ef: float, Ec: float, Gc: float, tf: float
         return float(0.5 * (Ef * Ec * Gc) ** (1.0 / 3.0))
     if form is Wrinkling.SOLID_THEORY:
         return float(0.9086 * (Ef * Ec * Gc) ** (1.0 / 3.0))
-    factor = 0.33 if form is Wrinkling.HONEYCOMB_DESIGN else 0.82
+    if form is Wrinkling.HONEYCOMB_DESIGN:
+        factor = 0.33
+    elif form is Wrinkling.HONEYCOMB_THEORY:
+        factor = 0.82
+    else:
+        assert_never(form)
     return float(factor * Ef * (Ec * tf / (Ef * tc)) ** 0.5)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import assert_never
 
 import numpy as np
 
@@ -72,8 +73,10 @@ def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: Segment, held: float)
         found += _ramp(e, segment)
     elif segment.kind is SegmentKind.DWELL:
         found += _dwell(e, segment, held)
-    else:
+    elif segment.kind is SegmentKind.COOL:
         found += _cool(e, recipe, segment)
+    else:
+        assert_never(segment.kind)
     return found
 
 

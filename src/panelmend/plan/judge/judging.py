@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import assert_never
 
 import numpy as np
 
@@ -261,7 +262,9 @@ def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
         return judge_dwell(e, book, s)
     if s.segment.kind is SegmentKind.RAMP:
         return judge_ramp(e, book, s, warm)
-    return judge_cool(e, book, s)
+    if s.segment.kind is SegmentKind.COOL:
+        return judge_cool(e, book, s)
+    assert_never(s.segment.kind)
 
 
 def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Applied:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import assert_never
 
 import numpy as np
 
@@ -61,8 +62,10 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
             made = _dwell(e, recipe, at, now)
         elif segment.kind is SegmentKind.RAMP:
             made = _ramp(e, recipe, at, now)
-        else:
+        elif segment.kind is SegmentKind.COOL:
             made = _cool(e, segment, now)
+        else:
+            assert_never(segment.kind)
         out.append(made)
         lost = not made.found and segment.kind is SegmentKind.DWELL
         now = made.end if made.found else made.start

@@ -1,0 +1,254 @@
+"""Whoever asks which member of an enumeration a thing is says what becomes of the others.
+
+Walks the source. A chain of two or more questions about one thing ("if it is A ... elif it is B ... else")
+may leave one member to its last branch, or raise; otherwise a member that somebody adds falls through to an
+old one. A table of members that is asked with a fallback does the same in silence. One question alone
+("if it is A") is a question about A and stands.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+SRC = Path(__file__).parents[2] / "src" / "panelmend"
+TREES = {p.relative_to(SRC).as_posix(): ast.parse(p.read_text("utf8")) for p in sorted(SRC.rglob("*.py"))}
+
+# (file, what is asked): why more than one member may share the last branch or the fallback
+ALLOWED = {
+    ("units/showing.py", "kind"): "two of seventy kinds change their unit with size; the rest keep theirs",
+    ("app/shelf_verbs.py", "head.shelf"): "panels, data and jobs alone name entries of other shelves",
+    ("shelves/choose.py", "by"): "what is sorted by words has no range, and no kind of number",
+}
+
+Members = frozenset[str]
+
+
+def _text_members(annotation: ast.expr, aliases: dict[str, Members]) -> Members:
+    found: set[str] = set()
+    for node in ast.walk(annotation):
+        if isinstance(node, ast.Subscript) and getattr(node.value, "id", "") == "Literal":
+            inside = [c.value for c in ast.walk(node.slice) if isinstance(c, ast.Constant)]
+            found |= {v for v in inside if isinstance(v, str)}
+        elif isinstance(node, ast.Name):
+            found |= aliases.get(node.id, frozenset())
+    return frozenset(found)
+
+
+def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
+    """Sets of permitted texts by the names of fields and arguments; members of enum classes by class."""
+    aliases: dict[str, Members] = {}
+    classes: dict[str, Members] = {}
+    for tree in TREES.values():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Assign) and isinstance(node.value, ast.Subscript):
+                if isinstance(node.targets[0], ast.Name) and _text_members(node.value, {}):
+                    aliases[node.targets[0].id] = _text_members(node.value, {})
+            elif isinstance(node, ast.ClassDef) and any("Enum" in ast.unparse(b) for b in node.bases):
+                own = [s.targets[0] for s in node.body if isinstance(s, ast.Assign)]
+                classes[node.name] = frozenset(f"{node.name}.{n.id}" for n in own if isinstance(n, ast.Name))
+    fields: dict[str, set[Members]] = defaultdict(set)
+    for tree in TREES.values():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.AnnAssign | ast.arg) and node.annotation is not None:
+                name = node.arg if isinstance(node, ast.arg) else getattr(node.target, "id", "")
+                members = _text_members(node.annotation, aliases)
+                if name and members:
+                    fields[name].add(members)
+    return fields, classes
+
+
+FIELDS, CLASSES = _enumerations()
+TABLES = {
+    target.id: node.value
+    for tree in TREES.values()
+    for node in tree.body
+    if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Dict)
+    for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+    if isinstance(target, ast.Name)
+}
+
+
+def _sets(asked: Members, name: str) -> list[Members]:
+    """Enumerations that hold everything asked."""
+    if all("." in m and m.split(".")[0] in CLASSES for m in asked):
+        return [CLASSES[next(iter(asked)).split(".")[0]]]
+    return [s for s in FIELDS.get(name, ()) if asked <= s]
+
+
+def _question(test: ast.expr) -> tuple[str, Members] | None:
+    """What is asked and for which members; of several joined questions the first about members."""
+    if isinstance(test, ast.BoolOp):
+        return next((q for q in map(_question, test.values) if q), None)
+    if not isinstance(test, ast.Compare) or len(test.ops) != 1:
+        return None
+    if not isinstance(test.ops[0], ast.Eq | ast.Is | ast.In):
+        return None
+    right = test.comparators[0]
+    many = right.elts if isinstance(right, ast.Tuple | ast.Set | ast.List) else [right]
+    asked = frozenset(m for m in map(_member, many) if m)
+    subject = ast.unparse(test.left)
+    if len(asked) != len(many) or not _sets(asked, subject.rpartition(".")[2]):
+        return None
+    return subject, asked
+
+
+def _member(node: ast.expr) -> str:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in CLASSES:
+        return f"{node.value.id}.{node.attr}"
+    return ""
+
+
+def _raises(body: list[ast.stmt], subject: str) -> bool:
+    """Whether what is left is refused: at once, or all but one member of it."""
+    if not body:
+        return False
+    first = body[0]
+    if isinstance(first, ast.If) and isinstance(first.test, ast.Compare):
+        unless = isinstance(first.test.ops[0], ast.IsNot | ast.NotEq)
+        return unless and ast.unparse(first.test.left) == subject and _raises(first.body, subject)
+    return isinstance(first, ast.Raise) or ast.unparse(first).startswith("assert_never(")
+
+
+def _chains(body: list[ast.stmt]) -> Iterator[tuple[int, str, list[Members], bool]]:
+    """Line, subject, members asked for and whether the end raises, of every chain in a block."""
+    at = 0
+    while at < len(body):
+        first = body[at]
+        at += 1
+        if not isinstance(first, ast.If) or not (question := _question(first.test)):
+            continue
+        subject, asked, node = question[0], [], first
+        while True:
+            following = _question(node.test)
+            if not following or following[0] != subject:
+                rest: list[ast.stmt] = [node]
+                break
+            if not isinstance(node.body[-1], ast.Raise):  # a branch that refuses chooses nothing
+                asked.append(following[1])
+            rest = node.orelse
+            if len(rest) == 1 and isinstance(rest[0], ast.If):
+                node = rest[0]
+                continue
+            leaves = isinstance(node.body[-1], ast.Return | ast.Continue | ast.Raise)
+            if not rest and leaves and at < len(body):
+                if isinstance(body[at], ast.If):
+                    node = body[at]  # type: ignore[assignment]
+                    at += 1
+                    continue
+                rest = body[at:]
+            break
+        yield first.lineno, subject, asked, _raises(rest, subject)
+
+
+def _choices(node: ast.IfExp) -> tuple[str, list[Members]]:
+    question = _question(node.test)
+    assert question is not None
+    asked = [question[1]]
+    rest = node.orelse
+    while isinstance(rest, ast.IfExp) and (more := _question(rest.test)) and more[0] == question[0]:
+        asked.append(more[1])
+        rest = rest.orelse
+    return question[0], asked
+
+
+def falls_through(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
+    """Line, what is asked and the members nobody names, wherever more than one is left."""
+    inner: set[int] = set()
+    elses: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and len(node.orelse) == 1 and isinstance(node.orelse[0], ast.If):
+            elses.add(id(node.orelse))
+        found: list[tuple[int, str, list[Members], bool]] = []
+        for block in ("body", "orelse", "finalbody"):
+            part = getattr(node, block, None)
+            if isinstance(part, list) and id(part) not in elses:
+                found += _chains(part)
+        if isinstance(node, ast.IfExp) and id(node) not in inner and _question(node.test):
+            subject, asked = _choices(node)
+            found.append((node.lineno, subject, asked, False))
+            rest = node.orelse
+            while isinstance(rest, ast.IfExp):
+                inner.add(id(rest))
+                rest = rest.orelse
+        if isinstance(node, ast.Call) and (table := _asked_table(node)):
+            yield (node.lineno, *table)
+        for line, subject, asked, raises in found:
+            named = frozenset[str]().union(*asked)
+            if len(asked) < 2 or raises:
+                continue
+            left = min((s - named for s in _sets(named, subject.rpartition(".")[2])), key=len, default=None)
+            if left is None or len(left) > 1:
+                yield line, subject, ", ".join(sorted(left or ("no one enumeration",)))
+
+
+def _asked_table(call: ast.Call) -> tuple[str, str] | None:
+    """``{member: ...}.get(thing, fallback)``, the table written there."""
+    if not isinstance(call.func, ast.Attribute) or call.func.attr != "get" or len(call.args) != 2:
+        return None
+    table: ast.expr | None = call.func.value
+    if isinstance(table, ast.Name):
+        table = TABLES.get(table.id)
+    if not isinstance(table, ast.Dict) or not table.keys:
+        return None
+    asked = frozenset(m for m in (_member(k) for k in table.keys if k) if m)
+    subject = ast.unparse(call.args[0])
+    if subject in ast.unparse(call.args[1]):  # what has no word of its own is said by its own name
+        return None
+    sets = _sets(asked, subject.rpartition(".")[2]) if asked else []
+    left = min((s - asked for s in sets), key=len, default=frozenset[str]())
+    return (subject, ", ".join(sorted(left))) if len(left) > 1 else None
+
+
+def test_no_member_falls_through() -> None:
+    found = [
+        f"{path}:{line}: {what}: nobody says what becomes of {left}"
+        for path, tree in TREES.items()
+        for line, what, left in falls_through(tree)
+        if (path, what) not in ALLOWED
+    ]
+    assert not found, "\n".join(found)
+
+
+def test_the_permitted_places_are_there() -> None:
+    every = {(p, f[1]) for p, tree in TREES.items() for f in falls_through(tree)}
+    assert set(ALLOWED) <= every
+    assert all(ALLOWED.values())
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("if weave == 'plain': a()\nelif weave == 'satin': b()\nelse: c()", "twill, unidirectional"),
+        ("if weave == 'plain': a()\nelif weave == 'satin': b()", "twill, unidirectional"),
+        (
+            "def f(weave):\n if weave == 'plain': return 1\n if weave in ('satin',): return 2\n return 3",
+            "twill",
+        ),
+        ("a = 1 if weave == 'plain' else 2 if weave == 'satin' else 3", "twill, unidirectional"),
+        ("a = {'plain': 1, 'satin': 2}.get(x.weave, 3)", "twill, unidirectional"),
+        ("if c is Severity.STOP: a()\nelif c is Severity.NOTE: b()", "Severity.CAUTION, Severity.CONFIRM"),
+    ],
+)
+def test_what_falls_through_is_seen(text: str, left: str) -> None:
+    assert [f for f in falls_through(ast.parse(text)) if f[2].startswith(left)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "if weave == 'plain': a()",
+        "if weave == 'plain': a()\nelif weave == 'satin': b()\nelse: raise ValueError",
+        "if weave == 'plain': a()\nelif weave == 'satin': b()\nelse: assert_never(weave)",
+        "if weave == 'plain': a()\nelif weave in ('satin', 'twill'): b()\nelse: c()",
+        "a = {'plain': 1, 'satin': 2, 'twill': 3}.get(x.weave, 3)",
+    ],
+)
+def test_what_names_all_but_one_stands(text: str) -> None:
+    assert not list(falls_through(ast.parse(text)))
