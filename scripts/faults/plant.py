@@ -59,11 +59,9 @@ def copied(folder: Path) -> Path:
 
 def state_of(tree: Path, package: dict[str, Any]) -> str:
     """Digest of the sources and tests a measurement holds for."""
-    made = hashlib.sha256(repr(package).encode())
-    for part in ("src", "tests", "examples"):
-        for path in sorted((tree / part).rglob("*")):
-            if path.is_file() and path.suffix in (".py", ".toml", ".csv"):
-                made.update(str(path.relative_to(tree)).encode() + path.read_bytes())
+    made = hashlib.sha256()
+    for name in expand([*package["sources"], *package["tests"]], tree):
+        made.update(name.encode() + (tree / name).read_bytes())
     return made.hexdigest()[:16]
 
 
@@ -188,9 +186,7 @@ def attempt(
     }
 
 
-def noticed(
-    site: Site, package: dict[str, Any], tree: Path, guard: float, warm: Warm
-) -> tuple[bool, str]:
+def noticed(site: Site, package: dict[str, Any], tree: Path, guard: float, warm: Warm) -> tuple[bool, str]:
     """Whether a test fails with the fault in place, and how it was tried; the copy is put right again."""
     sound = site.path.read_text("utf8")
     planted = site.planted(sound)

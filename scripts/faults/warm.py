@@ -49,9 +49,7 @@ class Warm:
             return "the measuring run did not end"
         read = json.loads(out.read_text("utf8"))
         self.took = {k: (v[0], v[1]) for k, v in read["took"].items()}
-        self.lines = {
-            f: {int(n): tests for n, tests in lines.items()} for f, lines in read["lines"].items()
-        }
+        self.lines = {f: {int(n): tests for n, tests in lines.items()} for f, lines in read["lines"].items()}
         return ", ".join(read["failed"])
 
     def _measured(self) -> dict[str, object]:
