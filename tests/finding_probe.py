@@ -1,26 +1,53 @@
-"""One finding code in its two documents."""
+"""One finding code in its two documents, and in whose units its words are said."""
 
 from __future__ import annotations
+
+import re
 
 from finding_cases import FindingCase
 from panelmend.app.pages import load_all
 from panelmend.errors import Finding, all_codes
 from staged import staged
+from strange_units import INCHES, METRIC, typed_in, without
+
+BOTH = {"J150"}  # asks whether C or F was meant, and says both
+Found = tuple[list[Finding], list[Finding]]
 
 
-def found(case: FindingCase, *, within: bool) -> list[Finding]:
+def found(case: FindingCase, *, within: bool, turned: bool = False) -> list[Finding]:
     """Findings of the case's code, at its place, in one of its two documents."""
-    made = staged(case.document(within=within)).findings(case.code[0])
-    return [f for f in made if f.code == case.code and f.place.startswith(case.place)]
+    return of_stage(case, within=within, turned=turned)[0]
+
+
+def of_stage(case: FindingCase, *, within: bool, turned: bool) -> Found:
+    """Those of the case, and those of its stage said in units its reader does not use.
+
+    ``turned`` plans the document for a reader of the other system of units.
+    """
+    document = case.document(within=within)
+    view = "mm" if document.count('units = "mm"') == 1 else "in"
+    if turned:
+        other = "in" if view == "mm" else "mm"
+        document, view = document.replace(f'units = "{view}"', f'units = "{other}"'), other
+    made = staged(document)
+    every = made.findings(case.code[0])
+    typed = typed_in(document) | {m.name for m in made.case.catalogue.consumables()}
+    foreign = METRIC if view == "in" else INCHES
+    strange = [f for f in every if f.code not in BOTH and foreign.search(without(f.words, typed))]
+    return [f for f in every if f.code == case.code and f.place.startswith(case.place)], strange
 
 
 def probe(case: FindingCase) -> None:
-    """Silent just inside; just outside raised with its severity and its words."""
+    """Silent just inside; just outside raised with its severity and its words, in the reader's units.
+
+    Where the expected words hold no number, the document outside is planned for the other reader.
+    """
     load_all()
     assert case.document(within=True) != case.document(within=False)
     assert found(case, within=True) == []
-    fired = found(case, within=False)
+    fired, strange = of_stage(case, within=False, turned=not re.search(r"\d", case.said))
     assert fired
+    assert strange == []
     severity = next(c.severity for c in all_codes() if c.code == case.code)
     for finding in fired:
         assert finding.severity is severity

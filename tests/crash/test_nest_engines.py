@@ -16,7 +16,7 @@ import pytest
 from panelmend.errors import Cancelled, InputError, ShapeError
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Piece, Problem, Strip
-from panelmend.job.nest.shelf import shelf_nest
+from panelmend.job.nest.shelf import shelf_nest, why_left
 from panelmend.nesting import child, port, worker
 
 WEDGE = Piece("W", ((0, 0), (0.6, 0), (0, 0.4)), 0.0, True, False, 4)
@@ -186,7 +186,7 @@ def test_a_piece_too_big_is_left_over_and_the_rest_is_searched() -> None:
     problem = Problem("glass", (WEDGE, big), PROBLEM.strips)
     result = port.search(problem, 1.2, engines=("spyrrow",))
     assert [(u.piece, u.copies) for u in result.nest.unplaced] == [("B", 1)]
-    assert "120.0 mm too wide" in result.nest.unplaced[0].words
+    assert "120.0 mm too wide" in why_left(big, problem.strips)
     assert faults(problem, result.nest) == ()
     alone = port.search(Problem("glass", (big,), PROBLEM.strips), 1.2)
     assert alone.nest.layouts == ()

@@ -50,7 +50,7 @@ class Blob:
     def digest(self) -> str:
         return self.words[0]
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         return f"a blob, {self.words}"
 
 

@@ -108,7 +108,7 @@ def test_cloth_without_a_face_may_be_turned_over_and_its_warp_changes_sense() ->
 
 def test_a_piece_left_over_is_counted_only_when_it_is_named() -> None:
     assert any("1 lie" in f for f in faults(PROBLEM, nest(*PLACED[:2])))
-    named = Nest(nest(*PLACED[:2]).layouts, (Unplaced("B", 1, "no room"),))
+    named = Nest(nest(*PLACED[:2]).layouts, (Unplaced("B", 1),))
     assert faults(PROBLEM, named) == ()
 
 

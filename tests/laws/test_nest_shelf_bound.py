@@ -14,7 +14,7 @@ from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import grown_area, length_bound, roll_bound
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Piece, Problem, Strip
-from panelmend.job.nest.shelf import shelf_candidates, shelf_nest
+from panelmend.job.nest.shelf import shelf_candidates, shelf_nest, why_left
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=40)
 
@@ -154,7 +154,9 @@ def test_what_is_too_wide_is_named_with_by_how_much() -> None:
     piece = Piece("W", ((0, 0), (1.3, 0), (1.3, 0.2), (0, 0.2)), math.pi / 2, True, False, 2)
     nest = shelf_nest(Problem("c", (piece, box("A", 0.5, 0.5)), (Strip("roll", 1.27, None, 0.0125, 0.0),)))
     assert [(u.piece, u.copies) for u in nest.unplaced] == [("W", 2)]
-    assert "55.0 mm too wide" in nest.unplaced[0].words
+    strips = (Strip("roll", 1.27, None, 0.0125, 0.0),)
+    assert why_left(piece, strips).endswith("55.0 mm too wide")
+    assert why_left(piece, strips, "in").endswith("2.17 in too wide")
 
 
 def test_a_roll_too_short_is_named_and_the_next_roll_is_used() -> None:
@@ -162,9 +164,11 @@ def test_a_roll_too_short_is_named_and_the_next_roll_is_used() -> None:
     problem = Problem("c", (box("A", 0.5, 0.6, 3),), rolls)
     assert [layout.strip.id for layout in shelf_nest(problem).layouts] == ["opened", "new"]
     short = shelf_nest(Problem("c", problem.pieces, rolls[:1]))
-    assert (short.unplaced[0].copies, "no room beside" in short.unplaced[0].words) == (2, True)
-    long = shelf_nest(Problem("c", (box("L", 0.7, 0.2),), rolls[:1]))
-    assert "200.0 mm too long" in long.unplaced[0].words
+    assert short.unplaced[0].copies == 2
+    assert "no room beside" in why_left(problem.pieces[0], rolls[:1])
+    long = box("L", 0.7, 0.2)
+    assert shelf_nest(Problem("c", (long,), rolls[:1])).unplaced
+    assert "200.0 mm too long" in why_left(long, rolls[:1])
 
 
 def test_a_problem_has_one_digest_however_it_is_made() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
@@ -14,12 +13,7 @@ from panelmend.app.telling import summary
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
-
-# Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the word "in".
-METRIC = re.compile(r"\d ?(mm|cm|m|kPa|MPa|GPa|hPa|C|N|N/mm|mm2|cm2|m2|kg/m3|g/m2|W/m2|C/min)(?![\w/-])")
-INCHES = re.compile(
-    r"\d ?(in2|ft|ft2|F|psi|ksi|lbf|lbf/in|lb/ft3|oz/yd2|W/in2|F/min|in(?= \(|[,;.)]|$))(?![\w/-])"
-)
+from strange_units import INCHES, METRIC, typed_in, without
 
 
 def said(thing: Any, view: str) -> Iterator[str]:
@@ -40,21 +34,10 @@ def strange(document: str) -> list[str]:
     """What is said in the other system's units, but for what somebody typed as a text."""
     plan = make_plan(case_from(document))
     view = plan.case.view
-    typed = set(re.findall(r'"([^"\n]*)"', document)) | {m.name for m in plan.case.catalogue.consumables()}
-    names_of = sorted((t for t in typed if re.search(r"\d ?[a-zA-Z]", t) and not _quantity(t)), key=len)
+    typed = typed_in(document) | {m.name for m in plan.case.catalogue.consumables()}
     words = [*said(plan.card, view), *said(plan.findings, view), *summary(plan).splitlines()]
     other = METRIC if view == "in" else INCHES
-    found = []
-    for word in words:
-        for name in reversed(names_of):
-            word = word.replace(name, "")
-        if other.search(word):
-            found.append(word)
-    return found
-
-
-def _quantity(text: str) -> bool:
-    return re.fullmatch(r"[-\d ./,]+ ?\S{1,6}", text) is not None
+    return [w for w in words if other.search(without(w, typed))]
 
 
 @pytest.mark.parametrize("example", names())

@@ -140,7 +140,7 @@ def told(traced: Traced, view: str = "mm") -> str:
     lines = [
         f"Spacing near the damage {length(traced.spacing)}; outer line "
         + ("without a per cent:" if traced.withheld else f"at {100 * traced.confidence:.0f} %"),
-        *(f"  S112 {w.value}" for w in traced.withheld),
+        *(f"  S112 {w.words()}" for w in traced.withheld),
         f"{len(traced.areas)} damaged area{'s' if len(traced.areas) != 1 else ''}",
     ]
     if not traced.areas:

@@ -175,7 +175,7 @@ def words_of(figure: Figure, view: str = "mm") -> str:
 def words_for(value: Value, kind: str, view: str = "mm", limit: Limit = "") -> str:
     """A value as people read it."""
     if is_thing(value):
-        return value.summary()
+        return value.summary(view)
     if kind and isinstance(value, int | float):
         return show(float(value), kind, view, limit=limit)
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -84,7 +84,7 @@ def indented(value: Any, level: int = 0) -> str:
 
 def _figure(f: Figure, known: set[str], view: str) -> dict[str, Any]:
     return {
-        "value": _value(f, known),
+        "value": _value(f, known, view),
         "unit": KINDS[f.kind].si if f.kind else "",
         "kind": f.kind,
         "words": words_of(f, view),
@@ -98,9 +98,9 @@ def _figure(f: Figure, known: set[str], view: str) -> dict[str, Any]:
     }
 
 
-def _value(f: Figure, known: set[str]) -> Any:
+def _value(f: Figure, known: set[str], view: str) -> Any:
     if is_thing(f.value):
-        made: dict[str, Any] = {"digest": f.value.digest(), "summary": f.value.summary()}
+        made: dict[str, Any] = {"digest": f.value.digest(), "summary": f.value.summary(view)}
         if isinstance(f.value, Outline):
             made |= f.value.to_json()
         return made

@@ -62,7 +62,7 @@ class Sight:
         text = repr((self.at, self.edge.digest(), self.direction))
         return hashlib.sha256(text.encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """In words."""
         return f"way to the edge along {math.degrees(self.direction):.0f}°"
 

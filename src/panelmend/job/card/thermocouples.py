@@ -68,7 +68,7 @@ class Spot:
         text = repr((self.id, self.at, self.centre, self.direction, self.side, self.patch.digest()))
         return hashlib.sha256(text.encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """The thermocouple in words."""
         return f"thermocouple {self.id}"
 

@@ -299,7 +299,7 @@ class Prediction:
         """The same for the same prediction."""
         return hashlib.sha256(repr(self).encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """The extremes of the bond line in words."""
         cold, hot = (show_both(e.kelvin, "temperature") for e in (self.coldest, self.hottest))
         least = show_both(self.worst, "temperature difference")

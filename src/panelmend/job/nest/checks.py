@@ -9,6 +9,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.make import usable
 from panelmend.job.nest.part import NestPart
+from panelmend.job.nest.shelf import why_left
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import show
 
@@ -64,8 +65,11 @@ def findings(part: NestPart, view: str = "mm") -> tuple[Finding, ...]:
         place = f"nest.{item.problem.name}"
         for left in item.nest.unplaced:
             copies = "1 copy" if left.copies == 1 else f"{left.copies} copies"
-            made.append(N001(f"piece {left.piece} ({copies}): {left.words}", place=place))
-        made += [N004(words, place=place) for words in faults(item.problem, item.nest)]
+            piece = item.problem.piece(left.piece)
+            assert piece is not None, "only pieces of the problem are left over"
+            why = why_left(piece, item.problem.strips, view)
+            made.append(N001(f"piece {left.piece} ({copies}): {why}", place=place))
+        made += [N004(words, place=place) for words in faults(item.problem, item.nest, view)]
         if item.refused:
             more = f" and {len(item.refused) - 1} more" if len(item.refused) > 1 else ""
             made.append(N006(f"{item.refused[0]}{more}", place=place))

@@ -16,21 +16,23 @@ from panelmend.job.nest.bound import TOLERANCE
 from panelmend.job.nest.geometry import Points, separation
 from panelmend.job.nest.layout import outline
 from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip
+from panelmend.units import show
 
 TURN_TOLERANCE = 1e-9
 """How far a turn may be off an allowed one [rad]."""
 
 
-def _mm(value: float) -> str:
-    return f"{value * 1e3:.3f} mm"
+def _long(value: float, view: str) -> str:
+    return show(value, "length", view, decimals=3 if view == "mm" else 4)
 
 
-def faults(problem: Problem, nest: Nest) -> tuple[str, ...]:
+def faults(problem: Problem, nest: Nest, view: str = "mm") -> tuple[str, ...]:
     """Everything that is wrong with a nest of this problem.
 
     Args:
         problem: the pieces and strips it should be of.
         nest: the layouts and what was left over.
+        view: the reader's units.
 
     Returns:
         One sentence for each fault; empty when the nest may be cut.
@@ -46,7 +48,7 @@ def faults(problem: Problem, nest: Nest) -> tuple[str, ...]:
         if strips.get(name) != layout.strip:
             found.append(f"strip {name} is not one of the strips of cloth {problem.cloth}, or was changed")
             continue
-        found += _layout_faults(problem, layout)
+        found += _layout_faults(problem, layout, view)
     return tuple(found)
 
 
@@ -69,7 +71,7 @@ def _counts(problem: Problem, nest: Nest) -> list[str]:
     return found
 
 
-def _layout_faults(problem: Problem, layout: Layout) -> list[str]:
+def _layout_faults(problem: Problem, layout: Layout, view: str) -> list[str]:
     found: list[str] = []
     shapes: list[tuple[Placement, Points]] = []
     for at in layout.placements:
@@ -83,10 +85,10 @@ def _layout_faults(problem: Problem, layout: Layout) -> list[str]:
         if at.strip != layout.strip.id:
             found.append(f"{_name(at)}: says strip {at.strip}, lies on {layout.strip.id}")
         shape = outline(piece, at)
-        found += _edge_faults(layout.strip, at, shape)
+        found += _edge_faults(layout.strip, at, shape, view)
         shapes.append((at, shape))
-    found += _gap_faults(layout.strip, shapes)
-    found += _length_faults(problem, layout, shapes)
+    found += _gap_faults(layout.strip, shapes, view)
+    found += _length_faults(problem, layout, shapes, view)
     return found
 
 
@@ -103,7 +105,7 @@ def _turn_faults(piece: Piece, at: Placement) -> list[str]:
     return [f"{_name(at)}: its warp lies {math.degrees(min(off)):.4f} degrees off an allowed direction"]
 
 
-def _edge_faults(strip: Strip, at: Placement, shape: Points) -> list[str]:
+def _edge_faults(strip: Strip, at: Placement, shape: Points, view: str) -> list[str]:
     (x0, y0), (x1, y1) = shape.min(axis=0), shape.max(axis=0)
     over = {
         "the right-hand edge": strip.edge - y0,
@@ -112,13 +114,13 @@ def _edge_faults(strip: Strip, at: Placement, shape: Points) -> list[str]:
         "the end": x1 + strip.edge - (math.inf if strip.length is None else strip.length),
     }
     return [
-        f"{_name(at)} runs {_mm(float(by))} into the kept edge at {side} of strip {strip.id}"
+        f"{_name(at)} runs {_long(float(by), view)} into the kept edge at {side} of strip {strip.id}"
         for side, by in over.items()
         if by > TOLERANCE
     ]
 
 
-def _gap_faults(strip: Strip, shapes: list[tuple[Placement, Points]]) -> list[str]:
+def _gap_faults(strip: Strip, shapes: list[tuple[Placement, Points]], view: str) -> list[str]:
     found = []
     boxes = [(s.min(axis=0), s.max(axis=0)) for _, s in shapes]
     for i, (a, shape_a) in enumerate(shapes):
@@ -129,26 +131,29 @@ def _gap_faults(strip: Strip, shapes: list[tuple[Placement, Points]]) -> list[st
                 continue
             distance, _ = separation(shape_a, shape_b)
             if distance < 0.0 and -distance > TOLERANCE:
-                found.append(f"{_name(b)} and {_name(a)} overlap by {_mm(-distance)}")
+                found.append(f"{_name(b)} and {_name(a)} overlap by {_long(-distance, view)}")
             elif max(distance, 0.0) < strip.gap - TOLERANCE:
-                apart = f"{_mm(max(distance, 0.0))} apart, the gap is {_mm(strip.gap)}"
+                apart = f"{_long(max(distance, 0.0), view)} apart, the gap is {_long(strip.gap, view)}"
                 found.append(f"{_name(b)} and {_name(a)} lie {apart}")
     return found
 
 
-def _length_faults(problem: Problem, layout: Layout, shapes: list[tuple[Placement, Points]]) -> list[str]:
+def _length_faults(
+    problem: Problem, layout: Layout, shapes: list[tuple[Placement, Points]], view: str
+) -> list[str]:
     if not shapes:
         return [f"strip {layout.strip.id} is laid out without any piece"]
     used = max(float(s[:, 0].max()) for _, s in shapes) + layout.strip.edge
-    found = []
+    found, length = [], _long(used, view)
     if not abs(layout.used_length - used) <= TOLERANCE:
         found.append(
-            f"strip {layout.strip.id}: told {_mm(layout.used_length)} of used length, measured {_mm(used)}"
+            f"strip {layout.strip.id}: told {_long(layout.used_length, view)} of used length, it is {length}"
         )
     area = sum(piece.area() for at, _ in shapes if (piece := problem.piece(at.piece)) is not None)
     density = area / (layout.strip.width * used)
     if not abs(layout.density - density) <= 1e-6:
         found.append(f"strip {layout.strip.id}: told density {layout.density:.4f}, measured {density:.4f}")
     if not layout.bound <= used + TOLERANCE:
-        found.append(f"strip {layout.strip.id}: told bound {_mm(layout.bound)} is above {_mm(used)} used")
+        bound = _long(layout.bound, view)
+        found.append(f"strip {layout.strip.id}: told bound {bound} is above {length} used")
     return found

@@ -58,7 +58,7 @@ def make(
         strips = _strips(case, ground, cloth, gap, used_remnants)
         problem = Problem(cloth, tuple(_piece(case, p) for p in members), strips, operation)
         stored, unread = _stored(problem, layouts)
-        made = make_cloth(problem, stored)
+        made = make_cloth(problem, stored, case.view)
         made = replace(made, refused=(*unread, *made.refused))
         used_remnants |= {n.strip.id for n in made.nest.layouts if n.strip.remnant}
         _figures(ledger, problem, made.nest)

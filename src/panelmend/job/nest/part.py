@@ -161,11 +161,10 @@ class Layout:
 
 @dataclass(frozen=True)
 class Unplaced:
-    """Copies of a piece that no strip takes, and by how much it fails."""
+    """Copies of a piece that no strip takes; ``shelf.why_left`` says by how much it fails."""
 
     piece: str
     copies: int
-    words: str
 
 
 @dataclass(frozen=True)
@@ -199,7 +198,7 @@ class Problem:
         """The piece of that name, or None."""
         return next((p for p in self.pieces if p.id == name), None)
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """What there is to cut, in words."""
         return f"{sum(p.quantity for p in self.pieces)} pieces of {self.name}, {len(self.strips)} strips"
 
@@ -250,7 +249,7 @@ class Nest:
         text = json.dumps([rows, [[u.piece, u.copies] for u in self.unplaced]], separators=(",", ":"))
         return hashlib.sha256(text.encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """How much is laid on what, in words."""
         laid = sum(len(layout.placements) for layout in self.layouts)
         return f"{laid} pieces on {', '.join(n.strip.id for n in self.layouts) or 'nothing'}"

@@ -15,6 +15,7 @@ from panelmend.job.nest.bound import fits
 from panelmend.job.nest.geometry import turned
 from panelmend.job.nest.layout import measured, reach
 from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip, Unplaced
+from panelmend.units import show
 
 _SLACK = 1e-9
 _MOST_CHOICES = 64
@@ -213,26 +214,30 @@ def unplaced(problem: Problem, left: Sequence[Copy]) -> tuple[Unplaced, ...]:
     for piece in problem.pieces:
         count = sum(1 for c in left if c.piece.id == piece.id)
         if count:
-            made.append(Unplaced(piece.id, count, _why(piece, problem.strips)))
+            made.append(Unplaced(piece.id, count))
     return tuple(made)
 
 
-def _why(piece: Piece, strips: tuple[Strip, ...]) -> str:
+def why_left(piece: Piece, strips: tuple[Strip, ...], view: str = "mm") -> str:
+    """By how much a piece fails to fit the strips, lengths in the reader's units."""
+
+    def length(metres: float) -> str:
+        return show(metres, "length", view, decimals=1 if view == "mm" else 2)
+
     along, across = piece.extents()
     wide = max(strips, key=lambda s: s.usable_width)
     if across > wide.usable_width + _SLACK:
         return (
-            f"{across * 1e3:.1f} mm across the cloth with its warp along the roll; the widest strip "
-            f"{wide.id} leaves {wide.usable_width * 1e3:.1f} mm: "
-            f"{(across - wide.usable_width) * 1e3:.1f} mm too wide"
+            f"{length(across)} across the cloth with its warp along the roll; the widest strip "
+            f"{wide.id} leaves {length(wide.usable_width)}: {length(across - wide.usable_width)} too wide"
         )
     long = max((s for s in strips if across <= s.usable_width + _SLACK), key=lambda s: s.usable_length)
     if along > long.usable_length + _SLACK:
         return (
-            f"{along * 1e3:.1f} mm along the roll; the longest strip wide enough, {long.id}, leaves "
-            f"{long.usable_length * 1e3:.1f} mm: {(along - long.usable_length) * 1e3:.1f} mm too long"
+            f"{length(along)} along the roll; the longest strip wide enough, {long.id}, leaves "
+            f"{length(long.usable_length)}: {length(along - long.usable_length)} too long"
         )
     return (
-        f"{along * 1e3:.1f} x {across * 1e3:.1f} mm finds no room beside the other pieces; "
+        f"{length(along)} x {length(across)} finds no room beside the other pieces; "
         "more cloth is needed than the strips hold"
     )

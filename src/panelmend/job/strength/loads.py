@@ -9,7 +9,7 @@ import numpy as np
 
 from panelmend.document.approved import LoadCase
 from panelmend.job.case import Case
-from panelmend.units import show
+from panelmend.units import show, to_unit
 
 UNIT = 1e3  # N/m
 UNIT_PRESSURE = 1e3  # Pa
@@ -56,10 +56,15 @@ class Resultants:
         """Equal for equal resultants."""
         return hashlib.sha256(repr(self).encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """The resultants in words."""
-        n, m, q = (", ".join(f"{v:.4g}" for v in row) for row in (self.n, self.m, self.q))
-        return f"N {n} N/m; M {m} N; Q {q} N/m"
+        run, turn, per_run, per_turn = 1.0, 1.0, "N/m", "N"
+        if view == "in":
+            run, per_run = to_unit(1.0, "running load", "lbf/in"), "lbf/in"
+            turn, per_turn = to_unit(1.0, "force", "lbf"), "in lbf/in"
+        rows = ((self.n, run), (self.m, turn), (self.q, run))
+        n, m, q = (", ".join(f"{v * factor:.4g}" for v in row) for row, factor in rows)
+        return f"N {n} {per_run}; M {m} {per_turn}; Q {q} {per_run}"
 
     def arrays(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """N, M and Q as arrays."""

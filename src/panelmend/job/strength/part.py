@@ -216,7 +216,7 @@ class Maps:
             made.update(repr(field.shape).encode("utf8") + whole.astype("<i8").tobytes())
         return made.hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """Extremes in words."""
         shear = f"{np.nanmax(self.shear):.2f}" if np.isfinite(self.shear).any() else "not compared"
         return f"{self.case}: strain ratio up to {np.nanmax(self.strain):.2f}, core shear ratio {shear}"

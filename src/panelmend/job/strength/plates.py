@@ -27,6 +27,7 @@ from panelmend.physics.plate import (
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.shapes import Outline
 from panelmend.shapes.points import inside_of
+from panelmend.units import show
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -242,9 +243,10 @@ def _plate_section(section: Sandwiched, factor: float = 1.0) -> Section:
     return Section(factor * a, factor * b, factor * d, factor * made.shear_stiffness(), name="zone")
 
 
-def nearest_edge(outlines: list[tuple[str, Outline]], at: tuple[float, float]) -> str:
-    """Name of the outline whose edge lies nearest to a point, with its distance."""
+def nearest_edge(outlines: list[tuple[str, Outline]], at: tuple[float, float], view: str) -> str:
+    """Name of the outline whose edge lies nearest to a point, with its distance in the reader's units."""
     if not outlines:
         return "no edge"
     name, far = min(((n, o.reach(*at)[0]) for n, o in outlines), key=lambda t: t[1])
-    return f"{name}, {1e3 * far:.0f} mm from its edge"
+    away = show(far, "length", view, decimals=0 if view == "mm" else 1)
+    return f"{name}, {away} from its edge"

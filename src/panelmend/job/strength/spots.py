@@ -70,7 +70,7 @@ def spots_of(
     opened: tuple[Opened, ...],
 ) -> list[HotSpot]:
     """The hot spots of one load as figures."""
-    found = []
+    found, view = [], levels[0].panel.lay.case.view
     thing = ledger.add(Figure(f"strength.maps.{maps.case}", maps, "", Origin.COMPUTED, PLATE))
     for what, (value, at) in settled_peaks(levels, number, opened).items():
         figure = ledger.add(
@@ -91,7 +91,7 @@ def spots_of(
                 what,
                 figure,
                 at,
-                nearest_edge(outlines, at),
+                nearest_edge(outlines, at, view),
                 round(value.before, 4),
                 round(value.error, 4),
                 value.resolved,

@@ -14,6 +14,7 @@ from panelmend.physics.joint import BeamStep, Bond, Ends, Plug
 from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich
 from panelmend.physics.structure_inputs import NotComputed
+from panelmend.units import show, to_unit, unit_for
 
 CONDITIONS = ("room", "hot and wet")
 
@@ -29,10 +30,10 @@ class Stack:
         """Equal for equal stacks."""
         return hashlib.sha256(repr(self.plies).encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """The lay-up in words, from the inside out."""
         angles = "/".join(f"{round(math.degrees(a), 1):g}" for _, a, _ in self.plies)
-        return f"{self.name}: [{angles}], {1e3 * self.thickness:.2f} mm"
+        return f"{self.name}: [{angles}], {_thick(self.thickness, view, 2)}"
 
     @property
     def thickness(self) -> float:
@@ -69,9 +70,10 @@ class Section:
         rows = (self.inner.digest(), self.outer.digest(), repr(self.core), self.thickness, self.ribbon)
         return hashlib.sha256(repr(rows).encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """The section in words."""
-        return f"{self.inner.summary()}; core {1e3 * self.thickness:.1f} mm; {self.outer.summary()}"
+        core = _thick(self.thickness, view, 1)
+        return f"{self.inner.summary(view)}; core {core}; {self.outer.summary(view)}"
 
     def sandwich(self) -> Sandwich:
         """The sandwich the physics computes with."""
@@ -113,10 +115,17 @@ class BondThing:
         whole = (self.bond, self.names, self.through, self.dT, beams)
         return hashlib.sha256(repr(whole).encode("utf8")).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """Steps and adhesive in words."""
-        steps = " + ".join(f"{1e3 * s.length:.1f}" for s in self.bond.steps)
-        return f"bond of {steps} mm with {self.bond.adhesive.name}"
+        unit = unit_for("length", view)
+        places = 1 if view == "mm" else 3
+        steps = " + ".join(f"{to_unit(s.length, 'length', unit):.{places}f}" for s in self.bond.steps)
+        return f"bond of {steps} {unit} with {self.bond.adhesive.name}"
+
+
+def _thick(metres: float, view: str, decimals: int) -> str:
+    """A thickness, to the thousandth of an inch where inches are read."""
+    return show(metres, "length", view, decimals=decimals if view == "mm" else 3)
 
 
 def constants(cloth: Cloth, condition: str) -> Structural | NotComputed:

@@ -35,7 +35,7 @@ from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
 
 THICK = 0.080 * 0.0254  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
-WIDE = 0.0254  # [m] usual spacing 13 to 25 mm, common practice
+CLOSE, WIDE = 0.0127, 0.0254  # [m] usual spacing, common practice
 LEAST = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
 ROW = 12  # places in one finding
 
@@ -101,17 +101,18 @@ def _ground(case: Case, part: SurveyPart) -> list[Finding]:
     found, survey = [], case.document.survey
     assert survey is not None, "a survey was read"
     spacing = show(float(part.spacing), "length", case.view)
+    near = show(PLACE, "length", case.view, decimals=0 if case.view == "mm" else 1)
     if part.gaps:
         found.append(S111(f"tap here: {listed(case, part.gaps, 12)}", place="survey.sweep"))
     if not part.outers:
         return found
     if part.withheld:
-        found.append(S112("; ".join(w.value for w in part.withheld), place="survey.confidence"))
+        found.append(S112("; ".join(w.words(case.view) for w in part.withheld), place="survey.confidence"))
     found.append(
         S113(
             f"a crack, a sharp tip or a neck narrower than the spacing of {spacing}; a second damage so "
-            "small that no reading met it; readings more than 5 mm from where they are written; what sounds "
-            "different without damage, such as ribs and inserts",
+            f"small that no reading met it; readings more than {near} from where they are written; what "
+            "sounds different without damage, such as ribs and inserts",
             place="survey.confidence",
         )
     )
@@ -128,7 +129,7 @@ def _ground(case: Case, part: SurveyPart) -> list[Finding]:
 
 
 def _lines(case: Case, part: SurveyPart) -> list[Finding]:
-    found = []
+    found, places = [], 0 if case.view == "mm" else None
     spacing, survey = float(part.spacing), case.document.survey
     assert survey is not None, "a survey was read"
     if part.runs_off:
@@ -140,10 +141,12 @@ def _lines(case: Case, part: SurveyPart) -> list[Finding]:
     sought = survey.smallest
     if part.least < LEAST * spacing * (1 - 1e-9) or spacing > WIDE * 1.001 or _missed(spacing, sought):
         looked = "" if sought is None else f"; the survey must not miss {show(sought, 'length', case.view)}"
+        narrow, wide = (show(v, "length", case.view, decimals=places) for v in (CLOSE, WIDE))
         words = (
             f"spacing {show(spacing, 'length', case.view)}, damage "
-            f"{show(part.least, 'length', case.view)} across; usual are 13 to 25 mm, and three spacings to a "
-            f"damage{looked}; between the readings lies room for {show(ROOT2 * spacing, 'length', case.view)}"
+            f"{show(part.least, 'length', case.view)} across; usual are {narrow} to {wide}, and three "
+            f"spacings to a damage{looked}; between the readings lies room for "
+            f"{show(ROOT2 * spacing, 'length', case.view)}"
         )
         found.append(S104(words, place="survey.sweep"))
     typed = case.geometry.damage
@@ -184,8 +187,9 @@ def _method(case: Case) -> list[Finding]:
     for side, skin in (("outside", g.outer), ("inside", g.inner)):
         thick = sum(layer.thickness for layer in skin)
         if any(s.side == side for s in tapped) and thick > THICK:
-            words = f"the skin on the {side} is {show(thick, 'length', case.view)} thick; AC 43.13-1B 5-105 "
-            found.append(S109(words + "says below 0.080 in", place="survey.sweep"))
+            has, below = (show(v, "length", case.view, decimals=3) for v in (thick, THICK))
+            words = f"the skin on the {side} is {has} thick; AC 43.13-1B 5-105 says below {below}"
+            found.append(S109(words, place="survey.sweep"))
     cored = damage.depth in ("skin and core", "through")
     if cored and len({s.side for s in tapped}) == 1:
         found.append(S110(f"tapped on the {tapped[0].side} only", place="survey.sweep"))

@@ -50,7 +50,7 @@ def check_far(case: Case) -> list[Finding]:
     if traced.gaps:
         found.append(c.S111(f"{side}tap here: {c.listed(case, traced.gaps, 12)}", place="survey.sweep"))
     if traced.withheld:
-        words = "; ".join(w.value for w in traced.withheld)
+        words = "; ".join(w.words(case.view) for w in traced.withheld)
         found.append(c.S112(side + words, place="survey.confidence"))
     far = case.geometry.far_damage
     if damage.far_shape is not None and far is not None:

@@ -46,7 +46,7 @@ class SurveyReadings:
         text = ";".join(",".join(f"{round(v, 9) + 0.0:.9f}" for v in row) for row in rows)
         return hashlib.sha256(text.encode()).hexdigest()
 
-    def summary(self) -> str:
+    def summary(self, view: str = "mm") -> str:
         """One line for people."""
         more = f", {len(self.cleared)} places cleared" if self.cleared else ""
         return f"{len(self.rows)} readings{more}"

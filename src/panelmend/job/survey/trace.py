@@ -33,6 +33,7 @@ from panelmend.job.survey.field import (
 )
 from panelmend.job.survey.readings import Array, Readings
 from panelmend.shapes import Outline, polygon, to_polygon, united
+from panelmend.units import show
 
 FINE = 4.0  # nodes of the traced grid to a tap spacing
 REACH = 3.0  # how far from a dull reading lines are looked for, over tap spacing
@@ -67,9 +68,18 @@ class Withheld(StrEnum):
     LONE = "single damaged readings are open"
     NOISY = "more than one reading in twenty was contradicted or stands alone"
     SLIM = "the damage is nowhere broad: it may be a crack, which runs on between the readings"
-    SPACING = "the readings stand closer or wider than the line was calibrated for (7 to 51 mm)"
+    SPACING = "the readings stand closer or wider than the line was calibrated for"
     FEW = "more damages would have to be simulated to prove so high a per cent"
     NO_GRID = "the compact line was calibrated on a square grid only"
+
+    def words(self, view: str = "mm") -> str:
+        """The reason, its lengths in the reader's units."""
+        return f"{self.value} ({_span(*CALIBRATED, view)})" if self is Withheld.SPACING else self.value
+
+
+def _span(low: float, high: float, view: str) -> str:
+    a, b = (show(v, "length", view, decimals=0 if view == "mm" else 2) for v in (low, high))
+    return f"{a.rsplit(' ', 1)[0]} to {b}"
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,115 @@
+"""Everything a pack prints, and every finding there is, in the units of who reads it.
+
+Pages are read before they are set: what a template gets is plain data, so no PDF is made.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import pytest
+
+from examples_here import case_from, text
+from finding_cases import finding_cases
+from finding_probe import of_stage
+from panelmend.derive.formula import all_formulas
+from panelmend.job.survey.trace import Withheld
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.plan.study import study
+from panelmend.render.card import card_sheets
+from panelmend.render.card_workings import workings_sheets
+from panelmend.render.cure_plan import cure_plan_sheets
+from panelmend.render.files import kit_tables, plan_file
+from panelmend.render.labels import labels_sheets
+from panelmend.render.papers import A4, LETTER_PAPER
+from panelmend.render.pieces import heading_of, templates_of
+from panelmend.render.strength_report import strength_sheets
+from panelmend.render.templates import templates_sheets
+from panelmend.render.views import survey_view
+from strange_units import INCHES, METRIC, typed_in, without
+
+# What is said alike in both: the two squares on every template; words that a kept prediction was made with.
+ALIKE = {"100 mm", "4 in", "power missing along its rim of 1 in"}
+
+
+def strings(data: Any) -> Iterator[str]:
+    """Every text inside plain data, keys left out."""
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, Mapping):
+        for value in data.values():
+            yield from strings(value)
+    elif isinstance(data, list | tuple):
+        for value in data:
+            yield from strings(value)
+
+
+def pages(plan: Plan) -> Iterator[tuple[str, Any]]:
+    """The data of every page of the pack, the strength report apart."""
+    assert plan.work is not None
+    yield "card", card_sheets(plan).data
+    yield "workings", workings_sheets(plan).data
+    yield "cure plan", cure_plan_sheets(plan).data
+    heading, templates = heading_of(plan), templates_of(plan)
+    paper = A4 if plan.case.view == "mm" else LETTER_PAPER
+    yield "templates", templates_sheets(heading, templates, paper).data
+    yield (
+        "labels",
+        labels_sheets(heading, [t for t in templates if t.operation == "cut cloth"], paper=paper).data,
+    )
+    yield "kit", [[t.above, [c.heading for c in t.columns], t.rows] for t in kit_tables(plan)]
+    yield "plan.json", json.loads(plan_file(plan))
+    if plan.survey is not None:
+        yield "survey", survey_view(plan.case, plan.survey, plan.work, (260.0, 180.0)).data()
+
+
+def foreign(document: str, plan: Plan, found: Iterator[tuple[str, Any]]) -> list[str]:
+    """What is said in the other system's units, but for what somebody typed, formulas and their sources."""
+    other = METRIC if plan.case.view == "in" else INCHES
+    typed = typed_in(document) | {m.name for m in plan.case.catalogue.consumables()}
+    known = all_formulas().values()
+    same = {f.text for f in known} | {f.source.title for f in known} | ALIKE
+    return [
+        f"{name}: {said}"
+        for name, data in found
+        for said in strings(data)
+        if said not in same and other.search(without(said, typed))
+    ]
+
+
+@pytest.mark.parametrize("example", ["root_fairing", "flap_rib_bay", "gear_door"])
+def test_no_page_speaks_in_the_other_units(example: str) -> None:
+    document = text(example)
+    plan = make_plan(case_from(document))
+    assert foreign(document, plan, pages(plan)) == []
+
+
+def test_the_strength_report_is_in_the_readers_units() -> None:
+    document = text("flap_rib_bay")
+    plan = make_plan(case_from(document))
+    data = strength_sheets(study(plan)).data
+    assert any(re.search(r"\d in\b", s) for s in strings(data))
+    assert foreign(document, plan, iter([("strength", data)])) == []
+
+
+NUMBERED = [c for c in finding_cases() if re.search(r"\d", c.said) and c.code[0] not in "LS"]
+
+
+def test_findings_whose_words_are_pinned_in_one_system_are_said_in_the_other_too() -> None:
+    """Every other code of a document is tried in both by its two cases (``finding_probe``)."""
+    tried = {c.code: c for c in NUMBERED}
+    assert len(tried) > 20
+    for case in tried.values():
+        fired, strange = of_stage(case, within=False, turned=True)
+        assert fired, case.name
+        assert strange == [], case.name
+
+
+def test_why_no_per_cent_is_given_in_both_units() -> None:
+    assert Withheld.SPACING.words().endswith("(7 to 51 mm)")
+    assert Withheld.SPACING.words("in").endswith("(0.28 to 2.01 in)")
+    assert all("(" not in w.words() for w in Withheld if w is not Withheld.SPACING)

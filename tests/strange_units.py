@@ -1,0 +1,29 @@
+"""Units of the other system in what is said to a reader."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+# Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the word "in".
+METRIC = re.compile(r"\d ?(mm|cm|m|kPa|MPa|GPa|hPa|C|N|N/mm|mm2|cm2|m2|kg/m3|g/m2|W/m2|C/min)(?![\w/-])")
+INCHES = re.compile(
+    r"\d ?(in2|ft|ft2|F|psi|ksi|lbf|lbf/in|lb/ft3|oz/yd2|W/in2|F/min|in(?= \(|[,;.)]|$))(?![\w/-])"
+)
+
+
+def typed_in(document: str) -> set[str]:
+    """Texts somebody typed that may hold a unit and are said again as they stand."""
+    typed = set(re.findall(r'"([^"\n]*)"', document))
+    return {t for t in typed if re.search(r"\d ?[a-zA-Z]", t) and not _quantity(t)}
+
+
+def without(said: str, typed: Iterable[str]) -> str:
+    """What is said without what was typed."""
+    for name in sorted(typed, key=len, reverse=True):
+        said = said.replace(name, "")
+    return said
+
+
+def _quantity(text: str) -> bool:
+    return re.fullmatch(r"[-\d ./,]+ ?\S{1,6}", text) is not None
