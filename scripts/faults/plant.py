@@ -48,8 +48,11 @@ def expand(patterns: list[str], root: Path) -> list[str]:
 
 
 def copied(folder: Path) -> Path:
-    """The tree copied, its bytecode bound to the text of each file and not to dates."""
+    """The tree copied, its bytecode bound to the text of each file and not to dates; an equal copy stays."""
     tree = folder / "tree"
+    if tree.exists() and contents(tree) == contents(ROOT):
+        return tree
+    shutil.rmtree(tree, ignore_errors=True)
     shutil.copytree(ROOT, tree, ignore=LEFT_OUT)
     compileall.compile_dir(
         tree / "src", quiet=2, invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH
@@ -63,6 +66,16 @@ def state_of(tree: Path, package: dict[str, Any]) -> str:
     for name in expand([*package["sources"], *package["tests"]], tree):
         made.update(name.encode() + (tree / name).read_bytes())
     return made.hexdigest()[:16]
+
+
+def contents(root: Path) -> str:
+    """Digest of what the tests run on."""
+    made = hashlib.sha256()
+    for part in ("src", "tests", "examples"):
+        for path in sorted((root / part).rglob("*")):
+            if path.is_file() and "__pycache__" not in path.parts and "egg-info" not in str(path):
+                made.update(str(path.relative_to(root)).encode() + path.read_bytes())
+    return made.hexdigest()
 
 
 def cold(tests: list[str], tree: Path, seconds: float) -> bool:
@@ -89,7 +102,9 @@ def main() -> None:
     parser.add_argument(
         "--minutes", type=float, default=30.0, help="stop after this long; what was not tried is said"
     )
-    parser.add_argument("--kept", type=Path, help="folder to keep measurements of who passes where in")
+    parser.add_argument(
+        "--kept", type=Path, help="folder to keep the copy and the measurements of who passes where in"
+    )
     parser.add_argument("--to", type=Path, help="write the outcome as JSON")
     parser.add_argument(
         "--gate", action="store_true", help="exit with 1 where a package catches less than it must"
@@ -106,7 +121,7 @@ def main() -> None:
     sys.dont_write_bytecode = True
     outcome: dict[str, Any] = {}
     with tempfile.TemporaryDirectory(prefix="planted-") as folder:
-        tree = copied(Path(folder))
+        tree = copied(told.kept or Path(folder))
         for name in names:
             child = os.fork()  # a pytest of its own for each package
             report = Path(folder) / "outcome.json"

@@ -24,7 +24,7 @@ OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond 
 
 
 def number(text: str, decimal: str = ".", thousands: str = "") -> float:
-    """A cell as a number; NaN for anything else. A unit behind the number is allowed."""
+    """A cell as a number [its own unit]; NaN for anything else. A unit behind the number is allowed."""
     text = text.strip().strip("'").replace("\u2212", "-").replace("\u00a0", " ")
     if len(text) > 40:
         return math.nan
@@ -51,7 +51,8 @@ def usable(cell: str, decimal: str) -> bool:
 
 
 def numbers(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
-    """Cells as numbers, shape (n,); cells that are no number and no mark for missing go to ``words``."""
+    """Cells as numbers [as written], shape (n,); cells that are no number and no mark for missing go to
+    ``words``."""
     fast = list(cells)
     if decimal == "," or thousands:
         joined = "\n".join(fast)
@@ -85,7 +86,7 @@ def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str
 
 
 def read_times(columns: Sequence[Sequence[str]], how: TimeAs, decimal: str, thousands: str) -> FloatArray:
-    """The times of rows [s]: since 1970 for a clock, since midnight or the start otherwise; else NaN."""
+    """The times of rows (n,) [s]: since 1970 for a clock, since midnight or the start otherwise; else NaN."""
     cells = columns[0]
     if len(columns) == 2:
         cells = [f"{a.strip()} {b.strip()}" for a, b in zip(*columns, strict=True)]
@@ -105,7 +106,8 @@ def _has_colon(cells: Sequence[str]) -> bool:
 
 
 def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
-    """Columns of plain numbers with a decimal point read at once, shape (n, used); None for others."""
+    """Columns of plain numbers [as written] with a decimal point read at once, shape (n, used); None for
+    others."""
     if not block.lines:
         return None
     try:

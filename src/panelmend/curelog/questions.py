@@ -25,7 +25,8 @@ SENSE_CHOICES = (
 def questions_of(
     columns: tuple[ColumnAs, ...], samples: Mapping[str, FloatArray], grouped: str, hot_grouped: bool
 ) -> tuple[Question, ...]:
-    """The questions about channels: decimal comma, temperature unit, vacuum unit, sense and ambient."""
+    """The questions about channels, samples (n,) [as written]: decimal comma, temperature unit, vacuum
+    unit, sense and ambient."""
     asked = []
     if grouped:
         asked.append(

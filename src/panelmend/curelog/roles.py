@@ -105,7 +105,7 @@ def role_by_name(name: str) -> Role | None:
 
 
 def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
-    """Guess one column from its name, its cell in the unit row and sample values as read, shape (n,)."""
+    """Guess one column from its name, its cell in the unit row and sample values [as read], shape (n,)."""
     unit = unit_word(unit_cell) or unit_in_name(name)
     plain = re.sub(r"[_\s]+", " ", name.lower()).strip()
     if _NEVER.search(plain):
@@ -161,7 +161,8 @@ def _sense(words: str, values: FloatArray) -> str:
 
 
 def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
-    """The likelier unit, "C" or "F", of temperatures as read, and why; "" when nothing speaks for either."""
+    """The likelier unit, "C" or "F", of temperatures [as read], and why; "" when nothing speaks for
+    either."""
     goods = [v[np.isfinite(v)] for v in values]
     goods = [g for g in goods if g.size]
     if not goods:
@@ -177,7 +178,7 @@ def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
 
 
 def vacuum_evidence(values: FloatArray) -> tuple[str, str, str]:
-    """The likelier unit and sense of vacuum readings as read, and why; "" where nothing speaks for one."""
+    """The likelier unit and sense of vacuum readings [as read], and why; "" where nothing speaks for one."""
     good = np.abs(values[np.isfinite(values)])
     if good.size < 2:
         return "", "", "no readings"

@@ -130,7 +130,8 @@ def _match(text: str, what: str) -> re.Match[str] | None:
 
 
 def read_stamps(texts: Sequence[str], what: str, order: str) -> FloatArray:
-    """Seconds of time stamps: since 1970 (UTC where the stamp has its offset) for "clock" and "date", since
+    """Times (n,) [s] of time stamps: since 1970 (UTC where the stamp has its offset) for "clock" and
+    "date", since
     midnight or the start for "time". A stamp that cannot be read is NaN. Shape (n,).
 
     Stamps written with the same digits in the same places are read together; a file whose stamps all differ

@@ -58,7 +58,7 @@ class Neighbour:
         return -run_into(piece, self.outline) if found.overlaps else found.distance
 
     def away(self, piece: Outline) -> tuple[float, float]:
-        """Unit direction in which a piece moves away from it."""
+        """Unit direction (x, y) [1] in which a piece moves away from it."""
         centre = piece.centroid
         if self.kind == "spot":
             return _unit(self.at, centre)
@@ -111,7 +111,8 @@ class Neighbour:
 
 
 def no_place_for_sensors(case: Case, side: Side, off_metal: float = OFF_METAL) -> tuple[Outline, ...]:
-    """Fasteners, inserts and earlier repairs as they lie on a face, and what is near: it reads otherwise."""
+    """Fasteners, inserts and earlier repairs as they lie on a face, and what is nearer than ``off_metal``
+    [m]: it reads otherwise."""
     spots = [
         circle(point_on(case, s.at, "outside", side), s.diameter + 2 * off_metal) for s in case.geometry.spots
     ]

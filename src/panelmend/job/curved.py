@@ -182,5 +182,5 @@ def _refusal(ground: Ground, ident: str, read: str, expected: str) -> InputError
 
 
 def percent(strain: float, limit: Limit = "") -> str:
-    """A strain as it is printed for a template; a limit, or what passes one, rounds to its safe side."""
+    """A strain [1] as it is printed for a template; a limit, or what passes one, rounds to its safe side."""
     return f"{safely(100.0 * strain, 2, limit):.2f} %"

@@ -109,7 +109,8 @@ def tape_width(ground: Ground) -> Figure:
 
 
 def margin_figure(ground: Ground, name: str, default: float | None = None) -> Figure:
-    """One of the margins of the data, on each side; ``default`` where what is usual depends on another."""
+    """One of the margins of the data, on each side [m]; ``default`` where what is usual depends on
+    another."""
     data = ground.case.document.data.plies
     typed: Given[float] | None = getattr(data, name)
     key = f"plies.{name}"

@@ -48,7 +48,7 @@ class Reduced:
         """Outputs of cases from their cheap runs.
 
         Args:
-            parameters: of each case, shape (n, p).
+            parameters: of each case, shape (n, p) [each in its own unit].
             cheap: outputs of the cheap run, shape (n, m).
 
         Returns:
@@ -71,7 +71,7 @@ def train(parameters: Array, cheap: Array, full: Array, *, held_out: int = 4, mo
     """Train on all but the last cases and measure the error on those.
 
     Args:
-        parameters: of each case, shape (n, p).
+        parameters: of each case, shape (n, p) [each in its own unit].
         cheap: outputs of the cheap runs, shape (n, m).
         full: outputs of the full runs, shape (n, m).
         held_out: how many of the last cases are kept for measuring, at least 2 [-].

@@ -56,7 +56,7 @@ class Net:
         )
 
     def shear_at(self, p: Array, q: Array) -> Array:
-        """Shear [rad] at yarn lengths p along the warp and q along the fill [m]."""
+        """Shear [rad], shape of p, at yarn lengths p along the warp and q along the fill [m]."""
         return np.asarray(self._splines[2](p, q, grid=False))
 
     def place_of(self, p: Array, q: Array) -> tuple[Array, Array]:

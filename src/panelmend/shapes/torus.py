@@ -74,7 +74,8 @@ class Torus:
         return low + self.sense * ring * (1.0 - np.cos(u / self.second))
 
     def embedded(self, u: Any, v: Any) -> Array:
-        """Places in space [m], last axis x y z, z away from the side towards which ``second`` is hollow."""
+        """Places in space [m], shape (..., 3), last axis x y z, z away from the side towards which
+        ``second`` is hollow."""
         low = self.radius * (1.0 - np.cos(v / self.radius))
         ring = self.second - self.sense * low
         turn = u / self.second
@@ -99,7 +100,7 @@ class Torus:
         return value, gradient
 
     def geodesic(self, start: tuple[float, float], angle: Any, length: Any, steps: int = STEPS) -> Array:
-        """Places u, v [m] along straightest lines, first axis the steps, last axis u v.
+        """Places u, v [m] along straightest lines, shape (steps, ..., 2).
 
         Args:
             start: u, v [m].

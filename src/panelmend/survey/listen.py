@@ -42,7 +42,7 @@ class Listener:
         self.last = -(10**9)
 
     def feed(self, samples: Array) -> tuple[Tap, ...]:
-        """Taps that are complete with these samples (n,), of full scale 1."""
+        """Taps that are complete with these samples (n,) [full scale]."""
         self.samples = np.concatenate([self.samples, samples])
         end = self.start + len(self.samples)
         found = []
@@ -103,7 +103,7 @@ class Frames:
         self.width, self.channels, self.rest = width, channels, b""
 
     def take(self, data: bytes) -> Array:
-        """Samples (n,) of full scale 1; several channels are averaged."""
+        """Samples (n,) [full scale]; several channels are averaged."""
         data = self.rest + data
         frame = self.width * self.channels
         whole = len(data) // frame * frame
@@ -112,7 +112,7 @@ class Frames:
 
 
 def raw(stream: BinaryIO, width: int = 2, channels: int = 1) -> Iterator[Array]:
-    """Samples of raw PCM as they arrive on a stream, until it is closed."""
+    """Samples (n,) [full scale] of raw PCM as they arrive on a stream, until it is closed."""
     frames, read = Frames(width, channels), getattr(stream, "read1", stream.read)
     while data := read(MOST):
         yield frames.take(data)

@@ -79,7 +79,7 @@ class Table:
     faults: tuple[str, ...]
 
     def in_metres(self) -> tuple[tuple[float, float, float], ...]:
-        """Places in metres; for tables with x and y only."""
+        """Places [m]; for tables with x and y only."""
         scale, _ = KINDS["length"].units[self.proposal.unit]
         return tuple((x * scale, y * scale, v) for x, y, v in self.rows)
 

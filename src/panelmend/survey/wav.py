@@ -105,7 +105,7 @@ def _sound(reference: tuple[Tap, ...], below: float) -> float:
 def higher_than(
     taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW
 ) -> tuple[bool, ...]:
-    """Which taps ring as far above the reference spot as dull ones ring below it.
+    """Which taps ring as far above the reference spot as dull ones ring below it (``below`` [1]).
 
     A few may be stiffer ground; many mean that the reference itself was recorded on damage: all sound ones
     then ring higher, and the dull ones as the reference does.
@@ -139,7 +139,7 @@ def _samples(path: Path) -> tuple[Array, int, Array]:
 
 
 def decoded(data: bytes, width: int) -> Array:
-    """Samples of full scale 1 from little-endian PCM of ``width`` bytes."""
+    """Samples (n,) [full scale] from little-endian PCM of ``width`` bytes."""
     if width == 1:
         return (np.frombuffer(data, np.uint8).astype(float) - 128.0) / 128.0
     if width == 3:
@@ -184,7 +184,7 @@ def _between(samples: Array, rate: int, onsets: list[int]) -> float:
 
 
 def tap_of(samples: Array, rate: int, start: int, full: Array, noise: float = 0.0) -> Tap:
-    """The tap that begins at sample ``start``; ``full`` the loudest channel, ``noise`` between taps."""
+    """The tap that begins at sample ``start``; ``full`` (n,) the loudest channel, ``noise`` [full scale]."""
     stop = min(len(samples), start + int(LISTEN * rate))
     piece = samples[start:stop] - samples[start:stop].mean()
     padded = 1 << max(14, (4 * len(piece) - 1).bit_length())

@@ -37,7 +37,7 @@ class Point:
         return KIND_OF[self.role] if self.role is not Role.POWER else ""
 
     def si(self, raw: float, ambient: float = math.nan) -> float:
-        """A raw number in SI; NaN stays NaN."""
+        """A raw number as [K] or [Pa]; NaN stays NaN."""
         if not math.isfinite(raw):
             return math.nan
         if not self.kind:

@@ -43,7 +43,7 @@ class Register:
         return Register(int(parts[1]), kind, parts[0], "swapped" in parts[3:])
 
     def value(self, words: Sequence[int]) -> float:
-        """The number in the register's words; NaN for those that mean an open sensor."""
+        """The number [the register's unit] in its words; NaN for those that mean an open sensor."""
         ordered = list(words)[::-1] if self.swapped else list(words)
         raw = struct.unpack(_FORMATS[self.kind], struct.pack(f">{len(ordered)}H", *ordered))[0]
         return math.nan if raw in self.bad else float(raw)

@@ -89,7 +89,7 @@ def leak_of(ground: Ground, key: str, layers: tuple[BagLayer, ...], drop: Figure
 
 
 def middle_of(patch: Outline, direction: float) -> tuple[float, float]:
-    """Middle of the box round the patch that lies along ``direction``."""
+    """Middle [m] of the box round the patch that lies along ``direction`` [rad]."""
     turned = patch.turned(-direction)
     x0, y0, x1, y1 = turned.bounds
     x, y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)

@@ -64,7 +64,7 @@ def _to(heated: CureOperation, data: Figure, kept: bool) -> Words:
 
 
 def figure(bench: Bench, bag: BagOperation, name: str, value: float | None, kind: str) -> Figure | None:
-    """A value of the cure cycle with its place in the data."""
+    """A value of the cure cycle [SI unit of its kind] with its place in the data."""
     if value is None:
         return None
     manual = bench.case.document.data.manual

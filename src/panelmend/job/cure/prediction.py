@@ -216,7 +216,7 @@ class Likelihood:
 
     @property
     def share(self) -> float:
-        """Share of cases that hold everything."""
+        """Share of cases that hold everything [1]."""
         return self.everything / self.cases
 
     @property

@@ -175,5 +175,5 @@ def _limit(sensor: Instrument, hottest: float) -> tuple[float, str]:
 
 
 def channel_words(channel: float, view: str) -> str:
-    """What one thermocouple may show beside another, in words."""
+    """What one thermocouple may show beside another, ``channel`` [K], in words."""
     return f"{show(channel, 'temperature difference', view)}: logger, cold junction and joint; from memory"

@@ -65,7 +65,8 @@ class Shelf:
         wide: float = 0.0,
         whole: bool = False,
     ) -> tuple[tuple[Pick, ...], Figure | None]:
-        """Pick an amount; what could not be had comes back as a figure, None where all was had.
+        """Pick an amount; what could not be had comes back as a figure, None where all was had; a lot at
+        least ``thick`` and ``wide`` [m].
 
         ``whole``: one lot must hold all of it, because pieces can't be joined.
         """

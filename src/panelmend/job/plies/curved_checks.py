@@ -218,7 +218,8 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
 
 
 def strained(case: Case, b: Bent, most: float) -> Iterator[Finding]:
-    """A piece whose template is strained beyond the limit: darted where that is permitted, else stopped."""
+    """A piece whose template is strained beyond the limit ``most`` [1]: darted where that is permitted,
+    else stopped."""
     if float(b.strain) <= most * (1.0 + 1e-9):
         return
     given = case.document.data.plies.darts

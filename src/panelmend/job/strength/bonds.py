@@ -150,7 +150,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
 
 
 def mismatch_lacks(lay: Lay, side: Side, direction: float = 0.0) -> str:
-    """Why thermal mismatch is not in the bond of a side; "" where it is."""
+    """Why thermal mismatch along ``direction`` [rad] is not in the bond of a side; "" where it is."""
     for found in (cooling(lay), *_expansions(lay, side, direction)):
         if isinstance(found, NotComputed):
             return found.reason

@@ -69,7 +69,8 @@ def loaded_of(bonds: tuple[BondRow, ...]) -> Loaded:
 
 
 def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0, make: Make = bond_of) -> float | None:
-    """Least reserve of the bonds, room, under the loads of the bond table; None without data.
+    """Least reserve [1] of the bonds, ``stretch`` [1] times as long, room, under the loads of the bond
+    table; None without data.
 
     The loads stay those of the repair as planned, what the patch draws among them. ``make``: how the bond of
     a side is made.

@@ -43,7 +43,8 @@ def drawn_load(load: float, factor: float) -> float:
 def face_runs(
     section: Section, fields: Fields, side: Side, direction: float, where: NDArray[np.bool_]
 ) -> Array:
-    """Running load of a bare skin along a direction [N/m] in some cells, from pull and bending together."""
+    """Running load of a bare skin along a direction (cells,) [N/m] in some cells, from pull and bending
+    together."""
     made = section.sandwich()
     face, z = (made.upper, made.z_upper) if side == "outside" else (made.lower, made.z_lower)
     run = (fields.eps[where] + z * fields.kappa[where]) @ face.A.T + fields.kappa[where] @ face.B.T
@@ -53,7 +54,7 @@ def face_runs(
 
 @lru_cache(maxsize=4)
 def bare(level: Level) -> NDArray[np.bool_]:
-    """Cells just outside the patch that hold nothing but the sound panel."""
+    """Cells (ny, nx) [yes or no] just outside the patch that hold nothing but the sound panel."""
     held = [
         k for k, zone in enumerate(level.state.zones) if _is_sound(level.panel.lay, zone.inner, zone.outer)
     ]
@@ -67,7 +68,7 @@ def _is_sound(lay: Lay, inner: tuple[object, ...], outer: tuple[object, ...]) ->
 
 
 def draw_factor(lay: Lay, levels: tuple[Level, ...], side: Side, direction: float) -> float | NotComputed:
-    """How much more than its share the skin carries along a direction just outside the patch, 1 or above.
+    """How much more than its share the skin carries along ``direction`` [rad] just outside the patch [1].
 
     The first three loads are the unit ones along 0 and 90 degrees and in shear. The larger of the two finest
     grids is taken.

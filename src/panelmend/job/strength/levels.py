@@ -59,7 +59,8 @@ class Settled:
 
 
 def settled(before: float, value: float, coarse: float, fine: float) -> Settled:
-    """The value of two grids with cells of size ``coarse`` and ``fine``, its error by first order."""
+    """The value of two grids with cells of size ``coarse`` and ``fine``, its error by first order [the
+    field's unit; m]."""
     if not (np.isfinite(before) and np.isfinite(value)):
         return Settled(value, before, np.inf)
     rest = abs(value - before) * fine / (coarse - fine)

@@ -67,7 +67,7 @@ class Resultants:
         return f"N {n} {per_run}; M {m} {per_turn}; Q {q} {per_run}"
 
     def arrays(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """N, M and Q as arrays."""
+        """N (3,) [N/m], M (3,) [N] and Q (2,) [N/m]."""
         return np.array(self.n), np.array(self.m), np.array(self.q)
 
 

@@ -102,7 +102,8 @@ class Searched:
 
 
 def search(lay: Lay, state: State, fields: Fields, pressure: float) -> Searched | NotComputed:
-    """Reserves of every cell over every zone that it holds a part of, each under the loads of the cell."""
+    """Reserves [1] of every cell over every zone it holds a part of, under its loads and ``pressure``
+    [Pa]."""
     least = np.full((MODES, *fields.grid.shape), np.inf)
     which = np.zeros(least.shape, np.int64)
     sections: list[Section] = []
@@ -124,7 +125,7 @@ def search(lay: Lay, state: State, fields: Fields, pressure: float) -> Searched 
 
 
 def worst_everywhere(lay: Lay, level: Level, number: int, load: Load) -> Array:
-    """Least reserve of each mode in the repaired panel, shape (9,), to judge if a grid is fine enough."""
+    """Least reserve [1] of each mode in the repaired panel, shape (9,), to judge if a grid is fine enough."""
     found = search(lay, level.state, level.repaired[number], load.pressure)
     return np.full(MODES, np.inf) if isinstance(found, NotComputed) else found.least.min(axis=(1, 2))
 

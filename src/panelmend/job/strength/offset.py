@@ -20,7 +20,7 @@ SECANT = Source(
 
 
 def first_ply_reserve(made: Sandwich, load: float, moment: float) -> float:
-    """Least reserve (maximum stress) of both faces under N and M about z = 0; inf without strengths."""
+    """Least reserve [1] (maximum stress) of both faces under N [N/m] and M [N] about z = 0; or inf."""
     a, b, d = made.stiffness()
     both = np.linalg.solve(
         np.block([[a, b], [b, d]]), np.array([load, 0.0, 0.0, moment, 0.0, 0.0], dtype=float)

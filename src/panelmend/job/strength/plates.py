@@ -175,7 +175,7 @@ class Panel:
         return Section(face.A, face.B + z * face.A, face.D + 2 * z * face.B + z * z * face.A, shear)
 
     def case(self, nx: float, ny: float, nxy: float, pressure: float, clamped: bool) -> Case:
-        """A load case: edges held out of plane, balanced loads round them, pressure on the outside."""
+        """A load case: edges held out of plane, balanced loads [N/m] round them, pressure [Pa] outside."""
         edges = {s: CLAMPED_IN_BENDING if clamped else simple(s) for s in ("left", "right", "bottom", "top")}
         wide, high = float(self.grid.x[-1]), float(self.grid.y[-1])
         held = [PointSupport(0.0, 0.0, 1.0, SPRING), PointSupport(wide, high, 1.0, SPRING)]
@@ -186,7 +186,7 @@ class Panel:
         return solve_cases(self.grid, state.cells, cases)
 
     def strain(self, answer: Fields, *, open_hole: bool = False) -> Array:
-        """Largest principal strain by size in either face's middle, at each cell [1].
+        """Largest principal strain by size in either face's middle, at each cell (ny, nx) [1].
 
         With ``open_hole`` a face counts only where it is there: not in the hole of a skin cut through.
         """
@@ -244,7 +244,7 @@ def _plate_section(section: Sandwiched, factor: float = 1.0) -> Section:
 
 
 def nearest_edge(outlines: list[tuple[str, Outline]], at: tuple[float, float], view: str) -> str:
-    """Name of the outline whose edge lies nearest to a point, with its distance in the reader's units."""
+    """Name of the outline whose edge lies nearest to a point [m], with its distance in the reader's units."""
     if not outlines:
         return "no edge"
     name, far = min(((n, o.reach(*at)[0]) for n, o in outlines), key=lambda t: t[1])

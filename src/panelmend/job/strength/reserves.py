@@ -69,7 +69,7 @@ def reserves_of(
 
 
 def said(value: float) -> str:
-    """A ratio or reserve to three digits, one below 1 never rounded up to it."""
+    """A ratio or reserve [1] to three digits, one below 1 never rounded up to it."""
     shown = f"{value:.2f}" if value >= 0.1 else f"{value:.2g}"
     if value < 1.0 <= float(shown):
         return f"{math.floor(value * 1e4) / 1e4:.4f}"

@@ -20,7 +20,7 @@ STRAIN, SHEAR, HOLE = "strain", "core shear", "strain, hole left open"
 
 
 def ratios(level: Level, number: int) -> dict[str, Array]:
-    """Ratios of the repaired and the open panel to the sound one under one load, cell by cell."""
+    """Ratios [1] of the repaired and the open panel to the sound one under one load, by cell (ny, nx)."""
     panel, sound, repaired = level.panel, level.sound[number], level.repaired[number]
     found = {STRAIN: _ratio(panel.strain(repaired), panel.strain(sound))}
     was, now = (np.hypot(a.Q[..., 0], a.Q[..., 1]) for a in (sound, repaired))
@@ -45,7 +45,7 @@ def maps_of(name: str, level: Level, number: int, hole: Array | None) -> Maps:
 def settled_peaks(
     levels: tuple[Level, ...], number: int, opened: tuple[Opened, ...] = ()
 ) -> dict[str, tuple[Settled, tuple[float, float]]]:
-    """Each field's largest ratio in and round the repair from its two finest grids, with its place.
+    """Each field's largest ratio in and round the repair from its two finest grids, with its place [m].
 
     ``opened``: meshes of the open panel, where they follow the hole's edge.
     """

@@ -152,7 +152,7 @@ def stack_of(
 
 
 def rows_of(layers: tuple[Layer, ...]) -> list[tuple[str, float, float]]:
-    """A skin's plies from the inside out (the document lists them from the outside in)."""
+    """A skin's plies from the inside out (the document lists them outside in): cloth, angle [rad], [m]."""
     return [(p.cloth, p.warp, p.thickness) for p in reversed(layers)]
 
 

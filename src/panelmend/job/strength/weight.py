@@ -38,7 +38,8 @@ def mass_added(ground: Ground, lay: Lay) -> Figure:
 def moment_added(
     ground: Ground, mass: Figure, centre: tuple[float, float]
 ) -> tuple[Figure | None, Figure | None]:
-    """Moment of the added mass about the hinge line and its limit; None where there is no hinge line."""
+    """Moment [N m] of the added mass, at ``centre`` [m], about the hinge line and its limit; None where
+    there is no hinge line."""
     case, hinge = ground.case, ground.case.document.panel.hinge
     if hinge is None or case.geometry.hinge is None:
         return None, None

@@ -68,7 +68,7 @@ def _farthest(nodes: Array, at: Array, least: float) -> tuple[tuple[float, float
 
 
 def any_shape(core: Core | None, k: float, spacing: float, panel: Outline | None) -> list[Outline]:
-    """Lines round every dull reading that makes an area, within the panel."""
+    """Lines [m] round every dull reading that makes an area, within the panel; ``k`` [1] its width."""
     from shapely import Polygon
 
     if core is None or not len(core.at):
@@ -92,6 +92,7 @@ def areas_in(
     spacing: float,
     panel: Outline | None,
 ) -> tuple[Found, ...]:
+    """The areas inside outer ``lines`` [m] with what is known of each; ``at`` (n, 2) places read [m]."""
     found = []
     edge = _Edge(at, spacing, panel)
     dull = np.vstack([core.at, core.lone])
@@ -147,4 +148,5 @@ class _Edge:
 
 
 def points(rows: Array) -> tuple[tuple[float, float], ...]:
+    """Rows (n, 2) [m] as points."""
     return tuple((float(x), float(y)) for x, y in rows)

@@ -34,12 +34,12 @@ class Spots:
 
     @property
     def bad(self) -> NDArray[np.bool_]:
-        """Places where anything spoke for damage."""
+        """Places (n,) [yes or no] where anything spoke for damage."""
         return np.asarray(self.dull > 0, dtype=bool)
 
     @property
     def proved(self) -> NDArray[np.bool_]:
-        """Places where damage was read twice, and more often than not."""
+        """Places (n,) [yes or no] where damage was read twice, and more often than not."""
         return np.asarray((self.dull >= 2) & (self.dull > self.sound), dtype=bool)
 
 
@@ -73,7 +73,8 @@ class Ground:
     usual: float
 
     def profile(self, at: Array, within: float) -> tuple[Array, Array]:
-        """Distances from a place to the nodes round it, sorted, and the coverage spacing met until there."""
+        """Distances (k,) [m] from a place to the nodes round it, sorted, and the coverage spacing until
+        there."""
         near = self.tree.query_ball_point(at, within, return_sorted=True)
         r = np.hypot(*(self.nodes[near] - at).T)
         order = np.argsort(r, kind="stable")

@@ -31,7 +31,8 @@ def _polar(radius: Array, angle: Array) -> Any:
 
 
 def blob(rng: np.random.Generator, low: float, high: float, longest: float = 2.2) -> Any:
-    """A wavy ellipse of mean radius ``low`` to ``high``, at most ``longest`` times as long as wide."""
+    """A wavy ellipse of mean radius ``low`` to ``high`` [spacings], at most ``longest`` times as long as
+    wide."""
     size, stretch = rng.uniform(low, high), math.sqrt(rng.uniform(1.0, longest))
     t = np.linspace(-math.pi, math.pi, 160, endpoint=False)
     wavy = 1.0 + sum(

@@ -148,6 +148,6 @@ def laplace(m: Merged, kernel: Kernel) -> Posterior:
 
 
 def best_kernel(m: Merged, spacing: float) -> Kernel:
-    """The kernel of the coarse list with the greatest evidence."""
+    """The kernel of the coarse list with the greatest evidence; ``spacing`` [m]."""
     tried = [laplace(m, Kernel(s * spacing, a)) for s in SCALES for a in AMPLITUDES]
     return max(tried, key=lambda t: t.evidence).kernel

@@ -123,7 +123,7 @@ def traced_of(
 def next_of(
     readings: SurveyReadings, confidence: float, line: Line = "any shape", panel: Outline | None = None
 ) -> tuple[NextTap, ...]:
-    """The five places to tap next."""
+    """The five places to tap next, for a ``confidence`` [1]."""
     return next_taps(traced_of(readings, confidence, line, panel))
 
 

@@ -32,7 +32,7 @@ class Readings:
 
     @property
     def dull(self) -> NDArray[np.bool_]:
-        """Which readings speak for damage."""
+        """Which readings (n,) [yes or no] speak for damage."""
         return np.asarray(np.where(self.noise > 0, self.value > 0, self.value > 0.5), dtype=bool)
 
     def __len__(self) -> int:
@@ -118,7 +118,7 @@ def readings_of(survey: Survey, side: Side, place: object = None) -> Readings:
 
 
 def measured(part: SurveyPass, at: Array, values: Array) -> Readings:
-    """One pass's values as readings."""
+    """One pass's values (n,) [by its kind] as readings, ``at`` places (n, 2) [m]."""
     if part.kind == "tap":
         return taps(at, values)
     r = ratios_of(part, values)
@@ -139,17 +139,17 @@ class Ratios:
 
     @property
     def low(self) -> NDArray[np.bool_]:
-        """Which readings lie as far below the sound place as damage lies above it."""
+        """Which readings (n,) [yes or no] lie as far below the sound place as damage lies above it."""
         return np.asarray(self.value < 1.0 / self.limit, dtype=bool)
 
     @property
     def high(self) -> NDArray[np.bool_]:
-        """Which readings count as damaged (wet)."""
+        """Which readings (n,) [yes or no] count as damaged (wet)."""
         return np.asarray(self.value >= self.limit, dtype=bool)
 
     @property
     def overlooked(self) -> NDArray[np.bool_]:
-        """Which readings the usual limit calls damaged and the typed one does not."""
+        """Which readings (n,) [yes or no] the usual limit calls damaged and the typed one does not."""
         return np.asarray((self.value >= DULL_FROM) & ~self.high, dtype=bool)
 
     @property
@@ -160,12 +160,14 @@ class Ratios:
 
 
 def ratios_of(part: SurveyPass, values: Array) -> Ratios:
-    """The values of a pass of numbers (n,) over the median of its reference readings, where it has any."""
+    """The values of a pass of numbers (n,) over the median of its reference readings [1], where it has
+    any."""
     return ratios(values, part.reference, part.dull_from)
 
 
 def ratios(values: Array, reference: tuple[float, ...], dull_from: float | None) -> Ratios:
-    """Numbers (n,) over the median of the ``reference`` readings, in the same unit; 1 where there is none."""
+    """Numbers (n,) over the median of the ``reference`` readings, in the same unit [1]; as they are where
+    there is none."""
     known = np.array(reference, float)
     sound = float(np.median(known)) if len(known) else 1.0
     return Ratios(values / sound, known / sound, dull_from or DULL_FROM)

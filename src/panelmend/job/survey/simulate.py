@@ -28,14 +28,14 @@ class Truth:
         return np.asarray(wavy / np.hypot(c, s))
 
     def contains(self, at: Array) -> NDArray[np.bool_]:
-        """Whether places (n, 2) lie in it."""
+        """Whether places (n, 2) [spacings] lie in it."""
         d = at - np.array(self.centre)
         c, s = math.cos(self.turn), math.sin(self.turn)
         u, v = c * d[:, 0] + s * d[:, 1], -s * d[:, 0] + c * d[:, 1]
         return np.asarray(np.hypot(u, v) <= self.radius(np.arctan2(v, u)), dtype=bool)
 
     def edge(self, count: int = 240) -> Array:
-        """Points (count, 2) on its edge."""
+        """Points (count, 2) [spacings] on its edge."""
         t = np.linspace(-math.pi, math.pi, count, endpoint=False)
         r = self.radius(t)
         c, s = math.cos(self.turn), math.sin(self.turn)
@@ -44,14 +44,14 @@ class Truth:
 
     @property
     def area(self) -> float:
-        """Its area."""
+        """Its area [spacings squared]."""
         e = self.edge(2000)
         n = np.roll(e, -1, axis=0)
         return 0.5 * abs(float((e[:, 0] * n[:, 1] - e[:, 1] * n[:, 0]).sum()))
 
 
 def damage(rng: np.random.Generator, low: float = 1.5, high: float = 5.0) -> Truth:
-    """A random damage: mean radius ``low`` to ``high``, at most 2.2 times as long as wide."""
+    """A random damage: mean radius ``low`` to ``high`` [spacings], at most 2.2 times as long as wide."""
     size, stretch = rng.uniform(low, high), math.sqrt(rng.uniform(1.0, 2.2))
     waves = tuple((k, float(rng.uniform(0, 0.15 / k)), float(rng.uniform(0, 6.28))) for k in (2, 3, 4))
     half_width = max(size / stretch, 0.8 * low)
@@ -60,7 +60,7 @@ def damage(rng: np.random.Generator, low: float = 1.5, high: float = 5.0) -> Tru
 
 
 def grid(half: float, step: float = 1.0) -> Array:
-    """A square grid of places out to ``half`` each way."""
+    """A square grid of places (n, 2) out to ``half`` [spacings] each way."""
     n = int(half / step)
     axis = step * np.arange(-n, n + 1)
     gx, gy = np.meshgrid(axis, axis)

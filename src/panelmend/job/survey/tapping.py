@@ -22,7 +22,7 @@ Layout = Callable[[np.random.Generator, float], Array]
 
 
 def grid(rng: np.random.Generator, half: float) -> Array:
-    """A square grid, turned at will."""
+    """A square grid (n, 2) out to ``half`` [spacings], turned at will."""
     n = int(half)
     x, y = np.meshgrid(np.arange(-n, n + 1.0), np.arange(-n, n + 1.0))
     a = rng.uniform(0, 0.5 * math.pi)
@@ -31,14 +31,14 @@ def grid(rng: np.random.Generator, half: float) -> Array:
 
 
 def by_eye(rng: np.random.Generator, half: float) -> Array:
-    """A grid tapped by eye: every place 0.2 spacings (standard deviation) off, and known."""
+    """A grid (n, 2) tapped by eye: every place 0.2 [spacings] (standard deviation) off, and known."""
     n = int(half)
     x, y = np.meshgrid(np.arange(-n, n + 1.0), np.arange(-n, n + 1.0))
     return np.column_stack([x.ravel(), y.ravel()]) + rng.normal(0, 0.2, (x.size, 2))
 
 
 def spokes(rng: np.random.Generator, half: float) -> Array:
-    """Twelve to 24 spokes from the middle, a tap at each spacing along them."""
+    """Twelve to 24 spokes from the middle, a tap at each spacing along them, (n, 2) [spacings]."""
     count, r = int(rng.integers(12, 25)), np.arange(0.8, half, 1.0)
     angles = 2 * math.pi * np.arange(count) / count + rng.normal(0, 0.03, count)
     rows = [np.column_stack([r * math.cos(a), r * math.sin(a)]) for a in angles]
@@ -62,14 +62,14 @@ class Surveyed:
     rng: np.random.Generator
 
     def again(self, places: NDArray[np.int64]) -> None:
-        """Tap some places once more."""
+        """Tap some places once more, by their numbers (n,) [1]."""
         heard = self.really_dull[places] ^ (self.rng.random(len(places)) < self.wrong)
         self.dull[places] += heard
         self.count[places] += 1
 
     @property
     def inside(self) -> Callable[[Array], NDArray[np.bool_]] | None:
-        """Which places lie on the panel."""
+        """Which places (n, 2) [spacings] lie on the panel."""
         at = self.edge
         return None if at is None else lambda p: np.asarray(p[:, 1] >= at, dtype=bool)
 

@@ -32,7 +32,7 @@ class Solid:
 
 
 def full(value: Map, shape: tuple[int, int], what: str, *, zero: bool = False) -> Array:
-    """A map at grid shape, checked for its sign.
+    """A map at grid shape (ny, nx) [its own unit], checked for its sign.
 
     Raises:
         InputError: wrong shape, not finite, negative, or zero where that is not allowed.

@@ -12,7 +12,7 @@ from panelmend.physics.heat.model import HeatModel, Place
 
 
 def weights(model: HeatModel, places: tuple[Place, ...], present: Any) -> tuple[Any, Array]:
-    """Cells and weights that read the temperature at each place."""
+    """Cells (n, 4) and weights (n, 4) [1] that read the temperature at each place."""
     grid = model.grid
     ny, nx = grid.shape
     index = np.zeros((len(places), 4), dtype=np.int64)

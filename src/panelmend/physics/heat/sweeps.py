@@ -11,7 +11,8 @@ from panelmend.physics.heat.compiled import compiled
 
 
 def factor(C: Any, G: Any, half: float, axis: int, m: Any) -> None:
-    """Pivots of the line systems along x (axis 2) or y (axis 1), inverted, into ``m``."""
+    """Pivots of the line systems along x (axis 2) or y (axis 1), inverted, into ``m`` (nz, ny, nx) [K/J];
+    ``half`` [s]."""
     nz, ny, nx = C.shape
     for k in range(nz):
         if axis == 2:
@@ -32,7 +33,7 @@ def factor(C: Any, G: Any, half: float, axis: int, m: Any) -> None:
 def sweep_z(
     T: Any, C: Any, Gx: Any, Gy: Any, Gz: Any, q: Any, s: Any, w: float, half: float, d: Any, u: Any
 ) -> None:
-    """d1: right-hand side w (A T + q - s T) and the implicit sweep through the thickness."""
+    """d1 (nz, ny, nx) [K]: right-hand side w (A T + q - s T) and the implicit sweep through the thickness."""
     nz, ny, nx = T.shape
     for j in range(ny):
         for k in range(nz):
@@ -81,6 +82,7 @@ def sweep_z(
 
 
 def sweep_x(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
+    """The implicit sweep of ``d`` (nz, ny, nx) [K] along x by the pivots ``m``; ``half`` [s]."""
     nz, ny, nx = d.shape
     for k in range(nz):
         for j in range(ny):
@@ -96,6 +98,7 @@ def sweep_x(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
 
 
 def sweep_y(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
+    """The implicit sweep of ``d`` (nz, ny, nx) [K] along y by the pivots ``m``; ``half`` [s]."""
     nz, ny, nx = d.shape
     for k in range(nz):
         r, c, p = d[k, 0], C[k, 0], m[k, 0]

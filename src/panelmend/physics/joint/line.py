@@ -41,7 +41,8 @@ def solve_bond(bond: Bond, ends: Ends, cells: int = 120) -> BondAnswer:
 
 
 def answer_at(bond: Bond, ends: Ends, cells: int, guess: Array | None = None) -> BondAnswer:
-    """As :func:`solve_bond`; ``guess`` are node values (T1, gamma) that already solve the scheme."""
+    """As :func:`solve_bond`; ``guess`` are node values (T1 [N/m], gamma [1]) that already solve the
+    scheme."""
     mesh = mesh_of(bond, cells)
     return _answer(bond, ends, mesh, _newton(bond, ends, mesh) if guess is None else guess)
 

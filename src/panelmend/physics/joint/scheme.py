@@ -41,7 +41,7 @@ class Jacobian:
     end: tuple[int, float]
 
     def solve(self, right: Array) -> Array:
-        """x of J x = ``right`` (2 n,).
+        """x, shape (2 n,) [N/m and 1 in turn], of J x = ``right`` (2 n,).
 
         Raises:
             numpy.linalg.LinAlgError: J is singular.
@@ -57,7 +57,7 @@ class Jacobian:
         return np.asarray(solve_banded((2, 2), band, right, check_finite=False))
 
     def bordered(self, right: Array, by_load: Array, node: int, last: float) -> tuple[Array, float]:
-        """x and f of J x + f ``by_load`` = ``right``, with the strain of x at a node equal to ``last``.
+        """x and f of J x + f ``by_load`` = ``right``, with the strain of x at a node equal to ``last`` [1].
 
         The load's multiple stands at every node, the same at all, so that the band stays narrow and nothing
         is singular where the whole bond flows.
@@ -131,7 +131,7 @@ def _graded(bond: Bond, step: Step, cells: int) -> Array:
 
 
 def system(bond: Bond, ends: Ends, mesh: Mesh, y: Array) -> tuple[Array, Jacobian]:
-    """Residual (2 n,) and Jacobian of the scheme at node values y = (T1, gamma, T1, gamma, ...)."""
+    """Residual (2 n,) and Jacobian at node values y = (T1 [N/m], gamma [1], T1, gamma, ...)."""
     n, m = len(mesh.x), float(bond.faces)
     T, g = y[0::2], y[1::2]
     h, eta = mesh.h, bond.adhesive.t

@@ -86,7 +86,7 @@ def element_matrices(grid: Grid, cells: Zones) -> Array:
 
 
 def cell_unknowns(grid: Grid, u: Array) -> Array:
-    """The 20 unknowns of every cell from node unknowns (nodes, 5), shape (ny, nx, 20)."""
+    """The 20 unknowns [m, rad] of every cell from node unknowns (nodes, 5), shape (ny, nx, 20)."""
     ny, nx = grid.shape
     field = u.reshape(ny + 1, nx + 1, 5)
     corners = (field[:-1, :-1], field[:-1, 1:], field[1:, 1:], field[1:, :-1])

@@ -123,7 +123,7 @@ def uniform_edges(
 
 
 def load_vector(grid: Grid, case: Case) -> Array:
-    """Consistent node loads, shape (nodes, 5)."""
+    """Consistent node loads, shape (nodes, 5) [N, N m]."""
     ny, nx = grid.shape
     f = np.zeros((ny + 1, nx + 1, 5))
     p = np.broadcast_to(np.asarray(case.pressure, dtype=float), (ny, nx))

@@ -50,7 +50,7 @@ class PlateAnswer:
 
     @property
     def w(self) -> Array:
-        """Deflection [m] at nodes, (ny + 1, nx + 1)."""
+        """Deflection [m] at nodes, shape (ny + 1, nx + 1)."""
         return np.asarray(self.u[..., 2])
 
     def strain_at(self, z: float | Array) -> Array:
@@ -58,12 +58,13 @@ class PlateAnswer:
         return np.asarray(self.eps + np.asarray(z)[..., None] * self.kappa)
 
     def sample(self, cells: Array, x: float, y: float) -> Array:
-        """A cell field's value at a point [m]; see :func:`sample`."""
+        """A cell field's value, shape of one cell, at a point [m]; see :func:`sample`."""
         return sample(self.grid, cells, x, y)
 
 
 def sample(grid: Grid, cells: Array, x: float, y: float) -> Array:
-    """A cell field's value at a point [m], bilinear between centres (beyond the last: extrapolated)."""
+    """A cell field's value, shape of one cell, at a point [m], bilinear between centres (beyond the last:
+    extrapolated)."""
     xc, yc = (grid.x[1:] + grid.x[:-1]) / 2, (grid.y[1:] + grid.y[:-1]) / 2
     i = int(np.clip(np.searchsorted(xc, x) - 1, 0, max(xc.size - 2, 0)))
     j = int(np.clip(np.searchsorted(yc, y) - 1, 0, max(yc.size - 2, 0)))

@@ -27,7 +27,7 @@ BESIDE = 10.0  # K from the prediction that are worth a look; common practice, n
 
 
 def newest(values: FloatArray) -> float:
-    """The newest known value; NaN when the newest three are not known."""
+    """The newest known value of (n,) [their unit]; NaN when the newest three are not known."""
     tail = values[-3:]
     good = tail[np.isfinite(tail)]
     return float(good[-1]) if good.size else math.nan
@@ -44,7 +44,7 @@ def slope(times: FloatArray, values: FloatArray, span: float, least: int = 4) ->
 
 
 def beside_prediction(e: Evidence, expected: float) -> list[Alarm]:
-    """The slowest is far from what was predicted of it."""
+    """The slowest is far from what was predicted of it, ``expected`` [K]."""
     low = newest(e.lowest)
     if not (math.isfinite(expected) and math.isfinite(low)) or abs(low - expected) <= BESIDE:
         return []
@@ -66,6 +66,7 @@ def _rate(value: float) -> str:
 
 
 def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: Segment, held: float) -> list[Alarm]:
+    """What is on its way to a limit in this segment, ``held`` [s] of a dwell already done."""
     found: list[Alarm] = []
     found += _heat(e, recipe, segment)
     found += _vacuum(e, recipe)
@@ -229,6 +230,7 @@ def clock_now(e: Evidence) -> list[Alarm]:
 
 
 def silence(e: Evidence, silent: float) -> list[Alarm]:
+    """Nothing new has come for ``silent`` [s]."""
     if silent <= max(gap_step(e.log), 5.0):
         return []
     words = f"the newest reading that counts is {_age(silent)} old"

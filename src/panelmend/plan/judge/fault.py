@@ -51,7 +51,7 @@ def fault(
     shift: float = 0.0,
     reckoned: bool = False,
 ) -> Fault:
-    """A fault with its clock and line in the words."""
+    """A fault with its clock and line in the words; times [s of the log]."""
     place = f"{channel or 'clock'}, line {log.line_at(time)}"
     finding = code(f"{code.title}: {words} (at {log.clock(time)})", place=place)
     end = time if until is None else until
@@ -68,13 +68,13 @@ def runs(mask: BoolArray) -> Iterator[tuple[int, int]]:
 
 
 def run_ends(mask: BoolArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """First and last index of every run of True, for masks with very many."""
+    """First and last index (k,) [1] of every run of True in a mask (n,), for masks with very many."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
     return edges[::2], edges[1::2] - 1
 
 
 def length(seconds: float) -> str:
-    """A duration in words."""
+    """A duration [s] in words."""
     if seconds < 120:
         return f"{seconds:.0f} s"
     return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.1f} h"

@@ -34,7 +34,7 @@ def gap_limit(log: CureLog) -> float:
 
 
 def any_finite(table: FloatArray) -> BoolArray:
-    """Rows in which something was read; shape (n, m) to (n,)."""
+    """Rows in which something was read [any unit]; shape (n, m) to (n,)."""
     out = np.zeros(len(table), np.bool_)
     for column in table.T:
         if out.all():

@@ -94,7 +94,7 @@ def _still(table: FloatArray) -> BoolArray:
 
 
 def is_coarse(temps: FloatArray) -> bool:
-    """Every channel is written in whole or half kelvins or whole degrees F; ``temps`` (n, m)."""
+    """Every channel is written in whole or half kelvins or whole degrees F; ``temps`` (n, m) [K]."""
     for column in temps.T:
         seen = column[np.isfinite(column)]
         if not seen.size:

@@ -67,7 +67,7 @@ def _first_of(temps: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
 
 
 def stirred(x: np.ndarray[tuple[int], np.dtype[np.uint64]]) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
-    """The bits of whole numbers stirred (Steele, Lea and Flood 2014, SplitMix)."""
+    """The bits of whole numbers (n,) [1] stirred (Steele, Lea and Flood 2014, SplitMix)."""
     x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
     return x ^ (x >> np.uint64(31))

@@ -17,7 +17,8 @@ PIECES, PIECE = 50, 400  # samples of a long column that tell its noise
 
 
 def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray) -> list[Fault]:
-    """No reading, open circuit, loose contact, missing cells; ``alone``: samples where others do read."""
+    """No reading, open circuit, loose contact, missing cells; ``values`` (n,) [K]; ``alone`` (n,): others
+    do read."""
     if values.size and np.min(values) >= LOWEST and np.max(values) <= HIGHEST:  # false where one is missing
         return []
     if not np.isfinite(values).any():
@@ -85,7 +86,7 @@ def _lost(log: CureLog, code: Code, words: str, name: str, time: float) -> Fault
 
 
 def could_be_stuck(times: FloatArray, some: FloatArray) -> bool:
-    """Some of the samples do not rule out a stay of five minutes: those in it are all the same."""
+    """Some of the samples (n,) [K] do not rule out a stay of five minutes: those in it are all the same."""
     step = float(np.max(np.diff(times), initial=0.0))
     same = np.concatenate([[False], np.diff(some) == 0])
     return any(times[b] - times[a - 1] >= 300.0 - 2.0 * step for a, b in runs(same)) or step > 100.0
@@ -94,7 +95,7 @@ def could_be_stuck(times: FloatArray, some: FloatArray) -> bool:
 def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray) -> list[Fault]:
     """A value that stays the same to the last digit while the others move: stuck, or cut off at its range.
 
-    ``others`` shape (n, m). A stay counts when it is longer than 5 min and 20 samples and the median of the
+    ``others`` shape (n, m) [K]. A stay counts when it is longer than 5 min and 20 samples and the median of the
     others moved more than 5 K meanwhile, or when it is three times as long and none of the others stayed
     for even a quarter of it.
     """
@@ -157,7 +158,7 @@ def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:
 
 
 def median_of(rows: FloatArray) -> FloatArray:
-    """Median of each row of what is there, NaN where nothing is; shape (n, m) to (n,)."""
+    """Median of each row of what is there [its unit], NaN where nothing is; shape (n, m) to (n,)."""
     if rows.shape[1] and np.isfinite(np.sum(rows)):
         return np.asarray(np.median(rows, axis=1))
     out = np.full(len(rows), np.nan)
@@ -172,7 +173,7 @@ def median_of(rows: FloatArray) -> FloatArray:
 
 
 def middle_of(temps: FloatArray) -> FloatArray:
-    """Mean of each row of what is there, NaN where nothing is; shape (n, m) to (n,)."""
+    """Mean of each row of what is there [its unit], NaN where nothing is; shape (n, m) to (n,)."""
     if temps.shape[1] and np.isfinite(np.sum(temps)):
         return np.asarray(temps.mean(axis=1))
     good = np.isfinite(temps)
@@ -183,7 +184,8 @@ def middle_of(temps: FloatArray) -> FloatArray:
 
 
 def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
-    """Readings that jump more than 8 K away and come back within three samples and 90 s, one of both ways
+    """Readings (n,) [K] that jump more than 8 K away and come back within three samples and 90 s, one of
+    both ways
     faster than the part can follow with the blanket fully on or off; shape (n,). What it could follow is a
     reading."""
     mask = np.zeros(values.size, np.bool_)
@@ -211,7 +213,7 @@ def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
 
 
 def spike_faults(log: CureLog, name: str, values: FloatArray, mask: BoolArray) -> list[Fault]:
-    """One finding for the spikes of a channel; the readings are taken out one by one."""
+    """One finding for the spikes of a channel (n,) [K]; the readings are taken out one by one."""
     places = list(runs(mask))
     if not places:
         return []
@@ -223,7 +225,7 @@ def spike_faults(log: CureLog, name: str, values: FloatArray, mask: BoolArray) -
 def texture_faults(
     log: CureLog, name: str, values: FloatArray, noise: float, others_noise: float
 ) -> list[Fault]:
-    """Coarse steps (2 K and more) and noise five times that of the others and above 1 K."""
+    """Coarse steps (2 K and more) and noise [K] five times that of the others and above 1 K."""
     found = []
     some = values[: PIECES * PIECE]
     few = np.abs(np.diff(some[np.isfinite(some)]))

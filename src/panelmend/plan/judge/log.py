@@ -143,14 +143,15 @@ class Readings:
         self._own = False
 
     def blank(self, rows: NDArray[np.bool_] | slice, column: int | slice = slice(None)) -> None:
-        """Make readings missing."""
+        """Make readings [rows, column] missing."""
         if not self._own:
             self.table, self._own = self.table.copy(order="F"), True
         self.table[rows, column] = np.nan
 
 
 def matrix(channels: tuple[Channel, ...], count: int) -> FloatArray:
-    """The values of channels side by side, shape (n, channels), each column in one piece; to be read only: it
+    """The values [SI] of channels side by side, shape (n, channels), each column in one piece; to be read
+    only: it
     is no copy where the channels stand side by side in memory already."""
     if not channels:
         return np.empty((count, 0))

@@ -122,7 +122,8 @@ def _history(e: Evidence, values: FloatArray) -> tuple[FloatArray, FloatArray]:
 def judge_cure(
     e: Evidence, book: Book, recipe: CureRecipe, resin: Resin | None
 ) -> tuple[Outcome | None, float, float]:
-    """Degree of cure and glass transition of the slowest; the outcome is None when neither is asked."""
+    """Degree of cure [1] and glass transition [K] of the slowest; the outcome is None when neither is
+    asked."""
     asked = [x for x in (recipe.degree_least, recipe.glass_least) if x is not None]
     if resin is None:
         for limit in asked:

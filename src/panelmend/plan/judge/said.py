@@ -22,7 +22,8 @@ def in_units(view: str) -> Iterator[None]:
 
 
 def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None) -> str:
-    """A value as people read it, with its unit. Every pressure here is a vacuum, its limit or the air it is
+    """A value [SI] as people read it, with its unit. Every pressure here is a vacuum, its limit or the air
+    it is
     taken from, and is written as the gauges of the trade show it."""
     kind = "vacuum" if kind == "pressure" else kind
     return units.show(value, kind, _VIEW.get(), unit=unit, decimals=decimals)

@@ -82,7 +82,7 @@ PIECE = 1 << 15  # samples looked at together
 
 
 def first_above(values: FloatArray, level: float, sign: float = 1.0) -> int | None:
-    """The first place at which values (n,), times ``sign``, are at or above a level; None for nowhere."""
+    """The first place at which values (n,), times ``sign``, are at or above a level [their unit]; or None."""
     for begin in range(0, values.size, PIECE):
         there = sign * values[begin : begin + PIECE] >= level
         at = int(np.argmax(there))
@@ -105,7 +105,7 @@ def last_up(times: FloatArray, values: FloatArray, level: float, start: float, e
 
 
 def within(times: FloatArray, start: float, end: float) -> slice:
-    """Where times (n,), which do not fall, lie from ``start`` to ``end``, both counted."""
+    """Where times (n,) [s], which do not fall, lie from ``start`` to ``end``, both counted."""
     return slice(int(np.searchsorted(times, start, "left")), int(np.searchsorted(times, end, "right")))
 
 

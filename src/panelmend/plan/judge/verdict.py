@@ -138,7 +138,8 @@ class Book:
         default: bool = False,
         clock: str = "",
     ) -> Reason:
-        """One rule with its outcome; one that does not conform is also a finding. ``clock``: when, in words,
+        """One rule with its outcome, its value [SI] and time [s]; one that does not conform is also a
+        finding. ``clock``: when, in words,
         for what stands in no line of the log."""
         reason = Reason(
             outcome,
@@ -177,7 +178,7 @@ class Book:
         place: str = "",
         clock: str = "",
     ) -> None:
-        """A finding only; ``clock`` as in :meth:`enter`."""
+        """A finding only, ``time`` [s]; ``clock`` as in :meth:`enter`."""
         line = "" if clock else f"line {self.log.line_at(time)}"
         where = ", ".join(x for x in (segment, sensor, line) if x)
         data = f"; limit in {place}" if place else ""
@@ -201,7 +202,7 @@ class Book:
         more: str = "",
         clock: str = "",
     ) -> Outcome:
-        """Enter a measured value against its most or its least; exactly on the limit conforms."""
+        """Enter a measured value [SI] against its most or its least; exactly on the limit conforms."""
         slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
         good = value <= limit.value + slack if most else value >= limit.value - slack
         shown = show(value, kind, unit=unit, decimals=decimals) if kind else f"{value:g}"
