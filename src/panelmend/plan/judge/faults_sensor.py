@@ -95,8 +95,8 @@ def could_be_stuck(times: FloatArray, some: FloatArray) -> bool:
 def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray) -> list[Fault]:
     """A value that stays the same to the last digit while the others move: stuck, or cut off at its range.
 
-    ``others`` shape (n, m) [K]. A stay counts when it is longer than 5 min and 20 samples and the median of the
-    others moved more than 5 K meanwhile, or when it is three times as long and none of the others stayed
+    ``others`` shape (n, m) [K]. A stay counts when it is longer than 5 min and 20 samples and the median of
+    the others moved more than 5 K meanwhile, or when it is three times as long and none of the others stayed
     for even a quarter of it.
     """
     if not others.shape[1]:
