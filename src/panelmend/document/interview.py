@@ -17,6 +17,7 @@ from pydantic import TypeAdapter, ValidationError
 from panelmend.document import approved, panel
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import People, Repair
+from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.raw import clean
 from panelmend.document.shape import Shape, Traced
 from panelmend.document.wording import plain
@@ -314,15 +315,10 @@ def data_questions(answers: Answers) -> Iterator[Question]:
     for side in sides:
         if not side:
             continue
-        for name, words, needed in (
-            ("repair", "Repair plies", True),
-            ("fill", "Fill plies", False),
-            ("extra", "Extra plies", False),
-        ):
-            path = f"data.plies.{side}.{name}"
-            ask = Question(
-                f"{path}.value", f"{words} on the {side}, first to last", "plies", example, needed=needed
-            )
+        for kind in sorted((k for k in PLY_KINDS if k.asked), key=lambda k: k.name != "repair"):
+            path = f"data.plies.{side}.{kind.name}"
+            words, needed = f"{kind.asked} on the {side}, first to last", kind.name == "repair"
+            ask = Question(f"{path}.value", words, "plies", example, needed=needed)
             yield from _with_place(ask, path, answers)
     if depth in ("skin and core", "through"):
         yield from _given("core", ("splice_gap", "adhesive"), answers)

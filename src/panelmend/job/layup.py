@@ -5,12 +5,13 @@ Used by the cut-out (which must know how far the plies will reach) and by the pl
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
-from typing import Literal
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.document.approved import Given, RepairPly, SidePlies
 from panelmend.document.panel import Side
+from panelmend.document.ply_kinds import PLY_KIND, PlyRole
 from panelmend.errors import InputError
 from panelmend.job.case import Layer
 from panelmend.job.formulas import half, same_length, total
@@ -18,7 +19,6 @@ from panelmend.job.ground import Ground
 from panelmend.job.usual import TAPER_SOURCE
 
 WORDS: dict[Side, str] = {"outside": "OUT", "inside": "IN"}
-SpecRole = Literal["fill", "repair", "extra", "sanding"]
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Spec:
     """One ply before it has an outline: ``margin`` is beyond the cut-out on each side; ``path`` its field."""
 
     id: str
-    role: SpecRole
+    role: PlyRole
     cloth: str
     warp: float
     margin: Figure
@@ -138,19 +138,20 @@ def layup(ground: Ground, side: Side) -> tuple[Spec, ...]:
             expected="cloth and warp of each ply, and its place",
         )
     path = f"data.plies.{side}"
-    rows: list[tuple[SpecRole, RepairPly, str, str]] = []
-    for role, plies in (("repair", given.repair), ("extra", given.extra)):
+    rows: list[tuple[PlyRole, RepairPly, str, str]] = []
+    stepped: list[tuple[PlyRole, Given[tuple[RepairPly, ...]] | None]]
+    stepped = [("repair", given.repair), ("extra", given.extra)]
+    for role, plies in stepped:
         for i, ply in enumerate(plies.value if plies else ()):
-            rows.append((role, ply, f"{path}.{role}.value[{i + 1}]", plies.place if plies else ""))  # type: ignore[arg-type]
+            rows.append((role, ply, f"{path}.{role}.value[{i + 1}]", plies.place if plies else ""))
     margins = _margins(ground, side, len(given.repair.value), len(rows))
     if order_of(ground).value == "largest first":
         margins = tuple(reversed(margins))
     specs = list(_fill(ground, side, given))
-    counts = {"repair": 0, "extra": 0}
-    letters = {"repair": "R", "extra": "E"}
+    counts = Counter[PlyRole]()
     for (role, ply, where, place), margin in zip(rows, margins, strict=True):
         counts[role] += 1
-        ident = f"{WORDS[side]}-{letters[role]}{counts[role]}"
+        ident = f"{WORDS[side]}-{PLY_KIND[role].letter}{counts[role]}"
         specs.append(_spec(ground, ident, role, ply, margin, where, place))
     if given.sanding is not None:
         beyond = margin_figure(ground, "sanding_margin", float(margin_figure(ground, "further_margin")))
@@ -171,7 +172,7 @@ def layup(ground: Ground, side: Side) -> tuple[Spec, ...]:
 
 
 def _spec(
-    ground: Ground, ident: str, role: SpecRole, ply: RepairPly, margin: Figure, path: str, place: str
+    ground: Ground, ident: str, role: PlyRole, ply: RepairPly, margin: Figure, path: str, place: str
 ) -> Spec:
     return Spec(ident, role, ply.cloth, ground.case.angle(ply.warp), margin, path, place)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from panelmend.derive import Figure
+from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength.lay import DIRECTIONS
 from panelmend.job.strength.part import (
     BondRow,
@@ -45,7 +46,7 @@ def properties(study: Study) -> list[list[str]]:
     assert work is not None, "a study of a repair that lays nothing"
     view = case.view
     skins = [p.cloth for p in (*case.geometry.outer, *case.geometry.inner)]
-    laid = [p.cloth for p in work.plies.plies if p.role in ("fill", "repair", "extra")]
+    laid = [p.cloth for p in work.plies.plies if p.role in CARRIES]
     rows = []
 
     def s(value: float | None) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 from panelmend.document.approved import ApprovedData, Cure, Segment
 from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
+from panelmend.document.ply_kinds import PLY_KIND
 from panelmend.document.wording import did_you_mean, not_a_choice, shown
 from panelmend.errors import InputError
 from panelmend.units import read
@@ -31,7 +32,7 @@ FLAT = (
     "interruption",
 )
 TABLES = (*FLAT, "plies", "cure")
-ROLES = ("fill", "repair", "extra", "sanding")
+ROLES = tuple(PLY_KIND)
 EDGES = ("over", "at_least", "up_to", "below")
 CURE_FIELDS = (
     "lays",
@@ -292,9 +293,9 @@ def _sides(rows: tuple[Cells, ...], place: str, heading: Callable[[str], str], p
             plies = [
                 f"{{ cloth = {_quoted(r.get('cloth'))}, warp = {_quoted(r.get('warp'))} }}" for r in mine
             ]
-            if role == "sanding":
+            if not PLY_KIND[role].many:
                 if len(plies) > 1:
-                    raise mine[1].wrong("there is one sanding ply", f"{len(plies)}", "one")
+                    raise mine[1].wrong(f"there is one {role} ply", f"{len(plies)}", "one")
                 value = plies[0]
             else:
                 value = f"[ {', '.join(plies)} ]"

@@ -10,6 +10,7 @@ from typing import TypeVar
 from panelmend.document.approved import ApprovedData, PliesData, RepairPly, SidePlies
 from panelmend.document.given import Given
 from panelmend.document.panel import Curvature, Fastener, Hinge, Panel, Skin, SkinPly
+from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.shape import Shape, Traced
 from panelmend.shelves.model import OtherHand
 
@@ -109,12 +110,11 @@ def _side(side: SidePlies | None) -> SidePlies | None:
     if side is None:
         return None
     update: dict[str, object] = {}
-    for name in ("fill", "repair", "extra"):
-        given = getattr(side, name)
+    for kind in PLY_KINDS:
+        given = getattr(side, kind.name)
         if given is not None:
-            update[name] = _with(given, tuple(map(_ply, given.value)))
-    if side.sanding is not None:
-        update["sanding"] = _with(side.sanding, _ply(side.sanding.value))
+            turned = tuple(map(_ply, given.value)) if kind.many else _ply(given.value)
+            update[kind.name] = _with(given, turned)
     return side.model_copy(update=update)
 
 

@@ -9,6 +9,7 @@ from panelmend.document.approved import Given, PliesData, RepairPly, SidePlies
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import Document
 from panelmend.document.places import Path
+from panelmend.document.ply_kinds import PLY_KINDS
 
 # Angles somebody may have typed in radians and called degrees.
 _ROUND = {
@@ -27,12 +28,15 @@ def repair_plies(data: PliesData) -> Iterator[tuple[Path, RepairPly]]:
         given: SidePlies | None = getattr(data, side)
         if given is None:
             continue
-        for field in ("fill", "repair", "extra"):
-            plies: Given[tuple[RepairPly, ...]] | None = getattr(given, field)
-            for i, ply in enumerate(plies.value if plies is not None else ()):
-                yield ("data", "plies", side, field, "value", i), ply
-        if given.sanding is not None:
-            yield ("data", "plies", side, "sanding", "value"), given.sanding.value
+        for kind in PLY_KINDS:
+            plies: Given[tuple[RepairPly, ...]] | Given[RepairPly] | None = getattr(given, kind.name)
+            here: Path = ("data", "plies", side, kind.name, "value")
+            if plies is None:
+                continue
+            if isinstance(plies.value, RepairPly):
+                yield here, plies.value
+            else:
+                yield from (((*here, i), ply) for i, ply in enumerate(plies.value))
 
 
 def _angle(path: Path, angle: float) -> Iterator[Fault]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from panelmend.derive import Figure, Ledger, Origin
 from panelmend.document.bay import Roll
+from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.recipe import CurePart
 from panelmend.errors import ReadingError
 from panelmend.job.case import Case
@@ -87,11 +88,8 @@ def grouped(case: Case, plies: Iterable[Ply]) -> dict[tuple[str, str], list[Ply]
 
 
 LAID_AS: dict[Role, CurePart] = {
+    **{kind.name: kind.laid for kind in PLY_KINDS},
     "cap": "cap",
-    "fill": "fill",
-    "repair": "plies",
-    "extra": "plies",
-    "sanding": "plies",
     "film adhesive": "plies",
 }
 

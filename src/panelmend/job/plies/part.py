@@ -8,10 +8,11 @@ from typing import Literal
 
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
+from panelmend.document.ply_kinds import PlyRole
 from panelmend.job.curved import Bent
 from panelmend.shapes import Outline
 
-Role = Literal["fill", "repair", "extra", "sanding", "cap", "film adhesive"]
+Role = PlyRole | Literal["cap", "film adhesive"]
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from panelmend.derive import Source
 from panelmend.document.panel import Side
+from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
@@ -20,7 +21,6 @@ DIRECTIONS = (("0°", 0.0), ("45°", math.pi / 4), ("90°", math.pi / 2), ("−4
 LAID = Source("what the plies and core stages lay")
 PLATE = Source("docs/method/plate.md")
 Rows = list[tuple[str, float, float]]
-CARRIES = ("fill", "repair", "extra")
 
 
 @dataclass(frozen=True)

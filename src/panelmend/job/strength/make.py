@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
+from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
@@ -64,7 +65,9 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     own = own_rows(ledger, lay)
     missing += [f"{o.what}, {o.condition}: {o.reason}" for o in own if o.reason]
     outlines = [(f"cut-out, {s.side}", s.cutout) for s in plies.sides]
-    outlines += [(p.id, p.outline) for s in plies.sides for p in s.plies if p.role in ("repair", "extra")]
+    outlines += [
+        (p.id, p.outline) for s in plies.sides for p in s.plies if p.role in CARRIES and p.role != "fill"
+    ]
     maps, spots, modes = list[Maps](), list[HotSpot](), tuple[ModeRow, ...]()
     if isinstance(levels, NotComputed):
         missing.append(levels.reason)

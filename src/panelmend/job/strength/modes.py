@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
+from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.lay import CARRIES, LAID, PLATE, Lay
+from panelmend.job.strength.lay import LAID, PLATE, Lay
 from panelmend.job.strength.levels import Level, settled
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.part import ModeRow, Region

@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.document.panel import Side
+from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.grids import graded_grid
-from panelmend.job.strength.lay import CARRIES, Lay, Rows
+from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.stacks import Section as Sandwiched
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
