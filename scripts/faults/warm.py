@@ -32,27 +32,39 @@ class Warm:
         self.took: dict[str, tuple[float, float]] = {}
         self.sound: set[str] = set()  # sources whose tests pass in a fork without a fault
 
-    def measure(self, out: Path, seconds: float) -> str:
-        """Run every test once in a fork under coverage; afterwards lines and durations are known.
+    def measure(self, folder: Path, digests: dict[str, str], until: float) -> str:
+        """Run every test once under coverage, each file of tests in a fork; kept by the file's digest.
 
-        Returns what failed without any fault, or nothing.
+        Returns what failed without any fault, "time" where some files are still to be measured, or nothing.
         """
-        if not out.exists():
-            child = os.fork()
-            if child == 0:
-                try:
-                    out.write_text(json.dumps(self._measured()), "utf8")
-                finally:
-                    os._exit(0)
-            _wait(child, seconds)
-        if not out.exists():
-            return "the measuring run did not end"
-        read = json.loads(out.read_text("utf8"))
-        self.took = {k: (v[0], v[1]) for k, v in read["took"].items()}
-        self.lines = {f: {int(n): tests for n, tests in lines.items()} for f, lines in read["lines"].items()}
-        return ", ".join(read["failed"])
+        files: dict[str, list[pytest.Item]] = {}
+        for item in self.session.items:
+            files.setdefault(item.nodeid.partition("::")[0], []).append(item)
+        failed: list[str] = []
+        for name, items in files.items():
+            out = folder / f"{digests[name]}.json"
+            if not out.exists():
+                if time.monotonic() > until:
+                    return "time"
+                child = os.fork()
+                if child == 0:
+                    try:
+                        out.write_text(json.dumps(self._measured(items)), "utf8")
+                    finally:
+                        os._exit(0)
+                _wait(child, 900.0)
+            if not out.exists():
+                return f"{name} did not end"
+            read = json.loads(out.read_text("utf8"))
+            self.took |= {k: (v[0], v[1]) for k, v in read["took"].items()}
+            failed += read["failed"]
+            for source, lines in read["lines"].items():
+                known = self.lines.setdefault(source, {})
+                for line, tests in lines.items():
+                    known.setdefault(int(line), []).extend(tests)
+        return ", ".join(failed)
 
-    def _measured(self) -> dict[str, object]:
+    def _measured(self, items: list[pytest.Item]) -> dict[str, object]:
         import coverage
 
         _quiet()
@@ -62,7 +74,6 @@ class Warm:
         took: dict[str, tuple[float, float]] = {}
         failed: list[str] = []
         cover.start()
-        items = self.session.items
         for item, following in zip(items, [*items[1:], None], strict=True):
             cover.switch_context(item.nodeid)
             from _pytest.runner import runtestprotocol
