@@ -120,7 +120,10 @@ def test_a_heated_step_never_leans_on_the_room_value() -> None:
 )
 def test_a_bond_too_weak_stops_where_it_may_be_wet(moisture_: str, code: str) -> None:
     made = plan(
-        ('flatwise_hot_wet = "2 MPa"', 'flatwise_hot_wet = "150 kPa"'),
+        (
+            'flatwise_strength = "5 MPa"\nflatwise_hot_wet = "2 MPa"',
+            'flatwise_strength = "1 MPa"\nflatwise_hot_wet = "155 kPa"',
+        ),
         ('moisture = "found"\nwet_area = "40 cm2"', f'moisture = "{moisture_}"'),
     )
     assert {"D001", "D002"} & codes(made) == {code}

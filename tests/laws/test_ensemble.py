@@ -298,7 +298,7 @@ def test_stop_and_refusals() -> None:
     bad = short()
     bad = replace(bad, legs=tuple(replace(leg, target=500.0) for leg in bad.legs))
     with pytest.raises(
-        SolverError, match=r"case 1 of 6 \(Repair plies: draught over .*a dwell above the ceiling"
+        SolverError, match=r"case 1 of 6 \(Repair plies: draught over .*a dwell above the maximum"
     ):
         likelihood(ask(bad, 4), on=where("threads:1"))
 

@@ -100,7 +100,7 @@ class Draw:
 
     @property
     def total(self) -> float:
-        """What all of them take."""
+        """What all of them take, in the unit of its kind [m2] or [kg]."""
         return sum(amount for _, amount in self.taken)
 
 

@@ -34,7 +34,7 @@ class Rings:
     inside: Index
 
     def edge_places(self, each: int = 4) -> Array:
-        """Points on the edge [m], ``each`` to every cell from its first end, (n each, 2)."""
+        """Points on the edge [m], ``each`` to every cell from its first end, shape (n each, 2)."""
         ends = self.mesh.points[self.mesh.cells[self.outside][:, [0, 7, 3]]]
         t = np.arange(each) / each
         shape = np.stack([(1 - t) * (1 - 2 * t), 4 * t * (1 - t), t * (2 * t - 1)])

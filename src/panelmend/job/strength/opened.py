@@ -70,8 +70,8 @@ class Opened:
         return found
 
     def on(self, panel: Panel) -> list[Array]:
-        """The largest strain of the faces at the cells of a panel's grid, one a load; NaN in a hole through
-        both skins."""
+        """The largest strain [1] of the faces at the cells of a panel's grid, one array of its shape a load;
+        NaN in a hole through both skins."""
         x, y = panel.grid.centres()
         cell, weight = self.rings.mesh.locate(np.stack([x.ravel(), y.ravel()], 1))
         inside, found = self.rings.mesh.zone[cell] == INSIDE, list[Array]()
@@ -157,7 +157,7 @@ def hole_peak(opened: Opened, number: int, sound: Fields) -> tuple[float, tuple[
 def settled_hole(
     opened: tuple[Opened, ...], number: int, sound: Fields
 ) -> tuple[Settled, tuple[float, float]] | None:
-    """The peak from the two finest meshes, and where it stands."""
+    """The peak [1] from the two finest meshes, and where it stands [m]."""
     peaks = [hole_peak(o, number, sound) for o in opened[-2:]]
     if peaks[0] is None or peaks[1] is None:
         return None

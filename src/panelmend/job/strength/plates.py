@@ -212,7 +212,8 @@ class Panel:
 
 
 def face_strain(lay: Lay, side: Side, eps: Array, kappa: Array) -> Array:
-    """Largest principal strain by size [1] in a face's middle, of strains and curvatures (..., 3)."""
+    """Largest principal strain by size [1] in a face's middle, of strains and curvatures
+    of shape (..., 3)."""
     sound = lay.parent()
     assert isinstance(sound, Sandwiched), "the sound panel was solved"
     s = sound.sandwich()

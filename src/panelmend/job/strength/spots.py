@@ -33,7 +33,7 @@ def ratios(level: Level, number: int) -> dict[str, Array]:
 
 
 def maps_of(name: str, level: Level, number: int, hole: Array | None) -> Maps:
-    """The maps of one load on a level's grid; ``hole``: strain of the open panel there, by its own mesh."""
+    """Maps of one load on a grid; ``hole``: strain [1] of the open panel there, of its own mesh."""
     fields = ratios(level, number)
     panel = level.panel
     if hole is not None:

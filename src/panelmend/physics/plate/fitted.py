@@ -110,7 +110,7 @@ class Mesh:
         return cell, np.stack(weights, 1)
 
     def rows(self) -> Array:
-        """Strains eps, kappa, gamma at the points on the 40 unknowns of a cell, (m, 4, 8, 40)."""
+        """Strains eps, gamma [1], kappa [1/m] at the points on the 40 unknowns of a cell, (m, 4, 8, 40)."""
         d = self._derivatives[0]
         made = np.zeros((*d.shape[:2], 8, 8, 5))
         for k, (one, two) in enumerate(((0, 1), (3, 4))):
@@ -215,7 +215,7 @@ def along_edge(field: Array, cells: Index, *, outward: bool, each: int = 4) -> A
     """A field of the points, carried to an edge that closes on itself, (len(cells) each, ...).
 
     Args:
-        field: at the points, (m, 4, ...).
+        field: at the points, in any unit [1], (m, 4, ...).
         cells: those along the edge, in order round it; their second direction runs along it.
         outward: whether the edge is their first side (True) or the one across from it.
         each: places in every cell, evenly from its first end.
