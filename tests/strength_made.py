@@ -11,7 +11,7 @@ from typing import Any
 from unittest.mock import patch
 
 from examples_here import case_from, names, text
-from panelmend.job.strength import levels, tips
+from panelmend.job.strength import levels, opened, tips
 from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study, study
 from panelmend.render.strength_report import strength_data
@@ -39,6 +39,8 @@ def coarse(fine: tuple[int, int] = (6, 8)) -> Iterator[None]:
         patch.object(sys.modules["panelmend.job.strength.make"], "FINE", fine),
         patch.object(levels, "FINEST", fine[1] + 2),
         patch.object(levels, "PLAIN", 8),
+        patch.object(opened, "AROUND", (2, 3)),
+        patch.object(opened, "FURTHER", ()),
         patch.object(tips, "CELLS", (8, 12)),
     ):
         yield

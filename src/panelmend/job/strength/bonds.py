@@ -15,12 +15,12 @@ import numpy as np
 
 from panelmend.document.panel import Side
 from panelmend.job.plies.part import Ply
-from panelmend.job.strength.formulas import held, turned
+from panelmend.job.strength.formulas import held
 from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
-from panelmend.physics.joint import Adhesive, BeamStep, Bond, Capacity, Plug, Step, solve_bond
+from panelmend.physics.joint import Adhesive, BeamStep, Bond, Plug, Step, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 OVER_THE_CUT = "over the cut"
@@ -96,7 +96,14 @@ def across_taken(lay: Lay) -> bool:
 
 def along(stack: Stack, direction: float) -> float:
     """E t of a stack along a direction [N/m]."""
-    return float(1.0 / np.linalg.inv(turned(stack, direction).A)[0, 0])
+    c, s = math.cos(direction), math.sin(direction)
+    pulled = np.array([c * c, s * s, c * s])
+    return even(1.0 / (pulled @ np.linalg.solve(stack.laminate().A, pulled)))
+
+
+def even(value: float) -> float:
+    """To twelve digits: strips that mirror each other are then one strip, and solved once."""
+    return float(f"{float(value):.12g}")
 
 
 def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> BondThing | NotComputed:
@@ -164,9 +171,11 @@ def _expansions(lay: Lay, side: Side, direction: float) -> tuple[float | NotComp
 
 
 def expansion_of(lay: Lay, rows: Rows, direction: float) -> float:
-    """Expansion of a stack [1/K], 0 where it is not known (the bond is then not cooled at all)."""
+    """Expansion of a stack [1/K], 0 where it is not known or nothing is cooled."""
+    if not cooling(lay):
+        return 0.0
     found = expansion(lay, rows, direction)
-    return 0.0 if isinstance(found, NotComputed) else found
+    return 0.0 if isinstance(found, NotComputed) else even(found)
 
 
 def cooled(lay: Lay, side: Side, direction: float) -> float:
@@ -179,8 +188,10 @@ def cooled(lay: Lay, side: Side, direction: float) -> float:
 
 def _beam(stack: Stack, direction: float) -> BeamStep:
     """Bending of a stack along a direction, as a wide strip about its own neutral line."""
-    made = turned(stack, direction)
-    return BeamStep(float(made.D[0, 0] - made.B[0, 0] ** 2 / made.A[0, 0]), made.h)
+    made, (c, s) = stack.laminate(), (math.cos(direction), math.sin(direction))
+    strained = np.array([c * c, s * s, 2.0 * c * s])
+    a, b, d = (float(strained @ m @ strained) for m in (made.A, made.B, made.D))
+    return BeamStep(even(d - b * b / a), made.h)
 
 
 def _plugs(lay: Lay, side: Side, direction: float) -> tuple[Plug, ...]:
@@ -208,7 +219,7 @@ def half_opening(lay: Lay, side: Side, direction: float) -> float:
     """Half the cut-out's extent along a direction [m]."""
     layup = lay.side(side)
     assert layup is not None, "a bond of a skin that is repaired"
-    return 0.5 * layup.cutout.extent(direction)
+    return even(0.5 * layup.cutout.extent(direction))
 
 
 Parts = tuple[tuple[Step, ...], tuple[str, ...], tuple[BeamStep, ...], tuple[BeamStep, ...]]
@@ -300,8 +311,7 @@ def least_held(thing: BondThing, load: float) -> float | NotComputed:
         found = held(thing.bond, ends)
         if isinstance(found, NotComputed):
             return found
-        assert isinstance(found, Capacity)
-        reserve = min(reserve, found.factor)
+        reserve = min(reserve, found)
     return reserve
 
 

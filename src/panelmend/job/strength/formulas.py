@@ -27,6 +27,7 @@ from panelmend.physics.structure_inputs import NotComputed
 KAW = Source("Kaw, Mechanics of Composite Materials, 2nd ed.", "ch. 4 (classical lamination)")
 PLANTEMA = Source("sandwich theory", "D = sum of faces' A z^2 + 2 B z + D about the middle of the core")
 BALANCE = Source("mass balance")
+COMMON = 1e5  # N/m
 _RATIO = Source("ratio of the two figures")
 
 
@@ -188,10 +189,22 @@ def distance_to_line(
     return abs((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length
 
 
-@lru_cache(maxsize=128)
-def held(bond: Bond, ends: Ends) -> Capacity | NotComputed:
-    """The load a bond holds; asked for twice, by the table and by the figure."""
-    return capacity(bond, ends)
+def held(bond: Bond, ends: Ends) -> float | NotComputed:
+    """The multiple of its ends that a bond holds.
+
+    Without heat it is that of a common load over the load: strips that are alike are solved once.
+    """
+    if ends.dT or not ends.total:
+        return _held(bond, ends)
+    shares = (None if t is None else round(t / ends.total, 12) * COMMON for t in (ends.T1_start, ends.T1_end))
+    found = _held(bond, Ends(*shares, COMMON, 0.0))
+    return found if isinstance(found, NotComputed) else found * COMMON / ends.total
+
+
+@lru_cache(maxsize=256)
+def _held(bond: Bond, ends: Ends) -> float | NotComputed:
+    found = capacity(bond, ends)
+    return found.factor if isinstance(found, Capacity) else found
 
 
 @formula(
@@ -209,8 +222,8 @@ def bond_reserve(bond: BondThing, load: float) -> float:
     least = math.inf
     for ends in bond.ends(load):
         found = held(bond.bond, ends)
-        assert isinstance(found, Capacity), "a bond without strength is not derived"
-        least = min(least, found.factor)
+        assert not isinstance(found, NotComputed), "a bond without strength is not derived"
+        least = min(least, found)
     return least
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from panelmend.derive import Source
 from panelmend.document.panel import Side
@@ -132,7 +133,14 @@ class Lay:
 
     def stack(self, name: str, rows: Rows) -> Stack | NotComputed:
         """A stack of rows in this condition."""
-        return stack_of(self.case, name, rows, self.condition)
+        key = (name, *rows)
+        if key not in self._stacks:
+            self._stacks[key] = stack_of(self.case, name, rows, self.condition)
+        return self._stacks[key]
+
+    @cached_property
+    def _stacks(self) -> dict[object, Stack | NotComputed]:
+        return {}
 
     def core_constants(self, *, plug: bool) -> Core | NotComputed:
         """The panel's core, or the plug's."""
@@ -157,6 +165,10 @@ class Lay:
 
     def parent(self) -> Section | NotComputed:
         """The sound panel."""
+        return self._parent
+
+    @cached_property
+    def _parent(self) -> Section | NotComputed:
         return self.section("sound panel", self.skin("inside"), self.skin("outside"), plug=False)
 
     def middle(self) -> Section | NotComputed:

@@ -10,29 +10,34 @@ from panelmend.derive import Source, formula
 from panelmend.job.strength.formulas import turned
 from panelmend.job.strength.part import Ability
 from panelmend.job.strength.stacks import Section, Stack
-from panelmend.physics.laminate import (
-    Criterion,
-    FirstPly,
-    Laminate,
-    Ply,
-    effective_moduli,
-    first_ply_failure,
-    laminate,
-    strained,
-)
+from panelmend.physics.laminate import Laminate, effective_moduli
+from panelmend.physics.laminate.lamina import strain_turn
 from panelmend.physics.sandwich import Sandwich, Wrinkling, crimping_load, dimpling_stress, wrinkling_stress
+from panelmend.physics.structure_inputs import Array
 
 MODES = Source("docs/method/sandwich.md")
 
 
-def first_ply(made: Laminate, sense: float) -> tuple[float, int] | None:
-    """Running load [N/m] at which the first ply fails (maximum stress), held flat, and which ply.
-
-    None without strengths.
+def flat_plies(made: Laminate) -> tuple[Array, Array, Array] | None:
+    """Of every ply held flat: A [N/m] (n, 3, 3), own stress by the laminate's strain [Pa] (n, 3, 3), and
+    strengths [Pa] in tension and compression (n, 2, 3). None where a strength is missing.
     """
-    answer = strained(made, np.linalg.inv(made.A) @ np.array([sense, 0.0, 0.0]), np.zeros(3))
-    found = first_ply_failure(made, answer, Criterion.MAX_STRESS)
-    return (found.reserve, found.ply) if isinstance(found, FirstPly) else None
+    limits = []
+    for ply in made.plies:
+        s = ply.lamina.strengths
+        if s.missing():
+            return None
+        limits.append([[s.Xt, s.Yt, s.S], [s.Xc, s.Yc, s.S]])
+    stiff = np.diff(made.z)[:, None, None] * made.Qbar
+    stress = np.stack([p.lamina.Q() @ strain_turn(p.theta) for p in made.plies])
+    return stiff, stress, np.array(limits, dtype=float)
+
+
+def _reserves(stress: Array, limits: Array) -> Array:
+    """Least reserve of each ply by maximum stress, (n,)."""
+    allowed = np.where(stress > 0.0, limits[:, 0], limits[:, 1])
+    with np.errstate(divide="ignore"):
+        return np.asarray((allowed / np.abs(stress)).min(axis=1))
 
 
 @formula(
@@ -48,14 +53,18 @@ def last_ply_sense(stack: Stack, direction: float, sense: float) -> float:
     sense: 1 in tension, -1 in compression [1]
     return: running load, 0 or above [N/m]
     """
-    made, most = turned(stack, direction), 0.0
-    plies: list[Ply] = list(made.plies)
-    while plies:
-        found = first_ply(laminate(plies), sense)
-        if found is None:
-            return math.inf
-        most = max(most, found[0])
-        del plies[found[1]]
+    made = turned(stack, direction)
+    known = flat_plies(made)
+    if known is None:
+        return math.inf
+    stiff, stress, limits = known
+    left, most = list(range(len(made.plies))), 0.0
+    while left:
+        strain = np.linalg.solve(stiff[left].sum(axis=0), np.array([sense, 0.0, 0.0]))
+        reserves = _reserves(stress[left] @ strain, limits[left])
+        weakest = int(reserves.argmin())
+        most = max(most, float(reserves[weakest]))
+        del left[weakest]
     return most
 
 

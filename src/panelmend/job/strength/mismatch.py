@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
 
 from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.stacks import constants
+from panelmend.materials.model import Structural
 from panelmend.physics.laminate import Lamina, Ply, hygrothermal_loads, laminate
-from panelmend.physics.structure_inputs import NotComputed
+from panelmend.physics.structure_inputs import Array, NotComputed
 
 ROOM = 296.15  # K; common practice, no source
 
 
 def expansion(lay: Lay, rows: Rows, direction: float) -> float | NotComputed:
     """Free expansion [1/K] of a stack held flat along a direction [rad]."""
-    plies = []
+    plies: list[tuple[Structural, float, float, str, float, float]] = []
     for ident, warp, thickness in rows:
         cloth = lay.case.catalogue.cloth(ident)
         values = constants(cloth, lay.condition)
@@ -25,17 +27,20 @@ def expansion(lay: Lay, rows: Rows, direction: float) -> float | NotComputed:
         hot = cloth.thermal
         if hot is None or hot.expansion_1 is None or hot.expansion_2 is None:
             return NotComputed(f"cloth {ident} has no thermal expansion (expansion_1, expansion_2)")
-        made = Lamina(
-            values.e1, values.e2, values.g12, values.nu12, hot.expansion_1, hot.expansion_2, name=ident
-        )
-        plies.append(Ply(made, warp - direction, thickness))
-    return _free(tuple(plies))
+        plies.append((values, hot.expansion_1, hot.expansion_2, ident, warp, thickness))
+    c, s = math.cos(direction), math.sin(direction)
+    return float(_free(tuple(plies)) @ np.array([c * c, s * s, c * s]))
 
 
 @lru_cache(maxsize=1024)
-def _free(plies: tuple[Ply, ...]) -> float:
-    stack = laminate(plies)
-    return float(np.linalg.solve(stack.A, hygrothermal_loads(stack, 1.0)[0])[0])
+def _free(plies: tuple[tuple[Structural, float, float, str, float, float], ...]) -> Array:
+    """Free expansion of a stack held flat [1/K], (3,), x along 0 degrees."""
+    made = [
+        Ply(Lamina(v.e1, v.e2, v.g12, v.nu12, one, two, name=name), warp, thickness)
+        for v, one, two, name, warp, thickness in plies
+    ]
+    stack = laminate(made)
+    return np.asarray(np.linalg.solve(stack.A, hygrothermal_loads(stack, 1.0)[0]))
 
 
 def cooling(lay: Lay) -> float | NotComputed:

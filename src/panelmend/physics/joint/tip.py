@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -148,6 +149,55 @@ def peel_on_core(
         if len(beams) != len(bond.steps):
             raise InputError("beam steps", read=str(len(beams)), expected=f"{len(bond.steps)}, one a step")
     positive(core, "core spring", "N/m3")
+    made = _strip(bond, tuple(straps), tuple(skins), core, plug, cells)
+    one, two, k, n = made.one, made.two, made.k, made.n
+    parts = [*made.parts, _tied(one, two, k, n, adhesive, lever)]
+    force = np.zeros(one.size + two.size)
+    force[two.u(-1)] = load
+    force[two.slope(-1)] = load * float(skins[-1].end().at(np.zeros(()))[1])
+    held = [one.u(0), one.slope(0)] + ([two.u(0), two.slope(0)] if plug is None else [])
+    w = _solved(parts, force, held, np.concatenate([one.places(), two.places()]))
+    up1, up2 = w[one.w_all()], w[two.w_all()]
+    x, along = made.x.astype(float), made.along.astype(float)
+    peel = np.asarray(adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1]), float)
+    w = w.astype(float)
+    slip = w[one.u_all()][k:] - w[two.u_all()][: n + 1]
+    deep = np.interp(x, (x[:-1] + x[1:]) / 2, made.deep.astype(float).mean(axis=1))
+    slip -= deep * (w[one.u_all() + 2][k:] - w[two.u_all() + 2][: n + 1])
+    if lever:
+        slip += adhesive.t / 2 * (w[one.u_all() + 2][k:] + w[two.u_all() + 2][: n + 1])
+    tau = adhesive.G / adhesive.t * slip
+    up1, up2 = up1.astype(float), up2.astype(float)
+    pull = core * up2
+    plugged = float(abs(plug.spring * up1[: k + 1]).max()) if plug is not None else 0.0
+    return TipAnswer(x, peel, tau, along, pull, float(abs(peel).max()), max(float(abs(pull).max()), plugged))
+
+
+@dataclass(frozen=True, eq=False)
+class _Strip:
+    """Two beams on their springs, without what ties them; ``k`` cells of the strap lie before the bond,
+    ``n`` in it; ``deep`` how far below the common plane the bond lies there [m]."""
+
+    x: Array
+    along: Array
+    one: _Beam
+    two: _Beam
+    parts: tuple[Entries, ...]
+    k: int
+    n: int
+    deep: Array
+
+
+@lru_cache(maxsize=4)
+def _strip(
+    bond: Bond,
+    straps: tuple[BeamStep, ...],
+    skins: tuple[BeamStep, ...],
+    core: float,
+    plug: Plug | None,
+    cells: int,
+) -> _Strip:
+    """Kept for a moment: peel and pull are asked for one after the other."""
     # a feather edge bends next to nothing: short waves beside stiff stretch, more than double digits hold
     feathered = any(b.feathered for b in (*straps, *skins))
     x, step, at = _mesh(bond, cells, 8.0 if feathered else 6.0)
@@ -175,30 +225,10 @@ def peel_on_core(
     last = np.stack([last_K * ones[:m], *(v * ones[:m] for v in base.at(np.zeros(())))])
     one = _Beam(np.concatenate([over, x]), np.concatenate([first, upper], axis=1), 1.0, 0)
     two = _Beam(along, np.concatenate([lower, last], axis=1), -1.0, one.size)
-    size = one.size + two.size
     parts = [one.stiff(), two.stiff(), two.rests(core, 0, len(along) - 1)]
     if plug is not None:
         parts.append(one.rests(plug.spring, 0, k))
-    parts.append(_tied(one, two, k, n, adhesive, lever))
-    force = np.zeros(size)
-    force[two.u(-1)] = load
-    force[two.slope(-1)] = load * float(base.at(np.zeros(()))[1])
-    held = [one.u(0), one.slope(0)] + ([two.u(0), two.slope(0)] if plug is None else [])
-    w = _solved(parts, force, held, np.concatenate([one.places(), two.places()]))
-    up1, up2 = w[one.w_all()], w[two.w_all()]
-    x, along, upper = x.astype(float), along.astype(float), upper.astype(float)
-    peel = np.asarray(adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1]), float)
-    w = w.astype(float)
-    slip = w[one.u_all()][k:] - w[two.u_all()][: n + 1]
-    deep = np.interp(x, (x[:-1] + x[1:]) / 2, upper[3].mean(axis=1))
-    slip -= deep * (w[one.u_all() + 2][k:] - w[two.u_all() + 2][: n + 1])
-    if lever:
-        slip += adhesive.t / 2 * (w[one.u_all() + 2][k:] + w[two.u_all() + 2][: n + 1])
-    tau = adhesive.G / adhesive.t * slip
-    up1, up2 = up1.astype(float), up2.astype(float)
-    pull = core * up2
-    plugged = float(abs(plug.spring * up1[: k + 1]).max()) if plug is not None else 0.0
-    return TipAnswer(x, peel, tau, along, pull, float(abs(peel).max()), max(float(abs(pull).max()), plugged))
+    return _Strip(x, along, one, two, tuple(parts), k, n, upper[3])
 
 
 def _mesh(bond: Bond, cells: int, graded: float) -> tuple[Array, np.ndarray, Array]:
@@ -228,6 +258,7 @@ class _Beam:
         self.x, self.h, self.first, self.points = x, np.diff(x), first, len(x)
         self.K, self.D, self.e, self.below = made[0], made[1], side * made[2], made[3]
         self.size = 4 * len(x) - 1  # u, w, w' at points, u at middles
+        self.whole = self._shapes()
         cell = np.arange(len(self.h))
         # u of left, middle, right; w, w' of left and right
         self.dof = first + np.stack(
@@ -268,8 +299,12 @@ class _Beam:
 
     def shapes(self, lo: int, hi: int) -> tuple[Array, Array, Array, Array, Array, Array]:
         """u, u', w, w', w'' (cells, points, 7) and weights (cells, points) of cells lo to hi."""
+        u, du, w, dw, ddw, g = (v[lo:hi] for v in self.whole)
+        return u, du, w, dw, ddw, g
+
+    def _shapes(self) -> tuple[Array, Array, Array, Array, Array, Array]:
         s = (GAUSS[0] + 1.0) / 2
-        h = self.h[lo:hi, None]
+        h = self.h[:, None]
         one, zero = np.ones_like(h * s), np.zeros_like(h * s)
         u = [(1 - s) * (1 - 2 * s) * one, 4 * s * (1 - s) * one, s * (2 * s - 1) * one, *[zero] * 4]
         du = [(4 * s - 3) / h, (4 - 8 * s) / h, (4 * s - 1) / h, *[zero] * 4]
@@ -285,14 +320,13 @@ class _Beam:
         """Stretch of the middle and bending, as entries."""
         _, du, _, _, ddw, g = self.shapes(0, len(self.h))
         middle = du - self.e[..., None] * ddw
-        blocks = np.einsum("cp,cpi,cpj->cij", g * self.K, middle, middle)
-        blocks += np.einsum("cp,cpi,cpj->cij", g * self.D, ddw, ddw)
+        blocks = _outer(g * self.K, middle) + _outer(g * self.D, ddw)
         return _entries(blocks, self.dof, self.dof)
 
     def rests(self, spring: float, lo: int, hi: int) -> tuple[Array, Array, Array]:
         """Cells lo to hi on springs [N/m3], as entries."""
         _, _, w, _, _, g = self.shapes(lo, hi)
-        return _entries(spring * np.einsum("cp,cpi,cpj->cij", g, w, w), self.dof[lo:hi], self.dof[lo:hi])
+        return _entries(_outer(spring * g, w), self.dof[lo:hi], self.dof[lo:hi])
 
 
 def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) -> Array:
@@ -354,11 +388,16 @@ def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: Adhesive, lever: boo
     deep = one.below[k : k + n, :, None] * dw  # a patch let in is bonded below the common plane
     slip = np.concatenate([u - deep + turned, turned + deep - u], axis=2)
     gap = np.concatenate([w, -w], axis=2)
-    shear = np.einsum("cp,cpi,cpj->cij", g * (adhesive.G / adhesive.t), slip, slip)
+    shear = _outer(g * (adhesive.G / adhesive.t), slip)
     assert adhesive.E is not None, "asked for by the caller"
-    open_ = np.einsum("cp,cpi,cpj->cij", g * (adhesive.E / adhesive.t), gap, gap)
+    open_ = _outer(g * (adhesive.E / adhesive.t), gap)
     dof = np.concatenate([one.dof[k : k + n], two.dof[:n]], axis=1)
     return _entries(shear + open_, dof, dof)
+
+
+def _outer(weight: Array, rows: Array) -> Array:
+    """Sum over points of weight (cells, points) times rows (cells, points, n) squared, (cells, n, n)."""
+    return np.asarray((weight[..., None] * rows).swapaxes(1, 2) @ rows)
 
 
 def _entries(blocks: Array, i: np.ndarray, j: np.ndarray) -> tuple[Array, Array, Array]:
