@@ -98,7 +98,7 @@ def along(stack: Stack, direction: float) -> float:
     """E t of a stack along a direction [N/m]."""
     c, s = math.cos(direction), math.sin(direction)
     pulled = np.array([c * c, s * s, c * s])
-    return even(1.0 / (pulled @ np.linalg.solve(stack.laminate().A, pulled)))
+    return even(1.0 / float(pulled @ np.linalg.solve(stack.laminate().A, pulled)))
 
 
 def even(value: float) -> float:

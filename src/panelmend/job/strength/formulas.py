@@ -196,8 +196,10 @@ def held(bond: Bond, ends: Ends) -> float | NotComputed:
     """
     if ends.dT or not ends.total:
         return _held(bond, ends)
-    shares = (None if t is None else round(t / ends.total, 12) * COMMON for t in (ends.T1_start, ends.T1_end))
-    found = _held(bond, Ends(*shares, COMMON, 0.0))
+    start, end = (
+        None if t is None else round(t / ends.total, 12) * COMMON for t in (ends.T1_start, ends.T1_end)
+    )
+    found = _held(bond, Ends(start, end, COMMON))
     return found if isinstance(found, NotComputed) else found * COMMON / ends.total
 
 
