@@ -96,6 +96,8 @@ def hole_of(lay: Lay) -> Outline | None:
     On a bent panel one cut square to the surface is developed on two faces: the outer one stands for both.
     """
     cut = {s.side: s.cutout for s in lay.plies.sides}
+    if not cut:
+        return None
     first, *others = [cut[side] for side in ("outside", "inside") if side in cut]
     x0, y0, x1, y1 = first.bounds
     slack = ALIKE * max(x1 - x0, y1 - y0)
