@@ -26,15 +26,6 @@ CORE_ALONE = (
     ('lays = ["core", "cap"]', 'lays = ["core"]'),
     ('lays = ["plies"]', 'lays = ["cap", "plies"]'),
 )
-POTTED = (
-    ('lays = ["core", "cap"]', 'lays = ["potting"]'),
-    ("replace = { value = true,", "replace = { value = false,"),
-    (
-        'cap = { place = "52-10-17 fig 203 detail C", value = { margin = "25 mm", '
-        'plies = [ { cloth = "demo-glass-plain", warp = "0 deg" } ] } }\n',
-        "",
-    ),
-)
 AT_THE_EDGE = (
     (
         'centre = "600, 400 mm", length = "1200 mm", width = "800 mm"',
@@ -63,14 +54,6 @@ def test_core_without_plies_is_predicted_by_its_floor() -> None:
     made = predict(problem, advice=False, fine=QUICK)
     assert made.finished
     assert made.coldest.layer == "floor of the opening"
-
-
-def test_a_potting_is_not_predicted_and_says_so() -> None:
-    potting, plies = operations(*POTTED)
-    assert potting.problem is None
-    assert any("potting" in m.what for m in potting.missing)
-    assert plies.problem is not None
-    assert "the potting is taken as core" in plies.problem.notes
 
 
 def test_a_repair_whose_bag_runs_off_the_panel_is_predicted() -> None:

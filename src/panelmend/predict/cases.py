@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.heat import HeatModel, HeatResult, LegTimes, Progress, Region, run
-from panelmend.predict.model import FULL, Fineness, Spot, model_of
+from panelmend.predict.model import FULL, POTTING, Fineness, Spot, model_of
 
 Array = NDArray[np.float64]
 SAMPLE = 60.0  # s
@@ -121,7 +121,7 @@ def outcome(
 
 def read(problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult) -> Outcome:
     """What counts of a finished run."""
-    bond = [result.regions[n] for n in ("bond", "floor") if n in result.regions]
+    bond = [region for _, region in bonded(result)]
     hottest = np.max([r.hottest for r in bond], axis=0)
     coldest = np.min([r.coldest for r in bond], axis=0)
     names, rows = ["panel", "blanket"], [_panel(result), result.regions["blanket"].hottest]
@@ -142,6 +142,15 @@ def read(problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult) -> O
         float(result.times[-1]),
         result.finished,
     )
+
+
+def bonded(result: HeatResult) -> list[tuple[str, Region]]:
+    """What is bonded or filled here and is judged by the band, with its words."""
+    made = [(words, result.regions[n]) for n, words in BONDED.items() if n in result.regions]
+    return made + [("potting", r) for n, r in result.regions.items() if n.startswith(f"{POTTING} ")]
+
+
+BONDED = {"bond": "bond line", "floor": "floor of the opening"}
 
 
 def _panel(result: HeatResult) -> Array:

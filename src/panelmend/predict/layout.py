@@ -18,6 +18,7 @@ Array = NDArray[np.float64]
 AROUND = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
 THIN = 1e-5  # m: a layer thinner than this on a cell is taken as absent there
 OUTSIDE = "outside"  # a layer that stands for the air beyond the panel's edge
+POTTING_ACROSS = 7  # cells across a potting, odd so that one lies in its middle
 _COARSEST = 5.0  # widest cell outside over the spacing inside
 
 
@@ -94,9 +95,17 @@ def layout(problem: HeatProblem, spacing: float) -> Layout:
         layers[OUTSIDE] = beyond
     shares = {"bond": made.of(problem.bond), "floor": made.of(problem.floor), "panel": 1.0 - outside}
     none = np.zeros(made.grid.shape)
+    potting = potting_of(problem)
+    if potting is not None:
+        shares["potting"] = made.of(potting)
     resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), none) for c in problem.curing}
     ribs = tuple((r, made.of(r.outline)) for r in problem.ribs)
     return Layout(made.grid, layers, shares, ribs, resin, _bled(problem, made, layers))
+
+
+def potting_of(problem: HeatProblem) -> Outline | None:
+    """Where cells are filled with a compound that cures in this operation; None for nowhere."""
+    return next((c.parts[0][1] for c in problem.curing if c.layer == "core"), None)
 
 
 def _bled(problem: HeatProblem, shares: _Shares, layers: dict[str, Stacked]) -> tuple[Array, Array]:
@@ -209,7 +218,7 @@ def _grid(problem: HeatProblem, spacing: float) -> Grid:
     middle = [box(problem.bond), *(box(s.heated) for s in sources)]
     wide = [box(problem.seal_line), *middle]
     edge = box(problem.panel)
-    axes = []
+    axes, hole = [], potting_of(problem)
     for low, high in ((0, 2), (1, 3)):
         first = max(min(b[low] for b in wide) - AROUND, edge[low])
         last = min(max(b[high] for b in wide) + AROUND, edge[high])
@@ -220,8 +229,17 @@ def _grid(problem: HeatProblem, spacing: float) -> Grid:
             [m for m in marks if first < m < last and reach[0] - 1e-9 <= m <= reach[1] + 1e-9], spacing
         )
         kept = kept or [0.5 * (first + last)]
+        if hole is not None:
+            fine = [m for m in _finer(box(hole)[low], box(hole)[high], spacing) if first < m < last]
+            kept = sorted([m for m in kept if not fine[0] - spacing / 8 < m < fine[-1] + spacing / 8] + fine)
         axes.append(lines(kept, first, last, spacing, largest=_COARSEST * spacing))
     return Grid(axes[0], axes[1])
+
+
+def _finer(low: float, high: float, spacing: float) -> list[float]:
+    """Lines across a potting, close enough that the middle of a small one stands apart from its edge."""
+    cells = max(POTTING_ACROSS, math.ceil((high - low) / (0.5 * spacing)))
+    return [low + (high - low) * n / cells for n in range(cells + 1)]
 
 
 def _spaced(marks: list[float], spacing: float) -> list[float]:

@@ -24,7 +24,7 @@ from panelmend.physics.heat import (
     Segment,
     Watch,
 )
-from panelmend.predict.layout import OUTSIDE, THIN, Layout, Stacked, Warm, layout, to_frame, warm
+from panelmend.predict.layout import OUTSIDE, THIN, Layout, Stacked, Warm, layout, potting_of, to_frame, warm
 
 Array = NDArray[np.float64]
 EMISSIVITY = 0.9
@@ -32,6 +32,8 @@ CONTACT = 500.0  # W/(m2 K), where nobody knows the contact of a rib
 WARM = 40.0  # K above the air: where the film of a fin is taken
 COOL_BAND = 1.0  # K
 NEAR_AIR = 5.0  # K above the bay's air: a cool-down is not followed further
+POTTING_CELLS = 3  # for each cell through a core: 6 of a full run
+POTTING = "potting"
 PARTS = 8  # a rib's share of a cell is taken in eighths, rounded up: rather a little colder
 
 
@@ -99,7 +101,7 @@ def model_of(
         blankets["blanket behind"] = _warm(problem, on, problem.source_behind, "blanket behind", v)
     layers = _layers(problem, on, v, fine, {n: w.layer for n, w in blankets.items()})
     covers, top, bottom = _covers(problem, on, v)
-    there = {layer.name for layer in layers}
+    there = {layer.name: layer.cells for layer in layers}
     near = tuple(_place(problem, s, v) for s in sensors if s.face != "far face" and s.count)
     every = tuple(_place(problem, s, v) for s in sensors) + tuple(_place(problem, s, {}) for s in probes)
     heaters = [
@@ -205,16 +207,19 @@ def _layers(
                 s.k_y * core,
                 s.k_z * stack * core,
                 s.heat,
-                cells=fine.core_cells
-                if name == "core"
-                else 2
-                if name == "patch" and fine.core_cells > 1
-                else 1,
+                cells=_cells(problem, name, fine),
                 contact=contact,
                 resin=resins.get(name),
             )
         )
     return tuple(sorted(made, key=lambda layer: _ORDER.index(layer.name)))
+
+
+def _cells(problem: HeatProblem, layer: str, fine: Fineness) -> int:
+    """Cells through a layer; a potting, which warms itself through its depth, wants more than a core."""
+    if layer == "core":
+        return fine.core_cells * (POTTING_CELLS if potting_of(problem) is not None else 1)
+    return 2 if layer == "patch" and fine.core_cells > 1 else 1
 
 
 def _resins(problem: HeatProblem, on: Layout, v: Mapping[str, float]) -> dict[str, Resin]:
@@ -358,7 +363,7 @@ def _rib_cover(plain: Cover, still: float, rib: Rib, share: float) -> Cover:
 
 
 def _watches(
-    on: Layout, there: set[str], blankets: Mapping[str, Stacked], *, maps: bool
+    on: Layout, there: Mapping[str, int], blankets: Mapping[str, Stacked], *, maps: bool
 ) -> tuple[Watch, ...]:
     made = []
     bonded = next((n for n in ("bond line", "patch") if n in there), None)
@@ -368,6 +373,9 @@ def _watches(
         # without a thickness of its adhesive the foot of the plug stands for the floor
         floor = "floor" if "floor" in there else "core"
         made.append(Watch("floor", floor, _lies(on, floor, "floor"), -1))
+    if "potting" in on.shares and "core" in there:
+        filled = _lies(on, "core", "potting")
+        made += [Watch(f"{POTTING} {n}", "core", filled, n) for n in range(there["core"])]
     for name in ("near skin", "far skin"):
         if name in there:
             made.append(Watch(name, name, on.layers[name].thickness > 0.0))

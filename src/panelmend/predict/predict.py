@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.cure.prediction import Advice, CureState, Extreme, HeatMap, LimitRow, Prediction, Trace
-from panelmend.job.cure.problem import HeatProblem
+from panelmend.job.cure.problem import Curing, HeatProblem
 from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, Region
 from panelmend.predict.advice import advise
-from panelmend.predict.cases import Outcome, read, solve, verdict
+from panelmend.predict.cases import Outcome, bonded, read, solve, verdict
 from panelmend.predict.layout import from_frame, in_frame
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import FULL, NEAR_AIR, Fineness, Spot
+from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, Spot
 from panelmend.predict.placing import placing
 from panelmend.predict.sensors import choose, planned
 from panelmend.units import show
@@ -134,15 +134,10 @@ def _rounded(row: LimitRow) -> LimitRow:
     return replace(row, predicted=round(row.predicted, digits), margin=round(row.margin, digits))
 
 
-def _bond(result: HeatResult) -> list[tuple[str, Region]]:
-    names = {"bond": "bond line", "floor": "floor of the opening"}
-    return [(words, result.regions[n]) for n, words in names.items() if n in result.regions]
-
-
 def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *, hot: bool) -> Extreme:
     """Hottest or coldest of the bond line over some samples, with its place and time."""
     best: tuple[float, float, str, int, Region] | None = None
-    for words, region in _bond(result):
+    for words, region in bonded(result):
         inside = region.temperature[at]
         flat = int(inside.argmax() if hot else inside.argmin())
         sample, cell = divmod(flat, inside.shape[1])
@@ -171,9 +166,15 @@ def _traces(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> 
 
 def _cured(problem: HeatProblem, result: HeatResult) -> tuple[CureState, ...]:
     regions = {"patch": ("patch", "patch below"), "bond line": ("bond",), "floor": ("floor",)}
+
+    def potted(curing: Curing, name: str) -> bool:
+        return curing.layer == "core" and name.startswith(f"{POTTING} ")
+
     made = []
     for curing in problem.curing:
-        found = [result.regions[n] for n in regions[curing.layer] if n in result.regions]
+        found = [
+            r for n, r in result.regions.items() if n in regions.get(curing.layer, ()) or potted(curing, n)
+        ]
         parts = [r for r in found if r.degree.max() > 0.0]
         if not parts:
             continue
@@ -188,8 +189,8 @@ def _cured(problem: HeatProblem, result: HeatResult) -> tuple[CureState, ...]:
 
 def _maps(problem: HeatProblem, model: HeatModel, result: HeatResult) -> tuple[HeatMap, ...]:
     """Bond line when the coldest arrives and at the hottest moment, and the far skin then."""
-    case_cold = np.min([r.coldest for _, r in _bond(result)], axis=0)
-    case_hot = np.max([r.hottest for _, r in _bond(result)], axis=0)
+    case_cold = np.min([r.coldest for _, r in bonded(result)], axis=0)
+    case_hot = np.max([r.hottest for _, r in bonded(result)], axis=0)
     arrived = np.flatnonzero(case_cold >= problem.dwell.low)
     first = int(arrived[0]) if len(arrived) else int(case_cold.argmax())
     peak = int(case_hot.argmax())

@@ -17,7 +17,7 @@ from panelmend.job.cure.prediction import PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.job.usual import OFF_METAL
 from panelmend.physics.heat import HeatResult
-from panelmend.predict.cases import read, solve, verdict
+from panelmend.predict.cases import bonded, read, solve, verdict
 from panelmend.predict.layout import from_frame, layout, to_frame
 from panelmend.predict.model import MEDIUM, Spot
 from panelmend.shapes import Outline, distance_to_point
@@ -149,8 +149,7 @@ def _settled(old: Sequence[Spot], new: Sequence[Spot], offered: Sequence[Spot], 
 
 def _check(problem: HeatProblem, result: HeatResult) -> Spot | None:
     """A place on the far face behind the hottest of the bond line, if no structure stands there."""
-    watched = [result.regions[n] for n in ("bond", "floor") if n in result.regions]
-    bond = max(watched, key=lambda r: float(r.temperature.max()))
+    bond = max((r for _, r in bonded(result)), key=lambda r: float(r.temperature.max()))
     n = int(np.argmax(bond.temperature.max(axis=0)))
     at = from_frame(bond.place(n), problem.frame)
     return Spot(CHECK, at, "far face", count=False) if _clear_behind(problem, at) else None

@@ -105,6 +105,7 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
     _floor(made, laid)
     _potting(made, laid)
     plugged = laid.core.plug is not None and "core" in laid.bag.lays
+    plugged = plugged or any(c.layer == "core" for c in made.curing)
     if not plugged and not any(s.layer in ("patch", "bond line") for s in made.sheets) and not made.missing:
         made.lacks(
             "what is bonded: nothing with a heat of its own is laid",
@@ -115,17 +116,47 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
 
 
 def _potting(made: Gathered, laid: Laid) -> None:
-    """A potting heats itself through its depth; the layers of this model do not follow that."""
-    if laid.core.action != "pot":
+    """A potting fills the cells through the whole core: heat of cure all through its depth."""
+    hole = laid.core.potting_outline
+    if laid.core.action != "pot" or hole is None or made.core is None:
         return
-    if "potting" in laid.bag.lays:
-        made.lacks(
-            "the heat of a potting: it warms itself through its depth, which is not computed here",
-            f"data.cure {laid.cure.name}, lays",
-            "ask the compound's supplier how hot a potting of this size and depth gets",
-        )
-    else:
-        made.notes.append("the potting is taken as core")
+    name, here = laid.core.adhesive, bool(POTTING & set(laid.bag.lays))
+    if not here and not any(part in POTTING for part, _ in laid.before):
+        return  # not there yet: the cells are open
+    where = f"materials.adhesive {name}" if name else "data.core.adhesive"
+    stuff = laid.case.catalogue.adhesive(name) if name and name in laid.case.catalogue else None
+    if float(laid.cutout.core_depth) < made.core.thickness - 1e-6:
+        if here:
+            made.lacks(
+                "the heat of a potting that ends within the core",
+                f"data.cure {laid.cure.name}, lays",
+                "ask the compound's supplier how hot a potting of this size and depth gets",
+            )
+        else:
+            made.notes.append("the potting ends within the core: it is taken as core")
+        return
+    outline = _here(laid, hole, laid.core.side) or hole
+    made.core = replace(made.core, plug=PlugSheet(outline, *POTTED, 0.0))
+    made.notes.append(
+        "the potting conducts and stores heat as plain epoxy does, values from memory; a compound with "
+        "hollow filler conducts less and gets hotter"
+    )
+    if not here:
+        return
+    found = _given(
+        made,
+        {
+            "density": stuff.density.value if stuff and stuff.density else None,
+            "heat of cure": stuff.kinetics.heat if stuff and stuff.kinetics else None,
+        },
+        f"the potting compound {stuff.name}" if stuff is not None else "the potting compound",
+        where,
+        "the compound's supplier: density and constants of cure, or how hot a potting of this size gets",
+    )
+    if found is None or stuff is None or stuff.kinetics is None:
+        return
+    resin = found[0] / (1.0 + (stuff.filler.value if stuff.filler is not None else 0.0))
+    _curing(made, "core", [(made.core.thickness * resin * found[1], outline, stuff.kinetics, stuff.name)])
 
 
 def _bag(made: Gathered, laid: Laid) -> None:
@@ -352,6 +383,15 @@ EPOXY = (
 )  # W/(m K), W/(m K), J/(m3 K) of unfilled epoxy, from memory; 0.2 mm of it hardly matter
 
 
+POTTING = {"potting", "core"}  # what an operation may call the part that fills the cells
+POTTED = (
+    0.2,
+    0.2,
+    0.2,
+    1.3e6,
+)  # the same along, across, through, and its heat capacity: unfilled epoxy, from memory
+
+
 def _skins(made: Gathered, laid: Laid) -> None:
     g = laid.case.geometry
     cut_through = laid.case.document.damage.depth not in ("surface", "plies")
@@ -476,5 +516,5 @@ def _floor(made: Gathered, laid: Laid) -> None:
             f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
         )
         return
-    resin = density * (1.0 - (adhesive.filler.value if adhesive.filler is not None else 0.0))
+    resin = density / (1.0 + (adhesive.filler.value if adhesive.filler is not None else 0.0))
     _curing(made, "floor", [(thickness * resin * k.heat, outline, k, adhesive.name)])

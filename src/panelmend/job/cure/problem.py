@@ -84,7 +84,7 @@ class CoreSheet:
 class Curing:
     """Resin that cures in a layer, one for a layer: ``heat`` of full cure on its area in ``parts``."""
 
-    layer: str  # "patch", "bond line" for film adhesive, "floor" for the adhesive under a plug
+    layer: str  # "patch", "bond line" for film adhesive, "floor" under a plug, "core" for a potting
     name: str
     parts: tuple[tuple[float, Outline], ...]  # [J/m2] and where, one for each ply
     law: RateLaw
