@@ -95,12 +95,15 @@ def test_the_rate_of_heat_is_the_lesser_of_two_and_a_half_minutes_and_of_one_and
     room = flat[-1] + 190.0 * slow  # three minutes off by the slow one, nearer by the quick one
     assert heat(seen(t, flat), room) == {c.TOP_NEARS.code}
     assert alarms.slope(t, flat, 100.0) > 1.06 * slow
-    late = np.interp(t, [0, 750, 810, 900], [TOP + 2, TOP + 2, TOP + 8, TOP + 8.4])
-    assert 0 < alarms.slope(t, late, 90.0, 3) < 0.5 * alarms.slope(t, late, 150.0)
-    assert heat(seen(t, late), late[-1] + 400 * alarms.slope(t, late, 90.0, 3) + 20) == set()
-    assert heat(seen(t, late), late[-1] + 400 * alarms.slope(t, late, 99.0, 3)) == set()
-    few = every(45.0, 900.0)
-    assert heat(seen(few, TOP + 2 + 0.02 * few), TOP + 24) == {c.TOP_NEARS.code}, "three readings in 90 s"
+    for step in (5.0, 45.0):  # a step of 45 s: three readings in 90 s
+        t = every(step, 900.0)
+        late = TOP + 2 + 0.02 * t + np.where(t > 805.0, 0.6, 0.0)  # a step 95 s ago
+        assert alarms.slope(t, late, 90.0, 3) == pytest.approx(0.02)
+        assert alarms.slope(t, late, 150.0) > 0.022
+        assert heat(seen(t, late), late[-1] + 190.0 * 0.02) == {c.TOP_NEARS.code}
+        if step == 5.0:
+            assert heat(seen(t, late), late[-1] + 610.0 * 0.02) == set()
+            assert heat(seen(t, late), late[-1] + 590.0 * 0.02) == {c.TOP_NEARS.code}
 
 
 def test_a_peak_that_was_taken_back_halves_the_time_of_a_stop() -> None:
@@ -154,6 +157,10 @@ def test_a_rise_that_does_not_slow_down_or_that_falls_levels_off_nowhere() -> No
     assert alarms._levels_off(parabola(0.02, 2e-4, step=45.0), TOP, TOP + 1e3, False), (
         "three readings in 100 s"
     )
+    t = every(5.0, 600.0)
+    kinked = seen(t, np.interp(t, [0, 300, 450, 500, 600], [TOP, TOP - 8, TOP - 8, TOP - 4.8, TOP]))
+    assert alarms._levels_off(kinked, TOP, TOP + 1e3, True), "slower than it was two minutes ago"
+    assert not alarms._levels_off(kinked, TOP, TOP + 1e3, False)
     e = parabola(0.02, 2e-4)
     assert heat(seen(e.times, e.highest + 2), TOP + 7) == set(), "ends below"
     straight = seen(e.times, TOP + 2 - 0.02 * (600.0 - e.times))
