@@ -74,6 +74,12 @@ def test_uneven_steps_are_wider_than_the_stamps_can_blur() -> None:
         assert (codes.IRREGULAR.code in found(log_of(np.cumsum(steps), stamp=10.0))) is told
 
 
+def test_sparse_is_more_than_five_minutes_a_sample() -> None:
+    for step, told in ((299.0, False), (301.0, True)):
+        assert (codes.SPARSE.code in found(log_of(every(step, 50)))) is told
+    assert found(log_of(np.zeros(2))).keys() == {codes.REPEATED.code}, "two samples are looked at"
+
+
 def test_an_hour_of_a_quick_logger_is_an_hour_within_two_seconds() -> None:
     for off, code in ((1.9, codes.CLOCK_HOUR), (2.1, codes.GAP)):
         times = every(1.0, 100)
@@ -89,6 +95,12 @@ def test_a_hole_is_longer_than_a_minute_and_than_two_and_a_half_steps_and_what_s
             log = log_of(times, 300.0 + 0.01 * times, 300.0 + 0.011 * times, stamp=stamp)
             assert bool(gather(log).known.all()) is known
             assert gap_limit(log) == pytest.approx(hole)
+
+
+def test_steps_that_differ_by_half_of_the_usual_are_uneven() -> None:
+    for apart, told in ((5.2, True), (4.8, False)):
+        steps = np.resize([10.0, 10.0 - apart / 2, 10.0, 10.0 + apart / 2, 10.0], 100)
+        assert (codes.IRREGULAR.code in found(log_of(np.cumsum(steps)))) is told
 
 
 def test_one_thermocouple_alone_is_not_all_of_them_missing() -> None:
