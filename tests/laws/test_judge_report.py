@@ -8,6 +8,7 @@ import numpy as np
 
 from made_curelog import made_cure
 from panelmend.plan.judge import judge, make_report
+from panelmend.render.cure_report import _value
 from recipe_curelog import RECIPE
 
 
@@ -38,3 +39,21 @@ def test_report() -> None:
     data = json.loads(report.to_json())
     assert data["verdict"]["outcome"] == verdict.outcome.value
     assert report.to_json() == make_report(RECIPE, log, judge(RECIPE, log)).to_json()
+
+
+def test_what_was_not_judged_is_told_in_the_readers_units() -> None:
+    """A report in inches named wires "told from 90 C"."""
+    log = made_cure(4).log()
+    verdict = judge(RECIPE, log)
+    for view, unit, other in (("mm", " C)", " F)"), ("in", " F)", " C)")):
+        words = " ".join(make_report(RECIPE, log, verdict, view=view).not_judged)
+        assert unit in words
+        assert other not in words
+
+
+def test_values_have_as_many_digits_as_the_words_beside_them() -> None:
+    """0.55 C/min beside a least of 0.50 read 0.5 beside 0.5."""
+    assert _value(0.55 / 60, "temperature rate", "mm") == "0.55 C/min"
+    assert _value(7812.0, "time", "mm") == "2.17 h"
+    assert _value(float("nan"), "time", "mm") == ""
+    assert _value(1.0, "", "mm") == ""

@@ -111,7 +111,11 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     )
     day = (today or date.today()).isoformat()
     made = make_report(
-        recipe, measured, verdict, provenance=_provenance(log, how, document, request, day, clock)
+        recipe,
+        measured,
+        verdict,
+        provenance=_provenance(log, how, document, request, day, clock),
+        view=document.repair.units,
     )
     if verdict.outcome is Outcome.CONFORMS:
         row = (measured, log.name, document.repair.number, cure.name, day)

@@ -119,9 +119,11 @@ def _value(value: float, kind: str, view: str) -> str:
     """A number in the reader's units, "" where there is none."""
     if math.isnan(value):
         return ""
-    if kind == "temperature":
-        return show(value, kind, view, decimals=1)
-    return show(value, kind, view) if kind in KINDS else ""
+    if kind not in KINDS:
+        return ""
+    # as many digits as the words beside have: 0.55 K/min beside a least of 0.5 are not the same
+    digits = {"temperature": 1, "temperature rate": 2, "time": 2}
+    return show(value, kind, view, decimals=digits.get(kind))
 
 
 def _channel(value: float, role: str, view: str) -> str:

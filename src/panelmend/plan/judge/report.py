@@ -15,7 +15,7 @@ from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.faults_frozen import SHORTEST, is_coarse
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.verdict import Verdict, plain
 
 
@@ -115,6 +115,7 @@ def make_report(
     *,
     points: int = 600,
     provenance: Provenance = NO_PROVENANCE,
+    view: str = "mm",
 ) -> CureReport:
     """Put a report together.
 
@@ -124,6 +125,7 @@ def make_report(
         verdict: from :func:`panelmend.plan.judge.judge`.
         points: about how many points a trace keeps.
         provenance: where the log came from.
+        view: "mm" or "in": the units of the words.
 
     Returns:
         The report; gaps stay gaps, peaks stay peaks.
@@ -161,9 +163,14 @@ def make_report(
         recipe.vacuum.least.value if recipe.vacuum else None,
         tuple(rows),
         log.notes,
-        (*not_judged(recipe, verdict), *_not_seen(recipe, log)),
+        _left(recipe, log, verdict, view),
         provenance,
     )
+
+
+def _left(recipe: CureRecipe, log: CureLog, verdict: Verdict, view: str) -> tuple[str, ...]:
+    with in_units(view):
+        return (*not_judged(recipe, verdict), *_not_seen(recipe, log))
 
 
 def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
