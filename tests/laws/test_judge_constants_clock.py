@@ -117,7 +117,7 @@ def test_one_thermocouple_alone_is_not_all_of_them_missing() -> None:
 def begins(
     first: float, early: float, later: float, *, step: float = 10.0, span: float = 900.0, **more: Array
 ) -> bool:
-    """Whether a log that rises by ``early`` [K/s] for two minutes and by ``later`` then begins in the heat."""
+    """Whether a log that rises by ``early`` [K/s] for two minutes, then by ``later``, begins in the heat."""
     times = every(step, int(span / step) + 1)
     v = first + early * np.minimum(times, 120.0) + later * np.maximum(times - 120.0, 0.0)
     log = log_of(times, v, v + 0.1, v - 0.1, **more)
@@ -187,7 +187,7 @@ def test_a_stamp_that_leaves_the_clock_and_comes_back_is_set_aside_or_put_right(
     for ahead, kept, words in ((24.0, 61, "step back by less"), (26.0, 60, "set aside")):
         left, _, said = ordered([*run, run[-1] + ahead, *rest])
         assert (left, words in said) == (kept, True), said
-    for away, kept in ((5, 60), (6, 61)):
+    for away in (5, 6):
         back = [run[-1] - 3600.0 + 10.0 * i for i in range(away)]
         left, _, said = ordered([*run, *back, *rest[: 65 - 50 - away + (away - 5)]])
         assert ("set aside" in said) is (away == 5)

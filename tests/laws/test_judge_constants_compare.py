@@ -90,7 +90,7 @@ def test_swapped_legs_fall_by_three_tenths_of_the_rise() -> None:
 def test_the_top_is_the_last_twentieth_and_steady_for_five_minutes() -> None:
     top = TOP - 0.05 * (TOP - AIR)
     for level, there in ((top + 0.2, True), (top - 0.2, False)):
-        m = np.where(M > level, level, M)
+        m = np.where(level < M, level, M)
         m[200] = TOP
         assert fc._steady(T, m) is there
     for held, steady in ((310.0, True), (290.0, False)):
@@ -192,8 +192,8 @@ def test_one_that_came_off_was_with_the_others_ten_minutes_before() -> None:
     def of(before: float, beside: float) -> bool:
         """On its way for so long at 17 K, and beside the others before."""
         v = M.copy()
-        v[4000.0 <= T] -= 30.0
-        v[(4000.0 - before <= T) & (4000.0 > T)] -= 17.0
+        v[T >= 4000.0] -= 30.0
+        v[(4000.0 - before <= T) & (T < 4000.0)] -= 17.0
         v[4000.0 - before > T] -= beside
         return bool(fc._came_off(LOG, "T1", T, v, M))
 
@@ -204,17 +204,17 @@ def test_one_that_came_off_was_with_the_others_ten_minutes_before() -> None:
 def test_one_that_came_off_fell_by_5_kelvin_while_the_others_did_not() -> None:
     def of(own: float, theirs: float) -> bool:
         """At 16 K below until it leaves, the others cool by as much as is told."""
-        m = M - np.where(4000.0 <= T, theirs, 0.0)
+        m = M - np.where(T >= 4000.0, theirs, 0.0)
         v = m.copy()
-        v[4000.0 <= T] = M[199] - own
-        v[4000.0 > T] = m[4000.0 > T]
+        v[T >= 4000.0] = M[199] - own
+        v[T < 4000.0] = m[T < 4000.0]
         return bool(fc._came_off(LOG, "T1", T, v, m))
 
     assert [of(26.0, 4.8), of(26.0, 5.2)] == [True, False]
     away = np.full(T.size, 0.0)
     for fell, said in ((5.3, True), (4.7, False)):
         m = M + np.interp(T, [3900.0, 4000.0], [0.0, 20.2 - fell])
-        v = M - np.where(4000.0 <= T, fell, 0.0) + away
+        v = M - np.where(T >= 4000.0, fell, 0.0) + away
         assert bool(fc._came_off(LOG, "T1", T, v, m)) is said
 
 
@@ -319,5 +319,5 @@ def test_one_that_is_slow_passes_six_tenths_of_the_rise_ten_minutes_late() -> No
     level = AIR + 0.6 * (TOP - AIR)
     v = np.where(level > M, M, np.interp(T - 700.0, T, M))
     assert fc._slow(LOG, "T1", T, v, M)
-    below = np.where(M < level - 3.0, np.interp(T - 700.0, T, M), M)
+    below = np.where(level - 3.0 > M, np.interp(T - 700.0, T, M), M)
     assert not fc._slow(LOG, "T1", T, below, M), "late below, in time at six tenths"

@@ -14,9 +14,22 @@ from numpy.typing import NDArray
 
 from judge_lines import DOWN, HELD, START, UP, limit, made, recipe
 from made_curelog import INHG, Made
-from panelmend.plan.judge import LeakReading, LeakRule, Outcome, VacuumRule, judge, look
+from panelmend.plan.judge import (
+    LeakReading,
+    LeakRule,
+    Outcome,
+    VacuumRule,
+    doubt,
+    holes,
+    judge,
+    look,
+    rules_heats,
+    rules_job,
+    rules_vacuum,
+    spans,
+    standing,
+)
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge import doubt, holes, rules_heats, rules_job, rules_vacuum, spans, standing
 from panelmend.plan.judge import evidence as ev
 from panelmend.plan.judge import watch as w
 from panelmend.plan.judge.evidence import gather
@@ -87,9 +100,8 @@ def test_spans_lie_between_the_crossings_of_straight_lines() -> None:
         (33, 50, False, False),
     ]
     v[1] = np.nan
-    assert [(round(s.start), s.open_start) for s in spans.spans_above(t, v, 1.0, np.ones(5, np.bool_))][
-        0
-    ] == (20, True)
+    (first, _) = spans.spans_above(t, v, 1.0, np.ones(5, np.bool_))
+    assert (round(first.start), first.open_start) == (20, True)
     assert spans.first_at(t, np.array([0.0, 2, 2, 0, 3, 3]), 1.0, 8.0) == 8.0
     assert spans.first_at(t, np.array([0.0, 2, 2, 0, 3, 3]), 1.0, 22.0) == pytest.approx(
         30.0 + 10.0 / 3, abs=1e-3

@@ -1,4 +1,4 @@
-"""Every number of the faults that one thermocouple shows by itself, and of those it shares, from both sides."""
+"""Every number of the faults that a thermocouple shows by itself, or shares, from both sides."""
 
 from __future__ import annotations
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import mmap
 from collections import Counter
 from datetime import datetime, timedelta, timezone
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelmend.curelog.cells import Block
 from panelmend.curelog.head import other_head
@@ -18,6 +21,7 @@ from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, Rol
 from panelmend.units import KINDS
 
 _NOTHING = np.empty(0)
+_Kind = TypeVar("_Kind", bound=np.generic)
 _UNIX = datetime(1970, 1, 1)
 MOST_SAMPLES = 30_000_000
 
@@ -71,11 +75,13 @@ class Builder:
         if self.offset is None and how.time.zone == "stamped" and good.any():
             at = int(np.argmax(good))
             self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
-        self.times.append(times[good])
-        self.lines.append(np.array(block.numbers, np.int64)[good])
+        self.times.append(apart(times[good]))
+        self.lines.append(apart(np.array(block.numbers, np.int64)[good]))
+        if table is not None:
+            table = apart(table if every else table[good])
         for at, column in enumerate(how.columns):
             if table is not None:
-                self.values[at].append(table[:, at] if every else table[good, at])
+                self.values[at].append(table[:, at])
                 continue
             cells = block.columns[column.index]
             if not every:
@@ -136,6 +142,10 @@ class Builder:
                 todo="propose how to read it again from this file",
             )
         times = np.concatenate(self.times)
+        lines = np.concatenate(self.lines)
+        sizes = [part.size for part in self.times]
+        if whole:
+            self.times, self.lines = [], []
         notes = self._notes()
         if self.how.time.form == "time of day":
             turns = np.concatenate([[0], np.cumsum(np.diff(times) < -43200.0)])
@@ -147,28 +157,30 @@ class Builder:
             for c, v in zip(self.how.columns, self.values, strict=True)
             if c.name in self.how.set_aside
         )
-        channels = self._channels(len(times), whole)
+        channels = self._channels(sizes, whole)
+        begun, step = _started(times[0], self.how, self.offset or 0), _step(times)
+        times -= times[0]
         return CureLog(
-            times - times[0],
+            times,
             channels,
-            started=_started(times[0], self.how, self.offset or 0),
+            started=begun,
             digest=digest,
-            lines=np.concatenate(self.lines),
-            stamp_step=_step(times),
+            lines=lines,
+            stamp_step=step,
             ambient=self.how.ambient,
             notes=tuple(notes),
             set_aside=aside,
         )
 
-    def _channels(self, count: int, whole: bool) -> tuple[Channel, ...]:
+    def _channels(self, sizes: list[int], whole: bool) -> tuple[Channel, ...]:
         """All channels in SI, side by side in one piece of memory, those of one role together; what was
         collected is let go when nothing more comes."""
-        table = np.empty((count, len(self.how.columns)), order="F")
+        table = np.empty((sum(sizes), len(self.how.columns)), order="F")
         roles = list(dict.fromkeys(c.role for c in self.how.columns))
         places = sorted(range(len(self.how.columns)), key=lambda i: roles.index(self.how.columns[i].role))
         end = 0
-        for piece, part in enumerate(self.times):
-            begin, end = end, end + part.size
+        for piece, size in enumerate(sizes):
+            begin, end = end, end + size
             for to, at in enumerate(places):
                 table[begin:end, to] = self.values[at][piece]
                 if whole:
@@ -204,6 +216,16 @@ class Builder:
                 named = ", ".join(f"{w!r} {n} times" for w, n in sorted(words.items())[:4])
                 notes.append(f"{column.name}: cells that are no number, taken as missing: {named}")
         return notes
+
+
+def apart(values: NDArray[_Kind]) -> NDArray[_Kind]:
+    """A copy in memory of its own, given back as soon as nobody holds it: pieces that lie among the text they
+    were read from would keep all of it."""
+    if values.nbytes < 1 << 16:
+        return values.copy()
+    out = np.frombuffer(mmap.mmap(-1, values.nbytes), values.dtype).reshape(values.shape)
+    out[...] = values
+    return out
 
 
 def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> None:

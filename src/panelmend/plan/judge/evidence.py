@@ -81,7 +81,6 @@ def gather(
     log = checked.log
     gap = gap_limit(log) if longest_gap is None else longest_gap
     temps = checked.temps
-    working = np.ones(temps.shape, np.bool_, order="F")
     lost: dict[str, float] = {}
     for f in checked.faults:
         if f.sensor_lost and f.channel in checked.names:
@@ -91,6 +90,8 @@ def gather(
     for name in without:
         if name in checked.names and not any(f.doubt and f.channel == name for f in checked.faults):
             lost[name] = float(log.times[0])
+    # one value for all where none was lost: long logs need no table of them
+    working = np.ones(temps.shape, np.bool_, order="F") if lost else np.broadcast_to(np.True_, temps.shape)
     late = {f.channel: f.until for f in checked.faults if f.finding.code == codes.LATE.code}
     for name, time in lost.items():
         at = checked.names.index(name)

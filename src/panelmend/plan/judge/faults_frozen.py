@@ -33,6 +33,7 @@ UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held agains
 COARSE = (0.5, 5 / 9)  # K: a last digit of half a kelvin or of a degree F (common practice, no source)
 MOST_NAMED = 8
 MOST_LOOKED = 2000
+TOGETHER = 1 << 16  # samples looked at together
 
 
 def longest_stay(log: CureLog, temps: FloatArray) -> float:
@@ -80,16 +81,17 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
 def _still(table: FloatArray) -> BoolArray:
     """Samples at which no channel differs from the sample before, and at least one was read; shape (n,)."""
     out = np.zeros(len(table), np.bool_)
-    left = np.arange(1, len(table))
-    read = np.zeros(left.size, np.bool_)
-    for column in table.T:  # each leaves fewer samples to look at
-        now, before = column[left], column[left - 1]
-        same = now == before
-        unread = np.isnan(now) | np.isnan(before)
-        keep = same | unread
-        read = (read | same)[keep]
-        left = left[keep]
-    out[left[read]] = True
+    for begin in range(1, len(table), TOGETHER):
+        left = np.arange(begin, min(begin + TOGETHER, len(table)))
+        read = np.zeros(left.size, np.bool_)
+        for column in table.T:  # each leaves fewer samples to look at
+            now, before = column[left], column[left - 1]
+            same = now == before
+            unread = np.isnan(now) | np.isnan(before)
+            keep = same | unread
+            read = (read | same)[keep]
+            left = left[keep]
+        out[left[read]] = True
     return out
 
 
