@@ -1,0 +1,179 @@
+"""Numbers of the rules that planted faults showed untried, from both sides."""
+
+from __future__ import annotations
+
+import dataclasses
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+
+from judge_lines import START, TOP, limit, made, recipe
+from made_curelog import INHG, Made
+from panelmend.errors import InputError
+from panelmend.plan.judge import LeakReading, LeakRule, Outcome, SensorRule, VacuumRule, judge
+from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.faults import check
+from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.rules_job import Job
+
+BEGUN = datetime(2026, 11, 25, 8)
+CONFORMS, UNKNOWN, DOES_NOT = Outcome.CONFORMS, Outcome.UNKNOWN, Outcome.DOES_NOT
+
+
+def of_rule(r: CureRecipe, m: Made, name: str) -> list[Outcome]:
+    return [x.outcome for x in judge(r, m.log()).reasons if x.rule.startswith(name)]
+
+
+def until(m: Made, time: float) -> Made:
+    rows = m.times <= time
+    return Made(m.times[rows], m.temps[rows], m.vacuum[rows], m.set_point[rows], m.names)
+
+
+def test_a_band_that_was_not_reached_may_still_be_while_the_part_has_not_cooled_by_3_kelvin() -> None:
+    r = recipe(dwell={"band_low": limit(TOP + 2.0)})
+    for fell, outcome in ((2.8, UNKNOWN), (3.2, DOES_NOT)):
+        m = until(made(held=4000.0), 6000.0)
+        m.temps[-20:] -= fell
+        assert of_rule(r, m, "entry into the band") == [outcome]
+
+
+def test_a_dwell_that_a_hole_or_the_end_of_the_log_could_hide_cannot_be_judged() -> None:
+    m = until(made(), 5000.0)
+    assert of_rule(recipe(), m, "dwell") == [UNKNOWN]
+    for seconds, outcome in ((200.0, CONFORMS), (900.0, UNKNOWN)):
+        hole = made()
+        kept = (hole.times < 4000.0) | (hole.times >= 4000.0 + seconds)
+        hole.times, hole.temps, hole.vacuum, hole.set_point = (
+            x[kept] for x in (hole.times, hole.temps, hole.vacuum, hole.set_point)
+        )
+        r = recipe(dwell={"summed": True, "dwell_least": limit(3700.0)})
+        assert of_rule(r, hole, "dwell") == [outcome]
+    short = recipe(dwell={"dwell_least": limit(9000.0)})
+    assert of_rule(short, made(), "dwell") == [DOES_NOT]
+
+
+def test_spread_is_that_of_the_dwell_and_not_of_the_ramp() -> None:
+    r = recipe(dwell={"spread_most": limit(3.0)})
+    for ramp, dwell, outcome in ((20.0, 1.0, CONFORMS), (1.0, 4.0, DOES_NOT)):
+        m = made()
+        knots = [600.0, 1000.0, 1500.0, 2600.0, 6000.0, 7000.0]
+        m.temps[:, 3] -= np.interp(m.times, knots, [0.0, ramp, ramp, dwell, dwell, 0.0])
+        assert of_rule(r, m, "spread") == [outcome]
+
+
+def dips(*depths: tuple[float, float, float]) -> tuple[list[str], list[float]]:
+    """Dips (begin, samples, K below the band): what is said of them, and time held before deep ones."""
+    m = made(held=6000.0)
+    for begin, seconds, by in depths:
+        rows = (m.times >= begin) & (m.times < begin + seconds)
+        m.temps[rows] = 385.0 - by + 1e-4 * np.arange(4)
+    v = judge(recipe(), m.log())
+    words = [f.words for f in v.findings if f.code in (c.BELOW_BAND.code, c.INTERRUPTED.code)]
+    return words, [i.held_before for i in v.interruptions]
+
+
+def test_a_dip_is_noise_up_to_a_kelvin_and_a_minute() -> None:
+    # a dip of n samples is n + 1 steps wide, less what lies above the band on its flanks
+    assert [len(dips((4000.0, 30.0, x))[0]) for x in (0.95, 1.05)] == [0, 1]
+    said = [len(dips((4000.0, s, 0.9))[0]) for s in (60.0, 70.0)]  # 53 and 63 s below
+    assert said == [0, 1]
+
+
+def test_an_interruption_tells_the_time_held_before_it() -> None:
+    words, held = dips((4000.0, 100.0, 9.0), (5000.0, 100.0, 9.0))
+    assert len(words) == len(held) == 2
+    assert held[0] == pytest.approx(4000.0 - 2725.0, abs=15.0)
+    assert held[1] == pytest.approx(held[0] + 900.0, abs=25.0)
+    assert [len(dips((4000.0, 100.0, x))[1]) for x in (7.8, 8.2)] == [0, 1]
+
+
+def test_times_of_a_job_lie_within_a_week() -> None:
+    on = datetime(2026, 11, 25, 8)
+    assert Job(on, on + timedelta(days=6.9))
+    with pytest.raises(InputError, match="do not fit"):
+        Job(on, on + timedelta(days=7.1))
+    with pytest.raises(InputError, match="do not fit"):
+        Job(on, on)
+
+
+def test_hours_between_a_job_and_its_log_are_told() -> None:
+    m = made()
+    (r,) = [
+        x
+        for x in judge(
+            recipe(), m.log(), job=Job(BEGUN - timedelta(hours=30), BEGUN + timedelta(hours=4))
+        ).reasons
+        if x.rule == "log of this job"
+    ]
+    assert "before the heat of this log: 30 h; times further than 24 h" in r.words
+
+
+def test_the_log_shows_a_leak_test_within_a_minute_of_it() -> None:
+    r = recipe(vacuum=VacuumRule(limit(22 * INHG)), leak=LeakRule(limit(INHG), 60.0))
+    top = 24.0 * INHG
+    for low_until, outcome in ((360.0, CONFORMS), (370.0, UNKNOWN)):
+        m = made()
+        m.vacuum[m.times < low_until] = 10e3
+        reading = LeakReading(top, top, 60.0, at=BEGUN + timedelta(seconds=305))
+        reasons = judge(r, m.log(), leak=reading, job=Job(BEGUN, BEGUN + timedelta(hours=6))).reasons
+        assert next(x.outcome for x in reasons if "leak test" in x.rule) is outcome
+
+
+def test_half_of_the_highest_vacuum_is_a_vacuum() -> None:
+    for share, outcome in ((0.47, CONFORMS), (0.53, UNKNOWN)):
+        m = made()
+        m.vacuum[m.times < 390.0] = share * m.vacuum.max()
+        job = Job(BEGUN + timedelta(seconds=600), BEGUN + timedelta(hours=5))
+        reasons = judge(recipe(), m.log(), job=job).reasons
+        assert next(x.outcome for x in reasons if x.rule == "log of this job") is outcome
+
+
+def test_rates_count_from_where_the_data_lets_them() -> None:
+    """Quick below 340 K and slow above it, and the other way round."""
+    for low, high, outcome in ((0.08, 0.03, CONFORMS), (0.03, 0.08, DOES_NOT)):
+        m = made(held=6000.0)
+        a = 600.0 + 40.0 / low
+        b = a + 50.0 / high
+        m.temps = np.interp(m.times, [600.0, a, b, b + 4500.0, b + 8000.0], [START, 340.0, TOP, TOP, 310.0])[
+            :, None
+        ] + (1e-4 * np.sin(m.times / 7.0)[:, None] * [1.0, 0.9, 0.8, 0.7])
+        r = recipe(ramp={"rate_most": limit(0.05), "rate_above": 341.0})
+        assert set(of_rule(r, m, "fastest rise")) == {outcome}
+        mean = recipe(ramp={"rate_least": limit(0.05), "rate_above": 341.0})
+        assert set(of_rule(mean, m, "mean rise")) == {DOES_NOT if outcome is CONFORMS else CONFORMS}
+
+
+def test_a_rate_over_a_hole_longer_than_its_window_is_not_known() -> None:
+    for seconds, outcome in ((280.0, CONFORMS), (320.0, UNKNOWN)):
+        m = made()
+        kept = (m.times <= 1000.0) | (m.times >= 1000.0 + seconds)
+        m.times, m.temps, m.vacuum, m.set_point = (x[kept] for x in (m.times, m.temps, m.vacuum, m.set_point))
+        found = of_rule(recipe(ramp={"rate_most": limit(0.05)}), m, "fastest rise")
+        assert (UNKNOWN in found) is (outcome is UNKNOWN)
+
+
+def test_thermocouples_count_from_the_heat_to_the_end_of_the_last_dwell() -> None:
+    r = dataclasses.replace(recipe(), sensors=SensorRule(4, "table 1", may_fail=0))
+    for begin, end, outcome in ((0, 50, None), (9000, 12000, CONFORMS), (4000, 12000, DOES_NOT)):
+        m = made()
+        m.temps[(m.times >= begin) & (m.times < end), 1] = np.nan
+        found = of_rule(r, m, "thermocouples that work")
+        assert found == [outcome if outcome is not None else CONFORMS]
+
+
+def test_two_thermocouples_that_stop_together_are_the_logger() -> None:
+    m = made(sensors=2)
+    m.temps[-30:] = np.nan
+    found = {f.finding.code for f in check(m.log()).faults}
+    assert c.STOPPED.code not in found
+    m = made(sensors=2)
+    m.temps[-30:, 0] = np.nan
+    assert c.STOPPED.code in {f.finding.code for f in check(m.log()).faults}
+
+
+def test_two_heats_are_one_too_many() -> None:
+    m = made()
+    m.temps += np.interp(m.times, [9700, 10900, 11900], [0, 32.0, 0])[:, None]
+    assert of_rule(recipe(), m, "one heat") == [UNKNOWN]
+    assert of_rule(recipe(), made(), "one heat") == []
