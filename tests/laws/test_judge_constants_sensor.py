@@ -218,7 +218,7 @@ def test_coarse_is_a_step_of_1_9_kelvin_and_many_that_stay() -> None:
         return textured(300.0 + step * np.cumsum(moved))
 
     assert [bool(of(s, 0.6)) for s in (1.95, 1.85)] == [True, False]
-    assert [bool(of(2.0, s)) for s in (0.33, 0.27)] == [True, False]
+    assert [bool(of(2.0, s)) for s in (0.32, 0.28)] == [True, False]
     assert [bool(of(2.0, 0.6, m)) for m in (7, 5)] == [True, False]
 
 

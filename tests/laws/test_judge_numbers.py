@@ -11,9 +11,21 @@ import pytest
 from judge_lines import START, TOP, limit, made, recipe
 from made_curelog import INHG, Made
 from panelmend.errors import InputError
-from panelmend.plan.judge import LeakReading, LeakRule, Outcome, SensorRule, VacuumRule, judge
+from panelmend.plan.judge import (
+    Channel,
+    CureLog,
+    LeakReading,
+    LeakRule,
+    Outcome,
+    Role,
+    SensorRule,
+    VacuumRule,
+    judge,
+)
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.faults import check
+from panelmend.plan.judge.faults_sensor import absent_faults
+from panelmend.plan.judge.faults_vacuum import vacuum_faults
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.rules_job import Job
 
@@ -177,3 +189,40 @@ def test_two_heats_are_one_too_many() -> None:
     m.temps += np.interp(m.times, [9700, 10900, 11900], [0, 32.0, 0])[:, None]
     assert of_rule(recipe(), m, "one heat") == [UNKNOWN]
     assert of_rule(recipe(), made(), "one heat") == []
+
+
+def test_a_contact_counts_as_loose_from_a_minute_without_a_reading() -> None:
+    for step, told in ((9.0, True), (8.0, False)):  # seven steps: 63 and 56 s
+        t = np.arange(600) * step
+        v = np.full(600, 300.0)
+        for at in (100, 200, 300):
+            v[at : at + 6] = np.nan
+        log = CureLog(t, (Channel("T1", Role.THERMOCOUPLE, "temperature", v.copy()),))
+        found = [f.finding.code for f in absent_faults(log, "T1", v, np.ones(600, np.bool_))]
+        assert found == [c.LOOSE.code if told else c.MISSING.code]
+
+
+def gauge(v: np.ndarray, step: float) -> bool:
+    t = np.arange(v.size) * step
+    temps = np.full((v.size, 1), 300.0)
+    log = CureLog(t, (Channel("V", Role.VACUUM, "pressure", v.copy()),), ambient=101325.0)
+    return any(f.finding.code == c.FROZEN.code for f in vacuum_faults(log, log.channel("V"), temps))
+
+
+def test_a_gauge_that_stands_does_so_for_twenty_steps_beside_drawn_vacuum() -> None:
+    lively = 8e4 + 20.0 * np.cumsum((-1.0) ** np.arange(300))
+    for steps, told in ((20, True), (19, False)):
+        v = lively.copy()
+        v[200 : 201 + steps] = v[200]
+        v[201 + steps :] += 7.0
+        v[:200] -= 7.0
+        assert gauge(v, 32.0) is told
+    for share, told in (
+        (0.83, True),
+        (0.77, False),
+        (1.17, True),
+        (1.23, False),
+    ):  # of the level it stands at
+        v = share * 8e4 + 20.0 * np.cumsum((-1.0) ** np.arange(300))
+        v[200:261] = 8e4
+        assert gauge(v, 32.0) is told
