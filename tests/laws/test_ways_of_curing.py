@@ -121,10 +121,52 @@ def test_a_cure_without_a_bag_has_no_layers_no_leak_test_and_presses_on_nothing(
     assert float(bag.force) == 0.0
 
 
-def test_a_panel_in_an_oven_is_not_planned_here() -> None:
-    plan = planned(sound(), ('lays = ["plies"]', 'lays = ["plies"]\nheated_by = "oven"'))
+OVEN = ('lays = ["plies"]', 'lays = ["plies"]\nheated_by = "oven"')
+
+
+def test_a_panel_in_an_oven_is_bagged_without_a_blanket_and_with_thermocouples() -> None:
+    plan = planned(sound(), OVEN)
+    assert plan.work is not None
+    bag = plan.work.bag.operations[-1]
+    assert not found(plan, "B017")
+    assert "heat blanket" not in [x.use for x in bag.all_layers]
+    assert bag.blanket == ""
+    assert bag.air is not None
+    assert bag.air.open
+    assert len(bag.sensors) >= 3
+    assert float(bag.force) > 0.0
+    assert plan.work.cure.operations[-1].problem is None
+    kit = {x.name: x.purpose for x in plan.work.kit.lines}
+    assert bag.name in next(v for k, v in kit.items() if k.startswith("oven"))
+    assert bag.name in next(v for k, v in kit.items() if k.startswith("over-temperature cut-out"))
+
+
+def test_a_panel_in_an_oven_without_a_bag_is_not_planned_here() -> None:
+    plan = planned(sound(), (OVEN[0], OVEN[1] + "\nbagged = false"))
     assert found(plan, "B017")
     assert not found(planned(sound()), "B017")
+
+
+def test_the_card_of_a_panel_in_an_oven_speaks_of_the_oven_and_of_no_blanket() -> None:
+    """The whole panel gets hot: off the aircraft, its whole core looked at, its bag tested again in the oven."""
+    plan = planned(sound(), OVEN)
+    own = [s for s in plan.card.steps if s.operation == 2]
+    for step in own:
+        words = " ".join(w for line in step.words for w in line if isinstance(w, str))
+        assert "blanket" not in f"{words} {step.title} {' '.join(step.tools)}".lower(), step.title
+        assert not any(
+            "blanket" in c.words and "Two" not in c.words and c.hazard == "electricity" for c in step.cautions
+        )
+    survey = next(s for s in own if s.id == "D6")
+    assert any("off the aircraft" in b.what for b in survey.blanks)
+    assert any("whole core" in b.what for b in survey.blanks)
+    heat = next(s for s in own if s.id == "O22")
+    assert {"fire", "heat", "pressure"} <= {c.hazard for c in heat.cautions}
+    lost = next(b for b in heat.blanks if b.what == "Lost in the oven, before heat")
+    assert lost.high is not None
+    assert [b.what for b in heat.blanks].index(lost.what) < [b.what for b in heat.blanks].index("Heat on at")
+    other = next(s for s in plan.card.steps if s.id == "O22" and s.operation == 1)
+    assert not any("oven" in b.what for b in other.blanks)
 
 
 def test_a_core_cure_is_left_out_where_no_core_is_cut() -> None:

@@ -38,6 +38,6 @@ class InterruptionData(Typed):
     pump: Given[Name] | None = None
     """Pump stops."""
     blanket: Given[Name] | None = None
-    """Blanket or controller fails."""
+    """Blanket, oven or controller fails."""
     leak: Given[Name] | None = None
     """Bag leaks."""

@@ -128,7 +128,7 @@ class Cure(Typed):
     cured_on: Literal["panel", "plate"] = "panel"
     """On the panel, or beforehand on a heat-proof plate away from it (a cap)."""
     heated_by: Literal["blanket", "oven", "room temperature"] = "blanket"
-    """What heats it; at room temperature nothing does."""
+    """What heats it; an oven heats the whole panel, off the aircraft; at room temperature nothing does."""
     bagged: Flag = True
     """Whether it is cured under a vacuum bag."""
     pressure_aid: PressureAid | None = None

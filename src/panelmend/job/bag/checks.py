@@ -147,6 +147,19 @@ B022 = finding_code(
     "The support reaches less past the opening than usual",
     "give data.bag.support_margin a value that holds the skin round the opening to contour",
 )
+B200 = finding_code(
+    "B200",
+    Severity.STOP,
+    "Structure on the panel may not see what the oven heats the panel to",
+    "cure with a blanket, take the structure off, or ask the engineer for a cure cycle below its limit",
+)
+B201 = finding_code(
+    "B201",
+    Severity.CAUTION,
+    "The oven heats the whole panel, and not all of its limits are known here",
+    "type panel.limit and the limit of each structure; ask the engineer for sealant, wiring, paint and earlier "
+    "bonds",
+)
 SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (common practice, no source)
 
 
@@ -161,7 +174,7 @@ def check(
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
     found += [B018(name, place="data.cure") for name in bags.left_out]
     for bag in bags.operations:
-        found += _way(bag) + _panel(case, bag) + _blanket(case, ledger, bag) + _places(bag)
+        found += _way(case, bag) + _panel(case, bag) + _blanket(case, ledger, bag) + _places(bag)
         if bag.bagged:
             found += _vacuum(case, bag) + _fit(case, bag) + _materials(case, bag) + _stacking(case, bag)
         found += _air(bag) + _other_side(bag, case.view) + pads.check(case, bag, cutout, core)
@@ -210,11 +223,27 @@ def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
     )
 
 
-def _way(bag: BagOperation) -> list[Finding]:
-    """A whole panel in an oven: what else is in it, and how it is held, is not planned here."""
-    if bag.cure.heated_by == "oven" and bag.on_panel:
-        return [B017(f"{bag.name}: the panel in an oven", place=f"bag.{bag.number}")]
-    return []
+def _way(case: Case, bag: BagOperation) -> list[Finding]:
+    """A whole panel in an oven: pressed by a bag, and everything in it good to what the cure may reach."""
+    if bag.cure.heated_by != "oven" or not bag.on_panel:
+        return []
+    place, panel = f"bag.{bag.number}", case.document.panel
+    found = []
+    if not bag.bagged:
+        found.append(B017(f"{bag.name}: the panel in an oven without a bag", place=place))
+    hottest = max(max(s.to, s.high or s.to) for s in bag.cure.segment)
+    for s in panel.structure:
+        if s.limit is not None and s.limit < hottest:
+            good = show(s.limit, "temperature", case.view, limit="most")
+            asked = show(hottest, "temperature", case.view, limit="least")
+            found.append(B200(f"{bag.name}: {s.id} good to {good}, the cure may reach {asked}", place=place))
+    unknown = [
+        *(["the panel"] if panel.limit is None else []),
+        *(s.id for s in panel.structure if s.limit is None),
+    ]
+    if unknown:
+        found.append(B201(f"{bag.name}: {', '.join(unknown)}", place=place))
+    return found
 
 
 def _places(bag: BagOperation) -> list[Finding]:

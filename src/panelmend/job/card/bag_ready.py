@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagLayer, BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import thermocouples
+from panelmend.job.card import oven, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.heating import insulated
 from panelmend.job.card.order import Place
@@ -135,7 +135,9 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                     "film. Draw vacuum, warm up slowly to well below the cure. See that it is the hottest place, and how "
                     "much colder the rim of the cap is."
                 ]
-                if on_plate(bag)
+                if on_plate(bag) and not oven.in_oven(bag)
+                else [oven.survey(bag)]
+                if oven.in_oven(bag)
                 else [
                     "Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
                     "patch and never on it. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the "
@@ -145,7 +147,8 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             *extra,
             cautions=[
                 c.HEAT,
-                c.MAINS,
+                *([c.MAINS] if not oven.in_oven(bag) else []),
+                *oven.hazards(bag),
                 c.VACUUM,
                 c.FUEL,
                 *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
@@ -155,6 +158,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 number("Coldest", bench.units.temperature, said=RECORD),
                 number("Hottest", bench.units.temperature, said=RECORD),
                 note("Where coldest / hottest"),
+                *oven.surveyed(bag),
                 *([beside] if not on_plate(bag) else []),
                 number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop),
                 *(

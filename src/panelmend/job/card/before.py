@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Source
 from panelmend.job.card import cautions as c
+from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.directions import position, turned
 from panelmend.job.card.part import Step, Words
@@ -264,6 +265,7 @@ def mark(bench: Bench) -> list[Step]:
                 "B3",
                 "Support the panel and hold it to its contour",
                 "The support stays until the last cure is cold.",
+                *oven.support(bench),
                 cautions=[c.LIFTING],
                 blanks=[
                     note("Support used"),

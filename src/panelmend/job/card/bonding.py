@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
+from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
@@ -35,9 +36,13 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
     if heated_by(bag) != "room temperature":
         said.append(
             "The thermocouple under the middle of the blanket, over the release film, where the heat survey had it."
-            if on_plate(bag)
+            if on_plate(bag) and not oven.in_oven(bag)
             else "Thermocouples at the places of the heat survey, taped beside the patch, never on it."
         )
+        if oven.in_oven(bag):
+            said.append(
+                "The oven is empty, cold and ready; the way to it is clear for what is carried there."
+            )
         if heated.prediction is None:
             said.append("Where it gets coldest and hottest is NOT PREDICTED; the heat survey found it.")
         if len(heated.blankets) > 1:

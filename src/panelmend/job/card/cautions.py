@@ -93,6 +93,18 @@ STEAM = Caution(
     "pressure",
     "Water in the core turns to steam and can burst the skin: nothing above the drying temperature until proved dry.",
 )
+OVEN = Caution(
+    "fire",
+    "An oven lights what gives off vapour: no solvent, no wet cloth, no closed container in it. Heat-proof gloves; nobody "
+    "goes into a hot oven or stands before its door as it opens.",
+    short="no solvent, wipe or closed container in the oven; heat-proof gloves; clear of its door.",
+)
+WHOLE_CORE = Caution(
+    "pressure",
+    "An oven heats the whole panel: water anywhere in its core turns to steam and can burst a skin far from the repair. "
+    "Only a panel whose whole core was looked at for water.",
+    short="only a panel whose whole core was looked at for water.",
+)
 VACUUM = Caution(
     "vacuum",
     "A bag presses hard: support the panel, keep it off unsupported skins and bare cells.",

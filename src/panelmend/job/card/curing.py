@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import heating, thermocouples
+from panelmend.job.card import heating, oven, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
@@ -62,6 +62,7 @@ def _vacuum(bag: BagOperation) -> list[Words | str]:
 
 def _bag(bench: Bench, bag: BagOperation) -> Step:
     heated = bench.cure(bag)
+    around = "blanket and repair" if heated_by(bag) == "blanket" else "the repair"
     uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers if not x.below)
     aid = [f"Pressure pad or caul: {bag.pressure_aid.what}."] if bag.pressure_aid is not None else []
     return step(
@@ -71,7 +72,7 @@ def _bag(bench: Bench, bag: BagOperation) -> Step:
         *aid,
         *_caul(bag),
         *_other_side(bag),
-        "Vacuum bases on breather, outside blanket and repair, at opposite ends. Pleats at the corners. Only flash-breaker "
+        f"Vacuum bases on breather, outside {around}, at opposite ends. Pleats at the corners. Only flash-breaker "
         "tape inside.",
         cautions=[c.VACUUM, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else [])],
         tools=["vacuum bases", "gauge", "sealing tape"],
@@ -90,8 +91,9 @@ def _tape(bench: Bench, bag: BagOperation) -> list[Blank]:
     distance = next((x.margin for x in bag.layers if x.use == "sealing tape"), None)
     if distance is None:
         return []
-    what = "blanket" if any(x.use == "heat blanket" for x in bag.layers) else "what lies under the bag"
-    return [number(f"Tape beyond the {what}, least", bench.units.length, low=distance)]
+    blanket = any(x.use == "heat blanket" for x in bag.layers)
+    what = "the blanket" if blanket else "what lies under the bag"
+    return [number(f"Tape beyond {what}, least", bench.units.length, low=distance)]
 
 
 def _caul(bag: BagOperation) -> list[Words | str]:
@@ -103,8 +105,15 @@ def _caul(bag: BagOperation) -> list[Words | str]:
         (
             "Caul sheet: flat, no burr, edges rounded and taped; past the plies by ",
             sheet.margin,
-            " all round. Metal under a blanket: a cut or worn blanket makes it live; look the blanket over on both "
-            "faces first.",
+            " all round.",
+            *(
+                (
+                    " Metal under a blanket: a cut or worn blanket makes it live; look the blanket over on both faces "
+                    "first.",
+                )
+                if any(x.use == "heat blanket" for x in bag.layers)
+                else ()
+            ),
         )
     ]
 
@@ -226,7 +235,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     water, burst = steam(bench.work, bag.number)
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     tables = [
-        heating.interrupted(bench, bag.number),
+        heating.interrupted(bench, oven=oven.in_oven(bag)),
         *thermocouples.readings(bench.ground, bench.work, bag, heated),
     ]
     return step(
@@ -234,7 +243,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         f"{bag.name}: heat on",
         *heating.stopped(heated),
         *heating.doubted(bench, heated),
-        *heating.circuits(heated),
+        *(heating.circuits(heated) if not oven.in_oven(bag) else oven.loading(bag)),
         f"Cure cycle: {bag.cure.place}. Log every thermocouple{' and the vacuum' if bagged(bag) else ''} at least once "
         "a minute.",
         *said,
@@ -242,8 +251,17 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         *water,
         *heating.counted(bench, heated),
         *([heating.LOOK] if heated.prediction is not None else []),
-        cautions=[c.FUEL, c.HEAT, c.MAINS, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []), *burst],
-        tools=_tools(heated.blankets),
+        cautions=[
+            c.FUEL,
+            c.HEAT,
+            *([c.MAINS] if not oven.in_oven(bag) else []),
+            *oven.hazards(bag),
+            *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
+            *burst,
+        ],
+        tools=_tools(heated.blankets)
+        if not oven.in_oven(bag)
+        else ["oven", "hoses", "gauge outside", "logger"],
         blanks=_heat_blanks(bench, bag, dwell, vapour),
         tables=tables,
     )
@@ -262,6 +280,7 @@ def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Fi
     cuts = heating.cut_outs(bench)
     return [
         number("Fuel vapour", "% of lower limit", high=vapour),
+        *oven.loaded(bench, bag),
         tick(
             "No solvent left, cut-out set for this cure"
             if len(cuts) > 1
@@ -282,7 +301,11 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
     below: Words = (
         ("Nothing that holds or weighs it down comes off before the time of the approved data is over.",)
         if not bagged(bag)
-        else ("Vacuum stays on until every thermocouple is below ", release, ".")
+        else (
+            "Vacuum stays on until every thermocouple is below ",
+            release,
+            ", in the oven and after it." if oven.in_oven(bag) else ".",
+        )
         if release is not None
         else ("Vacuum stays on until the time or temperature of the approved data.",)
     )

@@ -273,14 +273,14 @@ def reasoned(ground: Ground, heated: CureOperation) -> list[Words | str]:
     return [*thermocouples.unseen(ground, heated)]
 
 
-def interrupted(bench: Bench, number_of: int) -> Table:
+def interrupted(bench: Bench, *, oven: bool = False) -> Table:
     """What the data orders when the cure is interrupted, printed before heat goes on."""
     data = bench.case.document.data.interruption
     rows: list[tuple[Words, ...]] = []
     for name, what in (
         ("power", "Power fails"),
         ("pump", "Pump stops"),
-        ("blanket", "Blanket or controller fails"),
+        ("blanket", f"{'Oven' if oven else 'Blanket'} or controller fails"),
         ("leak", "Bag leaks"),
     ):
         given = getattr(data, name)
@@ -310,7 +310,7 @@ def marks(ground: Ground, heated: CureOperation) -> list[Words | str]:
     ]
 
 
-def left_over(mix: Mix) -> list[Words | str]:
+def left_over(mix: Mix, under: str) -> list[Words | str]:
     """What of a mix bleeds, and what is laid on no ply: both get hot by themselves."""
     if mix.bled is None or mix.left is None:
         return []
@@ -318,7 +318,7 @@ def left_over(mix: Mix) -> list[Words | str]:
         (
             "About ",
             mix.bled,
-            " bleeds into the bleeder and cures there, hot, under the blanket. About ",
+            f" bleeds into the bleeder and cures there, hot, {under}. About ",
             mix.left,
             " is laid on no ply: spread it thin on a metal tray in the open; never in a cup or bin until set and cold.",
         )

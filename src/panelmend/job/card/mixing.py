@@ -80,7 +80,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         "Containers at room temperature before they are opened; no solvent in it. Resin first; hardener to the resin "
         "that is in the cup. Fold, scrape, no air."
     )
-    said += left_over(mix)
+    said += left_over(mix, "under the blanket" if heated_by(bag) == "blanket" else "under the bag")
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
     said += _clock_words(mine, bagged(bag))
     if len(mix.pots) > 1:

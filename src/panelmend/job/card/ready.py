@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
+from panelmend.job.card import oven
 from panelmend.job.card.bag_ready import layers, pads, survey
 from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
@@ -104,16 +105,27 @@ def heaters(bench: Bench) -> list[Step]:
     return [
         step(
             "D5",
-            "Lay out blankets, controllers and thermocouples; prove them",
+            f"Lay out {'oven' if oven.only_ovens(bench) else 'blankets'}, controllers and thermocouples; prove them",
             "Type and polarity of every thermocouple as the controller asks; all read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
+            *oven.proving(bench),
             *(["It is set anew for each cure, to the value below."] if len(trips) > 1 else []),
-            cautions=[c.MAINS, c.HEAT],
-            tools=["blankets", "controllers", "leads", "thermocouples", "over-temperature cut-out"],
+            cautions=[*([c.MAINS] if not oven.only_ovens(bench) else []), c.HEAT],
+            tools=[
+                *(["oven"] if oven.any_oven(bench) else []),
+                *(["blankets", "controllers", "leads"] if not oven.only_ovens(bench) else []),
+                "thermocouples",
+                "over-temperature cut-out",
+            ],
             blanks=[
                 number("Thermocouples off room temperature, most", bench.units.temperature, said=ASK),
                 *trips,
-                number("Current drawn", "A", said="see table"),
+                *(
+                    [number("Current drawn", "A", said="see table")]
+                    if rows or not oven.only_ovens(bench)
+                    else []
+                ),
+                *oven.proved(bench),
                 note("Controller, logger numbers", "instruments"),
             ],
             tables=table if rows else [],

@@ -353,6 +353,9 @@ def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
             need("heat controller", "", len(blankets), bag.name)
             need("leads for blanket and thermocouples", "", len(blankets), bag.name)
             need("over-temperature cut-out, independent of the controller", "", len(blankets), bag.name)
+        if bag.cure.heated_by == "oven":
+            need("oven with a port for hoses and thermocouples, its survey in date", "", 1, bag.name)
+            need("over-temperature cut-out, independent of the controller", "", 1, bag.name)
         if bag.bagged:
             sides = 2 if bag.behind is not None and bag.behind.bagged else 1
             need("vacuum pump", case.document.bay.pump, 1, bag.name)
