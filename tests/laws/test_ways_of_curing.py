@@ -148,7 +148,7 @@ def test_a_panel_in_an_oven_without_a_bag_is_not_planned_here() -> None:
 
 
 def test_the_card_of_a_panel_in_an_oven_speaks_of_the_oven_and_of_no_blanket() -> None:
-    """The whole panel gets hot: off the aircraft, its whole core looked at, its bag tested again in the oven."""
+    """The whole panel gets hot: off the aircraft, its whole core looked at, its bag tested again."""
     plan = planned(sound(), OVEN)
     own = [s for s in plan.card.steps if s.operation == 2]
     for step in own:

@@ -157,8 +157,8 @@ B201 = finding_code(
     "B201",
     Severity.CAUTION,
     "The oven heats the whole panel, and not all of its limits are known here",
-    "type panel.limit and the limit of each structure; ask the engineer for sealant, wiring, paint and earlier "
-    "bonds",
+    "type panel.limit and the limit of each structure; ask the engineer for sealant, wiring, paint and "
+    "earlier bonds",
 )
 SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (common practice, no source)
 

@@ -35,8 +35,9 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         said.append("Tools, what holds or weighs it down, release film and clock at hand.")
     if heated_by(bag) != "room temperature":
         said.append(
-            "The thermocouple under the middle of the blanket, over the release film, where the heat survey had it."
-            if on_plate(bag) and not oven.in_oven(bag)
+            f"The thermocouple {'in the middle of the cap' if oven.in_oven(bag) else 'under the middle of the blanket'}, "
+            "over the release film, where the heat survey had it."
+            if on_plate(bag)
             else "Thermocouples at the places of the heat survey, taped beside the patch, never on it."
         )
         if oven.in_oven(bag):

@@ -57,8 +57,8 @@ def survey(bag: BagOperation) -> str:
     """The heat survey."""
     if on_plate(bag):
         return (
-            "Lay the stack dry on the plate, the plate in the oven, thermocouples beside the cap over the release film. Draw "
-            "vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place of the plate."
+            "Lay the stack dry on the plate, the plate in the oven, the thermocouple over the release film in the middle, "
+            "another beside the cap. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place of the plate."
         )
     return (
         "Dry stack with clean film on the panel, the panel on its support in the oven, hoses and thermocouples through the "

@@ -29,7 +29,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
     within = ground.usual("surface.bond_within", data.surface.bond_within)
     beyond = ground.usual("surface.clean_beyond", data.surface.clean_beyond)
     k = bag.number
-    solvent = data.surface.solvent.value if data.surface.solvent is not None else "the data's solvent"
+    solvent = data.surface.solvent.value if data.surface.solvent is not None else "The data's solvent"
     name = bench.name(solvent)
     side = next((s for s in bench.work.plies.sides if s.side == bag.side), bench.work.plies.sides[0])
     layers = {"plies", "fill"} & set(bag.lays)
