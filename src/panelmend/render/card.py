@@ -167,7 +167,7 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     elif kind == "nests":
         return [v for item in _nests(work, name) for v in _nest(plan, item)]
     elif kind == "map":
-        made.append(void_map(case, work, int(name), (NARROW, 62.0)))
+        made.append(void_map(case, work, int(name), (NARROW, 50.0)))
     elif kind == "bag":
         bag = next(b for b in work.bag.operations if b.number == step.operation)
         made += [bag_section(case, bag, NARROW), behind_section(case, bag, NARROW)]
@@ -188,7 +188,7 @@ def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:
     for layout in item.nest.layouts:
         length, width = strip_length(layout), layout.strip.width
         strip = [bar(0.0, 0.0, length, width)]
-        narrow, wide = (scale_to_fit(strip, room - 25, 52.0) for room in (NARROW, WIDE))
+        narrow, wide = (scale_to_fit(strip, room - 25, 42.0) for room in (NARROW, WIDE))
         scale = narrow if narrow >= 0.6 * wide else wide
         drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view)
         kind = "remnant" if layout.strip.remnant else "roll"
