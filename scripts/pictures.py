@@ -70,7 +70,7 @@ def main() -> None:
     plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
     card = card_png(plan, ppi=110.0)
     _row(list(card[:3]), 760, "card.png")
-    _row(list(card[14:17]), 760, "card-steps.png")
+    _row(list(card[11:14]), 760, "card-steps.png")
     templates = templates_png(heading_of(plan), templates_of(plan), A4, ppi=80.0)
     _row([templates[0], templates[1], templates[4], templates[5]], 640, "templates.png")
     demo = ROOT / "examples" / "gear_door"

@@ -122,3 +122,31 @@ def test_a_step_longer_than_a_page_loses_nothing() -> None:
     last = next(t for t in texts[first:] if f"HOLD{step['hold']['code']}" in t)
     assert "Reading60" in last
     assert "Donebytime" in last.replace(",", "")
+
+
+def test_blanks_are_filled_in_row_by_row() -> None:
+    """Each stands in the row of the one before or lower, never at the head of another column."""
+    plan = make_plan(case("flap_rib_bay"))
+    words, downs = "", list[float]()
+    for number, page in enumerate(read(card_pdf(plan)).pages):
+        found: list[tuple[str, float]] = []
+
+        def visit(
+            text: str, cm: list[float], tm: list[float], *_: object, to: list[tuple[str, float]] = found
+        ) -> None:
+            to.append((_squeezed(text), tm[4] * cm[1] + tm[5] * cm[3] + cm[5]))
+
+        page.extract_text(visitor_text=visit)
+        for text, up in found:
+            words += text
+            downs += [1e4 * number - up] * len(text)
+    at = words.index(_squeezed("Steps in working order"))
+    for step in plan.card.steps:
+        at = words.index(_squeezed(f"{step.number}{step.title}"), at)
+        before = None
+        for blank in step.blanks:
+            at = words.index(_squeezed(blank.what), at)
+            assert before is None or downs[at] > before - 8.0 * 72.0 / 25.4, (
+                f"step {step.number}: {blank.what}"
+            )
+            before = downs[at]
