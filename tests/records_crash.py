@@ -106,7 +106,7 @@ for name in ("F1", "F2"):
 
 def _run(where: Path, inject: list[str], log: Path) -> str:
     child = _CHILD.format(root=ROOT)
-    paths = [where, f"{where}-journal", f"{where}.lock", where.parent]
+    paths = [where, f"{where}-journal", f"{where}.lock", f"{where}.here", f"{where}.last", where.parent]
     watch = [x for p in paths for x in ("-P", str(p))]
     command = ["strace", "-f", "-o", str(log), *watch, *inject, sys.executable, "-c", child, str(where)]
     return subprocess.run(command, capture_output=True, text=True, timeout=120).stdout

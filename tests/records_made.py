@@ -310,6 +310,7 @@ def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> 
     """A copy of the shop with its people; in memory where no place is given."""
     target = where or quick_folder() / "shop.sqlite"
     shutil.copyfile(_kept(), target)
+    Path(f"{target}.last").unlink(missing_ok=True)
     copies.settle(target, copies.token_beside(_kept()))
     return Shop(str(target), Time(START + after))
 

@@ -20,7 +20,7 @@ from panelmend.records.canonical import canonical, link, sha256
 from panelmend.records.doing.standing import At, complete, standing
 from panelmend.records.refusals import Refused
 from panelmend.records.state import fold
-from records_made import CHEAP, JOB, KEYS, O24, PEOPLE, Shop, shop, who
+from records_made import CHEAP, JOB, KEYS, O24, PEOPLE, Shop, clocks, shop, steps, who
 
 FOLK = tuple(PEOPLE)
 OTHER = "TAS-26-0419"
@@ -138,6 +138,25 @@ class Walk:
 
     def second_job(self) -> None:
         self.shop.begin_job(OTHER, standing=self._one(("READY", "STOP")))
+
+    def revise(self) -> None:
+        card = tuple(
+            x.model_copy(update={"title": self._one((x.title, x.title, "another")), "printed": "a" * 64})
+            for x in steps()
+        )
+        self.shop.book.revise_job(
+            who(self._one(("P1", "P1", self._some()))),
+            job=JOB,
+            document=b"revised",
+            plan=sha256(self._id()),
+            pages={},
+            panel="M3-5201-17-1",
+            serial="0088",
+            standing=self._one(("READY", "READY", "DRAFT")),
+            steps=card,
+            clocks=clocks(),
+            why="more damage",
+        )
 
     def receive(self) -> None:
         expires = self._one(("2026-11-26", "2026-11-28", "2027-02-01"))
@@ -319,6 +338,7 @@ OPS: tuple[Callable[[Walk], None], ...] = (
     Walk.any_deviation,
     Walk.any_decision,
     Walk.second_job,
+    Walk.revise,
     Walk.receive,
     Walk.move,
     Walk.move,

@@ -29,6 +29,19 @@ def begin(desk: c.Desk, document: Path, follows: str | None, by: str) -> None:
     desk.done(f"Job {number} is begun.")
 
 
+@c.verb(job, "revise", click.argument("document", type=c.PATH), click.argument("why"), c.BY)
+def revise(desk: c.Desk, document: Path, why: str, by: str) -> None:
+    """Plan a repair DOCUMENT anew and go on with its job by it; WHY it is revised.
+
+    What was done stands where the new card asks and prints the same; all else is done again, and what was
+    done stays and is counted. The planner signs that work may go on by it."""
+    from panelmend.app.records import revise_job
+
+    for line in revise_job(desk.book, desk.who(by), document, why):
+        click.echo(line)
+    desk.done("Signed.")
+
+
 @c.verb(job, "show", click.argument("number"), click.argument("step", required=False))
 def show(desk: c.Desk, number: str, step: str | None) -> None:
     """Where every step of a job stands; with a STEP (its number on the card) its blanks and what is

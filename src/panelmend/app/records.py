@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from panelmend.app import service
@@ -15,9 +16,10 @@ from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
 from panelmend.records.canonical import amount_text, moment, read_moment, sha256, tidy, typed_amount
+from panelmend.records.doing.again import again
 from panelmend.records.doing.judged import items
 from panelmend.records.doing.sheet import clocks_of, steps_of
-from panelmend.records.doing.standing import At, standing
+from panelmend.records.doing.standing import At, complete, standing
 from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
@@ -86,6 +88,42 @@ def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -
     Raises:
         Refused: a plan that is not READY, and every rule.
     """
+    fields = planned(document)
+    book.open_job(who, **fields, follows=follows)
+    return str(fields["job"])
+
+
+def revise_job(book: Book, who: Who, document: Path, why: str) -> list[str]:
+    """Plan a document anew and go on with its job by that revision; what stands and what is done again.
+
+    Raises:
+        Refused: a plan that is not READY, and every rule.
+    """
+    fields = planned(document)
+    name = str(fields["job"])
+    before = job_of(book.state, name)
+    numbers = {k: s.number for k, s in before.steps.items()}
+    done = {k for k in before.steps if complete(before, k)}
+    book.revise_job(who, **fields, why=why)
+    state = book.state
+    job = job_of(state, name)
+    stands = [s for s in job.opened.steps if complete(job, s.key)]
+    redo = [s for s in job.opened.steps if s.key in done and not complete(job, s.key)]
+    gone = sorted(numbers[k] for k in done if k not in job.steps)
+    lines = [f"Job {name} goes on by plan {job.opened.plan[:12]}: {why}"]
+    lines.append(f"  stands: {_numbers(stands)}")
+    lines.append(f"  done and to be done again: {_numbers(redo)}")
+    if gone:
+        lines.append(f"  done and no longer on the card: {', '.join(map(str, gone))} of the card before")
+    return lines
+
+
+def _numbers(steps: list[e.Step]) -> str:
+    return ", ".join(f"{s.number} ({s.id})" for s in steps) or "nothing"
+
+
+def planned(document: Path) -> dict[str, Any]:
+    """A document planned, as the records keep it. Raises Refused where it was changed meanwhile."""
     from panelmend.app.shelves import carried
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
@@ -95,24 +133,19 @@ def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -
     if file_bytes(document) != whole:
         raise CHANGED(f"{document.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
-    steps = steps_of(plan)
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan), "plan.json": plan_file(plan)} if ready else {}
-    pages |= carried(plan, document)
-    book.open_job(
-        who,
-        job=tidy(repair.number),
-        document=whole,
-        plan=plan.digest,
-        pages=pages,
-        panel=panel.part_number or panel.name,
-        serial=panel.serial,
-        standing=plan.standing.value,
-        steps=steps,
-        clocks=clocks_of(plan),
-        follows=follows,
-    )
-    return tidy(repair.number)
+    return {
+        "job": tidy(repair.number),
+        "document": whole,
+        "plan": plan.digest,
+        "pages": {**pages, **carried(plan, document)},
+        "panel": panel.part_number or panel.name,
+        "serial": panel.serial,
+        "standing": plan.standing.value,
+        "steps": steps_of(plan),
+        "clocks": clocks_of(plan),
+    }
 
 
 def readings_typed(
@@ -240,6 +273,12 @@ def job_words(state: State, name: str) -> list[str]:
         at = standing(job, step.key)
         waits = f": {at.words}" if at.words else ""
         lines.append(f"  {step.number:>3}  {step.id:<4} {at.at.value:<9} {step.title}{waits}")
+    for x in again(state, job):
+        drawn = "; ".join(f"{amount} {unit} of lot {lot}" for lot, amount, unit in x.drawn)
+        where = "no longer on the card" if x.left else "done again"
+        lines.append(
+            f"  {x.attempts} time(s) {where}: {x.step.id} {x.step.title}{f', drew {drawn}' if drawn else ''}"
+        )
     return lines
 
 

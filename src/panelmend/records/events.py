@@ -138,7 +138,8 @@ class Blank(_Frozen):
 
 
 class Step(_Frozen):
-    """A step: ``key`` is "id/operation/batch"; ``needs`` the keys of the steps directly before it."""
+    """A step: ``key`` is "id/operation/batch"; ``needs`` the keys of the steps directly before it,
+    ``printed`` one digest of all that the card prints at it."""
 
     key: Id
     id: Id
@@ -151,6 +152,7 @@ class Step(_Frozen):
     hold_by: Role | Literal["certificate holder"] | None = None
     accepted: Said = ""
     cure: Said = ""
+    printed: Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")] = _later("")
 
 
 class Clock(_Frozen):
@@ -320,6 +322,24 @@ class JobOpened(_Frozen):
     serial: Said
     standing: Literal["READY", "DRAFT", "STOP"]
     follows: Id | None = None
+    steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
+    clocks: tuple[Clock, ...] = ()
+    signature: Signature
+
+
+class JobRevised(_Frozen):
+    """A new revision of the plan of a job in work, signed by its planner. What is done stands where the card
+    asks the same for it; all else is done again, and what was done stays."""
+
+    kind: Literal["job revised"] = "job revised"
+    job: Id
+    document: Digest
+    plan: Digest
+    pages: dict[str, Digest]
+    panel: Words
+    serial: Said
+    standing: Literal["READY", "DRAFT", "STOP"]
+    why: Words
     steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
     clocks: tuple[Clock, ...] = ()
     signature: Signature
@@ -513,6 +533,7 @@ Event = (
     | ClockWrong
     | CopyGoverns
     | JobOpened
+    | JobRevised
     | Readings
     | FileKept
     | VerdictKept

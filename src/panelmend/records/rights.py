@@ -55,6 +55,7 @@ RIGHTS: dict[str, Right] = {
     "clock was wrong": _may(K, E),
     "copy governs": _may(K, E),
     "job opened": _may(P),
+    "job revised": _may(P),
     "readings": _may(T, I),
     "file kept": _may(T, I),
     "verdict kept": _may(T, I),

@@ -41,6 +41,7 @@ TABLE = {
     "clock was wrong": {K, E},
     "copy governs": {K, E},
     "job opened": {P},
+    "job revised": {P},
     "readings": {T, I},
     "file kept": {T, I},
     "verdict kept": {T, I},

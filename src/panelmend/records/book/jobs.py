@@ -50,8 +50,53 @@ class Jobs(Acting):
             clocks: from there too.
             follows: a stopped job whose work this one goes on with.
         """
+        more = {"follows": follows}
+        return self._plan_signed(
+            who, "job opened", job, document, plan, pages, panel, serial, standing, steps, clocks, more
+        )
+
+    def revise_job(
+        self,
+        who: Who,
+        *,
+        job: str,
+        document: bytes,
+        plan: str,
+        pages: Mapping[str, bytes],
+        panel: str,
+        serial: str,
+        standing: str,
+        steps: Sequence[e.Step],
+        clocks: Sequence[e.Clock] = (),
+        why: str,
+    ) -> Taken:
+        """Go on with a job by a new revision of its plan; fields as for :meth:`open_job`, and why.
+
+        What was done stands where the new card asks and prints the same; the first step is done again.
+        """
+        more = {"why": tidy(why)}
+        return self._plan_signed(
+            who, "job revised", job, document, plan, pages, panel, serial, standing, steps, clocks, more
+        )
+
+    def _plan_signed(
+        self,
+        who: Who,
+        kind: str,
+        job: str,
+        document: bytes,
+        plan: str,
+        pages: Mapping[str, bytes],
+        panel: str,
+        serial: str,
+        standing: str,
+        steps: Sequence[e.Step],
+        clocks: Sequence[e.Clock],
+        more: Mapping[str, Any],
+    ) -> Taken:
         papers = {sha256(document): document, **{sha256(p): p for p in pages.values()}}
         fields: dict[str, Any] = {
+            "kind": kind,
             "job": job,
             "document": sha256(document),
             "plan": plan,
@@ -59,27 +104,20 @@ class Jobs(Acting):
             "panel": tidy(panel),
             "serial": tidy(serial),
             "standing": standing,
-            "follows": follows,
             "steps": [x.model_dump(mode="json") for x in steps],
             "clocks": [x.model_dump(mode="json") for x in clocks],
+            **more,
         }
         ticket = s.new_ticket()
 
         def build(state: State) -> e.Event:
-            held = e.event_of(
-                {
-                    "kind": "job opened",
-                    **fields,
-                    "signature": self._blank_signature(fields).model_dump(mode="json"),
-                }
-            )
+            blank = self._blank_signature(fields).model_dump(mode="json")
+            held = e.event_of({**fields, "signature": blank})
             shown = opening_content(state.records, held.model_dump(mode="json"))
             signature = self._signature(
                 state, who, e.Meaning.ACCEPTED, shown, str(fields["document"]), plan, ticket
             )
-            return e.event_of(
-                {"kind": "job opened", **fields, "signature": signature.model_dump(mode="json")}
-            )
+            return e.event_of({**fields, "signature": signature.model_dump(mode="json")})
 
         return self.act(who, build, papers=papers)
 

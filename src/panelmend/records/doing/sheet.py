@@ -3,6 +3,8 @@ printed, clocks."""
 
 from __future__ import annotations
 
+import json
+from dataclasses import fields, is_dataclass
 from decimal import Decimal
 
 from panelmend.derive import Figure
@@ -15,7 +17,7 @@ from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.writing import RECORD
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
-from panelmend.records.canonical import amount_text, tidy
+from panelmend.records.canonical import amount_text, sha256, tidy
 from panelmend.units import KINDS, Limit, read, to_unit
 
 RELEASER = "certificate holder"
@@ -64,9 +66,26 @@ def steps_of(plan: Plan) -> tuple[e.Step, ...]:
                 hold_by=step.hold.by if step.hold else None,
                 accepted=tidy(step.hold.accepted) if step.hold else "",
                 cure=_cure(plan, step),
+                printed=_printed_digest(plan, step),
             )
         )
     return tuple(made)
+
+
+def _printed_digest(plan: Plan, step: part.Step) -> str:
+    """One digest of all that the card prints at a step but its number and its reasons: words, cautions,
+    tools, materials, blanks, tables, the drawing's name, the hold."""
+
+    def said(value: object) -> object:
+        if isinstance(value, Figure):
+            return words_for(value.value, value.kind, plan.case.view) if value.kind else str(value.value)
+        if isinstance(value, tuple | list):
+            return [said(v) for v in value]
+        if is_dataclass(value):
+            return [[f.name, said(getattr(value, f.name))] for f in fields(value) if f.name != "number"]
+        return value
+
+    return sha256(json.dumps(said(step), ensure_ascii=True))
 
 
 def _cure(plan: Plan, step: part.Step) -> str:

@@ -59,6 +59,9 @@ def standing(job: Job, key: str) -> Standing:
         return Standing(At.BLOCKED, f"rejected by {attempt.rejected[0]}: raise a deviation")
     if complete(job, key):
         return Standing(At.COMPLETE)
+    opening = job.opened.steps[0]
+    if job.revisions and key != opening.key and not complete(job, opening.key):
+        return Standing(At.BLOCKED, f"step {opening.number} ({opening.id}): the plan was revised")
     first = [n for n in step.needs if not complete(job, n)]
     if first:
         names = [f"step {job.steps[n].number} ({job.steps[n].id})" for n in first]
@@ -123,7 +126,11 @@ def release_content(state: State, job: Job) -> str:
     devs = [
         [d.number, d.decided.model_dump(mode="json") if d.decided else None] for d in job.deviations.values()
     ]
-    return sha256(canonical({"steps": held, "deviations": devs, "attempts": _counts(job)}))
+    whole: dict[str, object] = {"steps": held, "deviations": devs, "attempts": _counts(job)}
+    if job.revisions:
+        whole["revisions"] = job.revisions
+        whole["left"] = [[x.key, len(held)] for x, held in job.left]
+    return sha256(canonical(whole))
 
 
 def _counts(job: Job) -> dict[str, int]:

@@ -28,6 +28,7 @@ LARGEST, MOST = 2**31, 20000
 FIELDS = ("description", "completed", "performed_by", "certificate_number", "certificate_kind")
 PAPERS: dict[str, Any] = {
     "job opened": lambda w: [w["document"], *w["pages"].values()],
+    "job revised": lambda w: [w["document"], *w["pages"].values()],
     "file kept": lambda w: [w["digest"]],
     "verdict kept": lambda w: [w["log"], w["report"]],
     "re-test reported": lambda w: [w["paper"]],
@@ -243,6 +244,8 @@ def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> 
             opened = what["standing"] == "READY" and not opened
             if not opened:
                 faults.append(f"entry {number}: work begun from a plan that was not ready, or begun twice")
+        elif kind == "job revised" and what["standing"] != "READY":
+            faults.append(f"entry {number}: revised to a plan that was not ready")
         elif not opened:
             faults.append(f"entry {number}: before the job was opened")
         if kind in ("readings", "file kept", "verdict kept"):

@@ -97,7 +97,27 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
     _signature(state, entry, what.signature, shown, what.document, what.plan)
 
 
-def _look_at_steps(what: e.JobOpened) -> None:
+def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
+    job = job_of(state, what.job)
+    if state.rules < 2:
+        raise MALFORMED("a revision before there were any")
+    if what.standing != "READY":
+        raise NOT_READY(f"job {what.job}: {what.standing}")
+    if what.plan == job.opened.plan:
+        raise NOT_READY(f"job {what.job} is worked by that plan already")
+    if (what.panel, what.serial) != (job.opened.panel, job.opened.serial):
+        raise CHANGED(f"another panel: {job.opened.panel} serial {job.opened.serial or 'not given'}")
+    waiting = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
+    if waiting:
+        raise DEVIATION_OPEN(", ".join(waiting))
+    _look_at_steps(what)
+    shown = opening_content(state.records, what.model_dump(mode="json"))
+    if what.signature.meaning is not e.Meaning.ACCEPTED:
+        raise MALFORMED("a plan is signed as accepted: work may go on")
+    _signature(state, entry, what.signature, shown, what.document, what.plan)
+
+
+def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
     seen: set[str] = set()
     for step in what.steps:
         if step.key in seen or any(n not in seen for n in step.needs):
@@ -436,6 +456,7 @@ def _stopped(state: State, entry: e.Entry, what: e.JobStopped) -> None:
 
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.JobOpened: _opened,
+    e.JobRevised: _revised,
     e.Readings: _readings,
     e.FileKept: _file,
     e.VerdictKept: _verdict,

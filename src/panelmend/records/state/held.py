@@ -88,7 +88,11 @@ class Deviation:
 
 @dataclass
 class Job:
-    """A job in work; ``attempts`` by step, the last one counts."""
+    """A job in work; ``attempts`` by step, the last one counts.
+
+    ``opened`` is the plan in force; ``revisions`` the numbers of the entries that revised it, ``left`` the
+    steps that the plan in force no longer has, with what was done at them.
+    """
 
     opened: e.JobOpened
     by: str
@@ -100,6 +104,8 @@ class Job:
     workers: set[str] = field(default_factory=set)
     deciders: set[str] = field(default_factory=set)
     accepters: set[str] = field(default_factory=set)
+    revisions: list[int] = field(default_factory=list)
+    left: list[tuple[e.Step, list[Attempt]]] = field(default_factory=list)
     closed: str = ""
     released: tuple[e.Released, str, int] | None = None
 

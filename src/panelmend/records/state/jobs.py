@@ -26,6 +26,55 @@ def _opened(s: State, n: e.Entry, w: e.JobOpened) -> None:
     s.touch(f"job {w.job}", n.number)
 
 
+def _revised(s: State, n: e.Entry, w: e.JobRevised) -> None:
+    job = job_touched(s, n, w.job)
+    stands = standing_work(job, w.steps, w.clocks)
+    attempts: dict[str, list[Attempt]] = {}
+    back = {x.key: held for x, held in job.left}
+    for step in w.steps:
+        held = job.attempts.get(step.key) or back.get(step.key, [])
+        attempts[step.key] = held if step.key in stands or not held else _anew(held, n.at)
+        attempts[step.key] = attempts[step.key] or [Attempt(since=n.at)]
+    kept = {x.key for x in w.steps}
+    job.left = [(x, held) for x, held in job.left if x.key not in kept]
+    job.left += [(x, job.attempts[x.key]) for x in job.opened.steps if x.key not in kept]
+    fields = ("document", "plan", "pages", "standing", "steps", "clocks", "signature")
+    job.opened = job.opened.model_copy(update={f: getattr(w, f) for f in fields})
+    job.attempts, job.steps = attempts, {x.key: x for x in w.steps}
+    job.revisions.append(n.number)
+    s.tickets.add(w.signature.ticket)
+    s.papers |= {w.document, *w.pages.values()}
+
+
+def _anew(held: list[Attempt], at: str) -> list[Attempt]:
+    return [*held, Attempt(since=at)] if _begun_on(held[-1]) else held
+
+
+def standing_work(job: Job, steps: tuple[e.Step, ...], clocks: tuple[e.Clock, ...]) -> frozenset[str]:
+    """Keys of steps of a new revision whose work stands: what was begun at them, where the card asks and
+    prints the same, the clocks that end there too, and the work of every step they need stands as well.
+
+    The first step, at which the revision itself is read and accepted, is always done again.
+    """
+    first, stands = steps[0].key, {steps[0].key}
+    for step in steps[1:]:
+        old = job.steps.get(step.key)
+        same = old is not None and old.printed and _asked(old) == _asked(step)
+        same = same and _ending(job.opened.clocks, step.key) == _ending(clocks, step.key)
+        if same and all(n in stands for n in step.needs):
+            stands.add(step.key)
+    return frozenset(stands - {first})
+
+
+def _ending(clocks: tuple[e.Clock, ...], key: str) -> list[e.Clock]:
+    return [c for c in clocks if c.end == key]
+
+
+def _asked(step: e.Step) -> e.Step:
+    """A step but for its number on the card, which shifts when another comes in."""
+    return step.model_copy(update={"number": 0})
+
+
 def job_touched(s: State, n: e.Entry, name: str) -> Job:
     """A job that an entry concerns."""
     s.touch(f"job {name}", n.number)
@@ -145,6 +194,7 @@ def _stopped(s: State, n: e.Entry, w: e.JobStopped) -> None:
 
 TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.JobOpened: _opened,
+    e.JobRevised: _revised,
     e.Readings: _readings,
     e.FileKept: _file,
     e.VerdictKept: _verdict,
