@@ -180,6 +180,7 @@ class Shop:
             "standing": "READY",
             "steps": steps(),
             "clocks": clocks(),
+            "earlier": self.state.panels.get("M3-5201-17-1 0088", []),
         }
         self.book.open_job(who("P1"), **{**fields, **more})
 

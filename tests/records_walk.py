@@ -156,6 +156,7 @@ class Walk:
             steps=card,
             clocks=clocks(),
             why="more damage",
+            earlier=(JOB, OTHER),
         )
 
     def receive(self) -> None:
@@ -175,9 +176,8 @@ class Walk:
 
     def take_back(self) -> None:
         back, amount = self._id(), self._one(("0.5", "3"))
-        self.shop.book.take_back(
-            who("S1"), self._one(self._lots()), back, JOB, amount, self._one((True, False))
-        )
+        drawn = [n for n, x in self.shop.state.lots.items() if x.by_job.get(JOB)] or self._lots()
+        self.shop.book.take_back(who("S1"), self._one(drawn), back, JOB, amount, self._one((True, False)))
 
     def scrap(self) -> None:
         self.shop.book.scrap(who("S1"), self._one(self._lots()), self._one(("1", "9.75")), "torn")

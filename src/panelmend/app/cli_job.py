@@ -42,6 +42,31 @@ def revise(desk: c.Desk, document: Path, why: str, by: str) -> None:
     desk.done("Signed.")
 
 
+@c.verb(
+    job,
+    "print",
+    click.argument("number"),
+    click.argument("target", type=c.PATH),
+    click.option("--release", is_flag=True, help="The release entry instead of the job card."),
+    click.option("--key", type=c.PATH, help="Sign the PDF with the certificate in a PKCS#12 file."),
+)
+def print_(desk: c.Desk, number: str, target: Path, release: bool, key: Path | None) -> None:
+    """Write the job card in force to TARGET as it was signed, or the release entry; the records' head stands
+    on the pages."""
+    from panelmend.app.pdf_seal import seal_pdf
+    from panelmend.app.records import head_of, kept_card
+    from panelmend.app.records_shop import release_pdf
+    from panelmend.files import replace_whole
+
+    book = desk.book
+    pages = release_pdf(book.state, number, head_of(book)) if release else kept_card(book, number)
+    if key is not None:
+        what = f"{'release entry' if release else 'job card'} of {number}, records {head_of(book)}"
+        pages = seal_pdf(pages, key, desk.secret(f"Passphrase of {key.name}"), what)
+    replace_whole(target, pages)
+    click.echo(f"{'Release entry' if release else 'Card'}: {target}")
+
+
 @c.verb(job, "show", click.argument("number"), click.argument("step", required=False))
 def show(desk: c.Desk, number: str, step: str | None) -> None:
     """Where every step of a job stands; with a STEP (its number on the card) its blanks and what is

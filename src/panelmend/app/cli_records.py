@@ -70,8 +70,8 @@ def check(desk: c.Desk, head: str, links: bool) -> None:
 
 @c.verb(records, "shop")
 def shop(desk: c.Desk) -> None:
-    """Jobs in work and what each waits for; lots with their dates."""
-    from panelmend.app.records import shop_words
+    """Jobs in work and what each waits for, what falls due, what must be ordered, lots."""
+    from panelmend.app.records_shop import shop_words
 
     for line in shop_words(desk.book.state):
         click.echo(line)
@@ -80,14 +80,29 @@ def shop(desk: c.Desk) -> None:
 @c.verb(
     records,
     "history",
-    click.argument("kind", type=click.Choice(["job", "lot", "person", "instrument"])),
+    click.argument("kind", type=click.Choice(["job", "lot", "person", "instrument", "panel"])),
     click.argument("name"),
 )
 def history(desk: c.Desk, kind: str, name: str) -> None:
-    """Everything that touched a job, lot, person or instrument, in its order."""
+    """Everything that touched a job, lot, person, instrument, or panel ("PART SERIAL"), in its order."""
     from panelmend.app.records import history_words
 
     for line in history_words(desk.book, f"{kind} {name}"):
+        click.echo(line)
+
+
+@c.verb(
+    records,
+    "panel",
+    click.argument("part"),
+    click.argument("serial"),
+    click.option("--toml", is_flag=True, help="As the next repair document names them."),
+)
+def panel(desk: c.Desk, part: str, serial: str, toml: bool) -> None:
+    """Every repair of one panel; with --toml for the document of the next one."""
+    from panelmend.app.records_shop import earlier_toml, panel_words
+
+    for line in (earlier_toml if toml else panel_words)(desk.book.state, part, serial):
         click.echo(line)
 
 
@@ -113,6 +128,21 @@ def check_package(desk: c.Desk, file: Path, head: str, compare: bool) -> None:
     for line in doing.check_package(file, head, desk.book if compare else None):
         click.echo(line)
     click.echo("Nothing was found.")
+
+
+@c.verb(
+    records,
+    "check-pdf",
+    click.argument("file", type=c.PATH),
+    click.argument("certificate", type=c.PATH),
+)
+def check_pdf(desk: c.Desk, file: Path, certificate: Path) -> None:
+    """Look at the signature of a PDF by a trusted CERTIFICATE, without a network."""
+    from panelmend.app.pdf_seal import look_at_pdf
+    from panelmend.app.records import file_bytes
+
+    for line in look_at_pdf(file_bytes(file), certificate):
+        click.echo(line)
 
 
 @c.verb(

@@ -198,6 +198,13 @@ def take_on(desk: c.Desk, lot: str, entry: int, until: str, by: str) -> None:
     desk.done()
 
 
+@c.verb(lot, "least", click.argument("material"), click.argument("amount"), click.argument("unit"), c.BY)
+def least(desk: c.Desk, material: str, amount: str, unit: str, by: str) -> None:
+    """Say that the shop wants AMOUNT of a MATERIAL at least; `shop` tells when to order."""
+    desk.book.set_least(desk.who(by), material, _amount(amount), unit)
+    desk.done()
+
+
 @c.verb(
     instrument,
     "known",

@@ -18,8 +18,8 @@ from panelmend.records.book import Book, When, Who, job_of
 from panelmend.records.canonical import amount_text, moment, read_moment, sha256, tidy, typed_amount
 from panelmend.records.doing.again import again
 from panelmend.records.doing.judged import items
-from panelmend.records.doing.sheet import clocks_of, steps_of
-from panelmend.records.doing.standing import At, complete, standing
+from panelmend.records.doing.sheet import clocks_of, largest_of, steps_of
+from panelmend.records.doing.standing import complete, standing
 from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
@@ -88,7 +88,7 @@ def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -
     Raises:
         Refused: a plan that is not READY, and every rule.
     """
-    fields = planned(document)
+    fields = planned(document, head_of(book))
     book.open_job(who, **fields, follows=follows)
     return str(fields["job"])
 
@@ -99,7 +99,7 @@ def revise_job(book: Book, who: Who, document: Path, why: str) -> list[str]:
     Raises:
         Refused: a plan that is not READY, and every rule.
     """
-    fields = planned(document)
+    fields = planned(document, head_of(book))
     name = str(fields["job"])
     before = job_of(book.state, name)
     numbers = {k: s.number for k, s in before.steps.items()}
@@ -122,8 +122,9 @@ def _numbers(steps: list[e.Step]) -> str:
     return ", ".join(f"{s.number} ({s.id})" for s in steps) or "nothing"
 
 
-def planned(document: Path) -> dict[str, Any]:
-    """A document planned, as the records keep it. Raises Refused where it was changed meanwhile."""
+def planned(document: Path, head: str = "") -> dict[str, Any]:
+    """A document planned, as the records keep it, the head they had then on every page of its card. Raises
+    Refused where it was changed meanwhile."""
     from panelmend.app.shelves import carried
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
@@ -134,7 +135,7 @@ def planned(document: Path) -> dict[str, Any]:
         raise CHANGED(f"{document.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
     ready = plan.standing.value == "READY"
-    pages = {"job-card.pdf": card_pdf(plan), "plan.json": plan_file(plan)} if ready else {}
+    pages = {"job-card.pdf": card_pdf(plan, head), "plan.json": plan_file(plan)} if ready else {}
     return {
         "job": tidy(repair.number),
         "document": whole,
@@ -145,6 +146,8 @@ def planned(document: Path) -> dict[str, Any]:
         "standing": plan.standing.value,
         "steps": steps_of(plan),
         "clocks": clocks_of(plan),
+        "outline": largest_of(plan),
+        "earlier": tuple(r.id for r in panel.earlier_repair),
     }
 
 
@@ -282,26 +285,6 @@ def job_words(state: State, name: str) -> list[str]:
     return lines
 
 
-def shop_words(state: State) -> list[str]:
-    """Jobs in work with what each waits for; lots that fall due."""
-    lines = []
-    for name, job in sorted(state.jobs.items()):
-        if job.closed:
-            continue
-        stands = [(s, standing(job, s.key)) for s in job.opened.steps]
-        holds = [f"step {s.number} waits for the {s.hold_by}" for s, a in stands if a.at is At.HOLD]
-        ready = [f"step {s.number}" for s, a in stands if a.at is At.READY]
-        open_devs = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
-        devs = [f"deviation {d} waits for the engineer" for d in open_devs]
-        done = sum(a.at is At.COMPLETE for _, a in stands)
-        told = "; ".join([*devs, *holds, *([f"ready: {', '.join(ready)}"] if ready else [])])
-        lines.append(f"{name}: {done} of {len(stands)} steps complete; {told or 'the release entry is due'}")
-    for name, lot in sorted(state.lots.items()):
-        if lot.left > 0:
-            lines.append(lot_words(state, name))
-    return lines
-
-
 def lot_words(state: State, name: str) -> str:
     """A lot in a line: what is left, its date, its out-time."""
     lot = state.lots.get(name)
@@ -391,6 +374,14 @@ def judge_at(
     report = judged.report.to_json().encode("utf8")
     book.keep_verdict(who, job, step, cure, outcome, file_bytes(log), report)
     return JudgedAt(outcome, tuple(f"{r.code} {r.words}" for r in verdict.against()))
+
+
+def kept_card(book: Book, job: str) -> bytes:
+    """The job card in force, as it was signed. Raises Refused where none was kept."""
+    digest = job_of(book.state, job).opened.pages.get("job-card.pdf")
+    if digest is None:
+        raise NO_SUCH(f"card of job {job}")
+    return book.log.paper(digest)
 
 
 def write_package(book: Book, job: str, target: Path) -> str:

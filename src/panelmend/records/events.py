@@ -105,6 +105,10 @@ Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 Amount = Annotated[str, AfterValidator(_decimal)]
 Moment = Annotated[str, AfterValidator(_moment)]
 Day = Annotated[str, StringConstraints(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"), AfterValidator(_day)]
+_Near = Annotated[int, Field(ge=-(10**8), le=10**8)]
+Vertex = tuple[_Near, _Near, _Near]
+"""A corner as seen from the outside, from the panel's own origin: x and y in micrometres, and the bulge of
+the side that leaves it in millionths."""
 Count = Annotated[int, Field(ge=0, le=10**9)]
 
 
@@ -290,6 +294,15 @@ class AuthorisationEnded(_Frozen):
     why: Words
 
 
+class StockLeast(_Frozen):
+    """The least of a material that the shop wants to have; 0 for none."""
+
+    kind: Literal["least stock set"] = "least stock set"
+    material: Words
+    amount: Amount
+    unit: Id
+
+
 class ClockWrong(_Frozen):
     """The machine's clock was ahead in the entries from one number to another: when a second person has said
     the same, they no longer say what time it is."""
@@ -311,7 +324,8 @@ class CopyGoverns(_Frozen):
 
 
 class JobOpened(_Frozen):
-    """Work begins from a plan, signed by its planner; ``pages`` are the printed files by digest."""
+    """Work begins from a plan, signed by its planner; ``pages`` are the printed files by digest, ``outline``
+    that of the largest ply, ``earlier`` the numbers of earlier repairs that the document names."""
 
     kind: Literal["job opened"] = "job opened"
     job: Id
@@ -325,6 +339,8 @@ class JobOpened(_Frozen):
     steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
     clocks: tuple[Clock, ...] = ()
     signature: Signature
+    outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = _later(())
+    earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = _later(())
 
 
 class JobRevised(_Frozen):
@@ -343,6 +359,8 @@ class JobRevised(_Frozen):
     steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
     clocks: tuple[Clock, ...] = ()
     signature: Signature
+    outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = _later(())
+    earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = _later(())
 
 
 class Readings(_Frozen):
@@ -532,6 +550,7 @@ Event = (
     | AuthorisationEnded
     | ClockWrong
     | CopyGoverns
+    | StockLeast
     | JobOpened
     | JobRevised
     | Readings

@@ -151,6 +151,9 @@ NOT_THEIR_KEY = ground(
     "R235", "not sealed with the person's own key", "the person signs; without a key they enrol anew"
 )
 
+NOT_IN_PLAN = ground(
+    "R237", "an earlier repair of this panel is not in the plan", "add it: panelmend records panel prints it"
+)
 NOT_GOVERNING = ground(
     "R236",
     "this copy of the records does not govern",

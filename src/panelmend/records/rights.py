@@ -77,6 +77,7 @@ RIGHTS: dict[str, Right] = {
     "re-test reported": _may(S, I),
     "re-test taken on": _may(E),
     "instrument known": _may(S, I),
+    "least stock set": _may(S, P),
 }
 
 

@@ -32,14 +32,15 @@ WIDE, NARROW = 165.0, 84.0  # [mm] room for a picture across a step, and in one 
 PAPERS = {"mm": "a4", "in": "us-letter"}
 
 
-def card_pdf(plan: Plan) -> bytes:
-    """The job card of a plan: the same plan gives the same bytes."""
-    return card_sheets(plan).pdf()
+def card_pdf(plan: Plan, head: str = "") -> bytes:
+    """The job card of a plan: the same plan gives the same bytes. The ``head`` of the records it is kept in
+    stands at the foot of every page, so that a log cut off behind it is found."""
+    return card_sheets(plan, head).pdf()
 
 
-def card_sheets(plan: Plan) -> Sheets:
+def card_sheets(plan: Plan, head: str = "") -> Sheets:
     """Its pages, ready to be set."""
-    return Sheets("card", card_data(plan), plan.case.document.repair.work_date)
+    return Sheets("card", {**card_data(plan), "head": head}, plan.case.document.repair.work_date)
 
 
 def card_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:

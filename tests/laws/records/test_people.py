@@ -63,6 +63,7 @@ TABLE = {
     "re-test reported": {S, I},
     "re-test taken on": {E},
     "instrument known": {S, I},
+    "least stock set": {S, P},
 }
 """Written a second time by hand: a change of the table is made in two places, on purpose."""
 

@@ -60,10 +60,14 @@ class Acting:
         return self.log.state
 
     def history(self, thing: str) -> list[e.Entry]:
-        """Every entry that touched something: "job X", "lot Y", "person Z", "instrument W", in order."""
+        """Every entry that touched something, in order: "job X", "lot Y", "person Z", "instrument W", and
+        "panel P S" (its part number and serial number: every job on it)."""
         state = self.state
         numbers = set(state.of.get(thing, []))
         kind, _, name = thing.partition(" ")
+        if kind == "panel":
+            for job in state.panels.get(name, []):
+                numbers |= set(state.of.get(f"job {job}", []))
         if kind == "person":
             numbers |= set(state.by.get(name, []))
         return [e.entry_of(n, b, t) for n, b, _, t in self.log.some(sorted(numbers))]

@@ -34,6 +34,8 @@ class Jobs(Acting):
         steps: Sequence[e.Step],
         clocks: Sequence[e.Clock] = (),
         follows: str | None = None,
+        outline: Sequence[e.Vertex] = (),
+        earlier: Sequence[str] = (),
     ) -> Taken:
         """Begin a job from a plan that may be worked from; the planner signs it.
 
@@ -49,8 +51,10 @@ class Jobs(Acting):
             steps: from ``doing/sheet.py``.
             clocks: from there too.
             follows: a stopped job whose work this one goes on with.
+            outline: of the largest ply, in micrometres as seen from the outside.
+            earlier: numbers of the earlier repairs that the document names.
         """
-        more = {"follows": follows}
+        more = {"follows": follows, "outline": tuple(outline), "earlier": tuple(earlier)}
         return self._plan_signed(
             who, "job opened", job, document, plan, pages, panel, serial, standing, steps, clocks, more
         )
@@ -69,12 +73,14 @@ class Jobs(Acting):
         steps: Sequence[e.Step],
         clocks: Sequence[e.Clock] = (),
         why: str,
+        outline: Sequence[e.Vertex] = (),
+        earlier: Sequence[str] = (),
     ) -> Taken:
         """Go on with a job by a new revision of its plan; fields as for :meth:`open_job`, and why.
 
         What was done stands where the new card asks and prints the same; the first step is done again.
         """
-        more = {"why": tidy(why)}
+        more = {"why": tidy(why), "outline": tuple(outline), "earlier": tuple(earlier)}
         return self._plan_signed(
             who, "job revised", job, document, plan, pages, panel, serial, standing, steps, clocks, more
         )

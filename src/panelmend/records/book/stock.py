@@ -54,6 +54,10 @@ class Stock(Acting):
         """Take a re-test on, as the second person."""
         return self._now(who, e.RetestTaken, lot=lot, report=report, until=until)
 
+    def set_least(self, who: Who, material: str, amount: str, unit: str) -> Taken:
+        """Say how much of a material the shop wants to have at least; 0 for none."""
+        return self._now(who, e.StockLeast, material=tidy(material), amount=amount, unit=unit)
+
     def know_instrument(self, who: Who, instrument: str, what: str, certificate: str, due: str) -> Taken:
         """Enter an instrument with its calibration."""
         fields: dict[str, Any] = {

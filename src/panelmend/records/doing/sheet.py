@@ -157,6 +157,18 @@ def unit_of(text: str, kind: str) -> str:
     raise RangeError(f"{text!r} is no unit of {kind}")
 
 
+def largest_of(plan: Plan) -> tuple[e.Vertex, ...]:
+    """The outline of the ply that reaches farthest; nothing for a curved panel, whose outlines are developed,
+    and where nothing is laid."""
+    if plan.work is None or plan.case.geometry.cylinder is not None:
+        return ()
+    outlines = [s.largest.outline for s in plan.work.plies.sides if s.plies]
+    if not outlines:
+        return ()
+    largest = max(outlines, key=lambda o: o.area)
+    return tuple((round(v.x * 1e6), round(v.y * 1e6), round(v.bulge * 1e6)) for v in largest.vertices)
+
+
 def clocks_of(plan: Plan) -> tuple[e.Clock, ...]:
     """The clocks that times on the card are held to: for every batch mixed its pot life, the time by which
     it is laid and that by which vacuum is on; bond within, dry until. Ends are found by their marks."""

@@ -37,6 +37,7 @@ from panelmend.records.refusals import (
     NOT_AN_ANSWER,
     NOT_DRAWN,
     NOT_FILLED,
+    NOT_IN_PLAN,
     NOT_INCLUDED,
     NOT_READY,
     NOT_THEIR_KEY,
@@ -49,7 +50,7 @@ from panelmend.records.refusals import (
 )
 from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.stock import job_of, usable
-from panelmend.records.state import Attempt, Job, State, number_key, served_as
+from panelmend.records.state import Attempt, Job, State, number_key, panel_key, served_as
 
 LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
 LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
@@ -91,10 +92,22 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
         if before.closed != "stopped":
             raise NOT_READY(f"job {what.follows} is still open: stop it first, so that two cards never run")
     _look_at_steps(what)
+    _earlier(state, what)
     shown = opening_content(state.records, what.model_dump(mode="json"))
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
     _signature(state, entry, what.signature, shown, what.document, what.plan)
+
+
+def _earlier(state: State, what: e.JobOpened | e.JobRevised) -> None:
+    """See that a plan knew of every repair bonded and released on its panel. Raises Refused."""
+    if state.rules < 2:
+        return
+    there = [j for j in state.panels.get(panel_key(what.panel, what.serial), []) if j != what.job]
+    bonded = [j for j in there if any(x.operation for x in state.jobs[j].opened.steps)]
+    missing = [j for j in bonded if state.jobs[j].closed == "released" and j not in what.earlier]
+    if missing:
+        raise NOT_IN_PLAN(f"{what.panel} serial {what.serial}: {', '.join(missing)}")
 
 
 def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
@@ -111,6 +124,7 @@ def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
     if waiting:
         raise DEVIATION_OPEN(", ".join(waiting))
     _look_at_steps(what)
+    _earlier(state, what)
     shown = opening_content(state.records, what.model_dump(mode="json"))
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")

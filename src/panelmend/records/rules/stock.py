@@ -168,6 +168,10 @@ def _instrument(state: State, entry: e.Entry, what: e.InstrumentKnown) -> None:
         raise TAKEN(f"{what.instrument} is a {known.what}")
 
 
+def _least(state: State, entry: e.Entry, what: e.StockLeast) -> None:
+    _some(what.amount, none=True)
+
+
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.LotReceived: _received,
     e.LotMoved: _moved,
@@ -179,4 +183,5 @@ RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.RetestReported: _reported,
     e.RetestTaken: _retaken,
     e.InstrumentKnown: _instrument,
+    e.StockLeast: _least,
 }

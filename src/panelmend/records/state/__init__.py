@@ -14,3 +14,4 @@ from panelmend.records.state.whole import State as State
 from panelmend.records.state.whole import batch_key as batch_key
 from panelmend.records.state.whole import fold as fold
 from panelmend.records.state.whole import number_key as number_key
+from panelmend.records.state.whole import panel_key as panel_key

@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.state.held import Attempt, Deviation, Filled, Job, Kept
-from panelmend.records.state.whole import State, number_key
+from panelmend.records.state.whole import State, number_key, panel_key
 
 
 def _opened(s: State, n: e.Entry, w: e.JobOpened) -> None:
@@ -24,6 +24,8 @@ def _opened(s: State, n: e.Entry, w: e.JobOpened) -> None:
     s.tickets.add(w.signature.ticket)
     s.papers |= {w.document, *w.pages.values()}
     s.touch(f"job {w.job}", n.number)
+    if key := panel_key(w.panel, w.serial):
+        s.panels.setdefault(key, []).append(w.job)
 
 
 def _revised(s: State, n: e.Entry, w: e.JobRevised) -> None:
@@ -38,7 +40,7 @@ def _revised(s: State, n: e.Entry, w: e.JobRevised) -> None:
     kept = {x.key for x in w.steps}
     job.left = [(x, held) for x, held in job.left if x.key not in kept]
     job.left += [(x, job.attempts[x.key]) for x in job.opened.steps if x.key not in kept]
-    fields = ("document", "plan", "pages", "standing", "steps", "clocks", "signature")
+    fields = ("document", "plan", "pages", "standing", "steps", "clocks", "signature", "outline", "earlier")
     job.opened = job.opened.model_copy(update={f: getattr(w, f) for f in fields})
     job.attempts, job.steps = attempts, {x.key: x for x in w.steps}
     job.revisions.append(n.number)

@@ -95,6 +95,10 @@ def _instrument(s: State, n: e.Entry, w: e.InstrumentKnown) -> None:
     s.touch(f"instrument {w.instrument}", n.number)
 
 
+def _least(s: State, n: e.Entry, w: e.StockLeast) -> None:
+    s.least[w.material] = w
+
+
 TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.LotReceived: _received,
     e.LotMoved: _moved,
@@ -106,4 +110,5 @@ TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.RetestReported: _reported,
     e.RetestTaken: _retaken,
     e.InstrumentKnown: _instrument,
+    e.StockLeast: _least,
 }

@@ -37,6 +37,8 @@ class State:
     lots: dict[str, Lot] = field(default_factory=dict)
     instruments: dict[str, e.InstrumentKnown] = field(default_factory=dict)
     calibrated: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
+    panels: dict[str, list[str]] = field(default_factory=dict)
+    least: dict[str, e.StockLeast] = field(default_factory=dict)
     tickets: set[str] = field(default_factory=set)
     logs: dict[str, str] = field(default_factory=dict)
     papers: set[str] = field(default_factory=set)
@@ -88,6 +90,11 @@ def _day(at: str, zone: str) -> date:
 def batch_key(material: str, batch: str) -> tuple[str, str]:
     """A maker's batch of a material, however its letters are written."""
     return material.casefold(), batch.casefold()
+
+
+def panel_key(panel: str, serial: str) -> str:
+    """One panel by its part number and serial number; "" where no serial number is given: many are alike."""
+    return f"{panel} {serial}" if serial.strip() else ""
 
 
 def number_key(kind: str, name: str) -> str:

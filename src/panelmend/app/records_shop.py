@@ -1,0 +1,206 @@
+"""What a shop and a panel look like from the records: work, what falls due, what must be ordered, earlier
+repairs."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+
+from panelmend.app.records import local, lot_words
+from panelmend.records import events as e
+from panelmend.records.book import job_of
+from panelmend.records.canonical import amount_text
+from panelmend.records.doing.again import again
+from panelmend.records.doing.standing import At, standing
+from panelmend.records.refusals import NO_SUCH, Refused
+from panelmend.records.rules.stock import usable
+from panelmend.records.state import Job, Lot, State
+from panelmend.shapes import Outline, Vertex
+
+SOON = timedelta(days=30)
+_TO_MM = Decimal("0.001")
+
+
+def shop_words(state: State) -> list[str]:
+    """Jobs in work with what each waits for; what falls due; what must be ordered; lots."""
+    lines = [_job_line(name, job) for name, job in sorted(state.jobs.items()) if not job.closed]
+    lines += due_words(state)
+    lines += order_words(state)
+    lines += [lot_words(state, name) for name, lot in sorted(state.lots.items()) if lot.left > 0]
+    return lines
+
+
+def _job_line(name: str, job: Job) -> str:
+    stands = [(s, standing(job, s.key)) for s in job.opened.steps]
+    holds = [f"step {s.number} waits for the {s.hold_by}" for s, a in stands if a.at is At.HOLD]
+    ready = [f"step {s.number}" for s, a in stands if a.at is At.READY]
+    open_devs = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
+    devs = [f"deviation {d} waits for the engineer" for d in open_devs]
+    done = sum(a.at is At.COMPLETE for _, a in stands)
+    told = "; ".join([*devs, *holds, *([f"ready: {', '.join(ready)}"] if ready else [])])
+    return f"{name}: {done} of {len(stands)} steps complete; {told or 'the release entry is due'}"
+
+
+def due_words(state: State) -> list[str]:
+    """Calibrations, authorisations and lots whose last day is within 30 days of the last entry, or passed."""
+    today = state.day(state.latest)
+    until = (today + SOON).isoformat()
+
+    def said(day: str) -> str:
+        return f"last day {day}{' PASSED' if day < today.isoformat() else ''}"
+
+    found = [(w.due, f"due: {n}, {w.what}, calibration, {said(w.due)}") for n, w in state.instruments.items()]
+    for p in state.people.values():
+        if not p.removed:
+            found += [(d, f"due: {p.name}, {s.value}, {said(d)}") for s, d in p.authorised.items()]
+    found += [
+        (x.expires, f"due: lot {n}, {x.received.material}, {said(x.expires)}")
+        for n, x in state.lots.items()
+        if x.left > 0
+    ]
+    return [words for day, words in sorted(found) if day <= until]
+
+
+def order_words(state: State) -> list[str]:
+    """Materials of which less than the least is there, counting only lots that may be used now."""
+    lines = []
+    for material, least in sorted(state.least.items()):
+        there = sum(
+            (
+                x.left
+                for x in state.lots.values()
+                if x.received.material == material and x.received.unit == least.unit and _usable(state, x)
+            ),
+            Decimal(0),
+        )
+        wanted = Decimal(least.amount)
+        if there < wanted:
+            unit = least.unit
+            lines.append(
+                f"order: {material}, {amount_text(wanted - there)} {unit} at least "
+                f"({amount_text(there)} {unit} usable, {least.amount} {unit} wanted)"
+            )
+    return lines
+
+
+def _usable(state: State, lot: Lot) -> bool:
+    try:
+        usable(state, lot, state.latest)
+    except Refused:
+        return False
+    return True
+
+
+def panel_words(state: State, part: str, serial: str) -> list[str]:
+    """Every repair of one panel: its job, how it stands, when it was released, its outline's area.
+
+    Raises:
+        Refused: the records know no such panel.
+    """
+    jobs = _jobs_of(state, part, serial)
+    lines = [f"{part} serial {serial}: {len(jobs)} job(s)"]
+    total = 0.0
+    for job in jobs:
+        area = area_of(job.opened.outline)
+        ends = job.closed or "in work"
+        when = local(state, state.entered[job.released[2] - 1]) if job.released else ""
+        lines.append(f"  {job.opened.job}: {ends} {when}".rstrip() + f", largest ply {_cm2(area)}")
+        total += area if job.released else 0.0
+    lines.append(f"  released repairs together {_cm2(total)} of largest ply, overlaps counted twice")
+    lines.append(
+        "  mass and balance so far: as weighed in each job, entries of its steps; nothing is added up here"
+    )
+    return lines
+
+
+def earlier_toml(state: State, part: str, serial: str) -> list[str]:
+    """The released repairs of a panel as the next document names them."""
+    lines = [
+        "# As seen from the outside, from the panel's own origin. Where the document looks from the inside,",
+        "# turn the sign of the second and third number of every point. This is what was planned: look at",
+        "# the panel itself.",
+    ]
+    for job in _jobs_of(state, part, serial):
+        if not job.released:
+            continue
+        if not job.opened.outline:
+            lines.append(f"# {job.opened.job}: its outline is not in the records; measure it on the panel")
+            continue
+        points = ", ".join(f"[{_mm(x)}, {_mm(y)}, {b / 1e6:.6f}]" for x, y, b in job.opened.outline)
+        lines += [
+            "[[panel.earlier_repair]]",
+            f'id = "{job.opened.job}"',
+            "[panel.earlier_repair.shape.outline]",
+            'unit = "mm"',
+            f"points = [{points}]",
+        ]
+    return lines
+
+
+def release_pdf(state: State, name: str, head: str) -> bytes:
+    """The release entry of a job as pages: the fields of 14 CFR 43.9(a), who did what, deviations, the head.
+
+    Raises:
+        Refused: the job is not released.
+    """
+    from panelmend.render.letter import head as title
+    from panelmend.render.letter import items, table, text
+    from panelmend.render.typesetting import Sheets
+
+    job = job_of(state, name)
+    if job.released is None:
+        raise NO_SUCH(f"release of job {name}")
+    entry, by, number = job.released
+    s = entry.signature
+    rows = [
+        ["Part and serial number", f"{job.opened.panel}, {job.opened.serial or 'not given'}"],
+        ["Work performed, or data it was done by", entry.description],
+        ["Date of completion", entry.completed],
+        ["Performed by", ", ".join(entry.performed_by)],
+        ["Signed by", f"{s.name} ({by}), entry {number}, {local(state, state.entered[number - 1])}"],
+        ["Certificate", f"{entry.certificate_number}, {entry.certificate_kind}"],
+        ["What the signature covers", s.content],
+        ["Document, plan", f"{s.document[:16]}, {s.plan[:16]}"],
+    ]
+    devs = [
+        f"{d.raised.deviation}: {d.raised.words}. "
+        f"{d.decided.decision.value if d.decided else 'open'}, {d.decided.ground if d.decided else ''}"
+        for d in job.deviations.values()
+    ]
+    redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in again(state, job)]
+    blocks = [table(["Field", "As entered"], rows, [0, 1])]
+    blocks += [title("Deviations"), items(devs)] if devs else [text("No deviation was raised.")]
+    blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []
+    data = {
+        "paper": "a4",
+        "title": "Release entry",
+        "said": "A print of what stands in the records. The signature is for the work performed, that work "
+        "only; it is checked in the records or in the job's package, not on this page.",
+        "mark": "",
+        "repair": {"number": name, "title": job.opened.panel, "operator": "", "invented": state.invented},
+        "foot": f"Release entry of {name} · records {head} · nothing here is approved data",
+        "blocks": blocks,
+    }
+    return Sheets("letter", data, state.day(state.entered[number - 1])).pdf()
+
+
+def _jobs_of(state: State, part: str, serial: str) -> list[Job]:
+    names = state.panels.get(f"{part} {serial}", [])
+    if not names:
+        raise NO_SUCH(f"panel {part} serial {serial}")
+    return [state.jobs[n] for n in names]
+
+
+def area_of(outline: tuple[e.Vertex, ...]) -> float:
+    """Area inside an outline [m2]; 0 for none."""
+    if not outline:
+        return 0.0
+    return abs(Outline(tuple(Vertex(x * 1e-6, y * 1e-6, b * 1e-6) for x, y, b in outline)).area)
+
+
+def _cm2(area: float) -> str:
+    return f"{area * 1e4:.1f} cm2" if area else "outline not known"
+
+
+def _mm(micrometres: int) -> str:
+    return format(Decimal(micrometres) * _TO_MM, "f")
