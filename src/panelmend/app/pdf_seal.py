@@ -43,7 +43,8 @@ def seal_pdf(pages: bytes, key: Path, passphrase: str, reason: str) -> bytes:
     from pyhanko.sign import signers
     from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
 
-    signer: Any = signers.SimpleSigner.load_pkcs12(str(key), passphrase=passphrase.encode("utf8"))
+    simple: Any = signers.SimpleSigner
+    signer = simple.load_pkcs12(str(key), passphrase=passphrase.encode("utf8"))
     if signer is None:
         raise InputError(
             "the certificate cannot be opened", where=key.name, expected="a PKCS#12 file and its passphrase"
@@ -82,7 +83,8 @@ def look_at_pdf(pages: bytes, trusted: Path) -> list[str]:
     from pyhanko_certvalidator import ValidationContext
 
     try:
-        root = load_cert_from_pemder(str(trusted))
+        read: Any = load_cert_from_pemder
+        root = read(str(trusted))
     except (OSError, ValueError) as error:
         raise InputError("the certificate cannot be read", where=trusted.name) from error
     try:

@@ -159,7 +159,7 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         ["Performed by", ", ".join(entry.performed_by)],
         ["Signed by", f"{s.name} ({by}), entry {number}, {local(state, state.entered[number - 1])}"],
         ["Certificate", f"{entry.certificate_number}, {entry.certificate_kind}"],
-        ["What the signature covers", s.content],
+        ["What the signature covers", f"{s.content[:32]} {s.content[32:]}"],
         ["Document, plan", f"{s.document[:16]}, {s.plan[:16]}"],
     ]
     devs = [
@@ -177,7 +177,7 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         "said": "A print of what stands in the records. The signature is for the work performed, that work "
         "only; it is checked in the records or in the job's package, not on this page.",
         "mark": "",
-        "repair": {"number": name, "title": job.opened.panel, "operator": "", "invented": state.invented},
+        "repair": {"number": name, "title": f"Repair {name}", "operator": "", "invented": state.invented},
         "foot": f"Release entry of {name} · records {head} · nothing here is approved data",
         "blocks": blocks,
     }
