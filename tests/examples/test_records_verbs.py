@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from pypdf import PdfReader
 
 from examples_here import text
 from panelmend.app import cli_desk
@@ -171,3 +173,35 @@ def test_times_are_typed_by_the_shops_clock_and_two_hours_of_the_year_are_asked_
         with pytest.raises(InputError):
             moment_typed(state, text_)
     assert moment_typed(state, "2026-10-25 01:30+01:00").isoformat() == "2026-10-25T01:30:00+01:00"
+
+
+def test_copies_pages_and_panels_by_the_verbs(staffed: Run, folder: Path) -> None:
+    """After the whole job above: its pages, a backup tried out, what to order, a revision, and the records
+    handed over."""
+    run = staffed
+    number = next(x for x in run("history", "person", "P1").output.split() if x.startswith("TAS-")).rstrip(
+        ","
+    )
+    card, release = folder / "card.pdf", folder / "release.pdf"
+    run("job", "print", number, str(card))
+    run("job", "print", number, str(release), "--release")
+    foot = " ".join(p.extract_text() for p in PdfReader(card).pages)
+    assert re.search(r"records \d+-[0-9a-f]{16}", " ".join(foot.split()))
+    assert "Performed by" in " ".join(p.extract_text() for p in PdfReader(release).pages)
+    assert "R136" in run("job", "revise", str(folder / "repair.toml"), "more damage", by="P1", code=3).output
+    backup = folder / "backup.sqlite"
+    run("backup", str(backup))
+    run("lot", "least", "wipes", "100", "pieces", by="S1")
+    assert "order: wipes, 80 pieces at least" in run("shop").output
+    assert "entries hold in the backup" in run("drill", str(backup), "--compare").output
+    assert "links" in run("check", "--links").output
+    serial = run("job", "show", number).output.splitlines()[0]
+    part, number_of = serial.split(", ")[1].split(" serial ")
+    assert "released" in run("panel", part, number_of).output
+    assert "measure it" in run("panel", part, number_of, "--toml").output
+    token = run("hand-over", "to the panel", by="K1").output.split("take-over ")[1].split()[0]
+    assert "R236" in run("lot", "scrap", "L1", "1", "torn", by="S1", code=3).output
+    assert "R236" in run("take-over", "0" * 32, code=3).output
+    run("take-over", token)
+    run("lot", "scrap", "L1", "1", "torn", by="S1")
+    run("other-is-lost", "a drill", by="K1")
