@@ -224,6 +224,15 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
             decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
             lines.append(f"  deviation {d.raised.deviation}: {d.raised.words} ({decided})")
     lines += _drawn(state, job, key)
+    told = job.now(key).transcript
+    if told is not None:
+        t = told[0]
+        done = f"did {t.did}, {local(state, t.did_at)}"
+        done += (
+            f"; accepted {t.accepted}, {local(state, t.accepted_at)}" if t.accepted and t.accepted_at else ""
+        )
+        counts = "checked" if job.now(key).did else "not checked yet"
+        lines.append(f"  TRANSCRIBED from paper by {told[1]}, entry {told[2]}, {counts}: {done}")
     for kept in job.now(key).verdicts:
         lines.append(
             f"  verdict on {kept.verdict.cure}: {kept.verdict.outcome.value}, log {kept.verdict.log[:12]}"

@@ -370,6 +370,32 @@ class Readings(_Frozen):
     readings: Annotated[tuple[Reading, ...], Field(min_length=1, max_length=100)]
 
 
+class Transcribed(_Frozen):
+    """A step as it stands on signed paper, where no machine was at the panel: readings, who did it and who
+    accepted it and when, with the scan. It counts when a second person has checked it against the scan."""
+
+    kind: Literal["paper transcribed"] = "paper transcribed"
+    job: Id
+    step: Id
+    scan: Digest
+    readings: Annotated[tuple[Reading, ...], Field(max_length=100)]
+    did: Id
+    did_at: Moment
+    accepted: Id | None = None
+    accepted_at: Moment | None = None
+    why: Words
+
+
+class TranscriptChecked(_Frozen):
+    """A second person has compared a transcript, by its entry, with the scan; it counts from here on."""
+
+    kind: Literal["transcript checked"] = "transcript checked"
+    job: Id
+    step: Id
+    transcript: Count
+    signature: Signature
+
+
 class FileKept(_Frozen):
     kind: Literal["file kept"] = "file kept"
     job: Id
@@ -554,6 +580,8 @@ Event = (
     | JobOpened
     | JobRevised
     | Readings
+    | Transcribed
+    | TranscriptChecked
     | FileKept
     | VerdictKept
     | StepSigned

@@ -57,6 +57,8 @@ RIGHTS: dict[str, Right] = {
     "job opened": _may(P),
     "job revised": _may(P),
     "readings": _may(T, I),
+    "paper transcribed": _may(T, P, I),
+    "transcript checked": _may(P, I),
     "file kept": _may(T, I),
     "verdict kept": _may(T, I),
     "step signed: did": _may(T),

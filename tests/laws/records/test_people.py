@@ -43,6 +43,8 @@ TABLE = {
     "job opened": {P},
     "job revised": {P},
     "readings": {T, I},
+    "paper transcribed": {T, P, I},
+    "transcript checked": {P, I},
     "file kept": {T, I},
     "verdict kept": {T, I},
     "step signed: did": {T},

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import NOW, Acting, Shown, When, Who, job_of
-from panelmend.records.canonical import sha256, tidy
+from panelmend.records.canonical import moment, sha256, tidy
 from panelmend.records.doing.reported import reported
 from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
 from panelmend.records.refusals import MALFORMED, NO_SUCH
@@ -198,6 +199,59 @@ class Jobs(Acting):
             return made
 
         return self.act(who, build, when)
+
+    def transcribe(
+        self,
+        who: Who,
+        job: str,
+        step: str,
+        scan: bytes,
+        readings: Sequence[e.Reading],
+        *,
+        did: str,
+        did_at: datetime,
+        accepted: str | None = None,
+        accepted_at: datetime | None = None,
+        why: str,
+    ) -> Taken:
+        """Type a step from signed paper; it counts when a second person has checked it against the scan."""
+        fields: dict[str, Any] = {
+            "job": job,
+            "step": step,
+            "scan": sha256(scan),
+            "readings": [r.model_dump() for r in readings],
+            "did": did,
+            "did_at": moment(did_at),
+            "accepted": accepted,
+            "accepted_at": moment(accepted_at) if accepted_at else None,
+            "why": tidy(why),
+        }
+        return self._now(who, e.Transcribed, papers={sha256(scan): scan}, **fields)
+
+    def check_transcript(self, who: Who, job: str, step: str, transcript: int, shown: Shown) -> Taken:
+        """Sign that a transcript is what stands on the scan; ``shown`` from :meth:`show`."""
+
+        def build(state: State) -> e.Event:
+            held = job_of(state, job)
+            signature = self._signature(
+                state,
+                who,
+                e.Meaning.CHECKED,
+                shown.content,
+                held.opened.document,
+                held.opened.plan,
+                shown.ticket,
+            )
+            made: e.Event = e.made(
+                e.TranscriptChecked,
+                job=job,
+                step=step,
+                transcript=transcript,
+                signature=signature.model_dump(mode="json"),
+            )
+            return made
+
+        return self.act(who, build)
 
     def raise_deviation(
         self,

@@ -75,9 +75,11 @@ def content(state: State, job: Job, key: str) -> str:
     """Digest of everything a signature at a step covers: the step, all that was written, verdict, files,
     lots, deviations, and what was signed there before."""
     attempt = job.now(key)
+    told = attempt.transcript
     return sha256(
         canonical(
             {
+                **({"transcript": [told[0].model_dump(mode="json"), told[1], told[2]]} if told else {}),
                 "records": state.records,
                 "job": job.opened.job,
                 "document": job.opened.document,

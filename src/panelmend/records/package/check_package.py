@@ -30,6 +30,7 @@ PAPERS: dict[str, Any] = {
     "job opened": lambda w: [w["document"], *w["pages"].values()],
     "job revised": lambda w: [w["document"], *w["pages"].values()],
     "file kept": lambda w: [w["digest"]],
+    "paper transcribed": lambda w: [w["scan"]],
     "verdict kept": lambda w: [w["log"], w["report"]],
     "re-test reported": lambda w: [w["paper"]],
     "deviation decided": lambda w: [w["paper"]] if w.get("paper") else [],
@@ -250,6 +251,12 @@ def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> 
             faults.append(f"entry {number}: before the job was opened")
         if kind in ("readings", "file kept", "verdict kept"):
             workers.add(by)
+        elif kind == "paper transcribed":
+            workers |= {by, what["did"]}
+            if what["accepted"] in workers:
+                faults.append(f"entry {number}: {what['accepted']} accepts their own work on paper")
+        elif kind == "transcript checked" and (by in workers or by in deciders):
+            faults.append(f"entry {number}: {by} checks their own transcript or work")
         elif kind == "step signed":
             if s["meaning"] == "did":
                 workers.add(by)

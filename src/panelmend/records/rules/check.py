@@ -20,7 +20,7 @@ from panelmend.records.refusals import (
     UNKNOWN_KIND,
 )
 from panelmend.records.rights import RIGHTS, Right, action
-from panelmend.records.rules import doing, people, stock
+from panelmend.records.rules import doing, paper, people, stock
 from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
 
@@ -147,5 +147,6 @@ _RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.RulesTaken: _rules,
     **people.RULES,
     **doing.RULES,
+    **paper.RULES,
     **stock.RULES,
 }

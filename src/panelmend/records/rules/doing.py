@@ -59,7 +59,9 @@ NONE_USED = "none"  # what is typed where no instrument was used
 VERDICT_STEP = "O24"  # the step before the bag is opened
 
 
-def _signature(state: State, entry: e.Entry, s: e.Signature, shown: str, document: str, plan: str) -> None:
+def check_signature(
+    state: State, entry: e.Entry, s: e.Signature, shown: str, document: str, plan: str
+) -> None:
     """See that a signature is fresh, of exactly what stands there, and sealed by the person's own key. Raises
     Refused."""
     if state.rules >= 2:
@@ -96,7 +98,7 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
     shown = opening_content(state.records, what.model_dump(mode="json"))
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
-    _signature(state, entry, what.signature, shown, what.document, what.plan)
+    check_signature(state, entry, what.signature, shown, what.document, what.plan)
 
 
 def _earlier(state: State, what: e.JobOpened | e.JobRevised) -> None:
@@ -128,7 +130,7 @@ def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
     shown = opening_content(state.records, what.model_dump(mode="json"))
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
-    _signature(state, entry, what.signature, shown, what.document, what.plan)
+    check_signature(state, entry, what.signature, shown, what.document, what.plan)
 
 
 def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
@@ -202,10 +204,15 @@ def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
 
 def _calibrated(state: State, entry: e.Entry, instrument: str) -> None:
     """See that an instrument was in date when it was read, and is when that is entered. Raises Refused."""
+    in_calibration(state, instrument, (entry.at, max(state.latest, entry.entered)))
+
+
+def in_calibration(state: State, instrument: str, moments: tuple[str, ...]) -> None:
+    """See that an instrument was in date at some moments, by what was known then. Raises Refused."""
     known = state.instruments.get(instrument)
     if known is None:
         raise OUT_OF_CALIBRATION(f"{instrument} is not known")
-    for at in (entry.at, max(state.latest, entry.entered)):
+    for at in moments:
         due = state.due_of(instrument, at) if state.rules >= 2 else known.due
         if state.day(at).isoformat() > due:
             raise OUT_OF_CALIBRATION(
@@ -225,7 +232,12 @@ def _time_then(state: State, entry: e.Entry, blank: e.Blank, r: e.Reading) -> No
 
 
 def _named(state: State, entry: e.Entry, job: Job, blank: e.Blank, r: e.Reading) -> None:
-    """Lots and instruments that an answer names: known here, drawn for the job, in date. Raises Refused."""
+    named_in(state, job, blank, r, (entry.at, max(state.latest, entry.entered)))
+
+
+def named_in(state: State, job: Job, blank: e.Blank, r: e.Reading, moments: tuple[str, ...]) -> None:
+    """Lots and instruments that an answer names: known here, drawn for the job before the first of some
+    moments, in date at each of them. Raises Refused."""
     if blank.names == "instruments" and not r.names and r.typed == NONE_USED:
         return
     if bool(r.names) != bool(blank.names):
@@ -233,19 +245,19 @@ def _named(state: State, entry: e.Entry, job: Job, blank: e.Blank, r: e.Reading)
         raise NOT_AN_ANSWER(f"{blank.what!r} {asked}, read {', '.join(r.names)[:60] or r.typed[:60]!r}")
     for name in r.names:
         if blank.names == "instruments":
-            _calibrated(state, entry, name)
+            in_calibration(state, name, moments)
             continue
         lot = state.lots.get(name)
         if lot is None:
             raise NO_SUCH(f"lot {name}")
         if lot.by_job.get(job.opened.job, 0) <= 0:
             raise NOT_DRAWN(f"lot {name}, job {job.opened.job}")
-        drawn = min(at for j, at, _ in lot.issues if j == job.opened.job)
-        if entry.at < drawn:
-            raise BACKWARDS(f"lot {name} was drawn at {drawn}")
-        gone = [g + max(0, seconds_between(a, entry.at)) for j, a, g in lot.issues if j == job.opened.job]
-        usable(state, lot, entry.at, out=max(gone))
-        usable(state, lot, max(state.latest, entry.entered), out=max(gone))
+        drawn = [(at, gone) for j, at, gone in lot.issues if j == job.opened.job]
+        if moments[0] < min(drawn)[0]:
+            raise BACKWARDS(f"lot {name} was drawn at {min(drawn)[0]}")
+        out = max(gone + max(0, seconds_between(at, moments[0])) for at, gone in drawn)
+        for moment in moments:
+            usable(state, lot, moment, out=out)
 
 
 def _file(state: State, entry: e.Entry, what: e.FileKept) -> None:
@@ -287,7 +299,7 @@ def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
     }[s.meaning](state, entry, job, step)
     if s.meaning is e.Meaning.REJECTED and not what.why.strip():
         raise NOT_FILLED("what was rejected, and why")
-    _signature(state, entry, s, content(state, job, what.step), job.opened.document, job.opened.plan)
+    check_signature(state, entry, s, content(state, job, what.step), job.opened.document, job.opened.plan)
 
 
 def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
@@ -413,7 +425,7 @@ def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
     if what.signature.meaning is not e.Meaning.REJECTED and what.decision is not e.Decision.STANDS:
         raise MALFORMED("what may not stand is signed as rejected")
     shown = decision_content(state, job, what.deviation)
-    _signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
+    check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
 
 
 def _released(state: State, entry: e.Entry, what: e.Released) -> None:
@@ -442,7 +454,7 @@ def _released(state: State, entry: e.Entry, what: e.Released) -> None:
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a release is signed as accepted")
     shown = sha256(release_content(state, job) + sha256(release_fields(what)))
-    _signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
+    check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
 
 
 def release_fields(what: e.Released) -> str:

@@ -66,6 +66,7 @@ class Attempt:
     signed: list[tuple[e.StepSigned, str, int]] = field(default_factory=list)
     since: str = ""
     done_at: str = ""
+    transcript: tuple[e.Transcribed, str, int] | None = None
 
     @property
     def verdict(self) -> Kept | None:

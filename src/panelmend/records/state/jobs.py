@@ -98,6 +98,31 @@ def _readings(s: State, n: e.Entry, w: e.Readings) -> None:
             s.touch(f"{kind} {name}", n.number)
 
 
+def _transcribed(s: State, n: e.Entry, w: e.Transcribed) -> None:
+    job = job_touched(s, n, w.job)
+    attempt = job.now(w.step)
+    attempt.transcript = (w, n.by, n.number)
+    attempt.replaced += attempt.filled.values()
+    attempt.filled = {r.blank: Filled(r, w.did, n.number, w.did_at) for r in w.readings}
+    job.workers |= {n.by, w.did}
+    s.papers.add(w.scan)
+    for person in (w.did, w.accepted):
+        if person is not None:
+            s.touch(f"person {person}", n.number)
+
+
+def _transcript_checked(s: State, n: e.Entry, w: e.TranscriptChecked) -> None:
+    job = job_touched(s, n, w.job)
+    attempt = job.now(w.step)
+    assert attempt.transcript is not None
+    told = attempt.transcript[0]
+    attempt.did, attempt.done_at = (told.did, n.number), told.did_at
+    if told.accepted is not None and told.accepted_at is not None:
+        attempt.accepted, attempt.done_at = (told.accepted, n.number), told.accepted_at
+        job.accepters.add(told.accepted)
+    s.tickets.add(w.signature.ticket)
+
+
 def _file(s: State, n: e.Entry, w: e.FileKept) -> None:
     job = job_touched(s, n, w.job)
     job.now(w.step).files.append((w, n.number))
@@ -198,6 +223,8 @@ TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.JobOpened: _opened,
     e.JobRevised: _revised,
     e.Readings: _readings,
+    e.Transcribed: _transcribed,
+    e.TranscriptChecked: _transcript_checked,
     e.FileKept: _file,
     e.VerdictKept: _verdict,
     e.StepSigned: _signed,

@@ -16,6 +16,8 @@ def named(event: e.Event) -> tuple[str, ...]:
         return (event.document, *event.pages.values())
     if isinstance(event, e.FileKept):
         return (event.digest,)
+    if isinstance(event, e.Transcribed):
+        return (event.scan,)
     if isinstance(event, e.VerdictKept):
         return (event.log, event.report)
     if isinstance(event, e.RetestReported):
