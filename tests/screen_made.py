@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
 
+from panelmend.records.secrets import Cost
 from panelmend.screen import server
 from panelmend.screen.application import application
 from panelmend.screen.gate import Gate
@@ -20,6 +21,7 @@ from panelmend.screen.guard import Guard, cookie_name
 from panelmend.screen.workshop import DEMO, TAPS, Workshop
 
 PORT = 8000
+CHEAP = Cost(1, 8, 1)  # hashes that cost next to nothing, by a parameter that tests alone give
 HOST = f"127.0.0.1:{PORT}"
 ORIGIN = f"http://{HOST}"
 REPAIR = f"/api/repairs/{DEMO}"
@@ -114,7 +116,7 @@ def desk() -> Iterator[Desk]:
     """A desk at a workshop of its own, with the demonstration repair in it."""
     folder = Path(mkdtemp(prefix="workshop"))
     try:
-        workshop = Workshop(folder).with_demo()
+        workshop = Workshop(folder, cost=CHEAP).with_demo()
         gate = Gate()
         token = gate.enter(gate.printed)
         assert token is not None
@@ -127,7 +129,7 @@ def desk() -> Iterator[Desk]:
 def served(folder: Path) -> Iterator[server.Running]:
     """A screen that is served from a thread, until the end of the block."""
     new = not (folder / "repairs").exists()
-    running = server.ready(Workshop(folder).with_demo())
+    running = server.ready(Workshop(folder, cost=CHEAP).with_demo())
     if new:
         thinned(folder)
     thread = threading.Thread(target=running.serve, daemon=True)

@@ -14,74 +14,15 @@ from typing import Any
 
 import pytest
 from selenium.webdriver.common.action_chains import ActionChains
-from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
-from panelmend.screen import server
 from panelmend.screen.workshop import DEMO
 from screen_made import chromium, served
+from screen_window import RULERS, Window, faults_of_axe
 
-AXE = Path(__file__).parent / "axe" / "axe.min.js"
-RULERS = (Path(__file__).parent / "rulers.js").read_text("utf8")
 PAGES = ("/", f"/repairs/{DEMO}", f"/repairs/{DEMO}?side=inside", "/repairs/none-such")
 TABLETS = ((1180, 820), (820, 1180))
-
-
-class Window:
-    """A browser at a screen that is served."""
-
-    def __init__(self, driver: Any, running: server.Running) -> None:
-        self.driver, self.running = driver, running
-        self.base = f"http://127.0.0.1:{running.port}"
-
-    def go(self, path: str, theme: str = "bright") -> None:
-        """Open a page of a theme."""
-        self.driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
-        self.driver.get(self.base + path)
-
-    def panel(self) -> None:
-        """Open the demonstration's panel, at rest."""
-        self.go(f"/repairs/{DEMO}")
-        self.wait("return document.documentElement.dataset.ready === 'panel'")
-
-    def one(self, selector: str) -> Any:
-        """An element."""
-        return self.driver.find_element(By.CSS_SELECTOR, selector)
-
-    def press(self, selector: str) -> None:
-        """Scroll there and press it."""
-        element = self.one(selector)
-        self.js("arguments[0].scrollIntoView({block: 'center'})", element)
-        element.click()
-
-    def type(self, selector: str, words: str) -> None:
-        """Put words into a field in place of what it held; the field is not left."""
-        self.press(selector)
-        self.one(selector).send_keys(Keys.CONTROL + "a")
-        self.one(selector).send_keys(words)
-
-    def js(self, code: str, *given: Any) -> Any:
-        """Run a script on the page."""
-        return self.driver.execute_script(code, *given)
-
-    def wait(self, code: str) -> None:
-        """Until a script says yes."""
-        WebDriverWait(self.driver, 40, 0.05).until(lambda d: d.execute_script(code))
-
-    def said(self) -> list[str]:
-        """What the browser complained of."""
-        return [row["message"] for row in self.driver.get_log("browser") if "favicon" not in row["message"]]
-
-    @property
-    def text(self) -> str:
-        """The document on the disk."""
-        return (self.folder / "repairs" / DEMO / "repair.toml").read_text("utf8")
-
-    @property
-    def folder(self) -> Path:
-        """The workshop's folder."""
-        return Path(self.running.folder)
 
 
 @pytest.fixture(scope="module")
@@ -113,14 +54,7 @@ def test_pages_keep_to_contrast_targets_and_names(window: Window, path: str, the
         assert found == [], f"{path} {theme} {size}"
     if path != "/repairs/none-such":
         assert window.said() == []
-    window.js(AXE.read_text("utf8"))
-    rules = {"resultTypes": ["violations"], "rules": {"color-contrast-enhanced": {"enabled": True}}}
-    result = window.driver.execute_async_script(
-        "const done = arguments[arguments.length - 1];"
-        f"axe.run(document, {json.dumps(rules)}).then(r => done(r.violations.map(v => "
-        "({id: v.id, impact: v.impact, where: v.nodes.map(n => n.html.slice(0, 120))}))));"
-    )
-    assert [r for r in result if r["impact"] in ("serious", "critical", "moderate")] == []
+    assert faults_of_axe(window) == []
 
 
 def test_the_rulers_see_what_is_wrong(window: Window) -> None:

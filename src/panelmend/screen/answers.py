@@ -80,6 +80,9 @@ def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
 def problem_of(error: Exception) -> Problem:
     """What an error of panelmend's comes to."""
     from panelmend.app.opened import Moved, field_of
+    from panelmend.records.refusals import Refused
+    from panelmend.screen.holding import NobodyHolds
+    from panelmend.screen.workshop import InWork
 
     if isinstance(error, DocumentError):
         faults = tuple(
@@ -90,6 +93,13 @@ def problem_of(error: Exception) -> Problem:
     if isinstance(error, InputError):
         status, kind = (409, "moved") if isinstance(error, Moved) else (422, "input")
         return Problem(status, kind, error.words, error.read, error.expected, error.todo)
+    if isinstance(error, NobodyHolds):
+        return Problem(401, "holder", str(error))
+    if isinstance(error, InWork):
+        return Problem(409, "in-work", str(error), todo="stop the job, or begin a new repair that follows it")
+    if isinstance(error, Refused):
+        status = {"R112": 401, "R113": 401, "R114": 429, "R122": 404}.get(error.code, 409)
+        return Problem(status, error.code, str(error))
     if isinstance(error, MissingError):
         return Problem(404, "missing", str(error))
     if isinstance(error, OutputError):

@@ -90,6 +90,7 @@ def try_change(request: Request, name: Name, sent: ChangeSent) -> Answered:
 def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """Change a repair, on the disk before this answers."""
     repair = _open(request, name)
+    request.app.state.workshop.may_change(name)
     return answered(name, repair, repair.change(_changes(repair, sent), sent.seen), sent.side, kept=True)
 
 
@@ -97,6 +98,7 @@ def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
 def take_back(request: Request, name: Name, sent: BackSent) -> Answered:
     """Take back the last change."""
     repair = _open(request, name)
+    request.app.state.workshop.may_change(name)
     return answered(name, repair, repair.back(sent.seen), sent.side, kept=True)
 
 

@@ -121,6 +121,7 @@ def _box(made: Heard, side: Side) -> tuple[float, float, float, float] | None:
 def survey_into(request: Request, name: Name, sent: BackSent) -> Answered:
     """Put the taps into the repair and plan on their outer line instead of a typed outline."""
     workshop = request.app.state.workshop
+    workshop.may_change(name)
     repair, book = workshop.open(name), workshop.taps(name)
     made = repair.made
     changes: dict[Any, Any] = book.into(made.plan, tomllib.loads(made.text))

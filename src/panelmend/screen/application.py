@@ -13,10 +13,11 @@ from starlette.staticfiles import StaticFiles
 
 from panelmend import __version__
 from panelmend.errors import PanelmendError
-from panelmend.screen import api, api_survey, pages
+from panelmend.screen import api, api_card, api_survey, pages, pages_card
 from panelmend.screen.answers import KIND, Fault, Problem, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
+from panelmend.screen.holding import Holding
 from panelmend.screen.workshop import Workshop
 
 log = logging.getLogger("panelmend.screen")
@@ -34,8 +35,9 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
         description="For the screen's own pages on this machine; it is no approved data.",
     )
     inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
+    inner.state.holding = Holding()
     inner.include_router(pages.router)
-    for module in (api, api_survey):
+    for module in (pages_card, api, api_survey, api_card):
         inner.include_router(module.router)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)

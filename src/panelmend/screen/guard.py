@@ -22,6 +22,7 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 READS = frozenset({"GET", "HEAD"})
 WRITES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
+TOKEN = "panelmend.token"  # where routes find the session's token
 OPEN = ("/enter", "/static/")  # what needs no session
 BODY = 256 * 2**10  # [bytes] of a request's body
 ADDRESS = 4096  # [bytes] of path and query
@@ -96,6 +97,8 @@ class Guard:
                 message["headers"] = [*kept, *HEADERS, (b"cache-control", cache)]
             await send(message)
 
+        cookies = next((v.decode("latin-1") for k, v in scope["headers"] if k == b"cookie"), "")
+        scope[TOKEN] = self.token(cookies)
         refused = self._refusal(scope)
         if refused is not None:
             await problem(refused, scope)(scope, receive, sealed)
@@ -125,7 +128,7 @@ class Guard:
         length = headers.get(b"content-length", "0")
         if not length.isdecimal() or int(length) > BODY:
             return _too_large()
-        token = self.token(headers.get(b"cookie", ""))
+        token = scope[TOKEN]
         if not self._in_time(token[:16] if token else "nobody"):
             return Problem(429, "rate", "too many requests at once", todo="wait a second and try again")
         if headers.get(b"sec-fetch-site", "same-origin") not in ("same-origin", "none"):

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import sys
 import threading
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from importlib import resources
 from pathlib import Path
 
+from panelmend.app.demo_shop import Invented, begin
 from panelmend.app.opened import OpenRepair
 from panelmend.app.tapbook import TapBook
-from panelmend.errors import MissingError, OutputError, PanelmendError
+from panelmend.errors import InputError, MissingError, OutputError, PanelmendError
 from panelmend.files import replace_whole
+from panelmend.records.book import Book
+from panelmend.records.canonical import tidy
+from panelmend.records.secrets import FULL, Cost
+from panelmend.records.state import Job
 
 SETTING = "PANELMEND_WORKSHOP"
+RECORDS, PEOPLE = "records.sqlite", "invented-people.json"
 DOCUMENT, TAPS = "repair.toml", "taps.jsonl"
 DEMO = "TAS-26-0417"
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
@@ -36,6 +43,10 @@ def own_folder() -> Path:
     return base / "panelmend" / "workshop"
 
 
+class InWork(PanelmendError):
+    """A repair that a job goes by is not changed."""
+
+
 @dataclass(frozen=True)
 class Listed:
     """A repair in the workshop; ``faults`` says why it cannot be opened, "" where it can."""
@@ -48,11 +59,13 @@ class Listed:
 class Workshop:
     """The repairs of a folder, opened when they are asked for."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, cost: Cost = FULL) -> None:
+        self.folder, self.cost = folder, cost
+        self._book: Book | None = None
         self._open: dict[str, OpenRepair] = {}
         self._taps: dict[str, TapBook] = {}
         self._lock = threading.Lock()
+        self._beginning = threading.Lock()
         try:
             self.repairs_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         except OSError as error:
@@ -102,6 +115,64 @@ class Workshop:
             if name not in self._taps:
                 self._taps[name] = TapBook(path)
             return self._taps[name]
+
+    @property
+    def book(self) -> Book | None:
+        """The records of the workshop; None where they were not begun yet. Raises Refused."""
+        with self._lock:
+            if self._book is None and (self.folder / RECORDS).exists():
+                self._book = Book.open(str(self.folder / RECORDS), cost=self.cost)
+            return self._book
+
+    def begin_demo(self, name: str) -> tuple[Invented, ...]:
+        """Begin records of the invented shop of an invented repair; its people, who are kept beside them.
+
+        Raises:
+            InputError: records are there, or the repair is none that was invented.
+        """
+        document = self.open(name).made.plan.case.document
+        if not document.repair.invented:
+            raise InputError(
+                "people are made up for an invented repair alone",
+                todo="begin the records with panelmend records begin, in the workshop's folder",
+            )
+        with self._beginning:
+            if (self.folder / RECORDS).exists():
+                raise InputError("records were begun here already")
+            made = begin(self.folder / RECORDS, document, cost=self.cost)
+            rows = [asdict(p) for p in made]
+            handle = os.open(self.folder / PEOPLE, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+            with os.fdopen(handle, "w", encoding="utf8") as file:
+                json.dump(rows, file, indent=1)
+            return made
+
+    def invented(self) -> tuple[Invented, ...]:
+        """The invented people of a demonstration with their secrets; nobody in real records."""
+        book = self.book
+        if book is None or not book.state.invented:
+            return ()
+        try:
+            rows = json.loads((self.folder / PEOPLE).read_text("utf8"))
+            return tuple(Invented(**row) for row in rows)
+        except (OSError, ValueError, TypeError):
+            return ()
+
+    def job_of(self, name: str) -> tuple[Book, Job] | None:
+        """The job that was begun from a repair, the last of its number; None where there is none."""
+        book = self.book
+        if book is None:
+            return None
+        number = tidy(self.open(name).made.plan.case.document.repair.number)
+        job = book.state.jobs.get(number)
+        return None if job is None else (book, job)
+
+    def may_change(self, name: str) -> None:
+        """See that a repair may be changed. Raises InWork while a job goes by it."""
+        found = self.job_of(name)
+        if found is not None and not found[1].closed:
+            raise InWork(
+                f"job {found[1].opened.job} is in work by this repair: its plan stays as it was signed"
+            )
 
     def _path(self, name: str) -> Path:
         path = self.repairs_folder / name / DOCUMENT

@@ -103,6 +103,27 @@ class Acting:
             raise WRONG_SECRET(who.person)
         return taken[-1]
 
+    def tried(self, who: Who) -> Person:
+        """See that a secret is its person's; a wrong one is entered like any other.
+
+        Raises:
+            Refused: no such person, a wrong secret, or too many of them.
+        """
+        wrong = False
+
+        def drafts(state: State, connection: sa.Connection) -> Sequence[Draft]:
+            nonlocal wrong
+            person = self._tried(state, who.person)
+            row = self.log.secret(connection, person.secret)
+            right = self.hashes.seed(row, who.secret) is not None if person.key else self.hashes.right(row, who.secret)
+            wrong = not right
+            return [Draft(who.person, e.Failed(person=who.person))] if wrong else []
+
+        self.log.append(drafts)
+        if wrong:
+            raise WRONG_SECRET(who.person)
+        return self.state.people[who.person]
+
     def _tried(self, state: State, number: str) -> Person:
         person = state.people.get(number)
         if person is None or person.removed:

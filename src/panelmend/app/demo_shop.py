@@ -1,0 +1,71 @@
+"""An invented shop for the demonstration: its people with secrets made up on the spot, its instruments."""
+
+from __future__ import annotations
+
+import secrets as random
+from dataclasses import dataclass
+from pathlib import Path
+
+from panelmend.document.model import Document
+from panelmend.records import events as e
+from panelmend.records.book import Book, Who
+from panelmend.records.secrets import FULL, Cost
+
+UNTIL = "2099-12-31"
+PAPER = "invented for the demonstration"
+_WORDS = tuple(
+    "amber birch cedar delta ember fjord grove heron inlet jetty knoll larch maple north otter plume quill "
+    "ridge slate thorn umber vale willow yarrow".split()  # noqa: SIM905
+)
+
+
+@dataclass(frozen=True)
+class Invented:
+    """An invented person: staff number, name, what they are, their secret."""
+
+    person: str
+    name: str
+    role: str
+    secret: str
+
+
+_PEOPLE = (
+    ("T1", "technician", e.Role.TECHNICIAN, (e.Scope.BONDING,)),
+    ("P1", "planner", e.Role.PLANNER, (e.Scope.PLANNING,)),
+    ("I1", "inspector", e.Role.INSPECTOR, (e.Scope.INSPECTION, e.Scope.RELEASE)),
+    ("E1", "engineer", e.Role.ENGINEER, (e.Scope.ENGINEERING,)),
+    ("S1", "storekeeper", e.Role.STOREKEEPER, (e.Scope.STORES,)),
+)
+
+
+def made_up() -> str:
+    """A secret of four words and a number."""
+    return "-".join(random.choice(_WORDS) for _ in range(4)) + f"-{random.randbelow(9000) + 1000}"
+
+
+def begin(where: Path, document: Document, zone: str = "UTC", cost: Cost = FULL) -> tuple[Invented, ...]:
+    """Begin records of the invented shop of an invented repair.
+
+    Args:
+        where: the file of the records; it must not be there.
+        document: an invented repair.
+        zone: the shop's time zone.
+        cost: of the hashes of secrets.
+    """
+    assert document.repair.invented, "people are made up for an invented repair alone"
+    keeper = Invented("K1", "E. Strand", "keeper of accounts", made_up())
+    made = [keeper]
+    book = Book.begin(str(where), "K1", keeper.name, keeper.secret, zone=zone, invented=True, cost=cost)
+    by = Who("K1", keeper.secret)
+    for number, field, role, scopes in _PEOPLE:
+        name = getattr(document.people, field).strip() or f"{field} of the demonstration"
+        one = Invented(number, name, field, made_up())
+        book.enrol(number, book.add_person(by, number, name, [role]), one.secret)
+        for scope in scopes:
+            book.authorise(by, number, scope, UNTIL, PAPER)
+        made.append(one)
+    store = next(p for p in made if p.person == "S1")
+    for tool in document.bay.instrument:
+        due = tool.calibrated_until.isoformat()
+        book.know_instrument(Who("S1", store.secret), tool.id, tool.kind, PAPER, due)
+    return tuple(made)

@@ -1,0 +1,262 @@
+// One step of the card: blanks judged as they are typed, kept on this device until the disk has them, clocks that
+// run, signatures on exactly what was shown.
+import { Kept } from "./keep.js";
+import { latest } from "./latest.js";
+import { NoAnswer, Refused, get, post } from "./net.js";
+import { View } from "./view.js";
+import { say } from "./words.js";
+
+const $ = s => document.querySelector(s);
+const step = $("[data-step]"), place = $("[data-do]"), told = $("[data-told]"), saved = $("[data-saved]");
+const repair = step.dataset.repair, number = step.dataset.number;
+const api = `/api/repairs/${encodeURIComponent(repair)}/steps/${number}`;
+const clock = at => new Date(at).toTimeString().slice(0, 8);
+
+// --- drawing
+
+const svg = $("[data-drawing]");
+if (svg) new View(svg).fit(svg.dataset.near.split(" ").map(Number));
+
+// --- what is typed: a draft on this device at each key, kept by the server when the field is left
+
+const drafts = {
+  name: `panelmend draft ${repair} ${number}`,
+  all() {
+    try {
+      return JSON.parse(localStorage.getItem(this.name) ?? "{}");
+    } catch {
+      return {};
+    }
+  },
+  put(blank, typed) {
+    const all = this.all();
+    if (typed === null) delete all[blank];
+    else all[blank] = typed;
+    if (Object.keys(all).length) localStorage.setItem(this.name, JSON.stringify(all));
+    else localStorage.removeItem(this.name);
+  },
+};
+
+function writtenIn(blank) {
+  const meets = blank.querySelector("[data-meets]")?.value ?? "";
+  return {
+    blank: Number(blank.dataset.blank),
+    typed: blank.querySelector("[data-typed]").value.trim(),
+    limit: blank.querySelector("[data-limit]")?.value.trim() ?? "",
+    meets: meets === "" ? null : meets === "true",
+    why: blank.querySelector("[data-why]").value.trim(),
+  };
+}
+
+const whole = (blank, w) => w.typed && (blank.dataset.person !== "true" || (w.limit && w.meets !== null));
+
+function fault(blank, words) {
+  const p = blank.querySelector(".fault");
+  p.textContent = words;
+  p.hidden = !words;
+}
+
+const judge = latest(
+  ({ body }) => post(`${api}/judge`, body),
+  ({ blank }, answer, error) => {
+    if (error) return;
+    const met = blank.querySelector("[data-met] .state");
+    met.lastChild.textContent = answer.met;
+    met.className = `state state-${answer.met.toLowerCase().replaceAll(" ", "-")}`;
+    blank.classList.toggle("bad", answer.met === "OUTSIDE LIMIT");
+    fault(blank, answer.fault);
+  },
+);
+
+const kept = new Kept(`readings ${repair}`);
+kept.addEventListener("kept", e => show(e.detail));
+kept.addEventListener("taken", e => {
+  if (!e.detail.path.startsWith(`${api}/`)) return;
+  const all = drafts.all(), blank = e.detail.body.blank;
+  if (all[blank]?.typed === e.detail.body.typed) drafts.put(blank, null);
+  fresh(e.detail.answer);
+});
+kept.addEventListener("refused", e => {
+  const blank = place.querySelector(`[data-blank="${e.detail.body.blank}"]`), { error } = e.detail;
+  const words = error instanceof Refused ? error.problem.title : String(error);
+  if (blank && e.detail.path.startsWith(`${api}/`)) fault(blank, words);
+  else told.textContent = words;
+});
+
+function show(waiting) {
+  saved.classList.toggle("red", waiting.length > 0);
+  saved.textContent = waiting.length
+    ? say("kept_here", { count: waiting.length, time: clock(waiting[0].at) })
+    : say("saved", { time: clock(Date.now()) });
+  if (waiting.length && !$("[data-holder]").dataset.holder) told.textContent = say("nobody_holds");
+}
+
+/** Put in what the server says of the step now; what is being typed stays. */
+function fresh(answer) {
+  const focus = document.activeElement?.id;
+  const made = new DOMParser().parseFromString(answer.html, "text/html").querySelector("[data-step-part]");
+  const typing = focus && place.querySelector(`#${CSS.escape(focus)}`)?.closest("[data-blank]");
+  if (typing && !whole(typing, writtenIn(typing))) drafts.put(typing.dataset.blank, writtenIn(typing));
+  place.replaceChildren(document.adoptNode(made));
+  restore();
+  tick();
+  if (focus) document.getElementById(focus)?.focus();
+}
+
+/** Drafts of this step back into their blanks. */
+function restore() {
+  for (const [n, draft] of Object.entries(drafts.all())) {
+    const blank = place.querySelector(`[data-blank="${n}"]`);
+    if (!blank || blank.querySelector("[data-typed]").disabled) continue;
+    blank.querySelector("[data-typed]").value = draft.typed;
+    if (blank.querySelector("[data-limit]")) blank.querySelector("[data-limit]").value = draft.limit;
+    if (blank.querySelector("[data-meets]")) blank.querySelector("[data-meets]").value = draft.meets === null ? "" : String(draft.meets);
+  }
+}
+
+place.addEventListener("input", e => {
+  const blank = e.target.closest("[data-blank]");
+  if (!blank || e.target.matches("[data-why]")) return;
+  const written = writtenIn(blank);
+  drafts.put(blank.dataset.blank, written);
+  judge({ blank, body: written });
+});
+
+function keep(blank) {
+  const written = writtenIn(blank), before = blank.dataset.written;
+  if (!whole(blank, written) || (written.typed === before && !blank.querySelector("[data-limit]"))) return;
+  if (before && !written.why) {
+    blank.querySelector("[data-why-box]").hidden = false;
+    blank.querySelector("[data-why]").focus();
+    return;
+  }
+  kept.put(`${api}/reading`, written);
+}
+
+place.addEventListener("change", e => {
+  const blank = e.target.closest("[data-blank]");
+  if (blank && !e.target.matches("[data-why]")) keep(blank);
+});
+place.addEventListener("keydown", e => {
+  if (e.key === "Enter" && e.target.matches("input")) e.target.blur();
+});
+place.addEventListener("click", e => {
+  const blank = e.target.closest("[data-blank]");
+  if (blank && e.target.closest("[data-again]")) keep(blank);
+  if (blank && e.target.closest("[data-now]")) {
+    const d = new Date(), two = n => String(n).padStart(2, "0"), o = -d.getTimezoneOffset();
+    const zone = `${o < 0 ? "-" : "+"}${two(Math.floor(Math.abs(o) / 60))}:${two(Math.abs(o) % 60)}`;
+    const typed = blank.querySelector("[data-typed]");
+    typed.value = `${d.getFullYear()}-${two(d.getMonth() + 1)}-${two(d.getDate())} ${two(d.getHours())}:${two(d.getMinutes())}${zone}`;
+    drafts.put(blank.dataset.blank, writtenIn(blank));
+    keep(blank);
+  }
+  const sign = e.target.closest("[data-sign]");
+  if (sign) openSign(sign.dataset.sign);
+});
+
+// --- clocks
+
+function tick() {
+  for (const c of place.querySelectorAll("[data-until]")) {
+    const left = Math.floor((new Date(c.dataset.until) - Date.now()) / 1000), all = Number(c.dataset.all);
+    const abs = Math.abs(left), h = Math.floor(abs / 3600), two = n => String(n).padStart(2, "0");
+    const time = `${h ? `${h} h ` : ""}${two(Math.floor(abs / 60) % 60)}:${two(abs % 60)}`;
+    const word = left < 0 ? say("over") : left < 0.25 * all ? say("soon") : "";
+    c.classList.toggle("red", Boolean(word));
+    c.querySelector("[data-left]").textContent = [word, left < 0 ? time : say("left", { time })].filter(Boolean).join(" ");
+  }
+}
+setInterval(tick, 1000);
+
+// --- who holds it
+
+const holdDialog = $("[data-hold-dialog]"), holdForm = $("[data-hold-form]");
+$("[data-take]").addEventListener("click", () => holdDialog.showModal());
+holdForm.addEventListener("submit", async e => {
+  e.preventDefault();
+  const f = $("[data-hold-fault]"), button = holdForm.querySelector("[type=submit]");
+  button.disabled = true;
+  try {
+    const { name } = await post("/api/hold", { person: holdForm.person.value.trim(), secret: holdForm.secret.value });
+    $("[data-holder]").dataset.holder = name;
+    location.reload();
+  } catch (error) {
+    f.textContent = error instanceof Refused ? error.problem.title : say("offline");
+    f.hidden = false;
+  } finally {
+    button.disabled = false;
+    holdForm.secret.value = "";
+  }
+});
+for (const b of document.querySelectorAll("[data-close]")) b.addEventListener("click", () => b.closest("dialog").close());
+
+// --- signatures
+
+const signDialog = $("[data-sign-dialog]"), signForm = $("[data-sign-form]");
+let shown = null;
+
+async function openSign(meaning) {
+  if (kept.all().length) return (told.textContent = say("sign_waits"));
+  try {
+    shown = await get(`${api}/shown`);
+  } catch (error) {
+    if (!(error instanceof Refused || error instanceof NoAnswer)) throw error;
+    return (told.textContent = error instanceof Refused ? error.problem.title : say("offline"));
+  }
+  $("[data-covers]").replaceChildren(
+    ...shown.items.map(i => Object.assign(document.createElement("li"), { textContent: `${i.what}: ${i.typed} ${i.met}` })),
+  );
+  for (const s of document.querySelectorAll("[data-statement]")) s.textContent = shown.statements[s.dataset.statement];
+  signForm.querySelector(`[value="${meaning}"]`).checked = true;
+  $("[data-sign-fault]").hidden = true;
+  signDialog.showModal();
+}
+
+signForm.addEventListener("submit", async e => {
+  e.preventDefault();
+  const f = $("[data-sign-fault]"), button = signForm.querySelector("[type=submit]");
+  button.disabled = true;
+  try {
+    await post(`${api}/sign`, {
+      person: signForm.person.value.trim(), secret: signForm.secret.value, meaning: signForm.meaning.value,
+      why: signForm.why.value.trim(), content: shown.content, ticket: shown.ticket,
+    });
+    location.reload();
+  } catch (error) {
+    f.textContent = error instanceof Refused ? error.problem.title : say("offline");
+    f.hidden = false;
+  } finally {
+    button.disabled = false;
+    signForm.secret.value = "";
+  }
+});
+
+signForm.addEventListener("change", () => {
+  $("[data-ask-why]").hidden = signForm.meaning.value !== "rejected";
+});
+
+const releaseDialog = $("[data-release-dialog]"), releaseForm = $("[data-release-form]");
+place.addEventListener("click", async e => {
+  if (!e.target.closest("[data-release]")) return;
+  shown = await get(`${api}/shown?release=true`);
+  releaseDialog.showModal();
+});
+releaseForm?.addEventListener("submit", async e => {
+  e.preventDefault();
+  const f = $("[data-release-fault]"), said = Object.fromEntries(new FormData(releaseForm));
+  try {
+    await post(`${api}/release`, { ...said, content: shown.content, ticket: shown.ticket });
+    location.reload();
+  } catch (error) {
+    f.textContent = error instanceof Refused ? error.problem.title : say("offline");
+    f.hidden = false;
+  } finally {
+    releaseForm.secret.value = "";
+  }
+});
+
+restore();
+tick();
+if (kept.all().length) show(kept.all());
+document.documentElement.dataset.ready = "step";
