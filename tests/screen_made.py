@@ -19,6 +19,7 @@ from panelmend.screen.application import application
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard, cookie_name
 from panelmend.screen.workshop import DEMO, TAPS, Workshop
+from records_made import quick_folder
 
 PORT = 8000
 CHEAP = Cost(1, 8, 1)  # hashes that cost next to nothing, by a parameter that tests alone give
@@ -114,7 +115,7 @@ def thinned(folder: Path) -> tuple[int, int]:
 @contextmanager
 def desk() -> Iterator[Desk]:
     """A desk at a workshop of its own, with the demonstration repair in it."""
-    folder = Path(mkdtemp(prefix="workshop"))
+    folder = quick_folder()  # the disk is tried elsewhere
     try:
         workshop = Workshop(folder, cost=CHEAP).with_demo()
         gate = Gate()

@@ -27,7 +27,8 @@ function rulers() {
   }
   for (const e of document.querySelectorAll("button, a[href], input, select, summary, [role=switch]")) {
     if (!shown(e) || e.closest("[hidden]")) continue;
-    const box = e.getBoundingClientRect(), inText = e.matches("h2 > a");
+    const touched = (e.matches("[type=radio], [type=checkbox]") && e.closest("label")) || e;
+    const box = touched.getBoundingClientRect(), inText = e.matches("h2 > a");
     const least = e.matches(".sign, .stop") ? 72 : e.matches(".main") ? 56 : 44;
     if (!inText && (box.height < least - 0.01 || box.width < least - 0.01)) {
       found.push(`target ${box.width.toFixed(0)} x ${box.height.toFixed(0)}: ${(e.textContent || e.id).trim().slice(0, 40)}`);

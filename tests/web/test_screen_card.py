@@ -17,6 +17,7 @@ from panelmend.records import events as e
 from panelmend.records.book import Who
 from panelmend.screen.holding import LAPSE, Holding, NobodyHolds
 from panelmend.screen.workshop import DEMO
+from records_made import report_of
 from screen_made import REPAIR, Answer, Desk, chromium, desk, served
 from screen_window import RULERS, Window, faults_of_axe
 
@@ -64,7 +65,7 @@ def _answer(blank: e.Blank) -> dict[str, Any]:
     if blank.entry is e.EntryKind.TIME:
         return {"typed": "2099-01-01 00:00" if blank.ahead else "now"}
     if blank.entry is e.EntryKind.TEXT:
-        return {"typed": "as on the label"}
+        return {"typed": {"lots": "R-118", "instruments": "VG-03", "": "as on the label"}[blank.names]}
     value = {"typed": blank.low or blank.high or "1"}
     return {**value, "meets": True, "limit": "51-30-04, table 2"} if blank.ask == "person" else value
 
@@ -174,9 +175,14 @@ def test_the_whole_job_from_its_first_step_to_the_signed_release(shop: Shop) -> 
     for step in shop.job.opened.steps:
         n = step.number
         assert at.get(f"{STEPS}/{n}").json["at"] == "READY", step.title
-        early = shop.sign(n, "technician", "did")
-        if step.blanks:
+        if step.blanks and n % 9 == 1:
+            early = shop.sign(n, "technician", "did")
             assert early.json["type"] == "panelmend:R125", step.title  # a blank is open
+        if any(b.names == "lots" for b in step.blanks):
+            drawn = at.post(
+                f"{STEPS}/{n}/draw", {**shop.who("storekeeper"), "lot": "R-118", "amount": "0,25"}
+            )
+            assert drawn.status == 200, (step.title, drawn.json)
         for i, blank in enumerate(step.blanks, 1):
             sent = {"blank": i, **_answer(blank)}
             if sent["typed"] == "now":
@@ -190,7 +196,7 @@ def test_the_whole_job_from_its_first_step_to_the_signed_release(shop: Shop) -> 
         if step.cure:
             who = Who(*shop.who("technician").values())
             log = f"log {step.key}".encode()
-            book.keep_verdict(who, DEMO, step.key, step.cure, e.Judged.CONFORMS, log, b"report")
+            book.keep_verdict(who, DEMO, step.key, step.cure, e.Judged.CONFORMS, log, report_of(log))
         if step.blanks or step.cure:
             signed = shop.sign(n, "technician", "did")
             assert signed.status == 200, (step.title, signed.json)
@@ -306,6 +312,7 @@ def test_a_step_is_read_written_signed_and_handed_over_on_a_tablet(window: Windo
     window.type("#hold-secret", window.secrets()["T1"] + Keys.ENTER)
     window.wait("return document.querySelector('[data-blank=\"1\"]').dataset.written === 'Rev 11'")
     window.type("#b-2", "M3-5201-17-1" + Keys.ENTER)
+    window.wait("return document.querySelector('[data-blank=\"2\"]').dataset.written !== ''")
     window.type("#b-3", "0088" + Keys.ENTER)
     window.wait("return document.querySelector('[data-blank=\"3\"]').dataset.written === '0088'")
     window.press("[data-sign=did]")

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from panelmend.app.records import local, readings_typed
+from panelmend.app.records import local, lot_words, readings_typed
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.errors import InputError
@@ -41,6 +41,7 @@ class BlankNow:
     met: str
     written: str
     before: tuple[str, ...]
+    names: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,9 @@ class StepNow:
     clocks: tuple[ClockNow, ...] = ()
     signed: tuple[str, ...] = ()
     attempt: int = 1
+    known: tuple[str, ...] = ()
+    lots: tuple[tuple[str, str], ...] = ()
+    drawn: tuple[str, ...] = ()
     done: bool = False
     release: bool = False
     log: bool = False
@@ -140,6 +144,9 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         clocks=tuple(_clocks(state, job)),
         signed=tuple(_signed(state, job, step)),
         attempt=len(job.attempts[step.key]),
+        known=tuple(sorted(state.instruments)),
+        lots=tuple((n, lot_words(state, n)) for n, lot in sorted(state.lots.items()) if lot.left > 0),
+        drawn=tuple(f"{w.lot}: {w.amount}" for w, _, _ in attempt.issued),
         done=attempt.did is not None,
         release=step.hold_by == "certificate holder",
         log=bool(step.cure),
@@ -202,6 +209,7 @@ def _blanks(state: State, job: Job, step: e.Step) -> Iterable[BlankNow]:
             met=judged[i].met.value,
             written=written,
             before=before,
+            names=blank.names,
         )
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import secrets as random
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from panelmend.document.bay import Lot
 from panelmend.document.model import Document
 from panelmend.records import events as e
 from panelmend.records.book import Book, Who
@@ -13,10 +15,6 @@ from panelmend.records.secrets import FULL, Cost
 
 UNTIL = "2099-12-31"
 PAPER = "invented for the demonstration"
-_WORDS = tuple(
-    "amber birch cedar delta ember fjord grove heron inlet jetty knoll larch maple north otter plume quill "
-    "ridge slate thorn umber vale willow yarrow".split()  # noqa: SIM905
-)
 
 
 @dataclass(frozen=True)
@@ -39,8 +37,9 @@ _PEOPLE = (
 
 
 def made_up() -> str:
-    """A secret of four words and a number."""
-    return "-".join(random.choice(_WORDS) for _ in range(4)) + f"-{random.randbelow(9000) + 1000}"
+    """A secret of 64 random bits, in groups that can be read out."""
+    raw = random.token_hex(8)
+    return "-".join(raw[i : i + 4] for i in range(0, 16, 4))
 
 
 def begin(where: Path, document: Document, zone: str = "UTC", cost: Cost = FULL) -> tuple[Invented, ...]:
@@ -68,4 +67,39 @@ def begin(where: Path, document: Document, zone: str = "UTC", cost: Cost = FULL)
     for tool in document.bay.instrument:
         due = tool.calibrated_until.isoformat()
         book.know_instrument(Who("S1", store.secret), tool.id, tool.kind, PAPER, due)
+    _receive(book, Who("S1", store.secret), document)
     return tuple(made)
+
+
+def _receive(book: Book, who: Who, document: Document) -> None:
+    """The repair's own stores as lots of the records, under the names people write on the card."""
+    for roll in document.stores.roll:
+        expires = roll.expires.isoformat() if roll.expires else UNTIL
+        fields: dict[str, Any] = {
+            "material": roll.material,
+            "batch": roll.lot,
+            "certificate": PAPER,
+            "expires": expires,
+        }
+        book.receive(who, lot=roll.id, amount=f"{roll.length:.9g}", unit="m", **fields)
+    for lot in document.stores.lot:
+        expires = lot.expires.isoformat() if lot.expires else UNTIL
+        fields = {
+            "material": lot.material,
+            "batch": lot.lot,
+            "certificate": PAPER,
+            "expires": expires,
+        }
+        amount, unit = _amount(lot)
+        book.receive(who, lot=lot.id, amount=amount, unit=unit, **fields)
+
+
+def _amount(lot: Lot) -> tuple[str, str]:
+    """What is left of a lot, in a unit people draw it in."""
+    if lot.mass is not None:
+        return f"{1e3 * (lot.mass + (lot.hardener_mass or 0.0)):.9g}", "g"
+    if lot.volume is not None:
+        return f"{1e6 * lot.volume:.9g}", "ml"
+    if lot.area is not None:
+        return f"{lot.area:.9g}", "m2"
+    return str(lot.count or 1), "pieces"

@@ -13,6 +13,7 @@ from panelmend.app.cardwork import Written
 from panelmend.app.records import open_job
 from panelmend.records import events as e
 from panelmend.records.book import Book, Shown, Who
+from panelmend.records.canonical import amount_text, typed_amount
 from panelmend.records.doing.judged import items
 from panelmend.records.doing.standing import statements
 from panelmend.records.refusals import NO_SUCH
@@ -65,6 +66,13 @@ class ReleaseSent(PersonSent):
     completed: Annotated[str, Field(min_length=1, max_length=40)]
     certificate_number: Annotated[str, Field(min_length=1, max_length=400)]
     certificate_kind: Annotated[str, Field(min_length=1, max_length=400)]
+
+
+class DrawSent(PersonSent):
+    """An amount drawn from a lot, in the lot's unit."""
+
+    lot: Annotated[str, Field(min_length=1, max_length=80)]
+    amount: Annotated[str, Field(min_length=1, max_length=40)]
 
 
 class Holder(BaseModel):
@@ -255,6 +263,15 @@ def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> 
         certificate_number=sent.certificate_number,
         certificate_kind=sent.certificate_kind,
     )
+    return _answer(request, name, number)
+
+
+@router.post("/repairs/{name}/steps/{number}/draw", operation_id="draw")
+def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAnswer:
+    """Draw from a lot to a step; a storekeeper does it, with their secret."""
+    book, job = _job(request, name)
+    amount = amount_text(typed_amount(sent.amount))
+    book.issue(Who(sent.person, sent.secret), sent.lot, job.opened.job, _key(job, number), amount)
     return _answer(request, name, number)
 
 

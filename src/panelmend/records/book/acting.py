@@ -115,7 +115,11 @@ class Acting:
             nonlocal wrong
             person = self._tried(state, who.person)
             row = self.log.secret(connection, person.secret)
-            right = self.hashes.seed(row, who.secret) is not None if person.key else self.hashes.right(row, who.secret)
+            right = (
+                self.hashes.seed(row, who.secret) is not None
+                if person.key
+                else self.hashes.right(row, who.secret)
+            )
             wrong = not right
             return [Draft(who.person, e.Failed(person=who.person))] if wrong else []
 

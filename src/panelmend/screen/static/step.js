@@ -91,23 +91,40 @@ function show(waiting) {
   if (waiting.length && !$("[data-holder]").dataset.holder) told.textContent = say("nobody_holds");
 }
 
-/** Put in what the server says of the step now; what is being typed stays. */
+const PARTS = ["clocks", "lots", "signed", "ending"];
+const rendered = new Map(); // what the server last said of each part and blank
+const pieces = root => [
+  ...PARTS.map(p => [p, root.querySelector(`[data-part="${p}"]`)]),
+  ...[...root.querySelectorAll("[data-blank]")].map(b => [`blank ${b.dataset.blank}`, b]),
+];
+for (const [name, piece] of pieces(place)) rendered.set(name, piece?.outerHTML);
+
+/** Put in what the server says of the step now: only what changed, and never where one is typing. */
 function fresh(answer) {
-  const focus = document.activeElement?.id;
   const made = new DOMParser().parseFromString(answer.html, "text/html").querySelector("[data-step-part]");
-  const typing = focus && place.querySelector(`#${CSS.escape(focus)}`)?.closest("[data-blank]");
-  if (typing && !whole(typing, writtenIn(typing))) drafts.put(typing.dataset.blank, writtenIn(typing));
-  place.replaceChildren(document.adoptNode(made));
+  const old = place.querySelector("[data-step-part]"), there = new Map(pieces(old));
+  Object.assign(old.dataset, { ...made.dataset });
+  for (const [name, next] of pieces(made)) {
+    const was = there.get(name), html = next?.outerHTML;
+    if (rendered.get(name) === html) continue;
+    if (was?.contains(document.activeElement) && next) {
+      if (next.dataset.written !== undefined) was.dataset.written = next.dataset.written;
+      continue; // it is put in with the next answer after one has left it
+    }
+    rendered.set(name, html);
+    if (was && next) was.replaceWith(next);
+    else if (was) was.remove();
+    else if (next) old.querySelector('[data-part="ending"]').before(next);
+  }
   restore();
   tick();
-  if (focus) document.getElementById(focus)?.focus();
 }
 
 /** Drafts of this step back into their blanks. */
 function restore() {
   for (const [n, draft] of Object.entries(drafts.all())) {
     const blank = place.querySelector(`[data-blank="${n}"]`);
-    if (!blank || blank.querySelector("[data-typed]").disabled) continue;
+    if (!blank || blank.contains(document.activeElement) || blank.querySelector("[data-typed]").disabled) continue;
     blank.querySelector("[data-typed]").value = draft.typed;
     if (blank.querySelector("[data-limit]")) blank.querySelector("[data-limit]").value = draft.limit;
     if (blank.querySelector("[data-meets]")) blank.querySelector("[data-meets]").value = draft.meets === null ? "" : String(draft.meets);
@@ -253,6 +270,20 @@ releaseForm?.addEventListener("submit", async e => {
     f.hidden = false;
   } finally {
     releaseForm.secret.value = "";
+  }
+});
+
+place.addEventListener("submit", async e => {
+  if (!e.target.matches("[data-draw]")) return;
+  e.preventDefault();
+  const form = e.target, f = form.querySelector(".fault");
+  try {
+    fresh(await post(`${api}/draw`, Object.fromEntries(new FormData(form))));
+  } catch (error) {
+    f.textContent = error instanceof Refused ? error.problem.title : say("offline");
+    f.hidden = false;
+  } finally {
+    form.secret.value = "";
   }
 });
 
