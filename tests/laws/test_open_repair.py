@@ -127,3 +127,30 @@ def test_both_systems_are_echoed() -> None:
     assert read_as("6,35 mm", "length") == "6.4 mm = 1/4 in"
     assert read_as("70 C", "temperature") == "70 C = 158 F"
     assert read_as("", "length") == read_as("nine", "length") == ""
+
+
+def test_a_list_with_one_damage_is_changed_like_a_table(door: OpenRepair) -> None:
+    text = door.made.text
+    door.path.write_text(text.replace("[damage]", "[[damage]]"), "utf8")
+    os.utime(door.path, ns=(1, 1))
+    made = door.made
+    typed = changes_typed(made.plan, made.text, {"damage.0.wet_area": "30 cm2"})
+    assert door.tried(typed).plan.case.document.damage.wet_area == pytest.approx(3e-3)
+    moved = door.change(
+        changes_moved(made.plan, made.text, Move("damage", 0.002, 0.001)), made.plan.case.digest
+    )
+    a, b = made.plan.case.geometry.damage, moved.plan.case.geometry.damage
+    assert a is not None
+    assert b is not None
+    assert b.centroid[0] - a.centroid[0] == pytest.approx(0.002, abs=6e-5)
+
+
+def test_several_damages_are_refused_in_words_until_the_screen_shows_each(door: OpenRepair) -> None:
+    text = door.made.text
+    start, end = text.index("[damage]"), text.index("[data]")
+    one = text[start:end].replace("[damage]", "[[damage]]")
+    far = one.replace("[4", "[8").replace("[5", "[9")
+    door.path.write_text(text[:start] + one + far + text[end:], "utf8")
+    os.utime(door.path, ns=(1, 1))
+    with pytest.raises(InputError):
+        _ = door.made

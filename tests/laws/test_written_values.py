@@ -61,7 +61,7 @@ def test_what_is_the_same_leaves_the_bytes_alone() -> None:
 
 @pytest.mark.parametrize("path", [("list", 7, "n"), ("a", "b"), ("t", "x", "y", "z")])
 def test_a_place_that_is_none_is_refused(path: tuple[str | int, ...]) -> None:
-    with pytest.raises((InputError, TypeError)):
+    with pytest.raises(InputError):
         written(SOME, {path: 1})
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
@@ -13,9 +14,11 @@ from typing import Any
 import pytest
 from selenium.webdriver.common.keys import Keys
 
+from panelmend.app.cardwork import step_now
 from panelmend.records import events as e
 from panelmend.records.book import Who
 from panelmend.screen.holding import LAPSE, Holding, NobodyHolds
+from panelmend.screen.pages import environment
 from panelmend.screen.workshop import DEMO
 from records_made import report_of
 from screen_made import REPAIR, Answer, Desk, chromium, desk, served
@@ -239,6 +242,29 @@ def test_a_signature_is_good_for_what_was_shown_and_once() -> None:
         page = at.get(f"/repairs/{DEMO}/card/1").body.decode()
         assert "Rev 11" in page  # what stood there before stays to be read
         assert "disabled" in page
+
+
+def test_a_blocked_step_takes_nothing_and_a_time_ahead_has_no_now() -> None:
+    with desk() as at:
+        shop = Shop(at)
+        shop.begin()
+        job = shop.job
+        mixed = next(s for s in job.opened.steps if any(b.ahead for b in s.blanks))
+        page = at.get(f"/repairs/{DEMO}/card/{mixed.number}").body.decode()
+        assert page.count("disabled") >= len(mixed.blanks)
+        assert "data-now" not in page
+        shop.hold("technician")
+        refused = at.post(f"{STEPS}/{mixed.number}/reading", {"blank": 1, "typed": "1"})
+        assert refused.status in (409, 422)
+        step = step_now(at.workshop.job_of(DEMO)[0].state, DEMO, mixed.number, None)  # type: ignore[index]
+        html = (
+            environment()
+            .get_template("step_part.html")
+            .render(step=replace(step, at="READY"), spoken=lambda words: "")
+        )
+        times = [b for b in step.blanks if b.entry == "time"]
+        assert html.count("data-now") == sum(not b.ahead for b in times)
+        assert any(b.ahead for b in times)
 
 
 def test_a_device_is_put_down_by_itself() -> None:

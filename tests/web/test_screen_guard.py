@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -288,6 +289,7 @@ def test_it_listens_on_this_machine_alone(tmp_path: Path) -> None:
     first = server.ready(Workshop(tmp_path))
     try:
         assert first.listening.getsockname()[0] == "127.0.0.1"
+        assert first.listening.proto == socket.IPPROTO_TCP  # else each answer waits 40 ms
         second = server.ready(Workshop(tmp_path))  # the port of the last time is taken
         second.listening.close()
         assert second.port != first.port

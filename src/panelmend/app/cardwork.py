@@ -42,6 +42,8 @@ class BlankNow:
     written: str
     before: tuple[str, ...]
     names: str = ""
+    ahead: bool = False
+    limited: bool = False
 
 
 @dataclass(frozen=True)
@@ -210,6 +212,8 @@ def _blanks(state: State, job: Job, step: e.Step) -> Iterable[BlankNow]:
             written=written,
             before=before,
             names=blank.names,
+            ahead=blank.ahead,
+            limited=blank.ask != "record",
         )
 
 

@@ -54,13 +54,18 @@ def entries(plan: Plan, text: str) -> tuple[Entry, ...]:
     return tuple(_entries(plan, tomllib.loads(text)))
 
 
+def _damage(raw: dict[str, Any]) -> Field:
+    """Where the damage stands: in a table, or in a list with one."""
+    return ("damage", 0) if isinstance(raw.get("damage"), list) else ("damage",)
+
+
 def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[Entry]:
-    case = plan.case
-    yield from _shape(case, raw, ("damage", "shape"), "damage", case.document.damage.shape)
+    case, hurt = plan.case, _damage(raw)
+    yield from _shape(case, raw, (*hurt, "shape"), "damage", case.document.damage.shape)
     if case.document.damage.depth in ("skin and core", "through"):
-        yield _entry(raw, ("damage", "core_depth"), "damage", "length")
+        yield _entry(raw, (*hurt, "core_depth"), "damage", "length")
     if case.document.damage.moisture == "found":
-        yield _entry(raw, ("damage", "wet_area"), "damage", "area")
+        yield _entry(raw, (*hurt, "wet_area"), "damage", "area")
     pinned = case.document.choice.cutout
     if pinned is not None:
         yield from _shape(case, raw, ("choice", "cutout"), "cutout", pinned)
@@ -199,9 +204,10 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
     shape = case.document.damage.shape
     if shape is None:
         raise InputError("the damage comes from the survey: its taps move it", todo="tap again")
-    path: Field = ("damage", "shape", shape.form)
+    raw = tomllib.loads(text)
+    path: Field = (*_damage(raw), "shape", shape.form)
     if shape.outline is not None:
-        return _traced(tomllib.loads(text), path, shape.outline.unit, move, sign)
+        return _traced(raw, path, shape.outline.unit, move, sign)
     made = getattr(shape, shape.form)
     x, y = made.centre
     changes: dict[Field, Any] = {
@@ -237,7 +243,10 @@ def _cutout(plan: Plan, move: Move, sign: float) -> dict[Field, Any]:
 
 def _traced(raw: dict[str, Any], path: Field, unit: str, move: Move, sign: float) -> dict[Field, Any]:
     scale = KINDS["length"].units[unit][0]
-    points = raw["damage"]["shape"]["outline"]["points"]
+    at: Any = raw
+    for part in path:
+        at = at[part]
+    points = at["points"]
     c, s = math.cos(sign * move.turn), math.sin(sign * move.turn)
     mx = sum(p[0] for p in points) / len(points)
     my = sum(p[1] for p in points) / len(points)

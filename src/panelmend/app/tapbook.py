@@ -124,7 +124,10 @@ class TapBook:
                 todo="take them out of the document first, or go on with them by hand",
             )
         changes: dict[Field, Any] = {("survey", "sweep"): sweeps}
-        if "shape" in text_raw.get("damage", {}):
+        hurt = text_raw.get("damage", {})
+        if isinstance(hurt, list):
+            changes[("damage", 0, "shape")] = None
+        elif "shape" in hurt:
             changes[("damage", "shape")] = None
         return changes
 

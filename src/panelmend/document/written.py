@@ -84,8 +84,11 @@ def with_value(raw: dict[str, Any], path: Path, value: Value) -> dict[str, Any]:
     if value is None:
         if isinstance(at, dict):
             at.pop(path[-1], None)
-    else:
+        return made
+    try:
         at[path[-1]] = value
+    except (TypeError, IndexError):
+        raise InputError("no such field", where=".".join(map(str, path))) from None
     return made
 
 

@@ -91,7 +91,8 @@ def open_browser(running: Running, opener: Callable[[str], object] = webbrowser.
 
 def _bound(port: int, kept: Path) -> socket.socket:
     for wanted in (port,) if port else (*_last_port(kept), 0):
-        made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        # the protocol is named so that each answer is sent at once: asyncio sets TCP_NODELAY by it
+        made = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         if hasattr(socket, "SO_EXCLUSIVEADDRUSE"):
             made.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
         else:
