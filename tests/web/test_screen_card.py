@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from tempfile import mkdtemp
@@ -265,6 +266,31 @@ def test_a_blocked_step_takes_nothing_and_a_time_ahead_has_no_now() -> None:
         times = [b for b in step.blanks if b.entry == "time"]
         assert html.count("data-now") == sum(not b.ahead for b in times)
         assert any(b.ahead for b in times)
+
+
+def test_several_tablets_at_once_lose_and_double_nothing() -> None:
+    with desk() as at:
+        shop = Shop(at)
+        shop.begin()
+        assert shop.hold("technician").status == 200
+
+        def tablet(n: int) -> list[int]:
+            made = []
+            for i in range(6):
+                sent = {"blank": 1 + n % 3, "typed": f"{n} {i}", "why": "again"}
+                made.append(at.post(f"{STEPS}/1/reading", sent).status)
+                made.append(at.get(f"/repairs/{DEMO}/card").status)
+            return made
+
+        with ThreadPoolExecutor(6) as pool:
+            answers = [status for made in pool.map(tablet, range(6)) for status in made]
+        assert set(answers) == {200}
+        attempt = shop.job.now(shop.job.opened.steps[0].key)
+        written = [f.reading.typed for f in (*attempt.replaced, *attempt.filled.values())]
+        assert sorted(written) == sorted(f"{n} {i}" for n in range(6) for i in range(6))
+        book = at.workshop.book
+        assert book is not None
+        assert book.log.check().holds
 
 
 def test_a_device_is_put_down_by_itself() -> None:

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from panelmend.app.changing import Move, changes_moved, changes_typed
 from panelmend.app.opened import Made, OpenRepair
 from panelmend.document.panel import Side
+from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.beside import PlanAnswer, plan_answer
 from panelmend.screen.pages import beside_html
@@ -87,6 +88,7 @@ def try_change(request: Request, name: Name, sent: ChangeSent) -> Answered:
 
 
 @router.post("/repairs/{name}/change", operation_id="change")
+@alone
 def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """Change a repair, on the disk before this answers."""
     repair = _open(request, name)
@@ -95,6 +97,7 @@ def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
 
 
 @router.post("/repairs/{name}/back", operation_id="take_back")
+@alone
 def take_back(request: Request, name: Name, sent: BackSent) -> Answered:
     """Take back the last change."""
     repair = _open(request, name)

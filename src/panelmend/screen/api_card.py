@@ -18,6 +18,7 @@ from panelmend.records.doing.judged import items
 from panelmend.records.doing.standing import statements
 from panelmend.records.refusals import NO_SUCH
 from panelmend.records.state import Job
+from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.guard import TOKEN
@@ -160,6 +161,7 @@ def _answer(request: Request, name: str, number: int) -> StepAnswer:
 
 
 @router.post("/hold", operation_id="hold")
+@alone
 def hold(request: Request, sent: PersonSent) -> Holder:
     """Take the device: the secret is tried now, and kept in memory for readings while one works."""
     who = Who(sent.person, sent.secret)
@@ -169,6 +171,7 @@ def hold(request: Request, sent: PersonSent) -> Holder:
 
 
 @router.post("/put-down", operation_id="put_down")
+@alone
 def put_down(request: Request) -> Holder:
     """Put the device down."""
     request.app.state.holding.put_down(request.scope[TOKEN])
@@ -176,6 +179,7 @@ def put_down(request: Request) -> Holder:
 
 
 @router.post("/repairs/{name}/demonstration", operation_id="begin_demonstration")
+@alone
 def begin_demonstration(request: Request, name: Name) -> People:
     """Begin records of the invented shop; its people are made up here."""
     made = request.app.state.workshop.begin_demo(name)
@@ -183,6 +187,7 @@ def begin_demonstration(request: Request, name: Name) -> People:
 
 
 @router.post("/repairs/{name}/job", operation_id="begin_job")
+@alone
 def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
     """Begin the job from the repair as it is planned now; its planner signs for that."""
     workshop = request.app.state.workshop
@@ -191,12 +196,14 @@ def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
 
 
 @router.get("/repairs/{name}/steps/{number}", operation_id="step")
+@alone
 def step(request: Request, name: Name, number: Number) -> StepAnswer:
     """A step as it stands."""
     return _answer(request, name, number)
 
 
 @router.post("/repairs/{name}/steps/{number}/judge", operation_id="judge_reading")
+@alone
 def judge(request: Request, name: Name, number: Number, sent: ReadingSent) -> Judgement:
     """How what is typed stands to its limit; nothing is kept."""
     book, job = _job(request, name)
@@ -205,6 +212,7 @@ def judge(request: Request, name: Name, number: Number, sent: ReadingSent) -> Ju
 
 
 @router.post("/repairs/{name}/steps/{number}/reading", operation_id="reading")
+@alone
 def reading(request: Request, name: Name, number: Number, sent: ReadingSent) -> StepAnswer:
     """Write a blank, by whoever holds the device; on the disk before this answers."""
     book, job = _job(request, name)
@@ -218,6 +226,7 @@ def _written(sent: ReadingSent) -> Written:
 
 
 @router.get("/repairs/{name}/steps/{number}/shown", operation_id="shown")
+@alone
 def shown(request: Request, name: Name, number: Number, release: bool = False) -> ShownAnswer:
     """What a signature at a step would cover now, or the release entry of the whole job."""
     book, job = _job(request, name)
@@ -235,6 +244,7 @@ def shown(request: Request, name: Name, number: Number, release: bool = False) -
 
 
 @router.post("/repairs/{name}/steps/{number}/sign", operation_id="sign")
+@alone
 def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAnswer:
     """Sign at a step exactly what was shown; the secret is asked for anew each time."""
     book, job = _job(request, name)
@@ -251,6 +261,7 @@ def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAn
 
 
 @router.post("/repairs/{name}/steps/{number}/release", operation_id="release")
+@alone
 def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> StepAnswer:
     """Make the release entry of the job; the secret is asked for anew."""
     book, job = _job(request, name)
@@ -267,6 +278,7 @@ def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> 
 
 
 @router.post("/repairs/{name}/steps/{number}/draw", operation_id="draw")
+@alone
 def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAnswer:
     """Draw from a lot to a step; a storekeeper does it, with their secret."""
     book, job = _job(request, name)

@@ -10,6 +10,7 @@ from pydantic import BaseModel, Field
 
 from panelmend.app.tapbook import Heard, heard
 from panelmend.document.panel import Side
+from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Answered, BackSent, Millimetres, Name, answered
 from panelmend.screen.api import Sent as Sent
@@ -118,6 +119,7 @@ def _box(made: Heard, side: Side) -> tuple[float, float, float, float] | None:
 
 
 @router.post("/repairs/{name}/survey/into", operation_id="survey_into")
+@alone
 def survey_into(request: Request, name: Name, sent: BackSent) -> Answered:
     """Put the taps into the repair and plan on their outer line instead of a typed outline."""
     workshop = request.app.state.workshop

@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse
 from panelmend.app.cardwork import StepNow, next_step, rows, spoken, step_now
 from panelmend.plan.plan import Plan
 from panelmend.records.refusals import NO_SUCH
+from panelmend.screen.alone import alone
 from panelmend.screen.beside import DrawingItem, drawing
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.pages import THEMES, Theme, environment, page
@@ -47,6 +48,7 @@ def _spoken(request: Request, name: str) -> Any:
 
 
 @router.get("/repairs/{name}/card")
+@alone
 def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     """Every step with where it stands; before the job is begun, how to begin it."""
     workshop = request.app.state.workshop
@@ -71,6 +73,7 @@ def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
 
 
 @router.get("/repairs/{name}/card/{number}")
+@alone
 def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> HTMLResponse:
     """One step."""
     made = _step(request, name, number)
