@@ -97,10 +97,23 @@ def add(file: Path, folder: Path | None) -> None:
 @click.option("--number", prompt="Number of the manual", help="Number of the manual.")
 @click.option("--revision", prompt="Its revision", help="Its revision.")
 @click.option("--dated", prompt="Date of the revision, such as 2026-03-02", help="Date of the revision.")
+@click.option(
+    "--panels",
+    prompt="Part numbers it is for, with semicolons between",
+    help="Part numbers it is for, with semicolons between; each hand by its own.",
+)
 @click.option("--by", prompt="Who types it", help="Who types it; somebody else signs it off.")
 @AT
 def begin(
-    name: str, repair: str, title: str, number: str, revision: str, dated: str, by: str, folder: Path | None
+    name: str,
+    repair: str,
+    title: str,
+    number: str,
+    revision: str,
+    dated: str,
+    panels: str,
+    by: str,
+    folder: Path | None,
 ) -> None:
     """Begin a data entry NAME for one repair of one manual; its tables follow with shelf table."""
     from panelmend.app import shelf_authoring, shelf_verbs
@@ -116,7 +129,8 @@ def begin(
         root = Folder(folder) if folder is not None else shelf_verbs.shelves_at(None)
         about = {"repair": repair, "title": title, "number": number, "revision": revision, "dated": dated}
         against = f"{number} revision {revision}, {dated}"
-        made = shelf_authoring.begun(root, name, about, by.strip(), date.today(), against)
+        parts = tuple(p.strip() for p in panels.split(";") if p.strip())
+        made = shelf_authoring.begun(root, name, about, parts, by.strip(), date.today(), against)
         click.echo(f"{root.root / made.file}: {shelf_verbs.state_of(made)}")
         click.echo("Type its tables: panelmend shelf table NAME limits --place ... --by ...")
 

@@ -137,6 +137,7 @@ class Dialogue:
             self.asked += 1
         self._say(f"\n{question.words}" + (f": {question.why}" if question.why else ""))
         shown = self._list(question, question.choices) if question.choices else ()
+        left: tuple[str, ...] = ()
         while True:
             typed = self._read(_label(question, old)).strip()
             if typed == LIST and question.choices:
@@ -159,8 +160,9 @@ class Dialogue:
                 return True
             given = typed or ("" if question.quiet else question.usual)
             if question.choices and given and question.kind != "words":
-                found = found_in(question, given, shown)
+                found = found_in(question, given, shown, left)
                 if len(found) > 1:
+                    left = found
                     self._say(f"  {len(found)} of them:")
                     shown = self._list(question, found)
                     continue
@@ -188,9 +190,15 @@ class Dialogue:
         return shown
 
 
-def found_in(question: Question, typed: str, shown: tuple[str, ...]) -> tuple[str, ...]:
-    """The choices that what was typed means: its whole value, the letter of one that is shown, or every
-    choice with these words in its value or title."""
+def found_in(
+    question: Question, typed: str, shown: tuple[str, ...], left: tuple[str, ...] = ()
+) -> tuple[str, ...]:
+    """The choices that what was typed means.
+
+    The one of this very name, or the letter of one that is shown; else those in whose name or title the
+    words stand together, or all of them stand, or begin a word, or stand anywhere: the first of these ways
+    that finds any, so that ``Repair 1`` is not Repair 12. ``left`` is what an earlier search left.
+    """
     folded = " ".join(typed.split()).casefold()
     whole = tuple(c for c in question.choices if c.casefold() == folded)
     if whole:
@@ -198,11 +206,20 @@ def found_in(question: Question, typed: str, shown: tuple[str, ...]) -> tuple[st
     if len(folded) == 1 and folded in LETTERS[: len(shown)]:
         return (shown[LETTERS.index(folded)],)
     said = dict(zip(question.choices, question.said, strict=False))
-    found = tuple(
-        c for c in question.choices if all(w in f"{c} {said.get(c, '')}".casefold() for w in folded.split())
+    texts = {c: f"{c} {said.get(c, '')}".casefold() for c in question.choices}
+    words = [re.escape(w) for w in folded.split()]
+    ways = (
+        [rf"(?<!\w){' '.join(words)}(?!\w)"],
+        [rf"(?<!\w){w}(?!\w)" for w in words],
+        [rf"(?<!\w){w}" for w in words],
+        words,
     )
-    among = tuple(c for c in found if c in shown)  # a second word looks among what the first one left
-    return among or found
+    for patterns in ways:
+        found = tuple(c for c, text in texts.items() if all(re.search(p, text) for p in patterns))
+        if found:
+            among = tuple(c for c in found if c in left)  # a second word looks among what the first one left
+            return among or found
+    return ()
 
 
 def _choice_words(question: Question, value: str) -> str:

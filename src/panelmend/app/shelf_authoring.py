@@ -10,7 +10,7 @@ from panelmend.app.shelf_verbs import find_entry, put
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.interview import Answers, Question, plies_of
-from panelmend.document.interview_text import Day, table_lines
+from panelmend.document.interview_text import Day, table_lines, toml_value
 from panelmend.errors import InputError
 from panelmend.files import read_bytes
 from panelmend.materials.meanings import meaning_of
@@ -116,13 +116,16 @@ def typed_rows(table: str, place: str, read: Read, say: Say) -> tuple[Cells, ...
     return rows_of("\n".join(lines).encode("utf8"), "what was pasted")
 
 
-def begun(root: Folder, name: str, about: dict[str, str], by: str, on: date, against: str) -> Entry:
+def begun(
+    root: Folder, name: str, about: dict[str, str], panels: tuple[str, ...], by: str, on: date, against: str
+) -> Entry:
     """A new entry of approved data that says as yet which repair of which manual it is.
 
     Args:
         root: the shelves.
         name: what it is called.
         about: title, number, revision and dated of the manual, and the repair.
+        panels: part numbers it is for.
         by: who types it.
         on: when.
         against: the paper.
@@ -135,7 +138,8 @@ def begun(root: Folder, name: str, about: dict[str, str], by: str, on: date, aga
         raise InputError("an entry of this name stands there", read=name, expected="another name")
     manual = {k: about[k] for k in ("title", "number", "revision")} | {"dated": Day(about["dated"])}
     lines = table_lines("data", {"repair": about["repair"], "manual": manual})
-    text = head_text("data", name, by, on, against) + "\n" + "\n".join(lines) + "\n"
+    more = (f"panels = {toml_value(list(panels))}",) if panels else ()
+    text = head_text("data", name, by, on, against, *more) + "\n" + "\n".join(lines) + "\n"
     made = read_entry(text.encode("utf8"), entry_file("data", name), "data")
     refuse_contents(made)
     put(root.root, made.file, made.data)

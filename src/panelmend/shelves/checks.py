@@ -103,6 +103,18 @@ X212 = finding_code(
     "The damage lies in more than one zone; the engineer's reference says which one counts",
     "see that the reference covers this damage and this zone",
 )
+X213 = finding_code(
+    "X213",
+    Severity.STOP,
+    "The approved data is for other panels",
+    "name the repair of this panel, or have the engineer give data for it",
+)
+X214 = finding_code(
+    "X214",
+    Severity.CAUTION,
+    "The data does not say which panels it is for",
+    "see in the manual that it is for this part number; type panels = [...] in its entry",
+)
 MANY = 12  # differences in one finding; the verb that compares shows all
 
 
@@ -191,6 +203,15 @@ def practice_findings(ended: Iterable[tuple[str, PracticeRow, str]], day: date) 
         by_sheet.setdefault(sheet, []).append(f"{figure} (from {row.on} until {row.until})")
     for sheet, figures in by_sheet.items():
         yield X109(f"{sheet}, work on {day}: {', '.join(figures)}", place="use.practice")
+
+
+def fitting(data: Entry, part_number: str) -> Iterator[Finding]:
+    """Whether data is for a panel, by its part number."""
+    said = data.head.panels
+    if not said:
+        yield X214(f"{data.words}, used on {part_number}", place="use.data")
+    elif tidy(part_number) not in map(tidy, said):
+        yield X213(f"{data.words} is for {', '.join(said)}; this panel is {part_number}", place="use.data")
 
 
 def gave(entries: Iterable[Entry]) -> Iterator[Finding]:

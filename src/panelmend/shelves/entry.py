@@ -43,6 +43,7 @@ HEAD_FOR = {
     "materials": ("panels", "data", "bays"),
     "practice": ("bays",),
     "stores": ("bays",),
+    "panels": ("data",),
     "table": ("data",),
     "signed": ("data",),
 }

@@ -58,9 +58,7 @@ class JobInterview:
             yield from panel_questions(answers)
         else:
             yield from self._serial(answers)
-        yield self._shelf(
-            "use.data", "Which approved repair", "the manual and its revision are printed on all"
-        )
+        yield self._data(answers)
         yield from self._zone(answers)
         if self.stock.choices("bays"):
             yield self._shelf("use.bay", "In which bay is it done")
@@ -140,6 +138,19 @@ class JobInterview:
             values, said = (*values, TYPED), (*said, "it stands on no shelf: type it here")
         usual = values[0] if len(values) == 1 else ""
         return Question(path, words, "choice", "", values, why, said=said, usual=usual)
+
+    def _data(self, answers: Answers) -> Question:
+        """The repairs of this panel first; those of other panels last, and said to be."""
+        question = self._shelf("use.data", "Which approved repair", "manual and revision stand on every page")
+        part = answers.get("use.panel", "")
+        part = answers.get("panel.part_number", "") if part == TYPED else part
+        fits = {c.value: c.is_for(part) for c in self.stock.choices("data")} if part else {}
+        rows = sorted(
+            zip(question.choices, question.said, strict=True),
+            key=lambda row: (row[0] == TYPED, {True: 0, None: 1, False: 2}[fits.get(row[0])]),
+        )
+        said = tuple(f"{s}; NOT FOR THIS PANEL" if fits.get(v) is False else s for v, s in rows)
+        return replace(question, choices=tuple(v for v, _ in rows), said=said, usual="")
 
     def _entry(self, path: str, answers: Answers) -> Entry | None:
         choice = self.stock.choice(_SHELF[path], answers.get(path, ""))

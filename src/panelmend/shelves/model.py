@@ -99,6 +99,8 @@ class Head(Typed):
     """Hand that outlines and angles are typed for; data may hold for both."""
     other_hand: OtherHand | None = None
     """The mirror image of this panel."""
+    panels: tuple[Name, ...] = Field(default=(), max_length=500)
+    """Part numbers that this data is for, each hand by its own."""
     materials: tuple[Name, ...] = Field(default=(), max_length=200)
     """Material entries that come with it whole."""
     practice: tuple[Name, ...] = Field(default=(), max_length=50)

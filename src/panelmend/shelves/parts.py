@@ -16,7 +16,7 @@ from panelmend.shelves.people import same_person
 from panelmend.units import KINDS, read, to_unit, unit_for
 
 MANUAL = "manual and repair"
-_OF_THE_HEAD = ("revision", "valid_from", "valid_until", "supersedes", "hand", "materials")
+_OF_THE_HEAD = ("revision", "valid_from", "valid_until", "supersedes", "hand", "panels", "materials")
 _EDGES = ("depth", "side", "zone", "over", "at_least", "up_to", "below")
 
 

@@ -126,6 +126,8 @@ def _findings(
         if job.shelves is not None:
             others = job.shelves.superseding(entry)
             found += checks.superseded(entry, others, day, job.head.keep, engineer, path)
+    for data in job.entries.get("data", []):
+        found += checks.fitting(data, document.panel.part_number)
     found += checks.departure_findings(departures)
     found += checks.practice_findings(ended, day)
     found += job.told

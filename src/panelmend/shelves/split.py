@@ -128,7 +128,9 @@ def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) 
         if top not in moved:
             continue
         shelf = MOVED[top]
-        made.entries[(shelf, name)] = _head(shelf, name, names) + "\n" + _text(moved[top])
+        part = loaded.document.panel.part_number
+        more = (f"panels = [{_quoted(part)}]",) if top == "data" else ()
+        made.entries[(shelf, name)] = _head(shelf, name, names, *more) + "\n" + _text(moved[top])
         use.append(f"{top} = {_quoted(name)}")
         if top == "panel" and serial:
             use.append(f"serial = {_quoted(serial)}")
@@ -159,8 +161,8 @@ def head_text(shelf: Shelf, name: str, by: str, on: date, against: str, *more: s
     return "\n".join(lines) + "\n"
 
 
-def _head(shelf: Shelf, name: str, names: Names) -> str:
-    return head_text(shelf, name, names.typed_by, names.typed_on, names.against)
+def _head(shelf: Shelf, name: str, names: Names, *more: str) -> str:
+    return head_text(shelf, name, names.typed_by, names.typed_on, names.against, *more)
 
 
 def _quoted(text: str) -> str:

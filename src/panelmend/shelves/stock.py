@@ -11,6 +11,7 @@ from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.model import Shelf
+from panelmend.shelves.names import tidy
 
 
 @dataclass(frozen=True)
@@ -22,6 +23,11 @@ class Choice:
     state: str
     entry: Entry
     hand: str = ""
+
+    def is_for(self, part_number: str) -> bool | None:
+        """Whether data is for a panel; None where it does not say."""
+        said = self.entry.head.panels
+        return tidy(part_number) in map(tidy, said) if said else None
 
     @property
     def words(self) -> str:

@@ -227,7 +227,7 @@ def test_plies_are_typed_by_side_and_cures_are_pasted() -> None:
 def test_a_new_entry_is_begun_typed_and_signed(shop: Shop) -> None:
     name, at = "M3-SRM rev 11 / Repair 20", ["--at", str(shop.folder / "shelves")]
     begin = ["shelf", "begin", name, *at]
-    typed_in = "Repair 20: dent\nStructural Repair Manual\nM3-SRM\n11\n2026-03-02\nJ. Hale\n"
+    typed_in = "Repair 20: dent\nStructural Repair Manual\nM3-SRM\n11\n2026-03-02\nM3-1; M3-2\nJ. Hale\n"
     made = CliRunner().invoke(main, begin, input=typed_in)
     assert made.exit_code == Exit.DONE, made.output
     assert CliRunner().invoke(main, begin, input=typed_in).exit_code == Exit.REFUSED, "it stands there"
@@ -237,4 +237,6 @@ def test_a_new_entry_is_begun_typed_and_signed(shop: Shop) -> None:
     words = ["shelf", "check", name, "--by", "D. Aune", "--against", "M3-SRM rev 11", *at]
     made = CliRunner().invoke(main, words, input="y\ny\n")
     assert "checked by D. Aune" in made.output
-    assert find_entry(shelves(shop), name).is_checked
+    made_entry = find_entry(shelves(shop), name)
+    assert made_entry.is_checked
+    assert made_entry.head.panels == ("M3-1", "M3-2")

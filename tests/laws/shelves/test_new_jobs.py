@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from new_jobs import DAY, KINDS, Kind, made_by, typing
-from panelmend.app.dialogue import Dialogue
+from panelmend.app.dialogue import Dialogue, found_in
 from panelmend.app.loading import read_text
 from panelmend.document.interview import Question
 from panelmend.errors import InputError, Severity
@@ -111,6 +111,37 @@ def test_a_choice_is_found_by_its_words_by_a_letter_and_by_no_number_in_a_list()
     assert dialogue_of("b")[0].answers["use.panel"] == "M3-5201-17-2"
     assert "expected one that is listed" in dialogue_of("zzz")[1]
     assert dialogue_of(*DENT[:8], "skin")[0].answers["damage.depth"] == "skin", "a whole word before a part"
+
+
+def test_data_of_another_panel_is_listed_last_and_stops_the_plan() -> None:
+    """Repair 7 is for both hands of the gear door and for no other panel."""
+    _, said, _ = dialogue_of("access", "")
+    listed = [x for x in said.splitlines() if "M3-SRM" in x]
+    assert [("NOT FOR THIS PANEL" in x) for x in listed] == [False] * 4 + [True] * 5
+    cases = (
+        ("flap", "Repair 3", ["X213"]),
+        ("access", "Repair 3", []),
+        ("gear left", "Repair 7", []),
+        ("gear right", "Repair 7", []),
+    )
+    for panel, repair, codes in cases:
+        place = "180 mm, -240 mm" if panel == "gear right" else "180 mm, 240 mm"
+        damage = ("outside", f"circle 32 mm at {place}", "none")
+        text = made_by((panel, "", repair, *DENT[3:8], "skin and core", *damage))[1]
+        shelved = read_text(text.encode("utf8"), HERE).shelved
+        assert shelved is not None
+        found = [f for f in shelved.findings if f.code in ("X213", "X214")]
+        assert [f.code for f in found] == codes
+        assert all(f.severity is Severity.STOP for f in found)
+
+
+def test_data_that_says_no_panel_is_a_caution(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    name = "M3-SRM rev 11 / Repair 7"
+    shop.edit("data", name, ('panels = ["M3-5201-17-1", "M3-5201-17-2"]\n', ""))
+    assert shop.codes() == ["X214"]
+    shop.edit("data", name, ('hand = "left"\n', 'hand = "left"\npanels = [" M3-5201-17-1"]\n'))
+    assert shop.codes() == [], "blanks do not matter"
 
 
 def test_nobody_inspects_their_own_work_and_a_name_is_one() -> None:
@@ -290,6 +321,16 @@ def test_the_drawing_says_what_the_damage_covers() -> None:
 def test_a_tiny_damage_is_drawn_too() -> None:
     text = made_by((*DENT[:10], "circle 1 mm at 181,3 mm, 240,7 mm", "none"))[1]
     assert "X" in "".join(sketch_lines(case_of(read_text(text.encode("utf8"), HERE)))[:24])
+
+
+def test_of_many_choices_none_is_taken_because_it_happens_to_be_shown() -> None:
+    many = tuple(f"P-{i:02}" for i in range(30))
+    titles = tuple("door" if i in (3, 20, 21) else "cover" for i in range(30))
+    asked = Question("use.panel", "Panel", "choice", "", many, said=titles)
+    assert found_in(asked, "door", many[:12]) == ("P-03", "P-20", "P-21")
+    assert found_in(asked, "2", many[:12], ("P-03", "P-20", "P-21")) == ("P-20", "P-21")
+    assert found_in(asked, "d", many[:12]) == ("P-03",), "the letter of the list, which says P-03"
+    assert found_in(asked, "z", many[:12]) == ()
 
 
 def test_a_question_with_one_choice_is_answered_by_enter() -> None:

@@ -194,7 +194,8 @@ def test_both_hands_of_a_curved_panel_are_mirror_images(tmp_path: Path) -> None:
             ("invented = true", f"{HANDS}invented = true"),
             ('axis = "0 deg"', 'axis = "30 deg"'),
         )  # fmt: skip
-        shop.edit("data", "M3-SRM rev 11 / Repair 12", ("invented = true", 'hand = "left"\ninvented = true'))
+        both = 'hand = "left"\npanels = ["M3-7110-03-1", "M3-7110-03-2"]\n'
+        shop.edit("data", "M3-SRM rev 11 / Repair 12", ('panels = ["M3-7110-03-1"]\n', both))
     made = make_plan(case_of(left.load()))
     pairs = (
         ('centre = "350, 240 mm"', 'centre = "350, -240 mm"'),
