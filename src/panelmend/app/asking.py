@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from panelmend.app.dialogue import Dialogue, Script
-from panelmend.app.loading import read_text
+from panelmend.app.loading import read_all
 from panelmend.document import Loaded
 from panelmend.document.interview import Answers, Question, accept, questions
 from panelmend.document.interview_text import draft
@@ -128,20 +128,20 @@ def _reviewed(dialogue: Dialogue, target: Path, read: Callable[[str], str]) -> s
         click.echo("\nYour answers:")
         dialogue.show()
         try:
-            loaded: Loaded | None = read_text(text.encode("utf8"), target)
-        except DocumentError as error:
-            loaded = None
+            loaded = read_all(text.encode("utf8"), target)
+        except InputError as error:
+            loaded = ()
             click.echo("\nThe answers do not fit together:")
-            for fault in error.faults:
+            for fault in error.faults if isinstance(error, DocumentError) else [error]:
                 click.echo(f"  {fault.sentence()}")
-        if loaded is not None:
+        if loaded:
             _show(loaded, target)
         while True:
-            hint = "Enter writes it; " if loaded is not None else ""
+            hint = "Enter writes it; " if loaded else ""
             typed = read(f"\n{hint}=4 corrects the fourth answer; q stops, all is kept").strip()
             if typed.casefold() in ("q", "quit", "stop"):
                 return None
-            if not typed and loaded is not None:
+            if not typed and loaded:
                 return text
             if typed.isdigit():
                 typed = f"={typed}"
@@ -150,14 +150,14 @@ def _reviewed(dialogue: Dialogue, target: Path, read: Callable[[str], str]) -> s
             click.echo("  Enter, =4 or q.")
 
 
-def _show(loaded: Loaded, target: Path) -> None:
+def _show(loaded: tuple[Loaded, ...], target: Path) -> None:
     """The drawing, in the terminal and beside the document, and what the shelves have to say."""
     from panelmend.job.case import case_of
     from panelmend.render.sketch import sketch_lines, sketch_svg
 
     try:
-        case = case_of(loaded)
-        lines, svg = sketch_lines(case), sketch_svg(case)
+        cases = [case_of(each) for each in loaded]
+        lines, svg = sketch_lines(cases), sketch_svg(cases)
     except PanelmendError as error:
         click.echo(f"\nNo drawing: {error}")
         return
@@ -167,10 +167,9 @@ def _show(loaded: Loaded, target: Path) -> None:
     picture = target.with_suffix(".panel.svg")
     replace_whole(picture, svg)
     click.echo(f"  The same as a drawing: {picture}")
-    if loaded.shelved is not None:
-        for f in loaded.shelved.findings:
-            if f.code not in ("X105", "X114"):
-                click.echo(f"  {f.code}: {f.words}")
+    found = [f for each in loaded if each.shelved is not None for f in each.shelved.findings]
+    for line in dict.fromkeys(f"  {f.code}: {f.words}" for f in found if f.code not in ("X105", "X114")):
+        click.echo(line)
 
 
 def _offer_shelves(target: Path, read: Callable[[str], str]) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from panelmend.job.case import Case
-from panelmend.render.drawing import Hatch, Shape
+from panelmend.render.drawing import Hatch, Shape, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.svg import to_svg
 from panelmend.render.views.panel import DAMAGE, surroundings
@@ -21,15 +22,20 @@ SIZE = (250.0, 180.0)  # mm
 FAR = Ink(0.35, "warn", (1.2, 0.8))
 
 
-def sketch_lines(case: Case) -> list[str]:
-    """The panel as text: its edge, what the damage must keep clear of, the damage, and where it lies."""
+def sketch_lines(cases: Sequence[Case]) -> list[str]:
+    """The panel as text: its edge, what a damage must keep clear of, each damage, and where it lies.
+
+    Args:
+        cases: the case of each damage, of one panel.
+    """
+    case = cases[0]
     look = Looking(case.document.panel.seen_from)
     g = case.geometry
     edge = look.outline(g.outline)
     layers: list[tuple[str, list[Outline]]] = [
-        ("X", [look.outline(o) for o in (g.damage, g.far_damage) if o is not None]),
+        *((mark, [look.outline(o) for o in _damages(c)]) for mark, c in _marked(cases)),
         ("o", [circle(look.point(s.at), s.diameter) for s in g.spots]),
-        ("R", [look.outline(a.outline) for a in g.earlier]),
+        ("r", [look.outline(a.outline) for a in g.earlier]),
         ("=", [look.outline(a.outline) for a in g.structure]),
         ("%", [look.outline(a.outline) for a in g.solid]),
         (".", [edge]),
@@ -44,7 +50,16 @@ def sketch_lines(case: Case) -> list[str]:
     for j in range(high):
         top = y1 - j * step * _TALL
         rows.append("".join(_mark(layers, x0 + i * step, top, step) for i in range(wide)).rstrip())
-    return [*rows, "", *_legend(case, layers), *where_lines(case)]
+    return [*rows, "", *_legend(case, layers), *(x for c in cases for x in where_lines(c))]
+
+
+def _marked(cases: Sequence[Case]) -> list[tuple[str, Case]]:
+    """The letter each damage has on the drawing: X where there is one, else that of its name."""
+    return [(c.document.damage.id[:1] if len(cases) > 1 else "X", c) for c in cases]
+
+
+def _damages(case: Case) -> list[Outline]:
+    return [o for o in (case.geometry.damage, case.geometry.far_damage) if o is not None]
 
 
 def _mark(layers: list[tuple[str, list[Outline]]], left: float, top: float, step: float) -> str:
@@ -56,7 +71,7 @@ def _mark(layers: list[tuple[str, list[Outline]]], left: float, top: float, step
     ]
     for mark, group in layers:
         for o in group:
-            if mark in "Xo":
+            if mark.isupper() or mark == "o":
                 cx, cy = o.centroid
                 if 0.0 <= cx - left < step and 0.0 < top - cy <= step * _TALL:
                     return mark
@@ -67,14 +82,13 @@ def _mark(layers: list[tuple[str, list[Outline]]], left: float, top: float, step
 
 def _legend(case: Case, layers: list[tuple[str, list[Outline]]]) -> list[str]:
     words = {
-        "X": "damage",
         "o": "fastener or insert",
-        "R": "earlier repair",
+        "r": "earlier repair",
         "=": "structure behind",
         "%": "without core",
         ".": "panel",
     }
-    there = [f"{mark} {words[mark]}" for mark, group in layers if group]
+    there = [f"{mark} {words.get(mark, 'damage')}" for mark, group in layers if group]
     panel = case.document.panel
     names = panel.directions
     said = ", ".join(
@@ -97,7 +111,8 @@ def where_lines(case: Case) -> list[str]:
     at = f"{show(cx, 'length', case.view)}, {show(cy, 'length', case.view)}"
     size = show(o.largest_extent(), "length", case.view)
     area = show(o.area, "area", case.view)
-    lines = [f"Damage: {d.depth}, {d.side}, {size} at its longest, {area}, middle at {at}."]
+    name = f"Damage {d.id}".strip()
+    lines = [f"{name}: {d.depth}, {d.side}, {size} at its longest, {area}, middle at {at}."]
     near = clearance(o, g.outline)  # one that leaves the panel is refused before anything is drawn
     lines.append(f"Nearest to the panel's edge: {show(near.distance, 'length', case.view)}.")
     for spot in g.spots:
@@ -107,21 +122,26 @@ def where_lines(case: Case) -> list[str]:
     return lines
 
 
-def sketch_svg(case: Case) -> bytes:
+def sketch_svg(cases: Sequence[Case]) -> bytes:
     """The same as a drawing with its scale."""
+    case = cases[0]
     side = case.document.panel.seen_from
     look, g = Looking(side), case.geometry
     items = surroundings(case, look)
     frame = [look.outline(g.outline)]
-    for outline, ink in ((g.far_damage, FAR), (g.damage, DAMAGE)):
-        if outline is not None:
-            o = look.outline(outline)
+    for each in cases:
+        far, near = each.geometry.far_damage, each.geometry.damage
+        if far is not None:
+            frame.append(look.outline(far))
+            items.append(Shape((frame[-1],), FAR))
+        if near is not None:
+            o = look.outline(near)
             frame.append(o)
-            items += [Shape((o,), ink, "paper" if ink is DAMAGE else "")]
-            if ink is DAMAGE:
-                items.append(Hatch((o,), spacing=1.0, ink=Ink(0.13, "warn")))
-    d = case.document.damage
-    words = f"{seen(side)}; damage hatched: {d.depth}, {d.side}; nothing is planned yet"
+            items += [Shape((o,), DAMAGE, "paper"), Hatch((o,), spacing=1.0, ink=Ink(0.13, "warn"))]
+            if len(cases) > 1:
+                items.append(Text(o.centroid, each.document.damage.id, bold=True))
+    said = "; ".join(f"{c.document.damage.depth}, {c.document.damage.side}" for c in cases)
+    words = f"{seen(side)}; damage hatched: {said}; nothing is planned yet"
     view = make_view("sketch", case.document.panel.name, words, items, frame, SIZE, margin=14)
-    note = " ".join(where_lines(case))
+    note = " ".join(x for c in cases for x in where_lines(c))
     return to_svg(view.flats, title=f"{view.title}: {view.words}", box=view.window, margin=0.0, note=note)

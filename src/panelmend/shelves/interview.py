@@ -6,6 +6,7 @@ Like :mod:`panelmend.document.interview` nothing is read or printed here. What i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -23,6 +24,7 @@ from panelmend.document.interview import (
 )
 from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines
 from panelmend.document.model import People, Repair
+from panelmend.document.several import MOST
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import JOB_VERSION
@@ -43,6 +45,7 @@ _DEPTHS = {
     "through": "both skins and the core",
 }
 _MOST_EARLIER = 40
+_WHERE = "The damage after clean-up: form, size, where"
 
 
 class JobInterview:
@@ -91,7 +94,7 @@ class JobInterview:
             return _earlier(text)
         if question.path.startswith("use."):
             return text
-        made = accept(question, text)
+        made = accept(replace(question, path=re.sub(r"^damage\d+", "damage", question.path)), text)
         if question.path in ("people.technician", "people.inspector"):
             if not is_name(made):
                 raise InputError("this is no name", read=repr(made), expected="such as R. Osk")
@@ -125,7 +128,10 @@ class JobInterview:
         panel = raw.get("panel", {}) | _earlier_table(answers)
         if panel:
             lines += ["", *table_lines("panel", panel)]
-        lines += ["", *table_lines("damage", _damage_table(answers, asked))]
+        damages = _damage_tables(answers, asked)
+        for damage in damages:
+            rows = table_lines("damage", damage)
+            lines += ["", "[[damage]]" if len(damages) > 1 else rows[0], *rows[1:]]
         if "data" in typed:
             lines += ["", *table_lines("data", raw.get("data", {}))]
         return "\n".join([*lines, *material_lines(raw)]) + "\n"
@@ -206,46 +212,57 @@ class JobInterview:
                 return
 
     def _damage(self, answers: Answers) -> Iterator[Question]:
+        yield from self._one_damage(answers, "damage")
+        for n in range(2, MOST + 1):
+            here = f"damage{n}"
+            if not answers.get(f"{here}.outline"):
+                return
+            yield from self._one_damage(answers, here)
+
+    def _one_damage(self, answers: Answers, here: str) -> Iterator[Question]:
+        """The questions of one damage; what is said of a further one begins with its letter."""
         data = self._entry("use.data", answers)
+        letter = "" if here == "damage" else f"Damage {_letter(here)}. "
         depths = choices(of_panel.Damage.model_fields["depth"].annotation)
         held = _held_depths(data)
         said = tuple(_DEPTHS[d] + ("" if not held or d in held else "; NOT IN THIS DATA") for d in depths)
-        yield Question("damage.depth", "How deep, after clean-up", "choice", "", depths, said=said)
-        depth = answers.get("damage.depth", "")
+        yield Question(f"{here}.depth", f"{letter}How deep, after clean-up", "choice", "", depths, said=said)
+        depth = answers.get(f"{here}.depth", "")
         if depth == "plies":
-            yield Question("damage.plies", "How many plies are damaged", "count", "2")
+            yield Question(f"{here}.plies", f"{letter}How many plies are damaged", "count", "2")
         through = depth == "through"
         words = "Worked from which side first" if through else "On which side"
-        yield Question("damage.side", words, "choice", "", ("outside", "inside"))
-        yield Question(
-            "damage.outline",
-            "The damage after clean-up: form, size, where",
-            "outline",
-            EXAMPLE,
-            why=f"in the axes of the panel's drawing; traced: {TRACED}",
-        )
+        yield Question(f"{here}.side", f"{letter}{words}", "choice", "", ("outside", "inside"))
+        if not letter:
+            why = f"in the axes of the panel's drawing; traced: {TRACED}"
+            yield Question(f"{here}.outline", _WHERE, "outline", EXAMPLE, why=why)
         if through:
-            yield Question(
-                "damage.far_outline",
-                "The damage in the other skin, in the same axes",
-                "outline",
-                f"{SAME}, or {EXAMPLE}",
-                needed=True,
-            )
+            words = f"{letter}The damage in the other skin, in the same axes"
+            yield Question(f"{here}.far_outline", words, "outline", f"{SAME}, or {EXAMPLE}")
         if depth == "skin and core" and data is not None and _goes_by(data, "core_depth"):
-            yield from asked_of(
-                of_panel.Damage, "damage", ("core_depth",), "the data goes by it; empty: the whole depth"
-            )
+            why = "the data goes by it; empty: the whole depth"
+            yield from _named(letter, asked_of(of_panel.Damage, here, ("core_depth",), why))
         moisture = choices(of_panel.Damage.model_fields["moisture"].annotation)
-        yield Question("damage.moisture", "Water in the core", "choice", "", moisture)
-        if answers.get("damage.moisture") == "found":
-            yield from asked_of(of_panel.Damage, "damage", ("wet_area",))
+        yield Question(f"{here}.moisture", f"{letter}Water in the core", "choice", "", moisture)
+        if answers.get(f"{here}.moisture") == "found":
+            yield from _named(letter, asked_of(of_panel.Damage, here, ("wet_area",)))
+
+    def _more(self, answers: Answers) -> Iterator[Question]:
+        """Further damages of the panel: not asked for, given by a correction."""
+        for n in range(2, MOST + 1):
+            path = f"damage{n}.outline"
+            words = f"Damage {_letter(path)} of this panel, in the same job: form, size, where"
+            yield Question(path, words, "outline", EXAMPLE, needed=False, quiet=True)
+            if not answers.get(path):
+                return
 
     def _quiet(self, answers: Answers) -> Iterator[Question]:
         """What is not asked: shown with the answers, to be corrected."""
         panel = self.stock.choice("panels", answers.get("use.panel", ""))
         name = panel.title if panel is not None else answers.get("panel.name", "")
         title = f"{name}: {answers.get('damage.depth', '')}, {answers.get('damage.side', '')}"
+        if answers.get("damage2.outline"):  # stands over each of them
+            title = f"{name}: several damages"
         bay = self._entry("use.bay", answers)
         given = bay.raw.get("people", {}) if bay is not None else {}
         usual = {"title": title[:200], "work_date": self.stock.day.isoformat()}
@@ -256,6 +273,7 @@ class JobInterview:
                 yield replace(q, quiet=True, needed=False)
         for q in asked_of(of_panel.Damage, "damage", ("how_found", "notes")):
             yield replace(q, quiet=True, needed=False)
+        yield from self._more(answers)
 
     def _materials(self) -> frozenset[str]:
         found = set()
@@ -299,7 +317,7 @@ def _goes_by(data: Entry, what: str) -> bool:
 
 
 def _outline(question: Question, text: str) -> str:
-    if question.path == "damage.far_outline" and text.casefold() == SAME:
+    if question.path.endswith(".far_outline") and text.casefold() == SAME:
         return SAME
     outline_of(text)
     return text
@@ -330,15 +348,29 @@ def _earlier_table(answers: Answers) -> dict[str, Any]:
     return {"earlier_repair": rows} if rows else {}
 
 
-def _damage_table(answers: Answers, asked: list[Question]) -> dict[str, Any]:
-    made: dict[str, Any] = {"shape": outline_of(answers["damage.outline"])}
-    far = answers.get("damage.far_outline", SAME)
+def _damage_tables(answers: Answers, asked: list[Question]) -> list[dict[str, Any]]:
+    heres = dict.fromkeys(q.path.split(".")[0] for q in asked if q.path.startswith("damage"))
+    return [_damage_table(h, answers, asked) for h in heres if answers.get(f"{h}.outline")]
+
+
+def _damage_table(here: str, answers: Answers, asked: list[Question]) -> dict[str, Any]:
+    made: dict[str, Any] = {"shape": outline_of(answers[f"{here}.outline"])}
+    far = answers.get(f"{here}.far_outline", SAME)
     paths = {q.path for q in asked}
-    if "damage.far_outline" in paths and far != SAME:
+    if f"{here}.far_outline" in paths and far != SAME:
         made["far_shape"] = outline_of(far)
     for q in asked:
-        name = q.path.removeprefix("damage.")
+        name = q.path.removeprefix(f"{here}.")
         if name == q.path or q.kind == "outline" or not answers[q.path]:
             continue
         made[name] = int(answers[q.path]) if q.kind == "count" else answers[q.path]
     return made
+
+
+def _letter(path: str) -> str:
+    """The letter that a further damage has in the job: the second one is B."""
+    return chr(ord("A") + int(re.sub(r"\D", "", path.split(".")[0])) - 1)
+
+
+def _named(letter: str, asked: Iterator[Question]) -> Iterator[Question]:
+    return (replace(q, words=f"{letter}{q.words}") for q in asked)

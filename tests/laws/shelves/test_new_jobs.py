@@ -10,7 +10,7 @@ import pytest
 
 from new_jobs import DAY, KINDS, Kind, made_by, typing
 from panelmend.app.dialogue import Dialogue, found_in
-from panelmend.app.loading import read_text
+from panelmend.app.loading import read_all, read_text
 from panelmend.document.interview import Question
 from panelmend.errors import InputError, Severity
 from panelmend.job.case import case_of
@@ -298,7 +298,7 @@ def test_a_damage_that_cannot_be_meant_so_is_refused(line: str, words: str) -> N
 def test_the_drawing_shows_the_damage_where_it_lies() -> None:
     text = made_by(DENT)[1]
     case = case_of(read_text(text.encode("utf8"), HERE))
-    lines = sketch_lines(case)
+    lines = sketch_lines([case])
     rows = lines[: lines.index("")]
     at = [(i, j) for j, row in enumerate(rows) for i, mark in enumerate(row) if mark == "X"]
     assert at, "32 mm on a panel of 560 mm is seen"
@@ -308,19 +308,46 @@ def test_the_drawing_shows_the_damage_where_it_lies() -> None:
     said = "\n".join(lines)
     assert "32.0 mm at its longest" in said
     assert "Nearest to the panel's edge: 16" in said
-    assert sketch_svg(case).startswith(b"<?xml")
+    assert sketch_svg([case]).startswith(b"<?xml")
 
 
 def test_the_drawing_says_what_the_damage_covers() -> None:
     text = made_by((*DENT[:10], "circle 32 mm at 395, 222 mm", "none"))[1]
     case = case_of(read_text(text.encode("utf8"), HERE))
-    assert "covers insert latch 2" in "\n".join(sketch_lines(case))
-    assert "covers" not in "\n".join(sketch_lines(case_of(read_text(made_by(DENT)[1].encode("utf8"), HERE))))
+    assert "covers insert latch 2" in "\n".join(sketch_lines([case]))
+    assert "covers" not in "\n".join(
+        sketch_lines([case_of(read_text(made_by(DENT)[1].encode("utf8"), HERE))])
+    )
+
+
+def test_two_damages_of_one_panel_are_one_job() -> None:
+    """The second one is given by a correction of what is not asked, and is asked after like the first."""
+    made, _ = made_by(DENT)
+    number = next(i for i, q in enumerate(made._answered(), 1) if q.path == "damage2.outline")
+    more = [f"={number}", "circle 30 mm at 430 mm, 100 mm"]
+    made._read = typing(iter([more[1], "plies", "1", "outside", "none found"]))
+    made.command(more[0])
+    text = made.script.draft(made.run())
+    assert made.refused == 0
+    assert text.count("[[damage]]") == 2
+    assert 'title = "Access door, hydraulic bay: several damages"' in text
+    assert len(text.splitlines()) <= 30
+    read = read_all(text.encode("utf8"), HERE)
+    assert [r.document.damage.id for r in read] == ["A", "B"]
+    assert [r.document.damage.depth for r in read] == ["skin", "plies"]
+    cases = [case_of(r) for r in read]
+    lines = sketch_lines(cases)
+    drawn = "".join(lines[: lines.index("")])
+    assert {"A", "B"} <= set(drawn)
+    assert "Damage B: plies, outside, 30.0 mm at its longest" in "\n".join(lines)
+    plans = [make_plan(c) for c in cases]
+    assert [p.case.document.repair.number for p in plans] == ["TAS-26-0501-A", "TAS-26-0501-B"]
+    assert all(f.severity is not Severity.STOP for p in plans for f in p.findings)
 
 
 def test_a_tiny_damage_is_drawn_too() -> None:
     text = made_by((*DENT[:10], "circle 1 mm at 181,3 mm, 240,7 mm", "none"))[1]
-    assert "X" in "".join(sketch_lines(case_of(read_text(text.encode("utf8"), HERE)))[:24])
+    assert "X" in "".join(sketch_lines([case_of(read_text(text.encode("utf8"), HERE))])[:24])
 
 
 def test_of_many_choices_none_is_taken_because_it_happens_to_be_shown() -> None:
