@@ -324,7 +324,7 @@ def test_two_damages_of_one_panel_are_one_job() -> None:
     """The second one is given by a correction of what is not asked, and is asked after like the first."""
     made, _ = made_by(DENT)
     number = next(i for i, q in enumerate(made._answered(), 1) if q.path == "damage2.outline")
-    more = [f"={number}", "circle 30 mm at 430 mm, 100 mm"]
+    more = [f"={number}", "circle 24 mm at 448 mm, 330 mm"]
     made._read = typing(iter([more[1], "plies", "1", "outside", "none found"]))
     made.command(more[0])
     text = made.script.draft(made.run())
@@ -339,7 +339,7 @@ def test_two_damages_of_one_panel_are_one_job() -> None:
     lines = sketch_lines(cases)
     drawn = "".join(lines[: lines.index("")])
     assert {"A", "B"} <= set(drawn)
-    assert "Damage B: plies, outside, 30.0 mm at its longest" in "\n".join(lines)
+    assert "Damage B: plies, outside, 24.0 mm at its longest" in "\n".join(lines)
     plans = [make_plan(c) for c in cases]
     assert [p.case.document.repair.number for p in plans] == ["TAS-26-0501-A", "TAS-26-0501-B"]
     assert all(f.severity is not Severity.STOP for p in plans for f in p.findings)
