@@ -200,6 +200,7 @@ def test_a_stopped_asking_goes_on_where_it_was(tmp_path: Path) -> None:
     target = tmp_path / "made.toml"
     done = CliRunner().invoke(main, ["new", str(target)], input="TAS-1\nA title\n")
     assert done.exit_code == STOPPED
+    assert "made.toml is not written. What you answered is kept" in done.output
     kept = json.loads((tmp_path / "made.answers.json").read_text("utf8"))
     assert kept["repair.number"] == "TAS-1"
     assert not target.exists()

@@ -84,8 +84,8 @@ def ask_all(
     try:
         text = _reviewed(dialogue, target, read or prompt)
     except (click.Abort, KeyboardInterrupt):
-        if dialogue.answers:
-            click.echo(f"\nStopped. What you answered is kept in {kept}.", err=True)
+        there = f"What you answered is kept in {kept}." if dialogue.answers else "Nothing was answered."
+        click.echo(f"\nStopped. {target} is not written. {there}", err=True)
         raise
     if text is None:
         click.echo(f"Not written. What you answered is kept in {kept}: call again to go on.")

@@ -294,7 +294,11 @@ def new(document: Path, alone: bool) -> None:
     from panelmend.app.asking import ask_all
 
     with refusals():
-        if not ask_all(document, alone=alone):
+        try:
+            written = ask_all(document, alone=alone)
+        except (click.Abort, KeyboardInterrupt):  # it said what is kept
+            sys.exit(STOPPED)
+        if not written:
             sys.exit(REFUSED)
 
 

@@ -253,9 +253,13 @@ def check(
         except ValueError:
             raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
         if found.head.shelf == "data" and not whole:
-            entry, left = shelf_authoring.sign_off(
-                shelves, name, by.strip(), against.strip(), day, _prompt, click.echo, only=table
-            )
+            try:
+                entry, left = shelf_authoring.sign_off(
+                    shelves, name, by.strip(), against.strip(), day, _prompt, click.echo, only=table
+                )
+            except (click.Abort, KeyboardInterrupt):
+                click.echo("\nStopped. What was signed off so far is kept.", err=True)
+                sys.exit(Exit.STOPPED)
             click.echo(f"\n{entry.words}: {shelf_verbs.state_of(entry)}.")
             if left:
                 click.echo(f"Not signed off yet, so it stays a draft: {'; '.join(left)}")

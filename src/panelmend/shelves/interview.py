@@ -235,6 +235,10 @@ class JobInterview:
         yield Question(f"{here}.side", f"{letter}{words}", "choice", "", ("outside", "inside"))
         if not letter:
             why = f"in the axes of the panel's drawing; traced: {TRACED}"
+            panel = self.stock.choice("panels", answers.get("use.panel", ""))
+            if panel is not None and panel.hand:
+                drawn = panel.entry.head.hand.upper()
+                why = f"THE DRAWING IS OF THE {drawn} HAND: here y and angles have the other sign; {why}"
             yield Question(f"{here}.outline", _WHERE, "outline", EXAMPLE, why=why)
         if through:
             words = f"{letter}The damage in the other skin, in the same axes"

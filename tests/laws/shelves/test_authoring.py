@@ -104,6 +104,15 @@ def test_each_table_is_signed_and_kept_and_the_last_one_checks_the_entry(shop: S
     assert shop.codes() == []
 
 
+def test_a_sign_off_that_is_stopped_says_that_what_was_signed_is_kept(shop: Shop) -> None:
+    words = ["shelf", "check", REPAIR_7, "--by", "D. Aune", "--against", "M3-SRM rev 11"]
+    made = CliRunner().invoke(main, [*words, "--at", str(shop.folder / "shelves")], input="y\ny\n")
+    assert made.exit_code == Exit.STOPPED
+    assert "What was signed off so far is kept" in made.output
+    assert "Nothing was written" not in made.output
+    assert len(find_entry(shelves(shop), REPAIR_7).head.signed) == 2
+
+
 def test_an_edit_opens_the_table_it_touches_and_no_other(shop: Shop) -> None:
     count = len(parts_of(find_entry(shelves(shop), REPAIR_7)))
     signs(shop, *["y"] * count)

@@ -107,6 +107,9 @@ def test_a_choice_is_found_by_its_words_by_a_letter_and_by_no_number_in_a_list()
     assert made.answers["use.panel"] == "M3-5201-17-2"
     assert made.answers["use.data"] == "M3-SRM rev 11 / Repair 7", "the number of the repair, not of the list"
     assert "2 of them" in said
+    asked = dialogue_of("gear right", "", "7", *DENT[3:8], "skin", "outside")[1]
+    assert "THE DRAWING IS OF THE LEFT HAND: here y and angles have the other sign" in asked
+    assert "DRAWING IS OF" not in dialogue_of("gear left", "", "7", *DENT[3:8], "skin", "outside")[1]
     assert 'hand = "right"' in made_by(("gear right", "", "7", *DENT[3:]))[1]
     assert dialogue_of("b")[0].answers["use.panel"] == "M3-5201-17-2"
     assert "expected one that is listed" in dialogue_of("zzz")[1]
