@@ -141,7 +141,12 @@ def sketch_svg(cases: Sequence[Case]) -> bytes:
             if len(cases) > 1:
                 items.append(Text(o.centroid, each.document.damage.id, bold=True))
     said = "; ".join(f"{c.document.damage.depth}, {c.document.damage.side}" for c in cases)
-    words = f"{seen(side)}; damage hatched: {said}; nothing is planned yet"
+    said = f"damage hatched: {said}; nothing is planned yet"
+    words = f"{seen(side)}; {said}"
+    x0, _, _, y1 = frame[0].bounds
+    top = (f"{case.document.panel.name}, {case.document.panel.part_number}: {seen(side)}", said)
+    for line, up in zip(top, (8.0, 3.5), strict=True):
+        items.append(Text((x0, y1), line, size=2.8, anchor="left", level="base", shift=(0.0, up)))
     view = make_view("sketch", case.document.panel.name, words, items, frame, SIZE, margin=14)
     note = " ".join(x for c in cases for x in where_lines(c))
     return to_svg(view.flats, title=f"{view.title}: {view.words}", box=view.window, margin=0.0, note=note)
