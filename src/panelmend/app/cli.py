@@ -170,9 +170,18 @@ def plan(document: Path, strict: bool) -> None:
 )
 @click.option("--no-heat", is_flag=True, help="Leave out predictions of heat that are not kept yet.")
 @click.option("--over-another", is_flag=True, help="Replace the pack of another repair, if one is there.")
+@click.option("--after", type=DOCUMENT, help="Of a later revision: the document that was worked by.")
+@click.option("--done", default="", help='With --after: the steps that are done by it, "1-42, 45", or a file.')
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def pack(
-    document: Path, folder: Path | None, budget: float, no_heat: bool, over_another: bool, strict: bool
+    document: Path,
+    folder: Path | None,
+    budget: float,
+    no_heat: bool,
+    over_another: bool,
+    after: Path | None,
+    done: str,
+    strict: bool,
 ) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     target = folder or document.with_name(document.stem + "-pack")
@@ -183,7 +192,14 @@ def pack(
             from panelmend.app.telling import findings_words
 
         written = service.pack(
-            document, target, budget, progress.tell, stop, heat=not no_heat, over_another=over_another
+            document,
+            target,
+            budget,
+            progress.tell,
+            stop,
+            heat=not no_heat,
+            over_another=over_another,
+            after=None if after is None else (after, done),
         )
         progress.clear()
         for made in written.plans:
@@ -312,6 +328,7 @@ def schema_() -> None:
 
 def _add_log_verbs() -> None:
     from panelmend.app import (
+        cli_again,
         cli_heat,
         cli_label,
         cli_logs,
@@ -324,6 +341,7 @@ def _add_log_verbs() -> None:
     )
 
     for verb in (
+        cli_again.again,
         cli_heat.heat,
         cli_sweep.sweep,
         cli_label.label,

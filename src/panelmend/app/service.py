@@ -167,12 +167,14 @@ def pack(
     *,
     heat: bool = True,
     over_another: bool = False,
+    after: tuple[Path, str] | None = None,
 ) -> Written:
     """Plan a repair, search its layouts, predict its heat, and write the whole pack or nothing.
 
     A layout found earlier is used again and no new search is made for it, so that the same document and
     layouts give the same pack; so is a prediction of heat. ``heat`` false leaves out what is not kept;
-    ``over_another`` lets the pack of another repair be replaced.
+    ``over_another`` lets the pack of another repair be replaced. ``after`` is the document that was worked by
+    and what is done by it, for a later revision, whose pack begins with what differs.
 
     Raises:
         DocumentError: the document has faults.
@@ -185,10 +187,19 @@ def pack(
     if not name and load_all(file)[0].damages:
         from panelmend.app.several import pack_several
 
+        if after is not None:
+            raise InputError(
+                "a revision is of one damage", where=file.name, expected=f"{file.name}#A", todo="name it"
+            )
         return pack_several(file, folder, budget, tell, stop, heat=heat, over_another=over_another)
     made = plan(path, tell, stop)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
     made, notes = settled(path, made, budget, tell, stop, heat=heat)
+    revision: dict[str, bytes] = {}
+    if after is not None:
+        from panelmend.app.again import revised_files  # late: few repairs are planned twice
+
+        made, revision = revised_files(plan(after[0], tell, stop), made, after[1])
     from panelmend.render.files import pack_files  # late: a plan draws nothing
 
     def drawing(words: str) -> None:
@@ -197,7 +208,7 @@ def pack(
         tell(words)
 
     with at_once(stop):
-        files = pack_files(made, made.case.text, drawing)
+        files = pack_files(made, made.case.text, drawing) | revision
     drawing("writing the pack")
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
     if made.case.shelved is not None:
@@ -207,7 +218,7 @@ def pack(
         about["name"] = made.case.name
     with unbroken(stop):
         where = write_pack(folder, files, about, over_another=over_another)
-        return Written(where, made, notes, (made,))
+        return Written(where, made, notes, (made,), next(iter(revision), "job-card.pdf"))
 
 
 def settled(

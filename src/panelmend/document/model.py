@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -15,6 +15,7 @@ from panelmend.errors import InputError
 from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.bounds import DEGREES, PER_SECOND, within
 from panelmend.materials.quantities import (
+    Count,
     Day,
     Flag,
     Name,
@@ -56,6 +57,8 @@ class Repair(Typed):
     """Operator."""
     aircraft: Name
     """Aircraft type."""
+    revision: Count = Field(default=1, ge=1, le=99)
+    """Revision of this repair: 2 and more where more damage was found and it was planned anew."""
     registration: Text = ""
     """Registration."""
     work_date: Day
@@ -64,6 +67,23 @@ class Repair(Typed):
     """Units in which everything is printed."""
     invented: Flag = False
     """A made-up repair for a demonstration; every page says so."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _numbered(cls, given: Any) -> Any:
+        """A later revision carries it in its number, so that every page and record tells the two apart."""
+        if not isinstance(given, dict):
+            return given
+        number, revision = given.get("number"), given.get("revision", 1)
+        if isinstance(number, str) and type(revision) is int and revision > 1:
+            mark = f" rev {revision}"
+            given = {**given, "number": number if number.endswith(mark) else number + mark}
+        return given
+
+    @property
+    def base(self) -> str:
+        """The number without its revision."""
+        return self.number.removesuffix(f" rev {self.revision}")
 
 
 class HeatRange(Typed):
@@ -198,6 +218,30 @@ class Confirmation(Typed):
     """Practice sheet it stands on; written by the shelves, not by hand."""
 
 
+class Answer(Typed):
+    """What the engineering authority answered where the data does not reach; it stands in the place of a value."""
+
+    of: Name
+    """Which value of the data: its path, such as data.limits.repairable."""
+    value: Any
+    """The value that is answered, as it is typed there."""
+    reference: Text = ""
+    """The authority's reference; nothing stands before it is there."""
+    by: Text = ""
+    """Who answered."""
+    on: Day | None = None
+    """When."""
+    conditions: Text = ""
+    """Under which conditions it holds."""
+    was: Text = ""
+    """What the data has; written by the program, not by hand."""
+
+    @property
+    def stands(self) -> bool:
+        """Whether reference, name and day are all there."""
+        return bool(self.reference.strip() and self.by.strip() and self.on is not None)
+
+
 class Document(Typed):
     """A repair document, version 1."""
 
@@ -221,6 +265,8 @@ class Document(Typed):
     """The stores."""
     choice: Choice = Choice()
     """The planner's choices."""
+    answer: tuple[Answer, ...] = Field(default=(), max_length=50)
+    """What the engineering authority answered beyond the data."""
     confirm: tuple[Confirmation, ...] = Field(default=(), max_length=200)
     """Confirmed defaults."""
     materials: MaterialSet = MaterialSet()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from panelmend.derive import Ledger
@@ -70,6 +71,12 @@ def make_plan(
 def in_order(found: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings as they stand in a plan: the gravest first."""
     return tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
+
+
+def with_more(plan: Plan, more: Iterable[Finding]) -> Plan:
+    """The plan with findings that were made beside it, in their places; its digest says so."""
+    findings = in_order([*plan.findings, *dict.fromkeys(more)])
+    return replace(plan, findings=findings, digest=digest_of(plan.case.digest, plan.ledger, findings))
 
 
 def _work(

@@ -11,8 +11,8 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.nest.one_cloth import make_cloth
 from panelmend.job.nest.part import Piece, Problem
-from panelmend.plan.make import in_order
-from panelmend.plan.plan import Plan, digest_of
+from panelmend.plan.make import with_more
+from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline, clearance
 from panelmend.units import show
 
@@ -148,7 +148,7 @@ def beside(plans: tuple[Plan, ...]) -> Several:
                 own[name].append(_short(draw, plans[0].case.view))
     for plan in plans:
         own[name_of(plan)] += _common(plan, len(plans))
-    return Several(tuple(_with(p, own[name_of(p)]) for p in plans), between, _cuts(plans), draws)
+    return Several(tuple(with_more(p, own[name_of(p)]) for p in plans), between, _cuts(plans), draws)
 
 
 def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
@@ -175,11 +175,6 @@ def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
 def name_of(plan: Plan) -> str:
     """Short name of the damage a plan is for."""
     return plan.case.document.damage.id
-
-
-def _with(plan: Plan, more: list[Finding]) -> Plan:
-    findings = in_order([*plan.findings, *dict.fromkeys(more)])
-    return replace(plan, findings=findings, digest=digest_of(plan.case.digest, plan.ledger, findings))
 
 
 def _between(a: Plan, b: Plan) -> Between:

@@ -28,7 +28,8 @@ def standing_of(made: Several) -> Standing:
 
 def base_number(plan: Plan) -> str:
     """Number of the repair without the letter of the damage."""
-    return plan.case.document.repair.number.removesuffix(f"-{name_of(plan)}")
+    repair = plan.case.document.repair
+    return repair.number.replace(f"-{name_of(plan)}", "", 1)
 
 
 def several_sheets(made: Several) -> Sheets:

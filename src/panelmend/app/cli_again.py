@@ -1,0 +1,37 @@
+"""The verbs of what happens when more is found: a later revision, a request to who owns the data."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+DOCUMENT = click.Path(path_type=Path)
+
+
+@click.command()
+@click.argument("before", type=DOCUMENT)
+@click.argument("after", type=DOCUMENT)
+@click.option("--done", required=True, help='Steps of the earlier card that are done: "1-42, 45", or a file.')
+@click.option("--to", "target", type=DOCUMENT, help="Write the revision's first page here (.pdf or .json).")
+def again(before: Path, after: Path, done: str, target: Path | None) -> None:
+    """After more damage was found: hold the document AFTER against BEFORE and what is done by it.
+
+    Says what stays, what is scrapped, what is cut again, and where work goes on. AFTER has the number of BEFORE
+    and a later revision.
+    """
+    from panelmend.app.again import held_against, write_again
+    from panelmend.app.cli import refusals
+    from panelmend.app.exits import of_plan
+    from panelmend.app.progress import Progress
+    from panelmend.render.again import again_words
+
+    with refusals(watched=True) as stop, Progress() as progress:
+        made = held_against(before, after, done, progress.tell, stop)
+        progress.clear()
+        click.echo(again_words(made))
+        if target is not None:
+            write_again(made, target)
+            click.echo(f"Written: {target}")
+        sys.exit(of_plan(made.new.standing, strict=False))
