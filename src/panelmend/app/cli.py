@@ -342,6 +342,7 @@ def _add_log_verbs() -> None:
 
     for verb in (
         cli_again.again,
+        cli_again.request,
         cli_heat.heat,
         cli_sweep.sweep,
         cli_label.label,

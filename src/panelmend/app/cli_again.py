@@ -35,3 +35,24 @@ def again(before: Path, after: Path, done: str, target: Path | None) -> None:
             write_again(made, target)
             click.echo(f"Written: {target}")
         sys.exit(of_plan(made.new.standing, strict=False))
+
+
+@click.command()
+@click.argument("document", type=DOCUMENT)
+@click.option("--to", "folder", type=DOCUMENT, help="Folder for it; by default beside the document.")
+@click.option("--photo", "photos", type=DOCUMENT, multiple=True, help="A photograph that goes with it.")
+@click.option("--ask", "asks", multiple=True, help="A question of your own, beside the limits that are passed.")
+def request(document: Path, folder: Path | None, photos: tuple[Path, ...], asks: tuple[str, ...]) -> None:
+    """Beyond the data: make one request to the engineering authority, with drawing, sizes, limits passed and what
+    is asked. Its answer is typed under [[answer]]; the plan is a draft until its reference stands."""
+    from panelmend.app.cli import refusals
+    from panelmend.app.progress import Progress
+    from panelmend.app.request import request as write
+
+    target = folder or document.with_name(f"{document.stem}-request")
+    with refusals(watched=True) as stop, Progress() as progress:
+        where = write(document, target, photos, asks, progress.tell, stop)
+        progress.clear()
+        click.echo(f"Request: {where / 'request.pdf'}")
+        if (where / "answer.toml").is_file():
+            click.echo(f"Answers: {where / 'answer.toml'}  <- into the document when they are there")

@@ -10,6 +10,7 @@ from typing import Any, Protocol, cast
 
 from pydantic import TypeAdapter, ValidationError
 
+from panelmend.document.answers import answered
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault
 from panelmend.document.faults import faults_of
@@ -130,7 +131,8 @@ def parsed(opened: Opened) -> Loaded:
     name, text, version = opened.name, opened.text, opened.version
     if isinstance(version, bool) or version != VERSION:
         raise DocumentError([_placed(_wrong_version(opened.raw), InFile(name, text))])
-    document = typed(opened.raw, list(opened.found), lambda: InFile(name, text, opened.part), name)
+    raw, wrong = answered(opened.raw)
+    document = typed(raw, [*opened.found, *wrong], lambda: InFile(name, text, opened.part), name)
     if any(c.sheet for c in document.confirm):
         i = next(i for i, c in enumerate(document.confirm) if c.sheet)
         words = InputError(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from typing import Any
 
+from panelmend.document.answers import answered
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
 from panelmend.document.reader import Loaded, Opened
@@ -55,6 +56,8 @@ def resolved(opened: Opened, shelves: Shelves | None, measure: Measure) -> Loade
             note = f" (deviation: {d.reason}; the shelf has {departure.was})"
             job.standing.rule(departure.path, 0, ("deviation", i, "value"), note)
     job.stop()
+    job.raw, wrong = answered(job.raw)
+    job.found += wrong
     document = typed_document(job, turned, whole=True)
     job.standing.of_document(document)
     findings = _findings(job, document, departures, ended, chosen, turned)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
+from panelmend.job.limits.answers import check_answers
 from panelmend.job.limits.part import LimitsPart
 from panelmend.shapes import clearance, inside
 from panelmend.units import show
@@ -81,7 +82,7 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
         found.append(
             L109("the damage in the far skin shares no ground with the near one", place="damage.far_shape")
         )
-    return (*found, *_places(case))
+    return (*found, *_places(case), *check_answers(case))
 
 
 def _places(case: Case) -> list[Finding]:

@@ -1,0 +1,196 @@
+"""One request to who owns the approved data: what was found, which limits it passes, what is asked, room to answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from panelmend.derive.ledger import words_of
+from panelmend.errors import all_codes
+from panelmend.job.limits.part import Reason
+from panelmend.plan.plan import Plan
+from panelmend.render.letter import Block, answer, head, items, letter_sheets, picture, table, text
+from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.views import panel_view
+from panelmend.units import show
+
+SAID = (
+    "This asks; it approves nothing. No work goes on before the answer is there in writing, with its reference, the "
+    "name of who gives it and the day. The answer is typed under [[answer]]; until then the plan stays a draft."
+)
+# Which value of the data an answer to a passed limit would stand in the place of.
+FIELDS = {
+    "repairable size": "data.limits.repairable",
+    "repairable area": "data.limits.repairable_area",
+    "depth": "data.limits.depths",
+    "number of repairs": "data.limits.per_panel",
+    "distance to a repair": "data.limits.repair_distance",
+}
+HOLDS = {True: "holds", False: "PASSED", None: "not checked"}
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photograph that goes with the request: its name, and what makes it that file and no other."""
+
+    name: str
+    sha256: str
+    size: int
+    data: bytes = b""
+
+
+def beyond(plan: Plan) -> tuple[str, ...]:
+    """Why somebody has to be asked: limits that are passed, and what stops the work; empty where nothing does."""
+    titles = {c.code: c.title for c in all_codes()}
+    passed = [f"{r.what}: {r.words}" for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS]
+    stops = [f"{titles[f.code]}: {f.words}" for f in plan.stop_reasons if f.code not in ("L101", "L106")]
+    return (*passed, *stops)
+
+
+def request_sheets(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> Sheets:
+    """Its pages, ready to be set.
+
+    Args:
+        plan: of the repair.
+        photos: photographs that go with it.
+        asks: what is asked beside the limits, in the planner's words.
+    """
+    return letter_sheets(plan, "Request to the engineering authority", SAID, _blocks(plan, photos, asks), mark="")
+
+
+def request_png(plan: Plan, photos: tuple[Photo, ...] = (), asks: tuple[str, ...] = ()) -> tuple[bytes, ...]:
+    """Every page as a picture."""
+    return compile_png(template("letter"), request_sheets(plan, photos, asks).data, ppi=110.0)
+
+
+def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:
+    """What is asked, one question for each limit that is passed."""
+    name = plan.case.document.data.repair
+    rows = []
+    for r in plan.limits.reasons:
+        if r.holds is False and r.kind in FIELDS:
+            rows.append(f"May {_is(r, plan)} be repaired by {name}, and up to which limit?")
+    if plan.limits.elsewhere:
+        rows.append("The far skin is damaged at another place: is each repaired by itself, and how do they count?")
+    for f in plan.stop_reasons:
+        if f.code not in ("L101", "L106", "L109"):
+            rows.append(f"{f.words[:1].upper()}{f.words[1:]}: what is to be done?")
+    return [*dict.fromkeys(rows), *asks, "Which inspections and which limits of use follow from it?"]
+
+
+def _is(reason: Reason, plan: Plan) -> str:
+    value = words_of(reason.figure, plan.case.view)
+    return {
+        "repairable size": f"damage of {value} in its largest direction",
+        "repairable area": f"damage of {value}",
+        "depth": f"damage of the depth {value}",
+        "number of repairs": f"a panel with {value} repairs",
+        "distance to a repair": f"damage {value} from another repair",
+    }[reason.kind]
+
+
+def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> list[Block]:
+    case, view = plan.case, plan.case.view
+    document = case.document
+    panel, damage, people, repair = document.panel, document.damage, document.people, document.repair
+    manual = document.data.manual
+    blocks: list[Block] = [
+        table(
+            ("", ""),
+            [
+                ["repair", f"{repair.number}, plan {plan.short_digest}"],
+                ["aircraft", f"{repair.aircraft} {repair.registration}".strip()],
+                ["panel", f"{panel.name}, part number {panel.part_number}"],
+                ["serial number", panel.serial or "not given"],
+                ["approved data", f"{manual.title}, {manual.number} rev {manual.revision} of {manual.dated}"],
+                ["repair in the data", document.data.repair],
+                ["asked by", f"{people.planner or 'not named'}, for {repair.operator}"],
+                ["asked of", people.engineer or "not named"],
+            ],
+            (1, 4),
+        ),
+        head("What was found"),
+    ]
+    rows = [
+        ["size", f"{words_of(plan.limits.along, view)} along 0°, {words_of(plan.limits.across, view)} across"],
+        ["largest dimension", words_of(plan.limits.largest, view)],
+        ["area", words_of(plan.limits.area, view)],
+        ["depth and side", f"{damage.depth}, from the {damage.side}"],
+        ["water in the core", damage.moisture + _wet(plan)],
+        ["how it was found", damage.how_found or "not said"],
+    ]
+    if plan.limits.far is not None:
+        far = plan.limits.far
+        rows.insert(1, ["far skin", f"{words_of(far.along, view)} by {words_of(far.across, view)}"])
+    if damage.core_depth is not None:
+        rows.append(["depth of core damage", show(damage.core_depth, "length", view)])
+    if damage.notes:
+        rows.append(["notes", damage.notes])
+    blocks.append(table(("", ""), rows, (1, 4)))
+    blocks.append(picture(panel_view(case, None, damage.side, (165.0, 92.0))))
+    blocks.append(head("Limits of the data"))
+    blocks.append(
+        table(
+            ("limit", "this damage", "place in the data", ""),
+            [
+                [r.what, r.words, r.limit.source.place if r.limit else "the data as typed gives none", HOLDS[r.holds]]
+                for r in plan.limits.reasons
+                if r.kind != "allowable size"
+            ],
+            (2, 4, 2, 0),
+        )
+    )
+    why = beyond(plan)
+    if why:
+        blocks += [head("Why this is asked"), items(why)]
+    blocks += [head("What is asked"), items(questions(plan, asks))]
+    blocks.append(head("Photographs"))
+    if photos:
+        blocks.append(
+            table(
+                ("file", "size", "SHA-256"),
+                [[p.name, f"{p.size:,} bytes", f"{p.sha256[:32]} {p.sha256[32:]}"] for p in photos],
+                (2, 1, 4),
+            )
+        )
+    else:
+        blocks.append(text("none go with this request"))
+    for field in dict.fromkeys(
+        FIELDS[r.kind] for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS
+    ):
+        blocks.append(answer(f"Answer, in place of {field}", ROOM))
+    blocks.append(answer("Answer to what else is asked", ("answer", "conditions", "reference", "name, day, signature")))
+    return blocks
+
+
+ROOM = ("value, with its unit", "conditions", "reference", "name, day, signature")
+
+
+def _wet(plan: Plan) -> str:
+    area = plan.case.document.damage.wet_area
+    return "" if area is None else f", {show(area, 'area', plan.case.view)} wet"
+
+
+def snippet(plan: Plan) -> str:
+    """What is typed for the answers, ready to be filled in."""
+    rows = []
+    for field in dict.fromkeys(
+        FIELDS[r.kind] for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS
+    ):
+        rows.append(
+            f'[[answer]]\nof = "{field}"\nvalue = "..."       # as it is answered, with its unit\n'
+            'reference = ""      # the authority\'s; the plan is a draft until it stands\nby = ""\n'
+            '# on = 2026-01-31\nconditions = ""\n'
+        )
+    return "\n".join(rows)
+
+
+def request_json(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> dict[str, Any]:
+    """The same as plain data."""
+    return {
+        "repair": plan.case.document.repair.number,
+        "plan": plan.digest,
+        "why": list(beyond(plan)),
+        "asked": questions(plan, asks),
+        "photographs": [{"file": p.name, "bytes": p.size, "sha256": p.sha256} for p in photos],
+    }
