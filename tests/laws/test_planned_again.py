@@ -1,4 +1,4 @@
-"""A later revision held against what is done by the earlier one; requests beyond the data and their answers."""
+"""A later revision against what is done by the earlier one; requests beyond the data and their answers."""
 
 from __future__ import annotations
 
@@ -112,8 +112,16 @@ def test_a_far_skin_that_is_cracked_is_another_depth(old: Plan) -> None:
         SMALL,
         2,
         ('depth = "skin and core"\nside', 'depth = "through"\nside'),
-        ('depths = { value = ["plies", "skin", "skin and core"]', 'depths = { value = ["skin and core", "through"]'),
-        ("[data.core]\n", "[data.plies.inside]\n" + SOUND.partition("[data.plies.outside]\n")[2].partition("[data.core]")[0] + "[data.core]\n"),
+        (
+            'depths = { value = ["plies", "skin", "skin and core"]',
+            'depths = { value = ["skin and core", "through"]',
+        ),
+        (
+            "[data.core]\n",
+            "[data.plies.inside]\n"
+            + SOUND.partition("[data.plies.outside]\n")[2].partition("[data.core]")[0]
+            + "[data.core]\n",
+        ),
     )
     new = make_plan(case_from(through))
     made = again(old, new, places(old, "B14"))
@@ -125,18 +133,20 @@ def test_only_a_later_revision_of_the_same_number_is_taken(old: Plan, grown: Pla
     assert grown.case.document.repair.number == "TAS-26-0417 rev 2"
     made = revised(old, grown, places(old, "D2"))
     assert made.new.standing is grown.standing
-    with pytest.raises(InputError, match="no later revision.*revision = 2"):
+    with pytest.raises(InputError, match=r"no later revision.*revision = 2"):
         revised(old, old, ())
     with pytest.raises(InputError, match="no such step"):
         again(old, grown, {Place("Z9")})
     other = make_other(old)
-    with pytest.raises(InputError, match="not two plans of one panel.*another serial"):
+    with pytest.raises(InputError, match=r"not two plans of one panel.*another serial"):
         again(old, other, ())
 
 
 def make_other(plan: Plan) -> Plan:
     panel = plan.case.document.panel.model_copy(update={"serial": "0099"})
-    return replace(plan, case=replace(plan.case, document=plan.case.document.model_copy(update={"panel": panel})))
+    return replace(
+        plan, case=replace(plan.case, document=plan.case.document.model_copy(update={"panel": panel}))
+    )
 
 
 def test_what_is_done_is_typed_by_the_numbers_of_the_card(old: Plan) -> None:
@@ -160,12 +170,14 @@ def test_the_first_page_says_what_differs(old: Plan, grown: Plan) -> None:
 def test_a_request_asks_once_for_every_limit_that_is_passed(old: Plan) -> None:
     with pytest.raises(InputError, match="passes no limit"):
         request_files(old, (), ())
-    far = make_plan(case_from(document(SMALL, 1, ('repairable = { value = "200 mm"', 'repairable = { value = "149 mm"'))))
+    far = make_plan(
+        case_from(document(SMALL, 1, ('repairable = { value = "200 mm"', 'repairable = { value = "149 mm"')))
+    )
     assert len(beyond(far)) == 1
     asked = questions(far, ("May it fly to base?",))
     assert asked[0] == (
-        "May damage of 150.0 mm in its largest direction be repaired by Repair 7: outer skin and core, wet lay-up, "
-        "and up to which limit?"
+        "May damage of 150.0 mm in its largest direction be repaired by Repair 7: outer skin and core, wet "
+        "lay-up, and up to which limit?"
     )
     assert asked[1] == "May it fly to base?"
     blocks = request_sheets(far, (), ()).data["blocks"]
@@ -189,7 +201,7 @@ def test_an_answer_stands_in_the_place_of_a_value_and_says_so() -> None:
     )
     awaited = parse((SOUND + answer.replace("E-7", "")).encode(), "job.toml").document
     assert awaited.data.limits.repairable is not None
-    assert awaited.data.limits.repairable.place.startswith("NOT APPROVED: engineering\'s answer is awaited")
+    assert awaited.data.limits.repairable.place.startswith("NOT APPROVED: engineering's answer is awaited")
 
 
 @pytest.mark.parametrize(
@@ -211,7 +223,9 @@ def test_a_request_is_written_whole(tmp_path: Path) -> None:
     from panelmend.app.request import request
 
     file = tmp_path / "job.toml"
-    file.write_text(document(SMALL, 1, ('repairable = { value = "200 mm"', 'repairable = { value = "149 mm"')), "utf8")
+    file.write_text(
+        document(SMALL, 1, ('repairable = { value = "200 mm"', 'repairable = { value = "149 mm"')), "utf8"
+    )
     photo = tmp_path / "a.png"
     photo.write_bytes(b"\x89PNG and so on")
     where = request(file, tmp_path / "out", (photo,))

@@ -73,7 +73,9 @@ def write_again(made: Again, target: Path) -> None:
     from panelmend.render.again import again_json, again_sheets
 
     if target.suffix == ".json":
-        replace_whole(target, (json.dumps(again_json(made), indent=1, ensure_ascii=False) + "\n").encode("utf8"))
+        replace_whole(
+            target, (json.dumps(again_json(made), indent=1, ensure_ascii=False) + "\n").encode("utf8")
+        )
     else:
         replace_whole(target, again_sheets(made).pdf())
 

@@ -171,7 +171,9 @@ def plan(document: Path, strict: bool) -> None:
 @click.option("--no-heat", is_flag=True, help="Leave out predictions of heat that are not kept yet.")
 @click.option("--over-another", is_flag=True, help="Replace the pack of another repair, if one is there.")
 @click.option("--after", type=DOCUMENT, help="Of a later revision: the document that was worked by.")
-@click.option("--done", default="", help='With --after: the steps that are done by it, "1-42, 45", or a file.')
+@click.option(
+    "--done", default="", help='With --after: the steps that are done by it, "1-42, 45", or a file.'
+)
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def pack(
     document: Path,

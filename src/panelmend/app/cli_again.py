@@ -18,8 +18,8 @@ DOCUMENT = click.Path(path_type=Path)
 def again(before: Path, after: Path, done: str, target: Path | None) -> None:
     """After more damage was found: hold the document AFTER against BEFORE and what is done by it.
 
-    Says what stays, what is scrapped, what is cut again, and where work goes on. AFTER has the number of BEFORE
-    and a later revision.
+    Says what stays, what is scrapped, what is cut again, and where work goes on. AFTER has the number of
+    BEFORE and a later revision.
     """
     from panelmend.app.again import held_against, write_again
     from panelmend.app.cli import refusals
@@ -41,10 +41,12 @@ def again(before: Path, after: Path, done: str, target: Path | None) -> None:
 @click.argument("document", type=DOCUMENT)
 @click.option("--to", "folder", type=DOCUMENT, help="Folder for it; by default beside the document.")
 @click.option("--photo", "photos", type=DOCUMENT, multiple=True, help="A photograph that goes with it.")
-@click.option("--ask", "asks", multiple=True, help="A question of your own, beside the limits that are passed.")
+@click.option(
+    "--ask", "asks", multiple=True, help="A question of your own, beside the limits that are passed."
+)
 def request(document: Path, folder: Path | None, photos: tuple[Path, ...], asks: tuple[str, ...]) -> None:
-    """Beyond the data: make one request to the engineering authority, with drawing, sizes, limits passed and what
-    is asked. Its answer is typed under [[answer]]; the plan is a draft until its reference stands."""
+    """Beyond the data: make one request to the engineering authority, with drawing, sizes, limits passed and
+    what is asked. Its answer is typed under [[answer]]; the plan is a draft until its reference stands."""
     from panelmend.app.cli import refusals
     from panelmend.app.progress import Progress
     from panelmend.app.request import request as write

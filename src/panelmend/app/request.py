@@ -1,4 +1,4 @@
-"""A request to who owns the approved data: one folder with the page, its photographs, and what to type afterwards."""
+"""A request to who owns the approved data: one folder with page, photographs, and what to type later."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Answers of the engineering authority: each takes the place of one value of the data, and says so in its place."""
+"""Answers of the engineering authority: each takes the place of one value of the data, and says so."""
 
 from __future__ import annotations
 

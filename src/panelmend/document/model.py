@@ -219,7 +219,7 @@ class Confirmation(Typed):
 
 
 class Answer(Typed):
-    """What the engineering authority answered where the data does not reach; it stands in the place of a value."""
+    """What the engineering authority answered beyond the data; it stands in the place of a value."""
 
     of: Name
     """Which value of the data: its path, such as data.limits.repairable."""

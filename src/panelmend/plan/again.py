@@ -1,7 +1,7 @@
-"""A plan after more damage was found, held against the one that was worked by: what stays, what is done again.
+"""A plan after more damage was found, against the one that was worked by: what stays, what is done again.
 
-Everything that was done is judged by what was made: the opening, the plug, the pieces, what is bonded. A step
-that was done stays where it says the same in both plans, made the same, and rests on nothing that is done again.
+Everything that was done is judged by what was made: opening, plug, pieces, what is bonded. A step that was
+done stays where it says the same in both plans, made the same, and rests on nothing that is done again.
 It decides nothing about the panel: what is cured and no longer fits comes out as the engineer says.
 """
 
@@ -18,8 +18,7 @@ from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.part import Step, Words
 from panelmend.job.plies.part import Ply
 from panelmend.plan.plan import Plan
-from panelmend.shapes import Outline
-from panelmend.shapes import overlap
+from panelmend.shapes import Outline, overlap
 from panelmend.units import show
 
 J227 = finding_code(
@@ -32,7 +31,7 @@ J228 = finding_code(
     "J228",
     Severity.CONFIRM,
     "What is bonded already does not fit the new plan and must come out",
-    "have the engineer say how it is taken out, and count that as damage before the opening is measured again",
+    "have the engineer say how it is taken out; count that as damage before the opening is measured again",
 )
 FINE = 1e-5  # m: cut by hand, nobody tells less
 # Steps that make nothing on the panel: when one is done again, what follows it stays where it says the same.
@@ -148,9 +147,7 @@ def _openings(plan: Plan) -> dict[str, Outline]:
     return {layup.side: layup.cutout for layup in plan.work.plies.sides}
 
 
-def _opening(
-    old: Plan, new: Plan, done: frozenset[Place], found: list[Finding], view: str
-) -> list[Made]:
+def _opening(old: Plan, new: Plan, done: frozenset[Place], found: list[Finding], view: str) -> list[Made]:
     """The hole in each skin: it may grow, it cannot shrink."""
     if not _opened(done):
         return []
@@ -169,11 +166,15 @@ def _opening(
             rows.append(Made(what, Fate.MISFIT, f"what is cut reaches {words}"))
             found.append(J227(f"{side}: {words}", place="cutout"))
         elif short > FINE:
-            rows.append(Made(what, Fate.AGAIN, f"cut on by up to {show(short, 'length', view, limit='least')}"))
+            rows.append(
+                Made(what, Fate.AGAIN, f"cut on by up to {show(short, 'length', view, limit='least')}")
+            )
         else:
             rows.append(Made(what, Fate.STAYS, "the same in both plans"))
     rows += [
-        Made(f"opening in the {side} skin", Fate.NEW, "only the new plan has it") for side in after if side not in _openings(old)
+        Made(f"opening in the {side} skin", Fate.NEW, "only the new plan has it")
+        for side in after
+        if side not in _openings(old)
     ]
     deep, was_deep = _deep(new), _deep(old)
     if deep != was_deep:
@@ -259,8 +260,12 @@ def _bonded(old: Plan, new: Plan, done: frozenset[Place], found: list[Finding]) 
             rows.append(Made(what, Fate.STAYS, "the same in both plans, and so is all it lies on"))
             continue
         gone = True
-        reason = "the opening changes" if not same_hole else "another plug" if not plug else (
-            f"other plies: {', '.join(unlike)}" if unlike else "what it lies on comes out"
+        reason = (
+            "the opening changes"
+            if not same_hole
+            else "another plug"
+            if not plug
+            else (f"other plies: {', '.join(unlike)}" if unlike else "what it lies on comes out")
         )
         rows.append(Made(what, Fate.OUT, reason))
         if cured:
@@ -270,8 +275,10 @@ def _bonded(old: Plan, new: Plan, done: frozenset[Place], found: list[Finding]) 
 
 def _same_openings(old: Plan, new: Plan) -> bool:
     a, b = _openings(old), _openings(new)
-    return _deep(old) == _deep(new) and a.keys() == b.keys() and all(
-        max(_past(a[s], b[s]), _past(b[s], a[s])) <= FINE for s in a
+    return (
+        _deep(old) == _deep(new)
+        and a.keys() == b.keys()
+        and all(max(_past(a[s], b[s]), _past(b[s], a[s])) <= FINE for s in a)
     )
 
 
@@ -294,7 +301,9 @@ def _pieces(old: Plan, new: Plan, done: frozenset[Place]) -> list[Made]:
         if LAID in have:
             continue
         if MIXED in have:
-            rows.append(Made(f"{bag.name}: what is mixed", Fate.SCRAP, "its pot life runs; mix anew for the new plan"))
+            rows.append(
+                Made(f"{bag.name}: what is mixed", Fate.SCRAP, "its pot life runs; mix anew for the new plan")
+            )
         for ply in (p for i, p in _plies(old).items() if i in bag.plies and CUT in have):
             if WETTED in have:
                 rows.append(Made(f"piece {ply.id}", Fate.SCRAP, "wetted out: it cannot wait"))
@@ -394,7 +403,9 @@ def done_steps(plan: Plan, text: str) -> frozenset[Place]:
     rows = [row.partition("#")[0] for row in text.splitlines()]
     for word in " ".join(rows).replace(",", " ").split():
         first, _, last = word.partition("-")
-        if not (first.isascii() and first.isdecimal() and (not last or (last.isascii() and last.isdecimal()))):
+        if not (
+            first.isascii() and first.isdecimal() and (not last or (last.isascii() and last.isdecimal()))
+        ):
             raise InputError("not a number of a step", read=word[:40], expected="numbers such as 1-42, 45")
         ends = int(first), int(last or first)
         if ends[0] > ends[1] or ends[0] not in by or ends[1] not in by:

@@ -1,4 +1,4 @@
-"""The first page of a later revision: what was done and what becomes of it, where work goes on, what differs."""
+"""The first page of a later revision: what becomes of what was done, where work goes on, what differs."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.again import again_view
 
 SAID = (
-    "This plan takes the place of an earlier one after more damage was found. Take every page of the earlier one "
-    "off the bench. What was done is judged by what was made, as far as the list of what is done says so; what is "
-    "on the panel decides: look before going on."
+    "This plan takes the place of an earlier one after more damage was found. Take every page of the earlier "
+    "one off the bench. What was done is judged by what was made, as far as the list of what is done says; "
+    "what is on the panel decides: look before going on."
 )
 TOLD = (
     "limits.along",
@@ -88,7 +88,11 @@ def differences(old: Plan, new: Plan) -> list[tuple[str, str, str]]:
     for key in TOLD:
         a = words_of(old.ledger[key], view) if key in old.ledger else "none"
         b = words_of(new.ledger[key], view) if key in new.ledger else "none"
-        same = key in old.ledger and key in new.ledger and same_value(old.ledger[key].value, new.ledger[key].value)
+        same = (
+            key in old.ledger
+            and key in new.ledger
+            and same_value(old.ledger[key].value, new.ledger[key].value)
+        )
         if not same and a != b:
             rows.append((key, a, b))
     for name, get in (("depth", _depth), ("pieces", _pieces), ("form of the opening", _form)):
@@ -164,7 +168,9 @@ def _blocks(made: Again) -> list[Block]:
     )
     rows = [[WORDS[m.fate], m.what, m.why] for m in _sorted(made)]
     blocks.append(head("What was made, and what becomes of it"))
-    blocks.append(table(("", "what", "why"), rows, (0, 2, 3)) if rows else items(["nothing was cut or laid yet"]))
+    blocks.append(
+        table(("", "what", "why"), rows, (0, 2, 3)) if rows else items(["nothing was cut or laid yet"])
+    )
     blocks.append(head("Steps of the new card"))
     blocks.append(items([_next(made), *_steps(made)]))
     again = [[str(s.step.number), s.step.title, s.why] for s in made.steps if s.fate is Fate.AGAIN]
@@ -183,6 +189,6 @@ def _blocks(made: Again) -> list[Block]:
 
 NOT_JUDGED = (
     "how what is bonded and no longer fits is taken out, and what that does to the panel",
-    "whether lots already drawn are still good: their times run on, and the kit list of the new plan counts them anew",
+    "whether lots already drawn are still good: their times run on, and the new kit list counts them anew",
     "what was done and is not on the list of what is done",
 )

@@ -1,4 +1,4 @@
-"""One request to who owns the approved data: what was found, which limits it passes, what is asked, room to answer."""
+"""One request to who owns the approved data: what was found, limits passed, what is asked, room to answer."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from panelmend.render.views import panel_view
 from panelmend.units import show
 
 SAID = (
-    "This asks; it approves nothing. No work goes on before the answer is there in writing, with its reference, the "
-    "name of who gives it and the day. The answer is typed under [[answer]]; until then the plan stays a draft."
+    "This asks; it approves nothing. No work goes on before the answer is there in writing, with reference, "
+    "the name of who gives it and the day. It is typed under [[answer]]; until then the plan stays a draft."
 )
 # Which value of the data an answer to a passed limit would stand in the place of.
 FIELDS = {
@@ -40,7 +40,7 @@ class Photo:
 
 
 def beyond(plan: Plan) -> tuple[str, ...]:
-    """Why somebody has to be asked: limits that are passed, and what stops the work; empty where nothing does."""
+    """Why somebody has to be asked: limits passed, and what stops the work; empty where nothing does."""
     titles = {c.code: c.title for c in all_codes()}
     passed = [f"{r.what}: {r.words}" for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS]
     stops = [f"{titles[f.code]}: {f.words}" for f in plan.stop_reasons if f.code not in ("L101", "L106")]
@@ -55,7 +55,9 @@ def request_sheets(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...])
         photos: photographs that go with it.
         asks: what is asked beside the limits, in the planner's words.
     """
-    return letter_sheets(plan, "Request to the engineering authority", SAID, _blocks(plan, photos, asks), mark="")
+    return letter_sheets(
+        plan, "Request to the engineering authority", SAID, _blocks(plan, photos, asks), mark=""
+    )
 
 
 def request_png(plan: Plan, photos: tuple[Photo, ...] = (), asks: tuple[str, ...] = ()) -> tuple[bytes, ...]:
@@ -71,7 +73,9 @@ def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:
         if r.holds is False and r.kind in FIELDS:
             rows.append(f"May {_is(r, plan)} be repaired by {name}, and up to which limit?")
     if plan.limits.elsewhere:
-        rows.append("The far skin is damaged at another place: is each repaired by itself, and how do they count?")
+        rows.append(
+            "The far skin is damaged at another place: is each repaired by itself, and how do they count?"
+        )
     for f in plan.stop_reasons:
         if f.code not in ("L101", "L106", "L109"):
             rows.append(f"{f.words[:1].upper()}{f.words[1:]}: what is to be done?")
@@ -112,7 +116,10 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
         head("What was found"),
     ]
     rows = [
-        ["size", f"{words_of(plan.limits.along, view)} along 0°, {words_of(plan.limits.across, view)} across"],
+        [
+            "size",
+            f"{words_of(plan.limits.along, view)} along 0°, {words_of(plan.limits.across, view)} across",
+        ],
         ["largest dimension", words_of(plan.limits.largest, view)],
         ["area", words_of(plan.limits.area, view)],
         ["depth and side", f"{damage.depth}, from the {damage.side}"],
@@ -133,7 +140,12 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
         table(
             ("limit", "this damage", "place in the data", ""),
             [
-                [r.what, r.words, r.limit.source.place if r.limit else "the data as typed gives none", HOLDS[r.holds]]
+                [
+                    r.what,
+                    r.words,
+                    r.limit.source.place if r.limit else "the data as typed gives none",
+                    HOLDS[r.holds],
+                ]
                 for r in plan.limits.reasons
                 if r.kind != "allowable size"
             ],
@@ -159,7 +171,9 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
         FIELDS[r.kind] for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS
     ):
         blocks.append(answer(f"Answer, in place of {field}", ROOM))
-    blocks.append(answer("Answer to what else is asked", ("answer", "conditions", "reference", "name, day, signature")))
+    blocks.append(
+        answer("Answer to what else is asked", ("answer", "conditions", "reference", "name, day, signature"))
+    )
     return blocks
 
 

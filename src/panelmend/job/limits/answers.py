@@ -30,7 +30,9 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
     """One finding for each answer."""
     found = []
     people = case.document.people
-    workers = {" ".join(w.split()).casefold() for w in (people.technician, people.planner, people.inspector) if w}
+    workers = {
+        " ".join(w.split()).casefold() for w in (people.technician, people.planner, people.inspector) if w
+    }
     for i, answer in enumerate(case.document.answer):
         place = f"answer[{i + 1}]"
         words = f"{answer.of} = {shown(answer.value)} in place of {answer.was}"
@@ -49,5 +51,5 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
         said = f"{words}: {answer.reference}, {answer.by}, {answer.on}"
         found.append(L221(said + (f"; {answer.conditions}" if answer.conditions else ""), place=place))
         if " ".join(answer.by.split()).casefold() in workers:
-            found.append(L222(f"{answer.of}: {answer.by}", place=place))
+            found.append(L222(f"{answer.of}: {answer.by}, {answer.reference}", place=place))
     return tuple(found)
