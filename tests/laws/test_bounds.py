@@ -17,6 +17,7 @@ TURNED = "an angle may be any; what looks like radians is refused"
 OTHER = "bounds that hang on another field, in document/faults"
 LAW = "judged by the law the constants make"
 FREE = {
+    "revision": "a count of plans, 1 to 99 by its own rule",
     **dict.fromkeys(("diameter", "length", "width", "corner_radius"), SHAPE),
     **dict.fromkeys(("angle", "warp", "ribbon", "axis", "turn"), TURNED),
     **dict.fromkeys(("plies", "thermocouples_least", "may_fail", "number", "count"), "a count with its own"),

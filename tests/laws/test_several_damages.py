@@ -92,6 +92,9 @@ def test_an_old_document_is_read_as_before() -> None:
     assert only.damages == ()
     (listed,) = read(SOUND.replace("[damage]", "[[damage]]"))
     assert listed.document == only.document
+    assert parse(SOUND.replace("[damage]", "[[damage]]").encode(), "job.toml").document == only.document
+    with pytest.raises(DocumentError, match="several damages, and this is done for one"):
+        parse(job().encode(), "job.toml")
 
 
 def test_one_of_them_is_named_behind_the_file(tmp_path: Path) -> None:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Protocol, cast
 
 from pydantic import TypeAdapter, ValidationError
 
 from panelmend.document.answers import answered
 from panelmend.document.approved import ApprovedData
-from panelmend.document.fault import Fault
+from panelmend.document.fault import Fault, fault
 from panelmend.document.faults import faults_of
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
@@ -131,6 +131,7 @@ def parsed(opened: Opened) -> Loaded:
     name, text, version = opened.name, opened.text, opened.version
     if isinstance(version, bool) or version != VERSION:
         raise DocumentError([_placed(_wrong_version(opened.raw), InFile(name, text))])
+    opened = _alone(opened)
     raw, wrong = answered(opened.raw)
     document = typed(raw, [*opened.found, *wrong], lambda: InFile(name, text, opened.part), name)
     if any(c.sheet for c in document.confirm):
@@ -150,6 +151,31 @@ def parsed(opened: Opened) -> Loaded:
         damages=opened.damages,
         joined=opened.joined,
     )
+
+
+def _alone(opened: Opened) -> Opened:
+    """The document with its one damage, where it stands in a list by itself.
+
+    Raises:
+        DocumentError: the list has several, and what is asked for is done for one.
+    """
+    given = opened.raw.get("damage")
+    if not isinstance(given, list):
+        return opened
+    if len(given) == 1 and isinstance(given[0], dict):
+        own = tuple(
+            (("damage", *path[2:]), error) if path[:2] == ("damage", 0) else (path, error)
+            for path, error in opened.found
+        )
+        return replace(opened, raw={**opened.raw, "damage": given[0]}, found=own, part=0)
+    words = fault(
+        ("damage",),
+        "this job has several damages, and this is done for one",
+        f"{len(given)} damages",
+        "a document with one",
+        "check, plan and pack take the whole job; other verbs take repair.toml#A",
+    )
+    raise refusal([words], InFile(opened.name, opened.text), opened.name)
 
 
 def typed(
