@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from examples_here import text
+from examples_here import FOLDER, text
 from panelmend.app.loading import load, read_all
 from panelmend.document import Loaded, parse
 from panelmend.errors import DocumentError, InputError
@@ -95,6 +95,19 @@ def test_an_old_document_is_read_as_before() -> None:
     assert parse(SOUND.replace("[damage]", "[[damage]]").encode(), "job.toml").document == only.document
     with pytest.raises(DocumentError, match="several damages, and this is done for one"):
         parse(job().encode(), "job.toml")
+
+
+def test_a_job_on_shelves_may_have_several_too() -> None:
+    file = FOLDER / "gear_door" / "short.toml"
+    short = file.read_text("utf8")
+    first = short[short.index("[damage]") :].partition("\n[")[0] + "\n"
+    made = short.replace(first, first.replace("[damage]", "[[damage]]") + "\n" + SECOND)
+    a, b = read_all(made.encode(), file)
+    assert [x.document.damage.id for x in (a, b)] == ["A", "B"]
+    assert a.shelved is not None
+    line = next(i for i, row in enumerate(made.splitlines(), 1) if '"40 mm" }' in row)
+    with pytest.raises(DocumentError, match=rf"line {line}, damage\.shape"):
+        read_all(made.replace('"40 mm" }', '"40" }').encode(), file)
 
 
 def test_one_of_them_is_named_behind_the_file(tmp_path: Path) -> None:
