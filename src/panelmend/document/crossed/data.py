@@ -71,7 +71,7 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
         "least distance from the cut-out to the edge over the reach of the plies past it",
         share(of["edge_distance"], reach),
         "ratio",
-        0.6,
+        0.25,  # repairs of an edge band run to the edge itself
         4.0,
         because="the plies stay on the panel",
     )
@@ -153,7 +153,7 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
         share(tape, sanding),
         "ratio",
         0.75,
-        6.0,
+        12.0,
     )
     cap = value_of(document.data.core.cap)
     yield from ask.about(
