@@ -13,6 +13,7 @@ import os
 import signal
 import sys
 import time
+import traceback
 import types
 from collections.abc import Iterator
 from pathlib import Path
@@ -50,6 +51,8 @@ class Warm:
                 if child == 0:
                     try:
                         out.write_text(json.dumps(self._measured(items)), "utf8")
+                    except BaseException:
+                        traceback.print_exc(file=(folder / "broken.txt").open("w"))
                     finally:
                         os._exit(0)
                 _wait(child, 900.0)

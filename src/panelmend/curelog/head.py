@@ -7,10 +7,11 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from panelmend.curelog.cells import open_file, rows_as_text, sheet_rows
+from panelmend.curelog.cells import open_file, rows_as_text
 from panelmend.curelog.numerals import usable
 from panelmend.curelog.readas import ColumnAs, ReadAs
 from panelmend.curelog.roles import PROCESSING, unit_word
+from panelmend.curelog.rows import rows_of
 from panelmend.errors import InputError
 
 MOST = 1 << 22  # bytes
@@ -65,7 +66,7 @@ def check_head(path: Path, how: ReadAs) -> None:
     if not how.head:
         return
     if how.form == "sheet":
-        found = rows_head(sheet_rows(path, how.sheet), how.lines_above)
+        found = rows_head(rows_of(path, how.sheet), how.lines_above)
     else:
         found = text_head(path, how.encoding, how.lines_above)
     if found != how.head:

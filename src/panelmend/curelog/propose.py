@@ -13,11 +13,8 @@ import numpy as np
 from panelmend.curelog.cells import (
     Block,
     Hashing,
-    open_file,
     rows_as_text,
     sheet_blocks,
-    sheet_names,
-    sheet_rows,
     split_line,
     text_blocks,
 )
@@ -28,6 +25,7 @@ from panelmend.curelog.numerals import numbers, plain_table
 from panelmend.curelog.questions import answered, questions_of
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import guess, unit_in_name
+from panelmend.curelog.rows import RowFormat, row_format
 from panelmend.curelog.sniff import Layout, find_long, head_of, layout_of, separator_of, with_channels
 from panelmend.curelog.stamps import looks_like
 from panelmend.errors import InputError, ReadingError
@@ -107,11 +105,8 @@ def propose(path: str | Path, *, sheet: str = "") -> Proposal:
         ReadingError: no table of readings in it, or not a file that can be read.
     """
     path = Path(path)
-    with open_file(path) as file:
-        head = file.read(8) or b""
-    if head[:4] == b"PK\x03\x04" or head == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
-        return _of_sheet(path, sheet)
-    return _of_text(path)
+    found = row_format(path)
+    return _of_text(path) if found is None else _of_rows(path, found, sheet)
 
 
 def _of_text(path: Path) -> Proposal:
@@ -160,10 +155,10 @@ def _surveyed(layout: Layout, decimal: str, long: Long | None, blocks: Iterable[
     return survey
 
 
-def _of_sheet(path: Path, sheet: str) -> Proposal:
-    names = (sheet,) if sheet else sheet_names(path)
+def _of_rows(path: Path, form: RowFormat, sheet: str) -> Proposal:
+    names = (sheet,) if sheet else form.sheets(path)
     for name in names:
-        rows = sheet_rows(path, name)
+        rows = form.rows(path, name)
         decimal = _decimal_of_texts(rows[:2000])
         head = rows_as_text(rows[:2000], decimal)
         try:

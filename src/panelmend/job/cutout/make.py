@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import get_args
 
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.document.approved import CutoutForm
@@ -24,7 +25,7 @@ from panelmend.job.surveyed import far_outline_figure
 from panelmend.shapes import Outline
 from panelmend.units import show
 
-FORMS: tuple[CutoutForm, ...] = ("circle", "ellipse", "oval", "rectangle")
+FORMS: tuple[CutoutForm, ...] = get_args(CutoutForm)
 
 
 @dataclass(frozen=True)
