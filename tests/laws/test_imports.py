@@ -13,7 +13,7 @@ import pytest
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
 ENV = {**os.environ, "PYTHONPATH": str(SRC.parent)}
 FLOORS = [
-    {"errors"},
+    {"errors", "long_work"},
     {"units", "files", "trade"},
     {"derive"},
     {"shapes", "physics"},

@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 from panelmend.app.packed import refuse_in_pack
 from panelmend.app.service import plan
-from panelmend.app.stopping import Stop
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
 from panelmend.files import ensure_writable, replace_whole
 from panelmend.job.cure.drying import NUMBER
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.plan.plan import Plan
 from panelmend.predict.kept import heat_path, read_predictions, write_predictions
 from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.heatjson import heat_json
 
-Tell = Callable[[str], None]
 CASES = 200  # of the verb, where nobody asks for another number
-
-
-def _silent(words: str) -> None:
-    """Tell nobody."""
 
 
 def waiting(made: Plan) -> tuple[HeatProblem, ...]:
@@ -38,7 +32,7 @@ def waiting(made: Plan) -> tuple[HeatProblem, ...]:
 def predict_heat(
     path: Path,
     made: Plan,
-    tell: Tell = _silent,
+    tell: Tell = silent,
     stop: Stop | None = None,
     *,
     again: bool = False,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,9 +11,9 @@ from numpy.typing import NDArray
 
 from panelmend.app.log_reading import kept_read_as
 from panelmend.app.service import plan
-from panelmend.app.stopping import Stop
 from panelmend.curelog import read
 from panelmend.errors import InputError, MissingError
+from panelmend.long_work import Stop, Tell
 from panelmend.plan.judge import CureLog
 from panelmend.plan.judge.faults import Checked, check
 from panelmend.predict.ensemble import spots_of
@@ -23,7 +22,6 @@ from panelmend.predict.spread import workers
 from panelmend.predict.where import where
 from panelmend.render.cure_rows import unknown_row
 
-Tell = Callable[[str], None]
 WIDE = 108  # characters of a line
 ANEW = "Drawn anew with every lay-up, so this log says nothing of it for the next: "
 CAUTION = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,12 +11,13 @@ from panelmend.app.loading import chosen, damage_named, load_all
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
 from panelmend.app.packed import in_pack, refuse_in_pack
-from panelmend.app.stopping import Stop, at_once, unbroken
+from panelmend.app.stopping import at_once, unbroken
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.document import Loaded
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
 from panelmend.job.case import Case, case_of
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.nesting.port import Progress as SearchProgress
 from panelmend.nesting.port import search
 from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
@@ -33,13 +34,6 @@ NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
 SEED = 0
 
 
-Tell = Callable[[str], None]
-
-
-def _silent(words: str) -> None:
-    """Tell nobody."""
-
-
 @dataclass(frozen=True)
 class Written:
     """A pack that was written: where, its plan, and what the layout search had to say.
@@ -54,7 +48,7 @@ class Written:
     first: str = "job-card.pdf"
 
 
-def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
+def plan(path: Path, tell: Tell = silent, stop: Stop | None = None) -> Plan:
     """Plan a repair with the layouts and predictions kept beside its document."""
     file, name = damage_named(path)
     with at_once(stop):
@@ -67,7 +61,7 @@ def plan(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Plan:
 
 
 def plan_several(
-    path: Path, tell: Tell = _silent, stop: Stop | None = None, read: tuple[Loaded, ...] = ()
+    path: Path, tell: Tell = silent, stop: Stop | None = None, read: tuple[Loaded, ...] = ()
 ) -> Several:
     """Plan every damage of a job by itself, and look at them beside each other.
 
@@ -85,7 +79,7 @@ def plan_several(
         return together(cases, lambda case: _planned(case, path, tell, stop))
 
 
-def plans(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> tuple[Plan, ...]:
+def plans(path: Path, tell: Tell = silent, stop: Stop | None = None) -> tuple[Plan, ...]:
     """The plan of every damage of a job, or the one that the name asks for (repair.toml#A)."""
     file, name = damage_named(path)
     if name:
@@ -120,7 +114,7 @@ def _planned(case: Case, path: Path, tell: Tell, stop: Stop | None) -> Plan:
 
 
 def find_layouts(
-    path: Path, made: Plan, budget: float = NEST_BUDGET, tell: Tell = _silent, stop: Stop | None = None
+    path: Path, made: Plan, budget: float = NEST_BUDGET, tell: Tell = silent, stop: Stop | None = None
 ) -> tuple[bool, tuple[str, ...]]:
     """Search shorter cut layouts and keep what is better beside the document.
 
@@ -162,7 +156,7 @@ def pack(
     path: Path,
     folder: Path,
     budget: float = NEST_BUDGET,
-    tell: Tell = _silent,
+    tell: Tell = silent,
     stop: Stop | None = None,
     *,
     heat: bool = True,
@@ -231,7 +225,7 @@ def settled(
     if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
         better, notes = find_layouts(path, made, budget, tell, stop)
         if better:
-            made = plan(path, _silent, stop)
+            made = plan(path, silent, stop)
     if heat:
         from panelmend.app.heat import predict_heat
 
@@ -240,13 +234,13 @@ def settled(
         except (InputError, SolverError) as error:
             # the pack says which operation is not predicted; the rest of it does not wait for that
             notes = (*notes, f"heat not predicted: {error}")
-            made = plan(path, _silent, stop)
+            made = plan(path, silent, stop)
     if stop is not None and stop.is_set():
         raise Cancelled("stopped; nothing was written")
     return made, notes
 
 
-def strength_study(path: Path, tell: Tell = _silent, stop: Stop | None = None) -> Study:
+def strength_study(path: Path, tell: Tell = silent, stop: Stop | None = None) -> Study:
     """Compare the repaired panel with the sound one."""
     from panelmend.plan.study import study  # late, like everything a plan does without
 

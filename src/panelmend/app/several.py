@@ -7,9 +7,10 @@ import json
 from functools import partial
 from pathlib import Path
 
-from panelmend.app.service import Tell, Written, plan_several, settled
-from panelmend.app.stopping import Stop, at_once, unbroken
+from panelmend.app.service import Written, plan_several, settled
+from panelmend.app.stopping import at_once, unbroken
 from panelmend.errors import Cancelled
+from panelmend.long_work import Stop, Tell
 from panelmend.plan.several import name_of
 
 FIRST = "damages.pdf"

@@ -5,13 +5,8 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Protocol
 
-
-class Stop(Protocol):
-    """Something that says whether the user wants to stop."""
-
-    def is_set(self) -> bool: ...
+from panelmend.long_work import Stop
 
 
 class Stopper(threading.Event):

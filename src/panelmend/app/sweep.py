@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from panelmend.app.service import Tell, load
-from panelmend.app.stopping import Stop
+from panelmend.app.service import load
 from panelmend.document import Loaded
 from panelmend.errors import Cancelled, InputError, PanelmendError
 from panelmend.files import replace_whole
 from panelmend.job.case import case_of
 from panelmend.job.cure.part import CureOperation
+from panelmend.long_work import Stop, Tell
 from panelmend.plan.make import make_plan
 from panelmend.predict.changes import AS_PLANNED, Change, changed, read_change
 from panelmend.predict.fleet import Row, Variant, fleet

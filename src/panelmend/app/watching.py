@@ -20,16 +20,11 @@ from panelmend.curelog import Role
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples
 from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
+from panelmend.long_work import Stop
 from panelmend.materials.quantities import Duration, Typed
 from panelmend.plan.judge import CureRecipe, Predicted
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.evidence import RISE
-
-
-class Stop(Protocol):
-    """Something that says whether the user wants to stop."""
-
-    def is_set(self) -> bool: ...
 
 
 class LivePoint(Typed):

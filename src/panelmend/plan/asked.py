@@ -30,14 +30,14 @@ J151 = finding_code(
 J152 = finding_code(
     "J152",
     Severity.CONFIRM,
-    "The repair plies carry less than the plies they replace, or lie otherwise",
+    "The repair plies carry less than the plies they replace, or their warp lies in other directions",
     "compare cloths, count and warp angles with the data and with the skin; where the data means it so, a "
     "named person confirms it under [[confirm]]",
 )
 J153 = finding_code(
     "J153",
     Severity.CAUTION,
-    "The unheated border of a blanket was not typed and is counted as none",
+    "The unheated border of a blanket was not typed, and none is assumed",
     "measure it and type it as the blanket's border; 0 where it has none",
 )
 LEAST_SHARE = 0.9  # of what the replaced plies carry; common practice, no source

@@ -19,6 +19,7 @@ from threadpoolctl import threadpool_limits
 from panelmend.errors import InputError, SolverError
 from panelmend.job.cure.prediction import Likelihood, Prediction
 from panelmend.job.cure.problem import HeatProblem, Unknown
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
 from panelmend.predict.cases import Verdict
 from panelmend.predict.counting import drivers, quantiles, wilson
@@ -37,7 +38,7 @@ from panelmend.predict.reading import (
     run_case,
     spare,
 )
-from panelmend.predict.spread import Stop, Tell, Workers, silent, workers
+from panelmend.predict.spread import Workers, workers
 from panelmend.predict.where import Where, here
 
 Array = NDArray[np.float64]

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from panelmend.errors import InputError, SolverError
 from panelmend.job.cure.prediction import Likelihood
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.predict.cases import read, solve, verdict
 from panelmend.predict.ensemble import SEED, Ask, each
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import FULL, Spot
 from panelmend.predict.sensors import choose
-from panelmend.predict.spread import Stop, Tell, Workers, silent, workers
+from panelmend.predict.spread import Workers, workers
 from panelmend.predict.where import Where, here
 
 

@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 
 from panelmend.errors import InputError, SolverError
 from panelmend.job.cure.problem import HeatProblem, Unknown
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import solve
 from panelmend.predict.model import QUICK, Fineness, Spot
 from panelmend.predict.reading import Case, drawn
-from panelmend.predict.spread import Stop, Tell, Workers, silent, workers
+from panelmend.predict.spread import Workers, workers
 from panelmend.predict.where import here
 
 Array = NDArray[np.float64]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.prediction import Advice, CureState, Extreme, HeatMap, LimitRow, Prediction, Trace
 from panelmend.job.cure.problem import Curing, HeatProblem
+from panelmend.long_work import Tell, silent
 from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, Region
 from panelmend.predict.advice import advise
@@ -22,17 +23,12 @@ from panelmend.predict.sensors import choose, planned
 from panelmend.units import show
 
 Array = NDArray[np.float64]
-Tell = Callable[[str], None]
 MARGIN = 0.06  # m round the blanket that a map shows
-
-
-def _silent(words: str) -> None:
-    """Tell nobody."""
 
 
 def predict(
     problem: HeatProblem,
-    tell: Tell = _silent,
+    tell: Tell = silent,
     *,
     fine: Fineness = FULL,
     advice: bool = True,

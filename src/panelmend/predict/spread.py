@@ -15,32 +15,22 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from typing import Any, Protocol, TypeVar
+from typing import Any, TypeVar
 
 from threadpoolctl import threadpool_limits
 
 from panelmend.errors import Cancelled, SolverError
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.predict import chunk as on_worker
 from panelmend.predict.chunk import Done, Failure, run_chunk
 from panelmend.predict.where import Where
 
 T = TypeVar("T")
 R = TypeVar("R")
-Tell = Callable[[str], None]
 _POLL = 0.1  # [s]
 _LARGEST = {"threads": 2, "processes": 16, "local": 32, "scheduler": 32}  # cases in a chunk
 _SHARES = 8  # at least so many chunks for each worker, so that none waits long for the last
 _DEATHS = 3  # of a worker process with the same work, before it is given up
-
-
-class Stop(Protocol):
-    """Something that says whether the user wants to stop."""
-
-    def is_set(self) -> bool: ...
-
-
-def silent(words: str) -> None:
-    """Tell nobody."""
 
 
 class Workers(ABC):

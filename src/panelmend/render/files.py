@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from typing import Any
 
 from panelmend.job.kit.part import KitLine
+from panelmend.long_work import Tell, silent
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import study
 from panelmend.render.card import card_sheets
@@ -29,15 +29,10 @@ from panelmend.render.views import far_survey_view, survey_view
 from panelmend.shapes import Outline
 from panelmend.units import to_unit, unit_for
 
-Tell = Callable[[str], None]
 PAPERS = (A4, LETTER_PAPER, A3, roll())
 
 
-def _silent(words: str) -> None:
-    """Tell nobody."""
-
-
-def pack_files(plan: Plan, document: str, tell: Tell = _silent) -> dict[str, bytes]:
+def pack_files(plan: Plan, document: str, tell: Tell = silent) -> dict[str, bytes]:
     """Every file of the pack; the same plan and document give the same bytes.
 
     Pages are set in threads while the next ones are gathered and the strength study runs: setting them
@@ -82,7 +77,7 @@ class Press:
         """Begin with the pages of a file."""
         self._set[name] = self._threads.submit(sheets.pdf)
 
-    def files(self, tell: Tell = _silent) -> dict[str, bytes]:
+    def files(self, tell: Tell = silent) -> dict[str, bytes]:
         """Every file, as soon as all are done. Raises OutputError for pages that cannot be set."""
         for future in self._set.values():
             while not wait([future], timeout=0.1).done:

@@ -27,7 +27,7 @@ B001 = finding_code(
 B002 = finding_code(
     "B002",
     Severity.STOP,
-    "The vacuum the data asks for cannot exist at this bay",
+    "The vacuum the data asks for cannot be drawn at this bay",
     "work at a lower place, or ask engineering for a cure cycle by pressure difference",
 )
 B003 = finding_code(
@@ -45,7 +45,7 @@ B004 = finding_code(
 B005 = finding_code(
     "B005",
     Severity.CAUTION,
-    "A bagging material may not see the temperature of the cure cycle",
+    "A bagging material is rated below the temperature of the cure cycle",
     "take one with a higher limit",
 )
 B006 = finding_code(
@@ -90,7 +90,7 @@ B012 = finding_code(
 B013 = finding_code(
     "B013",
     Severity.STOP,
-    "The blanket may not reach the temperature of the cure cycle",
+    "The blanket is rated below the temperature of the cure cycle",
     "choose a blanket with a higher limit",
 )
 B014 = finding_code(
@@ -108,7 +108,7 @@ B015 = finding_code(
 B016 = finding_code(
     "B016",
     Severity.STOP,
-    "The panel may not see the temperature of the cure cycle",
+    "The panel is rated below the temperature of the cure cycle",
     "ask the engineer who owns the repair data for a cure cycle below the panel's limit",
 )
 B017 = finding_code(
@@ -144,7 +144,7 @@ B021 = finding_code(
 B022 = finding_code(
     "B022",
     Severity.CAUTION,
-    "The support reaches less past the opening than usual",
+    "The support extends less past the opening than is usual",
     "give data.bag.support_margin a value that holds the skin round the opening to contour",
 )
 B200 = finding_code(

@@ -31,7 +31,8 @@ H022 = finding_code(
     "H022",
     Severity.STOP,
     "Part of the bond line is predicted far outside its band, or the cure cycle never comes to its end",
-    "take a change of the cure plan's advice, or ask engineering: so it will not cure as the data asks",
+    "take a change of the cure plan's advice, or ask engineering: as planned it will not cure as the data "
+    "asks",
 )
 H023 = finding_code(
     "H023",
@@ -48,7 +49,7 @@ H024 = finding_code(
 H025 = finding_code(
     "H025",
     Severity.CAUTION,
-    "Thermocouples will not see the hottest or coldest of the bond line",
+    "Thermocouples will not read the hottest or coldest place of the bond line",
     "read them with the differences the cure plan gives; never take a good reading for a good bond line",
 )
 H026 = finding_code(
@@ -170,7 +171,7 @@ H134 = finding_code(
 H135 = finding_code(
     "H135",
     Severity.CAUTION,
-    "A thermocouple stands near a fastener, an insert or an earlier repair, for its line has no other room",
+    "A thermocouple stands near a fastener, an insert or an earlier repair: its line has no other place",
     "take its reading with care: metal under it draws heat; ask engineering for another place",
 )
 H150 = finding_code(

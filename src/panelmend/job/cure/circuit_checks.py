@@ -43,7 +43,7 @@ H005 = finding_code(
 H006 = finding_code(
     "H006",
     Severity.STOP,
-    "The blanket behind may not reach the temperature of the cure cycle",
+    "The blanket behind is rated below the temperature of the cure cycle",
     "choose a blanket with a higher limit",
 )
 H007 = finding_code(

@@ -27,7 +27,7 @@ D002 = finding_code(
 D003 = finding_code(
     "D003",
     Severity.CAUTION,
-    "What a bond holds against steam is NOT KNOWN",
+    "The strength of a bond against steam is NOT KNOWN",
     "type the strength with its source, or leave the question to the engineer",
 )
 D004 = finding_code(
@@ -46,7 +46,7 @@ D006 = finding_code(
     "D006",
     Severity.NOTE,
     "The data asks for a drying time and no content: this is what the time reaches",
-    "take no more from the word dry than this",
+    "call the skin no drier than this",
 )
 D007 = finding_code(
     "D007",
@@ -57,7 +57,7 @@ D007 = finding_code(
 D008 = finding_code(
     "D008",
     Severity.STOP,
-    "The drying temperature is above what the panel or its structure may see",
+    "The drying temperature is above the limit of the panel or its structure",
     "correct one of the two from the approved data, or ask engineering",
 )
 D009 = finding_code(
@@ -87,7 +87,7 @@ D012 = finding_code(
 D013 = finding_code(
     "D013",
     Severity.CAUTION,
-    "The drying temperature does not lie above the air of the bay",
+    "The drying temperature is not above that of the air in the bay",
     "check C or F of both",
 )
 D014 = finding_code(

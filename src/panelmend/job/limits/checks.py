@@ -36,7 +36,7 @@ L107 = finding_code(
     "L107",
     Severity.CAUTION,
     "The damage runs into an earlier repair",
-    "find out what the approved data says to a repair on a repair; the earlier one may have to come out",
+    "find out what the approved data says about a repair on a repair; the earlier one may have to come out",
 )
 L108 = finding_code(
     "L108",

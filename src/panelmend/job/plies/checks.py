@@ -57,7 +57,7 @@ P108 = finding_code(
     "P108",
     Severity.CAUTION,
     "The plies run over an area without core",
-    "find out what the approved data says to a repair over solid laminate",
+    "find out what the approved data says about a repair over solid laminate",
 )
 P109 = finding_code(
     "P109",
@@ -68,7 +68,7 @@ P109 = finding_code(
 P110 = finding_code(
     "P110",
     Severity.CAUTION,
-    "Cloth or heating does not suffice for the largest ply",
+    "The cloth or the heating is too small for the largest ply",
     "take the cure named",
 )
 

@@ -34,7 +34,7 @@ S104 = finding_code(
 S105 = finding_code(
     "S105",
     Severity.CONFIRM,
-    "Damaged readings that the repair does not hold",
+    "Damaged readings lie outside the repair",
     "read each place twice more: damaged again, it is an area; sound, the inspector accepts it under "
     "survey.cleared, or by a second method there; or enlarge the outline that was typed",
 )
@@ -102,7 +102,7 @@ S115 = finding_code(
 S116 = finding_code(
     "S116",
     Severity.CONFIRM,
-    "A place that was to be cleared is not",
+    "A place that was to be cleared was not",
     "read it again, or have the inspector named under people accept it; until then it counts as damaged",
 )
 S117 = finding_code(

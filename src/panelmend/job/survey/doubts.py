@@ -47,7 +47,7 @@ S133 = finding_code(
 S134 = finding_code(
     "S134",
     Severity.CONFIRM,
-    "Moisture readings without readings on a dry place",
+    "Moisture was read, but not on a dry place",
     "give reference readings from a place known to be dry",
 )
 S135 = finding_code(
@@ -71,7 +71,7 @@ S137 = finding_code(
 S138 = finding_code(
     "S138",
     Severity.CONFIRM,
-    "The damage of the two sides does not lie over each other",
+    "The damage on one side does not lie over the damage on the other",
     "check the axes of both sweeps: x grows the same way on both sides, which is to the left for one of them",
 )
 

@@ -12,7 +12,7 @@ from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import Segment
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at, window_rates
-from panelmend.plan.judge.verdict import Book, Outcome
+from panelmend.plan.judge.verdict import Book, Outcome, worst
 from panelmend.plan.judge.walk import Stretch
 
 RATE = "temperature rate"
@@ -39,13 +39,7 @@ def judge_ramp(e: Evidence, book: Book, s: Stretch, warm_start: bool) -> Outcome
             out.append(_fastest(e, book, segment, name, values, s.start, end, rising=True))
         if segment.rate_least is not None and entry is not None:
             out.append(_mean_up(e, book, segment, name, values, s.start, entry))
-    return _worst(out)
-
-
-def _worst(out: list[Outcome]) -> Outcome:
-    if Outcome.DOES_NOT in out:
-        return Outcome.DOES_NOT
-    return Outcome.UNKNOWN if Outcome.UNKNOWN in out else Outcome.CONFORMS
+    return worst(out)
 
 
 def _fastest(
@@ -187,4 +181,4 @@ def judge_cool(e: Evidence, book: Book, s: Stretch) -> Outcome | None:
                     decimals=2,
                 )
             )
-    return _worst(out)
+    return worst(out)
