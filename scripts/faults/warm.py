@@ -15,6 +15,7 @@ import sys
 import time
 import traceback
 import types
+import warnings
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -88,7 +89,8 @@ class Warm:
             )
             failed += [item.nodeid for r in reports if r.failed]
         cover.stop()
-        data = cover.get_data()
+        with warnings.catch_warnings(action="ignore"):  # a file of tests may pass over none of the sources
+            data = cover.get_data()
         lines = {
             str(Path(f).relative_to(self.tree)): {
                 n: [c for c in contexts if c] for n, contexts in data.contexts_by_lineno(f).items()
