@@ -7,17 +7,17 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from panelmend.app.service import Tell, _silent, plan
-from panelmend.app.stopping import Stop
+from panelmend.app.service import plan
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.plan.again import Again, again, done_steps
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
 
 
 def held_against(
-    before: Path, after: Path, done: str, tell: Tell = _silent, stop: Stop | None = None
+    before: Path, after: Path, done: str, tell: Tell = silent, stop: Stop | None = None
 ) -> Again:
     """Plan both documents and hold the later one against the earlier one and what is done by it.
 

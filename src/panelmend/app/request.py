@@ -6,10 +6,10 @@ import hashlib
 import json
 from pathlib import Path
 
-from panelmend.app.service import Tell, _silent, plan
-from panelmend.app.stopping import Stop
+from panelmend.app.service import plan
 from panelmend.errors import InputError
 from panelmend.files import read_bytes
+from panelmend.long_work import Stop, Tell, silent
 from panelmend.plan.plan import Plan
 from panelmend.render.request import Photo, beyond, request_json, request_sheets, snippet
 
@@ -22,7 +22,7 @@ def request(
     folder: Path,
     photos: tuple[Path, ...] = (),
     asks: tuple[str, ...] = (),
-    tell: Tell = _silent,
+    tell: Tell = silent,
     stop: Stop | None = None,
 ) -> Path:
     """Write the request of a repair that passes its limits, or nothing.
