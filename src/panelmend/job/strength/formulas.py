@@ -190,7 +190,7 @@ def distance_to_line(
 
 
 def held(bond: Bond, ends: Ends) -> float | NotComputed:
-    """The multiple of its ends that a bond holds.
+    """The multiple [1] of its ends that a bond holds.
 
     Without heat it is that of a common load over the load: strips that are alike are solved once.
     """
