@@ -219,7 +219,7 @@ class Builder:
 
 
 def apart(values: NDArray[_Kind]) -> NDArray[_Kind]:
-    """A copy, of the same shape and unit [1], in memory of its own that is given back as soon as nobody holds it:
+    """A copy of the same shape and unit [1], in memory of its own that is given back when nobody holds it:
     pieces that lie among the text they were read from would keep all of it."""
     if values.nbytes < 1 << 16:
         return values.copy()
