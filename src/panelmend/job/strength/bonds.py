@@ -102,7 +102,7 @@ def along(stack: Stack, direction: float) -> float:
 
 
 def even(value: float) -> float:
-    """A stiffness [N/m] to twelve digits: strips that mirror each other are then one strip, and solved once."""
+    """A stiffness [N/m] to twelve digits: strips that mirror each other are then solved once."""
     return float(f"{float(value):.12g}")
 
 
