@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from panelmend.derive import Figure
@@ -118,6 +119,8 @@ def _load(
         face = ledger.derive(f"{key}.face", f.load_at_strain, stiffness=whole, strain=allowed)
         words = "allowable strain of the sound panel"
     else:
+        if not math.isfinite(f.first_ply_load(stack=own, direction=angle)):
+            return NotComputed("what the sound skin carries: a strength of its cloth is not given")
         face = ledger.derive(f"{key}.face", f.first_ply_load, stack=thing, direction=at)
         words = (
             "first ply failure of the sound skin, the greater of tension and compression, room temperature"
