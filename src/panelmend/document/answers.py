@@ -40,7 +40,7 @@ def answered(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
                     "this names no value of the data with a place of its own",
                     shown(of),
                     "a path such as data.limits.repairable or data.plies.first_margin",
-                    "what changes plies, recipes or tables is data of its own: type it with its place",
+                    "what changes plies, cure cycles or tables is data of its own: type it with its place",
                 )
             )
             continue
