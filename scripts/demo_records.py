@@ -184,7 +184,7 @@ def repair(book: Quick, time: Time, path: Path, chance: random.Random) -> None:
         job,
         book.show_release(job),
         description="repaired by the invented manual, 51-30-04",
-        completed=time.at.date().isoformat(),
+        completed=book.state.day(book.state.latest).isoformat(),  # by the shop's own clock
         certificate_number="X-0001",
         certificate_kind="repairman",
     )
