@@ -13,7 +13,7 @@ from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Step
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
-from panelmend.job.plies.part import SideLayup
+from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.plan import Plan
 from panelmend.render.curved import HEADS, NOTE, bent_rows
 from panelmend.render.views import bag_plan, core_view, cutout_view, layup_section
@@ -105,6 +105,14 @@ def _opening(plan: Plan, shown: Workings) -> list[list[Any]]:
     return [[r[0], r[1] if isinstance(r[1], list) else [r[1]]] for r in rows]
 
 
+def _trim(shown: Workings, layup: SideLayup, ply: Ply) -> Any:
+    """The trim of a ply's corners; a film adhesive is cut along the largest ply, its trimmed corners too."""
+    if ply.role == "film adhesive":
+        largest = max((p for p in layup.plies if p.role != "film adhesive"), key=lambda p: float(p.margin))
+        return "as its plies" if float(largest.trim) > 0 else "none"
+    return shown.part(ply.trim) if float(ply.trim) > 0 else "none"
+
+
 def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
     assert plan.work is not None, "a lay-up without work to do"
     case = plan.case
@@ -118,7 +126,7 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
             if p.role != "film adhesive"
             else [],
             "margin": shown.part(p.margin),
-            "trim": shown.part(p.trim) if float(p.trim) > 0 else "none",
+            "trim": _trim(shown, layup, p),
             "overlap": shown.part(p.overlap),
         }
         for p in sorted(layup.plies, key=lambda p: p.lay_order)

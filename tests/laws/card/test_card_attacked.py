@@ -96,6 +96,15 @@ def test_trimmed_corners_are_drawn_templated_and_said() -> None:
     )
 
 
+def test_a_film_adhesive_follows_the_corners_of_its_plies_and_says_so() -> None:
+    plan = planned("flap_rib_bay")
+    bench = bench_data(plan, Workings(plan.ledger, plan.case.view, plan.findings))
+    assert bench is not None
+    rows = {row["role"]: row for row in bench["layups"][0]["rows"]}
+    assert rows["film adhesive"]["trim"] == "as its plies"
+    assert rows["repair"]["trim"] not in ("none", "as its plies")
+
+
 def test_several_batches_are_told_what_they_serve() -> None:
     """One cup of 85 g was to keep 118 g for the cloth."""
     plan = door(('pot_mass = "300 g"', 'pot_mass = "100 g"'))

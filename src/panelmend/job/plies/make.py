@@ -181,7 +181,7 @@ def _film(ground: Ground, hole: Hole, largest: Spec, film: str, number: int, ord
         warp,
         margin,
         outline,
-        ledger.table(f"plies.{ident}.trim", 0.0, "length", source=Source("corners stay round")),
+        ledger.table(f"plies.{ident}.trim", 0.0, "length", source=Source("cut along the largest ply")),
         hole.outline,
         (number, order),
     )
