@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from examples_here import text
+from examples_here import case_from, text
+from panelmend.derive import Ledger
 from panelmend.document import parse
 from panelmend.errors import InputError
-from panelmend.job.strength.part import ModeRow, Region
-from panelmend.job.strength.suction import APART, OFF
+from panelmend.job.strength.checks import check
+from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.loads import loads_of
+from panelmend.job.strength.part import ModeRow, Region, Rests
+from panelmend.job.strength.suction import APART, OFF, suction_rows
+from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study
-from panelmend.render.strength_report import strength_data
+from panelmend.render.strength_report import given_least, strength_data
 from strength_made import rough
 
 CASE = """
@@ -77,6 +84,26 @@ def test_reserves_of_suction_are_those_by_hand(pulled: Study) -> None:
     found = {m.condition: m.reserve for m in rows_of(pulled, APART) if m.where is Region.PANEL}
     assert [float(r) for r in found.values() if r is not None] == pytest.approx([100.0, 100.0 * factor.value])
     assert any(r.what.startswith(OFF) or r.what.startswith(APART) for r in pulled.part.reserves)
+
+
+@pytest.mark.parametrize("name", ["gear_door", "flap_rib_bay"])  # a wet lay-up, a film
+def test_the_bond_of_the_panel_itself_is_never_a_given_value(name: str) -> None:
+    """The repair's adhesive stands in for it, and the row says so; the core's own strength was given."""
+    plan = make_plan(case_from(text(name) + CASE.format("-20 kPa")))
+    assert plan.work is not None
+    lay = Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    rows = suction_rows(Ledger(), lay, loads_of(plan.case), [])
+    assert {m.mode: m.rests for m in rows} == {APART: (), OFF: (Rests.OWN_BOND,)}
+
+
+def test_the_stand_in_is_not_the_least_of_given_values(pulled: Study) -> None:
+    """Were it the least of all, the page would say what is not in the data and give the next one."""
+    off = next(r for r in pulled.part.reserves if r.what.startswith(OFF))
+    core = next(r for r in pulled.part.reserves if r.what.startswith(APART))
+    both = replace(pulled, part=replace(pulled.part, reserves=(off, replace(core, value=off.value))))
+    assert both.part.least is off
+    assert [r.what for r in given_least(both)] == [core.what]
+    assert "T130" in {f.code for f in check(pulled.plan.case, Ledger(), both.part)}
 
 
 def test_the_tip_is_pulled_by_both(pushed: Study, pulled: Study) -> None:

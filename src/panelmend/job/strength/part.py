@@ -87,12 +87,21 @@ class Region(StrEnum):
     SOUND = "sound panel"
 
 
+class Rests(StrEnum):
+    """What a reserve rests on that is not in the data of the document."""
+
+    ACROSS = "modulus across the adhesive, taken as six times that in shear"
+    STAND_IN = "the plug's paste adhesive, in place of the resin that bonds the patch"
+    OWN_BOND = "the repair's adhesive, in place of what bonds the panel's own skin to its core"
+
+
 @dataclass(frozen=True)
 class ModeRow:
     """One failure mode of the sandwich under one case and condition, at its worst place in one region.
 
     ``form`` is the formula; ``at`` the place in standard axes [m]; ``before`` the reserve on the grid before,
-    ``error`` the estimated share by which the finest one is off [1], and whether that is ``resolved``.
+    ``error`` the estimated share by which the finest one is off [1], and whether that is ``resolved``;
+    ``rests``: what it takes for want of data.
     """
 
     case: str
@@ -107,6 +116,7 @@ class ModeRow:
     before: float | None = None
     error: float | None = None
     resolved: bool = True
+    rests: tuple[Rests, ...] = ()
 
 
 class Ability(StrEnum):
@@ -155,13 +165,6 @@ class Kind(StrEnum):
     PULL = "skin pulled off its core under the patch"
     MODE = "failure mode"
     OWN = "own strength, repair over sound"
-
-
-class Rests(StrEnum):
-    """What a reserve rests on that is not in the data of the document."""
-
-    ACROSS = "modulus across the adhesive, taken as six times that in shear"
-    STAND_IN = "the plug's paste adhesive, in place of the resin that bonds the patch"
 
 
 @dataclass(frozen=True)

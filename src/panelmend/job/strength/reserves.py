@@ -55,7 +55,16 @@ def reserves_of(
         if m.reserve is not None:
             what = f"{m.mode}, {m.place}"
             found.append(
-                Reserve(Kind.MODE, m.reserve, what, m.where, m.condition, f"case {m.case!r}", m.resolved)
+                Reserve(
+                    Kind.MODE,
+                    m.reserve,
+                    what,
+                    m.where,
+                    m.condition,
+                    f"case {m.case!r}",
+                    m.resolved,
+                    m.rests,
+                )
             )
     for o in own:
         if o.ratio is not None:

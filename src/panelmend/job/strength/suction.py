@@ -14,7 +14,7 @@ from panelmend.derive.figure import Origin
 from panelmend.job.strength.bonds import adhesive_of
 from panelmend.job.strength.lay import LAID, Lay
 from panelmend.job.strength.loads import Load
-from panelmend.job.strength.part import ModeRow, Region
+from panelmend.job.strength.part import ModeRow, Region, Rests
 from panelmend.job.strength.stacks import CONDITIONS
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -63,7 +63,10 @@ def suction_rows(
         for condition in CONDITIONS:
             for where, mode, strength in _strengths(replace(lay, condition=condition)):
                 row = ModeRow(load.name, where, mode, "strength / suction", "", condition, None, "")
-                row = replace(row, place="core" if mode == APART else "bond to the core")
+                if mode == APART:
+                    row = replace(row, place="core")
+                else:  # the document tells what bonds the repair, never what bonded the panel
+                    row = replace(row, place="bond to the core", rests=(Rests.OWN_BOND,))
                 if isinstance(strength, NotComputed):
                     missing.append(f"{mode}, {condition}: {strength.reason}")
                     rows.append(replace(row, reason=strength.reason))
