@@ -9,13 +9,17 @@ memory, which gives 3.00 for the round hole). The fit itself is good to some per
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
-from hole_oracle import hole_factor
+from hole_oracle import ellipse_factor, hole_factor
 from hole_plates import HELD, WIDE, edge_stress, peak, rounded, sheet
 from panelmend.job.strength.around import ring_mesh
+from panelmend.job.strength.opened import AROUND, FURTHER, worst_of
 from panelmend.physics.plate import Case, uniform_edges
 from panelmend.physics.plate.fitted import along_edge, solve_fitted
+from panelmend.shapes.makers import ellipse
 
 METAL = sheet(70e9, 70e9, 70e9 / 2.6, 0.3)
 ROUND = 0.05
@@ -54,6 +58,21 @@ def test_round_hole_in_a_fabric() -> None:
 def test_rounded_corners(along: float, radius: float, printed: float) -> None:
     """Peterson's chart by its fit, r/b .2 to 1, b/a 1 and .5."""
     assert factor(along, 0.05, radius) == pytest.approx(printed, rel=2e-2)
+
+
+@pytest.mark.parametrize("long", [2.0, 3.0])
+def test_an_ellipse_in_a_fabric_is_no_surer_than_it_is(long: float) -> None:
+    """Lekhnitskii: 1 + n times the ratio of the axes. From 3 and 5 cells, 2:1: 2.6 % off, 1.1 said."""
+    fabric = sheet(60e9, 60e9, 4e9, 0.05)
+    printed = ellipse_factor(60e9, 60e9, 4e9, 0.05, long, 1.0)
+    hole = ellipse((WIDE / 2, WIDE / 2), 0.1, 0.1 / long, math.pi / 2)
+    meshes = (*AROUND, *FURTHER)
+    got = [peak(edge_stress(hole, fabric, fine)[1]) for fine in meshes]
+    for k in range(len(AROUND), len(meshes)):
+        before = [(1.0 / meshes[j], got[j]) for j in (k - 2, k - 1)]
+        said = worst_of(before, 1.0 / meshes[k], got[k])
+        assert abs(got[k] / printed - 1.0) <= said.error
+    assert got[-1] == pytest.approx(printed, rel=1e-2)
 
 
 @pytest.mark.parametrize(("share", "printed"), [(0.2, 3.14), (0.3, 3.36), (0.5, 4.32)])

@@ -26,7 +26,7 @@ from panelmend.shapes import Outline
 
 Array = NDArray[np.float64]
 AROUND = (3, 5)  # cells along a quarter turn of the edge
-FURTHER = (8, 12)  # more meshes where a peak has not settled, as in cloth that shears easily
+FURTHER = (8, 12)  # one more mesh always: two can agree by chance; the last where a peak has not settled
 ALIKE = 0.01  # of their size: cut-outs of two skins that differ by less are one hole
 
 
@@ -128,7 +128,7 @@ def opened_meshes(lay: Lay, loads: tuple[Load, ...], sound: tuple[Fields, ...]) 
     """
     made: list[Opened] = []
     for fine in (*AROUND, *FURTHER):
-        if len(made) >= len(AROUND) and all(_enough(made, n, f) for n, f in enumerate(sound)):
+        if len(made) > len(AROUND) and all(_enough(made, n, f) for n, f in enumerate(sound)):
             break
         one = _opened(lay, loads, fine)
         if one is None:
@@ -159,12 +159,30 @@ def hole_peak(opened: Opened, number: int, sound: Fields) -> tuple[float, tuple[
 def settled_hole(
     opened: tuple[Opened, ...], number: int, sound: Fields
 ) -> tuple[Settled, tuple[float, float]] | None:
-    """The peak [1] from the two finest meshes, and where it stands [m]."""
-    peaks = [hole_peak(o, number, sound) for o in opened[-2:]]
-    if peaks[0] is None or peaks[1] is None:
+    """The peak [1] of the finest mesh, and where it stands [m].
+
+    Its error is the larger of those against the two meshes before: round narrow ends, and in cloth that
+    shears easily, two meshes can be off alike.
+    """
+    *others, finest = opened[-3:]
+    found = hole_peak(finest, number, sound)
+    before = [hole_peak(o, number, sound) for o in others]
+    known = [(o, p[0]) for o, p in zip(others, before, strict=True) if p is not None]
+    if found is None or len(known) < len(others) or not known:
         return None
-    (before, _), (value, at) = peaks[0], peaks[1]
-    return settled(before, value, opened[-2].size, opened[-1].size), at
+    return worst_of([(o.size, value) for o, value in known], finest.size, found[0]), found[1]
+
+
+def worst_of(before: list[tuple[float, float]], size: float, value: float) -> Settled:
+    """The value of the finest mesh with cells of ``size``, by the worst of the meshes before it.
+
+    Args:
+        before: size of the cells [m] and value [1] of each, the finest last.
+        size: of the finest mesh's cells [m].
+        value: the finest mesh's [1].
+    """
+    errors = [settled(then, value, coarse, size).error for coarse, then in before]
+    return Settled(value, before[-1][1], max(errors))
 
 
 def _rings(lay: Lay, panel: Panel, fine: int, *, filled: bool) -> Rings | None:
