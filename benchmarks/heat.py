@@ -17,7 +17,7 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.linalg import splu
 
-from panelmend.physics.heat import Cover, Grid, Heater, HeatModel, Layer, Place, run
+from panelmend.physics.heat import FaceCover, Grid, Heater, HeatLayer, HeatModel, HeatPlace, run
 from panelmend.physics.heat.assemble import solid
 
 AIR = 293.15
@@ -32,14 +32,14 @@ def model(cells: int) -> HeatModel:
     cx, cy = np.meshgrid(grid.cx, grid.cy)
     power = np.where((abs(cx) < 0.15) & (abs(cy) < 0.15), 2500.0, 0.0)
     layers = (
-        Layer("blanket", 2e-3, 0.2, 0.2, 0.2, 2e6),
-        Layer("skin", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6),
-        Layer("core", 20e-3, 0.05, 0.05, 0.07, 6.0e4, cells=2),
-        Layer("back", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6),
+        HeatLayer("blanket", 2e-3, 0.2, 0.2, 0.2, 2e6),
+        HeatLayer("skin", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6),
+        HeatLayer("core", 20e-3, 0.05, 0.05, 0.07, 6.0e4, cells=2),
+        HeatLayer("back", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6),
     )
-    covers = (Cover(AIR, film=TOP), Cover(AIR, film=BOTTOM))
+    covers = (FaceCover(AIR, film=TOP), FaceCover(AIR, film=BOTTOM))
     heaters = (Heater("blanket", "blanket", power),)
-    probes = (Place("middle", "skin", 0.0, 0.0), Place("edge", "skin", 0.2, 0.0))
+    probes = (HeatPlace("middle", "skin", 0.0, 0.0), HeatPlace("edge", "skin", 0.2, 0.0))
     return HeatModel(grid, layers, AIR, covers, top=0, bottom=1, heaters=heaters, probes=probes)
 
 

@@ -28,15 +28,15 @@ from panelmend.document import parse
 from panelmend.job.case import case_of
 from panelmend.physics.cure_chemistry import autocatalytic
 from panelmend.physics.heat import (
-    Cover,
+    FaceCover,
     Follow,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
-    Layer,
-    Place,
-    Resin,
-    Segment,
+    HeatPlace,
+    HeatResin,
+    HeatSegment,
     Watch,
     lines,
     run,
@@ -44,10 +44,10 @@ from panelmend.physics.heat import (
 from panelmend.physics.heat.assemble import faces, solid
 from panelmend.plan.make import make_plan
 from panelmend.predict.ensemble import COARSE, FULL, Ask, likelihood
+from panelmend.predict.many_cases import workers
 from panelmend.predict.reading import run_case
+from panelmend.predict.run_on import run_on
 from panelmend.predict.sensors import choose
-from panelmend.predict.spread import workers
-from panelmend.predict.where import where
 from panelmend.units import INCH
 
 AIR = 295.0
@@ -70,23 +70,25 @@ def cure(case: np.ndarray, spacing: float, core: int = 2) -> HeatModel:
     on_blanket = (abs(cx) < blanket) & (abs(cy) < blanket)
     on_rib = (cx > rib[0]) & (cx < rib[1])
     layers = (
-        Layer("blanket", np.where(on_blanket, 1.5e-3, 0.0), 0.3, 0.3, 0.25, 1.8e6),
-        Layer("bag", 0.5e-3, 0.1, 0.1, 0.08, 0.4e6),
-        Layer("patch", np.where(on_patch, 1.0e-3, 0.0), 3.0, 3.0, 0.6, 1.6e6, 2, resin=Resin(LAW, 9e4)),
-        Layer("skin", 0.9e-3, 3.0, 3.0, 0.6, 1.6e6),
-        Layer("core", 0.0254, 0.05, 0.04, conductivity, 6e4, core),
-        Layer("back", 0.9e-3, 3.0, 3.0, 0.6, 1.6e6, contact=contact),
-        Layer("rib", np.where(on_rib, 20e-3, 0.0), 120.0, 120.0, 120.0, 2.4e6),
+        HeatLayer("blanket", np.where(on_blanket, 1.5e-3, 0.0), 0.3, 0.3, 0.25, 1.8e6),
+        HeatLayer("bag", 0.5e-3, 0.1, 0.1, 0.08, 0.4e6),
+        HeatLayer(
+            "patch", np.where(on_patch, 1.0e-3, 0.0), 3.0, 3.0, 0.6, 1.6e6, 2, resin=HeatResin(LAW, 9e4)
+        ),
+        HeatLayer("skin", 0.9e-3, 3.0, 3.0, 0.6, 1.6e6),
+        HeatLayer("core", 0.0254, 0.05, 0.04, conductivity, 6e4, core),
+        HeatLayer("back", 0.9e-3, 3.0, 3.0, 0.6, 1.6e6, contact=contact),
+        HeatLayer("rib", np.where(on_rib, 20e-3, 0.0), 120.0, 120.0, 120.0, 2.4e6),
     )
     covers = (
-        Cover(AIR, film=above, emissivity=0.9),
-        Cover(AIR, film=behind, emissivity=0.85),
-        Cover(AIR, film=behind * 6.0),
+        FaceCover(AIR, film=above, emissivity=0.9),
+        FaceCover(AIR, film=behind, emissivity=0.85),
+        FaceCover(AIR, film=behind * 6.0),
     )
     off = patch + 0.5 * INCH
     places = ((off, 0.0), (-off, 0.0), (0.0, off), (0.0, -off))
-    sensors = tuple(Place(f"T{n + 1}", "skin", px, py) for n, (px, py) in enumerate(places))
-    recipe = (Segment(394.3, 5 / 9 * 5 / 60, dwell=5400.0, band=5.6), Segment(325.0, 5 / 9 * 5 / 60))
+    sensors = tuple(HeatPlace(f"T{n + 1}", "skin", px, py) for n, (px, py) in enumerate(places))
+    recipe = (HeatSegment(394.3, 5 / 9 * 5 / 60, dwell=5400.0, band=5.6), HeatSegment(325.0, 5 / 9 * 5 / 60))
     power = np.where(on_blanket, 7750.0 * output, 0.0)
     heater = Heater("blanket", "blanket", power, Follow.LAGGING, sensors, recipe, ceiling=425.0)
     return HeatModel(
@@ -237,7 +239,7 @@ def ensemble(cases: int, places: list[str], number: int) -> None:
     print(f"\n{problem.operation}: {cases} cases over {len(problem.unknowns)} unknowns")
     found = None
     for place in places:
-        on, begun, own = where(place), time.perf_counter(), time.process_time()
+        on, begun, own = run_on(place), time.perf_counter(), time.process_time()
         with workers(on) as ready:
             started = time.perf_counter() - begun
             made = likelihood(ask, on=ready)

@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from nine_pieces import nine_pieces
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Piece, Problem, Strip
+from panelmend.job.nest.part import NestProblem, Piece, Strip
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.port import engines_here, search
 from panelmend.units import INCH
@@ -28,7 +28,7 @@ from panelmend.units import INCH
 BEST_KNOWN = {"albano": 9692.056, "dagli": 56.087, "shapes0": 57.012}
 
 
-def instance(path: Path) -> tuple[Problem, float]:
+def instance(path: Path) -> tuple[NestProblem, float]:
     """A public instance, scaled to a strip 1 m wide, and metres for one of its units."""
     data = json.loads(path.read_text("utf8"))
     unit = 1.0 / data["strip_width"]
@@ -39,10 +39,10 @@ def instance(path: Path) -> tuple[Problem, float]:
             raise SystemExit(f"{path.name}: cloth cannot be turned by {turns}")
         points = tuple((x * unit, y * unit) for x, y in item["vertices"])
         pieces.append(Piece(item["id"], points, 0.0, len(turns) == 2, False, item["demand"]))
-    return Problem(data["name"], tuple(pieces), (Strip("strip", 1.0, None, 0.0, 0.0),)), unit
+    return NestProblem(data["name"], tuple(pieces), (Strip("strip", 1.0, None, 0.0, 0.0),)), unit
 
 
-def report(name: str, problem: Problem, unit: float, word: str, seconds: float, seed: int) -> None:
+def report(name: str, problem: NestProblem, unit: float, word: str, seconds: float, seed: int) -> None:
     """Print one block: lengths between the kept ends, in the job's own unit."""
     strip = problem.strips[0]
     ends = 2.0 * strip.edge

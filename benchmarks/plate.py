@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import plate_q2
 from panelmend.physics.laminate import Lamina, Ply, laminate
-from panelmend.physics.plate import Case, Section, Support, even_grid, solve_plate, zones
+from panelmend.physics.plate import LoadCase, Section, Support, even_grid, solve_plate, zones
 from panelmend.physics.plate.element import element_matrices
 from panelmend.physics.plate.solve import assemble
 from panelmend.physics.sandwich import Core, Sandwich
@@ -68,7 +68,7 @@ def ours(cells: int) -> dict[str, float]:
     t.append(time.perf_counter())
     assemble(grid, zone)
     t.append(time.perf_counter())
-    answer = solve_plate(grid, zone, Case(edges(), pressure=1.0))
+    answer = solve_plate(grid, zone, LoadCase(edges(), pressure=1.0))
     t.append(time.perf_counter())
     n = cells // 2
     middle = answer.w[n, n] if cells % 2 == 0 else answer.w[n : n + 2, n : n + 2].mean()

@@ -19,7 +19,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from hole_plates import WIDE, edge_stress, peak, rounded, sheet
-from panelmend.job.strength.around import ring_mesh
+from panelmend.job.strength.hole_edge import ring_mesh
 
 HOLES = (rounded(0.05, 0.05, 0.05), rounded(0.05, 0.05, 0.01))
 

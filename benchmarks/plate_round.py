@@ -30,7 +30,7 @@ from plate import SIZE, SYMMETRIC, edges, sections
 from skfem import Basis, ElementQuad2, ElementVector, MeshQuad, MeshQuad2, condense
 
 import plate_q2
-from panelmend.physics.plate import Case, even_grid, sample, solve_cases, zones
+from panelmend.physics.plate import LoadCase, even_grid, sample, solve_cases, zones
 
 RADIUS = 0.11
 MIDDLE = (SIZE / 2, SIZE / 2)
@@ -47,7 +47,9 @@ def patch(x: np.ndarray, y: np.ndarray) -> np.ndarray:
 def ours(cells: int) -> tuple[int, list[float]]:
     """Unknowns and figures of our plate."""
     grid = even_grid(SIZE, SIZE, cells, cells)
-    (answer,) = solve_cases(grid, zones(grid, sections(), patch, samples=4), [Case(edges(), pressure=1.0)])
+    (answer,) = solve_cases(
+        grid, zones(grid, sections(), patch, samples=4), [LoadCase(edges(), pressure=1.0)]
+    )
     field = answer.strain_at(FACE)
     at = int(np.searchsorted(grid.x, MIDDLE[0] - 1e-9))
     strains = [float(sample(grid, field, *p)[0]) for p in PLACES]

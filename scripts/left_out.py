@@ -28,8 +28,8 @@ from panelmend.document import parse
 from panelmend.errors import PanelmendError
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import study
-from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.plan.study import study_strength
+from panelmend.predict.kept_predictions import heat_path, read_predictions
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 # What a message of the house's own parts looks like; none of it is a reader's word.
@@ -95,7 +95,7 @@ def tried(text: str, folder: Path, *, studied: bool, packed: bool) -> tuple[str,
         words = " ".join(f"{f.place} {f.words}" for f in plan.findings)
         done = f"planned {plan.standing.value}"
         if studied and plan.work is not None:
-            study(plan)
+            study_strength(plan)
             done = "studied"
         if packed:
             from panelmend.render.files import pack_files

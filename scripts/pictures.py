@@ -13,7 +13,7 @@ from pathlib import Path
 from PIL import Image
 
 from panelmend.app import log_answers, logs, service
-from panelmend.plan.study import study
+from panelmend.plan.study import study_strength
 from panelmend.render.card import card_png
 from panelmend.render.cure_plan import cure_plan_png
 from panelmend.render.cure_report import cure_png
@@ -86,7 +86,7 @@ def main() -> None:
         )
         judged = logs.judge_log(copy, log, request, date(2026, 11, 25))
     _row(list(cure_plan_png(plan, ppi=110.0)[:3]), 760, "cure-plan.png")
-    strength = strength_png(study(plan), ppi=110.0)
+    strength = strength_png(study_strength(plan), ppi=110.0)
     _row([cure_png(judged.report, judged.document)[0], *strength[:2]], 760, "cure-and-strength.png")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from examples_here import case_from, text
-from panelmend.job.card.part import Step, Table
+from panelmend.job.card.part import Step, StepTable
 from panelmend.job.drying.part import DryingPart
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -39,7 +39,7 @@ def step(made: Plan, ident: str) -> Step:
     return next(s for s in made.card.steps if s.id == ident)
 
 
-def tables(made: Plan) -> tuple[Table, ...]:
+def tables(made: Plan) -> tuple[StepTable, ...]:
     """The tables on water and drying."""
     return next(n.tables for n in made.card.notes if n.place.id == "C4")
 

@@ -18,8 +18,8 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import CureState, Limit, LimitRow, Placing, Prediction
 from panelmend.job.ground import Ground
 from panelmend.job.strength.alike import differences
-from panelmend.job.strength.lay import Lay
-from panelmend.job.strength.part import Kind, Ratio, Reserve, Rests, StrengthPart
+from panelmend.job.strength.as_laid import AsLaid
+from panelmend.job.strength.part import Ratio, Reserve, ReserveKind, Rests, StrengthPart
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.job.work import Work
 from panelmend.plan.make import make_plan
@@ -315,7 +315,9 @@ def studied(**changes: Any) -> Found:
 
 
 def _reserve(value: float, resolved: bool = True) -> Reserve:
-    return Reserve(next(iter(Kind)), figure(value), "bond", "outside", "hot and wet", "a test", resolved)
+    return Reserve(
+        next(iter(ReserveKind)), figure(value), "bond", "outside", "hot and wet", "a test", resolved
+    )
 
 
 def _ratio(value: float) -> Ratio:
@@ -329,7 +331,7 @@ def _moment(within: bool) -> Found:
     for f in plan.ledger:
         ledger.add(f)
     ground = Ground(plan.case, ledger)
-    lay = Lay(plan.case, work.cutout, work.plies, work.core)
+    lay = AsLaid(plan.case, work.cutout, work.plies, work.core)
     moment, limit = moment_added(ground, mass_added(ground, lay), work.cutout.opening.centre)
     assert moment is not None
     assert limit is not None
@@ -342,7 +344,7 @@ def _unlike(
 ) -> Callable[[bool], Found]:
     def by(within: bool) -> Found:
         plan, work = door(*(inside if within else outside))
-        return studied(differences=differences(Lay(plan.case, work.cutout, work.plies, work.core)))
+        return studied(differences=differences(AsLaid(plan.case, work.cutout, work.plies, work.core)))
 
     return by
 

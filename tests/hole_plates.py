@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from panelmend.job.strength.around import INSIDE, ring_mesh
-from panelmend.physics.plate import Case, Section, simple, uniform_edges
+from panelmend.job.strength.hole_edge import INSIDE, ring_mesh
+from panelmend.physics.plate import LoadCase, Section, simple, uniform_edges
 from panelmend.physics.plate.fitted import along_edge, solve_fitted
 from panelmend.shapes import Outline, Vertex, outline
 
@@ -51,7 +51,7 @@ def edge_stress(
     """Places on the edge [m] and running loads (n, 3) there over the pull of 1 along x, far away."""
     rings = ring_mesh(hole, WIDE, WIDE, fine, filled=within is not None)
     assert rings is not None
-    case = Case(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
+    case = LoadCase(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
     sections = (whole, within if within is not None else whole)
     answer = solve_fitted(rings.mesh, sections, [case])[0]
     cells = rings.inside if inside else rings.outside

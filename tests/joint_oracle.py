@@ -16,7 +16,16 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import splu
 
 from panelmend.errors import InputError
-from panelmend.physics.joint import Adhesive, BeamStep, Bond, BondAnswer, Ends, Step, capacity, shear_decay
+from panelmend.physics.joint import (
+    AdhesiveLayer,
+    BeamStep,
+    Bond,
+    BondAnswer,
+    Ends,
+    Step,
+    capacity,
+    shear_decay,
+)
 from panelmend.physics.structure_inputs import Array, NotComputed, finite, positive
 from panelmend.units import INCH
 
@@ -33,7 +42,7 @@ class LapStress:
 
 
 def volkersen(
-    adhesive: Adhesive, K1: float, K2: float, overlap: float, P: float, points: int = 201
+    adhesive: AdhesiveLayer, K1: float, K2: float, overlap: float, P: float, points: int = 201
 ) -> LapStress:
     """Elastic shear of a single lap whose adherends only stretch.
 
@@ -88,7 +97,7 @@ def bending_factor(t: float, E: float, nu: float, overlap: float, T: float) -> f
 
 
 def goland_reissner(
-    adhesive: Adhesive, t: float, E: float, nu: float, overlap: float, T: float, points: int = 201
+    adhesive: AdhesiveLayer, t: float, E: float, nu: float, overlap: float, T: float, points: int = 201
 ) -> LapStress | NotComputed:
     """Elastic shear and peel of a single lap of equal adherends, bending included.
 
@@ -134,7 +143,7 @@ def goland_reissner(
     return LapStress(x, shear, T * t / (c * c) / delta * (first + second))
 
 
-def double_lap_long(adhesive: Adhesive, K_inner: float, K_outer: float) -> float | NotComputed:
+def double_lap_long(adhesive: AdhesiveLayer, K_inner: float, K_outer: float) -> float | NotComputed:
     """Running load [N/m] at which the adhesive of a long double lap breaks, elastic-plastic.
 
     The lesser of both ends: sqrt(4 t tau_p (g_e/2 + g_p) K_i (1 + K_i/(2 K_o))) and the same from the outer
@@ -156,7 +165,7 @@ def double_lap_long(adhesive: Adhesive, K_inner: float, K_outer: float) -> float
     return math.sqrt(4.0 * energy * soft)
 
 
-def peel_at_tip(adhesive: Adhesive, tau: float, D: float, t: float) -> float | NotComputed:
+def peel_at_tip(adhesive: AdhesiveLayer, tau: float, D: float, t: float) -> float | NotComputed:
     """Peel stress [Pa] at the tip of a strap under a shear stress there.
 
     tau (3 Ec t (1-nu^2)/(Eo ta))^1/4 (Hart-Smith, NASA CR-112235), written
@@ -211,7 +220,9 @@ def overlap_rule(t: float) -> OverlapRule:
     return OverlapRule(30 * t, 80 * t, 50 * t, 0.020 * INCH)
 
 
-def design_overlap(adhesive: Adhesive, K1: float, K2: float, P: float, faces: int) -> float | NotComputed:
+def design_overlap(
+    adhesive: AdhesiveLayer, K1: float, K2: float, P: float, faces: int
+) -> float | NotComputed:
     """Overlap [m] with a lightly stressed middle: P/(faces tau_p) of flow plus 6/lambda of elastic trough.
 
     At 6/lambda the middle is stressed to a tenth of tau_p, so it does not creep (Hart-Smith's design rule,

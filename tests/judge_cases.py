@@ -18,12 +18,12 @@ from panelmend.physics.cure_chemistry import n_order
 from panelmend.physics.thermocouple import reading
 from panelmend.plan.judge import (
     Channel,
+    ChannelRole,
     CureRecipe,
     LeakReading,
     LeakRule,
     Predicted,
-    Resin,
-    Role,
+    ResinConstants,
     SensorRule,
     VacuumRule,
     find_faults,
@@ -31,7 +31,7 @@ from panelmend.plan.judge import (
     look,
 )
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.recipe import Limit
+from panelmend.plan.judge.recipe import RecipeLimit
 from panelmend.plan.judge.rules_job import Job
 
 Found = tuple[Finding, ...]
@@ -490,7 +490,7 @@ def _lost(inside: bool, rule: SensorRule, least: int) -> Found:
     return found(dataclasses.replace(recipe(), sensors=rule), m)
 
 
-RESIN = Resin(n_order(6e4, 6e4, 1.2), glass=(250.0, 420.0, 0.5))
+RESIN = ResinConstants(n_order(6e4, 6e4, 1.2), glass=(250.0, 420.0, 0.5))
 CURED = judge(recipe(), made().log(), resin=RESIN)
 
 
@@ -518,12 +518,12 @@ def _doubt(inside: bool) -> Found:
 
 
 def _usual(inside: bool) -> Found:
-    return found(recipe(dwell={"band_high": Limit(TOP + 5, "usual", default=not inside)}))
+    return found(recipe(dwell={"band_high": RecipeLimit(TOP + 5, "usual", default=not inside)}))
 
 
 def _confirmed(inside: bool) -> Found:
     who = {} if inside else {"cure_log.band": "confirmed by A. Reyes"}
-    return found(recipe(dwell={"band_high": Limit(TOP + 5, "usual", default=True)}), confirmed=who)
+    return found(recipe(dwell={"band_high": RecipeLimit(TOP + 5, "usual", default=True)}), confirmed=who)
 
 
 WARM = BEGUN + timedelta(seconds=730)  # the first sample that is 5 K up
@@ -553,7 +553,7 @@ def _given(inside: bool) -> Found:
     m = made()
     log = m.log()
     follows = START + (0.39 if inside else 0.41) * (m.temps[:, 3] - START)
-    aside = Channel("T9", Role.THERMOCOUPLE, "temperature", follows)
+    aside = Channel("T9", ChannelRole.THERMOCOUPLE, "temperature", follows)
     return judge(recipe(), dataclasses.replace(log, set_aside=(aside,))).findings
 
 

@@ -7,8 +7,8 @@ import dataclasses
 import numpy as np
 
 from made_curelog import INHG, Made
-from panelmend.plan.judge import CureRecipe, Segment, SegmentKind, SensorRule
-from panelmend.plan.judge.recipe import Limit
+from panelmend.plan.judge import CureRecipe, RecipeSegment, SegmentKind, SensorRule
+from panelmend.plan.judge.recipe import RecipeLimit
 
 STEP = 10.0
 START, UP, TOP = 300.0, 0.04, 390.0  # K, K/s, K
@@ -35,8 +35,8 @@ def made(*, sensors: int = 4, length: float = 12000.0, **how: float) -> Made:
     return Made(times, temps, vacuum, np.full(times.size, np.nan), [f"T{i + 1}" for i in range(sensors)])
 
 
-def limit(value: float) -> Limit:
-    return Limit(value, "table 1")
+def limit(value: float) -> RecipeLimit:
+    return RecipeLimit(value, "table 1")
 
 
 def recipe(
@@ -46,9 +46,9 @@ def recipe(
     cool: dict[str, object] | None = None,
     **whole: object,
 ) -> CureRecipe:
-    first = Segment("up", SegmentKind.RAMP, TOP, rate_window=300.0)
-    hold = Segment("hold", SegmentKind.DWELL, TOP, band_low=limit(385.0), dwell_least=limit(3600.0))
-    last = Segment("down", SegmentKind.COOL, 315.0, rate_window=300.0)
+    first = RecipeSegment("up", SegmentKind.RAMP, TOP, rate_window=300.0)
+    hold = RecipeSegment("hold", SegmentKind.DWELL, TOP, band_low=limit(385.0), dwell_least=limit(3600.0))
+    last = RecipeSegment("down", SegmentKind.COOL, 315.0, rate_window=300.0)
     segments = tuple(
         dataclasses.replace(s, **more)  # type: ignore[arg-type]
         for s, more in ((first, ramp or {}), (hold, dwell or {}), (last, cool or {}))

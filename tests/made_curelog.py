@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.plan.judge.log import Channel, CureLog, Role
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog
 
 INHG = 3386.389
 AIR = 101325.0
@@ -29,11 +29,11 @@ class Made:
     def log(self, **more: object) -> CureLog:
         """As a log."""
         channels = [
-            Channel(n, Role.THERMOCOUPLE, "temperature", self.temps[:, i].copy())
+            Channel(n, ChannelRole.THERMOCOUPLE, "temperature", self.temps[:, i].copy())
             for i, n in enumerate(self.names)
         ]
-        channels.append(Channel("Vacuum", Role.VACUUM, "pressure", self.vacuum.copy()))
-        channels.append(Channel("Set point", Role.SET_POINT, "temperature", self.set_point.copy()))
+        channels.append(Channel("Vacuum", ChannelRole.VACUUM, "pressure", self.vacuum.copy()))
+        channels.append(Channel("Set point", ChannelRole.SET_POINT, "temperature", self.set_point.copy()))
         return CureLog(
             self.times - self.times[0],
             tuple(channels),

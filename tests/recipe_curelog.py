@@ -9,8 +9,8 @@ from made_curelog import INHG
 from panelmend.plan.judge import (
     CureRecipe,
     LeakRule,
-    Limit,
-    Segment,
+    RecipeLimit,
+    RecipeSegment,
     SegmentKind,
     SensorRule,
     VacuumRule,
@@ -22,11 +22,11 @@ def f(fahrenheit: float) -> float:
     return (fahrenheit - 32) / 1.8 + 273.15
 
 
-def at(value: float, place: str) -> Limit:
-    return Limit(value, f"M3-SRM 51-70-09, {place}")
+def at(value: float, place: str) -> RecipeLimit:
+    return RecipeLimit(value, f"M3-SRM 51-70-09, {place}")
 
 
-RAMP = Segment(
+RAMP = RecipeSegment(
     "heat-up",
     SegmentKind.RAMP,
     f(250),
@@ -34,7 +34,7 @@ RAMP = Segment(
     rate_most=at(3 / 60, "step 1"),
     rate_window=600.0,
 )
-DWELL = Segment(
+DWELL = RecipeSegment(
     "cure",
     SegmentKind.DWELL,
     f(250),
@@ -45,7 +45,7 @@ DWELL = Segment(
     spread_most=at(6.0, "step 2"),
     lag_most=at(900.0, "step 2"),
 )
-COOL = Segment("cool-down", SegmentKind.COOL, 322.0, rate_most=at(3 / 60, "step 3"), rate_window=600.0)
+COOL = RecipeSegment("cool-down", SegmentKind.COOL, 322.0, rate_most=at(3 / 60, "step 3"), rate_window=600.0)
 RECIPE = CureRecipe(
     "invented 250 F cure",
     (RAMP, DWELL, COOL),
@@ -64,7 +64,7 @@ def with_dwell(**changes: Any) -> CureRecipe:
 
 def two_step() -> CureRecipe:
     """An intermediate dwell at 180 F before the cure."""
-    first = Segment(
+    first = RecipeSegment(
         "soak",
         SegmentKind.DWELL,
         f(180),

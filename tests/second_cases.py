@@ -9,9 +9,9 @@ import numpy as np
 
 from panelmend.plan.judge import (
     CureRecipe,
-    Limit,
     Outcome,
-    Segment,
+    RecipeLimit,
+    RecipeSegment,
     SegmentKind,
     SensorRule,
     VacuumRule,
@@ -23,27 +23,27 @@ PLACE = "invented data, table 4"
 RECIPE = CureRecipe(
     "second family",
     (
-        Segment(
+        RecipeSegment(
             "heat-up",
             SegmentKind.RAMP,
             393.15,
-            rate_least=Limit(0.5 / 60, PLACE),
-            rate_most=Limit(3 / 60, PLACE),
+            rate_least=RecipeLimit(0.5 / 60, PLACE),
+            rate_most=RecipeLimit(3 / 60, PLACE),
         ),
-        Segment(
+        RecipeSegment(
             "cure",
             SegmentKind.DWELL,
             393.15,
-            band_low=Limit(383.15, PLACE),
-            band_high=Limit(411.15, PLACE),
-            dwell_least=Limit(3600.0, PLACE),
+            band_low=RecipeLimit(383.15, PLACE),
+            band_high=RecipeLimit(411.15, PLACE),
+            dwell_least=RecipeLimit(3600.0, PLACE),
         ),
-        Segment("cool-down", SegmentKind.COOL, 323.15, rate_most=Limit(3 / 60, PLACE)),
+        RecipeSegment("cool-down", SegmentKind.COOL, 323.15, rate_most=RecipeLimit(3 / 60, PLACE)),
     ),
     SensorRule(3, PLACE, may_fail=1),
-    ceiling=Limit(416.15, PLACE),
-    vacuum=VacuumRule(Limit(22 * PER_INHG, PLACE)),
-    release_most=Limit(325.15, PLACE),
+    ceiling=RecipeLimit(416.15, PLACE),
+    vacuum=VacuumRule(RecipeLimit(22 * PER_INHG, PLACE)),
+    release_most=RecipeLimit(325.15, PLACE),
 )
 CONFORMS, DOES_NOT, UNKNOWN = Outcome.CONFORMS, Outcome.DOES_NOT, Outcome.UNKNOWN
 

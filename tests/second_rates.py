@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog import Channel, CureLog, Role, propose, read
+from panelmend.curelog import Channel, ChannelRole, CureLog, propose, read
 from panelmend.errors import PanelmendError, Severity
 from panelmend.plan.judge import Outcome, judge, look
 from panelmend.plan.judge import codes as c
@@ -77,7 +77,7 @@ def false_stops(seeds: Sequence[int], every: float = 120.0) -> tuple[int, int, i
         begin = cure.times[hot[int(0.4 * hot.size)]]
         cure.seen += (np.clip((cure.times - begin) / 1500.0, 0, 1) * 35.0)[:, None]
         log = _live(sampled(cure, seed))
-        top = np.max([x.values for x in log.of_role(Role.THERMOCOUPLE)], axis=0)
+        top = np.max([x.values for x in log.of_role(ChannelRole.THERMOCOUPLE)], axis=0)
         event = float(log.times[np.argmax(top > RECIPE.ceiling.value)])  # type: ignore[union-attr]
         first = next(
             (
@@ -94,11 +94,11 @@ def false_stops(seeds: Sequence[int], every: float = 120.0) -> tuple[int, int, i
 
 def _live(r: Run) -> CureLog:
     couples = tuple(
-        Channel(f"T{i + 1}", Role.THERMOCOUPLE, "temperature", r.seen[:, i] + 273.15)
+        Channel(f"T{i + 1}", ChannelRole.THERMOCOUPLE, "temperature", r.seen[:, i] + 273.15)
         for i in range(r.seen.shape[1])
     )
     return CureLog(
-        r.stamps - r.stamps[0], (*couples, Channel("Bag", Role.VACUUM, "pressure", r.vacuum.copy()))
+        r.stamps - r.stamps[0], (*couples, Channel("Bag", ChannelRole.VACUUM, "pressure", r.vacuum.copy()))
     )
 
 
@@ -119,9 +119,9 @@ def _one(case: Case, seed: int, path: Path, seen: np.ndarray) -> Result:
         log = read(path, made.confirm(given))
     except PanelmendError as error:
         return Result(case.name, seed, False, False, False, (), "refused", str(error))
-    couples = log.of_role(Role.THERMOCOUPLE)
+    couples = log.of_role(ChannelRole.THERMOCOUPLE)
     read_right = (
-        len(couples) == seen.shape[1] and len(log) == len(seen) and len(log.of_role(Role.VACUUM)) == 1
+        len(couples) == seen.shape[1] and len(log) == len(seen) and len(log.of_role(ChannelRole.VACUUM)) == 1
     )
     if read_right:
         got = np.column_stack([x.values for x in couples]) - 273.15

@@ -13,7 +13,7 @@ from unittest.mock import patch
 from examples_here import case_from, names, text
 from panelmend.job.strength import levels, opened, tips
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study, study
+from panelmend.plan.study import Study, study_strength
 from panelmend.render.strength_report import strength_data
 
 STRENGTH = re.compile(
@@ -51,7 +51,7 @@ def rough(document: str, fine: tuple[int, int] = (6, 8), *, changes: bool = True
     with coarse(fine), ExitStack() as stack:
         if not changes:
             stack.enter_context(patch.object(sys.modules["panelmend.job.strength.make"], "changes_of", _none))
-        return study(make_plan(case_from(document)))
+        return study_strength(make_plan(case_from(document)))
 
 
 def _none(*_: object) -> tuple[()]:

@@ -9,14 +9,14 @@ import pytest
 
 from panelmend.errors import InputError
 from panelmend.physics.heat import (
-    Cover,
+    FaceCover,
     Follow,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
-    Layer,
-    Place,
-    Segment,
+    HeatPlace,
+    HeatSegment,
     Watch,
     Water,
     lines,
@@ -24,8 +24,8 @@ from panelmend.physics.heat import (
 )
 
 GRID = Grid((0.0, 0.1, 0.2), (0.0, 0.1))
-SKIN = Layer("skin", 1e-3, 1.0, 1.0, 0.5, 1.6e6)
-GOOD = HeatModel(GRID, (SKIN,), 295.0, (Cover(295.0, film=10.0),))
+SKIN = HeatLayer("skin", 1e-3, 1.0, 1.0, 0.5, 1.6e6)
+GOOD = HeatModel(GRID, (SKIN,), 295.0, (FaceCover(295.0, film=10.0),))
 
 
 @pytest.mark.parametrize(
@@ -40,9 +40,9 @@ GOOD = HeatModel(GRID, (SKIN,), 295.0, (Cover(295.0, film=10.0),))
         (replace(GOOD, layers=(replace(SKIN, k_x=np.ones((3, 3))),)), "another shape"),
         (replace(GOOD, start=21.0), "kelvin"),
         (replace(GOOD, top=3), "does not exist"),
-        (replace(GOOD, probes=(Place("p", "core", 0.0, 0.0),)), "no layer is called"),
-        (replace(GOOD, probes=(Place("p", "skin", 1.0, 0.0),)), "off the panel"),
-        (replace(GOOD, probes=(Place("p", "skin", 0.0, 0.0, cell=4),)), "has 1 cells"),
+        (replace(GOOD, probes=(HeatPlace("p", "core", 0.0, 0.0),)), "no layer is called"),
+        (replace(GOOD, probes=(HeatPlace("p", "skin", 1.0, 0.0),)), "off the panel"),
+        (replace(GOOD, probes=(HeatPlace("p", "skin", 0.0, 0.0, cell=4),)), "has 1 cells"),
         (replace(GOOD, heaters=(Heater("h", "skin", 0.0),)), "no power"),
         (replace(GOOD, heaters=(Heater("h", "skin", -5.0),)), "power"),
         (replace(GOOD, watches=(Watch("w", "skin", np.zeros((1, 2), dtype=bool)),)), "absent everywhere"),
@@ -64,7 +64,7 @@ def test_refused(model: HeatModel, words: str) -> None:
 
 
 def test_heater_over_an_absent_layer() -> None:
-    half = Layer("blanket", np.array([[1e-3, 0.0]]), 0.2, 0.2, 0.2, 2e6)
+    half = HeatLayer("blanket", np.array([[1e-3, 0.0]]), 0.2, 0.2, 0.2, 2e6)
     model = replace(GOOD, layers=(half, SKIN), heaters=(Heater("h", "blanket", 100.0),))
     with pytest.raises(InputError, match="absent"):
         run(model, longest=60.0)
@@ -72,19 +72,19 @@ def test_heater_over_an_absent_layer() -> None:
 
 def test_recipes_and_faces() -> None:
     with pytest.raises(InputError, match="kelvin"):
-        Segment(121.0, 0.05)
+        HeatSegment(121.0, 0.05)
     with pytest.raises(InputError, match="negative"):
-        Segment(394.0, 0.05, dwell=-1.0)
+        HeatSegment(394.0, 0.05, dwell=-1.0)
     with pytest.raises(InputError, match="sensors"):
         Heater("h", "skin", 100.0, Follow.LAGGING)
     with pytest.raises(InputError, match="duty"):
         Heater("h", "skin", 100.0, most=1.5)
     with pytest.raises(InputError, match="emissivity"):
-        Cover(295.0, emissivity=1.2)
+        FaceCover(295.0, emissivity=1.2)
     with pytest.raises(InputError, match="given film"):
-        Cover(295.0, emissivity=0.9, history=((0.0, 295.0), (60.0, 300.0)))
+        FaceCover(295.0, emissivity=0.9, history=((0.0, 295.0), (60.0, 300.0)))
     with pytest.raises(InputError, match="kelvin"):
-        Cover(21.0)
+        FaceCover(21.0)
 
 
 def test_grids_and_times() -> None:

@@ -19,8 +19,8 @@ from joint_oracle import (
 )
 from panelmend.errors import InputError, SolverError
 from panelmend.physics.joint import (
-    Adhesive,
     AdhesiveData,
+    AdhesiveLayer,
     BeamStep,
     Bond,
     Ends,
@@ -31,8 +31,8 @@ from panelmend.physics.joint import (
 )
 from panelmend.physics.structure_inputs import NotComputed
 
-PLAIN = Adhesive(600e6, 0.13e-3)
-FLOWS = Adhesive(600e6, 0.13e-3, 35e6, 0.5)
+PLAIN = AdhesiveLayer(600e6, 0.13e-3)
+FLOWS = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5)
 
 
 @pytest.mark.parametrize(
@@ -41,7 +41,7 @@ FLOWS = Adhesive(600e6, 0.13e-3, 35e6, 0.5)
 )
 def test_adhesive(kw, word) -> None:
     with pytest.raises(InputError, match=word):
-        Adhesive(**{"G": 600e6, "t": 0.13e-3, **kw})
+        AdhesiveLayer(**{"G": 600e6, "t": 0.13e-3, **kw})
 
 
 def test_steps() -> None:
@@ -84,7 +84,7 @@ def test_missing_data() -> None:
 
 
 def test_beam_entries() -> None:
-    answer = solve_bond(Bond((Step(0.01, 1e8, 1e8),), Adhesive(6e8, 1e-4, E=1e9)), lap(1e3))
+    answer = solve_bond(Bond((Step(0.01, 1e8, 1e8),), AdhesiveLayer(6e8, 1e-4, E=1e9)), lap(1e3))
     with pytest.raises(InputError, match="beam steps"):
         peel_along(answer, [BeamStep(1.0, 1e-3)] * 2)
     with pytest.raises(InputError, match="adherend D"):

@@ -15,12 +15,12 @@ import pytest
 
 from panelmend.errors import Cancelled, InputError, ShapeError
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Piece, Problem, Strip
+from panelmend.job.nest.part import NestProblem, Piece, Strip
 from panelmend.job.nest.shelf import shelf_nest, why_left
 from panelmend.nesting import child, port, worker
 
 WEDGE = Piece("W", ((0, 0), (0.6, 0), (0, 0.4)), 0.0, True, False, 4)
-PROBLEM = Problem("glass", (WEDGE,), (Strip("roll", 0.9, None, 0.01, 0.005),))
+PROBLEM = NestProblem("glass", (WEDGE,), (Strip("roll", 0.9, None, 0.01, 0.005),))
 START = "import json, os, sys, time\nr = json.loads(sys.stdin.readline())\n"
 SAY = "def say(**d): print(json.dumps(d), flush=True)\n"
 
@@ -183,12 +183,12 @@ def test_an_engine_that_is_not_installed_is_a_note() -> None:
 
 def test_a_piece_too_big_is_left_over_and_the_rest_is_searched() -> None:
     big = Piece("B", ((0, 0), (0.5, 0), (0.5, 1.0), (0, 1.0)), 0.0, True, False, 1)
-    problem = Problem("glass", (WEDGE, big), PROBLEM.strips)
+    problem = NestProblem("glass", (WEDGE, big), PROBLEM.strips)
     result = port.search(problem, 1.2, engines=("spyrrow",))
     assert [(u.piece, u.copies) for u in result.nest.unplaced] == [("B", 1)]
     assert "120.0 mm too wide" in why_left(big, problem.strips)
     assert faults(problem, result.nest) == ()
-    alone = port.search(Problem("glass", (big,), PROBLEM.strips), 1.2)
+    alone = port.search(NestProblem("glass", (big,), PROBLEM.strips), 1.2)
     assert alone.nest.layouts == ()
 
 
@@ -226,9 +226,9 @@ def test_an_outline_no_one_can_cut_never_becomes_a_piece(points: tuple[tuple[flo
         lambda: Strip("s", 1.0, None, 0.5, 0.0),
         lambda: Strip("s", 1.0, None, 0.0, -0.1),
         lambda: Strip("s", 1.0, None, 0.0, 0.0, remnant=True),
-        lambda: Problem("c", (), PROBLEM.strips),
-        lambda: Problem("c", (WEDGE,), ()),
-        lambda: Problem("c", (WEDGE, WEDGE), PROBLEM.strips),
+        lambda: NestProblem("c", (), PROBLEM.strips),
+        lambda: NestProblem("c", (WEDGE,), ()),
+        lambda: NestProblem("c", (WEDGE, WEDGE), PROBLEM.strips),
     ],
 )
 def test_input_that_cannot_be_nested_is_refused(make: object) -> None:

@@ -9,9 +9,9 @@ import pytest
 
 from panelmend.errors import InputError
 from panelmend.physics.plate import (
-    Case,
     EdgeLoad,
     Grid,
+    LoadCase,
     PointSupport,
     Section,
     Support,
@@ -52,26 +52,28 @@ def test_zone_indices() -> None:
 
 def test_a_plate_that_nothing_holds() -> None:
     with pytest.raises(InputError, match="out of its plane"):
-        solve_plate(GRID, CELLS, Case(pressure=1.0))
+        solve_plate(GRID, CELLS, LoadCase(pressure=1.0))
     two = [PointSupport(0.0, 0.0), PointSupport(0.3, 0.3)]
     with pytest.raises(InputError, match="out of its plane"):
-        solve_plate(GRID, CELLS, Case(fasteners=two, pressure=1.0))
+        solve_plate(GRID, CELLS, LoadCase(fasteners=two, pressure=1.0))
 
 
 def test_in_plane_load_without_reaction() -> None:
     held = {s: simple(s) for s in ("left", "right", "bottom", "top")}
     with pytest.raises(InputError, match="without a reaction"):
-        solve_plate(GRID, CELLS, Case(held, edge_loads={"right": EdgeLoad(fx=1e4)}))
+        solve_plate(GRID, CELLS, LoadCase(held, edge_loads={"right": EdgeLoad(fx=1e4)}))
 
 
 def test_names_and_numbers() -> None:
     with pytest.raises(InputError, match="unknown edge"):
-        Case({"north": Support(w=0.0)})
+        LoadCase({"north": Support(w=0.0)})
     with pytest.raises(InputError, match="finite"):
         EdgeLoad(fx=math.inf)
     with pytest.raises(InputError, match="prescribed w"):
         Support(w=math.nan)
     with pytest.raises(InputError, match="off the plate"):
-        solve_plate(GRID, CELLS, Case(fasteners=[PointSupport(9.0, 0.0)] * 3))
+        solve_plate(GRID, CELLS, LoadCase(fasteners=[PointSupport(9.0, 0.0)] * 3))
     with pytest.raises(InputError, match="pressure"):
-        solve_plate(GRID, CELLS, Case({"left": simple("left"), "right": simple("right")}, pressure=math.nan))
+        solve_plate(
+            GRID, CELLS, LoadCase({"left": simple("left"), "right": simple("right")}, pressure=math.nan)
+        )

@@ -16,7 +16,7 @@ from panelmend.physics.sandwich import (
     Core,
     Sandwich,
     Wrinkling,
-    bend,
+    bend_beam,
     check_section,
     dimpling_stress,
     flatwise_stress,
@@ -64,7 +64,7 @@ def test_modes() -> None:
 def test_beams() -> None:
     beam = BeamSection(60e9, 0.6e-3, 15e-3, 44e6, 75e-3)
     with pytest.raises(InputError, match="load span"):
-        bend(beam, 1.0, 0.1, 0.1)
+        bend_beam(beam, 1.0, 0.1, 0.1)
     with pytest.raises(InputError, match="same proportion"):
         stiffness_from_tests(BeamTest(1, 0.1, 0, 1e-3), BeamTest(2, 0.1, 0, 2e-3))
     with pytest.raises(InputError, match="contradict"):

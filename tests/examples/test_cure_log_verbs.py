@@ -22,11 +22,11 @@ from panelmend.app import log_answers, log_reading, logs, service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
 from panelmend.app.exits import Exit
 from panelmend.app.watching import Keeper, expected_of, instrument_of, watch
-from panelmend.curelog import Role, propose, read
+from panelmend.curelog import ChannelRole, propose, read
 from panelmend.curelog.live import Buffer, Point, Sample
 from panelmend.errors import InputError
 from panelmend.plan.judge import find_faults
-from panelmend.predict.kept import heat_path, write_predictions
+from panelmend.predict.kept_predictions import heat_path, write_predictions
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.predict import predict
 from panelmend.render.cure_report import cure_pdf
@@ -292,7 +292,7 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
 
 
 def test_what_is_kept_of_a_live_run_can_be_judged_after_repeats(tmp_path: Path) -> None:
-    points = [Point("TC1", Role.THERMOCOUPLE, "C"), Point("TC2", Role.THERMOCOUPLE, "C")]
+    points = [Point("TC1", ChannelRole.THERMOCOUPLE, "C"), Point("TC2", ChannelRole.THERMOCOUPLE, "C")]
     buffer = Buffer(points)
     keeper = Keeper(tmp_path / "live.csv", points, buffer)
     order = [*range(20), 18, 19, *range(22, 30), 20, 21, *range(30, 60)]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog import Role, propose, read
+from panelmend.curelog import ChannelRole, propose, read
 from panelmend.plan.judge import codes, find_faults
 
 
@@ -25,7 +25,7 @@ def test_a_machine_log_whose_clock_goes_back_an_hour(tmp_path: Path) -> None:
     proposal = propose(file)
     assert {q.key for q in proposal.questions} == {"zone", "temperature unit"}
     log = read(file, proposal.confirm({"zone": "local", "temperature unit": "F"}))
-    assert log.channels[0].role is Role.THERMOCOUPLE
+    assert log.channels[0].role is ChannelRole.THERMOCOUPLE
     assert len(log) == 600
     back = [f for f in find_faults(log) if f.finding.code == codes.CLOCK_BACK.code]
     assert len(back) == 1

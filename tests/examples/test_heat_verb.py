@@ -16,7 +16,7 @@ from panelmend.app.exits import Exit, of_plan
 from panelmend.app.heat_words import heat_words
 from panelmend.app.learning import Read, learnt_words
 from panelmend.plan.make import make_plan
-from panelmend.predict.kept import heat_path, write_predictions
+from panelmend.predict.kept_predictions import heat_path, write_predictions
 from panelmend.predict.learnt import Learnt, Narrowed
 from panelmend.render.cure_rows import degrees, reading, unknown_row
 from panelmend.trade import reworded

@@ -23,7 +23,7 @@ import pytest
 import xlsxwriter
 
 from made_curelog import made_cure, written
-from panelmend.curelog import ReadAs, Role, propose, read
+from panelmend.curelog import ChannelRole, ReadAs, propose, read
 from panelmend.curelog.live import GrowingFile, Point
 from panelmend.curelog.live.mqtt import parse
 from panelmend.errors import PanelmendError
@@ -160,7 +160,7 @@ def one_growing(chance: random.Random, folder: Path) -> None:
 
 def one_message(chance: random.Random, folder: Path) -> None:
     raw = b'{"time": 1800000000.5, "values": {"TC1": 121.4, "TC2": 120}}'
-    points = [Point("TC1", Role.THERMOCOUPLE, "C"), Point("TC2", Role.THERMOCOUPLE, "C")]
+    points = [Point("TC1", ChannelRole.THERMOCOUPLE, "C"), Point("TC2", ChannelRole.THERMOCOUPLE, "C")]
     for _ in range(50):
         try:
             parse(spoiled(raw, chance), points)

@@ -12,7 +12,7 @@ from made_cures import predicted_plan
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_for
 from panelmend.job.card.heating import as_set
-from panelmend.job.card.part import Step, Table, Words
+from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.thermocouples import measured
 from panelmend.job.cure.part import CureOperation
 from panelmend.plan.make import make_plan
@@ -49,7 +49,7 @@ def _operations(plan: Plan) -> tuple[CureOperation, ...]:
     return plan.work.cure.operations
 
 
-def _table(step: Step, beginning: str) -> Table:
+def _table(step: Step, beginning: str) -> StepTable:
     return next(t for t in step.tables if t.title.startswith(beginning))
 
 

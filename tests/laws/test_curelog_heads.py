@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from made_curelog import made_cure, written
-from panelmend.curelog import CureLog, Proposal, ReadAs, Role, propose, read
+from panelmend.curelog import ChannelRole, CureLog, Proposal, ReadAs, propose, read
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample
 from panelmend.errors import InputError, ReadingError
 
@@ -34,7 +34,7 @@ def taken(path: Path, proposal: Proposal, more: Mapping[str, str] | None = None)
     return read(path, proposal.confirm({"zone": "local", **proposal.suggested(), **(more or {})}))
 
 
-def roles(proposal: Proposal) -> dict[str, Role]:
+def roles(proposal: Proposal) -> dict[str, ChannelRole]:
     return {c.name: c.role for c in proposal.read_as.columns}
 
 
@@ -51,10 +51,10 @@ def test_a_head_of_four_rows_gives_its_names_and_not_how_readings_were_made(tmp_
         *rows("i", HOT, COLD, "24.5 + 0.01 * (i % 5)"),
     )
     assert roles(made) == {
-        "RECORD": Role.OTHER,
-        "Bond_1": Role.THERMOCOUPLE,
-        "Bond_2": Role.THERMOCOUPLE,
-        "Bag": Role.VACUUM,
+        "RECORD": ChannelRole.OTHER,
+        "Bond_1": ChannelRole.THERMOCOUPLE,
+        "Bond_2": ChannelRole.THERMOCOUPLE,
+        "Bag": ChannelRole.VACUUM,
     }
     assert made.read_as.lines_above == 4
 
@@ -71,7 +71,7 @@ def test_millivolts_cold_junctions_and_counters_are_no_thermocouples(tmp_path: P
         "Time,NO.,Scan,T1 [C],CH1 [mV],Cold junction [C],CJC,Loops",
         *rows("i + 1", "i + 1", HOT, "0.8 + 0.04 * i", "23 + 0.01 * i", "23 + 0.02 * i", "i + 40"),
     )
-    assert [n for n, r in roles(made).items() if r is Role.THERMOCOUPLE] == ["T1 [C]"]
+    assert [n for n, r in roles(made).items() if r is ChannelRole.THERMOCOUPLE] == ["T1 [C]"]
 
 
 @pytest.mark.parametrize(
@@ -88,7 +88,7 @@ def test_millivolts_cold_junctions_and_counters_are_no_thermocouples(tmp_path: P
 def test_absolute_is_known_in_other_words(head: str, unit: str, tmp_path: Path) -> None:
     made = proposed(tmp_path / "a.csv", f"Time,T1 [C],{head}", *rows(HOT, "190 + i % 4"))
     bag = made.read_as.columns[1]
-    assert (bag.role, bag.sense) == (Role.VACUUM, "absolute")
+    assert (bag.role, bag.sense) == (ChannelRole.VACUUM, "absolute")
     assert bag.unit in (unit, "")
     assert "ambient" in {q.key for q in made.questions}
 
@@ -107,7 +107,7 @@ def test_nothing_is_asked_about_a_channel_marked_other(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="unit of P1"):
         made.confirm({"zone": "local"})
     log = taken(path, made, {"role of P1": "other"})
-    assert log.channel("P1").role is Role.OTHER
+    assert log.channel("P1").role is ChannelRole.OTHER
 
 
 def test_a_row_with_a_dropped_cell_is_set_aside_and_named(tmp_path: Path) -> None:
@@ -204,7 +204,7 @@ def test_a_growing_file_that_is_written_over_is_followed_and_a_changed_head_is_n
 
 
 def test_a_clock_set_back_keeps_the_order_of_arrival() -> None:
-    buffer = Buffer([Point("TC1", Role.THERMOCOUPLE, "C")])
+    buffer = Buffer([Point("TC1", ChannelRole.THERMOCOUPLE, "C")])
     for n in range(20):
         buffer.add(Sample(1000.0 + 10.0 * n - (3600.0 if n >= 10 else 0.0), (20.0 + n,)))
     assert (buffer.log().channels[0].values - 273.15).round().tolist() == list(range(20, 40))
@@ -220,10 +220,10 @@ def test_a_row_of_how_readings_were_made_gives_no_names_in_any_language(tmp_path
         *rows(HOT, COLD, "25 + i", "150 + 0.1 * (i % 5)"),
     )
     assert roles(made) == {
-        "Kanal 1": Role.THERMOCOUPLE,
-        "Kanal 2": Role.THERMOCOUPLE,
-        "Sollwert": Role.SET_POINT,
-        "Druck": Role.VACUUM,
+        "Kanal 1": ChannelRole.THERMOCOUPLE,
+        "Kanal 2": ChannelRole.THERMOCOUPLE,
+        "Sollwert": ChannelRole.SET_POINT,
+        "Druck": ChannelRole.VACUUM,
     }
     alike = proposed(tmp_path / "b.csv", "Zeit,Ofen,Ofen,Ofen", *rows(HOT, COLD, "25 + i"))
     assert {c.name.partition(" ")[0] for c in alike.read_as.columns} == {"Ofen"}, (

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmend.curelog import CureLog, ReadAs, Role, propose, read
+from panelmend.curelog import ChannelRole, CureLog, ReadAs, propose, read
 from panelmend.curelog.live import GrowingFile
 from panelmend.errors import ReadingError
 
@@ -43,7 +43,7 @@ def test_a_long_table_is_read_as_the_wide_one(tmp_path: Path, separator: str) ->
     path.write_text("\n".join(long_lines(separator)) + "\n", "utf8")
     log = taken(path)
     assert [c.name for c in log.channels] == list(NAMES)
-    assert [c.role for c in log.channels] == [Role.THERMOCOUPLE] * 3 + [Role.VACUUM]
+    assert [c.role for c in log.channels] == [ChannelRole.THERMOCOUPLE] * 3 + [ChannelRole.VACUUM]
     assert log.times.tolist() == [30.0 * i for i in range(N)]
     assert np.allclose(log.channels[1].values, np.round(table()[:, 1], 1) + 273.15)
     assert log.lines.tolist() == [2 + 4 * i for i in range(N)]

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from made_curelog import AIR, INHG, made_cure, written
-from panelmend.curelog import ReadAs, Role, propose, read
+from panelmend.curelog import ChannelRole, ReadAs, propose, read
 from panelmend.errors import InputError
 
 MADE = made_cure(step=60.0)
@@ -64,10 +64,10 @@ def test_every_way_of_writing_gives_the_same_log(way: dict[str, Any], tmp_path: 
     assert len(log) == len(MADE.times)
     np.testing.assert_allclose(log.times, MADE.times, atol=0.01)
     roles = [c.role for c in log.channels]
-    assert roles == [Role.THERMOCOUPLE] * 6 + [Role.VACUUM, Role.SET_POINT]
+    assert roles == [ChannelRole.THERMOCOUPLE] * 6 + [ChannelRole.VACUUM, ChannelRole.SET_POINT]
     for i in range(6):
         np.testing.assert_allclose(log.channels[i].values, MADE.temps[:, i], atol=6e-4)
-    np.testing.assert_allclose(log.of_role(Role.VACUUM)[0].values, MADE.vacuum, atol=0.2)
+    np.testing.assert_allclose(log.of_role(ChannelRole.VACUUM)[0].values, MADE.vacuum, atol=0.2)
     assert log.digest == hashlib.sha256(file.read_bytes()).hexdigest()
 
 
@@ -107,7 +107,7 @@ def test_a_workbook_with_an_info_sheet(decimal_texts: bool, tmp_path: Path) -> N
     np.testing.assert_allclose(log.times, MADE.times, atol=0.01)
     for j in range(6):
         np.testing.assert_allclose(log.channels[j].values, MADE.temps[:, j], atol=6e-4)
-    np.testing.assert_allclose(log.of_role(Role.VACUUM)[0].values, MADE.vacuum, atol=0.2)
+    np.testing.assert_allclose(log.of_role(ChannelRole.VACUUM)[0].values, MADE.vacuum, atol=0.2)
 
 
 def test_ambiguous_things_are_asked_and_block_the_reading(tmp_path: Path) -> None:
@@ -150,7 +150,7 @@ def test_absolute_vacuum_needs_the_air_pressure(tmp_path: Path) -> None:
     proposal = propose(file)
     assert [q.key for q in proposal.questions] == ["ambient"]
     log = read(file, proposal.confirm({"ambient": "101.325 kPa"}))
-    np.testing.assert_allclose(log.of_role(Role.VACUUM)[0].values, MADE.vacuum, atol=0.1)
+    np.testing.assert_allclose(log.of_role(ChannelRole.VACUUM)[0].values, MADE.vacuum, atol=0.1)
 
 
 def test_time_of_day_passes_midnight(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from panelmend.derive import Ledger
 from panelmend.document import parse
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.job import core, cutout, limits, plies
-from panelmend.job.around import Neighbour
+from panelmend.job.clearances import Neighbour
 from panelmend.job.core.part import CorePart
 from panelmend.job.curved_darts import darts_of, strain_left, strips_needed
 from panelmend.job.plies.curved_around import clear_along

@@ -14,11 +14,11 @@ from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.predict import ensemble, reading
 from panelmend.predict.cases import outcome
 from panelmend.predict.counting import drivers, wilson
-from panelmend.predict.ensemble import Ask, Table, likelihood, likelihoods, spots_of, tables
-from panelmend.predict.model import Fineness, Spot
+from panelmend.predict.ensemble import Ask, CaseTable, likelihood, likelihoods, spots_of, tables
+from panelmend.predict.many_cases import Workers
+from panelmend.predict.model import Fineness, SensorSpot
 from panelmend.predict.predict import predict
-from panelmend.predict.spread import Workers
-from panelmend.predict.where import where
+from panelmend.predict.run_on import run_on
 from panelmend.render.cure_rows import likelihood_data
 
 FINER = Fineness(0.030, 30.0, 1)  # stands for a full run: these laws hold at any fineness
@@ -48,11 +48,11 @@ def short(**changes: object) -> HeatProblem:
 
 
 def ask(problem: HeatProblem, cases: int = 40, **more: object) -> Ask:
-    return Ask(problem, tuple(Spot(n, at) for n, at in problem.sensors), cases, **more)  # type: ignore[arg-type]
+    return Ask(problem, tuple(SensorSpot(n, at) for n, at in problem.sensors), cases, **more)  # type: ignore[arg-type]
 
 
 @pytest.fixture(scope="module")
-def both() -> tuple[Ask, Table, Table]:
+def both() -> tuple[Ask, CaseTable, CaseTable]:
     """The same forty cases reduced and in full."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(ensemble, "FULL", FINEST)
@@ -62,7 +62,7 @@ def both() -> tuple[Ask, Table, Table]:
     return wanted, reduced_, full
 
 
-def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, Table, Table]) -> None:
+def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, CaseTable, CaseTable]) -> None:
     wanted, quick, full = both
     assert np.array_equal(quick.values, full.values)
     miss = quick.kelvin - full.kelvin
@@ -96,7 +96,7 @@ def test_reduced_runs_keep_to_the_error_they_state(both: tuple[Ask, Table, Table
     assert made.firm <= exact.everything <= made.perhaps, "the true count lies between the two"
 
 
-def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, Table, Table]) -> None:
+def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, CaseTable, CaseTable]) -> None:
     wanted, _, full = both
     case = wanted.drawn(wanted.cases, wanted.seed + 1, FINEST)[7]
     alone = reading.run_case(case)
@@ -104,7 +104,7 @@ def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, Table, Table]) -> N
     assert reading.judge(wanted.problem, alone.kelvin, alone.rest, alone.began) == full.verdicts[7]
 
 
-def test_counts_make_sense(both: tuple[Ask, Table, Table]) -> None:
+def test_counts_make_sense(both: tuple[Ask, CaseTable, CaseTable]) -> None:
     wanted, _, full = both
     made = ensemble._counted(replace(wanted, full=True), full)
     assert made.cases == 40
@@ -128,7 +128,7 @@ def test_the_same_dice_give_the_same_and_others_others(narrow: None, monkeypatch
 
 
 def test_signs_of_what_drives(
-    both: tuple[Ask, Table, Table], narrow: None, monkeypatch: pytest.MonkeyPatch
+    both: tuple[Ask, CaseTable, CaseTable], narrow: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A run goes on for hours at full power: long steps and large cells serve, every case alike."""
     long = Fineness(0.050, 60.0, 1)
@@ -146,7 +146,7 @@ def test_signs_of_what_drives(
         for value in (unknown.low, unknown.high):
             values = tuple(value if u is unknown else 0.5 * (u.low + u.high) for u in weak.unknowns)
             ends.append(
-                reading.run_case(reading.Case(weak, wanted.spots, long, values)).kelvin[reading.COLDEST]
+                reading.run_case(reading.CaseValues(weak, wanted.spots, long, values)).kelvin[reading.COLDEST]
             )
         alone = 0.8 * (ends[1] - ends[0])  # middles of the outer fifths lie 0.8 of the range apart
         assert found[unknown.name].coldest == pytest.approx(alone, abs=0.4, rel=0.15), unknown.name
@@ -160,7 +160,7 @@ def test_signs_of_what_drives(
 
 def test_wire_that_shows_too_much_makes_the_bond_line_colder_by_it() -> None:
     problem = short()
-    at = tuple(Spot(n, place) for n, place in problem.sensors)
+    at = tuple(SensorSpot(n, place) for n, place in problem.sensors)
     true, hot = (outcome(problem, at, {"thermocouples": e}, FINER) for e in (0.0, 2.0))
     middle = true.dwelling & (true.times > true.window[0] + 600.0)  # type: ignore[index]
     late = hot.dwelling & (hot.times > hot.window[0] + 600.0)  # type: ignore[index]
@@ -207,7 +207,7 @@ def test_drivers_of_a_known_function() -> None:
         Unknown("core", "", 1.0, 0.5, 1.5, "1", ""),
         Unknown("blanket rim", "", 0.1, 0.1, 0.1, "1", ""),
     )
-    values = ensemble.reduced.spread(5000, np.array([-3.0, 0.5, 0.1]), np.array([3.0, 1.5, 0.1]), 3)
+    values = ensemble.reduced.latin_hypercube(5000, np.array([-3.0, 0.5, 0.1]), np.array([3.0, 1.5, 0.1]), 3)
     kelvin = np.zeros((5000, 7))
     kelvin[:, reading.COLDEST] = 350.0 + 2.0 * values[:, 0]
     kelvin[:, reading.HOTTEST] = 360.0 - 5.0 * values[:, 1]
@@ -300,7 +300,7 @@ def test_stop_and_refusals() -> None:
     with pytest.raises(
         SolverError, match=r"case 1 of 6 \(Repair plies: draught over .*a dwell above the maximum"
     ):
-        likelihood(ask(bad, 4), on=where("threads:1"))
+        likelihood(ask(bad, 4), on=run_on("threads:1"))
 
 
 def test_thermocouples_of_a_prediction_are_those_it_was_made_with() -> None:
@@ -318,7 +318,7 @@ def test_workers_are_used_again(pool: Workers) -> None:
 
 @pytest.fixture
 def pool() -> object:
-    from panelmend.predict.spread import workers
+    from panelmend.predict.many_cases import workers
 
-    with workers(where("threads:2")) as ready:
+    with workers(run_on("threads:2")) as ready:
         yield ready

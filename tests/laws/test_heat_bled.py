@@ -9,14 +9,14 @@ import pytest
 from heat_problem import BARE, bare, operations
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import outcome, solve
-from panelmend.predict.layout import layout
-from panelmend.predict.model import QUICK, Spot, _bled_masses, model_of
+from panelmend.predict.model import QUICK, SensorSpot, _bled_masses, model_of
+from panelmend.predict.problem_grid import layout
 
 ASIDE, KEPT = "bled aside", "bled kept"
 
 
-def spots(problem: HeatProblem) -> tuple[Spot, ...]:
-    return tuple(Spot(n, at) for n, at in problem.sensors)
+def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
+    return tuple(SensorSpot(n, at) for n, at in problem.sensors)
 
 
 def test_what_bleeds_is_what_is_laid_on_less_what_the_plies_hold() -> None:

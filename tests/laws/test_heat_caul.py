@@ -10,14 +10,14 @@ from examples_here import case, case_from, text
 from heat_problem import demo, operations
 from made_cures import predicted_plan
 from panelmend.errors import DocumentError, InputError
-from panelmend.job.around import OFF_METAL
+from panelmend.job.clearances import OFF_METAL
 from panelmend.job.cure.checks import _predicted
 from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.cases import Verdict, outcome, verdict
-from panelmend.predict.layout import layout
-from panelmend.predict.model import QUICK, Spot
+from panelmend.predict.model import QUICK, SensorSpot
+from panelmend.predict.problem_grid import layout
 from panelmend.predict.sensors import candidates
 from panelmend.shapes import circle, distance_to_point
 
@@ -26,7 +26,7 @@ SHEET = 'caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n'
 
 def _run(*changes: tuple[str, str]) -> Verdict:
     problem = demo(2, *changes)
-    case = outcome(problem, tuple(Spot(n, at) for n, at in problem.sensors), {}, QUICK)
+    case = outcome(problem, tuple(SensorSpot(n, at) for n, at in problem.sensors), {}, QUICK)
     return verdict(problem, case)
 
 
@@ -110,7 +110,7 @@ def test_a_plug_of_another_core_conducts_as_its_own() -> None:
     inside, outside = on.layers["core"].k_z.max(), on.layers["core"].k_z.min()
     assert inside == pytest.approx(0.35)
     assert outside == pytest.approx(0.07)
-    spots = tuple(Spot(n, at) for n, at in made.sensors)
+    spots = tuple(SensorSpot(n, at) for n, at in made.sensors)
     plain = replace(made, core=replace(made.core, plug=None))
     dense, light = (verdict(p, outcome(p, spots, {}, QUICK)) for p in (made, plain))
     assert dense.hottest < light.hottest - 0.3, "more heat leaves through it"

@@ -15,7 +15,7 @@ from panelmend.physics.core_conductivity import (
 )
 from panelmend.physics.film import BOLTZMANN, air_conductivity
 from panelmend.plan.make import make_plan
-from panelmend.predict.layout import layout
+from panelmend.predict.problem_grid import layout
 
 WARM = 350.0
 

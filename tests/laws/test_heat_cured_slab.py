@@ -11,7 +11,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from panelmend.physics.cure_chemistry import n_order
-from panelmend.physics.heat import Cover, Grid, HeatModel, Layer, Place, Resin, run
+from panelmend.physics.heat import FaceCover, Grid, HeatLayer, HeatModel, HeatPlace, HeatResin, run
 
 C0, GAS = 273.15, 8.314462618
 FIBRE, K_FIBRE, K_RESIN = 0.40, 1.20, 0.20
@@ -41,16 +41,16 @@ def _beside(times: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_a_laminate_between_hot_walls() -> None:
-    resin = Resin(n_order(1.0, 1000.0 * GAS, 2.0), JOULES * THICK)
+    resin = HeatResin(n_order(1.0, 1000.0 * GAS, 2.0), JOULES * THICK)
     cells = 41
-    layer = Layer("part", THICK, 0.0, 0.0, K, HEAT, cells=cells, resin=resin)
-    walls = Cover(WALL, film=1e7)
+    layer = HeatLayer("part", THICK, 0.0, 0.0, K, HEAT, cells=cells, resin=resin)
+    walls = FaceCover(WALL, film=1e7)
     model = HeatModel(
         Grid((0.0, 1.0), (0.0, 1.0)),
         (layer,),
         START,
         (walls,),
-        probes=(Place("middle", "part", 0.5, 0.5, cells // 2),),
+        probes=(HeatPlace("middle", "part", 0.5, 0.5, cells // 2),),
     )
     made = run(model, longest=SECONDS, step=0.5, sample=10.0)
     middle, _ = _beside(made.times)

@@ -7,7 +7,17 @@ import pytest
 
 from heat_reference import solve
 from panelmend.physics.cure_chemistry import autocatalytic
-from panelmend.physics.heat import Cover, Grid, Heater, HeatModel, Layer, Place, Resin, Watch, run
+from panelmend.physics.heat import (
+    FaceCover,
+    Grid,
+    Heater,
+    HeatLayer,
+    HeatModel,
+    HeatPlace,
+    HeatResin,
+    Watch,
+    run,
+)
 
 AIR = 295.0
 KAMAL = autocatalytic(2e4, 6.5e4, 3e5, 6.2e4, 0.8, 1.6)
@@ -24,18 +34,20 @@ def repair(*, resin: float = 3e5, rib: bool = True) -> HeatModel:
     under = (cx > 0.05) & (cx < 0.07)
     skin_x, skin_y = 4.0, 3.0
     layers = (
-        Layer("blanket", np.where(blanket, 1.5e-3, 0.0), 0.3, 0.3, 0.25, 1.8e6),
-        Layer("patch", np.where(patch, 1.2e-3, 0.0), 2.0, 2.0, 0.5, 1.6e6, 2, resin=Resin(KAMAL, resin)),
-        Layer("skin", 0.8e-3, skin_x, skin_y, 0.6, 1.6e6),
-        Layer("core", 0.012, 0.05, 0.04, 0.08, 6e4, cells=2),
-        Layer("back", 0.8e-3, skin_x, skin_y, 0.6, 1.6e6, contact=2e-3),
-        Layer("rib", np.where(under & rib, 4e-3, 0.0), 120.0, 120.0, 120.0, 2.4e6),
+        HeatLayer("blanket", np.where(blanket, 1.5e-3, 0.0), 0.3, 0.3, 0.25, 1.8e6),
+        HeatLayer(
+            "patch", np.where(patch, 1.2e-3, 0.0), 2.0, 2.0, 0.5, 1.6e6, 2, resin=HeatResin(KAMAL, resin)
+        ),
+        HeatLayer("skin", 0.8e-3, skin_x, skin_y, 0.6, 1.6e6),
+        HeatLayer("core", 0.012, 0.05, 0.04, 0.08, 6e4, cells=2),
+        HeatLayer("back", 0.8e-3, skin_x, skin_y, 0.6, 1.6e6, contact=2e-3),
+        HeatLayer("rib", np.where(under & rib, 4e-3, 0.0), 120.0, 120.0, 120.0, 2.4e6),
     )
     covers = (
-        Cover(AIR, emissivity=0.9),
-        Cover(AIR, emissivity=0.9, insulation=0.1),
-        Cover(AIR - 5.0, emissivity=0.8, facing="down"),
-        Cover(AIR - 5.0, film=60.0),
+        FaceCover(AIR, emissivity=0.9),
+        FaceCover(AIR, emissivity=0.9, insulation=0.1),
+        FaceCover(AIR - 5.0, emissivity=0.8, facing="down"),
+        FaceCover(AIR - 5.0, film=60.0),
     )
     return HeatModel(
         grid,
@@ -45,7 +57,7 @@ def repair(*, resin: float = 3e5, rib: bool = True) -> HeatModel:
         top=np.where(cx > 0.07, 1, 0),
         bottom=np.where(under & rib, 3, 2),
         heaters=(Heater("b", "blanket", np.where(blanket, 2600.0, 0.0)),),
-        probes=(Place("bond", "patch", 0.0, 0.0, -1),),
+        probes=(HeatPlace("bond", "patch", 0.0, 0.0, -1),),
         watches=(Watch("bond line", "patch", patch, -1),),
     )
 

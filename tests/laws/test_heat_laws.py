@@ -8,16 +8,16 @@ import pytest
 from panelmend.errors import Cancelled, InputError
 from panelmend.physics.heat import (
     INSULATED,
-    Cover,
+    FaceCover,
     Follow,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
+    HeatPlace,
     HeatResult,
-    Layer,
-    Place,
+    HeatSegment,
     Progress,
-    Segment,
     run,
 )
 
@@ -33,13 +33,13 @@ def panel(flip: bool = False, rib: bool = True, recipe: bool = False) -> HeatMod
     power = np.where((np.abs(sign * cx - 0.02) < 0.1) & (np.abs(cy) < 0.08), 5000.0, 0.0)
     thick = np.where((sign * cx > 0.06) & (sign * cx < 0.09), 0.03 if rib else 1e-3, 1e-3)
     layers = (
-        Layer("blanket", 2e-3, 0.2, 0.2, 0.2, 2e6),
-        Layer("skin", 1e-3, 2.0, 2.0, 0.5, 1.6e6),
-        Layer("core", 0.02, 0.05, 0.05, 0.07, 6e4, cells=2),
-        Layer("back", thick, 2.0, 2.0, 0.5, 1.6e6),
+        HeatLayer("blanket", 2e-3, 0.2, 0.2, 0.2, 2e6),
+        HeatLayer("skin", 1e-3, 2.0, 2.0, 0.5, 1.6e6),
+        HeatLayer("core", 0.02, 0.05, 0.05, 0.07, 6e4, cells=2),
+        HeatLayer("back", thick, 2.0, 2.0, 0.5, 1.6e6),
     )
     sensors = tuple(
-        Place(f"T{i}", "skin", sign * px, py)
+        HeatPlace(f"T{i}", "skin", sign * px, py)
         for i, (px, py) in enumerate([(0.02, 0.0), (0.07, 0.0), (-0.05, 0.05)])
     )
     heater = (
@@ -49,7 +49,7 @@ def panel(flip: bool = False, rib: bool = True, recipe: bool = False) -> HeatMod
             power,
             follow=Follow.LAGGING,
             sensors=sensors,
-            recipe=(Segment(355.0, 0.03, dwell=1800.0),),
+            recipe=(HeatSegment(355.0, 0.03, dwell=1800.0),),
         )
         if recipe
         else Heater("b", "blanket", power)
@@ -58,7 +58,7 @@ def panel(flip: bool = False, rib: bool = True, recipe: bool = False) -> HeatMod
         grid,
         layers,
         AIR,
-        (Cover(AIR, film=12.0, emissivity=0.9), Cover(AIR, emissivity=0.9, facing="down")),
+        (FaceCover(AIR, film=12.0, emissivity=0.9), FaceCover(AIR, emissivity=0.9, facing="down")),
         top=0,
         bottom=1,
         heaters=(heater,),
@@ -80,9 +80,9 @@ def test_a_mirrored_panel_gives_the_mirrored_answer() -> None:
 def test_without_heat_nothing_leaves_the_range_of_start_and_air() -> None:
     grid = Grid((0.0, 0.1, 0.2, 0.3), (0.0, 0.1, 0.2))
     start = np.array([[300.0, 400.0, 350.0], [310.0, 290.0, 380.0]])
-    layers = (Layer("a", 2e-3, 1.0, 1.0, 0.5, 1.5e6), Layer("b", 0.01, 0.1, 0.1, 0.1, 1e5, cells=2))
+    layers = (HeatLayer("a", 2e-3, 1.0, 1.0, 0.5, 1.5e6), HeatLayer("b", 0.01, 0.1, 0.1, 0.1, 1e5, cells=2))
     result: HeatResult = run(
-        HeatModel(grid, layers, start, (Cover(285.0, film=10.0),)), step=5.0, longest=600.0
+        HeatModel(grid, layers, start, (FaceCover(285.0, film=10.0),)), step=5.0, longest=600.0
     )
     assert result.temperature.max() <= 400.0 + 1e-6
     assert result.temperature.min() >= 285.0 - 1e-6
@@ -95,9 +95,9 @@ def test_a_symmetric_panel_stays_symmetric() -> None:
     heat = np.where(np.hypot(cx, cy) < 0.05, 4000.0, 0.0)
     model = HeatModel(
         grid,
-        (Layer("s", 2e-3, 1.0, 1.0, 0.5, 1.5e6),),
+        (HeatLayer("s", 2e-3, 1.0, 1.0, 0.5, 1.5e6),),
         AIR,
-        (Cover(AIR, film=10.0),),
+        (FaceCover(AIR, film=10.0),),
         heaters=(Heater("h", "s", heat),),
     )
     t = run(model, step=10.0, longest=900.0).temperature[0]
@@ -108,16 +108,16 @@ def test_a_symmetric_panel_stays_symmetric() -> None:
 
 def test_halving_the_step_quarters_the_error() -> None:
     """Second order in time: on a smooth problem the error falls about fourfold (at least threefold)."""
-    slab = Layer("slab", 0.02, 0.0, 0.0, 0.5, 1e6, cells=20)
+    slab = HeatLayer("slab", 0.02, 0.0, 0.0, 0.5, 1e6, cells=20)
     model = HeatModel(
         Grid((0, 0.1), (0, 0.1)),
         (slab,),
         AIR,
-        (INSULATED, Cover(AIR, film=30.0)),
+        (INSULATED, FaceCover(AIR, film=30.0)),
         top=0,
         bottom=1,
         heaters=(Heater("h", "slab", 2000.0),),
-        probes=(Place("p", "slab", 0, 0, cell=10),),
+        probes=(HeatPlace("p", "slab", 0, 0, cell=10),),
     )
     ends = {
         dt: float(run(model, step=dt, sample=600.0, longest=600.0).probes["p"][-1])
@@ -149,13 +149,19 @@ def test_a_run_can_be_stopped_and_tells_how_far_it_is() -> None:
 
 def test_bad_models_are_refused_in_words() -> None:
     with pytest.raises(InputError, match="minute"):
-        Segment(350.0, 3.0)
+        HeatSegment(350.0, 3.0)
     with pytest.raises(InputError, match="maximum temperature"):
         Heater(
-            "h", "s", 1.0, Follow.LEADING, (Place("p", "s", 0, 0),), (Segment(400.0, 0.05),), ceiling=380.0
+            "h",
+            "s",
+            1.0,
+            Follow.LEADING,
+            (HeatPlace("p", "s", 0, 0),),
+            (HeatSegment(400.0, 0.05),),
+            ceiling=380.0,
         )
     with pytest.raises(InputError, match="negative"):
-        Cover(AIR, film=-1.0)
+        FaceCover(AIR, film=-1.0)
     with pytest.raises(InputError, match="time step"):
         run(panel(), step=0.0, longest=10.0)
 
@@ -164,9 +170,9 @@ def test_a_run_that_breaks_down_is_refused() -> None:
     from panelmend.errors import SolverError
     from panelmend.physics.heat import held
 
-    bar = Layer("bar", 0.1, 0.0, 0.0, 55.0, 3.6e6, cells=20)
-    thin = Layer("thin", 1e-6, 0.0, 0.0, 55.0, 1e5)
-    covers = (Cover(300.0, film=0.0, emissivity=0.98), held(1000.0))
+    bar = HeatLayer("bar", 0.1, 0.0, 0.0, 55.0, 3.6e6, cells=20)
+    thin = HeatLayer("thin", 1e-6, 0.0, 0.0, 55.0, 1e5)
+    covers = (FaceCover(300.0, film=0.0, emissivity=0.98), held(1000.0))
     model = HeatModel(Grid((0, 0.01), (0, 0.01)), (thin, bar), 900.0, covers, top=0, bottom=1)
     with pytest.raises(SolverError, match="shorter time step"):
         run(model, step=10.0, longest=12000.0)

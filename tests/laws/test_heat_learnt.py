@@ -15,8 +15,8 @@ from panelmend.predict import learnt
 from panelmend.predict.cases import solve
 from panelmend.predict.ensemble import Ask
 from panelmend.predict.learnt import Learnt, Logged, Watched, learn, run_watched, weigh, weighted
-from panelmend.predict.model import Fineness, Spot
-from panelmend.predict.reading import Case, drawn
+from panelmend.predict.model import Fineness, SensorSpot
+from panelmend.predict.reading import CaseValues, drawn
 
 FINE = Fineness(0.050, 60.0, 1)
 COUNT, LEFT = 200, 15.0
@@ -29,8 +29,8 @@ def short() -> HeatProblem:
     return replace(problem, legs=legs)
 
 
-def spots() -> tuple[Spot, ...]:
-    return tuple(Spot(n, at) for n, at in short().sensors)
+def spots() -> tuple[SensorSpot, ...]:
+    return tuple(SensorSpot(n, at) for n, at in short().sensors)
 
 
 IDS = tuple(s.id for s in spots())
@@ -42,8 +42,8 @@ def cases() -> tuple[np.ndarray, np.ndarray]:
     problem = short()
     ask = Ask(problem, spots(), COUNT)
     low, high = ask.ranges()
-    rows = reduced.spread(COUNT, low, high, 3)
-    made = [run_watched(Watched(Case(problem, spots(), FINE, tuple(map(float, r))), IDS)) for r in rows]
+    rows = reduced.latin_hypercube(COUNT, low, high, 3)
+    made = [run_watched(Watched(CaseValues(problem, spots(), FINE, tuple(map(float, r))), IDS)) for r in rows]
     assert all(m is not None for m in made)
     return rows, np.array(made)
 
@@ -166,13 +166,13 @@ def test_gaps_and_the_far_face_do_not_mislead() -> None:
     whole, part = (learnt.as_it_ran(problem, Logged(logged.times, k), IDS) for k in (logged.kelvin, holes))
     assert part.dwell.target == pytest.approx(whole.dwell.target, abs=0.1)
     assert part.dwell.rate == pytest.approx(whole.dwell.rate, rel=0.1)
-    behind = (*spots(), Spot("B1", spots()[0].at, "far face"))
+    behind = (*spots(), SensorSpot("B1", spots()[0].at, "far face"))
     cold = Logged(logged.times, {**logged.kelvin, "B1": np.full(len(logged.times), problem.air)})
     row = learnt.stages(cold.times, cold.kelvin, (*IDS, "B1"), IDS, problem)
     assert np.isfinite(row[:, :2, 0]).all(), "a blanket behind follows its own, so the others set the clocks"
-    found = run_watched(Watched(Case(problem, behind, FINE, _likely(problem, behind)), IDS))
+    found = run_watched(Watched(CaseValues(problem, behind, FINE, _likely(problem, behind)), IDS))
     assert found is not None
 
 
-def _likely(problem: HeatProblem, places: tuple[Spot, ...]) -> tuple[float, ...]:
+def _likely(problem: HeatProblem, places: tuple[SensorSpot, ...]) -> tuple[float, ...]:
     return tuple(u.likely for u in drawn(problem, places))

@@ -14,7 +14,7 @@ from shapely import Polygon
 from panelmend.job.cure.prediction import HeatMap
 from panelmend.render.heat_colours import COLDER, even_colours, scale_for
 from panelmend.render.heat_field import Field
-from panelmend.render.placing import Placer, spread
+from panelmend.render.placing import Placer, placed_apart
 from panelmend.render.strokes import Label
 from panelmend.shapes import circle, rectangle
 from panelmend.units import to_unit
@@ -146,7 +146,7 @@ def test_a_scale_holds_its_range_in_few_round_steps(
 def test_spread_keeps_order_and_distance_and_moves_nothing_without_need(
     wanted: list[float], apart: float
 ) -> None:
-    places = spread(wanted, apart)
+    places = placed_apart(wanted, apart)
     order = sorted(range(len(wanted)), key=lambda i: (wanted[i], i))
     for a, b in itertools.pairwise(order):
         assert places[b] - places[a] >= apart - 1e-9
@@ -159,7 +159,7 @@ def test_spread_keeps_order_and_distance_and_moves_nothing_without_need(
 
 
 def test_spread_stays_between_its_ends_while_there_is_room() -> None:
-    places = spread([1.0, 1.0, 1.0, 9.9], 2.0, 0.0, 10.0)
+    places = placed_apart([1.0, 1.0, 1.0, 9.9], 2.0, 0.0, 10.0)
     assert min(places) >= -1e-9
     assert max(places) <= 10.0 + 1e-9
     assert all(b - a >= 2.0 - 1e-9 for a, b in itertools.pairwise(sorted(places)))

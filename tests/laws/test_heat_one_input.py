@@ -12,13 +12,13 @@ from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import with_blanket
 from panelmend.predict.cases import Verdict, outcome, verdict
-from panelmend.predict.model import QUICK, Spot
+from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.predict import predict
 
 
 def _run(problem: HeatProblem, **values: float) -> tuple[Verdict, float]:
     named = {name.replace("_", " "): value for name, value in values.items()}
-    case = outcome(problem, tuple(Spot(n, at) for n, at in bare().sensors), named, QUICK)
+    case = outcome(problem, tuple(SensorSpot(n, at) for n, at in bare().sensors), named, QUICK)
     return verdict(problem, case), case.duration
 
 

@@ -14,14 +14,14 @@ from panelmend.physics.cure_chemistry import autocatalytic, n_order
 from panelmend.physics.fin import fin_conductance
 from panelmend.physics.heat import (
     INSULATED,
-    Cover,
+    FaceCover,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
+    HeatPlace,
+    HeatResin,
     HeatResult,
-    Layer,
-    Place,
-    Resin,
     Watch,
     Water,
     held,
@@ -47,7 +47,7 @@ def _wave(n: int, stretch: float = 0.0) -> float:
     x = length * (even + stretch * np.sin(2 * math.pi * even) / (2 * math.pi))
     grid = Grid(tuple(float(v) for v in x), (0.0, 0.05))
     start = AIR + 50.0 * np.cos(math.pi * grid.cx / length)[None, :]
-    model = HeatModel(grid, (Layer("bar", 1e-3, k, 0.0, k, rho_c),), start, (INSULATED,))
+    model = HeatModel(grid, (HeatLayer("bar", 1e-3, k, 0.0, k, rho_c),), start, (INSULATED,))
     found = _end(model, time, 0.5).temperature[0, 0] - AIR
     exact = 50.0 * np.cos(math.pi * grid.cx / length) * math.exp(-k / rho_c * (math.pi / length) ** 2 * time)
     return float(np.abs(found - exact).max() / np.abs(exact).max())
@@ -65,9 +65,9 @@ def test_halving_the_cells_quarters_the_error_through_the_thickness() -> None:
     k, thick, density = 0.4, 0.02, 20e3
 
     def middle(n: int) -> float:
-        slab = Layer("slab", thick, 0.0, 0.0, k, 1e4, cells=n)
+        slab = HeatLayer("slab", thick, 0.0, 0.0, k, 1e4, cells=n)
         heater = Heater("h", "slab", density)
-        places = (Place("p", "slab", 0, 0, cell=n // 2),)
+        places = (HeatPlace("p", "slab", 0, 0, cell=n // 2),)
         model = HeatModel(
             Grid((0, 0.1), (0, 0.1)), (slab,), AIR, (held(AIR),), heaters=(heater,), probes=places
         )
@@ -85,12 +85,12 @@ def test_a_stretched_grid_gives_what_an_even_one_gives() -> None:
         patch = grid.rectangle(-0.05, 0.05, -0.05, 0.05)
         model = HeatModel(
             grid,
-            (Layer("s", 1e-3, 5.0, 5.0, 0.5, 1.6e6),),
+            (HeatLayer("s", 1e-3, 5.0, 5.0, 0.5, 1.6e6),),
             AIR,
-            (Cover(AIR, film=15.0), INSULATED),
+            (FaceCover(AIR, film=15.0), INSULATED),
             bottom=1,
             heaters=(Heater("h", "s", 2000.0 * patch),),
-            probes=(Place("p", "s", 0.04, 0.0),),
+            probes=(HeatPlace("p", "s", 0.04, 0.0),),
         )
         return float(_end(model, 1800.0, 10.0).probes["p"][-1])
 
@@ -102,14 +102,14 @@ def test_a_stretched_grid_gives_what_an_even_one_gives() -> None:
 def test_order_in_time_with_heat_of_cure() -> None:
     """The rate is taken at the temperature carried forward: the error falls at least threefold by halving."""
     law = autocatalytic(2e4, 6.5e4, 3e5, 6.2e4, 0.8, 1.6)
-    layers = (Layer("patch", 2e-3, 0.0, 0.0, 0.4, 1.8e6, cells=2, resin=Resin(law, 4e5)),)
+    layers = (HeatLayer("patch", 2e-3, 0.0, 0.0, 0.4, 1.8e6, cells=2, resin=HeatResin(law, 4e5)),)
     model = HeatModel(
         Grid((0, 0.1), (0, 0.1)),
         layers,
         360.0,
-        (Cover(380.0, film=25.0), INSULATED),
+        (FaceCover(380.0, film=25.0), INSULATED),
         bottom=1,
-        probes=(Place("p", "patch", 0, 0),),
+        probes=(HeatPlace("p", "patch", 0, 0),),
     )
     ends = {dt: float(_end(model, 1200.0, dt).probes["p"][-1]) for dt in (60.0, 30.0, 15.0, 1.0)}
     coarse, middle, fine = (abs(ends[dt] - ends[1.0]) for dt in (60.0, 30.0, 15.0))
@@ -125,13 +125,13 @@ def _stack(order: int = 1, *, resin: bool = False) -> HeatModel:
     grid = Grid(x, tuple(np.linspace(-0.06, 0.08, 8)))
     cx, cy = np.meshgrid(grid.cx, grid.cy)
     rib = np.where((cx > 0.02) & (cx < 0.06), 6e-3, 0.0)
-    cure = Resin(n_order(2e5, 6.5e4, 1.4), 2e5) if resin else None
+    cure = HeatResin(n_order(2e5, 6.5e4, 1.4), 2e5) if resin else None
     layers = [
-        Layer("blanket", 2e-3, 0.2, 0.2, 0.2, 2e6),
-        Layer("skin", 1e-3, 3.0, 2.0, 0.5, 1.6e6, resin=cure),
-        Layer("core", 0.015, 0.05, 0.04, 0.07, 6e4, cells=3),
-        Layer("back", 1e-3, 3.0, 2.0, 0.5, 1.6e6),
-        Layer("rib", rib, 100.0, 100.0, 100.0, 2.4e6),
+        HeatLayer("blanket", 2e-3, 0.2, 0.2, 0.2, 2e6),
+        HeatLayer("skin", 1e-3, 3.0, 2.0, 0.5, 1.6e6, resin=cure),
+        HeatLayer("core", 0.015, 0.05, 0.04, 0.07, 6e4, cells=3),
+        HeatLayer("back", 1e-3, 3.0, 2.0, 0.5, 1.6e6),
+        HeatLayer("rib", rib, 100.0, 100.0, 100.0, 2.4e6),
     ]
     joints = [0.0, 1e-3, 5e-4, 2e-3, 0.0]  # under each layer
     if order < 0:
@@ -141,7 +141,7 @@ def _stack(order: int = 1, *, resin: bool = False) -> HeatModel:
         grid,
         tuple(replace(layer, contact=joint) for layer, joint in zip(layers, joints, strict=True)),
         AIR,
-        (Cover(AIR, film=12.0, emissivity=0.8), Cover(AIR - 4.0, film=6.0)),
+        (FaceCover(AIR, film=12.0, emissivity=0.8), FaceCover(AIR - 4.0, film=6.0)),
         top=0 if order > 0 else 1,
         bottom=1 if order > 0 else 0,
         heaters=(Heater("h", "blanket", np.where((cx < 0.04) & (cy < 0.05), 3000.0, 0.0)),),
@@ -170,21 +170,21 @@ def test_a_panel_mirrored_in_y_gives_the_mirrored_answer() -> None:
 # ---- linear laws, where films are given
 
 
-def _plate(power: np.ndarray, probes: tuple[Place, ...]) -> HeatModel:
+def _plate(power: np.ndarray, probes: tuple[HeatPlace, ...]) -> HeatModel:
     x = tuple(np.linspace(0.0, 0.2, 21))
     rib = np.zeros((20, 20))
     rib[:, 12:14] = 5e-3
     layers = (
-        Layer("skin", 1e-3, 2.0, 4.0, 0.5, 1.6e6),
-        Layer("core", 0.01, 0.05, 0.05, 0.07, 6e4),
-        Layer("back", 1e-3, 2.0, 4.0, 0.5, 1.6e6),
-        Layer("rib", rib, 120.0, 120.0, 120.0, 2.4e6),
+        HeatLayer("skin", 1e-3, 2.0, 4.0, 0.5, 1.6e6),
+        HeatLayer("core", 0.01, 0.05, 0.05, 0.07, 6e4),
+        HeatLayer("back", 1e-3, 2.0, 4.0, 0.5, 1.6e6),
+        HeatLayer("rib", rib, 120.0, 120.0, 120.0, 2.4e6),
     )
     return HeatModel(
         Grid(x, x),
         layers,
         AIR,
-        (Cover(AIR, film=12.0), Cover(AIR, film=7.0)),
+        (FaceCover(AIR, film=12.0), FaceCover(AIR, film=7.0)),
         bottom=1,
         heaters=(Heater("h", "skin", power),),
         probes=probes,
@@ -202,7 +202,7 @@ def test_two_heats_add_up_and_twice_the_heat_is_twice_the_rise() -> None:
 def _there(source: tuple[int, int], seen: tuple[int, int], time: float, step: float) -> float:
     power = np.zeros((20, 20))
     power[source] = 1e5
-    place = Place("p", "skin", 0.005 + 0.01 * seen[1], 0.005 + 0.01 * seen[0])
+    place = HeatPlace("p", "skin", 0.005 + 0.01 * seen[1], 0.005 + 0.01 * seen[0])
     return float(_end(_plate(power, (place,)), time, step).probes["p"][-1]) - AIR
 
 
@@ -248,12 +248,12 @@ def test_nothing_leaves_the_range_it_may_have(data: st.DataObject) -> None:
     start = np.array([[280.0 + 120.0 * data.draw(number) for _ in range(4)] for _ in range(3)])
     air = 280.0 + 40.0 * data.draw(number)
     layers = (
-        Layer("a", 1e-3, 10.0 ** data.draw(st.floats(-1.0, 2.0)), 1.0, 0.5, 1.6e6),
-        Layer("b", 0.01, 0.05, 0.05, 10.0 ** data.draw(st.floats(-1.5, 0.5)), 1e5, cells=2),
-        Layer("c", 2e-3, 2.0, 2.0, 0.5, 1.6e6, contact=data.draw(st.floats(0.0, 1e-2))),
+        HeatLayer("a", 1e-3, 10.0 ** data.draw(st.floats(-1.0, 2.0)), 1.0, 0.5, 1.6e6),
+        HeatLayer("b", 0.01, 0.05, 0.05, 10.0 ** data.draw(st.floats(-1.5, 0.5)), 1e5, cells=2),
+        HeatLayer("c", 2e-3, 2.0, 2.0, 0.5, 1.6e6, contact=data.draw(st.floats(0.0, 1e-2))),
     )
     grid = Grid((0.0, 0.02, 0.05, 0.06, 0.10), (0.0, 0.03, 0.05, 0.09))
-    model = HeatModel(grid, layers, start, (Cover(air, film=20.0, emissivity=0.9),))
+    model = HeatModel(grid, layers, start, (FaceCover(air, film=20.0, emissivity=0.9),))
     low, high = min(air, float(start.min())), max(air, float(start.max()))
     cold = _end(model, 300.0, 2.0)
     assert cold.temperature.min() >= low - 1e-6
@@ -271,7 +271,7 @@ def test_nothing_leaves_the_range_it_may_have(data: st.DataObject) -> None:
 def test_adiabatic_cure_rises_by_its_heat() -> None:
     """Nothing lost: the rise is heat of cure times its degree over the heat capacity, to 0.01 %."""
     law = n_order(2e5, 6.5e4, 1.4)
-    layer = Layer("patch", 2e-3, 0.0, 0.0, 0.4, 1.8e6, resin=Resin(law, 2.5e5))
+    layer = HeatLayer("patch", 2e-3, 0.0, 0.0, 0.4, 1.8e6, resin=HeatResin(law, 2.5e5))
     everywhere = np.ones((1, 1), dtype=bool)
     model = HeatModel(
         Grid((0, 0.1), (0, 0.1)), (layer,), 360.0, (INSULATED,), watches=(Watch("all", "patch", everywhere),)
@@ -291,7 +291,7 @@ def test_energy_adds_up_with_everything_at_once() -> None:
         replace(layer, water=Water(3.0, sealed=False, boiling=345.0)) if layer.name == "core" else layer
         for layer in model.layers
     ]
-    insulated = Cover(AIR, emissivity=0.9, insulation=0.08, facing="down")
+    insulated = FaceCover(AIR, emissivity=0.9, insulation=0.08, facing="down")
     made = replace(model, layers=tuple(layers), covers=(model.covers[0], insulated))
     energy = _end(made, 7200.0, 10.0).energy
     assert abs(energy.unbalanced) < 1e-3
@@ -307,17 +307,21 @@ def _over_rib(contact: float, *, rib: float = 5e-3, insulation: float = 0.0) -> 
     grid = Grid(x, (0.0, 0.05))
     under = (np.abs(grid.cx) < 0.02)[None, :]
     layers = (
-        Layer("skin", 2e-3, 2.0, 2.0, 0.5, 1.6e6, contact=np.where(under, contact, 0.0)),
-        Layer("rib", np.where(under, rib, 0.0), 120.0, 120.0, 120.0, 2.4e6),
+        HeatLayer("skin", 2e-3, 2.0, 2.0, 0.5, 1.6e6, contact=np.where(under, contact, 0.0)),
+        HeatLayer("rib", np.where(under, rib, 0.0), 120.0, 120.0, 120.0, 2.4e6),
     )
     model = HeatModel(
         grid,
         layers,
         AIR,
-        (Cover(AIR, film=10.0), Cover(AIR, film=80.0, insulation=insulation), Cover(AIR, film=10.0)),
+        (
+            FaceCover(AIR, film=10.0),
+            FaceCover(AIR, film=80.0, insulation=insulation),
+            FaceCover(AIR, film=10.0),
+        ),
         bottom=np.where(under, 1, 2),
         heaters=(Heater("h", "skin", 2000.0),),
-        probes=(Place("over", "skin", 0.0, 0.02), Place("far", "skin", 0.095, 0.02)),
+        probes=(HeatPlace("over", "skin", 0.0, 0.02), HeatPlace("far", "skin", 0.095, 0.02)),
     )
     result = _end(model, 7200.0, 10.0)
     return float(result.probes["over"][-1]), float(result.probes["far"][-1])
@@ -336,8 +340,8 @@ def test_a_web_as_a_film_draws_what_a_fin_draws() -> None:
     film, k, web, height, width = 9.0, 150.0, 2e-3, 0.06, 0.02
     per_metre = fin_conductance(film, k, web, height)
     grid = Grid((0.0, width), (0.0, 1.0))
-    flange = Layer("flange", 2e-3, k, k, k, 2.4e6)
-    covers = (INSULATED, Cover(AIR, film=per_metre / width))
+    flange = HeatLayer("flange", 2e-3, k, k, k, 2.4e6)
+    covers = (INSULATED, FaceCover(AIR, film=per_metre / width))
     model = HeatModel(grid, (flange,), AIR, covers, bottom=1, heaters=(Heater("h", "flange", 500.0),))
     found = float(_end(model, 3e5, 100.0).temperature[0, 0, 0]) - AIR
     inside = 500.0 * 0.5 * 2e-3 / k  # half the flange lies between its middle and the web's foot

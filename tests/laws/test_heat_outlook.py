@@ -30,8 +30,8 @@ from panelmend.plan.plan import Plan
 from panelmend.plan.standing import Standing
 from panelmend.predict import ensemble, reading
 from panelmend.predict.counting import drivers, wilson
-from panelmend.predict.ensemble import Ask, Table, likelihood
-from panelmend.predict.model import Fineness, Spot
+from panelmend.predict.ensemble import Ask, CaseTable, likelihood
+from panelmend.predict.model import Fineness, SensorSpot
 from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.cure_rows import likelihood_data, outcome_words
 
@@ -204,7 +204,7 @@ def test_cases_near_a_limit_are_counted_both_ways() -> None:
     read = ensemble._Read(np.zeros((4, 1)), kelvin, rest, began)
     verdicts = ensemble._verdicts(problem, read)
     assert [v is not None and v.everything for v in verdicts] == [True, True, False, False]
-    table = Table(np.zeros((4, 1)), kelvin, rest, began, verdicts, None, 0)
+    table = CaseTable(np.zeros((4, 1)), kelvin, rest, began, verdicts, None, 0)
     assert ensemble._give_or_take(problem, table, 0.0) == (2, 2)
     assert ensemble._give_or_take(problem, table, 1.0) == (1, 3)
     late = replace(table, rest=np.tile([reading.FAR, reading.FAR, reading.FAR, -1.0], (4, 1)))
@@ -217,7 +217,7 @@ def test_what_does_harm_off_either_way_is_among_the_drivers() -> None:
         Unknown("uneven along", "", 0.0, -0.1, 0.1, "1", ""),
         Unknown("air", "", 0.0, -3.0, 3.0, "K", ""),
     )
-    values = reduced.spread(5000, np.array([-0.1, -3.0]), np.array([0.1, 3.0]), 3)
+    values = reduced.latin_hypercube(5000, np.array([-0.1, -3.0]), np.array([0.1, 3.0]), 3)
     kelvin = np.zeros((5000, 7))
     kelvin[:, reading.HOTTEST] = 360.0 + 40.0 * np.abs(values[:, 0]) + 0.1 * values[:, 1]
     first = drivers(unknowns, values, kelvin)[0]
@@ -234,7 +234,7 @@ def test_a_quick_method_that_errs_too_much_is_not_used(monkeypatch: pytest.Monke
     monkeypatch.setattr(ensemble, "IN_STEAD", 6)
     problem = demo()
     legs = tuple(replace(leg, dwell=min(leg.dwell, 900.0)) for leg in problem.legs if leg.kind == "heat")
-    wanted = Ask(replace(problem, legs=legs), tuple(Spot(n, at) for n, at in problem.sensors), cases=30)
+    wanted = Ask(replace(problem, legs=legs), tuple(SensorSpot(n, at) for n, at in problem.sensors), cases=30)
     usual = likelihood(wanted)
     assert usual.method == "reduced"
     assert usual.quick_error is None

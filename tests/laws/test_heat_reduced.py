@@ -19,11 +19,11 @@ def cheap_and_full(x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_differences_of_second_order_are_found_exactly() -> None:
-    x = reduced.spread(24, LOW, HIGH, 1)
+    x = reduced.latin_hypercube(24, LOW, HIGH, 1)
     made = reduced.train(x, *cheap_and_full(x))
     assert made.held_out.worst < 1e-3
     assert made.held_out.uncorrected > 3.0
-    new = reduced.spread(50, LOW + 0.1 * (HIGH - LOW), HIGH - 0.1 * (HIGH - LOW), 2)
+    new = reduced.latin_hypercube(50, LOW + 0.1 * (HIGH - LOW), HIGH - 0.1 * (HIGH - LOW), 2)
     cheap, full = cheap_and_full(new)
     assert made.correct(new, cheap) == pytest.approx(full, abs=2e-3)
 
@@ -35,9 +35,9 @@ def test_held_out_error_is_what_new_cases_see() -> None:
             [2.0 * np.sin(0.8 * a) * GRID for a, _, _ in x]
         ), full  # no polynomial of order 2
 
-    x = reduced.spread(28, LOW, HIGH, 3)
+    x = reduced.latin_hypercube(28, LOW, HIGH, 3)
     made = reduced.train(x, *both(x), held_out=12)
-    new = reduced.spread(200, LOW + 0.02 * (HIGH - LOW), HIGH - 0.02 * (HIGH - LOW), 4)
+    new = reduced.latin_hypercube(200, LOW + 0.02 * (HIGH - LOW), HIGH - 0.02 * (HIGH - LOW), 4)
     cheap, full = both(new)
     seen = float(np.sqrt(((made.correct(new, cheap) - full) ** 2).mean()))
     assert made.held_out.rms > 0.2
@@ -45,7 +45,7 @@ def test_held_out_error_is_what_new_cases_see() -> None:
 
 
 def test_noise_is_not_learnt() -> None:
-    x = reduced.spread(24, LOW, HIGH, 8)
+    x = reduced.latin_hypercube(24, LOW, HIGH, 8)
     _, full = cheap_and_full(x)
     noise = np.random.default_rng(9).normal(0.0, 1.0, full.shape)
     made = reduced.train(x, full + noise, full, held_out=8)
@@ -53,7 +53,9 @@ def test_noise_is_not_learnt() -> None:
 
 
 def test_fewer_cases_than_terms_do_no_harm() -> None:
-    x = reduced.spread(14, LOW, HIGH, 11)  # 10 to train, 10 polynomial terms: any noise could be run through
+    x = reduced.latin_hypercube(
+        14, LOW, HIGH, 11
+    )  # 10 to train, 10 polynomial terms: any noise could be run through
     _, full = cheap_and_full(x)
     noise = np.random.default_rng(12).normal(0.0, 1.0, full.shape)
     made = reduced.train(x, full + noise, full)
@@ -61,7 +63,7 @@ def test_fewer_cases_than_terms_do_no_harm() -> None:
 
 
 def test_last_cases_are_never_trained_on() -> None:
-    x = reduced.spread(20, LOW, HIGH, 5)
+    x = reduced.latin_hypercube(20, LOW, HIGH, 5)
     cheap, full = cheap_and_full(x)
     spoilt = full.copy()
     spoilt[-1] += 100.0
@@ -71,14 +73,14 @@ def test_last_cases_are_never_trained_on() -> None:
 
 
 def test_same_seed_same_cases_and_every_row_used_once() -> None:
-    a, b = reduced.spread(30, LOW, HIGH, 7), reduced.spread(30, LOW, HIGH, 7)
+    a, b = reduced.latin_hypercube(30, LOW, HIGH, 7), reduced.latin_hypercube(30, LOW, HIGH, 7)
     assert np.array_equal(a, b)
     slots = np.floor((a - LOW) / (HIGH - LOW) * 30).astype(int)
     assert all(sorted(column) == list(range(30)) for column in slots.T)
 
 
 def test_refusals() -> None:
-    x = reduced.spread(20, LOW, HIGH, 5)
+    x = reduced.latin_hypercube(20, LOW, HIGH, 5)
     cheap, full = cheap_and_full(x)
     made = reduced.train(x, cheap, full)
     with pytest.raises(RangeError, match="beyond the range"):

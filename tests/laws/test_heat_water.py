@@ -8,13 +8,13 @@ import pytest
 from panelmend.physics import steam
 from panelmend.physics.heat import (
     INSULATED,
-    Cover,
+    FaceCover,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
+    HeatPlace,
     HeatResult,
-    Layer,
-    Place,
     Water,
     run,
 )
@@ -24,16 +24,16 @@ GRID = Grid((0.0, 0.1, 0.2), (0.0, 0.1))
 
 
 def heated(water: Water | None, hours: float, power: float = 800.0) -> HeatResult:
-    core = Layer("core", 0.01, 0.05, 0.05, 5.0, 6e4, cells=2, water=water)
+    core = HeatLayer("core", 0.01, 0.05, 0.05, 5.0, 6e4, cells=2, water=water)
     model = HeatModel(
         GRID,
-        (Layer("skin", 1e-3, 1.0, 1.0, 0.5, 1.6e6), core, Layer("back", 1e-3, 1.0, 1.0, 0.5, 1.6e6)),
+        (HeatLayer("skin", 1e-3, 1.0, 1.0, 0.5, 1.6e6), core, HeatLayer("back", 1e-3, 1.0, 1.0, 0.5, 1.6e6)),
         AIR,
-        (Cover(AIR, film=5.0), INSULATED),
+        (FaceCover(AIR, film=5.0), INSULATED),
         top=0,
         bottom=1,
         heaters=(Heater("h", "skin", power),),
-        probes=(Place("core", "core", 0.05, 0.05),),
+        probes=(HeatPlace("core", "core", 0.05, 0.05),),
     )
     return run(model, longest=hours * 3600.0, step=5.0)
 

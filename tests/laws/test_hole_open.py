@@ -10,15 +10,15 @@ import pytest
 
 from examples_here import case, names
 from hole_plates import WIDE, edge_stress, peak, rounded, sheet
-from panelmend.job.strength.around import edge_of, ring_mesh
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.hole_edge import edge_of, ring_mesh
 from panelmend.job.strength.levels import cases_of, solve_levels
 from panelmend.job.strength.loads import loads_of
 from panelmend.job.strength.opened import follows, hole_peak, opened_meshes, settled_hole
 from panelmend.job.strength.plates import Panel
 from panelmend.job.strength.spots import HOLE, settled_peaks
-from panelmend.physics.plate import Case, simple, uniform_edges
+from panelmend.physics.plate import LoadCase, simple, uniform_edges
 from panelmend.physics.plate.fitted import solve_fitted
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
@@ -34,7 +34,7 @@ def test_an_even_field_is_met_exactly_on_any_mesh() -> None:
     rings = ring_mesh(rounded(0.05, 0.02, 0.01), WIDE, WIDE, 3, filled=True)
     assert rings is not None
     held = {s: simple(s) for s in ("left", "right", "bottom", "top")}
-    pulled = Case(held, edge_loads=uniform_edges(1e3, -2e2, 3e2))
+    pulled = LoadCase(held, edge_loads=uniform_edges(1e3, -2e2, 3e2))
     answer = solve_fitted(rings.mesh, (METAL, METAL), [pulled])[0]
     runs = answer.eps @ METAL.A
     assert runs == pytest.approx(np.broadcast_to([1e3, -2e2, 3e2], runs.shape), abs=1e-4)
@@ -109,7 +109,7 @@ def test_every_example_settles(name: str) -> None:
     """It said NOT RESOLVED in four of five, 5 to 27 per cent off; a part-depth cut was the fifth."""
     plan = make_plan(case(name))
     assert plan.work is not None
-    lay = Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
     loads = loads_of(plan.case)
     panel = Panel(lay, 16)
     state = panel.state("sound")
@@ -136,7 +136,7 @@ def test_cut_outs_that_differ_stay_on_the_grid() -> None:
     """Two holes that are not one: no mesh follows both, and the grid's figures tell both values."""
     plan = make_plan(case("cowling"))
     assert plan.work is not None
-    lay = Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
     assert follows(lay)
     one, two = plan.work.plies.sides
     other = replace(two, cutout=two.cutout.moved(0.01, 0.0))

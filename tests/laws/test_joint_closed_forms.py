@@ -24,7 +24,7 @@ from joint_oracle import (
     scarf_stress,
 )
 from panelmend.physics.joint import (
-    Adhesive,
+    AdhesiveLayer,
     BeamStep,
     Bond,
     Step,
@@ -37,7 +37,7 @@ from panelmend.physics.joint.bond import Ends
 from panelmend.units import INCH, PSI
 
 LB_IN = PSI * INCH
-LAYER = Adhesive(60_000 * PSI, 0.005 * INCH, 6000 * PSI, 1.5)
+LAYER = AdhesiveLayer(60_000 * PSI, 0.005 * INCH, 6000 * PSI, 1.5)
 INNER, OUTER = 8e6 * 0.10 * LB_IN, 8e6 * 0.05 * LB_IN
 
 
@@ -79,7 +79,7 @@ def test_lightly_stressed_middle_of_the_design_overlap() -> None:
 
 def test_unequal_scarf_of_great_length() -> None:
     """CR-112237: the mean shear over the peak tends to the stiffness ratio of the adherends."""
-    weak = Adhesive(60_000 * PSI, 0.005 * INCH)
+    weak = AdhesiveLayer(60_000 * PSI, 0.005 * INCH)
     for ratio in (0.8, 0.5):
         steps = scarf(20 * INCH, ratio * INNER, INNER, tip=1e-9)
         answer = solve_bond(Bond(steps, weak), lap(1e6), cells=600)
@@ -95,7 +95,7 @@ def test_equal_scarf_is_evenly_stressed() -> None:
 
 def test_peel_at_a_strap_end() -> None:
     """tau_p (3 Ec (1 - nu^2) to/(Eo eta))^(1/4) against a beam on springs whose tip is in flow."""
-    layer = Adhesive(60_000 * PSI, 0.005 * INCH, 6000 * PSI, 1.5, E=150_000 * PSI)
+    layer = AdhesiveLayer(60_000 * PSI, 0.005 * INCH, 6000 * PSI, 1.5, E=150_000 * PSI)
     t, e, nu = 0.05 * INCH, 8e6 * PSI, 0.3
     d = e * t**3 / 12 / (1 - nu**2)
     hand = 6000 * PSI * (3 * 150e3 * (1 - nu**2) * 0.05 / (8e6 * 0.005)) ** 0.25
@@ -111,7 +111,7 @@ def test_peel_at_a_strap_end() -> None:
 
 def test_goland_reissner_ends() -> None:
     """T 200 N/mm, 2c 12.5, t 1.6, E 70 GPa, nu .33, Ea 2700, Ga 1000, ta .2: 48.395894, 62.023426 MPa."""
-    got = goland_reissner(Adhesive(1e9, 0.2e-3, E=2.7e9), 1.6e-3, 70e9, 0.33, 12.5e-3, 200e3)
+    got = goland_reissner(AdhesiveLayer(1e9, 0.2e-3, E=2.7e9), 1.6e-3, 70e9, 0.33, 12.5e-3, 200e3)
     for end in (0, -1):
         assert got.shear[end] == pytest.approx(48.395894e6, rel=1e-8)
         assert got.peel[end] == pytest.approx(62.023426e6, rel=1e-8)
@@ -124,7 +124,9 @@ def test_bending_factor_limits() -> None:
 
 
 def test_shear_carries_the_load() -> None:
-    got = goland_reissner(Adhesive(1e9, 0.2e-3, E=2.7e9), 1.6e-3, 70e9, 0.33, 12.5e-3, 200e3, points=4001)
+    got = goland_reissner(
+        AdhesiveLayer(1e9, 0.2e-3, E=2.7e9), 1.6e-3, 70e9, 0.33, 12.5e-3, 200e3, points=4001
+    )
     assert np.trapezoid(got.shear, got.x) == pytest.approx(200e3, rel=1e-5)
     # the peel adds up to the edge shear k'T t/(2c) ... times 2: (Goland and Reissner's V0)
     k = bending_factor(1.6e-3, 70e9, 0.33, 12.5e-3, 200e3)

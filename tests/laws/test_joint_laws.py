@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from joint_oracle import equal_steps, flows_everywhere, least_overlap, peel_along, volkersen
 from panelmend.errors import SolverError
 from panelmend.physics.joint import (
-    Adhesive,
+    AdhesiveLayer,
     BeamStep,
     Bond,
     Ends,
@@ -23,7 +23,7 @@ from panelmend.physics.joint import (
 )
 
 fast = settings(derandomize=True, database=None, deadline=None, max_examples=25)
-FILM = Adhesive(600e6, 0.13e-3, 35e6, 0.8, E=1.8e9)
+FILM = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.8, E=1.8e9)
 K = 60e9 * 0.6e-3
 lengths = st.floats(2e-3, 60e-3)
 stiff = st.floats(0.1, 3.0).map(lambda k: k * K)
@@ -121,7 +121,7 @@ def test_symmetry_plane_equals_the_whole_doubler() -> None:
 
 def test_flow_never_exceeds_the_flow_stress_and_lowers_no_capacity() -> None:
     tough = capacity(Bond((Step(25e-3, K, K),), FILM), lap(1e3))
-    brittle = capacity(Bond((Step(25e-3, K, K),), Adhesive(600e6, 0.13e-3, 35e6, 0.0)), lap(1e3))
+    brittle = capacity(Bond((Step(25e-3, K, K),), AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.0)), lap(1e3))
     assert tough.factor > 2 * brittle.factor
     assert np.abs(tough.answer.tau).max() <= 35e6 * (1 + 1e-12)
     assert np.abs(tough.answer.gamma).max() == pytest.approx(FILM.g_break, rel=1e-8)
@@ -209,7 +209,7 @@ def test_capacity_of_random_bonds_with_heat_and_any_loading() -> None:
             for _ in range(draw.integers(1, 9))
         )
         gp = draw.choice([0.0, 0.5, 1.5])
-        film = Adhesive(10 ** draw.uniform(8, 9.3), 1e-4, 10 ** draw.uniform(6.5, 7.8), gp)
+        film = AdhesiveLayer(10 ** draw.uniform(8, 9.3), 1e-4, 10 ** draw.uniform(6.5, 7.8), gp)
         ends = (lap(1e3, -80.0), lap(-1e3), Ends(None, 0.0, 1e3), Ends(0.0, 0.0, 1e3, 50.0))[draw.integers(4)]
         bond = Bond(made, film, int(draw.integers(1, 3)))
         got = capacity(bond, ends)

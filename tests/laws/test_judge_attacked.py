@@ -20,7 +20,7 @@ from panelmend.plan.judge import CureLog, Outcome, find_faults, judge, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.alarms import SURE
 from panelmend.plan.judge.doubt import Statement
-from panelmend.plan.judge.log import Channel, Role
+from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.report import not_judged
 from recipe_curelog import RECIPE
 from second_cases import CASES
@@ -49,7 +49,7 @@ def _only_hot_span(minutes: float, digit: float = 1e-6) -> CureLog:
     course = np.interp(times, knots, [294.0, 294.0, 387.37, 387.37, 294.0])
     names = ("TC1", "TC2", "TC3")
     channels = tuple(
-        Channel(n, Role.THERMOCOUPLE, "temperature", np.round((course + 0.3 * i) / digit) * digit)
+        Channel(n, ChannelRole.THERMOCOUPLE, "temperature", np.round((course + 0.3 * i) / digit) * digit)
         for i, n in enumerate(names)
     )
     return CureLog(times, channels)

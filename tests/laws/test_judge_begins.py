@@ -9,7 +9,7 @@ import pytest
 
 from judge_lines import START, limit, made, recipe
 from made_curelog import INHG, Made
-from panelmend.plan.judge import Channel, Outcome, Role, VacuumRule, judge, look
+from panelmend.plan.judge import Channel, ChannelRole, Outcome, VacuumRule, judge, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.doubt import Statement
 
@@ -49,7 +49,7 @@ def test_a_warm_shop_and_a_cold_one_begin_at_rest() -> None:
     cold.temps -= 12.0
     log = cold.log()
     assert c.IN_RAMP.code not in {f.code for f in judge(recipe(), log).findings}
-    air = Channel("Air", Role.AIR, "temperature", np.full(len(log), 278.0))
+    air = Channel("Air", ChannelRole.AIR, "temperature", np.full(len(log), 278.0))
     log = dataclasses.replace(log, channels=(*log.channels, air))
     assert c.IN_RAMP.code in {f.code for f in judge(recipe(), log).findings}
 
@@ -60,12 +60,12 @@ def noisy() -> Made:
     return m
 
 
-def aside(m: Made, values: np.ndarray, role: Role, **more: object) -> tuple[Outcome, str]:
+def aside(m: Made, values: np.ndarray, role: ChannelRole, **more: object) -> tuple[Outcome, str]:
     """The verdict with a channel that looks like a thermocouple and was given a role, and all words."""
     log = m.log()
     given = Channel("T9", role, "temperature", values)
-    as_read = Channel("T9", Role.THERMOCOUPLE, "temperature", values)
-    others = tuple(x for x in log.channels if x.role is not Role.SET_POINT)
+    as_read = Channel("T9", ChannelRole.THERMOCOUPLE, "temperature", values)
+    others = tuple(x for x in log.channels if x.role is not ChannelRole.SET_POINT)
     log = dataclasses.replace(log, channels=(*others, given), set_aside=(as_read,))
     verdict = judge(recipe(dwell={"band_high": limit(395.0)}), log, **more)  # type: ignore[arg-type]
     return verdict.outcome, " ".join(f.words for f in verdict.findings)
@@ -75,24 +75,24 @@ def test_a_set_point_that_was_taken_for_a_thermocouple_is_no_thermocouple() -> N
     """Corrected by a person, a program above the band made every cure one that cannot be judged."""
     m = noisy()
     program = np.round(np.interp(m.times, [600.0, 2850.0, 6850.0, 9700.0], [START, 396.0, 396.0, 310.0]), 1)
-    outcome, words = aside(m, program, Role.SET_POINT)
+    outcome, words = aside(m, program, ChannelRole.SET_POINT)
     assert outcome is Outcome.CONFORMS
     assert c.SET_ASIDE.title not in words
-    assert aside(m, program, Role.OTHER)[0] is Outcome.UNKNOWN, "said to be no set point"
+    assert aside(m, program, ChannelRole.OTHER)[0] is Outcome.UNKNOWN, "said to be no set point"
     sensor = np.round(program + NOISE.normal(0, 0.2, program.size), 2)
-    assert aside(m, sensor, Role.SET_POINT)[0] is Outcome.UNKNOWN, "a sensor's noise"
+    assert aside(m, sensor, ChannelRole.SET_POINT)[0] is Outcome.UNKNOWN, "a sensor's noise"
 
 
 def test_a_statement_about_a_channel_given_another_role_stands_with_it_and_does_not_let_it_pass() -> None:
     m = noisy()
     hot = np.round(START + 1.1 * (m.temps[:, 0] - START), 2)
     said = Statement("T9", "lies on the blanket", "B. Ito", "inspector", "A. Reyes")
-    outcome, words = aside(m, hot, Role.OTHER, statements=(said,))
+    outcome, words = aside(m, hot, ChannelRole.OTHER, statements=(said,))
     assert outcome is Outcome.UNKNOWN
     assert "B. Ito (inspector) states of T9: lies on the blanket; cure run by A. Reyes" in words
     assert "with its readings: conforms" not in words, "it was weighed against itself"
     still = np.full(m.times.size, 296.0)
-    outcome, words = aside(m, still, Role.OTHER, statements=(said,))
+    outcome, words = aside(m, still, ChannelRole.OTHER, statements=(said,))
     assert outcome is Outcome.CONFORMS
     assert "does not follow the heat" in words
 

@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from panelmend.errors import Finding
-from panelmend.plan.judge import Channel, CureLog, Role, codes
+from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import clock_faults, gap_limit, whole_log_faults
@@ -18,9 +18,9 @@ Array = NDArray[np.float64]
 
 
 def log_of(times: Array, *couples: Array, stamp: float = 0.0, air: Array | None = None) -> CureLog:
-    channels = [Channel(f"T{i}", Role.THERMOCOUPLE, "temperature", v) for i, v in enumerate(couples)]
+    channels = [Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", v) for i, v in enumerate(couples)]
     if air is not None:
-        channels.append(Channel("Air", Role.AIR, "temperature", air))
+        channels.append(Channel("Air", ChannelRole.AIR, "temperature", air))
     return CureLog(np.asarray(times, np.float64), tuple(channels), stamp_step=stamp)
 
 

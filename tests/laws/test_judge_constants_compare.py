@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 
 from panelmend.physics.thermocouple import Wire, reading, reversed_reading, twice_reversed_reading
-from panelmend.plan.judge import Channel, CureLog, Role, codes
+from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
 from panelmend.plan.judge import faults_compare as fc
 from panelmend.plan.judge.fault import Fault
 
@@ -25,7 +25,7 @@ def neighbours(top: float = TOP, *, held: float = 3000.0) -> Array:
 
 M = neighbours()
 HEAT = (M - AIR) / (TOP - AIR)
-LOG = CureLog(T, (Channel("T1", Role.THERMOCOUPLE, "temperature", M.copy()),))
+LOG = CureLog(T, (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", M.copy()),))
 
 
 def names(found: list[Fault]) -> set[str]:
@@ -33,7 +33,7 @@ def names(found: list[Fault]) -> set[str]:
 
 
 def compared(v: Array, m: Array = M, t: Array = T) -> set[str]:
-    log = CureLog(t, (Channel("T1", Role.THERMOCOUPLE, "temperature", v.copy()),))
+    log = CureLog(t, (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", v.copy()),))
     return names(fc.compare_faults(log, "T1", v, m))
 
 
@@ -286,7 +286,7 @@ def test_a_drift_is_6_kelvin_in_twenty_minutes_and_goes_on() -> None:
         )
         m = np.concatenate([np.linspace(AIR, TOP - 6.0, 30), np.full(steps, TOP), [TOP - 20.0, TOP - 30.0]])
         v = m + 12.0 * np.clip((t - 2100.0) / 2000.0, 0.0, 1.0)
-        log = CureLog(t, (Channel("T1", Role.THERMOCOUPLE, "temperature", v.copy()),))
+        log = CureLog(t, (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", v.copy()),))
         assert bool(fc._drift(log, "T1", t, v, m)) is said
 
 

@@ -33,7 +33,7 @@ from panelmend.plan.judge import codes as c
 from panelmend.plan.judge import evidence as ev
 from panelmend.plan.judge import watch as w
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
+from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rules_job import Job
 from panelmend.plan.judge.walk import Stretch, heat_start
 
@@ -153,7 +153,7 @@ def hidden(shift: float, low: float = 0.0, high: float = 0.0, *, top: float | No
     v[50] += low
     v[60] += high
     v[0] -= 50.0
-    segment = Segment("hold", SegmentKind.DWELL, 390.0, band_low=limit(385.0), dwell_least=limit(60.0))
+    segment = RecipeSegment("hold", SegmentKind.DWELL, 390.0, band_low=limit(385.0), dwell_least=limit(60.0))
     segment = dataclasses.replace(segment, band_high=None if top is None else limit(top))
     stretch = Stretch(segment, 0.0, 990.0, (), (spans.Span(100.0, 450.0), spans.Span(480.0, 900.0)), True)
     e = SimpleNamespace(times=t, log=SimpleNamespace(channel=lambda _: SimpleNamespace(values=v)))
@@ -355,7 +355,7 @@ def test_time_left_is_at_the_rate_of_five_minutes_and_of_a_part_that_moves() -> 
         assert math.isfinite(left) is known
         if known:
             assert left == pytest.approx((385.0 - e.lowest[-1]) / rate)
-    cool = Segment("down", SegmentKind.COOL, 310.0)
+    cool = RecipeSegment("down", SegmentKind.COOL, 310.0)
     for fall, known in ((0.00525, True), (0.00475, False)):
         e.highest = 350.0 - fall * t
         left, _ = w._left(e, cool, r, 0.0, 0.0)

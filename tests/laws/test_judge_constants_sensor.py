@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from panelmend.plan.judge import Channel, CureLog, Role, codes
+from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
 from panelmend.plan.judge import faults as whole
 from panelmend.plan.judge import faults_reckoned as fr
 from panelmend.plan.judge import faults_sensor as fs
@@ -18,9 +18,11 @@ DICE = np.random.default_rng(77)
 
 
 def log_of(times: Array, *couples: Array, point: Array | None = None) -> CureLog:
-    channels = [Channel(f"T{i}", Role.THERMOCOUPLE, "temperature", v.copy()) for i, v in enumerate(couples)]
+    channels = [
+        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", v.copy()) for i, v in enumerate(couples)
+    ]
     if point is not None:
-        channels.append(Channel("SP", Role.SET_POINT, "temperature", point.copy()))
+        channels.append(Channel("SP", ChannelRole.SET_POINT, "temperature", point.copy()))
     return CureLog(np.asarray(times, np.float64).copy(), tuple(channels))
 
 

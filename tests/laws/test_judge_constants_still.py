@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from panelmend.plan.judge import Channel, CureLog, Role, codes
+from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
 from panelmend.plan.judge import faults_frozen as ff
 from panelmend.plan.judge import faults_replayed as fr
 from panelmend.plan.judge import faults_vacuum as fv
@@ -21,9 +21,11 @@ T = np.arange(N) * 10.0
 
 
 def log_of(times: Array, *couples: Array, vacuum: Array | None = None, ambient: float = math.nan) -> CureLog:
-    channels = [Channel(f"T{i}", Role.THERMOCOUPLE, "temperature", v.copy()) for i, v in enumerate(couples)]
+    channels = [
+        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", v.copy()) for i, v in enumerate(couples)
+    ]
     if vacuum is not None:
-        channels.append(Channel("V", Role.VACUUM, "pressure", vacuum.copy()))
+        channels.append(Channel("V", ChannelRole.VACUUM, "pressure", vacuum.copy()))
     return CureLog(np.asarray(times, np.float64).copy(), tuple(channels), ambient=ambient)
 
 

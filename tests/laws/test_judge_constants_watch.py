@@ -15,11 +15,11 @@ from made_curelog import INHG
 from panelmend.plan.judge import SegmentKind, VacuumRule, alarms, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.recipe import Segment
+from panelmend.plan.judge.recipe import RecipeSegment
 
 Array = NDArray[np.float64]
 TOP, LOW = 390.0, 385.0
-SHORT = Segment("hold", SegmentKind.DWELL, TOP, band_low=limit(LOW), dwell_least=limit(3600.0))
+SHORT = RecipeSegment("hold", SegmentKind.DWELL, TOP, band_low=limit(LOW), dwell_least=limit(3600.0))
 
 
 def seen(
@@ -75,7 +75,7 @@ def rising(rate: float, high: float, *, step: float = 10.0, before: float = 600.
     return seen(t, high - rate * np.clip(900.0 - t, 0.0, 300.0))
 
 
-def heat(e: Any, top: float, segment: Segment = SHORT) -> set[str]:
+def heat(e: Any, top: float, segment: RecipeSegment = SHORT) -> set[str]:
     return codes(alarms._heat(e, recipe(ceiling=limit(top)), segment))
 
 
@@ -222,7 +222,7 @@ def test_few_steps_of_vacuum_tell_no_noise() -> None:
 
 def ramp(values: Array, t: Array, **how: Any) -> set[str]:
     """Alarms of a ramp with a window of 300 s to 390 K."""
-    segment = Segment("up", SegmentKind.RAMP, TOP, rate_window=300.0, **how)
+    segment = RecipeSegment("up", SegmentKind.RAMP, TOP, rate_window=300.0, **how)
     return codes(alarms._ramp(seen(t, values), segment))
 
 
@@ -266,7 +266,9 @@ def test_a_fall_is_told_by_half_its_window() -> None:
     bent = np.interp(t, [0, 750, 800, 900], [360.0, 340.0, 334.0, 330.0])
     rate = -alarms.slope(t, bent, 150.0)
     for share, told in ((1.04, {c.COOL_SOON.code}), (1.02, set())):
-        segment = Segment("down", SegmentKind.COOL, 310.0, rate_window=300.0, rate_most=limit(rate / share))
+        segment = RecipeSegment(
+            "down", SegmentKind.COOL, 310.0, rate_window=300.0, rate_most=limit(rate / share)
+        )
         assert codes(alarms._cool(seen(t, bent), recipe(), segment)) == told
 
 

@@ -15,13 +15,13 @@ from panelmend.errors import InputError
 from panelmend.physics.cure_chemistry import n_order
 from panelmend.plan.judge import (
     Channel,
+    ChannelRole,
     CureLog,
     CureRecipe,
     LeakReading,
     Outcome,
-    Resin,
-    Role,
-    Segment,
+    RecipeSegment,
+    ResinConstants,
     SensorRule,
     Verdict,
     judge,
@@ -37,18 +37,20 @@ def log_of(times: list[float], *columns: list[float], vacuum: float = 24 * INHG)
     t = np.array(times)
     alive = 1e-8 * np.sin(t / 70.0)
     couples = [
-        Channel(f"TC{i + 1}", Role.THERMOCOUPLE, "temperature", np.array(c) + alive)
+        Channel(f"TC{i + 1}", ChannelRole.THERMOCOUPLE, "temperature", np.array(c) + alive)
         for i, c in enumerate(columns)
     ]
-    return CureLog(t, (*couples, Channel("Bag", Role.VACUUM, "pressure", vacuum + 50.0 * np.sin(t / 700.0))))
+    return CureLog(
+        t, (*couples, Channel("Bag", ChannelRole.VACUUM, "pressure", vacuum + 50.0 * np.sin(t / 700.0)))
+    )
 
 
 def simple(*, dwell: float = 3600.0, rate_most: float | None = None, summed: bool = False) -> CureRecipe:
     """Straight lines: 300 K, ramp 0.05 K/s to 390 K, dwell, fall."""
-    ramp = Segment(
+    ramp = RecipeSegment(
         "up", RAMP.kind, 390.0, rate_most=at(rate_most, "a") if rate_most else None, rate_window=300.0
     )
-    hold = Segment(
+    hold = RecipeSegment(
         "hold",
         DWELL.kind,
         390.0,
@@ -245,7 +247,7 @@ def test_degree_of_cure_of_the_slowest() -> None:
     hot = np.full(t.size, 390.0)
     hot[0] = 389.0
     k = 1e-3
-    resin = Resin(
+    resin = ResinConstants(
         n_order(1e-3 * math.exp(1e3 / (8.314462618 * 390.0)), 1e3, 1.5), glass=(266.15, 523.15, 0.78)
     )
     recipe = dataclasses.replace(simple(dwell=500.0), degree_least=at(0.55, "d"), glass_least=at(300.0, "d"))
@@ -288,7 +290,7 @@ def test_a_stricter_recipe_never_conforms_where_a_milder_one_does_not(tighter: f
 def test_logs_nobody_can_judge_are_refused() -> None:
     with pytest.raises(InputError, match="fewer than two samples"):
         judge(RECIPE, log_of([0.0], [300.0]))
-    bare = CureLog(np.arange(3.0), (Channel("x", Role.OTHER, "", np.zeros(3)),))
+    bare = CureLog(np.arange(3.0), (Channel("x", ChannelRole.OTHER, "", np.zeros(3)),))
     with pytest.raises(InputError, match="thermocouple"):
         judge(RECIPE, bare)
     all_gone = log_of(list(TIMES), [math.nan] * TIMES.size)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from made_curelog import INHG, Made, made_cure, written
-from panelmend.curelog import CureLog, ReadAs, Role, propose, read
+from panelmend.curelog import ChannelRole, CureLog, ReadAs, propose, read
 from panelmend.curelog.live import GrowingFile
 from panelmend.errors import ReadingError
 from panelmend.plan.judge import Channel, Outcome, SensorRule, judge
@@ -87,7 +87,9 @@ def test_a_jump_of_all_is_told_from_what_a_part_can_follow(rate: float, sign: fl
         steady = np.full(times.size, 330.0)
         course = np.where(times < 300.0, 330.0, 330.0 + sign * by)
         channels = tuple(
-            Channel(f"T{i}", Role.THERMOCOUPLE, "temperature", course + 0.5 * i if i < of else steady + 0.0)
+            Channel(
+                f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", course + 0.5 * i if i < of else steady + 0.0
+            )
             for i in range(6)
         )
         return codes_of(CureLog(times, channels))
@@ -225,7 +227,7 @@ def test_a_long_table_with_its_units_beside_the_readings(tmp_path: Path) -> None
     path = tmp_path / "long.csv"
     path.write_text(long_table(units=True), "utf8")
     log = long_log(path)
-    assert [x.role for x in log.channels] == [Role.THERMOCOUPLE] * 3 + [Role.VACUUM]
+    assert [x.role for x in log.channels] == [ChannelRole.THERMOCOUPLE] * 3 + [ChannelRole.VACUUM]
     path.write_text(long_table(units=False), "utf8")
     for one, other in zip(log.channels, long_log(path).channels, strict=True):
         assert np.array_equal(one.values, other.values)

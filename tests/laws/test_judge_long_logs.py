@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from made_curelog import INHG
-from panelmend.curelog import CureLog, Role, propose, read
+from panelmend.curelog import ChannelRole, CureLog, propose, read
 from panelmend.plan.judge import Channel
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.faults import MOST_COMPARED, check
@@ -30,10 +30,10 @@ def temps() -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
 
 def log_of(readings: np.ndarray) -> CureLog:
     channels = [
-        Channel(f"T{i}", Role.THERMOCOUPLE, "temperature", x) for i, x in enumerate(readings.T.copy())
+        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", x) for i, x in enumerate(readings.T.copy())
     ]
     bag = 24.0 * INHG + 30.0 * np.random.default_rng(4).normal(0, 1, ROWS)
-    return CureLog(TIMES, (*channels, Channel("Bag", Role.VACUUM, "pressure", bag)))
+    return CureLog(TIMES, (*channels, Channel("Bag", ChannelRole.VACUUM, "pressure", bag)))
 
 
 def stuck(r: np.ndarray) -> None:
@@ -122,7 +122,7 @@ def test_a_read_log_lies_in_one_piece(tmp_path: Path) -> None:
     made = propose(path)
     log = read(path, made.confirm({**made.suggested(), "sense of Vacuum [inHg]": "below ambient"}))
     assert [x.name for x in log.channels] == ["T1 [°C]", "Vacuum [inHg]", "T2 [°C]"]
-    table = matrix(log.of_role(Role.THERMOCOUPLE), len(log))
+    table = matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))
     assert np.shares_memory(table, log.channels[0].values)
     assert np.allclose(table[:, 1] - 273.15, 21 + 0.4 * np.arange(100), atol=0.051)
     assert np.allclose(log.channels[1].values / INHG, 24 + 0.1 * (np.arange(100) % 3))

@@ -12,7 +12,7 @@ from judge_lines import made, recipe
 from made_curelog import made_cure, written
 from panelmend.curelog import propose, read
 from panelmend.physics.cure_chemistry import integrate, n_order
-from panelmend.plan.judge import Outcome, Resin, judge
+from panelmend.plan.judge import Outcome, ResinConstants, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.rules_dwell import MOST_NAMED
 from panelmend.plan.judge.rules_job import Job
@@ -27,7 +27,7 @@ def test_degree_of_cure_is_the_integral_of_the_readings() -> None:
     log = m.log()
     coldest = m.temps[:, 1]
     degree = integrate(LAW, (m.times - m.times[0]).tolist(), coldest.tolist()).degree[-1]
-    assert judge(recipe(), log, resin=Resin(LAW)).degree == pytest.approx(degree, abs=1e-9)
+    assert judge(recipe(), log, resin=ResinConstants(LAW)).degree == pytest.approx(degree, abs=1e-9)
 
 
 def test_degree_of_cure_in_a_gap_is_that_of_its_colder_side() -> None:
@@ -39,7 +39,7 @@ def test_degree_of_cure_in_a_gap_is_that_of_its_colder_side() -> None:
     times = np.insert(m.times, [at, at], [m.times[at - 1] + 0.1, m.times[at] - 0.1])
     degree = integrate(LAW, times.tolist(), cold.tolist()).degree[-1]
     straight = integrate(LAW, m.times.tolist(), m.temps[:, 0].tolist()).degree[-1]
-    assert judge(recipe(), m.log(), resin=Resin(LAW)).degree == pytest.approx(degree, abs=1e-6)
+    assert judge(recipe(), m.log(), resin=ResinConstants(LAW)).degree == pytest.approx(degree, abs=1e-6)
     assert degree < straight - 1e-3
 
 

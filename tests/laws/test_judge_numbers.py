@@ -13,11 +13,11 @@ from made_curelog import INHG, Made
 from panelmend.errors import InputError
 from panelmend.plan.judge import (
     Channel,
+    ChannelRole,
     CureLog,
     LeakReading,
     LeakRule,
     Outcome,
-    Role,
     SensorRule,
     VacuumRule,
     judge,
@@ -197,7 +197,7 @@ def test_a_contact_counts_as_loose_from_a_minute_without_a_reading() -> None:
         v = np.full(600, 300.0)
         for at in (100, 200, 300):
             v[at : at + 6] = np.nan
-        log = CureLog(t, (Channel("T1", Role.THERMOCOUPLE, "temperature", v.copy()),))
+        log = CureLog(t, (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", v.copy()),))
         found = [f.finding.code for f in absent_faults(log, "T1", v, np.ones(600, np.bool_))]
         assert found == [c.LOOSE.code if told else c.MISSING.code]
 
@@ -205,7 +205,7 @@ def test_a_contact_counts_as_loose_from_a_minute_without_a_reading() -> None:
 def gauge(v: np.ndarray, step: float) -> bool:
     t = np.arange(v.size) * step
     temps = np.full((v.size, 1), 300.0)
-    log = CureLog(t, (Channel("V", Role.VACUUM, "pressure", v.copy()),), ambient=101325.0)
+    log = CureLog(t, (Channel("V", ChannelRole.VACUUM, "pressure", v.copy()),), ambient=101325.0)
     return any(f.finding.code == c.FROZEN.code for f in vacuum_faults(log, log.channel("V"), temps))
 
 

@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from examples_here import case, case_from, text
-from panelmend.derive.kept import _made, exact, kept
+from panelmend.derive.memory import _made, exact, remembered
 from panelmend.plan.make import make_plan
 from panelmend.render.files import plan_file
 from panelmend.shapes import circle, rectangle
@@ -23,7 +23,7 @@ def test_values_that_print_apart_are_kept_apart() -> None:
 def test_a_result_is_made_once_and_what_can_be_changed_is_never_kept() -> None:
     calls: list[object] = []
 
-    @kept
+    @remembered
     def grown(shape: object, by: object = 0.0) -> object:
         calls.append(shape)
         return (shape, by)

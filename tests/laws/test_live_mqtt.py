@@ -19,13 +19,13 @@ import numpy as np
 import pytest
 
 from loopback import free_port
-from panelmend.curelog import Role
+from panelmend.curelog import ChannelRole
 from panelmend.curelog.live import Buffer, Point
 from panelmend.curelog.live.mqtt import Mqtt, parse
 from panelmend.errors import ReadingError
 from panelmend.plan.judge import codes, find_faults
 
-TC = Role.THERMOCOUPLE
+TC = ChannelRole.THERMOCOUPLE
 
 
 class Broker:
@@ -59,7 +59,7 @@ class Broker:
             self.process = None
 
 
-MQTT_POINTS = [Point("TC1", TC, "F"), Point("TC2", TC, "F"), Point("Bag", Role.VACUUM, "inHg")]
+MQTT_POINTS = [Point("TC1", TC, "F"), Point("TC2", TC, "F"), Point("Bag", ChannelRole.VACUUM, "inHg")]
 
 
 def message(n: int) -> bytes:

@@ -17,7 +17,7 @@ from pymodbus.simulator import DataType, SimData, SimDevice
 
 from loopback import free_port
 from made_curelog import INHG, made_cure, written
-from panelmend.curelog import Role, propose, read
+from panelmend.curelog import ChannelRole, propose, read
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow_samples, frame
 from panelmend.curelog.live.frame import follow
 from panelmend.curelog.live.modbus import Modbus, Register
@@ -25,7 +25,7 @@ from panelmend.errors import InputError
 from panelmend.plan.judge import codes, find_faults, look
 from recipe_curelog import RECIPE
 
-TC = Role.THERMOCOUPLE
+TC = ChannelRole.THERMOCOUPLE
 
 
 # --- a growing file ---------------------------------------------------------------------------------------
@@ -121,7 +121,7 @@ def test_a_frame_shows_gaps_as_blanks_and_alarms_with_what_to_do() -> None:
 POINTS = [
     Point("TC1", TC, "C", "holding:0:int16", 0.1),
     Point("TC2", TC, "C", "holding:1:int16", 0.1),
-    Point("Bag", Role.VACUUM, "inHg", "holding:2:float32"),
+    Point("Bag", ChannelRole.VACUUM, "inHg", "holding:2:float32"),
 ]
 
 

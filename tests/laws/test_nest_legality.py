@@ -8,16 +8,16 @@ from dataclasses import replace
 
 import pytest
 
-from panelmend.job.nest.layout import measured
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip, Unplaced
+from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip, Unplaced
+from panelmend.job.nest.placements import measured
 
 PARALLELOGRAM = ((0.0, 0.0), (0.4, 0.0), (0.5, 0.2), (0.1, 0.2))
 SQUARE = ((0.0, 0.0), (0.2, 0.0), (0.2, 0.2), (0.0, 0.2))
 STRIP = Strip("R1", 0.8, None, 0.01, 0.005)
 A = Piece("A", PARALLELOGRAM, 0.0, False, False, 1)
 B = Piece("B", SQUARE, math.pi / 2, True, False, 2)
-PROBLEM = Problem("glass 7781-like", (A, B), (STRIP, Strip("R2", 0.8, 0.515, 0.01, 0.005, remnant=True)))
+PROBLEM = NestProblem("glass 7781-like", (A, B), (STRIP, Strip("R2", 0.8, 0.515, 0.01, 0.005, remnant=True)))
 
 # A on the left; copies of B above it, turned a quarter so that their warp lies along the roll
 PLACED = (
@@ -27,7 +27,7 @@ PLACED = (
 )
 
 
-def nest(*placements: Placement, problem: Problem = PROBLEM, strip: Strip = STRIP) -> Nest:
+def nest(*placements: Placement, problem: NestProblem = PROBLEM, strip: Strip = STRIP) -> Nest:
     return Nest((measured(strip, placements, problem.pieces),))
 
 
@@ -99,7 +99,7 @@ def test_rounding_below_a_micrometre_passes() -> None:
 
 def test_cloth_without_a_face_may_be_turned_over_and_its_warp_changes_sense() -> None:
     piece = Piece("M", PARALLELOGRAM, math.radians(30), False, True, 1)
-    problem = Problem("plain", (piece,), (STRIP,))
+    problem = NestProblem("plain", (piece,), (STRIP,))
     right = nest(Placement("M", 1, "R1", 0.3, 0.5, math.radians(30), True), problem=problem)
     wrong = nest(Placement("M", 1, "R1", 0.3, 0.5, math.radians(-30), True), problem=problem)
     assert faults(problem, right) == ()
@@ -114,7 +114,7 @@ def test_a_piece_left_over_is_counted_only_when_it_is_named() -> None:
 
 def test_without_a_gap_pieces_may_touch_but_not_overlap() -> None:
     strip = Strip("R1", 1.0, None, 0.0, 0.0)
-    problem = Problem("c", (Piece("S", SQUARE, 0.0, False, False, 2),), (strip,))
+    problem = NestProblem("c", (Piece("S", SQUARE, 0.0, False, False, 2),), (strip,))
     first = Placement("S", 1, "R1", 0.0, 0.0, 0.0)
     touch = nest(first, Placement("S", 2, "R1", 0.2, 0.1, 0.0), problem=problem, strip=strip)
     deep = nest(first, Placement("S", 2, "R1", 0.2 - 2e-6, 0.1, 0.0), problem=problem, strip=strip)

@@ -19,9 +19,9 @@ from shapely.geometry import Polygon
 from nine_pieces import nine_pieces
 from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import length_bound
-from panelmend.job.nest.layout import measured, outline
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip
+from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
+from panelmend.job.nest.placements import measured, outline
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.port import Progress, SearchResult, engines_here, placements_from, search
 from panelmend.nesting.repair import repaired
@@ -32,7 +32,7 @@ REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_exampl
 SCALENE = ((0.02, 0.01), (0.41, 0.03), (0.1, 0.22))
 
 
-def patient(problem: Problem, good: Callable[[Nest], bool], **more: Any) -> SearchResult:
+def patient(problem: NestProblem, good: Callable[[Nest], bool], **more: Any) -> SearchResult:
     """Search with more and more time until the result is good: a busy machine only makes it slower."""
     for budget in (0.6, 2.5, 8.0, 25.0):
         result = search(problem, budget, seed=1, **more)
@@ -65,7 +65,7 @@ def test_the_nine_pieces_nest_shorter_than_shelves_and_not_under_the_bound() -> 
 
 def test_a_shelf_layout_at_the_bound_is_not_searched() -> None:
     half = Piece("H", ((0, 0), (0.4, 0), (0.4, 0.5), (0, 0.5)), 0.0, True, False, 4)
-    result = search(Problem("c", (half,), (Strip("roll", 1.0, None, 0.0, 0.0),)), 30.0)
+    result = search(NestProblem("c", (half,), (Strip("roll", 1.0, None, 0.0, 0.0),)), 30.0)
     assert (result.engine, result.nest.roll_length) == ("shelves", pytest.approx(0.8))
 
 
@@ -74,7 +74,7 @@ def test_pieces_that_fill_the_width_exactly_end_inside_it() -> None:
     pieces = tuple(
         Piece(f"H{i}", ((0, 0), (a, 0), (a, 0.5), (0, 0.5)), 0.0, True, False) for i, a in enumerate(lengths)
     )
-    problem = Problem("c", pieces, (Strip("roll", 1.0, None, 0.0, 0.0),))
+    problem = NestProblem("c", pieces, (Strip("roll", 1.0, None, 0.0, 0.0),))
     assert shelf_nest(problem).roll_length == pytest.approx(0.9)
     result = patient(problem, lambda nest: nest.roll_length < 0.85)
     assert faults(problem, result.nest) == ()
@@ -87,7 +87,7 @@ def test_two_halves_go_on_the_remnant_that_their_boxes_do_not_fit() -> None:
         Strip("roll", 1.0, None, 0.005, 0.003),
         Strip("bit", 0.42, 0.68, 0.005, 0.003, remnant=True),
     )
-    problem = Problem("c", (wedge,), strips)
+    problem = NestProblem("c", (wedge,), strips)
     assert shelf_nest(problem).roll_length > 0.3
     result = patient(problem, lambda nest: nest.roll_length == 0.0)
     assert faults(problem, result.nest) == ()
@@ -100,7 +100,7 @@ def test_cloth_with_a_face_is_never_turned_over_and_directed_weave_never_half_tu
         Piece(f"T{i}", SCALENE, warp, half, False, 3)
         for i, (warp, half) in enumerate([(0.3, False), (-0.5, True), (1.1, False)])
     )
-    problem = Problem("c", pieces, (Strip("roll", 0.8, None, 0.01, 0.004),))
+    problem = NestProblem("c", pieces, (Strip("roll", 0.8, None, 0.01, 0.004),))
     result = search(problem, 1.5, seed=3)
     assert faults(problem, result.nest) == ()
     assert result.nest.roll_length <= shelf_nest(problem).roll_length
@@ -170,7 +170,7 @@ def test_what_is_off_by_rounding_is_made_legal(seed: int, gap: float) -> None:
         Placement(p.piece, p.copy, p.strip, p.x + float(dx), p.y + float(dy), p.turn)
         for p, (dx, dy) in zip(placed, rng.uniform(-4e-6, 4e-6, (9, 2)), strict=True)
     )
-    problem = Problem("c", (piece,), (strip,))
+    problem = NestProblem("c", (piece,), (strip,))
     pieces = {"B": piece}
     made = measured(strip, repaired(strip, shaken, pieces), problem.pieces)
     assert faults(problem, Nest((made,))) == ()
@@ -187,7 +187,7 @@ def test_a_real_fault_is_not_repaired_away() -> None:
 def test_tasks_try_the_remnant_for_everything_first() -> None:
     strips = (Strip("roll", 1.0, None, 0.0, 0.0), Strip("bit", 0.7, 1.0, 0.0, 0.0, remnant=True))
     wedge = Piece("W", ((0, 0), (0.6, 0), (0, 0.6)), 0.0, True, False, 3)
-    problem = Problem("c", (wedge,), strips)
+    problem = NestProblem("c", (wedge,), strips)
     tasks = whole_tasks(problem, shelf_nest(problem))
     assert tasks[0].strip.id == "bit"
     assert [numbers for _, numbers in tasks[0].items] == [(1, 2, 3)]
@@ -207,7 +207,7 @@ def test_every_task_asks_for_each_copy_once() -> None:
         Strip("bit", 0.5, 0.6, 0.01, 0.004, remnant=True),
         Strip("bit 2", 0.4, 0.9, 0.01, 0.004, remnant=True),
     )
-    problem = Problem("c", pieces, strips)
+    problem = NestProblem("c", pieces, strips)
     floor = shelf_nest(problem)
     assert len(floor.layouts) == 3
     tasks = [task for strip in strips[1:] for task in fuller_tasks(problem, floor, strip)]

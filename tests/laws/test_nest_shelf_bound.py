@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import grown_area, length_bound, roll_bound
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Piece, Problem, Strip
+from panelmend.job.nest.part import NestProblem, Piece, Strip
 from panelmend.job.nest.shelf import shelf_candidates, shelf_nest, why_left
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=40)
@@ -30,7 +30,7 @@ def box(name: str, along: float, across: float, quantity: int = 1) -> Piece:
     return Piece(name, ((0, 0), (along, 0), (along, across), (0, across)), 0.0, True, False, quantity)
 
 
-def several(seed: int) -> Problem:
+def several(seed: int) -> NestProblem:
     rng = np.random.default_rng(seed)
     pieces = tuple(
         Piece(
@@ -44,7 +44,7 @@ def several(seed: int) -> Problem:
         for i in range(int(rng.integers(1, 7)))
     )
     strips = (Strip("roll", 1.2, None, 0.012, 0.006), Strip("cut", 0.7, 0.9, 0.012, 0.006, remnant=True))
-    return Problem("cloth", pieces, strips[: int(rng.integers(1, 3))])
+    return NestProblem("cloth", pieces, strips[: int(rng.integers(1, 3))])
 
 
 @REPEATABLE
@@ -139,20 +139,22 @@ def test_a_remnant_that_holds_everything_saves_the_roll_and_the_smallest_is_take
         Strip("large", 1.2, 2.0, 0.01, 0.005, remnant=True),
         Strip("small", 0.6, 0.6, 0.01, 0.005, remnant=True),
     )
-    nest = shelf_nest(Problem("c", (box("A", 0.5, 0.25, 2),), strips))
+    nest = shelf_nest(NestProblem("c", (box("A", 0.5, 0.25, 2),), strips))
     assert [layout.strip.id for layout in nest.layouts] == ["small"]
     assert nest.roll_length == 0.0
 
 
 def test_a_remnant_that_saves_nothing_stays_on_the_rack() -> None:
     strips = (Strip("roll", 1.2, None, 0.0, 0.0), Strip("bit", 0.3, 0.3, 0.0, 0.0, remnant=True))
-    nest = shelf_nest(Problem("c", (box("A", 0.5, 0.5), box("B", 0.2, 0.2)), strips))
+    nest = shelf_nest(NestProblem("c", (box("A", 0.5, 0.5), box("B", 0.2, 0.2)), strips))
     assert [layout.strip.id for layout in nest.layouts] == ["roll"]
 
 
 def test_what_is_too_wide_is_named_with_by_how_much() -> None:
     piece = Piece("W", ((0, 0), (1.3, 0), (1.3, 0.2), (0, 0.2)), math.pi / 2, True, False, 2)
-    nest = shelf_nest(Problem("c", (piece, box("A", 0.5, 0.5)), (Strip("roll", 1.27, None, 0.0125, 0.0),)))
+    nest = shelf_nest(
+        NestProblem("c", (piece, box("A", 0.5, 0.5)), (Strip("roll", 1.27, None, 0.0125, 0.0),))
+    )
     assert [(u.piece, u.copies) for u in nest.unplaced] == [("W", 2)]
     strips = (Strip("roll", 1.27, None, 0.0125, 0.0),)
     assert why_left(piece, strips).endswith("55.0 mm too wide")
@@ -161,13 +163,13 @@ def test_what_is_too_wide_is_named_with_by_how_much() -> None:
 
 def test_a_roll_too_short_is_named_and_the_next_roll_is_used() -> None:
     rolls = (Strip("opened", 1.0, 0.5, 0.0, 0.0), Strip("new", 1.0, None, 0.0, 0.0))
-    problem = Problem("c", (box("A", 0.5, 0.6, 3),), rolls)
+    problem = NestProblem("c", (box("A", 0.5, 0.6, 3),), rolls)
     assert [layout.strip.id for layout in shelf_nest(problem).layouts] == ["opened", "new"]
-    short = shelf_nest(Problem("c", problem.pieces, rolls[:1]))
+    short = shelf_nest(NestProblem("c", problem.pieces, rolls[:1]))
     assert short.unplaced[0].copies == 2
     assert "no room beside" in why_left(problem.pieces[0], rolls[:1])
     long = box("L", 0.7, 0.2)
-    assert shelf_nest(Problem("c", (long,), rolls[:1])).unplaced
+    assert shelf_nest(NestProblem("c", (long,), rolls[:1])).unplaced
     assert "200.0 mm too long" in why_left(long, rolls[:1])
 
 
@@ -175,5 +177,5 @@ def test_a_problem_has_one_digest_however_it_is_made() -> None:
     one = several(7)
     again = several(7)
     assert one.digest() == again.digest()
-    other = Problem(one.cloth, one.pieces, (Strip("roll", 1.2, None, 0.012, 0.0061), *one.strips[1:]))
+    other = NestProblem(one.cloth, one.pieces, (Strip("roll", 1.2, None, 0.012, 0.0061), *one.strips[1:]))
     assert other.digest() != one.digest()

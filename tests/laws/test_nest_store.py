@@ -11,16 +11,16 @@ import pytest
 
 from panelmend.errors import InputError, OutputError, ReadingError, Severity
 from panelmend.job.nest.checks import findings
-from panelmend.job.nest.layout import measured
 from panelmend.job.nest.one_cloth import make_cloth
-from panelmend.job.nest.part import Nest, NestPart, Piece, Placement, Problem, Strip
+from panelmend.job.nest.part import Nest, NestPart, NestProblem, Piece, Placement, Strip
+from panelmend.job.nest.placements import measured
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.store import layouts_path, read_layouts, stored_nest, write_layouts
 
 WEDGE = Piece("W", ((0, 0), (0.6, 0), (0, 0.4)), math.pi / 4, True, True, 2)
 STRIP = Strip("roll", 0.72, None, 0.0, 0.0)
 DEEP = "[" * 100_000
-PROBLEM = Problem("glass", (WEDGE,), (STRIP,))
+PROBLEM = NestProblem("glass", (WEDGE,), (STRIP,))
 
 
 def pair(apart: float) -> Nest:

@@ -19,7 +19,7 @@ from panelmend.derive.formula import all_formulas
 from panelmend.job.survey.trace import Withheld
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import study
+from panelmend.plan.study import study_strength
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
@@ -91,7 +91,7 @@ def test_no_page_speaks_in_the_other_units(example: str) -> None:
 def test_the_strength_report_is_in_the_readers_units() -> None:
     document = text("flap_rib_bay")
     plan = make_plan(case_from(document))
-    data = strength_sheets(study(plan)).data
+    data = strength_sheets(study_strength(plan)).data
     assert any(re.search(r"\d in\b", s) for s in strings(data))
     assert foreign(document, plan, iter([("strength", data)])) == []
 

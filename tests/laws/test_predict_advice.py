@@ -16,7 +16,7 @@ from panelmend.job.cure.prediction import Prediction
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import advise, at_point, attempt, single_changes, with_second
 from panelmend.predict.cases import solve
-from panelmend.predict.kept import read_predictions, write_predictions
+from panelmend.predict.kept_predictions import read_predictions, write_predictions
 from panelmend.predict.limits import longest_above, steepest
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.predict import predict

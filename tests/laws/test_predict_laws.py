@@ -10,15 +10,15 @@ import pytest
 from heat_problem import demo, mirrored
 from panelmend.job.cure.problem import CoreSheet, HeatProblem, Sheet
 from panelmend.predict.cases import outcome, read, solve, verdict
-from panelmend.predict.layout import from_frame, layout, to_frame, warm
-from panelmend.predict.model import FULL, MEDIUM, QUICK, Fineness, Spot
+from panelmend.predict.model import FULL, MEDIUM, QUICK, Fineness, SensorSpot
+from panelmend.predict.problem_grid import from_frame, layout, to_frame, warm
 from panelmend.shapes import rectangle
 
 STILL = {"draught over": 0.0, "draught behind": 0.0, "blanket rim": 0.0}
 
 
-def spots(problem: HeatProblem) -> tuple[Spot, ...]:
-    return tuple(Spot(n, at) for n, at in problem.sensors)
+def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
+    return tuple(SensorSpot(n, at) for n, at in problem.sensors)
 
 
 @pytest.mark.parametrize("number", [1, 2])
@@ -89,7 +89,7 @@ def test_a_rib_behind_is_a_cold_place() -> None:
     with_rib = replace(problem, ribs=(rib,))
 
     def behind(case: HeatProblem) -> float:
-        _, result = solve(case, (*spots(case), Spot("C", (x, y), "far face", count=False)), {}, MEDIUM)
+        _, result = solve(case, (*spots(case), SensorSpot("C", (x, y), "far face", count=False)), {}, MEDIUM)
         return float(result.probes["C"].max())
 
     assert behind(with_rib) < behind(without) - 2.0

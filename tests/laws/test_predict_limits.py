@@ -23,7 +23,7 @@ from panelmend.job.cure.recipe import RATE, legs, notes_of
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import Tried, attempt, single_changes, to_middle, with_second
 from panelmend.predict.cases import solve
-from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.predict.limits import limit_rows, steepest
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict

@@ -15,10 +15,10 @@ from panelmend.physics import film
 from panelmend.physics.cure_chemistry.laws import RateLaw, n_order
 from panelmend.physics.fin import fin_conductance
 from panelmend.predict.cases import solve
-from panelmend.predict.layout import layout
 from panelmend.predict.limits import limit_rows
-from panelmend.predict.model import MEDIUM, QUICK, WARM, Spot, model_of
+from panelmend.predict.model import MEDIUM, QUICK, WARM, SensorSpot, model_of
 from panelmend.predict.predict import predict
+from panelmend.predict.problem_grid import layout
 from panelmend.predict.sensors import candidates, choose
 from panelmend.shapes import Outline, circle, rectangle
 
@@ -128,7 +128,7 @@ def _bare_film(problem: HeatProblem) -> float:
 
 def _given_off(problem: HeatProblem, fine: Any) -> float:
     """What the far face gives off for each kelvin, 40 K over the air [W/K]."""
-    model = model_of(problem, [Spot(n, at) for n, at in problem.sensors], {}, fine)
+    model = model_of(problem, [SensorSpot(n, at) for n, at in problem.sensors], {}, fine)
     film_of = np.array([c.coefficient(problem.air + WARM) for c in model.covers])
     bottom = np.broadcast_to(model.bottom, model.grid.shape)
     return float((film_of[bottom] * model.grid.area).sum())
@@ -145,7 +145,7 @@ def test_insulation_behind_lies_on_flange_and_web_and_does_not_stop_the_fin() ->
 
 def test_insulation_over_the_bag_leaves_the_panel_beside_it_bare() -> None:
     problem = replace(demo(), insulation_over=0.25)
-    model = model_of(problem, [Spot(n, at) for n, at in problem.sensors], {}, MEDIUM)
+    model = model_of(problem, [SensorSpot(n, at) for n, at in problem.sensors], {}, MEDIUM)
     on = layout(problem, MEDIUM.spacing)
     top = np.broadcast_to(model.top, model.grid.shape)
     insulated = np.array([c.insulation > 0.0 for c in model.covers])[top]
@@ -157,7 +157,7 @@ def test_insulation_over_the_bag_leaves_the_panel_beside_it_bare() -> None:
 def test_the_blanket_behind_lies_on_the_skin_and_its_breather_outside() -> None:
     problem = demo(1)
     assert problem.source_behind is not None
-    model = model_of(problem, [Spot(n, at) for n, at in problem.sensors], {}, MEDIUM)
+    model = model_of(problem, [SensorSpot(n, at) for n, at in problem.sensors], {}, MEDIUM)
     names = [layer.name for layer in model.layers]
     assert names.index("far skin") < names.index("blanket behind") < names.index("bag behind")
     hot = replace(problem, source_behind=replace(problem.source_behind, limit=330.0))

@@ -15,7 +15,7 @@ import ezdxf
 import pytest
 
 from panelmend.errors import MissingError
-from panelmend.job.nest.part import Layout, Piece, Placement, Problem, Strip
+from panelmend.job.nest.part import Layout, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.render.dxf import LAYERS, layout_dxf, templates_dxf
 from panelmend.render.nest import lying, nest_drawing
@@ -61,7 +61,7 @@ def _layout(kind: str = "plain") -> tuple[Layout, dict[str, Outline]]:
         for t in chosen
     )
     strip = Strip("R-07", 1.0, None if kind == "plain" else 12.0, 0.0127, 0.006)
-    (laid,) = shelf_nest(Problem("C-PW", pieces, (strip,))).layouts
+    (laid,) = shelf_nest(NestProblem("C-PW", pieces, (strip,))).layouts
     return laid, {t.id: t.outlines[0] for t in chosen}
 
 

@@ -21,7 +21,7 @@ from panelmend.render.files import kit_tables, plan_file
 from panelmend.render.labels import labels_png, read_label_code
 from panelmend.render.pack import check_pack, read_manifest, write_pack
 from panelmend.render.pieces import heading_of, seen_at, templates_of
-from panelmend.render.tables import Column, Table, safe, to_csv, to_xlsx
+from panelmend.render.tables import Column, ListTable, safe, to_csv, to_xlsx
 from panelmend.shapes import Outline
 
 
@@ -61,7 +61,7 @@ def test_the_kit_list_reads_back_from_both_files(plan: Plan) -> None:
 @pytest.mark.parametrize("text", ["=1+1", "+cmd", "-2+3", "@SUM(A1)", " =1", "\t=1"])
 def test_typed_text_never_becomes_a_formula(text: str) -> None:
     assert safe(text).startswith("'")
-    table = Table("t", (), (Column("x"),), ((text,),))
+    table = ListTable("t", (), (Column("x"),), ((text,),))
     book = openpyxl.load_workbook(io.BytesIO(to_xlsx([table], title="t")))
     kinds = [c.data_type for row in book["t"].iter_rows() for c in row if c.value is not None]
     assert "f" not in kinds

@@ -19,7 +19,7 @@ from panelmend.physics.sandwich import (
     ModeNotChecked,
     Sandwich,
     Wrinkling,
-    bend,
+    bend_beam,
     check_section,
     crimping_load,
     state,
@@ -143,7 +143,7 @@ def test_missing_data_are_not_checked() -> None:
 def test_two_tests_give_back_the_beam(e: float, g: float, short: float) -> None:
     beam = BeamSection(e, 0.5e-3, 12e-3, g, 50e-3)
     tests = [
-        BeamTest(500.0, span, load, bend(beam, 500.0, span, load).deflection)
+        BeamTest(500.0, span, load, bend_beam(beam, 500.0, span, load).deflection)
         for span, load in ((short, 0.0), (4 * short, 2 * short))
     ]
     d, u = stiffness_from_tests(*tests)

@@ -19,10 +19,10 @@ from heat_problem import demo
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.predict import cluster
 from panelmend.predict.ensemble import COARSE, Ask
-from panelmend.predict.model import Spot
+from panelmend.predict.many_cases import Workers, run_cases, workers
+from panelmend.predict.model import SensorSpot
 from panelmend.predict.reading import run_case
-from panelmend.predict.spread import Workers, spread, workers
-from panelmend.predict.where import Where, cores, here, where
+from panelmend.predict.run_on import RunOn, cores, here, run_on
 
 KINDS = ("threads:2", "processes:2", "local:2")
 
@@ -38,7 +38,7 @@ def test_nothing_is_left_behind() -> None:
     for kind in KINDS[1:]:
         stop = threading.Event()
         with pytest.raises(Cancelled):
-            spread(work.slow, list(range(500)), on=where(kind), tell=_stopper(stop), stop=stop)
+            run_cases(work.slow, list(range(500)), on=run_on(kind), tell=_stopper(stop), stop=stop)
     assert children() <= before
 
 
@@ -57,7 +57,7 @@ def _line(process: psutil.Process) -> str:
 @pytest.fixture(scope="module")
 def pools() -> Iterator[dict[str, Workers]]:
     with ExitStack() as stack:
-        yield {kind: stack.enter_context(workers(where(kind))) for kind in KINDS}
+        yield {kind: stack.enter_context(workers(run_on(kind))) for kind in KINDS}
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +70,7 @@ def heat_cases(count: int) -> list[object]:
     problem = demo()
     short = tuple(replace(leg, dwell=min(leg.dwell, 300.0)) for leg in problem.legs if leg.kind == "heat")
     problem = replace(problem, legs=short)
-    return list(Ask(problem, tuple(Spot(n, at) for n, at in problem.sensors)).drawn(count, 3, COARSE))
+    return list(Ask(problem, tuple(SensorSpot(n, at) for n, at in problem.sensors)).drawn(count, 3, COARSE))
 
 
 def test_heat_runs_are_the_same_bit_for_bit_wherever_they_are_made(
@@ -80,72 +80,72 @@ def test_heat_runs_are_the_same_bit_for_bit_wherever_they_are_made(
     plain = [run_case(c) for c in cases]  # type: ignore[arg-type]
     assert len({r.kelvin for r in plain}) == len(plain), "cases that differ give numbers that differ"
     for kind, ready in pools.items():
-        assert spread(run_case, cases, on=ready) == plain, kind
-    assert spread(run_case, cases, on=where(address)) == plain
+        assert run_cases(run_case, cases, on=ready) == plain, kind
+    assert run_cases(run_case, cases, on=run_on(address)) == plain
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_results_stand_in_the_order_of_the_cases(pools: dict[str, Workers], kind: str) -> None:
     cases = list(range(203))
-    assert spread(work.squared, cases, on=pools[kind]) == [n * n for n in cases]
-    assert spread(work.squared, [], on=pools[kind]) == []
-    assert spread(work.squared, [5], on=pools[kind]) == [25]
+    assert run_cases(work.squared, cases, on=pools[kind]) == [n * n for n in cases]
+    assert run_cases(work.squared, [], on=pools[kind]) == []
+    assert run_cases(work.squared, [5], on=pools[kind]) == [25]
 
 
 @pytest.mark.parametrize("kind", KINDS[1:])
 def test_more_than_one_worker_takes_part(pools: dict[str, Workers], kind: str) -> None:
-    assert len(set(spread(work.worker_of, list(range(60)), on=pools[kind]))) == 2
+    assert len(set(run_cases(work.worker_of, list(range(60)), on=pools[kind]))) == 2
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_progress_is_told_and_stop_is_obeyed(pools: dict[str, Workers], kind: str) -> None:
     told: list[str] = []
-    spread(work.slow, list(range(40)), on=pools[kind], tell=told.append)
+    run_cases(work.slow, list(range(40)), on=pools[kind], tell=told.append)
     assert told[-1].startswith("40 of 40 cases")
     assert len(told) > 4
     stop = threading.Event()
     with pytest.raises(Cancelled, match=r"stopped after \d+ of 2000 cases"):
-        spread(work.slow, list(range(2000)), on=pools[kind], tell=lambda words: stop.set(), stop=stop)
-    assert spread(work.squared, [3, 4], on=pools[kind]) == [9, 16], "the workers can be used again"
+        run_cases(work.slow, list(range(2000)), on=pools[kind], tell=lambda words: stop.set(), stop=stop)
+    assert run_cases(work.squared, [3, 4], on=pools[kind]) == [9, 16], "the workers can be used again"
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_case_that_raises_is_named(pools: dict[str, Workers], kind: str) -> None:
     with pytest.raises(SolverError, match=r"case 8 of 30 \(7\): seven is no case; expected anything else"):
-        spread(work.refuses_seven, list(range(30)), on=pools[kind])
+        run_cases(work.refuses_seven, list(range(30)), on=pools[kind])
     with pytest.raises(RuntimeError, match=r"(?s)case 8 of 30 \(7\) broke: .*breaks_at_seven"):
-        spread(work.breaks_at_seven, list(range(30)), on=pools[kind])
+        run_cases(work.breaks_at_seven, list(range(30)), on=pools[kind])
 
 
 @pytest.mark.parametrize("kind", KINDS[1:])
 def test_what_cannot_be_sent_is_refused_and_nothing_hangs(pools: dict[str, Workers], kind: str) -> None:
     with pytest.raises(TypeError, match=r"pickle|serialize"):
-        spread(work.gives_a_lock, [1, 2], on=pools[kind])
+        run_cases(work.gives_a_lock, [1, 2], on=pools[kind])
     with pytest.raises(TypeError, match=r"pickle|serialize"):
-        spread(work.squared, [threading.Lock()], on=pools[kind])  # type: ignore[list-item]
-    assert spread(work.squared, [3], on=pools[kind]) == [9]
+        run_cases(work.squared, [threading.Lock()], on=pools[kind])  # type: ignore[list-item]
+    assert run_cases(work.squared, [3], on=pools[kind]) == [9]
 
 
 @pytest.mark.parametrize("kind", KINDS[1:])
 def test_a_worker_that_dies_costs_no_case(pools: dict[str, Workers], kind: str, tmp_path: Path) -> None:
     mark = tmp_path / "died"
     cases = [(n, str(mark)) for n in range(40)]
-    assert spread(work.dies_once, cases, on=pools[kind]) == list(range(40))
+    assert run_cases(work.dies_once, cases, on=pools[kind]) == list(range(40))
     assert mark.exists()
 
 
 @pytest.mark.parametrize("kind", KINDS[1:])
 def test_workers_that_die_again_and_again_are_given_up(pools: dict[str, Workers], kind: str) -> None:
     with pytest.raises(SolverError, match=r"died .*memory ran out"):
-        spread(work.dies_always, list(range(40)), on=pools[kind])
+        run_cases(work.dies_always, list(range(40)), on=pools[kind])
 
 
 def test_settings_are_read() -> None:
-    assert where("") == here() == Where("threads", cores())
-    assert where("local:3") == Where("local", 3)
-    assert where("processes") == Where("processes", cores())
-    assert where("tcp://10.0.0.7:8786/") == Where("scheduler", 0, "tcp://10.0.0.7:8786")
-    assert where("tls://[2001:db8::1]:8786").address == "tls://[2001:db8::1]:8786"
+    assert run_on("") == here() == RunOn("threads", cores())
+    assert run_on("local:3") == RunOn("local", 3)
+    assert run_on("processes") == RunOn("processes", cores())
+    assert run_on("tcp://10.0.0.7:8786/") == RunOn("scheduler", 0, "tcp://10.0.0.7:8786")
+    assert run_on("tls://[2001:db8::1]:8786").address == "tls://[2001:db8::1]:8786"
     for wrong in (
         "10.0.0.7:8786",
         "http://a:1",
@@ -157,7 +157,7 @@ def test_settings_are_read() -> None:
         "tcp://:1",
     ):
         with pytest.raises(InputError) as refused:
-            where(wrong)
+            run_on(wrong)
         assert wrong in str(refused.value)
 
 
@@ -169,7 +169,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def refused(setting: str) -> str:
     with pytest.raises(InputError) as error:
-        spread(work.squared, [1, 2], on=where(setting))
+        run_cases(work.squared, [1, 2], on=run_on(setting))
     return str(error.value)
 
 

@@ -9,18 +9,18 @@ import pytest
 from scipy.integrate import quad
 
 from examples_here import case_from, names, text
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import bond_of
 from panelmend.job.strength.formulas import first_ply_load, first_ply_sense
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.physics.sandwich import Core
 from panelmend.plan.make import make_plan
 
 
-def lay_of(document: str) -> Lay:
+def lay_of(document: str) -> AsLaid:
     plan = make_plan(case_from(document))
     assert plan.work is not None
-    return Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
 
 
 def spring(q: float, E: float, G: float, c: float) -> float:

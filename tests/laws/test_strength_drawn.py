@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from examples_here import case_from, text
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.drawn import STRIPS, draw_factor
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.levels import Level, settled, solve_levels
 from panelmend.job.strength.loads import loads_of
 from panelmend.physics.structure_inputs import NotComputed
@@ -20,21 +20,21 @@ from panelmend.plan.make import make_plan
 ROUND = {v: (k + 1.0) / 4.0 + (k + 1.0) / (2.0 * k) for v in (0.13,) for k in ((3.0 - v) / (1.0 + v),)}
 
 
-def lay_of(document: str) -> Lay:
+def lay_of(document: str) -> AsLaid:
     plan = make_plan(case_from(document))
     assert plan.work is not None
-    return Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
 
 
 @pytest.fixture(scope="module")
-def demo() -> tuple[Lay, tuple[Level, ...]]:
+def demo() -> tuple[AsLaid, tuple[Level, ...]]:
     lay = lay_of(text("gear_door"))
     levels = solve_levels(lay.case, lay, loads_of(lay.case), lambda *_: True)
     assert not isinstance(levels, NotComputed)
     return lay, levels
 
 
-def factors(lay: Lay, levels: tuple[Level, ...]) -> dict[str, float]:
+def factors(lay: AsLaid, levels: tuple[Level, ...]) -> dict[str, float]:
     found = {}
     for name, angle in STRIPS:
         f = draw_factor(lay, levels, "outside", angle)
@@ -43,13 +43,13 @@ def factors(lay: Lay, levels: tuple[Level, ...]) -> dict[str, float]:
     return found
 
 
-def test_a_patch_that_changes_nothing_draws_nothing(demo: tuple[Lay, tuple[Level, ...]]) -> None:
+def test_a_patch_that_changes_nothing_draws_nothing(demo: tuple[AsLaid, tuple[Level, ...]]) -> None:
     lay, levels = demo
     same = tuple(replace(v, repaired=v.sound) for v in levels)
     assert set(factors(lay, same).values()) == {1.0}
 
 
-def test_a_patch_draws_less_than_a_rigid_insert(demo: tuple[Lay, tuple[Level, ...]]) -> None:
+def test_a_patch_draws_less_than_a_rigid_insert(demo: tuple[AsLaid, tuple[Level, ...]]) -> None:
     """Its ends lie in a wide panel; each grid for itself."""
     lay, levels = demo
     assert ROUND[0.13] == pytest.approx(1.57, abs=0.03)
@@ -58,7 +58,7 @@ def test_a_patch_draws_less_than_a_rigid_insert(demo: tuple[Lay, tuple[Level, ..
     assert max(found.values()) > 1.02
 
 
-def test_what_is_drawn_settles_on_finer_grids(demo: tuple[Lay, tuple[Level, ...]]) -> None:
+def test_what_is_drawn_settles_on_finer_grids(demo: tuple[AsLaid, tuple[Level, ...]]) -> None:
     """The two grids agree to 5 %; the larger is taken."""
     lay, levels = demo
     each = [factors(lay, (level,)) for level in levels]
@@ -68,7 +68,7 @@ def test_what_is_drawn_settles_on_finer_grids(demo: tuple[Lay, tuple[Level, ...]
         assert settled(each[0][name], each[1][name], levels[0].size, levels[1].size).error < 0.05
 
 
-def test_the_load_is_drawn_along_the_pull_it_is_computed_for(demo: tuple[Lay, tuple[Level, ...]]) -> None:
+def test_the_load_is_drawn_along_the_pull_it_is_computed_for(demo: tuple[AsLaid, tuple[Level, ...]]) -> None:
     """Twice the repaired panel's field under the pull along 0 degrees raises 0 degrees most."""
     lay, levels = demo
     made = []
@@ -81,7 +81,7 @@ def test_the_load_is_drawn_along_the_pull_it_is_computed_for(demo: tuple[Lay, tu
 
 
 def test_a_panel_without_bare_skin_outside_the_patch_is_not_said_to_draw_nothing(
-    demo: tuple[Lay, tuple[Level, ...]],
+    demo: tuple[AsLaid, tuple[Level, ...]],
 ) -> None:
     lay, levels = demo
     none = []

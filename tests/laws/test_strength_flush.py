@@ -5,23 +5,23 @@ from __future__ import annotations
 import pytest
 
 from examples_here import case, case_from, names, text
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import OVER_THE_CUT, bond_of, reserve_of
 from panelmend.job.strength.changes import LET_IN
 from panelmend.job.strength.flush import flush_bond
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.stacks import BondThing, Stack
-from panelmend.physics.joint import Adhesive, Bond, Step
+from panelmend.physics.joint import AdhesiveLayer, Bond, Step
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
 from strength_made import rough
 
-GLUE = Adhesive(600e6, 0.13e-3, 35e6, 0.5)
+GLUE = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5)
 
 
-def lay_of(name: str) -> Lay:
+def lay_of(name: str) -> AsLaid:
     plan = make_plan(case(name))
     assert plan.work is not None
-    return Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
 
 
 def reserve(bond: Bond, load: float, *, through: bool = False) -> float:
@@ -88,5 +88,5 @@ def test_what_cannot_be_let_in_says_so() -> None:
     for document in (scarf, made.replace(order, 'value = "largest first"') if order in made else scarf):
         plan = make_plan(case_from(document))
         assert plan.work is not None
-        lay = Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+        lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
         assert isinstance(flush_bond(lay, "outside", 0.0), NotComputed)

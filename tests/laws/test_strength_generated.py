@@ -16,7 +16,7 @@ from panelmend.derive import Figure
 from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.strength import modes
 from panelmend.job.strength.checks import check
-from panelmend.job.strength.part import Kind, Region, Reserve, Rests
+from panelmend.job.strength.part import Region, Reserve, ReserveKind, Rests
 from panelmend.job.strength.plates import Panel
 from panelmend.job.strength.reserves import said
 from panelmend.job.strength.scope import NOT_COVERED
@@ -79,7 +79,7 @@ def test_a_headline_on_a_value_not_given_says_so_and_names_the_least_of_the_othe
 
     def row(value: float, rests: tuple[Rests, ...]) -> Reserve:
         figure = Figure(f"r{value}", value, "ratio", Origin.TYPED, PRACTICE)
-        return Reserve(Kind.PEEL, figure, "outside skin", "along 0", "room", "load", rests=rests)
+        return Reserve(ReserveKind.PEEL, figure, "outside skin", "along 0", "room", "load", rests=rests)
 
     for lowest, known in ((0.4, False), (0.9, True)):
         rows = (row(lowest, (Rests.ACROSS,)), row(0.6, ()), row(0.7, ()))

@@ -13,21 +13,21 @@ from examples_here import case_from, text
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.strength import checks
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import OVER_THE_CUT, bond_of, reserve_of
 from panelmend.job.strength.formulas import first_ply_sense
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.levels import settled
 from panelmend.job.strength.own import own_rows
 from panelmend.job.strength.part import Ability, BondRow, ModeRow, OwnRow, Region, Sense, TipRow
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
-from panelmend.physics.joint import Adhesive, Bond, Step
+from panelmend.physics.joint import AdhesiveLayer, Bond, Step
 from panelmend.physics.laminate import Lamina, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich, check_section
 from panelmend.physics.sandwich.field import mode_fields
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study, study
+from panelmend.plan.study import Study, study_strength
 
 PRESSURE = """
 [[data.strength.case]]
@@ -37,10 +37,10 @@ place = "invented"
 """
 
 
-def lay_of(document: str, condition: str = "room") -> Lay:
+def lay_of(document: str, condition: str = "room") -> AsLaid:
     plan = make_plan(case_from(document))
     assert plan.work is not None
-    return Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
 
 
 def flap_cut(plies: int) -> str:
@@ -49,7 +49,7 @@ def flap_cut(plies: int) -> str:
     return made.replace("plies = 2\n", f"plies = {plies}\n")
 
 
-def reserve(lay: Lay, direction: float) -> float:
+def reserve(lay: AsLaid, direction: float) -> float:
     room = replace(lay, condition="room")
     skin, bond = room.stack("skin", room.skin("outside")), bond_of(lay, "outside", direction)
     assert isinstance(skin, Stack)
@@ -70,7 +70,7 @@ def test_the_patch_tip_lies_on_a_skin_that_carries_everything(plies: int) -> Non
 
 def test_the_tip_peak_stays_while_the_cut_goes_to_nothing() -> None:
     """A patch over next to no cut still draws load at its tip; the peak over the cut dies out."""
-    glue = Adhesive(600e6, 0.13e-3, 35e6, 0.5)
+    glue = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5)
     whole, patch, load = 48e6, 24e6, 3e5
     tips, edges = [], []
     for share in (0.5, 0.1, 0.01, 1e-4):
@@ -87,7 +87,7 @@ def test_the_tip_peak_stays_while_the_cut_goes_to_nothing() -> None:
 
 
 def test_a_cut_through_skin_is_the_limit_of_a_part_cut() -> None:
-    glue = Adhesive(600e6, 0.13e-3, 35e6, 0.5)
+    glue = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5)
     whole, patch, load = 48e6, 60e6, 3e5
     one = reserve_of(BondThing(Bond((Step(0.04, patch, whole),), glue), ("tip",), False), load)
     steps = (Step(0.1, patch, 1e-4 * whole), Step(0.04, patch, whole))
@@ -126,7 +126,7 @@ def test_weak_repair_plies_are_seen_without_load_cases() -> None:
         assert row.ratio is not None
         assert was.ratio is not None
         assert float(row.ratio) == pytest.approx(0.2 * float(was.ratio), rel=1e-9)
-    found = study(weak_plan := make_plan(case_from(weaker_repair("gear_door", 0.2))))
+    found = study_strength(weak_plan := make_plan(case_from(weaker_repair("gear_door", 0.2))))
     assert weak_plan.work is not None
     assert found.part.least is not None
     assert float(found.part.least.value) < 0.25
@@ -209,7 +209,7 @@ def test_the_headline_is_the_least_of_all_rows() -> None:
 
 @pytest.fixture(scope="module")
 def pressed() -> Study:
-    return study(make_plan(case_from(text("gear_door") + PRESSURE)))
+    return study_strength(make_plan(case_from(text("gear_door") + PRESSURE)))
 
 
 def test_core_shear_is_the_worst_of_the_panel_and_not_of_its_middle(pressed: Study) -> None:
@@ -234,7 +234,7 @@ def test_core_shear_is_the_worst_of_the_panel_and_not_of_its_middle(pressed: Stu
 def _sound_digest(made: Study) -> str:
     assert made.plan.work is not None
     w = made.plan.work
-    section = Lay(made.plan.case, w.cutout, w.plies, w.core).parent()
+    section = AsLaid(made.plan.case, w.cutout, w.plies, w.core).parent()
     assert not isinstance(section, NotComputed)
     return section.digest()[:12]
 

@@ -9,17 +9,17 @@ import pytest
 from examples_here import case_from, text
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import Origin
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import ACROSS, across_taken, bond_of, reserve_of, tapered
 from panelmend.job.strength.formulas import membrane_along
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.own import zones_of_skin
-from panelmend.job.strength.part import Kind, TipRow
+from panelmend.job.strength.part import ReserveKind, TipRow
 from panelmend.job.strength.plates import Panel
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.job.strength.tips import settled_peel, tip_peel, tip_pull
 from panelmend.physics.joint import (
-    Adhesive,
+    AdhesiveLayer,
     BeamStep,
     Bond,
     Plug,
@@ -33,15 +33,15 @@ from panelmend.render.strength_tables import tip_row as tip_line
 from panelmend.render.workings import Workings, stress
 from tip_plane import plane, scarf
 
-PASTE = Adhesive(600e6, 0.2e-3, E=3.6e9)
-FILM = Adhesive(450e6, 0.13e-3, E=3.0e9)
+PASTE = AdhesiveLayer(600e6, 0.2e-3, E=3.6e9)
+FILM = AdhesiveLayer(450e6, 0.13e-3, E=3.0e9)
 
 
 def beam(E: float, t: float) -> BeamStep:
     return BeamStep(E * t**3 / 12, t)
 
 
-def case(glue: Adhesive, E: float, straps: tuple[float, ...], skin: float, lengths: tuple[float, ...]):
+def case(glue: AdhesiveLayer, E: float, straps: tuple[float, ...], skin: float, lengths: tuple[float, ...]):
     bond = Bond(tuple(Step(a, E * t, E * skin) for a, t in zip(lengths, straps, strict=True)), glue)
     return bond, [beam(E, t) for t in straps], beam(E, skin)
 
@@ -99,13 +99,13 @@ def test_the_peak_settles(name: str) -> None:
     assert coarse == pytest.approx(fine, rel=2e-3)
 
 
-def lay_of(document: str) -> Lay:
+def lay_of(document: str) -> AsLaid:
     plan = make_plan(case_from(document))
     assert plan.work is not None
-    return Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
 
 
-def bond(lay: Lay) -> BondThing:
+def bond(lay: AsLaid) -> BondThing:
     made = bond_of(lay, "outside", 0.0)
     assert isinstance(made, BondThing)
     return made
@@ -210,7 +210,7 @@ EXTRA = (
 )
 
 
-def scarfed(*, extra: bool) -> Lay:
+def scarfed(*, extra: bool) -> AsLaid:
     made = text("gear_door")
     steps = 'scheme = { value = "stepped", '
     assert steps in made
@@ -281,5 +281,5 @@ def test_a_peak_that_moves_with_the_mesh_says_so_with_both_values() -> None:
         assert row.resolved is resolved
         words = tip_line(shown, "mm", row)["unsure"]
         assert words == ("" if resolved else f"NOT RESOLVED: {stress(before, 'mm')} on the mesh before")
-        kept = [r for r in reserves_of((), (row,), (), ()) if r.kind is Kind.PEEL]
+        kept = [r for r in reserves_of((), (row,), (), ()) if r.kind is ReserveKind.PEEL]
         assert [r.resolved for r in kept] == [resolved]

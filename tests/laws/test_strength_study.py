@@ -13,12 +13,12 @@ from click.testing import CliRunner
 from examples_here import FOLDER, case, text
 from panelmend.app.cli import main
 from panelmend.job.strength import levels
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.changes import least_reserve, loaded_of
 from panelmend.job.strength.checks import check
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.part import Region
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study, study
+from panelmend.plan.study import Study, study_strength
 from panelmend.render.strength_report import strength_json, strength_pdf
 from strength_made import coarse, rough
 
@@ -56,7 +56,7 @@ def changed(
 @pytest.fixture(scope="module")
 def demo() -> Study:
     """The demonstration on its true grids."""
-    return study(make_plan(case("gear_door")))
+    return study_strength(make_plan(case("gear_door")))
 
 
 @pytest.fixture(scope="module")
@@ -187,7 +187,7 @@ def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Stud
     """Also in a quasi-isotropic patch, where turning all plies alike would change nothing."""
     work, made = demo.plan.work, {c.what: c for c in demo.part.changes}
     assert work is not None
-    lay = Lay(demo.plan.case, work.cutout, work.plies, work.core)
+    lay = AsLaid(demo.plan.case, work.cutout, work.plies, work.core)
     loaded = loaded_of(demo.part.bonds)
     tried = [least_reserve(replace(lay, off=np.radians(a)), loaded) for a in (0.0, 3.0, 10.0)]
     reserves = [r for r in tried if r is not None]

@@ -10,8 +10,8 @@ from examples_here import case_from, text
 from panelmend.derive import Ledger
 from panelmend.document import parse
 from panelmend.errors import InputError
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.checks import check
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.loads import loads_of
 from panelmend.job.strength.part import ModeRow, Region, Rests
 from panelmend.job.strength.suction import APART, OFF, suction_rows
@@ -91,7 +91,7 @@ def test_the_bond_of_the_panel_itself_is_never_a_given_value(name: str) -> None:
     """The repair's adhesive stands in for it, and the row says so; the core's own strength was given."""
     plan = make_plan(case_from(text(name) + CASE.format("-20 kPa")))
     assert plan.work is not None
-    lay = Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
     rows = suction_rows(Ledger(), lay, loads_of(plan.case), [])
     assert {m.mode: m.rests for m in rows} == {APART: (), OFF: (Rests.OWN_BOND,)}
 

@@ -12,8 +12,8 @@ import pytest
 from examples_here import case_from, text
 from panelmend.derive import Ledger
 from panelmend.job.strength.alike import Unlike, differences
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import bond_of, mismatch_lacks, reserve_of
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.mismatch import ROOM, cooling, expansion
 from panelmend.job.strength.offset import offset_load
 from panelmend.job.strength.own import own_rows
@@ -23,7 +23,7 @@ from panelmend.job.strength.sections import neutral, turned_section
 from panelmend.job.strength.stacks import BondThing, Section, Stack
 from panelmend.materials.model import Structural
 from panelmend.physics.joint import (
-    Adhesive,
+    AdhesiveLayer,
     BeamStep,
     Bond,
     Plug,
@@ -36,13 +36,13 @@ from panelmend.physics.sandwich import Core
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
 
-GLUE = Adhesive(600e6, 0.13e-3, 35e6, 0.5, E=3.6e9)
+GLUE = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5, E=3.6e9)
 
 
-def lay_of(document: str, condition: str = "room") -> Lay:
+def lay_of(document: str, condition: str = "room") -> AsLaid:
     plan = make_plan(case_from(document))
     assert plan.work is not None
-    return Lay(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
 
 
 def beam(t: float) -> BeamStep:
@@ -178,7 +178,7 @@ def test_the_splice_is_compared_and_says_when_it_cannot() -> None:
     assert all(o.ratio is None and "shear_strength" in o.reason for o in none)
 
 
-def flap(plies: int, repair: str) -> Lay:
+def flap(plies: int, repair: str) -> AsLaid:
     made = text("flap_rib_bay").replace("plies = 2\n", f"plies = {plies}\n")
     at = made.index("repair = {")
     stop = made.index("sanding = {", at)

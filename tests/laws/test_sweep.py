@@ -28,7 +28,7 @@ from panelmend.predict import ensemble, fleet, sensors
 from panelmend.predict.changes import Step, changed, read_change
 from panelmend.predict.fleet import Variant
 from panelmend.predict.model import QUICK
-from panelmend.predict.where import where
+from panelmend.predict.run_on import run_on
 
 DOOR = FOLDER / "gear_door" / "repair.toml"
 
@@ -141,7 +141,7 @@ def test_a_fleet_computes_the_same_problem_once(monkeypatch: pytest.MonkeyPatch)
         Variant("a", "x", "refused", None, "it does not fit"),
         Variant("b", "x", "as planned", demo()),
     ]
-    rows = fleet.fleet(variants, cases=4, on=where("threads:2"))
+    rows = fleet.fleet(variants, cases=4, on=run_on("threads:2"))
     assert ran == [demo().digest()]
     assert [r.variant for r in rows] == variants
     assert rows[0].nominal == rows[2].nominal is not None

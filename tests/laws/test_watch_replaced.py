@@ -15,7 +15,7 @@ from panelmend.curelog import ReadAs, propose
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow
 from panelmend.curelog.live.frame import follow_samples
 from panelmend.errors import InputError, OutputError, ReadingError
-from panelmend.plan.judge import Role, look
+from panelmend.plan.judge import ChannelRole, look
 from recipe_curelog import RECIPE
 
 LINES = written(made_cure(3, step=30.0)).splitlines(keepends=True)
@@ -103,7 +103,7 @@ def test_a_share_that_goes_away_does_not_end_the_watch(
     assert out.getvalue().count("! STOP, NOW: nothing new can be read") == 2
 
 
-POINTS = [Point("T1", Role.THERMOCOUPLE, "C"), Point("T2", Role.THERMOCOUPLE, "C")]
+POINTS = [Point("T1", ChannelRole.THERMOCOUPLE, "C"), Point("T2", ChannelRole.THERMOCOUPLE, "C")]
 
 
 def test_a_full_disk_does_not_end_the_watch_and_loses_no_reading(

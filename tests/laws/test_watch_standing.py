@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from made_curelog import INHG, Made, made_cure
-from panelmend.plan.judge import CureLog, Role, look
+from panelmend.plan.judge import ChannelRole, CureLog, look
 from panelmend.plan.judge import codes as c
 from recipe_curelog import RECIPE, f
 
@@ -97,7 +97,7 @@ def test_the_slowest_below_the_band_is_a_stop_though_it_no_longer_falls(below: f
 
 def test_no_segment_is_known_and_the_ceiling_is_watched_all_the_same() -> None:
     made = made_cure(1)
-    names = [x for x in made.log().channels if x.role is Role.THERMOCOUPLE]
+    names = [x for x in made.log().channels if x.role is ChannelRole.THERMOCOUPLE]
     assert names
     hot = np.full(40, f(300)) + 0.05 * np.sin(np.arange(40))
     channels = tuple(dataclasses.replace(x, values=hot + 0.1 * i) for i, x in enumerate(names))

@@ -15,7 +15,7 @@ import pytest
 
 from panelmend.errors import InputError
 from panelmend.physics.fin import fin_at, fin_conductance, fin_parameter
-from panelmend.physics.heat import INSULATED, Cover, Grid, HeatModel, Layer, run
+from panelmend.physics.heat import INSULATED, FaceCover, Grid, HeatLayer, HeatModel, run
 
 
 def test_aluminium_fin_on_a_wall() -> None:
@@ -60,9 +60,9 @@ def test_the_heat_solver_finds_the_same() -> None:
     """The web as a plate in the plane, its foot held 100 K above the air: rise at the tip within 0.05 K."""
     h, k, t, height, n = 15.0, 150.0, 2e-3, 0.10, 100
     grid = Grid(tuple(np.linspace(0.0, height, n + 1)), (0.0, 0.01))
-    air = Cover(293.15, film=h)
-    covers = (air, Cover(393.15, film=1e9), INSULATED)
-    web = Layer("web", t, k, 0.0, k, 2.4e6)
+    air = FaceCover(293.15, film=h)
+    covers = (air, FaceCover(393.15, film=1e9), INSULATED)
+    web = HeatLayer("web", t, k, 0.0, k, 2.4e6)
     model = HeatModel(grid, (web,), 293.15, covers, edges=(1, 2, 2, 2))
     found = run(model, step=5.0, sample=600.0, longest=6000.0)
     rise = found.temperature[0, 0, :] - 293.15

@@ -20,13 +20,13 @@ from scipy.special import erf
 from panelmend.physics import steam
 from panelmend.physics.heat import (
     INSULATED,
-    Cover,
+    FaceCover,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
+    HeatPlace,
     HeatResult,
-    Layer,
-    Place,
     Water,
     held,
     run,
@@ -43,16 +43,16 @@ def _last(model: HeatModel, *, step: float, longest: float) -> HeatResult:
 def test_chip_on_a_substrate_with_a_joint() -> None:
     """1e4 W/m2, air 25 C and 100 W/m2K on both faces, joint 0.9e-4 m2K/W, 8 mm of aluminium (239): 75.3 C."""
     layers = (
-        Layer("chip", 1e-5, 0.0, 0.0, 150.0, 1.6e6, contact=0.9e-4),
-        Layer("substrate", 8e-3, 0.0, 0.0, 239.0, 2.4e6, cells=4),
+        HeatLayer("chip", 1e-5, 0.0, 0.0, 150.0, 1.6e6, contact=0.9e-4),
+        HeatLayer("substrate", 8e-3, 0.0, 0.0, 239.0, 2.4e6, cells=4),
     )
     model = HeatModel(
         ONE,
         layers,
         C0 + 25.0,
-        (Cover(C0 + 25.0, film=100.0),),
+        (FaceCover(C0 + 25.0, film=100.0),),
         heaters=(Heater("chip", "chip", 1e4),),
-        probes=(Place("chip", "chip", 0, 0),),
+        probes=(HeatPlace("chip", "chip", 0, 0),),
     )
     result = _last(model, step=5.0, longest=2000.0)
     assert float(result.probes["chip"][-1]) - C0 == pytest.approx(75.3, abs=0.05)
@@ -63,12 +63,12 @@ def test_chip_on_a_substrate_with_a_joint() -> None:
 def test_rock_wool_that_saves_four_fifths(how: str) -> None:
     """Brick 4 in (0.7), plaster 1.5 in (0.48): 58.4 mm of rock wool (0.065 W/mK) leave 20 % of the loss."""
     wall = (
-        Layer("brick", 0.1016, 0.0, 0.0, 0.7, 1e3, cells=4),
-        Layer("plaster", 0.0381, 0.0, 0.0, 0.48, 1e3, cells=2),
+        HeatLayer("brick", 0.1016, 0.0, 0.0, 0.7, 1e3, cells=4),
+        HeatLayer("plaster", 0.0381, 0.0, 0.0, 0.48, 1e3, cells=2),
     )
     wool, inside, outside = 0.0584, C0 + 20.0, C0 - 10.0
 
-    def loss(layers: tuple[Layer, ...], cover: Cover) -> float:
+    def loss(layers: tuple[HeatLayer, ...], cover: FaceCover) -> float:
         model = HeatModel(ONE, layers, inside, (cover, held(inside)), top=0, bottom=1)
         end = _last(model, step=20.0, longest=20000.0).temperature[:, 0, 0]
         place = len(end) - 1  # the last cell of the plaster lies on the warm face
@@ -76,9 +76,9 @@ def test_rock_wool_that_saves_four_fifths(how: str) -> None:
 
     bare = loss(wall, held(outside))
     if how == "layer":
-        saved = loss((Layer("wool", wool, 0.0, 0.0, 0.065, 1e3, cells=4), *wall), held(outside))
+        saved = loss((HeatLayer("wool", wool, 0.0, 0.0, 0.065, 1e3, cells=4), *wall), held(outside))
     else:
-        saved = loss(wall, Cover(outside, film=1e9, insulation=wool / 0.065))
+        saved = loss(wall, FaceCover(outside, film=1e9, insulation=wool / 0.065))
     assert bare == pytest.approx(30.0 / (0.1016 / 0.7 + 0.0381 / 0.48), rel=1e-3)
     assert saved / bare == pytest.approx(0.20, abs=0.001)
 
@@ -87,12 +87,12 @@ def test_rock_wool_that_saves_four_fifths(how: str) -> None:
 def test_steel_block_heated_suddenly(way: str, celsius: float) -> None:
     """k 45, diffusivity 1.4e-5, 35 C: 25 mm deep after 30 s, face at 250 C, or 320 kW/m2 into the face."""
     k, diffusivity = 45.0, 1.4e-5
-    block = Layer("block", 0.2, 0.0, 0.0, k, k / diffusivity, cells=400)
-    probes = tuple(Place(n, "block", 0.0, 0.0, cell=c) for n, c in (("a", 49), ("b", 50)))
+    block = HeatLayer("block", 0.2, 0.0, 0.0, k, k / diffusivity, cells=400)
+    probes = tuple(HeatPlace(n, "block", 0.0, 0.0, cell=c) for n, c in (("a", 49), ("b", 50)))
     if way == "face held":
         model = HeatModel(ONE, (block,), C0 + 35.0, (held(C0 + 250.0), INSULATED), bottom=1, probes=probes)
     else:
-        face = Layer("face", 1e-7, 0.0, 0.0, k, k / diffusivity)
+        face = HeatLayer("face", 1e-7, 0.0, 0.0, k, k / diffusivity)
         sheet = Heater("sheet", "face", 3.2e5)
         model = HeatModel(ONE, (face, block), C0 + 35.0, (INSULATED,), heaters=(sheet,), probes=probes)
     result = _last(model, step=0.1, longest=30.0)
@@ -116,15 +116,15 @@ def test_hot_square_on_a_half_space() -> None:
     lines = tuple(float(v) for v in np.r_[inner, outer])
     grid = Grid(lines, lines)
     steps = np.diff(np.r_[np.linspace(0.0, a, 17), a + np.cumsum(a / 16 * 1.25 ** np.arange(1, 15))])
-    face = Layer("face", 1e-7, k, k, k, k / diffusivity)
-    deep = tuple(Layer(f"d{i}", float(h), k, k, k, k / diffusivity) for i, h in enumerate(steps))
+    face = HeatLayer("face", 1e-7, k, k, k, k / diffusivity)
+    deep = tuple(HeatLayer(f"d{i}", float(h), k, k, k, k / diffusivity) for i, h in enumerate(steps))
     model = HeatModel(
         grid,
         (face, *deep),
         C0,
         (INSULATED,),
         heaters=(Heater("square", "face", q * grid.rectangle(0.0, a, 0.0, a)),),
-        probes=(Place("middle", "face", 0.0, 0.0),),
+        probes=(HeatPlace("middle", "face", 0.0, 0.0),),
     )
     found = float(_last(model, step=4.0, longest=time).probes["middle"][-1]) - C0
     assert found == pytest.approx(q / k * depth, rel=0.005)
@@ -169,10 +169,10 @@ def test_two_slabs_with_a_joint_between(resistance: float) -> None:
     """Exact series against the solver: 0.2 % of the first difference, at the face and behind the joint."""
     time, hot = 40.0, 100.0
     layers = (
-        Layer("first", 0.004, 0.0, 0.0, 0.5, 1.5e6, cells=40, contact=resistance),
-        Layer("second", 0.010, 0.0, 0.0, 5.0, 2.0e6, cells=100),
+        HeatLayer("first", 0.004, 0.0, 0.0, 0.5, 1.5e6, cells=40, contact=resistance),
+        HeatLayer("second", 0.010, 0.0, 0.0, 5.0, 2.0e6, cells=100),
     )
-    probes = (Place("face", "first", 0, 0, cell=0), Place("behind", "second", 0, 0, cell=0))
+    probes = (HeatPlace("face", "first", 0, 0, cell=0), HeatPlace("behind", "second", 0, 0, cell=0))
     model = HeatModel(ONE, layers, C0 + hot, (INSULATED, held(C0)), bottom=1, probes=probes)
     result = _last(model, step=0.1, longest=time)
     face, behind = _two_slabs(time, resistance)
@@ -194,7 +194,7 @@ def test_drying_front_runs_as_a_change_of_state(stefan: float) -> None:
     """Wet core at boiling, its face held hotter: the dry depth is 2 lambda sqrt(D t), to 1 % and a cell."""
     k, heat, boiling, hotter, cells, depth = 0.1, 1e5, 340.0, 30.0, 200, 0.02
     mass = heat * hotter / (stefan * steam.latent_heat(boiling))
-    core = Layer(
+    core = HeatLayer(
         "core", depth, 0.0, 0.0, k, heat, cells=cells, water=Water(mass, sealed=False, boiling=boiling)
     )
     model = HeatModel(ONE, (core,), boiling, (held(boiling + hotter), INSULATED), bottom=1)

@@ -17,13 +17,13 @@ import pytest
 
 from panelmend.physics.heat import (
     INSULATED,
-    Cover,
+    FaceCover,
     Grid,
     Heater,
+    HeatLayer,
     HeatModel,
+    HeatPlace,
     HeatResult,
-    Layer,
-    Place,
     held,
     run,
 )
@@ -46,21 +46,25 @@ def test_lp_1_layered_panel_heated_on_a_quarter() -> None:
     heat = np.where((cx < 0.15) & (cy < 0.15), 3000.0, 0.0)
     thin = 1e-6  # a sheet without mass puts the heat, and a probe, on the very face
     layers = (
-        Layer("face", thin, 0.0, 0.0, 0.6, 1.55e6),
-        Layer("top", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6, cells=3),
-        Layer("core", 20e-3, 0.05, 0.05, 0.07, 6.0e4, cells=16),
-        Layer("bottom", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6, cells=3),
-        Layer("back", thin, 0.0, 0.0, 0.6, 1.55e6),
+        HeatLayer("face", thin, 0.0, 0.0, 0.6, 1.55e6),
+        HeatLayer("top", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6, cells=3),
+        HeatLayer("core", 20e-3, 0.05, 0.05, 0.07, 6.0e4, cells=16),
+        HeatLayer("bottom", 1.5e-3, 5.0, 5.0, 0.6, 1.55e6, cells=3),
+        HeatLayer("back", thin, 0.0, 0.0, 0.6, 1.55e6),
     )
     model = HeatModel(
         grid,
         layers,
         air,
-        (Cover(air, film=8.0), Cover(air, film=12.0)),
+        (FaceCover(air, film=8.0), FaceCover(air, film=12.0)),
         top=0,
         bottom=1,
         heaters=(Heater("blanket", "face", heat),),
-        probes=(Place("top", "face", 0, 0), Place("top 100", "face", 0.10, 0), Place("back", "back", 0, 0)),
+        probes=(
+            HeatPlace("top", "face", 0, 0),
+            HeatPlace("top 100", "face", 0.10, 0),
+            HeatPlace("back", "back", 0, 0),
+        ),
     )
     result = run(model, step=2.0, longest=1200.0)
     wanted = {
@@ -80,10 +84,10 @@ def test_nafems_t3_sine_at_one_end() -> None:
     """36.60 C at x = 0.08 m and 32 s; exact series 36.60312. The bar stands through the thickness."""
     steps = np.arange(0.0, 33.0, 0.25)
     sine = tuple((float(t), C0 + 100.0 * math.sin(math.pi * t / 40.0)) for t in steps)
-    bar = Layer("bar", 0.1, 0.0, 0.0, 35.0, 7200.0 * 440.5, cells=100)
-    hot = Cover(C0, film=1e9, history=sine)
+    bar = HeatLayer("bar", 0.1, 0.0, 0.0, 35.0, 7200.0 * 440.5, cells=100)
+    hot = FaceCover(C0, film=1e9, history=sine)
     grid = Grid((0.0, 0.01), (0.0, 0.01))
-    probes = tuple(Place(n, "bar", 0.0, 0.0, cell=c) for n, c in (("a", 19), ("b", 20)))
+    probes = tuple(HeatPlace(n, "bar", 0.0, 0.0, cell=c) for n, c in (("a", 19), ("b", 20)))
     model = HeatModel(grid, (bar,), C0, (hot, held(C0)), top=0, bottom=1, probes=probes)
     result = run(model, step=0.25, sample=1.0, longest=32.0)
     found = 0.5 * (at(result, "a", 32.0) + at(result, "b", 32.0)) - C0  # the face between two cells
@@ -94,9 +98,9 @@ def test_nafems_t4_plate_with_convection() -> None:
     """28.31996 C at (0.3, 0.5) and 18.253757 C at (0.6, 0.2), exact. The plate lies in the plane."""
     n = 60
     grid = Grid(tuple(np.linspace(0, 0.6, n + 1)), tuple(np.linspace(0, 1.0, n + 1)))
-    plate = Layer("plate", 1.0, 52.0, 52.0, 52.0, 1e5)
-    covers = (INSULATED, held(C0 + 100.0), Cover(C0, film=750.0))
-    probes = (Place("middle", "plate", 0.3, 0.5), Place("edge", "plate", 0.6, 0.2))
+    plate = HeatLayer("plate", 1.0, 52.0, 52.0, 52.0, 1e5)
+    covers = (INSULATED, held(C0 + 100.0), FaceCover(C0, film=750.0))
+    probes = (HeatPlace("middle", "plate", 0.3, 0.5), HeatPlace("edge", "plate", 0.6, 0.2))
     model = HeatModel(grid, (plate,), C0, covers, edges=(0, 2, 1, 2), probes=probes)
     result = run(model, step=20.0, sample=600.0, longest=20000.0)
     assert float(result.probes["middle"][-1]) - C0 == pytest.approx(28.31996, abs=0.05)
@@ -111,11 +115,11 @@ def test_nafems_t4_plate_with_convection() -> None:
 def test_nafems_t2_radiation_at_one_end() -> None:
     """927.0 K at the end that radiates (emissivity 0.98) to 300 K, the other held at 1000 K."""
     n = 40
-    bar = Layer("bar", 0.1, 0.0, 0.0, 55.563, 7850.0 * 460.0, cells=n)
+    bar = HeatLayer("bar", 0.1, 0.0, 0.0, 55.563, 7850.0 * 460.0, cells=n)
     grid = Grid((0.0, 0.01), (0.0, 0.01))
-    space = Cover(300.0, film=0.0, emissivity=0.98)
+    space = FaceCover(300.0, film=0.0, emissivity=0.98)
     covers = (space, held(1000.0))
-    model = HeatModel(grid, (bar,), 900.0, covers, top=0, bottom=1, probes=(Place("end", "bar", 0, 0),))
+    model = HeatModel(grid, (bar,), 900.0, covers, top=0, bottom=1, probes=(HeatPlace("end", "bar", 0, 0),))
     result = run(model, step=10.0, sample=600.0, longest=12000.0)
     cell = float(result.probes["end"][-1])
     lost = 0.98 * 5.670374419e-8 * (927.0**4 - 300.0**4)
@@ -127,13 +131,13 @@ def test_slab_cooled_on_both_faces() -> None:
     half, k, rho_c = 0.01, 1.0, 1e6
     film = k / half
     time = 0.5 * half**2 * rho_c / k
-    slab = Layer("slab", 2 * half, 0.0, 0.0, k, rho_c, cells=80)
-    face = Layer("face", 1e-7, 0.0, 0.0, k, rho_c)
-    cover = Cover(C0, film=film)
+    slab = HeatLayer("slab", 2 * half, 0.0, 0.0, k, rho_c, cells=80)
+    face = HeatLayer("face", 1e-7, 0.0, 0.0, k, rho_c)
+    cover = FaceCover(C0, film=film)
     probes = (
-        Place("face", "face", 0, 0),
-        Place("a", "slab", 0, 0, cell=39),
-        Place("b", "slab", 0, 0, cell=40),
+        HeatPlace("face", "face", 0, 0),
+        HeatPlace("a", "slab", 0, 0, cell=39),
+        HeatPlace("b", "slab", 0, 0, cell=40),
     )
     model = HeatModel(Grid((0, 0.01), (0, 0.01)), (face, slab), C0 + 100.0, (cover,), probes=probes)
     result = run(model, step=time / 200, sample=time, longest=time)
@@ -146,8 +150,8 @@ def test_slab_cooled_on_both_faces() -> None:
 def test_half_space_with_constant_flux() -> None:
     """7750 W/m2 into k 0.6, diffusivity 4e-7, for 60 s: 71.402 K at the face."""
     k, diffusivity = 0.6, 4e-7
-    deep = Layer("deep", 0.04, 0.0, 0.0, k, k / diffusivity, cells=200)
-    face = Layer("face", 1e-7, 0.0, 0.0, k, k / diffusivity)
+    deep = HeatLayer("deep", 0.04, 0.0, 0.0, k, k / diffusivity, cells=200)
+    face = HeatLayer("face", 1e-7, 0.0, 0.0, k, k / diffusivity)
     heater = Heater("sheet", "face", 7750.0)
     model = HeatModel(
         Grid((0, 0.01), (0, 0.01)),
@@ -155,7 +159,7 @@ def test_half_space_with_constant_flux() -> None:
         C0,
         (INSULATED,),
         heaters=(heater,),
-        probes=(Place("face", "face", 0, 0),),
+        probes=(HeatPlace("face", "face", 0, 0),),
     )
     result = run(model, step=0.25, longest=60.0)
     assert at(result, "face", 60.0) - C0 == pytest.approx(71.402, abs=0.15)
@@ -168,15 +172,15 @@ def test_heated_disc_on_a_large_plate() -> None:
     """
     lines = np.unique(np.r_[np.arange(0.0, 0.24, 0.0025), np.linspace(0.24, 0.45, 22)])
     grid = Grid(tuple(lines), tuple(lines))
-    plate = Layer("plate", 1e-3, 10.0, 10.0, 10.0, 1e6)
+    plate = HeatLayer("plate", 1e-3, 10.0, 10.0, 10.0, 1e6)
     inside = grid.share(lambda x, y: np.hypot(x, y) <= 0.15, samples=8)
     names = {"0": 0.0, "100": 0.1, "150": 0.15, "200": 0.2}
-    probes = tuple(Place(n, "plate", r, 0.0) for n, r in names.items())
+    probes = tuple(HeatPlace(n, "plate", r, 0.0) for n, r in names.items())
     model = HeatModel(
         grid,
         (plate,),
         C0,
-        (Cover(C0, film=20.0), INSULATED),
+        (FaceCover(C0, film=20.0), INSULATED),
         top=0,
         bottom=1,
         heaters=(Heater("disc", "plate", 2000.0 * inside),),

@@ -19,7 +19,7 @@ from panelmend.physics import film
 from panelmend.physics.core_conductivity import core_conductivity, radiation_in_plane
 from panelmend.physics.cure_chemistry import RateLaw
 from panelmend.physics.cure_chemistry.laws import n_order
-from panelmend.physics.heat import Grid, HeatModel, Layer, Place, Resin, held, run
+from panelmend.physics.heat import Grid, HeatLayer, HeatModel, HeatPlace, HeatResin, held, run
 
 
 def test_fire_screen() -> None:
@@ -76,8 +76,10 @@ def slab(delta: float) -> HeatModel:
     packed = list(n_order(1.0, 1e5, 0.0).packed)
     packed[1], packed[2] = pace * math.exp(STEEP), STEEP * face
     heat = delta * k * (face / STEEP) * 2.0 / pace  # J/m2, so that the rate at the faces gives delta
-    layer = Layer("slab", 2.0, 0.0, 0.0, k, 1.0, cells=60, resin=Resin(RateLaw("steep", tuple(packed)), heat))
-    probes = (Place("a", "slab", 0.5, 0.5, 29), Place("b", "slab", 0.5, 0.5, 30))
+    layer = HeatLayer(
+        "slab", 2.0, 0.0, 0.0, k, 1.0, cells=60, resin=HeatResin(RateLaw("steep", tuple(packed)), heat)
+    )
+    probes = (HeatPlace("a", "slab", 0.5, 0.5, 29), HeatPlace("b", "slab", 0.5, 0.5, 30))
     return HeatModel(Grid((0.0, 1.0), (0.0, 1.0)), (layer,), face, (held(face),), probes=probes)
 
 

@@ -18,7 +18,7 @@ import math
 import numpy as np
 import pytest
 
-from panelmend.physics.heat import Cover, Grid, HeatModel, Layer, Place, run
+from panelmend.physics.heat import FaceCover, Grid, HeatLayer, HeatModel, HeatPlace, run
 
 C0 = 273.15
 PRINTED = {"A": 7.1, "B": 0.8, "C": 7.9, "D": 6.3, "E": 0.8, "F": 16.4, "G": 16.3, "H": 16.8, "I": 18.3}
@@ -38,9 +38,9 @@ def _edge_member(step: float, longest: float) -> tuple[dict[str, float], float]:
     grid = Grid(tuple(x), (0.0, 1.0))
     flange, web = (grid.cx[None, :] < w for w in (0.015, 0.0015))
 
-    def layer(name: str, thickness: float, k: object, cells: int = 1) -> Layer:
+    def layer(name: str, thickness: float, k: object, cells: int = 1) -> HeatLayer:
         k = np.broadcast_to(np.asarray(k, dtype=float), grid.shape).copy()
-        return Layer(name, thickness, k, k, k, 2e3, cells=cells)
+        return HeatLayer(name, thickness, k, k, k, 2e3, cells=cells)
 
     skin, core, metal = 1.15, 0.029, 230.0
     strip = np.where(flange, 0.12, core)
@@ -54,7 +54,7 @@ def _edge_member(step: float, longest: float) -> tuple[dict[str, float], float]:
         layer("bottom", 0.0015 - THIN, metal, 2),
         layer("face", THIN, metal),
     )
-    covers = (Cover(C0, film=1.0 / 0.06), Cover(C0 + 20.0, film=1.0 / 0.11))
+    covers = (FaceCover(C0, film=1.0 / 0.06), FaceCover(C0 + 20.0, film=1.0 / 0.11))
     places = {
         "A": ("top", 0.0),
         "B": ("top", 0.5),
@@ -63,7 +63,7 @@ def _edge_member(step: float, longest: float) -> tuple[dict[str, float], float]:
         "E": ("under skin", 0.5),
     }
     places |= {"F": ("flange", 0.0), "G": ("flange", 0.0145), "H": ("face", 0.0), "I": ("face", 0.5)}
-    probes = tuple(Place(n, where, at, 0.5) for n, (where, at) in places.items())
+    probes = tuple(HeatPlace(n, where, at, 0.5) for n, (where, at) in places.items())
     model = HeatModel(grid, layers, C0 + 10.0, covers, top=0, bottom=1, probes=probes)
     result = run(model, longest=longest, step=step, sample=longest / 2)
     # by the top face, over the last half of the run
@@ -90,13 +90,13 @@ def test_four_layers_driven_by_a_daily_sine() -> None:
         (0.015, 0.9, 1800, 1000),
     )
     layers = tuple(
-        Layer(f"layer {n}", d, 0.0, 0.0, k, rho * c, cells=max(6, round(d / 0.003)))
+        HeatLayer(f"layer {n}", d, 0.0, 0.0, k, rho * c, cells=max(6, round(d / 0.003)))
         for n, (d, k, rho, c) in enumerate(rows)
     )
     times = np.arange(0.0, 7 * day + 1.0, 300.0)
     air = tuple((float(t), C0 + 20.0 + 10.0 * math.sin(2 * math.pi * t / day)) for t in times)
-    covers = (Cover(C0 + 20.0, film=1.0 / 0.13), Cover(C0 + 20.0, film=1.0 / 0.04, history=air))
-    thin = Layer("inner face", 1e-6, 0.0, 0.0, 1.0, 1e3)
+    covers = (FaceCover(C0 + 20.0, film=1.0 / 0.13), FaceCover(C0 + 20.0, film=1.0 / 0.04, history=air))
+    thin = HeatLayer("inner face", 1e-6, 0.0, 0.0, 1.0, 1e3)
     model = HeatModel(
         Grid((0.0, 1.0), (0.0, 1.0)),
         (thin, *layers),
@@ -104,7 +104,7 @@ def test_four_layers_driven_by_a_daily_sine() -> None:
         covers,
         top=0,
         bottom=1,
-        probes=(Place("face", "inner face", 0.5, 0.5),),
+        probes=(HeatPlace("face", "inner face", 0.5, 0.5),),
     )
     result = run(model, longest=7 * day, step=300.0, sample=300.0)
     last = result.times >= 6 * day - 1e-6

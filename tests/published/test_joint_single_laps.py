@@ -9,7 +9,7 @@ import pytest
 
 from joint_oracle import volkersen
 from panelmend.physics.joint import (
-    Adhesive,
+    AdhesiveLayer,
     Bond,
     Step,
     lap,
@@ -17,7 +17,7 @@ from panelmend.physics.joint import (
     solve_bond,
 )
 
-LAYER = Adhesive(800e6, 0.1e-3)
+LAYER = AdhesiveLayer(800e6, 0.1e-3)
 K = 70e9 * 2e-3
 P = 6e3 / 25e-3
 

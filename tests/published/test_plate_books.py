@@ -18,7 +18,7 @@ import pytest
 from panelmend.physics.laminate import Lamina, Ply, laminate
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
-    Case,
+    LoadCase,
     PointSupport,
     Section,
     Support,
@@ -39,25 +39,25 @@ def isotropic(nu: float = 0.3, h: float = 0.01) -> Section:
     return Section(q * h, np.zeros((3, 3)), q * h**3 / 12, s)
 
 
-def centre(section: Section, case: Case, cells: int = 32, size: float = 1.0) -> float:
+def centre(section: Section, case: LoadCase, cells: int = 32, size: float = 1.0) -> float:
     grid = even_grid(size, size, cells, cells)
     return float(solve_plate(grid, zones(grid, [section]), case).w[cells // 2, cells // 2])
 
 
 def test_timoshenko_simply_supported() -> None:
     thin = isotropic(h=0.002)
-    assert centre(thin, Case(SIMPLE, pressure=1.0)) * thin.D[0, 0] == pytest.approx(0.00406, rel=2e-3)
+    assert centre(thin, LoadCase(SIMPLE, pressure=1.0)) * thin.D[0, 0] == pytest.approx(0.00406, rel=2e-3)
 
 
 def test_timoshenko_clamped() -> None:
     thin = isotropic(h=0.002)
-    got = centre(thin, Case(dict.fromkeys(SIDES, CLAMPED_IN_BENDING), pressure=1.0)) * thin.D[0, 0]
+    got = centre(thin, LoadCase(dict.fromkeys(SIDES, CLAMPED_IN_BENDING), pressure=1.0)) * thin.D[0, 0]
     assert got == pytest.approx(0.00126, rel=6e-3)
 
 
 def test_timoshenko_point_load() -> None:
     thin = isotropic(h=0.002)
-    got = centre(thin, Case(SIMPLE, point_loads=((0.5, 0.5, 1.0),))) * thin.D[0, 0]
+    got = centre(thin, LoadCase(SIMPLE, point_loads=((0.5, 0.5, 1.0),))) * thin.D[0, 0]
     assert got == pytest.approx(0.01160, rel=3e-3)
 
 
@@ -65,7 +65,7 @@ def test_plate_on_four_corner_fasteners() -> None:
     thin = isotropic(h=0.002)
     bolts = [PointSupport(x, y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
     grid = even_grid(1.0, 1.0, 32, 32)
-    answer = solve_plate(grid, zones(grid, [thin]), Case(fasteners=bolts, pressure=1.0))
+    answer = solve_plate(grid, zones(grid, [thin]), LoadCase(fasteners=bolts, pressure=1.0))
     assert answer.w[16, 16] * thin.D[0, 0] == pytest.approx(0.0255, rel=5e-3)
     assert answer.fasteners[:, 2] == pytest.approx([-0.25] * 4, rel=1e-7)
 
@@ -84,7 +84,7 @@ def reddy(angles, ratio: float) -> float:
     # cross-ply Navier edges: also the displacement along each edge is held
     edges = {k: Support(v=0.0, w=0.0, py=0.0) for k in ("left", "right")}
     edges |= {k: Support(u=0.0, w=0.0, px=0.0) for k in ("bottom", "top")}
-    case = Case(edges, pressure=np.sin(np.pi * x) * np.sin(np.pi * y))
+    case = LoadCase(edges, pressure=np.sin(np.pi * x) * np.sin(np.pi * y))
     answer = solve_plate(grid, zones(grid, [Section(lam.A, lam.B, lam.D, s)]), case)
     return float(answer.w[20, 20]) * h**3 * e2 * 100
 
@@ -116,7 +116,7 @@ def test_pagano_sandwich(ratio, exact, low, high) -> None:
     grid = even_grid(1.0, 1.0, 40, 40)
     x, y = grid.centres()
     load = np.sin(np.pi * x) * np.sin(np.pi * y)
-    w = solve_plate(grid, zones(grid, [section]), Case(SIMPLE, pressure=load)).w[20, 20] * 100 * et * h**3
+    w = solve_plate(grid, zones(grid, [section]), LoadCase(SIMPLE, pressure=load)).w[20, 20] * 100 * et * h**3
     assert low - 0.002 < w / exact - 1 < high
 
 
@@ -134,7 +134,7 @@ def test_pagano_face_stress_and_the_limit_of_the_theory() -> None:
         x, y = grid.centres()
         load = np.sin(np.pi * x) * np.sin(np.pi * y)
         section = Section(2 * face.A + core.A, np.zeros((3, 3)), d, s)
-        answer = solve_plate(grid, zones(grid, [section]), Case(SIMPLE, pressure=load))
+        answer = solve_plate(grid, zones(grid, [section]), LoadCase(SIMPLE, pressure=load))
         strain = answer.sample(answer.strain_at(h / 2), 0.5, 0.5)
         got = float(face.Qbar[0, 0] @ strain) * h * h
         assert 1 - got / exact == pytest.approx(low, abs=0.004)
@@ -161,7 +161,7 @@ def test_pagano_cross_stress_and_core_shear(
     grid = even_grid(1.0, 1.0, 60, 60)
     x, y = grid.centres()
     load = np.sin(np.pi * x) * np.sin(np.pi * y)
-    answer = solve_plate(grid, zones(grid, [section]), Case(SIMPLE, pressure=load))
+    answer = solve_plate(grid, zones(grid, [section]), LoadCase(SIMPLE, pressure=load))
     strain = answer.sample(answer.strain_at(h / 2), 0.5, 0.5)
     assert 1 - float(face.Qbar[0, 1] @ strain) * h * h / sigma_y == pytest.approx(low, abs=0.003)
     shear = float(answer.sample(answer.Q, 0.0, 0.5)[0]) / (2 * z) * h

@@ -72,7 +72,7 @@ class StepNow:
     accepted: str
     does: tuple[str, ...] = ()
     cautions: tuple[tuple[str, str], ...] = ()
-    tables: tuple[part.Table, ...] = ()
+    tables: tuple[part.StepTable, ...] = ()
     tools: tuple[str, ...] = ()
     materials: tuple[str, ...] = ()
     blanks: tuple[BlankNow, ...] = ()

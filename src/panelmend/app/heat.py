@@ -14,7 +14,7 @@ from panelmend.job.cure.prediction import Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.plan.plan import Plan
-from panelmend.predict.kept import heat_path, read_predictions, write_predictions
+from panelmend.predict.kept_predictions import heat_path, read_predictions, write_predictions
 from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.heatjson import heat_json
@@ -51,7 +51,7 @@ def predict_heat(
         cases: how many cases make the likelihood of each cure; 0 for none, then one that is kept stays; None
             for the usual number where none is kept.
         full: run every case in full.
-        cluster: where the cases run (see :func:`panelmend.predict.where.where`); "" for this machine.
+        cluster: where the cases run (see :func:`panelmend.predict.run_on.where`); "" for this machine.
 
     Returns:
         the plan with its predictions.
@@ -111,7 +111,7 @@ def _likely(
 ) -> list[Prediction]:
     """The predictions with their likelihoods; one made of the same cases before stays."""
     from panelmend.predict.ensemble import Ask, likelihoods, spots_of
-    from panelmend.predict.where import where
+    from panelmend.predict.run_on import run_on
 
     assert made.work is not None, "nothing is cured"
     problems = {problem.digest(): problem for problem, _ in made.work.cure.heats}
@@ -120,7 +120,7 @@ def _likely(
         return found
     count = CASES if cases is None else cases
     asks = [Ask(problems[p.problem], spots_of(p), cases=count, full=full) for p in wanted]
-    shares = likelihoods(asks, on=where(cluster), tell=tell, stop=stop)
+    shares = likelihoods(asks, on=run_on(cluster), tell=tell, stop=stop)
     new = {p.problem: replace(p, likelihood=share) for p, share in zip(wanted, shares, strict=True)}
     return [new.get(p.problem, p) for p in found]
 

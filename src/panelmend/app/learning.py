@@ -18,8 +18,8 @@ from panelmend.plan.judge import CureLog
 from panelmend.plan.judge.faults import Checked, check
 from panelmend.predict.ensemble import spots_of
 from panelmend.predict.learnt import CASES, Learnt, Logged, Narrowed, learn
-from panelmend.predict.spread import workers
-from panelmend.predict.where import where
+from panelmend.predict.many_cases import workers
+from panelmend.predict.run_on import run_on
 from panelmend.render.cure_rows import unknown_row
 
 WIDE = 108  # characters of a line
@@ -86,7 +86,7 @@ def learn_from(
     count = CASES if cases is None else cases
     if count < CASES // 4:
         raise InputError("too few cases", read=f"--cases {count}", expected=f"{CASES // 4} at least")
-    with workers(where(cluster), tell) as ready:
+    with workers(run_on(cluster), tell) as ready:
         found = learn(problem, spots, logged, cases=count, on=ready, tell=tell, stop=stop)
     return Read(found, log.name, measured.digest[:12], _day(measured), made.case.view)
 

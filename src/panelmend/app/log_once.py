@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from panelmend.files import read_kept, replace_whole
-from panelmend.plan.judge import CureLog, Role
+from panelmend.plan.judge import ChannelRole, CureLog
 from panelmend.plan.judge.faults_replayed import stirred
 
 
@@ -26,7 +26,7 @@ def served_path(log: Path) -> Path:
 def readings_digest(log: CureLog) -> str:
     """Digest of the thermocouples' readings alone: the same for a log whose dates or remarks were changed."""
     digest = hashlib.sha256()
-    for c in log.of_role(Role.THERMOCOUPLE):
+    for c in log.of_role(ChannelRole.THERMOCOUPLE):
         digest.update(np.round(np.nan_to_num(c.values, nan=-1.0), 6).tobytes())
     return digest.hexdigest()
 
@@ -37,7 +37,7 @@ SKETCH, IN_A_ROW, SAME_LOG = 128, 8, 0.5
 def readings_sketch(log: CureLog) -> list[str]:
     """A small sample of the thermocouples' readings, eight rows at a time: the 128 least hashes of all such
     runs. Logs that were cut, or in which single readings were changed, keep most of it."""
-    values = np.column_stack([c.values for c in log.of_role(Role.THERMOCOUPLE)])
+    values = np.column_stack([c.values for c in log.of_role(ChannelRole.THERMOCOUPLE)])
     whole = np.round(np.nan_to_num(values, nan=-1.0) * 100.0).astype(np.int64).astype(np.uint64)
     row = np.full(len(whole), 1469598103934665603, np.uint64)
     for column in whole.T:

@@ -27,7 +27,7 @@ from panelmend.document import Document, catalogue_of
 from panelmend.errors import MissingError, OutputError
 from panelmend.files import replace_whole
 from panelmend.materials.cure_law import glass_of, law_of
-from panelmend.plan.judge import CureReport, Outcome, Resin, judge, make_report
+from panelmend.plan.judge import CureReport, Outcome, ResinConstants, judge, make_report
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.report import Provenance
 from panelmend.plan.judge.rules_job import Job
@@ -43,7 +43,7 @@ class Judged:
     document: Document
 
 
-def resin_of(document: Document) -> Resin | None:
+def resin_of(document: Document) -> ResinConstants | None:
     """The law of cure of the laminating resin or else of the film adhesive, where its constants are given."""
     catalogue, data = catalogue_of(document), document.data
     found = []
@@ -53,7 +53,7 @@ def resin_of(document: Document) -> Resin | None:
         found.append(catalogue.adhesive(data.plies.film_adhesive.value).kinetics)
     for kinetics in found:
         if kinetics is not None:
-            return Resin(law_of(kinetics), glass=glass_of(kinetics))
+            return ResinConstants(law_of(kinetics), glass=glass_of(kinetics))
     return None
 
 

@@ -1,6 +1,6 @@
 """A repair kept open: its text, its plan, and what a change to it would come to.
 
-The plan stages keep their results by exact content (``derive/kept.py``), so that an edit makes anew only
+The plan stages keep their results by exact content (``derive/memory.py``), so that an edit makes anew only
 what it touches; layouts and predictions of heat kept beside the document are read once.
 """
 
@@ -25,7 +25,7 @@ from panelmend.job.case import case_of
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.predict.kept_predictions import heat_path, read_predictions
 
 MOST_BACK = 200  # changes that can be taken back
 

@@ -6,7 +6,7 @@ from panelmend.derive.ledger import words_for
 from panelmend.document.bounds import EITHER, bounds_of
 from panelmend.document.faults.thermal import CONDUCTIVITIES
 from panelmend.document.glossary import tables
-from panelmend.job.usual import LIMITS, USUAL
+from panelmend.job.defaults import LIMITS, USUAL
 from panelmend.units import KINDS
 from panelmend.units.kinds import span
 

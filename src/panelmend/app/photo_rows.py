@@ -19,7 +19,7 @@ from panelmend.photo import (
     rows_of,
 )
 from panelmend.shapes.cylinder import Cylinder
-from panelmend.survey import Table, propose, read_table
+from panelmend.survey import ReadingTable, propose, read_table
 from panelmend.units import show
 
 _TURN_APART = math.radians(3.0)
@@ -83,7 +83,7 @@ def placed_lines(found: Sequence[Row], wanted: str | None) -> None:
         )
 
 
-def taps_of(found: Sequence[Row]) -> Table:
+def taps_of(found: Sequence[Row]) -> ReadingTable:
     """The dots as a table of taps, as a survey reads it. Raises InputError, ReadingError."""
     taps = [r for r in found if r.use and r.meaning in ("dull", "sound")]
     if not taps:

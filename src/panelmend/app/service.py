@@ -23,7 +23,7 @@ from panelmend.nesting.port import search
 from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
-from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.units import show
 
 if TYPE_CHECKING:
@@ -242,11 +242,11 @@ def settled(
 
 def strength_study(path: Path, tell: Tell = silent, stop: Stop | None = None) -> Study:
     """Compare the repaired panel with the sound one."""
-    from panelmend.plan.study import study  # late, like everything a plan does without
+    from panelmend.plan.study import study_strength  # late, like everything a plan does without
 
     made = plan(path, tell, stop)
     tell("strength")
-    return study(made)
+    return study_strength(made)
 
 
 def write_strength(made: Study, target: Path) -> None:

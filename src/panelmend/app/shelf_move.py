@@ -16,7 +16,7 @@ from panelmend.document.model import Document
 from panelmend.errors import InputError
 from panelmend.files import read_bytes, replace_whole
 from panelmend.nesting.store import layouts_path
-from panelmend.predict.kept import heat_path
+from panelmend.predict.kept_predictions import heat_path
 from panelmend.shelves.differ import differing
 from panelmend.shelves.entry import Entry, read_entry
 from panelmend.shelves.folder import Folder

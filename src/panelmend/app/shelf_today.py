@@ -10,7 +10,7 @@ from panelmend.errors import InputError
 from panelmend.job.case import case_of
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
-from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves

@@ -16,7 +16,7 @@ from panelmend.job import limits
 from panelmend.job.case import Case, case_of
 from panelmend.nesting.store import layouts_bytes, layouts_path, read_layouts
 from panelmend.plan.plan import Plan
-from panelmend.predict.kept import predictions_bytes
+from panelmend.predict.kept_predictions import predictions_bytes
 from panelmend.shapes import Outline
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.resolve import resolved

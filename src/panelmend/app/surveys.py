@@ -17,7 +17,7 @@ from panelmend.job.survey.coverage import ROOT2, closest_spacing
 from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
 from panelmend.job.survey.readings import DULL_FROM, measures, places, ratios, taps
 from panelmend.job.survey.trace import Traced, trace
-from panelmend.survey import HIGHER, Table, dull_taps, higher_than, read_taps
+from panelmend.survey import HIGHER, ReadingTable, dull_taps, higher_than, read_taps
 from panelmend.survey.wav import Tap
 from panelmend.units import show
 
@@ -37,7 +37,10 @@ class Grid:
 
 
 def outline_of(
-    table: Table, confidence: str = "95 %", reference: tuple[float, ...] = (), dull_from: float | None = None
+    table: ReadingTable,
+    confidence: str = "95 %",
+    reference: tuple[float, ...] = (),
+    dull_from: float | None = None,
 ) -> Traced:
     """The areas of a table of readings with x and y.
 
@@ -90,7 +93,7 @@ def drawn_grid(origin: str, spacing: str) -> TapGrid:
         raise InputError("the grid cannot be used", read=str(first["input"]), expected=first["msg"]) from None
 
 
-def doubts(table: Table, reference: tuple[float, ...], dull_from: float | None) -> list[str]:
+def doubts(table: ReadingTable, reference: tuple[float, ...], dull_from: float | None) -> list[str]:
     """What speaks against the numbers of an instrument, in words; nothing for taps."""
     if table.proposal.kind not in ("time", "ratio"):
         return []
@@ -114,7 +117,7 @@ def doubts(table: Table, reference: tuple[float, ...], dull_from: float | None) 
     return told
 
 
-def placed(table: Table, grid: Grid) -> Table:
+def placed(table: ReadingTable, grid: Grid) -> ReadingTable:
     """A table with rows and columns put on its grid: x and y in metres along the panel's axes."""
     part = SurveyPass(
         kind=table.proposal.kind,
@@ -195,7 +198,7 @@ def write_next(traced: Traced, target: Path) -> int:
 
 
 def into_document(
-    table: Table,
+    table: ReadingTable,
     document: Path,
     target: Path,
     side: Literal["outside", "inside"],

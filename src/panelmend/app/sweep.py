@@ -13,9 +13,9 @@ from panelmend.job.case import case_of
 from panelmend.job.cure.part import CureOperation
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.make import make_plan
-from panelmend.predict.changes import AS_PLANNED, Change, changed, read_change
+from panelmend.predict.changes import AS_PLANNED, VariantChange, changed, read_change
 from panelmend.predict.fleet import Row, Variant, fleet
-from panelmend.predict.where import where
+from panelmend.predict.run_on import run_on
 from panelmend.render.sweep import sweep_csv, sweep_xlsx
 
 SUFFIXES = (".csv", ".xlsx")
@@ -52,8 +52,8 @@ def sweep(
         InputError: a document with faults, a change that is not understood, no such operation or cluster.
         Cancelled: ``stop`` was set.
     """
-    on = where(cluster)
-    wanted = [Change(AS_PLANNED), *(read_change(text) for text in changes)]
+    on = run_on(cluster)
+    wanted = [VariantChange(AS_PLANNED), *(read_change(text) for text in changes)]
     loaded = [(str(path), load(path)) for path in paths]
     variants: list[Variant] = []
     names: list[str] = []
@@ -82,7 +82,7 @@ def _operations(document: Loaded) -> tuple[CureOperation, ...]:
     return work.cure.operations if work is not None else ()
 
 
-def _variant(name: str, document: Loaded, own: CureOperation, change: Change) -> Variant:
+def _variant(name: str, document: Loaded, own: CureOperation, change: VariantChange) -> Variant:
     """A cure with a change, or the words why there is none."""
     try:
         made = changed(document.document, own, change)

@@ -16,7 +16,7 @@ from pydantic import Field, ValidationError, model_validator
 from panelmend.app.log_answers import air_pressure, cure_named
 from panelmend.app.log_reading import kept_read_as
 from panelmend.app.service import load, plan
-from panelmend.curelog import Role
+from panelmend.curelog import ChannelRole
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow, follow_samples
 from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
@@ -156,7 +156,9 @@ async def _follow(
     view: str,
     expected: Predicted | None,
 ) -> None:
-    points = [Point(p.name, Role(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point]
+    points = [
+        Point(p.name, ChannelRole(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point
+    ]
     buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
     source = _source(instrument, points)
     keeper = Keeper(keep, points, buffer) if keep is not None else None

@@ -17,7 +17,7 @@ from panelmend.curelog.numerals import numbers, plain_table, read_times
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import offset_of
 from panelmend.errors import ReadingError
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, Role
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray
 from panelmend.units import KINDS
 
 _NOTHING = np.empty(0)
@@ -153,7 +153,7 @@ class Builder:
             if turns[-1]:
                 notes.append(f"midnight was passed {turns[-1]} times; a day was added each time")
         aside = tuple(
-            Channel(c.name, Role.THERMOCOUPLE, "temperature", self._as_temperature(c, v))
+            Channel(c.name, ChannelRole.THERMOCOUPLE, "temperature", self._as_temperature(c, v))
             for c, v in zip(self.how.columns, self.values, strict=True)
             if c.name in self.how.set_aside
         )
@@ -195,7 +195,7 @@ class Builder:
     def _as_temperature(self, column: ColumnAs, values: list[FloatArray]) -> FloatArray:
         """A channel that was set aside as a temperature [K]: in its own unit, else in that of the others."""
         units = KINDS["temperature"].units
-        others = (c.unit for c in self.how.columns if c.role is Role.THERMOCOUPLE)
+        others = (c.unit for c in self.how.columns if c.role is ChannelRole.THERMOCOUPLE)
         unit = column.unit if column.unit in units else next((u for u in others if u in units), "C")
         scale, offset = units[unit]
         return np.concatenate(values) * scale + offset
@@ -235,7 +235,7 @@ def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> None:
     scale, offset = KINDS[column.kind].units[column.unit]
     values *= scale
     values += offset
-    if column.role is Role.VACUUM and column.sense in ("absolute", "below ambient, negative"):
+    if column.role is ChannelRole.VACUUM and column.sense in ("absolute", "below ambient, negative"):
         np.negative(values, out=values)
         values += how.ambient if column.sense == "absolute" else 0.0
 

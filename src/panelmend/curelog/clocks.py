@@ -23,7 +23,7 @@ _TIME_NAME = re.compile(
 
 
 @dataclass(frozen=True)
-class Question:
+class LogQuestion:
     """Something the file does not settle. ``choices`` pairs an answer with its meaning; empty for an answer
     in own words. ``suggested`` is the likelier answer, "" when nothing speaks for one; ``why`` says why."""
 
@@ -40,7 +40,7 @@ class Clock:
 
     time: TimeAs
     reasons: tuple[str, ...]
-    questions: tuple[Question, ...]
+    questions: tuple[LogQuestion, ...]
 
 
 def find_clock(
@@ -89,9 +89,9 @@ def _clock(pair: tuple[int, ...], columns: Sequence[Sequence[str]], why: str) ->
     return Clock(time, (why, *reasons), tuple(questions))
 
 
-def zone_question() -> Question:
+def zone_question() -> LogQuestion:
     """The stamps carry no offset from UTC."""
-    return Question(
+    return LogQuestion(
         "zone",
         "which time zone is the logger's clock set to?",
         (),
@@ -100,7 +100,7 @@ def zone_question() -> Question:
     )
 
 
-def _order(cells: Sequence[str], texts: Sequence[str]) -> tuple[str, list[str], list[Question]]:
+def _order(cells: Sequence[str], texts: Sequence[str]) -> tuple[str, list[str], list[LogQuestion]]:
     plain = [plain_months(c) for c in cells]
     if plain != list(cells):
         return "ymd", ["the month is written in words"], []
@@ -125,7 +125,9 @@ def _order(cells: Sequence[str], texts: Sequence[str]) -> tuple[str, list[str], 
     why = "only this order keeps the samples close together" if best else "nothing in the file settles it"
     sample = cells[0]
     choices = tuple((o, f"{_ORDER_WORDS[o]}: {_as_date(texts[0], o)}") for o in spans)
-    question = Question("date order", f"in which order is the date {sample!r} written?", choices, best, why)
+    question = LogQuestion(
+        "date order", f"in which order is the date {sample!r} written?", choices, best, why
+    )
     return best or next(iter(spans)), [], [question]
 
 
@@ -155,7 +157,7 @@ def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> 
     if half or (good.size and good[0] > 7200):
         why = "with am or pm" if half else f"the first is {cells[0]}"
         return Clock(TimeAs((at,), "time of day"), (f"times without a date, {why}",), (zone_question(),))
-    question = Question(
+    question = LogQuestion(
         "elapsed or clock",
         f"is {cells[0]!r} the time since the start, or the time of day?",
         (("elapsed", "time since the start"), ("time of day", "clock without a date; midnight adds a day")),
@@ -192,7 +194,7 @@ def _numeric(
     if unit in ("s", "min", "h", "ms"):
         return Clock(TimeAs((at,), "elapsed", unit=unit), (*reasons, f"its unit is {unit}"), ())
     step = float(np.median(np.diff(values)))
-    question = Question(
+    question = LogQuestion(
         "time unit",
         f"in which unit is the time {values[0]:g}, {values[1]:g}, ...?",
         (("s", "seconds"), ("min", "minutes"), ("h", "hours"), ("ms", "milliseconds")),

@@ -18,7 +18,7 @@ from panelmend.curelog.cells import (
     split_line,
     text_blocks,
 )
-from panelmend.curelog.clocks import Clock, Question, find_clock
+from panelmend.curelog.clocks import Clock, LogQuestion, find_clock
 from panelmend.curelog.head import digest_of, rows_head
 from panelmend.curelog.longform import Long, Widener
 from panelmend.curelog.numerals import numbers, plain_table
@@ -26,10 +26,10 @@ from panelmend.curelog.questions import answered, questions_of
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import guess, unit_in_name
 from panelmend.curelog.rows import RowFormat, row_format
-from panelmend.curelog.sniff import Layout, find_long, head_of, layout_of, separator_of, with_channels
+from panelmend.curelog.sniff import TableLayout, find_long, head_of, layout_of, separator_of, with_channels
 from panelmend.curelog.stamps import looks_like
 from panelmend.errors import InputError, ReadingError
-from panelmend.plan.judge.log import FloatArray, Role
+from panelmend.plan.judge.log import ChannelRole, FloatArray
 
 _GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+", re.ASCII)
 
@@ -52,7 +52,7 @@ class Proposal:
     digest: str
     read_as: ReadAs
     reasons: tuple[str, ...]
-    questions: tuple[Question, ...]
+    questions: tuple[LogQuestion, ...]
     above: tuple[str, ...]
     first_rows: tuple[tuple[str, ...], ...]
     last_rows: tuple[tuple[str, ...], ...]
@@ -78,13 +78,13 @@ class Proposal:
             )
         return answered(self.read_as, self.open(answers), answers, self.file)
 
-    def open(self, answers: Mapping[str, str]) -> tuple[Question, ...]:
+    def open(self, answers: Mapping[str, str]) -> tuple[LogQuestion, ...]:
         """The questions that are asked at all: none about the vacuum of a channel that is given another
         role."""
         other = {
             c.name
             for c in self.read_as.columns
-            if answers.get(f"role of {c.name}", c.role.value) != Role.VACUUM.value
+            if answers.get(f"role of {c.name}", c.role.value) != ChannelRole.VACUUM.value
         }
         told = {f"{what} of {name}" for name in other for what in ("unit", "sense")}
         absolute = any(c.sense == "absolute" and c.name not in other for c in self.read_as.columns) or any(
@@ -143,7 +143,7 @@ def _with_late(long: Long, blocks: Iterable[Block]) -> Long:
     return long
 
 
-def _surveyed(layout: Layout, decimal: str, long: Long | None, blocks: Iterable[Block]) -> _Survey:
+def _surveyed(layout: TableLayout, decimal: str, long: Long | None, blocks: Iterable[Block]) -> _Survey:
     """One pass over the blocks; those of a long table are made wide."""
     more = 0 if long is None else len(long.channels) - len(long.taken)
     survey = _Survey(layout.width + more, decimal)
@@ -236,7 +236,7 @@ class _Survey:
 def _made(
     path: Path,
     digest: str,
-    layout: Layout,
+    layout: TableLayout,
     decimal: str,
     draft: dict[str, str],
     reasons: list[str],
@@ -267,7 +267,7 @@ def _made(
     )
     samples = {c.name: survey.values(c.index) for c in columns}
     grouped = _grouped_cells(survey, columns)
-    hot = any("," in x for c in columns if c.role is Role.THERMOCOUPLE for x in survey.sample[c.index])
+    hot = any("," in x for c in columns if c.role is ChannelRole.THERMOCOUPLE for x in survey.sample[c.index])
     asked = questions_of(columns, samples, grouped, bool(grouped) and hot)
     ranges = tuple(
         Range(c.name, *_finite(survey.least[c.index], survey.most[c.index]), int(survey.missing[c.index]))
@@ -287,7 +287,7 @@ def _made(
     )
 
 
-def _wide(layout: Layout, long: Long) -> Layout:
+def _wide(layout: TableLayout, long: Long) -> TableLayout:
     """The layout of the wide table: the other columns, then the channels in the unit of the readings."""
     others = [i for i in range(layout.width) if i not in long.taken]
     unit = layout.units[long.value] or unit_in_name(layout.names[long.value])
@@ -305,7 +305,7 @@ _FRACTION = (
 )
 
 
-def _with_fraction(clock: Clock, layout: Layout, survey: _Survey) -> Clock:
+def _with_fraction(clock: Clock, layout: TableLayout, survey: _Survey) -> Clock:
     """A column that counts parts of a second beside stamps of whole seconds belongs to the time."""
     if clock.time.form not in ("clock", "time of day"):
         return clock
@@ -338,7 +338,7 @@ def _grouped_cells(survey: _Survey, columns: tuple[ColumnAs, ...]) -> str:
     return ""
 
 
-def _columns(layout: Layout, clock: Clock, survey: _Survey) -> tuple[tuple[ColumnAs, ...], list[str]]:
+def _columns(layout: TableLayout, clock: Clock, survey: _Survey) -> tuple[tuple[ColumnAs, ...], list[str]]:
     columns, reasons = [], []
     taken: Counter[str] = Counter()
     for index in range(layout.width):
@@ -352,12 +352,14 @@ def _columns(layout: Layout, clock: Clock, survey: _Survey) -> tuple[tuple[Colum
         if taken[name] > 1:
             name = f"{name} ({taken[name]})"
         g = guess(name, layout.units[index], values)
-        role = g.role if np.isfinite(values).any() or g.role is Role.THERMOCOUPLE else Role.OTHER
-        columns.append(ColumnAs(index, name, role, g.unit, g.sense if role is Role.VACUUM else ""))
+        role = (
+            g.role if np.isfinite(values).any() or g.role is ChannelRole.THERMOCOUPLE else ChannelRole.OTHER
+        )
+        columns.append(ColumnAs(index, name, role, g.unit, g.sense if role is ChannelRole.VACUUM else ""))
         reasons.append(f"{name}: {role.value}, by its {g.why}" + (f", in {g.unit}" if g.unit else ""))
     if not columns:
         raise InputError("no column besides the time holds readings")
     return tuple(columns), reasons
 
 
-__all__ = ["Proposal", "Question", "Range", "propose"]
+__all__ = ["LogQuestion", "Proposal", "Range", "propose"]

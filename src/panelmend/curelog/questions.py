@@ -6,14 +6,14 @@ import dataclasses
 import re
 from collections.abc import Mapping
 
-from panelmend.curelog.clocks import Question
+from panelmend.curelog.clocks import LogQuestion
 from panelmend.curelog.readas import SENSES, ColumnAs, ReadAs
 from panelmend.curelog.roles import temperature_evidence, vacuum_evidence
 from panelmend.errors import InputError, UnitError
-from panelmend.plan.judge.log import FloatArray, Role
+from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.units import KINDS, read
 
-_HOT = (Role.THERMOCOUPLE, Role.AIR, Role.SET_POINT)
+_HOT = (ChannelRole.THERMOCOUPLE, ChannelRole.AIR, ChannelRole.SET_POINT)
 _ZONE = re.compile(r"Z|UTC|local|[+-]\d{2}:\d{2}", re.ASCII)
 SENSE_CHOICES = (
     ("below ambient", "the number is how far the bag is below the air outside: 22 inHg is strong"),
@@ -24,13 +24,13 @@ SENSE_CHOICES = (
 
 def questions_of(
     columns: tuple[ColumnAs, ...], samples: Mapping[str, FloatArray], grouped: str, hot_grouped: bool
-) -> tuple[Question, ...]:
+) -> tuple[LogQuestion, ...]:
     """The questions about channels, samples (n,) [as written]: decimal comma, temperature unit, vacuum
     unit, sense and ambient."""
     asked = []
     if grouped:
         asked.append(
-            Question(
+            LogQuestion(
                 "comma",
                 f"is {grouped!r} a number with decimals or with thousands?",
                 (
@@ -47,34 +47,34 @@ def questions_of(
         unit, why = temperature_evidence([samples[c.name] for c in hot])
         words = f"in which unit are {', '.join(c.name for c in hot)}?"
         asked.append(
-            Question(
+            LogQuestion(
                 "temperature unit", words, (("C", "Celsius"), ("F", "Fahrenheit"), ("K", "kelvin")), unit, why
             )
         )
     for c in columns:
-        if c.role is Role.VACUUM:
+        if c.role is ChannelRole.VACUUM:
             asked += _vacuum(c, samples[c.name])
     return tuple(asked)
 
 
-def _vacuum(column: ColumnAs, values: FloatArray) -> list[Question]:
+def _vacuum(column: ColumnAs, values: FloatArray) -> list[LogQuestion]:
     asked = []
     unit, sense, why = vacuum_evidence(values)
     if not column.unit:
         choices = tuple((u, u) for u in ("inHg", "kPa", "mbar", "psi", "mmHg", "bar", "Pa"))
         words = f"in which unit is {column.name}?"
-        asked.append(Question(f"unit of {column.name}", words, choices, unit, why))
+        asked.append(LogQuestion(f"unit of {column.name}", words, choices, unit, why))
     if not column.sense:
         words = f"how is the vacuum {column.name} counted?"
-        asked.append(Question(f"sense of {column.name}", words, SENSE_CHOICES, sense, why))
+        asked.append(LogQuestion(f"sense of {column.name}", words, SENSE_CHOICES, sense, why))
     if column.sense == "absolute":
         asked.append(ambient_question())
     return asked
 
 
-def ambient_question() -> Question:
+def ambient_question() -> LogQuestion:
     """An absolute pressure says nothing about vacuum without the air pressure of the day."""
-    return Question(
+    return LogQuestion(
         "ambient",
         "what was the air pressure in the shop, such as 101.3 kPa or 29.92 inHg (not reduced to sea level)?",
         (),
@@ -84,7 +84,7 @@ def ambient_question() -> Question:
 
 
 def answered(
-    read_as: ReadAs, questions: tuple[Question, ...], answers: Mapping[str, str], file: str
+    read_as: ReadAs, questions: tuple[LogQuestion, ...], answers: Mapping[str, str], file: str
 ) -> ReadAs:
     """The description changed by the answers and confirmed; InputError for an answer that cannot be used."""
     for q in questions:
@@ -99,7 +99,7 @@ def answered(
     set_aside = tuple(
         now.name
         for was, now in zip(read_as.columns, columns, strict=True)
-        if was.role is Role.THERMOCOUPLE and now.role is not Role.THERMOCOUPLE
+        if was.role is ChannelRole.THERMOCOUPLE and now.role is not ChannelRole.THERMOCOUPLE
     )
     known = {q.key for q in questions} | {"ambient", "zone", "date order"}
     known |= {f"{w} of {c.name}" for w in ("role", "unit", "sense", "name") for c in read_as.columns}
@@ -148,16 +148,16 @@ def _column(c: ColumnAs, answers: Mapping[str, str]) -> ColumnAs:
     role = c.role
     if f"role of {c.name}" in answers:
         try:
-            role = Role(answers[f"role of {c.name}"])
+            role = ChannelRole(answers[f"role of {c.name}"])
         except ValueError:
             raise InputError(
-                "not a role", where=c.name, read=answers[f"role of {c.name}"], expected=", ".join(Role)
+                "not a role", where=c.name, read=answers[f"role of {c.name}"], expected=", ".join(ChannelRole)
             ) from None
     unit = c.unit
     if role in _HOT and unit not in KINDS["temperature"].units:
         unit = answers.get("temperature unit", "")
     unit = answers.get(f"unit of {c.name}", unit)
-    sense = answers.get(f"sense of {c.name}", c.sense) if role is Role.VACUUM else ""
+    sense = answers.get(f"sense of {c.name}", c.sense) if role is ChannelRole.VACUUM else ""
     if sense and sense not in SENSES:
         raise InputError("not a sense of a vacuum", where=c.name, read=sense, expected=", ".join(SENSES[1:]))
     return dataclasses.replace(

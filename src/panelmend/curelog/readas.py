@@ -11,7 +11,7 @@ from typing import Any
 
 from panelmend.curelog.longform import Long
 from panelmend.errors import InputError
-from panelmend.plan.judge.log import KIND_OF, Role
+from panelmend.plan.judge.log import KIND_OF, ChannelRole
 from panelmend.units import KINDS
 
 FRACTIONS = {"us": 1e-6, "ms": 1e-3}
@@ -48,14 +48,14 @@ class ColumnAs:
 
     index: int
     name: str
-    role: Role
+    role: ChannelRole
     unit: str = ""
     sense: str = ""
 
     @property
     def kind(self) -> str:
         """The kind of quantity of the role, "" for none."""
-        return KIND_OF[self.role] if self.role is not Role.POWER else ""
+        return KIND_OF[self.role] if self.role is not ChannelRole.POWER else ""
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ class ReadAs:
         try:
             data = json.loads(text)
             time = _made(TimeAs, data.pop("time"), columns=tuple)
-            columns = tuple(_made(ColumnAs, c, role=Role) for c in data.pop("columns"))
+            columns = tuple(_made(ColumnAs, c, role=ChannelRole) for c in data.pop("columns"))
             given = data.get("ambient")
             data["ambient"] = math.nan if given is None else given * 1.0
             if data.get("long") is not None:
@@ -201,7 +201,7 @@ def _column_faults(c: ColumnAs, r: ReadAs) -> list[str]:
         return []
     if c.kind and c.unit not in KINDS[c.kind].units:
         return [f"{c.name}: {c.unit!r} is no unit of {c.kind}; answer 'unit of {c.name}'"]
-    if c.role is Role.VACUUM and not c.sense:
+    if c.role is ChannelRole.VACUUM and not c.sense:
         return [f"{c.name}: a vacuum needs 'sense of {c.name}' (below ambient or absolute)"]
     if c.sense == "absolute" and not r.ambient > 0:
         return [f"{c.name}: an absolute pressure needs 'ambient', the air pressure"]

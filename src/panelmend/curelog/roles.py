@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.plan.judge.log import FloatArray, Role
+from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.units import KINDS
 
 # words of a row that says how readings were made, not what they are
@@ -38,13 +38,19 @@ _NEVER = re.compile(
     r"\bus(ec)?\b|\bµs\b|microsec|\bms(ec)?\b|millisec"
 )
 _NAMES = (
-    (Role.SET_POINT, r"set[ _-]?p(oin)?t|^set$|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll"),
-    (Role.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
-    (Role.AIR, r"ambient|\bair\b|room|shop|oven"),
-    (Role.OTHER, r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample"),
-    (Role.VACUUM, r"va[ck]|vuoto|\bvide\b|vácuo|bag.*press|press.*bag|in ?hg|\bp\d+\b|unterdruck"),
     (
-        Role.THERMOCOUPLE,
+        ChannelRole.SET_POINT,
+        r"set[ _-]?p(oin)?t|^set$|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll",
+    ),
+    (ChannelRole.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
+    (ChannelRole.AIR, r"ambient|\bair\b|room|shop|oven"),
+    (
+        ChannelRole.OTHER,
+        r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample",
+    ),
+    (ChannelRole.VACUUM, r"va[ck]|vuoto|\bvide\b|vácuo|bag.*press|press.*bag|in ?hg|\bp\d+\b|unterdruck"),
+    (
+        ChannelRole.THERMOCOUPLE,
         r"\btc|t/c|thermo|temp|\bt[ _-]?\d+|probe|\bch(an(nel)?)?[ _.-]?\d+|sensor|\bpv\b|part|°|\bk\d+\b",
     ),
 )
@@ -73,7 +79,7 @@ _IN_NAME = re.compile(r"[\[(<{]\s*([^\])>}]{1,14}?)\s*[\])>}]|[,/ _]\s*([^\s,/_]
 class Guess:
     """A guess for one column: role, unit ("" when not written), sense of a vacuum, and why."""
 
-    role: Role
+    role: ChannelRole
     unit: str
     sense: str
     why: str
@@ -95,7 +101,7 @@ def unit_in_name(name: str) -> str:
     return ""
 
 
-def role_by_name(name: str) -> Role | None:
+def role_by_name(name: str) -> ChannelRole | None:
     """The role a name stands for, None when it says nothing."""
     plain = re.sub(r"[_\s]+", " ", name.lower())
     for role, pattern in _NAMES:
@@ -109,28 +115,35 @@ def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
     unit = unit_word(unit_cell) or unit_in_name(name)
     plain = re.sub(r"[_\s]+", " ", name.lower()).strip()
     if _NEVER.search(plain):
-        return Guess(Role.OTHER, unit, "", f"name {name!r}")
+        return Guess(ChannelRole.OTHER, unit, "", f"name {name!r}")
     by_name = role_by_name(name)
     role, why = by_name, f"name {name!r}"
-    if unit in ("mV", "V", "A", "ms") and by_name in (None, Role.THERMOCOUPLE, Role.VACUUM):
-        return Guess(Role.OTHER, unit, "", f"unit {unit!r}")
-    if by_name is not Role.SET_POINT and not unit and _counts(values):
-        return Guess(Role.OTHER, "", "", "values, which only count the rows")
-    if unit in KINDS["temperature"].units and by_name not in (Role.SET_POINT, Role.AIR, Role.THERMOCOUPLE):
-        role, why = Role.THERMOCOUPLE, f"unit {unit!r}"
-    elif unit in KINDS["pressure"].units and by_name not in (Role.VACUUM, Role.OTHER):
-        role, why = Role.VACUUM, f"unit {unit!r}"
-    elif unit in ("%", "W", "kW", "V", "A") and by_name is not Role.OTHER:
-        role, why = Role.POWER, f"unit {unit!r}"
+    if unit in ("mV", "V", "A", "ms") and by_name in (None, ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM):
+        return Guess(ChannelRole.OTHER, unit, "", f"unit {unit!r}")
+    if by_name is not ChannelRole.SET_POINT and not unit and _counts(values):
+        return Guess(ChannelRole.OTHER, "", "", "values, which only count the rows")
+    if unit in KINDS["temperature"].units and by_name not in (
+        ChannelRole.SET_POINT,
+        ChannelRole.AIR,
+        ChannelRole.THERMOCOUPLE,
+    ):
+        role, why = ChannelRole.THERMOCOUPLE, f"unit {unit!r}"
+    elif unit in KINDS["pressure"].units and by_name not in (ChannelRole.VACUUM, ChannelRole.OTHER):
+        role, why = ChannelRole.VACUUM, f"unit {unit!r}"
+    elif unit in ("%", "W", "kW", "V", "A") and by_name is not ChannelRole.OTHER:
+        role, why = ChannelRole.POWER, f"unit {unit!r}"
     if role is None and unit_cell.strip() and not unit:
-        role, why = Role.OTHER, f"unit {unit_cell.strip()!r}"
+        role, why = ChannelRole.OTHER, f"unit {unit_cell.strip()!r}"
     if role is None:
         role, why = _by_values(values)
-    if role in (Role.THERMOCOUPLE, Role.SET_POINT, Role.AIR) and unit not in KINDS["temperature"].units:
+    if (
+        role in (ChannelRole.THERMOCOUPLE, ChannelRole.SET_POINT, ChannelRole.AIR)
+        and unit not in KINDS["temperature"].units
+    ):
         unit = ""
-    if role is Role.VACUUM and unit not in KINDS["pressure"].units:
+    if role is ChannelRole.VACUUM and unit not in KINDS["pressure"].units:
         unit = ""
-    sense = _sense(f"{name} {unit_cell}", values) if role is Role.VACUUM else ""
+    sense = _sense(f"{name} {unit_cell}", values) if role is ChannelRole.VACUUM else ""
     return Guess(role, unit, sense, why)
 
 
@@ -140,14 +153,14 @@ def _counts(values: FloatArray) -> bool:
     return good.size >= 5 and bool(np.all(np.diff(good) == 1.0)) and bool(np.all(good == np.round(good)))
 
 
-def _by_values(values: FloatArray) -> tuple[Role, str]:
+def _by_values(values: FloatArray) -> tuple[ChannelRole, str]:
     good = values[np.isfinite(values)]
     if good.size < 3:
-        return Role.OTHER, "almost no numbers"
+        return ChannelRole.OTHER, "almost no numbers"
     low, high = float(good.min()), float(good.max())
     if low >= 0 and 45 <= high <= 600 and high - low > 15 and np.unique(good).size > 10:
-        return Role.THERMOCOUPLE, f"values from {low:g} to {high:g} look like a cure"
-    return Role.OTHER, f"values from {low:g} to {high:g} say nothing"
+        return ChannelRole.THERMOCOUPLE, f"values from {low:g} to {high:g} look like a cure"
+    return ChannelRole.OTHER, f"values from {low:g} to {high:g} say nothing"
 
 
 def _sense(words: str, values: FloatArray) -> str:

@@ -24,7 +24,7 @@ _GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+")
 
 
 @dataclass(frozen=True)
-class Layout:
+class TableLayout:
     """The layout of a table: rows of the head as cells, where the samples begin, names and units above."""
 
     rows: tuple[tuple[str, ...], ...]  # sample rows of the head, all ``width`` wide
@@ -109,7 +109,7 @@ def _grouped(cell: str) -> bool:
     return bool(_GROUPED.fullmatch(cell.strip()))
 
 
-def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> Layout:
+def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> TableLayout:
     """Where the samples begin in rows of cells; ``above`` holds the same rows as text."""
     widths = Counter(len(r) for r in rows[len(rows) // 2 :] if any(c.strip() for c in r))
     if not widths:
@@ -124,7 +124,7 @@ def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> Layout:
         )
     names, units = _header(rows[:first], width, decimal)
     sample = tuple(tuple(r) for r in rows[first:] if len(r) == width)
-    return Layout(sample, width, first, names, units, tuple(above[:first]))
+    return TableLayout(sample, width, first, names, units, tuple(above[:first]))
 
 
 def _starts(rows: list[list[str]], at: int, width: int, decimal: str) -> bool:

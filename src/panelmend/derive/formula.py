@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from panelmend.derive.figure import Source
-from panelmend.derive.kept import call_kept
+from panelmend.derive.memory import call_kept
 
 _UNIT_LINE = re.compile(r"^\s*(\w+)\s*:\s*(.*?)\[([^\]]*)\]", re.MULTILINE)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Figure, Source, formula
-from panelmend.derive.kept import kept
+from panelmend.derive.memory import remembered
 from panelmend.document.panel import Side
 from panelmend.job.case import Case, Point
 from panelmend.job.ground import Ground
@@ -51,7 +51,7 @@ def radial_cut_twice(
     return _both(outline, axis, (second - sense * end) / (second - sense * start), across)
 
 
-@kept
+@remembered
 def _both(outline: Outline, axis: float, along: float, across: float) -> Outline:
     """The outline stretched along and across an axis [rad] at once, which keeps its arcs few."""
     if along == 1.0:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelmend.document import Document, Loaded, catalogue_of
-from panelmend.document.faults.bend import LIMB
+from panelmend.document.faults.curvature import LIMB
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
 from panelmend.document.places import Path

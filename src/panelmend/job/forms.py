@@ -13,7 +13,7 @@ from panelmend.errors import SolverError
 from panelmend.job.formulas import rounded_up
 from panelmend.shapes import (
     Arc,
-    Cover,
+    EnclosingShape,
     Outline,
     circle,
     ellipse,
@@ -151,7 +151,7 @@ def _points(what: tuple[Outline, ...], turn: float) -> list[tuple[float, float]]
 
 def _exact(
     form: CutoutForm, what: tuple[Outline, ...], margin: float, corner_radius: float, held: float | None
-) -> Cover:
+) -> EnclosingShape:
     """The least cover of outlines; where arcs are many by points on them, enlarged by what lacks."""
     arcs = sum(isinstance(s, Arc) for o in what for s in o.segments())
     if arcs <= MANY or form in ("circle", "ellipse"):
@@ -168,7 +168,9 @@ def _exact(
     return _cover(form, what, margin, corner_radius, held)
 
 
-def _cover(form: CutoutForm, what: Covered, margin: float, corner_radius: float, held: float | None) -> Cover:
+def _cover(
+    form: CutoutForm, what: Covered, margin: float, corner_radius: float, held: float | None
+) -> EnclosingShape:
     if form == "circle":
         return least_circle(what, margin)
     if form == "oval":

@@ -9,7 +9,7 @@ from panelmend.derive.figure import PRACTICE, SHOP_PRACTICE, Value
 from panelmend.document.approved import Given
 from panelmend.errors import InputError, UnitError
 from panelmend.job.case import Case
-from panelmend.job.usual import LIMITS, USUAL
+from panelmend.job.defaults import LIMITS, USUAL
 from panelmend.materials import Material, Sourced
 from panelmend.units import Limit, read, show
 

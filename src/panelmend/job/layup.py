@@ -14,9 +14,9 @@ from panelmend.document.panel import Side
 from panelmend.document.ply_kinds import PLY_KIND, PlyRole
 from panelmend.errors import InputError
 from panelmend.job.case import Layer
+from panelmend.job.defaults import TAPER_SOURCE
 from panelmend.job.formulas import half, same_length, total
 from panelmend.job.ground import Ground
-from panelmend.job.usual import TAPER_SOURCE
 
 WORDS: dict[Side, str] = {"outside": "OUT", "inside": "IN"}
 

@@ -17,9 +17,9 @@ from typing import Any
 from panelmend.errors import InputError
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.geometry import turned
-from panelmend.job.nest.layout import measured
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Nest, Piece, Placement, Problem, Strip
+from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
+from panelmend.job.nest.placements import measured
 from panelmend.job.nest.shelf import shelf_candidates
 from panelmend.job.nest.stored import rounded
 from panelmend.nesting.child import Event, run_child
@@ -71,7 +71,7 @@ def engines_here() -> tuple[str, ...]:
 
 
 def search(
-    problem: Problem,
+    problem: NestProblem,
     budget: float,
     seed: int = 0,
     *,
@@ -121,7 +121,7 @@ class _Run:
 
     def __init__(
         self,
-        problem: Problem,
+        problem: NestProblem,
         names: tuple[str, ...],
         budget: float,
         seed: int,
@@ -217,7 +217,7 @@ def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float
 
 
 def best_of(
-    problem: Problem, task: Task, layouts: Sequence[dict[str, Any]], scale: float
+    problem: NestProblem, task: Task, layouts: Sequence[dict[str, Any]], scale: float
 ) -> tuple[Nest | None, str]:
     """The shortest layout of an answer that may be cut.
 

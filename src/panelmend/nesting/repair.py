@@ -12,8 +12,8 @@ from dataclasses import replace
 import numpy as np
 
 from panelmend.job.nest.geometry import Points, separation
-from panelmend.job.nest.layout import outline
 from panelmend.job.nest.part import Piece, Placement, Strip
+from panelmend.job.nest.placements import outline
 
 FARTHEST = 5e-4
 """A piece is moved no farther than this [m]."""

@@ -14,7 +14,7 @@ from typing import Any
 from panelmend.errors import InputError, ReadingError
 from panelmend.files import read_kept, replace_whole
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Nest, Problem
+from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.stored import nest_data, nest_from
 
 VERSION = 1
@@ -41,7 +41,7 @@ def read_layouts(path: Path) -> dict[str, Any]:
     return layouts
 
 
-def stored_nest(layouts: dict[str, Any], problem: Problem) -> tuple[Nest | None, tuple[str, ...]]:
+def stored_nest(layouts: dict[str, Any], problem: NestProblem) -> tuple[Nest | None, tuple[str, ...]]:
     """The stored nest of a problem, if there is one that may be cut.
 
     Args:
@@ -62,7 +62,7 @@ def stored_nest(layouts: dict[str, Any], problem: Problem) -> tuple[Nest | None,
     return (None, wrong) if wrong else (nest, ())
 
 
-def write_layouts(path: Path, problem: Problem, nest: Nest) -> bool:
+def write_layouts(path: Path, problem: NestProblem, nest: Nest) -> bool:
     """Keep a nest if it is better than the one kept for the same problem.
 
     Args:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.job.nest.bound import fits, grown_area, length_bound
-from panelmend.job.nest.part import Layout, Nest, Piece, Problem, Strip, Unplaced
+from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Strip, Unplaced
 from panelmend.job.nest.shelf import copies_of, rolls_filled
 
 Items = tuple[tuple[Piece, tuple[int, ...]], ...]
@@ -46,7 +46,7 @@ class Task:
         return kept[0], kept[1] + self.bound, kept[2]
 
 
-def whole_tasks(problem: Problem, floor: Nest) -> list[Task]:
+def whole_tasks(problem: NestProblem, floor: Nest) -> list[Task]:
     """Searches that lay everything on one strip of known length: a remnant, or what is left on one roll.
 
     Args:
@@ -68,7 +68,7 @@ def whole_tasks(problem: Problem, floor: Nest) -> list[Task]:
     return [t for t in made if t.possible() and t.least_cost() < floor.cost()]
 
 
-def roll_tasks(problem: Problem, nests: list[Nest]) -> list[Task]:
+def roll_tasks(problem: NestProblem, nests: list[Nest]) -> list[Task]:
     """Searches for a shorter layout of what is cut from each roll.
 
     Args:
@@ -87,7 +87,7 @@ def roll_tasks(problem: Problem, nests: list[Nest]) -> list[Task]:
     return list(made.values())
 
 
-def fuller_tasks(problem: Problem, nest: Nest, strip: Strip) -> list[Task]:
+def fuller_tasks(problem: NestProblem, nest: Nest, strip: Strip) -> list[Task]:
     """Searches that get more onto a remnant than it holds now, so that less is left for the roll.
 
     Args:
@@ -108,7 +108,7 @@ def fuller_tasks(problem: Problem, nest: Nest, strip: Strip) -> list[Task]:
     return list(made.values())
 
 
-def _fuller(problem: Problem, nest: Nest, layout: Layout, filling: float) -> Task:
+def _fuller(problem: NestProblem, nest: Nest, layout: Layout, filling: float) -> Task:
     """A remnant with more on it than shelves get there, up to a share of its area, largest pieces first."""
     strip = layout.strip
     held = (strip.usable_width + strip.gap) * (strip.usable_length + strip.gap) * filling
@@ -132,7 +132,7 @@ def _fuller(problem: Problem, nest: Nest, layout: Layout, filling: float) -> Tas
     return _task(strip, _items(problem, on_it), (*kept, *rolls), left, strip.usable_length)
 
 
-def _items(problem: Problem, chosen: set[tuple[str, int]]) -> Items:
+def _items(problem: NestProblem, chosen: set[tuple[str, int]]) -> Items:
     return tuple(
         (piece, numbers)
         for piece in problem.pieces
@@ -140,7 +140,7 @@ def _items(problem: Problem, chosen: set[tuple[str, int]]) -> Items:
     )
 
 
-def _again(problem: Problem, nest: Nest, layout: Layout) -> Task:
+def _again(problem: NestProblem, nest: Nest, layout: Layout) -> Task:
     items = _items(problem, {(p.piece, p.copy) for p in layout.placements})
     kept = tuple(other for other in nest.layouts if other is not layout)
     return _task(layout.strip, items, kept, nest.unplaced, layout.used_length - 2.0 * layout.strip.edge)
@@ -153,6 +153,6 @@ def _task(
     return Task(strip, items, kept, left, reach, length_bound(strip, copies))
 
 
-def _goes_nowhere(problem: Problem, left: Unplaced) -> bool:
+def _goes_nowhere(problem: NestProblem, left: Unplaced) -> bool:
     piece = problem.piece(left.piece)
     return piece is not None and not any(fits(piece, s) for s in problem.strips)

@@ -1,6 +1,6 @@
 """Photographs of a panel with printed marks: points and outlines in its axes, each with its uncertainty."""
 
-from panelmend.photo.joined import AROUND, Measured, Sat, Spot, measure
+from panelmend.photo.joined import AROUND, FoundSpot, Measured, Sat, measure
 from panelmend.photo.library import NoPhotoPartError
 from panelmend.photo.pictures import Picture, decoded, read_picture
 from panelmend.photo.places import MarksFile, blank_places, parse_places, read_places
@@ -9,13 +9,13 @@ from panelmend.photo.table import Row, read_back, rows_of, written
 
 __all__ = [
     "AROUND",
+    "FoundSpot",
     "MarksFile",
     "Measured",
     "NoPhotoPartError",
     "Picture",
     "Row",
     "Sat",
-    "Spot",
     "blank_places",
     "decoded",
     "measure",

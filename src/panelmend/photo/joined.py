@@ -25,7 +25,7 @@ PIXEL_ERROR = 0.3  # [picture elements] of a dot's middle
 
 
 @dataclass(frozen=True)
-class Spot:
+class FoundSpot:
     """Something found, in the panel's axes [m].
 
     ``radius`` holds 95 % [m]; ``outline`` of a line that goes round; ``pictures`` in how many it was seen.
@@ -58,7 +58,7 @@ class Measured:
     places: MarksFile
     fitted: Fitted
     pens: dict[str, Pen]
-    spots: tuple[Spot, ...]
+    spots: tuple[FoundSpot, ...]
     items: tuple[Sat, ...]
     flats: tuple[Rectified, ...]
     notes: tuple[str, ...]
@@ -69,7 +69,7 @@ class Measured:
         return turned_over(self.places)
 
     @property
-    def doubtful(self) -> tuple[Spot, ...]:
+    def doubtful(self) -> tuple[FoundSpot, ...]:
         """What must be looked at before anything is used."""
         return tuple(s for s in self.spots if s.doubt)
 
@@ -187,13 +187,13 @@ def measure(
     )
 
 
-def _turned(s: Spot, sign: float) -> Spot:
+def _turned(s: FoundSpot, sign: float) -> FoundSpot:
     if sign > 0:
         return s
     return replace(s, at=(s.at[0], -s.at[1]), outline=tuple((x, -y) for x, y in s.outline))
 
 
-def _numbered(spots: list[Spot]) -> list[Spot]:
+def _numbered(spots: list[FoundSpot]) -> list[FoundSpot]:
     """Ids by meaning, row by row from the top."""
     order = sorted(spots, key=lambda s: (s.meaning, -round(s.at[1] / 0.02), s.at[0]))
     counts: dict[str, int] = {}
@@ -216,9 +216,9 @@ def _sat(item: Item, fitted: Fitted, sign: float) -> Sat:
     return Sat(item, tuple(points), tuple(radii), tuple(missing))
 
 
-def _joined(fitted: Fitted, found: list[list[Ink]]) -> list[Spot]:
+def _joined(fitted: Fitted, found: list[list[Ink]]) -> list[FoundSpot]:
     """Dots of several pictures matched; what one picture hides another may show."""
-    spots: list[tuple[Spot, list[tuple[int, Ink, Array]]]] = []
+    spots: list[tuple[FoundSpot, list[tuple[int, Ink, Array]]]] = []
     hidden = [[f for f in inks if f.meaning == "hidden"] for inks in found]
     for k, inks in enumerate(found):
         points = [f for f in inks if f.meaning != "hidden"]
@@ -239,7 +239,7 @@ def _joined(fitted: Fitted, found: list[list[Ink]]) -> list[Spot]:
             if best is not None and np.hypot(best[0].at[0] - f.at[0], best[0].at[1] - f.at[1]) <= reach:
                 best[1].append((k, f, c))
             else:
-                spots.append((Spot("", f.meaning, f.at, f.across, 0.0, f.doubt, f.outline), [(k, f, c)]))
+                spots.append((FoundSpot("", f.meaning, f.at, f.across, 0.0, f.doubt, f.outline), [(k, f, c)]))
     made = [_one(s, members, hidden, len(found)) for s, members in spots]
     for k, areas in enumerate(hidden):
         for f in areas:
@@ -252,7 +252,7 @@ def _joined(fitted: Fitted, found: list[list[Ink]]) -> list[Spot]:
                 if s.meaning == "hidden"
             ):
                 continue
-            made.append(Spot("", "hidden", f.at, f.across, 0.0, f.doubt))
+            made.append(FoundSpot("", "hidden", f.at, f.across, 0.0, f.doubt))
     return made
 
 
@@ -260,7 +260,9 @@ def _covers(areas: list[Ink], at: tuple[float, float], reach: float) -> bool:
     return any(np.hypot(a.at[0] - at[0], a.at[1] - at[1]) < 0.5 * a.across + reach for a in areas)
 
 
-def _one(spot: Spot, members: list[tuple[int, Ink, Array]], hidden: list[list[Ink]], pictures: int) -> Spot:
+def _one(
+    spot: FoundSpot, members: list[tuple[int, Ink, Array]], hidden: list[list[Ink]], pictures: int
+) -> FoundSpot:
     inverses = [np.linalg.inv(c) for _, _, c in members]
     total = np.linalg.inv(np.sum(inverses, axis=0))
     at = total @ np.sum([i @ np.array(f.at) for i, (_, f, _) in zip(inverses, members, strict=True)], axis=0)

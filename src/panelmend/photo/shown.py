@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from panelmend.photo.joined import Measured, Spot
+from panelmend.photo.joined import FoundSpot, Measured
 from panelmend.photo.library import vision
 
 _COLOURS = {  # blue, green, red; dark outlines with a white rim are seen on any paint
@@ -68,7 +68,7 @@ def picture_of(measured: Measured, k: int) -> bytes:
     return bytes(data.tobytes())
 
 
-def _draw(canvas, spot: Spot, at, words, density: float) -> None:  # type: ignore[no-untyped-def]
+def _draw(canvas, spot: FoundSpot, at, words, density: float) -> None:  # type: ignore[no-untyped-def]
     cv2 = vision()
     colour = _COLOURS.get(spot.meaning, _COLOURS["unknown"])
     q = at(*spot.at)

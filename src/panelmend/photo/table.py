@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 
 from panelmend.errors import ReadingError
-from panelmend.photo.joined import Spot
+from panelmend.photo.joined import FoundSpot
 
 HEADER = ("id", "means", "use", "x mm", "y mm", "95 % within mm", "across mm", "look at", "outline mm")
 MEANINGS = ("dull", "sound", "line", "hidden", "unknown")
@@ -28,7 +28,7 @@ class Row:
     outline: tuple[tuple[float, float], ...]
 
 
-def written(spots: tuple[Spot, ...]) -> str:
+def written(spots: tuple[FoundSpot, ...]) -> str:
     """The table of what was found; ``use`` is yes, or ? where a person must write yes or no."""
     out = io.StringIO()
     table = csv.writer(out, delimiter=";", lineterminator="\n")
@@ -44,12 +44,12 @@ def written(spots: tuple[Spot, ...]) -> str:
     return out.getvalue()
 
 
-def rows_of(spots: tuple[Spot, ...]) -> tuple[Row, ...]:
+def rows_of(spots: tuple[FoundSpot, ...]) -> tuple[Row, ...]:
     """The same rows without the detour over a file."""
     return tuple(Row(s.id, s.meaning, not s.doubt, not s.doubt, s.at, s.radius, s.outline) for s in spots)
 
 
-def read_back(text: str, name: str, spots: tuple[Spot, ...]) -> tuple[Row, ...]:
+def read_back(text: str, name: str, spots: tuple[FoundSpot, ...]) -> tuple[Row, ...]:
     """A corrected table.
 
     Args:
@@ -93,7 +93,7 @@ def read_back(text: str, name: str, spots: tuple[Spot, ...]) -> tuple[Row, ...]:
     return tuple(made)
 
 
-def _row(cells: list[str], where: str, spots: dict[str, Spot]) -> Row:
+def _row(cells: list[str], where: str, spots: dict[str, FoundSpot]) -> Row:
     if len(cells) < 5:
         raise ReadingError("cells are missing", where=where, read=str(len(cells)), expected=str(len(HEADER)))
     cells = [c.strip() for c in cells] + [""] * (len(HEADER) - len(cells))

@@ -125,7 +125,7 @@ def train(parameters: Array, cheap: Array, full: Array, *, held_out: int = 4, mo
     return Reduced(low, high, mean, modes, weights, error)
 
 
-def spread(count: int, low: Array, high: Array, seed: int) -> Array:
+def latin_hypercube(count: int, low: Array, high: Array, seed: int) -> Array:
     """Cases spread evenly over a box of parameters (Latin hypercube), the same for the same seed.
 
     Args:

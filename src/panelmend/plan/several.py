@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.nest.one_cloth import make_cloth
-from panelmend.job.nest.part import Piece, Problem
+from panelmend.job.nest.part import NestProblem, Piece
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline, clearance
@@ -280,7 +280,7 @@ def _draws(plans: Sequence[Plan]) -> tuple[Draw, ...]:
 
 def _cuts(plans: Sequence[Plan]) -> tuple[Cut, ...]:
     """What one layout for all damages would take of each cloth, where they are laid in like operations."""
-    groups: dict[tuple[str, str], list[tuple[str, Problem, float]]] = defaultdict(list)
+    groups: dict[tuple[str, str], list[tuple[str, NestProblem, float]]] = defaultdict(list)
     for plan in plans:
         for item in () if plan.work is None else plan.work.nest.cloths:
             key = (item.problem.cloth, item.problem.operation)
@@ -293,7 +293,7 @@ def _cuts(plans: Sequence[Plan]) -> tuple[Cut, ...]:
             replace(piece, id=f"{name}.{piece.id}") for name, problem, _ in rows for piece in problem.pieces
         ]
         strips = tuple({s.id: s for _, problem, _ in rows for s in problem.strips}.values())
-        made = make_cloth(Problem(cloth, tuple(pieces), strips, operation))
+        made = make_cloth(NestProblem(cloth, tuple(pieces), strips, operation))
         if not made.nest.unplaced:
             found.append(Cut(cloth, operation, sum(length for *_, length in rows), made.nest.roll_length))
     return tuple(found)

@@ -31,7 +31,7 @@ class Study:
         return hashlib.sha256("\n".join([self.plan.digest, *rows]).encode("utf8")).hexdigest()
 
 
-def study(plan: Plan) -> Study:
+def study_strength(plan: Plan) -> Study:
     """Compare the repaired panel with the sound one.
 
     Raises:

@@ -12,7 +12,7 @@ from panelmend.job.cure.prediction import Advice, Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import MEDIUM, Spot
+from panelmend.predict.model import MEDIUM, SensorSpot
 from panelmend.shapes import Outline, clearance, offset
 from panelmend.units import show
 
@@ -59,7 +59,7 @@ class Tried:
         return self.finished and all(r.holds for r in self.rows)
 
 
-def attempt(problem: HeatProblem, spots: Sequence[Spot]) -> Tried:
+def attempt(problem: HeatProblem, spots: Sequence[SensorSpot]) -> Tried:
     """Run a problem and read its limits."""
     _, result = solve(problem, spots, {}, MEDIUM, maps=False)
     rows = limit_rows(problem, spots, result)
@@ -68,7 +68,7 @@ def attempt(problem: HeatProblem, spots: Sequence[Spot]) -> Tried:
 
 def advise(
     problem: HeatProblem,
-    spots: Sequence[Spot],
+    spots: Sequence[SensorSpot],
     tell: Callable[[str], None] = lambda words: None,
     *,
     threads: int = 2,
@@ -110,7 +110,7 @@ def advise(
 def _try_all(
     problem: HeatProblem,
     changes: Sequence[Change],
-    spots: Sequence[Spot],
+    spots: Sequence[SensorSpot],
     tell: Callable[[str], None],
     threads: int,
 ) -> list[tuple[Change, Tried]]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.heat import HeatModel, HeatResult, LegTimes, Progress, Region, run
-from panelmend.predict.model import FULL, POTTING, Fineness, Spot, model_of
+from panelmend.predict.model import FULL, POTTING, Fineness, SensorSpot, model_of
 
 Array = NDArray[np.float64]
 SAMPLE = 60.0  # s
@@ -78,11 +78,11 @@ def longest(problem: HeatProblem) -> float:
 
 def solve(
     problem: HeatProblem,
-    sensors: Sequence[Spot],
+    sensors: Sequence[SensorSpot],
     values: Mapping[str, float],
     fine: Fineness = FULL,
     *,
-    probes: Sequence[Spot] = (),
+    probes: Sequence[SensorSpot] = (),
     maps: bool = True,
     report: Callable[[Progress], None] | None = None,
 ) -> tuple[HeatModel, HeatResult]:
@@ -112,14 +112,14 @@ def solve(
 
 
 def outcome(
-    problem: HeatProblem, sensors: Sequence[Spot], values: Mapping[str, float], fine: Fineness = FULL
+    problem: HeatProblem, sensors: Sequence[SensorSpot], values: Mapping[str, float], fine: Fineness = FULL
 ) -> Outcome:
     """Run one case and read it: see :class:`Outcome`."""
     _, result = solve(problem, sensors, values, fine, maps=False)
     return read(problem, sensors, result)
 
 
-def read(problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult) -> Outcome:
+def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult) -> Outcome:
     """What counts of a finished run."""
     bond = [region for _, region in bonded(result)]
     hottest = np.max([r.hottest for r in bond], axis=0)
@@ -158,7 +158,9 @@ def _panel(result: HeatResult) -> Array:
     return np.asarray(np.max([r.hottest for r in skins], axis=0))
 
 
-def window(problem: HeatProblem, sensors: Sequence[Spot], result: HeatResult) -> tuple[float, float] | None:
+def window(
+    problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult
+) -> tuple[float, float] | None:
     """Beginning and end of the longest dwell [s]: all blankets hold it; None where one never does.
 
     The controller looks once a step. The beginning is put back within that step to where the set point came

@@ -51,14 +51,14 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Change:
+class VariantChange:
     """Everything that one variant changes, in the words it was asked for."""
 
     words: str
     steps: tuple[Step, ...] = ()
 
 
-def read_change(text: str) -> Change:
+def read_change(text: str) -> VariantChange:
     """Read a change such as "set point by +3 C; air to 5 C".
 
     Args:
@@ -78,7 +78,7 @@ def read_change(text: str) -> Change:
     twice = sorted({n for n in names if names.count(n) > 1})
     if twice:
         raise InputError(f"{twice[0]} is changed twice in one change", read=text)
-    return Change("; ".join(" ".join(part.split()) for part in text.split(";") if part.strip()), steps)
+    return VariantChange("; ".join(" ".join(part.split()) for part in text.split(";") if part.strip()), steps)
 
 
 def _step(text: str) -> Step:
@@ -105,7 +105,7 @@ def _step(text: str) -> Step:
     return Step(name, False, read(value, kind))
 
 
-def changed(document: Document, operation: CureOperation, change: Change) -> Document:
+def changed(document: Document, operation: CureOperation, change: VariantChange) -> Document:
     """A document with a change for one of its cures; a change of the bay is one for all.
 
     Args:

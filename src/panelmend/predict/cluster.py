@@ -17,7 +17,7 @@ from typing import Any
 
 from panelmend.errors import InputError, SolverError
 from panelmend.predict.chunk import build
-from panelmend.predict.where import Where
+from panelmend.predict.run_on import RunOn
 
 REACHED_WITHIN = 5.0  # [s] for the scheduler to answer
 FIRST_WORKER_WITHIN = 10.0  # [s] for a worker to be there
@@ -37,7 +37,7 @@ _LOCAL: dict[str, Any] = {
 class Cluster:
     """A client's work, and how the cluster is doing."""
 
-    def __init__(self, client: Any, on: Where, workers: int) -> None:
+    def __init__(self, client: Any, on: RunOn, workers: int) -> None:
         self.client, self.on, self.workers = client, on, workers
         self._handed: list[Any] = []
         self._looked = self._seen = time.monotonic()
@@ -115,7 +115,7 @@ def _settle(tell: Callable[[Any], None], answer: Any) -> None:
 
 
 @contextmanager
-def cluster(on: Where) -> Iterator[Cluster]:
+def cluster(on: RunOn) -> Iterator[Cluster]:
     """Reach a scheduler, or start a scheduler and workers here; closed and ended on leaving.
 
     Args:
@@ -147,7 +147,7 @@ def cluster(on: Where) -> Iterator[Cluster]:
         yield Cluster(client, on, _workers(client, on))
 
 
-def _unreachable(on: Where, error: Exception) -> InputError:
+def _unreachable(on: RunOn, error: Exception) -> InputError:
     said = (str(error).splitlines() or [type(error).__name__])[0]
     if on.kind == "local":
         return InputError("worker processes cannot be started here", read=said, todo='use "threads" instead')
@@ -179,7 +179,7 @@ async def _knock(address: str) -> None:
     await comm.close()
 
 
-def _workers(client: Any, on: Where) -> int:
+def _workers(client: Any, on: RunOn) -> int:
     """How many cases can run at the same time; every worker is asked what it runs."""
     try:
         client.wait_for_workers(1, timeout=FIRST_WORKER_WITHIN)

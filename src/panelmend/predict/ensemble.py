@@ -23,14 +23,15 @@ from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
 from panelmend.predict.cases import Verdict
 from panelmend.predict.counting import drivers, quantiles, wilson
-from panelmend.predict.model import FULL, Fineness, Spot
+from panelmend.predict.many_cases import Workers, workers
+from panelmend.predict.model import FULL, Fineness, SensorSpot
 from panelmend.predict.reading import (
     CHANNELS,
     COLDEST,
     FAR,
     HOTTEST,
     REACH,
-    Case,
+    CaseValues,
     Reading,
     drawn,
     in_time,
@@ -38,8 +39,7 @@ from panelmend.predict.reading import (
     run_case,
     spare,
 )
-from panelmend.predict.spread import Workers, workers
-from panelmend.predict.where import Where, here
+from panelmend.predict.run_on import RunOn, here
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
@@ -60,7 +60,7 @@ class Ask:
     """An ensemble that is wanted: the cure, its thermocouples, how many cases, where the dice begin."""
 
     problem: HeatProblem
-    spots: tuple[Spot, ...]
+    spots: tuple[SensorSpot, ...]
     cases: int = CASES
     seed: int = SEED
     full: bool = False
@@ -86,11 +86,11 @@ class Ask:
         rows = [_ends(u, wider) for u in drawn(self.problem, self.spots)]
         return np.array([r[0] for r in rows]), np.array([r[1] for r in rows])
 
-    def drawn(self, count: int, seed: int, fine: Fineness, wider: float = 1.0) -> list[Case]:
+    def drawn(self, count: int, seed: int, fine: Fineness, wider: float = 1.0) -> list[CaseValues]:
         """Cases spread evenly over the ranges of the unknowns, or over wider ones (Latin hypercube)."""
         low, high = self.ranges(wider)
-        rows = reduced.spread(count, low, high, seed)
-        return [Case(self.problem, self.spots, fine, tuple(float(v) for v in row)) for row in rows]
+        rows = reduced.latin_hypercube(count, low, high, seed)
+        return [CaseValues(self.problem, self.spots, fine, tuple(float(v) for v in row)) for row in rows]
 
 
 _SHARES = ("blanket rim", "bled aside", "bled kept")  # of these none lies below 0
@@ -112,7 +112,7 @@ def _ends(unknown: Unknown, wider: float) -> tuple[float, float]:
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
+class CaseTable:
     """Every case of an ensemble: values of the unknowns, temperatures and other margins of :class:`Reading`
     (no numbers where it was not solved), whether its dwell began, its verdict (None: not solved)."""
 
@@ -127,20 +127,20 @@ class Table:
     poor: float | None = None  # error of the quick method [K], where full runs stand in its stead
 
 
-def spots_of(prediction: Prediction) -> tuple[Spot, ...]:
+def spots_of(prediction: Prediction) -> tuple[SensorSpot, ...]:
     """The thermocouples of a prediction."""
-    return tuple(Spot(s.id, s.at, s.face, s.role != "check") for s in prediction.sensors)
+    return tuple(SensorSpot(s.id, s.at, s.face, s.role != "check") for s in prediction.sensors)
 
 
 def likelihood(
-    ask: Ask, *, on: Where | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
+    ask: Ask, *, on: RunOn | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
 ) -> Likelihood:
     """Likelihood of one cure; see :func:`likelihoods`."""
     return likelihoods([ask], on=on, tell=tell, stop=stop)[0]
 
 
 def likelihoods(
-    asks: Sequence[Ask], *, on: Where | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
+    asks: Sequence[Ask], *, on: RunOn | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
 ) -> list[Likelihood]:
     """How likely cures hold.
 
@@ -165,17 +165,17 @@ def likelihoods(
 
 
 def each(
-    asks: Sequence[Ask], *, on: Where | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
+    asks: Sequence[Ask], *, on: RunOn | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
 ) -> list[Likelihood | SolverError]:
     """As :func:`likelihoods`, but an ensemble that cannot be counted is told in its place."""
     made = _tables(asks, on, tell, stop)
     with threadpool_limits(limits=1):
-        return [_counted(a, t) if isinstance(t, Table) else t for a, t in zip(asks, made, strict=True)]
+        return [_counted(a, t) if isinstance(t, CaseTable) else t for a, t in zip(asks, made, strict=True)]
 
 
 def tables(
-    asks: Sequence[Ask], *, on: Where | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
-) -> list[Table]:
+    asks: Sequence[Ask], *, on: RunOn | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
+) -> list[CaseTable]:
     """Every case of every ensemble; arguments and errors of :func:`likelihoods`."""
     return [_or_raise(found) for found in _tables(asks, on, tell, stop)]
 
@@ -187,10 +187,10 @@ def _or_raise(found: T | SolverError) -> T:
 
 
 def _tables(
-    asks: Sequence[Ask], on: Where | Workers | None, tell: Tell, stop: Stop | None
-) -> list[Table | SolverError]:
-    fine: list[list[Case]] = []
-    rough: list[list[Case]] = []
+    asks: Sequence[Ask], on: RunOn | Workers | None, tell: Tell, stop: Stop | None
+) -> list[CaseTable | SolverError]:
+    fine: list[list[CaseValues]] = []
+    rough: list[list[CaseValues]] = []
     for ask in asks:
         if ask.in_full:
             wide = ask.drawn(ask.wide, ask.seed + 2, FULL, WIDER)
@@ -203,7 +203,7 @@ def _tables(
             wide = ask.drawn(ask.wide, ask.seed + 2, COARSE, WIDER)
             rough.append(trained + ask.drawn(ask.cases, ask.seed + 1, COARSE) + wide)
 
-    def all_of(ready: Workers) -> list[Table | SolverError]:
+    def all_of(ready: Workers) -> list[CaseTable | SolverError]:
         read = [_run(ready, fine, "in full", tell, stop), _run(ready, rough, "quickly", tell, stop)]
         with threadpool_limits(limits=1):  # sums depend on how many threads make them
             made = [_table(ask, *row) for ask, *row in zip(asks, fine, rough, *read, strict=True)]
@@ -217,16 +217,16 @@ def _tables(
 
 def _in_stead(
     asks: Sequence[Ask],
-    made: list[Table | SolverError],
+    made: list[CaseTable | SolverError],
     ready: Workers,
     tell: Tell,
     stop: Stop | None,
-) -> list[Table | SolverError]:
+) -> list[CaseTable | SolverError]:
     """Full runs, fewer of them, where the quick method erred too much on cases kept aside."""
     poor = {
         n: t.held_out.worst
         for n, t in enumerate(made)
-        if isinstance(t, Table) and t.held_out is not None and t.held_out.worst > TRUST
+        if isinstance(t, CaseTable) and t.held_out is not None and t.held_out.worst > TRUST
     }
     few = [replace(asks[n], full=True, cases=min(asks[n].cases, IN_STEAD)) for n in poor]
     cases = [a.drawn(a.cases, a.seed + 1, FULL) + a.drawn(a.wide, a.seed + 2, FULL, WIDER) for a in few]
@@ -237,7 +237,7 @@ def _in_stead(
 
 
 def _run(
-    ready: Workers, cases: list[list[Case]], how: str, tell: Tell, stop: Stop | None
+    ready: Workers, cases: list[list[CaseValues]], how: str, tell: Tell, stop: Stop | None
 ) -> list[list[Reading]]:
     """Readings of several lists of cases, all spread together."""
     flat = [case for some in cases for case in some]
@@ -248,8 +248,8 @@ def _run(
 
 
 def _table(
-    ask: Ask, fine: list[Case], rough: list[Case], full: list[Reading], cheap: list[Reading]
-) -> Table | SolverError:
+    ask: Ask, fine: list[CaseValues], rough: list[CaseValues], full: list[Reading], cheap: list[Reading]
+) -> CaseTable | SolverError:
     if ask.in_full:
         got = _arrays(fine, full)
         return _split(ask, got, None, 0)
@@ -279,12 +279,12 @@ def _table(
     return _split(ask, got, model.held_out, wrong)
 
 
-def _split(ask: Ask, got: _Read, held_out: reduced.HeldOut | None, wrong: int) -> Table:
+def _split(ask: Ask, got: _Read, held_out: reduced.HeldOut | None, wrong: int) -> CaseTable:
     """The cases that count and, apart, the verdicts on those with wider ranges."""
     own, wide = got.only(slice(0, ask.cases)), got.only(slice(ask.cases, None))
     verdicts = _verdicts(ask.problem, own)
     wider = _verdicts(ask.problem, wide)
-    return Table(own.values, own.kelvin, own.rest, own.began, verdicts, held_out, wrong, wider)
+    return CaseTable(own.values, own.kelvin, own.rest, own.began, verdicts, held_out, wrong, wider)
 
 
 def _put_right(problem: HeatProblem, model: reduced.Reduced, shift: Array, quick: _Read) -> _Read:
@@ -317,7 +317,7 @@ class _Read:
 _NEAR = 5.0  # K: coarse runs that miss or make the band by more are right about whether the dwell began
 
 
-def _arrays(cases: Sequence[Case], readings: Sequence[Reading]) -> _Read:
+def _arrays(cases: Sequence[CaseValues], readings: Sequence[Reading]) -> _Read:
     def rows(of: list[tuple[float, ...]]) -> Array:
         width = max((len(r) for r in of), default=0) or 1
         made = [r if read.solved else (np.nan,) * width for r, read in zip(of, readings, strict=True)]
@@ -345,7 +345,7 @@ def _flags(verdict: Verdict | None) -> tuple[bool, ...] | None:
     return verdict.band, verdict.ceiling, verdict.limits, verdict.rest, verdict.seen
 
 
-def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
+def _counted(ask: Ask, table: CaseTable) -> Likelihood | SolverError:
     solved = [v for v in table.verdicts if v is not None]
     if not solved:
         raise SolverError(
@@ -388,7 +388,7 @@ def _counted(ask: Ask, table: Table) -> Likelihood | SolverError:
     )
 
 
-def _give_or_take(problem: HeatProblem, table: Table, error: float) -> tuple[int, int]:
+def _give_or_take(problem: HeatProblem, table: CaseTable, error: float) -> tuple[int, int]:
     """How many cases hold with an error [K] taken off every margin on temperature, and with it added."""
     firm = perhaps = 0
     for v, kelvin, rest, began in zip(table.verdicts, table.kelvin, table.rest, table.began, strict=True):

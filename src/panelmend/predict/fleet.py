@@ -12,10 +12,10 @@ from panelmend.long_work import Stop, Tell, silent
 from panelmend.predict.cases import read, solve, verdict
 from panelmend.predict.ensemble import SEED, Ask, each
 from panelmend.predict.limits import limit_rows
-from panelmend.predict.model import FULL, Spot
+from panelmend.predict.many_cases import Workers, workers
+from panelmend.predict.model import FULL, SensorSpot
+from panelmend.predict.run_on import RunOn, here
 from panelmend.predict.sensors import choose
-from panelmend.predict.spread import Workers, workers
-from panelmend.predict.where import Where, here
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Nominal:
     margin of all limits on temperature [K] and of which, the time of the cycle [s], and whether the recipe
     came to its end and every limit holds."""
 
-    spots: tuple[Spot, ...]
+    spots: tuple[SensorSpot, ...]
     coldest: float
     hottest: float
     peak: float
@@ -62,7 +62,7 @@ def fleet(
     cases: int,
     full: bool = False,
     seed: int = SEED,
-    on: Where | Workers | None = None,
+    on: RunOn | Workers | None = None,
     tell: Tell = silent,
     stop: Stop | None = None,
 ) -> list[Row]:

@@ -19,10 +19,10 @@ from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import solve
-from panelmend.predict.model import QUICK, Fineness, Spot
-from panelmend.predict.reading import Case, drawn
-from panelmend.predict.spread import Workers, workers
-from panelmend.predict.where import here
+from panelmend.predict.many_cases import Workers, workers
+from panelmend.predict.model import QUICK, Fineness, SensorSpot
+from panelmend.predict.reading import CaseValues, drawn
+from panelmend.predict.run_on import here
 
 Array = NDArray[np.float64]
 CASES, SEED = 800, 7
@@ -79,13 +79,13 @@ class Logged:
 class Watched:
     """A case to run for a log, and what of it is compared."""
 
-    case: Case
+    case: CaseValues
     ids: tuple[str, ...]
 
 
 def learn(
     problem: HeatProblem,
-    spots: Sequence[Spot],
+    spots: Sequence[SensorSpot],
     logged: Logged,
     *,
     cases: int = CASES,
@@ -133,8 +133,8 @@ def learn(
     aim = stages(logged.times, logged.kelvin, ids, counted, ran)
     unknowns = drawn(ran, spots)
     low, high = (np.array([getattr(u, end) for u in unknowns]) for end in ("low", "high"))
-    rows = reduced.spread(cases, low, high, seed)
-    asked = [Watched(Case(ran, tuple(spots), fine, tuple(map(float, row))), ids) for row in rows]
+    rows = reduced.latin_hypercube(cases, low, high, seed)
+    asked = [Watched(CaseValues(ran, tuple(spots), fine, tuple(map(float, row))), ids) for row in rows]
     if on is not None:
         found = list(on.spread(run_watched, asked, tell=tell, stop=stop))
     else:
@@ -315,7 +315,9 @@ def run_watched(watched: Watched) -> Array | None:
     return stages_of(case.problem, case.spots, result, watched.ids)
 
 
-def stages_of(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult, ids: Sequence[str]) -> Array:
+def stages_of(
+    problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult, ids: Sequence[str]
+) -> Array:
     """The stages of a run."""
     counted = [s.id for s in spots if s.count and s.face != "far face"]
     return stages(result.times, result.probes, ids, counted, problem)

@@ -10,17 +10,17 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Leg
-from panelmend.job.usual import RATE_WINDOW
+from panelmend.job.defaults import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
 from panelmend.predict.cases import Outcome, limits, read
-from panelmend.predict.model import Spot
+from panelmend.predict.model import SensorSpot
 from panelmend.units import show
 
 Array = NDArray[np.float64]
 PAST = 5.0  # K past its start from which a mean rate counts, as in the verdict on a log
 
 
-def limit_rows(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[LimitRow, ...]:
+def limit_rows(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult) -> tuple[LimitRow, ...]:
     """Bands, times, spread, ceiling, panel, ribs, blankets, rates.
 
     Args:
@@ -126,7 +126,9 @@ def _other_dwells(problem: HeatProblem, case: Outcome, result: HeatResult) -> li
     return rows
 
 
-def _rates(problem: HeatProblem, spots: Sequence[Spot], case: Outcome, result: HeatResult) -> list[LimitRow]:
+def _rates(
+    problem: HeatProblem, spots: Sequence[SensorSpot], case: Outcome, result: HeatResult
+) -> list[LimitRow]:
     """Rates of the thermocouples that count, leg by leg, as the verdict on a log takes them: the fastest
     window up to the band or down to the end, and the mean from 5 K past the start."""
     rows = []
@@ -164,7 +166,7 @@ def _minutes(window: float) -> str:
 
 
 def _leg_rates(
-    problem: HeatProblem, spot: Spot, times: Array, values: Array, result: HeatResult, n: int
+    problem: HeatProblem, spot: SensorSpot, times: Array, values: Array, result: HeatResult, n: int
 ) -> tuple[float, float | None] | None:
     """Fastest and mean rate of one thermocouple in a leg [K/s]; None where the leg never began."""
     leg, legs = problem.legs[n], _legs_of(problem, spot, result)
@@ -191,7 +193,7 @@ def _leg_rates(
     return steepest(inside, rise, problem.rate_window), mean
 
 
-def _legs_of(problem: HeatProblem, spot: Spot, result: HeatResult) -> tuple[LegTimes, ...]:
+def _legs_of(problem: HeatProblem, spot: SensorSpot, result: HeatResult) -> tuple[LegTimes, ...]:
     """Times of the legs of the blanket that follows a thermocouple."""
     if spot.face == "far face" and problem.source_behind is not None:
         return result.legs[f"{problem.source_behind.id} behind"]

@@ -14,17 +14,27 @@ from panelmend.physics import film
 from panelmend.physics.fin import fin_conductance
 from panelmend.physics.heat import (
     INSULATED,
-    Cover,
+    FaceCover,
     Follow,
     Heater,
+    HeatLayer,
     HeatModel,
-    Layer,
-    Place,
-    Resin,
-    Segment,
+    HeatPlace,
+    HeatResin,
+    HeatSegment,
     Watch,
 )
-from panelmend.predict.layout import OUTSIDE, THIN, Layout, Stacked, Warm, layout, potting_of, to_frame, warm
+from panelmend.predict.problem_grid import (
+    OUTSIDE,
+    THIN,
+    ProblemGrid,
+    Stacked,
+    Warm,
+    layout,
+    potting_of,
+    to_frame,
+    warm,
+)
 
 Array = NDArray[np.float64]
 EMISSIVITY = 0.9
@@ -52,7 +62,7 @@ QUICK = Fineness(0.030, 30.0, 1)
 
 
 @dataclass(frozen=True)
-class Spot:
+class SensorSpot:
     """Where a thermocouple sits: ``face`` "repair side" or "far face", ``at`` in standard axes [m].
 
     A controller follows those of its face that ``count``; the others watch.
@@ -71,11 +81,11 @@ def likely(problem: HeatProblem) -> dict[str, float]:
 
 def model_of(
     problem: HeatProblem,
-    sensors: Sequence[Spot],
+    sensors: Sequence[SensorSpot],
     values: Mapping[str, float],
     fine: Fineness = FULL,
     *,
-    probes: Sequence[Spot] = (),
+    probes: Sequence[SensorSpot] = (),
     maps: bool = True,
 ) -> HeatModel:
     """The heat model of a problem.
@@ -115,7 +125,7 @@ def model_of(
     ]
     if problem.source_behind is not None:
         far = [s for s in sensors if s.face == "far face" and s.count]
-        opposite = [Spot(f"{s.id} opposite", s.at, "far face") for s in sensors if s.face != "far face"]
+        opposite = [SensorSpot(f"{s.id} opposite", s.at, "far face") for s in sensors if s.face != "far face"]
         behind = tuple(_place(problem, s, v) for s in far or opposite)
         power = problem.source_behind.power * blankets["blanket behind"].power
         heaters.append(_heater(problem, problem.source_behind, "blanket behind", power, behind))
@@ -133,7 +143,7 @@ def model_of(
     )
 
 
-def _place(problem: HeatProblem, spot: Spot, v: Mapping[str, float]) -> Place:
+def _place(problem: HeatProblem, spot: SensorSpot, v: Mapping[str, float]) -> HeatPlace:
     """Where a thermocouple sits in a case, and by how much what it shows is off."""
     at = spot.at
     angle = problem.frame[1]
@@ -145,10 +155,12 @@ def _place(problem: HeatProblem, spot: Spot, v: Mapping[str, float]) -> Place:
     x, y = to_frame(at, problem.frame)
     error = v.get("thermocouples", 0.0) + v.get(f"{spot.id} shows", 0.0) if v else 0.0
     layer, cell = ("far skin", -1) if spot.face == "far face" else ("near skin", 0)
-    return Place(spot.id, layer, x, y, cell, error)
+    return HeatPlace(spot.id, layer, x, y, cell, error)
 
 
-def _warm(problem: HeatProblem, on: Layout, source: HeatSource, layer: str, v: Mapping[str, float]) -> Warm:
+def _warm(
+    problem: HeatProblem, on: ProblemGrid, source: HeatSource, layer: str, v: Mapping[str, float]
+) -> Warm:
     """A blanket as it lies and heats in a case."""
     name = "blanket" if layer == "blanket" else "behind"
     off = (v.get(f"{name} along", 0.0), v.get(f"{name} across", 0.0))
@@ -157,7 +169,7 @@ def _warm(problem: HeatProblem, on: Layout, source: HeatSource, layer: str, v: M
 
 
 def _heater(
-    problem: HeatProblem, source: HeatSource, layer: str, power: Array, sensors: tuple[Place, ...]
+    problem: HeatProblem, source: HeatSource, layer: str, power: Array, sensors: tuple[HeatPlace, ...]
 ) -> Heater:
     recipe = tuple(_segment(leg, problem.air) for leg in problem.legs)
     limit = problem.ceiling if problem.ceiling is not None else 1e6
@@ -172,20 +184,20 @@ def _heater(
     )
 
 
-def _segment(leg: Leg, air: float) -> Segment:
+def _segment(leg: Leg, air: float) -> HeatSegment:
     if leg.kind == "cool":
         # a panel only comes near the air, and an unknown of the cases is how warm that is
-        return Segment(max(leg.target, air + NEAR_AIR), leg.rate, 0.0, COOL_BAND)
-    return Segment(leg.target, leg.rate, leg.dwell, max(leg.target - leg.low, 0.5))
+        return HeatSegment(max(leg.target, air + NEAR_AIR), leg.rate, 0.0, COOL_BAND)
+    return HeatSegment(leg.target, leg.rate, leg.dwell, max(leg.target - leg.low, 0.5))
 
 
 def _layers(
     problem: HeatProblem,
-    on: Layout,
+    on: ProblemGrid,
     v: Mapping[str, float],
     fine: Fineness,
     blankets: Mapping[str, Stacked],
-) -> tuple[Layer, ...]:
+) -> tuple[HeatLayer, ...]:
     resins = _resins(problem, on, v)
     made = []
     for name, plain in on.layers.items():
@@ -200,7 +212,7 @@ def _layers(
         elif name == "structure near":
             contact = _contact(problem, on, v, near=True)
         made.append(
-            Layer(
+            HeatLayer(
                 name,
                 s.thickness,
                 s.k_x * core,
@@ -222,7 +234,7 @@ def _cells(problem: HeatProblem, layer: str, fine: Fineness) -> int:
     return 2 if layer == "patch" and fine.core_cells > 1 else 1
 
 
-def _resins(problem: HeatProblem, on: Layout, v: Mapping[str, float]) -> dict[str, Resin]:
+def _resins(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float]) -> dict[str, HeatResin]:
     """What cures in each layer of a case. Bled resin that is still in the plies cures with them."""
     heat, pace = v.get("cure heat", 1.0), v.get("cure rate", 1.0)
     joules = {c.layer: on.resin[c.layer] for c in problem.curing}
@@ -235,11 +247,13 @@ def _resins(problem: HeatProblem, on: Layout, v: Mapping[str, float]) -> dict[st
             laws.setdefault("patch", bled.law)
             joules["patch"] = joules.get("patch", 0.0 * kept) + kept * bled.heat
     return {
-        name: Resin(law.faster(pace), joules[name] * heat) for name, law in laws.items() if name in on.layers
+        name: HeatResin(law.faster(pace), joules[name] * heat)
+        for name, law in laws.items()
+        if name in on.layers
     }
 
 
-def _bled_masses(on: Layout, v: Mapping[str, float]) -> tuple[Array, Array]:
+def _bled_masses(on: ProblemGrid, v: Mapping[str, float]) -> tuple[Array, Array]:
     """Bled resin in the bleeder, and what is still in the plies [kg/m2]."""
     over, beside = on.bled
     aside = v.get("bled aside", 0.0)
@@ -254,7 +268,7 @@ def _bled_masses(on: Layout, v: Mapping[str, float]) -> tuple[Array, Array]:
     return (1.0 - aside) * moves + aside * share * beside, stays
 
 
-def _wetted(problem: HeatProblem, on: Layout, v: Mapping[str, float], dry: Stacked) -> Stacked:
+def _wetted(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float], dry: Stacked) -> Stacked:
     """The bleeder with resin in its pores: it stores more and conducts better. Fibres and resin beside each
     other, at most the whole thickness full."""
     if problem.bled is None:
@@ -273,7 +287,7 @@ AIR_K = 0.026  # W/(m K) of the air it drives out
 _ORDER = (OUTSIDE, *LAYERS)
 
 
-def _contact(problem: HeatProblem, on: Layout, v: Mapping[str, float], *, near: bool) -> Array:
+def _contact(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float], *, near: bool) -> Array:
     made = np.zeros(on.grid.shape)
     for rib, share in on.ribs:
         if rib.near == near:
@@ -285,8 +299,8 @@ def _contact(problem: HeatProblem, on: Layout, v: Mapping[str, float], *, near: 
 
 
 def _covers(
-    problem: HeatProblem, on: Layout, v: Mapping[str, float]
-) -> tuple[tuple[Cover, ...], NDArray[np.int64], NDArray[np.int64]]:
+    problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float]
+) -> tuple[tuple[FaceCover, ...], NDArray[np.int64], NDArray[np.int64]]:
     """Outer faces: 0 nothing, 1 over the bag, 2 far face, 3 bare panel beside the bag, then some for each
     rib."""
     air = problem.air + v.get("air", 0.0)
@@ -301,8 +315,8 @@ def _covers(
         else max(y1 - y0, x1 - x0)
     )
 
-    def face(facing: str, draught: float, insulation: float) -> Cover:
-        return Cover(
+    def face(facing: str, draught: float, insulation: float) -> FaceCover:
+        return FaceCover(
             air,
             film=problem.film,
             emissivity=emissivity,
@@ -347,7 +361,7 @@ def _covers(
     return tuple(covers), top.astype(np.int64), bottom.astype(np.int64)
 
 
-def _rib_cover(plain: Cover, still: float, rib: Rib, share: float) -> Cover:
+def _rib_cover(plain: FaceCover, still: float, rib: Rib, share: float) -> FaceCover:
     """The face of a cell that a rib covers in part: what the cell gives off anyway, and what the web draws.
 
     Insulation lies on the flange and on both faces of the web, so each has it in series with its own film.
@@ -363,7 +377,7 @@ def _rib_cover(plain: Cover, still: float, rib: Rib, share: float) -> Cover:
 
 
 def _watches(
-    on: Layout, there: Mapping[str, int], blankets: Mapping[str, Stacked], *, maps: bool
+    on: ProblemGrid, there: Mapping[str, int], blankets: Mapping[str, Stacked], *, maps: bool
 ) -> tuple[Watch, ...]:
     made = []
     bonded = next((n for n in ("bond line", "patch") if n in there), None)
@@ -395,6 +409,6 @@ def _watches(
     return tuple(made)
 
 
-def _lies(on: Layout, layer: str, share: str) -> NDArray[np.bool_]:
+def _lies(on: ProblemGrid, layer: str, share: str) -> NDArray[np.bool_]:
     """Where a layer is there and most of a cell belongs to a region."""
     return (on.shares[share] > 0.5) & (on.layers[layer].thickness > 0.0)

@@ -8,13 +8,13 @@ from panelmend.job.cure.prediction import Placing
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import MEDIUM, QUICK, Fineness, Spot
+from panelmend.predict.model import MEDIUM, QUICK, Fineness, SensorSpot
 
 TRIED = (0.005, 0.010, 0.020, 0.030)  # m that the blanket is moved
 WAYS = (("along", 1.0, "ahead"), ("along", -1.0, "back"), ("across", 1.0, "left"), ("across", -1.0, "right"))
 
 
-def placing(problem: HeatProblem, spots: Sequence[Spot], worst: float) -> Placing:
+def placing(problem: HeatProblem, spots: Sequence[SensorSpot], worst: float) -> Placing:
     """What moving the blanket, and each thermocouple by its tolerance, does to the least margin.
 
     Which way is worst is found on a coarse grid; what is said of it is run again on the one that changes are
@@ -60,7 +60,9 @@ def placing(problem: HeatProblem, spots: Sequence[Spot], worst: float) -> Placin
 class _Margins:
     """Least margins on temperature with something off its place, on one grid; each worked out once."""
 
-    def __init__(self, problem: HeatProblem, spots: Sequence[Spot], fine: Fineness, worst: float) -> None:
+    def __init__(
+        self, problem: HeatProblem, spots: Sequence[SensorSpot], fine: Fineness, worst: float
+    ) -> None:
         self.problem, self.spots, self.fine, self.worst = problem, spots, fine, worst
         self.known: dict[tuple[tuple[str, float], ...], float] = {}
 

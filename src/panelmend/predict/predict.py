@@ -15,10 +15,10 @@ from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, Region
 from panelmend.predict.advice import advise
 from panelmend.predict.cases import Outcome, bonded, read, solve, verdict
-from panelmend.predict.layout import from_frame, in_frame
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, Spot
+from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpot
 from panelmend.predict.placing import placing
+from panelmend.predict.problem_grid import from_frame, in_frame
 from panelmend.predict.sensors import choose, planned
 from panelmend.units import show
 
@@ -67,7 +67,7 @@ def predict(
 
 def assemble(
     problem: HeatProblem,
-    spots: Sequence[Spot],
+    spots: Sequence[SensorSpot],
     model: HeatModel,
     result: HeatResult,
     tried: tuple[Advice, ...] = (),
@@ -145,7 +145,7 @@ def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *,
     return Extreme(round(value, 2), time, from_frame(region.place(cell), problem.frame), words)
 
 
-def _traces(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[Trace, ...]:
+def _traces(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult) -> tuple[Trace, ...]:
     case = read(problem, spots, result)
     made = [
         Trace(s.id, "sensor" if s.count else "check", _row(case.sensors[:, n])) for n, s in enumerate(spots)
@@ -249,7 +249,7 @@ def _kept(lines: Sequence[float], low: float, high: float) -> tuple[int, int]:
     return cells[0], cells[-1] + 1
 
 
-def _notes(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[str, ...]:
+def _notes(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult) -> tuple[str, ...]:
     made = [
         "films and peel ply are not counted; a curved panel is taken as flat, laid out along its surface",
         *_bled_words(problem),
@@ -297,7 +297,7 @@ def _bled_words(problem: HeatProblem) -> list[str]:
 FULL_BLEEDER = 0.7  # of its thickness, the rest is fibre and air; common practice, no source
 
 
-def _at_release(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> list[str]:
+def _at_release(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult) -> list[str]:
     """How warm the bond line still is when the thermocouples allow to release the vacuum."""
     if problem.release_below is None or not any(leg.kind == "cool" for leg in problem.legs):
         return []

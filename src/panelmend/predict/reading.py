@@ -13,14 +13,14 @@ from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.predict.cases import Verdict, judged, limits, read, solve
 from panelmend.predict.limits import limit_rows
-from panelmend.predict.model import Fineness, Spot
+from panelmend.predict.model import Fineness, SensorSpot
 
 Array = NDArray[np.float64]
 COLDEST, HOTTEST, PEAK, LOWEST, HIGHEST, TOP, REACH = range(7)
 TOPS = 7  # from here on: hottest of what has a limit of its own, in the order of limits()
 
 
-def drawn(problem: HeatProblem, spots: Sequence[Spot]) -> tuple[Unknown, ...]:
+def drawn(problem: HeatProblem, spots: Sequence[SensorSpot]) -> tuple[Unknown, ...]:
     """What a case draws: the problem's unknowns, then place and error of each thermocouple that counts."""
     made = list(problem.unknowns)
     off = problem.places[1]
@@ -53,11 +53,11 @@ WAYS = ("along", "across")
 
 
 @dataclass(frozen=True)
-class Case:
+class CaseValues:
     """Values of the unknowns of a problem, in their order, and how finely it is solved."""
 
     problem: HeatProblem
-    spots: tuple[Spot, ...]
+    spots: tuple[SensorSpot, ...]
     fine: Fineness
     values: tuple[float, ...]
 
@@ -107,7 +107,7 @@ def _other(row: LimitRow) -> bool:
     return row.kind != "time" or row.sense == "below"
 
 
-def run_case(case: Case) -> Reading:
+def run_case(case: CaseValues) -> Reading:
     """Run a case and read it.
 
     Raises:

@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from panelmend.errors import InputError
 from panelmend.job.cure.prediction import PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Point
-from panelmend.job.usual import OFF_METAL
+from panelmend.job.defaults import OFF_METAL
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import bonded, read, solve, verdict
-from panelmend.predict.layout import from_frame, layout, to_frame
-from panelmend.predict.model import MEDIUM, Spot
+from panelmend.predict.model import MEDIUM, SensorSpot
+from panelmend.predict.problem_grid import from_frame, layout, to_frame
 from panelmend.shapes import Outline, distance_to_point
 
 Array = NDArray[np.float64]
@@ -32,7 +32,7 @@ STRIP = (
 )
 
 
-def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
+def candidates(problem: HeatProblem) -> tuple[SensorSpot, ...]:
     """Places along the sensor line that lie on the panel, in order round it."""
     points: list[Point] = []
     line = problem.sensor_line.segments()
@@ -61,7 +61,7 @@ def candidates(problem: HeatProblem) -> tuple[Spot, ...]:
             where=problem.operation,
             todo="look at the place of the repair, and at data.bag.sensor_margin",
         )
-    return tuple(Spot(f"candidate {n}", at) for n, at in enumerate(kept))
+    return tuple(SensorSpot(f"candidate {n}", at) for n, at in enumerate(kept))
 
 
 def off_metal(outline: Outline, at: Point) -> float:
@@ -78,7 +78,7 @@ def _skin_there(problem: HeatProblem, at: Point) -> bool:
     return "near skin" in on.layers and bool(on.layers["near skin"].thickness[j, i] > 0.0)
 
 
-def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: None) -> tuple[Spot, ...]:
+def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: None) -> tuple[SensorSpot, ...]:
     """The places: the coldest first, then the hottest, then what lies farthest between, and a check behind.
 
     Args:
@@ -100,14 +100,14 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
         _, result = solve(problem, spots, {}, MEDIUM, probes=offered, maps=False)
         at = read(problem, spots, result).dwelling
         mean = np.column_stack([result.probes[s.id] for s in offered])[at].mean(axis=0)
-        new = tuple(Spot(f"T{k + 1}", offered[i].at) for k, i in enumerate(_pick(offered, mean, count)))
+        new = tuple(SensorSpot(f"T{k + 1}", offered[i].at) for k, i in enumerate(_pick(offered, mean, count)))
         settled = n > 0 and _settled(spots, new, offered, mean)
         if settled:
             break
         spots = new
     if problem.source_behind is not None:
         spots += tuple(
-            Spot(f"{BEHIND}{n + 1}", s.at, "far face")
+            SensorSpot(f"{BEHIND}{n + 1}", s.at, "far face")
             for n, s in enumerate(spots)
             if _clear_behind(problem, s.at)
         )
@@ -115,18 +115,18 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
     return spots if check is None else (*spots, check)
 
 
-def _first(problem: HeatProblem, offered: Sequence[Spot], count: int) -> tuple[Spot, ...]:
+def _first(problem: HeatProblem, offered: Sequence[SensorSpot], count: int) -> tuple[SensorSpot, ...]:
     """The bag's own places to begin with, moved to where a thermocouple can go."""
     left = list(offered)
     made = []
     for name, at in problem.sensors[:count]:
         nearest = min(left, key=lambda s: math.dist(s.at, at))
         left.remove(nearest)
-        made.append(Spot(name, nearest.at))
+        made.append(SensorSpot(name, nearest.at))
     return tuple(made)
 
 
-def _pick(offered: Sequence[Spot], mean: Array, count: int) -> list[int]:
+def _pick(offered: Sequence[SensorSpot], mean: Array, count: int) -> list[int]:
     """Coldest, hottest and the rest; evenly along the line where all read alike."""
     if float(mean.max() - mean.min()) < SAME:
         return [round(k * len(offered) / count) % len(offered) for k in range(count)]
@@ -138,7 +138,9 @@ def _pick(offered: Sequence[Spot], mean: Array, count: int) -> list[int]:
     return chosen
 
 
-def _settled(old: Sequence[Spot], new: Sequence[Spot], offered: Sequence[Spot], mean: Array) -> bool:
+def _settled(
+    old: Sequence[SensorSpot], new: Sequence[SensorSpot], offered: Sequence[SensorSpot], mean: Array
+) -> bool:
     """Whether the coldest and hottest places read the same as those chosen before."""
     by_place = {s.at: float(m) for s, m in zip(offered, mean, strict=True)}
     return all(
@@ -147,12 +149,12 @@ def _settled(old: Sequence[Spot], new: Sequence[Spot], offered: Sequence[Spot], 
     )
 
 
-def _check(problem: HeatProblem, result: HeatResult) -> Spot | None:
+def _check(problem: HeatProblem, result: HeatResult) -> SensorSpot | None:
     """A place on the far face behind the hottest of the bond line, if no structure stands there."""
     bond = max((r for _, r in bonded(result)), key=lambda r: float(r.temperature.max()))
     n = int(np.argmax(bond.temperature.max(axis=0)))
     at = from_frame(bond.place(n), problem.frame)
-    return Spot(CHECK, at, "far face", count=False) if _clear_behind(problem, at) else None
+    return SensorSpot(CHECK, at, "far face", count=False) if _clear_behind(problem, at) else None
 
 
 def _clear_behind(problem: HeatProblem, at: Point) -> bool:
@@ -160,7 +162,9 @@ def _clear_behind(problem: HeatProblem, at: Point) -> bool:
     return not any(r.outline.contains(at) for r in problem.ribs if not r.near)
 
 
-def planned(problem: HeatProblem, spots: Sequence[Spot], result: HeatResult) -> tuple[PlannedSensor, ...]:
+def planned(
+    problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult
+) -> tuple[PlannedSensor, ...]:
     """What each thermocouple should read, and how far the unseen extremes of the bond line lie from it."""
     case = read(problem, spots, result)
     at, low = case.dwelling, problem.dwell.low

@@ -10,7 +10,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_for
 from panelmend.job.card.holds import SIGNED
-from panelmend.job.card.part import Blank, Step, Table, Words
+from panelmend.job.card.part import Blank, Step, StepTable, Words
 from panelmend.job.kit.part import KitLine
 from panelmend.job.nest.part import ClothNest
 from panelmend.job.work import Work
@@ -127,7 +127,7 @@ def words_data(shown: Workings, words: Words) -> list[Any]:
     return [w if isinstance(w, str) else shown.part(w) for w in words]
 
 
-def table_data(shown: Workings, table: Table) -> dict[str, Any]:
+def table_data(shown: Workings, table: StepTable) -> dict[str, Any]:
     """A table for a page template."""
     return {
         "title": table.title,

@@ -7,7 +7,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.drying import heat, pressures, skins
-from panelmend.job.card.part import Table, Words
+from panelmend.job.card.part import StepTable, Words
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
 from panelmend.job.drying.part import DryingPart
@@ -84,7 +84,7 @@ def _schedule(part: DryingPart) -> list[Words]:
     return lines
 
 
-def _table(shown: Workings, table: Table) -> dict[str, Any]:
+def _table(shown: Workings, table: StepTable) -> dict[str, Any]:
     rows = [[_parts(shown, cell) for cell in row] for row in table.rows]
     return {"title": table.title, "heads": list(table.heads), "rows": rows}
 

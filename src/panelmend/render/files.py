@@ -9,7 +9,7 @@ from typing import Any
 from panelmend.job.kit.part import KitLine
 from panelmend.long_work import Tell, silent
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import study
+from panelmend.plan.study import study_strength
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
@@ -21,7 +21,7 @@ from panelmend.render.pieces import heading_of, slug, templates_of
 from panelmend.render.planjson import plan_json
 from panelmend.render.strength_report import strength_json, strength_sheets
 from panelmend.render.svg import to_svg
-from panelmend.render.tables import Cell, Column, Table, to_csv, to_xlsx
+from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
 from panelmend.render.template import Heading, Template, drawing_of
 from panelmend.render.templates import templates_sheets
 from panelmend.render.typesetting import Sheets, compile_png, template
@@ -121,7 +121,7 @@ def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
     page = A4 if plan.case.view == "mm" else LETTER_PAPER
     press.put("labels.pdf", labels_sheets(heading, cut, paper=page, dated=dated))
     tell("strength report")
-    compared = study(plan)
+    compared = study_strength(plan)
     press.put("strength-report.pdf", strength_sheets(compared))
     files["strength.json"] = strength_json(compared)
     tell("cutter files")
@@ -189,7 +189,7 @@ def _cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...])
     return files
 
 
-def kit_tables(plan: Plan) -> tuple[Table, ...]:
+def kit_tables(plan: Plan) -> tuple[ListTable, ...]:
     """The kit list and the mixes as tables; amounts are numbers in the reader's units."""
     assert plan.work is not None, "nothing to gather"
     case, kit = plan.case, plan.work.kit
@@ -209,7 +209,7 @@ def kit_tables(plan: Plan) -> tuple[Table, ...]:
         Column("Caution", 44),
     )
     rows = tuple(_kit_row(line, case.view) for line in kit.lines)
-    mixes = Table(
+    mixes = ListTable(
         "Mixes",
         above,
         (
@@ -230,7 +230,7 @@ def kit_tables(plan: Plan) -> tuple[Table, ...]:
             for m in kit.mixes
         ),
     )
-    return Table("Kit", above, columns, rows), mixes
+    return ListTable("Kit", above, columns, rows), mixes
 
 
 def _kit_row(line: KitLine, view: str) -> tuple[Cell, ...]:

@@ -69,7 +69,7 @@ def halo(label: Label, margin: float = 0.35) -> Stroke:
     )
 
 
-def spread(
+def placed_apart(
     wanted: Sequence[float], apart: float, low: float = -math.inf, high: float = math.inf
 ) -> list[float]:
     """Places as near as can be to the wanted ones, in the same order, at least ``apart`` from each other.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from panelmend.job.strength.checks import below
-from panelmend.job.strength.part import Kind, Reserve
+from panelmend.job.strength.part import Reserve, ReserveKind
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.study import Study
 from panelmend.render.card import PAPERS
@@ -119,7 +119,9 @@ def strength_data(study: Study) -> dict[str, Any]:
 def least_of_each(study: Study) -> list[Reserve]:
     """The least of all reserves first, then the least of each other kind."""
     rows = study.part.reserves
-    kinds = [min((r for r in rows if r.kind is k), key=lambda r: float(r.value), default=None) for k in Kind]
+    kinds = [
+        min((r for r in rows if r.kind is k), key=lambda r: float(r.value), default=None) for k in ReserveKind
+    ]
     return sorted((r for r in kinds if r is not None), key=lambda r: float(r.value))
 
 

@@ -6,16 +6,16 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.document.ply_kinds import CARRIES
-from panelmend.job.strength.lay import DIRECTIONS
+from panelmend.job.strength.as_laid import DIRECTIONS
 from panelmend.job.strength.part import (
     BondRow,
     HotSpot,
-    Kind,
     ModeRow,
     OwnRow,
     Ratio,
     Region,
     Reserve,
+    ReserveKind,
     TipRow,
 )
 from panelmend.job.strength.reserves import said
@@ -35,7 +35,7 @@ def reserve_line(shown: Workings, row: Reserve) -> dict[str, Any]:
         "ground": row.ground,
         "resolved": row.resolved,
         "rests": "; ".join(row.rests),
-        "peel": row.kind is Kind.PEEL,
+        "peel": row.kind is ReserveKind.PEEL,
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from panelmend.predict.fleet import Row
-from panelmend.render.tables import Cell, Column, Table, to_csv, to_xlsx
+from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
 from panelmend.units.showing import to_unit, unit_for
 
 ABOUT = (
@@ -14,7 +14,7 @@ ABOUT = (
 )
 
 
-def sweep_table(rows: Sequence[Row], view: str) -> Table:
+def sweep_table(rows: Sequence[Row], view: str) -> ListTable:
     """The rows of a sweep.
 
     Args:
@@ -52,7 +52,7 @@ def sweep_table(rows: Sequence[Row], view: str) -> Table:
         Column("of those judged otherwise", 10, 0),
         Column("could not be computed", 40),
     )
-    return Table("Sweep", (("About", ABOUT),), columns, tuple(_cells(row, kelvin, apart) for row in rows))
+    return ListTable("Sweep", (("About", ABOUT),), columns, tuple(_cells(row, kelvin, apart) for row in rows))
 
 
 def _cells(row: Row, kelvin: str, apart: str) -> tuple[Cell, ...]:

@@ -23,7 +23,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Table:
+class ListTable:
     """A list: its name, what stands above it, columns and rows. Numbers stay numbers."""
 
     name: str
@@ -38,7 +38,7 @@ def safe(text: str) -> str:
     return f"'{plain}" if plain.lstrip(" ").startswith(_FORMULA) else plain
 
 
-def to_csv(table: Table) -> bytes:
+def to_csv(table: ListTable) -> bytes:
     """The table as CSV (RFC 4180, UTF-8 with a byte-order mark so that spreadsheets read it right)."""
     stream = io.StringIO()
     write = csv.writer(stream, lineterminator="\r\n")
@@ -56,7 +56,7 @@ def _csv_cell(value: Cell, column: Column) -> str:
     return f"{value:.{column.decimals}f}" if isinstance(value, float) else str(value)
 
 
-def to_xlsx(tables: Sequence[Table], *, title: str) -> bytes:
+def to_xlsx(tables: Sequence[ListTable], *, title: str) -> bytes:
     """Each table on its own sheet, headings frozen, ready to print.
 
     Args:

@@ -18,9 +18,15 @@ from panelmend.shapes.clearance import (
     inside,
     least_overlap,
 )
-from panelmend.shapes.cover import Cover, least_circle, least_ellipse, least_oval, least_rectangle
 from panelmend.shapes.cylinder import Cylinder
 from panelmend.shapes.drape import Net, drape
+from panelmend.shapes.enclosing import (
+    EnclosingShape,
+    least_circle,
+    least_ellipse,
+    least_oval,
+    least_rectangle,
+)
 from panelmend.shapes.makers import circle, ellipse, oval, polygon, rectangle
 from panelmend.shapes.mapped import mapped, stretched
 from panelmend.shapes.offset import offset
@@ -33,9 +39,9 @@ from panelmend.shapes.trim import longest_trim, sharp_corners, trim_corners, tri
 __all__ = [
     "Arc",
     "Clearance",
-    "Cover",
     "Cubic",
     "Cylinder",
+    "EnclosingShape",
     "Line",
     "Net",
     "Outline",

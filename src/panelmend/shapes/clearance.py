@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from panelmend.derive.kept import kept
+from panelmend.derive.memory import remembered
 from panelmend.errors import ShapeError
 from panelmend.shapes.meeting import crossings, nearest
 from panelmend.shapes.outline import Outline
@@ -27,7 +27,7 @@ class Clearance:
     overlaps: bool
 
 
-@kept
+@remembered
 def clearance(a: Outline, b: Outline) -> Clearance:
     """Least distance [m] between the boundaries of two outlines; 0 where they meet."""
     distance, at_a, at_b = boundary_distance(a, b)
@@ -38,7 +38,7 @@ def clearance(a: Outline, b: Outline) -> Clearance:
     return Clearance(distance, at_a, at_b, overlaps)
 
 
-@kept
+@remembered
 def boundary_distance(a: Outline, b: Outline) -> tuple[float, Point, Point]:
     """Least distance [m] between two boundaries with a point of each [m]."""
     best = (math.inf, 0.0, 0.0, 0.0, 0.0)
@@ -110,7 +110,7 @@ def distance_to_segment(outline: Outline, start: Point, end: Point) -> float:
     return min(nearest(s, line)[0] for s in outline.parts)
 
 
-@kept
+@remembered
 def least_overlap(inner: Outline, outer: Outline) -> tuple[float, Point, Point]:
     """How far ``outer`` reaches beyond ``inner`` where it does so least, corners included.
 

@@ -1,12 +1,12 @@
 """Readings from files: tables of taps and instrument readings, and recorded taps."""
 
-from panelmend.survey.table import Proposal, Table, propose, read_table
+from panelmend.survey.table import ReadingTable, TableProposal, propose, read_table
 from panelmend.survey.wav import HIGHER, Tap, dull_taps, higher_than, read_taps
 
 __all__ = [
     "HIGHER",
-    "Proposal",
-    "Table",
+    "ReadingTable",
+    "TableProposal",
     "Tap",
     "dull_taps",
     "higher_than",

@@ -28,7 +28,7 @@ ROLES = {
 
 
 @dataclass(frozen=True)
-class Proposal:
+class TableProposal:
     """How a table would be read: show :meth:`shown`, change what is wrong with ``replace``, then read it."""
 
     name: str
@@ -71,10 +71,10 @@ class Proposal:
 
 
 @dataclass(frozen=True)
-class Table:
+class ReadingTable:
     """Readings of a table: (x, y, value) [unit of the file] or (row, column, value); ``faults`` by line."""
 
-    proposal: Proposal
+    proposal: TableProposal
     rows: tuple[tuple[float, float, float], ...]
     faults: tuple[str, ...]
 
@@ -92,7 +92,7 @@ class Table:
         return f"  {len(values)} readings from {min(values):g} to {max(values):g}"
 
 
-def propose(source: Path | str) -> Proposal:
+def propose(source: Path | str) -> TableProposal:
     """How a file (Path) or a pasted table (str) would be read.
 
     Raises:
@@ -114,12 +114,12 @@ def propose(source: Path | str) -> Proposal:
     made = _columns(header, body, name)
     places, on_grid, value, kind, more = made
     unit = "" if on_grid else _unit(header, places, name)
-    return Proposal(
+    return TableProposal(
         name, lines, separator, decimal, header, first, places, on_grid, value, kind, unit, (*why, *more)
     )
 
 
-def read_table(p: Proposal, unit: str = "", kind: Kind | None = None) -> Table:
+def read_table(p: TableProposal, unit: str = "", kind: Kind | None = None) -> ReadingTable:
     """Read a table as proposed, with ``unit`` and ``kind`` put right where they are given.
 
     Raises:
@@ -145,7 +145,7 @@ def read_table(p: Proposal, unit: str = "", kind: Kind | None = None) -> Table:
             "not one line could be read", where=p.name, read="; ".join(faults[:3]) or "no lines",
             expected="x, y and a reading on each line",
         )  # fmt: skip
-    return Table(p, tuple(rows), tuple(faults))
+    return ReadingTable(p, tuple(rows), tuple(faults))
 
 
 def split(line: str, separator: str) -> list[str]:
@@ -235,7 +235,7 @@ def _unit(header: tuple[str, ...], places: tuple[int, int], name: str) -> str:
     return units.pop() if units else ""
 
 
-def _row(p: Proposal, cells: list[str]) -> tuple[float, float, float]:
+def _row(p: TableProposal, cells: list[str]) -> tuple[float, float, float]:
     x, y = _number(cells[p.places[0]], p.decimal), _number(cells[p.places[1]], p.decimal)
     cell = cells[p.value]
     if p.kind == "tap":
@@ -246,7 +246,7 @@ def _row(p: Proposal, cells: list[str]) -> tuple[float, float, float]:
     return x, y, value
 
 
-def _heard(p: Proposal, cell: str) -> float:
+def _heard(p: TableProposal, cell: str) -> float:
     """0 for sound, 1 for dull; yes and no by what the column asks."""
     word = cell.lower()
     if word in WORDS:

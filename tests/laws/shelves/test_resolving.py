@@ -23,7 +23,7 @@ from panelmend.materials.quantities import Typed
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.predict.kept import heat_path, read_predictions
+from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.sections import REFERS
 from shelf_files import EXAMPLES, Shop, short
 

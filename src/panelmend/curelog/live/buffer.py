@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 
 from panelmend.errors import InputError, UnitError
-from panelmend.plan.judge.log import KIND_OF, Channel, CureLog, Role
+from panelmend.plan.judge.log import KIND_OF, Channel, ChannelRole, CureLog
 from panelmend.units import KINDS
 
 
@@ -21,7 +21,7 @@ class Point:
     in :class:`panelmend.curelog.ColumnAs`; ``address`` names it at the source (register or topic)."""
 
     name: str
-    role: Role
+    role: ChannelRole
     unit: str = ""
     address: str = ""
     scale: float = 1.0
@@ -34,7 +34,7 @@ class Point:
     @property
     def kind(self) -> str:
         """The kind of quantity, "" for none."""
-        return KIND_OF[self.role] if self.role is not Role.POWER else ""
+        return KIND_OF[self.role] if self.role is not ChannelRole.POWER else ""
 
     def si(self, raw: float, ambient: float = math.nan) -> float:
         """A raw number as [K] or [Pa]; NaN stays NaN."""
@@ -44,9 +44,11 @@ class Point:
             return raw * self.scale
         scale, offset = KINDS[self.kind].units[self.unit]
         value = raw * self.scale * scale + offset
-        if self.role is Role.VACUUM and self.sense == "absolute":
+        if self.role is ChannelRole.VACUUM and self.sense == "absolute":
             return ambient - value
-        return -value if self.role is Role.VACUUM and self.sense == "below ambient, negative" else value
+        return (
+            -value if self.role is ChannelRole.VACUUM and self.sense == "below ambient, negative" else value
+        )
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,7 @@ class Buffer:
     def __init__(self, points: Sequence[Point], *, ambient: float = math.nan) -> None:
         if not points:
             raise InputError("a live log needs channels")
-        if any(p.sense == "absolute" and p.role is Role.VACUUM for p in points) and not ambient > 0:
+        if any(p.sense == "absolute" and p.role is ChannelRole.VACUUM for p in points) and not ambient > 0:
             raise InputError("an absolute pressure needs the ambient pressure")
         self.points, self.ambient = tuple(points), ambient
         self._times: list[float] = []

@@ -15,7 +15,7 @@ import numpy as np
 from panelmend.curelog.live.buffer import Buffer, Sample
 from panelmend.errors import PanelmendError, Severity
 from panelmend.plan.judge import Alarm, CureRecipe, Now, Predicted, look
-from panelmend.plan.judge.log import CureLog, FloatArray, Role
+from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray
 from panelmend.units import show
 
 _STEPS = " ._-=+*#"
@@ -52,7 +52,7 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
     left = f"{now.left / 60:.0f} min" if math.isfinite(now.left) else "not known"
     lines.append(f"left: {left} ({now.left_how})")
     lines.append("")
-    for channel in log.of_role(Role.THERMOCOUPLE):
+    for channel in log.of_role(ChannelRole.THERMOCOUPLE):
         lines.append(_trace(channel.name, log.times, channel.values, width, hot))
     lines.append("")
     for alarm in now.alarms:

@@ -8,8 +8,8 @@ from panelmend.document.fault import Fault
 from panelmend.document.faults import (
     after,
     bay,
-    bend,
     cures,
+    curvature,
     damage,
     drying,
     heating,
@@ -32,7 +32,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *plausible.CHECKS,
     *names.CHECKS,
     *shapes.CHECKS,
-    *bend.CHECKS,
+    *curvature.CHECKS,
     *damage.CHECKS,
     *plies.CHECKS,
     *cures.CHECKS,

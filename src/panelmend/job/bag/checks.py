@@ -12,8 +12,8 @@ from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.defaults import HALF_INCH, LEAST_SENSORS, SEALING_TAPE
 from panelmend.job.plies.part import PliesPart
-from panelmend.job.usual import HALF_INCH, LEAST_SENSORS, SEALING_TAPE
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure, station_pressure
 from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
 from panelmend.units import show

@@ -6,7 +6,7 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
-from panelmend.job.usual import AC_BAG, TM_BAG
+from panelmend.job.defaults import AC_BAG, TM_BAG
 from panelmend.shapes import Outline
 
 _GEOMETRY = Source("plane geometry")

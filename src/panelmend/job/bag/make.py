@@ -8,7 +8,6 @@ from panelmend.document.approved import Cure, CurePart
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
 from panelmend.job import air
-from panelmend.job.around import no_place_for_sensors
 from panelmend.job.bag.blanket import choose
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import beyond_both_ends, extent_along, pressing, square_to
@@ -18,6 +17,7 @@ from panelmend.job.bag.other_side import other_bag
 from panelmend.job.bag.part import BagOperation, BagPart, Frame, Vacuum
 from panelmend.job.bag.sensors import sensors_of
 from panelmend.job.case import Case
+from panelmend.job.clearances import no_place_for_sensors
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground

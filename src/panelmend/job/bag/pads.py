@@ -9,7 +9,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.usual import USUAL
+from panelmend.job.defaults import USUAL
 from panelmend.units import show
 
 B140 = finding_code(

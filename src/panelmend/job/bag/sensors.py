@@ -7,7 +7,7 @@ from bisect import bisect_left
 
 from panelmend.document.approved import Cure
 from panelmend.job.bag.part import Frame, Sensor
-from panelmend.job.usual import LEAST_SENSORS
+from panelmend.job.defaults import LEAST_SENSORS
 from panelmend.shapes import Outline
 
 APART = 0.0254  # [m] nearer to each other two thermocouples tell the same (common practice, no source)

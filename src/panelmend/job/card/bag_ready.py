@@ -9,7 +9,7 @@ from panelmend.job.card import oven, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.heating import insulated
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Step, Table, Words
+from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.writing import ASK, RECORD, note, number, step, tick
 from panelmend.trade import say
 
@@ -53,10 +53,10 @@ def layers(bench: Bench, bag: BagOperation) -> list[Step]:
     if not bagged(bag):
         return []
     behind = bag.behind.layers if bag.behind is not None else ()
-    tables = [Table("Layers of the bag, from the part up", _HEADS, _rows(bag.layers))]
+    tables = [StepTable("Layers of the bag, from the part up", _HEADS, _rows(bag.layers))]
     if bag.behind is not None:
         title = f"Layers on the {bag.behind.side}, from the panel out"
-        tables.append(Table(title, _HEADS, _rows(behind)))
+        tables.append(StepTable(title, _HEADS, _rows(behind)))
     number_of = sum(x.pieces for x in (*bag.layers, *behind))
     return [
         step(
@@ -114,7 +114,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             path = f"panel.structure[{i + 1}].limit"
             rows.append(((f"{s.kind} {s.id}",), (manual.typed(path, s.limit, "temperature", path=path),)))
     table = (
-        [Table("Nothing beside the repair may get hotter than", ("What", "Limit"), tuple(rows))]
+        [StepTable("Nothing beside the repair may get hotter than", ("What", "Limit"), tuple(rows))]
         if rows
         else []
     )

@@ -6,12 +6,12 @@ from panelmend.derive import Figure, Ledger
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Caution, Note, Step, Table, Words
+from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.writing import ASK, clock, lines, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
-from panelmend.job.drying.part import Bond, DryingPart, Gas, Heating, SkinDrying
-from panelmend.job.usual import DRAIN_HOLE
+from panelmend.job.defaults import DRAIN_HOLE
+from panelmend.job.drying.part import DryingPart, Gas, Heating, SkinDrying, SteamBond
 from panelmend.job.work import Work
 from panelmend.units import INCH, show
 
@@ -295,11 +295,11 @@ def _unknown(part: DryingPart) -> list[str]:
     return [f"{_sentence(m.what)}: NOT KNOWN; {m.ask}." for m in part.lacking("strength", "pressure")]
 
 
-def pressures(case: Case, part: DryingPart) -> list[Table]:
+def pressures(case: Case, part: DryingPart) -> list[StepTable]:
     """Closed wet cells step by step, and the bonds that hold against them."""
     if not part.heatings:
         return []
-    cells = Table(
+    cells = StepTable(
         "What lifts a skin over a closed cell that holds water",
         (
             "Step",
@@ -315,7 +315,7 @@ def pressures(case: Case, part: DryingPart) -> list[Table]:
     known = [b for b in part.bonds if b.strength is not None]
     if not known:
         return [cells]
-    bonds = Table(
+    bonds = StepTable(
         "What the bonds hold, and where a wet closed cell reaches it; above its own test temperature a bond holds less",
         ("Bond", "Flatwise, hot and wet", "Reached, air or bag on the skin", "Reached, bag bridges, deepest"),
         tuple(_bond(case, b) for b in known),
@@ -340,7 +340,7 @@ def _heating(part: DryingPart, at: Heating) -> tuple[Words, ...]:
     )
 
 
-def _bond(case: Case, bond: Bond) -> tuple[Words, ...]:
+def _bond(case: Case, bond: SteamBond) -> tuple[Words, ...]:
     name = case.catalogue.adhesive(bond.adhesive).name
 
     def one(figure: Figure | None) -> Words:
@@ -354,7 +354,7 @@ def _bond(case: Case, bond: Bond) -> tuple[Words, ...]:
     )
 
 
-def skins(part: DryingPart) -> list[Table]:
+def skins(part: DryingPart) -> list[StepTable]:
     """What the drying time leaves in each skin."""
     if not part.skins or (part.duration is None and part.content is None):
         return []
@@ -367,7 +367,7 @@ def skins(part: DryingPart) -> list[Table]:
     rows = [_row(part, skin, faces, [g for g, _ in gases]) for skin in part.skins for faces in part.faces]
     title = "Skins that were saturated, dried by diffusion"
     title += ": one face is open round the opening, both where core is cut away" if part.opened else ""
-    return [Table(title, tuple(heads), tuple(rows))]
+    return [StepTable(title, tuple(heads), tuple(rows))]
 
 
 def _row(part: DryingPart, skin: SkinDrying, faces: int, gases: list[Gas]) -> tuple[Words, ...]:

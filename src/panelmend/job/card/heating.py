@@ -8,7 +8,7 @@ from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, heated_by
-from panelmend.job.card.part import Blank, Table, Words
+from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
@@ -273,7 +273,7 @@ def reasoned(ground: Ground, heated: CureOperation) -> list[Words | str]:
     return [*thermocouples.unseen(ground, heated)]
 
 
-def interrupted(bench: Bench, *, oven: bool = False) -> Table:
+def interrupted(bench: Bench, *, oven: bool = False) -> StepTable:
     """What the data orders when the cure is interrupted, printed before heat goes on."""
     data = bench.case.document.data.interruption
     rows: list[tuple[Words, ...]] = []
@@ -289,7 +289,7 @@ def interrupted(bench: Bench, *, oven: bool = False) -> Table:
         if figure is not None:
             said = (figure, f" ({given.place})")
         rows.append(((what,), said))
-    return Table("When the cure is interrupted", ("What", "What the data orders"), tuple(rows))
+    return StepTable("When the cure is interrupted", ("What", "What the data orders"), tuple(rows))
 
 
 def marks(ground: Ground, heated: CureOperation) -> list[Words | str]:

@@ -80,7 +80,7 @@ class Blank:
 
 
 @dataclass(frozen=True)
-class Table:
+class StepTable:
     """A small table in a step: its title, the heads of its columns, and rows of words with figures in them."""
 
     title: str
@@ -115,7 +115,7 @@ class Step:
     blanks: tuple[Blank, ...]
     hold: Hold | None
     drawing: str
-    tables: tuple[Table, ...] = ()
+    tables: tuple[StepTable, ...] = ()
 
     @property
     def id(self) -> str:
@@ -135,7 +135,7 @@ class Note:
     place: Place
     title: str
     words: tuple[Words, ...]
-    tables: tuple[Table, ...] = ()
+    tables: tuple[StepTable, ...] = ()
     drawing: str = ""
 
 

@@ -12,7 +12,7 @@ from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import cut_outs
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Step, Table, Words
+from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.writing import ASK, note, number, step
 
 
@@ -100,7 +100,7 @@ def heaters(bench: Bench) -> list[Step]:
                 )
             )
     table = [
-        Table("Blankets and circuits", ("Blanket", "Circuit", "Draws", "Circuit may carry"), tuple(rows))
+        StepTable("Blankets and circuits", ("Blanket", "Circuit", "Draws", "Circuit may carry"), tuple(rows))
     ]
     return [
         step(
@@ -164,7 +164,7 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
             "the inspector's holds included. Longer than the pot life: do not mix; stop, back to the planner.",
             blanks=blanks,
             tables=[
-                Table("Pot life and what the bench needs", ("Batch", "Pot life", "Planned"), tuple(rows))
+                StepTable("Pot life and what the bench needs", ("Batch", "Pot life", "Planned"), tuple(rows))
             ],
         )
     ]

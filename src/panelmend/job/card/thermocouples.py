@@ -10,7 +10,7 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.part import Table, Words
+from panelmend.job.card.part import StepTable, Words
 from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction
 from panelmend.job.ground import Ground
 from panelmend.job.work import Work
@@ -43,7 +43,7 @@ def measured(at: Point, centre: Point, direction: float, side: Side) -> Point:
 
 
 @dataclass(frozen=True)
-class Spot:
+class SensorPlace:
     """A thermocouple with what it is measured from: the opening's centre and direction, the patch's edge."""
 
     id: str
@@ -74,7 +74,7 @@ class Spot:
 
 
 @formula("|(P - C) . d|", source=_GEOMETRY, kind="length")
-def along(place: Spot) -> float:
+def along(place: SensorPlace) -> float:
     """Distance from the opening's centre along its length.
 
     place: the thermocouple [place]
@@ -84,7 +84,7 @@ def along(place: Spot) -> float:
 
 
 @formula("|(P - C) x d|", source=_GEOMETRY, kind="length")
-def across(place: Spot) -> float:
+def across(place: SensorPlace) -> float:
     """Distance from the opening's centre across its length.
 
     place: the thermocouple [place]
@@ -94,7 +94,7 @@ def across(place: Spot) -> float:
 
 
 @formula("least distance from the patch's edge", source=_GEOMETRY, kind="length")
-def from_edge(place: Spot) -> float:
+def from_edge(place: SensorPlace) -> float:
     """Distance from the patch's edge.
 
     place: the thermocouple [place]
@@ -103,12 +103,12 @@ def from_edge(place: Spot) -> float:
     return abs(place.beyond)
 
 
-def _of(prediction: Prediction, place: Spot) -> PlannedSensor:
+def _of(prediction: Prediction, place: SensorPlace) -> PlannedSensor:
     return next(s for s in prediction.sensors if s.id == place.id)
 
 
 @formula("lowest reading in the dwell", source=SOLVER, kind="temperature")
-def reads_low(prediction: Prediction, place: Spot) -> float:
+def reads_low(prediction: Prediction, place: SensorPlace) -> float:
     """What a thermocouple reads at its lowest in the longest dwell.
 
     prediction: the run with likely values [prediction]
@@ -119,7 +119,7 @@ def reads_low(prediction: Prediction, place: Spot) -> float:
 
 
 @formula("highest reading in the dwell", source=SOLVER, kind="temperature")
-def reads_high(prediction: Prediction, place: Spot) -> float:
+def reads_high(prediction: Prediction, place: SensorPlace) -> float:
     """What a thermocouple reads at its highest in the longest dwell.
 
     prediction: the run with likely values [prediction]
@@ -130,7 +130,7 @@ def reads_high(prediction: Prediction, place: Spot) -> float:
 
 
 @formula("time at which a thermocouple enters the band", source=SOLVER, kind="time")
-def enters(prediction: Prediction, place: Spot) -> float | None:
+def enters(prediction: Prediction, place: SensorPlace) -> float | None:
     """When a thermocouple enters the band; none where it never does.
 
     prediction: the run with likely values [prediction]
@@ -168,12 +168,12 @@ def unseen_cold(prediction: Prediction) -> float:
     return min(s.above_coldest for s in prediction.sensors if s.role != "check")
 
 
-def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> Table:
+def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
     """Where each thermocouple goes, measured from the opening's centre."""
     ledger, rows, view = ground.ledger, list[tuple[Words, ...]](), ground.case.view
     for sensor, spot in _spots(ground, work, bag, cure):
         key, thing = spot.key, spot.value
-        assert isinstance(thing, Spot), "a thermocouple is kept as a place"
+        assert isinstance(thing, SensorPlace), "a thermocouple is kept as a place"
         u, v = thing.measures
         rows.append(
             (
@@ -192,7 +192,7 @@ def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
         "working side"
     )
     heads = ("No., why there", "Along", "Across", "From the patch's edge", "Face")
-    return Table(title, heads, tuple(rows))
+    return StepTable(title, heads, tuple(rows))
 
 
 def _way(value: float, over: str, under: str, view: str) -> str:
@@ -202,7 +202,7 @@ def _way(value: float, over: str, under: str, view: str) -> str:
     return over if value > 0.0 else under
 
 
-def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> list[Table]:
+def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> list[StepTable]:
     """What each thermocouple should read by the prediction; nothing where there is none."""
     if cure.prediction is None:
         return []
@@ -222,7 +222,7 @@ def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation)
         }.get(planned.role, "counts")
         rows.append(((f"{sensor.id}: {job}",), (low, " to ", high), when))
     title = "What each thermocouple should read, by the prediction"
-    return [Table(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]
+    return [StepTable(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]
 
 
 def unseen(ground: Ground, cure: CureOperation) -> list[Words]:
@@ -259,7 +259,7 @@ def _spots(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
     opening, made = work.cutout.opening, []
     known = f"cure.{cure.number}.prediction"
     for sensor in cure.sensors:
-        spot = Spot(sensor.id, sensor.at, opening.centre, float(opening.angle), bag.side, bag.patch)
+        spot = SensorPlace(sensor.id, sensor.at, opening.centre, float(opening.angle), bag.side, bag.patch)
         inputs = ((("prediction", known),) if cure.prediction is not None else ()) + (
             ("direction", opening.angle.key),
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from panelmend.derive import Figure
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Caution, Hold, Mark, Step, Table, Words
+from panelmend.job.card.part import Blank, Caution, Hold, Mark, Step, StepTable, Words
 from panelmend.units import unit_for
 
 ASK = "limit: approved data"
@@ -27,7 +27,7 @@ def step(
     blanks: Sequence[Blank] = (),
     hold: str | Hold = "",
     drawing: str = "",
-    tables: Sequence[Table] = (),
+    tables: Sequence[StepTable] = (),
 ) -> Step:
     """A step without its number; plain text may stand where words with figures may."""
     return Step(

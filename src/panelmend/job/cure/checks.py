@@ -10,7 +10,7 @@ from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import FEW, Limit, LimitRow, Outlook, Prediction, accepted, held_key
-from panelmend.job.usual import OFF_METAL
+from panelmend.job.defaults import OFF_METAL
 from panelmend.shapes import Outline, distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show

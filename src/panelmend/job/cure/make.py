@@ -12,10 +12,10 @@ from panelmend.document.bay import Bay, Blanket
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job import air, supply
-from panelmend.job.around import no_place_for_sensors
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
+from panelmend.job.clearances import no_place_for_sensors
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
 from panelmend.job.cure.circuit import circuits
@@ -26,12 +26,18 @@ from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing,
 from panelmend.job.cure.prediction import Prediction, held_key
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
 from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
-from panelmend.job.cure.unknowns import BLANKET_PLACED, CHANNEL, THERMOCOUPLE_PLACED, Given, unknowns_of
+from panelmend.job.cure.unknowns import (
+    BLANKET_PLACED,
+    CHANNEL,
+    THERMOCOUPLE_PLACED,
+    UnknownsGiven,
+    unknowns_of,
+)
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.defaults import LEAST_SENSORS, RATE_WINDOW
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
-from panelmend.job.usual import LEAST_SENSORS, RATE_WINDOW
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
 
 
@@ -251,7 +257,7 @@ def _problem(
         sensor_line=bag.sensor_line,
         sensors=tuple((s.id, s.at) for s in bag.sensors),
         unknowns=unknowns_of(
-            Given(
+            UnknownsGiven(
                 bay,
                 ribs,
                 tuple(made.curing),

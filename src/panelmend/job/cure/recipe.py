@@ -9,8 +9,8 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.document.approved import Cure, Segment
 from panelmend.document.model import HeatChoice
 from panelmend.job.cure.problem import Leg
+from panelmend.job.defaults import HALF_BAND
 from panelmend.job.ground import Ground
-from panelmend.job.usual import HALF_BAND
 
 RATE = 2.0 / 60.0  # K/s where the data gives no rate at all; common practice, no source
 _SHARE = 0.75

@@ -23,7 +23,7 @@ UNCLASSED = ("K", "standard")  # where no thermocouple is in the document: the w
 
 
 @dataclass(frozen=True)
-class Given:
+class UnknownsGiven:
     """What the unknowns of a cure are drawn up from."""
 
     bay: Bay
@@ -37,7 +37,7 @@ class Given:
     view: str
 
 
-def unknowns_of(given: Given) -> tuple[Unknown, ...]:
+def unknowns_of(given: UnknownsGiven) -> tuple[Unknown, ...]:
     """The unknowns of a cure with their likely values and ranges."""
     made = [*_air(given.bay), *_stack(given), *_blanket(given), *_resin(given), _wire(given)]
     return tuple(_measured(u, given.measured) for u in made)
@@ -66,7 +66,7 @@ def _air(bay: Bay) -> list[Unknown]:
     ]
 
 
-def _stack(given: Given) -> list[Unknown]:
+def _stack(given: UnknownsGiven) -> list[Unknown]:
     made = []
     if given.ribs:
         known = all(r.contact is not None for r in given.ribs)
@@ -83,7 +83,7 @@ def _stack(given: Given) -> list[Unknown]:
     ]
 
 
-def _blanket(given: Given) -> list[Unknown]:
+def _blanket(given: UnknownsGiven) -> list[Unknown]:
     off = given.places[0]
     place = "how far it may lie off, as the plan and the card print it"
     ways = (("along", "along its length"), ("across", "across its length"))
@@ -118,7 +118,7 @@ def _blanket(given: Given) -> list[Unknown]:
     return made
 
 
-def _resin(given: Given) -> list[Unknown]:
+def _resin(given: UnknownsGiven) -> list[Unknown]:
     made = []
     if given.bled is not None:
         made += [
@@ -148,7 +148,7 @@ def _resin(given: Given) -> list[Unknown]:
     return made
 
 
-def _wire(given: Given) -> Unknown:
+def _wire(given: UnknownsGiven) -> Unknown:
     """What a roll of thermocouple wire may be off: all couples of one roll err alike."""
     sensors = [i for i in given.bay.instrument if i.kind == "thermocouple"]
     worst = max((_limit(i, given.hottest) for i in sensors), key=lambda x: x[0], default=None)

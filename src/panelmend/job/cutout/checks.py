@@ -8,8 +8,8 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.defaults import USUAL
 from panelmend.job.limits.part import LimitsPart
-from panelmend.job.usual import USUAL
 from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
 

@@ -9,9 +9,9 @@ from panelmend.derive import Figure, Ledger, Source
 from panelmend.document.approved import CutoutForm
 from panelmend.document.panel import Side
 from panelmend.errors import InputError, ShapeError, SolverError
-from panelmend.job.around import neighbours
 from panelmend.job.bend import on_skin, outline_on
 from panelmend.job.case import Case
+from panelmend.job.clearances import neighbours
 from panelmend.job.cutout import formulas as f
 from panelmend.job.cutout.part import Candidate, CutoutPart, Opening
 from panelmend.job.forms import Form

@@ -10,7 +10,7 @@ from panelmend.errors import RangeError
 from panelmend.job import air
 from panelmend.job.core.part import CorePart
 from panelmend.job.drying import formulas as f
-from panelmend.job.drying.part import Bond, Heating, Missing, Reserve
+from panelmend.job.drying.part import Heating, Missing, SteamBond, SteamReserve
 from panelmend.job.ground import Ground
 from panelmend.job.operations import operations_of
 from panelmend.materials import Adhesive
@@ -38,7 +38,7 @@ class _Step:
 
 def bonds_of(
     ground: Ground, core: CorePart, pressure: Figure | None, warm: Figure | None, missing: list[Missing]
-) -> tuple[Bond, ...]:
+) -> tuple[SteamBond, ...]:
     """The bonds that steam loads: skins to core in the panel, and what the repair itself bonds to core."""
     data, cures = ground.case.document.data, ground.case.document.data.cure
     made = [_bond(ground, "panel", "skins to core in the panel", ground.case.document.panel.core.bond, 0)]
@@ -64,11 +64,11 @@ def _laid(cures: tuple[Cure, ...], *parts: str) -> int:
     return next((n for n, c in enumerate(cures, 1) if set(parts) & set(c.lays)), len(cures) + 1)
 
 
-def _bond(ground: Ground, ident: str, where: str, adhesive: str, made_in: int) -> Bond:
+def _bond(ground: Ground, ident: str, where: str, adhesive: str, made_in: int) -> SteamBond:
     if not adhesive:
-        return Bond(ident, where, "", None, None, None, None, made_in)
+        return SteamBond(ident, where, "", None, None, None, None, made_in)
     of = ground.case.catalogue.adhesive(adhesive)
-    return Bond(ident, where, adhesive, *_strengths(ground, of), None, None, made_in)
+    return SteamBond(ident, where, adhesive, *_strengths(ground, of), None, None, made_in)
 
 
 def _strengths(ground: Ground, of: Adhesive) -> tuple[Figure | None, Figure | None]:
@@ -85,7 +85,7 @@ def _strengths(ground: Ground, of: Adhesive) -> tuple[Figure | None, Figure | No
     return None, cool
 
 
-def _ask(ground: Ground, bond: Bond, missing: list[Missing]) -> None:
+def _ask(ground: Ground, bond: SteamBond, missing: list[Missing]) -> None:
     if not bond.adhesive:
         missing.append(
             Missing("strength", bond.where, "panel.core.bond", f"{NO_BOND}; ask its supplier for {TEST}")
@@ -102,7 +102,7 @@ def _ask(ground: Ground, bond: Bond, missing: list[Missing]) -> None:
         )
 
 
-def _reached(ground: Ground, bond: Bond, pressure: Figure | None, warm: Figure | None) -> Bond:
+def _reached(ground: Ground, bond: SteamBond, pressure: Figure | None, warm: Figure | None) -> SteamBond:
     """The bond with the temperatures at which a wet cell lifts with its strength."""
     if bond.strength is None or pressure is None or warm is None:
         return bond
@@ -133,7 +133,7 @@ def heatings_of(
     core: CorePart,
     temperature: Figure | None,
     vacuum: Figure | None,
-    bonds: tuple[Bond, ...],
+    bonds: tuple[SteamBond, ...],
     missing: list[Missing],
 ) -> tuple[Heating, ...]:
     """Every heating step with the pressure of a closed wet cell in it."""
@@ -203,7 +203,9 @@ def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Fi
     return rows
 
 
-def _heating(ground: Ground, at: _Step, bonds: tuple[Bond, ...], pressure: Figure, warm: Figure) -> Heating:
+def _heating(
+    ground: Ground, at: _Step, bonds: tuple[SteamBond, ...], pressure: Figure, warm: Figure
+) -> Heating:
     ledger, key = ground.ledger, f"drying.{at.id}"
     cell = ledger.derive(
         f"{key}.cell", f.wet_cell, temperature=at.temperature, sealed_at=warm, sealed_pressure=pressure
@@ -226,20 +228,24 @@ def _heating(ground: Ground, at: _Step, bonds: tuple[Bond, ...], pressure: Figur
     return Heating(at.id, at.name, at.number, at.temperature, cell, lift, bridged, deepest, boiling, reserves)
 
 
-def _there(bond: Bond, at: _Step) -> bool:
+def _there(bond: SteamBond, at: _Step) -> bool:
     """Whether a bond exists in a step, or is made in it."""
     return bond.made_in == 0 or bond.made_in <= at.number
 
 
-def _reserve(ground: Ground, at: _Step, bond: Bond, lift: Figure, deepest: Figure, hot: bool) -> Reserve:
+def _reserve(
+    ground: Ground, at: _Step, bond: SteamBond, lift: Figure, deepest: Figure, hot: bool
+) -> SteamReserve:
     if bond.made_in == at.number and bond.made_in > 0:
-        return Reserve(bond.id, None, None, None, "made in this cure: it has no strength until it has set")
+        return SteamReserve(
+            bond.id, None, None, None, "made in this cure: it has no strength until it has set"
+        )
     strength = bond.strength if hot else bond.cool
     if strength is None:
-        return Reserve(bond.id, None, None, None, "NOT KNOWN")
+        return SteamReserve(bond.id, None, None, None, "NOT KNOWN")
     ledger, key, found = ground.ledger, f"drying.{at.id}.{bond.id}", list[Figure | None]()
     for name, by in (("in_air", lift), ("bridged", deepest)):
         found.append(
             ledger.derive(f"{key}.{name}", f.reserve, strength=strength, lift=by) if float(by) > 0.0 else None
         )
-    return Reserve(bond.id, strength, found[0], found[1], "" if hot else "no warmer than the bay")
+    return SteamReserve(bond.id, strength, found[0], found[1], "" if hot else "no warmer than the bay")

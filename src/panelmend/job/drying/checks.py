@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
+from panelmend.job.defaults import DRAIN_HOLE
 from panelmend.job.drying.make import RATE
 from panelmend.job.drying.part import DryingPart, SkinDrying, Way
-from panelmend.job.usual import DRAIN_HOLE
 from panelmend.units import show
 
 D001 = finding_code(

@@ -28,7 +28,7 @@ class Missing:
 
 
 @dataclass(frozen=True)
-class Bond:
+class SteamBond:
     """A bond that steam loads: ``adhesive`` is its material id ("" where nobody named one).
 
     ``strength`` is its flatwise strength hot and wet, ``cool`` at room temperature, for steps no warmer than
@@ -49,7 +49,7 @@ class Bond:
 
 
 @dataclass(frozen=True)
-class Reserve:
+class SteamReserve:
     """Strength of a bond over what lifts it in one heating step: with the air on the skin, and bridged.
 
     Both are None where nothing lifts or the strength is not known; ``words`` then say why.
@@ -82,7 +82,7 @@ class Heating:
     lift_bridged: Figure | None
     lift_deepest: Figure
     boiling: Figure | None
-    reserves: tuple[Reserve, ...]
+    reserves: tuple[SteamReserve, ...]
 
 
 @dataclass(frozen=True)
@@ -140,7 +140,7 @@ class DryingPart:
     bag_content_most: Figure | None
     over_water: Figure | None
     limits: tuple[tuple[str, Figure], ...]
-    bonds: tuple[Bond, ...]
+    bonds: tuple[SteamBond, ...]
     heatings: tuple[Heating, ...]
     skins: tuple[SkinDrying, ...]
     wet_area: Figure | None

@@ -6,7 +6,7 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
-from panelmend.job.usual import AC_RESIN
+from panelmend.job.defaults import AC_RESIN
 from panelmend.shapes import Outline
 
 STORES = Source("the stores of the document")

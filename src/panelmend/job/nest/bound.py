@@ -26,7 +26,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.nest.geometry import Points, is_convex, perimeter, signed_area
-from panelmend.job.nest.part import Piece, Problem, Strip
+from panelmend.job.nest.part import NestProblem, Piece, Strip
 
 TOLERANCE = 1e-6
 """How far a distance may be short before a layout is refused [m]."""
@@ -66,7 +66,7 @@ def _length_bound(strip: Strip, pieces: tuple[Piece, ...]) -> float:
     return max(0.0, max(bounds) - 2.0 * TOLERANCE) + 2.0 * strip.edge
 
 
-def roll_bound(problem: Problem) -> float:
+def roll_bound(problem: NestProblem) -> float:
     """Roll that no nest of this cloth can save: remnants may take all they could ever hold.
 
     Args:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from panelmend.derive import Source, formula
 from panelmend.job.nest.bound import roll_bound
-from panelmend.job.nest.layout import outline
-from panelmend.job.nest.part import Nest, Problem
+from panelmend.job.nest.part import Nest, NestProblem
+from panelmend.job.nest.placements import outline
 from panelmend.job.nest.shelf import shelf_nest
 
 OWN = Source("panelmend method page: nest")
@@ -56,7 +56,7 @@ def used_on(nest: Nest, strip: str) -> float:
 
 
 @formula("B = largest of the area, width and slice bounds", source=OWN, kind="length")
-def lower_bound(problem: Problem) -> float:
+def lower_bound(problem: NestProblem) -> float:
     """Roll length below which no layout can go.
 
     problem: the pieces and strips [-]
@@ -66,7 +66,7 @@ def lower_bound(problem: Problem) -> float:
 
 
 @formula("S = shortest of the plain shelf layouts", source=OWN, kind="length")
-def shelf_length(problem: Problem) -> float:
+def shelf_length(problem: NestProblem) -> float:
     """Roll a plain shelf layout takes, for comparison.
 
     problem: the pieces and strips [-]
@@ -76,7 +76,7 @@ def shelf_length(problem: Problem) -> float:
 
 
 @formula("W = widest reach of the pieces across the roll", source=_GEOMETRY, kind="length")
-def nest_width(nest: Nest, problem: Problem, strip: str) -> float:
+def nest_width(nest: Nest, problem: NestProblem, strip: str) -> float:
     """Width that a nest takes across its strip, from the kept edge to the farthest piece.
 
     nest: where every piece lies [-]

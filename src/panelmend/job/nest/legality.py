@@ -14,8 +14,8 @@ import numpy as np
 
 from panelmend.job.nest.bound import TOLERANCE
 from panelmend.job.nest.geometry import Points, separation
-from panelmend.job.nest.layout import outline
-from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip
+from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip
+from panelmend.job.nest.placements import outline
 from panelmend.units import show
 
 TURN_TOLERANCE = 1e-9
@@ -26,7 +26,7 @@ def _long(value: float, view: str) -> str:
     return show(value, "length", view, decimals=3 if view == "mm" else 4)
 
 
-def faults(problem: Problem, nest: Nest, view: str = "mm") -> tuple[str, ...]:
+def faults(problem: NestProblem, nest: Nest, view: str = "mm") -> tuple[str, ...]:
     """Everything that is wrong with a nest of this problem.
 
     Args:
@@ -52,7 +52,7 @@ def faults(problem: Problem, nest: Nest, view: str = "mm") -> tuple[str, ...]:
     return tuple(found)
 
 
-def _counts(problem: Problem, nest: Nest) -> list[str]:
+def _counts(problem: NestProblem, nest: Nest) -> list[str]:
     found = []
     laid = Counter((p.piece, p.copy) for layout in nest.layouts for p in layout.placements)
     left = {u.piece: u.copies for u in nest.unplaced}
@@ -71,7 +71,7 @@ def _counts(problem: Problem, nest: Nest) -> list[str]:
     return found
 
 
-def _layout_faults(problem: Problem, layout: Layout, view: str) -> list[str]:
+def _layout_faults(problem: NestProblem, layout: Layout, view: str) -> list[str]:
     found: list[str] = []
     shapes: list[tuple[Placement, Points]] = []
     for at in layout.placements:
@@ -139,7 +139,7 @@ def _gap_faults(strip: Strip, shapes: list[tuple[Placement, Points]], view: str)
 
 
 def _length_faults(
-    problem: Problem, layout: Layout, shapes: list[tuple[Placement, Points]], view: str
+    problem: NestProblem, layout: Layout, shapes: list[tuple[Placement, Points]], view: str
 ) -> list[str]:
     if not shapes:
         return [f"strip {layout.strip.id} is laid out without any piece"]

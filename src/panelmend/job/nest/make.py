@@ -14,6 +14,7 @@ from panelmend.document.recipe import CurePart
 from panelmend.errors import ReadingError
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
+from panelmend.job.defaults import SELVEDGE
 from panelmend.job.ground import Ground
 from panelmend.job.nest.formulas import (
     OWN,
@@ -26,10 +27,9 @@ from panelmend.job.nest.formulas import (
     used_on,
 )
 from panelmend.job.nest.one_cloth import make_cloth
-from panelmend.job.nest.part import Nest, NestPart, Piece, Problem, Strip
+from panelmend.job.nest.part import Nest, NestPart, NestProblem, Piece, Strip
 from panelmend.job.nest.stored import nest_from
 from panelmend.job.plies.part import PliesPart, Ply, Role
-from panelmend.job.usual import SELVEDGE
 from panelmend.shapes import to_polygon
 from panelmend.units import INCH
 
@@ -57,7 +57,7 @@ def make(
     cloths = []
     for (cloth, operation), members in groups.items():
         strips = _strips(case, ground, cloth, gap, used_remnants)
-        problem = Problem(cloth, tuple(_piece(case, p) for p in members), strips, operation)
+        problem = NestProblem(cloth, tuple(_piece(case, p) for p in members), strips, operation)
         stored, unread = _stored(problem, layouts)
         made = make_cloth(problem, stored, case.view)
         made = replace(made, refused=(*unread, *made.refused))
@@ -67,7 +67,7 @@ def make(
     return NestPart(tuple(cloths))
 
 
-def _stored(problem: Problem, layouts: Mapping[str, Any]) -> tuple[Nest | None, tuple[str, ...]]:
+def _stored(problem: NestProblem, layouts: Mapping[str, Any]) -> tuple[Nest | None, tuple[str, ...]]:
     """The layout kept for this very problem, or why it can't be read."""
     data = layouts.get(problem.digest())
     if data is None:
@@ -152,7 +152,7 @@ def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str])
     return tuple(strips)
 
 
-def _figures(ledger: Ledger, problem: Problem, nest: Nest) -> None:
+def _figures(ledger: Ledger, problem: NestProblem, nest: Nest) -> None:
     key = f"nest.{problem.name}"
     templates = tuple((p.id, f"plies.{p.id}.template") for p in problem.pieces)
     inputs = tuple((name, k) for name, k in templates if k in ledger)

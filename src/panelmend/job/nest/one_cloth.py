@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import ClothNest, Nest, Problem
+from panelmend.job.nest.part import ClothNest, Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_nest
 
 
-def make_cloth(problem: Problem, stored: Nest | None = None, view: str = "mm") -> ClothNest:
+def make_cloth(problem: NestProblem, stored: Nest | None = None, view: str = "mm") -> ClothNest:
     """The nest of one cloth, the same every time for the same problem and stored layout.
 
     Args:

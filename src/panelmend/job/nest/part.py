@@ -168,7 +168,7 @@ class Unplaced:
 
 
 @dataclass(frozen=True)
-class Problem:
+class NestProblem:
     """All pieces cut from one sheet of cloth, and the strips of it: remnants and rolls, the preferred first.
 
     ``operation`` names the cure operation the pieces are wetted out for, "" where all are cut at once.
@@ -269,7 +269,7 @@ class ClothNest:
     why a stored layout may not be cut.
     """
 
-    problem: Problem
+    problem: NestProblem
     nest: Nest
     bound: float
     shelf_length: float

@@ -13,8 +13,8 @@ from itertools import combinations
 
 from panelmend.job.nest.bound import fits
 from panelmend.job.nest.geometry import turned
-from panelmend.job.nest.layout import measured, reach
-from panelmend.job.nest.part import Layout, Nest, Piece, Placement, Problem, Strip, Unplaced
+from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip, Unplaced
+from panelmend.job.nest.placements import furthest_end, measured
 from panelmend.units import show
 
 _SLACK = 1e-9
@@ -52,7 +52,7 @@ ORDERS: tuple[Order, ...] = (
 )
 
 
-def copies_of(problem: Problem) -> list[Copy]:
+def copies_of(problem: NestProblem) -> list[Copy]:
     """Every copy to cut, with its box.
 
     Args:
@@ -109,7 +109,7 @@ def fill(strip: Strip, copies: Sequence[Copy], order: Order) -> tuple[list[Place
     return laid, left
 
 
-def shelf_candidates(problem: Problem, most: int = 6) -> list[Nest]:
+def shelf_candidates(problem: NestProblem, most: int = 6) -> list[Nest]:
     """Shelf nests over the choices of remnants and orders, best first, one for each way to share out the
     pieces.
 
@@ -140,7 +140,7 @@ def shelf_candidates(problem: Problem, most: int = 6) -> list[Nest]:
     return [_nest(problem, draft) for draft in best[:most]]
 
 
-def shelf_nest(problem: Problem) -> Nest:
+def shelf_nest(problem: NestProblem) -> Nest:
     """The best plain shelf nest.
 
     Args:
@@ -152,7 +152,9 @@ def shelf_nest(problem: Problem) -> Nest:
     return shelf_candidates(problem, 1)[0]
 
 
-def rolls_filled(problem: Problem, copies: Sequence[Copy]) -> tuple[tuple[Layout, ...], tuple[Unplaced, ...]]:
+def rolls_filled(
+    problem: NestProblem, copies: Sequence[Copy]
+) -> tuple[tuple[Layout, ...], tuple[Unplaced, ...]]:
     """The best plain shelves of these copies on the rolls alone.
 
     Args:
@@ -177,14 +179,16 @@ def _choices(remnants: list[Strip]) -> list[tuple[Strip, ...]]:
     return made
 
 
-def _finish(problem: Problem, laid: list[Laid], left: list[Copy], rolls: list[Strip], order: Order) -> _Draft:
+def _finish(
+    problem: NestProblem, laid: list[Laid], left: list[Copy], rolls: list[Strip], order: Order
+) -> _Draft:
     made = list(laid)
     for roll in rolls:
         placed, left = fill(roll, left, order)
         if placed:
             made.append((roll, placed))
     pieces = {p.id: p for p in problem.pieces}
-    used = sum(reach(pieces, placed) + strip.edge for strip, placed in made if not strip.remnant)
+    used = sum(furthest_end(pieces, placed) + strip.edge for strip, placed in made if not strip.remnant)
     offcuts = sum(strip.width * (strip.length or 0.0) for strip, _ in made if strip.remnant)
     return _Draft(tuple(made), tuple(left), (len(left), used, offcuts))
 
@@ -195,12 +199,12 @@ def _keep(found: dict[tuple[tuple[str, ...], ...], _Draft], draft: _Draft) -> No
         found[share] = draft
 
 
-def _nest(problem: Problem, draft: _Draft) -> Nest:
+def _nest(problem: NestProblem, draft: _Draft) -> Nest:
     layouts = tuple(measured(strip, tuple(placed), problem.pieces) for strip, placed in draft.laid)
     return Nest(layouts, unplaced(problem, draft.left))
 
 
-def unplaced(problem: Problem, left: Sequence[Copy]) -> tuple[Unplaced, ...]:
+def unplaced(problem: NestProblem, left: Sequence[Copy]) -> tuple[Unplaced, ...]:
     """Name the copies that no strip takes, and by how much they fail.
 
     Args:

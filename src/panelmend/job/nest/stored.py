@@ -6,8 +6,8 @@ import math
 from typing import Any
 
 from panelmend.errors import ReadingError
-from panelmend.job.nest.layout import measured
-from panelmend.job.nest.part import Nest, Placement, Problem
+from panelmend.job.nest.part import Nest, NestProblem, Placement
+from panelmend.job.nest.placements import measured
 from panelmend.job.nest.shelf import copies_of, unplaced
 
 PLACES = 9
@@ -27,7 +27,7 @@ def rounded(placement: Placement) -> Placement:
     )
 
 
-def nest_data(problem: Problem, nest: Nest) -> dict[str, Any]:
+def nest_data(problem: NestProblem, nest: Nest) -> dict[str, Any]:
     """A nest as JSON data. Turns are kept as words, not as numbers: along the warp, or half a turn from it.
 
     Args:
@@ -50,7 +50,7 @@ def nest_data(problem: Problem, nest: Nest) -> dict[str, Any]:
     return {"cloth": problem.cloth, "strips": strips}
 
 
-def nest_from(problem: Problem, data: Any) -> Nest:
+def nest_from(problem: NestProblem, data: Any) -> Nest:
     """Read a nest of this problem; whether it is legal is for :mod:`panelmend.job.nest.legality` to say.
 
     Args:
@@ -82,7 +82,7 @@ def nest_from(problem: Problem, data: Any) -> Nest:
     return Nest(tuple(layouts), unplaced(problem, left))
 
 
-def _placement(problem: Problem, strip: str, row: Any) -> Placement:
+def _placement(problem: NestProblem, strip: str, row: Any) -> Placement:
     piece = problem.piece(row["piece"])
     half, over = row["half_turn"], row["turned_over"]
     if piece is None or not isinstance(half, bool) or not isinstance(over, bool):

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 from panelmend.document.panel import Side
 from panelmend.errors import ShapeError, SolverError
-from panelmend.job.around import Neighbour, neighbours
 from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
+from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.forms import Form, smallest
 from panelmend.job.ground import Ground

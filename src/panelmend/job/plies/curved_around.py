@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.derive.kept import kept
-from panelmend.job.around import Neighbour
+from panelmend.derive.memory import remembered
+from panelmend.job.clearances import Neighbour
 from panelmend.shapes import Outline, Point, Torus, to_polygon
 from panelmend.shapes.torus import Array
 
@@ -24,7 +24,7 @@ class Along:
     known: bool
 
 
-@kept
+@remembered
 def clear_along(surface: Torus, centre: Point, piece: Outline, neighbour: Neighbour) -> Along:
     """How clear of a neighbour a piece stands that is laid from its centre [m].
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.around import Neighbour, neighbours
 from panelmend.job.bend import surface_on
 from panelmend.job.case import Case
+from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.curved import HALF_ANGLE, Bent, percent
 from panelmend.job.ground import Ground
 from panelmend.job.plies.curved_around import clear_along

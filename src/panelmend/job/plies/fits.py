@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure, Source
-from panelmend.job.around import Neighbour, neighbours
+from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import spare
 from panelmend.job.ground import Ground

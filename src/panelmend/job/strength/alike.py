@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from panelmend.document.panel import Side
-from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.stacks import constants
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -34,7 +34,7 @@ class Difference:
     parent: float
 
 
-def differences(lay: Lay) -> tuple[Difference, ...]:
+def differences(lay: AsLaid) -> tuple[Difference, ...]:
     """Differences between the repair plies of every cut skin and the plies that were cut.
 
     Plies are compared in their order from the panel outwards. Where a cloth is as stiff along as across, a
@@ -62,6 +62,6 @@ def differences(lay: Lay) -> tuple[Difference, ...]:
     return tuple(found)
 
 
-def _even(lay: Lay, cloth: str) -> bool:
+def _even(lay: AsLaid, cloth: str) -> bool:
     values = constants(lay.case.catalogue.cloth(cloth), "room")
     return not isinstance(values, NotComputed) and abs(values.e1 / values.e2 - 1.0) < EVEN

@@ -10,10 +10,10 @@ from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.ground import Ground
 from panelmend.job.strength import formulas as f
+from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
 from panelmend.job.strength.bonds import bond_of, reserve_of
 from panelmend.job.strength.drawn import STRIPS, draw_factor, drawn_load
 from panelmend.job.strength.faceloads import Sampled, largest
-from panelmend.job.strength.lay import LAID, PLATE, Lay
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.stacks import CONDITIONS, BondThing
@@ -26,7 +26,7 @@ Samples = tuple[Sampled, ...] | NotComputed | None
 
 
 def bond_rows(
-    ground: Ground, lay: Lay, samples: Samples, levels: tuple[Level, ...], suction: float = 0.0
+    ground: Ground, lay: AsLaid, samples: Samples, levels: tuple[Level, ...], suction: float = 0.0
 ) -> tuple[tuple[BondRow, ...], tuple[TipRow, ...]]:
     """Every bond with its reserve, or the reason why it has none, and their tips.
 
@@ -47,7 +47,13 @@ def bond_rows(
 
 
 def _row(
-    ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples: Samples, levels: tuple[Level, ...]
+    ground: Ground,
+    lay: AsLaid,
+    side: Side,
+    angle: float,
+    name: str,
+    samples: Samples,
+    levels: tuple[Level, ...],
 ) -> tuple[BondRow, BondThing | None]:
     def without(reason: str, words: str = "") -> tuple[BondRow, None]:
         return BondRow(side, name, lay.condition, None, words, None, (), 0.0, reason), None
@@ -86,7 +92,7 @@ def _row(
 
 
 def _load(
-    ground: Ground, lay: Lay, side: Side, angle: float, name: str, samples: Samples
+    ground: Ground, lay: AsLaid, side: Side, angle: float, name: str, samples: Samples
 ) -> tuple[Figure, str] | NotComputed:
     """What the bond must carry and on what ground: typed cases, allowable strain, or the skin's strength."""
     ledger, key = ground.ledger, f"strength.load.{side}.{name}"

@@ -15,12 +15,12 @@ import numpy as np
 
 from panelmend.document.panel import Side
 from panelmend.job.plies.part import Ply
+from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.formulas import held
-from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
-from panelmend.physics.joint import Adhesive, BeamStep, Bond, Plug, Step, solve_bond
+from panelmend.physics.joint import AdhesiveLayer, BeamStep, Bond, Plug, Step, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 OVER_THE_CUT = "over the cut"
@@ -41,7 +41,7 @@ class BondResult:
     weakest: str
 
 
-def adhesive_of(lay: Lay) -> Adhesive | NotComputed:
+def adhesive_of(lay: AsLaid) -> AdhesiveLayer | NotComputed:
     """The adhesive between plies and skin: the film if there is one, else the plug's paste stands in.
 
     A wet lay-up is bonded by its own resin; where its shear values are not given, the paste adhesive of the
@@ -66,7 +66,7 @@ def adhesive_of(lay: Lay) -> Adhesive | NotComputed:
     assert given.thickness is not None
     assert given.shear_strength is not None
     plastic = given.plastic_strain.value if given.plastic_strain is not None else 0.0
-    return Adhesive(
+    return AdhesiveLayer(
         factor * given.shear_modulus.value,
         given.thickness.value,
         factor * given.shear_strength.value,
@@ -83,12 +83,12 @@ def _across(given: Given) -> float:
     return ACROSS * given.shear_modulus.value if given.peel_modulus is None else given.peel_modulus.value
 
 
-def stands_in(lay: Lay) -> bool:
+def stands_in(lay: AsLaid) -> bool:
     """Whether the plug's paste stands in for the resin of a wet lay-up, whose own values nobody gave."""
     return lay.case.document.data.plies.film_adhesive is None
 
 
-def across_taken(lay: Lay) -> bool:
+def across_taken(lay: AsLaid) -> bool:
     """Whether the adhesive's modulus across the layer is taken from its shear modulus."""
     glue = adhesive_of(lay)
     return not isinstance(glue, NotComputed) and lay.case.catalogue.adhesive(glue.name).peel_modulus is None
@@ -106,7 +106,7 @@ def even(value: float) -> float:
     return float(f"{float(value):.12g}")
 
 
-def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> BondThing | NotComputed:
+def bond_of(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) -> BondThing | NotComputed:
     """The bond in one direction, steps named by the ply that ends them.
 
     Args:
@@ -156,7 +156,7 @@ def bond_of(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> Bon
     )
 
 
-def mismatch_lacks(lay: Lay, side: Side, direction: float = 0.0) -> str:
+def mismatch_lacks(lay: AsLaid, side: Side, direction: float = 0.0) -> str:
     """Why thermal mismatch along ``direction`` [rad] is not in the bond of a side; "" where it is."""
     for found in (cooling(lay), *_expansions(lay, side, direction)):
         if isinstance(found, NotComputed):
@@ -164,13 +164,13 @@ def mismatch_lacks(lay: Lay, side: Side, direction: float = 0.0) -> str:
     return ""
 
 
-def _expansions(lay: Lay, side: Side, direction: float) -> tuple[float | NotComputed, float | NotComputed]:
+def _expansions(lay: AsLaid, side: Side, direction: float) -> tuple[float | NotComputed, float | NotComputed]:
     """Expansion of the whole patch and of the whole skin [1/K]."""
     patch = lay.patch(lay.carrying(side))
     return expansion(lay, patch, direction), expansion(lay, lay.skin(side), direction)
 
 
-def expansion_of(lay: Lay, rows: Rows, direction: float) -> float:
+def expansion_of(lay: AsLaid, rows: Rows, direction: float) -> float:
     """Expansion of a stack [1/K], 0 where it is not known or nothing is cooled."""
     if not cooling(lay):
         return 0.0
@@ -178,7 +178,7 @@ def expansion_of(lay: Lay, rows: Rows, direction: float) -> float:
     return 0.0 if isinstance(found, NotComputed) else even(found)
 
 
-def cooled(lay: Lay, side: Side, direction: float) -> float:
+def cooled(lay: AsLaid, side: Side, direction: float) -> float:
     """By how much the bond is colder than where it was free of stress [K], 0 or below; 0 where unknown."""
     found = cooling(lay)
     if isinstance(found, NotComputed) or mismatch_lacks(lay, side, direction):
@@ -194,7 +194,7 @@ def _beam(stack: Stack, direction: float) -> BeamStep:
     return BeamStep(even(d - b * b / a), made.h)
 
 
-def _plugs(lay: Lay, side: Side, direction: float) -> tuple[Plug, ...]:
+def _plugs(lay: AsLaid, side: Side, direction: float) -> tuple[Plug, ...]:
     """The plug under the patch at its softest and at its stiffest: both are tried, the worse is taken."""
     stiff = _core_spring(lay, plug=True)
     if stiff is None:
@@ -203,7 +203,7 @@ def _plugs(lay: Lay, side: Side, direction: float) -> tuple[Plug, ...]:
     return Plug(stiff / SHORT_WAVE, half), Plug(stiff, half)
 
 
-def _core_spring(lay: Lay, *, plug: bool) -> float | None:
+def _core_spring(lay: AsLaid, *, plug: bool) -> float | None:
     """Spring of the core (or the plug) under the skin [N/m3]; the stiffest it can be: pulled hardest.
 
     A core without stiffness in its plane, the other skin at rest: E/c for a long wave of the skin, 4 E/c for
@@ -215,7 +215,7 @@ def _core_spring(lay: Lay, *, plug: bool) -> float | None:
     return SHORT_WAVE * core.Ez / lay.case.geometry.core_thickness
 
 
-def half_opening(lay: Lay, side: Side, direction: float) -> float:
+def half_opening(lay: AsLaid, side: Side, direction: float) -> float:
     """Half the cut-out's extent along a direction [m]."""
     layup = lay.side(side)
     assert layup is not None, "a bond of a skin that is repaired"
@@ -226,7 +226,7 @@ Parts = tuple[tuple[Step, ...], tuple[str, ...], tuple[BeamStep, ...], tuple[Bea
 
 
 def _stepped(
-    lay: Lay, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
+    lay: AsLaid, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
 ) -> Parts | NotComputed:
     """One step for each ply's end; the patch of that step over the whole skin."""
     over = [p for p in lay.carrying(side) if p.role != "fill"]
@@ -234,7 +234,7 @@ def _stepped(
 
 
 def _over_the_skin(
-    lay: Lay, side: Side, direction: float, skin: Stack, over: list[Ply], start: float, stretch: float
+    lay: AsLaid, side: Side, direction: float, skin: Stack, over: list[Ply], start: float, stretch: float
 ) -> Parts | NotComputed:
     """Steps of plies that lie on the face of the whole skin, from ``start`` [m] beyond the cut outwards."""
     ends = sorted({round(float(p.margin), 9) for p in over})
@@ -260,7 +260,7 @@ def _over_the_skin(
 
 
 def _scarf(
-    lay: Lay, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
+    lay: AsLaid, side: Side, direction: float, skin: Stack, left: Stack | None, stretch: float
 ) -> Parts | NotComputed:
     """The patch runs out to its feather edge while the cut plies grow from theirs.
 

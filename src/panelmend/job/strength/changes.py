@@ -7,11 +7,11 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from panelmend.document.panel import Side
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import bond_of, least_held
 from panelmend.job.strength.drawn import STRIPS
 from panelmend.job.strength.flush import flush_bond
 from panelmend.job.strength.formulas import bending_along
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.part import BondRow, Change
 from panelmend.job.strength.stacks import BondThing, Section
 from panelmend.physics.structure_inputs import NotComputed
@@ -19,11 +19,11 @@ from panelmend.physics.structure_inputs import NotComputed
 LONGER = 1.25
 GROUND = "least reserve of the bonds, room, under the loads of the table of bonds"
 LET_IN = "steps let in flush, each ply on a step of the skin"
-Make = Callable[[Lay, Side, float, float], BondThing | NotComputed]
+Make = Callable[[AsLaid, Side, float, float], BondThing | NotComputed]
 Loaded = tuple[tuple[Side, float, float], ...]
 
 
-def changes_of(lay: Lay, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
+def changes_of(lay: AsLaid, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
     """Changes of the least bond reserve and of the bending stiffness; empty where they cannot be computed."""
     loaded = loaded_of(bonds)
     rows = [float(b.reserve) for b in bonds if b.condition == "room" and b.reserve is not None]
@@ -68,7 +68,7 @@ def loaded_of(bonds: tuple[BondRow, ...]) -> Loaded:
     )
 
 
-def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0, make: Make = bond_of) -> float | None:
+def least_reserve(lay: AsLaid, loaded: Loaded, stretch: float = 1.0, make: Make = bond_of) -> float | None:
     """Least reserve [1] of the bonds, ``stretch`` [1] times as long, room, under the loads of the bond
     table; None without data.
 
@@ -87,7 +87,7 @@ def least_reserve(lay: Lay, loaded: Loaded, stretch: float = 1.0, make: Make = b
     return min(found, default=None)
 
 
-def denser_core(lay: Lay) -> str:
+def denser_core(lay: AsLaid) -> str:
     """The next denser core of the same kind that the tables or the document hold, "" for none."""
     plug = lay.core.plug
     if plug is None:
@@ -106,7 +106,7 @@ def denser_core(lay: Lay) -> str:
     return min(better, key=lambda c: c.density.value).id if better else ""
 
 
-def shear_of(lay: Lay) -> float | None:
+def shear_of(lay: AsLaid) -> float | None:
     """Shear stiffness of the plug along 0 degrees [N/m]; None without data."""
     made = lay.middle()
     if not isinstance(made, Section):

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from panelmend.derive import Source, formula
 from panelmend.document.panel import Side
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.modes import regions_of
 from panelmend.job.strength.part import Region
@@ -63,11 +63,11 @@ def bare(level: Level) -> NDArray[np.bool_]:
     return found
 
 
-def _is_sound(lay: Lay, inner: tuple[object, ...], outer: tuple[object, ...]) -> bool:
+def _is_sound(lay: AsLaid, inner: tuple[object, ...], outer: tuple[object, ...]) -> bool:
     return inner == tuple(lay.skin("inside")) and outer == tuple(lay.skin("outside"))
 
 
-def draw_factor(lay: Lay, levels: tuple[Level, ...], side: Side, direction: float) -> float | NotComputed:
+def draw_factor(lay: AsLaid, levels: tuple[Level, ...], side: Side, direction: float) -> float | NotComputed:
     """How much more than its share the skin carries along ``direction`` [rad] just outside the patch [1].
 
     The first three loads are the unit ones along 0 and 90 degrees and in shear. The larger of the two finest

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.document.panel import Side
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.drawn import STRIPS, bare, face_runs
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.formulas import face_load
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.plates import Panel
@@ -36,7 +36,7 @@ def resultants(panel: Panel, load: Load, answer: Fields, at: tuple[float, float]
     return Resultants(n, m, q, load.pressure)  # type: ignore[arg-type]
 
 
-def sampled(lay: Lay, loads: tuple[Load, ...], level: Level) -> tuple[Sampled, ...]:
+def sampled(lay: AsLaid, loads: tuple[Load, ...], level: Level) -> tuple[Sampled, ...]:
     """The given cases in the sound panel at the middle of the cut-out and where each strip leaves its box,
     and in the repaired panel just outside the patch where each strip is loaded most.
     """
@@ -54,7 +54,7 @@ def sampled(lay: Lay, loads: tuple[Load, ...], level: Level) -> tuple[Sampled, .
     return tuple(found)
 
 
-def _just_outside(lay: Lay, level: Level, number: int, load: Load) -> list[Resultants]:
+def _just_outside(lay: AsLaid, level: Level, number: int, load: Load) -> list[Resultants]:
     """Resultants of the repaired panel in the bare cells round the patch, worst for each skin and strip."""
     section, where, fields = lay.parent(), bare(level), level.repaired[number]
     if isinstance(section, NotComputed) or not where.any():

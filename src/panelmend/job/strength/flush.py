@@ -10,14 +10,14 @@ from itertools import pairwise
 
 from panelmend.document.panel import Side
 from panelmend.job.plies.part import Ply
+from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.bonds import OVER_THE_CUT, adhesive_of, along, cooled, expansion_of, half_opening
-from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.stacks import BondThing
 from panelmend.physics.joint import Bond, Step
 from panelmend.physics.structure_inputs import NotComputed
 
 
-def flush_bond(lay: Lay, side: Side, direction: float, stretch: float = 1.0) -> BondThing | NotComputed:
+def flush_bond(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) -> BondThing | NotComputed:
     """The bond of a skin in one direction, its steps let in.
 
     Args:

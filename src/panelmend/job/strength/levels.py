@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.case import Case as Document
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.lay import Lay
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.plates import Panel, State
-from panelmend.physics.plate import Case, Grid, PlateAnswer
+from panelmend.physics.plate import Grid, LoadCase, PlateAnswer
 from panelmend.physics.structure_inputs import NotComputed
 
 Array = NDArray[np.float64]
@@ -69,7 +69,7 @@ def settled(before: float, value: float, coarse: float, fine: float) -> Settled:
 
 def solve_levels(
     document: Document,
-    lay: Lay,
+    lay: AsLaid,
     loads: tuple[Load, ...],
     enough: Callable[[Level, Level], bool],
     *,
@@ -97,7 +97,7 @@ def solve_levels(
 
 
 def _level(
-    lay: Lay, loads: tuple[Load, ...], fine: int, smooth: list[Fields], clamped: bool, *, hole: bool
+    lay: AsLaid, loads: tuple[Load, ...], fine: int, smooth: list[Fields], clamped: bool, *, hole: bool
 ) -> Level | NotComputed:
     panel = Panel(lay, fine)
     cases = cases_of(panel, loads, clamped)
@@ -113,7 +113,7 @@ def _level(
     return Level(panel, 1.0 / fine, sound, found["repaired"], states["repaired"], found.get("open", ()))
 
 
-def cases_of(panel: Panel, loads: tuple[Load, ...], clamped: bool) -> list[Case]:
+def cases_of(panel: Panel, loads: tuple[Load, ...], clamped: bool) -> list[LoadCase]:
     """The plate's cases of the loads."""
     return [panel.case(n.nx, n.ny, n.nxy, n.pressure, clamped) for n in loads]
 

@@ -12,11 +12,11 @@ from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.alike import differences
+from panelmend.job.strength.as_laid import DIRECTIONS, LAID, AsLaid
 from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
 from panelmend.job.strength.bonds import mismatch_lacks, stands_in
 from panelmend.job.strength.changes import changes_of, denser_core
 from panelmend.job.strength.faceloads import sampled
-from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
 from panelmend.job.strength.levels import FINE, Level, settled, solve_levels
 from panelmend.job.strength.loads import Load, loads_of
 from panelmend.job.strength.modes import FAR, mode_rows, worst_everywhere
@@ -38,7 +38,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         Ratios, bond and sandwich reserves, maps and changes; what data are missing for stands in
         ``not_checked`` with the reason and is never taken as passed.
     """
-    lay = Lay(case, cutout, plies, core)
+    lay = AsLaid(case, cutout, plies, core)
     missing: list[str] = []
     membrane = _membrane(ledger, lay, missing)
     bending = _bending(ledger, lay, missing)
@@ -114,7 +114,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     )
 
 
-def _enough(lay: Lay, loads: tuple[Load, ...], before: Level, now: Level) -> bool:
+def _enough(lay: AsLaid, loads: tuple[Load, ...], before: Level, now: Level) -> bool:
     """Whether strain ratios and least reserves of the repaired panel have settled on two grids."""
     for number, load in enumerate(loads):
         peak = settled_peaks((before, now), number).get(STRAIN)
@@ -135,7 +135,7 @@ def _thing(ledger: Ledger, key: str, value: object) -> Figure:
     return ledger.add(Figure(key, value, "", Origin.COMPUTED, LAID))  # type: ignore[arg-type]
 
 
-def _membrane(ledger: Ledger, lay: Lay, missing: list[str]) -> tuple[Ratio, ...]:
+def _membrane(ledger: Ledger, lay: AsLaid, missing: list[str]) -> tuple[Ratio, ...]:
     found = []
     for layup in lay.plies.sides:
         side = layup.side
@@ -157,7 +157,7 @@ def _membrane(ledger: Ledger, lay: Lay, missing: list[str]) -> tuple[Ratio, ...]
     return tuple(found)
 
 
-def _bending(ledger: Ledger, lay: Lay, missing: list[str]) -> tuple[Ratio, ...]:
+def _bending(ledger: Ledger, lay: AsLaid, missing: list[str]) -> tuple[Ratio, ...]:
     parent, repair = lay.parent(), lay.middle()
     for part in (parent, repair):
         if isinstance(part, NotComputed):
@@ -177,7 +177,7 @@ def _bending(ledger: Ledger, lay: Lay, missing: list[str]) -> tuple[Ratio, ...]:
     return tuple(found)
 
 
-def _neutral(ledger: Ledger, lay: Lay) -> tuple[NeutralRow, ...]:
+def _neutral(ledger: Ledger, lay: AsLaid) -> tuple[NeutralRow, ...]:
     """E A and neutral plane of the sound and the repaired sandwich; none where data are missing."""
     parts = {"sound": lay.parent(), "repair": lay.middle()}
     things = {n: thing_of(ledger, p) for n, p in parts.items() if not isinstance(p, NotComputed)}
@@ -195,7 +195,7 @@ def _neutral(ledger: Ledger, lay: Lay) -> tuple[NeutralRow, ...]:
     return tuple(rows)
 
 
-def _assumptions(lay: Lay, loads: tuple[Load, ...]) -> tuple[str, ...]:
+def _assumptions(lay: AsLaid, loads: tuple[Load, ...]) -> tuple[str, ...]:
     words = [
         "The sanding ply carries nothing.",
         "The panel is taken as the rectangle round its outline, flat, held at its four edges out of plane.",

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from panelmend.job.strength.lay import Lay, Rows
+from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.stacks import constants
 from panelmend.materials.model import Structural
 from panelmend.physics.laminate import Lamina, Ply, hygrothermal_loads, laminate
@@ -16,7 +16,7 @@ from panelmend.physics.structure_inputs import Array, NotComputed
 ROOM = 296.15  # K; common practice, no source
 
 
-def expansion(lay: Lay, rows: Rows, direction: float) -> float | NotComputed:
+def expansion(lay: AsLaid, rows: Rows, direction: float) -> float | NotComputed:
     """Free expansion [1/K] of a stack held flat along a direction [rad]."""
     plies: list[tuple[Structural, float, float, str, float, float]] = []
     for ident, warp, thickness in rows:
@@ -43,7 +43,7 @@ def _free(plies: tuple[tuple[Structural, float, float, str, float, float], ...])
     return np.asarray(np.linalg.solve(stack.A, hygrothermal_loads(stack, 1.0)[0]))
 
 
-def cooling(lay: Lay) -> float | NotComputed:
+def cooling(lay: AsLaid) -> float | NotComputed:
     """Temperature from the stress-free state to the room [K], 0 or below.
 
     The bond is taken as free of stress at its hottest dwell. Hot and wet keeps the cooling to the room, which

@@ -18,8 +18,8 @@ from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength import formulas as f
+from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.lay import LAID, PLATE, Lay
 from panelmend.job.strength.levels import Level, settled
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.part import ModeRow, Region
@@ -37,7 +37,7 @@ FAR = 1e4  # a reserve beyond this is no load
 
 
 def mode_rows(
-    ledger: Ledger, lay: Lay, levels: tuple[Level, ...], loads: tuple[Load, ...], missing: list[str]
+    ledger: Ledger, lay: AsLaid, levels: tuple[Level, ...], loads: tuple[Load, ...], missing: list[str]
 ) -> tuple[ModeRow, ...]:
     """Rows of every given load, condition, region and mode; what is missing goes to ``missing``."""
     rows: list[ModeRow] = []
@@ -102,7 +102,7 @@ class Searched:
     sections: tuple[Section, ...]
 
 
-def search(lay: Lay, state: State, fields: Fields, pressure: float) -> Searched | NotComputed:
+def search(lay: AsLaid, state: State, fields: Fields, pressure: float) -> Searched | NotComputed:
     """Reserves [1] of every cell over every zone it holds a part of, under its loads and ``pressure``
     [Pa]."""
     least = np.full((MODES, *fields.grid.shape), np.inf)
@@ -125,7 +125,7 @@ def search(lay: Lay, state: State, fields: Fields, pressure: float) -> Searched 
     return Searched(fields, least, which, tuple(sections))
 
 
-def worst_everywhere(lay: Lay, level: Level, number: int, load: Load) -> Array:
+def worst_everywhere(lay: AsLaid, level: Level, number: int, load: Load) -> Array:
     """Least reserve [1] of each mode in the repaired panel, shape (9,), to judge if a grid is fine enough."""
     found = search(lay, level.state, level.repaired[number], load.pressure)
     return np.full(MODES, np.inf) if isinstance(found, NotComputed) else found.least.min(axis=(1, 2))
@@ -133,7 +133,7 @@ def worst_everywhere(lay: Lay, level: Level, number: int, load: Load) -> Array:
 
 def _rows(
     ledger: Ledger,
-    lay: Lay,
+    lay: AsLaid,
     levels: tuple[Level, ...],
     number: int,
     load: Load,
@@ -181,7 +181,7 @@ def _rows(
 
 def _row(
     ledger: Ledger,
-    lay: Lay,
+    lay: AsLaid,
     found: Searched,
     at: tuple[int, int],
     load: Load,

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.document.panel import Side
-from panelmend.job.strength.around import INSIDE, OUTSIDE, Rings, ring_mesh
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.hole_edge import INSIDE, OUTSIDE, Rings, ring_mesh
 from panelmend.job.strength.levels import PLAIN, Settled, cases_of, settled
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, SIDES, Panel, face_strain
@@ -90,7 +90,7 @@ def _enough(made: list[Opened], number: int, sound: Fields) -> bool:
     return found is None or found[0].resolved
 
 
-def hole_of(lay: Lay) -> Outline | None:
+def hole_of(lay: AsLaid) -> Outline | None:
     """The one edge of the hole, standard axes; None where the cut-outs of two skins differ.
 
     On a bent panel one cut square to the surface is developed on two faces: the outer one stands for both.
@@ -113,12 +113,12 @@ def hole_of(lay: Lay) -> Outline | None:
     return first
 
 
-def follows(lay: Lay) -> bool:
+def follows(lay: AsLaid) -> bool:
     """Whether a mesh can follow the edge of the cut-out."""
     return all(_rings(lay, Panel(lay, 4), fine, filled=True) is not None for fine in AROUND)
 
 
-def opened_meshes(lay: Lay, loads: tuple[Load, ...], sound: tuple[Fields, ...]) -> tuple[Opened, ...]:
+def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...]) -> tuple[Opened, ...]:
     """The open panel on finer and finer meshes, none where it cannot be solved on them.
 
     Args:
@@ -185,7 +185,7 @@ def worst_of(before: list[tuple[float, float]], size: float, value: float) -> Se
     return Settled(value, before[-1][1], max(errors))
 
 
-def _rings(lay: Lay, panel: Panel, fine: int, *, filled: bool) -> Rings | None:
+def _rings(lay: AsLaid, panel: Panel, fine: int, *, filled: bool) -> Rings | None:
     hole = hole_of(lay)
     wide, high = float(panel.grid.x[-1]), float(panel.grid.y[-1])
     if hole is None:
@@ -193,7 +193,7 @@ def _rings(lay: Lay, panel: Panel, fine: int, *, filled: bool) -> Rings | None:
     return ring_mesh(hole.moved(-panel.x0, -panel.y0), wide, high, fine, filled=filled)
 
 
-def _opened(lay: Lay, loads: tuple[Load, ...], fine: int) -> Opened | None:
+def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> Opened | None:
     panel = Panel(lay, PLAIN)
     zone = panel.zone_of({(s.side, "") for s in lay.plies.sides}, hole=True)
     filled = bool(zone.inner or zone.outer)

@@ -15,7 +15,7 @@ from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength import limits as lim
-from panelmend.job.strength.lay import DIRECTIONS, LAID, Lay
+from panelmend.job.strength.as_laid import DIRECTIONS, LAID, AsLaid
 from panelmend.job.strength.offset import offset_load
 from panelmend.job.strength.part import Ability, OwnRow, Sense
 from panelmend.job.strength.stacks import CONDITIONS, Section, Stack
@@ -25,7 +25,7 @@ SIGN = {Sense.TENSION: 1.0, Sense.COMPRESSION: -1.0}
 MIDDLE = "over the cut-out"
 
 
-def own_rows(ledger: Ledger, lay: Lay) -> tuple[OwnRow, ...]:
+def own_rows(ledger: Ledger, lay: AsLaid) -> tuple[OwnRow, ...]:
     """Every ratio, or the reason why there is none."""
     rows: list[OwnRow] = []
     for condition in CONDITIONS:
@@ -38,7 +38,7 @@ def own_rows(ledger: Ledger, lay: Lay) -> tuple[OwnRow, ...]:
     return tuple(rows)
 
 
-def zones_of_skin(lay: Lay, side: Side) -> list[tuple[str, Stack | NotComputed]]:
+def zones_of_skin(lay: AsLaid, side: Side) -> list[tuple[str, Stack | NotComputed]]:
     """Stacks of a repaired skin: over the cut-out, and beyond it under each step or band of a scarf."""
     carrying = lay.carrying(side)
     rows = lay.with_patch(side, lay.left(side), carrying)
@@ -56,7 +56,7 @@ def thing_of(ledger: Ledger, thing: Stack | Section) -> Figure:
     return ledger[key] if key in ledger else ledger.add(Figure(key, thing, "", Origin.COMPUTED, LAID))
 
 
-def _plies(ledger: Ledger, lay: Lay, side: Side) -> list[OwnRow]:
+def _plies(ledger: Ledger, lay: AsLaid, side: Side) -> list[OwnRow]:
     sound = lay.stack("sound skin", lay.skin(side))
     rows = []
     for what, by in ((Ability.FIRST_PLY, f.first_ply_sense), (Ability.LAST_PLY, lim.last_ply_sense)):
@@ -88,7 +88,7 @@ def _plies(ledger: Ledger, lay: Lay, side: Side) -> list[OwnRow]:
     return rows
 
 
-def _sandwich(ledger: Ledger, lay: Lay) -> list[OwnRow]:
+def _sandwich(ledger: Ledger, lay: AsLaid) -> list[OwnRow]:
     parent, repair = lay.parent(), lay.middle()
     rows = []
     for what, by, sense, faced, along in (
@@ -152,7 +152,7 @@ def _unchanged(
     return same_core and one.plies == two.plies
 
 
-def _splice(ledger: Ledger, lay: Lay) -> list[OwnRow]:
+def _splice(ledger: Ledger, lay: AsLaid) -> list[OwnRow]:
     """The splice adhesive over the sound core, each along the direction in which the core is strongest."""
     plug, parent = lay.core.plug, lay.parent()
     if plug is None:
@@ -195,7 +195,7 @@ def _splice(ledger: Ledger, lay: Lay) -> list[OwnRow]:
     return rows
 
 
-def _offset(ledger: Ledger, lay: Lay) -> list[OwnRow]:
+def _offset(ledger: Ledger, lay: AsLaid) -> list[OwnRow]:
     """The whole panel loaded in the sound panel's neutral plane, which the patch shifts."""
     parent = lay.parent()
     scarf = lay.plies.scheme == "scarf"

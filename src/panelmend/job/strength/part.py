@@ -157,7 +157,7 @@ class OwnRow:
     reason: str
 
 
-class Kind(StrEnum):
+class ReserveKind(StrEnum):
     """Which table a reserve stands in."""
 
     BOND = "bond"
@@ -174,7 +174,7 @@ class Reserve:
     ``rests``: what it takes for want of data.
     """
 
-    kind: Kind
+    kind: ReserveKind
     value: Figure
     what: str
     where: str

@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from panelmend.document.panel import Side
 from panelmend.document.ply_kinds import CARRIES
+from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.grids import graded_grid
-from panelmend.job.strength.lay import Lay, Rows
 from panelmend.job.strength.stacks import Section as Sandwiched
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
-    Case,
+    LoadCase,
     PlateAnswer,
     PointSupport,
     Section,
@@ -50,7 +50,7 @@ class Zone:
     outer: tuple[tuple[str, float, float], ...]
     plug: bool
 
-    def sandwich(self, lay: Lay) -> Sandwiched | NotComputed:
+    def sandwich(self, lay: AsLaid) -> Sandwiched | NotComputed:
         """The zone's sandwich in the condition of a lay-up; NotComputed where a skin is cut away."""
         if not self.inner or not self.outer:
             return NotComputed("a skin is cut away here")
@@ -71,7 +71,7 @@ class Panel:
     ``fine``: cells along the longer side of the repair's box.
     """
 
-    def __init__(self, lay: Lay, fine: int) -> None:
+    def __init__(self, lay: AsLaid, fine: int) -> None:
         self.lay = lay
         self.x0, self.y0, x1, y1 = lay.case.geometry.outline.bounds
         wide, high = x1 - self.x0, y1 - self.y0
@@ -175,14 +175,14 @@ class Panel:
         shear = np.diag([5.0 / 6.0 * float(face.A[2, 2])] * 2)
         return Section(face.A, face.B + z * face.A, face.D + 2 * z * face.B + z * z * face.A, shear)
 
-    def case(self, nx: float, ny: float, nxy: float, pressure: float, clamped: bool) -> Case:
+    def case(self, nx: float, ny: float, nxy: float, pressure: float, clamped: bool) -> LoadCase:
         """A load case: edges held out of plane, balanced loads [N/m] round them, pressure [Pa] outside."""
         edges = {s: CLAMPED_IN_BENDING if clamped else simple(s) for s in ("left", "right", "bottom", "top")}
         wide, high = float(self.grid.x[-1]), float(self.grid.y[-1])
         held = [PointSupport(0.0, 0.0, 1.0, SPRING), PointSupport(wide, high, 1.0, SPRING)]
-        return Case(edges, held, uniform_edges(nx, ny, nxy), pressure=-pressure)
+        return LoadCase(edges, held, uniform_edges(nx, ny, nxy), pressure=-pressure)
 
-    def solve(self, state: State, cases: list[Case]) -> tuple[PlateAnswer, ...]:
+    def solve(self, state: State, cases: list[LoadCase]) -> tuple[PlateAnswer, ...]:
         """The plate in one state under several cases."""
         return solve_cases(self.grid, state.cells, cases)
 
@@ -211,7 +211,7 @@ class Panel:
         return touched
 
 
-def face_strain(lay: Lay, side: Side, eps: Array, kappa: Array) -> Array:
+def face_strain(lay: AsLaid, side: Side, eps: Array, kappa: Array) -> Array:
     """Largest principal strain by size [1] in a face's middle, of strains and curvatures
     of shape (..., 3)."""
     sound = lay.parent()
@@ -222,12 +222,12 @@ def face_strain(lay: Lay, side: Side, eps: Array, kappa: Array) -> Array:
     return np.asarray(abs(mean) + np.hypot(half, 0.5 * e[..., 2]))
 
 
-def in_condition(lay: Lay, condition: str) -> Lay:
+def in_condition(lay: AsLaid, condition: str) -> AsLaid:
     """The same lay-up in another condition."""
     return replace(lay, condition=condition)
 
 
-def repair_box(lay: Lay) -> tuple[float, float, float, float]:
+def repair_box(lay: AsLaid) -> tuple[float, float, float, float]:
     """Bounds of every ply that carries and every cut-out, standard axes [m]."""
     boxes = [s.cutout.bounds for s in lay.plies.sides]
     boxes += [p.outline.bounds for s in lay.plies.sides for p in s.plies if p.role in CARRIES]

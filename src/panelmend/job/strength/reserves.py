@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from panelmend.job.strength.part import BondRow, Kind, ModeRow, OwnRow, Reserve, Rests, Sense, TipRow
+from panelmend.job.strength.part import BondRow, ModeRow, OwnRow, Reserve, ReserveKind, Rests, Sense, TipRow
 
 
 def reserves_of(
@@ -24,7 +24,7 @@ def reserves_of(
         if b.reserve is not None:
             found.append(
                 Reserve(
-                    Kind.BOND,
+                    ReserveKind.BOND,
                     b.reserve,
                     f"{b.side} skin",
                     f"along {b.direction}",
@@ -35,10 +35,10 @@ def reserves_of(
             )
     for t in tips:
         across = (Rests.ACROSS,) if t.across_taken else ()
-        for kind, value in ((Kind.PEEL, t.peel_reserve), (Kind.PULL, t.pull_reserve)):
+        for kind, value in ((ReserveKind.PEEL, t.peel_reserve), (ReserveKind.PULL, t.pull_reserve)):
             if value is not None:
                 what, along = f"{t.side} skin", f"along {t.direction}"
-                peel = kind is Kind.PEEL
+                peel = kind is ReserveKind.PEEL
                 found.append(
                     Reserve(
                         kind,
@@ -56,7 +56,7 @@ def reserves_of(
             what = f"{m.mode}, {m.place}"
             found.append(
                 Reserve(
-                    Kind.MODE,
+                    ReserveKind.MODE,
                     m.reserve,
                     what,
                     m.where,
@@ -72,7 +72,9 @@ def reserves_of(
             sense = "" if o.sense is Sense.EITHER else f" in {o.sense}"
             along = f"along {o.direction}, {o.where}" if o.direction else o.where
             found.append(
-                Reserve(Kind.OWN, o.ratio, f"{o.what}{side}{sense}", along, o.condition, "no load needed")
+                Reserve(
+                    ReserveKind.OWN, o.ratio, f"{o.what}{side}{sense}", along, o.condition, "no load needed"
+                )
             )
     return tuple(found)
 

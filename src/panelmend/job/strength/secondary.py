@@ -14,7 +14,7 @@ import numpy as np
 
 from panelmend.derive import Figure, Ledger, Source, formula
 from panelmend.derive.figure import Origin
-from panelmend.job.strength.lay import LAID, PLATE, Lay
+from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.modes import FAR, regions_of
@@ -88,7 +88,7 @@ NONLINEAR = "secondary bending, growing with the load"
 
 
 def secondary_rows(
-    ledger: Ledger, lay: Lay, levels: tuple[Level, ...], loads: tuple[Load, ...]
+    ledger: Ledger, lay: AsLaid, levels: tuple[Level, ...], loads: tuple[Load, ...]
 ) -> tuple[ModeRow, ...]:
     """The patched strip along 0 and 90 degrees under each given case that compresses the panel there."""
     x0, y0, x1, y1 = lay.case.geometry.outline.bounds

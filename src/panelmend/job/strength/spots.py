@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
-from panelmend.job.strength.lay import PLATE
+from panelmend.job.strength.as_laid import PLATE
 from panelmend.job.strength.levels import Level, Settled, settled
 from panelmend.job.strength.opened import Opened, settled_hole
 from panelmend.job.strength.part import HotSpot, Maps

@@ -11,8 +11,8 @@ from dataclasses import replace
 
 from panelmend.derive import Figure, Ledger, Source, formula
 from panelmend.derive.figure import Origin
+from panelmend.job.strength.as_laid import LAID, AsLaid
 from panelmend.job.strength.bonds import adhesive_of
-from panelmend.job.strength.lay import LAID, Lay
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.part import ModeRow, Region, Rests
 from panelmend.job.strength.stacks import CONDITIONS
@@ -50,7 +50,7 @@ def most_suction(loads: tuple[Load, ...]) -> float:
 
 
 def suction_rows(
-    ledger: Ledger, lay: Lay, loads: tuple[Load, ...], missing: list[str]
+    ledger: Ledger, lay: AsLaid, loads: tuple[Load, ...], missing: list[str]
 ) -> tuple[ModeRow, ...]:
     """Rows of every given case with suction; what is missing goes to ``missing``."""
     rows: list[ModeRow] = []
@@ -78,7 +78,7 @@ def suction_rows(
     return tuple(rows)
 
 
-def _strengths(lay: Lay) -> list[tuple[Region, str, float | NotComputed]]:
+def _strengths(lay: AsLaid) -> list[tuple[Region, str, float | NotComputed]]:
     """Where what is pulled, and its strength [Pa] in the lay-up's condition."""
     own = _core(lay, plug=False)
     found: list[tuple[Region, str, float | NotComputed]] = [
@@ -91,20 +91,20 @@ def _strengths(lay: Lay) -> list[tuple[Region, str, float | NotComputed]]:
     return [*found, (Region.PANEL, OFF, glue), (Region.SOUND, OFF, glue)]
 
 
-def _core(lay: Lay, *, plug: bool) -> float | NotComputed:
+def _core(lay: AsLaid, *, plug: bool) -> float | NotComputed:
     core = lay.core_constants(plug=plug)
     if isinstance(core, NotComputed):
         return core
     return core.Ft if core.Ft is not None else NotComputed(f"core {core.name} has no tension_strength")
 
 
-def flatwise(lay: Lay, ident: str) -> float | NotComputed:
+def flatwise(lay: AsLaid, ident: str) -> float | NotComputed:
     """Strength of an adhesive's bond to core in the lay-up's condition [Pa]."""
     field = "flatwise_strength" if lay.condition == "room" else "flatwise_hot_wet"
     found = getattr(lay.case.catalogue.adhesive(ident), field)
     return NotComputed(f"{ident} has no {field}") if found is None else float(found.value)
 
 
-def _bond(lay: Lay) -> float | NotComputed:
+def _bond(lay: AsLaid) -> float | NotComputed:
     glue = adhesive_of(lay)
     return glue if isinstance(glue, NotComputed) else flatwise(lay, glue.name)

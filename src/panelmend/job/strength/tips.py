@@ -10,8 +10,8 @@ from panelmend.derive import Figure, Ledger, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.ground import Ground
+from panelmend.job.strength.as_laid import LAID, AsLaid
 from panelmend.job.strength.bonds import across_taken, adhesive_of
-from panelmend.job.strength.lay import LAID, Lay
 from panelmend.job.strength.levels import SETTLED
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.stacks import BondThing
@@ -94,7 +94,7 @@ def strength_over(strength: float, stress: float) -> float:
 
 
 def tip_row(
-    ground: Ground, lay: Lay, side: Side, bond: BondRow, made: BondThing, suction: float = 0.0
+    ground: Ground, lay: AsLaid, side: Side, bond: BondRow, made: BondThing, suction: float = 0.0
 ) -> TipRow:
     """Peel and pull of one bond under its load, with their reserves where the strengths are known.
 

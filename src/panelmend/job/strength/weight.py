@@ -5,12 +5,12 @@ from __future__ import annotations
 from panelmend.derive import Figure, Source
 from panelmend.job.ground import Ground
 from panelmend.job.strength import formulas as f
-from panelmend.job.strength.lay import Lay
+from panelmend.job.strength.as_laid import AsLaid
 
 RULE = Source("common practice, no source")
 
 
-def mass_added(ground: Ground, lay: Lay) -> Figure:
+def mass_added(ground: Ground, lay: AsLaid) -> Figure:
     """Plies and adhesive laid, less the plies cut out; the plug weighs what the core weighed."""
     ledger, case = ground.ledger, lay.case
     resin = ground.usual("kit.resin_to_cloth", case.document.data.resin.resin_to_cloth)

@@ -21,8 +21,8 @@ from scipy.spatial import cKDTree
 from panelmend.job.survey.coverage import (
     MOST_REACH,
     PLACE,
-    Ground,
     Spots,
+    TappedGround,
     closest_spacing,
     ground_of,
 )
@@ -39,7 +39,7 @@ Inside = Callable[[Array], NDArray[np.bool_]]
 
 
 @dataclass(frozen=True)
-class Core:
+class DullCore:
     """The dull readings that make areas: ``at`` (n, 2) [m], ``weight`` (n,) [1], and the ground round them.
 
     ``share`` (n,) says how much of the ground round each is dull [1].
@@ -50,7 +50,7 @@ class Core:
     weight: Array
     share: Array
     lone: Array
-    ground: Ground
+    ground: TappedGround
 
     def reach(self, k: float) -> tuple[Array, Array, NDArray[np.bool_]]:
         """Reach [m], coverage spacing within it [m], and whether it was bounded, of each reading."""
@@ -84,7 +84,7 @@ class Core:
         return need
 
 
-def core_of(spots: Spots, inside: Inside | None = None) -> Core | None:
+def core_of(spots: Spots, inside: Inside | None = None) -> DullCore | None:
     """The dull readings of a survey with their ground; None where nothing speaks for damage."""
     bad = np.flatnonzero(spots.bad)
     if not len(bad):
@@ -96,7 +96,7 @@ def core_of(spots: Spots, inside: Inside | None = None) -> Core | None:
     core = bad[crowd]
     share = _shares(ground, at, core)
     weight = 1.0 + (THIN - 1.0) * np.clip((TO - share) / (TO - FROM), 0.0, 1.0)
-    return Core(at[core], weight, share, at[bad[~crowd]], ground)
+    return DullCore(at[core], weight, share, at[bad[~crowd]], ground)
 
 
 def _together(at: Array, bad: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -128,7 +128,7 @@ def _neighbours(at: Array, bad: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.asarray(both[length <= LINK * usual], np.int64)
 
 
-def _shares(ground: Ground, at: Array, core: NDArray[np.int64]) -> Array:
+def _shares(ground: TappedGround, at: Array, core: NDArray[np.int64]) -> Array:
     dull = np.zeros(len(at), bool)
     dull[core] = True
     here = dull[ground.owner]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from panelmend.job.survey.anyshape import Core, rounds
+from panelmend.job.survey.anyshape import DullCore, rounds
 from panelmend.job.survey.coverage import ROOT2
 from panelmend.job.survey.readings import Array
 from panelmend.shapes import Outline, polygon, to_polygon, united
@@ -35,7 +35,7 @@ class Found:
 
 
 def ground_near(
-    core: Core | None, at: Array, k: float, closest: float
+    core: DullCore | None, at: Array, k: float, closest: float
 ) -> tuple[float, tuple[tuple[float, float], ...], bool]:
     """Coverage spacing near the damage [m], middles of its gaps, and whether no gap is open there."""
     if core is None:
@@ -67,7 +67,7 @@ def _farthest(nodes: Array, at: Array, least: float) -> tuple[tuple[float, float
     return tuple(found)
 
 
-def any_shape(core: Core | None, k: float, spacing: float, panel: Outline | None) -> list[Outline]:
+def any_shape(core: DullCore | None, k: float, spacing: float, panel: Outline | None) -> list[Outline]:
     """Lines [m] round every dull reading that makes an area, within the panel; ``k`` [1] its width."""
     from shapely import Polygon
 
@@ -87,7 +87,7 @@ def any_shape(core: Core | None, k: float, spacing: float, panel: Outline | None
 def areas_in(
     lines: list[Outline],
     middles: list[Outline],
-    core: Core,
+    core: DullCore,
     at: Array,
     spacing: float,
     panel: Outline | None,

@@ -63,7 +63,7 @@ def closest_spacing(at: Array) -> float:
 
 
 @dataclass(frozen=True)
-class Ground:
+class TappedGround:
     """Places of the ground (n, 2) [m], ``far`` (n,) how far the nearest reading is [m], ``owner`` which."""
 
     nodes: Array
@@ -81,7 +81,9 @@ class Ground:
         return r[order], ROOT2 * np.maximum.accumulate(self.far[near][order])
 
 
-def ground_of(at: Array, dull: Array, inside: Callable[[Array], NDArray[np.bool_]] | None = None) -> Ground:
+def ground_of(
+    at: Array, dull: Array, inside: Callable[[Array], NDArray[np.bool_]] | None = None
+) -> TappedGround:
     """The ground round the ``dull`` places: a raster, and the centres of the empty circles between readings.
 
     Args:
@@ -112,7 +114,7 @@ def ground_of(at: Array, dull: Array, inside: Callable[[Array], NDArray[np.bool_
         keep &= inside(nodes)
     nodes = nodes[keep] if keep.any() else dull
     far, owner = places.query(nodes)
-    return Ground(nodes, np.asarray(far), np.asarray(owner), cKDTree(nodes), usual)
+    return TappedGround(nodes, np.asarray(far), np.asarray(owner), cKDTree(nodes), usual)
 
 
 def _raster(low: Array, high: Array, step: float, most: int) -> Array:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
-from panelmend.job.survey.anyshape import Core, rounds
+from panelmend.job.survey.anyshape import DullCore, rounds
 from panelmend.job.survey.coverage import PLACE, ROOT2
 from panelmend.job.survey.readings import Array
 
@@ -37,7 +37,7 @@ class Filling:
     whole: bool
 
 
-def filling(core: Core, at: Array, k: float) -> Filling | None:
+def filling(core: DullCore, at: Array, k: float) -> Filling | None:
     """The places that fill the ground within the line; None where there is nothing to fill.
 
     Args:
@@ -68,7 +68,7 @@ def filling(core: Core, at: Array, k: float) -> Filling | None:
     return Filling(places[order], aim, area, bool(left.max() * ROOT2 <= SLACK * aim))
 
 
-def _needed(core: Core, at: Array, reach: Array, best: Array) -> NDArray[np.bool_]:
+def _needed(core: DullCore, at: Array, reach: Array, best: Array) -> NDArray[np.bool_]:
     """Which ground must be filled: what the line holds outside the dull readings, and as far inside as the
     readings on their rim will look. What lies deeper has no part in where the line runs."""
     dull = np.zeros(len(at), bool)

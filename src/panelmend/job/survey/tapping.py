@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.survey.anyshape import Core, core_of, rounds
+from panelmend.job.survey.anyshape import DullCore, core_of, rounds
 from panelmend.job.survey.coverage import Spots
 from panelmend.job.survey.families import Maker
 from panelmend.job.survey.readings import Array
@@ -112,7 +112,7 @@ def surveyed(maker: Maker, layout: Layout, seed: int) -> Surveyed:
     return Surveyed(truth, at, dull, heard, np.ones(len(at)), wrong, edge, rng)
 
 
-def followed_up(s: Surveyed) -> Core | None:
+def followed_up(s: Surveyed) -> DullCore | None:
     """The survey's core after its lone dull taps were tapped twice more; None where none is left."""
     first = core_of(s.spots(), s.inside)
     if first is None:
@@ -140,12 +140,12 @@ def rim(truth: Any) -> Array:
     return np.vstack([np.array(g.exterior.coords)[:-1] for g in getattr(truth, "geoms", [truth])])
 
 
-def needed(s: Surveyed, core: Core) -> float:
+def needed(s: Surveyed, core: DullCore) -> float:
     """The least multiple k [1] at which the line holds the whole damage."""
     return float(core.needed(rim(s.truth)).max())
 
 
-def taken(s: Surveyed, core: Core, k: float) -> float:
+def taken(s: Surveyed, core: DullCore, k: float) -> float:
     """Area of the lines over the damage's, less 1 [1]."""
     from shapely import box, union_all
 

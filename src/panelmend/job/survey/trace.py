@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 from scipy.special import ndtr, ndtri
 
 from panelmend.errors import RangeError
-from panelmend.job.survey.anyshape import Core, Inside, core_of
+from panelmend.job.survey.anyshape import DullCore, Inside, core_of
 from panelmend.job.survey.areas import FLAT, Found, any_shape, areas_in, ground_near, holds, points
 from panelmend.job.survey.calibration import level_at, reach_at
 from panelmend.job.survey.coverage import closest_spacing, spots_of
@@ -102,7 +102,7 @@ class Traced:
     gaps: tuple[tuple[float, float], ...] = ()
     withheld: tuple[Withheld, ...] = ()
     line: Line = "any shape"
-    core: Core | None = None
+    core: DullCore | None = None
     panel: Outline | None = None
     places: Array | None = None
 

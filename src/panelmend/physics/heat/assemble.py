@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from panelmend.errors import InputError
 from panelmend.physics.heat.grid import Array
-from panelmend.physics.heat.model import Cover, HeatModel, Layer, Map
+from panelmend.physics.heat.model import FaceCover, HeatLayer, HeatModel, Map
 
 Index = NDArray[np.int64]
 VOID = 1e-9  # J/K, stands for "no capacity" where a layer is absent
@@ -185,7 +185,7 @@ def faces(model: HeatModel, made: Solid) -> Faces:
 
 
 @lru_cache(maxsize=256)
-def _table(cover: Cover) -> tuple[float, ...]:
+def _table(cover: FaceCover) -> tuple[float, ...]:
     return tuple(cover.coefficient(TABLE[0] + n * TABLE[1]) for n in range(TABLE[2]))
 
 
@@ -206,11 +206,11 @@ def _edges(model: HeatModel, made: Solid, flat: Index) -> list[tuple[Array, Arra
     return parts
 
 
-def bond_layers(model: HeatModel) -> list[tuple[int, Layer]]:
+def bond_layers(model: HeatModel) -> list[tuple[int, HeatLayer]]:
     """Layers that cure, each with the index of its first cell."""
     return [(k, x) for k, x in zip(_firsts(model), model.layers, strict=True) if x.resin is not None]
 
 
-def wet_layers(model: HeatModel) -> list[tuple[int, Layer]]:
+def wet_layers(model: HeatModel) -> list[tuple[int, HeatLayer]]:
     """Layers that hold water, each with the index of its first cell."""
     return [(k, x) for k, x in zip(_firsts(model), model.layers, strict=True) if x.water is not None]

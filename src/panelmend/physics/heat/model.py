@@ -18,7 +18,7 @@ Map = float | Array  # one value for the whole layer, or one for each cell, shap
 
 
 @dataclass(frozen=True, eq=False)
-class Resin:
+class HeatResin:
     """Resin that cures in a layer and gives heat."""
 
     law: RateLaw
@@ -36,7 +36,7 @@ class Water:
 
 
 @dataclass(frozen=True, eq=False)
-class Layer:
+class HeatLayer:
     """One layer, from the top down. A thickness of 0 says it is absent there."""
 
     name: str
@@ -47,12 +47,12 @@ class Layer:
     heat: Map  # volumetric heat capacity, density times specific heat [J/(m3 K)]
     cells: int = 1  # through its thickness
     contact: Map = 0.0  # resistance of the joint under it [m2 K/W]
-    resin: Resin | None = None
+    resin: HeatResin | None = None
     water: Water | None = None
 
 
 @dataclass(frozen=True)
-class Cover:
+class FaceCover:
     """An outer face: film and radiation to the air, under insulation (its mass is not counted) if any."""
 
     air: float  # temperature of air and surroundings [K]
@@ -96,16 +96,16 @@ class Cover:
         return covered_flux(t, self.air, flux, self.insulation) / (t - self.air)
 
 
-INSULATED = Cover(293.15, film=0.0)
+INSULATED = FaceCover(293.15, film=0.0)
 
 
-def held(temperature: float) -> Cover:
+def held(temperature: float) -> FaceCover:
     """A face held at a temperature [K] (a film of 1e9 W/(m2 K))."""
-    return Cover(temperature, film=1e9)
+    return FaceCover(temperature, film=1e9)
 
 
 @dataclass(frozen=True)
-class Segment:
+class HeatSegment:
     """One leg of a recipe: go to a temperature at a rate, then hold until the clock has run.
 
     Heating, the clock runs while the coldest sensor is within ``band`` of the target; cooling, the leg ends
@@ -141,7 +141,7 @@ class Follow(StrEnum):
 
 
 @dataclass(frozen=True)
-class Place:
+class HeatPlace:
     """A point in a layer where a sensor or probe sits."""
 
     name: str
@@ -160,8 +160,8 @@ class Heater:
     layer: str  # where the heat arises
     power: Map  # at full duty [W/m2]
     follow: Follow = Follow.CONSTANT
-    sensors: tuple[Place, ...] = ()
-    recipe: tuple[Segment, ...] = ()
+    sensors: tuple[HeatPlace, ...] = ()
+    recipe: tuple[HeatSegment, ...] = ()
     most: float = 1.0  # greatest duty, or the constant one [-]
     gain: float | None = None  # [1/K]; None: from the stack's heat capacity
     reset: float | None = None  # integral time [s]; None: ten times the closed-loop time
@@ -196,14 +196,14 @@ class HeatModel:
     """Everything the solver needs."""
 
     grid: Grid
-    layers: tuple[Layer, ...]  # from the top down
+    layers: tuple[HeatLayer, ...]  # from the top down
     start: Map | float  # temperature at the beginning [K]
-    covers: tuple[Cover, ...]
+    covers: tuple[FaceCover, ...]
     top: NDArray[np.int64] | int = 0  # which cover lies on each place, shape (ny, nx)
     bottom: NDArray[np.int64] | int = 0
     edges: tuple[int, int, int, int] | None = None  # covers at low x, high x, low y, high y; None insulated
     heaters: tuple[Heater, ...] = ()
-    probes: tuple[Place, ...] = ()
+    probes: tuple[HeatPlace, ...] = ()
     watches: tuple[Watch, ...] = field(default=())
 
     def layer_index(self, name: str) -> int:

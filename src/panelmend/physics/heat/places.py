@@ -8,10 +8,10 @@ import numpy as np
 
 from panelmend.errors import InputError
 from panelmend.physics.heat.grid import Array
-from panelmend.physics.heat.model import HeatModel, Place
+from panelmend.physics.heat.model import HeatModel, HeatPlace
 
 
-def weights(model: HeatModel, places: tuple[Place, ...], present: Any) -> tuple[Any, Array]:
+def weights(model: HeatModel, places: tuple[HeatPlace, ...], present: Any) -> tuple[Any, Array]:
     """Cells (n, 4) and weights (n, 4) [1] that read the temperature at each place."""
     grid = model.grid
     ny, nx = grid.shape

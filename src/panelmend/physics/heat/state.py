@@ -11,7 +11,7 @@ from panelmend.errors import InputError
 from panelmend.physics import steam
 from panelmend.physics.heat import assemble
 from panelmend.physics.heat.grid import Array
-from panelmend.physics.heat.model import Follow, HeatModel, Place
+from panelmend.physics.heat.model import Follow, HeatModel, HeatPlace
 from panelmend.physics.heat.places import weights
 from panelmend.physics.heat.result import Energy, HeatResult, LegTimes, Region
 
@@ -82,7 +82,7 @@ class State:
         segments = np.zeros((len(heaters), count + 1, 5))
         setting = np.zeros((len(heaters), 5))
         state = np.zeros((len(heaters), 7))
-        sensors: list[Place] = []
+        sensors: list[HeatPlace] = []
         first, number = [], []
         for n, h in enumerate(heaters):
             power = assemble.full(h.power, (ny, nx), f"heater {h.name} power", zero=True)

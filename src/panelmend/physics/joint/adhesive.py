@@ -10,7 +10,7 @@ from panelmend.physics.structure_inputs import Array, NotComputed, not_negative,
 
 
 @dataclass(frozen=True)
-class Adhesive:
+class AdhesiveLayer:
     """A cured adhesive layer.
 
     ``G`` [Pa] shear modulus, ``t`` [m] thickness; ``tau_p`` [Pa] shear stress at which it flows and ``gp``
@@ -54,7 +54,7 @@ class Adhesive:
         tau = self.G * np.clip(gamma, -limit, limit)
         return tau, np.where(flows, 0.0, self.G)
 
-    def elastic(self) -> Adhesive:
+    def elastic(self) -> AdhesiveLayer:
         """The same layer without flow, for elastic peaks."""
         return replace(self, tau_p=None, gp=0.0)
 
@@ -64,9 +64,9 @@ class AdhesiveData:
     """One adhesive in several conditions, such as ("room", ...) and ("hot/wet", ...)."""
 
     name: str
-    conditions: tuple[tuple[str, Adhesive], ...]
+    conditions: tuple[tuple[str, AdhesiveLayer], ...]
 
-    def at(self, condition: str) -> Adhesive | NotComputed:
+    def at(self, condition: str) -> AdhesiveLayer | NotComputed:
         """The adhesive in a condition, or why there is none."""
         for known, adhesive in self.conditions:
             if known == condition:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.errors import InputError
-from panelmend.physics.joint.adhesive import Adhesive
+from panelmend.physics.joint.adhesive import AdhesiveLayer
 from panelmend.physics.structure_inputs import Array, finite, positive
 
 
@@ -49,7 +49,7 @@ class Bond:
     """A bond: ``steps`` in order, one ``adhesive``, ``faces`` bonded faces (2: adherend 1 is two straps)."""
 
     steps: tuple[Step, ...]
-    adhesive: Adhesive
+    adhesive: AdhesiveLayer
     faces: int = 1
 
     def __post_init__(self) -> None:
@@ -147,7 +147,7 @@ def length_where(x: Array, f: Array) -> float:
     return float((h * share).sum())
 
 
-def shear_decay(adhesive: Adhesive, K1: float, K2: float, faces: int = 1) -> float:
+def shear_decay(adhesive: AdhesiveLayer, K1: float, K2: float, faces: int = 1) -> float:
     """lambda [1/m], the rate at which the shear peak dies out: sqrt(G/t (1/K1 + 1/K2) faces).
 
     Args:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.linalg import lapack, solve_banded
 
 from panelmend.errors import InputError, SolverError
-from panelmend.physics.joint.adhesive import Adhesive
+from panelmend.physics.joint.adhesive import AdhesiveLayer
 from panelmend.physics.joint.bond import Bond
 from panelmend.physics.structure_inputs import Array, NotComputed, positive
 
@@ -381,7 +381,7 @@ def _refined(
     raise SolverError("a feather edge too fine for the arithmetic of this machine")
 
 
-def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: Adhesive, lever: bool) -> Entries:
+def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: AdhesiveLayer, lever: bool) -> Entries:
     """The adhesive between cells k to k + n of the strap and the first n of the skin, as entries."""
     u, _, w, dw, _, g = one.shapes(k, k + n)
     turned = adhesive.t / 2 * dw * lever  # the layer turns with the beams

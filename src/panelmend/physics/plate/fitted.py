@@ -20,7 +20,7 @@ from scipy.sparse.linalg import splu
 
 from panelmend.errors import InputError, SolverError
 from panelmend.physics.plate.grid import Section
-from panelmend.physics.plate.loads import DOFS, Case
+from panelmend.physics.plate.loads import DOFS, LoadCase
 from panelmend.physics.structure_inputs import Array
 
 Index = NDArray[np.int64]
@@ -133,7 +133,9 @@ class FittedAnswer:
     kappa: Array
 
 
-def solve_fitted(mesh: Mesh, sections: Sequence[Section], cases: Sequence[Case]) -> tuple[FittedAnswer, ...]:
+def solve_fitted(
+    mesh: Mesh, sections: Sequence[Section], cases: Sequence[LoadCase]
+) -> tuple[FittedAnswer, ...]:
     """Solve a plate for cases with the same supports, one factorisation for all.
 
     Args:
@@ -183,7 +185,7 @@ def _factor(matrix: Any) -> Any:
         raise SolverError(f"the plate's matrix cannot be factored ({error}); is every part held?") from error
 
 
-def _held(mesh: Mesh, case: Case) -> NDArray[np.bool_]:
+def _held(mesh: Mesh, case: LoadCase) -> NDArray[np.bool_]:
     held = np.zeros((len(mesh.points), 5), np.bool_)
     for side, support in case.edges.items():
         for k, name in enumerate(DOFS):
@@ -198,7 +200,7 @@ def _held(mesh: Mesh, case: Case) -> NDArray[np.bool_]:
     return held.ravel()
 
 
-def _loads(mesh: Mesh, case: Case) -> Array:
+def _loads(mesh: Mesh, case: LoadCase) -> Array:
     f = np.zeros((len(mesh.points), 5))
     pressure = float(np.asarray(case.pressure))
     np.add.at(f[:, 2], mesh.cells, pressure * mesh.areas @ _N)

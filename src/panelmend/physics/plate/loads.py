@@ -85,7 +85,7 @@ class EdgeLoad:
 
 
 @dataclass(frozen=True)
-class Case:
+class LoadCase:
     """One load case: supports of the four edges (missing: free), fasteners, edge loads, point loads
     (x, y, force along z [N]) and ``pressure`` [Pa] along z, one number or (ny, nx).
     """
@@ -122,7 +122,7 @@ def uniform_edges(
     }
 
 
-def load_vector(grid: Grid, case: Case) -> Array:
+def load_vector(grid: Grid, case: LoadCase) -> Array:
     """Consistent node loads, shape (nodes, 5) [N, N m]."""
     ny, nx = grid.shape
     f = np.zeros((ny + 1, nx + 1, 5))

@@ -20,7 +20,7 @@ from panelmend.physics.plate.element import (
     strain_maps,
 )
 from panelmend.physics.plate.grid import Grid, Zones
-from panelmend.physics.plate.loads import DOFS, Case, PointSupport, edge_nodes, load_vector, point
+from panelmend.physics.plate.loads import DOFS, LoadCase, PointSupport, edge_nodes, load_vector, point
 from panelmend.physics.plate.order import dissect
 from panelmend.physics.structure_inputs import Array
 
@@ -93,7 +93,7 @@ def assemble(grid: Grid, cells: Zones) -> Any:
     return bsr_matrix((blocks[valid], columns, starts), shape=(size, size))
 
 
-def solve_plate(grid: Grid, cells: Zones, case: Case) -> PlateAnswer:
+def solve_plate(grid: Grid, cells: Zones, case: LoadCase) -> PlateAnswer:
     """Solve a plate for one case.
 
     Args:
@@ -111,7 +111,7 @@ def solve_plate(grid: Grid, cells: Zones, case: Case) -> PlateAnswer:
     return solve_cases(grid, cells, [case])[0]
 
 
-def solve_cases(grid: Grid, cells: Zones, cases: Sequence[Case]) -> tuple[PlateAnswer, ...]:
+def solve_cases(grid: Grid, cells: Zones, cases: Sequence[LoadCase]) -> tuple[PlateAnswer, ...]:
     """As :func:`solve_plate` for several cases with the same supports: one factorisation for all.
 
     Raises:
@@ -147,7 +147,7 @@ def solve_cases(grid: Grid, cells: Zones, cases: Sequence[Case]) -> tuple[PlateA
     return tuple(answers)
 
 
-def _bolt_forces(grid: Grid, case: Case, matrix: Any, u: Array) -> Array:
+def _bolt_forces(grid: Grid, case: LoadCase, matrix: Any, u: Array) -> Array:
     pull = np.zeros((len(case.fasteners), 3))
     for k, bolt in enumerate(case.fasteners):
         nodes, weight = point(grid, bolt.x, bolt.y)
@@ -166,7 +166,7 @@ def _factor(matrix: Any, free: NDArray[np.int64]) -> Any:
         raise SolverError(f"the plate's matrix cannot be factored ({error}); is every part held?") from error
 
 
-def _prescribed(grid: Grid, case: Case) -> tuple[Mask, Array]:
+def _prescribed(grid: Grid, case: LoadCase) -> tuple[Mask, Array]:
     held = np.zeros((grid.nodes, 5), dtype=bool)
     value = np.zeros((grid.nodes, 5))
     for side, support in case.edges.items():
@@ -203,7 +203,7 @@ def _springs(grid: Grid, fasteners: Any, matrix: Any) -> Any:
     return coo_matrix((np.concatenate(data), (i, j)), shape=(size, size)).tocsr()
 
 
-def _hold_rigid(grid: Grid, held: Mask, case: Case) -> Mask:
+def _hold_rigid(grid: Grid, held: Mask, case: LoadCase) -> Mask:
     """Pins for in-plane rigid motions that nothing holds; refuses a plate that can move out of its plane."""
     pinned = np.zeros_like(held)
     xx, yy = np.meshgrid(grid.x, grid.y)

@@ -1,6 +1,6 @@
 """Sandwich sections: stiffness, failure modes, coupon beams, honeycomb core constants."""
 
-from panelmend.physics.sandwich.beam import BeamAnswer, BeamSection, BeamTest, bend, stiffness_from_tests
+from panelmend.physics.sandwich.beam import BeamAnswer, BeamSection, BeamTest, bend_beam, stiffness_from_tests
 from panelmend.physics.sandwich.checks import ModeCheck, ModeNotChecked, check_section
 from panelmend.physics.sandwich.core import Core, HoneycombTheory, honeycomb
 from panelmend.physics.sandwich.modes import (
@@ -23,7 +23,7 @@ __all__ = [
     "ModeNotChecked",
     "Sandwich",
     "Wrinkling",
-    "bend",
+    "bend_beam",
     "bending_crush",
     "check_section",
     "crimping_load",

@@ -61,7 +61,7 @@ class BeamAnswer:
         return self.bending + self.shear
 
 
-def bend(section: BeamSection, P: float, span: float, load_span: float = 0.0) -> BeamAnswer:
+def bend_beam(section: BeamSection, P: float, span: float, load_span: float = 0.0) -> BeamAnswer:
     """A simply supported beam under P split over two load points (one when ``load_span`` is 0).
 
     Args:

@@ -2,7 +2,7 @@
 
 from panelmend.physics.thermocouple.curve import Wire, emf, temperature
 from panelmend.physics.thermocouple.faults import (
-    Fault,
+    WiringFault,
     explain,
     grade_limit,
     reading,
@@ -12,8 +12,8 @@ from panelmend.physics.thermocouple.faults import (
 )
 
 __all__ = [
-    "Fault",
     "Wire",
+    "WiringFault",
     "emf",
     "explain",
     "grade_limit",

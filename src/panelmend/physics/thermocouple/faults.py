@@ -138,7 +138,7 @@ def twice_reversed_reading(wire: Wire | str, true: float, joint: float, terminal
 
 
 @dataclass(frozen=True)
-class Fault:
+class WiringFault:
     """A wiring fault that would explain a reading."""
 
     words: str  # what is wrong
@@ -148,7 +148,7 @@ class Fault:
 
 def explain(
     shown: float, true: float, terminals: float, instrument: Wire | str, *, within: float = 3.0
-) -> tuple[Fault, ...]:
+) -> tuple[WiringFault, ...]:
     """Wiring faults that would show this reading where the true temperature is known from neighbours.
 
     Args:
@@ -184,5 +184,5 @@ def explain(
             found.append((words, temperature(kind, -voltage if swapped else voltage, terminals)))
         except RangeError:
             continue
-    faults = [Fault(words, value, abs(value - shown)) for words, value in found]
+    faults = [WiringFault(words, value, abs(value - shown)) for words, value in found]
     return tuple(sorted((f for f in faults if f.away <= within), key=lambda f: (f.away, f.words)))

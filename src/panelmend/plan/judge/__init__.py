@@ -3,18 +3,18 @@
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.faults import find_faults
 from panelmend.plan.judge.judging import judge
-from panelmend.plan.judge.log import Channel, CureLog, Role
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog
 from panelmend.plan.judge.recipe import (
     CureRecipe,
     LeakRule,
-    Limit,
-    Segment,
+    RecipeLimit,
+    RecipeSegment,
     SegmentKind,
     SensorRule,
     VacuumRule,
 )
 from panelmend.plan.judge.report import CureReport, make_report
-from panelmend.plan.judge.rules_sensors import Resin
+from panelmend.plan.judge.rules_sensors import ResinConstants
 from panelmend.plan.judge.rules_vacuum import LeakReading
 from panelmend.plan.judge.verdict import Interruption, Outcome, Reason, SegmentRow, Verdict
 from panelmend.plan.judge.watch import Now, Predicted, look
@@ -22,20 +22,20 @@ from panelmend.plan.judge.watch import Now, Predicted, look
 __all__ = [
     "Alarm",
     "Channel",
+    "ChannelRole",
     "CureLog",
     "CureRecipe",
     "CureReport",
     "Interruption",
     "LeakReading",
     "LeakRule",
-    "Limit",
     "Now",
     "Outcome",
     "Predicted",
     "Reason",
-    "Resin",
-    "Role",
-    "Segment",
+    "RecipeLimit",
+    "RecipeSegment",
+    "ResinConstants",
     "SegmentKind",
     "SegmentRow",
     "SensorRule",

@@ -13,7 +13,7 @@ from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.log import FloatArray
-from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
+from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import show
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
@@ -65,7 +65,7 @@ def _rate(value: float) -> str:
     return show(value, "temperature rate", decimals=2)
 
 
-def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: Segment, held: float) -> list[Alarm]:
+def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: RecipeSegment, held: float) -> list[Alarm]:
     """What is on its way to a limit in this segment, ``held`` [s] of a dwell already done."""
     found: list[Alarm] = []
     found += _heat(e, recipe, segment)
@@ -81,7 +81,7 @@ def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: Segment, held: float)
     return found
 
 
-def _heat(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
+def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm]:
     """The fastest is past the segment's target and still rises towards a limit. On a ramp below the target
     the controller is still to level off, so nothing is said there."""
     limits = [x for x in (recipe.ceiling, segment.ceiling) if x is not None]
@@ -157,7 +157,7 @@ def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
     return [_alarm(codes.VACUUM_SOON, words, within, limit.place)]
 
 
-def _ramp(e: Evidence, segment: Segment) -> list[Alarm]:
+def _ramp(e: Evidence, segment: RecipeSegment) -> list[Alarm]:
     found = []
     half = segment.rate_window / 2
     for i, name in enumerate(e.names):
@@ -176,7 +176,7 @@ def _ramp(e: Evidence, segment: Segment) -> list[Alarm]:
     return found
 
 
-def _dwell(e: Evidence, segment: Segment, held: float) -> list[Alarm]:
+def _dwell(e: Evidence, segment: RecipeSegment, held: float) -> list[Alarm]:
     assert segment.band_low is not None
     assert segment.dwell_least is not None
     if held >= segment.dwell_least.value:
@@ -193,7 +193,7 @@ def _dwell(e: Evidence, segment: Segment, held: float) -> list[Alarm]:
     return [_alarm(codes.BAND_SOON, words, within, segment.band_low.place)]
 
 
-def _cool(e: Evidence, recipe: CureRecipe, segment: Segment) -> list[Alarm]:
+def _cool(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm]:
     found = []
     limit, half = segment.rate_most, segment.rate_window / 2
     for i, name in enumerate(e.names):

@@ -5,12 +5,12 @@ from __future__ import annotations
 from panelmend.document.approved import ApprovedData, Cure
 from panelmend.document.approved import Segment as Given
 from panelmend.errors import InputError
-from panelmend.job.usual import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
+from panelmend.job.defaults import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
 from panelmend.plan.judge.recipe import (
     CureRecipe,
     LeakRule,
-    Limit,
-    Segment,
+    RecipeLimit,
+    RecipeSegment,
     SegmentKind,
     SensorRule,
     VacuumRule,
@@ -38,12 +38,12 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
     bag = data.bag
     vacuum = None
     if cure.vacuum is not None:
-        vacuum = VacuumRule(Limit(cure.vacuum, cure.place))
+        vacuum = VacuumRule(RecipeLimit(cure.vacuum, cure.place))
     elif bag is not None and bag.least_vacuum is not None:
-        vacuum = VacuumRule(Limit(bag.least_vacuum.value, bag.least_vacuum.place))
+        vacuum = VacuumRule(RecipeLimit(bag.least_vacuum.value, bag.least_vacuum.place))
     leak = None
     if bag is not None and bag.leak_drop is not None and bag.leak_time is not None:
-        leak = LeakRule(Limit(bag.leak_drop.value, bag.leak_drop.place), bag.leak_time.value)
+        leak = LeakRule(RecipeLimit(bag.leak_drop.value, bag.leak_drop.place), bag.leak_time.value)
     asked = cure.thermocouples_least
     sensors = SensorRule(
         asked if asked is not None else LEAST_SENSORS,
@@ -64,8 +64,8 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
     )
 
 
-def _limit(value: float | None, cure: Cure) -> Limit | None:
-    return None if value is None else Limit(value, cure.place)
+def _limit(value: float | None, cure: Cure) -> RecipeLimit | None:
+    return None if value is None else RecipeLimit(value, cure.place)
 
 
 def _names(cure: Cure) -> list[str]:
@@ -77,11 +77,11 @@ def _names(cure: Cure) -> list[str]:
     return out
 
 
-def _segment(s: Given, name: str, cure: Cure) -> Segment:
+def _segment(s: Given, name: str, cure: Cure) -> RecipeSegment:
     window = cure.rate_window if cure.rate_window is not None else RATE_WINDOW
     rates = (_limit(s.rate_least, cure), _limit(s.rate_most, cure))
     if s.kind != "dwell":
-        return Segment(
+        return RecipeSegment(
             name, SegmentKind(s.kind), s.to, rate_least=rates[0], rate_most=rates[1], rate_window=window
         )
     if s.least is None:
@@ -90,13 +90,13 @@ def _segment(s: Given, name: str, cure: Cure) -> Segment:
             where=f"{cure.name}: {name}",
             todo="take it from the approved data",
         )
-    return Segment(
+    return RecipeSegment(
         name,
         SegmentKind.DWELL,
         s.to,
         rate_window=window,
-        band_low=_limit(s.low, cure) or Limit(s.to - HALF_BAND, PRACTICE, default=True),
-        band_high=_limit(s.high, cure) or Limit(s.to + HALF_BAND, PRACTICE, default=True),
+        band_low=_limit(s.low, cure) or RecipeLimit(s.to - HALF_BAND, PRACTICE, default=True),
+        band_high=_limit(s.high, cure) or RecipeLimit(s.to + HALF_BAND, PRACTICE, default=True),
         dwell_least=_limit(s.least, cure),
         dwell_most=_limit(s.most, cure),
         summed=s.summed,

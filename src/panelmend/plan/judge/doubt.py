@@ -18,7 +18,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import Fault
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.verdict import Book, Outcome, Reason, worst
+from panelmend.plan.judge.verdict import Book, Outcome, Reason, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
 
@@ -70,7 +70,7 @@ def weigh(
     """Compare the rules with (``book``) and without (``other``) the thermocouples in doubt and enter what
     follows into ``book``."""
     doubted = [f for f in e.checked.faults if f.doubt]
-    with_it, without = (worst([r.outcome for r in b.reasons]) for b in (book, other))
+    with_it, without = (worst_outcome([r.outcome for r in b.reasons]) for b in (book, other))
     said = {s.channel: s for s in statements}
     names = sorted({f.channel for f in doubted})
     both = f"with its readings: {with_it}; without: {without}"

@@ -28,7 +28,7 @@ from panelmend.plan.judge.faults_sensor import (
     texture_faults,
 )
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
-from panelmend.plan.judge.log import CureLog, FloatArray, IntArray, Readings, Role, matrix
+from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray, Readings, matrix
 from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.said import show
 
@@ -69,7 +69,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     """Find the faults of a log and take out the readings they spoil; ``live``: the log still grows."""
     ordered = in_order(log, live=live)
     log = ordered.log
-    couples = log.of_role(Role.THERMOCOUPLE)
+    couples = log.of_role(ChannelRole.THERMOCOUPLE)
     raw = matrix(couples, len(log))
     names = tuple(c.name for c in couples)
     found = [*ordered.faults, *clock_faults(log), *whole_log_faults(log)]
@@ -90,7 +90,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     found += _set_points(log, names, readings)
     found += reckoned_faults(log, names, readings)
     found += _beside(log, names, readings.table)
-    vacuums = log.of_role(Role.VACUUM)
+    vacuums = log.of_role(ChannelRole.VACUUM)
     vacuum = Readings(matrix(vacuums, len(log)))
     for channel in vacuums:
         found += vacuum_faults(log, channel, readings.table)
@@ -240,7 +240,7 @@ def _repeats(a: FloatArray, b: FloatArray) -> str:
 def _set_points(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
     """Thermocouples in fine digits within 0.1 K of the set point while it rises: every part lags."""
     found = []
-    for channel in log.of_role(Role.SET_POINT):
+    for channel in log.of_role(ChannelRole.SET_POINT):
         wanted, every = channel.values, max(1, len(log) // SOME)
         some, level = log.times[::every], np.nan_to_num(wanted[::every], nan=0.0)
         for j, name in enumerate(names):

@@ -6,7 +6,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
-from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.said import show
 
 HOT = 318.15  # 45 C: above any shop
@@ -82,7 +82,7 @@ def _is_hour(step: float, usual: float) -> bool:
 def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
     """Above the shop's air and rising from the first sample on as fast as later: the beginning of the ramp is
     missing. ``temps`` [K], shape (n, m); ``first`` [K]."""
-    airs = (c.values[np.isfinite(c.values)][:5] for c in log.of_role(Role.AIR))
+    airs = (c.values[np.isfinite(c.values)][:5] for c in log.of_role(ChannelRole.AIR))
     shop = min([SHOP, *(float(np.median(a)) for a in airs if a.size)])
     if not first > shop + ABOVE_SHOP:
         return []
@@ -103,7 +103,7 @@ def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
 
 def whole_log_faults(log: CureLog) -> list[Fault]:
     """A log that starts or ends hot, and times at which every thermocouple is missing."""
-    temps = matrix(log.of_role(Role.THERMOCOUPLE), len(log))
+    temps = matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))
     some = any_finite(temps)
     if not some.any():
         return []

@@ -20,7 +20,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, run_ends, runs
 from panelmend.plan.judge.faults_sensor import middle_of
-from panelmend.plan.judge.log import CureLog, FloatArray, Role, matrix
+from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.said import show
 
 SHORTEST = 180.0  # s
@@ -59,7 +59,10 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     if temps.shape[1] == 0 or len(log) < FEWEST + 2:
         return [], out, out
     still = _still(temps)
-    others = matrix(tuple(c for c in log.channels if c.role in (Role.VACUUM, Role.POWER, Role.AIR)), len(log))
+    others = matrix(
+        tuple(c for c in log.channels if c.role in (ChannelRole.VACUUM, ChannelRole.POWER, ChannelRole.AIR)),
+        len(log),
+    )
     all_still = still & _still(others) if others.shape[1] else still
     middle = middle_of(temps)
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)

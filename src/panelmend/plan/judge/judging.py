@@ -19,16 +19,16 @@ from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
 from panelmend.plan.judge.faults_frozen import longest_stay
 from panelmend.plan.judge.faults_sensor import median_of
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role, matrix
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
 from panelmend.plan.judge.rules_heats import judge_heats, judge_scale
 from panelmend.plan.judge.rules_job import Job, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
-from panelmend.plan.judge.rules_sensors import Resin, judge_cure, judge_sensors
+from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
-from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst
+from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst_outcome
 from panelmend.plan.judge.walk import Stretch, walk
 
 AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
@@ -50,7 +50,7 @@ def judge(
     ambient: float | None = None,
     leak: LeakReading | None = None,
     leak_started: float | None = None,
-    resin: Resin | None = None,
+    resin: ResinConstants | None = None,
     wire: Wire | str = Wire.K,
     statements: tuple[Statement, ...] = (),
     job: Job | None = None,
@@ -84,7 +84,7 @@ def judge(
     """
     if len(log) < 2:
         raise InputError("fewer than two samples are no log", read=str(len(log)))
-    if not log.of_role(Role.THERMOCOUPLE):
+    if not log.of_role(ChannelRole.THERMOCOUPLE):
         raise InputError("no channel is a thermocouple", todo="set the roles of the channels")
     if longest_gap is not None and not longest_gap > 0:
         raise InputError("the longest gap must be a time", read=f"{longest_gap:g} s")
@@ -101,7 +101,7 @@ def _judged(
     ambient: float | None,
     leak: LeakReading | None,
     leak_started: float | None,
-    resin: Resin | None,
+    resin: ResinConstants | None,
     wire: Wire | str,
     statements: tuple[Statement, ...],
     job: Job | None,
@@ -145,8 +145,8 @@ def _set_aside(
     with them too, and where that does not come to the same, the cure cannot be judged, whatever is stated of
     them."""
     said = {s.channel: f"; {stated(s)}" for s in statements}
-    points = {c.name for c in log.of_role(Role.SET_POINT)}
-    couples = log.of_role(Role.THERMOCOUPLE)
+    points = {c.name for c in log.of_role(ChannelRole.SET_POINT)}
+    couples = log.of_role(ChannelRole.THERMOCOUPLE)
     aside = tuple(
         c
         for c in log.set_aside
@@ -160,7 +160,7 @@ def _set_aside(
     kept = tuple(c for c in log.channels if c.name not in names)
     whole = dataclasses.replace(log, channels=(*kept, *aside), set_aside=())
     other = _applied(gather(whole, longest_gap), asked)[0]
-    without, with_it = (worst([r.outcome for r in b.reasons]) for b in (book, other))
+    without, with_it = (worst_outcome([r.outcome for r in b.reasons]) for b in (book, other))
     for c in aside:
         words = f"{c.name}: with its readings as a thermocouple's: {with_it}; without: {without}"
         words += said.get(c.name, "")
@@ -178,7 +178,7 @@ ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (com
 
 def _follows(log: CureLog, values: FloatArray) -> bool:
     """A channel [K] begins where the thermocouples begin and rises with them, as one on the part does."""
-    middle = median_of(matrix(log.of_role(Role.THERMOCOUPLE), len(log)))
+    middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
     both = np.isfinite(middle) & np.isfinite(values)
     m, v = middle[both], values[both]
     if m.size < 20 or not np.ptp(v) >= max(10.0, SHARE * float(np.ptp(m))) or abs(v[0] - m[0]) > BEGIN:
@@ -211,7 +211,7 @@ class Asked:
     recipe: CureRecipe
     leak: LeakReading | None
     leak_started: float | None
-    resin: Resin | None
+    resin: ResinConstants | None
     job: Job | None = None
 
 
@@ -287,7 +287,7 @@ def _made(
     reasons = sorted(book.reasons, key=lambda r: _ORDER[r.outcome])
     findings = tuple(f.finding for f in e.checked.faults) + tuple(book.findings)
     return Verdict(
-        worst([r.outcome for r in reasons]),
+        worst_outcome([r.outcome for r in reasons]),
         recipe.name,
         e.log.digest,
         tuple(reasons),
@@ -325,7 +325,7 @@ def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
 
 def _program(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
     """The set point inside a dwell lies outside the dwell's band."""
-    for channel in e.log.of_role(Role.SET_POINT):
+    for channel in e.log.of_role(ChannelRole.SET_POINT):
         for s in walked:
             low, high = s.segment.band_low, s.segment.band_high
             if s.segment.kind is not SegmentKind.DWELL or not s.found or low is None or high is None:

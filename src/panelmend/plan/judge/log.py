@@ -16,7 +16,7 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 
-class Role(StrEnum):
+class ChannelRole(StrEnum):
     """What a channel of the log measures."""
 
     THERMOCOUPLE = "thermocouple"  # at or beside the bond line: judged
@@ -28,12 +28,12 @@ class Role(StrEnum):
 
 
 KIND_OF = {
-    Role.THERMOCOUPLE: "temperature",
-    Role.AIR: "temperature",
-    Role.SET_POINT: "temperature",
-    Role.VACUUM: "pressure",
-    Role.POWER: "ratio",
-    Role.OTHER: "",
+    ChannelRole.THERMOCOUPLE: "temperature",
+    ChannelRole.AIR: "temperature",
+    ChannelRole.SET_POINT: "temperature",
+    ChannelRole.VACUUM: "pressure",
+    ChannelRole.POWER: "ratio",
+    ChannelRole.OTHER: "",
 }
 
 
@@ -46,7 +46,7 @@ class Channel:
     """
 
     name: str
-    role: Role
+    role: ChannelRole
     kind: str
     values: FloatArray
 
@@ -114,7 +114,7 @@ class CureLog:
         forward = steps if steps.size and steps.min() > 0 else steps[steps > 0]
         return float(np.median(forward)) if forward.size else 0.0
 
-    def of_role(self, role: Role) -> tuple[Channel, ...]:
+    def of_role(self, role: ChannelRole) -> tuple[Channel, ...]:
         """The channels of a role, in the order of the file."""
         return tuple(c for c in self.channels if c.role is role)
 

@@ -10,7 +10,7 @@ from panelmend.errors import InputError
 
 
 @dataclass(frozen=True)
-class Limit:
+class RecipeLimit:
     """A limit: ``value`` in SI, ``place`` in the approved data, ``default`` when only trade practice."""
 
     value: float
@@ -31,7 +31,7 @@ class SegmentKind(StrEnum):
 
 
 @dataclass(frozen=True)
-class Segment:
+class RecipeSegment:
     """One segment of the recipe.
 
     ``target`` [K]: where a ramp or a cool-down ends, what a dwell holds. Rates [K/s] are positive numbers in
@@ -45,18 +45,18 @@ class Segment:
     name: str
     kind: SegmentKind
     target: float
-    rate_least: Limit | None = None
-    rate_most: Limit | None = None
+    rate_least: RecipeLimit | None = None
+    rate_most: RecipeLimit | None = None
     rate_window: float = 600.0
     rate_above: float | None = None
-    band_low: Limit | None = None
-    band_high: Limit | None = None
-    dwell_least: Limit | None = None
-    dwell_most: Limit | None = None
+    band_low: RecipeLimit | None = None
+    band_high: RecipeLimit | None = None
+    dwell_least: RecipeLimit | None = None
+    dwell_most: RecipeLimit | None = None
     summed: bool = False
-    ceiling: Limit | None = None
-    spread_most: Limit | None = None
-    lag_most: Limit | None = None
+    ceiling: RecipeLimit | None = None
+    spread_most: RecipeLimit | None = None
+    lag_most: RecipeLimit | None = None
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.target) and self.target > 0):
@@ -94,7 +94,7 @@ class VacuumRule:
     A dip below it is allowed down to ``dip_least`` [Pa below ambient] and for ``dip_longest`` [s].
     """
 
-    least: Limit
+    least: RecipeLimit
     dip_least: float | None = None
     dip_longest: float = 0.0
 
@@ -113,9 +113,9 @@ class LeakRule:
     """A leak test: with the pump shut off the vacuum may fall by ``fall_most`` [Pa] in ``over`` [s], from
     ``start_least`` [Pa below ambient] or more; None for the least vacuum of the cure."""
 
-    fall_most: Limit
+    fall_most: RecipeLimit
     over: float
-    start_least: Limit | None = None
+    start_least: RecipeLimit | None = None
 
     def __post_init__(self) -> None:
         if not self.over > 0 or self.fall_most.value < 0:
@@ -148,14 +148,14 @@ class CureRecipe:
     thermocouple when the resin's constants are known."""
 
     name: str
-    segments: tuple[Segment, ...]
+    segments: tuple[RecipeSegment, ...]
     sensors: SensorRule
-    ceiling: Limit | None = None
+    ceiling: RecipeLimit | None = None
     vacuum: VacuumRule | None = None
-    release_most: Limit | None = None
+    release_most: RecipeLimit | None = None
     leak: LeakRule | None = None
-    degree_least: Limit | None = None
-    glass_least: Limit | None = None
+    degree_least: RecipeLimit | None = None
+    glass_least: RecipeLimit | None = None
 
     def __post_init__(self) -> None:
         if not any(s.kind is SegmentKind.DWELL for s in self.segments):
@@ -170,7 +170,7 @@ class CureRecipe:
             if before.kind is SegmentKind.COOL:
                 raise InputError("a segment after the cool-down", where=f"{self.name}: {after.name}")
 
-    def dwells(self) -> tuple[Segment, ...]:
+    def dwells(self) -> tuple[RecipeSegment, ...]:
         """The dwells, in order."""
         return tuple(s for s in self.segments if s.kind is SegmentKind.DWELL)
 

@@ -13,7 +13,7 @@ from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.faults_frozen import SHORTEST, is_coarse
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray, Role, matrix
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.verdict import Verdict, plain
@@ -149,7 +149,7 @@ def make_report(
         for s in recipe.segments
         if s.kind is SegmentKind.DWELL and s.name in found and s.band_low is not None
     )
-    shown = [c for c in log.channels if c.role is not Role.OTHER]
+    shown = [c for c in log.channels if c.role is not ChannelRole.OTHER]
     return CureReport(
         recipe.name,
         log.started,
@@ -222,13 +222,13 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
 def _not_seen(recipe: CureRecipe, log: CureLog) -> tuple[str, ...]:
     """What this log cannot show although others do."""
     out = []
-    gauges = [c.values[np.isfinite(c.values)] for c in log.of_role(Role.VACUUM)]
+    gauges = [c.values[np.isfinite(c.values)] for c in log.of_role(ChannelRole.VACUUM)]
     if recipe.vacuum is not None and any(v.size and v.min() > 0.5 * v.max() for v in gauges):
         out.append(
             "how the vacuum gauge counts: the log shows no time without vacuum, so below ambient or absolute "
             "rests on the answer alone"
         )
-    if is_coarse(matrix(log.of_role(Role.THERMOCOUPLE), len(log))):
+    if is_coarse(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))):
         out.append(
             "whether readings were copied from another part of the log: in whole or half degrees stretches "
             "can come twice by themselves"

@@ -9,10 +9,10 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import holes, peak
-from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
-from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst
+from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
 DEEP = 8.0  # K below the band: more than a dip
@@ -36,7 +36,7 @@ def judge_dwell(e: Evidence, book: Book, s: Stretch) -> Outcome:
     out += [_most(e, book, s)] if segment.dwell_most is not None else []
     out += [_spread(e, book, s)] if segment.spread_most is not None else []
     out += [_lag(book, s)] if segment.lag_most is not None else []
-    return worst(out)
+    return worst_outcome(out)
 
 
 def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
@@ -138,7 +138,7 @@ def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
     return _peak(e, book, s, s.segment.band_high, "top of the band", codes.ABOVE_BAND)
 
 
-def _peak(e: Evidence, book: Book, s: Stretch, limit: Limit, rule: str, code: Code) -> Outcome:
+def _peak(e: Evidence, book: Book, s: Stretch, limit: RecipeLimit, rule: str, code: Code) -> Outcome:
     span = within(e.times, s.start, s.end)
     inside = np.flatnonzero(np.isfinite(e.highest[span])) + span.start
     if not inside.size:
@@ -291,11 +291,11 @@ def judge_ceilings(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[St
     for s in walked:
         if s.segment.ceiling is not None and s.found:
             out.append(_peak(e, book, s, s.segment.ceiling, "maximum temperature", codes.CEILING))
-    return worst(out)
+    return worst_outcome(out)
 
 
-def _any(recipe: CureRecipe) -> Segment:
+def _any(recipe: CureRecipe) -> RecipeSegment:
     first = recipe.segments[0]
-    return Segment(
+    return RecipeSegment(
         "whole cure", first.kind, first.target, band_low=first.band_low, dwell_least=first.dwell_least
     )

@@ -10,7 +10,7 @@ import numpy as np
 from panelmend.errors import InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.log import CureLog, Role, matrix
+from panelmend.plan.judge.log import ChannelRole, CureLog, matrix
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Book, Outcome
 
@@ -164,7 +164,7 @@ def other_time(e: Evidence, job: Job, at: datetime | None, start: float, end: fl
 def _warm(log: CureLog) -> tuple[float, float]:
     """From the first rise of a thermocouple by 5 K to the last time one stands above half of its rise; the
     whole log where nothing rose."""
-    temps = matrix(log.of_role(Role.THERMOCOUPLE), len(log))
+    temps = matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))
     first = np.array([c[np.isfinite(c)][0] if np.isfinite(c).any() else np.nan for c in temps.T])
     with np.errstate(invalid="ignore"):
         warm = np.flatnonzero((temps > first + 5.0).any(axis=1))

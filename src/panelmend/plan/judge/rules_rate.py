@@ -9,10 +9,10 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.log import FloatArray
-from panelmend.plan.judge.recipe import Segment
+from panelmend.plan.judge.recipe import RecipeSegment
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at, window_rates
-from panelmend.plan.judge.verdict import Book, Outcome, worst
+from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
 RATE = "temperature rate"
@@ -39,13 +39,13 @@ def judge_ramp(e: Evidence, book: Book, s: Stretch, warm_start: bool) -> Outcome
             out.append(_fastest(e, book, segment, name, values, s.start, end, rising=True))
         if segment.rate_least is not None and entry is not None:
             out.append(_mean_up(e, book, segment, name, values, s.start, entry))
-    return worst(out)
+    return worst_outcome(out)
 
 
 def _fastest(
     e: Evidence,
     book: Book,
-    segment: Segment,
+    segment: RecipeSegment,
     name: str,
     values: FloatArray,
     start: float,
@@ -105,7 +105,7 @@ def _fastest(
 
 
 def _mean_up(
-    e: Evidence, book: Book, segment: Segment, name: str, values: FloatArray, start: float, entry: float
+    e: Evidence, book: Book, segment: RecipeSegment, name: str, values: FloatArray, start: float, entry: float
 ) -> Outcome:
     """Mean rate from 5 K above the start (or where rates begin to count) to the band: every ramp starts and
     ends slowly, so the least rate is asked of the whole."""
@@ -181,4 +181,4 @@ def judge_cool(e: Evidence, book: Book, s: Stretch) -> Outcome | None:
                     decimals=2,
                 )
             )
-    return worst(out)
+    return worst_outcome(out)

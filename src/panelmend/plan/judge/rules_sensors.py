@@ -13,14 +13,14 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
-from panelmend.plan.judge.verdict import Book, Outcome, worst
+from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_POINTS = 800
 
 
 @dataclass(frozen=True)
-class Resin:
+class ResinConstants:
     """Constants of the resin: rate law, degree of cure at the start [1], and glass transition by the
     DiBenedetto relation: uncured [K], cured [K], shape [1]; None when not known."""
 
@@ -73,7 +73,7 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
         good = when is None
         rule_name = "thermocouple that must work"
         out.append(_enter(book, good, rule_name, words, codes.SENSOR_NEEDED, when or start, place, default))
-    return worst(out)
+    return worst_outcome(out)
 
 
 def _enter(
@@ -84,7 +84,7 @@ def _enter(
     return outcome
 
 
-def cure_of_slowest(e: Evidence, resin: Resin) -> tuple[str, float]:
+def cure_of_slowest(e: Evidence, resin: ResinConstants) -> tuple[str, float]:
     """The thermocouple with the least degree of cure at the end of the log, and that degree [1].
 
     Only thermocouples that worked to the end; inside a gap the lower of its two sides is taken.
@@ -120,7 +120,7 @@ def _history(e: Evidence, values: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 
 def judge_cure(
-    e: Evidence, book: Book, recipe: CureRecipe, resin: Resin | None
+    e: Evidence, book: Book, recipe: CureRecipe, resin: ResinConstants | None
 ) -> tuple[Outcome | None, float, float]:
     """Degree of cure [1] and glass transition [K] of the slowest; the outcome is None when neither is
     asked."""
@@ -156,4 +156,4 @@ def judge_cure(
         out.append(
             book.measure(rule, value, asks, kind, code, most=False, sensor=name, time=end, decimals=places)
         )
-    return (worst(out) if out else None), degree, glass
+    return (worst_outcome(out) if out else None), degree, glass

@@ -17,7 +17,7 @@ from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, Vacuu
 from panelmend.plan.judge.rules_job import Job, other_time
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
-from panelmend.plan.judge.verdict import Book, Outcome, worst
+from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 GAUGES = ("below ambient", "absolute")
@@ -69,12 +69,12 @@ def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stre
         book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[blank[0][0]]))
         out.append(Outcome.UNKNOWN)
     steps = np.flatnonzero(~e.known & inside[:-1] & inside[1:])
-    if steps.size and worst(out) is Outcome.CONFORMS:
+    if steps.size and worst_outcome(out) is Outcome.CONFORMS:
         at = int(steps[np.argmax(np.diff(e.times)[steps])])
         words = f"a gap of {length(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
         book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[at]))
         out.append(Outcome.UNKNOWN)
-    return worst(out)
+    return worst_outcome(out)
 
 
 def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> float:
@@ -124,10 +124,10 @@ def _level(
             out.append(Outcome.CONFORMS)
         else:
             out.append(_enter(e, book, recipe, at, f", {length(until - begin)} too low", Outcome.DOES_NOT))
-    if worst(out) is Outcome.CONFORMS:
+    if worst_outcome(out) is Outcome.CONFORMS:
         at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
         _enter(e, book, recipe, at, ", a dip that is allowed", Outcome.CONFORMS)
-    return worst(out)
+    return worst_outcome(out)
 
 
 def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:

@@ -9,8 +9,8 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.fault import length
-from panelmend.plan.judge.log import FloatArray, Role
-from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
+from panelmend.plan.judge.log import ChannelRole, FloatArray
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import SLACK
 
@@ -20,7 +20,7 @@ ASKED, UNTIL = 20.0, 600.0  # K of set point above its first, and for how long [
 NEWEST = 3  # samples: older readings are no longer those of now
 
 
-def standing(e: Evidence, recipe: CureRecipe, segment: Segment | None, held: float) -> list[Alarm]:
+def standing(e: Evidence, recipe: CureRecipe, segment: RecipeSegment | None, held: float) -> list[Alarm]:
     """Heat above its limit, now or before; vacuum below its least while hot; the slowest below the band;
     thermocouples that fall, or do not rise, while the part is heated.
 
@@ -42,11 +42,11 @@ def _newest(values: FloatArray) -> int | None:
     return len(values) - min(NEWEST, len(values)) + int(good[-1]) if good.size else None
 
 
-def _over(value: float, limit: Limit) -> bool:
+def _over(value: float, limit: RecipeLimit) -> bool:
     return value > limit.value * (1.0 + SLACK)
 
 
-def _top(e: Evidence, recipe: CureRecipe, segment: Segment | None) -> list[Alarm]:
+def _top(e: Evidence, recipe: CureRecipe, segment: RecipeSegment | None) -> list[Alarm]:
     limits = [x for x in (recipe.ceiling,) if x is not None]
     if segment is not None and segment.kind is not SegmentKind.COOL:
         own = (segment.ceiling, segment.band_high if segment.kind is SegmentKind.DWELL else None)
@@ -108,7 +108,7 @@ def _backwards(e: Evidence) -> list[Alarm]:
 
 def _unanswered(e: Evidence) -> list[Alarm]:
     """The set point rose long ago and no thermocouple followed: the part may heat unseen."""
-    for channel in e.log.of_role(Role.SET_POINT):
+    for channel in e.log.of_role(ChannelRole.SET_POINT):
         wanted = channel.values
         part = np.median([_first(c) for c in e.temps.T if np.isfinite(c).any()] or [_first(wanted)])
         begun = max(_first(wanted), float(part))  # an idle set point may stand far below the part
@@ -132,7 +132,7 @@ def _was_hot(e: Evidence, recipe: CureRecipe) -> bool:
     return bool(np.nanmax(e.highest) > recipe.release_most.value)
 
 
-def _band(e: Evidence, segment: Segment | None, held: float) -> list[Alarm]:
+def _band(e: Evidence, segment: RecipeSegment | None, held: float) -> list[Alarm]:
     if segment is None or segment.kind is not SegmentKind.DWELL or segment.band_low is None:
         return []
     at = _newest(e.lowest)
@@ -145,7 +145,7 @@ def _band(e: Evidence, segment: Segment | None, held: float) -> list[Alarm]:
     return [_alarm(codes.BAND_NOW, words, segment.band_low)]
 
 
-def _alarm(code: Code, words: str, limit: Limit) -> Alarm:
+def _alarm(code: Code, words: str, limit: RecipeLimit) -> Alarm:
     return Alarm(code(f"{code.title}: {words}", place=limit.place), 0.0)
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from panelmend.errors import Code, Finding
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.log import CureLog
-from panelmend.plan.judge.recipe import Limit
+from panelmend.plan.judge.recipe import RecipeLimit
 from panelmend.plan.judge.said import show
 
 
@@ -127,7 +127,7 @@ class Book:
         rule: str,
         words: str,
         *,
-        limit: Limit | None = None,
+        limit: RecipeLimit | None = None,
         value: float = math.nan,
         kind: str = "",
         segment: str = "",
@@ -189,7 +189,7 @@ class Book:
         self,
         rule: str,
         value: float,
-        limit: Limit,
+        limit: RecipeLimit,
         kind: str,
         code: Code,
         *,
@@ -227,7 +227,7 @@ class Book:
         return outcome
 
 
-def worst(outcomes: list[Outcome]) -> Outcome:
+def worst_outcome(outcomes: list[Outcome]) -> Outcome:
     """A failure outweighs what is not known, which outweighs what conforms."""
     for outcome in (Outcome.DOES_NOT, Outcome.UNKNOWN):
         if outcome in outcomes:

@@ -10,7 +10,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.holes import slowest_at_least
-from panelmend.plan.judge.recipe import CureRecipe, Segment, SegmentKind
+from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
 from panelmend.plan.judge.spans import Span, first_above, first_at, last_up, spans_above
 
 
@@ -20,7 +20,7 @@ class Stretch:
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
     cure never came there."""
 
-    segment: Segment
+    segment: RecipeSegment
     start: float
     end: float
     entries: tuple[tuple[str, float | None], ...]
@@ -138,7 +138,7 @@ def _dwell_end(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
     return left if left is not None else until
 
 
-def _cool(e: Evidence, segment: Segment, now: float) -> Stretch:
+def _cool(e: Evidence, segment: RecipeSegment, now: float) -> Stretch:
     entries = tuple(
         (name, first_at(e.times, e.temps[:, i], segment.target, now, falling=True))
         for i, name in enumerate(e.names)

@@ -22,8 +22,8 @@ from panelmend.plan.judge.alarms import (
     slope,
 )
 from panelmend.plan.judge.evidence import RISE, Evidence, gather
-from panelmend.plan.judge.log import CureLog, Role
-from panelmend.plan.judge.recipe import CureRecipe, Limit, Segment, SegmentKind
+from panelmend.plan.judge.log import ChannelRole, CureLog
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import in_units
 from panelmend.plan.judge.standing import standing
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
@@ -113,7 +113,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
         modelled = _by_model(e, predicted, _goal(recipe, segment)[0])
         if math.isfinite(modelled):
             left, how = modelled, "thermal model, corrected with the readings so far"
-    points = [c.values for c in log.of_role(Role.SET_POINT)]
+    points = [c.values for c in log.of_role(ChannelRole.SET_POINT)]
     alarms = [] if segment is None else alarms_ahead(e, recipe, segment, held)
     expected = _expected(e, predicted) if predicted is not None else math.nan
     if segment is not None and segment.kind is not SegmentKind.COOL:
@@ -168,7 +168,7 @@ def _current(e: Evidence, walked: tuple[Stretch, ...]) -> Stretch | None:
     return now
 
 
-def _goal(recipe: CureRecipe, segment: Segment) -> tuple[float, Limit | None]:
+def _goal(recipe: CureRecipe, segment: RecipeSegment) -> tuple[float, RecipeLimit | None]:
     """The level the slowest must reach, and the least dwell time there."""
     if segment.kind is SegmentKind.RAMP:
         after = recipe.segments[recipe.segments.index(segment) + 1 :]
@@ -178,7 +178,7 @@ def _goal(recipe: CureRecipe, segment: Segment) -> tuple[float, Limit | None]:
 
 
 def _left(
-    e: Evidence, segment: Segment | None, recipe: CureRecipe, held: float, rate: float
+    e: Evidence, segment: RecipeSegment | None, recipe: CureRecipe, held: float, rate: float
 ) -> tuple[float, str]:
     """Time the slowest still needs [s] and how that was reckoned."""
     if segment is None:

@@ -25,7 +25,7 @@ from panelmend.render.drawing import (
     scale_to_fit,
     scale_words,
 )
-from panelmend.render.placing import Placer, spread
+from panelmend.render.placing import Placer, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
 from panelmend.render.views.sheet import Looking, View, bar, seen
 from panelmend.shapes import Outline, Point, distance_to_point
@@ -148,7 +148,7 @@ def _measures(points: Sequence[tuple[Point, Placed]], k: float, corner: Point, v
 def _apart(wanted: Sequence[float]) -> list[float]:
     """Where measures stand: equal ones together, the others apart [mm]."""
     own = sorted({round(w, 2) for w in wanted})
-    places = dict(zip(own, spread(own, _GAP), strict=True))
+    places = dict(zip(own, placed_apart(own, _GAP), strict=True))
     return [places[round(w, 2)] for w in wanted]
 
 

@@ -11,7 +11,7 @@ from panelmend.job.cure.prediction import Prediction, Trace
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.render.axes import Axes, clock, round_step
 from panelmend.render.drawing import HAIR, THIN, Drawing, Item, Run, Shape, Text
-from panelmend.render.placing import halo, spread
+from panelmend.render.placing import halo, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
 from panelmend.render.views.heat_map import CEILING, limits_of, rib_name, ribs_shown
 from panelmend.render.views.sheet import View, bar
@@ -233,7 +233,7 @@ def _dwell(
         flats += [halo(label, 0.2), label]
     beside = [c for c in curves if _ends_in(c, axes)]
     ends = [-1e3 * axes.at(axes.end, c.value(axes.end))[1] for c in beside]
-    places = spread(ends, _GAP, -1e3 * top + 1.0, -1e3 * y0 - 1.0)
+    places = placed_apart(ends, _GAP, -1e3 * top + 1.0, -1e3 * y0 - 1.0)
     right = 1e3 * (x0 + axes.width)
     for c, y, at in zip(beside, ends, places, strict=True):
         rows = ((right, y, 0.0), (right + 1.0, y, 0.0), (right + 4.0, at, 0.0), (right + 5.0, at, 0.0))

@@ -23,7 +23,7 @@ PLACE, TURN = 8, 7  # decimals kept of a centre [m] and of a free angle [rad]
 
 
 @dataclass(frozen=True)
-class Cover:
+class EnclosingShape:
     """A cover as its maker takes it, and as an outline.
 
     ``kind`` is "circle", "ellipse", "oval" (straight-sided) or "rectangle"; ``centre`` [m], ``length`` along
@@ -44,7 +44,7 @@ class Cover:
         return self.outline.area
 
 
-def least_circle(what: Coverable, margin: float = 0.0) -> Cover:
+def least_circle(what: Coverable, margin: float = 0.0) -> EnclosingShape:
     """The circle of least area that covers ``what`` with ``margin`` all round.
 
     Args:
@@ -59,14 +59,14 @@ def least_circle(what: Coverable, margin: float = 0.0) -> Cover:
     if r + margin <= 1e-6:
         raise ShapeError("a single point has no cover without a margin", read=f"({x}, {y}) m")
 
-    def made(more: float) -> Cover:
+    def made(more: float) -> EnclosingShape:
         d = 2.0 * (r + margin + more)
-        return Cover("circle", (x, y), d, d, 0.0, 0.5 * d, circle((x, y), d))
+        return EnclosingShape("circle", (x, y), d, d, 0.0, 0.5 * d, circle((x, y), d))
 
     return _until_covered(made, body, margin)
 
 
-def least_oval(what: Coverable, margin: float = 0.0, held: float | None = None) -> Cover:
+def least_oval(what: Coverable, margin: float = 0.0, held: float | None = None) -> EnclosingShape:
     """The straight-sided oval of least area that covers ``what`` with ``margin`` all round.
 
     Args:
@@ -85,17 +85,17 @@ def least_oval(what: Coverable, margin: float = 0.0, held: float | None = None) 
 
     centre, angle = _steady(box.centre), _angle(box.angle, held)
 
-    def made(more: float) -> Cover:
+    def made(more: float) -> EnclosingShape:
         r = _up(box.radius + margin + more)
         length, width = 2.0 * (_up(box.half_length) + r), 2.0 * r
-        return Cover("oval", centre, length, width, angle, r, oval(centre, length, width, angle))
+        return EnclosingShape("oval", centre, length, width, angle, r, oval(centre, length, width, angle))
 
     return _until_covered(made, body, margin)
 
 
 def least_rectangle(
     what: Coverable, corner_radius: float, margin: float = 0.0, held: float | None = None
-) -> Cover:
+) -> EnclosingShape:
     """The rectangle with corners of ``corner_radius`` and least area that covers ``what`` with ``margin``.
 
     Args:
@@ -119,18 +119,18 @@ def least_rectangle(
 
     centre, angle = _steady(box.centre), _angle(box.angle, held)
 
-    def made(more: float) -> Cover:
+    def made(more: float) -> EnclosingShape:
         a = 2.0 * max(_up(box.half_length + inner_radius + margin + more), corner_radius)
         b = 2.0 * max(_up(box.half_width + inner_radius + margin + more), corner_radius)
         shape = rectangle(centre, a, b, angle, corner_radius)
-        return Cover("rectangle", centre, a, b, angle, corner_radius, shape)
+        return EnclosingShape("rectangle", centre, a, b, angle, corner_radius, shape)
 
     return _until_covered(made, body, margin)
 
 
 def least_ellipse(
     what: Coverable, margin: float = 0.0, held: float | None = None, tolerance: float = 1e-5
-) -> Cover:
+) -> EnclosingShape:
     """The ellipse of least area that covers ``what`` with ``margin`` all round.
 
     The outline is made of arcs within ``tolerance`` of an ellipse, and truly covers: the ellipse is made
@@ -160,10 +160,10 @@ def least_ellipse(
 
     centre, angle = _steady(found.centre), _angle(found.angle, held)
 
-    def made(more: float) -> Cover:
+    def made(more: float) -> EnclosingShape:
         a, b = 2.0 * _up(found.half_length + more), 2.0 * _up(found.half_width + more)
         shape = ellipse(centre, a, b, angle, tolerance)
-        return Cover("ellipse", centre, a, b, angle, 0.5 * b, shape)
+        return EnclosingShape("ellipse", centre, a, b, angle, 0.5 * b, shape)
 
     return _until_covered(made, body, margin)
 
@@ -200,7 +200,7 @@ def _plainer(free: Box, along: Box, margin: float) -> Box:
     return along if area(along) <= area(free) * SAME else free
 
 
-def _until_covered(made: Callable[[float], Cover], body: Body, margin: float) -> Cover:
+def _until_covered(made: Callable[[float], EnclosingShape], body: Body, margin: float) -> EnclosingShape:
     """Enlarge the cover by what it still lacks, measured exactly, until it lacks nothing."""
     more = 0.0
     for _ in range(12):

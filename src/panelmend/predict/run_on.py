@@ -17,7 +17,7 @@ _OWN = {"threads": "threads", "processes": "processes", "local": "worker process
 
 
 @dataclass(frozen=True)
-class Where:
+class RunOn:
     """``kind`` is "threads", "processes", "local" (Dask workers started here for the job) or "scheduler"
     (a running Dask cluster at ``address``); ``workers`` how many (0 at a scheduler: as many as it has)."""
 
@@ -41,12 +41,12 @@ def cores() -> int:
         return os.cpu_count() or 1
 
 
-def here() -> Where:
+def here() -> RunOn:
     """All cores of this machine: threads, because the compiled solver lets other threads run beside it."""
-    return Where("threads", cores())
+    return RunOn("threads", cores())
 
 
-def where(setting: str) -> Where:
+def run_on(setting: str) -> RunOn:
     """Read the setting of where to run.
 
     Args:
@@ -66,8 +66,8 @@ def where(setting: str) -> Where:
         count = int(own[2]) if own[2] else cores()
         if not 1 <= count <= _MOST:
             raise InputError("no number of workers", read=text, expected=f"1 to {_MOST}")
-        return Where(own[1], count)
+        return RunOn(own[1], count)
     far = re.fullmatch(r"(tcp|tls)://(\[[0-9A-Fa-f:.]+\]|[^\s:/\[\]]+):(\d{1,5})/?", text)
     if far is None or not 0 < int(far[3]) < 65536:
         raise InputError("this says nothing about where to run the cases", read=text, expected=FORMS)
-    return Where("scheduler", 0, text.rstrip("/"))
+    return RunOn("scheduler", 0, text.rstrip("/"))

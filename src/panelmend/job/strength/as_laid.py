@@ -25,7 +25,7 @@ Rows = list[tuple[str, float, float]]
 
 
 @dataclass(frozen=True)
-class Lay:
+class AsLaid:
     """The case's lay-up in one condition, with ways to change it.
 
     ``off`` [rad] turns each repair ply by up to that angle, the way that lowers its own stiffness along

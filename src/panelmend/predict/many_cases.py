@@ -23,7 +23,7 @@ from panelmend.errors import Cancelled, SolverError
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.predict import chunk as on_worker
 from panelmend.predict.chunk import Done, Failure, run_chunk
-from panelmend.predict.where import Where
+from panelmend.predict.run_on import RunOn
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -36,13 +36,13 @@ _DEATHS = 3  # of a worker process with the same work, before it is given up
 class Workers(ABC):
     """Workers that are ready. Made by :func:`workers`; used again for one set of cases after another."""
 
-    def __init__(self, on: Where, count: int) -> None:
+    def __init__(self, on: RunOn, count: int) -> None:
         self.on, self.count = on, count
 
     def spread(
         self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
     ) -> list[R]:
-        """Run a function over cases; see :func:`spread`."""
+        """Run a function over cases; see :func:`run_cases`."""
         size = min(_LARGEST[self.on.kind], max(1, math.ceil(len(cases) / (_SHARES * self.count))))
         todo = {first: cases[first : first + size] for first in range(0, len(cases), size)}
         return self._listen(function, cases, todo, tell, stop)
@@ -115,11 +115,11 @@ class Workers(ABC):
         return [result for first in todo for result in made[first]]
 
 
-def spread(
+def run_cases(
     function: Callable[[T], R],
     cases: Sequence[T],
     *,
-    on: Where | Workers,
+    on: RunOn | Workers,
     tell: Tell = silent,
     stop: Stop | None = None,
 ) -> list[R]:
@@ -148,7 +148,7 @@ def spread(
 
 
 @contextmanager
-def workers(on: Where, tell: Tell = silent) -> Iterator[Workers]:
+def workers(on: RunOn, tell: Tell = silent) -> Iterator[Workers]:
     """Workers for several sets of cases; ended on leaving, whatever happened.
 
     Raises:
@@ -174,7 +174,7 @@ def workers(on: Where, tell: Tell = silent) -> Iterator[Workers]:
 class _Threads(Workers):
     """Threads of this process: the function may be anything, errors keep their traceback."""
 
-    def __init__(self, on: Where, executor: ThreadPoolExecutor) -> None:
+    def __init__(self, on: RunOn, executor: ThreadPoolExecutor) -> None:
         super().__init__(on, on.workers)
         self._executor, self._asked = executor, False
 
@@ -199,7 +199,7 @@ class _Threads(Workers):
 class _Processes(Workers):
     """Processes of this machine, started anew so that they share nothing."""
 
-    def __init__(self, on: Where, tell: Tell) -> None:
+    def __init__(self, on: RunOn, tell: Tell) -> None:
         self._context = multiprocessing.get_context("spawn")
         self._event = self._context.Event()
         self._deaths = 0
@@ -255,7 +255,7 @@ class _Processes(Workers):
 class _Dask(Workers):
     """Workers of a Dask cluster."""
 
-    def __init__(self, on: Where, found: Any) -> None:
+    def __init__(self, on: RunOn, found: Any) -> None:
         super().__init__(on, found.workers)
         self._cluster = found
 

@@ -14,9 +14,9 @@ from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
 from panelmend.job.bend import on_skin, outline_on, point_on
 from panelmend.job.case import Case
+from panelmend.job.defaults import OFF_METAL
 from panelmend.job.formulas import clear_between, clear_to_spot, least_overlap_of, run_into, total
 from panelmend.job.ground import Ground
-from panelmend.job.usual import OFF_METAL
 from panelmend.shapes import Outline, circle, clearance, distance_to_point, least_overlap
 
 Piece = Literal["cut-out", "largest ply", "tape"]

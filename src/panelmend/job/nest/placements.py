@@ -25,7 +25,7 @@ def outline(piece: Piece, at: Placement) -> Points:
     return made
 
 
-def reach(pieces: dict[str, Piece], placements: Iterable[Placement]) -> float:
+def furthest_end(pieces: dict[str, Piece], placements: Iterable[Placement]) -> float:
     """The far end of the placed pieces along the strip.
 
     Args:
@@ -50,7 +50,7 @@ def measured(strip: Strip, placements: tuple[Placement, ...], pieces: tuple[Piec
         The layout, placements in order along the strip.
     """
     by_name = {p.id: p for p in pieces}
-    used = reach(by_name, placements) + strip.edge
+    used = furthest_end(by_name, placements) + strip.edge
     area = sum(by_name[p.piece].area() for p in placements)
     on_it = tuple(by_name[p.piece] for p in placements)
     ordered = tuple(sorted(placements, key=lambda p: (p.x, p.y, p.piece, p.copy)))

@@ -71,7 +71,7 @@ def call_kept(function: Callable[..., Any], *args: Any, **named: Any) -> Any:
     return _made(_Call(function, key, args, named))
 
 
-def kept(function: F) -> F:
+def remembered(function: F) -> F:
     """The function, its results kept; for functions whose results nobody changes."""
 
     @wraps(function)

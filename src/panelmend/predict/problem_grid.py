@@ -34,7 +34,7 @@ class Stacked:
 
 
 @dataclass(frozen=True, eq=False)
-class Layout:
+class ProblemGrid:
     """Everything of a problem that does not change from case to case, on one grid.
 
     ``shares`` are of each cell, 0 to 1: "bond", "floor", "panel". ``bled`` is the mass of bled resin over
@@ -79,7 +79,7 @@ def in_frame(outline: Outline, frame: tuple[Point, float]) -> Outline:
 
 
 @lru_cache(maxsize=12)
-def layout(problem: HeatProblem, spacing: float) -> Layout:
+def layout(problem: HeatProblem, spacing: float) -> ProblemGrid:
     """The problem on a grid of a spacing [m] under the bag, wider outside."""
     made = _Shares(problem, _grid(problem, spacing))
     layers = {
@@ -100,7 +100,7 @@ def layout(problem: HeatProblem, spacing: float) -> Layout:
         shares["potting"] = made.of(potting)
     resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), none) for c in problem.curing}
     ribs = tuple((r, made.of(r.outline)) for r in problem.ribs)
-    return Layout(made.grid, layers, shares, ribs, resin, _bled(problem, made, layers))
+    return ProblemGrid(made.grid, layers, shares, ribs, resin, _bled(problem, made, layers))
 
 
 def potting_of(problem: HeatProblem) -> Outline | None:
@@ -124,7 +124,7 @@ def _bled(problem: HeatProblem, shares: _Shares, layers: dict[str, Stacked]) -> 
 
 def warm(
     problem: HeatProblem,
-    on: Layout,
+    on: ProblemGrid,
     source: HeatSource,
     layer: str,
     off: Point = (0.0, 0.0),
