@@ -13,12 +13,12 @@ from panelmend.errors import InputError
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.checks import check
 from panelmend.job.strength.loads import loads_of
-from panelmend.job.strength.part import ModeRow, Region, Rests
+from panelmend.job.strength.part import Kind, ModeRow, Region, Rests
 from panelmend.job.strength.suction import APART, OFF, suction_rows
 from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study
 from panelmend.render.strength_report import given_least, strength_data
-from strength_made import rough
+from strength_made import headline, rough
 
 CASE = """
 [[data.strength.case]]
@@ -130,6 +130,22 @@ def test_a_core_without_tensile_strength_is_not_checked() -> None:
     assert all(m.reserve is None for m in rows_of(found, APART))
     assert any("tension_strength" in words for words in found.part.not_checked)
     assert "T101" in {f.code for f in found.findings}
+
+
+def test_the_line_of_a_tip_names_the_suction_it_carries(pushed: Study, pulled: Study) -> None:
+    for study, named in ((pushed, False), (pulled, True)):
+        tips = [r for r in study.part.reserves if r.kind in (Kind.PEEL, Kind.PULL)]
+        assert tips
+        assert all(("suction" in r.ground) is named for r in tips if r.what == "outside skin")
+
+
+def test_the_headline_counts_the_rows_of_suction() -> None:
+    """A core that is pulled apart at three fifths of the suction is the least of all."""
+    shown, every = headline(found := made("-20 kPa", "12 kPa"))
+    assert shown == min(every)
+    assert found.part.least is not None
+    assert found.part.least.what.startswith(APART)
+    assert float(found.part.least.value) < 0.6
 
 
 @pytest.mark.parametrize(("suction", "below"), [("-20.1 kPa", True), ("-19.9 kPa", False)])

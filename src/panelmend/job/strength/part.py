@@ -59,7 +59,7 @@ class TipRow:
     """Peel in a bond and the pull on the skin-to-core bond under it: stresses, reserves, or why none.
 
     ``across_taken``: the adhesive's modulus across the layer is taken from that in shear; ``before`` the peel
-    on a mesh half as fine [Pa], and whether the peak is ``resolved``.
+    on a mesh half as fine [Pa], and whether the peak is ``resolved``; ``suction``: both carry one.
     """
 
     side: Side
@@ -74,6 +74,7 @@ class TipRow:
     across_taken: bool = False
     before: float | None = None
     resolved: bool = True
+    suction: bool = False
 
 
 class Region(StrEnum):

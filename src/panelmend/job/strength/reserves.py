@@ -46,7 +46,7 @@ def reserves_of(
                         what,
                         along,
                         t.condition,
-                        "load of the bond",
+                        "load of the bond and the greatest suction" if t.suction else "load of the bond",
                         t.resolved or not peel,
                         (*across, *paste) if peel else paste,
                     )

@@ -133,6 +133,7 @@ def tip_row(
         across_taken(lay),
         before,
         settled_peel(before, float(peel)),
+        suction > 0.0,
     )
 
 
