@@ -120,6 +120,7 @@ def test_every_example_settles(name: str) -> None:
     )
     assert follows(lay)
     opened = opened_meshes(lay, loads, sound)
+    assert len(opened) >= 3, "two meshes can agree by chance"
     for number, field in enumerate(sound):
         found = settled_hole(opened, number, field)
         assert found is not None
