@@ -13,7 +13,7 @@ from panelmend.errors import InputError
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.checks import check
 from panelmend.job.strength.loads import loads_of
-from panelmend.job.strength.part import Kind, ModeRow, Region, Rests
+from panelmend.job.strength.part import ModeRow, Region, ReserveKind, Rests
 from panelmend.job.strength.suction import APART, OFF, suction_rows
 from panelmend.plan.make import make_plan
 from panelmend.plan.study import Study
@@ -134,7 +134,7 @@ def test_a_core_without_tensile_strength_is_not_checked() -> None:
 
 def test_the_line_of_a_tip_names_the_suction_it_carries(pushed: Study, pulled: Study) -> None:
     for study, named in ((pushed, False), (pulled, True)):
-        tips = [r for r in study.part.reserves if r.kind in (Kind.PEEL, Kind.PULL)]
+        tips = [r for r in study.part.reserves if r.kind in (ReserveKind.PEEL, ReserveKind.PULL)]
         assert tips
         assert all(("suction" in r.ground) is named for r in tips if r.what == "outside skin")
 
