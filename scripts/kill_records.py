@@ -25,7 +25,9 @@ def main() -> None:
     kills, seed = (int(x) for x in sys.argv[1:3])
     chance = random.Random(seed)
     start = time.monotonic()
-    with TemporaryDirectory(dir=ROOT) as folder:
+    out = ROOT / "out"  # on the disk that the work is on, and never taken into the repository
+    out.mkdir(exist_ok=True)
+    with TemporaryDirectory(dir=out) as folder:
         where, told, quiet = Path(folder) / "shop.sqlite", [], 0
         shop(where)
         for n in range(kills):
