@@ -50,9 +50,15 @@ class Written:
 
 def plan(path: Path, tell: Tell = silent, stop: Stop | None = None) -> Plan:
     """Plan a repair with the layouts and predictions kept beside its document."""
-    file, name = damage_named(path)
+    file, _ = damage_named(path)
     with at_once(stop):
         read = load_all(file)
+    return _plan_read(read, path, tell, stop)
+
+
+def _plan_read(read: tuple[Loaded, ...], path: Path, tell: Tell, stop: Stop | None) -> Plan:
+    file, name = damage_named(path)
+    with at_once(stop):
         if not read[0].damages:
             return _planned(case_of(chosen(read, name, file)), file, tell, stop)
         wanted = chosen(read, name, file).document.damage.id
@@ -84,9 +90,10 @@ def plans(path: Path, tell: Tell = silent, stop: Stop | None = None) -> tuple[Pl
     file, name = damage_named(path)
     if name:
         return (plan(path, tell, stop),)
-    read = load_all(file)
+    with at_once(stop):
+        read = load_all(file)
     if not read[0].damages:
-        return (plan(path, tell, stop),)
+        return (_plan_read(read, file, tell, stop),)
     return plan_several(file, tell, stop, read).plans
 
 
@@ -178,7 +185,9 @@ def pack(
     from panelmend.render.pack import ensure_own, write_pack  # late: a plan writes nothing
 
     file, name = damage_named(path)
-    if not name and load_all(file)[0].damages:
+    with at_once(stop):
+        read = load_all(file)
+    if not name and read[0].damages:
         from panelmend.app.several import pack_several
 
         if after is not None:
@@ -186,7 +195,7 @@ def pack(
                 "a revision is of one damage", where=file.name, expected=f"{file.name}#A", todo="name it"
             )
         return pack_several(file, folder, budget, tell, stop, heat=heat, over_another=over_another)
-    made = plan(path, tell, stop)
+    made = _plan_read(read, path, tell, stop)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
     made, notes = settled(path, made, budget, tell, stop, heat=heat)
     revision: dict[str, bytes] = {}
