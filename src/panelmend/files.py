@@ -10,6 +10,7 @@ from typing import Any
 
 from panelmend.errors import OutputError, ReadingError
 
+_FOLDERS_SYNC = os.name == "posix"
 _LARGEST = 64 * 2**20  # bytes
 
 
@@ -84,11 +85,33 @@ def replace_whole(path: Path, data: bytes) -> None:
             os.fsync(file.fileno())
         os.chmod(name, 0o644)
         os.replace(name, path)
+        sync_folder(path.parent)
     except OSError as error:
         raise OutputError(f"{path} could not be written: {error.strerror or error}") from error
     finally:
         if name and os.path.exists(name):
             os.unlink(name)
+
+
+def sync_folder(folder: Path) -> None:
+    """Bring the names in a folder to the disk. Windows has no such call; NTFS keeps names in a journal.
+
+    Raises:
+        OSError: the disk refuses.
+    """
+    if not _FOLDERS_SYNC:
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def sync_file(path: Path) -> None:
+    """Bring a file that another program wrote to the disk. Raises OSError."""
+    with path.open("r+b") as file:  # Windows syncs only what may be written
+        os.fsync(file.fileno())
 
 
 def ensure_writable(path: Path) -> None:

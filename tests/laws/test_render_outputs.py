@@ -138,7 +138,7 @@ def test_a_disk_that_refuses_leaves_nothing(tmp_path: Path, monkeypatch: pytest.
     def refuse(folder: Path) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(room, "_sync", refuse)
+    monkeypatch.setattr(room, "sync_folder", refuse)
     with pytest.raises(OutputError, match="space"):
         write_pack(target, {"c.txt": b"new"}, {})
     assert check_pack(target) == []

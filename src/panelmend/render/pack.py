@@ -15,11 +15,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from panelmend.errors import OutputError
-
-try:
-    import fcntl
-except ImportError:  # not a POSIX system
-    fcntl = None  # type: ignore[assignment]
+from panelmend.files import sync_folder
 
 MANIFEST = "manifest.json"
 KIND = "panelmend pack"
@@ -140,15 +136,28 @@ def ensure_own(folder: Path, repair: str) -> None:
 @contextmanager
 def _alone(folder: Path) -> Iterator[None]:
     """Nobody else puts a pack into this folder meanwhile; nothing is left there."""
-    if fcntl is None:
-        yield
-        return
-    handle = os.open(folder, os.O_RDONLY)
+    import portalocker
+
+    handle = _lockable(folder)
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
+        try:
+            portalocker.lock(handle, portalocker.LOCK_EX)
+        except portalocker.LockException as error:  # Windows waits ten seconds
+            raise OutputError(f"another pack is being put into {folder}; nothing was written") from error
+        try:
+            yield
+        finally:
+            portalocker.unlock(handle)
     finally:
         os.close(handle)
+
+
+def _lockable(folder: Path) -> int:
+    """What is locked for a folder: itself, on Windows a file kept for it elsewhere."""
+    if os.name == "posix":
+        return os.open(folder, os.O_RDONLY)
+    name = hashlib.sha256(os.path.normcase(os.path.realpath(folder)).encode("utf8")).hexdigest()[:16]
+    return os.open(Path(tempfile.gettempdir()) / f"panelmend-{name}.lock", os.O_RDWR | os.O_CREAT)
 
 
 def _check_target(target: Path, repair: str) -> None:
@@ -189,7 +198,7 @@ def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
             stream.flush()
             os.fsync(stream.fileno())
     for inner in [folder, *(p for p in folder.rglob("*") if p.is_dir())]:
-        _sync(inner)
+        sync_folder(inner)
 
 
 def _put(made: Path, target: Path) -> None:
@@ -205,7 +214,7 @@ def _put(made: Path, target: Path) -> None:
             os.rename(old, target)
             raise
         shutil.rmtree(old, ignore_errors=True)
-    _sync(target.parent)
+    sync_folder(target.parent)
 
 
 def _swap(a: Path, b: Path) -> bool:
@@ -216,13 +225,3 @@ def _swap(a: Path, b: Path) -> bool:
         return False
     done: int = call(_AT_FDCWD, os.fsencode(a), _AT_FDCWD, os.fsencode(b), _EXCHANGE)
     return done == 0
-
-
-def _sync(folder: Path) -> None:
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

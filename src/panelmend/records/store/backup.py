@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 
 from panelmend.errors import OutputError
+from panelmend.files import sync_file, sync_folder
 from panelmend.records.refusals import BROKEN
 from panelmend.records.store import moves, opening
 from panelmend.records.store.checking import Checked
@@ -35,16 +36,11 @@ def write_copy(log: Log, target: Path) -> Checked:
             _copy_file(log.path, part)
         else:
             _copy_rows(log, part)
-        with part.open("rb") as file:
-            os.fsync(file.fileno())
+        sync_file(part)
         found = Log.open(str(part)).check(rules=False)
         found.must_hold()
         os.replace(part, target)
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+        sync_folder(target.parent)
     except (OSError, sqlite3.Error, sa.exc.DBAPIError) as error:
         part.unlink(missing_ok=True)
         raise OutputError(f"the backup was not written: {error}") from error

@@ -65,9 +65,9 @@ def governs(path: Path, digest: str) -> bool:
 def note_last(path: Path, number: int, head: str) -> None:
     """Note how far a file has come; a note that is lost or old harms nothing."""
     with contextlib.suppress(OSError):
-        handle = os.open(_last(path), os.O_WRONLY | os.O_CREAT | os.O_CLOEXEC, 0o600)
+        handle = os.open(_last(path), os.O_WRONLY | os.O_CREAT, 0o600)
         try:
-            os.pwrite(handle, f"{number:012d} {head}\n".encode(), 0)
+            os.write(handle, f"{number:012d} {head}\n".encode())
         finally:
             os.close(handle)
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import errno
-import fcntl
 import os
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+
+import portalocker
+import psutil
 
 from panelmend.errors import OutputError
 from panelmend.records.refusals import BUSY, NOT_LOCAL
@@ -30,6 +32,8 @@ LOCAL = frozenset(
         "hfs",
     }
 )
+ELSEWHERE = {"win32": ("fixed", frozenset({"ntfs", "refs"})), "darwin": ("local", frozenset({"apfs", "hfs"}))}
+"""On Windows and macOS: the system's word for a disk of its own, and the kinds that keep a sync."""
 IN_MEMORY = frozenset({"tmpfs"})
 _MOUNTS = Path("/proc/self/mountinfo")
 WAIT = 30.0  # [s] for another writer
@@ -40,9 +44,11 @@ def kind_of_disk(path: Path, mounts: str | None = None) -> str:
 
     Args:
         path: a file or where it will be.
-        mounts: the kernel's list of mounts; read from /proc where it is not given.
+        mounts: Linux's list of mounts; read from /proc where it is not given.
     """
     if mounts is None:
+        if sys.platform in ELSEWHERE:
+            return _kind_elsewhere(path, sys.platform)
         try:
             mounts = _MOUNTS.read_text("utf8", errors="replace")
         except OSError:
@@ -60,10 +66,25 @@ def kind_of_disk(path: Path, mounts: str | None = None) -> str:
     return kind
 
 
+def _kind_elsewhere(path: Path, system: str) -> str:
+    """The kind of disk on Windows or macOS; "shared ..." for one that the system does not call its own."""
+    own, kinds = ELSEWHERE[system]
+    real, best, found = os.path.normcase(os.path.realpath(path)), "", ""
+    for disk in psutil.disk_partitions(all=True):
+        at = os.path.normcase(disk.mountpoint)
+        inside = real == at or real.startswith(at.rstrip("/\\") + os.sep)
+        if inside and len(at) >= len(best):
+            kind = disk.fstype.lower()
+            known = own in disk.opts.split(",") and kind in kinds
+            best, found = at, kind if known else f"shared or unknown {kind}".rstrip()
+    return found
+
+
 def local_disk(path: Path, mounts: str | None = None) -> str:
     """The kind of disk, known to be local. Raises Refused for shared and unknown ones."""
     kind = kind_of_disk(path, mounts)
-    if kind not in LOCAL:
+    known = ELSEWHERE[sys.platform][1] if mounts is None and sys.platform in ELSEWHERE else LOCAL
+    if kind not in known:
         raise NOT_LOCAL(f"{path} lies on {kind or 'a kind of disk that cannot be told'}")
     return kind
 
@@ -77,21 +98,24 @@ def one_writer(path: Path, wait: float = WAIT) -> Iterator[None]:
         OutputError: the lock cannot be made.
     """
     try:
-        handle = os.open(path.with_name(path.name + ".lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+        handle = os.open(path.with_name(path.name + ".lock"), os.O_RDWR | os.O_CREAT, 0o600)
     except OSError as error:
         raise OutputError(f"the lock beside {path} cannot be made: {error.strerror}") from error
     try:
         until = time.monotonic() + wait
         while True:
             try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                portalocker.lock(handle, portalocker.LOCK_EX | portalocker.LOCK_NB)
                 break
-            except OSError as error:
-                if error.errno not in (errno.EAGAIN, errno.EACCES, errno.EINTR):
-                    raise OutputError(f"the lock beside {path} cannot be taken: {error.strerror}") from error
+            except portalocker.AlreadyLocked:
                 if time.monotonic() >= until:
                     raise BUSY(str(path)) from None
                 time.sleep(0.01)
-        yield
+            except portalocker.LockException as error:
+                raise OutputError(f"the lock beside {path} cannot be taken: {error}") from error
+        try:
+            yield
+        finally:
+            portalocker.unlock(handle)
     finally:
         os.close(handle)

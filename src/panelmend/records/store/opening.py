@@ -15,6 +15,7 @@ BUSY_MS = 30_000
 PRAGMAS: tuple[tuple[str, str, object], ...] = (
     ("journal_mode", "DELETE", "delete"),
     ("synchronous", "EXTRA", 3),
+    ("fullfsync", "ON", 1),  # macOS: a plain sync leaves the data in the drive
     ("foreign_keys", "ON", 1),
     ("trusted_schema", "OFF", 0),
     ("cell_size_check", "ON", 1),
