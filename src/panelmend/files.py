@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from panelmend.errors import OutputError, ReadingError
 
-_FOLDERS_SYNC = os.name == "posix"
+_FOLDERS_OPEN = os.name == "posix"
 _LARGEST = 64 * 2**20  # bytes
 
 
@@ -99,7 +102,7 @@ def sync_folder(folder: Path) -> None:
     Raises:
         OSError: the disk refuses.
     """
-    if not _FOLDERS_SYNC:
+    if not _FOLDERS_OPEN:
         return
     handle = os.open(folder, os.O_RDONLY)
     try:
@@ -112,6 +115,38 @@ def sync_file(path: Path) -> None:
     """Bring a file that another program wrote to the disk. Raises OSError."""
     with path.open("r+b") as file:  # Windows syncs only what may be written
         os.fsync(file.fileno())
+
+
+@contextmanager
+def folder_alone(folder: Path) -> Iterator[None]:
+    """Nobody else writes into a folder that asks in this way too; nothing is left there.
+
+    Raises:
+        OutputError: another holds it (Windows, which waits ten seconds; elsewhere it waits).
+        OSError: the folder cannot be opened.
+    """
+    import portalocker
+
+    handle = _lockable(folder)
+    try:
+        try:
+            portalocker.lock(handle, portalocker.LOCK_EX)
+        except portalocker.LockException as error:
+            raise OutputError(f"another writes into {folder}; nothing was written") from error
+        try:
+            yield
+        finally:
+            portalocker.unlock(handle)
+    finally:
+        os.close(handle)
+
+
+def _lockable(folder: Path) -> int:
+    """What is locked for a folder: itself, and on Windows, which opens none, a file kept for it elsewhere."""
+    if _FOLDERS_OPEN:
+        return os.open(folder, os.O_RDONLY)
+    name = hashlib.sha256(os.path.normcase(os.path.realpath(folder)).encode("utf8")).hexdigest()[:16]
+    return os.open(Path(tempfile.gettempdir()) / f"panelmend-{name}.lock", os.O_RDWR | os.O_CREAT)
 
 
 def ensure_writable(path: Path) -> None:

@@ -13,6 +13,7 @@ import pytest
 
 from panelmend import files
 from panelmend.records.store import disk
+from panelmend.render.pack import check_pack, write_pack
 from records_made import refused, shop
 
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
@@ -166,13 +167,15 @@ def test_records_are_written_and_backed_up_without_what_windows_does_not_have(
         return plain(path, flags, mode, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(os, "open", opens_no_folders)
-    monkeypatch.setattr(files, "_FOLDERS_SYNC", False)
+    monkeypatch.setattr(files, "_FOLDERS_OPEN", False)
     before = made.state.number
     made.receive("L1")
     assert made.state.number == before + 1
     path = Path(made.where)
     assert path.with_name(path.name + ".last").read_text("ascii").startswith(f"{before + 1:012d} ")
     assert made.book.log.backup(path.with_name("copy.sqlite")).holds
+    write_pack(path.with_name("pack"), {"a.txt": b"a"}, {})
+    assert check_pack(path.with_name("pack")) == []
 
 
 def test_the_lock_goes_with_the_process_that_held_it(tmp_path: Path) -> None:

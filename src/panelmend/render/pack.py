@@ -8,14 +8,13 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from panelmend.errors import OutputError
-from panelmend.files import sync_folder
+from panelmend.files import folder_alone, sync_folder
 
 MANIFEST = "manifest.json"
 KIND = "panelmend pack"
@@ -70,7 +69,7 @@ def write_pack(
         target.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
         _fill(made, whole)
-        with _alone(target.parent):
+        with folder_alone(target.parent):
             _check_target(target, repair)  # again: another pack may have come there meanwhile
             _put(made, target)
     except OSError as error:
@@ -131,33 +130,6 @@ def _check_names(files: Mapping[str, bytes]) -> None:
 def ensure_own(folder: Path, repair: str) -> None:
     """See, before long work, that this repair's pack may be written there; OutputError where it may not."""
     _check_target(Path(os.path.abspath(folder)), repair)
-
-
-@contextmanager
-def _alone(folder: Path) -> Iterator[None]:
-    """Nobody else puts a pack into this folder meanwhile; nothing is left there."""
-    import portalocker
-
-    handle = _lockable(folder)
-    try:
-        try:
-            portalocker.lock(handle, portalocker.LOCK_EX)
-        except portalocker.LockException as error:  # Windows waits ten seconds
-            raise OutputError(f"another pack is being put into {folder}; nothing was written") from error
-        try:
-            yield
-        finally:
-            portalocker.unlock(handle)
-    finally:
-        os.close(handle)
-
-
-def _lockable(folder: Path) -> int:
-    """What is locked for a folder: itself, on Windows a file kept for it elsewhere."""
-    if os.name == "posix":
-        return os.open(folder, os.O_RDONLY)
-    name = hashlib.sha256(os.path.normcase(os.path.realpath(folder)).encode("utf8")).hexdigest()[:16]
-    return os.open(Path(tempfile.gettempdir()) / f"panelmend-{name}.lock", os.O_RDWR | os.O_CREAT)
 
 
 def _check_target(target: Path, repair: str) -> None:
