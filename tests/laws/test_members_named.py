@@ -2,8 +2,9 @@
 
 Walks the source. A chain of two or more questions about one thing ("if it is A ... elif it is B ... else")
 may leave one member to its last branch, or raise; otherwise a member that somebody adds falls through to an
-old one. A table of members that is asked with a fallback does the same in silence. One question alone
-("if it is A") is a question about A and stands.
+old one. A table of members that is asked with a fallback does the same in silence. One question with an
+else ("A or anything else") stands only where the reason is said below that the answer is A's own; the others
+are a ``match`` that ends in ``assert_never``, or a table of all members.
 """
 
 from __future__ import annotations
@@ -27,6 +28,51 @@ ALLOWED = {
     ("units/showing.py", "kind"): "two of seventy kinds change their unit with size; the rest keep theirs",
     ("app/shelf_verbs.py", "head.shelf"): "panels, data and jobs alone name entries of other shelves",
     ("shelves/choose.py", "by"): "what is sorted by words has no range, and no kind of number",
+}
+
+SIDES = "there are two sides, and two senses of bulging"
+OWN = "a property of this member alone, that no other has"
+# (what is asked, its member): why one question is enough
+ALONE = {
+    ("side", "outside"): SIDES,
+    ("side", "inside"): SIDES,
+    ("seen_from", "outside"): SIDES,
+    ("bulges", "outside"): SIDES,
+    ("worked", "outside"): SIDES,
+    ("hand", "left"): "a panel that has another hand is left or right, which the shelf's faults see to",
+    ("action", "pot"): "asked with what the operation lays; a core that is neither has no paste to spread",
+    ("action", "replace"): "only a core that is replaced has a plug",
+    ("ask", "person"): OWN,
+    ("code", "Limit.FALL"): "of the rates only the fall has its own code",
+    ("depth", "surface"): "only a damage of the finish is judged by depth alone",
+    ("depth", "through"): "only a damage through both skins is worked from both",
+    ("form", "circle"): "only a circle has one size and no angle",
+    ("form", "ellipse"): "the search for an ellipse is quicker on arcs; any form may be searched on points",
+    ("kind", "SegmentKind.DWELL"): "only a dwell has a held band",
+    ("kind", "distance to a repair"): "has a code of its own",
+    ("kind", "dwell"): "only a dwell is held",
+    ("kind", "ratio"): "a bare number is a ratio; every other kind has units",
+    ("kind", "spot"): "only a spot has a diameter",
+    ("kind", "step signed"): OWN,
+    ("kind", "tap"): "a tap is dull or sound, every other reading is a number",
+    ("law", "autocatalytic"): "only this law has this constant",
+    ("mark", "instruments, lots"): OWN,
+    ("moisture", "not checked"): OWN,
+    ("operation", "cut cloth"): "only cloth is darted",
+    ("outlook", "Outlook.UNTRIED"): OWN,
+    ("part", "fill"): "a fill is laid with the plies where no operation is its own",
+    ("role", "ChannelRole.THERMOCOUPLE"): "kept though it reads nothing: a lost sensor counts",
+    ("role", "ChannelRole.VACUUM"): "only a vacuum is counted from ambient",
+    ("role", "fill"): "a fill is laid with the plies where no operation is its own",
+    ("role", "sanding"): "drawn dashed",
+    ("self", "Withheld.SPACING"): OWN,
+    ("sense", "Sense.EITHER"): "says nothing",
+    ("sense", "absolute"): "only an absolute pressure is taken from ambient",
+    ("severity", "Severity.STOP"): "only a stop is called out",
+    ("shelf", "stores"): "stores are no entry that a repair is made from",
+    ("standing", "Standing.DRAFT"): "only a draft has its own way out",
+    ("standing", "Standing.READY"): "says nothing",
+    ("weight", "stop"): "a caution has no stop to fall short of",
 }
 
 Members = frozenset[str]
@@ -192,6 +238,26 @@ def falls_through(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
                 yield line, subject, ", ".join(sorted(left or ("no one enumeration",)))
 
 
+def asked_alone(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
+    """Line, what is asked and for which member, of every single question that has an else."""
+    inner: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If | ast.IfExp):
+            rest = node.orelse if isinstance(node.orelse, list) else [node.orelse]
+            inner |= {id(rest[0])} if len(rest) == 1 else set()
+        if not isinstance(node, ast.If | ast.IfExp) or id(node) in inner or not (q := _question(node.test)):
+            continue
+        if isinstance(node, ast.IfExp):
+            alone = len(_choices(node)[1]) == 1
+        else:
+            first = node.orelse[0] if node.orelse else None
+            following = _question(first.test) if isinstance(first, ast.If) else None
+            alone = bool(node.orelse) and (following is None or following[0] != q[0])
+            alone = alone and not _raises(node.orelse, q[0])
+        if alone:
+            yield node.lineno, q[0].rpartition(".")[2], ", ".join(sorted(q[1]))
+
+
 def _asked_table(call: ast.Call) -> tuple[str, str] | None:
     """``{member: ...}.get(thing, fallback)``, the table written there."""
     if not isinstance(call.func, ast.Attribute) or call.func.attr != "get" or len(call.args) != 2:
@@ -218,6 +284,25 @@ def test_no_member_falls_through() -> None:
         if (path, what) not in ALLOWED
     ]
     assert not found, "\n".join(found)
+
+
+def test_a_question_alone_is_about_its_member() -> None:
+    found = [
+        f"{path}:{line}: {what} is {member}, or anything else"
+        for path, tree in TREES.items()
+        for line, what, member in asked_alone(tree)
+        if (what, member) not in ALONE
+    ]
+    assert not found, "\n".join(found)
+
+
+def test_every_reason_for_asking_alone_is_needed() -> None:
+    assert {(what, member) for tree in TREES.values() for _, what, member in asked_alone(tree)} == set(ALONE)
+
+
+@pytest.mark.parametrize("text", ["a = 1 if weave == 'plain' else 2", "if weave == 'plain': a()\nelse: b()"])
+def test_a_question_alone_is_seen(text: str) -> None:
+    assert [f[1:] for f in asked_alone(ast.parse(text))] == [("weave", "plain")]
 
 
 def test_the_permitted_places_are_there() -> None:

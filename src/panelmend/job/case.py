@@ -12,7 +12,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from panelmend.document import Document, Loaded, catalogue_of
 from panelmend.document.faults.curvature import LIMB
@@ -349,7 +349,15 @@ def _cylinder(document: Document) -> Cylinder | None:
 
 def _plan_cylinder(document: Document) -> Cylinder | None:
     curve = document.panel.curvature
-    return _cylinder(document) if curve is not None and curve.coordinates == "plan" else None
+    if curve is None:
+        return None
+    match curve.coordinates:
+        case "plan":
+            return _cylinder(document)
+        case "surface":
+            return None
+        case _:
+            assert_never(curve.coordinates)
 
 
 def _standard(document: Document, typed: Shape) -> Outline:

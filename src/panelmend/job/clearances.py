@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, assert_never
 
 from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
@@ -52,10 +52,14 @@ class Neighbour:
         if self.kind == "spot":
             return -distance_to_point(piece, self.at) - 0.5 * self.diameter
         assert self.outline is not None
-        if self.kind == "edge":
-            return least_overlap(piece, self.outline)[0]
-        found = clearance(piece, self.outline)
-        return -run_into(piece, self.outline) if found.overlaps else found.distance
+        match self.kind:
+            case "edge":
+                return least_overlap(piece, self.outline)[0]
+            case "area":
+                found = clearance(piece, self.outline)
+                return -run_into(piece, self.outline) if found.overlaps else found.distance
+            case _:
+                assert_never(self.kind)
 
     def away(self, piece: Outline) -> tuple[float, float]:
         """Unit direction (x, y) [1] in which a piece moves away from it."""
@@ -87,10 +91,13 @@ class Neighbour:
             assert self.flat is not None
             flat = typed(self.key, self.flat, path=self.path)
             here = on_skin(ground, f"{self.key}.{self.side}", flat, "outside", self.side)
-            if self.kind == "edge":
-                clear = derive(key, least_overlap_of, inner=piece, outer=here)
-            else:
-                clear = derive(key, clear_between, piece=piece, other=here)
+            match self.kind:
+                case "edge":
+                    clear = derive(key, least_overlap_of, inner=piece, outer=here)
+                case "area":
+                    clear = derive(key, clear_between, piece=piece, other=here)
+                case _:
+                    assert_never(self.kind)
         return clear, self._asked(ground)
 
     def _asked(self, ground: Ground) -> Figure:

@@ -133,11 +133,16 @@ def _stepped(
     # A size that is a whole step but for rounding stays that step if it covers; else the next one does.
     for slack, more in ((1e-6, 0), (0.0, 0), (0.0, 1), (0.0, 2)):
         length, width = (rounded_up(x - slack, step) + more * step for x in (found.length, found.width))
-        radius = corner_radius if form == "rectangle" else 0.5 * width
+        radius = corner_of(form, corner_radius, 0.5 * width)
         made = Form(form, found.centre, length, width, angle, radius)
         if all(inside(o, made.outline, margin) for o in what):
             return made
     raise SolverError(f"no {form} with sizes in steps of {show(step, 'length')} covers the damage")
+
+
+def corner_of(form: CutoutForm, own: float, other: float) -> float:
+    """Radius of a form's corners [m]: ``own`` where it is chosen, ``other`` where it is not."""
+    return {"circle": other, "ellipse": other, "oval": other, "rectangle": own}[form]
 
 
 def _points(what: tuple[Outline, ...], turn: float) -> list[tuple[float, float]]:
@@ -158,7 +163,7 @@ def _exact(
         return _cover(form, what, margin, corner_radius, held)
     found = _cover(form, _points(what, 0.02), margin, corner_radius, held)
     for _ in range(6):
-        radius = corner_radius if form == "rectangle" else 0.5 * found.width
+        radius = corner_of(form, corner_radius, 0.5 * found.width)
         made = Form(form, found.centre, found.length, found.width, found.angle, radius)
         lacks = max(margin - least_overlap(o, made.outline)[0] for o in what)
         if lacks <= 1e-9:

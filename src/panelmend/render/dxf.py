@@ -133,8 +133,9 @@ def _text(space: Any, words: str, at: Vector, height: float) -> None:
 
 def _template(space: Any, t: Template, heading: Heading, move: Point) -> None:
     dx, dy = move
+    layer = {"mark": "MARK", "cut cloth": "CUT", "cut core": "CUT", "cut skin": "CUT"}[t.operation]
     for o in t.outlines:
-        _polyline(space, o.moved(dx, dy), "MARK" if t.operation == "mark" else "CUT")
+        _polyline(space, o.moved(dx, dy), layer)
     for o in t.reference:
         _polyline(space, o.moved(dx, dy), "REFERENCE")
     for o in t.darts:

@@ -101,7 +101,7 @@ def safely(shown: float, places: int, limit: Limit) -> float:
     whole = round(steps)
     hair = 1e-9 * max(1.0, abs(steps)) if whole else 0.0  # what is asked at least is never printed as nothing
     if abs(steps - whole) > hair:
-        whole = math.floor(steps) if limit == "most" else math.ceil(steps)
+        whole = {"most": math.floor, "least": math.ceil}[limit](steps)
     return whole * step
 
 

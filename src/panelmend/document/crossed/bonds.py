@@ -136,7 +136,7 @@ def _adhesives(document: Document, view: str) -> Iterator[Asked]:
     ask = Reader(view)
     for a in document.materials.adhesive:
         at = f"materials.{a.id}"
-        density = (900.0, 1500.0) if a.form == "film" else (450.0, 2000.0)
+        density = {"film": (900.0, 1500.0), "paste": (450.0, 2000.0)}[a.form]
         for name, what, kind, low, high in (
             ("density", "density", "density", *density),
             ("thickness", "bond line", "thickness", 0.04e-3, 0.8e-3),

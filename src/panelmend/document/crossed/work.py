@@ -123,7 +123,7 @@ def _voids(document: Document, view: str) -> Iterator[Asked]:
     )
     coupon = value_of(given.coupon)
     if coupon is not None and coupon.kind != "laminate":
-        low, high = (5e6, 45e6) if coupon.kind == "lap shear" else (0.5e6, 12e6)
+        low, high = {"lap shear": (5e6, 45e6), "flatwise tension": (0.5e6, 12e6)}[coupon.kind]
         yield from ask.about(
             f"{at}.coupon.least.usual",
             f"least strength of a coupon ({coupon.kind})",

@@ -38,13 +38,13 @@ def _laid(document: Document) -> Iterator[Fault]:
 def _laid_but_not_given(document: Document) -> Iterator[Fault]:
     sides = [s for s in (document.data.plies.outside, document.data.plies.inside) if s is not None]
     given = {
-        "cap": document.data.core.cap is not None,
-        "fill": any(s.fill is not None for s in sides),
+        "cap": (document.data.core.cap is not None, "data.core.cap"),
+        "fill": (any(s.fill is not None for s in sides), "data.plies.outside.fill"),
     }
     for i, cure in enumerate(document.data.cure):
         for part in cure.lays:
-            if not given.get(part, True):
-                where = "data.core.cap" if part == "cap" else "data.plies.outside.fill"
+            there, where = given.get(part, (True, ""))
+            if not there:
                 yield fault(
                     ("data", "cure", i, "lays"),
                     f"the operation lays a {part} that is not given",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 from panelmend.document.approved import Cure
 from panelmend.document.bounds import plainly
@@ -54,17 +55,20 @@ def _ways(document: Document) -> Iterator[Fault]:
                 plainly(cure.vacuum, "vacuum"),
                 "a bag, or no vacuum",
             )
-        if cure.heated_by == "room temperature":
-            yield from _not_heated(here, cure)
-        else:
-            for field in ("sand_after", "load_after"):
-                if getattr(cure, field) is not None:
-                    yield fault(
-                        (*here, field),
-                        "only a cure at room temperature has this time",
-                        plainly(getattr(cure, field), "time"),
-                        'heated_by = "room temperature", or leave it out',
-                    )
+        match cure.heated_by:
+            case "room temperature":
+                yield from _not_heated(here, cure)
+            case "blanket" | "oven":
+                for field in ("sand_after", "load_after"):
+                    if getattr(cure, field) is not None:
+                        yield fault(
+                            (*here, field),
+                            "only a cure at room temperature has this time",
+                            plainly(getattr(cure, field), "time"),
+                            'heated_by = "room temperature", or leave it out',
+                        )
+            case _:
+                assert_never(cure.heated_by)
 
 
 def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:

@@ -12,7 +12,7 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, assert_never
 
 from shapely import Polygon, get_parts, polygonize, unary_union
 from shapely.geometry import Point as Spot
@@ -108,7 +108,13 @@ def _shape(sheet: Sheet) -> BaseGeometry:
     whole = unary_union([_polygon(o) for o in sheet.outlines])
     if sheet.hole is not None:
         whole = whole.difference(_polygon(sheet.hole))
-    return whole.buffer(CONTACT - TOUCH, join_style="mitre") if sheet.air == "none" else whole
+    match sheet.air:
+        case "none":
+            return whole.buffer(CONTACT - TOUCH, join_style="mitre")
+        case "apart" | "through" | "through and along":
+            return whole
+        case _:
+            assert_never(sheet.air)
 
 
 def _faces(shapes: Sequence[BaseGeometry]) -> list[Polygon]:

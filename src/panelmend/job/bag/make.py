@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure, CurePart
@@ -62,7 +64,13 @@ def _under(repair: Repair, cure: Cure, lays: tuple[CurePart, ...]) -> Under:
         )
     layup = here[0]
     bonds = "cap" in lays and cure.cured_on == "panel" and core.cap_cured_on == "plate"
-    outlines = [] if cure.cured_on == "plate" else [(layup.cutout, f"plies.{side}.cutout")]
+    match cure.cured_on:
+        case "plate":
+            outlines = []
+        case "panel":
+            outlines = [(layup.cutout, f"plies.{side}.cutout")]
+        case _:
+            assert_never(cure.cured_on)
     if "cap" in lays and not bonds:
         outlines += [(p.outline, f"plies.{p.id}.outline") for p in core.cap]
     if "plies" in lays:

@@ -75,9 +75,8 @@ def check(
     if part.action == "pot" and ("core.may_pot" not in ledger):
         found.append(K103("the data asks for no new core, and gives no potting limit", place="data.core"))
     if not part.adhesive:
-        found.append(
-            K104("potting compound" if part.action == "pot" else "splice and floor", place="data.core")
-        )
+        missing = {"pot": "potting compound", "replace": "splice and floor"}[part.action]
+        found.append(K104(missing, place="data.core"))
     if part.plug is not None:
         if data.material is not None:
             found += _material(case, part.plug.material, data.material.place)
@@ -119,7 +118,13 @@ def _unfilled(case: Case, cutout: CutoutPart, plies: PliesPart) -> tuple[Finding
     deep = float(cutout.skin_depth)
     if deep <= 0.0 or plies.scheme == "scarf" or any(p.role == "fill" for p in plies.plies):
         return ()
-    bare = "over the open cells" if case.document.damage.depth == "skin" else "over the plies that stay"
+    open_cells = "over the open cells"
+    bare = {
+        "plies": "over the plies that stay",
+        "skin": open_cells,
+        "skin and core": open_cells,
+        "through": open_cells,
+    }[case.document.damage.depth]
     words = f"{show(deep, 'depth', case.view, limit='least')} deep, {bare}"
     return (K130(words, place=f"data.plies.{cutout.side}.fill"),)
 

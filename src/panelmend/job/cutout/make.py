@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import get_args
+from typing import assert_never, get_args
 
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.document.approved import CutoutForm
@@ -288,10 +288,15 @@ def _pinned(ground: Ground) -> Opening:
 
 def _core_depth(ground: Ground) -> Figure:
     damage, core = ground.case.document.damage, ground.case.document.panel.core
-    if damage.depth not in ("skin and core", "through"):
-        return ground.ledger.table("cutout.core_depth", 0.0, "depth", source=Source("no core is removed"))
-    if damage.core_depth is not None and damage.depth == "skin and core":
-        typed, path = damage.core_depth, "damage.core_depth"
-    else:
-        typed, path = core.thickness, "panel.core.thickness"
+    typed, path = core.thickness, "panel.core.thickness"
+    match damage.depth:
+        case "surface" | "plies" | "skin":
+            return ground.ledger.table("cutout.core_depth", 0.0, "depth", source=Source("no core is removed"))
+        case "skin and core":
+            if damage.core_depth is not None:
+                typed, path = damage.core_depth, "damage.core_depth"
+        case "through":
+            pass
+        case _:
+            assert_never(damage.depth)
     return ground.typed("cutout.core_depth", typed, "depth", path=path, limit="most")

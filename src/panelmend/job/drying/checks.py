@@ -201,7 +201,7 @@ def _skin(case: Case, part: DryingPart, skin: SkinDrying) -> Iterator[Finding]:
     view, way = case.view, likely_way(part, skin)
     both = next(w for w in skin.ways if w.faces == 2 and w.air == way.air)
     name = f"skin on the {skin.side}, {show(float(skin.thickness), 'thickness', view)}"
-    gas = "in the bay's air" if way.air == "bay" else "under the bag"
+    gas = {"bay": "in the bay's air", "bag": "under the bag"}[way.air]
     place = f"drying.{skin.side}"
     content = part.content
     if content is not None and float(content) <= float(way.outside):

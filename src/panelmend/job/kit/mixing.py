@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import assert_never, cast
 
 from panelmend.derive import Figure
 from panelmend.derive.figure import Origin
@@ -62,20 +63,25 @@ def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
     for layout in item.nest.layouts:
         strip, key = layout.strip, f"kit.sheet.{name}.{layout.strip.id}"
         used, across = ledger[f"nest.{name}.{strip.id}.used"], ledger[f"nest.{name}.{strip.id}.width"]
-        if way == "cut then wet":
-            mass = _pieces(ground, f"{key}.pieces", layout, areal)
-            length, width = used, across
-        else:
-            assert margin is not None
-            roll = ledger.typed(f"{key}.roll_width", strip.width, "length", source=f.STORES)
-            width = ledger.derive(f"{key}.width", f.sheet_width, nest=across, margin=margin, roll=roll)
-            if strip.length is None:
-                length = ledger.derive(f"{key}.length", f.sheet_length, nest=used, margin=margin)
-            else:
-                asked = ledger.derive(f"{key}.length_asked", f.sheet_length, nest=used, margin=margin)
-                there = ledger.typed(f"{key}.strip_length", strip.length, "length", source=f.STORES)
-                length = ledger.derive(f"{key}.length", f.no_longer_than, length=asked, strip=there)
-            mass = ledger.derive(f"{key}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width)
+        match way:
+            case "cut then wet":
+                mass = _pieces(ground, f"{key}.pieces", layout, areal)
+                length, width = used, across
+            case "wet then cut":
+                assert margin is not None
+                roll = ledger.typed(f"{key}.roll_width", strip.width, "length", source=f.STORES)
+                width = ledger.derive(f"{key}.width", f.sheet_width, nest=across, margin=margin, roll=roll)
+                if strip.length is None:
+                    length = ledger.derive(f"{key}.length", f.sheet_length, nest=used, margin=margin)
+                else:
+                    asked = ledger.derive(f"{key}.length_asked", f.sheet_length, nest=used, margin=margin)
+                    there = ledger.typed(f"{key}.strip_length", strip.length, "length", source=f.STORES)
+                    length = ledger.derive(f"{key}.length", f.no_longer_than, length=asked, strip=there)
+                mass = ledger.derive(
+                    f"{key}.cloth", f.cloth_mass, areal_mass=areal, length=length, width=width
+                )
+            case _:
+                assert_never(way)
         resin = ledger.derive(f"{key}.resin", f.resin_for, cloth=mass, ratio=ratio, allowance=allowance)
         on = ledger.derive(f"{key}.resin_on", f.resin_on, cloth=mass, ratio=ratio)
         made.append(WetSheet(way, cloth.id, item.problem.operation, strip.id, length, width, on, resin))
@@ -84,8 +90,12 @@ def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
 
 def way_of(ground: Ground) -> WetOut:
     """How cloth is wetted out, the same in every operation."""
-    way = ground.usual("kit.wet_out", ground.case.document.data.resin.wet_out).value
-    return "cut then wet" if way == "cut then wet" else "wet then cut"
+    way = cast(WetOut, ground.usual("kit.wet_out", ground.case.document.data.resin.wet_out).value)
+    match way:
+        case "cut then wet" | "wet then cut":
+            return way
+        case _:
+            assert_never(way)
 
 
 def _pieces(ground: Ground, key: str, layout: Layout, areal: Figure) -> Figure:
@@ -153,7 +163,7 @@ def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Porti
     bag = next((b for b in bags.operations if {"core", "potting"} & set(b.lays)), None)
     if bag is None:
         return ()
-    purpose = "potting" if core.action == "pot" else "plug adhesive"
+    purpose = {"pot": "potting", "replace": "plug adhesive"}[core.action]
     key, floor = f"kit.adhesive.{bag.name}", f"kit.floor.{bag.name}"
     catalogue, found = ground.case.catalogue, []
     same = core.floor_adhesive in ("", core.adhesive)
@@ -164,10 +174,13 @@ def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Porti
         found.append(Portion(key, bag.name, purpose, paste, mass))
     if core.floor_adhesive and not same:
         other = catalogue.adhesive(core.floor_adhesive)
-        if other.form == "film":
-            amount = _film(ground, f"{floor}.area")
-        else:
-            amount = _mass(ground, f"{floor}.mass", other, core.floor_volume, None)
+        match other.form:
+            case "film":
+                amount = _film(ground, f"{floor}.area")
+            case "paste":
+                amount = _mass(ground, f"{floor}.mass", other, core.floor_volume, None)
+            case _:
+                assert_never(other.form)
         found.append(Portion(floor, bag.name, "floor adhesive", other, amount))
     return tuple(found)
 

@@ -15,7 +15,7 @@ from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.forms import Form, smallest
+from panelmend.job.forms import Form, corner_of, smallest
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import SideLayup
 from panelmend.job.reach import TRIM, outermost
@@ -122,7 +122,7 @@ def _turned(case: Case, cutout: CutoutPart, form: Form) -> Iterator[Form]:
     if form.form == "circle" or (data.held_to_axes is not None and data.held_to_axes.value):
         return
     step = data.size_step.value if data.size_step is not None else 0.001
-    radius = form.corner_radius if form.form == "rectangle" else 0.0
+    radius = corner_of(form.form, form.corner_radius, 0.0)
     for angle in TURNS:
         try:
             yield smallest(form.form, _targets(case, cutout.side), float(cutout.margin), step, radius, angle)

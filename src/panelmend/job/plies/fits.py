@@ -59,7 +59,7 @@ def _around(ground: Ground, side: SideLayup, cure: str, both: bool) -> list[Fit]
         clear, asked = n.figures(ground, figure, f"fit.{side.side}.{n.piece} to {name}")
         what = f"{n.piece} to {n.what}" + (f", {side.side}" if both else "")
         holds = float(clear) >= float(asked) - 1e-9
-        about = FitKind.NEIGHBOUR if n.weight == "stop" else FitKind.GROUND
+        about = {"stop": FitKind.NEIGHBOUR, "caution": FitKind.GROUND}[n.weight]
         found.append(Fit(about, what, clear, asked, holds, _words(n, cure) if not holds else ""))
     return found
 

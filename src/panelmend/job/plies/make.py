@@ -57,7 +57,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart) -> PliesPart:
     order = {s: i for i, s in enumerate(sides_of(ground))}
     sides.sort(key=lambda s: order[s.side])
     scheme = str(scheme_of(ground).value)
-    usual = 2 * DEGREE if scheme == "external" else 3 * DEGREE
+    usual = {"external": 2 * DEGREE, "scarf": 3 * DEGREE, "stepped": 3 * DEGREE}[scheme]
     tolerance = ground.given_or(
         "plies.angle_tolerance", data.angle_tolerance, usual, "angle", source=TM_ANGLES
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any, Literal
+from typing import Any, Literal, assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -145,10 +145,13 @@ def trace(
     kernel = best_kernel(_near(m, dull, scale), scale) if len(dull) else Kernel(2.5 * scale, 3.0)
     nodes, posterior = _nodes(m, dull, scale, kernel)
     middles = _lines(nodes, nodes.mean, scale)
-    if line == "any shape":
-        lines = any_shape(core, reach_at(confidence), spacing, panel)
-    else:
-        lines = [o for o in _lines(nodes, nodes.mean + z, scale) if any(holds(o, x) for x in middles)]
+    match line:
+        case "any shape":
+            lines = any_shape(core, reach_at(confidence), spacing, panel)
+        case "compact":
+            lines = [o for o in _lines(nodes, nodes.mean + z, scale) if any(holds(o, x) for x in middles)]
+        case _:
+            assert_never(line)
     areas = areas_in(lines, middles, core, spots.at, spacing, panel) if core is not None else ()
     doubtful = [p for p in points(dull) if not any(a.outer.contains(p) for a in areas)]
     both = spots.at[(spots.dull > 0) & (spots.sound > 0)]
