@@ -11,8 +11,8 @@ from heat_problem import demo, operations
 from made_cures import predicted_plan
 from panelmend.errors import DocumentError, InputError
 from panelmend.job.clearances import OFF_METAL
+from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.checks import _predicted
-from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.cases import Verdict, outcome, verdict

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
+from panelmend.job.card.bag_closed import staying
 from panelmend.job.card.bench import Bench, on_plate
-from panelmend.job.card.curing import staying
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words

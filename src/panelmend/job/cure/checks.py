@@ -6,8 +6,8 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
+from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
-from panelmend.job.cure.inputs import COUNTED
 from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import FEW, Limit, LimitRow, Outlook, Prediction, accepted, held_key
 from panelmend.job.defaults import OFF_METAL

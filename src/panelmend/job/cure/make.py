@@ -20,7 +20,8 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
 from panelmend.job.cure.circuit import circuits
 from panelmend.job.cure.drying import drying_problem
-from panelmend.job.cure.inputs import Gathered, Laid, gather
+from panelmend.job.cure.gathered import Gathered, Laid
+from panelmend.job.cure.inputs import gather
 from panelmend.job.cure.metals import METALS
 from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
 from panelmend.job.cure.prediction import Prediction, held_key

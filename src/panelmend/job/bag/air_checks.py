@@ -1,0 +1,113 @@
+"""Findings of air and vacuum: what the bay can draw, the leak test, the way of the air out of the patch."""
+
+from __future__ import annotations
+
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.air import WEATHER
+from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.case import Case
+from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure, station_pressure
+from panelmend.units import show
+
+B002 = finding_code(
+    "B002",
+    Severity.STOP,
+    "The vacuum the data asks for cannot be drawn at this bay",
+    "work at a lower place, or ask engineering for a cure cycle by pressure difference",
+)
+B012 = finding_code(
+    "B012",
+    Severity.STOP,
+    "A leak limit and its duration do not come from the same place",
+    "give both data.bag.leak_drop and data.bag.leak_time: a limit belongs to its own duration",
+)
+B014 = finding_code(
+    "B014",
+    Severity.CAUTION,
+    "Barometer and elevation of the bay do not belong together",
+    "read the barometer in the bay: a reading reduced to sea level promises vacuum that cannot be drawn",
+)
+B015 = finding_code(
+    "B015",
+    Severity.NOTE,
+    "The flow of the largest leak that passes was not computed",
+    "measure the breather's thickness under vacuum and type it for the breather under [[materials.bagging]]",
+)
+B020 = finding_code(
+    "B020",
+    Severity.STOP,
+    "Air cannot get from what is cured to the vacuum",
+    "give a larger bleeder or breather, a smaller film, or edge breather, so that they touch outside it",
+)
+
+
+def vacuum(case: Case, bag: BagOperation) -> list[Finding]:
+    """More vacuum asked than the air of the bay can give."""
+    if bag.available_vacuum is None or float(bag.available_vacuum) >= float(bag.least_vacuum):
+        return []
+
+    def words(pascal: float) -> str:
+        return show(pascal, "pressure", unit="inHg")
+
+    asked, there_is = words(float(bag.least_vacuum)), words(float(bag.available_vacuum))
+    text = f"{bag.name} asks for {asked}, the air here gives {there_is}"
+    if bag.vacuum.highest is not None:
+        top = show(float(bag.vacuum.highest), "elevation", case.view)
+        text += f"; on a standard day it ends at {top} above the sea"
+    return [B002(text, place=f"bag.{bag.number}")]
+
+
+def flow(bags: BagPart) -> list[Finding]:
+    """Named once for each breather whose thickness nobody gave."""
+    idents = dict.fromkeys(bag.leak.breather for bag in bags.operations if bag.leak.flow is None)
+    return [
+        B015(f"no thickness of {i or 'the breather'} is given", place="materials.bagging") for i in idents
+    ]
+
+
+def altitude(case: Case) -> list[Finding]:
+    """A barometer reading that no weather gives at this elevation; most often it is reduced to sea level."""
+    bay = case.document.bay
+    if bay.barometer is None or bay.elevation is None:
+        return []
+    usual = standard_pressure(bay.elevation)
+    low, high = (usual * p / SEA_LEVEL_PRESSURE for p in WEATHER)
+    if low <= bay.barometer <= high:
+        return []
+
+    def hpa(pascal: float) -> str:
+        if case.view == "in":
+            return show(pascal, "pressure", unit="inHg", decimals=1)
+        return show(pascal, "pressure", unit="hPa", decimals=0)
+
+    height = show(bay.elevation, "elevation", case.view)
+    words = f"{hpa(bay.barometer)} at {height}, where the weather keeps to {hpa(low)} to {hpa(high)}"
+    if bay.barometer > high and WEATHER[0] <= bay.barometer <= WEATHER[1]:
+        here = station_pressure(bay.barometer, bay.elevation)
+        deepest = show(here, "vacuum", case.view)
+        words += f"; if it is reduced to sea level, the air here has {hpa(here)} and gives {deepest} at most"
+    else:
+        words += "; check the units of both"
+    return [B014(words, place="bay.barometer")]
+
+
+def leak(case: Case) -> list[Finding]:
+    """A limit of one place with the duration of another is no leak test of either."""
+    data = case.document.data.bag
+    if (data.leak_drop is None) == (data.leak_time is None):
+        return []
+    given, other = ("leak_drop", "leak_time") if data.leak_time is None else ("leak_time", "leak_drop")
+    return [B012(f"{given} is given, {other} is the default", place=f"data.bag.{other}")]
+
+
+def air(bag: BagOperation) -> list[Finding]:
+    """A bag in which some of the patch has no way for its air."""
+    found = []
+    sides = [(bag.name, bag.air)]
+    if bag.behind is not None:
+        sides.append((f"{bag.name}, {bag.behind.side}", bag.behind.air))
+    for name, way in sides:
+        if way is not None and not way.open:
+            words = f"shut by {way.under}" if way.under else "no layer leads it to a vacuum base"
+            found.append(B020(f"{name}: {words}, at {len(way.blocked)} places", place=f"bag.{bag.number}"))
+    return found

@@ -1,0 +1,73 @@
+"""Steps of a cured bond: looked at, tested for hardness, inspected and its voids drawn on the map."""
+
+from __future__ import annotations
+
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.bench import Bench
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Step, Words
+from panelmend.job.card.writing import note, number, step, tick
+
+
+def look(bench: Bench, bag: BagOperation) -> list[Step]:
+    """Looked at after opening, then inspected by the method of the data."""
+    data, units = bench.case.document.data.inspection, bench.units
+    hard = bench.given("card.hardness", data.hardness)
+    coupon = data.coupon
+    least = None
+    if coupon is not None and coupon.value.least is not None:
+        key = "card.coupon_least"
+        least = (
+            bench.ground.ledger[key]
+            if key in bench.ground.ledger
+            else bench.ground.given(key, coupon, "stiffness", value=coupon.value.least)
+        )
+    length = bench.given("card.void_length", data.void_length, "length")
+    area = bench.given("card.void_area", data.void_area, "area")
+    count = bench.given("card.void_count", data.void_count)
+    spacing = bench.given("card.void_spacing", data.void_spacing, "length")
+    edge = bench.given("card.void_edge", data.void_edge, "length")
+    methods = "As the data asks"
+    if data.methods is not None:
+        methods = ", then ".join(data.methods.value).capitalize() + f" ({data.methods.place})"
+    squeeze: Words = (
+        ("No squeeze-out somewhere: ", *bench.order("card.squeeze_out", data.squeeze_out, "what is done"))
+        if data.squeeze_out is not None
+        else ("No squeeze-out somewhere: stop, ask the engineer.",)
+    )
+    return [
+        step(
+            Place("O26", bag.number),
+            f"{bag.name}: look at the bond, squeeze-out, hardness, coupon",
+            "Dry spots, bridging, wrinkles, blush, lifted edges; squeeze-out at the whole edge.",
+            squeeze,
+            blanks=[
+                tick("Squeeze-out all round"),
+                tick("No dry spot, wrinkle, lifted edge"),
+                number("Hardness, lowest of 5", "Barcol", low=hard),
+                *(
+                    [number("Coupon, lowest", units.stress, low=least), note("Coupon numbers")]
+                    if coupon is not None
+                    else []
+                ),
+            ],
+        ),
+        step(
+            Place("O27", bag.number),
+            f"{bag.name}: inspect each new bond and draw the map",
+            f"{methods}. A void is any area unbonded that should be bonded. Draw every one, with its size and distances. "
+            "Lines of a scan no farther apart than half the smallest void that counts. Before the next ply, filler or "
+            "paint.",
+            tools=[data.standard.value if data.standard is not None else "reference standard of the data"],
+            blanks=[
+                number("Longest void", units.length, high=length),
+                number("Largest void", units.area, high=area),
+                number("Voids", "voids", high=count),
+                number("Least spacing", units.length, low=spacing),
+                number("Least distance to an edge", units.length, low=edge),
+                note("Instrument, standard, data place"),
+            ],
+            hold="H10",
+            drawing=f"map {bag.number}",
+        ),
+    ]

@@ -1,0 +1,90 @@
+"""Constants of the core, of a plug in it and of the adhesive under it."""
+
+from __future__ import annotations
+
+from panelmend.job.bend import outline_on
+from panelmend.job.cure.gathered import EPOXY, Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet
+from panelmend.materials.model import Thermal
+from panelmend.physics.core_conductivity import along_ribbon
+from panelmend.shapes import offset
+
+
+def core(made: Gathered, laid: Laid) -> None:
+    """The core with its ribbon [rad], where it is solid, and a plug of another kind in it."""
+    case, g = laid.case, laid.case.geometry
+    found = _core_values(made, laid, case.document.panel.core.material)
+    if found is None:
+        return
+    band = case.document.panel.edge_band
+    inner = offset(g.outline, -band) if band else []
+    edge = on_face(laid, max(inner, key=lambda o: o.area), "outside") if inner else None
+    plug = laid.core.plug
+    other: PlugSheet | None = None
+    if plug is not None and plug.material != case.document.panel.core.material:
+        own = _core_values(made, laid, plug.material)
+        if own is None:
+            return
+        other = PlugSheet(on_face(laid, plug.opening, "outside") or plug.opening, *own, float(plug.ribbon))
+    made.core = CoreSheet(
+        g.core_thickness,
+        *found,
+        g.ribbon,
+        tuple(outline_on(case, a.outline, "outside", laid.near) for a in g.solid),
+        edge,
+        other,
+    )
+
+
+def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, float, float] | None:
+    """Conductivities along and across the ribbon and through, and heat, of a core material."""
+    core = laid.case.catalogue.core(ident)
+    t = core.thermal or Thermal()
+    found = given(
+        made,
+        {
+            "conductivity across the ribbon": t.k_in_plane,
+            "conductivity through it": t.k_through,
+            "specific heat": t.specific_heat,
+        },
+        core.name,
+        f"materials.core {core.id}, thermal",
+        "the core's supplier or a test report",
+    )
+    if found is None:
+        return None
+    across, through, specific = found
+    along = across
+    if core.fibre != "foam":
+        walls = WALLS[core.fibre]
+        along = along_ribbon(across, core.cell_size.value, walls, WARM)
+    return along, across, through, core.density.value * specific
+
+
+# emissivity of cell walls by what they are made of, from memory
+WALLS = {"aramid": 0.9, "glass": 0.9, "aluminium": 0.1}
+WARM = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
+
+
+def floor(made: Gathered, laid: Laid) -> None:
+    """Adhesive between plug and far skin, in the operation that sets the plug."""
+    if laid.core.action != "replace" or laid.core.plug is None or "core" not in laid.bag.lays:
+        return
+    name = laid.core.floor_adhesive
+    if not name or name not in laid.case.catalogue:
+        return
+    adhesive = laid.case.catalogue.adhesive(name)
+    if adhesive.thickness is None:
+        made.notes.append(f"no bond line thickness for {adhesive.name}: the floor's own heat is not counted")
+        return
+    outline, thickness = laid.core.plug.opening, adhesive.thickness.value
+    made.sheets.append(Sheet("floor", adhesive.id, thickness, *EPOXY, outline=outline))
+    k = adhesive.kinetics
+    density = adhesive.density.value if adhesive.density is not None else None
+    if k is None or k.heat is None or density is None:
+        made.notes.append(
+            f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
+        )
+        return
+    resin = density / (1.0 + (adhesive.filler.value if adhesive.filler is not None else 0.0))
+    curing(made, "floor", [(thickness * resin * k.heat, outline, k, adhesive.name)])

@@ -1,0 +1,60 @@
+"""Constants of a potting that fills the cells through the core."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from panelmend.job.cure.gathered import Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.problem import PlugSheet
+
+POTTING = {"potting", "core"}  # what an operation may call the part that fills the cells
+POTTED = (
+    0.2,
+    0.2,
+    0.2,
+    1.3e6,
+)  # the same along, across, through, and its heat capacity: unfilled epoxy, from memory
+
+
+def potting(made: Gathered, laid: Laid) -> None:
+    """A potting fills the cells through the whole core: heat of cure all through its depth."""
+    hole = laid.core.potting_outline
+    if laid.core.action != "pot" or hole is None or made.core is None:
+        return
+    name, here = laid.core.adhesive, bool(POTTING & set(laid.bag.lays))
+    if not here and not any(part in POTTING for part, _ in laid.before):
+        return  # not there yet: the cells are open
+    where = f"materials.adhesive {name}" if name else "data.core.adhesive"
+    stuff = laid.case.catalogue.adhesive(name) if name and name in laid.case.catalogue else None
+    if float(laid.cutout.core_depth) < made.core.thickness - 1e-6:
+        if here:
+            made.lacks(
+                "the heat of a potting that ends within the core",
+                f"data.cure {laid.cure.name}, lays",
+                "ask the compound's supplier how hot a potting of this size and depth gets",
+            )
+        else:
+            made.notes.append("the potting ends within the core: it is taken as core")
+        return
+    outline = on_face(laid, hole, laid.core.side) or hole
+    made.core = replace(made.core, plug=PlugSheet(outline, *POTTED, 0.0))
+    made.notes.append(
+        "the potting conducts and stores heat as plain epoxy does, values from memory; a compound with "
+        "hollow filler conducts less and gets hotter"
+    )
+    if not here:
+        return
+    found = given(
+        made,
+        {
+            "density": stuff.density.value if stuff and stuff.density else None,
+            "heat of cure": stuff.kinetics.heat if stuff and stuff.kinetics else None,
+        },
+        f"the potting compound {stuff.name}" if stuff is not None else "the potting compound",
+        where,
+        "the compound's supplier: density and constants of cure, or how hot a potting of this size gets",
+    )
+    if found is None or stuff is None or stuff.kinetics is None:
+        return
+    resin = found[0] / (1.0 + (stuff.filler.value if stuff.filler is not None else 0.0))
+    curing(made, "core", [(made.core.thickness * resin * found[1], outline, stuff.kinetics, stuff.name)])
