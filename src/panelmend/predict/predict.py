@@ -194,19 +194,20 @@ def _maps(problem: HeatProblem, model: HeatModel, result: HeatResult) -> tuple[H
         "when the coldest place of the bond line enters the band" if len(arrived) else "when it is warmest"
     )
     made = [
-        _map(problem, model, result, "repair side", title, first),
-        _map(problem, model, result, "repair side", "at the hottest moment of the bond line", peak),
-        _map(problem, model, result, "far skin", "at the hottest moment of the bond line", peak),
+        map_of(problem, model, result, "repair side", title, first),
+        map_of(problem, model, result, "repair side", "at the hottest moment of the bond line", peak),
+        map_of(problem, model, result, "far skin", "at the hottest moment of the bond line", peak),
     ]
     if "floor" in result.regions:
-        made.append(_map(problem, model, result, "floor of the opening", title, first))
+        made.append(map_of(problem, model, result, "floor of the opening", title, first))
     return tuple(made)
 
 
-def _map(
+def map_of(
     problem: HeatProblem, model: HeatModel, result: HeatResult, layer: str, title: str, sample: int
 ) -> HeatMap:
-    """A layer as a map; the repair side shows the bond line where there is one, the skin elsewhere."""
+    """A layer as a map at a sample of a run; the repair side shows the bond line where there is one, the skin
+    elsewhere."""
     names = {
         "repair side": ("near skin", "bond"),
         "far skin": ("far skin",),

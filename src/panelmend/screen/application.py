@@ -12,8 +12,21 @@ from starlette.responses import Response
 from starlette.staticfiles import StaticFiles
 
 from panelmend import __version__
+from panelmend.app.errands import Errands
 from panelmend.errors import PanelmendError
-from panelmend.screen import api, api_card, api_survey, pages, pages_card
+from panelmend.screen import (
+    api,
+    api_card,
+    api_errands,
+    api_survey,
+    pages,
+    pages_card,
+    pages_heat,
+    pages_kit,
+    pages_nest,
+    pages_strength,
+    pages_why,
+)
 from panelmend.screen.answers import KIND, Fault, Problem, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
@@ -21,6 +34,18 @@ from panelmend.screen.holding import Holding
 from panelmend.screen.workshop import Workshop
 
 log = logging.getLogger("panelmend.screen")
+ROOMS = (  # a line for each module with pages or calls
+    pages_card,
+    api,
+    api_survey,
+    api_card,
+    api_errands,
+    pages_why,
+    pages_nest,
+    pages_kit,
+    pages_heat,
+    pages_strength,
+)
 _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
 
@@ -35,10 +60,11 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
         description="For the screen's own pages on this machine; it is no approved data.",
     )
     inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
-    inner.state.holding = Holding()
+    inner.state.holding, inner.state.errands = Holding(), Errands()
     inner.include_router(pages.router)
-    for module in (pages_card, api, api_survey, api_card):
+    for module in ROOMS:
         inner.include_router(module.router)
+    inner.include_router(pages_heat.calls)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)
     inner.add_exception_handler(RequestValidationError, _not_understood)
