@@ -38,7 +38,8 @@ def _described() -> Any:
         return at.get("/api/openapi.json").json
 
 
-schema = schemathesis.openapi.from_dict(_described())
+# long work is begun by hand in test_screen_sheets.py: a pack for each generated call would take the day
+schema = schemathesis.openapi.from_dict(_described()).exclude(operation_id=["begin_errand"])
 
 
 @pytest.fixture(scope="module")

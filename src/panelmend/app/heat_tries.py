@@ -1,4 +1,4 @@
-"""Heat looked at closer, and tried: maps through a cure, and what a changed field would do. Nothing is kept."""
+"""Heat looked at closer, and tried: maps through a cure, what a changed field would do. Nothing is kept."""
 
 from __future__ import annotations
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from typing import Any
 
 from fastapi import FastAPI, Request
@@ -58,6 +60,7 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
         docs_url=None,
         redoc_url=None,
         description="For the screen's own pages on this machine; it is no approved data.",
+        lifespan=_running,
     )
     inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
     inner.state.holding, inner.state.errands = Holding(), Errands()
@@ -72,6 +75,13 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     inner.add_exception_handler(Exception, _fault)
     _describe(inner)
     return Guard(inner, gate, port)
+
+
+@asynccontextmanager
+async def _running(inner: FastAPI) -> AsyncIterator[None]:
+    """Long work ends with the screen."""
+    yield
+    inner.state.errands.stop_all()
 
 
 def _describe(inner: FastAPI) -> None:

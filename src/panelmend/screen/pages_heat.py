@@ -54,7 +54,9 @@ def heat(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
 
 
 @router.get("/repairs/{name}/heat/{operation}/{moment}")
-def moment(request: Request, name: str, operation: int, moment: Annotated[int, Path(ge=0, le=99)]) -> HTMLResponse:
+def moment(
+    request: Request, name: str, operation: int, moment: Annotated[int, Path(ge=0, le=99)]
+) -> HTMLResponse:
     """One map of those through a cure, as a part of the page. Raises MissingError."""
     plan = opened(request, name).made.plan
     found = _operation(plan, operation)
@@ -130,7 +132,11 @@ def through_drawn(plan: Plan, operation: CureOperation, maps: tuple[HeatMap, ...
     assert operation.prediction is not None, "a map of a cure without a prediction"
     found = operation.prediction
     shown = Shown(
-        plan.case, operation.problem, plan.work.cutout.opening.outline, found.sensors, (found.hottest, found.coldest)
+        plan.case,
+        operation.problem,
+        plan.work.cutout.opening.outline,
+        found.sensors,
+        (found.hottest, found.coldest),
     )
     # the scale of the printed maps: the same colour is the same temperature on both
     scales = map_scales(operation.problem, found.maps, plan.case.view)

@@ -7,11 +7,11 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from panelmend.app.records import lot_words
 from panelmend.document.bay import Lot, Roll
 from panelmend.job.kit.part import KitLine, Mix
 from panelmend.job.kit.stores import usable
 from panelmend.plan.plan import Plan
-from panelmend.app.records import lot_words
 from panelmend.render.workings import Workings, workings_of
 from panelmend.screen.alone import alone
 from panelmend.screen.pages import THEMES, Theme
@@ -35,6 +35,7 @@ def kit(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
             groups.setdefault(line.group, []).append(_line(line, shown))
         mixes = [_mix(m, shown) for m in plan.work.kit.mixes]
     stores = plan.case.document.stores
+    held: list[Lot | Roll] = [*stores.roll, *stores.lot]
     book = request.app.state.workshop.book
     state = book.state if book is not None else None
     return leaf(
@@ -45,7 +46,7 @@ def kit(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         groups=groups,
         mixes=mixes,
         short=[r for rows in groups.values() for r in rows if r["short"] or r["missing"]],
-        stores=[_stored(plan, x) for x in (*stores.roll, *stores.lot)],
+        stores=[_stored(plan, x) for x in held],
         entered=None if state is None else [(n, lot_words(state, n)) for n in sorted(state.lots)],
         keys=keys_of(shown.rows()),
     )

@@ -24,7 +24,7 @@ def why(request: Request, name: str, key: Key, part: bool = False, theme: Theme 
     ledger = ledger_of(request, name, plan)
     shown = workings_of(plan, ledger)
     figure = ledger[key]
-    made = {
+    made: dict[str, Any] = {
         "figure": figure,
         "value": shown.value(figure),
         "mark": shown.mark(figure),
@@ -53,9 +53,7 @@ def figures(
     wanted = find.strip().casefold().replace(" ", "_")
     found = [f for f in ledger if wanted in f.key.casefold()]
     rows: list[Any] = [(f.key, shown.value(f), shown.mark(f), f.origin.value) for f in found[:SHOWN]]
-    return leaf(
-        request, name, "figures", theme, find=find, rows=rows, found=len(found), count=len(ledger)
-    )
+    return leaf(request, name, "figures", theme, find=find, rows=rows, found=len(found), count=len(ledger))
 
 
 def users(ledger: Ledger, key: str) -> list[Figure]:

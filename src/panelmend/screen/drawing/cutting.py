@@ -72,7 +72,7 @@ def _marks(piece: Lying, scale: float, both: bool) -> Iterator[Item]:
 
 
 def cutting_list(plan: Plan) -> list[Mapping[str, Any]]:
-    """Every piece of cloth in the order it is laid: from which strip, its warp, its size, which face is up."""
+    """Every piece of cloth in the order it is laid: its strip, its size, which face is up."""
     assert plan.work is not None, "a nest without work to do"
     plies = {p.id: p for p in (*plan.work.plies.plies, *plan.work.core.cap)}
     rows: list[dict[str, Any]] = []

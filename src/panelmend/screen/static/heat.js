@@ -4,7 +4,10 @@ import { say } from "./words.js";
 
 const name = document.querySelector("[data-leaf]").dataset.repair;
 const page = `/repairs/${encodeURIComponent(name)}/heat`, api = `/api/repairs/${encodeURIComponent(name)}`;
-const clock = s => `${Math.floor(s / 3600)}:${String(Math.floor((s % 3600) / 60)).padStart(2, "0")} h`;
+const clock = s => { // as the printed pages write it
+  const m = Math.round(s / 60), h = Math.floor(m / 60);
+  return !h ? `${m} min` : m % 60 ? `${h} h ${String(m % 60).padStart(2, "0")}` : `${h} h`;
+};
 
 for (const box of document.querySelectorAll("[data-through]")) {
   const made = JSON.parse(box.dataset.readings), slider = box.querySelector("[data-slider]");

@@ -1,0 +1,92 @@
+"""The pages that are read, in Debian's Chromium: both themes, targets, names; figures that open; a slider;
+long work that is begun on the page."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import mkdtemp
+
+import pytest
+from selenium.webdriver.common.keys import Keys
+
+from panelmend.render.axes import clock
+from panelmend.screen.workshop import DEMO
+from screen_made import chromium, served
+from screen_window import RULERS, Window, faults_of_axe
+
+ROOMS = ("nest", "kit", "heat", "strength", "figures?find=cure")
+TABLETS = ((1180, 820), (820, 1180))
+
+
+@pytest.fixture(scope="module")
+def window() -> Iterator[Window]:
+    """One browser and one server for all of them."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    with served(folder) as running, chromium() as driver:
+        driver.get(running.for_the_browser)
+        yield Window(driver, running)
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def room(window: Window, name: str, theme: str = "bright") -> None:
+    """Open a page of the demonstration."""
+    window.go(f"/repairs/{DEMO}/{name}", theme)
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_pages_keep_to_contrast_targets_and_names(window: Window, name: str) -> None:
+    window.said()
+    for theme, size in zip(("bright", "dark"), TABLETS, strict=True):
+        window.driver.set_window_size(*size)
+        room(window, name, theme)
+        if name == "strength":  # the study is made at the first look
+            window.wait("return document.querySelector('.big') !== null")
+        assert window.js(RULERS + "return rulers();") == [], f"{name} {theme} {size}"
+        assert faults_of_axe(window) == [], f"{name} {theme}"
+    assert window.said() == []
+
+
+def test_a_figure_opens_how_it_was_reached_and_goes_on_down(window: Window) -> None:
+    room(window, "nest")
+    link = window.one("a[data-why]")
+    window.js("arguments[0].scrollIntoView({block: 'center'})", link)
+    link.send_keys(Keys.ENTER)
+    window.wait("return document.querySelector('dialog[open] .why-part') !== null")
+    first = window.one("dialog h2").text
+    assert "Source" in window.one("dialog").text
+    window.press("dialog .from a[data-why]")
+    window.wait(f"return document.querySelector('dialog h2').textContent !== {first!r}")
+    window.one("dialog").send_keys(Keys.ESCAPE)
+    window.wait("return document.querySelector('dialog[open]') === null")
+    assert window.driver.current_url.endswith("/nest")
+
+
+def test_the_slider_reads_the_prediction_at_each_of_its_times(window: Window) -> None:
+    room(window, "heat")
+    read = "return [...document.querySelectorAll('[data-through] [data-value]')].map(c => c.textContent)"
+    cold = window.js(read)
+    for _ in range(12):
+        window.press("[data-through] [data-step='5']")
+    warm = window.js(read)
+    assert len(cold) == len(warm) > 5
+    made = window.js("return JSON.parse(document.querySelector('[data-through]').dataset.readings)")
+    assert window.one("[data-through] [data-clock]").text == clock(made["times"][60])
+    assert [f"{c['values'][60]:.1f} {made['unit']}" for c in made["curves"]] == warm[: len(made["curves"])]
+    assert float(warm[0].split()[0]) > float(cold[0].split()[0]) + 20.0
+
+
+def test_maps_through_the_cure_come_from_the_same_run_as_the_kept_ones(window: Window) -> None:
+    room(window, "heat")
+    window.press("[data-errand=moments] [data-start]")
+    window.wait("return document.querySelector('[data-map] svg') !== null")
+    scale = (
+        "return [...document.querySelector(arguments[0]).querySelectorAll('path[fill]')]"
+        ".map(p => p.getAttribute('fill'))"
+    )
+    kept = set(window.js(scale, "section[data-cure] .pair .printed.plate"))
+    for _ in range(14):
+        window.press("[data-through] [data-step='5']")
+    window.wait("return document.querySelector('[data-map-clock]').textContent.includes('1 h')")
+    assert set(window.js(scale, "[data-map] svg")) <= kept | {"#ffffff"}  # one colour, one temperature
