@@ -108,7 +108,7 @@ def test_a_frame_shows_gaps_as_blanks_and_alarms_with_what_to_do() -> None:
     made.temps[600:, 2] = 1645.0
     log = made.log()
     picture = frame(look(RECIPE, log, silent=100.0), log, width=60, view="in")
-    assert "! STOP, NOW: no readings" in picture
+    assert "! STOP, NOW: No readings come in" in picture
     assert "do: look at the logger" in picture
     trace = next(x for x in picture.splitlines() if x.startswith("TC1"))
     assert "   " in trace[11:40]
@@ -256,7 +256,7 @@ def test_an_open_sensor_is_on_the_screen_moments_after_the_instrument_saw_it() -
         assert len(buffer) >= 2
 
     asyncio.run(run())
-    assert "thermocouple lost: TC2" in shown[-1]
+    assert "A thermocouple is lost: TC2" in shown[-1]
 
 
 def test_registers_are_read_as_they_are_written() -> None:

@@ -183,7 +183,7 @@ def test_silence_is_told_with_the_age_of_the_newest_reading_that_counts(
         assert "counts is" not in picture.of(source), "two samples late is no silence"
         clock[0], source.time = 40.0, told_at
         words = picture.of(source)
-        assert "NOW: no readings: the newest reading that counts is 40 s old" in words
+        assert "NOW: No readings come in: the newest reading that counts is 40 s old" in words
         assert "3 messages refused" in words
 
 

@@ -19,7 +19,7 @@ from panelmend.units import show
 J220 = finding_code(
     "J220",
     Severity.STOP,
-    "The repairs of two damages of this job lie too near to each other",
+    "The repairs of two damages of this job lie too near each other",
     "stop; ask the engineer: one larger repair round both, or other plies",
 )
 J221 = finding_code(

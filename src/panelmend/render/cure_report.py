@@ -36,7 +36,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         ["Repair", repair.number],
         ["Panel", document.panel.name],
         ["Approved data", f"{manual.number} rev {manual.revision}"],
-        ["Recipe", report.title],
+        ["Cure cycle", report.title],
         ["Log begins", report.started or "no clock in the file"],
         ["Length", f"{report.length / 3600.0:.2f} h, {report.samples} samples"],
         ["Panel part number", document.panel.part_number or "not given"],

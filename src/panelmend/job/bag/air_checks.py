@@ -24,7 +24,7 @@ B012 = finding_code(
 B014 = finding_code(
     "B014",
     Severity.CAUTION,
-    "Barometer and elevation of the bay do not belong together",
+    "Barometer and elevation of the bay do not agree",
     "read the barometer in the bay: a reading reduced to sea level promises vacuum that cannot be drawn",
 )
 B015 = finding_code(

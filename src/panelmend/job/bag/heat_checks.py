@@ -54,7 +54,7 @@ B021 = finding_code(
 B200 = finding_code(
     "B200",
     Severity.STOP,
-    "Structure on the panel may not see what the oven heats the panel to",
+    "Structure on the panel is rated below the temperature that the oven brings it to",
     "cure with a blanket, take the structure off, or ask the engineer for a cure cycle below its limit",
 )
 B201 = finding_code(

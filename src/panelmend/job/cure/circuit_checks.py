@@ -13,7 +13,7 @@ from panelmend.units import show
 H001 = finding_code(
     "H001",
     Severity.CAUTION,
-    "The supply is lower than the blanket's rated voltage: it is weaker by the square",
+    "The supply is lower than the blanket's rated voltage: its power falls by the square",
     "take a blanket made for this supply, or see from the prediction whether it still reaches the dwell",
 )
 H002 = finding_code(

@@ -45,13 +45,13 @@ D005 = finding_code(
 D006 = finding_code(
     "D006",
     Severity.NOTE,
-    "The data asks for a drying time and no content: this is what the time reaches",
+    "The data gives a drying time and no moisture content: this is what the time reaches",
     "call the skin no drier than this",
 )
 D007 = finding_code(
     "D007",
     Severity.CAUTION,
-    "The asked content cannot be reached in the air there is",
+    "The moisture content asked for cannot be reached in this air",
     "dry the air, draw a vacuum where the data allows it, or ask engineering",
 )
 D008 = finding_code(
@@ -64,7 +64,7 @@ D009 = finding_code(
     "D009",
     Severity.CAUTION,
     "Wet cells boil at the drying temperature",
-    "see that the data means it so for wet core; open or drain the cells first, and heat slowly",
+    "check that the data means this for wet core; open or drain the cells first, and heat slowly",
 )
 D010 = finding_code(
     "D010",
@@ -105,7 +105,7 @@ D015 = finding_code(
 D016 = finding_code(
     "D016",
     Severity.CAUTION,
-    "A skin over standing water cannot reach the asked content",
+    "A skin over standing water cannot reach the moisture content asked for",
     "take the water out first; as long as it stands there, the meter will not fall",
 )
 

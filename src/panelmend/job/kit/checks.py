@@ -24,7 +24,7 @@ Q002 = finding_code(
 Q003 = finding_code(
     "Q003",
     Severity.NOTE,
-    "A lot is expired or out of the freezer for too long and was left out",
+    "A lot that is expired or was out of the freezer for too long is left out",
     "quarantine it",
 )
 Q004 = finding_code(

@@ -48,7 +48,7 @@ L109 = finding_code(
     "L109",
     Severity.STOP,
     "The far skin is damaged at another place: that is a second damage",
-    "write it as a damage of its own, in a document of its own, and count it; nothing is cut here before",
+    "write it as a damage of its own, in a document of its own, and count it, before anything is cut here",
 )
 
 

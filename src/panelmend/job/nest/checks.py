@@ -25,13 +25,13 @@ N002 = finding_code(
 N003 = finding_code(
     "N003",
     Severity.NOTE,
-    "A roll is expired or out of the freezer for too long and was left out",
+    "A roll that is expired or was out of the freezer for too long is left out",
     "quarantine it",
 )
 N004 = finding_code(
     "N004", Severity.STOP, "A layout breaks its own rules", "report it: this is a fault of the tool"
 )
-N005 = finding_code("N005", Severity.NOTE, "Plain shelves are used", "search for a shorter layout")
+N005 = finding_code("N005", Severity.NOTE, "The pieces are laid out in plain shelves; no layout was searched for", "search for a shorter layout")
 N006 = finding_code(
     "N006", Severity.CAUTION, "A stored layout was refused", "search again; plain shelves are used until then"
 )

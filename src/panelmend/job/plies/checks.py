@@ -15,7 +15,7 @@ P101 = finding_code(
     "P101",
     Severity.STOP,
     "The repair does not fit its surroundings",
-    "take the cure named, or ask the engineer",
+    "take the remedy that is named, or ask the engineer",
 )
 P102 = finding_code(
     "P102",
@@ -39,7 +39,7 @@ P105 = finding_code(
     "P105",
     Severity.NOTE,
     "Structure behind the repair draws heat",
-    "mind it when thermocouples are placed",
+    "allow for it when thermocouples are placed",
 )
 P106 = finding_code(
     "P106",
@@ -69,7 +69,7 @@ P110 = finding_code(
     "P110",
     Severity.CAUTION,
     "The cloth or the heating is too small for the largest ply",
-    "take the cure named",
+    "take the remedy that is named",
 )
 
 WEIGHS = {FitKind.NEIGHBOUR: P101, FitKind.GROUND: P102, FitKind.STORES: P110}

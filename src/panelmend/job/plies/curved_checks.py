@@ -100,7 +100,7 @@ P132 = finding_code(
 P133 = finding_code(
     "P133",
     Severity.STOP,
-    "The repair lies so far round the double bend from the zero that coordinates are no lengths there",
+    "The repair lies so far round the double curve from the zero that coordinates there are no lengths",
     "put the zero on the axis line through the repair, measure all places from there, and type the radii as "
     "they are there",
 )

@@ -72,26 +72,26 @@ S110 = finding_code(
 S111 = finding_code(
     "S111",
     Severity.CONFIRM,
-    "Ground nobody tapped lies beside the damage",
+    "Ground that nobody tapped lies beside the damage",
     "tap at these places: what lies between the readings there is not known",
 )
 S112 = finding_code(
     "S112",
     Severity.CONFIRM,
-    "The outer line carries no per cent",
+    "No confidence in per cent can be given for the outer line",
     "do what the reasons ask for, or have the extent confirmed by another method of the approved data",
 )
 S113 = finding_code(
     "S113",
     Severity.NOTE,
-    "What the outer line does not promise",
+    "The outer line does not promise to hold every crack or thin tip",
     "where a crack or a thin tip is possible, follow it by another method of the approved data",
 )
 S114 = finding_code(
     "S114",
     Severity.CONFIRM,
-    "The compact line is answered for by nobody named as engineer",
-    "name under survey.compact_by the engineer who stands under people",
+    "No engineer named under people answers for the compact line",
+    "name that engineer under survey.compact_by",
 )
 S115 = finding_code(
     "S115",

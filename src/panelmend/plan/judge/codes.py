@@ -8,153 +8,153 @@ _N, _C, _S = Severity.NOTE, Severity.CAUTION, Severity.STOP
 _LOOK = "look at the wiring and the instrument; do not judge the cure by this channel"
 _ENGINEER = "hold the part; show the log to the engineer who owns the repair data"
 
-CLOCK_BACK = finding_code("V101", _S, "clock jumps back", "find out what set the clock; order is not certain")
-CLOCK_HOUR = finding_code("V102", _C, "clock moved by an hour", "say whether the clock was changed by hand")
-REPEATED = finding_code("V103", _C, "repeated time stamps", "set the logger to stamps finer than its samples")
-GAP = finding_code("V104", _C, "gap", "look for a second file; nothing is assumed inside the gap")
-IRREGULAR = finding_code("V105", _N, "uneven sampling", "set one sampling time for the logger")
-SPARSE = finding_code("V106", _C, "samples far apart", "sample every minute or faster")
-ENDS_HOT = finding_code("V107", _C, "log ends while hot", "look for the rest of the log")
-STARTS_HOT = finding_code("V108", _C, "log starts while hot", "look for the beginning of the log")
-IN_RAMP = finding_code("V250", _C, "log begins while the part is heated", "look for the beginning of the log")
+CLOCK_BACK = finding_code("V101", _S, "The clock jumps back", "find out what set the clock; order is not certain")
+CLOCK_HOUR = finding_code("V102", _C, "The clock moved by an hour", "say whether the clock was changed by hand")
+REPEATED = finding_code("V103", _C, "Time stamps repeat", "set the logger to stamps finer than its samples")
+GAP = finding_code("V104", _C, "The log has a gap", "look for a second file; nothing is assumed inside the gap")
+IRREGULAR = finding_code("V105", _N, "The sampling is uneven", "set one sampling time for the logger")
+SPARSE = finding_code("V106", _C, "The samples lie far apart", "sample every minute or faster")
+ENDS_HOT = finding_code("V107", _C, "The log ends while the part is hot", "look for the rest of the log")
+STARTS_HOT = finding_code("V108", _C, "The log begins while the part is hot", "look for the beginning of the log")
+IN_RAMP = finding_code("V250", _C, "The log begins while the part is heated", "look for the beginning of the log")
 BEGINS_IN_HEAT = frozenset((STARTS_HOT.code, IN_RAMP.code))
-BLANK = finding_code("V109", _C, "all channels missing at once", "look at the logger's supply and memory")
+BLANK = finding_code("V109", _C, "All channels are missing at once", "look at the logger's supply and memory")
 ODD_STAMP = finding_code(
-    "V110", _C, "odd time stamps", "see whether the samples matter; the order of the file was kept"
+    "V110", _C, "A time stamp is odd", "see whether the samples matter; the order of the file was kept"
 )
 
-DEAD = finding_code("V111", _C, "no reading at all", _LOOK)
-OPEN = finding_code("V112", _C, "open circuit", _LOOK)
-LOOSE = finding_code("V113", _C, "loose contact: comes and goes", _LOOK)
-STOPPED = finding_code("V114", _C, "stops reading", _LOOK)
-MISSING = finding_code("V115", _N, "missing readings", "nothing is filled in; see whether it matters")
-STUCK = finding_code("V116", _C, "stuck at one value", _LOOK)
-CLIPPED = finding_code("V117", _C, "cut off at the end of its range", _LOOK)
-SPIKE = finding_code("V118", _N, "spike", "a single reading no part can follow; it is not counted")
-COARSE = finding_code("V119", _N, "coarse steps", "read limits with the step in mind")
-NOISY = finding_code("V120", _C, "noisy", "look for a loose joint or a heater lead beside it")
-SWAPPED = finding_code("V121", _C, "polarity swapped", "swap the two legs back; " + _LOOK)
-WRONG_WIRE = finding_code("V122", _C, "wrong thermocouple type", "set the input to the wire; " + _LOOK)
-UNIT = finding_code("V123", _C, "unit mixed up", "read the file again with this channel's own unit")
-CAME_OFF = finding_code("V124", _C, "came off the part", _LOOK)
-COLD = finding_code("V125", _C, "does not follow the heat", _LOOK)
-TWIN = finding_code("V126", _C, "two channels are the same", "one sensor on two inputs counts once")
-OFFSET = finding_code("V127", _C, "reads off from the start", "compare it with the others in still air")
-SLOW = finding_code("V128", _N, "slow to follow", "see whether it lies on the part; it is judged as it reads")
-DRIFT = finding_code("V129", _C, "drifts away from the others", _LOOK)
+DEAD = finding_code("V111", _C, "The channel reads nothing at all", _LOOK)
+OPEN = finding_code("V112", _C, "The circuit is open", _LOOK)
+LOOSE = finding_code("V113", _C, "The contact is loose: readings come and go", _LOOK)
+STOPPED = finding_code("V114", _C, "The channel stops reading", _LOOK)
+MISSING = finding_code("V115", _N, "Readings are missing", "nothing is filled in; see whether it matters")
+STUCK = finding_code("V116", _C, "The channel is stuck at one value", _LOOK)
+CLIPPED = finding_code("V117", _C, "The channel is cut off at the end of its range", _LOOK)
+SPIKE = finding_code("V118", _N, "The channel has a spike", "a single reading no part can follow; it is not counted")
+COARSE = finding_code("V119", _N, "The channel reads in coarse steps", "read limits with the step in mind")
+NOISY = finding_code("V120", _C, "The channel is noisy", "look for a loose joint or a heater lead beside it")
+SWAPPED = finding_code("V121", _C, "The polarity is swapped", "swap the two legs back; " + _LOOK)
+WRONG_WIRE = finding_code("V122", _C, "The input is set to another thermocouple type", "set the input to the wire; " + _LOOK)
+UNIT = finding_code("V123", _C, "The unit is mixed up", "read the file again with this channel's own unit")
+CAME_OFF = finding_code("V124", _C, "The thermocouple came off the part", _LOOK)
+COLD = finding_code("V125", _C, "The thermocouple does not follow the heat", _LOOK)
+TWIN = finding_code("V126", _C, "Two channels are the same", "one sensor on two inputs counts once")
+OFFSET = finding_code("V127", _C, "The thermocouple reads off from the start", "compare it with the others in still air")
+SLOW = finding_code("V128", _N, "The thermocouple is slow to follow", "see whether it lies on the part; it is judged as it reads")
+DRIFT = finding_code("V129", _C, "The thermocouple drifts away from the others", _LOOK)
 UNDECIDED = finding_code(
     "V130",
     _C,
-    "thermocouples disagree, and which is wrong cannot be told",
+    "Thermocouples disagree, and which of them is wrong cannot be told",
     "look at the wiring of every one of them",
 )
 LEAD_SWAPPED = finding_code(
     "V149",
     _N,
-    "reads as a lead swapped at both ends would, or as a cold place",
+    "The channel reads as with a lead swapped at both ends, or as at a cold place",
     "look at both ends of its lead",
 )
 
-V_IMPOSSIBLE = finding_code("V131", _C, "vacuum that cannot exist", "check unit, sense and zero of the gauge")
-V_SENSE = finding_code("V132", _C, "vacuum in the wrong sense", "read the file again with the other sense")
-V_STUCK = finding_code("V133", _C, "vacuum stuck at one value", "look at gauge and hose; vacuum is not shown")
-V_UNIT = finding_code("V134", _C, "vacuum too small for a pump", "check the unit of the gauge")
-V_MISSING = finding_code("V135", _C, "vacuum readings missing", "nothing is filled in")
+V_IMPOSSIBLE = finding_code("V131", _C, "There is no such vacuum", "check unit, sense and zero of the gauge")
+V_SENSE = finding_code("V132", _C, "The vacuum has the wrong sense", "read the file again with the other sense")
+V_STUCK = finding_code("V133", _C, "The vacuum is stuck at one value", "look at gauge and hose; vacuum is not shown")
+V_UNIT = finding_code("V134", _C, "The vacuum is too small for a pump", "check the unit of the gauge")
+V_MISSING = finding_code("V135", _C, "Vacuum readings are missing", "nothing is filled in")
 FROZEN = finding_code(
-    "V136", _C, "nothing moved", "look at logger and gauge; what stands there is no evidence"
+    "V136", _C, "Nothing in the log moves", "look at logger and gauge; what stands there is no evidence"
 )
 REPLAYED = finding_code(
     "V138",
     _C,
-    "readings that come twice",
+    "Readings come twice",
     "look at the logger's buffer and the export; the repeat is no evidence",
 )
 LATE = finding_code(
     "V240",
     _C,
-    "begins to read when the heat is on",
+    "The thermocouple begins to read when the heat is on",
     "see when it was connected; it counts as lost until then, and what it read later is judged",
 )
 JUMPED = finding_code(
     "V241",
     _C,
-    "all thermocouples jump at once",
+    "All thermocouples jump at once",
     "see whether unit or scale was changed in the logger; export both parts with their own units",
 )
 SET_ASIDE = finding_code(
     "V242",
     _C,
-    "a thermocouple by its name and readings was given another role",
+    "A thermocouple by its name and readings was given another role",
     "have an inspector or engineer say what it measures; the verdict is made with it and without",
 )
 BACKWARDS = finding_code(
     "V243",
     _S,
-    "reads below where it began while the part is heated",
+    "The thermocouple reads below where it began while the part is heated",
     "heat off; look at its polarity: with its legs swapped it falls while the part gets hotter",
 )
 UNANSWERED = finding_code(
     "V244",
     _S,
-    "heat is asked and no thermocouple rises",
+    "Heat is asked for and no thermocouple rises",
     "heat off now; look at blanket, leads, polarity and channels before it goes on",
 )
 V_AMBIENT = finding_code(
     "V137",
     _C,
-    "air pressure does not fit",
+    "The air pressure does not fit",
     "read the barometer of the day; do not use a pressure at sea level",
 )
 
-RAMP_FAST = finding_code("V201", _S, "heated too fast", _ENGINEER)
-RAMP_SLOW = finding_code("V202", _S, "heated too slowly", _ENGINEER)
-NOT_REACHED = finding_code("V203", _S, "band not reached", _ENGINEER)
-DWELL_SHORT = finding_code("V204", _S, "dwell too short", _ENGINEER)
-DWELL_LONG = finding_code("V205", _S, "dwell too long", _ENGINEER)
-CEILING = finding_code("V206", _S, "maximum temperature passed", _ENGINEER)
-ABOVE_BAND = finding_code("V207", _S, "above the band in the dwell", _ENGINEER)
-BELOW_BAND = finding_code("V208", _C, "fell below the band in the dwell", "see the dwell's own verdict")
-SPREAD = finding_code("V209", _S, "thermocouples too far apart", _ENGINEER)
-LAG = finding_code("V210", _S, "last thermocouple entered the band too late", _ENGINEER)
-COOL_FAST = finding_code("V211", _S, "cooled too fast", _ENGINEER)
-RELEASED_HOT = finding_code("V212", _S, "vacuum released hot", _ENGINEER)
-VACUUM_LOW = finding_code("V213", _S, "vacuum too low", _ENGINEER)
+RAMP_FAST = finding_code("V201", _S, "The part was heated too fast", _ENGINEER)
+RAMP_SLOW = finding_code("V202", _S, "The part was heated too slowly", _ENGINEER)
+NOT_REACHED = finding_code("V203", _S, "The band was not reached", _ENGINEER)
+DWELL_SHORT = finding_code("V204", _S, "The dwell was too short", _ENGINEER)
+DWELL_LONG = finding_code("V205", _S, "The dwell was too long", _ENGINEER)
+CEILING = finding_code("V206", _S, "The maximum temperature was passed", _ENGINEER)
+ABOVE_BAND = finding_code("V207", _S, "The part was above the band in the dwell", _ENGINEER)
+BELOW_BAND = finding_code("V208", _C, "The part fell below the band in the dwell", "see the dwell's own verdict")
+SPREAD = finding_code("V209", _S, "The thermocouples were too far apart", _ENGINEER)
+LAG = finding_code("V210", _S, "The last thermocouple entered the band too late", _ENGINEER)
+COOL_FAST = finding_code("V211", _S, "The part was cooled too fast", _ENGINEER)
+RELEASED_HOT = finding_code("V212", _S, "The vacuum was released while the part was hot", _ENGINEER)
+VACUUM_LOW = finding_code("V213", _S, "The vacuum was too low", _ENGINEER)
 VACUUM_DIP = finding_code(
-    "V214", _N, "dip of vacuum within what is allowed", "find the cause before the next bag"
+    "V214", _N, "The vacuum dipped within what is allowed", "find the cause before the next bag"
 )
-LEAK = finding_code("V215", _S, "leak test failed", "find and seal the leak before heat goes on")
-SENSORS_FEW = finding_code("V216", _S, "too few thermocouples left", _ENGINEER)
-SENSORS_LOST = finding_code("V217", _S, "more thermocouples lost than may be", _ENGINEER)
-SENSOR_NEEDED = finding_code("V218", _S, "a thermocouple that must work was lost", _ENGINEER)
-INTERRUPTED = finding_code("V219", _C, "cure interrupted", _ENGINEER)
-DEGREE = finding_code("V220", _S, "degree of cure too low", _ENGINEER)
-GLASS = finding_code("V221", _S, "glass transition too low", _ENGINEER)
-COOL_SLOW = finding_code("V222", _S, "cooled too slowly", _ENGINEER)
-UNKNOWN = finding_code("V223", _S, "cannot be judged", "find the missing evidence, or have it decided")
+LEAK = finding_code("V215", _S, "The leak test failed", "find and seal the leak before heat goes on")
+SENSORS_FEW = finding_code("V216", _S, "Too few thermocouples were left", _ENGINEER)
+SENSORS_LOST = finding_code("V217", _S, "More thermocouples were lost than may be", _ENGINEER)
+SENSOR_NEEDED = finding_code("V218", _S, "A thermocouple that must work was lost", _ENGINEER)
+INTERRUPTED = finding_code("V219", _C, "The cure was interrupted", _ENGINEER)
+DEGREE = finding_code("V220", _S, "The degree of cure is too low", _ENGINEER)
+GLASS = finding_code("V221", _S, "The glass transition is too low", _ENGINEER)
+COOL_SLOW = finding_code("V222", _S, "The part was cooled too slowly", _ENGINEER)
+UNKNOWN = finding_code("V223", _S, "This cannot be judged", "find the missing evidence, or have it decided")
 NEAR = finding_code(
-    "V224", _N, "closer to a limit than a thermocouple can tell", "have the engineer weigh it"
+    "V224", _N, "The reading is closer to a limit than a thermocouple can tell", "have the engineer weigh it"
 )
-PROGRAM = finding_code("V225", _C, "set point is not the cure cycle's", "check the program of the controller")
+PROGRAM = finding_code("V225", _C, "The set point is not the cure cycle's", "check the program of the controller")
 IN_DOUBT = finding_code(
     "V226",
     _C,
-    "thermocouple in doubt",
+    "A thermocouple is in doubt",
     "have it looked at; its readings stay in the judgement until an inspector or engineer decides",
 )
 UNCONFIRMED = finding_code(
     "V227",
     Severity.CONFIRM,
-    "default where the approved data gives none",
+    "A default is used where the approved data gives none",
     "find it in the approved data, or have it confirmed",
 )
 CONFIRMED = finding_code(
-    "V229", _N, "default, confirmed by a named person", "check that the person may confirm it"
+    "V229", _N, "A default was confirmed by a named person", "check that the person may confirm it"
 )
-OTHER_JOB = finding_code("V228", _S, "log of another time or operation", "find the log of this cure")
+OTHER_JOB = finding_code("V228", _S, "The log is of another time or operation", "find the log of this cure")
 
-HEATS = finding_code("V231", _S, "more than one heat in the log", _ENGINEER)
+HEATS = finding_code("V231", _S, "There is more than one heat in the log", _ENGINEER)
 WINDOW = finding_code(
-    "V230", _S, "times of the job do not fit the log", "ask for the true times of vacuum-on and bag opening"
+    "V230", _S, "The times of the job do not fit the log", "ask for the true times of vacuum-on and bag opening"
 )
 
 FAILURES = (
@@ -163,55 +163,55 @@ FAILURES = (
 )  # fmt: skip
 
 TOP_SOON = finding_code(
-    "V301", _S, "limit of heat ahead", "lower the set point now; take insulation off if it goes on"
+    "V301", _S, "A temperature limit is ahead", "lower the set point now; take insulation off if it goes on"
 )
 TOP_NEARS = finding_code(
     "V313",
     _C,
-    "heat comes nearer to its limit",
+    "The temperature comes nearer to its limit",
     "watch the hottest; see that the controller takes it back, and be ready to lower the set point",
 )
-RAMP_SOON = finding_code("V302", _C, "rate ahead of its limit", "lower the rate of the set point")
+RAMP_SOON = finding_code("V302", _C, "The heating rate runs towards its limit", "lower the rate of the set point")
 RAMP_SLOWS = finding_code(
-    "V303", _C, "heats too slowly", "look at blanket, insulation and supply; raise the rate"
+    "V303", _C, "The part heats too slowly", "look at blanket, insulation and supply; raise the rate"
 )
 BAND_SOON = finding_code(
-    "V304", _S, "slowest leaves the band", "raise the set point by what it lacks; look for lost insulation"
+    "V304", _S, "The slowest thermocouple is about to leave the band", "raise the set point by what it lacks; look for lost insulation"
 )
 VACUUM_SOON = finding_code(
-    "V305", _S, "vacuum falls", "look for the leak along the seal; do not stop the pump"
+    "V305", _S, "The vacuum is falling", "look for the leak along the seal; do not stop the pump"
 )
 SENSOR_NOW = finding_code(
-    "V306", _C, "thermocouple lost", "do not control by it; see whether enough are left"
+    "V306", _C, "A thermocouple is lost", "do not control by it; see whether enough are left"
 )
 SILENT = finding_code(
-    "V307", _S, "no readings", "look at the logger, its lead and the network; the gap stays a gap"
+    "V307", _S, "No readings come in", "look at the logger, its lead and the network; the gap stays a gap"
 )
 COOL_SOON = finding_code(
-    "V308", _C, "cools towards its limit", "lower the set point more slowly; keep the insulation on"
+    "V308", _C, "The cooling rate runs towards its limit", "lower the set point more slowly; keep the insulation on"
 )
 HOLD_VACUUM = finding_code(
-    "V309", _N, "vacuum still needed", "do not release it before the hottest is below the limit"
+    "V309", _N, "Vacuum is still needed", "do not release it before the hottest is below the limit"
 )
 TOP_NOW = finding_code(
-    "V330", _S, "above its limit", "lower the set point now, heat off if it does not fall; tell the engineer"
+    "V330", _S, "A temperature is above its limit", "lower the set point now, heat off if it does not fall; tell the engineer"
 )
 VACUUM_NOW = finding_code(
-    "V331", _S, "vacuum below its least", "look for the leak along the seal; do not stop the pump"
+    "V331", _S, "The vacuum is below its least", "look for the leak along the seal; do not stop the pump"
 )
 BAND_NOW = finding_code(
-    "V332", _S, "slowest below the band", "raise the set point by what it lacks; look for lost insulation"
+    "V332", _S, "The slowest thermocouple is below the band", "raise the set point by what it lacks; look for lost insulation"
 )
 TOP_WAS = finding_code(
-    "V333", _C, "limit of heat was passed", "hold the part; tell the engineer before it goes on"
+    "V333", _C, "A temperature limit was passed", "hold the part; tell the engineer before it goes on"
 )
 BEHIND = finding_code(
     "V311",
     _C,
-    "colder than predicted",
+    "The part is colder than predicted",
     "look at blanket, leads, insulation and bag; read the thermocouple anew",
 )
 AHEAD_OF_IT = finding_code(
-    "V312", _C, "hotter than predicted", "look whether a thermocouple came loose; watch the hottest closely"
+    "V312", _C, "The part is hotter than predicted", "look whether a thermocouple came loose; watch the hottest closely"
 )
-DONE = finding_code("V310", _N, "dwell reached", "go on to the next stage of the cure cycle")
+DONE = finding_code("V310", _N, "The dwell is reached", "go on to the next stage of the cure cycle")
