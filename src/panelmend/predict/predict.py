@@ -257,7 +257,7 @@ def _notes(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult
     ]
     if not result.finished:
         made.append(
-            "the recipe did not come to its end: the blanket cannot do it, or the panel loses too much"
+            "the cure cycle did not come to its end: the blanket cannot do it, or the panel loses too much"
         )
     if any(leg.kind == "cool" and leg.target < problem.air + NEAR_AIR for leg in problem.legs):
         near = show(NEAR_AIR, "temperature difference", problem.view)
