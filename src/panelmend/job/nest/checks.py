@@ -31,7 +31,12 @@ N003 = finding_code(
 N004 = finding_code(
     "N004", Severity.STOP, "A layout breaks its own rules", "report it: this is a fault of the tool"
 )
-N005 = finding_code("N005", Severity.NOTE, "The pieces are laid out in plain shelves; no layout was searched for", "search for a shorter layout")
+N005 = finding_code(
+    "N005",
+    Severity.NOTE,
+    "The pieces are laid out in plain shelves; no layout was searched for",
+    "search for a shorter layout",
+)
 N006 = finding_code(
     "N006", Severity.CAUTION, "A stored layout was refused", "search again; plain shelves are used until then"
 )

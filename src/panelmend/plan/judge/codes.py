@@ -8,15 +8,25 @@ _N, _C, _S = Severity.NOTE, Severity.CAUTION, Severity.STOP
 _LOOK = "look at the wiring and the instrument; do not judge the cure by this channel"
 _ENGINEER = "hold the part; show the log to the engineer who owns the repair data"
 
-CLOCK_BACK = finding_code("V101", _S, "The clock jumps back", "find out what set the clock; order is not certain")
-CLOCK_HOUR = finding_code("V102", _C, "The clock moved by an hour", "say whether the clock was changed by hand")
+CLOCK_BACK = finding_code(
+    "V101", _S, "The clock jumps back", "find out what set the clock; order is not certain"
+)
+CLOCK_HOUR = finding_code(
+    "V102", _C, "The clock moved by an hour", "say whether the clock was changed by hand"
+)
 REPEATED = finding_code("V103", _C, "Time stamps repeat", "set the logger to stamps finer than its samples")
-GAP = finding_code("V104", _C, "The log has a gap", "look for a second file; nothing is assumed inside the gap")
+GAP = finding_code(
+    "V104", _C, "The log has a gap", "look for a second file; nothing is assumed inside the gap"
+)
 IRREGULAR = finding_code("V105", _N, "The sampling is uneven", "set one sampling time for the logger")
 SPARSE = finding_code("V106", _C, "The samples lie far apart", "sample every minute or faster")
 ENDS_HOT = finding_code("V107", _C, "The log ends while the part is hot", "look for the rest of the log")
-STARTS_HOT = finding_code("V108", _C, "The log begins while the part is hot", "look for the beginning of the log")
-IN_RAMP = finding_code("V250", _C, "The log begins while the part is heated", "look for the beginning of the log")
+STARTS_HOT = finding_code(
+    "V108", _C, "The log begins while the part is hot", "look for the beginning of the log"
+)
+IN_RAMP = finding_code(
+    "V250", _C, "The log begins while the part is heated", "look for the beginning of the log"
+)
 BEGINS_IN_HEAT = frozenset((STARTS_HOT.code, IN_RAMP.code))
 BLANK = finding_code("V109", _C, "All channels are missing at once", "look at the logger's supply and memory")
 ODD_STAMP = finding_code(
@@ -30,17 +40,28 @@ STOPPED = finding_code("V114", _C, "The channel stops reading", _LOOK)
 MISSING = finding_code("V115", _N, "Readings are missing", "nothing is filled in; see whether it matters")
 STUCK = finding_code("V116", _C, "The channel is stuck at one value", _LOOK)
 CLIPPED = finding_code("V117", _C, "The channel is cut off at the end of its range", _LOOK)
-SPIKE = finding_code("V118", _N, "The channel has a spike", "a single reading no part can follow; it is not counted")
+SPIKE = finding_code(
+    "V118", _N, "The channel has a spike", "a single reading no part can follow; it is not counted"
+)
 COARSE = finding_code("V119", _N, "The channel reads in coarse steps", "read limits with the step in mind")
 NOISY = finding_code("V120", _C, "The channel is noisy", "look for a loose joint or a heater lead beside it")
 SWAPPED = finding_code("V121", _C, "The polarity is swapped", "swap the two legs back; " + _LOOK)
-WRONG_WIRE = finding_code("V122", _C, "The input is set to another thermocouple type", "set the input to the wire; " + _LOOK)
+WRONG_WIRE = finding_code(
+    "V122", _C, "The input is set to another thermocouple type", "set the input to the wire; " + _LOOK
+)
 UNIT = finding_code("V123", _C, "The unit is mixed up", "read the file again with this channel's own unit")
 CAME_OFF = finding_code("V124", _C, "The thermocouple came off the part", _LOOK)
 COLD = finding_code("V125", _C, "The thermocouple does not follow the heat", _LOOK)
 TWIN = finding_code("V126", _C, "Two channels are the same", "one sensor on two inputs counts once")
-OFFSET = finding_code("V127", _C, "The thermocouple reads off from the start", "compare it with the others in still air")
-SLOW = finding_code("V128", _N, "The thermocouple is slow to follow", "see whether it lies on the part; it is judged as it reads")
+OFFSET = finding_code(
+    "V127", _C, "The thermocouple reads off from the start", "compare it with the others in still air"
+)
+SLOW = finding_code(
+    "V128",
+    _N,
+    "The thermocouple is slow to follow",
+    "see whether it lies on the part; it is judged as it reads",
+)
 DRIFT = finding_code("V129", _C, "The thermocouple drifts away from the others", _LOOK)
 UNDECIDED = finding_code(
     "V130",
@@ -56,8 +77,12 @@ LEAD_SWAPPED = finding_code(
 )
 
 V_IMPOSSIBLE = finding_code("V131", _C, "There is no such vacuum", "check unit, sense and zero of the gauge")
-V_SENSE = finding_code("V132", _C, "The vacuum has the wrong sense", "read the file again with the other sense")
-V_STUCK = finding_code("V133", _C, "The vacuum is stuck at one value", "look at gauge and hose; vacuum is not shown")
+V_SENSE = finding_code(
+    "V132", _C, "The vacuum has the wrong sense", "read the file again with the other sense"
+)
+V_STUCK = finding_code(
+    "V133", _C, "The vacuum is stuck at one value", "look at gauge and hose; vacuum is not shown"
+)
 V_UNIT = finding_code("V134", _C, "The vacuum is too small for a pump", "check the unit of the gauge")
 V_MISSING = finding_code("V135", _C, "Vacuum readings are missing", "nothing is filled in")
 FROZEN = finding_code(
@@ -113,7 +138,9 @@ DWELL_SHORT = finding_code("V204", _S, "The dwell was too short", _ENGINEER)
 DWELL_LONG = finding_code("V205", _S, "The dwell was too long", _ENGINEER)
 CEILING = finding_code("V206", _S, "The maximum temperature was passed", _ENGINEER)
 ABOVE_BAND = finding_code("V207", _S, "The part was above the band in the dwell", _ENGINEER)
-BELOW_BAND = finding_code("V208", _C, "The part fell below the band in the dwell", "see the dwell's own verdict")
+BELOW_BAND = finding_code(
+    "V208", _C, "The part fell below the band in the dwell", "see the dwell's own verdict"
+)
 SPREAD = finding_code("V209", _S, "The thermocouples were too far apart", _ENGINEER)
 LAG = finding_code("V210", _S, "The last thermocouple entered the band too late", _ENGINEER)
 COOL_FAST = finding_code("V211", _S, "The part was cooled too fast", _ENGINEER)
@@ -134,7 +161,9 @@ UNKNOWN = finding_code("V223", _S, "This cannot be judged", "find the missing ev
 NEAR = finding_code(
     "V224", _N, "The reading is closer to a limit than a thermocouple can tell", "have the engineer weigh it"
 )
-PROGRAM = finding_code("V225", _C, "The set point is not the cure cycle's", "check the program of the controller")
+PROGRAM = finding_code(
+    "V225", _C, "The set point is not the cure cycle's", "check the program of the controller"
+)
 IN_DOUBT = finding_code(
     "V226",
     _C,
@@ -154,7 +183,10 @@ OTHER_JOB = finding_code("V228", _S, "The log is of another time or operation", 
 
 HEATS = finding_code("V231", _S, "There is more than one heat in the log", _ENGINEER)
 WINDOW = finding_code(
-    "V230", _S, "The times of the job do not fit the log", "ask for the true times of vacuum-on and bag opening"
+    "V230",
+    _S,
+    "The times of the job do not fit the log",
+    "ask for the true times of vacuum-on and bag opening",
 )
 
 FAILURES = (
@@ -171,12 +203,17 @@ TOP_NEARS = finding_code(
     "The temperature comes nearer to its limit",
     "watch the hottest; see that the controller takes it back, and be ready to lower the set point",
 )
-RAMP_SOON = finding_code("V302", _C, "The heating rate runs towards its limit", "lower the rate of the set point")
+RAMP_SOON = finding_code(
+    "V302", _C, "The heating rate runs towards its limit", "lower the rate of the set point"
+)
 RAMP_SLOWS = finding_code(
     "V303", _C, "The part heats too slowly", "look at blanket, insulation and supply; raise the rate"
 )
 BAND_SOON = finding_code(
-    "V304", _S, "The slowest thermocouple is about to leave the band", "raise the set point by what it lacks; look for lost insulation"
+    "V304",
+    _S,
+    "The slowest thermocouple is about to leave the band",
+    "raise the set point by what it lacks; look for lost insulation",
 )
 VACUUM_SOON = finding_code(
     "V305", _S, "The vacuum is falling", "look for the leak along the seal; do not stop the pump"
@@ -188,19 +225,28 @@ SILENT = finding_code(
     "V307", _S, "No readings come in", "look at the logger, its lead and the network; the gap stays a gap"
 )
 COOL_SOON = finding_code(
-    "V308", _C, "The cooling rate runs towards its limit", "lower the set point more slowly; keep the insulation on"
+    "V308",
+    _C,
+    "The cooling rate runs towards its limit",
+    "lower the set point more slowly; keep the insulation on",
 )
 HOLD_VACUUM = finding_code(
     "V309", _N, "Vacuum is still needed", "do not release it before the hottest is below the limit"
 )
 TOP_NOW = finding_code(
-    "V330", _S, "A temperature is above its limit", "lower the set point now, heat off if it does not fall; tell the engineer"
+    "V330",
+    _S,
+    "A temperature is above its limit",
+    "lower the set point now, heat off if it does not fall; tell the engineer",
 )
 VACUUM_NOW = finding_code(
     "V331", _S, "The vacuum is below its least", "look for the leak along the seal; do not stop the pump"
 )
 BAND_NOW = finding_code(
-    "V332", _S, "The slowest thermocouple is below the band", "raise the set point by what it lacks; look for lost insulation"
+    "V332",
+    _S,
+    "The slowest thermocouple is below the band",
+    "raise the set point by what it lacks; look for lost insulation",
 )
 TOP_WAS = finding_code(
     "V333", _C, "A temperature limit was passed", "hold the part; tell the engineer before it goes on"
@@ -212,6 +258,9 @@ BEHIND = finding_code(
     "look at blanket, leads, insulation and bag; read the thermocouple anew",
 )
 AHEAD_OF_IT = finding_code(
-    "V312", _C, "The part is hotter than predicted", "look whether a thermocouple came loose; watch the hottest closely"
+    "V312",
+    _C,
+    "The part is hotter than predicted",
+    "look whether a thermocouple came loose; watch the hottest closely",
 )
 DONE = finding_code("V310", _N, "The dwell is reached", "go on to the next stage of the cure cycle")
