@@ -10,7 +10,7 @@ from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records.canonical import amount, amount_text, seconds_between, typed_amount
 from panelmend.records.refusals import NOT_AN_ANSWER
-from panelmend.records.state import Attempt, Job, seen_at
+from panelmend.records.state import Attempt, Deviation, Job, seen_at
 
 
 class Met(StrEnum):
@@ -147,8 +147,16 @@ def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:
         and d.decided is not None
         and d.decided.decision is e.Decision.STANDS
         for x in d.raised.covers
-        if d.seen[x] == seen_at(job, key, x)
+        if _same_place(job, d, x) and d.seen[x] == seen_at(job, key, x)
     )
+
+
+def _same_place(job: Job, d: Deviation, item: str) -> bool:
+    """Whether the plan in force has at a clock's place the clock that it was raised for."""
+    if item[0] != "c":
+        return True
+    place, clocks = int(item[1:]), job.opened.clocks
+    return place < len(clocks) and d.clocks.get(item, clocks[place]) == clocks[place]
 
 
 def verdict_met(attempt: Attempt) -> Met:

@@ -9,7 +9,7 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records import seals
-from panelmend.records.canonical import seconds_between, sha256
+from panelmend.records.canonical import amount, seconds_between, sha256
 from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
 from panelmend.records.doing.standing import (
     At,
@@ -304,6 +304,10 @@ def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
 
 def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
     _, _, attempt = _open_step(state, entry, job.opened.job, step.key)
+    if state.rules >= 3:
+        if attempt.transcript is not None:
+            raise BLOCKED(f"step {step.key}: its transcript waits for the check against the scan")
+        named_where_read(step, attempt)
     stand = covered(job, step.key)
     for item in items(job, step.key):
         if item.key in stand:
@@ -324,20 +328,35 @@ def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
             late = max(state.latest, entry.entered)
             usable(state, state.lots[issue.lot], late, out=gone + seconds_between(at, late))
     if state.rules >= 2 and step.id in LAID:
-        _laid_while_usable(state, entry, job, step)
+        laid_while_usable(state, job, step, (entry.at, max(state.latest, entry.entered)))
     last = max((f.at for f in attempt.filled.values()), default="")
     if entry.at < last:
         raise BACKWARDS(f"step {step.key}: something in it was read at {last}")
 
 
-def _laid_while_usable(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+def named_where_read(step: e.Step, attempt: Attempt) -> None:
+    """Where a number other than nothing was read, an instrument is named: "none" is no instrument. Raises
+    Refused."""
+    unnamed = [
+        step.blanks[i].what
+        for i, f in attempt.filled.items()
+        if step.blanks[i].names == "instruments" and not f.reading.names
+    ]
+    read = [f.reading for f in attempt.filled.values() if f.reading.value is not None]
+    if unnamed and any(amount(r.value or "0") for r in read):
+        raise NOT_AN_ANSWER(
+            f"{unnamed[0]!r}: something was read in step {step.key}; name what it was read on"
+        )
+
+
+def laid_while_usable(state: State, job: Job, step: e.Step, moments: tuple[str, ...]) -> None:
     """What was drawn for an operation, at any step of it, is usable until it lies under vacuum. Raises
     Refused."""
     for other in job.opened.steps:
         if other.operation != step.operation:
             continue
         for issue, at, gone in job.now(other.key).issued:
-            for moment in (entry.at, max(state.latest, entry.entered)):
+            for moment in moments:
                 out = gone + max(0, seconds_between(at, moment))
                 usable(state, state.lots[issue.lot], moment, out=out)
 

@@ -28,7 +28,15 @@ from panelmend.records.refusals import (
     SAME_PERSON,
 )
 from panelmend.records.rights import SCOPE_OF
-from panelmend.records.rules.doing import VERDICT_STEP, check_signature, in_calibration, named_in
+from panelmend.records.rules.doing import (
+    LAID,
+    VERDICT_STEP,
+    check_signature,
+    in_calibration,
+    laid_while_usable,
+    named_in,
+    named_where_read,
+)
 from panelmend.records.rules.stock import job_of, usable
 from panelmend.records.state import Job, State
 
@@ -66,6 +74,9 @@ def _checked(state: State, entry: e.Entry, what: e.TranscriptChecked) -> None:
     told, typed_by, number = attempt.transcript
     if attempt.did is not None:
         raise LOCKED(f"step {what.step}")
+    now = standing(job, what.step)
+    if state.rules >= 3 and now.at is not At.READY:
+        raise BLOCKED(f"step {what.step}: {now.words}")
     if any(f.number > number for f in attempt.filled.values()):
         raise CHANGED("something was written at the step since it was transcribed")
     if entry.by in (typed_by, told.did, told.accepted):
@@ -104,6 +115,10 @@ def _as_on_the_day(state: State, job: Job, key: str, told: e.Transcribed) -> Non
     for issue, at, gone in attempt.issued:
         out = gone + max(0, seconds_between(at, told.did_at))
         usable(state, state.lots[issue.lot], told.did_at, out=out)
+    if state.rules >= 3:
+        named_where_read(step, attempt)
+        if step.id in LAID:
+            laid_while_usable(state, job, step, (told.did_at,))
     if step.hold is None or step.hold_by == "certificate holder":
         if told.accepted is not None:
             raise NOT_AN_ANSWER(f"step {key} has no hold that is accepted on the card")
@@ -128,6 +143,9 @@ def _could(state: State, number: str, role: e.Role, at: str) -> None:
     day, scope = state.day(at).isoformat(), SCOPE_OF[role]
     asked = (role.value, f"scope {scope.value}")
     held = role in person.roles and person.authorised.get(scope, "") >= day
+    gone = person.removed and state.entered[person.removed - 1] <= at
+    if state.rules >= 3 and gone:
+        raise NOT_THEIRS(f"{person.name} had left on {day}")
     if not held or any(x not in person.since or state.day(person.since[x]).isoformat() > day for x in asked):
         raise NOT_THEIRS(f"{person.name} was no authorised {role.value} on {day}")
 

@@ -76,7 +76,8 @@ class Attempt:
 
 @dataclass
 class Deviation:
-    """A deviation: raised at a step and attempt; open until decided."""
+    """A deviation: raised at a step and attempt; open until decided. ``seen`` are the entries that what it
+    covers stood on, ``clocks`` the clocks it covers, which another card may have at another place."""
 
     raised: e.DeviationRaised
     by: str
@@ -85,6 +86,7 @@ class Deviation:
     seen: dict[str, tuple[int, ...]]
     decided: e.DeviationDecided | None = None
     decided_by: str = ""
+    clocks: dict[str, e.Clock] = field(default_factory=dict)
 
 
 @dataclass

@@ -35,7 +35,7 @@ def _revised(s: State, n: e.Entry, w: e.JobRevised) -> None:
     back = {x.key: held for x, held in job.left}
     for step in w.steps:
         held = job.attempts.get(step.key) or back.get(step.key, [])
-        attempts[step.key] = held if step.key in stands or not held else _anew(held, n.at)
+        attempts[step.key] = held if step.key in stands or not held else _anew(s, job, step.key, held, n.at)
         attempts[step.key] = attempts[step.key] or [Attempt(since=n.at)]
     kept = {x.key for x in w.steps}
     job.left = [(x, held) for x, held in job.left if x.key not in kept]
@@ -48,8 +48,8 @@ def _revised(s: State, n: e.Entry, w: e.JobRevised) -> None:
     s.papers |= {w.document, *w.pages.values()}
 
 
-def _anew(held: list[Attempt], at: str) -> list[Attempt]:
-    return [*held, Attempt(since=at)] if _begun_on(held[-1]) else held
+def _anew(s: State, job: Job, key: str, held: list[Attempt], at: str) -> list[Attempt]:
+    return [*held, Attempt(since=at)] if _begun_on(s, job, key, held) else held
 
 
 def standing_work(job: Job, steps: tuple[e.Step, ...], clocks: tuple[e.Clock, ...]) -> frozenset[str]:
@@ -187,7 +187,8 @@ def _written(job: Job, step: str, blank: int) -> int:
 def _raised(s: State, n: e.Entry, w: e.DeviationRaised) -> None:
     job = job_touched(s, n, w.job)
     seen = {x: seen_at(job, w.step, x) for x in w.covers}
-    job.deviations[w.deviation] = Deviation(w, n.by, len(job.attempts[w.step]), n.number, seen)
+    held = {x: job.opened.clocks[int(x[1:])] for x in w.covers if x[0] == "c" and s.rules >= 3}
+    job.deviations[w.deviation] = Deviation(w, n.by, len(job.attempts[w.step]), n.number, seen, clocks=held)
 
 
 def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
@@ -200,12 +201,20 @@ def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
         job.closed = "stopped"
     elif w.decision is e.Decision.AGAIN and w.again_from is not None:
         for key in job.after(w.again_from):
-            if _begun_on(job.now(key)):
+            if _begun_on(s, job, key, job.attempts[key]):
                 job.attempts[key].append(Attempt(since=n.at))
 
 
-def _begun_on(attempt: Attempt) -> bool:
-    return bool(attempt.filled or attempt.signed or attempt.files or attempt.issued or attempt.verdicts)
+def _begun_on(s: State, job: Job, key: str, held: list[Attempt]) -> bool:
+    """Whether anything hangs on the last attempt at a step: since rules 3 also paper that waits for its
+    check, and what an engineer let stand before it was begun."""
+    last = held[-1]
+    if s.rules >= 3 and (
+        last.transcript
+        or any(d.raised.step == key and d.attempt == len(held) for d in job.deviations.values())
+    ):
+        return True
+    return bool(last.filled or last.signed or last.files or last.issued or last.verdicts)
 
 
 def _released(s: State, n: e.Entry, w: e.Released) -> None:
