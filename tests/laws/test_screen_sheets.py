@@ -3,29 +3,36 @@ figure with its way down to what was typed, long work that is told and stopped."
 
 from __future__ import annotations
 
+import io
+import math
 import re
 import shutil
 import threading
 import time
+import zipfile
 from collections.abc import Iterator
 from html import unescape
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from examples_here import FOLDER as EXAMPLES
 from panelmend.app.errands import Errands
+from panelmend.app.prints import OFF, PrintBook, Square, within
 from panelmend.errors import InputError
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.long_work import Tell
 from panelmend.plan.study import Study
 from panelmend.render.cure_plan import cure_plan_data
+from panelmend.render.pack import write_pack
 from panelmend.render.strength_report import strength_data
 from panelmend.screen.drawing.cutting import cutting_list
 from panelmend.screen.drawing.printed import printed_svg
+from panelmend.screen.drawing.stack import stacks
 from screen_made import Desk, desk
 
-ROOMS = ("nest", "kit", "heat", "strength", "figures?find=cure")
+ROOMS = ("nest", "kit", "stack", "heat", "strength", "pack", "figures?find=cure")
 NAMES = ("gear_door", "cowling", "flap_rib_bay", "root_fairing", "access_door_no_fit")
 
 
@@ -203,3 +210,108 @@ def test_long_work_is_told_stopped_and_not_begun_twice() -> None:
     assert (made.made, made.fault) == (7, "")
     assert waits.made is None
     assert "stopped" in waits.fault
+
+
+@pytest.mark.parametrize("name", ["gear_door", "cowling"])
+def test_the_exploded_stack_has_every_layer_once_at_its_true_size_and_angle(at: Desk, name: str) -> None:
+    plan = at.workshop.open(name).made.plan
+    assert plan.work is not None
+    made, tried = stacks(plan), 0
+    plies = {p.id: p for p in (*plan.work.plies.plies, *plan.work.core.cap)}
+    fronts = [s for s in made if any(x.group == "plies" for x in s.levels)]
+    assert [x.name for s in fronts for x in s.levels if x.group == "plies"] == [
+        i for b in plan.work.bag.operations for i in b.plies
+    ]
+    for bag, stack in zip(plan.work.bag.operations, fronts, strict=True):
+        uses = [x.name.split(". ", 1)[0] for x in stack.levels if x.group == "bag"]
+        assert uses == [str(x.order) for x in sorted(bag.layers, key=lambda x: not x.below)]
+        for level in stack.levels:
+            if level.group != "plies":
+                continue
+            ply = plies[level.name]
+            xs, ys = zip(*level.rings[0], strict=True)
+            x0, y0, x1, y1 = ply.template.bounds  # the piece as it is laid, seen from the working side
+            assert max(xs) - min(xs) == pytest.approx(1e3 * (x1 - x0), abs=1.0)
+            assert max(ys) - min(ys) == pytest.approx(1e3 * (y1 - y0), abs=1.0)
+            for a, b, c, d in level.hatch:
+                if math.hypot(c - a, d - b) > 40.0:
+                    off = math.remainder(math.atan2(d - b, c - a) - float(ply.warp_seen), math.pi)
+                    assert off == pytest.approx(0.0, abs=0.01)
+                    tried += 1
+    assert tried > 20
+    page = words(at.get(f"/repairs/{name}/stack").body)
+    assert all(said(page, i) for i in plies)
+
+
+@pytest.mark.parametrize(
+    ("square", "along", "across", "holds"),
+    [
+        ("100 mm", "100.5", "99.5 mm", True),
+        ("100 mm", "100.51", "100", False),
+        ("100 mm", "100", "99.49", False),
+        ("4 in", "4.02", "3,98 in", True),
+        ("4 in", "4.021", "4", False),
+        ("4 in", "102.1 mm", "4", True),
+        ("100 mm", "4 in", "4 in", False),
+    ],
+)
+def test_a_check_square_holds_within_half_a_per_cent_both_ways(
+    tmp_path: Path, square: Square, along: str, across: str, holds: bool
+) -> None:
+    book = PrintBook(tmp_path / "prints.jsonl")
+    made = book.measure("p1", "a4", square, along, across, "A. Tester")
+    assert made.within is holds
+    assert (made.typed_along, made.typed_across) == (along, across)
+    assert book.last("p1", "a4") == made
+    assert book.last("p2", "a4") is None  # another plan's print says nothing
+    assert book.last("p1", "a3") is None
+
+
+def test_a_check_square_needs_lengths_and_a_name(tmp_path: Path) -> None:
+    book = PrintBook(tmp_path / "prints.jsonl")
+    for along, across, by in (("about 100", "100", "A. T."), ("100", "", "A. T."), ("100", "100", " ")):
+        with pytest.raises(InputError):
+            book.measure("p", "a4", "100 mm", along, across, by)
+    assert book.rows() == ()
+    assert not within(0.1, 0.1 * (1 + OFF) + 1e-6)
+
+
+def test_a_pack_of_another_plan_says_so_and_its_files_are_no_paths(at: Desk) -> None:
+    repair = at.workshop.open("gear_door")
+    digest = repair.made.plan.digest
+    where = "/repairs/gear_door/pack"
+    square = {"paper": "a4", "square": "100 mm", "along": "100", "across": "100", "by": "A. Tester"}
+    assert "NO PACK YET" in words(at.get(where).body)
+    assert at.post("/api/repairs/gear_door/pack/square", square).status == 404
+    about = {"repair": repair.made.plan.case.document.repair.number, "plan": "0" * 64}
+    write_pack(repair.path.with_name("pack"), {"kit/list.csv": b"a,b"}, about)
+    page = words(at.get(where).body)
+    assert "PACK OF ANOTHER PLAN" in page
+    assert "Do not work by it" in page
+    assert at.post("/api/repairs/gear_door/pack/square", square).status == 404
+    write_pack(repair.path.with_name("pack"), {"kit/list.csv": b"a,b"}, about | {"plan": digest})
+    assert words(at.get(where).body).count("NOT YET: DO NOT CUT") == 4
+    assert at.post("/api/repairs/gear_door/pack/square", square | {"by": ""}).status == 422
+    assert at.post("/api/repairs/gear_door/pack/square", square).json["within"] is True
+    assert words(at.get(where).body).count("NOT YET: DO NOT CUT") == 3
+    assert at.post("/api/repairs/gear_door/pack/square", square | {"across": "101"}).json["within"] is False
+    assert "OUTSIDE LIMIT: DO NOT CUT" in words(at.get(where).body)
+    saved = at.get(f"{where}/file?file=kit/list.csv")
+    assert (saved.status, saved.body) == (200, b"a,b")
+    assert saved.headers["content-disposition"].startswith("attachment")
+    for name in ("../repair.toml", "manifest.json", "/etc/passwd", "kit/../kit/list.csv", ""):
+        assert at.get(f"{where}/file?file={name}").status == 404, name
+    with zipfile.ZipFile(io.BytesIO(at.get(f"{where}/all.zip").body)) as whole:
+        assert sorted(whole.namelist()) == ["gear_door/kit/list.csv", "gear_door/manifest.json"]
+
+
+def test_a_page_of_the_pack_is_looked_at_before_it_is_printed(at: Desk) -> None:
+    repair = at.workshop.open("cowling")
+    plan = repair.made.plan
+    assert at.get("/repairs/cowling/pack/page.png?document=job-card.pdf&number=1").status == 404
+    about = {"repair": plan.case.document.repair.number, "plan": plan.digest}
+    write_pack(repair.path.with_name("pack"), {"a": b""}, about)
+    page = "/repairs/cowling/pack/page.png?document=templates/templates-a4.pdf&number="
+    assert at.get(f"{page}1").body.startswith(b"\x89PNG")
+    assert at.get(f"{page}999").status == 404
+    assert at.get("/repairs/cowling/pack/pages?document=plan.json").status == 404

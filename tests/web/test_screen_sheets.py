@@ -16,7 +16,7 @@ from panelmend.screen.workshop import DEMO
 from screen_made import chromium, served
 from screen_window import RULERS, Window, faults_of_axe
 
-ROOMS = ("nest", "kit", "heat", "strength", "figures?find=cure")
+ROOMS = ("nest", "kit", "stack", "heat", "strength", "pack", "figures?find=cure")
 TABLETS = ((1180, 820), (820, 1180))
 
 
@@ -90,3 +90,31 @@ def test_maps_through_the_cure_come_from_the_same_run_as_the_kept_ones(window: W
         window.press("[data-through] [data-step='5']")
     window.wait("return document.querySelector('[data-map-clock]').textContent.includes('1 h')")
     assert set(window.js(scale, "[data-map] svg")) <= kept | {"#ffffff"}  # one colour, one temperature
+
+
+def test_the_stack_from_straight_above_is_true_to_scale_and_turns_by_keys(window: Window) -> None:
+    room(window, "stack")
+    window.wait("return document.querySelector('[data-stack] [data-level]') !== null")
+    window.press("[data-stack] [data-plan]")
+    window.wait("return document.querySelector('[data-stack] [data-drawing]').dataset.scale !== undefined")
+    box = (
+        "const b = document.querySelector('[data-stack]'), s = b.querySelector('[data-drawing]');"
+        "const g = s.querySelector(`[data-level='${arguments[0]}'] path`).getBBox();"
+        "const r = JSON.parse(b.dataset.levels).find(l => l.key === arguments[0]).rings.flat();"
+        "const span = i => Math.max(...r.map(p => p[i])) - Math.min(...r.map(p => p[i]));"
+        "return [g.width / s.dataset.scale, span(0), g.height / s.dataset.scale, span(1)]"
+    )
+    keys = window.js(
+        "return JSON.parse(document.querySelector('[data-stack]').dataset.levels).map(l => l.key)"
+    )
+    for key in keys:
+        wide, true_wide, high, true_high = window.js(box, key)
+        assert wide == pytest.approx(true_wide, abs=0.1)
+        assert high == pytest.approx(true_high, abs=0.1)
+    drawn = "return document.querySelector('[data-stack] [data-level] path').getAttribute('d')"
+    before = window.js(drawn)
+    window.one("[data-stack] [data-drawing]").send_keys(Keys.ARROW_LEFT)
+    assert window.js(drawn) != before
+    window.press("[data-stack] [data-show]")
+    count = "return document.querySelectorAll('[data-stack]')[0].querySelectorAll('[data-level]').length"
+    assert window.js(count) == len(keys) - 1

@@ -26,6 +26,8 @@ from panelmend.screen import (
     pages_heat,
     pages_kit,
     pages_nest,
+    pages_pack,
+    pages_stack,
     pages_strength,
     pages_why,
 )
@@ -47,6 +49,8 @@ ROOMS = (  # a line for each module with pages or calls
     pages_kit,
     pages_heat,
     pages_strength,
+    pages_stack,
+    pages_pack,
 )
 _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
@@ -67,7 +71,8 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     inner.include_router(pages.router)
     for module in ROOMS:
         inner.include_router(module.router)
-    inner.include_router(pages_heat.calls)
+    for calls in (pages_heat.calls, pages_pack.calls):
+        inner.include_router(calls)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)
     inner.add_exception_handler(RequestValidationError, _not_understood)

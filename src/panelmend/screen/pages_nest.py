@@ -7,12 +7,14 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from panelmend.app.prints import PRINTS, PrintBook
 from panelmend.job.kit.part import WetSheet
 from panelmend.job.nest.part import ClothNest
 from panelmend.plan.plan import Plan
 from panelmend.render.workings import workings_of
 from panelmend.screen.drawing.cutting import cutting_list, strip_drawn
 from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.pages_pack import confirmed
 from panelmend.screen.sheets import errands, keys_of, leaf, opened, runs
 from panelmend.units import show
 
@@ -31,6 +33,7 @@ def nest(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         pieces = [_piece(plan, row, shown) for row in cutting_list(plan)]
     return leaf(
         request, name, "nest", theme, cloths=cloths, pieces=pieces, keys=keys_of(shown.rows()),
+        confirmed=confirmed(PrintBook(opened(request, name).path.with_name(PRINTS)), plan),
         running=runs(errands(request).of(name, "layouts")),
     )  # fmt: skip
 
