@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import plate_q2
 from panelmend.physics.laminate import Lamina, Ply, laminate
-from panelmend.physics.plate import LoadCase, Section, Support, even_grid, solve_plate, zones
+from panelmend.physics.plate import PlateLoads, PlateSection, Support, even_grid, solve_plate, zones
 from panelmend.physics.plate.element import element_matrices
 from panelmend.physics.plate.solve import assemble
 from panelmend.physics.sandwich import Core, Sandwich
@@ -34,7 +34,7 @@ SIZE = 0.5
 SYMMETRIC = {"permc_spec": "MMD_AT_PLUS_A", "diag_pivot_thresh": 0.0, "options": {"SymmetricMode": True}}
 
 
-def sections() -> tuple[Section, Section]:
+def sections() -> tuple[PlateSection, PlateSection]:
     """The panel, and the panel with three more plies on one side (so that B is there)."""
     weave = Lamina(60e9, 60e9, 4e9, 0.05)
     made = []
@@ -42,7 +42,7 @@ def sections() -> tuple[Section, Section]:
         faces = [laminate([Ply(weave, 0.0, 0.2e-3)] * n) for n in (3, 3 + extra)]
         # the added plies lie outside: the core stays where it was
         s = Sandwich(faces[0], Core(44e6, 22e6), 15e-3, faces[1])
-        made.append(Section(*s.stiffness(), s.shear_stiffness()))
+        made.append(PlateSection(*s.stiffness(), s.shear_stiffness()))
     return made[0], made[1]
 
 
@@ -68,7 +68,7 @@ def ours(cells: int) -> dict[str, float]:
     t.append(time.perf_counter())
     assemble(grid, zone)
     t.append(time.perf_counter())
-    answer = solve_plate(grid, zone, LoadCase(edges(), pressure=1.0))
+    answer = solve_plate(grid, zone, PlateLoads(edges(), pressure=1.0))
     t.append(time.perf_counter())
     n = cells // 2
     middle = answer.w[n, n] if cells % 2 == 0 else answer.w[n : n + 2, n : n + 2].mean()

@@ -30,7 +30,7 @@ from plate import SIZE, SYMMETRIC, edges, sections
 from skfem import Basis, ElementQuad2, ElementVector, MeshQuad, MeshQuad2, condense
 
 import plate_q2
-from panelmend.physics.plate import LoadCase, even_grid, sample, solve_cases, zones
+from panelmend.physics.plate import PlateLoads, even_grid, sample, solve_cases, zones
 
 RADIUS = 0.11
 MIDDLE = (SIZE / 2, SIZE / 2)
@@ -48,7 +48,7 @@ def ours(cells: int) -> tuple[int, list[float]]:
     """Unknowns and figures of our plate."""
     grid = even_grid(SIZE, SIZE, cells, cells)
     (answer,) = solve_cases(
-        grid, zones(grid, sections(), patch, samples=4), [LoadCase(edges(), pressure=1.0)]
+        grid, zones(grid, sections(), patch, samples=4), [PlateLoads(edges(), pressure=1.0)]
     )
     field = answer.strain_at(FACE)
     at = int(np.searchsorted(grid.x, MIDDLE[0] - 1e-9))

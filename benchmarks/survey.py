@@ -17,7 +17,7 @@ from dataclasses import replace
 import numpy as np
 
 from panelmend.job.survey.next_taps import next_taps
-from panelmend.job.survey.readings import Readings, joined
+from panelmend.job.survey.readings import SkinReadings, joined
 from panelmend.job.survey.rule import plain_rule
 from panelmend.job.survey.simulate import Truth, damage, grid, measured, tapped
 from panelmend.job.survey.trace import trace
@@ -26,7 +26,7 @@ from panelmend.shapes import Outline
 STEP = 0.02  # [m]
 
 
-def scaled(read: Readings) -> Readings:
+def scaled(read: SkinReadings) -> SkinReadings:
     """Places in metres."""
     return replace(read, at=read.at * STEP)
 
@@ -78,7 +78,7 @@ def rates(count: int) -> None:
 def saved(count: int) -> None:
     """Asked taps against finer grids."""
 
-    def excess(read: Readings, truth: Truth) -> float:
+    def excess(read: SkinReadings, truth: Truth) -> float:
         return trace(scaled(read)).areas[0].outer.area / (truth.area * STEP**2) - 1.0
 
     for rounds in (0, 2, 4, 6):

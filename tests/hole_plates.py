@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from panelmend.job.strength.hole_edge import INSIDE, ring_mesh
-from panelmend.physics.plate import LoadCase, Section, simple, uniform_edges
+from panelmend.physics.plate import PlateLoads, PlateSection, simple, uniform_edges
 from panelmend.physics.plate.fitted import along_edge, solve_fitted
 from panelmend.shapes import Outline, Vertex, outline
 
@@ -37,21 +37,21 @@ def rounded(along: float, across: float, radius: float) -> Outline:
     return outline(kept)
 
 
-def sheet(ex: float, ey: float, g: float, nu: float, share: float = 1.0) -> Section:
+def sheet(ex: float, ey: float, g: float, nu: float, share: float = 1.0) -> PlateSection:
     """A thin sheet 1 mm thick; ``share`` of its stiffness."""
     q = np.array([[ex, nu * ey, 0.0], [nu * ey, ey, 0.0], [0.0, 0.0, g * (1 - nu * nu * ey / ex)]])
     q = share * q / (1 - nu * nu * ey / ex)
     t = 1e-3
-    return Section(q * t, np.zeros((3, 3)), q * t**3 / 12, share * g * t * 5 / 6 * np.eye(2))
+    return PlateSection(q * t, np.zeros((3, 3)), q * t**3 / 12, share * g * t * 5 / 6 * np.eye(2))
 
 
 def edge_stress(
-    hole: Outline, whole: Section, fine: int, within: Section | None = None, *, inside: bool = False
+    hole: Outline, whole: PlateSection, fine: int, within: PlateSection | None = None, *, inside: bool = False
 ) -> tuple[Array, Array]:
     """Places on the edge [m] and running loads (n, 3) there over the pull of 1 along x, far away."""
     rings = ring_mesh(hole, WIDE, WIDE, fine, filled=within is not None)
     assert rings is not None
-    case = LoadCase(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
+    case = PlateLoads(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
     sections = (whole, within if within is not None else whole)
     answer = solve_fitted(rings.mesh, sections, [case])[0]
     cells = rings.inside if inside else rings.outside

@@ -16,7 +16,7 @@ from panelmend.derive.figure import Origin
 from panelmend.errors import DocumentError, InputError, ReadingError, Severity
 from panelmend.job import limits
 from panelmend.shapes import inside
-from panelmend.survey import Tap, dull_taps, higher_than, propose, read_table
+from panelmend.survey import HeardTap, dull_taps, higher_than, propose, read_table
 from surveyed_door import HEAD, TAIL, TAPS, findings, found, rows_of, tapped
 
 DOOR = FOLDER / "gear_door"
@@ -238,8 +238,8 @@ def test_a_grid_without_unit_is_refused_in_words(tmp_path: Path) -> None:
     assert "a number without its unit" in done.output
 
 
-def tap(frequency: float, above: float = 40.0) -> Tap:
-    return Tap(0.0, frequency, 0.01, False, above)
+def tap(frequency: float, above: float = 40.0) -> HeardTap:
+    return HeardTap(0.0, frequency, 0.01, False, above)
 
 
 def test_a_reference_recorded_on_damage_is_not_believed() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from card_plans import changed
 from examples_here import case, names
-from panelmend.job.bag.air_path import CONTACT, Sheet, prove
+from panelmend.job.bag.air_path import CONTACT, ProofSheet, prove
 from panelmend.job.bag.measures import proof_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
@@ -23,19 +23,19 @@ def box(side: float) -> Outline:
 
 def wet(
     *, film: float = 0.18, bleeder: float = 0.24, strips: bool = True, breather: float = 0.62
-) -> list[Sheet]:
+) -> list[ProofSheet]:
     """A stack of the trade: blanket 0.5 m over a patch 0.1 m wide."""
     strip = (rectangle((0.2, 0.0), 0.22, 0.05), rectangle((-0.2, 0.0), 0.22, 0.05))
     made = [
-        Sheet("peel ply", "through and along", (box(0.15),)),
-        Sheet("perforated film", "through", (box(0.15),)),
-        Sheet("bleeder", "through and along", (box(0.24),)),
-        Sheet("film", "none", (box(film),)),
-        Sheet("blanket", "none", (box(0.5),)),
-        Sheet("breather", "through and along", (box(breather),)),
+        ProofSheet("peel ply", "through and along", (box(0.15),)),
+        ProofSheet("perforated film", "through", (box(0.15),)),
+        ProofSheet("bleeder", "through and along", (box(0.24),)),
+        ProofSheet("film", "none", (box(film),)),
+        ProofSheet("blanket", "none", (box(0.5),)),
+        ProofSheet("breather", "through and along", (box(breather),)),
     ]
     if strips:
-        made.insert(4, Sheet("edge breather", "through and along", strip))
+        made.insert(4, ProofSheet("edge breather", "through and along", strip))
     return made
 
 

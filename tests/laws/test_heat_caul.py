@@ -15,7 +15,7 @@ from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.checks import _predicted
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
-from panelmend.predict.cases import Verdict, outcome, verdict
+from panelmend.predict.cases import CaseVerdict, outcome, verdict
 from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.problem_grid import layout
 from panelmend.predict.sensors import candidates
@@ -24,7 +24,7 @@ from panelmend.shapes import circle, distance_to_point
 SHEET = 'caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n'
 
 
-def _run(*changes: tuple[str, str]) -> Verdict:
+def _run(*changes: tuple[str, str]) -> CaseVerdict:
     problem = demo(2, *changes)
     case = outcome(problem, tuple(SensorSpot(n, at) for n, at in problem.sensors), {}, QUICK)
     return verdict(problem, case)

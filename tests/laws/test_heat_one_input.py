@@ -11,36 +11,38 @@ from heat_problem import bare
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import with_blanket
-from panelmend.predict.cases import Verdict, outcome, verdict
+from panelmend.predict.cases import CaseVerdict, outcome, verdict
 from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.predict import predict
 
 
-def _run(problem: HeatProblem, **values: float) -> tuple[Verdict, float]:
+def _run(problem: HeatProblem, **values: float) -> tuple[CaseVerdict, float]:
     named = {name.replace("_", " "): value for name, value in values.items()}
     case = outcome(problem, tuple(SensorSpot(n, at) for n, at in bare().sensors), named, QUICK)
     return verdict(problem, case), case.duration
 
 
 @pytest.fixture(scope="module")
-def base() -> tuple[Verdict, float]:
+def base() -> tuple[CaseVerdict, float]:
     return _run(bare())
 
 
-def test_colder_air_takes_longer_and_the_controller_holds_the_bond_line(base: tuple[Verdict, float]) -> None:
+def test_colder_air_takes_longer_and_the_controller_holds_the_bond_line(
+    base: tuple[CaseVerdict, float],
+) -> None:
     made, duration = _run(replace(bare(), air=bare().air - 10.0))
     assert duration - base[1] == pytest.approx(10.0 / bare().legs[0].rate, rel=0.25), "10 K more of ramp"
     assert made.hottest == pytest.approx(base[0].hottest, abs=0.6)
 
 
-def test_insulation_over_the_bag_keeps_the_heat_of_cure_in(base: tuple[Verdict, float]) -> None:
+def test_insulation_over_the_bag_keeps_the_heat_of_cure_in(base: tuple[CaseVerdict, float]) -> None:
     over, _ = _run(replace(bare(), insulation_over=0.27))
     behind, _ = _run(replace(bare(), insulation_behind=0.27))
     assert over.hottest > base[0].hottest + 5.0
     assert base[0].hottest < behind.hottest < over.hottest
 
 
-def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[Verdict, float]) -> None:
+def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[CaseVerdict, float]) -> None:
     problem = bare()
     rib = problem.ribs[0]
     x0, _, x1, _ = rib.outline.bounds
@@ -49,7 +51,7 @@ def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[Verdict, float]) -
     assert made.coldest < base[0].coldest - 1.5
 
 
-def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[Verdict, float]) -> None:
+def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[CaseVerdict, float]) -> None:
     problem = bare()
     core = problem.core
     assert core is not None
@@ -62,7 +64,7 @@ def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[Verdi
     )
 
 
-def test_two_plies_more_bring_their_own_heat(base: tuple[Verdict, float]) -> None:
+def test_two_plies_more_bring_their_own_heat(base: tuple[CaseVerdict, float]) -> None:
     problem = bare()
     assert problem.bled is not None
     ply = [s for s in problem.sheets if s.layer == "patch"][-1]
@@ -75,7 +77,7 @@ def test_two_plies_more_bring_their_own_heat(base: tuple[Verdict, float]) -> Non
 
 
 def test_the_blanket_20_mm_off_breaks_what_held_and_the_thermocouples_do_not_see_it(
-    base: tuple[Verdict, float],
+    base: tuple[CaseVerdict, float],
 ) -> None:
     made = [_run(bare(), blanket_along=off)[0] for off in (-0.02, 0.02)]
     assert max(v.hottest for v in made) > base[0].hottest + 2.0

@@ -16,9 +16,9 @@ from panelmend.job.strength.hole_edge import edge_of, ring_mesh
 from panelmend.job.strength.levels import cases_of, solve_levels
 from panelmend.job.strength.loads import loads_of
 from panelmend.job.strength.opened import follows, hole_peak, opened_meshes, settled_hole
-from panelmend.job.strength.plates import Panel
+from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.spots import HOLE, settled_peaks
-from panelmend.physics.plate import LoadCase, simple, uniform_edges
+from panelmend.physics.plate import PlateLoads, simple, uniform_edges
 from panelmend.physics.plate.fitted import solve_fitted
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
@@ -34,7 +34,7 @@ def test_an_even_field_is_met_exactly_on_any_mesh() -> None:
     rings = ring_mesh(rounded(0.05, 0.02, 0.01), WIDE, WIDE, 3, filled=True)
     assert rings is not None
     held = {s: simple(s) for s in ("left", "right", "bottom", "top")}
-    pulled = LoadCase(held, edge_loads=uniform_edges(1e3, -2e2, 3e2))
+    pulled = PlateLoads(held, edge_loads=uniform_edges(1e3, -2e2, 3e2))
     answer = solve_fitted(rings.mesh, (METAL, METAL), [pulled])[0]
     runs = answer.eps @ METAL.A
     assert runs == pytest.approx(np.broadcast_to([1e3, -2e2, 3e2], runs.shape), abs=1e-4)
@@ -111,7 +111,7 @@ def test_every_example_settles(name: str) -> None:
     assert plan.work is not None
     lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
     loads = loads_of(plan.case)
-    panel = Panel(lay, 16)
+    panel = PanelPlate(lay, 16)
     state = panel.state("sound")
     assert not isinstance(state, NotComputed)
     sound = tuple(

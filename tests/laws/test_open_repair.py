@@ -12,7 +12,7 @@ import pytest
 from examples_here import FOLDER as EXAMPLES
 from panelmend.app import service
 from panelmend.app.changing import Move, changes_moved, changes_typed, entries, read_as
-from panelmend.app.opened import Moved, OpenRepair, field_of
+from panelmend.app.opened import ChangedMeanwhile, OpenRepair, field_of
 from panelmend.errors import DocumentError, InputError
 
 
@@ -91,7 +91,7 @@ def test_a_change_to_what_is_no_longer_there_is_refused(door: OpenRepair) -> Non
     made = door.made
     changes = changes_typed(made.plan, made.text, {"bay.humidity": "50 %"})
     door.change(changes, made.plan.case.digest)
-    with pytest.raises(Moved):
+    with pytest.raises(ChangedMeanwhile):
         door.change(changes, made.plan.case.digest)
 
 
@@ -100,7 +100,7 @@ def test_what_another_program_wrote_is_seen_before_a_change(door: OpenRepair) ->
     door.path.write_text(made.text.replace('humidity = "55 %"', 'humidity = "60 %"'), "utf8")
     os.utime(door.path, ns=(1, 1))
     assert door.made.plan.case.document.bay.humidity == pytest.approx(0.6)
-    with pytest.raises(Moved):
+    with pytest.raises(ChangedMeanwhile):
         door.change({}, made.plan.case.digest)
 
 

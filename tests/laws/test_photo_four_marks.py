@@ -8,7 +8,7 @@ import pytest
 pytest.importorskip("cv2")
 
 from panelmend.errors import ReadingError
-from panelmend.photo.camera import Face, View
+from panelmend.photo.camera import CameraView, Face
 from panelmend.photo.finding import Found
 from panelmend.photo.fit import Setup, Shot, corners_of, fit
 from panelmend.photo.judge import agreed, few, unseen
@@ -27,7 +27,7 @@ def looked_at(count: int, off: float, seed: int) -> tuple[Setup, tuple[Shot, ...
 
     shift = np.array([0.0, 0.0, 0.85]) - turned(tilt) @ np.array([0.3, 0.2, 0.0])
     lens = [np.log(0.78), 0.0, 0.0, 0.05, -0.03, 0.0, 0.0]
-    view = View(np.concatenate([tilt, shift, lens]), 4000, 3000)
+    view = CameraView(np.concatenate([tilt, shift, lens]), 4000, 3000)
     seen = []
     for n, p in placed.items():
         at = np.array(p) + rng.normal(0.0, ERROR, 2) + np.array([off if n == 1 else 0.0, 0.0])

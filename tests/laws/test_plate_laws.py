@@ -12,10 +12,10 @@ from panelmend.errors import InputError
 from panelmend.physics.laminate import Lamina, Ply, laminate
 from panelmend.physics.plate import (
     EdgeLoad,
-    Grid,
-    LoadCase,
+    PlateGrid,
+    PlateLoads,
+    PlateSection,
     PointSupport,
-    Section,
     Support,
     even_grid,
     simple,
@@ -34,25 +34,25 @@ UD = Lamina(140e9, 9e9, 5e9, 0.3)
 CORE = Core(44e6, 22e6)
 
 
-def panel(lower=(0, 45), upper=(0, 45, 90), shift=0.0) -> Section:
+def panel(lower=(0, 45), upper=(0, 45, 90), shift=0.0) -> PlateSection:
     """A lopsided sandwich: every term of A, B, D is there."""
     faces = [laminate([Ply(UD, math.radians(a), 0.25e-3) for a in f]) for f in (lower, upper)]
     s = Sandwich(faces[0], CORE, 12e-3, faces[1], ribbon=0.3, shift=shift)
-    return Section(*s.stiffness(), s.shear_stiffness())
+    return PlateSection(*s.stiffness(), s.shear_stiffness())
 
 
-def uneven() -> Grid:
-    return Grid(np.array([0.0, 0.05, 0.07, 0.16, 0.2, 0.3]), np.array([0.0, 0.02, 0.09, 0.1, 0.2]))
+def uneven() -> PlateGrid:
+    return PlateGrid(np.array([0.0, 0.05, 0.07, 0.16, 0.2, 0.3]), np.array([0.0, 0.02, 0.09, 0.1, 0.2]))
 
 
 @pytest.mark.parametrize("load", [(1, 0, 0), (0, 1, 0), (0, 0, 1), (2, -1, 0.5)])
 def test_patch_of_constant_membrane_load(load) -> None:
     """On uneven lines a constant N gives one strain everywhere: the section's own answer."""
     n = np.array(load) * 1e4
-    sec = Section(panel().A, np.zeros((3, 3)), panel().D, panel().S)
+    sec = PlateSection(panel().A, np.zeros((3, 3)), panel().D, panel().S)
     grid = uneven()
     bolts = [PointSupport(x, y, kz=1e6, kxy=1e-9) for x, y in ((0.0, 0.0), (0.3, 0.0), (0.0, 0.2))]
-    case = LoadCase(fasteners=bolts, edge_loads=uniform_edges(*n))
+    case = PlateLoads(fasteners=bolts, edge_loads=uniform_edges(*n))
     answer = solve_plate(grid, zones(grid, [sec]), case)
     want = np.linalg.solve(sec.A, n)
     assert answer.eps.reshape(-1, 3) == pytest.approx(np.tile(want, (20, 1)), abs=1e-7 * np.abs(want).max())
@@ -63,7 +63,7 @@ def test_patch_of_constant_moment_with_coupling() -> None:
     """Constant N and M on a coupled section: constant eps and kappa, no transverse shear."""
     sec, grid = panel(), uneven()
     bolts = [PointSupport(x, y, kz=1e6, kxy=1e-9) for x, y in ((0.0, 0.0), (0.3, 0.0), (0.0, 0.2))]
-    case = LoadCase(fasteners=bolts, edge_loads=uniform_edges(1e4, 2e3, 3e3, 50.0, -20.0))
+    case = PlateLoads(fasteners=bolts, edge_loads=uniform_edges(1e4, 2e3, 3e3, 50.0, -20.0))
     answer = solve_plate(grid, zones(grid, [sec]), case)
     want = np.linalg.solve(sec.abd, [1e4, 2e3, 3e3, 50.0, -20.0, 0.0])
     got = np.concatenate([answer.eps, answer.kappa], axis=-1).reshape(-1, 6)
@@ -74,14 +74,14 @@ def test_patch_of_constant_moment_with_coupling() -> None:
 
 def test_patch_of_constant_shear() -> None:
     """A wide cantilever strip under an end force: Q is the same everywhere, reactions carry it."""
-    sec = Section(panel().A, np.zeros((3, 3)), np.diag([500.0, 500.0, 200.0]), panel().S)
+    sec = PlateSection(panel().A, np.zeros((3, 3)), np.diag([500.0, 500.0, 200.0]), panel().S)
     grid = uneven()
     free_y = Support(v=0.0, py=0.0)
-    case = LoadCase(
+    case = PlateLoads(
         {"left": Support(0, 0, 0, 0, 0), "bottom": free_y, "top": free_y},
         edge_loads={"right": EdgeLoad(fz=100.0)},
     )
-    straight = Section(sec.A, sec.B, sec.D, np.diag(np.diag(sec.S)))
+    straight = PlateSection(sec.A, sec.B, sec.D, np.diag(np.diag(sec.S)))
     answer = solve_plate(grid, zones(grid, [straight]), case)
     assert answer.Q[..., 0] == pytest.approx(np.full((4, 5), 100.0), rel=1e-9)
     assert answer.reaction[..., 2].sum() == pytest.approx(-100.0 * 0.2, rel=1e-9)
@@ -90,7 +90,7 @@ def test_patch_of_constant_shear() -> None:
 def test_rigid_motion_costs_nothing() -> None:
     """All edges moved and turned as one body: no strain at all."""
     grid = uneven()
-    case = LoadCase({s: Support(1e-3, -2e-3, 5e-4, 0.0, 0.0) for s in SIDES})
+    case = PlateLoads({s: Support(1e-3, -2e-3, 5e-4, 0.0, 0.0) for s in SIDES})
     answer = solve_plate(grid, zones(grid, [panel()]), case)
     assert np.abs(answer.eps).max() < 1e-13
     assert np.abs(answer.kappa).max() < 1e-11
@@ -99,11 +99,11 @@ def test_rigid_motion_costs_nothing() -> None:
 
 def test_loads_and_reactions_balance() -> None:
     grid = even_grid(0.4, 0.3, 24, 18)
-    answer = solve_plate(grid, zones(grid, [panel()]), LoadCase(SIMPLE, pressure=1e4))
+    answer = solve_plate(grid, zones(grid, [panel()]), PlateLoads(SIMPLE, pressure=1e4))
     assert answer.reaction[..., 2].sum() == pytest.approx(-1e4 * 0.12, rel=1e-9)
 
 
-def exact_series(sec: Section, a: float) -> float:
+def exact_series(sec: PlateSection, a: float) -> float:
     """Centre deflection of a simply supported square, specially orthotropic, unit pressure (Navier)."""
     total = 0.0
     for m in range(1, 60, 2):
@@ -122,20 +122,20 @@ def exact_series(sec: Section, a: float) -> float:
     return total
 
 
-def plain() -> Section:
+def plain() -> PlateSection:
     face = laminate([Ply(Lamina(60e9, 40e9, 4e9, 0.1), 0.0, 0.6e-3)])
     s = Sandwich(face, CORE, 12e-3, face)
-    return Section(*s.stiffness(), s.shear_stiffness())
+    return PlateSection(*s.stiffness(), s.shear_stiffness())
 
 
 def test_second_order_convergence_to_the_exact_series() -> None:
     sec = plain()
-    thick = Section(sec.A, sec.B, sec.D, sec.S * 1e3)
+    thick = PlateSection(sec.A, sec.B, sec.D, sec.S * 1e3)
     exact = exact_series(thick, 0.3)
     errors = []
     for n in (8, 16, 32):
         grid = even_grid(0.3, 0.3, n, n)
-        w = solve_plate(grid, zones(grid, [thick]), LoadCase(SIMPLE, pressure=1.0)).w[n // 2, n // 2]
+        w = solve_plate(grid, zones(grid, [thick]), PlateLoads(SIMPLE, pressure=1.0)).w[n // 2, n // 2]
         errors.append(abs(w / exact - 1))
     assert errors[0] / errors[1] == pytest.approx(4, rel=0.15)
     assert errors[1] / errors[2] == pytest.approx(4, rel=0.15)
@@ -143,18 +143,18 @@ def test_second_order_convergence_to_the_exact_series() -> None:
 
 def test_sandwich_against_the_exact_series() -> None:
     grid = even_grid(0.3, 0.3, 40, 40)
-    w = solve_plate(grid, zones(grid, [plain()]), LoadCase(SIMPLE, pressure=1.0)).w[20, 20]
+    w = solve_plate(grid, zones(grid, [plain()]), PlateLoads(SIMPLE, pressure=1.0)).w[20, 20]
     assert w == pytest.approx(exact_series(plain(), 0.3), rel=2e-4)
 
 
 def test_symmetric_input_gives_symmetric_output() -> None:
     grid = even_grid(0.3, 0.3, 20, 20)
-    stiff = Section(3 * plain().A, plain().B, 3 * plain().D, 2 * plain().S)
+    stiff = PlateSection(3 * plain().A, plain().B, 3 * plain().D, 2 * plain().S)
 
     def circle(x, y):
         return ((x - 0.15) ** 2 + (y - 0.15) ** 2 < 0.06**2).astype(int)
 
-    w = solve_plate(grid, zones(grid, [plain(), stiff], circle), LoadCase(SIMPLE, pressure=1.0)).w
+    w = solve_plate(grid, zones(grid, [plain(), stiff], circle), PlateLoads(SIMPLE, pressure=1.0)).w
     size = w.max()
     assert w == pytest.approx(w[::-1], abs=1e-9 * size)
     assert w == pytest.approx(w[:, ::-1], abs=1e-9 * size)
@@ -162,14 +162,14 @@ def test_symmetric_input_gives_symmetric_output() -> None:
 
 def test_quarter_with_symmetry_is_the_whole() -> None:
     whole_grid, quarter_grid = even_grid(0.4, 0.4, 20, 20), even_grid(0.2, 0.2, 10, 10)
-    whole = solve_plate(whole_grid, zones(whole_grid, [plain()]), LoadCase(SIMPLE, pressure=1.0))
+    whole = solve_plate(whole_grid, zones(whole_grid, [plain()]), PlateLoads(SIMPLE, pressure=1.0))
     edges = {
         "left": simple("left"),
         "bottom": simple("bottom"),
         "right": symmetry("right"),
         "top": symmetry("top"),
     }
-    quarter = solve_plate(quarter_grid, zones(quarter_grid, [plain()]), LoadCase(edges, pressure=1.0))
+    quarter = solve_plate(quarter_grid, zones(quarter_grid, [plain()]), PlateLoads(edges, pressure=1.0))
     assert quarter.w == pytest.approx(whole.w[:11, :11], rel=1e-9, abs=1e-20)
 
 
@@ -177,7 +177,7 @@ def test_reference_plane_does_not_matter() -> None:
     """The same sandwich about a shifted plane: same deflection (membrane free to follow)."""
     grid = even_grid(0.3, 0.2, 12, 8)
     one, two = (
-        solve_plate(grid, zones(grid, [panel(shift=s)]), LoadCase(SIMPLE, pressure=1e3)).w
+        solve_plate(grid, zones(grid, [panel(shift=s)]), PlateLoads(SIMPLE, pressure=1e3)).w
         for s in (0.0, 4e-3)
     )
     assert one == pytest.approx(two, rel=1e-7, abs=1e-16)
@@ -193,11 +193,11 @@ def test_zones_are_averaged_by_area() -> None:
 
 def test_a_zone_of_the_same_stiffness_is_no_zone() -> None:
     grid = even_grid(0.3, 0.3, 10, 10)
-    one = solve_plate(grid, zones(grid, [plain()]), LoadCase(SIMPLE, pressure=1.0)).w
+    one = solve_plate(grid, zones(grid, [plain()]), PlateLoads(SIMPLE, pressure=1.0)).w
     two = solve_plate(
         grid,
         zones(grid, [plain(), plain()], lambda x, y: (x + y > 0.3).astype(int)),
-        LoadCase(SIMPLE, pressure=1.0),
+        PlateLoads(SIMPLE, pressure=1.0),
     ).w
     assert two == pytest.approx(one, rel=1e-10, abs=1e-20)
 
@@ -213,7 +213,7 @@ def test_against_biquadratic_scikit_fem(sec) -> None:
     x = np.linspace(0.0, 0.3, 17)
     other, _ = plate_q2.simply_supported(x, x, sec.abd, sec.S)
     grid = even_grid(0.3, 0.3, 48, 48)
-    w = solve_plate(grid, zones(grid, [sec]), LoadCase(coupled_edges(), pressure=1.0)).w[24, 24]
+    w = solve_plate(grid, zones(grid, [sec]), PlateLoads(coupled_edges(), pressure=1.0)).w[24, 24]
     assert w == pytest.approx(other, rel=5e-4)
 
 
@@ -231,7 +231,7 @@ def test_two_zones_against_scikit_fem() -> None:
     other, _ = plate_q2.simply_supported(x, x, pick(soft.abd, stiff.abd), pick(soft.S, stiff.S))
     grid = even_grid(0.3, 0.3, 48, 48)
     cells = zones(grid, [soft, stiff], lambda xx, yy: inside(xx, yy).astype(int))
-    w = solve_plate(grid, cells, LoadCase(coupled_edges(), pressure=1.0)).w[24, 24]
+    w = solve_plate(grid, cells, PlateLoads(coupled_edges(), pressure=1.0)).w[24, 24]
     assert w == pytest.approx(other, rel=1e-3)
 
 
@@ -239,13 +239,16 @@ def test_several_cases_are_one_by_one_and_add_up() -> None:
     """One factorisation for all: each as alone, and the sum of loads gives the sum of answers."""
     grid = even_grid(0.3, 0.2, 12, 8)
     cells = zones(grid, [panel()])
-    loads = [LoadCase(SIMPLE, pressure=1e3), LoadCase(SIMPLE, edge_loads=uniform_edges(1e4, 0, 0, 30.0, 0))]
-    both = LoadCase(SIMPLE, pressure=1e3, edge_loads=uniform_edges(1e4, 0, 0, 30.0, 0))
+    loads = [
+        PlateLoads(SIMPLE, pressure=1e3),
+        PlateLoads(SIMPLE, edge_loads=uniform_edges(1e4, 0, 0, 30.0, 0)),
+    ]
+    both = PlateLoads(SIMPLE, pressure=1e3, edge_loads=uniform_edges(1e4, 0, 0, 30.0, 0))
     one, two, three = solve_cases(grid, cells, [*loads, both])
     assert solve_plate(grid, cells, loads[1]).u == pytest.approx(two.u, rel=1e-12, abs=1e-18)
     assert pytest.approx(three.M, rel=1e-9, abs=1e-6) == one.M + two.M
     with pytest.raises(InputError, match="different supports"):
-        solve_cases(grid, cells, [loads[0], LoadCase({"left": simple("left")}, pressure=1.0)])
+        solve_cases(grid, cells, [loads[0], PlateLoads({"left": simple("left")}, pressure=1.0)])
 
 
 @pytest.mark.parametrize(("rows", "columns"), [(1, 1), (2, 30), (17, 9), (40, 41)])

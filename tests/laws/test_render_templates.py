@@ -11,7 +11,7 @@ from panelmend.errors import InputError
 from panelmend.render.papers import A3, A4, LETTER_PAPER, SHEETS, Paper, roll
 from panelmend.render.strokes import Stroke
 from panelmend.render.template import Template, drawing_of
-from panelmend.render.templates import Sheet, pages_data, sheets_of, templates_pdf
+from panelmend.render.templates import TemplatePage, pages_data, sheets_of, templates_pdf
 from panelmend.shapes import offset, rectangle
 from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, read, samples
 
@@ -37,12 +37,12 @@ def _rings(lines: list[Line]) -> list[Point]:
     return made
 
 
-def _within(points: tuple[Point, ...], s: Sheet) -> list[Point]:
+def _within(points: tuple[Point, ...], s: TemplatePage) -> list[Point]:
     (left, top), (w, h) = s.paper.corner, s.paper.window
     return [p for p in points if left <= p[0] <= left + w and top <= p[1] <= top + h]
 
 
-def _joined(sheets: list[Sheet], pages: list[list[Line]]) -> dict[str, Point]:
+def _joined(sheets: list[TemplatePage], pages: list[list[Line]]) -> dict[str, Point]:
     """Where each sheet lies, found from the printed crosses alone (the first sheet at its place)."""
     by_name = {s.tile: i for i, s in enumerate(sheets)}
     place = {sheets[0].tile: (0.0, 0.0)}
@@ -58,7 +58,7 @@ def _joined(sheets: list[Sheet], pages: list[list[Line]]) -> dict[str, Point]:
     return place
 
 
-def _move(sheet: Sheet, mine: list[Line], theirs: list[Line], dr: int, dc: int) -> Point:
+def _move(sheet: TemplatePage, mine: list[Line], theirs: list[Line], dr: int, dc: int) -> Point:
     """How far the neighbour's sheet is moved so that its two crosses lie on mine."""
     (left, top), (w, h) = sheet.paper.corner, sheet.paper.window
     axis, least, most = (0, left + 5, left + w - 5) if dc else (1, top + 5, top + h - 5)

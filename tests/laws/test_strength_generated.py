@@ -17,7 +17,7 @@ from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.strength import modes
 from panelmend.job.strength.checks import check
 from panelmend.job.strength.part import Region, Reserve, ReserveKind, Rests
-from panelmend.job.strength.plates import Panel
+from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.reserves import said
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.study import Study
@@ -50,7 +50,7 @@ def test_a_region_enlarged_never_raises_a_reserve(flap: Study) -> None:
     """Regions of the repaired panel one cell wider: each worst place is there again, or a worse one."""
     whole = modes.regions_of.__wrapped__
 
-    def wider(panel: Panel) -> dict[Region, NDArray[np.bool_]]:
+    def wider(panel: PanelPlate) -> dict[Region, NDArray[np.bool_]]:
         found = {}
         for region, mask in whole(panel).items():
             padded = np.pad(mask, 1)

@@ -14,7 +14,7 @@ from panelmend.job.strength.bonds import ACROSS, across_taken, bond_of, reserve_
 from panelmend.job.strength.formulas import membrane_along
 from panelmend.job.strength.own import zones_of_skin
 from panelmend.job.strength.part import ReserveKind, TipRow
-from panelmend.job.strength.plates import Panel
+from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.job.strength.tips import settled_peel, tip_peel, tip_pull
@@ -253,7 +253,7 @@ def test_under_a_scarf_lies_what_its_taper_leaves() -> None:
 def test_a_flush_scarf_of_equal_plies_changes_nothing() -> None:
     """Every zone of the plate is the sound panel's: strains were a seventh too high beside doubled skins."""
     lay = scarfed(extra=False)
-    panel = Panel(lay, 20)
+    panel = PanelPlate(lay, 20)
     made, sound = panel.state("repaired"), panel.state("sound")
     assert not isinstance(made, NotComputed)
     assert not isinstance(sound, NotComputed)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from panelmend.job.survey.next_taps import next_taps, set_of
-from panelmend.job.survey.readings import Readings, joined, taps
+from panelmend.job.survey.readings import SkinReadings, joined, taps
 from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import Line, trace
 from panelmend.shapes import rectangle
@@ -17,7 +17,7 @@ from panelmend.shapes import rectangle
 STEP = 0.02
 
 
-def excess(read: Readings, truth: Truth, line: Line) -> float:
+def excess(read: SkinReadings, truth: Truth, line: Line) -> float:
     made = trace(replace(read, at=read.at * STEP), line=line)
     return made.areas[0].outer.area / (truth.area * STEP**2) - 1.0
 

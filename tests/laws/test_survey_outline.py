@@ -13,7 +13,7 @@ from sklearn.gaussian_process.kernels import ConstantKernel, Matern
 from panelmend.errors import RangeError
 from panelmend.job.survey.calibration import level_at, reach_at, table
 from panelmend.job.survey.field import Kernel, laplace, merged
-from panelmend.job.survey.readings import Readings, joined, taps
+from panelmend.job.survey.readings import SkinReadings, joined, taps
 from panelmend.job.survey.rule import plain_rule
 from panelmend.job.survey.simulate import Truth, damage, grid, measured, tapped
 from panelmend.job.survey.trace import trace
@@ -23,7 +23,7 @@ STEP = 0.02
 DISC = Truth((0.1, -0.2), 3.0, 3.0, 0.0, ())
 
 
-def scaled(readings: Readings) -> Readings:
+def scaled(readings: SkinReadings) -> SkinReadings:
     return replace(readings, at=readings.at * STEP)
 
 

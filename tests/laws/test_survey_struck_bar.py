@@ -12,7 +12,7 @@ import struck_bar
 from panelmend.app.listening import Guide, listen
 from panelmend.errors import InputError, MissingError, ReadingError
 from panelmend.survey.listen import Frames, Listener, growing, raw
-from panelmend.survey.wav import Tap, dull_taps, read_taps
+from panelmend.survey.wav import HeardTap, dull_taps, read_taps
 
 
 def heard(tmp_path: Path, kind: str, below: float, seed: int) -> tuple[int, int, int, int]:
@@ -61,7 +61,7 @@ def test_what_is_heard_does_not_depend_on_how_it_came(cut: int) -> None:
     samples, at = struck_bar.recording(dull, "compressor", 35.0, np.random.default_rng(3))
     samples = samples[: 30_000 if cut == 1 else None]
     at = [t for t in at if t * struck_bar.RATE < len(samples) - 100]
-    listener, found = Listener(struck_bar.RATE), list[Tap]()
+    listener, found = Listener(struck_bar.RATE), list[HeardTap]()
     for i in range(0, len(samples), cut):
         found += listener.feed(samples[i : i + cut])
     found += listener.finish()

@@ -25,7 +25,7 @@ from panelmend.job.case import Case
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict import ensemble, fleet, sensors
-from panelmend.predict.changes import Step, changed, read_change
+from panelmend.predict.changes import ChangeStep, changed, read_change
 from panelmend.predict.fleet import Variant
 from panelmend.predict.model import QUICK
 from panelmend.predict.run_on import run_on
@@ -60,12 +60,15 @@ def _case(document: object) -> Case:
 
 
 def test_changes_are_read() -> None:
-    assert read_change("Set point  by +3 C").steps == (Step("set point", True, 3.0),)
-    assert read_change("set point by -9 F").steps == (Step("set point", True, pytest.approx(-5.0)),)
+    assert read_change("Set point  by +3 C").steps == (ChangeStep("set point", True, 3.0),)
+    assert read_change("set point by -9 F").steps == (ChangeStep("set point", True, pytest.approx(-5.0)),)
     made = read_change("air to -10 C ; voltage=208 V;")
     assert made.words == "air to -10 C; voltage=208 V"
-    assert made.steps == (Step("air", False, pytest.approx(263.15)), Step("voltage", False, 208.0))
-    assert read_change("insulation over to none").steps == (Step("insulation over", False, ""),)
+    assert made.steps == (
+        ChangeStep("air", False, pytest.approx(263.15)),
+        ChangeStep("voltage", False, 208.0),
+    )
+    assert read_change("insulation over to none").steps == (ChangeStep("insulation over", False, ""),)
 
 
 @pytest.mark.parametrize(

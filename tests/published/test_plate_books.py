@@ -18,9 +18,9 @@ import pytest
 from panelmend.physics.laminate import Lamina, Ply, laminate
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
-    LoadCase,
+    PlateLoads,
+    PlateSection,
     PointSupport,
-    Section,
     Support,
     even_grid,
     simple,
@@ -32,32 +32,32 @@ SIDES = ("left", "right", "bottom", "top")
 SIMPLE = {s: simple(s) for s in SIDES}
 
 
-def isotropic(nu: float = 0.3, h: float = 0.01) -> Section:
+def isotropic(nu: float = 0.3, h: float = 0.01) -> PlateSection:
     e = 70e9
     q = e / (1 - nu * nu) * np.array([[1, nu, 0], [nu, 1, 0], [0, 0, (1 - nu) / 2]])
     s = 5 / 6 * e / 2 / (1 + nu) * h * np.eye(2)
-    return Section(q * h, np.zeros((3, 3)), q * h**3 / 12, s)
+    return PlateSection(q * h, np.zeros((3, 3)), q * h**3 / 12, s)
 
 
-def centre(section: Section, case: LoadCase, cells: int = 32, size: float = 1.0) -> float:
+def centre(section: PlateSection, case: PlateLoads, cells: int = 32, size: float = 1.0) -> float:
     grid = even_grid(size, size, cells, cells)
     return float(solve_plate(grid, zones(grid, [section]), case).w[cells // 2, cells // 2])
 
 
 def test_timoshenko_simply_supported() -> None:
     thin = isotropic(h=0.002)
-    assert centre(thin, LoadCase(SIMPLE, pressure=1.0)) * thin.D[0, 0] == pytest.approx(0.00406, rel=2e-3)
+    assert centre(thin, PlateLoads(SIMPLE, pressure=1.0)) * thin.D[0, 0] == pytest.approx(0.00406, rel=2e-3)
 
 
 def test_timoshenko_clamped() -> None:
     thin = isotropic(h=0.002)
-    got = centre(thin, LoadCase(dict.fromkeys(SIDES, CLAMPED_IN_BENDING), pressure=1.0)) * thin.D[0, 0]
+    got = centre(thin, PlateLoads(dict.fromkeys(SIDES, CLAMPED_IN_BENDING), pressure=1.0)) * thin.D[0, 0]
     assert got == pytest.approx(0.00126, rel=6e-3)
 
 
 def test_timoshenko_point_load() -> None:
     thin = isotropic(h=0.002)
-    got = centre(thin, LoadCase(SIMPLE, point_loads=((0.5, 0.5, 1.0),))) * thin.D[0, 0]
+    got = centre(thin, PlateLoads(SIMPLE, point_loads=((0.5, 0.5, 1.0),))) * thin.D[0, 0]
     assert got == pytest.approx(0.01160, rel=3e-3)
 
 
@@ -65,7 +65,7 @@ def test_plate_on_four_corner_fasteners() -> None:
     thin = isotropic(h=0.002)
     bolts = [PointSupport(x, y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
     grid = even_grid(1.0, 1.0, 32, 32)
-    answer = solve_plate(grid, zones(grid, [thin]), LoadCase(fasteners=bolts, pressure=1.0))
+    answer = solve_plate(grid, zones(grid, [thin]), PlateLoads(fasteners=bolts, pressure=1.0))
     assert answer.w[16, 16] * thin.D[0, 0] == pytest.approx(0.0255, rel=5e-3)
     assert answer.fasteners[:, 2] == pytest.approx([-0.25] * 4, rel=1e-7)
 
@@ -84,8 +84,8 @@ def reddy(angles, ratio: float) -> float:
     # cross-ply Navier edges: also the displacement along each edge is held
     edges = {k: Support(v=0.0, w=0.0, py=0.0) for k in ("left", "right")}
     edges |= {k: Support(u=0.0, w=0.0, px=0.0) for k in ("bottom", "top")}
-    case = LoadCase(edges, pressure=np.sin(np.pi * x) * np.sin(np.pi * y))
-    answer = solve_plate(grid, zones(grid, [Section(lam.A, lam.B, lam.D, s)]), case)
+    case = PlateLoads(edges, pressure=np.sin(np.pi * x) * np.sin(np.pi * y))
+    answer = solve_plate(grid, zones(grid, [PlateSection(lam.A, lam.B, lam.D, s)]), case)
     return float(answer.w[20, 20]) * h**3 * e2 * 100
 
 
@@ -112,11 +112,18 @@ def test_pagano_sandwich(ratio, exact, low, high) -> None:
     core = laminate([Ply(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
     z = (tc + tf) / 2
     d = 2 * face.D + 2 * z * z * face.A + core.D
-    section = Section(2 * face.A + core.A, np.zeros((3, 3)), d, 0.06 * et * (2 * z) ** 2 / tc * np.eye(2))
+    section = PlateSection(
+        2 * face.A + core.A, np.zeros((3, 3)), d, 0.06 * et * (2 * z) ** 2 / tc * np.eye(2)
+    )
     grid = even_grid(1.0, 1.0, 40, 40)
     x, y = grid.centres()
     load = np.sin(np.pi * x) * np.sin(np.pi * y)
-    w = solve_plate(grid, zones(grid, [section]), LoadCase(SIMPLE, pressure=load)).w[20, 20] * 100 * et * h**3
+    w = (
+        solve_plate(grid, zones(grid, [section]), PlateLoads(SIMPLE, pressure=load)).w[20, 20]
+        * 100
+        * et
+        * h**3
+    )
     assert low - 0.002 < w / exact - 1 < high
 
 
@@ -133,8 +140,8 @@ def test_pagano_face_stress_and_the_limit_of_the_theory() -> None:
         grid = even_grid(1.0, 1.0, 60, 60)
         x, y = grid.centres()
         load = np.sin(np.pi * x) * np.sin(np.pi * y)
-        section = Section(2 * face.A + core.A, np.zeros((3, 3)), d, s)
-        answer = solve_plate(grid, zones(grid, [section]), LoadCase(SIMPLE, pressure=load))
+        section = PlateSection(2 * face.A + core.A, np.zeros((3, 3)), d, s)
+        answer = solve_plate(grid, zones(grid, [section]), PlateLoads(SIMPLE, pressure=load))
         strain = answer.sample(answer.strain_at(h / 2), 0.5, 0.5)
         got = float(face.Qbar[0, 0] @ strain) * h * h
         assert 1 - got / exact == pytest.approx(low, abs=0.004)
@@ -157,11 +164,13 @@ def test_pagano_cross_stress_and_core_shear(
     core = laminate([Ply(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
     z = (tc + tf) / 2
     d = 2 * face.D + 2 * z * z * face.A + core.D
-    section = Section(2 * face.A + core.A, np.zeros((3, 3)), d, 0.06 * et * (2 * z) ** 2 / tc * np.eye(2))
+    section = PlateSection(
+        2 * face.A + core.A, np.zeros((3, 3)), d, 0.06 * et * (2 * z) ** 2 / tc * np.eye(2)
+    )
     grid = even_grid(1.0, 1.0, 60, 60)
     x, y = grid.centres()
     load = np.sin(np.pi * x) * np.sin(np.pi * y)
-    answer = solve_plate(grid, zones(grid, [section]), LoadCase(SIMPLE, pressure=load))
+    answer = solve_plate(grid, zones(grid, [section]), PlateLoads(SIMPLE, pressure=load))
     strain = answer.sample(answer.strain_at(h / 2), 0.5, 0.5)
     assert 1 - float(face.Qbar[0, 1] @ strain) * h * h / sigma_y == pytest.approx(low, abs=0.003)
     shear = float(answer.sample(answer.Q, 0.0, 0.5)[0]) / (2 * z) * h

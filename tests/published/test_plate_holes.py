@@ -17,7 +17,7 @@ from hole_oracle import ellipse_factor, hole_factor
 from hole_plates import HELD, WIDE, edge_stress, peak, rounded, sheet
 from panelmend.job.strength.hole_edge import ring_mesh
 from panelmend.job.strength.opened import AROUND, FURTHER, worst_of
-from panelmend.physics.plate import LoadCase, uniform_edges
+from panelmend.physics.plate import PlateLoads, uniform_edges
 from panelmend.physics.plate.fitted import along_edge, solve_fitted
 from panelmend.shapes.makers import ellipse
 
@@ -82,7 +82,7 @@ def test_a_round_hole_in_a_strip_of_finite_width(share: float, printed: float) -
     hole = rounded(ROUND, ROUND, ROUND).moved(1.0 - WIDE / 2, high / 2 - WIDE / 2)
     rings = ring_mesh(hole, 2.0, high, 5, filled=False)
     assert rings is not None
-    pulled = LoadCase(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
+    pulled = PlateLoads(HELD, edge_loads=uniform_edges(1e3, 0.0, 0.0))
     answer = solve_fitted(rings.mesh, [METAL], [pulled])[0]
     runs = along_edge(answer.eps, rings.outside, outward=True) @ METAL.A / 1e3
     assert peak(runs) == pytest.approx(printed, rel=1e-2)

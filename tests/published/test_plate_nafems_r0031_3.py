@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from panelmend.physics.plate import LoadCase, Section, even_grid, simple, solve_plate, zones
+from panelmend.physics.plate import PlateLoads, PlateSection, even_grid, simple, solve_plate, zones
 from panelmend.units import INCH, PSI
 
 E1, E2, NU, G = 10e6 * PSI, 4e6 * PSI, 0.3, 1.875e6 * PSI
@@ -25,8 +25,8 @@ def solved(times: float, cells: int, own: bool = True):
     d = Q * (TF * D0**2 / 2 + (TF**3 / 6 if own else 0.0))
     s = np.diag([3e4, 1.2e4]) * PSI * D0**2 / TC * times
     grid = even_grid(10 * INCH, 10 * INCH, cells, cells)
-    section = Section(2 * Q * TF, np.zeros((3, 3)), d, s)
-    return solve_plate(grid, zones(grid, [section]), LoadCase(HELD, pressure=100 * PSI))
+    section = PlateSection(2 * Q * TF, np.zeros((3, 3)), d, s)
+    return solve_plate(grid, zones(grid, [section]), PlateLoads(HELD, pressure=100 * PSI))
 
 
 def stress(answer, x, y):

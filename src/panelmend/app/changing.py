@@ -31,7 +31,7 @@ _SIZES = {
 
 
 @dataclass(frozen=True)
-class Entry:
+class ShownField:
     """A field as the screen shows it.
 
     ``typed`` is what stands in the document, "" for nothing; ``kind`` a kind of quantity, "point" or
@@ -49,7 +49,7 @@ class Entry:
     needed: bool = False
 
 
-def entries(plan: Plan, text: str) -> tuple[Entry, ...]:
+def entries(plan: Plan, text: str) -> tuple[ShownField, ...]:
     """The fields that can be changed, in the order they are shown."""
     return tuple(_entries(plan, tomllib.loads(text)))
 
@@ -59,7 +59,7 @@ def _damage(raw: dict[str, Any]) -> Field:
     return ("damage", 0) if isinstance(raw.get("damage"), list) else ("damage",)
 
 
-def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[Entry]:
+def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[ShownField]:
     case, hurt = plan.case, _damage(raw)
     yield from _shape(case, raw, (*hurt, "shape"), "damage", case.document.damage.shape)
     if case.document.damage.depth in ("skin and core", "through"):
@@ -87,7 +87,9 @@ def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[Entry]:
         yield _entry(raw, ("bay", "barometer"), "bay", "pressure")
 
 
-def _shape(case: Case, raw: dict[str, Any], path: Field, group: str, shape: Shape | None) -> Iterator[Entry]:
+def _shape(
+    case: Case, raw: dict[str, Any], path: Field, group: str, shape: Shape | None
+) -> Iterator[ShownField]:
     if shape is None or shape.form == "outline":
         return
     above = (*path, shape.form)
@@ -105,10 +107,10 @@ def _entry(
     choices: tuple[str, ...] = (),
     *,
     needed: bool = False,
-) -> Entry:
+) -> ShownField:
     typed = _typed(raw, path)
     meaning = _meaning(path)
-    return Entry(path, str(path[-1]), group, typed, kind, read_as(typed, kind), meaning, choices, needed)
+    return ShownField(path, str(path[-1]), group, typed, kind, read_as(typed, kind), meaning, choices, needed)
 
 
 def _typed(raw: dict[str, Any], path: Field) -> str:

@@ -69,7 +69,7 @@ def survey(
             )
         if not yes and not click.confirm("Is this right?", default=True):
             raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
-        grid = surveys.Grid(origin, spacing) if spacing else None
+        grid = surveys.DrawnGrid(origin, spacing) if spacing else None
         placed = surveys.placed(table, grid) if grid is not None and table.proposal.on_grid else table
         if placed.proposal.kind != "moisture" or into is None:
             for line in surveys.doubts(placed, reference, dull_from):

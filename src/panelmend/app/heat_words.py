@@ -21,7 +21,7 @@ from panelmend.render.cure_rows import (
     placing_words,
     reading,
 )
-from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.render.views.heat_places import PlacingAxes, words_for_place
 from panelmend.trade import reworded
 from panelmend.units import show
 
@@ -104,13 +104,13 @@ def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[
     return lines
 
 
-def _place(extreme: Extreme, bench: Bench, view: str) -> str:
+def _place(extreme: Extreme, bench: PlacingAxes, view: str) -> str:
     what = f"{degrees(extreme.kelvin, view)} at {clock(extreme.time)}, {extreme.layer}"
     _, _, edge = words_for_place(bench, extreme.at, view)
     return f"{what}: {_from_centre(extreme.at, bench, view)}, {edge} the patch's edge"
 
 
-def _from_centre(at: tuple[float, float], bench: Bench, view: str) -> str:
+def _from_centre(at: tuple[float, float], bench: PlacingAxes, view: str) -> str:
     along, across, _ = words_for_place(bench, at, view)
     ways = [words for words in (along, across) if words.count(" ") > 1]  # a measure of nothing has no way
     return f"{', '.join(ways)} of the centre" if ways else "at the centre"
@@ -122,7 +122,7 @@ def _dwell(found: Prediction) -> str:
     return f"the coldest place enters the band at {clock(found.coldest_arrives)}"
 
 
-def _sensor(sensor: PlannedSensor, bench: Bench, view: str) -> str:
+def _sensor(sensor: PlannedSensor, bench: PlacingAxes, view: str) -> str:
     along, across, _ = words_for_place(bench, sensor.at, view)
     enters = (
         f"in the band from {clock(sensor.arrives)}" if sensor.arrives is not None else "never in the band"

@@ -16,7 +16,7 @@ from panelmend.job.survey.next_taps import next_taps, set_of
 from panelmend.job.survey.readings import taps
 from panelmend.job.survey.trace import trace
 from panelmend.survey.listen import Listener, growing, raw
-from panelmend.survey.wav import RINGS_ON, Array, Tap, dull_taps, higher_than, read_taps
+from panelmend.survey.wav import RINGS_ON, Array, HeardTap, dull_taps, higher_than, read_taps
 from panelmend.units import show
 
 MOST_ASKED = 200  # places asked for beyond the grid
@@ -147,7 +147,7 @@ def listen(
     rate: int | None = None,
     quiet: float = 30.0,
     believed: bool = False,
-) -> tuple[tuple[Tap, ...], tuple[bool, ...]]:
+) -> tuple[tuple[HeardTap, ...], tuple[bool, ...]]:
     """Tell every tap of a running recording as it comes, until it ends or is silent for ``quiet`` [s].
 
     A tap too near to the noise is not taken: the same place is asked for again.
@@ -169,9 +169,9 @@ def listen(
     """
     sound = read_taps(reference)
     found_rate, pieces = samples_of(source, rate, quiet)
-    listener, taken, dull, higher = Listener(found_rate), list[Tap](), list[bool](), list[bool]()
+    listener, taken, dull, higher = Listener(found_rate), list[HeardTap](), list[bool](), list[bool]()
 
-    def heard(tap: Tap) -> None:
+    def heard(tap: HeardTap) -> None:
         at = None if guide is None else guide.next()
         where = "" if guide is None or at is None else f"  {guide.place(at)}"
         start = f"{len(taken) + 1:4d}  {tap.onset:8.2f} s  {tap.frequency:6.0f} Hz"
@@ -211,7 +211,7 @@ def listen(
     return tuple(taken), tuple(dull)
 
 
-def why_not(tap: Tap) -> str:
+def why_not(tap: HeardTap) -> str:
     """Why a tap's sound is not told."""
     if tap.clipped:
         return "clipped, too loud"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from panelmend.document import Loaded, Opened, open_file, parsed
+from panelmend.document import Loaded, OpenedFile, open_file, parsed
 from panelmend.document.several import as_one, several
 from panelmend.errors import DocumentError, InputError
 
@@ -45,7 +45,7 @@ def read_text(data: bytes, path: Path) -> Loaded:
     return read_opened(open_file(data, damage_named(path)[0].name), path)
 
 
-def read_opened(opened: Opened, path: Path) -> Loaded:
+def read_opened(opened: OpenedFile, path: Path) -> Loaded:
     """The same of a file that was opened before."""
     file, name = damage_named(path)
     return chosen(every(opened, file), name, file)
@@ -56,7 +56,7 @@ def read_all(data: bytes, path: Path) -> tuple[Loaded, ...]:
     return every(open_file(data, path.name), path)
 
 
-def every(opened: Opened, path: Path) -> tuple[Loaded, ...]:
+def every(opened: OpenedFile, path: Path) -> tuple[Loaded, ...]:
     """The document of every damage of a file that was opened before."""
     parts = several(opened)
     if len(parts) == 1:
@@ -123,7 +123,7 @@ def chosen(read: tuple[Loaded, ...], name: str, path: Path) -> Loaded:
     )
 
 
-def _every(parts: tuple[Opened, ...], path: Path) -> tuple[Loaded, ...]:
+def _every(parts: tuple[OpenedFile, ...], path: Path) -> tuple[Loaded, ...]:
     made, faults = [], dict[str, InputError]()
     for part in parts:
         try:
@@ -135,7 +135,7 @@ def _every(parts: tuple[Opened, ...], path: Path) -> tuple[Loaded, ...]:
     return tuple(made)
 
 
-def _read(opened: Opened, path: Path) -> Loaded:
+def _read(opened: OpenedFile, path: Path) -> Loaded:
     if opened.version == 2 and not isinstance(opened.version, bool):
         from panelmend.app.shelves import read_job  # late: most documents use no shelves
 

@@ -36,7 +36,7 @@ from panelmend.units import show
 
 
 @dataclass(frozen=True)
-class Judged:
+class JudgedCure:
     """A judged cure: its report, and the document it was judged by."""
 
     report: CureReport
@@ -57,7 +57,7 @@ def resin_of(document: Document) -> ResinConstants | None:
     return None
 
 
-def judge_log(path: Path, log: Path, request: Request, today: date | None = None) -> Judged:
+def judge_log(path: Path, log: Path, request: Request, today: date | None = None) -> JudgedCure:
     """Judge a cure log against an operation of a repair document, with the reading a person confirmed. A log
     that conforms is noted beside the document, so that it serves one operation once.
 
@@ -122,7 +122,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         note_served(cures_path(path), *row)
         with contextlib.suppress(OutputError):  # the logs' folder may be for reading only; the report says so
             note_served(served_path(log), *row)
-    return Judged(made, document)
+    return JudgedCure(made, document)
 
 
 def _provenance(
@@ -175,7 +175,7 @@ def _zone(how: ReadAs, clock: timedelta | None) -> str:
     return f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}, as the first stamp carries it"
 
 
-def write_report(judged: Judged, target: Path) -> None:
+def write_report(judged: JudgedCure, target: Path) -> None:
     """Write a cure report as PDF, or as JSON where the name says so.
 
     Raises:

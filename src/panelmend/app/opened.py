@@ -16,7 +16,7 @@ from typing import Any
 from panelmend.app.loading import read_opened, read_text
 from panelmend.document import Loaded, open_file
 from panelmend.document.places import Path as Field
-from panelmend.document.reader import Opened as OpenedFile
+from panelmend.document.reader import OpenedFile as OpenedFile
 from panelmend.document.reader import dotted
 from panelmend.document.written import with_value, written
 from panelmend.errors import InputError, OutputError
@@ -30,12 +30,12 @@ from panelmend.predict.kept_predictions import heat_path, read_predictions
 MOST_BACK = 200  # changes that can be taken back
 
 
-class Moved(InputError):
+class ChangedMeanwhile(InputError):
     """Somebody else wrote the document since it was shown."""
 
 
 @dataclass(frozen=True)
-class Made:
+class PlanMade:
     """A plan and the wall time it took [s]; ``text`` is the document it was made from."""
 
     plan: Plan
@@ -57,7 +57,7 @@ class OpenRepair:
         self._made = self._plan(self._read_file())
 
     @property
-    def made(self) -> Made:
+    def made(self) -> PlanMade:
         """The plan of the document as it stands on the disk now."""
         with self._lock:
             self._look()
@@ -68,7 +68,7 @@ class OpenRepair:
         """Whether a change can be taken back."""
         return bool(self._back)
 
-    def tried(self, changes: Mapping[Field, Any]) -> Made:
+    def tried(self, changes: Mapping[Field, Any]) -> PlanMade:
         """What the plan would be with these changes; nothing is kept.
 
         Raises:
@@ -80,7 +80,7 @@ class OpenRepair:
             text = self._made.text
             return self._planned(self._with(text, changes), text)
 
-    def change(self, changes: Mapping[Field, Any], seen: str) -> Made:
+    def change(self, changes: Mapping[Field, Any], seen: str) -> PlanMade:
         """Write changes into the document.
 
         Args:
@@ -101,7 +101,7 @@ class OpenRepair:
             self._made, self._kept = made, self._stamps()
             return made
 
-    def back(self, seen: str) -> Made:
+    def back(self, seen: str) -> PlanMade:
         """Take back the last change; the document is as it was before it."""
         with self._lock:
             self._same(seen)
@@ -117,7 +117,7 @@ class OpenRepair:
         self._look()
         now = self._made.plan.case.digest
         if seen != now:
-            raise Moved(
+            raise ChangedMeanwhile(
                 "the repair was changed meanwhile, on another screen or in its file",
                 where=self.path.name,
                 read=f"a change to {seen[:12]}",
@@ -148,17 +148,17 @@ class OpenRepair:
         except OSError as error:
             raise OutputError(f"{self.path.name} cannot be read: {error.strerror}") from None
 
-    def _plan(self, text: str) -> Made:
+    def _plan(self, text: str) -> PlanMade:
         return self._planned(lambda: self._read(text), text)
 
-    def _planned(self, loaded: Callable[[], Loaded], text: str) -> Made:
+    def _planned(self, loaded: Callable[[], Loaded], text: str) -> PlanMade:
         start = time.perf_counter()
         case = case_of(loaded())
         try:
             plan = make_plan(case, self._layouts, predictions=self._heat)
         except InputError as error:
             raise case.placed(error) from None
-        return Made(plan, time.perf_counter() - start, text)
+        return PlanMade(plan, time.perf_counter() - start, text)
 
     def _with(self, text: str, changes: Mapping[Field, Any]) -> Callable[[], Loaded]:
         """Reads the document with changed values and no new text: lines in its faults are the old one's."""

@@ -16,7 +16,7 @@ from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
 from panelmend.records.canonical import amount_text, moment, read_moment, sha256, tidy, typed_amount
-from panelmend.records.doing.again import again
+from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.judged import items
 from panelmend.records.doing.sheet import clocks_of, largest_of, steps_of
 from panelmend.records.doing.standing import complete, standing
@@ -285,7 +285,7 @@ def job_words(state: State, name: str) -> list[str]:
         at = standing(job, step.key)
         waits = f": {at.words}" if at.words else ""
         lines.append(f"  {step.number:>3}  {step.id:<4} {at.at.value:<9} {step.title}{waits}")
-    for x in again(state, job):
+    for x in repeated_steps(state, job):
         drawn = "; ".join(f"{amount} {unit} of lot {lot}" for lot, amount, unit in x.drawn)
         where = "no longer on the card" if x.left else "done again"
         lines.append(

@@ -10,7 +10,7 @@ from panelmend.app.records import local, lot_words
 from panelmend.records import events as e
 from panelmend.records.book import job_of
 from panelmend.records.canonical import amount_text
-from panelmend.records.doing.again import again
+from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import NO_SUCH, Refused
 from panelmend.records.rules.stock import usable
@@ -167,7 +167,7 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         f"{d.decided.decision.value if d.decided else 'open'}, {d.decided.ground if d.decided else ''}"
         for d in job.deviations.values()
     ]
-    redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in again(state, job)]
+    redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in repeated_steps(state, job)]
     blocks = [table(["Field", "As entered"], rows, [0, 1])]
     blocks += [title("Deviations"), items(devs)] if devs else [text("No deviation was raised.")]
     blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []

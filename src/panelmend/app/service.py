@@ -283,7 +283,7 @@ def figures(path: Path, containing: str = "") -> list[tuple[str, str, str]]:
 
 
 @dataclass(frozen=True)
-class Difference:
+class PlanDifference:
     """One figure or finding that differs between two plans ("" where it is missing)."""
 
     key: str
@@ -291,12 +291,12 @@ class Difference:
     after: str
 
 
-def differences(before: Path, after: Path) -> list[Difference]:
+def differences(before: Path, after: Path) -> list[PlanDifference]:
     """What differs between the plans of two documents, figure by figure and finding by finding."""
     return differences_of(plan(before), plan(after))
 
 
-def differences_of(old: Plan, new: Plan) -> list[Difference]:
+def differences_of(old: Plan, new: Plan) -> list[PlanDifference]:
     """What differs between two plans."""
     view = new.case.view
 
@@ -308,7 +308,7 @@ def differences_of(old: Plan, new: Plan) -> list[Difference]:
     a, b = values(old), values(new)
     exact = {f.key for f in old.ledger if f.key in new.ledger and _same(old, new, f.key)}
     keys = [*a, *(k for k in b if k not in a)]
-    return [Difference(k, a.get(k, ""), b.get(k, "")) for k in keys if k not in exact and _told(a, b, k)]
+    return [PlanDifference(k, a.get(k, ""), b.get(k, "")) for k in keys if k not in exact and _told(a, b, k)]
 
 
 def _same(old: Plan, new: Plan, key: str) -> bool:

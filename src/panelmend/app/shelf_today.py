@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from panelmend.app.service import Difference, differences_of, load, plan, read_text
+from panelmend.app.service import PlanDifference, differences_of, load, plan, read_text
 from panelmend.app.shelf_verbs import shelf_of
 from panelmend.errors import InputError
 from panelmend.job.case import case_of
@@ -16,7 +16,7 @@ from panelmend.shelves.entry import read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 
 
-def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[Difference]]:
+def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[PlanDifference]]:
     """What today's shelves would change in a job: entries that take the place of those it uses, and its plan.
 
     For a job in a pack the entries it carries are compared with those that stand on the shelves today.
@@ -53,7 +53,7 @@ def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], lis
     return rows, [] if in_pack or not swap else _plan_with(job, swap)
 
 
-def _plan_with(job: Path, swap: dict[str, str]) -> list[Difference]:
+def _plan_with(job: Path, swap: dict[str, str]) -> list[PlanDifference]:
     """What differs in the plan of a job when it names other entries."""
     text = job.read_text("utf8")
     for old, new in swap.items():

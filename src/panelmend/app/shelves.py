@@ -9,7 +9,7 @@ from pathlib import Path
 
 from panelmend.app.packed import PACKED, in_pack
 from panelmend.derive import Ledger
-from panelmend.document import Loaded, Opened
+from panelmend.document import Loaded, OpenedFile
 from panelmend.errors import InputError
 from panelmend.files import read_bytes
 from panelmend.job import limits
@@ -25,7 +25,7 @@ from panelmend.shelves.rows import Sizes
 KEPT = ("document.nest.json", "document.heat.json")
 
 
-def read_job(opened: Opened, path: Path) -> Loaded:
+def read_job(opened: OpenedFile, path: Path) -> Loaded:
     """The document of a job that stands at a path, with the entries it names.
 
     A job in a pack is read with the entries that the pack carries and no others, so that it opens as it was

@@ -16,9 +16,9 @@ from panelmend.files import replace_whole
 from panelmend.job.survey.coverage import ROOT2, closest_spacing
 from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
 from panelmend.job.survey.readings import DULL_FROM, measures, places, ratios, taps
-from panelmend.job.survey.trace import Traced, trace
+from panelmend.job.survey.trace import TracedSurvey, trace
 from panelmend.survey import HIGHER, ReadingTable, dull_taps, higher_than, read_taps
-from panelmend.survey.wav import Tap
+from panelmend.survey.wav import HeardTap
 from panelmend.units import show
 
 MOST = 100_000  # places; more take minutes and help nobody
@@ -29,7 +29,7 @@ RIGHT_ANGLE = 1.5707963267948966
 
 
 @dataclass(frozen=True)
-class Grid:
+class DrawnGrid:
     """The drawn grid of a table with rows and columns: origin and spacing as typed, with their units."""
 
     origin: str
@@ -41,7 +41,7 @@ def outline_of(
     confidence: str = "95 %",
     reference: tuple[float, ...] = (),
     dull_from: float | None = None,
-) -> Traced:
+) -> TracedSurvey:
     """The areas of a table of readings with x and y.
 
     Args:
@@ -117,7 +117,7 @@ def doubts(table: ReadingTable, reference: tuple[float, ...], dull_from: float |
     return told
 
 
-def placed(table: ReadingTable, grid: Grid) -> ReadingTable:
+def placed(table: ReadingTable, grid: DrawnGrid) -> ReadingTable:
     """A table with rows and columns put on its grid: x and y in metres along the panel's axes."""
     part = SurveyPass(
         kind=table.proposal.kind,
@@ -131,7 +131,7 @@ def placed(table: ReadingTable, grid: Grid) -> ReadingTable:
     return replace(table, proposal=replace(table.proposal, on_grid=False, unit="m"), rows=rows)
 
 
-def told(traced: Traced, view: str = "mm") -> str:
+def told(traced: TracedSurvey, view: str = "mm") -> str:
     """Areas, doubts and the next taps in words."""
 
     def length(value: float) -> str:
@@ -183,7 +183,7 @@ def told(traced: Traced, view: str = "mm") -> str:
     return "\n".join(lines)
 
 
-def write_next(traced: Traced, target: Path) -> int:
+def write_next(traced: TracedSurvey, target: Path) -> int:
     """Write the places to tap next as a table with an empty column for what is heard; how many there are.
 
     Raises:
@@ -202,7 +202,7 @@ def into_document(
     document: Path,
     target: Path,
     side: Literal["outside", "inside"],
-    grid: Grid | None = None,
+    grid: DrawnGrid | None = None,
     reference: tuple[float, ...] = (),
     dull_from: float | None = None,
 ) -> None:
@@ -242,7 +242,9 @@ def into_document(
         raise OutputError(f"{target.name} cannot be written: {error.strerror}") from None
 
 
-def recorded(recording: Path, reference: Path) -> tuple[tuple[Tap, ...], tuple[bool, ...], tuple[bool, ...]]:
+def recorded(
+    recording: Path, reference: Path
+) -> tuple[tuple[HeardTap, ...], tuple[bool, ...], tuple[bool, ...]]:
     """The taps of a recording in order, which are dull by those on a reference spot, which ring above it."""
     found, spot = read_taps(recording), read_taps(reference)
     return found, dull_taps(found, spot), higher_than(found, spot)

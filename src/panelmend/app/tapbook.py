@@ -27,7 +27,7 @@ from panelmend.errors import InputError, OutputError, RangeError, ReadingError
 from panelmend.job.case import Case
 from panelmend.job.survey.next_taps import NextTap, next_taps
 from panelmend.job.survey.readings import taps as read_as_taps
-from panelmend.job.survey.trace import Line, Traced, trace
+from panelmend.job.survey.trace import Line, TracedSurvey, trace
 from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline
 from panelmend.units import KINDS
@@ -201,7 +201,7 @@ class Heard:
     """What taps come to: ``traced`` None where they give no line, and ``words`` then says why."""
 
     taps: tuple[Tap, ...]
-    traced: Traced | None
+    traced: TracedSurvey | None
     next: tuple[NextTap, ...]
     words: str
     seconds: float
@@ -223,7 +223,7 @@ def heard(case: Case, taps: tuple[Tap, ...]) -> Heard:
 @lru_cache(maxsize=64)
 def _traced(
     rows: tuple[tuple[float, float, bool], ...], confidence: float, line: Line, panel: Outline
-) -> tuple[Traced, tuple[NextTap, ...]]:
+) -> tuple[TracedSurvey, tuple[NextTap, ...]]:
     """Kept, so that taking a tap back shows at once what was there before it."""
     read = read_as_taps(np.array([r[:2] for r in rows]), np.array([float(r[2]) for r in rows]))
     traced = trace(read, confidence, line=line, panel=panel)

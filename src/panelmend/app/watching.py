@@ -44,7 +44,7 @@ class LivePoint(Typed):
     """How a vacuum is written."""
 
 
-class Instrument(Typed):
+class LiveInstrument(Typed):
     """A live instrument."""
 
     kind: Literal["modbus", "mqtt"]
@@ -65,7 +65,7 @@ class Instrument(Typed):
     """Channels."""
 
     @model_validator(mode="after")
-    def _whole(self) -> Instrument:
+    def _whole(self) -> LiveInstrument:
         if self.kind == "mqtt" and not (self.topic and self.client):
             raise InputError(
                 "MQTT needs a topic and a client name", read=self.kind, expected="topic and client"
@@ -73,10 +73,10 @@ class Instrument(Typed):
         return self
 
 
-def instrument_of(path: Path) -> Instrument:
+def instrument_of(path: Path) -> LiveInstrument:
     """Read the description of an instrument. Raises InputError with what is wrong."""
     try:
-        return Instrument.model_validate(tomllib.loads(path.read_text("utf8")))
+        return LiveInstrument.model_validate(tomllib.loads(path.read_text("utf8")))
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(p) for p in first["loc"])
@@ -145,7 +145,7 @@ def watch(
 
 
 async def _follow(
-    instrument: Instrument,
+    instrument: LiveInstrument,
     recipe: CureRecipe,
     ambient: float | None,
     every: float,
@@ -177,13 +177,13 @@ async def _follow(
     )
 
 
-class Source(Protocol):
+class LiveSource(Protocol):
     """An instrument that gives samples."""
 
     def samples(self) -> AsyncIterator[Sample]: ...
 
 
-def _source(instrument: Instrument, points: list[Point]) -> Source:
+def _source(instrument: LiveInstrument, points: list[Point]) -> LiveSource:
     if instrument.kind == "modbus":
         from panelmend.curelog.live.modbus import Modbus
 

@@ -35,7 +35,7 @@ class LogQuestion:
 
 
 @dataclass(frozen=True)
-class Clock:
+class ProposedClock:
     """The proposed reading of time, its reasons, and the questions about it."""
 
     time: TimeAs
@@ -45,7 +45,7 @@ class Clock:
 
 def find_clock(
     columns: Sequence[Sequence[str]], names: Sequence[str], units: Sequence[str], decimal: str
-) -> Clock:
+) -> ProposedClock:
     """Find the time in the columns of the head (and tail) of a file."""
     kinds = [_kind(c) for c in columns]
     if "clock" in kinds:
@@ -71,7 +71,7 @@ def _kind(cells: Sequence[str]) -> str:
     return ""
 
 
-def _clock(pair: tuple[int, ...], columns: Sequence[Sequence[str]], why: str) -> Clock:
+def _clock(pair: tuple[int, ...], columns: Sequence[Sequence[str]], why: str) -> ProposedClock:
     cells = [c for c in columns[pair[0]] if c.strip()]
     texts = cells
     if len(pair) == 2:
@@ -86,7 +86,7 @@ def _clock(pair: tuple[int, ...], columns: Sequence[Sequence[str]], why: str) ->
     else:
         questions.append(zone_question())
     time = TimeAs(pair, "clock", order, zone=zone)
-    return Clock(time, (why, *reasons), tuple(questions))
+    return ProposedClock(time, (why, *reasons), tuple(questions))
 
 
 def zone_question() -> LogQuestion:
@@ -145,18 +145,20 @@ def _span(times: FloatArray) -> float:
     return float(np.round(np.abs(steps).sum() + np.abs(steps[steps < 0]).sum()))
 
 
-def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> Clock:
+def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> ProposedClock:
     cells = [c for c in columns[at] if c.strip()]
     times = read_times([cells], TimeAs((0,), "elapsed"), ".", "")
     good = times[np.isfinite(times)]
     name = names[at].lower()
     if good.size and (good.max() > 86400 or "elapsed" in name or "run" in name):
         why = "the times pass 24 h" if good.max() > 86400 else f"the column is called {names[at]!r}"
-        return Clock(TimeAs((at,), "elapsed"), (f"{why}: time from the start",), ())
+        return ProposedClock(TimeAs((at,), "elapsed"), (f"{why}: time from the start",), ())
     half = any(c.rstrip().lower().endswith("m") for c in cells[:20])
     if half or (good.size and good[0] > 7200):
         why = "with am or pm" if half else f"the first is {cells[0]}"
-        return Clock(TimeAs((at,), "time of day"), (f"times without a date, {why}",), (zone_question(),))
+        return ProposedClock(
+            TimeAs((at,), "time of day"), (f"times without a date, {why}",), (zone_question(),)
+        )
     question = LogQuestion(
         "elapsed or clock",
         f"is {cells[0]!r} the time since the start, or the time of day?",
@@ -164,12 +166,12 @@ def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> 
         "elapsed" if good.size and good[0] < 60 else "",
         "the first stamp is near zero",
     )
-    return Clock(TimeAs((at,), "elapsed"), (), (question,))
+    return ProposedClock(TimeAs((at,), "elapsed"), (), (question,))
 
 
 def _numeric(
     columns: Sequence[Sequence[str]], names: Sequence[str], units: Sequence[str], decimal: str
-) -> Clock:
+) -> ProposedClock:
     rising = []
     for at, cells in enumerate(columns):
         values = numbers(cells, decimal, "", Counter())
@@ -184,15 +186,17 @@ def _numeric(
     at, values = (named or rising)[0]
     reasons = [f"column {names[at] or at + 1!r} rises from row to row"]
     if 9e8 < values[0] < 4e9:
-        return Clock(TimeAs((at,), "epoch", unit="s", zone="Z"), (*reasons, _since(values[0], "seconds")), ())
+        return ProposedClock(
+            TimeAs((at,), "epoch", unit="s", zone="Z"), (*reasons, _since(values[0], "seconds")), ()
+        )
     if 9e11 < values[0] < 4e12:
         told = _since(values[0] / 1e3, "milliseconds")
-        return Clock(TimeAs((at,), "epoch", unit="ms", zone="Z"), (*reasons, told), ())
+        return ProposedClock(TimeAs((at,), "epoch", unit="ms", zone="Z"), (*reasons, told), ())
     if 30000 < values[0] < 80000 and np.median(np.diff(values)) < 0.1 and values[-1] - values[0] < 40:
-        return Clock(TimeAs((at,), "serial"), (*reasons, "days since 1899-12-30"), (zone_question(),))
+        return ProposedClock(TimeAs((at,), "serial"), (*reasons, "days since 1899-12-30"), (zone_question(),))
     unit = unit_word(units[at]) or unit_in_name(names[at]) or _unit_word_in(names[at])
     if unit in ("s", "min", "h", "ms"):
-        return Clock(TimeAs((at,), "elapsed", unit=unit), (*reasons, f"its unit is {unit}"), ())
+        return ProposedClock(TimeAs((at,), "elapsed", unit=unit), (*reasons, f"its unit is {unit}"), ())
     step = float(np.median(np.diff(values)))
     question = LogQuestion(
         "time unit",
@@ -203,7 +207,7 @@ def _numeric(
     )
     if not named:
         reasons.append("no column is named as a time")
-    return Clock(TimeAs((at,), "elapsed", unit="s"), tuple(reasons), (question,))
+    return ProposedClock(TimeAs((at,), "elapsed", unit="s"), tuple(reasons), (question,))
 
 
 def _since(first: float, unit: str) -> str:

@@ -18,7 +18,7 @@ from panelmend.curelog.cells import (
     split_line,
     text_blocks,
 )
-from panelmend.curelog.clocks import Clock, LogQuestion, find_clock
+from panelmend.curelog.clocks import LogQuestion, ProposedClock, find_clock
 from panelmend.curelog.head import digest_of, rows_head
 from panelmend.curelog.longform import Long, Widener
 from panelmend.curelog.numerals import numbers, plain_table
@@ -249,7 +249,7 @@ def _made(
     if long is not None:
         reasons = [*reasons, f"one reading per row: {len(long.channels)} channels are put side by side"]
         layout = _wide(layout, long)
-    clock: Clock = find_clock(survey.sample, layout.names, layout.units, decimal)
+    clock: ProposedClock = find_clock(survey.sample, layout.names, layout.units, decimal)
     clock = _with_fraction(clock, layout, survey)
     columns, why = _columns(layout, clock, survey)
     read_as = ReadAs(
@@ -305,7 +305,7 @@ _FRACTION = (
 )
 
 
-def _with_fraction(clock: Clock, layout: TableLayout, survey: _Survey) -> Clock:
+def _with_fraction(clock: ProposedClock, layout: TableLayout, survey: _Survey) -> ProposedClock:
     """A column that counts parts of a second beside stamps of whole seconds belongs to the time."""
     if clock.time.form not in ("clock", "time of day"):
         return clock
@@ -338,7 +338,9 @@ def _grouped_cells(survey: _Survey, columns: tuple[ColumnAs, ...]) -> str:
     return ""
 
 
-def _columns(layout: TableLayout, clock: Clock, survey: _Survey) -> tuple[tuple[ColumnAs, ...], list[str]]:
+def _columns(
+    layout: TableLayout, clock: ProposedClock, survey: _Survey
+) -> tuple[tuple[ColumnAs, ...], list[str]]:
     columns, reasons = [], []
     taken: Counter[str] = Counter()
     for index in range(layout.width):

@@ -2,13 +2,13 @@
 
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import VERSION, Document, catalogue_of
-from panelmend.document.reader import Loaded, Opened, open_file, parse, parsed
+from panelmend.document.reader import Loaded, OpenedFile, open_file, parse, parsed
 
 __all__ = [
     "VERSION",
     "Document",
     "Loaded",
-    "Opened",
+    "OpenedFile",
     "catalogue_of",
     "open_file",
     "parse",

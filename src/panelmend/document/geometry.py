@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.document.shape import Shape, Traced
+from panelmend.document.shape import Shape, TracedShape
 from panelmend.errors import ShapeError
 from panelmend.shapes import Outline, circle, ellipse, outline, oval, rectangle
 from panelmend.units import KINDS
@@ -36,7 +36,7 @@ def shape_outline(shape: Shape) -> Outline:
     raise ShapeError("a shape of a form that nobody can draw", read=", ".join(sorted(shape.model_fields_set)))
 
 
-def _traced(traced: Traced) -> Outline:
+def _traced(traced: TracedShape) -> Outline:
     scale, _ = KINDS["length"].units[traced.unit]
     rows = [(p[0] * scale, p[1] * scale, p[2] if len(p) == 3 else 0.0) for p in traced.points]
     if len(rows) > 2 and rows[0][:2] == rows[-1][:2]:

@@ -19,7 +19,7 @@ from panelmend.document.fields import choices, inner_model, plain_kind, quantity
 from panelmend.document.model import People, Repair
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.raw import clean
-from panelmend.document.shape import Shape, Traced
+from panelmend.document.shape import Shape, TracedShape
 from panelmend.document.wording import plain
 from panelmend.errors import InputError
 from panelmend.materials import MaterialSet, builtin
@@ -247,7 +247,7 @@ def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
         return
     here = f"{owner}.{chosen}"
     if chosen == "outline":
-        yield from asked_of(Traced, here, ("unit",))
+        yield from asked_of(TracedShape, here, ("unit",))
         yield Question(
             f"{here}.points",
             "Points in order",

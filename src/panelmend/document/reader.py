@@ -50,7 +50,7 @@ class Loaded:
 
 
 @dataclass(frozen=True)
-class Opened:
+class OpenedFile:
     """A TOML file as it was opened: its values without the unusable ones, and a fault for each of these.
 
     Of a job with several damages, ``raw`` holds the one of number ``part``, named ``damage`` among
@@ -94,7 +94,7 @@ class InFile:
         return 0, line, f"{self._name}, line {line}"
 
 
-def open_file(data: bytes, name: str) -> Opened:
+def open_file(data: bytes, name: str) -> OpenedFile:
     """Open a TOML file: a repair document, a job or a shelf entry.
 
     Raises:
@@ -109,7 +109,7 @@ def open_file(data: bytes, name: str) -> Opened:
         raise DocumentError(
             [InputError(error.words, where=name, read=error.read, expected=error.expected)]
         ) from None
-    return Opened(name, text, hashlib.sha256(data).hexdigest(), raw, tuple(found))
+    return OpenedFile(name, text, hashlib.sha256(data).hexdigest(), raw, tuple(found))
 
 
 def parse(data: bytes, name: str = "document") -> Loaded:
@@ -126,7 +126,7 @@ def parse(data: bytes, name: str = "document") -> Loaded:
     return parsed(open_file(data, name))
 
 
-def parsed(opened: Opened) -> Loaded:
+def parsed(opened: OpenedFile) -> Loaded:
     """The same of a file that was opened before."""
     name, text, version = opened.name, opened.text, opened.version
     if isinstance(version, bool) or version != VERSION:
@@ -153,7 +153,7 @@ def parsed(opened: Opened) -> Loaded:
     )
 
 
-def _alone(opened: Opened) -> Opened:
+def _alone(opened: OpenedFile) -> OpenedFile:
     """The document with its one damage, where it stands in a list by itself.
 
     Raises:

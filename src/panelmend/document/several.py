@@ -14,7 +14,7 @@ from typing import Any
 
 from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
-from panelmend.document.reader import InFile, Opened, refusal
+from panelmend.document.reader import InFile, OpenedFile, refusal
 from panelmend.document.wording import shown
 
 MOST = 8  # damages in one job: more is a panel for the shop that made it; common practice, no source
@@ -26,7 +26,7 @@ ALONE = (
 )
 
 
-def several(opened: Opened) -> tuple[Opened, ...]:
+def several(opened: OpenedFile) -> tuple[OpenedFile, ...]:
     """A document for each damage of a job; the document itself where it has one damage.
 
     Raises:
@@ -50,7 +50,7 @@ def names_of(given: list[Any]) -> tuple[str, ...]:
     return tuple(str(d.get("id") or chr(ord("A") + i)) for i, d in enumerate(given))
 
 
-def as_one(parts: tuple[Opened, ...], points: list[list[float]], words: str) -> Opened:
+def as_one(parts: tuple[OpenedFile, ...], points: list[list[float]], words: str) -> OpenedFile:
     """Several damages as one, with an outline round them.
 
     Args:
@@ -78,7 +78,7 @@ def as_one(parts: tuple[Opened, ...], points: list[list[float]], words: str) -> 
     return replace(first, raw=raw, digest=digest, damage=name, joined=words)
 
 
-def _one(opened: Opened, given: list[Any], names: tuple[str, ...], i: int) -> Opened:
+def _one(opened: OpenedFile, given: list[Any], names: tuple[str, ...], i: int) -> OpenedFile:
     raw = {**opened.raw, "damage": {**given[i], "id": names[i]}}
     repair = raw.get("repair")
     if isinstance(repair, dict):

@@ -60,7 +60,7 @@ class Rectangle(Typed):
     """Radius of the corners."""
 
 
-class Traced(Typed):
+class TracedShape(Typed):
     """A traced outline: points in order, closed by itself; a bulge is the tangent of a quarter of an arc."""
 
     unit: Literal["mm", "cm", "m", "in", "ft"]
@@ -80,7 +80,7 @@ class Shape(Typed):
     """A straight-sided oval."""
     rectangle: Rectangle | None = None
     """A rectangle."""
-    outline: Traced | None = None
+    outline: TracedShape | None = None
     """A traced outline."""
 
     @model_validator(mode="after")

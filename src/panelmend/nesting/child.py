@@ -28,7 +28,7 @@ class Event(Protocol):
 
 
 @dataclass(frozen=True)
-class Answer:
+class ChildAnswer:
     """What a child said: ``rows`` and ``length`` of each layout in the order found, and notes.
 
     ``seconds`` by the clock; ``stretch`` how many of them one of the budget took where others were at work.
@@ -46,7 +46,7 @@ def run_child(
     *,
     cancel: Event | None = None,
     show: Callable[[float, float, str], None] | None = None,
-) -> Answer:
+) -> ChildAnswer:
     """Run the worker on one request.
 
     Args:
@@ -95,7 +95,7 @@ def run_child(
         allowed = seconds * heard.stretch
         late = elapsed >= allowed
         heard.notes.append(_ending(request["engine"], child.returncode, late, allowed, "".join(errors)))
-    return Answer(tuple(heard.layouts), tuple(heard.notes), elapsed, heard.stretch)
+    return ChildAnswer(tuple(heard.layouts), tuple(heard.notes), elapsed, heard.stretch)
 
 
 def _read_lines(stream: Any, lines: queue.Queue[str | None]) -> None:

@@ -67,7 +67,7 @@ def _cross(v: Array) -> Array:
 
 
 @dataclass(frozen=True)
-class View:
+class CameraView:
     """One picture's camera: ``values`` (:data:`CAMERA` numbers) and the picture's width and height."""
 
     values: Array

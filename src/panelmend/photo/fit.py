@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from panelmend.errors import ReadingError
-from panelmend.photo.camera import CAMERA, Array, Face, View, turned
+from panelmend.photo.camera import CAMERA, Array, CameraView, Face, turned
 from panelmend.photo.finding import Found
 from panelmend.photo.library import vision
 
@@ -78,10 +78,10 @@ class Fitted:
     left_out: dict[int, tuple[float, float]] = field(default_factory=dict)
     """For each measured mark: how far it lies from where the others put it, and the expected distance [m]."""
 
-    def view(self, k: int) -> View:
+    def view(self, k: int) -> CameraView:
         """The camera of picture ``k``."""
         at = 1 + MARK * len(self.numbers) + CAMERA * k
-        return View(self.values[at : at + CAMERA], self.shots[k].width, self.shots[k].height)
+        return CameraView(self.values[at : at + CAMERA], self.shots[k].width, self.shots[k].height)
 
     def mark(self, number: int) -> Array:
         """Centre x, y [m], turn [rad] and lift [m] of a mark."""
@@ -218,11 +218,15 @@ def _unknowns(problem: _Problem) -> float:
 
 def _split(
     values: Array, numbers: tuple[int, ...], shots: tuple[Shot, ...]
-) -> tuple[float, Array, list[View]]:
+) -> tuple[float, Array, list[CameraView]]:
     end = 1 + MARK * len(numbers)
     marks = values[1:end].reshape(len(numbers), MARK)
     cameras = values[end:].reshape(len(shots), CAMERA)
-    return float(values[0]), marks, [View(c, s.width, s.height) for c, s in zip(cameras, shots, strict=True)]
+    return (
+        float(values[0]),
+        marks,
+        [CameraView(c, s.width, s.height) for c, s in zip(cameras, shots, strict=True)],
+    )
 
 
 def _corner_misfit(
@@ -303,7 +307,7 @@ def _begin(setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]) -> A
     own = corners_of(setup.side)
     for i, n in enumerate(numbers):
         k = next(k for k, s in enumerate(shots) if any(m.number == n for m in s.marks))
-        view = View(cameras[k], shots[k].width, shots[k].height)
+        view = CameraView(cameras[k], shots[k].width, shots[k].height)
         found = next(m for m in shots[k].marks if m.number == n)
         middle = np.mean(list(setup.placed.values()), axis=0)
         at = view.onto(setup.face, found.corners, np.array(setup.placed.get(n, middle)))
@@ -343,7 +347,7 @@ def first_camera(setup: Setup, shot: Shot) -> tuple[Array, float]:
         )
     world = setup.face.world(places)
     seen = np.array([m.corners.mean(0) for m in known])
-    view = View(np.zeros(CAMERA), shot.width, shot.height)
+    view = CameraView(np.zeros(CAMERA), shot.width, shot.height)
     f = FOCAL * view.long
     matrix = np.array([[f, 0, 0.5 * (shot.width - 1)], [0, f, 0.5 * (shot.height - 1)], [0, 0, 1.0]])
     sets = list(combinations(range(len(known)), 4))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelmend.photo.camera import Array, Face, View
+from panelmend.photo.camera import Array, CameraView, Face
 from panelmend.photo.library import vision
 from panelmend.photo.pictures import Picture, Pixels
 
@@ -41,7 +41,7 @@ class Rectified:
         )
 
 
-def rectified(picture: Picture, view: View, face: Face, low: Array, high: Array) -> Rectified:
+def rectified(picture: Picture, view: CameraView, face: Face, low: Array, high: Array) -> Rectified:
     """Lay the face between ``low`` and ``high`` (x, y) [m] flat, about as fine as the picture is there."""
     cv2 = vision()
     middle = 0.5 * (low + high)

@@ -26,16 +26,16 @@ ZERO = 273.15
 
 
 @dataclass(frozen=True)
-class Change:
+class AdvisedChange:
     """A change of a problem: in words, where the planner writes it, and how it changes a problem."""
 
     words: str
     field: str
     to: Callable[[HeatProblem], HeatProblem]
 
-    def after(self, first: Change) -> Change:
+    def after(self, first: AdvisedChange) -> AdvisedChange:
         """Both changes, the other first."""
-        return Change(
+        return AdvisedChange(
             f"{first.words}, and {self.words}", f"{first.field}; {self.field}", lambda p: self.to(first.to(p))
         )
 
@@ -109,12 +109,12 @@ def advise(
 
 def _try_all(
     problem: HeatProblem,
-    changes: Sequence[Change],
+    changes: Sequence[AdvisedChange],
     spots: Sequence[SensorSpot],
     tell: Callable[[str], None],
     threads: int,
-) -> list[tuple[Change, Tried]]:
-    def one(change: Change) -> Tried:
+) -> list[tuple[AdvisedChange, Tried]]:
+    def one(change: AdvisedChange) -> Tried:
         return attempt(change.to(problem), spots)
 
     made = []
@@ -132,13 +132,13 @@ def _try_all(
     return made
 
 
-def single_changes(problem: HeatProblem) -> list[Change]:
+def single_changes(problem: HeatProblem) -> list[AdvisedChange]:
     """Every change worth trying on its own, but for the set point."""
     made = []
     thick = show(FELT, "length", problem.view)
     if problem.insulation_over == 0.0:
         made.append(
-            Change(
+            AdvisedChange(
                 f"insulate over the bag ({thick})",
                 "choice.heat.insulation_over",
                 lambda p: replace(p, insulation_over=FELT_RESISTANCE),
@@ -146,7 +146,7 @@ def single_changes(problem: HeatProblem) -> list[Change]:
         )
     if problem.insulation_behind == 0.0:
         made.append(
-            Change(
+            AdvisedChange(
                 f"insulate the far face and the structure there ({thick})",
                 "choice.heat.insulation_behind",
                 lambda p: replace(p, insulation_behind=FELT_RESISTANCE),
@@ -156,7 +156,7 @@ def single_changes(problem: HeatProblem) -> list[Change]:
     larger = problem.larger
     if larger is not None:
         made.append(
-            Change(
+            AdvisedChange(
                 f"the larger blanket {larger.id}", "choice.heat.blanket", lambda p: with_blanket(p, larger)
             )
         )
@@ -167,7 +167,7 @@ def single_changes(problem: HeatProblem) -> list[Change]:
         )
         bare = "" if second is not None else " (the bay has none to spare)"
         made.append(
-            Change(
+            AdvisedChange(
                 f"{which} on the far face, with its own controller{bare}",
                 "choice.heat.blanket_behind",
                 with_second,
@@ -186,7 +186,7 @@ def _stands_behind(problem: HeatProblem) -> bool:
     )
 
 
-def _slower(problem: HeatProblem) -> list[Change]:
+def _slower(problem: HeatProblem) -> list[AdvisedChange]:
     """Half the rate, and near the slowest the data leaves: a slow ramp lets the heat of cure out."""
     heating = [leg for leg in problem.legs if leg.kind == "heat"]
     now, least = min(leg.rate for leg in heating), max(leg.rate_from for leg in heating)
@@ -201,18 +201,18 @@ NEARLY = 0.95  # of the rate: nearer to it is no change worth a word
 ABOVE_LEAST = 1.04  # over the data's least rate: thermocouples lag a little behind the set point
 
 
-def _at_rate(problem: HeatProblem, rate: float) -> Change:
+def _at_rate(problem: HeatProblem, rate: float) -> AdvisedChange:
     def slowed(leg: Leg) -> Leg:
         return replace(leg, rate=min(leg.rate, rate)) if leg.kind == "heat" else leg
 
-    return Change(
+    return AdvisedChange(
         f"heat up at {show(rate, 'temperature rate', problem.view, decimals=2)}",
         "choice.heat.rate",
         lambda p: replace(p, legs=tuple(slowed(leg) for leg in p.legs)),
     )
 
 
-def to_middle(problem: HeatProblem, tried: Tried) -> Change | None:
+def to_middle(problem: HeatProblem, tried: Tried) -> AdvisedChange | None:
     """The set point that puts what was found in the middle of the band, if it may be moved at all."""
     dwell = problem.dwell
     found = {r.code: r.predicted for r in tried.rows}
@@ -227,14 +227,14 @@ def to_middle(problem: HeatProblem, tried: Tried) -> Change | None:
         return None
     words = "lower" if point < dwell.target else "raise"
     moved = abs(point - dwell.target)
-    return Change(
+    return AdvisedChange(
         f"{words} the set point by {show(moved, 'temperature difference', problem.view)}",
         "choice.heat.set_point",
         lambda p: at_point(p, point),
     )
 
 
-def _middle_after(problem: HeatProblem, change: Change, tried: Tried) -> Change | None:
+def _middle_after(problem: HeatProblem, change: AdvisedChange, tried: Tried) -> AdvisedChange | None:
     middle = to_middle(change.to(problem), tried)
     return None if middle is None else middle.after(change)
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import HeatProblem
-from panelmend.physics.heat import HeatModel, HeatResult, LegTimes, Progress, Region, run
+from panelmend.physics.heat import HeatModel, HeatResult, LegTimes, Progress, WatchedRegion, run
 from panelmend.predict.model import FULL, POTTING, Fineness, SensorSpot, model_of
 
 Array = NDArray[np.float64]
@@ -19,7 +19,7 @@ _SPARE = 4 * 3600.0  # s a recipe may take beyond its own times
 
 
 @dataclass(frozen=True, eq=False)
-class Outcome:
+class CaseOutcome:
     """What one case came to; temperatures [K], times [s].
 
     ``others`` are the hottest of what has a limit of its own, named in ``other_names`` ("panel", "blanket",
@@ -47,7 +47,7 @@ class Outcome:
 
 
 @dataclass(frozen=True)
-class Verdict:
+class CaseVerdict:
     """Whether a case holds. ``coldest`` and ``hottest`` are of the bond line in the dwell, ``peak`` all
     through [K]; ``seen`` says what the thermocouples would show; ``rest`` is every other row of limits:
     times, spread, rates, other dwells, the blanket behind."""
@@ -113,13 +113,13 @@ def solve(
 
 def outcome(
     problem: HeatProblem, sensors: Sequence[SensorSpot], values: Mapping[str, float], fine: Fineness = FULL
-) -> Outcome:
-    """Run one case and read it: see :class:`Outcome`."""
+) -> CaseOutcome:
+    """Run one case and read it: see :class:`CaseOutcome`."""
     _, result = solve(problem, sensors, values, fine, maps=False)
     return read(problem, sensors, result)
 
 
-def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult) -> Outcome:
+def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult) -> CaseOutcome:
     """What counts of a finished run."""
     bond = [region for _, region in bonded(result)]
     hottest = np.max([r.hottest for r in bond], axis=0)
@@ -130,7 +130,7 @@ def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult
         if region is not None:
             names.append(f"rib {rib.id}")
             rows.append(region.hottest)
-    return Outcome(
+    return CaseOutcome(
         result.times,
         np.column_stack([result.probes[s.id] for s in sensors]),
         tuple(n for n, s in enumerate(sensors) if s.count),
@@ -144,7 +144,7 @@ def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult
     )
 
 
-def bonded(result: HeatResult) -> list[tuple[str, Region]]:
+def bonded(result: HeatResult) -> list[tuple[str, WatchedRegion]]:
     """What is bonded or filled here and is judged by the band, with its words."""
     made = [(words, result.regions[n]) for n, words in BONDED.items() if n in result.regions]
     return made + [("potting", r) for n, r in result.regions.items() if n.startswith(f"{POTTING} ")]
@@ -154,7 +154,7 @@ BONDED = {"bond": "bond line", "floor": "floor of the opening"}
 
 
 def _panel(result: HeatResult) -> Array:
-    skins: list[Region] = [result.regions[n] for n in ("near skin", "far skin") if n in result.regions]
+    skins: list[WatchedRegion] = [result.regions[n] for n in ("near skin", "far skin") if n in result.regions]
     return np.asarray(np.max([r.hottest for r in skins], axis=0))
 
 
@@ -216,7 +216,7 @@ def _with_beginning(result: HeatResult, dwell: tuple[float, float] | None) -> He
     return replace(result, times=times, regions=regions, probes=probes, duty=duty, target=target)
 
 
-def verdict(problem: HeatProblem, case: Outcome) -> Verdict:
+def verdict(problem: HeatProblem, case: CaseOutcome) -> CaseVerdict:
     """Whether a case holds the band, the ceiling and the limits, and what the thermocouples would show."""
     at = case.dwelling
     sensors = case.sensors[:, list(case.counts)]
@@ -241,7 +241,7 @@ def judged(
     peak: float,
     shown: tuple[float, float, float],
     tops: Mapping[str, float],
-) -> Verdict:
+) -> CaseVerdict:
     """The verdict on what was read of a case.
 
     Args:
@@ -256,7 +256,7 @@ def judged(
     high = problem.dwell.high if problem.dwell.high is not None else np.inf
     ceiling = problem.ceiling if problem.ceiling is not None else np.inf
     lowest, highest, top = shown
-    return Verdict(
+    return CaseVerdict(
         band=began and coldest >= problem.dwell.low and hottest <= high,
         ceiling=peak <= ceiling,
         limits=all(tops[name] <= limit for name, limit in limits(problem).items() if name in tops),
@@ -268,7 +268,7 @@ def judged(
 
 
 def limits(problem: HeatProblem) -> dict[str, float]:
-    """Limits of what surrounds the bond line [K], by the names of :class:`Outcome`."""
+    """Limits of what surrounds the bond line [K], by the names of :class:`CaseOutcome`."""
     found = {f"rib {r.id}": r.limit for r in problem.ribs}
     found["panel"], found["blanket"] = problem.panel_limit, problem.source.limit
     return {name: limit for name, limit in found.items() if limit is not None}

@@ -42,7 +42,7 @@ _FORM = (
 
 
 @dataclass(frozen=True)
-class Step:
+class ChangeStep:
     """One thing that is changed: to ``value`` (SI, or an id; "" for none), or by it."""
 
     name: str
@@ -55,7 +55,7 @@ class VariantChange:
     """Everything that one variant changes, in the words it was asked for."""
 
     words: str
-    steps: tuple[Step, ...] = ()
+    steps: tuple[ChangeStep, ...] = ()
 
 
 def read_change(text: str) -> VariantChange:
@@ -81,7 +81,7 @@ def read_change(text: str) -> VariantChange:
     return VariantChange("; ".join(" ".join(part.split()) for part in text.split(";") if part.strip()), steps)
 
 
-def _step(text: str) -> Step:
+def _step(text: str) -> ChangeStep:
     found = re.fullmatch(r"([A-Za-z ]+?)\s*(?:=|\s(to|by)\s)\s*(\S.*)", text)
     name = " ".join(found[1].lower().split()) if found is not None else ""
     if found is None or name not in _KINDS:
@@ -96,13 +96,13 @@ def _step(text: str) -> Step:
             raise InputError(
                 f"{name} is changed to another, not by an amount", read=repr(text), expected=_FORM
             )
-        return Step(name, False, "" if value.lower() == "none" else value)
+        return ChangeStep(name, False, "" if value.lower() == "none" else value)
     if by:
         sign = -1.0 if value.startswith(("-", "\u2212")) else 1.0
-        return Step(name, True, sign * read(value.lstrip("+-\u2212 "), difference))
+        return ChangeStep(name, True, sign * read(value.lstrip("+-\u2212 "), difference))
     if value.startswith("+"):
         raise InputError("to or by?", read=repr(text), todo=f'write "{name} by {value}" for a difference')
-    return Step(name, False, read(value, kind))
+    return ChangeStep(name, False, read(value, kind))
 
 
 def changed(document: Document, operation: CureOperation, change: VariantChange) -> Document:
@@ -133,7 +133,7 @@ def changed(document: Document, operation: CureOperation, change: VariantChange)
     return made
 
 
-def _choose(document: Document, operation: CureOperation, step: Step) -> Document:
+def _choose(document: Document, operation: CureOperation, step: ChangeStep) -> Document:
     """The planner's choice for one cure, changed."""
     value = step.value
     if step.by and isinstance(value, float):
@@ -153,7 +153,7 @@ def _choose(document: Document, operation: CureOperation, step: Step) -> Documen
     return document.model_copy(update={"choice": choice})
 
 
-def _dwell(document: Document, operation: CureOperation, step: Step) -> Document:
+def _dwell(document: Document, operation: CureOperation, step: ChangeStep) -> Document:
     cures = []
     for cure in document.data.cure:
         if cure.name != operation.name:
@@ -169,8 +169,8 @@ def _dwell(document: Document, operation: CureOperation, step: Step) -> Document
     return document.model_copy(update={"data": data})
 
 
-def _bay(field: str, words: str) -> Callable[[Document, Step], Document]:
-    def move(document: Document, step: Step) -> Document:
+def _bay(field: str, words: str) -> Callable[[Document, ChangeStep], Document]:
+    def move(document: Document, step: ChangeStep) -> Document:
         value = _moved(getattr(document.bay, field), step, words)
         if value <= 0.0:
             raise InputError(f"{words} would be no more than nothing")
@@ -179,7 +179,7 @@ def _bay(field: str, words: str) -> Callable[[Document, Step], Document]:
     return move
 
 
-def _moved(now: float | None, step: Step, words: str) -> float:
+def _moved(now: float | None, step: ChangeStep, words: str) -> float:
     assert not isinstance(step.value, str), "ids are chosen, not moved"
     if not step.by:
         return step.value

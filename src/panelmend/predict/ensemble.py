@@ -21,7 +21,7 @@ from panelmend.job.cure.prediction import Likelihood, Prediction
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
-from panelmend.predict.cases import Verdict
+from panelmend.predict.cases import CaseVerdict
 from panelmend.predict.counting import drivers, quantiles, wilson
 from panelmend.predict.many_cases import Workers, workers
 from panelmend.predict.model import FULL, Fineness, SensorSpot
@@ -31,8 +31,8 @@ from panelmend.predict.reading import (
     FAR,
     HOTTEST,
     REACH,
+    CaseReading,
     CaseValues,
-    Reading,
     drawn,
     in_time,
     judge,
@@ -113,17 +113,18 @@ def _ends(unknown: Unknown, wider: float) -> tuple[float, float]:
 
 @dataclass(frozen=True, eq=False)
 class CaseTable:
-    """Every case of an ensemble: values of the unknowns, temperatures and other margins of :class:`Reading`
-    (no numbers where it was not solved), whether its dwell began, its verdict (None: not solved)."""
+    """Every case of an ensemble: values of the unknowns, temperatures and other margins of
+    :class:`CaseReading` (no numbers where it was not solved), whether its dwell began, its verdict
+    (None: not solved)."""
 
     values: Array  # (cases, unknowns)
     kelvin: Array  # (cases, temperatures)
     rest: Array  # (cases, other margins)
     began: NDArray[np.bool_]
-    verdicts: tuple[Verdict | None, ...]
+    verdicts: tuple[CaseVerdict | None, ...]
     held_out: reduced.HeldOut | None
     wrong: int
-    wide: tuple[Verdict | None, ...] = ()  # of the cases with wider ranges
+    wide: tuple[CaseVerdict | None, ...] = ()  # of the cases with wider ranges
     poor: float | None = None  # error of the quick method [K], where full runs stand in its stead
 
 
@@ -238,7 +239,7 @@ def _in_stead(
 
 def _run(
     ready: Workers, cases: list[list[CaseValues]], how: str, tell: Tell, stop: Stop | None
-) -> list[list[Reading]]:
+) -> list[list[CaseReading]]:
     """Readings of several lists of cases, all spread together."""
     flat = [case for some in cases for case in some]
     if not flat:
@@ -248,7 +249,11 @@ def _run(
 
 
 def _table(
-    ask: Ask, fine: list[CaseValues], rough: list[CaseValues], full: list[Reading], cheap: list[Reading]
+    ask: Ask,
+    fine: list[CaseValues],
+    rough: list[CaseValues],
+    full: list[CaseReading],
+    cheap: list[CaseReading],
 ) -> CaseTable | SolverError:
     if ask.in_full:
         got = _arrays(fine, full)
@@ -317,7 +322,7 @@ class _Read:
 _NEAR = 5.0  # K: coarse runs that miss or make the band by more are right about whether the dwell began
 
 
-def _arrays(cases: Sequence[CaseValues], readings: Sequence[Reading]) -> _Read:
+def _arrays(cases: Sequence[CaseValues], readings: Sequence[CaseReading]) -> _Read:
     def rows(of: list[tuple[float, ...]]) -> Array:
         width = max((len(r) for r in of), default=0) or 1
         made = [r if read.solved else (np.nan,) * width for r, read in zip(of, readings, strict=True)]
@@ -331,7 +336,7 @@ def _arrays(cases: Sequence[CaseValues], readings: Sequence[Reading]) -> _Read:
     )
 
 
-def _verdicts(problem: HeatProblem, got: _Read) -> tuple[Verdict | None, ...]:
+def _verdicts(problem: HeatProblem, got: _Read) -> tuple[CaseVerdict | None, ...]:
     solved: NDArray[np.bool_] = np.asarray(np.isfinite(got.kelvin).all(axis=1))
     return tuple(
         judge(problem, [float(v) for v in row], [float(m) for m in rest], bool(b)) if ok else None
@@ -339,7 +344,7 @@ def _verdicts(problem: HeatProblem, got: _Read) -> tuple[Verdict | None, ...]:
     )
 
 
-def _flags(verdict: Verdict | None) -> tuple[bool, ...] | None:
+def _flags(verdict: CaseVerdict | None) -> tuple[bool, ...] | None:
     if verdict is None:
         return None
     return verdict.band, verdict.ceiling, verdict.limits, verdict.rest, verdict.seen

@@ -12,7 +12,7 @@ from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Leg
 from panelmend.job.defaults import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
-from panelmend.predict.cases import Outcome, limits, read
+from panelmend.predict.cases import CaseOutcome, limits, read
 from panelmend.predict.model import SensorSpot
 from panelmend.units import show
 
@@ -76,7 +76,7 @@ def limit_rows(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatRe
     return (*rows, *_rates(problem, spots, case, result))
 
 
-def _times(problem: HeatProblem, case: Outcome, result: HeatResult) -> list[LimitRow]:
+def _times(problem: HeatProblem, case: CaseOutcome, result: HeatResult) -> list[LimitRow]:
     """Time in the band of the coldest place, and of the thermocouples where the data gives a longest time."""
     dwell, upto = problem.dwell, _before_hotter(problem, problem.dwell, case.times, result)
     held = longest_above(case.times[upto], case.coldest[upto], dwell.low)
@@ -105,7 +105,7 @@ def _before_hotter(problem: HeatProblem, dwell: Leg, times: Array, result: HeatR
     return np.asarray(times <= min(e if e is not None else math.inf for e in ended) + 1e-6)
 
 
-def _other_dwells(problem: HeatProblem, case: Outcome, result: HeatResult) -> list[LimitRow]:
+def _other_dwells(problem: HeatProblem, case: CaseOutcome, result: HeatResult) -> list[LimitRow]:
     """Coldest and hottest of the bond line in every dwell but the longest."""
     rows = []
     for n, leg in enumerate(problem.legs):
@@ -127,7 +127,7 @@ def _other_dwells(problem: HeatProblem, case: Outcome, result: HeatResult) -> li
 
 
 def _rates(
-    problem: HeatProblem, spots: Sequence[SensorSpot], case: Outcome, result: HeatResult
+    problem: HeatProblem, spots: Sequence[SensorSpot], case: CaseOutcome, result: HeatResult
 ) -> list[LimitRow]:
     """Rates of the thermocouples that count, leg by leg, as the verdict on a log takes them: the fastest
     window up to the band or down to the end, and the mean from 5 K past the start."""

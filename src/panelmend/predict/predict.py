@@ -12,9 +12,9 @@ from panelmend.job.cure.prediction import Advice, CureState, Extreme, HeatMap, L
 from panelmend.job.cure.problem import Curing, HeatProblem
 from panelmend.long_work import Tell, silent
 from panelmend.physics.cure_chemistry import glass_transition
-from panelmend.physics.heat import HeatModel, HeatResult, Progress, Region
+from panelmend.physics.heat import HeatModel, HeatResult, Progress, WatchedRegion
 from panelmend.predict.advice import advise
-from panelmend.predict.cases import Outcome, bonded, read, solve, verdict
+from panelmend.predict.cases import CaseOutcome, bonded, read, solve, verdict
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpot
 from panelmend.predict.placing import placing
@@ -113,7 +113,7 @@ def assemble(
     )
 
 
-def _around(case: Outcome, result: HeatResult) -> tuple[tuple[str, float], ...]:
+def _around(case: CaseOutcome, result: HeatResult) -> tuple[tuple[str, float], ...]:
     """The hottest of what has or could have a limit of its own [K]."""
     tops = [*zip(case.other_names, case.others.max(axis=0), strict=True)]
     if "blanket behind" in result.regions:
@@ -132,7 +132,7 @@ def _rounded(row: LimitRow) -> LimitRow:
 
 def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *, hot: bool) -> Extreme:
     """Hottest or coldest of the bond line over some samples, with its place and time."""
-    best: tuple[float, float, str, int, Region] | None = None
+    best: tuple[float, float, str, int, WatchedRegion] | None = None
     for words, region in bonded(result):
         inside = region.temperature[at]
         flat = int(inside.argmax() if hot else inside.argmin())

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from panelmend.errors import SolverError
 from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Unknown
-from panelmend.predict.cases import Verdict, judged, limits, read, solve
+from panelmend.predict.cases import CaseVerdict, judged, limits, read, solve
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import Fineness, SensorSpot
 
@@ -68,7 +68,7 @@ class CaseValues:
 
 
 @dataclass(frozen=True)
-class Reading:
+class CaseReading:
     """What a case came to.
 
     ``kelvin``: coldest and hottest of the bond line in the dwell, its peak; lowest and highest thermocouple
@@ -107,7 +107,7 @@ def _other(row: LimitRow) -> bool:
     return row.kind != "time" or row.sense == "below"
 
 
-def run_case(case: CaseValues) -> Reading:
+def run_case(case: CaseValues) -> CaseReading:
     """Run a case and read it.
 
     Raises:
@@ -119,7 +119,7 @@ def run_case(case: CaseValues) -> Reading:
     try:
         _, result = solve(problem, case.spots, values, case.fine, maps=False)
     except SolverError:
-        return Reading((), (), began=False, solved=False)
+        return CaseReading((), (), began=False, solved=False)
     found = read(problem, case.spots, result)
     at, sensors = found.dwelling, found.sensors[:, list(found.counts)]
     tops = dict(zip(found.other_names, found.others.max(axis=0), strict=True))
@@ -133,14 +133,14 @@ def run_case(case: CaseValues) -> Reading:
         sensors.min(axis=1).max(),
         *(tops.get(name, problem.air) for name in limits(problem)),
     )
-    return Reading(
+    return CaseReading(
         tuple(float(v) for v in kelvin),
         rest_of(limit_rows(problem, case.spots, result)),
         found.window is not None and found.finished,
     )
 
 
-def judge(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> Verdict:
+def judge(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> CaseVerdict:
     """The verdict on the numbers of a reading."""
     made = judged(
         problem,

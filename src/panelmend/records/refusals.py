@@ -8,7 +8,7 @@ from panelmend.errors import PanelmendError
 
 
 @dataclass(frozen=True)
-class Ground:
+class RefusalGround:
     """Why an entry is not taken: permanent code, title, what to do."""
 
     code: str
@@ -23,7 +23,7 @@ class Ground:
 class Refused(PanelmendError):
     """The records do not take an entry; nothing was written."""
 
-    def __init__(self, ground: Ground, words: str = "") -> None:
+    def __init__(self, ground: RefusalGround, words: str = "") -> None:
         self.ground, self.words = ground, words
         said = f"{ground.title}: {words}" if words else ground.title
         super().__init__(f"{ground.code} {said}; {ground.todo}")
@@ -36,21 +36,21 @@ class Refused(PanelmendError):
 
 @dataclass
 class _Book:
-    grounds: dict[str, Ground] = field(default_factory=dict)
+    grounds: dict[str, RefusalGround] = field(default_factory=dict)
 
 
 _BOOK = _Book()
 
 
-def ground(code: str, title: str, todo: str) -> Ground:
+def ground(code: str, title: str, todo: str) -> RefusalGround:
     """Register a ground once."""
-    made = Ground(code, title, todo)
+    made = RefusalGround(code, title, todo)
     if _BOOK.grounds.setdefault(code, made) != made:
         raise RuntimeError(f"code {code} is taken by {_BOOK.grounds[code].title!r}")
     return made
 
 
-def all_grounds() -> tuple[Ground, ...]:
+def all_grounds() -> tuple[RefusalGround, ...]:
     """Every ground in order of its code."""
     return tuple(_BOOK.grounds[k] for k in sorted(_BOOK.grounds))
 

@@ -33,7 +33,7 @@ from panelmend.render.heat_field import Field
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.drivers import drivers_view
 from panelmend.render.views.heat_map import FAR_SKIN, Shown, heat_map, legend
-from panelmend.render.views.heat_places import Bench, places_view, words_for_place
+from panelmend.render.views.heat_places import PlacingAxes, places_view, words_for_place
 from panelmend.render.views.heat_traces import dwell_view, whole_view
 from panelmend.render.workings import Workings, workings_of
 from panelmend.shapes import Outline
@@ -139,15 +139,15 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     return data | _predicted(plan, operation.name, problem, found, bench, opening.outline)
 
 
-def bench_of(plan: Plan, operation: CureOperation) -> Bench:
+def bench_of(plan: Plan, operation: CureOperation) -> PlacingAxes:
     """What the places of an operation are measured from."""
     assert plan.work is not None, "a cure of a repair that lays nothing"
     bag = next(b for b in plan.work.bag.operations if b.number == operation.number)
     opening = plan.work.cutout.opening
-    return Bench(bag.side, opening.centre, float(opening.angle), bag.patch, opening.outline)
+    return PlacingAxes(bag.side, opening.centre, float(opening.angle), bag.patch, opening.outline)
 
 
-def _where(bench: Bench, at: tuple[float, float], view: str) -> list[str]:
+def _where(bench: PlacingAxes, at: tuple[float, float], view: str) -> list[str]:
     along, across, edge = words_for_place(bench, at, view)
     return [along, across, f"{edge} the patch's edge"]
 
@@ -207,7 +207,7 @@ def _circuits(shown: Workings, operation: CureOperation) -> list[dict[str, Any]]
 
 
 def _predicted(
-    plan: Plan, name: str, problem: HeatProblem, found: Prediction, bench: Bench, cutout: Outline
+    plan: Plan, name: str, problem: HeatProblem, found: Prediction, bench: PlacingAxes, cutout: Outline
 ) -> dict[str, Any]:
     """What an operation's prediction says."""
     case, view = plan.case, plan.case.view

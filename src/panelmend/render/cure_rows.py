@@ -19,7 +19,7 @@ from panelmend.job.cure.prediction import (
 )
 from panelmend.job.cure.problem import Unknown
 from panelmend.render.axes import clock
-from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.render.views.heat_places import PlacingAxes, words_for_place
 from panelmend.trade import reworded
 from panelmend.units import show
 
@@ -68,7 +68,7 @@ def limit_row(row: LimitRow, view: str) -> dict[str, Any]:
     }
 
 
-def sensor_row(sensor: PlannedSensor, bench: Bench, view: str) -> dict[str, Any]:
+def sensor_row(sensor: PlannedSensor, bench: PlacingAxes, view: str) -> dict[str, Any]:
     """One thermocouple: where, why, what it should read, what lies unseen beyond it."""
     along, across, edge = words_for_place(bench, sensor.at, view)
     return {

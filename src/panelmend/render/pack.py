@@ -23,7 +23,7 @@ _AT_FDCWD = -100
 
 
 @dataclass(frozen=True)
-class Entry:
+class PackEntry:
     """One file of a pack: path in it, size [bytes], SHA-256 (hex)."""
 
     file: str
@@ -80,7 +80,7 @@ def write_pack(
     return target
 
 
-def read_manifest(folder: Path) -> tuple[dict[str, str], tuple[Entry, ...]]:
+def read_manifest(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
     """What a pack's manifest says: its facts and its files.
 
     Raises:
@@ -90,7 +90,7 @@ def read_manifest(folder: Path) -> tuple[dict[str, str], tuple[Entry, ...]]:
         whole: Any = json.loads((folder / MANIFEST).read_text("utf8"))
         if whole["kind"] != KIND:
             raise ValueError(whole["kind"])
-        rows = tuple(Entry(str(r["file"]), int(r["size"]), str(r["sha256"])) for r in whole["files"])
+        rows = tuple(PackEntry(str(r["file"]), int(r["size"]), str(r["sha256"])) for r in whole["files"])
         return {str(k): str(v) for k, v in whole["about"].items()}, rows
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         raise OutputError(f"{folder} is no pack: it has no {MANIFEST} that can be read") from None
@@ -113,7 +113,7 @@ def check_pack(folder: Path) -> list[str]:
     return faults + [f"{name} is not in the manifest" for name in _strangers(folder, rows)]
 
 
-def _strangers(folder: Path, rows: tuple[Entry, ...]) -> list[str]:
+def _strangers(folder: Path, rows: tuple[PackEntry, ...]) -> list[str]:
     known = {row.file for row in rows} | {MANIFEST}
     found = (p.relative_to(folder).as_posix() for p in folder.rglob("*") if not p.is_dir())
     return sorted(name for name in found if name not in known)

@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
-from panelmend.job.limits.part import Reason
+from panelmend.job.limits.part import LimitReason
 from panelmend.plan.plan import Plan
 from panelmend.render.letter import Block, answer, head, items, letter_sheets, picture, table, text
 from panelmend.render.typesetting import Sheets, compile_png, template
@@ -82,7 +82,7 @@ def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:
     return [*dict.fromkeys(rows), *asks, "Which inspections and which limits of use follow from it?"]
 
 
-def _is(reason: Reason, plan: Plan) -> str:
+def _is(reason: LimitReason, plan: Plan) -> str:
     value = words_of(reason.figure, plan.case.view)
     return {
         "repairable size": f"damage of {value} in its largest direction",

@@ -20,7 +20,7 @@ _SPACE = 8.0  # [mm] between templates on a roll
 
 
 @dataclass(frozen=True)
-class Sheet:
+class TemplatePage:
     """One page of templates: its paper, the window of the drawing plane it shows [mm], what is drawn."""
 
     paper: Paper
@@ -63,12 +63,12 @@ def templates_png(
     return compile_png(template("templates"), pages_data(heading, templates, paper), ppi=ppi)
 
 
-def sheets_of(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[Sheet]:
+def sheets_of(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[TemplatePage]:
     """The pages of templates in order, without the cover."""
     return _sheets(templates, _Cutter(heading, paper))
 
 
-def _sheets(templates: Sequence[Template], cutter: _Cutter) -> list[Sheet]:
+def _sheets(templates: Sequence[Template], cutter: _Cutter) -> list[TemplatePage]:
     _refuse_twice(templates)
     if cutter.paper.roll:
         return _on_roll(templates, cutter)
@@ -112,10 +112,10 @@ def _refuse_twice(templates: Sequence[Template]) -> None:
         raise InputError(words, read=", ".join(twice))
 
 
-def _tiled(t: Template, flats: Sequence[Flat], tiles: Tiling) -> list[Sheet]:
+def _tiled(t: Template, flats: Sequence[Flat], tiles: Tiling) -> list[TemplatePage]:
     grid = f"{tiles.rows} × {tiles.columns}" if len(tiles.tiles) > 1 else ""
     return [
-        Sheet(
+        TemplatePage(
             tiles.paper,
             tile.box,
             (*(f for f in flats if f.inks(tile.box)), *marks(tiles, tile)),
@@ -127,11 +127,11 @@ def _tiled(t: Template, flats: Sequence[Flat], tiles: Tiling) -> list[Sheet]:
     ]
 
 
-def _on_roll(templates: Sequence[Template], cutter: _Cutter) -> list[Sheet]:
+def _on_roll(templates: Sequence[Template], cutter: _Cutter) -> list[TemplatePage]:
     """Templates side by side in rows along the roll; pages are cut between rows."""
     paper = cutter.paper
     width, longest = paper.window
-    sheets: list[Sheet] = []
+    sheets: list[TemplatePage] = []
     placed: list[Flat] = []
     ids: list[str] = []
     x = y = high = 0.0
@@ -141,7 +141,7 @@ def _on_roll(templates: Sequence[Template], cutter: _Cutter) -> list[Sheet]:
         if ids:
             height = y + high
             sheets.append(
-                Sheet(paper.cut(height), (0.0, 0.0, width, height), tuple(placed), tuple(ids), "", "")
+                TemplatePage(paper.cut(height), (0.0, 0.0, width, height), tuple(placed), tuple(ids), "", "")
             )
         placed, ids, x, y, high = [], [], 0.0, 0.0, 0.0
 
@@ -245,7 +245,7 @@ def _fits_roll(t: Template, cutter: _Cutter) -> bool:
     return box[2] - box[0] + 2 * PAD <= width and box[3] - box[1] + 2 * PAD <= longest
 
 
-def _sheet_data(s: Sheet, by_id: dict[str, Template]) -> dict[str, Any]:
+def _sheet_data(s: TemplatePage, by_id: dict[str, Template]) -> dict[str, Any]:
     first = by_id[s.ids[0]]
     if len(s.ids) == 1:
         lines = [f"{first.material}   Cut {first.quantity}", first.arrow_words(), "; ".join(first.curve)]

@@ -20,7 +20,7 @@ from panelmend.errors import (
 KIND = "application/problem+json"
 
 
-class Fault(BaseModel):
+class RefusedField(BaseModel):
     """One thing that is wrong, with the field it is about."""
 
     field: str = Field("", description="the field, dotted; empty for the whole")
@@ -39,7 +39,7 @@ class Refusal(BaseModel):
     read: str = ""
     expected: str = ""
     todo: str = ""
-    faults: list[Fault] = []
+    faults: list[RefusedField] = []
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class Problem:
     read: str = ""
     expected: str = ""
     todo: str = ""
-    faults: tuple[Fault, ...] = field(default=())
+    faults: tuple[RefusedField, ...] = field(default=())
 
     def data(self) -> dict[str, Any]:
         """As it is sent."""
@@ -79,19 +79,19 @@ def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
 
 def problem_of(error: Exception) -> Problem:
     """What an error of panelmend's comes to."""
-    from panelmend.app.opened import Moved, field_of
+    from panelmend.app.opened import ChangedMeanwhile, field_of
     from panelmend.records.refusals import Refused
     from panelmend.screen.holding import NobodyHolds
     from panelmend.screen.workshop import InWork
 
     if isinstance(error, DocumentError):
         faults = tuple(
-            Fault(field=field_of(f), words=f.words, read=f.read, expected=f.expected, todo=f.todo)
+            RefusedField(field=field_of(f), words=f.words, read=f.read, expected=f.expected, todo=f.todo)
             for f in error.faults
         )
         return Problem(422, "document", "the repair would have faults", faults=faults)
     if isinstance(error, InputError):
-        status, kind = (409, "moved") if isinstance(error, Moved) else (422, "input")
+        status, kind = (409, "moved") if isinstance(error, ChangedMeanwhile) else (422, "input")
         return Problem(status, kind, error.words, error.read, error.expected, error.todo)
     if isinstance(error, NobodyHolds):
         return Problem(401, "holder", str(error))

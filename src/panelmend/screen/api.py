@@ -9,7 +9,7 @@ from fastapi import APIRouter, Path, Request
 from pydantic import BaseModel, ConfigDict, Field
 
 from panelmend.app.changing import Move, changes_moved, changes_typed
-from panelmend.app.opened import Made, OpenRepair
+from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.document.panel import Side
 from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
@@ -110,7 +110,7 @@ def _open(request: Request, name: str) -> OpenRepair:
     return found
 
 
-def answered(name: str, repair: OpenRepair, made: Made, side: Side, *, kept: bool) -> Answered:
+def answered(name: str, repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -> Answered:
     """A plan with the part of the page beside the drawing."""
     answer = plan_answer(repair, made, side, kept=kept)
     return Answered(answer=answer, beside=beside_html(name, answer))

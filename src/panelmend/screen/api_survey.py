@@ -45,7 +45,7 @@ class TapKept(BaseModel):
     count: int = Field(description="taps of this side that count")
 
 
-class Place(BaseModel):
+class TapPlace(BaseModel):
     """A place in standard axes [mm]."""
 
     x: float
@@ -60,7 +60,7 @@ class SurveyAnswer(BaseModel):
     dull: int
     sound: int
     layers: list[LayerItem]
-    next: list[Place]
+    next: list[TapPlace]
     title: str
     lines: list[str] = Field(description="what is found and what is in doubt, in words")
     size: str
@@ -99,7 +99,7 @@ def survey(request: Request, name: Name, side: Side) -> SurveyAnswer:
         dull=dull,
         sound=len(made.taps) - dull,
         layers=[layer_item(x, layer_svg(x)) for x in survey_layers(made, side)],
-        next=[Place(x=round(1e3 * p.at[0], 3), y=round(1e3 * p.at[1], 3)) for p in asked],
+        next=[TapPlace(x=round(1e3 * p.at[0], 3), y=round(1e3 * p.at[1], 3)) for p in asked],
         title=title,
         lines=made.words.splitlines(),
         size=size,

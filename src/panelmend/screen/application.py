@@ -31,7 +31,7 @@ from panelmend.screen import (
     pages_strength,
     pages_why,
 )
-from panelmend.screen.answers import KIND, Fault, Problem, problem, problem_of
+from panelmend.screen.answers import KIND, Problem, RefusedField, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
 from panelmend.screen.holding import Holding
@@ -119,7 +119,8 @@ async def _refused(request: Request, error: Exception) -> Response:
 async def _not_understood(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
     faults = tuple(
-        Fault(field=".".join(str(p) for p in e["loc"][1:]), words=str(e["msg"])) for e in error.errors()
+        RefusedField(field=".".join(str(p) for p in e["loc"][1:]), words=str(e["msg"]))
+        for e in error.errors()
     )
     return problem(Problem(422, "request", "the request was not understood", faults=faults), request.scope)
 

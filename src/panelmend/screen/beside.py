@@ -6,8 +6,8 @@ from functools import cache
 
 from pydantic import BaseModel, Field
 
-from panelmend.app.changing import Entry, dotted_key, entries
-from panelmend.app.opened import Made, OpenRepair
+from panelmend.app.changing import ShownField, dotted_key, entries
+from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.derive.ledger import words_of
 from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, all_codes
@@ -102,7 +102,7 @@ class PlanAnswer(BaseModel):
     drawing: DrawingItem
 
 
-def plan_answer(repair: OpenRepair, made: Made, side: Side, *, kept: bool) -> PlanAnswer:
+def plan_answer(repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -> PlanAnswer:
     """All of it for a plan seen from a side."""
     plan = made.plan
     before = {(f.code, f.place) for f in repair.made.plan.findings} if not kept else None
@@ -202,7 +202,7 @@ def _title(group: str) -> str:
     return say(f"field.group_{first}", name=name) if name else say(f"field.group_{first}")
 
 
-def _field(e: Entry, plan: Plan) -> FieldItem:
+def _field(e: ShownField, plan: Plan) -> FieldItem:
     place = ".".join(str(p) for p in e.path if isinstance(p, str))
     return FieldItem(
         key=dotted_key(e.path),

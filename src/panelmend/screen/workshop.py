@@ -48,7 +48,7 @@ class InWork(PanelmendError):
 
 
 @dataclass(frozen=True)
-class Listed:
+class ListedRepair:
     """A repair in the workshop; ``faults`` says why it cannot be opened, "" where it can."""
 
     name: str
@@ -81,14 +81,14 @@ class Workshop:
         found = (p.parent.name for p in self.repairs_folder.glob(f"*/{DOCUMENT}"))
         return tuple(sorted(n for n in found if NAME.fullmatch(n)))
 
-    def listed(self) -> tuple[Listed, ...]:
+    def listed(self) -> tuple[ListedRepair, ...]:
         """Every repair, opened as far as it can be."""
         made = []
         for name in self.names():
             try:
-                made.append(Listed(name, self.open(name)))
+                made.append(ListedRepair(name, self.open(name)))
             except PanelmendError as error:
-                made.append(Listed(name, None, str(error).splitlines()[0]))
+                made.append(ListedRepair(name, None, str(error).splitlines()[0]))
         return tuple(made)
 
     def open(self, name: str) -> OpenRepair:

@@ -11,7 +11,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.places import Path
 from panelmend.document.wording import shown, value_at
-from panelmend.shelves.model import Deviation
+from panelmend.shelves.model import ShelfDeviation
 from panelmend.shelves.people import is_name, same_person
 
 SHOP = ("bay", "stores")
@@ -35,7 +35,7 @@ class Departure:
     """A deviation that was taken: where, what the shelf has, and whether the one who must answered for it."""
 
     path: Path
-    given: Deviation
+    given: ShelfDeviation
     was: str
     of_shop: bool
     answered: bool
@@ -69,7 +69,7 @@ def path_of(text: str) -> Path | None:
 
 def depart(
     raw: dict[str, Any],
-    given: tuple[Deviation, ...],
+    given: tuple[ShelfDeviation, ...],
     from_shelf: set[str],
     engineer: str,
     *,
@@ -95,7 +95,7 @@ def _over(a: Path, b: Path) -> bool:
 
 def _one(
     raw: dict[str, Any],
-    deviation: Deviation,
+    deviation: ShelfDeviation,
     at: Path,
     from_shelf: set[str],
     engineer: str,

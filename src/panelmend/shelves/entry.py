@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from panelmend.document.fault import Fault, fault
-from panelmend.document.reader import InFile, Opened, open_file, refusal
+from panelmend.document.reader import InFile, OpenedFile, open_file, refusal
 from panelmend.document.wording import did_you_mean, plain, shown
 from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.choose import table_faults
@@ -236,7 +236,7 @@ def _checked(head: Head) -> list[Fault]:
     return found
 
 
-def opened_head(data: bytes, file: str) -> Opened | None:
+def opened_head(data: bytes, file: str) -> OpenedFile | None:
     """An entry opened without a look at what it says; None where it cannot be."""
     try:
         return open_file(data, file)

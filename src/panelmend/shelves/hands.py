@@ -10,7 +10,7 @@ from panelmend.document.model import Document
 from panelmend.document.reader import refusal, typed
 from panelmend.document.wording import shown
 from panelmend.shelves.entry import Entry
-from panelmend.shelves.job import Job
+from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.mirror import has_a_hand, mirrored_data, mirrored_panel
 
 
@@ -22,7 +22,7 @@ class Turn:
     data: bool
 
 
-def hand_of(job: Job) -> Turn | None:
+def hand_of(job: ShelvedJob) -> Turn | None:
     """Whether panel or data of a job are the other hand of their entries."""
     use, at = job.head.use, ("use", "hand")
     panel = next(iter(job.entries.get("panels", [])), None)
@@ -48,7 +48,7 @@ def hand_of(job: Job) -> Turn | None:
     return Turn(panel if turned else None, data_turned) if turned or data_turned else None
 
 
-def typed_document(job: Job, turn: Turn | None, *, whole: bool) -> Document:
+def typed_document(job: ShelvedJob, turn: Turn | None, *, whole: bool) -> Document:
     """The typed document, turned to the other hand where that is asked for."""
     name = job.opened.name
     if turn is None:
@@ -74,7 +74,7 @@ def typed_document(job: Job, turn: Turn | None, *, whole: bool) -> Document:
     return document
 
 
-def _hand_is_open(job: Job) -> bool:
+def _hand_is_open(job: ShelvedJob) -> bool:
     """Whether nothing says for which hand the data is drawn."""
     entry = next(iter(job.entries.get("data", [])), None)
     return entry is None or not entry.head.hand

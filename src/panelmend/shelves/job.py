@@ -9,13 +9,13 @@ from pydantic import ValidationError
 
 from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
-from panelmend.document.reader import InFile, Opened, dotted, refusal
+from panelmend.document.reader import InFile, OpenedFile, dotted, refusal
 from panelmend.document.wording import plain
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.model import JobHead, Shelf
 from panelmend.shelves.names import tidy
-from panelmend.shelves.standing import Standing
+from panelmend.shelves.standing import TypedPaths
 
 JOB_VERSION = 2
 HEADS = tuple(JobHead.model_fields)
@@ -36,12 +36,12 @@ class Shelves(Protocol):
         """The entries that take its place."""
 
 
-class Job:
+class ShelvedJob:
     """A job while it is resolved: its raw values, where each was typed, what is wrong with it."""
 
-    def __init__(self, opened: Opened, shelves: Shelves | None) -> None:
+    def __init__(self, opened: OpenedFile, shelves: Shelves | None) -> None:
         self.opened, self.shelves = opened, shelves
-        self.standing = Standing()
+        self.standing = TypedPaths()
         self.standing.file(opened.name, opened.text)
         if opened.part is not None:
             self.standing.rule(("damage",), 0, ("damage", opened.part))

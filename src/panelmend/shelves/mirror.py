@@ -11,7 +11,7 @@ from panelmend.document.approved import ApprovedData, PliesData, RepairPly, Side
 from panelmend.document.given import Given
 from panelmend.document.panel import Curvature, Fastener, Hinge, Panel, Skin, SkinPly
 from panelmend.document.ply_kinds import PLY_KINDS
-from panelmend.document.shape import Shape, Traced
+from panelmend.document.shape import Shape, TracedShape
 from panelmend.shelves.model import OtherHand
 
 Point = tuple[float, float]
@@ -26,7 +26,7 @@ def mirrored_point(point: Point) -> Point:
 def mirrored_shape(shape: Shape) -> Shape:
     """The mirror image of a shape."""
     made = getattr(shape, shape.form)
-    if isinstance(made, Traced):
+    if isinstance(made, TracedShape):
         points = tuple((p[0], _turned(p[1]), *(_turned(b) for b in p[2:])) for p in made.points)
         new = made.model_copy(update={"points": points})
     else:

@@ -235,7 +235,7 @@ class Use(Typed):
     """Material entries that are used whole."""
 
 
-class Deviation(Typed):
+class ShelfDeviation(Typed):
     """A value of a shelf that this job does not follow."""
 
     of: Name
@@ -274,7 +274,7 @@ class JobHead(Typed):
 
     use: Use = Use()
     """What it takes from the shelves."""
-    deviation: tuple[Deviation, ...] = Field(default=(), max_length=100)
+    deviation: tuple[ShelfDeviation, ...] = Field(default=(), max_length=100)
     """Values it does not follow."""
     keep: tuple[Keep, ...] = Field(default=(), max_length=20)
     """Superseded entries it keeps."""

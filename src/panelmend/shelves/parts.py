@@ -21,7 +21,7 @@ _EDGES = ("depth", "side", "zone", "over", "at_least", "up_to", "below")
 
 
 @dataclass(frozen=True)
-class Line:
+class EntryLine:
     """One value as it was typed: its place in the manual, its name, the value, and how it is read."""
 
     place: str
@@ -37,7 +37,7 @@ class Part:
     name: str
     table: str
     digest: str
-    lines: tuple[Line, ...]
+    lines: tuple[EntryLine, ...]
 
 
 def parts_of(entry: Entry) -> tuple[Part, ...]:
@@ -71,17 +71,17 @@ def _parts(entry: Entry) -> Iterator[Part]:
 
 
 def _chosen(i: int, table: dict[str, Any]) -> Part:
-    lines = [Line(str(table.get("place", "")), "by", ", ".join(table.get("by", [])))]
+    lines = [EntryLine(str(table.get("place", "")), "by", ", ".join(table.get("by", [])))]
     first = ""
     for j, row in enumerate(table.get("row", [])):
         place = str(row.get("place") or table.get("place", ""))
         edges = ", ".join(f"{e.replace('_', ' ')} {_words(row[e])}" for e in _EDGES if e in row)
-        lines.append(Line(place, f"row {j + 1}", edges))
+        lines.append(EntryLine(place, f"row {j + 1}", edges))
         for key, value in row.get("data", {}).items():
             first = first or key
             field = ApprovedData.model_fields.get(key)
             lines += [
-                Line(x.place or place, f"row {j + 1} {key}.{x.name}", x.typed, x.read)
+                EntryLine(x.place or place, f"row {j + 1} {key}.{x.name}", x.typed, x.read)
                 for x in _lines(value, field, "", place)
             ]
     return Part(
@@ -98,7 +98,7 @@ def _field(model: Any, key: str) -> Any:
     return getattr(model, "model_fields", {}).get(key)
 
 
-def _lines(value: Any, field: Any, name: str, place: str) -> Iterator[Line]:
+def _lines(value: Any, field: Any, name: str, place: str) -> Iterator[EntryLine]:
     """The lines of a value: one for each single value, ply and segment."""
     if isinstance(value, dict) and "value" in value:
         inside = wrapper(field.annotation) if field is not None else None
@@ -115,9 +115,9 @@ def _lines(value: Any, field: Any, name: str, place: str) -> Iterator[Line]:
             back = "; ".join(
                 f"{k} {r}" for k, v in item.items() if (r := _read(v, _field(model, k))) and r != v
             )
-            yield Line(place, f"{name} {i + 1}", words, back)
+            yield EntryLine(place, f"{name} {i + 1}", words, back)
     else:
-        yield Line(place, name, _words(value), _read(value, field))
+        yield EntryLine(place, name, _words(value), _read(value, field))
 
 
 def _words(value: Any) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from panelmend.document.answers import answered
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
-from panelmend.document.reader import Loaded, Opened
+from panelmend.document.reader import Loaded, OpenedFile
 from panelmend.document.shelved import Carried, Shelved
 from panelmend.errors import Finding
 from panelmend.shelves import checks
@@ -16,13 +16,13 @@ from panelmend.shelves.choose import Chosen
 from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
-from panelmend.shelves.job import Job, Shelves
+from panelmend.shelves.job import ShelvedJob, Shelves
 from panelmend.shelves.rows import Measure, chosen_rows
 from panelmend.shelves.sections import bring_materials, sections
 from panelmend.shelves.sheets import practice_of, practice_values
 
 
-def resolved(opened: Opened, shelves: Shelves | None, measure: Measure) -> Loaded:
+def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> Loaded:
     """The typed document of a job, as one in a single file would give it.
 
     Args:
@@ -33,7 +33,7 @@ def resolved(opened: Opened, shelves: Shelves | None, measure: Measure) -> Loade
     Raises:
         DocumentError: with every fault of the job and of its entries, each with its file and line.
     """
-    job = Job(opened, shelves)
+    job = ShelvedJob(opened, shelves)
     data = sections(job)
     job.stop()
     bring_materials(job)
@@ -87,7 +87,7 @@ def _text(table: Any, key: str) -> str:
     return value if isinstance(value, str) else ""
 
 
-def _digest(opened: Opened, shelved: Shelved) -> str:
+def _digest(opened: OpenedFile, shelved: Shelved) -> str:
     rows = sorted(f"{e.file} {e.digest} {e.taken}" for e in shelved.entries)
     return hashlib.sha256("\n".join([opened.digest, *rows]).encode("utf8")).hexdigest()
 
@@ -97,7 +97,7 @@ def _carried(entry: Entry, *, taken: bool) -> Carried:
     return Carried(head.shelf, head.name, head.revision, entry.file, entry.digest, entry.data, taken)
 
 
-def _others(job: Job) -> list[Entry]:
+def _others(job: ShelvedJob) -> list[Entry]:
     """The entries that take the place of those used; carried, so that the plan can be told again."""
     if job.shelves is None:
         return []
@@ -112,7 +112,7 @@ def _others(job: Job) -> list[Entry]:
 
 
 def _findings(
-    job: Job,
+    job: ShelvedJob,
     document: Document,
     departures: list[Departure],
     ended: list[Any],

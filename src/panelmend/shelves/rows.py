@@ -18,7 +18,7 @@ from panelmend.shelves.checks import X210, X211, X212
 from panelmend.shelves.choose import Chosen, Measured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
-from panelmend.shelves.job import Job
+from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.zones import zone_of, zones_at
 
 
@@ -35,7 +35,7 @@ class Sizes:
 Measure = Callable[[Loaded], Sizes]
 
 
-def chosen_rows(job: Job, data: Entry, turn: Turn | None, measure: Measure) -> list[Chosen]:
+def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measure) -> list[Chosen]:
     """Choose a row of each table by the measured damage and put its data in; those that go by size last."""
     tables = data.typed.choose
     by_size = tuple(i for i, t in enumerate(tables) if ranged_of(t) in ("largest", "area"))
@@ -59,7 +59,7 @@ def chosen_rows(job: Job, data: Entry, turn: Turn | None, measure: Measure) -> l
     return made
 
 
-def _measured(job: Job, document: Document, turn: Turn | None, measure: Measure) -> Sizes:
+def _measured(job: ShelvedJob, document: Document, turn: Turn | None, measure: Measure) -> Sizes:
     try:
         return measure(Loaded(job.opened.name, job.opened.text, "", document))
     except DocumentError:
@@ -69,7 +69,7 @@ def _measured(job: Job, document: Document, turn: Turn | None, measure: Measure)
         raise DocumentError([InputError(f"the damage cannot be measured: {error}")]) from None
 
 
-def _drawn_zone(job: Job, data: Entry, turn: Turn | None, sizes: Sizes, view: str) -> str:
+def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: Sizes, view: str) -> str:
     """The zone that the outlines of the data say, checked against the one that the job names."""
     at: Path = ("use", "zone")
     try:
@@ -102,7 +102,9 @@ def _drawn_zone(job: Job, data: Entry, turn: Turn | None, sizes: Sizes, view: st
     return zone
 
 
-def _rows(job: Job, data: Entry, measured: Measured, view: str, tables: tuple[int, ...]) -> list[Chosen]:
+def _rows(
+    job: ShelvedJob, data: Entry, measured: Measured, view: str, tables: tuple[int, ...]
+) -> list[Chosen]:
     made, wrong = choose(data.typed, measured, view, tables)
     file = job.files[data.file]
     if wrong:
@@ -117,7 +119,7 @@ def _rows(job: Job, data: Entry, measured: Measured, view: str, tables: tuple[in
     return made
 
 
-def _merge(job: Job, value: dict[str, Any], path: Path, file: int, at: Path) -> None:
+def _merge(job: ShelvedJob, value: dict[str, Any], path: Path, file: int, at: Path) -> None:
     here: Any = job.raw
     for part in path:
         here = here.setdefault(part, {})

@@ -10,7 +10,7 @@ from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
-from panelmend.shelves.job import Job
+from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.model import Shelf
 
 # Fields that hold the id of a material; a test looks for others in the model.
@@ -30,7 +30,7 @@ REFERS = (
 OF_THE_PANEL = ("serial", "earlier_repair")
 
 
-def sections(job: Job) -> Entry | None:
+def sections(job: ShelvedJob) -> Entry | None:
     """Take panel, data, bay, stores and what they bring; the data's entry."""
     use = job.head.use
     panel = _section(job, "panels", "panel", use.panel)
@@ -59,7 +59,7 @@ def sections(job: Job) -> Entry | None:
     return data
 
 
-def _section(job: Job, shelf: Shelf, key: str, name: str, by: Entry | None = None) -> Entry | None:
+def _section(job: ShelvedJob, shelf: Shelf, key: str, name: str, by: Entry | None = None) -> Entry | None:
     """One section of the document from its entry; what stands in the job, too, is refused."""
     if not name.strip():
         return None
@@ -93,7 +93,7 @@ def _section(job: Job, shelf: Shelf, key: str, name: str, by: Entry | None = Non
     return entry
 
 
-def _of_the_panel(job: Job, panel: Entry | None) -> None:
+def _of_the_panel(job: ShelvedJob, panel: Entry | None) -> None:
     serial = job.head.use.serial
     if not serial:
         return
@@ -112,7 +112,7 @@ def _of_the_panel(job: Job, panel: Entry | None) -> None:
     job.standing.rule(("panel", "serial"), 0, ("use", "serial"))
 
 
-def _shared(job: Job, entry: Entry) -> None:
+def _shared(job: ShelvedJob, entry: Entry) -> None:
     """What every repair of a panel or in a bay has in common, where the job does not say it."""
     for table in ("repair", "people"):
         given = entry.raw.get(table)
@@ -133,7 +133,7 @@ def _shared(job: Job, entry: Entry) -> None:
                 )
 
 
-def _named_by(job: Job, shelf: Shelf, name: str, by: Entry, path: Path) -> Entry | None:
+def _named_by(job: ShelvedJob, shelf: Shelf, name: str, by: Entry, path: Path) -> Entry | None:
     """An entry that another entry names: what is wrong stands there."""
     before = len(job.found)
     entry = job.take(shelf, name, ())
@@ -142,7 +142,7 @@ def _named_by(job: Job, shelf: Shelf, name: str, by: Entry, path: Path) -> Entry
     return entry
 
 
-def _add_materials(job: Job, entry: Entry | None) -> None:
+def _add_materials(job: ShelvedJob, entry: Entry | None) -> None:
     """All the materials of an entry."""
     if entry is None or entry.file in job.added:
         return
@@ -170,7 +170,7 @@ def _add_materials(job: Job, entry: Entry | None) -> None:
     job.from_shelf.add("materials")
 
 
-def bring_materials(job: Job) -> None:
+def bring_materials(job: ShelvedJob) -> None:
     """Take every material that is referred to and not there yet; one of the shelf before a built-in one."""
     if job.shelves is None:
         return

@@ -10,11 +10,11 @@ from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
-from panelmend.shelves.job import Job
+from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.practice import confirmations, guarded
 
 
-def practice_of(job: Job) -> list[Any]:
+def practice_of(job: ShelvedJob) -> list[Any]:
     """Put in what the practice sheets confirm; the rows that do not hold on the day."""
     own = job.raw.get("confirm")
     rows = own if isinstance(own, list) else []

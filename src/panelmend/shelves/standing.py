@@ -8,7 +8,7 @@ from panelmend.document.places import Path, Places
 from panelmend.materials.quantities import Typed
 
 
-class Standing:
+class TypedPaths:
     """Paths of a resolved document with the file and path each was typed at; the longest one given counts."""
 
     def __init__(self) -> None:

@@ -15,7 +15,7 @@ from panelmend.shelves.names import tidy
 
 
 @dataclass(frozen=True)
-class Choice:
+class StockChoice:
     """One thing to choose: its value, its title, what else is said of it, and the entry and hand it means."""
 
     value: str
@@ -40,20 +40,20 @@ class Stock:
 
     def __init__(self, shelves: Folder, day: date) -> None:
         self.shelves, self.day = shelves, day
-        self._made: dict[Shelf, tuple[Choice, ...]] = {}
+        self._made: dict[Shelf, tuple[StockChoice, ...]] = {}
         self.faulty: list[str] = []
 
-    def choices(self, shelf: Shelf) -> tuple[Choice, ...]:
+    def choices(self, shelf: Shelf) -> tuple[StockChoice, ...]:
         """What may be chosen on a shelf; what cannot be read is kept under ``faulty``."""
         if shelf not in self._made:
             self._made[shelf] = tuple(self._choices(shelf))
         return self._made[shelf]
 
-    def choice(self, shelf: Shelf, value: str) -> Choice | None:
+    def choice(self, shelf: Shelf, value: str) -> StockChoice | None:
         """The choice of a value, None where it is none."""
         return next((c for c in self.choices(shelf) if c.value == value), None)
 
-    def _choices(self, shelf: Shelf) -> Iterator[Choice]:
+    def _choices(self, shelf: Shelf) -> Iterator[StockChoice]:
         for file in sorted(self.shelves.files(shelf), key=_in_order):
             try:
                 entry = self.shelves.read_file(shelf, file)
@@ -61,12 +61,12 @@ class Stock:
             except InputError as error:
                 self.faulty.append(str(error).split("\n", maxsplit=1)[0])
                 continue
-            yield Choice(entry.head.name, _title(entry), ", ".join(state), entry)
+            yield StockChoice(entry.head.name, _title(entry), ", ".join(state), entry)
             other = entry.head.other_hand
             if shelf == "panels" and other is not None:
                 hand = "right" if entry.head.hand == "left" else "left"
                 mirror = f"mirror image of {entry.head.name}"
-                yield Choice(other.part_number, other.name, ", ".join([mirror, *state]), entry, hand)
+                yield StockChoice(other.part_number, other.name, ", ".join([mirror, *state]), entry, hand)
 
     def _state(self, entry: Entry) -> list[str]:
         head, said = entry.head, []

@@ -1,13 +1,13 @@
 """Readings from files: tables of taps and instrument readings, and recorded taps."""
 
 from panelmend.survey.table import ReadingTable, TableProposal, propose, read_table
-from panelmend.survey.wav import HIGHER, Tap, dull_taps, higher_than, read_taps
+from panelmend.survey.wav import HIGHER, HeardTap, dull_taps, higher_than, read_taps
 
 __all__ = [
     "HIGHER",
+    "HeardTap",
     "ReadingTable",
     "TableProposal",
-    "Tap",
     "dull_taps",
     "higher_than",
     "propose",

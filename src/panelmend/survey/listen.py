@@ -15,7 +15,7 @@ from typing import BinaryIO
 import numpy as np
 
 from panelmend.errors import MissingError, ReadingError
-from panelmend.survey.wav import APART, LISTEN, QUIET, Array, Tap, decoded, tap_of
+from panelmend.survey.wav import APART, LISTEN, QUIET, Array, HeardTap, decoded, tap_of
 
 BLOCK = 500  # blocks to a second
 BEFORE = 4  # blocks looked back at for a jump
@@ -41,7 +41,7 @@ class Listener:
         self.open: list[int] = []
         self.last = -(10**9)
 
-    def feed(self, samples: Array) -> tuple[Tap, ...]:
+    def feed(self, samples: Array) -> tuple[HeardTap, ...]:
         """Taps that are complete with these samples (n,) [full scale]."""
         self.samples = np.concatenate([self.samples, samples])
         end = self.start + len(self.samples)
@@ -53,7 +53,7 @@ class Listener:
         self._forget()
         return tuple(found)
 
-    def finish(self) -> tuple[Tap, ...]:
+    def finish(self) -> tuple[HeardTap, ...]:
         """Taps that were still being listened to when the recording ended."""
         end = self.start + len(self.samples)
         found = [self._tap(i, end) for i in self.open]
@@ -80,15 +80,15 @@ class Listener:
         if at - self.last > 2 * LISTEN * self.rate:
             self.between.append(level)
 
-    def _ripe(self, end: int) -> list[Tap]:
+    def _ripe(self, end: int) -> list[HeardTap]:
         ready = [i for i in self.open if end - i >= LISTEN * self.rate]
         self.open = [i for i in self.open if i not in ready]
         return [self._tap(i, end) for i in ready]
 
-    def _tap(self, at: int, end: int) -> Tap:
+    def _tap(self, at: int, end: int) -> HeardTap:
         piece = self.samples[at - self.start : end - self.start]
         made = tap_of(piece, self.rate, 0, np.abs(piece), self.noise)
-        return Tap(at / self.rate, made.frequency, made.decay, made.clipped, made.above)
+        return HeardTap(at / self.rate, made.frequency, made.decay, made.clipped, made.above)
 
     def _forget(self) -> None:
         keep = min([*self.open, self.done * self.step]) - self.start

@@ -31,7 +31,7 @@ DULL_BELOW = 0.8  # frequency over that on the reference spot: common practice, 
 
 
 @dataclass(frozen=True)
-class Tap:
+class HeardTap:
     """One tap: ``onset`` [s], dominant ``frequency`` [Hz], ``decay`` time constant [s], whether clipped.
 
     ``above`` says how far it stands above the noise between the taps [dB].
@@ -49,7 +49,7 @@ class Tap:
         return self.clipped or self.above < TELLING or self.decay > RINGS_ON
 
 
-def read_taps(path: Path) -> tuple[Tap, ...]:
+def read_taps(path: Path) -> tuple[HeardTap, ...]:
     """Find the taps of a recording in order.
 
     Args:
@@ -74,7 +74,7 @@ def read_taps(path: Path) -> tuple[Tap, ...]:
 
 
 def dull_taps(
-    taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW
+    taps: tuple[HeardTap, ...], reference: tuple[HeardTap, ...], below: float = DULL_BELOW
 ) -> tuple[bool, ...]:
     """Which taps are dull: their frequency is below ``below`` [1] times the reference's median.
 
@@ -85,7 +85,7 @@ def dull_taps(
     return tuple(t.frequency < below * sound for t in taps)
 
 
-def _sound(reference: tuple[Tap, ...], below: float) -> float:
+def _sound(reference: tuple[HeardTap, ...], below: float) -> float:
     """Frequency of the reference spot [Hz]: three taps that are told, and agree."""
     told = np.array([t.frequency for t in reference if not t.doubtful])
     if len(told) < LEAST:
@@ -103,7 +103,7 @@ def _sound(reference: tuple[Tap, ...], below: float) -> float:
 
 
 def higher_than(
-    taps: tuple[Tap, ...], reference: tuple[Tap, ...], below: float = DULL_BELOW
+    taps: tuple[HeardTap, ...], reference: tuple[HeardTap, ...], below: float = DULL_BELOW
 ) -> tuple[bool, ...]:
     """Which taps ring as far above the reference spot as dull ones ring below it (``below`` [1]).
 
@@ -183,7 +183,7 @@ def _between(samples: Array, rate: int, onsets: list[int]) -> float:
     return float(np.quantile(np.sqrt((blocks**2).mean(axis=1)), 0.9))
 
 
-def tap_of(samples: Array, rate: int, start: int, full: Array, noise: float = 0.0) -> Tap:
+def tap_of(samples: Array, rate: int, start: int, full: Array, noise: float = 0.0) -> HeardTap:
     """The tap that begins at sample ``start``; ``full`` (n,) the loudest channel, ``noise`` [full scale]."""
     stop = min(len(samples), start + int(LISTEN * rate))
     piece = samples[start:stop] - samples[start:stop].mean()
@@ -198,7 +198,7 @@ def tap_of(samples: Array, rate: int, start: int, full: Array, noise: float = 0.
     clipped = bool((full[start:stop] > 0.999).sum() >= 3)
     heard = float(np.sqrt((piece[: max(1, int(HEARD * rate))] ** 2).mean()))
     above = 20.0 * math.log10(max(heard, 1e-12) / noise) if noise > 0.0 else math.inf
-    return Tap(start / rate, float((k + shift) * rate / padded), _decay(piece, rate), clipped, above)
+    return HeardTap(start / rate, float((k + shift) * rate / padded), _decay(piece, rate), clipped, above)
 
 
 def _decay(piece: Array, rate: int) -> float:

@@ -10,7 +10,7 @@ import pytest
 from panelmend.records import events as e
 from panelmend.records.book import When
 from panelmend.records.canonical import sha256
-from panelmend.records.doing.again import again
+from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.package.check_package import check
 from panelmend.records.package.make import make_package, read_package
@@ -78,7 +78,7 @@ def test_what_the_new_card_asks_alike_stands_once_the_revision_is_accepted() -> 
     made.do(O20, O24, O25, E10)
     made.release()
     assert made.book.log.check().holds
-    assert again(made.state, _job(made))[0].step.id == "A1"
+    assert repeated_steps(made.state, _job(made))[0].step.id == "A1"
     assert len(_job(made).attempts[A1]) == 2
 
 
@@ -125,7 +125,7 @@ def test_scrapped_and_repeated_work_is_counted_with_what_it_drew() -> None:
     made.do(A1)
     made.book.issue(who("S1"), "L1", JOB, O11, "3")
     made.do(O11)
-    found = {x.step.key: (x.attempts, x.left, x.drawn) for x in again(made.state, _job(made))}
+    found = {x.step.key: (x.attempts, x.left, x.drawn) for x in repeated_steps(made.state, _job(made))}
     assert found == {A1: (1, False, ()), O11: (1, False, (("L1", "2", "m2"),))}
     assert str(made.state.lots["L1"].left) == "5"
 
@@ -133,7 +133,7 @@ def test_scrapped_and_repeated_work_is_counted_with_what_it_drew() -> None:
 def test_a_step_that_is_no_longer_on_the_card_stays_with_what_was_done_and_comes_back_to_it() -> None:
     made = _shop(A1, A3, O11)
     _revise(made, steps=_card(O11={"out": True}), clocks=())
-    assert [(x.step.key, x.left, x.drawn) for x in again(made.state, _job(made))][-1] == (
+    assert [(x.step.key, x.left, x.drawn) for x in repeated_steps(made.state, _job(made))][-1] == (
         O11,
         True,
         (("L1", "2", "m2"),),

@@ -147,7 +147,7 @@ async def follow_samples(
             await task
 
 
-class Readings(Protocol):
+class LogSoFar(Protocol):
     """Something that knows the log so far."""
 
     @property
@@ -176,7 +176,7 @@ class _Picture:
         self.judged = 0
         self.last = time.monotonic()
 
-    def of(self, source: Readings, trouble: str = "", what: str = "nothing new can be read") -> str:
+    def of(self, source: LogSoFar, trouble: str = "", what: str = "nothing new can be read") -> str:
         """The picture of now, under ``trouble``: why, and ``what`` follows from it."""
         turned = self.refused()
         more = f"{turned} messages refused: they were no readings\n" if turned else ""
@@ -185,7 +185,7 @@ class _Picture:
             return self.top + "\n".join(told) + "\n" + self._drawn(source, more)
         return self.top + self._drawn(source, more)
 
-    def _drawn(self, source: Readings, more: str) -> str:
+    def _drawn(self, source: LogSoFar, more: str) -> str:
         if len(source) < 2:
             age = time.monotonic() - self.last
             told = [x for n in source.notes for x in textwrap.wrap(f"- {n}", self.width)]
@@ -201,7 +201,7 @@ class _Picture:
         return frame(now, log, width=self.width, view=self.view) + more
 
 
-class Growing(Readings, Protocol):
+class Growing(LogSoFar, Protocol):
     """Something that is read again and again: a growing file."""
 
     def poll(self) -> int: ...

@@ -29,7 +29,7 @@ GATE = 1e-3  # m: parts that share less of their edge are not joined
 
 
 @dataclass(frozen=True)
-class Sheet:
+class ProofSheet:
     """One layer as the proof sees it: its name, what air does in it, and where it lies (without its hole)."""
 
     name: str
@@ -52,7 +52,7 @@ class AirPath:
     under: str
 
 
-def prove(sheets: Sequence[Sheet], patch: Outline, fittings: Sequence[Point]) -> AirPath:
+def prove(sheets: Sequence[ProofSheet], patch: Outline, fittings: Sequence[Point]) -> AirPath:
     """Prove that air leaves the patch.
 
     Args:
@@ -96,7 +96,7 @@ def prove(sheets: Sequence[Sheet], patch: Outline, fittings: Sequence[Point]) ->
     return AirPath(True, way, (), "")
 
 
-def _passes(sheet: Sheet) -> bool:
+def _passes(sheet: ProofSheet) -> bool:
     return sheet.air in ("through and along", "through")
 
 
@@ -104,7 +104,7 @@ def _polygon(outline: Outline) -> Polygon:
     return Polygon(to_polygon(outline, CHORD))
 
 
-def _shape(sheet: Sheet) -> BaseGeometry:
+def _shape(sheet: ProofSheet) -> BaseGeometry:
     whole = unary_union([_polygon(o) for o in sheet.outlines])
     if sheet.hole is not None:
         whole = whole.difference(_polygon(sheet.hole))
@@ -166,5 +166,5 @@ def _way(
     return way
 
 
-def _first_solid(sheets: Sequence[Sheet], layers: Sequence[int]) -> str:
+def _first_solid(sheets: Sequence[ProofSheet], layers: Sequence[int]) -> str:
     return next((sheets[k].name for k in layers if sheets[k].air == "none"), "")

@@ -20,7 +20,7 @@ from panelmend.job.supply import (
 
 
 @dataclass(frozen=True)
-class Chosen:
+class ChosenBlanket:
     """The blanket, which way it lies, and its outer size along and across the opening."""
 
     blanket: Blanket | None
@@ -40,7 +40,7 @@ class _Option:
     rank: tuple[bool, bool, float, bool, int]
 
 
-def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_width: Figure) -> Chosen:
+def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_width: Figure) -> ChosenBlanket:
     """The blanket of one cure: the planner's own choice, else the smallest whose heated area is large enough.
 
     Among those large enough, one that a circuit carries (with the blanket behind, if there is one) and that
@@ -58,7 +58,7 @@ def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_wi
     fitting = [o for o in options if o.fits]
     if not options or not (fitting or wanted):
         _needed(ground, key, needed_length, needed_width)
-        return Chosen(None, False, needed_length, needed_width, False)
+        return ChosenBlanket(None, False, needed_length, needed_width, False)
     best = min(fitting or options, key=lambda o: o.rank)
     blanket, path = document.bay.blanket[best.index], f"bay.blanket[{best.index + 1}]"
     first, across = ("width", "length") if best.turned else ("length", "width")
@@ -70,7 +70,7 @@ def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_wi
         border = ground.typed(f"blanket.{blanket.id}.border", blanket.border, "length", path=f"{path}.border")
         for n in ("length", "width"):
             ground.ledger.derive(f"{key}.heated_{n}", heated_size, size=sizes[n], border=border)
-    return Chosen(blanket, best.turned, sizes[first], sizes[across], bool(fitting))
+    return ChosenBlanket(blanket, best.turned, sizes[first], sizes[across], bool(fitting))
 
 
 def _option(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.document.approved import Cure
-from panelmend.job.bag.blanket import Chosen
+from panelmend.job.bag.blanket import ChosenBlanket
 from panelmend.job.bag.part import BagLayer, Frame, Point
 from panelmend.shapes import Outline
 
@@ -23,7 +23,7 @@ class Build:
     frame: Frame
     patch: Outline
     opening: Outline
-    chosen: Chosen | None
+    chosen: ChosenBlanket | None
     plate: bool
 
 

@@ -14,7 +14,7 @@ from panelmend.job.bag.blanket import choose
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import beyond_both_ends, extent_along, pressing, square_to
 from panelmend.job.bag.layers import stack
-from panelmend.job.bag.measures import Repair, Under, force_on, leak_of, middle_of, proof_of
+from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
 from panelmend.job.bag.other_side import other_bag
 from panelmend.job.bag.part import BagOperation, BagPart, Frame, Vacuum
 from panelmend.job.bag.sensors import sensors_of
@@ -37,7 +37,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     Raises:
         InputError: an operation is for a skin that is not repaired.
     """
-    ground, repair = Ground(case, ledger), Repair(case, cutout, plies, core)
+    ground, repair = Ground(case, ledger), BaggedRepair(case, cutout, plies, core)
     made: list[BagOperation] = []
     closed: set[Side] = set()
     needed = operations_of(case.document, core)
@@ -51,7 +51,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     return BagPart(tuple(made), left_out)
 
 
-def _under(repair: Repair, cure: Cure, lays: tuple[CurePart, ...]) -> Under:
+def _under(repair: BaggedRepair, cure: Cure, lays: tuple[CurePart, ...]) -> Under:
     case, core = repair.case, repair.core
     side: Side = cure.side or repair.cutout.side
     here = [s for s in repair.plies.sides if s.side == side]
@@ -81,7 +81,7 @@ def _under(repair: Repair, cure: Cure, lays: tuple[CurePart, ...]) -> Under:
 
 
 def _operation(
-    ground: Ground, number: int, cure: Cure, under: Under, repair: Repair, closed: set[Side]
+    ground: Ground, number: int, cure: Cure, under: Under, repair: BaggedRepair, closed: set[Side]
 ) -> BagOperation:
     data, key, ledger = ground.case.document.data.bag, f"bag.{number}", ground.ledger
     inputs = (("outline", under.key),) if under.key in ledger else ()
@@ -143,7 +143,7 @@ def _operation(
     )
 
 
-def _in_order(repair: Repair, under: Under, cure: Cure) -> tuple[str, ...]:
+def _in_order(repair: BaggedRepair, under: Under, cure: Cure) -> tuple[str, ...]:
     """Ids of what is laid, in the order it goes down."""
     laid = []
     if "cap" in under.lays and not under.bonds_cap:

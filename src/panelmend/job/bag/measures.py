@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from panelmend.derive import Figure, Source
 from panelmend.document.approved import CurePart
 from panelmend.document.panel import Side
-from panelmend.job.bag.air_path import AirPath, Sheet, prove
+from panelmend.job.bag.air_path import AirPath, ProofSheet, prove
 from panelmend.job.bag.formulas import force_of_bag, gas_under_bag, leak_throughput
 from panelmend.job.bag.part import BagLayer, Leak, Point
 from panelmend.job.case import Case
@@ -38,7 +38,7 @@ class Under:
 
 
 @dataclass(frozen=True)
-class Repair:
+class BaggedRepair:
     """The repair the bags are for."""
 
     case: Case
@@ -63,7 +63,7 @@ def force_on(ground: Ground, key: str, least: Figure, *, bagged: bool) -> Figure
 def proof_of(layers: tuple[BagLayer, ...], patch: Outline, fittings: tuple[Point, ...]) -> AirPath:
     """The way of the air from what is cured to the vacuum bases."""
     sheets = [
-        Sheet(f"{layer.order}. {layer.use}", layer.air, layer.outlines, layer.hole)
+        ProofSheet(f"{layer.order}. {layer.use}", layer.air, layer.outlines, layer.hole)
         for layer in layers
         if layer.air != "apart" and layer.outlines and not layer.below
     ]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from panelmend.derive import Figure, Source
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
-from panelmend.job.bag.blanket import Chosen
+from panelmend.job.bag.blanket import ChosenBlanket
 from panelmend.job.bag.build import Build
 from panelmend.job.bag.formulas import extent_along, push_through
 from panelmend.job.bag.layers import behind, stack
-from panelmend.job.bag.measures import Repair, Under, force_on, leak_of, middle_of, proof_of
+from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
 from panelmend.job.bag.part import Frame, OtherBag
 from panelmend.job.formulas import area_of
 from panelmend.job.ground import Ground
@@ -25,7 +25,7 @@ def other_bag(
     ground: Ground,
     build: Build,
     under: Under,
-    repair: Repair,
+    repair: BaggedRepair,
     closed: set[Side],
     least: Figure,
     drop: Figure,
@@ -96,7 +96,7 @@ def _opening_figure(ground: Ground, key: str, opening: Outline) -> Figure:
     return ground.ledger.add(Figure(f"{key}.opening", opening, "", Origin.COMPUTED, _HOLE))
 
 
-def _second(ground: Ground, wanted: str, first: Chosen | None) -> Chosen | None:
+def _second(ground: Ground, wanted: str, first: ChosenBlanket | None) -> ChosenBlanket | None:
     """The second blanket as it lies: turned like the first."""
     bay = ground.case.document.bay
     found = next((b for b in bay.blanket if b.id == wanted), None)
@@ -107,4 +107,4 @@ def _second(ground: Ground, wanted: str, first: Chosen | None) -> Chosen | None:
         ground.typed(f"blanket.{found.id}.{n}", getattr(found, n), "length", path=f"{path}.{n}")
         for n in (("width", "length") if turned else ("length", "width"))
     )
-    return Chosen(found, turned, length, width, True)
+    return ChosenBlanket(found, turned, length, width, True)

@@ -11,7 +11,7 @@ from panelmend.job.case import Case
 from panelmend.job.formulas import area_of, clear_between
 from panelmend.job.ground import Ground
 from panelmend.job.limits import formulas
-from panelmend.job.limits.part import Compared, Disposition, LimitsPart, Reason, Sizes
+from panelmend.job.limits.part import Compared, Disposition, LimitReason, LimitsPart, Sizes
 from panelmend.job.surveyed import far_outline_figure, outline_figure
 from panelmend.shapes import clearance
 from panelmend.units import show
@@ -134,12 +134,12 @@ def _against(
     holds: str,
     *,
     skin: str = "",
-) -> Reason:
+) -> LimitReason:
     what = f"{WHAT.get(compared, compared)}{skin}"
     given = getattr(ground.case.document.data.limits, name)
     view = ground.case.view
     if given is None:
-        return Reason(
+        return LimitReason(
             compared,
             side,
             what,
@@ -152,13 +152,13 @@ def _against(
     fine = float(figure) <= float(limit) * (1 + 1e-9)
     measured = show(float(figure), figure.kind, view, limit="least") if figure.kind else str(figure.value)
     words = f"{measured} against {words_of(limit, view)}: {holds if fine else fails}"
-    return Reason(compared, side, what, figure, limit, fine, words)
+    return LimitReason(compared, side, what, figure, limit, fine, words)
 
 
 WHAT: dict[Compared, str] = {"number of repairs": "number of repairs in the panel"}
 
 
-def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[Reason, ...]:
+def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[LimitReason, ...]:
     beyond, skin = "beyond what may be repaired here", f", {sizes.side} skin" if both else ""
     largest, area, side = sizes.largest, sizes.area, sizes.side
     return (
@@ -198,12 +198,12 @@ def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[Reason, ...]:
     )
 
 
-def _depth(ground: Ground) -> tuple[Reason, ...]:
+def _depth(ground: Ground) -> tuple[LimitReason, ...]:
     damage, given = ground.case.document.damage, ground.case.document.data.limits.depths
     depth = ground.typed("limits.depth", damage.depth, path="damage.depth")
     if given is None:
         return (
-            Reason(
+            LimitReason(
                 "depth",
                 None,
                 "depth",
@@ -216,10 +216,10 @@ def _depth(ground: Ground) -> tuple[Reason, ...]:
     limit = ground.given("limits.depths", given, value=", ".join(given.value))
     fine = damage.depth in given.value
     words = f"depth {damage.depth!r}: {'covered' if fine else 'not covered'} (the data covers {limit.value})"
-    return (Reason("depth", None, "depth", depth, limit, fine, words),)
+    return (LimitReason("depth", None, "depth", depth, limit, fine, words),)
 
 
-def _number(ground: Ground, elsewhere: bool) -> tuple[Reason, ...]:
+def _number(ground: Ground, elsewhere: bool) -> tuple[LimitReason, ...]:
     earlier = ground.typed("limits.earlier", len(ground.case.geometry.earlier), path="panel.earlier_repair")
     count = ground.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
     for other in ground.case.others:  # each of them is a repair of its own
@@ -235,7 +235,7 @@ def _number(ground: Ground, elsewhere: bool) -> tuple[Reason, ...]:
     )
 
 
-def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tuple[Reason, ...]:
+def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tuple[LimitReason, ...]:
     """Earlier repairs so near that the data counts them and this damage as one."""
     given = ground.case.document.data.limits.merge_distance
     if given is None:
@@ -252,7 +252,7 @@ def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tupl
         fine = float(far) >= float(limit) - 1e-9
         view = ground.case.view
         reasons.append(
-            Reason(
+            LimitReason(
                 "distance to a repair",
                 side,
                 f"distance to repair {area.id}" + (f", {side} skin" if both else ""),
@@ -266,8 +266,8 @@ def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tupl
     return tuple(reasons)
 
 
-def _disposition(case: Case, reasons: tuple[Reason, ...], elsewhere: bool) -> Disposition:
-    def of(kind: Compared) -> list[Reason]:
+def _disposition(case: Case, reasons: tuple[LimitReason, ...], elsewhere: bool) -> Disposition:
+    def of(kind: Compared) -> list[LimitReason]:
         return [r for r in reasons if r.kind == kind]
 
     if elsewhere or any(r.holds is False for r in reasons if r.kind != "allowable size"):

@@ -20,7 +20,7 @@ Disposition = Literal["no structural repair", "repair", "engineering", "not judg
 
 
 @dataclass(frozen=True)
-class Reason:
+class LimitReason:
     """One comparison: of what ``kind`` and on which skin (None for the panel), the figure, its limit.
 
     ``limit`` is None where the data gives none, ``holds`` then too. ``what`` is the same in words.
@@ -61,6 +61,6 @@ class LimitsPart:
     largest: Figure
     area: Figure
     disposition: Disposition
-    reasons: tuple[Reason, ...]
+    reasons: tuple[LimitReason, ...]
     far: Sizes | None = None
     elsewhere: bool = False

@@ -24,7 +24,7 @@ class Unlike(StrEnum):
 
 
 @dataclass(frozen=True)
-class Difference:
+class SkinDifference:
     """One difference of one skin, with what was read (plies; metres; radians)."""
 
     kind: Unlike
@@ -34,13 +34,13 @@ class Difference:
     parent: float
 
 
-def differences(lay: AsLaid) -> tuple[Difference, ...]:
+def differences(lay: AsLaid) -> tuple[SkinDifference, ...]:
     """Differences between the repair plies of every cut skin and the plies that were cut.
 
     Plies are compared in their order from the panel outwards. Where a cloth is as stiff along as across, a
     quarter turn is no difference.
     """
-    found: list[Difference] = []
+    found: list[SkinDifference] = []
     tolerance = float(lay.plies.angle_tolerance)
     for layup in lay.plies.sides:
         side = layup.side
@@ -51,14 +51,14 @@ def differences(lay: AsLaid) -> tuple[Difference, ...]:
             p.role == "repair" for p in plies
         )  # an extra ply is beyond those, and hides none that lacks
         if count < len(cut):
-            found.append(Difference(Unlike.FEWER, side, "", count, len(cut)))
+            found.append(SkinDifference(Unlike.FEWER, side, "", count, len(cut)))
         for ply, (cloth, warp, thickness) in zip(plies, cut, strict=False):
             if float(ply.thickness) < thickness - THIN:
-                found.append(Difference(Unlike.THINNER, side, ply.id, float(ply.thickness), thickness))
+                found.append(SkinDifference(Unlike.THINNER, side, ply.id, float(ply.thickness), thickness))
             turn = math.pi / 2 if _even(lay, cloth) and _even(lay, ply.cloth) else math.pi
             off = abs((float(ply.warp) - warp + turn / 2) % turn - turn / 2)
             if off > tolerance + 1e-9:
-                found.append(Difference(Unlike.TURNED, side, ply.id, float(ply.warp), warp))
+                found.append(SkinDifference(Unlike.TURNED, side, ply.id, float(ply.warp), warp))
     return tuple(found)
 
 

@@ -7,7 +7,7 @@ from typing import assert_never
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
-from panelmend.job.strength.alike import Difference, Unlike
+from panelmend.job.strength.alike import SkinDifference, Unlike
 from panelmend.job.strength.part import Reserve, StrengthPart
 from panelmend.job.strength.reserves import said
 from panelmend.units import show
@@ -115,7 +115,7 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     return tuple(found)
 
 
-def _unlike(case: Case, d: Difference) -> Finding:
+def _unlike(case: Case, d: SkinDifference) -> Finding:
     if d.kind is Unlike.FEWER:
         return T106(f"{d.side} skin: {d.repair:.0f} for {d.parent:.0f}", place=f"data.plies.{d.side}")
     if d.kind is Unlike.THINNER:

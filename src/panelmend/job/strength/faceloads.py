@@ -14,7 +14,7 @@ from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.formulas import face_load
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.loads import Load, Resultants
-from panelmend.job.strength.plates import Panel
+from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.stacks import Section
 from panelmend.physics.plate import sample
 from panelmend.physics.structure_inputs import NotComputed
@@ -28,7 +28,7 @@ class Sampled:
     places: tuple[Resultants, ...]
 
 
-def resultants(panel: Panel, load: Load, answer: Fields, at: tuple[float, float]) -> Resultants:
+def resultants(panel: PanelPlate, load: Load, answer: Fields, at: tuple[float, float]) -> Resultants:
     """Resultants of an answer at a point in standard axes [m], held inside the panel's rectangle."""
     x = min(max(at[0] - panel.x0, 0.0), float(panel.grid.x[-1]))
     y = min(max(at[1] - panel.y0, 0.0), float(panel.grid.y[-1]))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.physics.plate import Grid
+from panelmend.physics.plate import PlateGrid
 
 Array = NDArray[np.float64]
 
@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 class Fields:
     """Fields at cell centres of a grid: strains, curvatures, running loads, moments, transverse shear."""
 
-    grid: Grid
+    grid: PlateGrid
     eps: Array
     kappa: Array
     N: Array

@@ -5,17 +5,17 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.physics.plate import Grid
+from panelmend.physics.plate import PlateGrid
 
 Box = tuple[float, float, float, float]
 GROWTH = 1.25  # of one cell on its neighbour, outside the fine part
 LARGEST = 20  # cells along a side at least, so that the far field bends as it should
 
 
-def graded_grid(wide: float, high: float, box: Box, cell: float) -> Grid:
+def graded_grid(wide: float, high: float, box: Box, cell: float) -> PlateGrid:
     """A grid over (0, 0) to (wide, high) [m] with even cells of at most ``cell`` [m] over ``box``."""
     x0, y0, x1, y1 = box
-    return Grid(_lines(wide, x0, x1, cell), _lines(high, y0, y1, cell))
+    return PlateGrid(_lines(wide, x0, x1, cell), _lines(high, y0, y1, cell))
 
 
 def _lines(length: float, low: float, high: float, cell: float) -> NDArray[np.float64]:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import InputError
-from panelmend.physics.plate.fitted import Mesh
+from panelmend.physics.plate.fitted import FittedMesh
 from panelmend.shapes import Outline
 from panelmend.shapes.segments import Arc
 
@@ -25,11 +25,11 @@ OUTSIDE, INSIDE = 0, 1  # zones
 
 
 @dataclass(frozen=True, eq=False)
-class Rings:
+class HoleEdgeMesh:
     """A mesh with the cells along the hole's edge, in order round it: outside it, and inside it (none where
     nothing carries there)."""
 
-    mesh: Mesh
+    mesh: FittedMesh
     outside: Index
     inside: Index
 
@@ -89,7 +89,7 @@ def _turned(part: object, share: Array) -> tuple[Array, Array]:
     return np.array([x0, y0]) + share[:, None] * line, np.broadcast_to(n, (len(share), 2))
 
 
-def ring_mesh(outline: Outline, wide: float, high: float, fine: int, *, filled: bool) -> Rings | None:
+def ring_mesh(outline: Outline, wide: float, high: float, fine: int, *, filled: bool) -> HoleEdgeMesh | None:
     """A mesh of the rectangle (0, 0) to (wide, high) [m] round an outline inside it.
 
     Args:
@@ -225,7 +225,7 @@ def _on_rectangle(angle: Array, centre: Array, wide: float, high: float) -> Arra
     return np.asarray(found)
 
 
-def _woven(rings: list[Array], edge: int, centre: Array | None, wide: float, high: float) -> Rings:
+def _woven(rings: list[Array], edge: int, centre: Array | None, wide: float, high: float) -> HoleEdgeMesh:
     """Cells between rings, the one numbered ``edge`` on the edge; middles across are half-way."""
     count = len(rings[0]) // 2
     points: list[Array] = []
@@ -279,7 +279,9 @@ def _woven(rings: list[Array], edge: int, centre: Array | None, wide: float, hig
     for side, part, value in (("left", 0, 0.0), ("right", 0, wide), ("bottom", 1, 0.0), ("top", 1, high)):
         on = (abs(whole[triples, part] - value) < 1e-9 * max(wide, high)).all(axis=1)
         sides[side] = triples[on]
-    made = Mesh(whole, np.concatenate(cells).astype(np.int64), np.concatenate(zone).astype(np.int64), sides)
+    made = FittedMesh(
+        whole, np.concatenate(cells).astype(np.int64), np.concatenate(zone).astype(np.int64), sides
+    )
     start = (edge + (centre is not None)) * count
     inside = np.arange(start - count, start) if centre is not None else np.zeros(0, np.int64)
-    return Rings(made, np.arange(start, start + count), inside)
+    return HoleEdgeMesh(made, np.arange(start, start + count), inside)

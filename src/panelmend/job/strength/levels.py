@@ -17,8 +17,8 @@ from panelmend.job.case import Case as Document
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.loads import Load
-from panelmend.job.strength.plates import Panel, State
-from panelmend.physics.plate import Grid, LoadCase, PlateAnswer
+from panelmend.job.strength.plates import PanelPlate, PlateState
+from panelmend.physics.plate import PlateAnswer, PlateGrid, PlateLoads
 from panelmend.physics.structure_inputs import NotComputed
 
 Array = NDArray[np.float64]
@@ -33,11 +33,11 @@ class Level:
     """One grid with its answers, one a load; ``size`` says how large its cells are beside the others';
     ``open`` is empty where the hole was not solved."""
 
-    panel: Panel
+    panel: PanelPlate
     size: float
     sound: tuple[Fields, ...]
     repaired: tuple[Fields, ...]
-    state: State
+    state: PlateState
     open: tuple[Fields, ...]
 
 
@@ -80,7 +80,7 @@ def solve_levels(
     ``hole``: whether the panel with the hole left open is solved on these grids too.
     """
     clamped = document.document.data.strength.edges == "clamped"
-    plain = Panel(lay, PLAIN)
+    plain = PanelPlate(lay, PLAIN)
     state = plain.state("sound")
     if isinstance(state, NotComputed):
         return NotComputed(f"plate model: {state.reason}")
@@ -99,10 +99,10 @@ def solve_levels(
 def _level(
     lay: AsLaid, loads: tuple[Load, ...], fine: int, smooth: list[Fields], clamped: bool, *, hole: bool
 ) -> Level | NotComputed:
-    panel = Panel(lay, fine)
+    panel = PanelPlate(lay, fine)
     cases = cases_of(panel, loads, clamped)
     names, found = ("repaired", "open") if hole else ("repaired",), dict[str, tuple[Fields, ...]]()
-    states = dict[str, State]()
+    states = dict[str, PlateState]()
     for name in names:
         state = panel.state(name)
         if isinstance(state, NotComputed):
@@ -113,7 +113,7 @@ def _level(
     return Level(panel, 1.0 / fine, sound, found["repaired"], states["repaired"], found.get("open", ()))
 
 
-def cases_of(panel: Panel, loads: tuple[Load, ...], clamped: bool) -> list[LoadCase]:
+def cases_of(panel: PanelPlate, loads: tuple[Load, ...], clamped: bool) -> list[PlateLoads]:
     """The plate's cases of the loads."""
     return [panel.case(n.nx, n.ny, n.nxy, n.pressure, clamped) for n in loads]
 
@@ -122,7 +122,7 @@ def _fields(a: PlateAnswer) -> Fields:
     return Fields(a.grid, a.eps, a.kappa, a.N, a.M, a.Q)
 
 
-def resampled(a: Fields, grid: Grid) -> Fields:
+def resampled(a: Fields, grid: PlateGrid) -> Fields:
     """Fields at the cell centres of another grid of the same panel, bilinear between centres."""
     rows, columns = (_between(old, new) for old, new in ((a.grid.y, grid.y), (a.grid.x, grid.x)))
 

@@ -23,7 +23,7 @@ from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.levels import Level, settled
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.part import ModeRow, Region
-from panelmend.job.strength.plates import Panel, State
+from panelmend.job.strength.plates import PanelPlate, PlateState
 from panelmend.job.strength.stacks import CONDITIONS, Section
 from panelmend.physics.sandwich import ModeCheck, check_section
 from panelmend.physics.sandwich.field import MODES, mode_fields
@@ -52,7 +52,7 @@ def mode_rows(
 
 
 @lru_cache(maxsize=8)
-def regions_of(panel: Panel) -> dict[Region, Mask]:
+def regions_of(panel: PanelPlate) -> dict[Region, Mask]:
     """Which cells belong to each region of the repaired panel; together they are all of it."""
     lay = panel.lay
     x, y = panel.centres()
@@ -81,7 +81,7 @@ def regions_of(panel: Panel) -> dict[Region, Mask]:
     }
 
 
-def _within(panel: Panel, outline: Outline, far: float) -> Mask:
+def _within(panel: PanelPlate, outline: Outline, far: float) -> Mask:
     """Cells whose middle lies within a distance [m] of an outline's edge."""
     x, y = panel.centres()
     x0, y0, x1, y1 = outline.bounds
@@ -102,7 +102,7 @@ class Searched:
     sections: tuple[Section, ...]
 
 
-def search(lay: AsLaid, state: State, fields: Fields, pressure: float) -> Searched | NotComputed:
+def search(lay: AsLaid, state: PlateState, fields: Fields, pressure: float) -> Searched | NotComputed:
     """Reserves [1] of every cell over every zone it holds a part of, under its loads and ``pressure``
     [Pa]."""
     least = np.full((MODES, *fields.grid.shape), np.inf)

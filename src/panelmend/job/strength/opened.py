@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 from panelmend.document.panel import Side
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.hole_edge import INSIDE, OUTSIDE, Rings, ring_mesh
+from panelmend.job.strength.hole_edge import INSIDE, OUTSIDE, HoleEdgeMesh, ring_mesh
 from panelmend.job.strength.levels import PLAIN, Settled, cases_of, settled
 from panelmend.job.strength.loads import Load
-from panelmend.job.strength.plates import NEXT_TO_NOTHING, SIDES, Panel, face_strain
+from panelmend.job.strength.plates import NEXT_TO_NOTHING, SIDES, PanelPlate, face_strain
 from panelmend.physics.plate.fitted import FittedAnswer, along_edge, solve_fitted
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.shapes import Outline
@@ -31,11 +31,11 @@ ALIKE = 0.01  # of their size: cut-outs of two skins that differ by less are one
 
 
 @dataclass(frozen=True, eq=False)
-class Opened:
+class OpenHole:
     """The open panel on one mesh, one answer a load; ``size`` of its cells beside those of the others."""
 
-    panel: Panel
-    rings: Rings
+    panel: PanelPlate
+    rings: HoleEdgeMesh
     size: float
     answers: tuple[FittedAnswer, ...]
     gone: tuple[Side, ...]
@@ -69,7 +69,7 @@ class Opened:
                 found = np.fmax(found, face_strain(self.panel.lay, side, eps, kappa))
         return found
 
-    def on(self, panel: Panel) -> list[Array]:
+    def on(self, panel: PanelPlate) -> list[Array]:
         """The largest strain [1] of the faces at the cells of a panel's grid, one array of its shape a load;
         NaN in a hole through both skins."""
         x, y = panel.grid.centres()
@@ -85,7 +85,7 @@ class Opened:
         return found
 
 
-def _enough(made: list[Opened], number: int, sound: Fields) -> bool:
+def _enough(made: list[OpenHole], number: int, sound: Fields) -> bool:
     found = settled_hole(tuple(made), number, sound)
     return found is None or found[0].resolved
 
@@ -115,10 +115,10 @@ def hole_of(lay: AsLaid) -> Outline | None:
 
 def follows(lay: AsLaid) -> bool:
     """Whether a mesh can follow the edge of the cut-out."""
-    return all(_rings(lay, Panel(lay, 4), fine, filled=True) is not None for fine in AROUND)
+    return all(_rings(lay, PanelPlate(lay, 4), fine, filled=True) is not None for fine in AROUND)
 
 
-def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...]) -> tuple[Opened, ...]:
+def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...]) -> tuple[OpenHole, ...]:
     """The open panel on finer and finer meshes, none where it cannot be solved on them.
 
     Args:
@@ -126,7 +126,7 @@ def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...
         loads: the loads.
         sound: the sound panel's fields under each.
     """
-    made: list[Opened] = []
+    made: list[OpenHole] = []
     for fine in (*AROUND, *FURTHER):
         if len(made) > len(AROUND) and all(_enough(made, n, f) for n, f in enumerate(sound)):
             break
@@ -137,7 +137,7 @@ def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...
     return tuple(made)
 
 
-def hole_peak(opened: Opened, number: int, sound: Fields) -> tuple[float, tuple[float, float]] | None:
+def hole_peak(opened: OpenHole, number: int, sound: Fields) -> tuple[float, tuple[float, float]] | None:
     """The largest strain of the open panel over the sound one in and round the repair, and where [m].
 
     In standard axes; None where the sound panel carries next to nothing.
@@ -157,7 +157,7 @@ def hole_peak(opened: Opened, number: int, sound: Fields) -> tuple[float, tuple[
 
 
 def settled_hole(
-    opened: tuple[Opened, ...], number: int, sound: Fields
+    opened: tuple[OpenHole, ...], number: int, sound: Fields
 ) -> tuple[Settled, tuple[float, float]] | None:
     """The peak [1] of the finest mesh, and where it stands [m].
 
@@ -185,7 +185,7 @@ def worst_of(before: list[tuple[float, float]], size: float, value: float) -> Se
     return Settled(value, before[-1][1], max(errors))
 
 
-def _rings(lay: AsLaid, panel: Panel, fine: int, *, filled: bool) -> Rings | None:
+def _rings(lay: AsLaid, panel: PanelPlate, fine: int, *, filled: bool) -> HoleEdgeMesh | None:
     hole = hole_of(lay)
     wide, high = float(panel.grid.x[-1]), float(panel.grid.y[-1])
     if hole is None:
@@ -193,8 +193,8 @@ def _rings(lay: AsLaid, panel: Panel, fine: int, *, filled: bool) -> Rings | Non
     return ring_mesh(hole.moved(-panel.x0, -panel.y0), wide, high, fine, filled=filled)
 
 
-def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> Opened | None:
-    panel = Panel(lay, PLAIN)
+def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> OpenHole | None:
+    panel = PanelPlate(lay, PLAIN)
     zone = panel.zone_of({(s.side, "") for s in lay.plies.sides}, hole=True)
     filled = bool(zone.inner or zone.outer)
     sound, within = lay.parent(), panel.section_of(zone)
@@ -206,4 +206,4 @@ def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> Opened | None:
     assert not isinstance(whole, NotComputed), "the sound panel has its stiffness"
     answers = solve_fitted(rings.mesh, (whole, within), cases_of(panel, loads, clamped))
     gone = tuple(s.side for s in lay.plies.sides if not lay.left(s.side))
-    return Opened(panel, rings, 1.0 / fine, answers, gone)
+    return OpenHole(panel, rings, 1.0 / fine, answers, gone)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
-from panelmend.job.strength.alike import Difference
+from panelmend.job.strength.alike import SkinDifference
 from panelmend.shapes import Outline
 
 
@@ -275,7 +275,7 @@ class StrengthPart:
     moment_added: Figure | None
     moment_limit: Figure | None
     changes: tuple[Change, ...]
-    differences: tuple[Difference, ...]
+    differences: tuple[SkinDifference, ...]
     not_checked: tuple[str, ...]
     assumptions: tuple[str, ...]
     loads_given: bool = True

@@ -15,10 +15,10 @@ from panelmend.job.strength.grids import graded_grid
 from panelmend.job.strength.stacks import Section as Sandwiched
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
-    LoadCase,
     PlateAnswer,
+    PlateLoads,
+    PlateSection,
     PointSupport,
-    Section,
     Zones,
     simple,
     solve_cases,
@@ -41,7 +41,7 @@ SIDES: tuple[Side, Side] = ("inside", "outside")
 
 
 @dataclass(frozen=True)
-class Zone:
+class PlateZone:
     """What lies in one zone: rows of each skin from the inside out (empty: cut away), and whether the core
     is the plug's.
     """
@@ -58,14 +58,14 @@ class Zone:
 
 
 @dataclass(frozen=True, eq=False)
-class State:
+class PlateState:
     """The panel in one state on a grid: its averaged cells, and the zone of each section number."""
 
     cells: Zones
-    zones: tuple[Zone, ...]
+    zones: tuple[PlateZone, ...]
 
 
-class Panel:
+class PanelPlate:
     """The panel's bounding rectangle with its zones. Other outlines are taken as that rectangle.
 
     ``fine``: cells along the longer side of the repair's box.
@@ -97,14 +97,14 @@ class Panel:
         more = 0.25 * max(x1 - x0, y1 - y0)
         return np.asarray((x > x0 - more) & (x < x1 + more) & (y > y0 - more) & (y < y1 + more))
 
-    def state(self, name: str) -> State | NotComputed:
+    def state(self, name: str) -> PlateState | NotComputed:
         """The panel "sound", "repaired" or "open" in the condition of its lay-up."""
         if name == "sound":
-            zone = Zone(tuple(self.lay.skin("inside")), tuple(self.lay.skin("outside")), False)
+            zone = PlateZone(tuple(self.lay.skin("inside")), tuple(self.lay.skin("outside")), False)
             sound = self.lay.parent()
             if isinstance(sound, NotComputed):
                 return sound
-            return State(zones(self.grid, [_plate_section(sound)]), (zone,))
+            return PlateState(zones(self.grid, [_plate_section(sound)]), (zone,))
         found, index = self._zones(hole=name == "open")
         sections = []
         for zone in found:
@@ -112,9 +112,9 @@ class Panel:
             if isinstance(made, NotComputed):
                 return made
             sections.append(made)
-        return State(zones(self.grid, sections, index, samples=SAMPLES), tuple(found))
+        return PlateState(zones(self.grid, sections, index, samples=SAMPLES), tuple(found))
 
-    def _zones(self, *, hole: bool) -> tuple[list[Zone], NDArray[np.int64]]:
+    def _zones(self, *, hole: bool) -> tuple[list[PlateZone], NDArray[np.int64]]:
         """Every zone, and which one is at each sample point. With ``hole`` no ply is laid."""
         lay = self.lay
         tests: list[tuple[Side, str, Outline]] = []
@@ -143,7 +143,7 @@ class Panel:
         ]
         return found, np.asarray(index.reshape(px.shape), np.int64)
 
-    def zone_of(self, on: set[tuple[Side, str]], *, hole: bool) -> Zone:
+    def zone_of(self, on: set[tuple[Side, str]], *, hole: bool) -> PlateZone:
         lay, rows = self.lay, dict[Side, Rows]()
         for side in SIDES:
             cut = (side, "") in on
@@ -153,9 +153,9 @@ class Panel:
             base = lay.left(side) if cut else lay.base(side, over)
             rows[side] = lay.with_patch(side, base, over)
         cored = any(ident == "" for _, ident in on) and lay.core.action == "replace"
-        return Zone(tuple(rows["inside"]), tuple(rows["outside"]), cored and not hole)
+        return PlateZone(tuple(rows["inside"]), tuple(rows["outside"]), cored and not hole)
 
-    def section_of(self, zone: Zone) -> Section | NotComputed:
+    def section_of(self, zone: PlateZone) -> PlateSection | NotComputed:
         """Plate stiffness of a zone; where a skin is cut away the other one carries on alone."""
         if zone.inner and zone.outer:
             made = zone.sandwich(self.lay)
@@ -173,16 +173,16 @@ class Panel:
         z *= 0.5 * (sound.thickness + face.h)
         # without the other skin the core bends with it; transverse shear by the solid plate's rule
         shear = np.diag([5.0 / 6.0 * float(face.A[2, 2])] * 2)
-        return Section(face.A, face.B + z * face.A, face.D + 2 * z * face.B + z * z * face.A, shear)
+        return PlateSection(face.A, face.B + z * face.A, face.D + 2 * z * face.B + z * z * face.A, shear)
 
-    def case(self, nx: float, ny: float, nxy: float, pressure: float, clamped: bool) -> LoadCase:
+    def case(self, nx: float, ny: float, nxy: float, pressure: float, clamped: bool) -> PlateLoads:
         """A load case: edges held out of plane, balanced loads [N/m] round them, pressure [Pa] outside."""
         edges = {s: CLAMPED_IN_BENDING if clamped else simple(s) for s in ("left", "right", "bottom", "top")}
         wide, high = float(self.grid.x[-1]), float(self.grid.y[-1])
         held = [PointSupport(0.0, 0.0, 1.0, SPRING), PointSupport(wide, high, 1.0, SPRING)]
-        return LoadCase(edges, held, uniform_edges(nx, ny, nxy), pressure=-pressure)
+        return PlateLoads(edges, held, uniform_edges(nx, ny, nxy), pressure=-pressure)
 
-    def solve(self, state: State, cases: list[LoadCase]) -> tuple[PlateAnswer, ...]:
+    def solve(self, state: PlateState, cases: list[PlateLoads]) -> tuple[PlateAnswer, ...]:
         """The plate in one state under several cases."""
         return solve_cases(self.grid, state.cells, cases)
 
@@ -239,10 +239,10 @@ def repair_box(lay: AsLaid) -> tuple[float, float, float, float]:
     )
 
 
-def _plate_section(section: Sandwiched, factor: float = 1.0) -> Section:
+def _plate_section(section: Sandwiched, factor: float = 1.0) -> PlateSection:
     made = section.sandwich()
     a, b, d = made.stiffness()
-    return Section(factor * a, factor * b, factor * d, factor * made.shear_stiffness(), name="zone")
+    return PlateSection(factor * a, factor * b, factor * d, factor * made.shear_stiffness(), name="zone")
 
 
 def nearest_edge(outlines: list[tuple[str, Outline]], at: tuple[float, float], view: str) -> str:

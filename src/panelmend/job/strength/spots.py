@@ -9,7 +9,7 @@ from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.job.strength.as_laid import PLATE
 from panelmend.job.strength.levels import Level, Settled, settled
-from panelmend.job.strength.opened import Opened, settled_hole
+from panelmend.job.strength.opened import OpenHole, settled_hole
 from panelmend.job.strength.part import HotSpot, Maps
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, nearest_edge
 from panelmend.shapes import Outline
@@ -43,7 +43,7 @@ def maps_of(name: str, level: Level, number: int, hole: Array | None) -> Maps:
 
 
 def settled_peaks(
-    levels: tuple[Level, ...], number: int, opened: tuple[Opened, ...] = ()
+    levels: tuple[Level, ...], number: int, opened: tuple[OpenHole, ...] = ()
 ) -> dict[str, tuple[Settled, tuple[float, float]]]:
     """Each field's largest ratio in and round the repair from its two finest grids, with its place [m].
 
@@ -67,7 +67,7 @@ def spots_of(
     levels: tuple[Level, ...],
     number: int,
     outlines: list[tuple[str, Outline]],
-    opened: tuple[Opened, ...],
+    opened: tuple[OpenHole, ...],
 ) -> list[HotSpot]:
     """The hot spots of one load as figures."""
     found, view = [], levels[0].panel.lay.case.view

@@ -11,13 +11,13 @@ import numpy as np
 from panelmend.document.panel import Side
 from panelmend.document.survey import Cleared, Survey
 from panelmend.job.survey.coverage import PLACE
-from panelmend.job.survey.readings import SCORE, Readings
+from panelmend.job.survey.readings import SCORE, SkinReadings
 
 AGAIN = 2.0  # sound readings at a place for each one that spoke for damage
 Point = tuple[float, float]
 
 
-class Refused(StrEnum):
+class NotCleared(StrEnum):
     """Why a place is not cleared."""
 
     NOTHING_DULL = "nothing was read as damaged there"
@@ -30,13 +30,13 @@ class Refused(StrEnum):
 class Clearing:
     """Readings with the cleared ones set to sound, the places cleared, and those refused with the reason."""
 
-    readings: Readings
+    readings: SkinReadings
     accepted: tuple[Point, ...]
-    refused: tuple[tuple[Point, Refused], ...]
+    refused: tuple[tuple[Point, NotCleared], ...]
 
 
 def clear(
-    readings: Readings,
+    readings: SkinReadings,
     survey: Survey,
     side: Side,
     place: Callable[[Point], Point],
@@ -71,15 +71,15 @@ def clear(
     return Clearing(replace(readings, value=value), tuple(accepted), tuple(refused))
 
 
-def _why(entry: Cleared, dull: int, sound: int, inspector: str, technician: str) -> Refused | None:
+def _why(entry: Cleared, dull: int, sound: int, inspector: str, technician: str) -> NotCleared | None:
     if not dull:
-        return Refused.NOTHING_DULL
+        return NotCleared.NOTHING_DULL
     if not same_name(entry.by, inspector):
-        return Refused.NOT_INSPECTOR
+        return NotCleared.NOT_INSPECTOR
     if same_name(entry.by, technician):
-        return Refused.OWN_WORK
+        return NotCleared.OWN_WORK
     if entry.how == "tapped again" and sound < AGAIN * dull:
-        return Refused.NOT_AGAIN
+        return NotCleared.NOT_AGAIN
     return None
 
 

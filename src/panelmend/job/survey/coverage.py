@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from panelmend.job.survey.readings import Array, Readings
+from panelmend.job.survey.readings import Array, SkinReadings
 
 PLACE = 0.005  # [m] a reading is believed to lie this near to where it was written down
 SAME = 1e-4  # [m] readings nearer than this are at one place
@@ -43,7 +43,7 @@ class Spots:
         return np.asarray((self.dull >= 2) & (self.dull > self.sound), dtype=bool)
 
 
-def spots_of(readings: Readings) -> Spots:
+def spots_of(readings: SkinReadings) -> Spots:
     """Readings put together by place, in a fixed order."""
     if not len(readings):
         return Spots(np.zeros((0, 2)), np.zeros(0), np.zeros(0))

@@ -9,14 +9,14 @@ from panelmend.job.case import Case
 from panelmend.job.survey import codes as c
 from panelmend.job.survey.doubts import S137, S138
 from panelmend.job.survey.part import SurveyReadings, groups_of, traced_of
-from panelmend.job.survey.trace import Traced
+from panelmend.job.survey.trace import TracedSurvey
 from panelmend.shapes import least_overlap
 from panelmend.units import show
 
 APART = 0.025  # [m] a blow goes through near where it struck: common practice, no source
 
 
-def far_trace(case: Case) -> Traced | None:
+def far_trace(case: Case) -> TracedSurvey | None:
     """The lines of the far side; None where it was not read, or too little for lines."""
     readings = case.far_survey
     if readings is None or not readings.rows:

@@ -17,7 +17,7 @@ from scipy.spatial import cKDTree
 from scipy.special import expit
 
 from panelmend.errors import SolverError
-from panelmend.job.survey.readings import Array, Readings
+from panelmend.job.survey.readings import Array, SkinReadings
 
 SCALES = (1.5, 2.5, 4.0)  # length scale over tap spacing
 AMPLITUDES = (
@@ -83,7 +83,7 @@ class Posterior:
         return np.asarray(self.kernel(places, places) - v.T @ v)
 
 
-def merged(readings: Readings) -> Merged:
+def merged(readings: SkinReadings) -> Merged:
     """Repeats at one place (within 0.1 mm) put together, in a fixed order."""
     keys = np.round(readings.at * 1e4).astype(np.int64)
     _, first, inverse = np.unique(keys, axis=0, return_index=True, return_inverse=True)

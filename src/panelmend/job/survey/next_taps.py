@@ -17,7 +17,7 @@ from scipy.special import expit
 from panelmend.job.survey.calibration import reach_at
 from panelmend.job.survey.narrow import Filling, filling
 from panelmend.job.survey.readings import Array
-from panelmend.job.survey.trace import Traced
+from panelmend.job.survey.trace import TracedSurvey
 
 STRIP = 700  # places looked at
 NEAR = 0.3  # no tap nearer to an earlier one than this, over tap spacing
@@ -35,7 +35,7 @@ class NextTap:
     narrows: float
 
 
-def set_of(traced: Traced) -> Filling | None:
+def set_of(traced: TracedSurvey) -> Filling | None:
     """The taps that narrow the line for any shape together; None where single taps are asked for."""
     if (
         traced.line != "any shape"
@@ -48,7 +48,7 @@ def set_of(traced: Traced) -> Filling | None:
     return filling(traced.core, traced.places, reach_at(traced.confidence))
 
 
-def next_taps(traced: Traced, count: int = 5) -> tuple[NextTap, ...]:
+def next_taps(traced: TracedSurvey, count: int = 5) -> tuple[NextTap, ...]:
     """The ``count`` [1] places to tap next, best first; fewer where nothing is in doubt or dull.
 
     Untapped ground beside the damage comes first, the widest gap before the others. For the line of any

@@ -13,12 +13,12 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.document.panel import Side
 from panelmend.document.survey import Survey
 from panelmend.errors import RangeError
-from panelmend.job.survey.cleared import Refused, clear
+from panelmend.job.survey.cleared import NotCleared, clear
 from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
-from panelmend.job.survey.readings import Readings, readings_of
+from panelmend.job.survey.readings import SkinReadings, readings_of
 from panelmend.job.survey.readings import below_sound as below_sound
 from panelmend.job.survey.trace import Line as Line
-from panelmend.job.survey.trace import Traced, Withheld, merge_near, trace
+from panelmend.job.survey.trace import TracedSurvey, Withheld, merge_near, trace
 from panelmend.shapes import Outline, common, polygon
 from panelmend.units import show
 
@@ -38,7 +38,7 @@ class SurveyReadings:
 
     rows: tuple[tuple[float, float, float, float], ...]
     cleared: tuple[Point, ...] = ()
-    refused: tuple[tuple[Point, Refused], ...] = ()
+    refused: tuple[tuple[Point, NotCleared], ...] = ()
 
     def digest(self) -> str:
         """SHA-256 (hex) of the readings, rounded to 1e-9."""
@@ -51,10 +51,10 @@ class SurveyReadings:
         more = f", {len(self.cleared)} places cleared" if self.cleared else ""
         return f"{len(self.rows)} readings{more}"
 
-    def readings(self) -> Readings:
+    def readings(self) -> SkinReadings:
         """The readings as arrays."""
         a = np.array(self.rows, float).reshape(-1, 4)
-        return Readings(a[:, :2], a[:, 2], a[:, 3])
+        return SkinReadings(a[:, :2], a[:, 2], a[:, 3])
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ def readings_figure(
 @lru_cache(maxsize=16)
 def traced_of(
     readings: SurveyReadings, confidence: float, line: Line = "any shape", panel: Outline | None = None
-) -> Traced:
+) -> TracedSurvey:
     """The trace of a survey at a confidence [1]."""
     return trace(readings.readings(), confidence, line=line, panel=panel)
 
@@ -136,7 +136,7 @@ def together_of(
     return made.area if made is not None and made.whole else None
 
 
-def groups_of(traced: Traced, merge: float) -> tuple[tuple[int, ...], ...]:
+def groups_of(traced: TracedSurvey, merge: float) -> tuple[tuple[int, ...], ...]:
     """Areas that count as one because they are nearer than ``merge`` [m]; the largest's group first."""
     outers = [a.outer for a in traced.areas]
     groups = [[i] for i in range(len(outers))] if merge <= 0 else merge_near(outers, merge)

@@ -19,7 +19,7 @@ SCORE = 3.0  # the measure of a numeric reading is held within this, in logits
 
 
 @dataclass(frozen=True)
-class Readings:
+class SkinReadings:
     """Readings of one skin in one array each.
 
     ``at`` (n, 2) places [m]; ``value`` (n,) 0 or 1 for taps, else the measure in logits (0 at the limit
@@ -39,12 +39,12 @@ class Readings:
         return len(self.value)
 
 
-def taps(at: Array, dull: Array) -> Readings:
+def taps(at: Array, dull: Array) -> SkinReadings:
     """Readings from taps: ``at`` (n, 2) [m], ``dull`` (n,) 1 or 0 [1]."""
-    return Readings(np.asarray(at, float).reshape(-1, 2), np.asarray(dull, float), np.zeros(len(dull)))
+    return SkinReadings(np.asarray(at, float).reshape(-1, 2), np.asarray(dull, float), np.zeros(len(dull)))
 
 
-def measures(at: Array, ratios: Array, dull_from: float = DULL_FROM, scatter: float = 0.03) -> Readings:
+def measures(at: Array, ratios: Array, dull_from: float = DULL_FROM, scatter: float = 0.03) -> SkinReadings:
     """Readings from ratios to a sound place.
 
     Args:
@@ -64,14 +64,14 @@ def measures(at: Array, ratios: Array, dull_from: float = DULL_FROM, scatter: fl
     width = math.log(dull_from)
     score = np.clip(SCORE * (np.log(ratios) - width) / width, -SCORE, SCORE)
     noise = max(1.0, SCORE * scatter / width)
-    return Readings(np.asarray(at, float).reshape(-1, 2), score, np.full(len(score), noise))
+    return SkinReadings(np.asarray(at, float).reshape(-1, 2), score, np.full(len(score), noise))
 
 
-def joined(parts: list[Readings]) -> Readings:
+def joined(parts: list[SkinReadings]) -> SkinReadings:
     """Several passes as one."""
     if not parts:
         return taps(np.zeros((0, 2)), np.zeros(0))
-    return Readings(
+    return SkinReadings(
         np.concatenate([p.at for p in parts]),
         np.concatenate([p.value for p in parts]),
         np.concatenate([p.noise for p in parts]),
@@ -104,7 +104,7 @@ def below_sound(survey: Survey, side: Side) -> int:
     return sum(int(ratios_of(p, np.array(places(p)[1], float)).low.sum()) for p in passes)
 
 
-def readings_of(survey: Survey, side: Side, place: object = None) -> Readings:
+def readings_of(survey: Survey, side: Side, place: object = None) -> SkinReadings:
     """All passes over one side but moisture; ``place`` brings a point into standard axes."""
     parts = []
     for part in survey.sweep:
@@ -117,7 +117,7 @@ def readings_of(survey: Survey, side: Side, place: object = None) -> Readings:
     return joined(parts)
 
 
-def measured(part: SurveyPass, at: Array, values: Array) -> Readings:
+def measured(part: SurveyPass, at: Array, values: Array) -> SkinReadings:
     """One pass's values (n,) [by its kind] as readings, ``at`` places (n, 2) [m]."""
     if part.kind == "tap":
         return taps(at, values)

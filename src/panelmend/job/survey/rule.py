@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from panelmend.job.survey.field import merged, spacing_of
-from panelmend.job.survey.readings import Readings
+from panelmend.job.survey.readings import SkinReadings
 from panelmend.shapes import Outline, circle, united
 
 
-def plain_rule(readings: Readings) -> tuple[Outline, ...]:
+def plain_rule(readings: SkinReadings) -> tuple[Outline, ...]:
     """Everything within one spacing of a dull reading, outlines with their holes filled, largest first.
 
     Source: common practice, no source.

@@ -31,7 +31,7 @@ from panelmend.job.survey.field import (
     laplace,
     merged,
 )
-from panelmend.job.survey.readings import Array, Readings
+from panelmend.job.survey.readings import Array, SkinReadings
 from panelmend.shapes import Outline, polygon, to_polygon, united
 from panelmend.units import show
 
@@ -83,7 +83,7 @@ def _span(low: float, high: float, view: str) -> str:
 
 
 @dataclass(frozen=True)
-class Traced:
+class TracedSurvey:
     """What a survey says: areas (largest first), doubtful single places, and the field itself.
 
     ``spacing`` is the coverage spacing near the damage [m], ``gaps`` the middles of untapped ground there,
@@ -108,13 +108,13 @@ class Traced:
 
 
 def trace(
-    readings: Readings,
+    readings: SkinReadings,
     confidence: float = 0.95,
     level: float | None = None,
     *,
     line: Line = "any shape",
     panel: Outline | None = None,
-) -> Traced:
+) -> TracedSurvey:
     """Find the damaged areas.
 
     Args:
@@ -155,7 +155,7 @@ def trace(
     areas = areas_in(lines, middles, core, spots.at, spacing, panel) if core is not None else ()
     doubtful = [p for p in points(dull) if not any(a.outer.contains(p) for a in areas)]
     both = spots.at[(spots.dull > 0) & (spots.sound > 0)]
-    made = Traced(
+    made = TracedSurvey(
         areas, tuple(sorted(doubtful)), points(both), spacing, kernel, nodes, confidence, z, posterior, gaps
     )
     made = replace(made, line=line, core=core, panel=panel, places=spots.at)
@@ -172,7 +172,7 @@ def _inside(panel: Outline | None) -> Inside | None:
     return lambda p: np.asarray(contains_xy(shape, p[:, 0], p[:, 1]), dtype=bool)
 
 
-def _withheld(made: Traced, line: Line, closest: float, shut: bool, count: int) -> tuple[Withheld, ...]:
+def _withheld(made: TracedSurvey, line: Line, closest: float, shut: bool, count: int) -> tuple[Withheld, ...]:
     doubts = len(made.doubtful) + len(made.contradictory)
     asked = {
         Withheld.RUNS_OFF: any(a.runs_off for a in made.areas),
@@ -187,7 +187,7 @@ def _withheld(made: Traced, line: Line, closest: float, shut: bool, count: int) 
     return tuple(w for w, yes in asked.items() if yes)
 
 
-def probability_lines(traced: Traced, probability: float) -> tuple[Outline, ...]:
+def probability_lines(traced: TracedSurvey, probability: float) -> tuple[Outline, ...]:
     """Outlines inside which damage is likelier than ``probability`` [1]."""
     n = traced.nodes
     return tuple(_lines(n, n.mean - ndtri(probability) * n.sd, traced.spacing))

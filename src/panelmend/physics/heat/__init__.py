@@ -15,7 +15,7 @@ from panelmend.physics.heat.model import (
     Water,
     held,
 )
-from panelmend.physics.heat.result import Energy, HeatResult, LegTimes, Progress, Region
+from panelmend.physics.heat.result import Energy, HeatResult, LegTimes, Progress, WatchedRegion
 from panelmend.physics.heat.solve import run
 
 __all__ = [
@@ -33,8 +33,8 @@ __all__ = [
     "Heater",
     "LegTimes",
     "Progress",
-    "Region",
     "Watch",
+    "WatchedRegion",
     "Water",
     "held",
     "lines",

@@ -48,7 +48,7 @@ class Energy:
 
 
 @dataclass(frozen=True, eq=False)
-class Region:
+class WatchedRegion:
     """A watched region: every cell at every sample."""
 
     x: Array  # centres [m], shape (n,)
@@ -100,7 +100,7 @@ class HeatResult:
     probes: dict[str, Array]  # [K]
     duty: dict[str, Array]  # of each heater [-]
     target: dict[str, Array]  # set point of each heater [K]
-    regions: dict[str, Region]
+    regions: dict[str, WatchedRegion]
     legs: dict[str, tuple[LegTimes, ...]]  # of each heater's recipe
     finished: bool  # every recipe ended before the longest time
     energy: Energy
@@ -111,7 +111,7 @@ class HeatResult:
     step: float  # taken [s]; shorter than asked for where the heat of cure is lively
     cells: int
 
-    def region(self, name: str) -> Region:
+    def region(self, name: str) -> WatchedRegion:
         """A watched region by its name; an unknown one is refused."""
         try:
             return self.regions[name]

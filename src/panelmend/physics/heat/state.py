@@ -13,7 +13,7 @@ from panelmend.physics.heat import assemble
 from panelmend.physics.heat.grid import Array
 from panelmend.physics.heat.model import Follow, HeatModel, HeatPlace
 from panelmend.physics.heat.places import weights
-from panelmend.physics.heat.result import Energy, HeatResult, LegTimes, Region
+from panelmend.physics.heat.result import Energy, HeatResult, LegTimes, WatchedRegion
 
 _NEAR = 0.03  # m2 K/W: heat capacity within this resistance of a heater answers to its controller
 _LOOP = 60.0  # s: closed-loop time of a controller; the same for any step up to half of it
@@ -270,7 +270,7 @@ class State:
         centre_x, centre_y = np.meshgrid(m.grid.cx, m.grid.cy)
         for w, count in zip(m.watches, self.watch_parts, strict=True):
             flat = watched[at : at + count] % (ny * nx)
-            regions[w.name] = Region(
+            regions[w.name] = WatchedRegion(
                 centre_x.ravel()[flat],
                 centre_y.ravel()[flat],
                 m.grid.area.ravel()[flat],

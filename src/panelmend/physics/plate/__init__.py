@@ -1,12 +1,12 @@
 """Sandwich plate on a rectangular grid: MITC4 with coupling, averaged zones, edge and fastener supports."""
 
-from panelmend.physics.plate.grid import Grid, Section, Zones, even_grid, zones
+from panelmend.physics.plate.grid import PlateGrid, PlateSection, Zones, even_grid, zones
 from panelmend.physics.plate.loads import (
     CLAMPED,
     CLAMPED_IN_BENDING,
     FREE,
     EdgeLoad,
-    LoadCase,
+    PlateLoads,
     PointSupport,
     Support,
     simple,
@@ -20,11 +20,11 @@ __all__ = [
     "CLAMPED_IN_BENDING",
     "FREE",
     "EdgeLoad",
-    "Grid",
-    "LoadCase",
     "PlateAnswer",
+    "PlateGrid",
+    "PlateLoads",
+    "PlateSection",
     "PointSupport",
-    "Section",
     "Support",
     "Zones",
     "even_grid",

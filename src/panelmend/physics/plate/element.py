@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from panelmend.physics.plate.grid import Grid, Zones
+from panelmend.physics.plate.grid import PlateGrid, Zones
 from panelmend.physics.structure_inputs import Array
 
 CORNERS = ((-1, -1), (1, -1), (1, 1), (-1, 1))  # xi, eta of nodes 0 to 3
@@ -56,7 +56,7 @@ PLANE = _integrals("plane")
 SHEAR = _integrals("shear")
 
 
-def strain_maps(grid: Grid) -> tuple[Array, Array]:
+def strain_maps(grid: PlateGrid) -> tuple[Array, Array]:
     """Maps from rows to strains: (ny, nx, 6, 8) for eps, kappa and (ny, nx, 2, 4) for the shears [1/m]."""
     ny, nx = grid.shape
     fx = np.broadcast_to(2.0 / np.diff(grid.x)[None, :], (ny, nx))
@@ -73,7 +73,7 @@ def strain_maps(grid: Grid) -> tuple[Array, Array]:
     return plane, shear
 
 
-def element_matrices(grid: Grid, cells: Zones) -> Array:
+def element_matrices(grid: PlateGrid, cells: Zones) -> Array:
     """Stiffness of every cell [N/m, N, N m], shape (ny, nx, 20, 20)."""
     ny, nx = grid.shape
     plane, shear = strain_maps(grid)
@@ -85,7 +85,7 @@ def element_matrices(grid: Grid, cells: Zones) -> Array:
     return np.asarray(whole.reshape(ny, nx, 20, 20))
 
 
-def cell_unknowns(grid: Grid, u: Array) -> Array:
+def cell_unknowns(grid: PlateGrid, u: Array) -> Array:
     """The 20 unknowns [m, rad] of every cell from node unknowns (nodes, 5), shape (ny, nx, 20)."""
     ny, nx = grid.shape
     field = u.reshape(ny + 1, nx + 1, 5)

@@ -19,8 +19,8 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import splu
 
 from panelmend.errors import InputError, SolverError
-from panelmend.physics.plate.grid import Section
-from panelmend.physics.plate.loads import DOFS, LoadCase
+from panelmend.physics.plate.grid import PlateSection
+from panelmend.physics.plate.loads import DOFS, PlateLoads
 from panelmend.physics.structure_inputs import Array
 
 Index = NDArray[np.int64]
@@ -51,7 +51,7 @@ _N, _BY = shapes(*np.array(POINTS).T)  # at the points, (4, 8) and (4, 2, 8)
 
 
 @dataclass(frozen=True, eq=False)
-class Mesh:
+class FittedMesh:
     """``points`` (n, 2) [m]; ``cells`` (m, 8) node numbers, corners counter-clockwise, then mid-sides from
     the first corner on; ``zone`` (m,) the section of each cell; ``sides``: for each edge of the plate the
     node triples (end, middle, end) along it.
@@ -134,7 +134,7 @@ class FittedAnswer:
 
 
 def solve_fitted(
-    mesh: Mesh, sections: Sequence[Section], cases: Sequence[LoadCase]
+    mesh: FittedMesh, sections: Sequence[PlateSection], cases: Sequence[PlateLoads]
 ) -> tuple[FittedAnswer, ...]:
     """Solve a plate for cases with the same supports, one factorisation for all.
 
@@ -185,7 +185,7 @@ def _factor(matrix: Any) -> Any:
         raise SolverError(f"the plate's matrix cannot be factored ({error}); is every part held?") from error
 
 
-def _held(mesh: Mesh, case: LoadCase) -> NDArray[np.bool_]:
+def _held(mesh: FittedMesh, case: PlateLoads) -> NDArray[np.bool_]:
     held = np.zeros((len(mesh.points), 5), np.bool_)
     for side, support in case.edges.items():
         for k, name in enumerate(DOFS):
@@ -200,7 +200,7 @@ def _held(mesh: Mesh, case: LoadCase) -> NDArray[np.bool_]:
     return held.ravel()
 
 
-def _loads(mesh: Mesh, case: LoadCase) -> Array:
+def _loads(mesh: FittedMesh, case: PlateLoads) -> Array:
     f = np.zeros((len(mesh.points), 5))
     pressure = float(np.asarray(case.pressure))
     np.add.at(f[:, 2], mesh.cells, pressure * mesh.areas @ _N)

@@ -16,7 +16,7 @@ ZoneAt = Callable[[Array, Array], Index]
 
 
 @dataclass(frozen=True, eq=False)
-class Grid:
+class PlateGrid:
     """Grid lines ``x`` (nx + 1,) and ``y`` (ny + 1,) [m], rising. Fields on cells have shape (ny, nx).
 
     Raises:
@@ -55,13 +55,13 @@ class Grid:
         return grid_x, grid_y
 
 
-def even_grid(width: float, height: float, nx: int, ny: int) -> Grid:
+def even_grid(width: float, height: float, nx: int, ny: int) -> PlateGrid:
     """A grid of equal cells over width by height [m] from (0, 0)."""
-    return Grid(np.linspace(0.0, width, nx + 1), np.linspace(0.0, height, ny + 1))
+    return PlateGrid(np.linspace(0.0, width, nx + 1), np.linspace(0.0, height, ny + 1))
 
 
 @dataclass(frozen=True, eq=False)
-class Section:
+class PlateSection:
     """Stiffness of one zone: ``A`` [N/m], ``B`` [N], ``D`` [N m], each (3, 3), about one common reference
     plane; ``S`` [N/m] (2, 2) transverse shear for xz, yz.
 
@@ -110,10 +110,12 @@ class Zones:
     shear: Array
     share: Array
     main: Index
-    sections: tuple[Section, ...]
+    sections: tuple[PlateSection, ...]
 
 
-def zones(grid: Grid, sections: Sequence[Section], at: ZoneAt | Index | int = 0, samples: int = 4) -> Zones:
+def zones(
+    grid: PlateGrid, sections: Sequence[PlateSection], at: ZoneAt | Index | int = 0, samples: int = 4
+) -> Zones:
     """Area-average sections into the cells.
 
     Args:

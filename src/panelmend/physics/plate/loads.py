@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from panelmend.errors import InputError
-from panelmend.physics.plate.grid import Grid, Index
+from panelmend.physics.plate.grid import Index, PlateGrid
 from panelmend.physics.structure_inputs import Array, finite, positive
 
 SIDES = ("left", "right", "bottom", "top")  # x least, x most, y least, y most
@@ -85,7 +85,7 @@ class EdgeLoad:
 
 
 @dataclass(frozen=True)
-class LoadCase:
+class PlateLoads:
     """One load case: supports of the four edges (missing: free), fasteners, edge loads, point loads
     (x, y, force along z [N]) and ``pressure`` [Pa] along z, one number or (ny, nx).
     """
@@ -102,7 +102,7 @@ class LoadCase:
                 raise InputError("unknown edge", read=repr(name), expected=", ".join(SIDES))
 
 
-def edge_nodes(grid: Grid, side: str) -> Index:
+def edge_nodes(grid: PlateGrid, side: str) -> Index:
     """Node numbers along an edge."""
     nx1, ny1 = grid.x.size, grid.y.size
     number = np.arange(nx1 * ny1).reshape(ny1, nx1)
@@ -122,7 +122,7 @@ def uniform_edges(
     }
 
 
-def load_vector(grid: Grid, case: LoadCase) -> Array:
+def load_vector(grid: PlateGrid, case: PlateLoads) -> Array:
     """Consistent node loads, shape (nodes, 5) [N, N m]."""
     ny, nx = grid.shape
     f = np.zeros((ny + 1, nx + 1, 5))
@@ -145,7 +145,7 @@ def load_vector(grid: Grid, case: LoadCase) -> Array:
     return flat
 
 
-def point(grid: Grid, x: float, y: float) -> tuple[Index, Array]:
+def point(grid: PlateGrid, x: float, y: float) -> tuple[Index, Array]:
     """Four nodes round a point [m] and their weights [1].
 
     Raises:

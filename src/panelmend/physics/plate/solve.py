@@ -19,8 +19,8 @@ from panelmend.physics.plate.element import (
     shear_rows,
     strain_maps,
 )
-from panelmend.physics.plate.grid import Grid, Zones
-from panelmend.physics.plate.loads import DOFS, LoadCase, PointSupport, edge_nodes, load_vector, point
+from panelmend.physics.plate.grid import PlateGrid, Zones
+from panelmend.physics.plate.loads import DOFS, PlateLoads, PointSupport, edge_nodes, load_vector, point
 from panelmend.physics.plate.order import dissect
 from panelmend.physics.structure_inputs import Array
 
@@ -37,7 +37,7 @@ class PlateAnswer:
     ``fasteners`` (n, 3) [N].
     """
 
-    grid: Grid
+    grid: PlateGrid
     u: Array
     eps: Array
     kappa: Array
@@ -62,7 +62,7 @@ class PlateAnswer:
         return sample(self.grid, cells, x, y)
 
 
-def sample(grid: Grid, cells: Array, x: float, y: float) -> Array:
+def sample(grid: PlateGrid, cells: Array, x: float, y: float) -> Array:
     """A cell field's value, shape of one cell, at a point [m], bilinear between centres (beyond the last:
     extrapolated)."""
     xc, yc = (grid.x[1:] + grid.x[:-1]) / 2, (grid.y[1:] + grid.y[:-1]) / 2
@@ -73,7 +73,7 @@ def sample(grid: Grid, cells: Array, x: float, y: float) -> Array:
     return np.asarray(low * (1 - b) + (cells[j + 1, i] * (1 - a) + cells[j + 1, i + 1] * a) * b)
 
 
-def assemble(grid: Grid, cells: Zones) -> Any:
+def assemble(grid: PlateGrid, cells: Zones) -> Any:
     """Stiffness matrix as 5 x 5 blocks on the nine-point stencil (sparse, BSR)."""
     ny, nx = grid.shape
     ke = element_matrices(grid, cells).reshape(ny, nx, 4, 5, 4, 5)
@@ -93,7 +93,7 @@ def assemble(grid: Grid, cells: Zones) -> Any:
     return bsr_matrix((blocks[valid], columns, starts), shape=(size, size))
 
 
-def solve_plate(grid: Grid, cells: Zones, case: LoadCase) -> PlateAnswer:
+def solve_plate(grid: PlateGrid, cells: Zones, case: PlateLoads) -> PlateAnswer:
     """Solve a plate for one case.
 
     Args:
@@ -111,7 +111,7 @@ def solve_plate(grid: Grid, cells: Zones, case: LoadCase) -> PlateAnswer:
     return solve_cases(grid, cells, [case])[0]
 
 
-def solve_cases(grid: Grid, cells: Zones, cases: Sequence[LoadCase]) -> tuple[PlateAnswer, ...]:
+def solve_cases(grid: PlateGrid, cells: Zones, cases: Sequence[PlateLoads]) -> tuple[PlateAnswer, ...]:
     """As :func:`solve_plate` for several cases with the same supports: one factorisation for all.
 
     Raises:
@@ -147,7 +147,7 @@ def solve_cases(grid: Grid, cells: Zones, cases: Sequence[LoadCase]) -> tuple[Pl
     return tuple(answers)
 
 
-def _bolt_forces(grid: Grid, case: LoadCase, matrix: Any, u: Array) -> Array:
+def _bolt_forces(grid: PlateGrid, case: PlateLoads, matrix: Any, u: Array) -> Array:
     pull = np.zeros((len(case.fasteners), 3))
     for k, bolt in enumerate(case.fasteners):
         nodes, weight = point(grid, bolt.x, bolt.y)
@@ -166,7 +166,7 @@ def _factor(matrix: Any, free: NDArray[np.int64]) -> Any:
         raise SolverError(f"the plate's matrix cannot be factored ({error}); is every part held?") from error
 
 
-def _prescribed(grid: Grid, case: LoadCase) -> tuple[Mask, Array]:
+def _prescribed(grid: PlateGrid, case: PlateLoads) -> tuple[Mask, Array]:
     held = np.zeros((grid.nodes, 5), dtype=bool)
     value = np.zeros((grid.nodes, 5))
     for side, support in case.edges.items():
@@ -187,7 +187,7 @@ def _stiff(bolt: PointSupport, matrix: Any) -> tuple[float, float]:
     return kxy, kz
 
 
-def _springs(grid: Grid, fasteners: Any, matrix: Any) -> Any:
+def _springs(grid: PlateGrid, fasteners: Any, matrix: Any) -> Any:
     if not fasteners:
         return None
     rows, cols, data = [], [], []
@@ -203,7 +203,7 @@ def _springs(grid: Grid, fasteners: Any, matrix: Any) -> Any:
     return coo_matrix((np.concatenate(data), (i, j)), shape=(size, size)).tocsr()
 
 
-def _hold_rigid(grid: Grid, held: Mask, case: LoadCase) -> Mask:
+def _hold_rigid(grid: PlateGrid, held: Mask, case: PlateLoads) -> Mask:
     """Pins for in-plane rigid motions that nothing holds; refuses a plate that can move out of its plane."""
     pinned = np.zeros_like(held)
     xx, yy = np.meshgrid(grid.x, grid.y)
@@ -255,7 +255,7 @@ def _no_stray_reaction(reaction: Array, pinned: Mask, load: Array) -> None:
             )
 
 
-def _recover(grid: Grid, cells: Zones, u: Array, reaction: Array, pull: Array) -> PlateAnswer:
+def _recover(grid: PlateGrid, cells: Zones, u: Array, reaction: Array, pull: Array) -> PlateAnswer:
     ny, nx = grid.shape
     own = cell_unknowns(grid, u.reshape(-1, 5))
     plane, shear = strain_maps(grid)

@@ -11,14 +11,14 @@ from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import NOW, Shown, When, Who, job_of
 from panelmend.records.book.jobs import Jobs
-from panelmend.records.book.people import People
-from panelmend.records.book.stock import Stock
+from panelmend.records.book.people import PeopleBook
+from panelmend.records.book.stock import StockBook
 from panelmend.records.canonical import sha256, tidy
 from panelmend.records.store import copies
 from panelmend.records.store.log import Draft, Log, Now, utc_now
 
 
-class Book(People, Jobs, Stock):
+class Book(PeopleBook, Jobs, StockBook):
     """The records of one shop."""
 
     @staticmethod

@@ -16,7 +16,7 @@ from panelmend.records.store import copies
 from panelmend.records.store.log import Draft, Taken
 
 
-class People(Acting):
+class PeopleBook(Acting):
     """People, their roles, codes and authorisations."""
 
     def add_person(self, who: Who, person: str, name: str, roles: Sequence[e.Role]) -> str:

@@ -10,7 +10,7 @@ from panelmend.records.canonical import sha256, tidy
 from panelmend.records.store.log import Taken
 
 
-class Stock(Acting):
+class StockBook(Acting):
     """Lots and instruments."""
 
     def receive(self, who: Who, when: When = NOW, **fields: Any) -> Taken:

@@ -11,7 +11,7 @@ from panelmend.records.state import Attempt, Job, State
 
 
 @dataclass(frozen=True)
-class Again:
+class RepeatedStep:
     """A step of which work was done more than once, or that a revision left out.
 
     ``attempts`` that no longer count, and what was drawn from stores for them: lot, amount and unit.
@@ -23,7 +23,7 @@ class Again:
     drawn: tuple[tuple[str, str, str], ...]
 
 
-def again(state: State, job: Job) -> tuple[Again, ...]:
+def repeated_steps(state: State, job: Job) -> tuple[RepeatedStep, ...]:
     """Everything of a job that was done and no longer counts, in the card's order, what was left out last."""
     found = [(x, job.attempts[x.key][:-1], False) for x in job.opened.steps]
     found += [(x, held, True) for x, held in job.left]
@@ -31,7 +31,7 @@ def again(state: State, job: Job) -> tuple[Again, ...]:
     for step, attempts, left in found:
         begun = [a for a in attempts if a.filled or a.signed or a.files or a.issued or a.verdicts]
         if begun:
-            made.append(Again(step, len(begun), left, _drawn(state, begun)))
+            made.append(RepeatedStep(step, len(begun), left, _drawn(state, begun)))
     return tuple(made)
 
 

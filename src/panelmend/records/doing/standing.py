@@ -21,7 +21,7 @@ class At(StrEnum):
 
 
 @dataclass(frozen=True)
-class Standing:
+class StepStanding:
     """Where a step stands, and by what or whom it waits."""
 
     at: At
@@ -47,28 +47,30 @@ def open_deviations(job: Job, key: str) -> list[str]:
     ]
 
 
-def standing(job: Job, key: str) -> Standing:
+def standing(job: Job, key: str) -> StepStanding:
     """Where a step stands now."""
     step, attempt = job.steps[key], job.now(key)
     if job.closed and not complete(job, key):
-        return Standing(At.BLOCKED, f"the job is {job.closed}")
+        return StepStanding(At.BLOCKED, f"the job is {job.closed}")
     waiting = open_deviations(job, key)
     if waiting:
-        return Standing(At.BLOCKED, f"deviation {', '.join(waiting)}: the engineer decides")
+        return StepStanding(At.BLOCKED, f"deviation {', '.join(waiting)}: the engineer decides")
     if attempt.rejected is not None:
-        return Standing(At.BLOCKED, f"rejected by {attempt.rejected[0]}: raise a deviation")
+        return StepStanding(At.BLOCKED, f"rejected by {attempt.rejected[0]}: raise a deviation")
     if complete(job, key):
-        return Standing(At.COMPLETE)
+        return StepStanding(At.COMPLETE)
     opening = job.opened.steps[0]
     if job.revisions and key != opening.key and not complete(job, opening.key):
-        return Standing(At.BLOCKED, f"step {opening.number} ({opening.id}): the plan was revised")
+        return StepStanding(At.BLOCKED, f"step {opening.number} ({opening.id}): the plan was revised")
     first = [n for n in step.needs if not complete(job, n)]
     if first:
         names = [f"step {job.steps[n].number} ({job.steps[n].id})" for n in first]
-        return Standing(At.BLOCKED, ", ".join(names))
+        return StepStanding(At.BLOCKED, ", ".join(names))
     if attempt.did is not None:
-        return Standing(At.HOLD, f"{step.hold}: the {step.hold_by} comes, who did none of this job's work")
-    return Standing(At.READY)
+        return StepStanding(
+            At.HOLD, f"{step.hold}: the {step.hold_by} comes, who did none of this job's work"
+        )
+    return StepStanding(At.READY)
 
 
 def content(state: State, job: Job, key: str) -> str:

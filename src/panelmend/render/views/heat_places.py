@@ -36,7 +36,7 @@ _GAP = 3.4  # [mm] between measures one beside another
 
 
 @dataclass(frozen=True)
-class Bench:
+class PlacingAxes:
     """What thermocouples are placed by: centre and direction of the opening, in standard axes."""
 
     side: Side
@@ -60,7 +60,7 @@ class Bench:
         return -distance_to_point(self.patch, at)
 
 
-def words_for_place(bench: Bench, at: Point, view: str) -> tuple[str, str, str]:
+def words_for_place(bench: PlacingAxes, at: Point, view: str) -> tuple[str, str, str]:
     """Along, across and from the patch's edge, in words."""
     u, v = bench.measured(at)
     along = _signed(u, ("ahead", "back"), view)
@@ -76,7 +76,11 @@ def _signed(value: float, names: tuple[str, str], view: str) -> str:
 
 
 def places_view(
-    case: Case, bench: Bench, heated: Outline | None, sensors: Sequence[Placed], size: tuple[float, float]
+    case: Case,
+    bench: PlacingAxes,
+    heated: Outline | None,
+    sensors: Sequence[Placed],
+    size: tuple[float, float],
 ) -> View:
     """Patch, cut-out and blanket, each thermocouple with its two measures from the centre lines."""
     outlines = [bench.seen(bench.patch), bench.seen(bench.cutout)]
@@ -165,7 +169,7 @@ def _outside_mask(frame: tuple[float, float, float, float]) -> list[Flat]:
     return [Stroke((Loop(outer), Loop(inner)), None, "paper")]
 
 
-def _arrow(bench: Bench, window: tuple[float, float, float, float]) -> list[Flat]:
+def _arrow(bench: PlacingAxes, window: tuple[float, float, float, float]) -> list[Flat]:
     """The panel's 0 degrees, turned as the drawing is turned."""
     angle = -Looking(bench.side).angle(bench.direction)
     at = ((window[0] + 10.0) * 1e-3, -(window[3] - 6.0) * 1e-3)
