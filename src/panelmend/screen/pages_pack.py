@@ -18,7 +18,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.card import card_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
 from panelmend.render.files import PAPERS
-from panelmend.render.pack import MANIFEST, Entry, read_manifest
+from panelmend.render.pack import MANIFEST, PackEntry, read_manifest
 from panelmend.render.pieces import heading_of, templates_of
 from panelmend.render.templates import templates_sheets
 from panelmend.render.typesetting import Sheets, compile_png, template
@@ -187,7 +187,7 @@ def _packed(request: Request, name: str) -> Plan:
     return plan
 
 
-def _there(folder: Path) -> tuple[dict[str, str], tuple[Entry, ...]]:
+def _there(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
     try:
         return read_manifest(folder)
     except OutputError:
