@@ -1,0 +1,67 @@
+"""What of two plans is the same: openings, plug, pieces."""
+
+from __future__ import annotations
+
+from panelmend.job.plies.part import Ply
+from panelmend.plan.plan import Plan
+from panelmend.shapes import Outline, overlap
+from panelmend.units import show
+
+FINE = 1e-5  # m: cut by hand, nobody tells less
+
+
+def past(inner: Outline, outer: Outline) -> float:
+    """How far one outline reaches past another [m]."""
+    return overlap.farthest_outside(inner, outer)[0]
+
+
+def openings(plan: Plan) -> dict[str, Outline]:
+    if plan.work is None:
+        return {}
+    return {layup.side: layup.cutout for layup in plan.work.plies.sides}
+
+
+def deepness(plan: Plan) -> str:
+    damage = plan.case.document.damage
+    depth = damage.core_depth
+    return damage.depth if depth is None else f"{damage.depth}, core {show(depth, 'length', plan.case.view)}"
+
+
+def plies_of(plan: Plan) -> dict[str, Ply]:
+    if plan.work is None:
+        return {}
+    every = (*plan.work.core.cap, *(p for layup in plan.work.plies.sides for p in layup.plies))
+    return {p.id: p for p in every}
+
+
+def same_ply(a: Ply, b: Ply | None) -> bool:
+    if b is None or a.cloth != b.cloth or abs(float(a.warp) - float(b.warp)) > 1e-6:
+        return False
+    return max(past(a.outline, b.outline), past(b.outline, a.outline)) <= FINE
+
+
+def same_pieces(old: Plan, new: Plan) -> bool:
+    a, b = plies_of(old), plies_of(new)
+    return a.keys() == b.keys() and all(same_ply(a[i], b[i]) for i in a) and same_plug(old, new)
+
+
+def names_of(plan: Plan) -> dict[int, str]:
+    return {} if plan.work is None else {b.number: b.name for b in plan.work.bag.operations}
+
+
+def same_openings(old: Plan, new: Plan) -> bool:
+    a, b = openings(old), openings(new)
+    return (
+        deepness(old) == deepness(new)
+        and a.keys() == b.keys()
+        and all(max(past(a[s], b[s]), past(b[s], a[s])) <= FINE for s in a)
+    )
+
+
+def same_plug(old: Plan, new: Plan) -> bool:
+    a = None if old.work is None else old.work.core.plug
+    b = None if new.work is None else new.work.core.plug
+    if a is None or b is None:
+        return a is b
+    outlines = max(past(a.outline, b.outline), past(b.outline, a.outline))
+    return outlines <= FINE and abs(float(a.thickness) - float(b.thickness)) <= FINE

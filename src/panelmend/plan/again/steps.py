@@ -1,0 +1,114 @@
+"""Every step of the new card: stands as done, to do again, or new; and the steps that were done, as typed."""
+
+from __future__ import annotations
+
+from panelmend.derive.ledger import words_of
+from panelmend.errors import InputError
+from panelmend.job.card.bench import on_plate
+from panelmend.job.card.order import Operations, Place, must_precede
+from panelmend.job.card.part import Step, Words
+from panelmend.plan.again.part import Fate, Made, StepFate
+from panelmend.plan.again.same import deepness, names_of, same_openings, same_pieces
+from panelmend.plan.plan import Plan
+
+# Steps that make nothing on the panel: when one is done again, what follows it stays where it says the same.
+PAPER = frozenset({"A1", "A2", "A3", "A4", "A5", "A6", "B1", "B2", "B3", "B4", "B5", "B6", "D1", "D5"})
+OPENED = frozenset({"B7", "B8", "B9", "B10", "B11", "B12", "B13", "B14", "B15"})
+
+
+def _operations(plan: Plan) -> Operations:
+    if plan.work is None:
+        return Operations(())
+    bags = plan.work.bag.operations
+    return Operations(tuple(b.number for b in bags), frozenset(b.number for b in bags if on_plate(b)))
+
+
+def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) -> tuple[StepFate, ...]:
+    names = {name: number for number, name in names_of(old).items()}
+    new_names, operations = names_of(new), _operations(new)
+    was = {s.place: s for s in old.card.steps}
+    hole = same_openings(old, new)
+    out = {m.what.partition(":")[0] for m in made if m.fate is Fate.OUT}
+    rows: list[StepFate] = []
+    lost: list[Place] = []
+    for step in new.card.steps:
+        number = names.get(new_names.get(step.operation, ""), step.operation)
+        place = Place(step.id, number if step.operation else 0, step.place.batch)
+        before = was.get(place)
+        if before is None or place not in done:
+            rows.append(StepFate(step, Fate.NEW))
+            lost += [] if step.id in PAPER else [step.place]
+            continue
+        why = _why(old, new, before, step, hole, out, new_names)
+        if not why and any(must_precede(p, step.place, operations) for p in lost):
+            first = next(p for p in lost if must_precede(p, step.place, operations))
+            by = next(s for s in new.card.steps if s.place == first)
+            why = f"it follows step {by.number}, which is to do"
+        if why:
+            rows.append(StepFate(step, Fate.AGAIN, why))
+            lost += [] if step.id in PAPER else [step.place]
+        else:
+            rows.append(StepFate(step, Fate.STAYS))
+    return tuple(rows)
+
+
+def _why(
+    old: Plan, new: Plan, before: Step, step: Step, hole: bool, out: set[str], names: dict[int, str]
+) -> str:
+    if step.id in ("B1", "A2") and _damage_differs(old, new):
+        return "the damage is another one"
+    if step.operation and names.get(step.operation) in out:
+        return "what was bonded in it comes out"
+    if not hole and step.id in (OPENED | {"B4", "C3", "C4", "C5", "D2"}):
+        return "the opening changes"
+    if step.id in ("D1", "B5", "O4") and not same_pieces(old, new):
+        return "the pieces are others"
+    if _said(old, before) != _said(new, step):
+        return "it says something else now"
+    return ""
+
+
+def _damage_differs(old: Plan, new: Plan) -> bool:
+    a, b = old.case.geometry, new.case.geometry
+    return (a.damage, a.far_damage, deepness(old)) != (b.damage, b.far_damage, deepness(new))
+
+
+def _said(plan: Plan, step: Step) -> tuple[object, ...]:
+    """All that a step says, in the reader's words and numbers."""
+    view = plan.case.view
+
+    def text(words: Words) -> str:
+        return "".join(w if isinstance(w, str) else words_of(w, view) for w in words)
+
+    def limits(figure: object) -> str:
+        return "" if figure is None else words_of(figure, view)  # type: ignore[arg-type]
+
+    blanks = [(b.what, limits(b.low), limits(b.high), b.unit, b.said, limits(b.aim)) for b in step.blanks]
+    tables = [(t.title, t.heads, [[text(w) for w in row] for row in t.rows]) for t in step.tables]
+    return (step.title, [text(w) for w in step.words], blanks, tables, step.materials)
+
+
+def done_steps(plan: Plan, text: str) -> frozenset[Place]:
+    """Steps that were done, as people write them down: numbers of the card, "1-42, 45".
+
+    Args:
+        plan: the plan whose card they were done by.
+        text: numbers and ranges, parted by commas, spaces or lines; what follows # is not read.
+
+    Raises:
+        InputError: something that is no number of the card.
+    """
+    by = {s.number: s.place for s in plan.card.steps}
+    found: set[Place] = set()
+    rows = [row.partition("#")[0] for row in text.splitlines()]
+    for word in " ".join(rows).replace(",", " ").split():
+        first, _, last = word.partition("-")
+        if not (
+            first.isascii() and first.isdecimal() and (not last or (last.isascii() and last.isdecimal()))
+        ):
+            raise InputError("not a number of a step", read=word[:40], expected="numbers such as 1-42, 45")
+        ends = int(first), int(last or first)
+        if ends[0] > ends[1] or ends[0] not in by or ends[1] not in by:
+            raise InputError("the card has no such step", read=word[:40], expected=f"1 to {max(by)}")
+        found |= {by[n] for n in range(ends[0], ends[1] + 1) if n in by}
+    return frozenset(found)
