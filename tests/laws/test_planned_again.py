@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -18,6 +20,7 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.again import again_json, again_sheets, again_words
 from panelmend.render.request import beyond, questions, request_sheets
+from panelmend.shapes import overlap
 
 SOUND = text("gear_door")
 # The same opening, but pinned; and one grown round its middle, so that it holds the first.
@@ -95,6 +98,44 @@ def test_an_opening_cannot_shrink_and_what_is_larger_is_trimmed(old: Plan, grown
     assert "7.5 mm past the new one" in found.words
 
 
+def test_a_cut_out_that_holds_what_is_cut_is_proposed(old: Plan, grown: Plan) -> None:
+    """Typed as proposed, it is a plan that nothing cut reaches past; where none does, none is proposed."""
+    assert again(old, grown, places(old, "D2")).holding == ""
+    moved = make_plan(
+        case_from(document(SMALL.replace("484, 386", "490, 386").replace("175 mm", "176 mm"), 2))
+    )
+    made = again(old, moved, places(old, "D2"))
+    assert [f.code for f in made.findings] == ["J227"]
+    typed = f"[choice]\n{made.holding}\n\n"
+    held = make_plan(case_from(document(typed, 2)))
+    assert again(old, held, places(old, "D2")).findings == ()
+    assert again(moved, held, places(moved, "D2")).findings == ()
+    assert held.work is not None
+    assert float(held.work.cutout.opening.area) < 0.25 * math.pi * 0.183**2
+    assert made.holding in again_words(made)
+    assert made.holding in str(again_sheets(made).data["blocks"])
+
+
+def test_what_is_proposed_is_in_the_axes_of_the_drawing() -> None:
+    """A panel drawn from the inside, an opening that lies at an angle."""
+
+    def planned(centre: str, revision: int) -> Plan:
+        oval = f'centre = "{centre} mm", length = "190 mm", width = "165 mm", angle = "20 deg"'
+        choice = f"[choice]\ncutout = {{ oval = {{ {oval} }} }}\n\n"
+        return make_plan(
+            case_from(document(choice, revision, ('seen_from = "outside"', 'seen_from = "inside"')))
+        )
+
+    before, after = planned("484, 386", 1), planned("489, 388", 2)
+    line = again(before, after, places(before, "D2")).holding
+    typed = parse(document(f"[choice]\n{line}\n\n", 2).encode(), "job.toml").document.choice.cutout
+    assert typed is not None
+    for plan in (before, after):
+        assert plan.work is not None
+        cut, held = plan.work.cutout.opening.outline, plan.case.outline(typed)
+        assert overlap.farthest_outside(cut, held)[0] <= 1e-6
+
+
 def test_what_is_cured_comes_out_and_what_is_mixed_is_scrapped(old: Plan, grown: Plan) -> None:
     """J228: only where something is cured."""
     laid = again(old, grown, places(old, "O16", 1))
@@ -105,6 +146,76 @@ def test_what_is_cured_comes_out_and_what_is_mixed_is_scrapped(old: Plan, grown:
     assert fates(cured)["Core and cap: cured"] is Fate.OUT
     assert {f.code for f in cured.findings} == {"J228"}
     assert not [s for s in cured.steps if s.step.operation == 1 and s.fate is Fate.STAYS]
+
+
+def test_a_name_with_a_colon_is_a_name_like_any_other() -> None:
+    """What becomes of an operation goes by its number in the plan, not by the words it is told in."""
+    renamed = [
+        ('name = "Core and cap"', 'name = "Day 1: core"'),
+        ('cure = "Core and cap"', 'cure = "Day 1: core"'),
+    ]
+    before = make_plan(case_from(document(SMALL, 1, *renamed)))
+    after = make_plan(case_from(document(LARGE, 2, *renamed)))
+    made = again(before, after, places(before, "O27", 1))
+    assert {f.code for f in made.findings} == {"J228"}
+    why = {s.why for s in made.steps if s.step.operation == 1 and s.step.id == "O22"}
+    assert why == {"what was bonded in it comes out or does not fit"}
+
+
+def test_what_was_cured_otherwise_does_not_simply_stay(old: Plan) -> None:
+    """J300: another cure cycle or another adhesive than it was made by; silent where they are the same."""
+    assert old.work is not None
+    done = places(old, "O27", 1)
+    first, *rest = old.work.bag.operations
+
+    def against(**work: Any) -> Again:
+        return again(old, replace(old, work=replace(old.work, **work)), done)
+
+    assert against().findings == ()
+    longer = first.cure.model_copy(update={"segment": first.cure.segment[:-1]})
+    cycle = against(bag=replace(old.work.bag, operations=(replace(first, cure=longer), *rest)))
+    assert [f.code for f in cycle.findings] == ["J300"]
+    assert fates(cycle)["Core and cap: cured"] is Fate.MISFIT
+    kit = old.work.kit
+    assert any(m.operation == first.name for m in kit.mixes)
+    mixes = tuple(replace(m, material="another") if m.operation == first.name else m for m in kit.mixes)
+    glue = against(kit=replace(kit, mixes=mixes))
+    assert [f.words for f in glue.findings] == ["Core and cap: other resin or adhesive in the new plan"]
+    laid = again(
+        old, replace(old, work=replace(old.work, kit=replace(kit, mixes=mixes))), places(old, "O18", 1)
+    )
+    assert fates(laid)["Core and cap: laid, not cured"] is Fate.OUT
+    moved = against(
+        bag=replace(
+            old.work.bag,
+            operations=(replace(first, cure=first.cure.model_copy(update={"place": "p. 9"})), *rest),
+        )
+    )
+    assert moved.findings == (), "another place in the manual is no other cure"
+
+
+def test_a_plug_of_another_core_or_ribbon_is_another_plug(old: Plan) -> None:
+    assert old.work is not None
+    plug = old.work.core.plug
+    assert plug is not None
+    for other in (replace(plug, material="core-x"), replace(plug, ribbon=replace(plug.ribbon, value=1.0))):
+        new = replace(old, work=replace(old.work, core=replace(old.work.core, plug=other)))
+        assert fates(again(old, new, places(old, "D2")))["core plug"] is Fate.SCRAP
+    turned = replace(plug, ribbon=replace(plug.ribbon, value=float(plug.ribbon) + math.pi))
+    new = replace(old, work=replace(old.work, core=replace(old.work.core, plug=turned)))
+    assert fates(again(old, new, places(old, "D2")))["core plug"] is Fate.STAYS
+
+
+def test_a_step_whose_drawing_alone_changed_is_done_again(old: Plan) -> None:
+    """The words are the same; a thermocouple or a vacuum base lies elsewhere on the drawing."""
+    assert old.work is not None
+    first, *rest = old.work.bag.operations
+    x, y = first.fittings[0]
+    moved = replace(first, fittings=((x + 0.01, y), *first.fittings[1:]))
+    new = replace(old, work=replace(old.work, bag=replace(old.work.bag, operations=(moved, *rest))))
+    made = again(old, new, places(old, "O27", 1))
+    drawn = [s for s in made.steps if s.step.drawing == "bag" and s.step.operation == 1]
+    assert [(s.fate, s.why) for s in drawn] == [(Fate.AGAIN, "its drawing is another one")]
 
 
 def test_a_far_skin_that_is_cracked_is_another_depth(old: Plan) -> None:

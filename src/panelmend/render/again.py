@@ -41,6 +41,11 @@ WORDS = {
     Fate.NEW: "to do",
 }
 
+HOLDING = (
+    "The least permitted form that holds what is cut and the new opening; under [choice] it is planned and "
+    "checked like any pinned cut-out:"
+)
+
 
 def again_sheets(made: Again) -> Sheets:
     """Its pages, ready to be set."""
@@ -64,6 +69,7 @@ def again_json(made: Again) -> dict[str, Any]:
             {"number": s.step.number, "id": s.step.id, "fate": s.fate.value, "why": s.why} for s in made.steps
         ],
         "next": None if made.next is None else made.next.number,
+        "holding": made.holding,
         "differs": [list(row) for row in differences(made.old, made.new)],
     }
 
@@ -78,6 +84,8 @@ def again_words(made: Again) -> str:
     for f in made.findings:
         lines.append(f"{f.code} {f.severity.value:<8} {titles[f.code].title}: {f.words}")
         lines.append(f"              {f.todo}")
+    if made.holding:
+        lines += [HOLDING, f"    {made.holding}"]
     return "\n".join(lines)
 
 
@@ -155,6 +163,8 @@ def _blocks(made: Again) -> list[Block]:
     blocks: list[Block] = [
         loud(titles[f.code].title, f"{f.words}. {f.todo[:1].upper()}{f.todo[1:]}.") for f in made.findings
     ]
+    if made.holding:
+        blocks.append(items([HOLDING, made.holding]))
     old, new = made.old, made.new
     blocks.append(
         table(

@@ -23,7 +23,7 @@ ELSEWHERE = {
     "examples/test_survey_slips.py": "S130 S131 S132 S133 S134 S135 S136 S137 S138",
     "laws/card/test_card_fifth.py": "B140 B141",
     "laws/test_several_damages.py": "J220 J221 J222 J223 J224 J225 J226",
-    "laws/test_planned_again.py": "J227 J228",
+    "laws/test_planned_again.py": "J227 J228 J300",
     "laws/test_heat_caul.py": "H135",
     "laws/test_heat_drying.py": "H140 H141 H142 H143",
     "laws/test_heat_outlook.py": "H130 H131 H132 H133 H134",

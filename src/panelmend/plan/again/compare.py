@@ -11,6 +11,7 @@ from collections.abc import Iterable
 
 from panelmend.errors import Finding, InputError
 from panelmend.job.card.order import Place
+from panelmend.plan.again.holding import holding
 from panelmend.plan.again.made import bonded_made, opening_made, pieces_made, plug_made
 from panelmend.plan.again.part import Again
 from panelmend.plan.again.steps import steps_after
@@ -41,7 +42,8 @@ def again(old: Plan, new: Plan, done: Iterable[Place]) -> Again:
     made += bonded_made(old, new, places, found)
     made += pieces_made(old, new, places)
     steps = steps_after(old, new, places, made)
-    return Again(old, new, tuple(made), steps, tuple(found))
+    grown = holding(old, new) if any(f.code == "J227" for f in found) else ""
+    return Again(old, new, tuple(made), steps, tuple(found), grown)
 
 
 def _of_one_panel(old: Plan, new: Plan) -> None:

@@ -8,13 +8,14 @@ from panelmend.plan.again.part import Fate, Made
 from panelmend.plan.again.same import (
     FINE,
     deepness,
-    names_of,
     openings,
     past,
     plies_of,
     same_openings,
     same_plug,
     same_ply,
+    unlike_making,
+    unlike_plug,
 )
 from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline
@@ -31,6 +32,12 @@ J228 = finding_code(
     Severity.CONFIRM,
     "What is bonded already does not fit the new plan and must come out",
     "have the engineer say how it is taken out; count that as damage before the opening is measured again",
+)
+J300 = finding_code(
+    "J300",
+    Severity.CONFIRM,
+    "What is cured already was made of other materials or by another cure than the new plan says",
+    "have the engineer say whether it stays; where not, it comes out before the opening is measured again",
 )
 MIXED, WETTED, CUT, LAID, HEATED = "O11", "O15", "O16", "O18", "O22"
 
@@ -81,9 +88,9 @@ def plug_made(old: Plan, new: Plan, done: frozenset[Place]) -> list[Made]:
     now = None if new.work is None else new.work.core.plug
     if now is None:
         return [Made("core plug", Fate.SCRAP, "the new plan has no plug")]
-    thick = abs(float(plug.thickness) - float(now.thickness)) <= FINE
-    if not thick:
-        return [Made("core plug", Fate.SCRAP, "the new plug is of another thickness")]
+    unlike = unlike_plug(plug, now)
+    if unlike:
+        return [Made("core plug", Fate.SCRAP, f"the new plug is {unlike}")]
     return [Made("core plug", *_outline_fate(plug.outline, now.outline))]
 
 
@@ -110,7 +117,7 @@ def bonded_made(old: Plan, new: Plan, done: frozenset[Place], found: list[Findin
         return []
     rows = []
     now, same_hole = plies_of(new), same_openings(old, new)
-    new_names = set(names_of(new).values())
+    others = {} if new.work is None else {b.name: b for b in new.work.bag.operations}
     gone = False
     for bag in old.work.bag.operations:
         if not any(p.operation == bag.number and p.id in (LAID, "O17") for p in done):
@@ -120,18 +127,32 @@ def bonded_made(old: Plan, new: Plan, done: frozenset[Place], found: list[Findin
         unlike = [p.id for p in mine if not same_ply(p, now.get(p.id))]
         plug = "core" not in bag.lays or same_plug(old, new)
         what = f"{bag.name}: {'cured' if cured else 'laid, not cured'}"
-        if not gone and same_hole and plug and not unlike and bag.name in new_names:
-            rows.append(Made(what, Fate.STAYS, "the same in both plans, and so is all it lies on"))
-            continue
-        gone = True
+        other = others.get(bag.name)
+        if not gone and same_hole and plug and not unlike and other is not None:
+            making = unlike_making(old, new, bag, other)
+            if not making:
+                why = "the same in both plans, and so is all it lies on"
+                rows.append(Made(what, Fate.STAYS, why, bag.number))
+                continue
+            if cured:
+                rows.append(Made(what, Fate.MISFIT, f"{making} in the new plan", bag.number))
+                found.append(J300(f"{bag.name}: {making} in the new plan", place=f"cure.{bag.number}"))
+                continue
         reason = (
             "the opening changes"
             if not same_hole
             else "another plug"
             if not plug
-            else (f"other plies: {', '.join(unlike)}" if unlike else "what it lies on comes out")
+            else f"other plies: {', '.join(unlike)}"
+            if unlike
+            else "what it lies on comes out"
+            if gone
+            else "the new plan has no such operation"
+            if other is None
+            else f"{unlike_making(old, new, bag, other)} in the new plan"
         )
-        rows.append(Made(what, Fate.OUT, reason))
+        gone = True
+        rows.append(Made(what, Fate.OUT, reason, bag.number))
         if cured:
             found.append(J228(f"{bag.name}: {reason}", place=f"cure.{bag.number}"))
     return rows

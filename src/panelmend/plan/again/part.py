@@ -29,6 +29,7 @@ class Made:
     what: str
     fate: Fate
     why: str
+    operation: int = 0  # of the earlier plan, where it was made in one
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,9 @@ class Again:
     made: tuple[Made, ...]
     steps: tuple[StepFate, ...]
     findings: tuple[Finding, ...]
+    holding: str = (
+        ""  # a cut-out that holds what is cut and the damage, to be typed; "" where none is asked for
+    )
 
     @property
     def next(self) -> Step | None:

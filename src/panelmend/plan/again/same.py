@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
+from panelmend.document.recipe import Cure
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.core.part import Plug
 from panelmend.job.plies.part import Ply
 from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline, overlap
 from panelmend.units import show
 
 FINE = 1e-5  # m: cut by hand, nobody tells less
+TURNED = 1e-6  # rad
 
 
 def past(inner: Outline, outer: Outline) -> float:
@@ -25,6 +31,11 @@ def deepness(plan: Plan) -> str:
     damage = plan.case.document.damage
     depth = damage.core_depth
     return damage.depth if depth is None else f"{damage.depth}, core {show(depth, 'length', plan.case.view)}"
+
+
+def depth_of(plan: Plan) -> tuple[str, float | None]:
+    damage = plan.case.document.damage
+    return damage.depth, damage.core_depth
 
 
 def plies_of(plan: Plan) -> dict[str, Ply]:
@@ -52,7 +63,7 @@ def names_of(plan: Plan) -> dict[int, str]:
 def same_openings(old: Plan, new: Plan) -> bool:
     a, b = openings(old), openings(new)
     return (
-        deepness(old) == deepness(new)
+        depth_of(old) == depth_of(new)
         and a.keys() == b.keys()
         and all(max(past(a[s], b[s]), past(b[s], a[s])) <= FINE for s in a)
     )
@@ -62,6 +73,40 @@ def same_plug(old: Plan, new: Plan) -> bool:
     a = None if old.work is None else old.work.core.plug
     b = None if new.work is None else new.work.core.plug
     if a is None or b is None:
-        return a is b
+        return a is b and core_made(old) == core_made(new)
     outlines = max(past(a.outline, b.outline), past(b.outline, a.outline))
-    return outlines <= FINE and abs(float(a.thickness) - float(b.thickness)) <= FINE
+    return outlines <= FINE and not unlike_plug(a, b)
+
+
+def core_made(plan: Plan) -> str:
+    """What is done to the core: nothing, potted, replaced; "" where nothing is planned."""
+    return "" if plan.work is None else plan.work.core.action
+
+
+def unlike_plug(a: Plug, b: Plug) -> str:
+    """In what two plugs differ besides their outline, in words; "" for like ones."""
+    if a.material != b.material:
+        return "of another core"
+    if abs(float(a.thickness) - float(b.thickness)) > FINE:
+        return "of another thickness"
+    if abs(math.remainder(float(a.ribbon) - float(b.ribbon), math.pi)) > TURNED:
+        return "with its ribbon lying another way"
+    return ""
+
+
+def unlike_making(old: Plan, new: Plan, a: BagOperation, b: BagOperation) -> str:
+    """In what two operations that lay the same differ, in words: materials, cure; "" for like ones."""
+    if _mixed(old, a.name) != _mixed(new, b.name):
+        return "other resin or adhesive"
+    if _recipe(a) != _recipe(b):
+        return "another cure"
+    return ""
+
+
+def _mixed(plan: Plan, name: str) -> list[tuple[str, str]]:
+    mixes = () if plan.work is None else plan.work.kit.mixes
+    return sorted((m.id, m.material) for m in mixes if m.operation == name)
+
+
+def _recipe(bag: BagOperation) -> Cure:
+    return bag.cure.model_copy(update={"name": "", "place": ""})

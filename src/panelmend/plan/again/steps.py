@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from panelmend.derive.ledger import words_of
 from panelmend.errors import InputError
+from panelmend.job.bag.part import BagLayer
 from panelmend.job.card.bench import on_plate
 from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.part import Step, Words
 from panelmend.plan.again.part import Fate, Made, StepFate
-from panelmend.plan.again.same import deepness, names_of, same_openings, same_pieces
+from panelmend.plan.again.same import depth_of, names_of, same_openings, same_pieces
 from panelmend.plan.plan import Plan
 
 # Steps that make nothing on the panel: when one is done again, what follows it stays where it says the same.
@@ -28,7 +29,7 @@ def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) 
     new_names, operations = names_of(new), _operations(new)
     was = {s.place: s for s in old.card.steps}
     hole = same_openings(old, new)
-    out = {m.what.partition(":")[0] for m in made if m.fate is Fate.OUT}
+    out = {m.operation for m in made if m.operation and m.fate in (Fate.OUT, Fate.MISFIT)}
     rows: list[StepFate] = []
     lost: list[Place] = []
     for step in new.card.steps:
@@ -39,7 +40,7 @@ def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) 
             rows.append(StepFate(step, Fate.NEW))
             lost += [] if step.id in PAPER else [step.place]
             continue
-        why = _why(old, new, before, step, hole, out, new_names)
+        why = _why(old, new, before, step, hole, number in out)
         if not why and any(must_precede(p, step.place, operations) for p in lost):
             first = next(p for p in lost if must_precede(p, step.place, operations))
             by = next(s for s in new.card.steps if s.place == first)
@@ -52,25 +53,25 @@ def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) 
     return tuple(rows)
 
 
-def _why(
-    old: Plan, new: Plan, before: Step, step: Step, hole: bool, out: set[str], names: dict[int, str]
-) -> str:
+def _why(old: Plan, new: Plan, before: Step, step: Step, hole: bool, out: bool) -> str:
     if step.id in ("B1", "A2") and _damage_differs(old, new):
         return "the damage is another one"
-    if step.operation and names.get(step.operation) in out:
-        return "what was bonded in it comes out"
+    if step.operation and out:
+        return "what was bonded in it comes out or does not fit"
     if not hole and step.id in (OPENED | {"B4", "C3", "C4", "C5", "D2"}):
         return "the opening changes"
     if step.id in ("D1", "B5", "O4") and not same_pieces(old, new):
         return "the pieces are others"
     if _said(old, before) != _said(new, step):
         return "it says something else now"
+    if _drawn(old, before) != _drawn(new, step):
+        return "its drawing is another one"
     return ""
 
 
 def _damage_differs(old: Plan, new: Plan) -> bool:
     a, b = old.case.geometry, new.case.geometry
-    return (a.damage, a.far_damage, deepness(old)) != (b.damage, b.far_damage, deepness(new))
+    return (a.damage, a.far_damage, depth_of(old)) != (b.damage, b.far_damage, depth_of(new))
 
 
 def _said(plan: Plan, step: Step) -> tuple[object, ...]:
@@ -86,6 +87,30 @@ def _said(plan: Plan, step: Step) -> tuple[object, ...]:
     blanks = [(b.what, limits(b.low), limits(b.high), b.unit, b.said, limits(b.aim)) for b in step.blanks]
     tables = [(t.title, t.heads, [[text(w) for w in row] for row in t.rows]) for t in step.tables]
     return (step.title, [text(w) for w in step.words], blanks, tables, step.materials)
+
+
+def _drawn(plan: Plan, step: Step) -> object:
+    """All that a step's drawing shows, as geometry; None for a step without one."""
+    work = plan.work
+    kind, _, name = step.drawing.partition(" ")
+    if work is None or not kind:
+        return None
+    if kind == "bag":
+        bag = next(b for b in work.bag.operations if b.number == step.operation)
+        behind = bag.behind
+        own = (bag.patch, bag.seal_line, bag.sensor_line, bag.sensors, bag.fittings, _stacked(bag.layers))
+        return (
+            *own,
+            *(() if behind is None else (behind.seal_line, behind.fittings, _stacked(behind.layers))),
+        )
+    if kind == "nests":
+        names = name.split("; ")
+        return [item.nest.layouts for item in work.nest.cloths if item.problem.name in names]
+    return [(s.side, s.cutout, s.largest.outline) for s in work.plies.sides]
+
+
+def _stacked(layers: tuple[BagLayer, ...]) -> list[object]:
+    return [(x.order, x.use, x.outline, x.outlines, x.hole, x.pieces, x.note, x.below) for x in layers]
 
 
 def done_steps(plan: Plan, text: str) -> frozenset[Place]:
