@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -58,16 +60,28 @@ def ask_all(
         Whether the document came out sound and was written.
 
     Raises:
-        OutputError: the file exists already or cannot be written.
+        OutputError: the file exists already or cannot be written, or another asking for it runs.
     """
     if target.exists():
         raise OutputError(f"{target} exists already: give another name")
+    with _asked_once(target):
+        return _ask(target, alone, read, day)
+
+
+def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date | None) -> bool:
     kept = target.with_suffix(".answers.json")
     answers = _kept_answers(kept)
     root = find_shelves(target)
     form = answers.pop(FORM, ALONE if alone or root is None or _is_old(answers) else ON_SHELVES)
     if form == ON_SHELVES and root is None:
         raise InputError("these answers need their shelves, and none were found", where=str(kept))
+    if alone and form == ON_SHELVES:
+        raise InputError(
+            "the answers kept for this document were given on shelves",
+            where=str(kept),
+            expected="a document that is asked for with --alone from its first answer on",
+            todo="call without --alone, or delete the kept answers",
+        )
     script = _script(form, root, day or date.today())
     if answers:
         click.echo(f"Going on from {kept} ({len(answers)} answers); delete it to begin anew.")
@@ -98,6 +112,32 @@ def ask_all(
         _offer_shelves(target, read or prompt)
     click.echo(f"Next: panelmend plan {target}")
     return True
+
+
+@contextmanager
+def _asked_once(target: Path) -> Iterator[None]:
+    """Nobody else asks for this document meanwhile, and there is a folder that can be written to; said before
+    the first question. The hold goes when the process ends, however it ends."""
+    lock = target.with_name(f".{target.name}.asking")
+    try:
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    except FileNotFoundError:
+        raise OutputError(f"the folder {target.parent} is not there: make it first") from None
+    except OSError as error:
+        raise OutputError(f"nothing can be written in {target.parent}: {error.strerror}") from error
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            raise OutputError(
+                f"{target} is being asked for in another terminal: go on there, or give another name"
+            ) from None
+        try:
+            yield
+        finally:
+            lock.unlink(missing_ok=True)
+    finally:
+        os.close(handle)
 
 
 def _script(form: str, root: Path | None, day: date) -> Script:

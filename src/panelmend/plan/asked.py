@@ -40,6 +40,19 @@ J153 = finding_code(
     "The unheated border of a blanket was not typed, and none is assumed",
     "measure it and type it as the blanket's border; 0 where it has none",
 )
+J301 = finding_code(
+    "J301",
+    Severity.CAUTION,
+    "The document does not say how the extent of the damage was found",
+    "what is seen is the least of it: tap and measure round it until all is sound, then write "
+    "damage.how_found; where more is found, plan anew",
+)
+J302 = finding_code(
+    "J302",
+    Severity.NOTE,
+    "The document does not say which aircraft the panel is of, or who planned the repair",
+    "write repair.registration and people.planner, or see that the card's first hold names both",
+)
 LEAST_SHARE = 0.9  # of what the replaced plies carry; common practice, no source
 SAME_WAY = 10.001 * DEGREE  # a warp within this lies the same way; common practice, no source
 
@@ -55,6 +68,7 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
             found.append(J151(f"{question.words}; confirmed by {c.by} on {c.on}", place=question.key))
     found += _skins(case)
     found += _borders(case, ledger)
+    found += _unsaid(case)
     return tuple(found)
 
 
@@ -71,6 +85,23 @@ def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:
                 f"{show(blanket.width, 'length', case.view)}",
                 place=f"bay.blanket[{i + 1}].border",
             )
+
+
+def _unsaid(case: Case) -> Iterator[Finding]:
+    """What may be left empty and is missed later."""
+    document = case.document
+    if not document.damage.how_found and document.survey is None:
+        yield J301("the size that was typed is taken as it is", place="damage.how_found")
+    open_ = [
+        words
+        for words, given in (
+            ("the registration", document.repair.registration),
+            ("the planner", document.people.planner),
+        )
+        if not given
+    ]
+    if open_:
+        yield J302(f"not named: {' and '.join(open_)}", place="repair")
 
 
 def _skin_key(side: str) -> str:

@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 
 from new_jobs import DAY, KINDS, Kind, made_by, typing
+from panelmend.app.asking import ask_all
 from panelmend.app.dialogue import Dialogue, found_in
 from panelmend.app.loading import read_all, read_text
 from panelmend.document.interview import Question
-from panelmend.errors import InputError, Severity
+from panelmend.errors import InputError, OutputError, Severity
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -376,3 +377,39 @@ def test_a_question_with_one_choice_is_answered_by_enter() -> None:
 
     made = Dialogue(One(), lambda label: "", lambda words: None, lambda a: None)
     assert made.run() == {"use.bay": "cell"}
+
+
+def never(label: str) -> str:
+    raise AssertionError(f"it asked {label}")
+
+
+def test_what_cannot_be_written_is_told_before_the_first_question(tmp_path: Path) -> None:
+    for target in (tmp_path / "nothere" / "my.toml", tmp_path / "a.file" / "my.toml"):
+        (tmp_path / "a.file").write_text("")
+        with pytest.raises(OutputError, match=r"not there|nothing can be written"):
+            ask_all(target, read=never)
+
+
+def test_a_document_is_asked_for_in_one_terminal_at_a_time(tmp_path: Path, monkeypatch: Any) -> None:
+    """The second one is told, and takes no answer of the first; afterwards nothing is left that holds it."""
+    monkeypatch.setenv("PANELMEND_SHELVES", str(SHELVES))
+    target = tmp_path / "my.toml"
+
+    def first(label: str) -> str:
+        with pytest.raises(OutputError, match="in another terminal"):
+            ask_all(target, read=never)
+        raise KeyboardInterrupt
+
+    for _ in range(2):
+        with pytest.raises(KeyboardInterrupt):
+            ask_all(target, read=first)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_answers_given_on_shelves_are_not_taken_for_a_document_alone(
+    tmp_path: Path, monkeypatch: Any
+) -> None:
+    monkeypatch.setenv("PANELMEND_SHELVES", str(SHELVES))
+    (tmp_path / "my.answers.json").write_text('{".asked": "on shelves", "use.panel": "M3-5244-09-1"}')
+    with pytest.raises(InputError, match="given on shelves"):
+        ask_all(tmp_path / "my.toml", alone=True, read=never)
