@@ -16,6 +16,7 @@ from panelmend.document.question import Asked
 LEAST = 3  # others of one kind before one among them is odd; fewer where the reader's own units speak, too
 SHARE = 0.12  # of all of a kind: what is that seldom is odd
 _TYPED = re.compile(r"^\s*[+-]?[\d.,][\d.,/ eE+-]*\s*(?P<unit>[^\d\s].*?)\s*$")
+_BARE = re.compile(r"^\s*[+-]?(?:[.,]\d|\d+\.(?!\d))")
 _POINT = re.compile(r"^[^a-z]*[\d.,/ +-]+(?P<unit>mm|cm|m|in|ft)\s*$")
 
 # Families with the system each unit belongs to. Vacuum and air pressure are read off gauges of either kind.
@@ -66,7 +67,7 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
             least = 2 if most == mine else LEAST
             if system != most and count[most] >= least and count[system] <= max(1.0, SHARE * count[most]):
                 found.append(_question(raw, path, text, count[most], most))
-    return (*found, *_gauges(raw), *_changed_about(raw))
+    return (*found, *_gauges(raw), *_changed_about(raw), *_bare_points(raw))
 
 
 def _gauges(raw: dict[str, Any]) -> Iterator[Asked]:
@@ -99,6 +100,18 @@ def _changed_about(raw: dict[str, Any]) -> Iterator[Asked]:
                     key = dotted(tuple(p for p in path if p != "value"))
                     words += " (common practice, no source)"
                     yield Asked(f"{key}.digits", dotted(path), words, 0.0, "", text)
+
+
+def _bare_points(raw: dict[str, Any]) -> Iterator[Asked]:
+    """A point with no digit before or behind it, where others are written out: was a digit lost?"""
+    rows = [(p, text) for p, text, _ in _typed(raw, ())]
+    bare = [(p, text) for p, text in rows if _BARE.match(text)]
+    written = sum("." in text or "," in text for _, text in rows) - len(bare)
+    for path, text in bare if len(bare) <= max(1.0, SHARE * written) else ():
+        side = "before" if text.lstrip(" +-")[0] in ".," else "behind"
+        words = f"typed as {text}: was the digit {side} the point lost? write 0.5 or 2.0 where none was"
+        words += " (common practice, no source)"
+        yield Asked(f"{_key(raw, path)}.point", dotted(path), words, 0.0, "", text)
 
 
 def _turned(a: str, b: str) -> bool:
@@ -136,14 +149,18 @@ def _typed(value: Any, path: Path) -> Iterator[tuple[Path, str, str]]:
             yield path, value, match["unit"]
 
 
-def _question(raw: dict[str, Any], path: Path, text: str, others: int, most: str) -> Asked:
+def _key(raw: dict[str, Any], path: Path) -> str:
+    """What a confirmation names: a material by its id, which stays when another one is typed above it."""
     plain = tuple(p for p in path if p != "value")
     if path[0] == "materials" and len(path) > 2:
         ident = raw["materials"][path[1]][path[2]].get("id", path[2])
-        key = ".".join(["materials", str(ident), *(str(p) for p in plain[3:])])
-    else:
-        key = dotted(plain)
+        return ".".join(["materials", str(ident), *(str(p) for p in plain[3:])])
+    return dotted(plain)
+
+
+def _question(raw: dict[str, Any], path: Path, text: str, others: int, most: str) -> Asked:
     words = (
         f"typed as {text}, where {others} values beside it are in {NAMED.get(most, most)}: is the unit right?"
     )
-    return Asked(f"{key}.unit", dotted(path), f"{words} (common practice, no source)", 0.0, "", text)
+    key = f"{_key(raw, path)}.unit"
+    return Asked(key, dotted(path), f"{words} (common practice, no source)", 0.0, "", text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from panelmend.document.crossed.data import share
@@ -121,7 +122,7 @@ def _blankets(document: Document, view: str) -> Iterator[Asked]:
         at = f"bay.blanket[{i + 1}]"
         for side in ("length", "width"):
             yield from ask.about(
-                f"{at}.{side}.usual", f"{b.id}: {side} of a blanket", getattr(b, side), "length", 0.1, 2.5
+                f"{at}.{side}.usual", f"{b.id}: {side} of a blanket", getattr(b, side), "length", 0.1, 1.6
             )
         yield from ask.about(
             f"{at}.length.against_width", f"{b.id}: length over width", b.length / b.width, "ratio", 0.2, 5.0
@@ -200,6 +201,17 @@ def _bench(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"bay.instrument[{i + 1}].step.usual", f"{tool.id}: step", tool.step, "fine mass", 1e-6, 1e-3
         )
+        if tool.step is not None:
+            digit = tool.step / 10.0 ** math.floor(math.log10(tool.step) + 1e-9)
+            if not any(abs(digit - d) <= 1e-6 for d in (1.0, 2.0, 5.0)):
+                yield from ask.about(
+                    f"bay.instrument[{i + 1}].step.digit",
+                    f"{tool.id}: first digit of its step, which is 1, 2 or 5 on a balance:",
+                    digit,
+                    "",
+                    1.0,
+                    1.0,
+                )
 
 
 def _rolls(document: Document, view: str) -> Iterator[Asked]:
@@ -217,6 +229,7 @@ def _rolls(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.length.usual", f"{roll.id}: length left", roll.length, "length", 0.5, 200.0
         )
+        yield from ask.about(f"{at}.width.usual", f"{roll.id}: width", roll.width, "length", 0.04, 1.8)
         for j, piece in enumerate(roll.remnant):
             yield from ask.about(
                 f"{at}.remnant[{j + 1}].width.against_roll",

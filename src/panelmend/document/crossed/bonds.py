@@ -10,6 +10,8 @@ from panelmend.document.question import MEMORY, Asked, Reader
 from panelmend.materials import Adhesive, Resin
 from panelmend.materials.constants import Kinetics
 
+PARTS = (1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 100.0)
+
 
 def _mixes(document: Document, view: str) -> Iterator[Asked]:
     ask = Reader(view)
@@ -34,6 +36,25 @@ def _mixes(document: Document, view: str) -> Iterator[Asked]:
                 1.0,
                 100.0,
             )
+            if not any(abs(resin.value - p) <= 1e-9 for p in PARTS):
+                yield from ask.about(
+                    f"{at}.resin_parts.whole",
+                    f"{material.id}: parts of resin, which are 100, 10 or a small whole number as a rule:",
+                    resin.value,
+                    "",
+                    100.0,
+                    100.0,
+                )
+            if resin.value == hardener.value:
+                yield from ask.about(
+                    f"{at}.hardener_parts.equal",
+                    f"{material.id}: hardener over resin, equal parts:",
+                    hardener.value / resin.value,
+                    "ratio",
+                    0.08,
+                    0.99,
+                    because="a line typed twice makes equal parts",
+                )
             life = material.pot_life
             yield from ask.about(
                 f"{at}.pot_life.usual",

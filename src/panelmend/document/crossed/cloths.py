@@ -93,7 +93,7 @@ def _strong(ask: Reader, at: str, cloth: Cloth, given: Structural) -> Iterator[A
             share(getattr(given, compression), getattr(given, tension)),
             "ratio",
             0.2,
-            0.98 if at.endswith("hot_wet") else 1.15,
+            0.98 if at.endswith("hot_wet") or cloth.fibre in ("carbon", "aramid") else 1.15,
             source=MEMORY,
         )
     if not one_way:
@@ -132,6 +132,8 @@ def _hot(ask: Reader, cloth: Cloth, room: Structural, hot: Structural) -> Iterat
 def _thermal(ask: Reader, cloth: Cloth, given: Thermal) -> Iterator[Asked]:
     at = f"materials.{cloth.id}.thermal"
     low, high = K_PLANE[cloth.fibre]
+    if cloth.fibre == "carbon" and cloth.weave != "unidirectional":
+        high = 15.0
     what = f"{cloth.id}: conductivity in its plane ({cloth.fibre})"
     yield from ask.about(
         f"{at}.k_in_plane.usual", what, given.k_in_plane, "conductivity", low, high, source=MEMORY

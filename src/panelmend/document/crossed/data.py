@@ -8,10 +8,11 @@ from typing import Any, TypeVar
 
 from panelmend.document.given import Given
 from panelmend.document.model import Document
-from panelmend.document.question import Asked, Reader
+from panelmend.document.question import PRACTICE, Asked, Reader
 
 T = TypeVar("T")
 FIVE = math.radians(5.0)
+FINEST, RULE = 0.00025, "no rule at a bench reads less"  # m
 
 
 def value_of(given: Given[T] | None) -> T | None:
@@ -84,6 +85,16 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
         2.0,
     )
     yield from ask.about(
+        f"{at}.repair_distance.usual",
+        "least distance to another repair",
+        of["repair_distance"],
+        "length",
+        0.02,
+    )
+    yield from ask.about(
+        f"{at}.resolution.usual", "step of sizes", of["resolution"], "length", FINEST, because=RULE
+    )
+    yield from ask.about(
         f"{at}.resolution.against_allowable",
         "step of sizes over the size that needs no repair",
         share(of["resolution"], none),
@@ -96,6 +107,17 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
 def _cutout(document: Document, view: str) -> Iterator[Asked]:
     ask, data = Reader(view), document.data
     margin, step = value_of(data.cutout.margin), value_of(data.cutout.size_step)
+    yield from ask.about(
+        "data.cutout.size_step.usual", "step of cut-out sizes", step, "length", FINEST, because=RULE
+    )
+    yield from ask.about(
+        "data.cutout.corner_radius.usual",
+        "corner radius of the cut-out",
+        value_of(data.cutout.corner_radius),
+        "length",
+        0.005,
+        0.1,
+    )
     yield from ask.about(
         "data.cutout.size_step.against_margin",
         "step of cut-out sizes over the margin round the damage",
@@ -155,6 +177,14 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
         0.75,
         12.0,
     )
+    yield from ask.about(
+        "data.plies.trim.usual",
+        "trimmed edge of a corner",
+        value_of(plies.trim) or None,
+        "length",
+        0.005,
+        0.15,
+    )
     cap = value_of(document.data.core.cap)
     yield from ask.about(
         "data.core.cap.margin.against_first_margin",
@@ -164,6 +194,24 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
         0.25,
         2.0,
     )
+
+
+def _one_way(document: Document, view: str) -> Iterator[Asked]:
+    """Plies of a cap or a fill that all lie one way: the line above or below was typed again."""
+    del view
+    core, plies = document.data.core, document.data.plies
+    cap = value_of(core.cap)
+    stacks: list[tuple[str, str, Any]] = [("data.core.cap", "cap", getattr(cap, "plies", ()))]
+    for side in ("outside", "inside"):
+        given = getattr(plies, side)
+        if given is not None and given.fill is not None:
+            stacks.append((f"data.plies.{side}.fill", "fill", given.fill.value))
+    for at, what, rows in stacks:
+        ways = {round(math.degrees(p.warp) % 180.0, 3) % 180.0 for p in rows}
+        if len(rows) > 1 and len(ways) == 1:
+            text = f"{len(rows)} plies one way"
+            words = f"{what}: all {len(rows)} plies lie along one direction; usual is two ({PRACTICE})"
+            yield Asked(f"{at}.warp", at, words, 0.0, "", text)
 
 
 def _standard_grit(document: Document, view: str) -> Iterator[Asked]:
@@ -217,4 +265,4 @@ GRITS = (
     3000,
 )
 
-CHECKS = (_limits, _cutout, _margins, _standard_grit)
+CHECKS = (_limits, _cutout, _margins, _one_way, _standard_grit)

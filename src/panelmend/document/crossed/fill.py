@@ -12,7 +12,7 @@ from panelmend.document.question import MEMORY, Asked, Reader
 # Of a core of each kind on its density [m2/s2]: modulus through it, shear modulus along the ribbon, crush
 # strength, shear strength along the ribbon.
 ON_DENSITY = {
-    "aramid": ((0.7e6, 5.5e6), (0.3e6, 2.2e6), (0.012e6, 0.2e6), (0.008e6, 0.05e6)),
+    "aramid": ((1.2e6, 5.5e6), (0.3e6, 2.2e6), (0.012e6, 0.2e6), (0.008e6, 0.05e6)),
     "glass": ((1.0e6, 16e6), (0.6e6, 5e6), (0.012e6, 0.25e6), (0.008e6, 0.06e6)),
     "aluminium": ((3e6, 30e6), (2e6, 14e6), (0.015e6, 0.25e6), (0.01e6, 0.06e6)),
     "foam": ((0.2e6, 5e6), (0.1e6, 1.5e6), (0.003e6, 0.1e6), (0.003e6, 0.05e6)),

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from panelmend.document.crossed.data import share, value_of
 from panelmend.document.model import Document
 from panelmend.document.question import Asked, Reader
+from panelmend.document.recipe import Segment
 from panelmend.errors import PanelmendError
 from panelmend.units.kinds import INHG
 
@@ -29,13 +30,24 @@ def _bag(document: Document, view: str) -> Iterator[Asked]:
         ),
         ("sensor_margin", "blanket_margin", 0.05, 0.6, "margin of the sensors over the blanket's"),
         ("dry_bleeder", "bleeder_margin", 0.1, 0.75, "dry rim of the bleeder over its margin"),
-        ("edge_breather", "tape_distance", 0.25, 3.0, "edge breather over the distance of the tape"),
+        ("edge_breather", "tape_distance", 0.3, 3.0, "edge breather over the distance of the tape"),
         ("support_margin", "tape_distance", 0.25, 6.0, "margin of the support over the distance of the tape"),
         ("plate_margin", "tape_distance", 0.2, 6.0, "margin of the plate over the distance of the tape"),
     ):
         yield from ask.about(
             f"data.bag.{part}.against_{whole}", words, share(of[part], of[whole]), "ratio", low, high
         )
+    yield from ask.about(
+        "data.bag.tape_distance.usual", "distance of the tape", of["tape_distance"], "length", 0.03, 0.3
+    )
+    yield from ask.about(
+        "data.bag.film_allowance.usual",
+        "more bag film than the area, without which it bridges",
+        of["film_allowance"],
+        "ratio",
+        0.05,
+        1.5,
+    )
     drop, time = of["leak_drop"], of["leak_time"]
     if drop is not None and time is not None:
         yield from ask.about(
@@ -86,6 +98,66 @@ def _surface(document: Document, view: str) -> Iterator[Asked]:
         0.1,
         1.0,
     )
+
+
+def _times(document: Document, view: str) -> Iterator[Asked]:
+    """Waits that a lost digit shortens, and the age of a surface that a lost point lengthens."""
+    ask, data = Reader(view), document.data
+    for key, what, value, low, high in (
+        ("surface.bond_within", "time in which a surface is bonded", data.surface.bond_within, 0.25, 48.0),
+        ("preparation.solvent_release", "wait for the solvent", data.preparation.solvent_release, 0.15, 1.5),
+        ("finishing.before_flight", "wait before flight", data.finishing.before_flight, 6.0, 170.0),
+    ):
+        yield from ask.about(f"data.{key}.usual", what, value_of(value), "time", low * HOUR, high * HOUR)
+    yield from ask.about(
+        "data.resin.allowance.usual",
+        "allowance for resin that stays in cups",
+        value_of(data.resin.allowance),
+        "ratio",
+        0.03,
+        0.6,
+    )
+    hardness = value_of(data.inspection.hardness)
+    yield from ask.about(
+        "data.inspection.hardness.usual",
+        "least hardness of the resin",
+        None if hardness is None else float(hardness),
+        "",
+        10.0,
+        95.0,
+    )
+
+
+def _air(document: Document, view: str) -> Iterator[Asked]:
+    """What was read in the bay against what the data permits for bonding."""
+    ask, bay, data = Reader(view), document.bay, document.data.preparation
+    most = value_of(data.humidity_most)
+    if most is not None:
+        yield from ask.about(
+            "bay.humidity.against_humidity_most",
+            "humidity in the bay over the most the data permits",
+            share(bay.humidity, most),
+            "ratio",
+            0.0,
+            1.0,
+            source="the approved data",
+        )
+    for limit, sign, words in (
+        (data.air_low, 1.0, "above the least"),
+        (data.air_high, -1.0, "below the most"),
+    ):
+        end = value_of(limit)
+        if end is not None and bay.air_temperature is not None:
+            name = "air_low" if sign > 0.0 else "air_high"
+            yield from ask.about(
+                f"bay.air_temperature.against_{name}",
+                f"air in the bay {words} the data permits by",
+                sign * (bay.air_temperature - end),
+                "temperature difference",
+                0.0,
+                60.0,
+                source="the approved data",
+            )
 
 
 def _voids(document: Document, view: str) -> Iterator[Asked]:
@@ -140,6 +212,7 @@ def _recipes(document: Document, view: str) -> Iterator[Asked]:
         for j, s in enumerate(cure.segment):
             at = f"data.cure[{i + 1}].segment[{j + 1}]"
             if s.kind != "dwell":
+                yield from _rates(ask, cure.name, at, s)
                 continue
             if cure.heated_by != "room temperature" and s.to > 313.15:
                 yield from ask.about(
@@ -147,7 +220,7 @@ def _recipes(document: Document, view: str) -> Iterator[Asked]:
                     f"{cure.name}: least time at heat",
                     s.least,
                     "time",
-                    20.0 * MINUTE,
+                    30.0 * MINUTE,
                     12.0 * HOUR,
                 )
             for end, room in (
@@ -183,6 +256,74 @@ def _recipes(document: Document, view: str) -> Iterator[Asked]:
                 warmest,
             )
         yield from _cures_it(document, ask, i)
+
+
+def _rates(ask: Reader, name: str, at: str, s: Segment) -> Iterator[Asked]:
+    """The rate that is set between the ends it must keep: at an end there is no room for the controller."""
+    for rate, end, low, high, words in (
+        (s.rate, s.rate_most, 0.05, 0.95, "rate that is set over the greatest"),
+        (s.rate_least, s.rate, 0.02, 0.9, "least rate over the rate that is set"),
+        (s.rate_least, s.rate_most, 0.05, 0.7, "least rate over the greatest"),
+    ):
+        fields = "rate.against_rate_most" if rate is s.rate else "rate_least.against_rate"
+        if rate is s.rate_least and end is s.rate_most:
+            fields = "rate_least.against_rate_most"
+        yield from ask.about(f"{at}.{fields}", f"{name}: {words}", share(rate, end), "ratio", low, high)
+
+
+def _dwells(document: Document, view: str) -> Iterator[Asked]:
+    """Two cures of one data that are held at one temperature, one much shorter: a digit was lost."""
+    ask, longest = Reader(view), dict[tuple[int, bool], tuple[str, float]]()
+    held = [
+        (i, cure, s)
+        for i, cure in enumerate(document.data.cure)
+        if (s := cure.longest_dwell) is not None and s.least is not None and s.to > 313.15
+    ]
+    for _, cure, s in held:
+        assert s.least is not None
+        key = (round(s.to / 5.0), "core" in cure.lays)
+        if s.least > longest.get(key, ("", 0.0))[1]:
+            longest[key] = (cure.name, s.least)
+    for i, cure, s in held:
+        name, most = longest[round(s.to / 5.0), "core" in cure.lays]
+        yield from ask.about(
+            f"data.cure[{i + 1}].least.against_longest",
+            f"{cure.name}: least time at heat over that of {name} at the same heat",
+            share(s.least, most),
+            "ratio",
+            0.4,
+            1.0,
+        )
+
+
+def _pads(document: Document, view: str) -> Iterator[Asked]:
+    """A pressure pad is thin, stands a little proud, and is a little smaller than what it presses into."""
+    ask = Reader(view)
+    for i, cure in enumerate(document.data.cure):
+        pad, at = cure.pad, f"data.cure[{i + 1}].pad"
+        if pad is None:
+            continue
+        for name, low, high in (
+            ("thickness", 0.0003, 0.01),
+            ("proud", 0.0002, 0.004),
+            ("inset", 0.0002, 0.006),
+        ):
+            yield from ask.about(
+                f"{at}.{name}.usual",
+                f"{cure.name}: pad, {name}",
+                getattr(pad, name) or None,
+                "length",
+                low,
+                high,
+            )
+        yield from ask.about(
+            f"{at}.proud.against_thickness",
+            f"{cure.name}: how far the pad stands proud over its thickness",
+            share(pad.proud, pad.thickness),
+            "ratio",
+            0.02,
+            0.95,
+        )
 
 
 def _above(held: float, top: float | None) -> float | None:
@@ -238,4 +379,4 @@ def time_to(kinetics: object, held: float) -> float:
     return float(k.reference_time) * exp(energy / 8.314462618 * (1.0 / held - 1.0 / reference))  # type: ignore[attr-defined]
 
 
-CHECKS = (_bag, _drying, _surface, _voids, _recipes)
+CHECKS = (_bag, _drying, _surface, _times, _air, _voids, _recipes, _dwells, _pads)
