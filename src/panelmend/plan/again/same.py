@@ -34,6 +34,7 @@ def deepness(plan: Plan) -> str:
 
 
 def depth_of(plan: Plan) -> tuple[str, float | None]:
+    """How deep the damage goes, and how deep into the core [m], as typed."""
     damage = plan.case.document.damage
     return damage.depth, damage.core_depth
 
