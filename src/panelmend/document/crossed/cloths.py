@@ -22,6 +22,13 @@ DENSITY = {"glass": (1400.0, 2300.0), "quartz": (1400.0, 2100.0), "carbon": (125
     "aramid": (1050.0, 1550.0)
 }
 K_PLANE = {"glass": (0.2, 1.8), "quartz": (0.2, 2.5), "carbon": (1.0, 100.0), "aramid": (0.1, 3.0)}
+K_WOVEN = 15.0  # W/mK: the most of a woven cloth, from memory
+PRESSED = {
+    "glass": 1.15,
+    "quartz": 1.15,
+    "carbon": 0.98,
+    "aramid": 0.98,
+}  # the most in compression over tension
 STRAIN = (0.003, 0.033)  # at failure along fibres; aramid in compression is the least
 SHEAR_STRAIN = (0.005, 0.06)
 STRENGTHS = ("xt", "xc", "yt", "yc", "s")
@@ -93,7 +100,7 @@ def _strong(ask: Reader, at: str, cloth: Cloth, given: Structural) -> Iterator[A
             share(getattr(given, compression), getattr(given, tension)),
             "ratio",
             0.2,
-            0.98 if at.endswith("hot_wet") or cloth.fibre in ("carbon", "aramid") else 1.15,
+            0.98 if at.endswith("hot_wet") else PRESSED[cloth.fibre],
             source=MEMORY,
         )
     if not one_way:
@@ -132,8 +139,7 @@ def _hot(ask: Reader, cloth: Cloth, room: Structural, hot: Structural) -> Iterat
 def _thermal(ask: Reader, cloth: Cloth, given: Thermal) -> Iterator[Asked]:
     at = f"materials.{cloth.id}.thermal"
     low, high = K_PLANE[cloth.fibre]
-    if cloth.fibre == "carbon" and cloth.weave != "unidirectional":
-        high = 15.0
+    high = high if cloth.weave == "unidirectional" else min(high, K_WOVEN)
     what = f"{cloth.id}: conductivity in its plane ({cloth.fibre})"
     yield from ask.about(
         f"{at}.k_in_plane.usual", what, given.k_in_plane, "conductivity", low, high, source=MEMORY
