@@ -139,7 +139,8 @@ def _hot(ask: Reader, cloth: Cloth, room: Structural, hot: Structural) -> Iterat
 def _thermal(ask: Reader, cloth: Cloth, given: Thermal) -> Iterator[Asked]:
     at = f"materials.{cloth.id}.thermal"
     low, high = K_PLANE[cloth.fibre]
-    high = high if cloth.weave == "unidirectional" else min(high, K_WOVEN)
+    one_way = cloth.weave == "unidirectional"
+    high = high if one_way else min(high, K_WOVEN)
     what = f"{cloth.id}: conductivity in its plane ({cloth.fibre})"
     yield from ask.about(
         f"{at}.k_in_plane.usual", what, given.k_in_plane, "conductivity", low, high, source=MEMORY
