@@ -7,8 +7,8 @@ import dataclasses
 import numpy as np
 import pytest
 
-from judge_lines import START, limit, made, recipe
-from made_curelog import INHG, Made
+from judge_lines import START, TOP, limit, made, recipe
+from made_curelog import INHG, Made, lagged
 from panelmend.plan.judge import Channel, ChannelRole, Outcome, VacuumRule, judge, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.doubt import Statement
@@ -39,7 +39,7 @@ def test_a_log_that_begins_in_the_ramp_cannot_be_judged(kelvin: float) -> None:
 
 
 def test_a_warm_shop_and_a_cold_one_begin_at_rest() -> None:
-    """34 C in the shop and still: a start; 18 C while the air has 5 C: none."""
+    """34 C in the shop and still: a start; 18 C and rising at once: none, but in air of 16 C."""
     warm = made()
     warm.temps = np.maximum(
         warm.temps, 307.0 + 1e-4 * np.sin(warm.times / 7.0)[:, None] * [1.0, 0.9, 0.8, 0.7]
@@ -47,11 +47,12 @@ def test_a_warm_shop_and_a_cold_one_begin_at_rest() -> None:
     assert judge(recipe(vacuum=VACUUM), warm.log()).outcome is Outcome.CONFORMS
     cold = cut(made(), 302.5)
     cold.temps -= 12.0
-    log = cold.log()
-    assert c.IN_RAMP.code not in {f.code for f in judge(recipe(), log).findings}
-    air = Channel("Air", ChannelRole.AIR, "temperature", np.full(len(log), 278.0))
-    log = dataclasses.replace(log, channels=(*log.channels, air))
-    assert c.IN_RAMP.code in {f.code for f in judge(recipe(), log).findings}
+    for air, told in ((278.0, True), (289.0, False), (None, True)):
+        log = cold.log()
+        if air is not None:
+            shop = Channel("Air", ChannelRole.AIR, "temperature", np.full(len(log), air))
+            log = dataclasses.replace(log, channels=(*log.channels, shop))
+        assert (c.IN_RAMP.code in {f.code for f in judge(recipe(), log).findings}) is told
 
 
 def noisy() -> Made:
@@ -81,6 +82,22 @@ def test_a_set_point_that_was_taken_for_a_thermocouple_is_no_thermocouple() -> N
     assert aside(m, program, ChannelRole.OTHER)[0] is Outcome.UNKNOWN, "said to be no set point"
     sensor = np.round(program + NOISE.normal(0, 0.2, program.size), 2)
     assert aside(m, sensor, ChannelRole.SET_POINT)[0] is Outcome.UNKNOWN, "a sensor's noise"
+
+
+@pytest.mark.parametrize(("gain", "digit"), [(0.9, 0.1), (0.9, 1.0), (1.08, 0.1), (1.08, 1.0)])
+def test_a_filtered_thermocouple_in_a_cold_or_hot_place_is_no_set_point(gain: float, digit: float) -> None:
+    """It bends by no more than its last digit, as a program does: given the role, it was not weighed."""
+    m = noisy()
+    course = np.interp(m.times, [600.0, 2850.0, 6850.0, 9700.0], [START, TOP, TOP, 310.0])
+    slow = START + gain * (lagged(m.times, course, 120.0) - START)
+    assert aside(m, np.round(slow / digit) * digit, ChannelRole.SET_POINT)[0] is Outcome.UNKNOWN
+
+
+def test_a_program_in_the_band_is_one_in_whole_degrees_too() -> None:
+    m = noisy()
+    program = np.interp(m.times, [600.0, 1200.0, 9000.0, 9700.0], [START, 387.0, 387.0, 310.0])
+    assert aside(m, np.round(program), ChannelRole.SET_POINT)[0] is Outcome.CONFORMS
+    assert aside(m, np.round(program), ChannelRole.OTHER)[0] is Outcome.CONFORMS
 
 
 def test_a_statement_about_a_channel_given_another_role_stands_with_it_and_does_not_let_it_pass() -> None:

@@ -358,6 +358,6 @@ def test_neighbours_that_lie_as_near_to_one_another_tell_no_mean() -> None:
     for share, alike in ((72, True), (68, False)):
         beside[:, 1] = np.where(np.arange(100) < share, 0.05, 9.0)
         assert fr._alike(beside, 0.1) is alike
-    assert fr._digit(np.array([1.0, 1.1, 1.3, 1.4, 2.0])) == pytest.approx(0.1, rel=0.1)
+    assert fr.digit_of(np.array([1.0, 1.1, 1.3, 1.4, 2.0])) == pytest.approx(0.1, rel=0.1)
     assert len(fr._groups(12)) == 1 + 66 + 220
     assert len(fr._groups(13)) == 1

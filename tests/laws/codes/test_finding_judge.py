@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+import judge_lost  # noqa: F401  # its cases stand in the table too
 from judge_cases import JUDGED, Judged
 from panelmend.app.pages import load_all
 from panelmend.errors import all_codes

@@ -112,6 +112,19 @@ SET_ASIDE = finding_code(
     "A thermocouple by its name and readings was given another role",
     "have an inspector or engineer say what it measures; the verdict is made with it and without",
 )
+READS_AGAIN = finding_code(
+    "V300",
+    _S,
+    "a lost thermocouple reads on, and not as the cure cycle asks",
+    "have an inspector or engineer say whether its contact or its place was at fault",
+)
+LOST_SAME = finding_code("V314", _N, "a lost thermocouple reads on", "see what made the contact fail")
+LOST_BELOW = finding_code(
+    "V315",
+    _S,
+    "thermocouple lost below the band while the others stood in it",
+    "have the engineer decide: whether its place ever came into the band is not known",
+)
 BACKWARDS = finding_code(
     "V243",
     _S,

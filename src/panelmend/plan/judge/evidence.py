@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import BoolArray
+from panelmend.plan.judge.fault import BoolArray, runs
 from panelmend.plan.judge.faults import Checked, check
 from panelmend.plan.judge.faults_clock import gap_limit
 from panelmend.plan.judge.log import CureLog, FloatArray
 
 RISE = 5.0  # K above the start: heat is on
+AGAIN = 120.0  # s of readings that a lost thermocouple gives again (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +68,7 @@ def gather(
     without: tuple[str, ...] = (),
     live: bool = False,
     checked: Checked | None = None,
+    back: bool = False,
 ) -> Evidence:
     """Prepare a log for the rules.
 
@@ -76,6 +78,7 @@ def gather(
         without: thermocouples left out from where a doubt begins, else from the first sample.
         live: the log still grows.
         checked: the log's faults, where they are known already.
+        back: lost thermocouples count again wherever they read for two minutes or more.
     """
     checked = check(log, live=live) if checked is None else checked
     log = checked.log
@@ -101,7 +104,8 @@ def gather(
             if f.finding.code != codes.LATE.code
         )
         until = late[name] if only_before else np.inf
-        working[(log.times >= time) & (log.times <= until), at] = False
+        gone = (log.times >= time) & (log.times <= until)
+        working[gone & ~_reads_again(log.times, temps[:, at], time) if back else gone, at] = False
     reckoned = {f.channel for f in checked.faults if f.reckoned}
     if lost or not np.isfinite(np.sum(temps)):
         temps = temps.copy(order="F")
@@ -133,6 +137,15 @@ def gather(
         checked.sure,
         gap,
     )
+
+
+def _reads_again(times: FloatArray, values: FloatArray, lost: float) -> BoolArray:
+    """Samples (n,) after a thermocouple was lost [s] in which it reads [K] for two minutes or more."""
+    out = np.isfinite(values) & (times > lost)
+    for a, b in runs(out):
+        if times[b] - times[a] < AGAIN:
+            out[a : b + 1] = False
+    return out
 
 
 def _bridged(times: FloatArray, values: FloatArray, gap: float) -> FloatArray:

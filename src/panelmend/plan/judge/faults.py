@@ -250,7 +250,8 @@ def _set_points(log: CureLog, names: tuple[str, ...], readings: Readings) -> lis
             good = np.isfinite(near)
             if good.sum() > 50 and np.mean(near[good] <= ON_SET_POINT) < 0.05:
                 continue
-            if every > 1 and np.mean(near[good & rises] <= ON_SET_POINT) < REPEATED - 0.1:
+            climb = near[good & rises]
+            if every > 1 and not (climb.size and np.mean(climb <= ON_SET_POINT) >= REPEATED - 0.1):
                 continue
             both = np.isfinite(usable[:, j]) & np.isfinite(wanted)
             a, b, t = usable[both, j], wanted[both], log.times[both]

@@ -16,6 +16,7 @@ HOT = 318.15  # 45 C: above any shop
 SHOP, ABOVE_SHOP = 298.15, 5.0
 EARLY, LATER = 120.0, 300.0
 FULL, RISING = 0.8, 0.3 / 60
+FULL_COLD = 0.9  # where it is no warmer and no air was read: the shop may have been colder
 MOST_NAMED = 12
 SPARSE = 300.0
 UNBROKEN = 60.0  # s
@@ -80,12 +81,14 @@ def _is_hour(step: float, usual: float) -> bool:
 
 
 def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
-    """Above the shop's air and rising from the first sample on as fast as later: the beginning of the ramp is
-    missing. ``temps`` [K], shape (n, m); ``first`` [K]."""
-    airs = (c.values[np.isfinite(c.values)][:5] for c in log.of_role(ChannelRole.AIR))
-    shop = min([SHOP, *(float(np.median(a)) for a in airs if a.size)])
-    if not first > shop + ABOVE_SHOP:
+    """Rising from the first sample on as fast as later: the beginning of the ramp is missing. ``temps`` [K],
+    shape (n, m); ``first`` [K]."""
+    airs = [c.values[np.isfinite(c.values)][:5] for c in log.of_role(ChannelRole.AIR)]
+    known = [float(np.median(a)) for a in airs if a.size]
+    shop = min([SHOP, *known])
+    if not first > shop + ABOVE_SHOP and known:
         return []
+    full = FULL if first > shop + ABOVE_SHOP else FULL_COLD
     head = log.times <= log.times[0] + EARLY + LATER + 2.0 * log.usual_step
     middle = np.array([np.median(r[np.isfinite(r)]) if np.isfinite(r).any() else np.nan for r in temps[head]])
     good = np.isfinite(middle)
@@ -94,7 +97,7 @@ def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
         return []
     begun, there, end = np.interp([t[0], t[0] + EARLY, t[0] + EARLY + LATER], t, v)
     later = (end - there) / LATER
-    if not later >= RISING or (there - begun) / EARLY < FULL * later:
+    if not later >= RISING or (there - begun) / EARLY < full * later:
         return []
     rise = show(float(there - begun), "temperature difference", decimals=1)
     words = f"{show(first, 'temperature')} in the first sample, {rise} more after {length(EARLY)}: "

@@ -32,7 +32,7 @@ def reckoned_faults(log: CureLog, names: tuple[str, ...], readings: Readings) ->
         mine, beside = rows[whole, j], rows[whole][:, others]
         if mine.size <= 50 or np.ptp(mine) <= 5.0:
             continue
-        digit = _digit(mine)
+        digit = digit_of(mine)
         noise = float(np.median([noise_of(beside[:, i]) for i in range(len(others))]))
         every = tuple(range(len(others)))
         ways = [
@@ -62,7 +62,7 @@ def _groups(count: int) -> list[tuple[int, ...]]:
     return [tuple(range(count)), *(x for x in some if len(x) < count)]
 
 
-def _digit(values: FloatArray) -> float:
+def digit_of(values: FloatArray) -> float:
     """The step of the last digit [K]."""
     steps = np.diff(np.unique(np.round(values, 4)))
     return float(np.percentile(steps, 5)) if steps.size else 0.0

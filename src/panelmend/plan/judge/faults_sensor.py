@@ -14,6 +14,7 @@ LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonde
 SPIKE = 8.0  # K
 SHORT = 90.0  # s: longest spike
 PIECES, PIECE = 50, 400  # samples of a long column that tell its noise
+NOISE_SPAN = 8.0  # times the noise: what a steady middle spans by it in a long stay
 
 
 def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray) -> list[Fault]:
@@ -31,7 +32,8 @@ def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray)
     if len(episodes) + len([b for b in blank if _seconds(log, b) > 60]) >= 3:
         start = float(log.times[min(e[0] for e in episodes + blank)])
         words = f"{len(episodes) + len(blank)} times without a usable reading"
-        return [_lost(log, codes.LOOSE, words, name, start)]
+        until = float(log.times[-1])  # what it reads in between stands: see lost.py
+        return [fault(log, codes.LOOSE, words, channel=name, time=start, until=until, sensor_lost=True)]
     for start, stop in episodes:
         value = show(float(values[start]), "temperature")
         to_end = stop >= values.size - 2
@@ -120,25 +122,18 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
             code = codes.CLIPPED
         else:
             words, code = f"at {show(value, 'temperature', decimals=1)} for {length(span)}", codes.STUCK
-        return [
-            fault(
-                log,
-                code,
-                words,
-                channel=name,
-                time=float(log.times[first]),
-                until=float(log.times[stop]),
-                lost=True,
-            )
-        ]
+        told = moved > 5.0  # else a quiet place could stay so: a suspicion, its readings are judged
+        begin, end = float(log.times[first]), float(log.times[stop])
+        return [fault(log, code, words, channel=name, time=begin, until=end, lost=told, doubt=not told)]
     return []
 
 
 def _moved_meanwhile(times: FloatArray, middle: FloatArray, span: float) -> float:
-    """How far the others moved [K] in the middle of a stay: its ends are left to sensors that follow late."""
+    """How far the others moved beside their noise [K] in the middle of a stay: its ends are left to sensors
+    that follow late."""
     trim = min(300.0, span / 3)
     inner = middle[(times >= times[0] + trim) & (times <= times[-1] - trim) & np.isfinite(middle)]
-    return float(np.ptp(inner)) if inner.size else 0.0
+    return float(np.ptp(inner)) - NOISE_SPAN * noise_of(inner) if inner.size else 0.0
 
 
 def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:

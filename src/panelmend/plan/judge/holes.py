@@ -58,7 +58,7 @@ def holes(e: Evidence, start: float, end: float) -> list[tuple[str, float, float
         steps = np.diff(e.times[good])
         for k in np.flatnonzero(steps > e.gap):
             a, b = int(good[k]), int(good[k + 1])
-            if e.times[b] > start and e.times[a] < end:
+            if e.times[b] > start and e.times[a] < end and e.working[a : b + 1, i].all():
                 out.append(
                     (name, float(e.times[a]), float(e.times[b]), float(e.temps[a, i]), float(e.temps[b, i]))
                 )

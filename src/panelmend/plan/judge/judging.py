@@ -14,12 +14,13 @@ import numpy as np
 from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.doubt import Statement, stated, weigh
+from panelmend.plan.judge.aside import weigh_aside
+from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
 from panelmend.plan.judge.faults_frozen import longest_stay
-from panelmend.plan.judge.faults_sensor import median_of
-from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
+from panelmend.plan.judge.log import ChannelRole, CureLog
+from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
 from panelmend.plan.judge.rules_heats import judge_heats, judge_scale
@@ -123,7 +124,10 @@ def _judged(
         other = _applied(gather(log, longest_gap, without=doubted, checked=checked), asked)[0]
         weigh(e, book, other, walked, recipe, statements)
     if log.set_aside:
-        _set_aside(log, longest_gap, asked, book, of_aside)
+        weigh_aside(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe, of_aside)
+    if e.order and e.lost_at:
+        again = gather(log, longest_gap, checked=checked, back=True)
+        weigh_lost(e, again, book, lambda x: _applied(x, asked)[0], walked, recipe)
     if ambient is not None and abs(answered - ambient) > AIR_DIFFERS and recipe.vacuum is not None:
         have, bay = (show(x, "pressure", decimals=1) for x in (answered, ambient))
         words = f"vacuum was reckoned from {have} of air, the bay's air is {bay}"
@@ -136,72 +140,6 @@ def _judged(
         _program(e, book, walked)
         _near(book, wire)
     return _made(e, book, recipe, rows, breaks, degree, glass)
-
-
-def _set_aside(
-    log: CureLog, longest_gap: float | None, asked: Asked, book: Book, statements: tuple[Statement, ...]
-) -> None:
-    """Channels that a person gave another role although they look like thermocouples: the rules are applied
-    with them too, and where that does not come to the same, the cure cannot be judged, whatever is stated of
-    them."""
-    said = {s.channel: f"; {stated(s)}" for s in statements}
-    points = {c.name for c in log.of_role(ChannelRole.SET_POINT)}
-    couples = log.of_role(ChannelRole.THERMOCOUPLE)
-    aside = tuple(
-        c
-        for c in log.set_aside
-        if _follows(log, c.values) and not (c.name in points and _programmed(c.values, couples))
-    )
-    for name in said.keys() - {c.name for c in aside}:
-        book.note(codes.SET_ASIDE, f"{name}: it does not follow the heat{said[name]}", sensor=name)
-    if not aside:
-        return
-    names = {c.name for c in aside}
-    kept = tuple(c for c in log.channels if c.name not in names)
-    whole = dataclasses.replace(log, channels=(*kept, *aside), set_aside=())
-    other = _applied(gather(whole, longest_gap), asked)[0]
-    without, with_it = (worst_outcome([r.outcome for r in b.reasons]) for b in (book, other))
-    for c in aside:
-        words = f"{c.name}: with its readings as a thermocouple's: {with_it}; without: {without}"
-        words += said.get(c.name, "")
-        book.note(codes.SET_ASIDE, words, sensor=c.name)
-    if with_it is not without and without is Outcome.CONFORMS:
-        against = next(r for r in other.reasons if r.outcome is with_it)
-        words = f"{', '.join(sorted(names))} given another role; with them {with_it}: {against.words}"
-        words += "".join(said[n] for n in sorted(names & said.keys()))
-        place = asked.recipe.sensors.place
-        book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
-
-
-ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)
-
-
-def _follows(log: CureLog, values: FloatArray) -> bool:
-    """A channel [K] begins where the thermocouples begin and rises with them, as one on the part does."""
-    middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
-    both = np.isfinite(middle) & np.isfinite(values)
-    m, v = middle[both], values[both]
-    if m.size < 20 or not np.ptp(v) >= max(10.0, SHARE * float(np.ptp(m))) or abs(v[0] - m[0]) > BEGIN:
-        return False
-    return bool(np.corrcoef(m, v)[0, 1] > ALIKE)
-
-
-def _programmed(values: FloatArray, couples: tuple[Channel, ...]) -> bool:
-    """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
-    which each has a noise that shows."""
-    return _bends(values) <= SMOOTH < min(_bends(c.values) for c in couples)
-
-
-SMOOTH = 0.05  # of the samples (common practice, no source)
-
-
-def _bends(values: FloatArray) -> float:
-    """The share of samples at which a channel (n,) bends by more than its last digit."""
-    v = values[np.isfinite(values)]
-    steps = np.diff(np.unique(np.round(v, 4)))
-    if v.size < 3 or not steps.size:
-        return 0.0
-    return float(np.mean(np.abs(np.diff(v, 2)) > 1.01 * np.percentile(steps, 5)))
 
 
 @dataclass(frozen=True)

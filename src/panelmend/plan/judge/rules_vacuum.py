@@ -11,7 +11,7 @@ import numpy as np
 from panelmend.errors import InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import length, runs
+from panelmend.plan.judge.fault import BoolArray, length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rules_job import Job, other_time
@@ -94,9 +94,7 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
     return reached if reached is not None else float(e.times[-1])
 
 
-def _level(
-    e: Evidence, book: Book, recipe: CureRecipe, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]
-) -> Outcome:
+def _level(e: Evidence, book: Book, recipe: CureRecipe, inside: BoolArray) -> Outcome:
     rule = recipe.vacuum
     assert rule is not None
     least = rule.least.value * (1 - 1e-9)
@@ -110,24 +108,43 @@ def _level(
         at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
         return _enter(e, book, recipe, at, "", Outcome.CONFORMS)
     out = []
-    for a, b in runs(low):
-        at = a + int(np.argmin(e.vacuum[a : b + 1]))
-        begin, until = float(e.times[a]), float(e.times[min(b + 1, len(e.times) - 1)])
+    for dips in _dips(e, low, rule.dip_longest):
+        at = min((a + int(np.argmin(e.vacuum[a : b + 1])) for a, b in dips), key=lambda i: e.vacuum[i])
+        begin = float(e.times[dips[0][0]])
+        too_low = sum(_after(e, b) - float(e.times[a]) for a, b in dips)
+        many = f" in {len(dips)} dips" if len(dips) > 1 else ""
         allowed = (
             rule.dip_least is not None
             and float(e.vacuum[at]) >= rule.dip_least * (1 - 1e-9)
-            and until - begin <= rule.dip_longest + 1e-6
+            and too_low <= rule.dip_longest + 1e-6
         )
         if allowed:
-            words = f"down to {show(float(e.vacuum[at]), 'pressure')} for {length(until - begin)}"
+            words = f"down to {show(float(e.vacuum[at]), 'pressure')} for {length(too_low)}{many}"
             book.note(codes.VACUUM_DIP, words, time=begin, place=rule.least.place)
             out.append(Outcome.CONFORMS)
         else:
-            out.append(_enter(e, book, recipe, at, f", {length(until - begin)} too low", Outcome.DOES_NOT))
+            out.append(_enter(e, book, recipe, at, f", {length(too_low)} too low{many}", Outcome.DOES_NOT))
     if worst_outcome(out) is Outcome.CONFORMS:
         at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
         _enter(e, book, recipe, at, ", a dip that is allowed", Outcome.CONFORMS)
     return worst_outcome(out)
+
+
+def _dips(e: Evidence, low: BoolArray, longest: float) -> list[list[tuple[int, int]]]:
+    """Dips in samples ``low`` (n,), first and last of each; those that follow the one before sooner than the
+    longest allowed [s] count as one: a vacuum that hovers about its least is no row of short dips."""
+    out: list[list[tuple[int, int]]] = []
+    for a, b in runs(low):
+        if out and float(e.times[a]) - _after(e, out[-1][-1][1]) < longest:
+            out[-1].append((a, b))
+        else:
+            out.append([(a, b)])
+    return out
+
+
+def _after(e: Evidence, at: int) -> float:
+    """The time of the next sample [s]."""
+    return float(e.times[min(at + 1, len(e.times) - 1)])
 
 
 def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:

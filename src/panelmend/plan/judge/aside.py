@@ -1,0 +1,113 @@
+"""Channels that a person gave another role although they look like thermocouples: the rules are applied with
+them too."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.doubt import Statement, stated
+from panelmend.plan.judge.faults_reckoned import digit_of
+from panelmend.plan.judge.faults_sensor import median_of
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
+from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
+
+
+def weigh_aside(
+    log: CureLog,
+    book: Book,
+    applied: Callable[[CureLog], Book],
+    recipe: CureRecipe,
+    statements: tuple[Statement, ...],
+) -> None:
+    """Where the rules with such channels of a log (``applied``) do not come to the same as without them
+    (``book``), the cure cannot be judged, whatever is stated of them."""
+    said = {s.channel: f"; {stated(s)}" for s in statements}
+    points = {c.name for c in log.of_role(ChannelRole.SET_POINT)}
+    couples = log.of_role(ChannelRole.THERMOCOUPLE)
+    aside = tuple(
+        c
+        for c in log.set_aside
+        if _follows(log, c.values) and not (c.name in points and _programmed(c.values, couples, recipe))
+    )
+    for name in said.keys() - {c.name for c in aside}:
+        book.note(codes.SET_ASIDE, f"{name}: it does not follow the heat{said[name]}", sensor=name)
+    if not aside:
+        return
+    names = {c.name for c in aside}
+    kept = tuple(c for c in log.channels if c.name not in names)
+    whole = dataclasses.replace(log, channels=(*kept, *aside), set_aside=())
+    other = applied(whole)
+    without, with_it = (worst_outcome([r.outcome for r in b.reasons]) for b in (book, other))
+    for c in aside:
+        words = f"{c.name}: with its readings as a thermocouple's: {with_it}; without: {without}"
+        words += said.get(c.name, "")
+        book.note(codes.SET_ASIDE, words, sensor=c.name)
+    if with_it is not without and without is Outcome.CONFORMS:
+        against = next(r for r in other.reasons if r.outcome is with_it)
+        words = f"{', '.join(sorted(names))} given another role; with them {with_it}: {against.words}"
+        words += "".join(said[n] for n in sorted(names & said.keys()))
+        place = recipe.sensors.place
+        book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
+
+
+ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)
+
+
+def _follows(log: CureLog, values: FloatArray) -> bool:
+    """A channel [K] begins where the thermocouples begin and rises with them, as one on the part does."""
+    middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
+    both = np.isfinite(middle) & np.isfinite(values)
+    m, v = middle[both], values[both]
+    if m.size < 20 or not np.ptp(v) >= max(10.0, SHARE * float(np.ptp(m))) or abs(v[0] - m[0]) > BEGIN:
+        return False
+    return bool(np.corrcoef(m, v)[0, 1] > ALIKE)
+
+
+# common practice, no source, all: share of the samples; K; straight pieces of a program beside two for each
+# segment of the cure cycle; samples that they are looked for in
+SMOOTH, FINE, PIECES, LOOKED = 0.05, 0.3, 4, 2000
+
+
+def _programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRecipe) -> bool:
+    """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
+    which each has a noise that shows; and that asks for the hottest dwell's band, or for more in few straight
+    pieces: a filtered thermocouple in a cold or hot place is no program."""
+    if not _bends(values) <= SMOOTH < min(_bends(c.values) for c in couples):
+        return False
+    dwell, top = max(recipe.dwells(), key=lambda s: s.target), float(np.nanmax(values))
+    low = dwell.band_low.value if dwell.band_low else dwell.target
+    if low <= top <= (dwell.band_high.value if dwell.band_high else recipe.top()):
+        return True
+    most = 2 * len(recipe.segments) + PIECES
+    return top > low and digit_of(values[np.isfinite(values)]) <= FINE and _pieces(values) <= most
+
+
+def _bends(values: FloatArray) -> float:
+    """The share of samples at which a channel (n,) bends by more than its last digit."""
+    v = values[np.isfinite(values)]
+    if v.size < 3 or not np.ptp(v):
+        return 0.0
+    return float(np.mean(np.abs(np.diff(v, 2)) > 1.01 * digit_of(v)))
+
+
+def _pieces(values: FloatArray) -> int:
+    """How many straight pieces follow a channel (n,) to its last digit, each from where the last ended."""
+    v = values[np.isfinite(values)]
+    near = 1.01 * digit_of(v)
+    v = v[:: max(1, v.size // LOOKED)]
+    count, start = 1, 0
+    low, high = -np.inf, np.inf
+    for i in range(1, v.size):
+        low, high = (
+            max(low, (v[i] - near - v[start]) / (i - start)),
+            min(high, (v[i] + near - v[start]) / (i - start)),
+        )
+        if low > high:
+            count, start = count + 1, i - 1
+            low, high = (v[i] - near - v[start]), (v[i] + near - v[start])
+    return count
