@@ -290,8 +290,54 @@ def test_a_gauge_that_shows_air_before_or_after() -> None:
     assert [of(x * air, 6e4, end=True) for x in (0.96, 0.94)] == [True, False]
     assert [of(98e3, 98e3 - x * air, least=2e4) for x in (0.064, 0.056)] == [True, False]
     assert [of(98e3, 6e4, count=k) for k in (7, 5)] == [True, False], "the middle of the first ten"
-    short = log_of(T[:8], *HOT[:8].T, vacuum=np.array([98e3] * 3 + [2e4] * 5))
-    assert fv._air_shown(short, short.channel("V").values, air) == "" or True
+
+
+def test_how_many_readings_at_the_ends_show_air() -> None:
+    air = 101325.0
+
+    def of(*last: float, n: int = N) -> bool:
+        v = np.full(n, 2e4) + WAVE[:n] / 10
+        v[n - len(last) :] = last
+        log = log_of(T[:n], *HOT[:n].T, vacuum=v, ambient=air)
+        found = fv.vacuum_faults(log, log.channel("V"), HOT[:n])
+        return "the gauge shows air" in " ".join(f.finding.words for f in found)
+
+    assert of(*[0.93 * air] * 5, *[air] * 5), "ten, half of them a little less"
+    assert not of(*[0.93 * air] * 6, *[air] * 4)
+    assert of(98e3, 98e3, 98e3, 2e4, 2e4, n=40), "an eighth of forty"
+    assert of(98e3, 98e3, 2e4, n=16), "three at least"
+    assert not of(98e3, 2e4, 2e4, n=16)
+    assert of(98e3, 98e3, n=8)
+    assert not of(98e3, 98e3, n=7), "too few to tell"
+
+
+def test_when_a_vacuum_began_that_cannot_be() -> None:
+    v = np.full(N, 8e4) + WAVE
+    v[300:315], v[315:345] = 101325.0 + 1.05e3, 101325.0 + 5e3
+    log = log_of(T, *HOT.T, vacuum=v, ambient=101325.0)
+    told = [
+        f for f in fv.vacuum_faults(log, log.channel("V"), HOT) if f.finding.code == codes.V_IMPOSSIBLE.code
+    ]
+    assert [f.time for f in told] == [T[300]]
+
+
+def test_a_stay_is_held_against_twenty_samples_of_about_as_much_vacuum() -> None:
+    def of(rows: int, share: float = 1.0) -> bool:
+        v = 5.0 * (np.arange(N) % 2)
+        v[400 : 400 + rows] = share * 8e4 + 10.0 * np.arange(rows)
+        v[600:700] = 8e4
+        return codes.FROZEN.code in gauge(v)
+
+    assert [of(20), of(19)] == [True, False]
+    assert [of(60, x) for x in (0.79, 0.81, 1.18, 1.21)] == [False, True, True, False]
+
+
+def test_steady_needs_two_readings_to_be_told() -> None:
+    values = np.full(20, np.nan)
+    values[4] = 350.0
+    assert not ff._steady(T[:20], values).any()
+    values[6] = 350.0
+    assert ff._steady(T[:20], values).all()
 
 
 def test_more_than_the_air_can_give_and_less_than_a_pump_does() -> None:
@@ -364,7 +410,13 @@ def test_a_gauge_that_stands_through_heat_and_cooling_to_the_end() -> None:
 
 
 def test_scaled_units_name_what_fits() -> None:
-    assert fv._scaled(200.0, "mbar taken as kPa") == 20.0
+    for name, scale in (
+        ("kPa taken as inHg", 3.386389),
+        ("mbar taken as kPa", 10.0),
+        ("mbar taken as inHg", 33.86389),
+        ("mmHg taken as inHg", 25.4),
+    ):
+        assert fv._scaled(20.0 * scale, name) == pytest.approx(20.0)
     log = dataclasses.replace(log_of(T, *HOT.T, vacuum=np.full(N, 2e5) + WAVE), ambient=101325.0)
     words = " ".join(f.finding.words for f in fv.vacuum_faults(log, log.channel("V"), HOT))
     assert "kPa taken as inHg" in words

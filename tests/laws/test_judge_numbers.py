@@ -11,6 +11,7 @@ import pytest
 from judge_lines import START, TOP, limit, made, recipe
 from made_curelog import INHG, Made
 from panelmend.errors import InputError
+from panelmend.physics.cure_chemistry import n_order
 from panelmend.plan.judge import (
     Channel,
     ChannelRole,
@@ -18,16 +19,24 @@ from panelmend.plan.judge import (
     LeakReading,
     LeakRule,
     Outcome,
+    RecipeSegment,
+    ResinConstants,
+    SegmentKind,
     SensorRule,
     VacuumRule,
     judge,
 )
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.faults import check
-from panelmend.plan.judge.faults_sensor import absent_faults
+from panelmend.plan.judge.faults_sensor import absent_faults, spike_mask
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
+from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_sensors import _history, cure_of_slowest
+from panelmend.plan.judge.spans import window_rates
+from panelmend.plan.judge.walk import walk
 
 BEGUN = datetime(2026, 11, 25, 8)
 CONFORMS, UNKNOWN, DOES_NOT = Outcome.CONFORMS, Outcome.UNKNOWN, Outcome.DOES_NOT
@@ -226,3 +235,87 @@ def test_a_gauge_that_stands_does_so_for_twenty_steps_beside_drawn_vacuum() -> N
         v = share * 8e4 + 20.0 * np.cumsum((-1.0) ** np.arange(300))
         v[200:261] = 8e4
         assert gauge(v, 32.0) is told
+
+
+def two_steps() -> CureRecipe:
+    """A dwell at 355 K without a top, before the one at 390 K."""
+    soak = RecipeSegment("soak", SegmentKind.DWELL, 355.0, band_low=limit(350.0), dwell_least=limit(60.0))
+    r = recipe()
+    return dataclasses.replace(r, segments=(r.segments[0], soak, *r.segments[1:]))
+
+
+def test_a_dwell_without_a_top_ends_half_way_to_the_hotter_one() -> None:
+    walked = walk(gather(made().log()), two_steps())
+    soak = next(s for s in walked if s.segment.name == "soak")
+    assert soak.end == pytest.approx(600.0 + (372.5 - START) / 0.04, abs=1.0)
+
+
+def test_a_hole_wider_than_the_gap_that_lies_in_it_is_closed_too() -> None:
+    m = made()
+    kept = (m.times <= 4000.0) | (m.times >= 4080.0)
+    m.temps[(m.times > 3960.0) & (m.times < 4120.0), 1] = np.nan
+    e = gather(Made(m.times[kept], m.temps[kept], m.vacuum[kept], m.set_point[kept], m.names).log(), 60.0)
+    assert not e.known.all()
+    lowest, known = slowest_at_least(e, TOP - 80.0)
+    assert known.all()
+    assert np.isfinite(lowest).all()
+    assert not slowest_at_least(e, TOP - 10.0)[1].all(), "it may have fallen below that"
+
+
+def test_a_spike_is_told_in_five_readings_and_not_in_four() -> None:
+    for count, told in ((5, True), (4, False)):
+        values = np.full(count, 330.0)
+        values[count // 2] = 370.0
+        log = CureLog(
+            10.0 * np.arange(count), (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", values),)
+        )
+        assert spike_mask(log, values).any() is np.bool_(told)
+
+
+def test_a_vacuum_that_the_air_cannot_give_is_said_to_be_one() -> None:
+    r = recipe(vacuum=VacuumRule(limit(90e3)))
+    for air, told in ((89e3, True), (91e3, False)):
+        verdict = judge(r, made().log(ambient=air))
+        assert ("cannot give it at all" in verdict.against()[0].words) is told
+
+
+def test_a_log_that_ends_under_vacuum_is_released_cold_or_not_known() -> None:
+    for release, outcome in ((329.9, UNKNOWN), (330.2, CONFORMS)):
+        m = until(made(), 6850.0 + (TOP - 330.0) / 0.03)
+        m.vacuum[-5:] = 24.0 * INHG
+        r = recipe(vacuum=VacuumRule(limit(20 * INHG)), release_most=limit(release))
+        assert of_rule(r, m, "release") == [outcome]
+
+
+def test_a_leak_test_in_the_log_begins_in_it() -> None:
+    r = recipe(vacuum=VacuumRule(limit(20 * INHG)), leak=LeakRule(limit(INHG), 60.0))
+    m = made()
+    m.vacuum = 24.0 * INHG - 0.01 * m.times
+    for started, told in ((-55.0, False), (-65.0, True)):
+        verdict = judge(r, m.log(), leak_started=started)
+        words = next(x.words for x in verdict.reasons if "leak test" in x.rule)
+        assert ("no leak test is recorded" in words) is told
+
+
+def test_windows_of_a_rate_to_the_last_sample() -> None:
+    begins, rates, _ = window_rates(np.array([0.0, 10.0]), np.array([300.0, 301.0]), 0.0, 10.0, 10.0, 60.0)
+    assert (begins.tolist(), rates.tolist()) == ([0.0], [pytest.approx(0.1)])
+    times, values = np.array([0.0, 7.0, 20.0]), np.array([300.0, 300.0, 313.0])
+    begins, rates, _ = window_rates(times, values, 0.0, 20.0, 10.0, 60.0)
+    assert begins.tolist() == [0.0, 7.0, 10.0]
+    assert rates[-1] == pytest.approx(1.0)
+
+
+def test_a_degree_of_cure_needs_two_readings_and_takes_the_lower_side_of_gaps_of_a_second() -> None:
+    resin = ResinConstants(n_order(1e5, 6e4, 1.0))
+    for count, known in ((2, True), (1, False)):
+        values = np.full(count, 400.0)
+        log = CureLog(
+            600.0 * np.arange(count), (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", values),)
+        )
+        assert (cure_of_slowest(gather(log, 1e4), resin)[0] == "T1") is known
+    times = 1.05 * np.arange(30)
+    e = gather(CureLog(times, (Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", 350.0 + times),)), 0.5)
+    assert _history(e, e.temps[:, 0])[0].size > 30, "gaps have points of their own"
+    wide = dataclasses.replace(e, gap=1.1)
+    assert _history(wide, e.temps[:, 0])[0].size == 30

@@ -10,7 +10,8 @@ import numpy as np
 
 from panelmend.files import read_kept, replace_whole
 from panelmend.plan.judge import ChannelRole, CureLog
-from panelmend.plan.judge.faults_replayed import stirred
+from panelmend.plan.judge.faults_replayed import stir
+from panelmend.plan.judge.pieces import pieces
 
 
 def cures_path(document: Path) -> Path:
@@ -37,16 +38,18 @@ SKETCH, IN_A_ROW, SAME_LOG = 128, 8, 0.5
 def readings_sketch(log: CureLog) -> list[str]:
     """A small sample of the thermocouples' readings, eight rows at a time: the 128 least hashes of all such
     runs. Logs that were cut, or in which single readings were changed, keep most of it."""
-    values = np.column_stack([c.values for c in log.of_role(ChannelRole.THERMOCOUPLE)])
-    whole = np.round(np.nan_to_num(values, nan=-1.0) * 100.0).astype(np.int64).astype(np.uint64)
-    row = np.full(len(whole), 1469598103934665603, np.uint64)
-    for column in whole.T:
-        row = stirred(row ^ column)
+    row = np.full(len(log), 1469598103934665603, np.uint64)
+    for channel in log.of_role(ChannelRole.THERMOCOUPLE):
+        for part in pieces(0, len(row)):
+            whole = np.round(np.nan_to_num(channel.values[part], nan=-1.0) * 100.0)
+            row[part] ^= whole.astype(np.int64).view(np.uint64)
+        stir(row)
     if len(row) < IN_A_ROW:
         return []
     run = np.full(len(row) - IN_A_ROW + 1, 1099511628211, np.uint64)
     for k in range(IN_A_ROW):
-        run = stirred(run ^ row[k : len(row) - IN_A_ROW + 1 + k])
+        run ^= row[k : len(row) - IN_A_ROW + 1 + k]
+        stir(run)
     return [f"{x:016x}" for x in np.unique(run)[:SKETCH].tolist()]
 
 

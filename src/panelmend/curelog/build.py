@@ -5,7 +5,7 @@ from __future__ import annotations
 import mmap
 from collections import Counter
 from datetime import datetime, timedelta, timezone
-from typing import TypeVar
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,10 +20,44 @@ from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray
 from panelmend.units import KINDS
 
-_NOTHING = np.empty(0)
-_Kind = TypeVar("_Kind", bound=np.generic)
 _UNIX = datetime(1970, 1, 1)
 MOST_SAMPLES = 30_000_000
+
+
+ARENA = 1 << 20  # bytes
+
+
+class Column:
+    """Numbers that come in one after the other, kept in pieces of memory of their own: among the text they
+    were read from they would keep all of it, and a longer array would have to be copied."""
+
+    def __init__(self, kind: np.dtype[Any]) -> None:
+        self.kind = kind
+        self._pieces: list[NDArray[Any]] = []
+        self._free = 0  # at the end of the last piece
+
+    def add(self, values: NDArray[Any]) -> None:
+        """Keep more numbers (n,) [as written]."""
+        done = 0
+        while done < values.size:
+            if not self._free:
+                self._pieces.append(np.frombuffer(mmap.mmap(-1, ARENA), self.kind))
+                self._free = self._pieces[-1].size
+            count = min(self._free, values.size - done)
+            begin = self._pieces[-1].size - self._free
+            self._pieces[-1][begin : begin + count] = values[done : done + count]
+            self._free -= count
+            done += count
+
+    def taken(self, to: NDArray[Any], last: bool) -> NDArray[Any]:
+        """All numbers [as written], put into ``to`` (n,); given back here with the ``last`` look."""
+        end = 0
+        for i, piece in enumerate(self._pieces):
+            begin, end = end, min(to.size, end + piece.size)
+            to[begin:end] = piece[: end - begin]
+            if last:
+                self._pieces[i] = piece[:0].copy()
+        return to
 
 
 class Builder:
@@ -31,9 +65,8 @@ class Builder:
 
     def __init__(self, how: ReadAs, name: str) -> None:
         self.how, self.name = how, name
-        self.times: list[FloatArray] = []
-        self.lines: list[np.ndarray[tuple[int], np.dtype[np.int64]]] = []
-        self.values: list[list[FloatArray]] = [[] for _ in how.columns]
+        self.times, self.lines = Column(np.dtype(np.float64)), Column(np.dtype(np.int32))
+        self.values = [Column(np.dtype(np.float64)) for _ in how.columns]
         self.words: list[Counter[str]] = [Counter() for _ in how.columns]
         self.left_out: list[tuple[int, str]] = []
         self.short: list[int] = []
@@ -75,18 +108,16 @@ class Builder:
         if self.offset is None and how.time.zone == "stamped" and good.any():
             at = int(np.argmax(good))
             self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
-        self.times.append(apart(times[good]))
-        self.lines.append(apart(np.array(block.numbers, np.int64)[good]))
-        if table is not None:
-            table = apart(table if every else table[good])
+        self.times.add(times[good])
+        self.lines.add(np.array(block.numbers, np.int32)[good])
         for at, column in enumerate(how.columns):
             if table is not None:
-                self.values[at].append(table[:, at])
+                self.values[at].add(table[:, at] if every else table[good, at])
                 continue
             cells = block.columns[column.index]
             if not every:
                 cells = [cells[i] for i in kept]
-            self.values[at].append(numbers(cells, how.decimal, how.thousands, self.words[at]))
+            self.values[at].add(numbers(cells, how.decimal, how.thousands, self.words[at]))
 
     def _table(self, block: Block) -> FloatArray | None:
         """All channels of a block of plain numbers, shape (n, channels); None for any other block."""
@@ -141,11 +172,7 @@ class Builder:
                 read=repr(self.left_out[0][1]) if self.left_out else "nothing",
                 todo="propose how to read it again from this file",
             )
-        times = np.concatenate(self.times)
-        lines = np.concatenate(self.lines)
-        sizes = [part.size for part in self.times]
-        if whole:
-            self.times, self.lines = [], []
+        times, lines = (x.taken(np.empty(self.count, x.kind), whole) for x in (self.times, self.lines))
         notes = self._notes()
         if self.how.time.form == "time of day":
             turns = np.concatenate([[0], np.cumsum(np.diff(times) < -43200.0)])
@@ -157,7 +184,7 @@ class Builder:
             for c, v in zip(self.how.columns, self.values, strict=True)
             if c.name in self.how.set_aside
         )
-        channels = self._channels(sizes, whole)
+        channels = self._channels(whole)
         begun, step = _started(times[0], self.how, self.offset or 0), _step(times)
         times -= times[0]
         return CureLog(
@@ -172,33 +199,27 @@ class Builder:
             set_aside=aside,
         )
 
-    def _channels(self, sizes: list[int], whole: bool) -> tuple[Channel, ...]:
+    def _channels(self, whole: bool) -> tuple[Channel, ...]:
         """All channels in SI, side by side in one piece of memory, those of one role together; what was
         collected is let go when nothing more comes."""
-        table = np.empty((sum(sizes), len(self.how.columns)), order="F")
+        table = np.empty((self.count, len(self.how.columns)), order="F")
         roles = list(dict.fromkeys(c.role for c in self.how.columns))
         places = sorted(range(len(self.how.columns)), key=lambda i: roles.index(self.how.columns[i].role))
-        end = 0
-        for piece, size in enumerate(sizes):
-            begin, end = end, end + size
-            for to, at in enumerate(places):
-                table[begin:end, to] = self.values[at][piece]
-                if whole:
-                    self.values[at][piece] = _NOTHING
         made = {}
         for to, at in enumerate(places):
             c = self.how.columns[at]
+            self.values[at].taken(table[:, to], whole)
             to_si(table[:, to], c, self.how)
             made[at] = Channel(c.name, c.role, c.kind, table[:, to])
         return tuple(made[i] for i in range(len(made)))
 
-    def _as_temperature(self, column: ColumnAs, values: list[FloatArray]) -> FloatArray:
+    def _as_temperature(self, column: ColumnAs, values: Column) -> FloatArray:
         """A channel that was set aside as a temperature [K]: in its own unit, else in that of the others."""
         units = KINDS["temperature"].units
         others = (c.unit for c in self.how.columns if c.role is ChannelRole.THERMOCOUPLE)
         unit = column.unit if column.unit in units else next((u for u in others if u in units), "C")
         scale, offset = units[unit]
-        return np.concatenate(values) * scale + offset
+        return values.taken(np.empty(self.count), False) * scale + offset
 
     def _notes(self) -> list[str]:
         notes = []
@@ -216,16 +237,6 @@ class Builder:
                 named = ", ".join(f"{w!r} {n} times" for w, n in sorted(words.items())[:4])
                 notes.append(f"{column.name}: cells that are no number, taken as missing: {named}")
         return notes
-
-
-def apart(values: NDArray[_Kind]) -> NDArray[_Kind]:
-    """A copy of the same shape and unit [1], in memory of its own that is given back when nobody holds it:
-    pieces that lie among the text they were read from would keep all of it."""
-    if values.nbytes < 1 << 16:
-        return values.copy()
-    out = np.frombuffer(mmap.mmap(-1, values.nbytes), values.dtype).reshape(values.shape)
-    out[...] = values
-    return out
 
 
 def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> None:

@@ -18,7 +18,7 @@ from typing import Any
 from panelmend.curelog import sheet_child
 from panelmend.errors import MissingError, ReadingError
 
-BLOCK = 1 << 22  # characters
+BLOCK = 1 << 20  # characters
 LONGEST_LINE = 1 << 20
 MOST_UNPACKED = 1 << 30
 LONGEST_SHEET = 120.0  # s

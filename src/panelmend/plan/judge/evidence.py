@@ -11,6 +11,7 @@ from panelmend.plan.judge.fault import BoolArray, runs
 from panelmend.plan.judge.faults import Checked, check
 from panelmend.plan.judge.faults_clock import gap_limit
 from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.plan.judge.pieces import pieces
 
 RISE = 5.0  # K above the start: heat is on
 AGAIN = 120.0  # s of readings that a lost thermocouple gives again (common practice, no source)
@@ -59,6 +60,9 @@ class Evidence:
     def index_at(self, time: float) -> int:
         """The last sample at or before a time [s]."""
         return max(0, int(np.searchsorted(self.times, time, side="right")) - 1)
+
+
+_NONE = np.zeros(0, np.bool_)
 
 
 def gather(
@@ -120,10 +124,11 @@ def gather(
         unknown |= works & np.isnan(column)
     highest[~np.isfinite(highest)] = np.nan
     lowest[unknown | ~np.isfinite(lowest)] = np.nan
-    vacuum = np.full(len(log), np.nan)
+    vacuum: FloatArray = np.full(0 if checked.vacuum.shape[1] else len(log), np.nan)
     if checked.vacuum.shape[1]:
-        columns = [_bridged(log.times, checked.vacuum[:, i], gap) for i in range(checked.vacuum.shape[1])]
-        vacuum = np.min(np.column_stack(columns), axis=1)
+        vacuum = _bridged(log.times, checked.vacuum[:, 0], gap)
+        for column in checked.vacuum.T[1:]:
+            vacuum = np.minimum(vacuum, _bridged(log.times, column, gap))
     return Evidence(
         log,
         checked,
@@ -131,7 +136,9 @@ def gather(
         working,
         lowest,
         highest,
-        np.diff(log.times) <= gap,
+        np.concatenate(
+            [np.diff(log.times[x.start : x.stop + 1]) <= gap for x in pieces(0, len(log) - 1)] or [_NONE]
+        ),
         vacuum,
         tuple(sorted(((n, t) for n, t in lost.items() if n not in reckoned), key=lambda x: (x[1], x[0]))),
         checked.sure,

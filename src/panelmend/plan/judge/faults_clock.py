@@ -66,9 +66,9 @@ def clock_faults(log: CureLog) -> list[Fault]:
     if gaps.size > MOST_NAMED:
         words = f"{gaps.size - MOST_NAMED} further gaps"
         found.append(fault(log, codes.GAP, words, time=float(log.times[gaps[MOST_NAMED]])))
-    forward = steps[steps > 0]
+    forward = steps[steps > 0] if same.size else steps
     if forward.size > 20 and usual:
-        low, high = np.percentile(forward, [10, 90])
+        low, high = np.percentile(forward, [10, 90], overwrite_input=True)
         if high - low > max(0.5 * usual, 1.5 * log.stamp_step):
             found.append(fault(log, codes.IRREGULAR, f"steps from {length(low)} to {length(high)}"))
     if usual > SPARSE:

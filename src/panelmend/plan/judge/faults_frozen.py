@@ -19,6 +19,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, run_ends, runs
+from panelmend.plan.judge.faults_clock import any_finite
 from panelmend.plan.judge.faults_sensor import middle_of
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.said import show
@@ -39,12 +40,13 @@ TOGETHER = 1 << 16  # samples looked at together
 def longest_stay(log: CureLog, temps: FloatArray) -> float:
     """The longest stay of all thermocouples while hot [s] in readings ``temps`` [K] that count, 0 for none: a
     logger that stops for as long cannot be told from it."""
-    middle = middle_of(temps)
-    if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not np.isfinite(middle).any():
+    read = any_finite(temps)
+    if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not read.any():
         return 0.0
-    first = middle[int(np.argmax(np.isfinite(middle)))]
+    at = int(np.argmax(read))
+    first = middle_of(temps[at : at + 1])[0]
     begins, ends = run_ends(_still(temps))
-    hot = middle[ends] > first + WARM
+    hot = middle_of(temps[ends]) > first + WARM
     return float(np.max((log.times[ends] - log.times[begins - 1])[hot], initial=0.0))
 
 

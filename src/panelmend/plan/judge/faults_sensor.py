@@ -8,6 +8,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.said import show
 
 LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonded repair is outside
@@ -184,7 +185,8 @@ def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
     faster than the part can follow with the blanket fully on or off; shape (n,). What it could follow is a
     reading."""
     mask = np.zeros(values.size, np.bool_)
-    if log.usual_step > SHORT / 2 or np.max(np.abs(np.diff(values)), initial=0.0) <= SPIKE:
+    calm = (_calm(values[part.start : part.stop + 1]) for part in pieces(0, values.size))
+    if log.usual_step > SHORT / 2 or all(calm):
         return mask
     finite = np.flatnonzero(np.isfinite(values))
     if finite.size < 5:
@@ -205,6 +207,11 @@ def spike_mask(log: CureLog, values: FloatArray) -> BoolArray:
             for at in np.flatnonzero(away):
                 mask[finite[at + 1 : at + 1 + width]] = True
     return mask
+
+
+def _calm(values: FloatArray) -> bool:
+    """Readings (n,) [K], all there, of which none jumps."""
+    return bool(np.max(np.abs(np.diff(values)), initial=0.0) <= SPIKE)
 
 
 def spike_faults(log: CureLog, name: str, values: FloatArray, mask: BoolArray) -> list[Fault]:
@@ -243,8 +250,8 @@ def noise_of(values: FloatArray) -> float:
     beginning to end."""
     if values.size > 2 * PIECES * PIECE:
         starts = np.linspace(0, values.size - PIECE, PIECES).astype(np.int64)
-        pieces = [values[a : a + PIECE] for a in starts.tolist()]
-        kept = [p[np.isfinite(p)] for p in pieces]
+        parts = [values[a : a + PIECE] for a in starts.tolist()]
+        kept = [p[np.isfinite(p)] for p in parts]
         bends = [np.diff(p, 2) for p in kept if p.size >= 10]
         if bends:
             bend = np.concatenate(bends)

@@ -28,7 +28,9 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
     if not good.size:
         return [fault(log, codes.DEAD, "every cell is empty", channel=channel.name, until=end, lost=True)]
     ambient = log.ambient if math.isfinite(log.ambient) else SEA_LEVEL_MOST
-    top, middle, first = (float(x) for x in (np.percentile(good, 98), np.median(good), good[0]))
+    first, moved, count = float(good[0]), bool(np.ptp(good) > 0), good.size
+    top, middle, least = np.percentile(good, [98, 50, 5], overwrite_input=True).tolist()
+    del good  # its order is lost
     if middle < -3e3:
         words = f"half of the readings are below {show(middle, 'pressure')}: the sign is turned"
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
@@ -37,7 +39,7 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
             f"starts at {show(first, 'pressure')} and falls to {show(middle, 'pressure')}: absolute pressure"
         )
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
-    words = _air_shown(log, v, ambient)
+    words = _air_shown(log, v, ambient, middle, least)
     if words:
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
     found: list[Fault] = []
@@ -60,8 +62,8 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
     elif 100.0 < top < 8e3 and middle > 0.5 * top:
         words = f"never more than {show(top, 'pressure', decimals=1)}: inHg taken as mbar, or no vacuum"
         found.append(fault(log, codes.V_UNIT, words, channel=channel.name, until=end))
-    if good.size > 60 and np.ptp(good) == 0 and abs(middle) > 1e3:
-        words = f"{show(middle, 'pressure', decimals=2)} in all {good.size} samples"
+    if count > 60 and not moved and abs(middle) > 1e3:
+        words = f"{show(middle, 'pressure', decimals=2)} in all {count} samples"
         found.append(fault(log, codes.V_STUCK, words, channel=channel.name, until=end, lost=True))
     else:
         found += _stays(log, channel.name, v, temps)
@@ -74,18 +76,17 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
     return found
 
 
-def _air_shown(log: CureLog, v: FloatArray, ambient: float) -> str:
+def _air_shown(log: CureLog, v: FloatArray, ambient: float, middle: float, least: float) -> str:
     """The gauge shows the whole air pressure as vacuum before the pump-down or after the release, and less in
-    between: it counts the other way round. "" where nothing says so."""
+    between (``middle`` and ``least`` of ``v`` [Pa]): it counts the other way round. "" where nothing says
+    so."""
     good = np.flatnonzero(np.isfinite(v))
     if good.size < 8:
         return ""
     count = max(3, min(10, good.size // 8))
-    middle = float(np.median(v[good]))
     near = AIR_SHARE * min(ambient, 101325.0)
     for part, words in ((good[:count], "before the pump-down"), (good[-count:], "after the release")):
         shown = float(np.median(v[part]))
-        least = float(np.percentile(v[good], 5))
         if shown >= near and least < shown - 0.06 * ambient and abs(shown - middle) > 0.06 * ambient:
             return (
                 f"{show(shown, 'pressure')} {words}, {show(middle, 'pressure')} in the cure: "

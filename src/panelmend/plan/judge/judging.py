@@ -29,6 +29,7 @@ from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
+from panelmend.plan.judge.spans import within
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst_outcome
 from panelmend.plan.judge.walk import Stretch, walk
 
@@ -241,11 +242,11 @@ def _made(
 
 def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
     seen = sorted((t, n) for n, t in s.entries if t is not None)
-    inside = (e.times >= s.start) & (e.times <= s.end)
+    inside = within(e.times, s.start, s.end)
     dwell = s.segment.kind is SegmentKind.DWELL
     counted = inside
     if dwell and s.spans:  # the least of what counts: before its entry the slowest is still on its way
-        counted = inside & (e.times >= s.spans[0].start) & (e.times <= s.spans[-1].end)
+        counted = within(e.times, max(s.start, s.spans[0].start), min(s.end, s.spans[-1].end))
     low, high = e.lowest[counted], e.highest[inside]
     return SegmentRow(
         s.segment.name,
@@ -269,8 +270,9 @@ def _program(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
             if s.segment.kind is not SegmentKind.DWELL or not s.found or low is None or high is None:
                 continue
             begin = s.spans[0].start if s.spans else s.start
-            inside = (e.times >= begin) & (e.times <= s.end) & np.isfinite(channel.values)
-            middle = float(np.median(channel.values[inside])) if inside.any() else low.value
+            asked = channel.values[within(e.times, begin, s.end)]
+            asked = asked[np.isfinite(asked)]
+            middle = float(np.median(asked, overwrite_input=True)) if asked.size else low.value
             if not low.value <= middle <= high.value:
                 words = f"{show(middle, 'temperature')} in {s.segment.name}"
                 book.note(codes.PROGRAM, words, segment=s.segment.name, time=begin, place=low.place)

@@ -14,6 +14,7 @@ from panelmend.errors import InputError, MissingError
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+LineArray = NDArray[np.int32]  # a file has less than two thousand million lines
 
 
 class ChannelRole(StrEnum):
@@ -70,7 +71,7 @@ class CureLog:
     channels: tuple[Channel, ...]
     started: str = ""
     digest: str = ""
-    lines: IntArray = field(default_factory=lambda: np.zeros(0, np.int64))
+    lines: LineArray = field(default_factory=lambda: np.zeros(0, np.int32))
     stamp_step: float = 0.0
     ambient: float = float("nan")
     notes: tuple[str, ...] = ()
@@ -78,7 +79,7 @@ class CureLog:
 
     def __post_init__(self) -> None:
         if self.lines.size == 0 and self.times.size:
-            object.__setattr__(self, "lines", np.arange(1, self.times.size + 1, dtype=np.int64))
+            object.__setattr__(self, "lines", np.arange(1, self.times.size + 1, dtype=np.int32))
         self.times.setflags(write=False)
         self.lines.setflags(write=False)
         names = [c.name for c in self.channels]
@@ -112,7 +113,7 @@ class CureLog:
         """The usual time between samples [s]: the median of the steps forward."""
         steps = np.diff(self.times)
         forward = steps if steps.size and steps.min() > 0 else steps[steps > 0]
-        return float(np.median(forward)) if forward.size else 0.0
+        return float(np.median(forward, overwrite_input=True)) if forward.size else 0.0
 
     def of_role(self, role: ChannelRole) -> tuple[Channel, ...]:
         """The channels of a role, in the order of the file."""

@@ -43,7 +43,7 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
     """
     times = log.times
     steps = np.diff(times)
-    usual = _usual(times)
+    usual = log.usual_step
     far = max(LEAST_FAR, FAR * usual)
     if not (steps < 0).any() and not (live and steps.size and steps[-1] > far):
         return Ordered(log, (), True, 0)
@@ -91,12 +91,6 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
     lines = log.lines[keep].copy()
     whole = dataclasses.replace(log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too)
     return Ordered(whole, tuple(found), sure, waiting)
-
-
-def _usual(times: FloatArray) -> float:
-    steps = np.diff(times)
-    forward = steps[steps > 0]
-    return float(np.median(forward)) if forward.size else 0.0
 
 
 def _first(times: FloatArray, usual: float) -> float:

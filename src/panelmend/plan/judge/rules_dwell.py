@@ -9,6 +9,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import holes, peak
+from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
@@ -140,13 +141,12 @@ def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
 
 def _peak(e: Evidence, book: Book, s: Stretch, limit: RecipeLimit, rule: str, code: Code) -> Outcome:
     span = within(e.times, s.start, s.end)
-    inside = np.flatnonzero(np.isfinite(e.highest[span])) + span.start
-    if not inside.size:
+    at = place_of_most(e.highest.__getitem__, span.start, span.stop)
+    if at is None:
         book.unknown(
             rule, "no readings", limit=limit, kind="temperature", segment=s.segment.name, time=s.start
         )
         return Outcome.UNKNOWN
-    at = int(inside[np.argmax(e.highest[inside])])
     outcome = book.measure(
         rule,
         float(e.highest[at]),
@@ -202,10 +202,10 @@ def _hotter_follows(s: Stretch) -> bool:
 
 def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
     assert s.segment.spread_most is not None
-    apart = e.highest - e.lowest
     begin = s.spans[0].start if s.spans else s.start
-    inside = np.flatnonzero((e.times >= begin) & (e.times <= s.end) & np.isfinite(apart))
-    if not inside.size:
+    span = within(e.times, begin, s.end)
+    at = place_of_most(lambda x: e.highest[x] - e.lowest[x], span.start, span.stop)
+    if at is None:
         book.unknown(
             "spread",
             "no readings",
@@ -215,10 +215,9 @@ def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
             time=begin,
         )
         return Outcome.UNKNOWN
-    at = int(inside[np.argmax(apart[inside])])
     return book.measure(
         "spread between thermocouples",
-        float(apart[at]),
+        float(e.highest[at] - e.lowest[at]),
         s.segment.spread_most,
         "temperature difference",
         codes.SPREAD,

@@ -11,7 +11,7 @@ from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import RecipeSegment
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import first_at, window_rates
+from panelmend.plan.judge.spans import first_at, value_at, window_rates
 from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
@@ -116,7 +116,7 @@ def _mean_up(
         first = good[0] if good.size else math.nan
     level = max(first + RISE, segment.rate_above or 0.0)
     begin = first_at(e.times, values, level, start)
-    last = float(np.interp(entry, e.times[np.isfinite(values)], values[np.isfinite(values)]))
+    last = value_at(e.times, values, entry)
     if begin is None or entry - begin < 1.0 or last <= level:
         return Outcome.CONFORMS
     return book.measure(
@@ -165,7 +165,7 @@ def judge_cool(e: Evidence, book: Book, s: Stretch) -> Outcome | None:
         if segment.rate_most is not None:
             out.append(_fastest(e, book, segment, name, values, s.start, end, rising=False))
         if segment.rate_least is not None and entry is not None:
-            first = float(np.interp(s.start, e.times[np.isfinite(values)], values[np.isfinite(values)]))
+            first = value_at(e.times, values, s.start)
             rate = (first - segment.target) / max(entry - s.start, 1.0)
             out.append(
                 book.measure(

@@ -12,7 +12,9 @@ from panelmend.physics.cure_chemistry import RateLaw, glass_transition, integrat
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.spans import within
 from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
@@ -35,9 +37,9 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
     start = heat_start(e)
     dwells = [s.end for s in walked if s.segment.kind is SegmentKind.DWELL]
     end = max([start, *dwells])
-    inside = (e.times >= start) & (e.times <= end)
-    counts = e.working[inside].sum(axis=1) if e.working.size else np.zeros(1, np.int64)
-    left = int(counts.min()) if counts.size else 0
+    span = within(e.times, start, end)
+    counts = [int(e.working[p].sum(axis=1).min()) for p in pieces(span.start, span.stop) if e.working.size]
+    left = min(counts, default=0)
     lost = [(n, t) for n, t in e.lost_at if t <= end]
     named = ", ".join(n for n, _ in lost)
     at = lost[-1][1] if lost else start

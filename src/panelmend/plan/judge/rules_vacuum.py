@@ -13,6 +13,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray, length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
+from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rules_job import Job, other_time
 from panelmend.plan.judge.said import show
@@ -100,13 +101,12 @@ def _level(e: Evidence, book: Book, recipe: CureRecipe, inside: BoolArray) -> Ou
     least = rule.least.value * (1 - 1e-9)
     with np.errstate(invalid="ignore"):
         low = inside & (e.vacuum < least)
-    good = inside & np.isfinite(e.vacuum)
-    if not good.any():
+    lowest = place_of_least(e.vacuum, inside)
+    if lowest is None:
         book.unknown("vacuum", "no usable reading while the part was hot", limit=rule.least, kind="pressure")
         return Outcome.UNKNOWN
     if not low.any():
-        at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
-        return _enter(e, book, recipe, at, "", Outcome.CONFORMS)
+        return _enter(e, book, recipe, lowest, "", Outcome.CONFORMS)
     out = []
     for dips in _dips(e, low, rule.dip_longest):
         at = min((a + int(np.argmin(e.vacuum[a : b + 1])) for a, b in dips), key=lambda i: e.vacuum[i])
@@ -125,8 +125,7 @@ def _level(e: Evidence, book: Book, recipe: CureRecipe, inside: BoolArray) -> Ou
         else:
             out.append(_enter(e, book, recipe, at, f", {length(too_low)} too low{many}", Outcome.DOES_NOT))
     if worst_outcome(out) is Outcome.CONFORMS:
-        at = int(np.flatnonzero(good)[np.argmin(e.vacuum[good])])
-        _enter(e, book, recipe, at, ", a dip that is allowed", Outcome.CONFORMS)
+        _enter(e, book, recipe, lowest, ", a dip that is allowed", Outcome.CONFORMS)
     return worst_outcome(out)
 
 
@@ -175,14 +174,13 @@ def _ends_released(
     assert recipe.release_most is not None
     assert recipe.vacuum is not None
     half = 0.5 * recipe.vacuum.least.value
-    good = np.flatnonzero(np.isfinite(e.vacuum))
-    held = good[e.vacuum[good] >= half]
-    if not held.size:
+    with np.errstate(invalid="ignore"):
+        last = last_of(e.vacuum >= half)
+    if last is None:
         return Outcome.CONFORMS  # never drawn: the vacuum rule says so
-    last = int(held[-1])
-    if last == int(good[-1]):
-        after = np.flatnonzero(np.isfinite(e.highest))
-        hot = float(e.highest[after[-1]]) if after.size else math.nan
+    if last == last_of(np.isfinite(e.vacuum)):
+        after = last_of(np.isfinite(e.highest))
+        hot = float(e.highest[after]) if after is not None else math.nan
         if not hot <= recipe.release_most.value + 1e-6:
             words = (
                 f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
@@ -201,10 +199,9 @@ def _ends_released(
             time=needed,
         )
         return Outcome.CONFORMS
-    seen = np.flatnonzero(np.isfinite(e.highest[: last + 1]))
-    if not seen.size:
+    at = last_of(np.isfinite(e.highest[: last + 1]))
+    if at is None:
         return Outcome.UNKNOWN
-    at = int(seen[-1])
     return book.measure(
         "hottest when vacuum is released",
         float(e.highest[at]),

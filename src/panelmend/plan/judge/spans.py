@@ -8,6 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.pieces import last_of, pieces
 
 SLACK = 1e-6  # of floating arithmetic only: a reading exactly on a limit conforms
 
@@ -41,7 +42,8 @@ def spans_above(times: FloatArray, values: FloatArray, level: float, known: Bool
     if not count:
         return []
     finite = np.isfinite(values)
-    above = finite & (np.nan_to_num(values, nan=-np.inf) >= level)
+    with np.errstate(invalid="ignore"):
+        above = finite & (values >= level)
     joined = known & finite[:-1] & finite[1:]  # a line is drawn between two samples
     inside = joined & above[:-1] & above[1:]
     starts = np.flatnonzero(above & ~np.concatenate([[False], inside]))
@@ -78,17 +80,27 @@ def first_at(
     return float(times[i])
 
 
-PIECE = 1 << 15  # samples looked at together
-
-
 def first_above(values: FloatArray, level: float, sign: float = 1.0) -> int | None:
     """The first place at which values (n,), times ``sign``, are at or above a level [their unit]; or None."""
-    for begin in range(0, values.size, PIECE):
-        there = sign * values[begin : begin + PIECE] >= level
+    for part in pieces(0, values.size):
+        there = sign * values[part] >= level
         at = int(np.argmax(there))
         if there[at]:
-            return begin + at
+            return int(part.start) + at
     return None
+
+
+def value_at(times: FloatArray, values: FloatArray, time: float) -> float:
+    """What a trace (n,) [any unit] shows at a time [s], on a straight line between the readings beside it;
+    the nearest one before the first and after the last; NaN for none."""
+    at = int(np.searchsorted(times, time, side="right"))
+    before, after = last_of(np.isfinite(values[:at])), first_above(values[at:], -np.inf)
+    if before is None and after is None:
+        return float("nan")
+    if before is None or after is None:
+        return float(values[at + after if after is not None else before or 0])
+    pair = [before, at + after]
+    return float(np.interp(time, times[pair], values[pair]))
 
 
 def last_up(times: FloatArray, values: FloatArray, level: float, start: float, end: float) -> float | None:
