@@ -159,6 +159,7 @@ def chromium(width: int = 1280, height: int = 900) -> Iterator[Any]:
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
     driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    driver.set_script_timeout(90)
     try:
         yield driver
     finally:

@@ -39,11 +39,19 @@ def test_taps_come_back_in_order_and_once_each(tmp_path: Path) -> None:
 def test_undo_takes_back_one_at_a_time_and_stays_in_the_file(tmp_path: Path) -> None:
     book = _filled(tmp_path / "t.jsonl")
     for left, undo in ((3, "u1"), (3, "u1"), (2, "u2")):
-        book.undo(undo, "outside")
+        book.undo(undo, "outside", f"tap-{left}")
         for held in (book, TapBook(tmp_path / "t.jsonl")):
             assert [t.id for t in held.taps("outside")] == [f"tap-{n}" for n in range(left)]
-    assert book.undo("u3", "inside") is None
+    assert book.undo("u3", "inside", "tap-0") is None
     assert len((tmp_path / "t.jsonl").read_text().splitlines()) == len(ROWS) + 2
+
+
+def test_a_tap_of_another_device_is_never_taken_back_instead(tmp_path: Path) -> None:
+    book = _filled(tmp_path / "t.jsonl")
+    book.put("other", (0.6, 0.3), "outside", True)
+    book.undo("u1", "outside", "tap-3")  # this device's last; the other's came after it
+    assert [t.id for t in book.taps("outside")] == ["tap-0", "tap-1", "tap-2", "other"]
+    assert book.undo("u2", "outside", "tap-3") is None
 
 
 def test_a_tap_cut_off_by_a_crash_does_not_count_and_spoils_nothing(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from panelmend.app.cardwork import step_now
 from panelmend.records import events as e
 from panelmend.records.book import Who
 from panelmend.screen import guard
-from panelmend.screen.holding import LAPSE, Holding, NobodyHolds
+from panelmend.screen.holding import LAPSE, AnotherHolds, Holding, NobodyHolds
 from panelmend.screen.pages import environment
 from panelmend.screen.workshop import DEMO
 from records_made import report_of
@@ -130,7 +130,7 @@ def test_the_repair_is_not_changed_while_a_job_goes_by_it(shop: Shop) -> None:
 
 def test_nobody_writes_without_holding_the_device_and_a_wrong_secret_is_entered(shop: Shop) -> None:
     shop.at.post("/api/put-down", {})
-    reading = {"blank": 1, "typed": "Rev 11"}
+    reading = {"blank": 1, "typed": "Rev 11", "person": "T1"}
     refused = shop.at.post(f"{STEPS}/1/reading", reading)
     assert (refused.status, refused.json["type"]) == (401, "panelmend:holder")
     book = shop.at.workshop.book
@@ -141,7 +141,7 @@ def test_nobody_writes_without_holding_the_device_and_a_wrong_secret_is_entered(
     assert book.state.number == before + 1  # the failure stands in the log
     assert shop.at.post(f"{STEPS}/1/reading", reading).status == 401
     right = shop.hold("technician")
-    assert right.json == {"name": shop.people["technician"]["name"]}
+    assert right.json == {"person": "T1", "name": shop.people["technician"]["name"]}
     assert book.state.number == before + 1
     other = Desk(shop.at.app, shop.at.workshop, str(shop.at.app.gate.enter(shop.at.app.gate.printed)))
     assert other.post(f"{STEPS}/1/reading", reading).status == 401  # another browser is not held
@@ -189,11 +189,11 @@ def test_the_whole_job_from_its_first_step_to_the_signed_release(
             assert early.json["type"] == "panelmend:R125", step.title  # a blank is open
         if any(b.names == "lots" for b in step.blanks):
             drawn = at.post(
-                f"{STEPS}/{n}/draw", {**shop.who("storekeeper"), "lot": "R-118", "amount": "0,25"}
+                f"{STEPS}/{n}/draw", {**shop.who("storekeeper"), "lot": "R-118", "amount": "0,25", "drawn": 0}
             )
             assert drawn.status == 200, (step.title, drawn.json)
         for i, blank in enumerate(step.blanks, 1):
-            sent = {"blank": i, **_answer(blank)}
+            sent = {"blank": i, "person": "T1", **_answer(blank)}
             if sent["typed"] == "now":
                 sent["typed"] = _now(shop)
             made = at.post(f"{STEPS}/{n}/reading", sent)
@@ -236,13 +236,14 @@ def test_a_signature_is_good_for_what_was_shown_and_once() -> None:
         shop.begin()
         shop.hold("technician")
         for i, typed in enumerate(("Rev 11", "M3-5201-17-1", "0088"), 1):
-            at.post(f"{STEPS}/1/reading", {"blank": i, "typed": typed})
+            at.post(f"{STEPS}/1/reading", {"blank": i, "typed": typed, "person": "T1"})
         shown = at.get(f"{STEPS}/1/shown").json
         seen = {k: shown[k] for k in ("content", "ticket")}
         sent = {**shop.who("technician"), "meaning": "did", **seen}
-        changed = at.post(f"{STEPS}/1/reading", {"blank": 1, "typed": "Rev 12"})
+        changed = at.post(f"{STEPS}/1/reading", {"blank": 1, "typed": "Rev 12", "person": "T1"})
         assert changed.json["type"] == "panelmend:R134"  # written again wants a reason
-        assert at.post(f"{STEPS}/1/reading", {"blank": 1, "typed": "Rev 12", "why": "misread"}).status == 200
+        again = {"blank": 1, "typed": "Rev 12", "why": "misread", "person": "T1"}
+        assert at.post(f"{STEPS}/1/reading", again).status == 200
         assert at.post(f"{STEPS}/1/sign", sent).json["type"] == "panelmend:R129"
         assert shop.sign(1, "technician", "did").json["at"] == "HOLD"
         page = at.get(f"/repairs/{DEMO}/card/1").body.decode()
@@ -260,7 +261,7 @@ def test_a_blocked_step_takes_nothing_and_a_time_ahead_has_no_now() -> None:
         assert page.count("disabled") >= len(mixed.blanks)
         assert "data-now" not in page
         shop.hold("technician")
-        refused = at.post(f"{STEPS}/{mixed.number}/reading", {"blank": 1, "typed": "1"})
+        refused = at.post(f"{STEPS}/{mixed.number}/reading", {"blank": 1, "typed": "1", "person": "T1"})
         assert refused.status in (409, 422)
         step = step_now(at.workshop.job_of(DEMO)[0].state, DEMO, mixed.number, None)  # type: ignore[index]
         html = (
@@ -282,7 +283,7 @@ def test_several_tablets_at_once_lose_and_double_nothing() -> None:
         def tablet(n: int) -> list[int]:
             made = []
             for i in range(6):
-                sent = {"blank": 1 + n % 3, "typed": f"{n} {i}", "why": "again"}
+                sent = {"blank": 1 + n % 3, "typed": f"{n} {i}", "why": "again", "person": "T1"}
                 made.append(at.post(f"{STEPS}/1/reading", sent).status)
                 made.append(at.get(f"/repairs/{DEMO}/card").status)
             return made
@@ -303,13 +304,15 @@ def test_a_device_is_put_down_by_itself() -> None:
     holding = Holding(lambda: now[0])
     holding.take("token", Who("T1", "secret"), "R. Osk")
     now[0] += LAPSE
-    assert holding.who("token").person == "T1"
+    assert holding.who("token", "T1").person == "T1"
     now[0] += LAPSE
-    assert holding.who("token").person == "T1"  # work keeps it
+    assert holding.who("token", "T1").person == "T1"  # work keeps it
+    with pytest.raises(AnotherHolds):
+        holding.who("token", "I1")
     now[0] += LAPSE + 1
-    assert holding.name("token") == ""
+    assert holding.person("token") == ("", "")
     with pytest.raises(NobodyHolds):
-        holding.who("token")
+        holding.who("token", "T1")
 
 
 def test_people_are_made_up_for_an_invented_repair_alone() -> None:
@@ -366,6 +369,9 @@ def test_a_step_is_read_written_signed_and_handed_over_on_a_tablet(window: Windo
     window.press("[data-take]")
     window.type("#hold-person", "T1")
     window.type("#hold-secret", window.secrets()["T1"] + Keys.ENTER)
+    window.wait("return document.querySelector('[data-holder]')?.dataset.holder === 'T1'")
+    assert window.one("[data-blank='1'] [data-draft]").text.startswith("Typed on this device, not written")
+    window.press("[data-blank='1'] [data-write]")  # nobody's until somebody says it is theirs
     window.wait("return document.querySelector('[data-blank=\"1\"]').dataset.written === 'Rev 11'")
     window.type("#b-2", "M3-5201-17-1" + Keys.ENTER)
     window.wait("return document.querySelector('[data-blank=\"2\"]').dataset.written !== ''")

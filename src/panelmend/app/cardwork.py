@@ -14,7 +14,7 @@ from panelmend.errors import InputError
 from panelmend.job.card import part
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
-from panelmend.records.book import Book, Who, job_of
+from panelmend.records.book import NOW, Book, When, Who, job_of
 from panelmend.records.canonical import read_moment
 from panelmend.records.doing.judged import Met, answer, items, met
 from panelmend.records.doing.sheet import key_of
@@ -58,6 +58,16 @@ class ClockNow:
 
 
 @dataclass(frozen=True)
+class DeviationNow:
+    """A deviation at a step: its id, what it says, how it was decided ("" while it is open)."""
+
+    id: str
+    words: str
+    covers: tuple[str, ...]
+    decided: str
+
+
+@dataclass(frozen=True)
 class StepNow:
     """A step as it stands; words, cautions and tables are the card's own, empty where its plan is not at
     hand."""
@@ -85,6 +95,10 @@ class StepNow:
     done: bool = False
     release: bool = False
     log: bool = False
+    verdicts: tuple[str, ...] = ()
+    files: tuple[tuple[str, str, str], ...] = ()
+    deviations: tuple[DeviationNow, ...] = ()
+    may_cover: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -152,6 +166,12 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         done=attempt.did is not None,
         release=step.hold_by == "certificate holder",
         log=bool(step.cure),
+        verdicts=tuple(
+            f"{v.verdict.cure}: {v.verdict.outcome.value}, log {v.verdict.log[:12]}" for v in attempt.verdicts
+        ),
+        files=tuple((f.name, f.digest, f.what) for f, _ in attempt.files),
+        deviations=tuple(_deviations(job, step.key)),
+        may_cover=tuple(_may_cover(job, step.key)),
     )
     return made if plan is None else _with_words(made, plan)
 
@@ -217,6 +237,26 @@ def _blanks(state: State, job: Job, step: e.Step) -> Iterable[BlankNow]:
         )
 
 
+def _deviations(job: Job, key: str) -> Iterable[DeviationNow]:
+    for d in job.deviations.values():
+        if d.raised.step == key:
+            decided = (
+                f"{d.decided.decision.value}: {d.decided.words}, {d.decided.ground}" if d.decided else ""
+            )
+            yield DeviationNow(d.raised.deviation, d.raised.words, tuple(d.raised.covers), decided)
+
+
+def _may_cover(job: Job, key: str) -> Iterable[tuple[str, str]]:
+    """What a deviation at a step may be about: what is outside its limit, the verdict, a rejection."""
+    for item in items(job, key):
+        if item.met is Met.OUTSIDE:
+            yield item.key, f"{item.what}: {item.words}"
+    if job.steps[key].cure:
+        yield "v", "verdict"
+    if any(s.signature.meaning is e.Meaning.REJECTED for s, _, _ in job.now(key).signed):
+        yield "r", "rejection"
+
+
 def _clocks(state: State, job: Job) -> Iterable[ClockNow]:
     """The clocks whose start is written and whose end is not."""
 
@@ -270,7 +310,9 @@ def judged(state: State, name: str, number: int, blank: int, written: Written) -
     return met(step.blanks[blank - 1], reading).value, ""
 
 
-def keep_reading(book: Book, who: Who, name: str, number: int, blank: int, written: Written) -> None:
+def keep_reading(
+    book: Book, who: Who, name: str, number: int, blank: int, written: Written, at: When = NOW
+) -> None:
     """Write a blank; the same written again by the same person is the one that is there.
 
     Raises:
@@ -287,7 +329,7 @@ def keep_reading(book: Book, who: Who, name: str, number: int, blank: int, writt
         and (held.reading.limit, held.reading.meets) == (reading.limit, reading.meets)
     ):
         return
-    book.read(who, name, step.key, [reading])
+    book.read(who, name, step.key, [reading], at)
 
 
 def _at(state: State, name: str, number: int) -> tuple[Job, e.Step]:

@@ -64,6 +64,11 @@ class OpenRepair:
             return self._made
 
     @property
+    def last(self) -> Made:
+        """The plan as it was last looked at; it waits for nobody and reads no file."""
+        return self._made
+
+    @property
     def can_go_back(self) -> bool:
         """Whether a change can be taken back."""
         return bool(self._back)
@@ -78,7 +83,7 @@ class OpenRepair:
         with self._lock:
             self._look()
             text = self._made.text
-            return self._planned(self._with(text, changes), text)
+        return self._planned(self._with(text, changes), text)  # nobody who reads waits for it
 
     def change(self, changes: Mapping[Field, Any], seen: str) -> PlanMade:
         """Write changes into the document.
@@ -95,7 +100,9 @@ class OpenRepair:
         with self._lock:
             self._same(seen)
             before = self._made.text
-            made = self._plan(written(before, changes))
+        made = self._plan(written(before, changes))
+        with self._lock:
+            self._same(seen)
             replace_whole(self.path, made.text.encode("utf8"))
             self._back = [*self._back[-MOST_BACK + 1 :], before]
             self._made, self._kept = made, self._stamps()
@@ -107,7 +114,10 @@ class OpenRepair:
             self._same(seen)
             if not self._back:
                 raise InputError("there is no change to take back")
-            made = self._plan(self._back[-1])
+            before = self._back[-1]
+        made = self._plan(before)
+        with self._lock:
+            self._same(seen)
             replace_whole(self.path, made.text.encode("utf8"))
             self._back.pop()
             self._made, self._kept = made, self._stamps()
@@ -164,13 +174,13 @@ class OpenRepair:
         """Reads the document with changed values and no new text: lines in its faults are the old one's."""
 
         def loaded() -> Loaded:
-            if self._opened is None or self._opened.text != text.replace("\r\n", "\n"):
-                self._opened = open_file(text.encode("utf8"), self.path.name)
-            raw = self._opened.raw
+            kept = self._opened  # held: another thread may put in another
+            if kept is None or kept.text != text.replace("\r\n", "\n"):
+                kept = self._opened = open_file(text.encode("utf8"), self.path.name)
+            raw = kept.raw
             for path, value in changes.items():
                 raw = with_value(raw, path, value)
-            opened = replace(self._opened, raw=raw)
-            return read_opened(opened, self.path)
+            return read_opened(replace(kept, raw=raw), self.path)
 
         return loaded
 

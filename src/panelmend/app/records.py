@@ -4,10 +4,10 @@ words."""
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from panelmend.app import service
@@ -26,6 +26,9 @@ from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
 from panelmend.records.rules.doing import LARGEST_FILE, NONE_USED
 from panelmend.records.state import Filled, Job, State
 from panelmend.records.store.log import printed_head
+
+if TYPE_CHECKING:
+    from panelmend.app.log_answers import Request
 
 _PLAIN = re.compile(r"[^A-Za-z0-9._-]+")
 _YES, _NO = ("yes", "y"), ("no", "n")
@@ -362,27 +365,61 @@ def judge_at(
     Raises:
         Refused: the document is another than the job's, and every rule.
     """
-    from panelmend.app import logs
     from panelmend.app.log_answers import Request
 
     held = job_of(book.state, job)
-    same = sha256(file_bytes(document)) == held.opened.document
+    person = book.state.people[who.person].name if who.person in book.state.people else who.person
+    made = judgement_at(
+        held.opened, held.steps[step], document, log, Request("", leak, on, opened, by=person)
+    )
+    keep_judgement(book, who, job, step, made)
+    return JudgedAt(made.outcome, made.against)
+
+
+@dataclass(frozen=True)
+class JudgementAt:
+    """A verdict before it is kept: of which cure, the log and its report."""
+
+    cure: str
+    outcome: e.Judged
+    against: tuple[str, ...]
+    log: bytes
+    report: bytes
+
+
+def judgement_at(
+    opened: e.JobOpened | e.JobRevised, step: e.Step, document: Path, log: Path, asked: Request
+) -> JudgementAt:
+    """Judge a cure log by the job's own document for the step that opens the bag; nothing is kept.
+
+    Raises:
+        Refused: the document is another than the job's, or the step judges no log.
+    """
+    from panelmend.app import logs
+
+    same = sha256(file_bytes(document)) == opened.document
     shelved = service.load(document).shelved
     for entry in shelved.entries if shelved is not None else ():
-        same = same and sha256(entry.data) in held.opened.pages.values()
+        same = same and sha256(entry.data) in opened.pages.values()
     if not same:
-        raise CHANGED(f"{document.name} is not the document that job {job} was begun from")
-    cure = held.steps[step].cure
-    if not cure:
-        raise NOT_AN_ANSWER(f"step {held.steps[step].number} judges no log")
-    name = next((c.name for c in service.load(document).document.data.cure if tidy(c.name) == cure), cure)
-    person = book.state.people[who.person].name if who.person in book.state.people else who.person
-    judged = logs.judge_log(document, log, Request(name, leak, on, opened, by=person))
+        raise CHANGED(f"{document.name} is not the document that job {opened.job} was begun from")
+    if not step.cure:
+        raise NOT_AN_ANSWER(f"step {step.number} judges no log")
+    cures = service.load(document).document.data.cure
+    name = next((c.name for c in cures if tidy(c.name) == step.cure), step.cure)
+    data = file_bytes(log)
+    judged = logs.judge_log(document, log, replace(asked, operation=name))
+    if file_bytes(log) != data:
+        raise CHANGED(f"{log.name} was written while it was judged")
     verdict = judged.report.verdict
-    outcome = e.Judged(verdict.outcome.value)
+    against = tuple(f"{r.code} {r.words}" for r in verdict.against())
     report = judged.report.to_json().encode("utf8")
-    book.keep_verdict(who, job, step, cure, outcome, file_bytes(log), report)
-    return JudgedAt(outcome, tuple(f"{r.code} {r.words}" for r in verdict.against()))
+    return JudgementAt(step.cure, e.Judged(verdict.outcome.value), against, data, report)
+
+
+def keep_judgement(book: Book, who: Who, job: str, step: str, made: JudgementAt) -> None:
+    """Keep a verdict with the step that opens the bag. Raises Refused."""
+    book.keep_verdict(who, job, step, made.cure, made.outcome, made.log, made.report)
 
 
 def kept_card(book: Book, job: str) -> bytes:

@@ -88,17 +88,18 @@ class TapBook:
             self._taps[id] = tap
             return tap
 
-    def undo(self, id: str, side: Side) -> Tap | None:
-        """Take back the last tap of a side that counts; None where there is none, or the same sent again."""
+    def undo(self, id: str, side: Side, of: str) -> Tap | None:
+        """Take back the tap ``of`` of a side; None where it does not count, taken back already or not there:
+        a tap that another device said meanwhile is never taken back in its place."""
         with self._lock:
             if id in self._undone:
                 return self._taps[self._undone[id]]
-            left = self.taps(side)
-            if not left:
+            found = next((t for t in self.taps(side) if t.id == of), None)
+            if found is None:
                 return None
-            self._append({"id": id, "undone": left[-1].id, "when": self.now()})
-            self._undone[id] = left[-1].id
-            return left[-1]
+            self._append({"id": id, "undone": of, "when": self.now()})
+            self._undone[id] = of
+            return found
 
     def into(self, plan: Plan, text_raw: dict[str, Any]) -> dict[Field, Any]:
         """What puts the taps into the document as sweeps, to plan on their outer line.

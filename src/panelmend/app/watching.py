@@ -156,11 +156,9 @@ async def _follow(
     view: str,
     expected: Predicted | None,
 ) -> None:
-    points = [
-        Point(p.name, ChannelRole(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point
-    ]
+    points = points_of(instrument)
     buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
-    source = _source(instrument, points)
+    source = source_of(instrument, points)
     keeper = Keeper(keep, points, buffer) if keep is not None else None
     await follow_samples(
         source.samples(),
@@ -183,7 +181,13 @@ class LiveSource(Protocol):
     def samples(self) -> AsyncIterator[Sample]: ...
 
 
-def _source(instrument: LiveInstrument, points: list[Point]) -> LiveSource:
+def points_of(instrument: LiveInstrument) -> list[Point]:
+    """The channels of an instrument."""
+    return [Point(p.name, ChannelRole(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point]
+
+
+def source_of(instrument: LiveInstrument, points: list[Point]) -> LiveSource:
+    """The instrument, ready to give samples."""
     if instrument.kind == "modbus":
         from panelmend.curelog.live.modbus import Modbus
 

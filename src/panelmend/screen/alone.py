@@ -1,4 +1,7 @@
-"""One at a time: what reads or writes the records from several threads sees them whole."""
+"""One at a time: what reads or writes the records from several threads sees them whole.
+
+Nothing slow is done under this lock: a plan is made, a page written out, before it or after it.
+"""
 
 from __future__ import annotations
 
@@ -9,15 +12,15 @@ from typing import ParamSpec, TypeVar
 
 P = ParamSpec("P")
 R = TypeVar("R")
-_LOCK = threading.RLock()
+RECORDS = threading.RLock()
 
 
 def alone(function: Callable[P, R]) -> Callable[P, R]:
-    """The function, never run beside another of these."""
+    """The function, never run beside another that works on the records."""
 
     @wraps(function)
     def call(*args: P.args, **named: P.kwargs) -> R:
-        with _LOCK:
+        with RECORDS:
             return function(*args, **named)
 
     return call

@@ -81,7 +81,7 @@ def problem_of(error: Exception) -> Problem:
     """What an error of panelmend's comes to."""
     from panelmend.app.opened import ChangedMeanwhile, field_of
     from panelmend.records.refusals import Refused
-    from panelmend.screen.holding import NobodyHolds
+    from panelmend.screen.holding import AnotherHolds, NobodyHolds
     from panelmend.screen.workshop import InWork
 
     if isinstance(error, DocumentError):
@@ -95,10 +95,14 @@ def problem_of(error: Exception) -> Problem:
         return Problem(status, kind, error.words, error.read, error.expected, error.todo)
     if isinstance(error, NobodyHolds):
         return Problem(401, "holder", str(error))
+    if isinstance(error, AnotherHolds):
+        return Problem(401, "another-holder", str(error))
     if isinstance(error, InWork):
         return Problem(409, "in-work", str(error), todo="stop the job, or begin a new repair that follows it")
     if isinstance(error, Refused):
-        status = {"R112": 401, "R113": 401, "R114": 429, "R122": 404}.get(error.code, 409)
+        status = {"R101": 507, "R106": 429, "R112": 401, "R113": 401, "R114": 429, "R122": 404}.get(
+            error.code, 409
+        )
         return Problem(status, error.code, str(error))
     if isinstance(error, MissingError):
         return Problem(404, "missing", str(error))
@@ -119,6 +123,7 @@ DOCUMENTED: dict[int | str, dict[str, Any]] = {
         (403, "from another page"),
         (404, "no such thing"),
         (405, "not served so"),
+        (408, "did not come whole in time"),
         (409, "written since it was shown"),
         (413, "too large"),
         (415, "no JSON"),

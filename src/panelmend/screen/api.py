@@ -11,7 +11,6 @@ from pydantic import BaseModel, ConfigDict, Field
 from panelmend.app.changing import Move, changes_moved, changes_typed
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.document.panel import Side
-from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.beside import PlanAnswer, plan_answer
 from panelmend.screen.pages import beside_html
@@ -88,21 +87,23 @@ def try_change(request: Request, name: Name, sent: ChangeSent) -> Answered:
 
 
 @router.post("/repairs/{name}/change", operation_id="change")
-@alone
 def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """Change a repair, on the disk before this answers."""
-    repair = _open(request, name)
-    request.app.state.workshop.may_change(name)
-    return answered(name, repair, repair.change(_changes(repair, sent), sent.seen), sent.side, kept=True)
+    workshop, repair = request.app.state.workshop, _open(request, name)
+    with workshop.changing(name):
+        workshop.may_change(name)
+        made = repair.change(_changes(repair, sent), sent.seen)
+    return answered(name, repair, made, sent.side, kept=True)
 
 
 @router.post("/repairs/{name}/back", operation_id="take_back")
-@alone
 def take_back(request: Request, name: Name, sent: BackSent) -> Answered:
     """Take back the last change."""
-    repair = _open(request, name)
-    request.app.state.workshop.may_change(name)
-    return answered(name, repair, repair.back(sent.seen), sent.side, kept=True)
+    workshop, repair = request.app.state.workshop, _open(request, name)
+    with workshop.changing(name):
+        workshop.may_change(name)
+        made = repair.back(sent.seen)
+    return answered(name, repair, made, sent.side, kept=True)
 
 
 def _open(request: Request, name: str) -> OpenRepair:

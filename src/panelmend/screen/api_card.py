@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from datetime import UTC, datetime, timedelta
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Request
@@ -10,24 +11,27 @@ from pydantic import BaseModel, Field
 
 from panelmend.app import cardwork
 from panelmend.app.cardwork import Written
-from panelmend.app.records import open_job
+from panelmend.app.opened import Moved
+from panelmend.app.records import head_of, local, planned
 from panelmend.records import events as e
-from panelmend.records.book import Book, Shown, Who
-from panelmend.records.canonical import amount_text, typed_amount
+from panelmend.records.book import NOW, Book, Shown, When, Who
+from panelmend.records.canonical import amount_text, moment, typed_amount
 from panelmend.records.doing.judged import items
 from panelmend.records.doing.standing import statements
-from panelmend.records.refusals import NO_SUCH
+from panelmend.records.refusals import BACKWARDS, NO_SUCH, NOBODY, WRONG_SECRET, Refused
 from panelmend.records.state import Job
-from panelmend.screen.alone import alone
+from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.guard import TOKEN
-from panelmend.screen.pages_card import step_html
+from panelmend.screen.pages_card import last_entry, step_html, step_of
+from panelmend.screen.words import say
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
 Number = Annotated[int, Path(ge=1, le=2000)]
 Staff = Annotated[str, Field(min_length=1, max_length=80)]
 Secret = Annotated[str, Field(min_length=1, max_length=200)]
+KEPT_LONG = 120.0  # [s] on the device: from here on it is entered for when it was typed
 Line = Annotated[str, Field(max_length=400)]
 
 
@@ -38,8 +42,8 @@ class PersonSent(Sent):
     secret: Secret
 
 
-class ReadingSent(Sent):
-    """What is written in a blank, as it was typed; limit and meets where a person reads the limit."""
+class JudgedSent(Sent):
+    """What is typed in a blank; limit and meets where a person reads the limit."""
 
     blank: Annotated[int, Field(ge=1, le=200)]
     typed: Line
@@ -47,6 +51,13 @@ class ReadingSent(Sent):
     meets: bool | None = None
     instrument: Annotated[str, Field(max_length=80)] = ""
     why: Line = ""
+
+
+class ReadingSent(JudgedSent):
+    """What is written in a blank by who typed it; ``ago`` [s]: how long it was kept on the device."""
+
+    person: Staff
+    ago: Annotated[float, Field(ge=0.0, le=7 * 86400.0, allow_inf_nan=False)] = 0.0
 
 
 class SignSent(PersonSent):
@@ -74,12 +85,23 @@ class DrawSent(PersonSent):
 
     lot: Annotated[str, Field(min_length=1, max_length=80)]
     amount: Annotated[str, Field(min_length=1, max_length=40)]
+    drawn: Annotated[int, Field(ge=0, le=10_000, description="drawings for this step that were shown")]
 
 
 class Holder(BaseModel):
     """Who holds the device; "" for nobody."""
 
+    person: str
     name: str
+
+
+class Pulse(BaseModel):
+    """What a page asks again and again: whether it still shows what is so."""
+
+    now: str = Field(description="the machine's clock, UTC")
+    seen: str = Field(description="digest of the document")
+    entry: int = Field(description="number of the last entry about the repair's job, 0 without one")
+    holder: str = Field(description="staff number of who holds the device")
 
 
 class InventedPerson(BaseModel):
@@ -139,24 +161,29 @@ class ShownAnswer(BaseModel):
     head: str
 
 
-def _book(request: Request) -> Book:
+def book_of(request: Request) -> Book:
+    """The records. Raises Refused where they were not begun."""
     found: Book | None = request.app.state.workshop.book
     if found is None:
         raise NO_SUCH("records were not begun in this workshop")
     return found
 
 
-def _job(request: Request, name: str) -> tuple[Book, Job]:
+def job_of(request: Request, name: str) -> tuple[Book, Job]:
+    """The job of a repair. Raises Refused."""
     found: tuple[Book, Job] | None = request.app.state.workshop.job_of(name)
     if found is None:
         raise NO_SUCH("no job was begun from this repair")
     return found
 
 
-def _answer(request: Request, name: str, number: int) -> StepAnswer:
-    _, job = _job(request, name)
-    step, html = step_html(request, name, number)
-    left = [i.what for i in items(job, step.key) if i.met.value in ("NOT YET", "OUTSIDE LIMIT")]
+def answer_of_step(request: Request, name: str, number: int) -> StepAnswer:
+    """A step as it stands, with its part of the page."""
+    with RECORDS:
+        _, job = job_of(request, name)
+        step = step_of(request, name, number)
+        left = [i.what for i in items(job, step.key) if i.met.value in ("NOT YET", "OUTSIDE LIMIT")]
+    html = step_html(request, name, step)
     return StepAnswer(number=number, at=step.at, words=step.words, open=left, html=html)
 
 
@@ -165,9 +192,9 @@ def _answer(request: Request, name: str, number: int) -> StepAnswer:
 def hold(request: Request, sent: PersonSent) -> Holder:
     """Take the device: the secret is tried now, and kept in memory for readings while one works."""
     who = Who(sent.person, sent.secret)
-    person = _book(request).tried(who)
+    person = book_of(request).tried(who)
     request.app.state.holding.take(request.scope[TOKEN], who, person.name)
-    return Holder(name=person.name)
+    return Holder(person=who.person, name=person.name)
 
 
 @router.post("/put-down", operation_id="put_down")
@@ -175,11 +202,22 @@ def hold(request: Request, sent: PersonSent) -> Holder:
 def put_down(request: Request) -> Holder:
     """Put the device down."""
     request.app.state.holding.put_down(request.scope[TOKEN])
-    return Holder(name="")
+    return Holder(person="", name="")
+
+
+@router.get("/repairs/{name}/pulse", operation_id="pulse")
+def pulse(request: Request, name: Name) -> Pulse:
+    """Whether a page still shows what is so, and the machine's clock."""
+    workshop = request.app.state.workshop
+    seen = workshop.open(name).made.plan.case.digest
+    with RECORDS:
+        found = workshop.job_of(name)
+        entry = last_entry(*found) if found is not None else 0
+    holder, _ = request.app.state.holding.person(request.scope[TOKEN])
+    return Pulse(now=datetime.now(UTC).isoformat(), seen=seen, entry=entry, holder=holder)
 
 
 @router.post("/repairs/{name}/demonstration", operation_id="begin_demonstration")
-@alone
 def begin_demonstration(request: Request, name: Name) -> People:
     """Begin records of the invented shop; its people are made up here."""
     made = request.app.state.workshop.begin_demo(name)
@@ -187,50 +225,82 @@ def begin_demonstration(request: Request, name: Name) -> People:
 
 
 @router.post("/repairs/{name}/job", operation_id="begin_job")
-@alone
 def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
     """Begin the job from the repair as it is planned now; its planner signs for that."""
-    workshop = request.app.state.workshop
-    path = workshop.open(name).path
-    return Begun(job=open_job(_book(request), Who(sent.person, sent.secret), path))
+    workshop, book = request.app.state.workshop, book_of(request)
+    path, who = workshop.open(name).path, Who(sent.person, sent.secret)
+    with workshop.changing(name):
+        with RECORDS:
+            book.tried(who)
+            head = head_of(book)
+        fields = planned(path, head)  # nobody's reading waits for a plan and its pages
+        with RECORDS:
+            book.open_job(who, **fields)
+    return Begun(job=str(fields["job"]))
 
 
 @router.get("/repairs/{name}/steps/{number}", operation_id="step")
-@alone
 def step(request: Request, name: Name, number: Number) -> StepAnswer:
     """A step as it stands."""
-    return _answer(request, name, number)
+    return answer_of_step(request, name, number)
 
 
 @router.post("/repairs/{name}/steps/{number}/judge", operation_id="judge_reading")
 @alone
-def judge(request: Request, name: Name, number: Number, sent: ReadingSent) -> Judgement:
+def judge(request: Request, name: Name, number: Number, sent: JudgedSent) -> Judgement:
     """How what is typed stands to its limit; nothing is kept."""
-    book, job = _job(request, name)
+    book, job = job_of(request, name)
     met, fault = cardwork.judged(book.state, job.opened.job, number, sent.blank, _written(sent))
     return Judgement(met=met, fault=fault)
 
 
 @router.post("/repairs/{name}/steps/{number}/reading", operation_id="reading")
-@alone
 def reading(request: Request, name: Name, number: Number, sent: ReadingSent) -> StepAnswer:
-    """Write a blank, by whoever holds the device; on the disk before this answers."""
-    book, job = _job(request, name)
-    who = request.app.state.holding.who(request.scope[TOKEN])
-    cardwork.keep_reading(book, who, job.opened.job, number, sent.blank, _written(sent))
-    return _answer(request, name, number)
+    """Write a blank, by who typed it and holds the device; on the disk before this answers."""
+    holding, token = request.app.state.holding, request.scope[TOKEN]
+    with RECORDS:
+        book, job = job_of(request, name)
+        who = holding.who(token, sent.person)
+        try:
+            _keep(book, who, job.opened.job, number, sent)
+        except Refused as error:
+            if error.code in (WRONG_SECRET.code, NOBODY.code):  # not tried again and again with it
+                holding.put_down(token)
+            raise
+    return answer_of_step(request, name, number)
 
 
-def _written(sent: ReadingSent) -> Written:
+def _written(sent: JudgedSent) -> Written:
     return Written(sent.typed, sent.limit, sent.meets, sent.instrument, sent.why)
+
+
+def _keep(book: Book, who: Who, job: str, number: int, sent: ReadingSent) -> None:
+    """Write a reading, for when it was typed where it was kept on the device for longer than a moment."""
+
+    def keep(at: When) -> None:
+        cardwork.keep_reading(book, who, job, number, sent.blank, _written(sent), at)
+
+    if sent.ago < KEPT_LONG:
+        keep(NOW)
+        return
+    typed = book.log.now() - timedelta(seconds=sent.ago)
+    words = say("card.kept_late", time=local(book.state, moment(typed)))
+    try:
+        keep(When(typed, words))
+    except Refused as error:
+        if (
+            error.code != BACKWARDS.code
+        ):  # others wrote meanwhile: it is entered now, and says when it was typed
+            raise
+        keep(When(None, words))
 
 
 @router.get("/repairs/{name}/steps/{number}/shown", operation_id="shown")
 @alone
 def shown(request: Request, name: Name, number: Number, release: bool = False) -> ShownAnswer:
     """What a signature at a step would cover now, or the release entry of the whole job."""
-    book, job = _job(request, name)
-    key = _key(job, number)
+    book, job = job_of(request, name)
+    key = key_of(job, number)
     made = book.show_release(job.opened.job) if release else book.show(job.opened.job, key)
     listed = [ShownItem(what=i.what, typed=i.words, met=i.met.value) for i in items(job, key)]
     return ShownAnswer(
@@ -244,50 +314,51 @@ def shown(request: Request, name: Name, number: Number, release: bool = False) -
 
 
 @router.post("/repairs/{name}/steps/{number}/sign", operation_id="sign")
-@alone
 def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAnswer:
     """Sign at a step exactly what was shown; the secret is asked for anew each time."""
-    book, job = _job(request, name)
-    what = Shown(sent.content, sent.ticket)
-    book.sign(
-        Who(sent.person, sent.secret),
-        job.opened.job,
-        _key(job, number),
-        e.Meaning(sent.meaning),
-        what,
-        sent.why,
-    )
-    return _answer(request, name, number)
+    what, who = Shown(sent.content, sent.ticket), Who(sent.person, sent.secret)
+    with RECORDS:
+        book, job = job_of(request, name)
+        book.sign(who, job.opened.job, key_of(job, number), e.Meaning(sent.meaning), what, sent.why)
+    return answer_of_step(request, name, number)
 
 
 @router.post("/repairs/{name}/steps/{number}/release", operation_id="release")
-@alone
 def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> StepAnswer:
     """Make the release entry of the job; the secret is asked for anew."""
-    book, job = _job(request, name)
-    book.release(
-        Who(sent.person, sent.secret),
-        job.opened.job,
-        Shown(sent.content, sent.ticket),
-        description=sent.description,
-        completed=sent.completed,
-        certificate_number=sent.certificate_number,
-        certificate_kind=sent.certificate_kind,
-    )
-    return _answer(request, name, number)
+    with RECORDS:
+        book, job = job_of(request, name)
+        book.release(
+            Who(sent.person, sent.secret),
+            job.opened.job,
+            Shown(sent.content, sent.ticket),
+            description=sent.description,
+            completed=sent.completed,
+            certificate_number=sent.certificate_number,
+            certificate_kind=sent.certificate_kind,
+        )
+    return answer_of_step(request, name, number)
 
 
 @router.post("/repairs/{name}/steps/{number}/draw", operation_id="draw")
-@alone
 def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAnswer:
     """Draw from a lot to a step; a storekeeper does it, with their secret."""
-    book, job = _job(request, name)
     amount = amount_text(typed_amount(sent.amount))
-    book.issue(Who(sent.person, sent.secret), sent.lot, job.opened.job, _key(job, number), amount)
-    return _answer(request, name, number)
+    with RECORDS:
+        book, job = job_of(request, name)
+        key = key_of(job, number)
+        there = len(job.now(key).issued)
+        if there != sent.drawn:  # the answer to the same drawing may have been lost on the way
+            raise Moved(
+                "something was drawn for this step since it was shown", read=str(sent.drawn),
+                expected=str(there), todo="look at what is drawn now, then draw what still lacks",
+            )  # fmt: skip
+        book.issue(Who(sent.person, sent.secret), sent.lot, job.opened.job, key, amount)
+    return answer_of_step(request, name, number)
 
 
-def _key(job: Job, number: int) -> str:
+def key_of(job: Job, number: int) -> str:
+    """The key of a step by its number on the card. Raises Refused."""
     found = next((s.key for s in job.opened.steps if s.number == number), None)
     if found is None:
         raise NO_SUCH(f"step {number} of job {job.opened.job}")

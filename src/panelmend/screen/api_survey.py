@@ -10,7 +10,6 @@ from pydantic import BaseModel, Field
 
 from panelmend.app.tapbook import Heard, heard
 from panelmend.document.panel import Side
-from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Answered, BackSent, Millimetres, Name, answered
 from panelmend.screen.api import Sent as Sent
@@ -25,7 +24,8 @@ Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$")]
 
 
 class TapSent(Sent):
-    """A tap, or the last one taken back; the id is the device's, so that sending twice counts once.
+    """A tap, or one that is taken back (``undo`` its id); the id is the device's, so that sending twice
+    counts once.
 
     ``x`` and ``y`` in standard axes (seen from the outside, y up).
     """
@@ -35,7 +35,7 @@ class TapSent(Sent):
     x: Millimetres = 0.0
     y: Millimetres = 0.0
     dull: bool = False
-    undo: bool = False
+    undo: Id | None = None
 
 
 class TapKept(BaseModel):
@@ -59,6 +59,7 @@ class SurveyAnswer(BaseModel):
     count: int
     dull: int
     sound: int
+    ids: list[str] = Field(description="of the taps that count, in their order")
     layers: list[LayerItem]
     next: list[TapPlace]
     title: str
@@ -72,8 +73,8 @@ class SurveyAnswer(BaseModel):
 def tap(request: Request, name: Name, sent: TapSent) -> TapKept:
     """Take a tap down, or take the last one back; on the disk before this answers."""
     book = request.app.state.workshop.taps(name)
-    if sent.undo:
-        book.undo(sent.id, sent.side)
+    if sent.undo is not None:
+        book.undo(sent.id, sent.side, sent.undo)
     else:
         book.put(sent.id, (1e-3 * sent.x, 1e-3 * sent.y), sent.side, sent.dull)
     return TapKept(id=sent.id, count=len(book.taps(sent.side)))
@@ -98,6 +99,7 @@ def survey(request: Request, name: Name, side: Side) -> SurveyAnswer:
         count=len(made.taps),
         dull=dull,
         sound=len(made.taps) - dull,
+        ids=[t.id for t in made.taps],
         layers=[layer_item(x, layer_svg(x)) for x in survey_layers(made, side)],
         next=[TapPlace(x=round(1e3 * p.at[0], 3), y=round(1e3 * p.at[1], 3)) for p in asked],
         title=title,
@@ -119,14 +121,14 @@ def _box(made: Heard, side: Side) -> tuple[float, float, float, float] | None:
 
 
 @router.post("/repairs/{name}/survey/into", operation_id="survey_into")
-@alone
 def survey_into(request: Request, name: Name, sent: BackSent) -> Answered:
     """Put the taps into the repair and plan on their outer line instead of a typed outline."""
     workshop = request.app.state.workshop
-    workshop.may_change(name)
     repair, book = workshop.open(name), workshop.taps(name)
-    made = repair.made
-    changes: dict[Any, Any] = book.into(made.plan, tomllib.loads(made.text))
-    after = repair.change(changes, sent.seen)
-    book.was_put(changes[("survey", "sweep")])
+    with workshop.changing(name):
+        workshop.may_change(name)
+        made = repair.made
+        changes: dict[Any, Any] = book.into(made.plan, tomllib.loads(made.text))
+        after = repair.change(changes, sent.seen)
+        book.was_put(changes[("survey", "sweep")])
     return answered(name, repair, after, sent.side, kept=True)

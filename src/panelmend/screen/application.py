@@ -19,12 +19,16 @@ from panelmend.errors import PanelmendError
 from panelmend.screen import (
     api,
     api_card,
+    api_cure,
     api_errands,
+    api_log,
     api_survey,
     pages,
     pages_card,
+    pages_cure,
     pages_heat,
     pages_kit,
+    pages_log,
     pages_nest,
     pages_pack,
     pages_stack,
@@ -51,6 +55,10 @@ ROOMS = (  # a line for each module with pages or calls
     pages_strength,
     pages_stack,
     pages_pack,
+    pages_cure,
+    api_cure,
+    pages_log,
+    api_log,
 )
 _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
@@ -68,6 +76,7 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     )
     inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
     inner.state.holding, inner.state.errands = Holding(), Errands()
+    inner.state.watches = workshop.watches
     inner.include_router(pages.router)
     for module in ROOMS:
         inner.include_router(module.router)

@@ -105,10 +105,10 @@ class PlanAnswer(BaseModel):
 def plan_answer(repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -> PlanAnswer:
     """All of it for a plan seen from a side."""
     plan = made.plan
-    before = {(f.code, f.place) for f in repair.made.plan.findings} if not kept else None
+    before = {(f.code, f.place) for f in repair.last.plan.findings} if not kept else None
     standing = plan.standing.value
     return PlanAnswer(
-        seen=repair.made.plan.case.digest,
+        seen=plan.case.digest if kept else repair.last.plan.case.digest,
         plan=plan.digest,
         standing=standing,
         means=say(f"standing.{standing}_means"),
@@ -121,7 +121,7 @@ def plan_answer(repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -
         cutout=size_words(plan),
         findings=[_found(f, before) for f in in_order(plan)],
         fits=list(fits(plan)),
-        groups=groups(plan, repair.made.text),
+        groups=groups(plan, made.text),
         drawing=drawing(plan, side),
     )
 

@@ -7,6 +7,8 @@ round it.
 
 from __future__ import annotations
 
+import asyncio
+import re
 import time
 from collections.abc import Awaitable, Callable, MutableMapping
 from dataclasses import dataclass, field
@@ -25,7 +27,11 @@ WRITES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
 TOKEN = "panelmend.token"  # where routes find the session's token
 OPEN = ("/enter", "/static/")  # what needs no session
 BODY = 256 * 2**10  # [bytes] of a request's body
+LARGEST = 32 * 2**20  # [bytes] of a file: a log or a photograph
+UPLOAD = "application/octet-stream"
+FILES = re.compile(r"/api/logs/[^/]+|/api/repairs/[^/]+/steps/\d+/file")
 ADDRESS = 4096  # [bytes] of path and query
+WAITS = 20.0  # [s] for a body
 EACH_SECOND, AT_ONCE = 60.0, 240.0  # requests of one browser
 
 CONTENT_POLICY = "; ".join(
@@ -106,9 +112,16 @@ class Guard:
         if scope["method"] in READS:
             await self.app(scope, receive, sealed)
             return
-        body = await _whole(receive)
+        try:
+            async with asyncio.timeout(WAITS):
+                body = await _whole(receive, _most(scope))
+        except TimeoutError:
+            await problem(Problem(408, "slow", "the request did not come whole in time"), scope)(
+                scope, receive, sealed
+            )
+            return
         if body is None:
-            await problem(_too_large(), scope)(scope, receive, sealed)
+            await problem(_too_large(_most(scope)), scope)(scope, receive, sealed)
             return
         await self.app(scope, _Replayed(body, receive), sealed)
 
@@ -126,15 +139,15 @@ class Guard:
         if method not in READS and method not in WRITES:
             return Problem(405, "method", "this method is not served", read=method[:20])
         length = headers.get(b"content-length", "0")
-        if not length.isdecimal() or int(length) > BODY:
-            return _too_large()
+        if not length.isdecimal() or int(length) > _most(scope):
+            return _too_large(_most(scope))
         token = scope[TOKEN]
         if not self._in_time(token[:16] if token else "nobody"):
             return Problem(429, "rate", "too many requests at once", todo="wait a second and try again")
         if headers.get(b"sec-fetch-site", "same-origin") not in ("same-origin", "none"):
             return Problem(403, "origin", "another page may not use this screen")
         if method in WRITES:
-            refused = self._foreign(headers, host)
+            refused = self._foreign(scope, headers, host)
             if refused is not None:
                 return refused
         if not scope["path"].startswith(OPEN) and not (token and self.gate.knows(token)):
@@ -144,7 +157,7 @@ class Guard:
             )  # fmt: skip
         return None
 
-    def _foreign(self, headers: dict[bytes, str], host: str) -> Problem | None:
+    def _foreign(self, scope: Scope, headers: dict[bytes, str], host: str) -> Problem | None:
         """Why a write may not come from where it comes."""
         if headers.get(b"origin") != f"http://{host}":
             return Problem(
@@ -152,8 +165,9 @@ class Guard:
                 read=headers.get(b"origin", "no origin")[:80],
             )  # fmt: skip
         kind = headers.get(b"content-type", "").partition(";")[0].strip().lower()
-        if kind != "application/json":
-            return Problem(415, "kind", "a write is JSON", read=kind[:40], expected="application/json")
+        wanted = UPLOAD if _uploads(scope) else "application/json"
+        if kind != wanted:
+            return Problem(415, "kind", "a write of another kind", read=kind[:40], expected=wanted)
         return None
 
     def token(self, cookies: str) -> str:
@@ -181,7 +195,7 @@ class Guard:
 _OWN = frozenset({name for name, _ in HEADERS} | {b"cache-control", b"server"})
 
 
-async def _whole(receive: Receive) -> bytes | None:
+async def _whole(receive: Receive, most: int) -> bytes | None:
     """A request's whole body; None where it is larger than it may be, whatever its length was said to be."""
     parts, size = [], 0
     while True:
@@ -190,7 +204,7 @@ async def _whole(receive: Receive) -> bytes | None:
             return b""
         parts.append(message.get("body", b""))
         size += len(parts[-1])
-        if size > BODY:
+        if size > most:
             return None
         if not message.get("more_body", False):
             return b"".join(parts)
@@ -210,5 +224,14 @@ class _Replayed:
         return {"type": "http.request", "body": body, "more_body": False}
 
 
-def _too_large() -> Problem:
-    return Problem(413, "size", "the request is too large", expected=f"at most {BODY >> 10} KiB")
+def _uploads(scope: Scope) -> bool:
+    """Whether a request brings a file as it is: a form of another page cannot send its kind."""
+    return scope["method"] in ("PUT", "POST") and FILES.fullmatch(scope["path"]) is not None
+
+
+def _most(scope: Scope) -> int:
+    return LARGEST if _uploads(scope) else BODY
+
+
+def _too_large(most: int) -> Problem:
+    return Problem(413, "size", "the request is too large", expected=f"at most {most >> 10} KiB")

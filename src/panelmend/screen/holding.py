@@ -22,6 +22,10 @@ class NobodyHolds(PanelmendError):
     """Nobody said who holds the device, or too long ago."""
 
 
+class AnotherHolds(PanelmendError):
+    """What was typed is another person's than who holds the device now: it waits for them."""
+
+
 @dataclass
 class _Held:
     who: Who
@@ -47,18 +51,32 @@ class Holding:
         with self._lock:
             self._held.pop(digest(token), None)
 
-    def name(self, token: str) -> str:
-        """The name of who holds it, "" for nobody."""
+    def person(self, token: str) -> tuple[str, str]:
+        """Staff number and name of who holds it, "" for nobody."""
         with self._lock:
             held = self._there(token)
-            return held.name if held is not None else ""
+            return (held.who.person, held.name) if held is not None else ("", "")
 
-    def who(self, token: str) -> Who:
-        """Who holds it; they work on. Raises NobodyHolds."""
+    def who(self, token: str, typed_by: str) -> Who:
+        """Who holds it; they work on.
+
+        Args:
+            token: of the session.
+            typed_by: staff number of who typed it, as the page had it: a page that was left open, or what was
+                kept while there was no connection, is never written down as another's.
+
+        Raises:
+            NobodyHolds: nobody does.
+            AnotherHolds: somebody else does.
+        """
         with self._lock:
             held = self._there(token)
             if held is None:
                 raise NobodyHolds("nobody holds this device: say who you are, then go on")
+            if held.who.person != typed_by:
+                raise AnotherHolds(
+                    f"{typed_by} typed this and {held.name} holds the device: {typed_by} takes it"
+                )
             held.last = self.clock()
             return held.who
 

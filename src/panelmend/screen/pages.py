@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from datetime import UTC, datetime
 from functools import cache
 from importlib import resources
 from typing import Annotated, Any
@@ -51,6 +52,7 @@ def asset(name: str) -> str:
 def page(template: str, theme: str, room: str, **values: Any) -> str:
     """One page as HTML."""
     values.setdefault("words", json.dumps(for_scripts()))
+    values["now"] = datetime.now(UTC).isoformat()
     return environment().get_template(template).render(
         theme=theme if theme in THEMES else THEMES[0], room=room, **values
     )  # fmt: skip

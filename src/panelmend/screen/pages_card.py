@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from panelmend.app.cardwork import StepNow, next_step, rows, spoken, step_now
 from panelmend.plan.plan import Plan
+from panelmend.records.book import Book
 from panelmend.records.refusals import NO_SUCH
-from panelmend.screen.alone import alone
+from panelmend.records.state import Job
+from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.pages import THEMES, Theme, environment, page
@@ -20,21 +20,30 @@ UNDER_THE_BAG = ("O19", "O20", "O21", "O22", "O23", "O24", "O25")  # steps that 
 ALWAYS = ("edge", "structure", "inserts", "fasteners", "earlier", "solid")
 
 
-def step_html(request: Request, name: str, number: int) -> tuple[StepNow, str]:
-    """A step as it stands, and the part of its page that readings and signatures change."""
-    step = _step(request, name, number)
-    return step, environment().get_template("step_part.html").render(step=step, spoken=_spoken(request, name))
+def last_entry(book: Book, job: Job) -> int:
+    """The number of the last entry about a job."""
+    return max(book.state.of.get(f"job {job.opened.job}", [0]))
+
+
+def step_html(request: Request, name: str, step: StepNow) -> str:
+    """The part of a step's page that readings and signatures change."""
+    view = request.app.state.workshop.open(name).last.plan.case.view
+    return environment().get_template("step_part.html").render(
+        name=name, step=step, spoken=lambda words: spoken(words, view)
+    )  # fmt: skip
 
 
 def _plan(request: Request, name: str) -> Plan | None:
     """The job's own plan: that of the document as it is, while it is the one that was signed."""
     workshop = request.app.state.workshop
-    made: Plan = workshop.open(name).made.plan
+    made: Plan = workshop.open(name).last.plan
     found = workshop.job_of(name)
     return made if found is not None and found[1].opened.plan == made.digest else None
 
 
-def _step(request: Request, name: str, number: int) -> StepNow:
+@alone
+def step_of(request: Request, name: str, number: int) -> StepNow:
+    """A step as it stands."""
     found = request.app.state.workshop.job_of(name)
     if found is None:
         raise NO_SUCH("no job was begun from this repair")
@@ -42,18 +51,15 @@ def _step(request: Request, name: str, number: int) -> StepNow:
     return step_now(book.state, job.opened.job, number, _plan(request, name))
 
 
-def _spoken(request: Request, name: str) -> Any:
-    view = request.app.state.workshop.open(name).made.plan.case.view
-    return lambda words: spoken(words, view)
-
-
 @router.get("/repairs/{name}/card")
-@alone
 def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     """Every step with where it stands; before the job is begun, how to begin it."""
     workshop = request.app.state.workshop
     plan = workshop.open(name).made.plan
-    found = workshop.job_of(name)
+    with RECORDS:
+        found = workshop.job_of(name)
+        listed = rows(found[1]) if found is not None else ()
+        following = next_step(found[1]) if found is not None else 0
     return HTMLResponse(
         page(
             "card.html",
@@ -64,22 +70,22 @@ def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
             plan=plan,
             begun=workshop.book is not None,
             job=found[1] if found is not None else None,
-            rows=rows(found[1]) if found is not None else (),
-            next=next_step(found[1]) if found is not None else 0,
+            rows=listed,
+            next=following,
             people=workshop.invented(),
-            holder=request.app.state.holding.name(request.scope[TOKEN]),
+            holder=request.app.state.holding.person(request.scope[TOKEN]),
         )
     )
 
 
 @router.get("/repairs/{name}/card/{number}")
-@alone
 def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> HTMLResponse:
     """One step."""
-    made = _step(request, name, number)
-    plan = _plan(request, name)
     whole = request.app.state.workshop.open(name).made.plan
-    job = request.app.state.workshop.job_of(name)[1]
+    with RECORDS:
+        made, plan = step_of(request, name, number), _plan(request, name)
+        book, job = request.app.state.workshop.job_of(name)
+        entry = last_entry(book, job)
     return HTMLResponse(
         page(
             "step.html",
@@ -91,11 +97,12 @@ def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> 
             step=made,
             same=plan is not None,
             count=len(job.opened.steps),
+            entry=entry,
             numbers=[s.number for s in job.opened.steps],
             drawing=_drawing(plan, made) if plan is not None else None,
             spoken=lambda words: spoken(words, whole.case.view),
             people=request.app.state.workshop.invented(),
-            holder=request.app.state.holding.name(request.scope[TOKEN]),
+            holder=request.app.state.holding.person(request.scope[TOKEN]),
         )
     )
 

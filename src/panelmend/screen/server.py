@@ -16,7 +16,7 @@ from panelmend.errors import OutputError
 from panelmend.files import replace_whole
 from panelmend.screen.application import application
 from panelmend.screen.gate import Gate
-from panelmend.screen.workshop import Workshop
+from panelmend.screen.workshop import DOCUMENT, Workshop
 
 HERE = "127.0.0.1"
 SESSIONS, PORT = "screen-sessions.json", "screen-port.json"
@@ -31,6 +31,7 @@ class Running:
     gate: Gate
     port: int
     folder: Path
+    workshop: Workshop
 
     @property
     def printed(self) -> str:
@@ -43,8 +44,12 @@ class Running:
         return f"http://{HERE}:{self.port}/enter?key={self.gate.key_for_the_browser()}"
 
     def serve(self) -> None:
-        """Serve until it is stopped."""
-        self.server.run(sockets=[self.listening])
+        """Serve until it is stopped; what was watched is watched again."""
+        self.workshop.watches.go_on(self.workshop.repairs_folder, DOCUMENT)
+        try:
+            self.server.run(sockets=[self.listening])
+        finally:
+            self.workshop.watches.close()
 
     def stop(self) -> None:
         """Stop serving."""
@@ -74,7 +79,7 @@ def ready(workshop: Workshop, port: int = 0) -> Running:
         timeout_keep_alive=20,
         timeout_graceful_shutdown=2,
     )
-    return Running(uvicorn.Server(config), listening, gate, taken, workshop.folder)
+    return Running(uvicorn.Server(config), listening, gate, taken, workshop.folder, workshop)
 
 
 def open_browser(running: Running, opener: Callable[[str], object] = webbrowser.open) -> None:

@@ -20,9 +20,13 @@ from panelmend.records.book import Book
 from panelmend.records.canonical import tidy
 from panelmend.records.secrets import FULL, Cost
 from panelmend.records.state import Job
+from panelmend.screen.alone import RECORDS
+from panelmend.screen.watches import Watches
 
 SETTING = "PANELMEND_WORKSHOP"
-RECORDS, PEOPLE = "records.sqlite", "invented-people.json"
+HALF = "demonstration-half-begun"
+RECORDS_FILE, PEOPLE = "records.sqlite", "invented-people.json"
+LOGS = "logs"
 DOCUMENT, TAPS = "repair.toml", "taps.jsonl"
 DEMO = "TAS-26-0417"
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
@@ -59,17 +63,21 @@ class ListedRepair:
 class Workshop:
     """The repairs of a folder, opened when they are asked for."""
 
-    def __init__(self, folder: Path, cost: Cost = FULL) -> None:
+    def __init__(self, folder: Path, cost: Cost = FULL, logs: Path | None = None) -> None:
         self.folder, self.cost = folder, cost
         self._book: Book | None = None
         self._open: dict[str, OpenRepair] = {}
         self._taps: dict[str, TapBook] = {}
+        self._opening: dict[str, threading.Lock] = {}
+        self._changing: dict[str, threading.RLock] = {}
         self._lock = threading.Lock()
         self._beginning = threading.Lock()
         try:
             self.repairs_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         except OSError as error:
             raise OutputError(f"{folder} could not be made: {error.strerror}") from None
+
+        self.watches = Watches(folder, logs or folder / LOGS)
 
     @property
     def repairs_folder(self) -> Path:
@@ -101,12 +109,24 @@ class Workshop:
         path = self._path(name)
         with self._lock:
             kept = self._open.get(name)
+            opening = self._opening.setdefault(name, threading.Lock())
+        if kept is not None:
+            return kept
+        with opening:  # whoever wants another repair, taps or the records does not wait for this plan
+            with self._lock:
+                kept = self._open.get(name)
             if kept is None:
                 kept = OpenRepair(path)
-                while len(self._open) >= MOST_OPEN:
-                    self._open.pop(next(iter(self._open)))
-                self._open[name] = kept
+                with self._lock:
+                    while len(self._open) >= MOST_OPEN:
+                        self._open.pop(next(iter(self._open)))
+                    self._open[name] = kept
             return kept
+
+    def changing(self, name: str) -> threading.RLock:
+        """Held by whoever changes a repair or begins its job: nobody else does either meanwhile."""
+        with self._lock:
+            return self._changing.setdefault(name, threading.RLock())
 
     def taps(self, name: str) -> TapBook:
         """The taps of a repair. Raises MissingError."""
@@ -120,8 +140,9 @@ class Workshop:
     def book(self) -> Book | None:
         """The records of the workshop; None where they were not begun yet. Raises Refused."""
         with self._lock:
-            if self._book is None and (self.folder / RECORDS).exists():
-                self._book = Book.open(str(self.folder / RECORDS), cost=self.cost)
+            there = (self.folder / RECORDS_FILE).exists() and not (self.folder / HALF).exists()
+            if self._book is None and there:
+                self._book = Book.open(str(self.folder / RECORDS_FILE), cost=self.cost)
             return self._book
 
     def begin_demo(self, name: str) -> tuple[Invented, ...]:
@@ -137,13 +158,22 @@ class Workshop:
                 todo="begin the records with panelmend records begin, in the workshop's folder",
             )
         with self._beginning:
-            if (self.folder / RECORDS).exists():
+            half = self.folder / HALF
+            if (self.folder / RECORDS_FILE).exists() and not half.exists():
                 raise InputError("records were begun here already")
-            made = begin(self.folder / RECORDS, document, cost=self.cost)
+            for left in self.folder.glob(
+                f"{RECORDS_FILE}*"
+            ):  # of a beginning that was killed: nobody has its secrets
+                left.unlink()
+            replace_whole(half, b"invented records are being begun here\n")
+            made = begin(self.folder / RECORDS_FILE, document, cost=self.cost)
             rows = [asdict(p) for p in made]
             handle = os.open(self.folder / PEOPLE, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
             with os.fdopen(handle, "w", encoding="utf8") as file:
                 json.dump(rows, file, indent=1)
+                file.flush()
+                os.fsync(file.fileno())
+            half.unlink()
             return made
 
     def invented(self) -> tuple[Invented, ...]:
@@ -162,13 +192,14 @@ class Workshop:
         book = self.book
         if book is None:
             return None
-        number = tidy(self.open(name).made.plan.case.document.repair.number)
+        number = tidy(self.open(name).last.plan.case.document.repair.number)
         job = book.state.jobs.get(number)
         return None if job is None else (book, job)
 
     def may_change(self, name: str) -> None:
         """See that a repair may be changed. Raises InWork while a job goes by it."""
-        found = self.job_of(name)
+        with RECORDS:
+            found = self.job_of(name)
         if found is not None and not found[1].closed:
             raise InWork(
                 f"job {found[1].opened.job} is in work by this repair: its plan stays as it was signed"

@@ -10,10 +10,10 @@ export class NoAnswer extends Error {}
 
 const LONGEST = 20000; // ms
 
-async function ask(path, options) {
+async function ask(path, options, longest = LONGEST) {
   let answer;
   try {
-    answer = await fetch(path, { ...options, signal: AbortSignal.timeout(LONGEST), credentials: "same-origin" });
+    answer = await fetch(path, { ...options, signal: AbortSignal.timeout(longest), credentials: "same-origin" });
   } catch {
     throw new NoAnswer(path);
   }
@@ -30,3 +30,5 @@ async function ask(path, options) {
 export const get = path => ask(path, {});
 export const post = (path, body) =>
   ask(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+/** A file as it is. */
+export const put = (path, file, method = "PUT") => ask(path, { method, headers: { "Content-Type": "application/octet-stream" }, body: file }, 120000);

@@ -5,6 +5,7 @@ import { Measure } from "./measure.js";
 import { Mover } from "./mover.js";
 import { NoAnswer, Refused, get, post } from "./net.js";
 import { Pending } from "./pending.js";
+import { Present, clock, now as machineNow } from "./present.js";
 import { Survey } from "./survey.js";
 import { View } from "./view.js";
 import { say } from "./words.js";
@@ -100,8 +101,14 @@ function drawn(drawing) {
 for (const b of $$("[data-look]")) {
   b.addEventListener("click", async () => {
     if (b.dataset.look === now.side || mover.active) return;
-    const { answer } = await get(`${api}/plan?side=${b.dataset.look}`);
+    let answer;
+    try {
+      ({ answer } = await get(`${api}/plan?side=${b.dataset.look}`));
+    } catch (error) {
+      return failed(error);
+    }
     now.side = b.dataset.look;
+    now.seen = answer.seen;
     const again = mode === "survey";
     set("");
     for (const g of svg.querySelectorAll('[data-group="survey"]')) g.remove();
@@ -134,7 +141,7 @@ function kept({ answer, beside: html }) {
   drawn(answer.drawing);
   parts(html, [...ALL, "fields"]);
   if (focus) document.getElementById(focus)?.focus();
-  saved.textContent = say("saved", { time: new Date().toTimeString().slice(0, 8) });
+  saved.textContent = say("saved", { time: clock(machineNow()) });
   saved.classList.remove("red");
   tell(say("took", { seconds: answer.seconds.toFixed(2) }));
 }
@@ -163,7 +170,7 @@ async function refresh() {
 
 async function keep(body, typed = {}) {
   saved.textContent = say("saving");
-  pending.put(typed);
+  pending.put(typed, asRead);
   try {
     kept(await post(`${api}/change`, { seen: now.seen, side: now.side, ...body }));
     pending.drop(typed);
@@ -177,17 +184,35 @@ async function keep(body, typed = {}) {
   }
 }
 
+/** What a field held when it was shown. */
+function asRead(key) {
+  const field = beside.querySelector(`[data-field="${CSS.escape(key)}"] :is(input, select)`);
+  if (!field) return null;
+  return field.options ? [...field.options].find(o => o.defaultSelected)?.value ?? "" : field.defaultValue;
+}
+
+/** Fields that another wrote meanwhile are not written over: said beside them, and let go. */
+function conflicts() {
+  for (const [key, { value, before }] of Object.entries(pending.all())) {
+    const there = asRead(key);
+    if (there === null || before === null || there === before || there === value) continue;
+    pending.drop({ [key]: value });
+    fields.show(key, say("conflict", { now: there || "-", typed: value }));
+  }
+}
+
 // What was typed and has no answer: shown as kept on this device, and sent again until it has one.
 const pending = new Pending(board.dataset.repair);
 const AGAIN = 2000; // ms
 let again = 0;
 
 function waiting() {
+  conflicts();
   const typed = pending.typed, count = Object.keys(typed).length;
   saved.classList.toggle("red", count > 0);
   clearTimeout(again);
   if (!count) return;
-  saved.textContent = say("kept_here", { count, time: new Date(pending.since).toTimeString().slice(0, 8) });
+  saved.textContent = say("kept_here", { count, time: clock(pending.since) });
   again = setTimeout(async () => {
     if (await keep({ typed }, typed)) waiting();
   }, AGAIN);
@@ -232,10 +257,10 @@ const survey = new Survey({
   layer: showLayer,
   fit: box => view.fit(box),
   saved: waiting => {
-    const time = at => new Date(at).toTimeString().slice(0, 8);
     saved.textContent = waiting.length
-      ? say("kept_here", { count: waiting.length, time: time(waiting[0].at) })
-      : say("saved", { time: time(Date.now()) });
+      ? say("kept_here", { count: waiting.length, time: clock(waiting[0].at) })
+      : say("saved", { time: clock(machineNow()) });
+    if (waiting.some(w => w.memory)) tell(say("memory"));
     saved.classList.toggle("red", waiting.length > 0);
   },
 });
@@ -278,6 +303,8 @@ view.addEventListener("touched", e => {
   if (mode === "survey") survey.touched(e.detail);
 });
 
+new Present(`${api}/pulse`, p => p.seen === now.seen);
+conflicts();
 for (const [key, value] of Object.entries(pending.typed)) {
   const field = beside.querySelector(`[data-field="${CSS.escape(key)}"] :is(input, select)`);
   if (field) field.value = value;

@@ -1,28 +1,34 @@
-// Fields that were typed and are not acknowledged yet: they outlive the page and the server.
+// Fields that were typed and are not acknowledged yet: they outlive the page and the server. Each is kept under a name
+// of its own with what stood in the field before, so that nothing is put over what somebody else wrote meanwhile.
 export class Pending {
   constructor(repair) {
-    this.name = `panelmend fields ${repair}`;
+    this.prefix = `panelmend field ${repair} `;
   }
 
   all() {
     try {
-      return JSON.parse(localStorage.getItem(this.name) ?? "{}");
+      return Object.fromEntries(
+        Object.keys(localStorage).filter(k => k.startsWith(this.prefix)).map(k => [k.slice(this.prefix.length), JSON.parse(localStorage.getItem(k))]),
+      );
     } catch {
       return {};
     }
   }
 
-  put(typed) {
-    const at = new Date().toISOString(), all = this.all();
-    for (const [key, value] of Object.entries(typed)) all[key] = { value, at };
-    localStorage.setItem(this.name, JSON.stringify(all));
+  put(typed, before) {
+    const at = new Date().toISOString(), there = this.all();
+    for (const [key, value] of Object.entries(typed)) {
+      const item = { value, at: there[key]?.at ?? at, before: there[key]?.before ?? before(key) };
+      try {
+        localStorage.setItem(this.prefix + key, JSON.stringify(item));
+      } catch {
+        return; // a device that keeps nothing: it is sent, and the field still holds it
+      }
+    }
   }
 
   drop(typed) {
-    const all = this.all();
-    for (const [key, value] of Object.entries(typed)) if (all[key]?.value === value) delete all[key];
-    if (Object.keys(all).length) localStorage.setItem(this.name, JSON.stringify(all));
-    else localStorage.removeItem(this.name);
+    for (const [key, value] of Object.entries(typed)) if (this.all()[key]?.value === value) localStorage.removeItem(this.prefix + key);
   }
 
   /** What is kept, as it was typed, and since when. */

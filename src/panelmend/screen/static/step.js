@@ -3,6 +3,7 @@
 import { Kept } from "./keep.js";
 import { latest } from "./latest.js";
 import { NoAnswer, Refused, get, post } from "./net.js";
+import { Present, clock, now } from "./present.js";
 import { View } from "./view.js";
 import { say } from "./words.js";
 
@@ -10,7 +11,7 @@ const $ = s => document.querySelector(s);
 const step = $("[data-step]"), place = $("[data-do]"), told = $("[data-told]"), saved = $("[data-saved]");
 const repair = step.dataset.repair, number = step.dataset.number;
 const api = `/api/repairs/${encodeURIComponent(repair)}/steps/${number}`;
-const clock = at => new Date(at).toTimeString().slice(0, 8);
+const holder = $("[data-holder]").dataset.holder;
 
 // --- drawing
 
@@ -32,8 +33,12 @@ const drafts = {
     const all = this.all();
     if (typed === null) delete all[blank];
     else all[blank] = typed;
-    if (Object.keys(all).length) localStorage.setItem(this.name, JSON.stringify(all));
-    else localStorage.removeItem(this.name);
+    try {
+      if (Object.keys(all).length) localStorage.setItem(this.name, JSON.stringify(all));
+      else localStorage.removeItem(this.name);
+    } catch {
+      told.textContent = say("memory");
+    }
   },
 };
 
@@ -56,20 +61,54 @@ function fault(blank, words) {
   p.hidden = !words;
 }
 
-const judge = latest(
-  ({ body }) => post(`${api}/judge`, body),
-  ({ blank }, answer, error) => {
-    if (error) return;
-    const met = blank.querySelector("[data-met] .state");
-    met.lastChild.textContent = answer.met;
-    met.className = `state state-${answer.met.toLowerCase().replaceAll(" ", "-")}`;
-    blank.classList.toggle("bad", answer.met === "OUTSIDE LIMIT");
-    fault(blank, answer.fault);
-  },
-);
+// --- each blank is judged by itself; what stood there before never stays beside what is typed now
 
-const kept = new Kept(`readings ${repair}`);
+function judgedAs(blank, word, kind, bad) {
+  const met = blank.querySelector("[data-met] .state");
+  met.lastChild.textContent = word;
+  met.className = `state state-${kind}`;
+  met.querySelector("svg").toggleAttribute("hidden", kind === "not-yet");
+  blank.classList.toggle("bad", bad);
+}
+
+const judges = new Map();
+
+function judge(blank) {
+  const number = blank.dataset.blank, { why: _, ...body } = writtenIn(blank);
+  judgedAs(blank, say("judging"), "not-yet", false);
+  if (!judges.has(number)) {
+    judges.set(number, latest(
+      sent => post(`${api}/judge`, sent),
+      (sent, answer, error) => {
+        const here = place.querySelector(`[data-blank="${number}"]`);
+        if (!here || writtenIn(here).typed !== sent.typed) return;
+        if (error) return judgedAs(here, say("not_judged"), "not-yet", false);
+        judgedAs(here, answer.met, answer.met.toLowerCase().replaceAll(" ", "-"), answer.met === "OUTSIDE LIMIT");
+        fault(here, answer.fault);
+      },
+    ));
+  }
+  judges.get(number)(body);
+  drafted(blank);
+}
+
+/** Say that what stands in a blank is not what is written. */
+function drafted(blank) {
+  const p = blank.querySelector("[data-draft]"), is = blank.querySelector("[data-typed]").value.trim() !== blank.dataset.written;
+  p.hidden = !is;
+  p.querySelector("span").textContent = blank.dataset.written ? say("draft", { written: blank.dataset.written }) : say("draft_none");
+  p.querySelector("[data-put-back]").hidden = !blank.dataset.written;
+}
+
+const kept = new Kept(`readings ${repair}`, { aged: true });
 kept.addEventListener("kept", e => show(e.detail));
+kept.addEventListener("waits", e => {
+  const { error, body } = e.detail, type = error.problem?.type;
+  if (type === "panelmend:another-holder") told.textContent = say("another", { person: body.person });
+  else if (type === "panelmend:holder") told.textContent = say("nobody_holds");
+  else if (type === "panelmend:session") told.textContent = say("come_in");
+  else if (error.problem && error.problem.status !== 429) told.textContent = error.problem.title;
+});
 kept.addEventListener("taken", e => {
   if (!e.detail.path.startsWith(`${api}/`)) return;
   const all = drafts.all(), blank = e.detail.body.blank;
@@ -79,16 +118,37 @@ kept.addEventListener("taken", e => {
 kept.addEventListener("refused", e => {
   const blank = place.querySelector(`[data-blank="${e.detail.body.blank}"]`), { error } = e.detail;
   const words = error instanceof Refused ? error.problem.title : String(error);
-  if (blank && e.detail.path.startsWith(`${api}/`)) fault(blank, words);
-  else told.textContent = words;
+  if (!blank || !e.detail.path.startsWith(`${api}/`)) return (told.textContent = words);
+  fault(blank, words);
+  if (error.problem?.type === "panelmend:R134") askWhy(blank); // another wrote it meanwhile: with a reason it goes
 });
 
 function show(waiting) {
   saved.classList.toggle("red", waiting.length > 0);
   saved.textContent = waiting.length
-    ? say("kept_here", { count: waiting.length, time: clock(waiting[0].at) })
-    : say("saved", { time: clock(Date.now()) });
-  if (waiting.length && !$("[data-holder]").dataset.holder) told.textContent = say("nobody_holds");
+    ? [say("kept_here", { count: waiting.length, time: clock(waiting[0].at) }), waiting.some(w => w.memory) && say("memory")].filter(Boolean).join(". ")
+    : say("saved", { time: clock(now()) });
+  list(waiting);
+}
+
+/** What is kept on this device and not written, with a way out where its person does not come back. */
+function list(waiting) {
+  const rows = waiting.map(item => {
+    const row = document.createElement("li"), words = document.createElement("span"), away = document.createElement("button");
+    const step = item.path.match(/steps\/(\d+)\//)?.[1] ?? "";
+    words.textContent = say("kept_item", { step, blank: item.body.blank, typed: item.body.typed, person: item.body.person, time: clock(item.at) });
+    Object.assign(away, { type: "button", className: "button", textContent: say("throw_away") });
+    away.addEventListener("click", () => {
+      if (away.dataset.sure) return kept.drop(item);
+      away.dataset.sure = "true";
+      away.textContent = say("throw_sure");
+    });
+    row.append(words, away);
+    return row;
+  });
+  const there = $("[data-kept-list]");
+  if (there.querySelector("[data-sure]") && rows.length === there.children.length) return; // one is about to press it
+  there.replaceChildren(...rows);
 }
 
 const PARTS = ["clocks", "lots", "signed", "ending"];
@@ -128,6 +188,7 @@ function restore() {
     blank.querySelector("[data-typed]").value = draft.typed;
     if (blank.querySelector("[data-limit]")) blank.querySelector("[data-limit]").value = draft.limit;
     if (blank.querySelector("[data-meets]")) blank.querySelector("[data-meets]").value = draft.meets === null ? "" : String(draft.meets);
+    judge(blank);
   }
 }
 
@@ -136,18 +197,42 @@ place.addEventListener("input", e => {
   if (!blank || e.target.matches("[data-why]")) return;
   const written = writtenIn(blank);
   drafts.put(blank.dataset.blank, written);
-  judge({ blank, body: written });
+  judge(blank);
 });
 
 function keep(blank) {
   const written = writtenIn(blank), before = blank.dataset.written;
-  if (!whole(blank, written) || (written.typed === before && !blank.querySelector("[data-limit]"))) return;
-  if (before && !written.why) {
-    blank.querySelector("[data-why-box]").hidden = false;
-    blank.querySelector("[data-why]").focus();
-    return;
+  if (written.typed === before && !blank.querySelector("[data-limit]")) return drafts.put(blank.dataset.blank, null);
+  if (!whole(blank, written)) return;
+  if (!holder) return (told.textContent = say("nobody_holds"));
+  if (before && !written.why) return askWhy(blank);
+  if (kept.all().some(i => i.path === `${api}/reading` && i.body.blank === written.blank && i.body.typed === written.typed)) return;
+  kept.put(`${api}/reading`, { ...written, person: holder });
+}
+
+function askWhy(blank) {
+  blank.querySelector("[data-why-box]").hidden = false;
+  blank.querySelector("[data-why]").focus();
+}
+
+function putBack(blank) {
+  const number = blank.dataset.blank;
+  drafts.put(number, null);
+  blank.querySelector("[data-typed]").value = blank.dataset.written;
+  drafted(blank);
+  blank.querySelector("[data-why-box]").hidden = true;
+  rendered.delete(`blank ${number}`);
+  document.activeElement?.blur(); // what one stands in is not put in anew
+  again();
+}
+
+/** The step as the records have it now. */
+async function again() {
+  try {
+    fresh(await get(api));
+  } catch (error) {
+    if (!(error instanceof Refused || error instanceof NoAnswer)) throw error;
   }
-  kept.put(`${api}/reading`, written);
 }
 
 place.addEventListener("change", e => {
@@ -159,13 +244,15 @@ place.addEventListener("keydown", e => {
 });
 place.addEventListener("click", e => {
   const blank = e.target.closest("[data-blank]");
-  if (blank && e.target.closest("[data-again]")) keep(blank);
+  if (blank && e.target.closest("[data-again], [data-write]")) keep(blank);
+  if (blank && e.target.closest("[data-put-back]")) putBack(blank);
   if (blank && e.target.closest("[data-now]")) {
-    const d = new Date(), two = n => String(n).padStart(2, "0"), o = -d.getTimezoneOffset();
+    const d = new Date(now()), two = n => String(n).padStart(2, "0"), o = -d.getTimezoneOffset();
     const zone = `${o < 0 ? "-" : "+"}${two(Math.floor(Math.abs(o) / 60))}:${two(Math.abs(o) % 60)}`;
     const typed = blank.querySelector("[data-typed]");
     typed.value = `${d.getFullYear()}-${two(d.getMonth() + 1)}-${two(d.getDate())} ${two(d.getHours())}:${two(d.getMinutes())}${zone}`;
     drafts.put(blank.dataset.blank, writtenIn(blank));
+    judge(blank);
     keep(blank);
   }
   const sign = e.target.closest("[data-sign]");
@@ -176,7 +263,7 @@ place.addEventListener("click", e => {
 
 function tick() {
   for (const c of place.querySelectorAll("[data-until]")) {
-    const left = Math.floor((new Date(c.dataset.until) - Date.now()) / 1000), all = Number(c.dataset.all);
+    const left = Math.floor((new Date(c.dataset.until) - now()) / 1000), all = Number(c.dataset.all);
     const abs = Math.abs(left), h = Math.floor(abs / 3600), two = n => String(n).padStart(2, "0");
     const time = `${h ? `${h} h ` : ""}${two(Math.floor(abs / 60) % 60)}:${two(abs % 60)}`;
     const word = left < 0 ? say("over") : left < 0.25 * all ? say("soon") : "";
@@ -195,8 +282,7 @@ holdForm.addEventListener("submit", async e => {
   const f = $("[data-hold-fault]"), button = holdForm.querySelector("[type=submit]");
   button.disabled = true;
   try {
-    const { name } = await post("/api/hold", { person: holdForm.person.value.trim(), secret: holdForm.secret.value });
-    $("[data-holder]").dataset.holder = name;
+    await post("/api/hold", { person: holdForm.person.value.trim(), secret: holdForm.secret.value });
     location.reload();
   } catch (error) {
     f.textContent = error instanceof Refused ? error.problem.title : say("offline");
@@ -214,7 +300,7 @@ const signDialog = $("[data-sign-dialog]"), signForm = $("[data-sign-form]");
 let shown = null;
 
 async function openSign(meaning) {
-  if (kept.all().length) return (told.textContent = say("sign_waits"));
+  if (kept.all().some(i => i.path.startsWith(`${api}/`)) || unwritten()) return (told.textContent = say("sign_waits"));
   try {
     shown = await get(`${api}/shown`);
   } catch (error) {
@@ -229,6 +315,9 @@ async function openSign(meaning) {
   $("[data-sign-fault]").hidden = true;
   signDialog.showModal();
 }
+
+/** Whether something stands in a blank that is not what is written. */
+const unwritten = () => [...place.querySelectorAll("[data-blank]")].some(b => b.querySelector("[data-typed]").value.trim() !== b.dataset.written);
 
 signForm.addEventListener("submit", async e => {
   e.preventDefault();
@@ -256,8 +345,13 @@ signForm.addEventListener("change", () => {
 const releaseDialog = $("[data-release-dialog]"), releaseForm = $("[data-release-form]");
 place.addEventListener("click", async e => {
   if (!e.target.closest("[data-release]")) return;
-  shown = await get(`${api}/shown?release=true`);
-  releaseDialog.showModal();
+  try {
+    shown = await get(`${api}/shown?release=true`);
+    releaseDialog.showModal();
+  } catch (error) {
+    if (!(error instanceof Refused || error instanceof NoAnswer)) throw error;
+    told.textContent = error instanceof Refused ? error.problem.title : say("offline");
+  }
 });
 releaseForm?.addEventListener("submit", async e => {
   e.preventDefault();
@@ -278,16 +372,28 @@ place.addEventListener("submit", async e => {
   e.preventDefault();
   const form = e.target, f = form.querySelector(".fault");
   try {
-    fresh(await post(`${api}/draw`, Object.fromEntries(new FormData(form))));
+    fresh(await post(`${api}/draw`, { ...Object.fromEntries(new FormData(form)), drawn: Number(form.dataset.draw) }));
   } catch (error) {
-    f.textContent = error instanceof Refused ? error.problem.title : say("offline");
+    f.textContent = error instanceof Refused ? `${error.problem.title} ${error.problem.todo}` : say("offline");
     f.hidden = false;
+    if (error.problem?.type === "panelmend:moved") again();
   } finally {
     form.secret.value = "";
   }
 });
 
+// --- other screens: what they wrote is put in, and what could not be asked is said
+
+const shownNow = { plan: step.dataset.seen, job: Number(step.dataset.entry), holder };
+const present = new Present(`/api/repairs/${encodeURIComponent(repair)}/pulse`, p => p.seen === shownNow.plan && p.holder === shownNow.holder);
+present.addEventListener("pulse", e => {
+  if (e.detail.entry === shownNow.job) return;
+  shownNow.job = e.detail.entry;
+  again();
+});
+
 restore();
+for (const blank of place.querySelectorAll("[data-blank]")) drafted(blank);
 tick();
 if (kept.all().length) show(kept.all());
 document.documentElement.dataset.ready = "step";

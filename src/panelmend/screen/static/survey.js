@@ -25,10 +25,15 @@ export class Survey {
     this.ring = null;
     this.next = [];
     this.spoken = [];
+    this.ids = [];
     this.kept = new Kept(`taps ${repair}`);
     this.kept.addEventListener("kept", e => this.saved(e.detail));
     this.kept.addEventListener("taken", () => this.ask());
-    this.kept.addEventListener("refused", e => this.failed(e.detail.error));
+    this.kept.addEventListener("refused", e => {
+      this.spoken = this.spoken.filter(t => t.id !== e.detail.body.id); // it counts for nothing
+      this.failed(e.detail.error);
+      this.ask();
+    });
     const fetch = latest(
       side => get(`${api}/survey?side=${side}`),
       (side, answer, error) => (error ? this.failed(error) : side === this.side() && this.heard(answer)),
@@ -107,7 +112,7 @@ export class Survey {
 
   show() {
     this.overlay.replaceChildren();
-    for (const t of this.spoken) this.overlay.append(still(t.x, t.y, `${t.dull ? "dull" : "sound"} behind`, 5));
+    for (const t of this.spoken.filter(t => t.side === this.side())) this.overlay.append(still(t.x, t.y, `${t.dull ? "dull" : "sound"} behind`, 5));
     if (this.ring) {
       this.overlay.append(still(this.ring.x, this.ring.y, "ring", 22), still(this.ring.x, this.ring.y, "ring", 2));
     }
@@ -126,9 +131,10 @@ export class Survey {
     }
     const at = this.standard(this.ring);
     const x = Math.round(at.x * 10) / 10, y = Math.round(at.y * 10) / 10 + 0;
-    this.spoken.push({ ...this.ring, dull });
+    const id = crypto.randomUUID();
+    this.spoken.push({ ...this.ring, dull, id, side: this.side() });
     this.lag(true);
-    this.kept.put(`${this.api}/taps`, { id: crypto.randomUUID(), side: this.side(), x, y, dull });
+    this.kept.put(`${this.api}/taps`, { id, side: this.side(), x, y, dull });
     this.count = (this.count ?? 0) + 1;
     this.tell(say("tap_said", { what: say(dull ? "dull" : "sound"), place: say("tap_place", { x: x.toFixed(1), y: y.toFixed(1) }), count: this.count }));
     this.ring = null;
@@ -138,12 +144,26 @@ export class Survey {
     else this.show();
   }
 
+  /** Takes back the last tap that this page shows, and no other device's that came meanwhile. */
   undo() {
-    this.kept.put(`${this.api}/taps`, { id: crypto.randomUUID(), side: this.side(), undo: true });
-    this.spoken.pop();
+    const of = this.order().at(-1);
+    if (!of) return;
+    this.spoken = this.spoken.filter(t => t.id !== of);
+    this.kept.put(`${this.api}/taps`, { id: crypto.randomUUID(), side: this.side(), undo: of });
     this.lag(true);
     this.show();
     this.tell(say("tap_undone"));
+  }
+
+  /** Ids of the taps of this side that count, with those the server does not have yet. */
+  order() {
+    const ids = new Set(this.ids);
+    for (const { body } of this.kept.all()) {
+      if (body.side !== this.side()) continue;
+      if (body.undo) ids.delete(body.undo);
+      else ids.add(body.id);
+    }
+    return [...ids];
   }
 
   goNext() {
@@ -164,6 +184,7 @@ export class Survey {
     const waiting = this.kept.all().length;
     this.drawn(answer.layers);
     this.lag(waiting > 0);
+    this.ids = answer.ids;
     if (!waiting) this.spoken = [];
     if (!this.fitted && answer.box) this.fit(answer.box);
     this.fitted = true;

@@ -1,0 +1,55 @@
+"""The page of cure logs: put in, read, confirmed, judged, kept with the step that opens the bag."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
+
+from panelmend.errors import PanelmendError
+from panelmend.screen.alone import RECORDS
+from panelmend.screen.api_log import SUFFIXES, reading_of
+from panelmend.screen.guard import LARGEST, TOKEN
+from panelmend.screen.pages import THEMES, Theme, page
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/repairs/{name}/logs")
+def logs(
+    request: Request, name: str, log: Annotated[str, Query(max_length=120)] = "", theme: Theme = THEMES[0]
+) -> HTMLResponse:
+    """The logs; with one chosen, how it is read and what is to be said for its verdict."""
+    workshop, watches = request.app.state.workshop, request.app.state.watches
+    plan = workshop.open(name).made.plan
+    reading, fault = None, ""
+    if log:
+        try:
+            reading = reading_of(request, log)
+        except PanelmendError as error:
+            fault = str(error)
+    steps = []
+    with RECORDS:
+        found = workshop.job_of(name)
+        if found is not None and not found[1].closed:
+            steps = [(s.number, s.title, s.cure) for s in found[1].opened.steps if s.cure]
+    return HTMLResponse(
+        page(
+            "log.html",
+            theme,
+            "logs",
+            name=name,
+            document=plan.case.document,
+            plan=plan,
+            sources=[s for s in watches.sources() if s.lower().endswith(SUFFIXES)],
+            folder=watches.logs,
+            largest=LARGEST >> 20,
+            suffixes=SUFFIXES,
+            log=log,
+            reading=reading,
+            fault=fault,
+            steps=steps,
+            holder=request.app.state.holding.person(request.scope[TOKEN]),
+        )
+    )
