@@ -64,7 +64,7 @@ class OpenRepair:
             return self._made
 
     @property
-    def last(self) -> Made:
+    def last(self) -> PlanMade:
         """The plan as it was last looked at; it waits for nobody and reads no file."""
         return self._made
 

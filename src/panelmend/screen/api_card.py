@@ -11,7 +11,7 @@ from pydantic import BaseModel, Field
 
 from panelmend.app import cardwork
 from panelmend.app.cardwork import Written
-from panelmend.app.opened import Moved
+from panelmend.app.opened import ChangedMeanwhile
 from panelmend.app.records import head_of, local, planned
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, Shown, When, Who
@@ -349,7 +349,7 @@ def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAn
         key = key_of(job, number)
         there = len(job.now(key).issued)
         if there != sent.drawn:  # the answer to the same drawing may have been lost on the way
-            raise Moved(
+            raise ChangedMeanwhile(
                 "something was drawn for this step since it was shown", read=str(sent.drawn),
                 expected=str(there), todo="look at what is drawn now, then draw what still lacks",
             )  # fmt: skip

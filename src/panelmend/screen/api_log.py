@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from panelmend.app import log_reading
 from panelmend.app.log_answers import Request as Asked
 from panelmend.app.log_answers import cure_named, missing_of
-from panelmend.app.logs import Judged, judge_log
+from panelmend.app.logs import JudgedCure, judge_log
 from panelmend.app.records import judgement_at, keep_judgement
 from panelmend.curelog import Proposal, ReadAs
 from panelmend.errors import InputError
@@ -206,7 +206,7 @@ def judge(request: Request, name: Name, sent: JudgeSent) -> VerdictAnswer:
     return verdict_answer(judged, missing)
 
 
-def verdict_answer(judged: Judged, missing: list[str]) -> VerdictAnswer:
+def verdict_answer(judged: JudgedCure, missing: list[str]) -> VerdictAnswer:
     """A verdict in words, with its part of the page."""
     verdict = judged.report.verdict
     against = [f"{r.code or ''} {r.rule}: {r.words}".strip() for r in verdict.against()]

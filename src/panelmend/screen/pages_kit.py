@@ -13,7 +13,7 @@ from panelmend.job.kit.part import KitLine, Mix
 from panelmend.job.kit.stores import usable
 from panelmend.plan.plan import Plan
 from panelmend.render.workings import Workings, workings_of
-from panelmend.screen.alone import alone
+from panelmend.screen.alone import RECORDS
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.sheets import keys_of, leaf, opened
 from panelmend.units import show
@@ -23,7 +23,6 @@ STORED = ("cloth", "resin", "adhesive", "core", "bagging")  # groups that a stor
 
 
 @router.get("/repairs/{name}/kit")
-@alone
 def kit(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     """The kit, and the stores."""
     plan = opened(request, name).made.plan
@@ -36,8 +35,10 @@ def kit(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         mixes = [_mix(m, shown) for m in plan.work.kit.mixes]
     stores = plan.case.document.stores
     held: list[Lot | Roll] = [*stores.roll, *stores.lot]
-    book = request.app.state.workshop.book
-    state = book.state if book is not None else None
+    with RECORDS:
+        book = request.app.state.workshop.book
+        state = book.state if book is not None else None
+        entered = None if state is None else [(n, lot_words(state, n)) for n in sorted(state.lots)]
     return leaf(
         request,
         name,
@@ -47,7 +48,7 @@ def kit(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         mixes=mixes,
         short=[r for rows in groups.values() for r in rows if r["short"] or r["missing"]],
         stores=[_stored(plan, x) for x in held],
-        entered=None if state is None else [(n, lot_words(state, n)) for n in sorted(state.lots)],
+        entered=entered,
         keys=keys_of(shown.rows()),
     )
 
