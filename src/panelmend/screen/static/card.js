@@ -21,10 +21,10 @@ async function act(button, ask) {
   }
 }
 
-document.querySelector("[data-demonstration]")?.addEventListener("click", e => act(e.target, () => post(`${api}/demonstration`, {})));
+document.querySelector("[data-demonstration]")?.addEventListener("click", e => act(e.target, () => post(`${api}/demonstration`, {}, 180000)));
 document.querySelector("[data-begin]")?.addEventListener("submit", e => {
   e.preventDefault();
   const form = e.target;
-  act(form.querySelector("button"), () => post(`${api}/job`, { person: form.person.value.trim(), secret: form.secret.value }));
+  act(form.querySelector("button"), () => post(`${api}/job`, { person: form.person.value.trim(), secret: form.secret.value }, 180000));
 });
 document.documentElement.dataset.ready = "card";

@@ -55,7 +55,7 @@ $("[data-judge]")?.addEventListener("submit", async e => {
   button.disabled = true;
   button.textContent = say("wait");
   try {
-    const answer = await post(`/api/repairs/${repair}/judge`, { log, operation: form.operation.value, ...judged, began: form.began.value.trim(), by: form.by.value.trim() });
+    const answer = await post(`/api/repairs/${repair}/judge`, { log, operation: form.operation.value, ...judged, began: form.began.value.trim(), by: form.by.value.trim() }, 120000);
     $("[data-verdict]").innerHTML = answer.html;
     if ($("[data-keep]")) {
       $("[data-keep]").hidden = false;
@@ -78,7 +78,7 @@ for (const b of document.querySelectorAll("[data-keep-step]")) {
   b.addEventListener("click", async () => {
     b.disabled = true;
     try {
-      await post(`/api/repairs/${repair}/steps/${b.dataset.keepStep}/verdict`, { log, ...judged, person: b.dataset.person });
+      await post(`/api/repairs/${repair}/steps/${b.dataset.keepStep}/verdict`, { log, ...judged, person: b.dataset.person }, 120000);
       location.href = `/repairs/${repair}/card/${b.dataset.keepStep}`;
     } catch (error) {
       told($("[data-keep-fault]"), error);

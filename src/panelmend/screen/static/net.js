@@ -28,7 +28,8 @@ async function ask(path, options, longest = LONGEST) {
 }
 
 export const get = path => ask(path, {});
-export const post = (path, body) =>
-  ask(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+/** A write; one that plans and prints takes longer than a reading. */
+export const post = (path, body, longest = LONGEST) =>
+  ask(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) }, longest);
 /** A file as it is. */
 export const put = (path, file, method = "PUT") => ask(path, { method, headers: { "Content-Type": "application/octet-stream" }, body: file }, 120000);
