@@ -38,6 +38,8 @@ class InterruptionData(Typed):
     pump: Given[Name] | None = None
     """Pump stops."""
     blanket: Given[Name] | None = None
-    """Blanket, oven or controller fails."""
+    """Blanket or controller fails."""
+    oven: Given[Name] | None = None
+    """Oven or its controller fails."""
     leak: Given[Name] | None = None
     """Bag leaks."""

@@ -204,6 +204,12 @@ class Cure(Typed):
         return "cut-out" if set(self.lays) <= {"core", "cap", "potting"} else "plies"
 
     @property
+    def cut_out_room(self) -> float | None:
+        """From the top of the highest dwell band to the maximum temperature [K]; None where one lacks."""
+        tops = [s.high for s in self.segment if s.kind == "dwell" and s.high is not None]
+        return self.ceiling - max(tops) if self.ceiling is not None and tops else None
+
+    @property
     def longest_dwell(self) -> Segment:
         """The longest dwell: the one that counts. A recipe without any is refused when it is read."""
         return max((s for s in self.segment if s.kind == "dwell"), key=lambda s: s.least or 0.0)

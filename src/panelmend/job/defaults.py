@@ -96,6 +96,10 @@ USUAL: dict[str, DefaultValue] = {
     "bag.pad_proud": DefaultValue(0.001, "length", inch=INCH / 32),
 }
 
+CUT_OUT_ROOM = 3.0
+"""[K] least room of an over-temperature cut-out between band and maximum: it and its thermocouple may read
+that far apart (common practice, no source)."""
+
 # Figures that are the most permitted or the least asked: rounded to the safe side wherever they are printed.
 LIMITS: dict[str, Limit] = {
     "limits.allowable": "most",

@@ -116,9 +116,11 @@ def _trim(shown: Workings, layup: SideLayup, ply: Ply) -> Any:
 def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
     assert plan.work is not None, "a lay-up without work to do"
     case = plan.case
+    cap = [p for p in plan.work.core.cap if p.side == layup.side]
+    trimmed = any(b.bonds_cap for b in plan.work.bag.operations)
     rows = [
         {
-            "order": p.lay_order,
+            "order": "–" if p.role == "cap" else str(p.lay_order),
             "id": p.id,
             "role": p.role,
             "material": case.catalogue.get(p.cloth).name,
@@ -127,9 +129,9 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
             else [],
             "margin": shown.part(p.margin),
             "trim": _trim(shown, layup, p),
-            "overlap": shown.part(p.overlap),
+            "overlap": "trimmed" if p.role == "cap" and trimmed else shown.part(p.overlap),
         }
-        for p in sorted(layup.plies, key=lambda p: p.lay_order)
+        for p in (*cap, *sorted(layup.plies, key=lambda p: p.lay_order))
     ]
     return {
         "side": layup.side,

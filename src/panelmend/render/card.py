@@ -24,8 +24,9 @@ from panelmend.render.strokes import page_data
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views import bag_section, behind_section, far_cutout_view, void_map
 from panelmend.render.views.sheet import View, bar
-from panelmend.render.workings import Workings, workings_of
+from panelmend.render.workings import Workings, measured, workings_of
 from panelmend.shapes import Outline
+from panelmend.trade import say
 from panelmend.units import Limit
 
 WIDE, NARROW = 165.0, 84.0  # [mm] room for a picture across a step, and in one of its two columns
@@ -154,7 +155,8 @@ def blank_data(shown: Workings, b: Blank) -> dict[str, Any]:
 
 def _safe(shown: Workings, figure: Figure, limit: Limit) -> dict[str, Any]:
     """A limit as part of a line, rounded to its safe side whatever the figure is elsewhere."""
-    return shown.part(figure) | {"text": words_for(figure.value, figure.kind, shown.view, limit)}
+    text = measured(figure, shown.view, limit) or words_for(figure.value, figure.kind, shown.view, limit)
+    return shown.part(figure) | {"text": text}
 
 
 def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
@@ -207,10 +209,17 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
     return {
         "group": line.group,
         "name": line.name,
-        "purpose": line.purpose,
-        "amount": [shown.part(line.amount)] if line.amount is not None else [],
-        "picks": [f"{p.store}, lot {p.lot}: {shown.value(p.amount)} ({p.words})" for p in line.picks],
-        "short": shown.value(line.short) if line.short is not None else "",
+        "purpose": say(line.purpose) if line.group == "bagging" else line.purpose,
+        "amount": [_amount(shown, line.amount)] if line.amount is not None else [],
+        "picks": [
+            f"{p.store}, lot {p.lot}: {_amount(shown, p.amount)['text']} ({p.words})" for p in line.picks
+        ],
+        "short": _amount(shown, line.short)["text"] if line.short is not None else "",
         "missing": not line.stocked and line.group in ("cloth", "resin", "adhesive", "core", "bagging"),
         "caution": line.caution,
     }
+
+
+def _amount(shown: Workings, figure: Figure) -> dict[str, Any]:
+    """What is cut from stock is never less than it takes; what is weighed reads as in its step."""
+    return _safe(shown, figure, "least") if figure.kind in ("length", "area") else shown.part(figure)

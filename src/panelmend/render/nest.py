@@ -21,7 +21,7 @@ from panelmend.render.drawing import (
 )
 from panelmend.render.strokes import LETTER, Ink
 from panelmend.shapes import Outline, rectangle
-from panelmend.units import show
+from panelmend.units import on_a_rule, show
 
 _CUT_OFF = Ink(0.5, "accent")
 
@@ -107,13 +107,18 @@ def _name(piece: Lying, scale: float) -> Text:
     return Text(piece.outline.centroid, words, min(5.0, room), bold=True)
 
 
+def _taken(used: float, view: str) -> str:
+    """The length cut off a strip, never less than the nest takes."""
+    by_rule = on_a_rule(used, "least") if view == "in" else ""
+    return by_rule or show(used, "length", view, limit="least")
+
+
 def _measures(layout: Layout, w: float, used: float, view: str) -> list[Item]:
     strip = layout.strip
     kind = "remnant" if strip.remnant else "roll"
-    places = 1 if view == "mm" else 2
     return [
-        Dimension((0.0, w), (used, w), f"cut at {show(used, 'length', view, decimals=places)}", 5.0),
-        Dimension((0.0, 0.0), (0.0, w), f"{kind} width {show(w, 'length', view, decimals=places)}", 5.0),
+        Dimension((0.0, w), (used, w), f"cut at {_taken(used, view)}", 5.0),
+        Dimension((0.0, 0.0), (0.0, w), f"{kind} width {show(w, 'length', view)}", 5.0),
         Pointer((0.0, 0.0), 0.0, 20.0, shift=(10.0, -5.0)),
         Text((0.0, 0.0), "warp", 2.6, "left", "middle", 0.0, "accent", True, shift=(22.0, -5.0)),
         Text((0.0, 0.0), f"{strip.id}, seen from its face", 2.6, "left", "middle", shift=(32.0, -5.0)),

@@ -78,8 +78,14 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
             if f.todo not in row["todo"]:
                 row["todo"].append(f.todo)
         if mine:
-            made.append({"severity": severity.value, "said": SAID[severity], "rows": list(mine.values())})
+            rows = [row | {"short": _short(row["cases"])} for row in mine.values()]
+            made.append({"severity": severity.value, "said": SAID[severity], "rows": rows})
     return made
+
+
+def _short(cases: list[str]) -> bool:
+    """Whether cases are so short that they stand one after the other in a line."""
+    return len(cases) > 2 and max(map(len, cases)) <= 90
 
 
 def _default(plan: Plan, key: str) -> str:
@@ -105,9 +111,10 @@ def _open(plan: Plan, shown: Workings) -> list[str]:
         )
     if document.data.category is None:
         lines.append("Category of the repair (permanent or interim, when due) is not in the document.")
+    heaters = {b.cure.heated_by for b in plan.work.bag.operations} if plan.work is not None else set[str]()
     lacking = [
         name
-        for name in ("power", "pump", "blanket", "leak")
+        for name in ("power", "pump", *(h for h in ("blanket", "oven") if h in heaters), "leak")
         if getattr(document.data.interruption, name) is None
     ]
     if lacking and plan.work is not None:

@@ -7,10 +7,11 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, all_formulas
+from panelmend.derive.figure import Origin
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
 from panelmend.plan.plan import Plan
-from panelmend.units import show
+from panelmend.units import Limit, on_a_rule, show
 
 STEPS = {"mm": ("Pa", "kPa", "MPa", "GPa"), "in": ("psi", "ksi", "Msi")}
 DECIMALS = 4  # of a ratio that would else be rounded up to 1
@@ -70,7 +71,8 @@ class Workings:
 
     def part(self, figure: Figure) -> dict[str, Any]:
         """The figure as a part of a line that links to its workings."""
-        return {"text": self.value(figure), "n": self._number(figure.key), "mark": self.mark(figure)}
+        text = measured(figure, self.view, figure.limit) or self.value(figure)
+        return {"text": text, "n": self._number(figure.key), "mark": self.mark(figure)}
 
     def _number(self, key: str) -> int:
         return self._numbers.setdefault(key, len(self._numbers) + 1)
@@ -107,6 +109,17 @@ class Workings:
                     }
                 )
         return made
+
+
+def measured(figure: Figure, view: str, limit: Limit) -> str:
+    """A computed length on an inch page as it is marked and measured with a rule; "" where that is not how.
+
+    What is typed keeps the digits of its document; the size of a damage goes by the data's own steps.
+    """
+    by_rule = view == "in" and figure.kind == "length" and figure.origin is Origin.COMPUTED
+    if not by_rule or figure.key.startswith("limits.") or not isinstance(figure.value, float):
+        return ""
+    return on_a_rule(figure.value, limit)
 
 
 def _negative(figure: Figure) -> bool:

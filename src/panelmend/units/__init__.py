@@ -7,7 +7,7 @@ thousands mark ("1,250 mm") is refused as ambiguous.
 
 from panelmend.units.kinds import DEGREE, FOOT, GRAVITY, INCH, INHG, KINDS, POUND, POUND_FORCE, PSI, Kind
 from panelmend.units.reading import read
-from panelmend.units.showing import Limit, show, show_both, to_unit, unit_for
+from panelmend.units.showing import Limit, on_a_rule, show, show_both, to_unit, unit_for
 
 __all__ = [
     "DEGREE",
@@ -21,6 +21,7 @@ __all__ = [
     "PSI",
     "Kind",
     "Limit",
+    "on_a_rule",
     "read",
     "show",
     "show_both",

@@ -92,6 +92,20 @@ def in_fractions(inches: float) -> str:
     return f"{sign}{units} {rest}" if units else f"{sign}{rest}"
 
 
+def on_a_rule(metres: float, limit: Limit = "") -> str:
+    """A length [m] as a rule marked in 32nds of an inch measures it: "22 3/4 in"; "" for less than an inch.
+
+    A limit goes to its safe side, anything else to the nearest mark, which is less than 0.4 mm away.
+    """
+    parts = to_unit(metres, "length", "in") * FINEST
+    if abs(parts) < FINEST * (1.0 - 1e-9):
+        return ""
+    whole = round(parts)
+    if abs(parts - whole) > 1e-6 * abs(parts):
+        whole = round(safely(parts, 0, limit))
+    return f"{in_fractions(whole / FINEST)} in"
+
+
 def safely(shown: float, places: int, limit: Limit) -> float:
     """A number brought to its decimals on the safe side of a limit; a hair of arithmetic is not a step."""
     if not limit:

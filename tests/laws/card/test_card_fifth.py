@@ -176,6 +176,7 @@ def test_the_plate_is_ready_before_anything_is_laid_or_heated_on_it() -> None:
     assert "plate;" not in bag
     assert not [c for c in steps(plan, "O20", 1)[0].cautions if "Bare core" in c.words]
     assert [c for c in steps(plan, "O20", 2)[0].cautions if "Bare core" in c.words]
+    assert not [c for c in steps(plan, "O20", 3)[0].cautions if "Bare core" in c.words], "covered by then"
 
 
 def test_no_survey_heats_wet_core() -> None:

@@ -90,6 +90,7 @@ def check(
         found += (
             heat_checks.way(case, bag)
             + heat_checks.panel(case, bag)
+            + heat_checks.cut_out(case, bag)
             + heat_checks.blanket(case, ledger, bag)
             + heat_checks.places(bag)
         )

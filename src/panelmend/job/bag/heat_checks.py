@@ -6,7 +6,7 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
-from panelmend.job.defaults import LEAST_SENSORS
+from panelmend.job.defaults import CUT_OUT_ROOM, LEAST_SENSORS
 from panelmend.units import show
 
 B001 = finding_code(
@@ -50,6 +50,13 @@ B021 = finding_code(
     Severity.STOP,
     "Fewer thermocouples than the data asks have room beside the patch",
     "ask engineering where the others may go: fasteners, inserts and other repairs take their places",
+)
+B300 = finding_code(
+    "B300",
+    Severity.CAUTION,
+    "An over-temperature cut-out has no room between the dwell band and the maximum temperature",
+    "ask the engineer for a narrower band or another maximum: a cut-out inside the band ends the cure, one "
+    "above the maximum protects nothing",
 )
 B200 = finding_code(
     "B200",
@@ -138,6 +145,16 @@ def panel(case: Case, bag: BagOperation) -> list[Finding]:
     words = f"good to {show(limit, 'temperature', case.view, limit='most')}, the cure cycle asks for "
     words += show(hottest, "temperature", case.view, limit="least")
     return [B016(f"{bag.name}: {words}", place=f"bag.{bag.number}")]
+
+
+def cut_out(case: Case, bag: BagOperation) -> list[Finding]:
+    """A dwell band that ends so near to the maximum temperature that no cut-out fits between."""
+    room = bag.cure.cut_out_room
+    if bag.cure.heated_by == "room temperature" or room is None or room >= CUT_OUT_ROOM - 1e-9:
+        return []
+    between, asked = (show(k, "temperature difference", case.view, decimals=1) for k in (room, CUT_OUT_ROOM))
+    words = f"{bag.name}: {between} between them, {asked} is usual at least (common practice, no source)"
+    return [B300(words, place=f"bag.{bag.number}")]
 
 
 def places(bag: BagOperation) -> list[Finding]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
+from panelmend.job.card import oven
+from panelmend.job.card.bench import Bench, bagged, bare, heated_by, on_plate
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.writing import clock, note, number, step, tick
@@ -26,7 +27,10 @@ def build(bench: Bench, bag: BagOperation) -> Step:
         *_other_side(bag),
         f"Vacuum bases on breather, outside {around}, at opposite ends. Pleats at the corners. Only flash-breaker "
         "tape inside.",
-        cautions=[c.VACUUM, *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else [])],
+        cautions=[
+            c.PLATE if on_plate(bag) else c.VACUUM,
+            *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
+        ],
         tools=["vacuum bases", "gauge", "sealing tape"],
         blanks=[
             number("Pieces laid", "pieces", said=f"{pieces_of(bag)}, each ticked on its label"),
@@ -100,7 +104,7 @@ def leak(bench: Bench, bag: BagOperation) -> Step:
             ". A leak is sealed and tested again inside the pot life.",
         ),
         *_other_bag(bag),
-        cautions=[c.VACUUM, *([] if on_plate(bag) or not bench.cored else [c.BURST])],
+        cautions=[c.PLATE if on_plate(bag) else c.VACUUM, *([c.BURST] if bare(bench, bag) else [])],
         tools=["vacuum gauge in calibration", "clock"],
         blanks=[
             clock("Vacuum on at", "before the vacuum-on-by time", "vacuum on"),
@@ -176,7 +180,7 @@ def opened(bench: Bench, bag: BagOperation) -> Step:
                 else []
             ),
             *(
-                [number("Thermocouples out", "pieces", said=f"{sensors}")]
+                [number("Thermocouples out", "pieces", said=oven.counted(bag, sensors))]
                 if sensors or bagged(bag)
                 else [tick("Nothing left under it")]
             ),

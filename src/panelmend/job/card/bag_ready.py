@@ -125,6 +125,11 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             f"Blanket {heated.blankets[1].blanket} on the opposite side has a bag, a controller and thermocouples of its "
             "own; its bag is tested by itself."
         )
+    behind = bag.behind
+    if behind is not None and behind.bagged and behind.kind == "support":
+        extra.append(
+            f"The support and the bag on the {behind.side} are built dry as for the cure; that bag is tested by itself."
+        )
     return [
         step(
             Place("D6", bag.number),
@@ -149,7 +154,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 c.HEAT,
                 *([c.MAINS] if not oven.in_oven(bag) else []),
                 *oven.hazards(bag),
-                c.VACUUM,
+                c.PLATE if on_plate(bag) else c.VACUUM,
                 c.FUEL,
                 *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
             ],
@@ -161,6 +166,17 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 *oven.surveyed(bag),
                 *([beside] if not on_plate(bag) else []),
                 number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop),
+                *(
+                    [
+                        number(
+                            "Opposite side: loss when dry",
+                            f"{bench.units.vacuum} in the test",
+                            high=bag.leak_drop,
+                        )
+                    ]
+                    if behind is not None and behind.bagged
+                    else []
+                ),
                 *(
                     [
                         number("Heat cycles of earlier bonds so far", "cycles"),

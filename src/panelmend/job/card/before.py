@@ -209,6 +209,22 @@ def look(bench: Bench) -> list[Step]:
     ]
 
 
+def _other_side(bench: Bench) -> list[Words]:
+    """Datum marks of the other skin, where plies are laid there too."""
+    if not bench.through:
+        return []
+    one, two = position(bench.ground, bench.work, bench.far)
+    return [
+        (
+            f"Datum marks on the {bench.far} too, before anything is cut. Centre there: ",
+            one.distance,
+            f" from the {one.edge}, ",
+            two.distance,
+            f" from the {two.edge}, seen from the {bench.far}.",
+        )
+    ]
+
+
 def mark(bench: Bench) -> list[Step]:
     """Print templates, put datum marks, support, mask, take the coating off."""
     case, work, units = bench.case, bench.work, bench.units
@@ -250,11 +266,13 @@ def mark(bench: Bench) -> list[Step]:
                 turned(bench.ground, bench.work),
                 ". Use a marker that leaves no residue.",
             ),
+            *_other_side(bench),
             tools=["templates", "rule", "marker"],
             blanks=[
                 number(f"From the {one.edge}", units.length, aim=one.distance),
                 number(f"From the {two.edge}", units.length, aim=two.distance),
                 tick("Datum marks stay clear"),
+                *([tick(f"Datum marks on the {bench.far} stay clear")] if bench.through else []),
             ],
         ),
     ]

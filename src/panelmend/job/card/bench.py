@@ -11,8 +11,8 @@ from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.order import Operations
-from panelmend.job.card.part import Clock, Words
-from panelmend.job.card.writing import Units
+from panelmend.job.card.part import Blank, Clock, Words
+from panelmend.job.card.writing import Units, note
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.ground import Ground
@@ -92,8 +92,12 @@ class Bench:
         """What the data orders in words with its place, or what to look up."""
         figure = self.given(key, given)
         if figure is None or given is None:
-            return (f"{ask}: not in the document. Take it from the approved data and write it here.",)
+            return (f"{ask}: not in the document. Take it from the approved data and write it down.",)
         return (figure, f" ({given.place}).")
+
+    def ordered(self, given: Given[str] | None, ask: str) -> list[Blank]:
+        """Room to write down what the data orders where the document does not have it."""
+        return [] if given is not None else [note(f"{ask}: what the data orders, its place")]
 
     def name(self, ident: str) -> str:
         """A material's name."""
@@ -101,6 +105,14 @@ class Bench:
             return self.case.catalogue.get(ident).name
         except MissingError:
             return ident
+
+
+def bare(bench: Bench, bag: BagOperation) -> bool:
+    """Whether a bag draws on core whose edge stood bare until this operation, which at most fills it now."""
+    if not bench.cored or on_plate(bag):
+        return False
+    filled = {"core", "potting"}
+    return not any(filled & set(b.lays) for b in bench.work.bag.operations if b.number < bag.number)
 
 
 def on_plate(bag: BagOperation) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.bench import Bench
+from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import note, number, step, tick
@@ -30,6 +30,7 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
     methods = "As the data asks"
     if data.methods is not None:
         methods = ", then ".join(data.methods.value).capitalize() + f" ({data.methods.place})"
+    plate = on_plate(bag)
     squeeze: Words = (
         ("No squeeze-out somewhere: ", *bench.order("card.squeeze_out", data.squeeze_out, "what is done"))
         if data.squeeze_out is not None
@@ -38,11 +39,12 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
     return [
         step(
             Place("O26", bag.number),
-            f"{bag.name}: look at the bond, squeeze-out, hardness, coupon",
-            "Dry spots, bridging, wrinkles, blush, lifted edges; squeeze-out at the whole edge.",
-            squeeze,
+            f"{bag.name}: look at {'the cap' if plate else 'the bond, squeeze-out'}, hardness, coupon",
+            "Dry spots, bridging, wrinkles, blush, lifted edges"
+            + ("." if plate else "; squeeze-out at the whole edge."),
+            *([] if plate else [squeeze]),
             blanks=[
-                tick("Squeeze-out all round"),
+                *([] if plate else [tick("Squeeze-out all round")]),
                 tick("No dry spot, wrinkle, lifted edge"),
                 number("Hardness, lowest of 5", "Barcol", low=hard),
                 *(
@@ -54,8 +56,8 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
         ),
         step(
             Place("O27", bag.number),
-            f"{bag.name}: inspect each new bond and draw the map",
-            f"{methods}. A void is any area unbonded that should be bonded. Draw every one, with its size and distances. "
+            f"{bag.name}: inspect {'the cap' if plate else 'each new bond'} and draw the map",
+            f"{methods}. A void is any area unbonded that should be bonded{', here between its plies' if plate else ''}. Draw every one, with its size and distances. "
             "Lines of a scan no farther apart than half the smallest void that counts. Before the next ply, filler or "
             "paint.",
             tools=[data.standard.value if data.standard is not None else "reference standard of the data"],

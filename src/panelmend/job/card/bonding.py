@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import oven
+from panelmend.job.card import oven, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
@@ -40,6 +40,10 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             if on_plate(bag)
             else "Thermocouples at the places of the heat survey, taped beside the patch, never on it."
         )
+        if tips := thermocouples.on_tape(bench.ground, bag, heated):
+            said.append(
+                f"Cut the PTFE tape away under the tips of {', '.join(tips)}: on the tape a tip lifts and reads the bag."
+            )
         if oven.in_oven(bag):
             said.append(
                 "The oven is empty, cold and ready; the way to it is clear for what is carried there."
@@ -77,7 +81,9 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             number("Panel above the dew point by", units.temperature, low=above),
             *(
                 [
-                    number("Thermocouples at their places", "pieces", said=f"{len(heated.sensors)}"),
+                    number(
+                        "Thermocouples at their places", "pieces", said=oven.counted(bag, len(heated.sensors))
+                    ),
                     note("Moved, to where"),
                 ]
                 if heated_by(bag) != "room temperature"
@@ -210,7 +216,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             Place("O14", bag.number, at),
             f"{bag.name}: brush resin on the bond area",
             (
-                "A thin even coat out to the edge of the largest ply, the opening too; no puddle, none into open cells",
+                f"A thin even coat out to the edge of the largest ply{_into(bench, bag)}; no puddle, none into open cells",
                 *((": ", coat, " in all.") if coat is not None else (".",)),
             ),
             *kept_in_the_cup(bench, bag),
@@ -260,6 +266,13 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             )
         )
     return steps
+
+
+def _into(bench: Bench, bag: BagOperation) -> str:
+    """Where the opening is closed by then it is coated too; a hole through both skins is not."""
+    filled = {"core", "potting"}
+    closed = any(filled & set(b.lays) for b in bench.work.bag.operations if b.number <= bag.number)
+    return "" if bench.through and not closed else ", the opening too"
 
 
 def lay(bench: Bench, bag: BagOperation) -> list[Step]:

@@ -110,6 +110,9 @@ VACUUM = Caution(
     "A bag presses hard: support the panel, keep it off unsupported skins and bare cells.",
     short="panel supported; bag off unsupported skins and bare cells.",
 )
+PLATE = Caution(
+    "vacuum", "A bag presses hard: the plate lies flat and is held, hands clear as it draws down."
+)
 BURST = Caution("vacuum", "Bare core under a bag is crushed: its edges are supported before vacuum goes on.")
 PAINT = Caution(
     "paint",

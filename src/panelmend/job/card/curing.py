@@ -89,8 +89,9 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     said, dwell = heating.stages(bench, bag)
     water, burst = steam(bench.work, bag.number)
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
+    orders, asked = heating.interrupted(bench, oven=oven.in_oven(bag))
     tables = [
-        heating.interrupted(bench, oven=oven.in_oven(bag)),
+        *orders,
         *thermocouples.readings(bench.ground, bench.work, bag, heated),
     ]
     return step(
@@ -117,7 +118,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         tools=_tools(heated.blankets)
         if not oven.in_oven(bag)
         else ["oven", "hoses", "gauge outside", "logger"],
-        blanks=_heat_blanks(bench, bag, dwell, vapour),
+        blanks=[*asked, *_heat_blanks(bench, bag, dwell, vapour)],
         tables=tables,
     )
 

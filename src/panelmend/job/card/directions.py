@@ -85,6 +85,44 @@ def to_edge(sight: Sight) -> float:
     return low
 
 
+@formula("extent of a hole along its length", source=_GEOMETRY, kind="length")
+def hole_length(outline: Outline, direction: float) -> float:
+    """Length of a hole as it is measured on its own skin.
+
+    outline: the hole [outline]
+    direction: of its length [rad]
+    return: length [m]
+    """
+    return outline.extent(direction)
+
+
+@formula("extent of a hole square to its length", source=_GEOMETRY, kind="length")
+def hole_width(outline: Outline, direction: float) -> float:
+    """Width of a hole as it is measured on its own skin.
+
+    outline: the hole [outline]
+    direction: of its length [rad]
+    return: width [m]
+    """
+    return outline.extent(direction + 0.5 * math.pi)
+
+
+def hole_sizes(ground: Ground, work: Work, side: Side) -> tuple[Figure, Figure] | None:
+    """Length and width of the hole in a skin that plies are laid on; None where none are."""
+    ledger, of = ground.ledger, f"plies.{side}.cutout"
+    if of not in ledger:
+        return None
+    made = []
+    for name, by in (("length", hole_length), ("width", hole_width)):
+        key = f"card.hole.{side}.{name}"
+        made.append(
+            ledger[key]
+            if key in ledger
+            else ledger.derive(key, by, outline=ledger[of], direction=work.cutout.opening.angle)
+        )
+    return made[0], made[1]
+
+
 def turned(ground: Ground, work: Work) -> Figure:
     """How far the cut-out's length is turned from 0 degrees, as seen from the side that is worked on."""
     angle, key = work.cutout.opening.angle, "card.cutout_turned"

@@ -75,6 +75,7 @@ def finish(bench: Bench) -> list[Step]:
             *apart,
             cautions=[c.SEALANT],
             blanks=[
+                *bench.ordered(data.seal, "Sealing"),
                 note("Sealant, lot"),
                 number("Drains open", "drains", said="all of the panel"),
                 *([tick("Carbon kept off aluminium")] if bench.carbon else []),
@@ -95,6 +96,7 @@ def finish(bench: Bench) -> list[Step]:
             bench.order("card.coating", data.coating, "Primer and paint"),
             cautions=[c.PAINT],
             blanks=[
+                *bench.ordered(data.coating, "Coating"),
                 note("Materials, lots"),
                 number(
                     "Thickness over a conductive layer"

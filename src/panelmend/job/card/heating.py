@@ -9,12 +9,15 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
-from panelmend.job.card.writing import clock, number
+from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
+from panelmend.job.defaults import CUT_OUT_ROOM
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 
+TIGHT = "may end the cure: ask the planner first"
+"""Where the band reaches so near to the maximum that no value lies safely between them."""
 LOOK = (
     "A thermocouple outside its range in the table: look at its lead, joint and tape, then at the blanket (place, "
     "folds, plug), then at the bag (leak, bridging). All well: go by the cure cycle and the thermocouples, and write it "
@@ -80,11 +83,14 @@ def ceiling_of(bench: Bench, bag: BagOperation) -> Figure | None:
 
 def cut_outs(bench: Bench) -> list[Blank]:
     """Where the over-temperature cut-out trips: above the dwell band of a cure, or it would end that cure, and no higher
-    than what no thermocouple may pass; for each cure where one value cannot serve all."""
+    than what no thermocouple may pass; for each cure where one value cannot serve all, or where an oven has a
+    cut-out of its own."""
     rows: list[tuple[str, Figure | None, Figure | None]] = []
+    heaters, tight = set[str](), set[str]()
     for bag in bench.work.bag.operations:
         if heated_by(bag) == "room temperature":
             continue
+        heaters.add(heated_by(bag))
         tops = [
             top
             for i, s in enumerate(bag.cure.segment, 1)
@@ -93,15 +99,23 @@ def cut_outs(bench: Bench) -> list[Blank]:
         ]
         most = ceiling_of(bench, bag)
         least = max(tops, key=float, default=None)
-        if least is not None and most is not None and float(least) > float(most):
+        if bag.cure.cut_out_room is not None and bag.cure.cut_out_room < CUT_OUT_ROOM - 1e-9:
+            tight.add(bag.name)
             least = None
         rows.append((bag.name, least, most))
     unit, what = bench.units.temperature, "Cut-out trips at"
     lowest = max((x for _, x, _ in rows if x is not None), key=float, default=None)
     highest = min((x for _, _, x in rows if x is not None), key=float, default=None)
-    if lowest is None or highest is None or float(lowest) <= float(highest):
-        return [number(what, unit, low=lowest, high=highest)]
-    return [number(f"{what}, {name}", unit, low=low, high=high) for name, low, high in rows]
+    apart = (
+        lowest is not None and highest is not None and float(highest) - float(lowest) < CUT_OUT_ROOM - 1e-9
+    )
+    if len(rows) == 1 or not (apart or tight or len(heaters) > 1):
+        said = TIGHT if tight else ""
+        return [number(what, unit, low=lowest, high=highest, said=said)]
+    return [
+        number(f"{what}, {name}", unit, low=low, high=high, said=TIGHT if name in tight else "")
+        for name, low, high in rows
+    ]
 
 
 def release_of(bench: Bench, bag: BagOperation) -> Figure | None:
@@ -273,23 +287,22 @@ def reasoned(ground: Ground, heated: CureOperation) -> list[Words | str]:
     return [*thermocouples.unseen(ground, heated)]
 
 
-def interrupted(bench: Bench, *, oven: bool = False) -> StepTable:
-    """What the data orders when the cure is interrupted, printed before heat goes on."""
+def interrupted(bench: Bench, *, oven: bool = False) -> tuple[list[StepTable], list[Blank]]:
+    """What the data orders when the cure is interrupted, printed before heat goes on; a blank to write it in where the
+    document has nothing. An oven has an order of its own: that of a blanket is none."""
     data = bench.case.document.data.interruption
     rows: list[tuple[Words, ...]] = []
-    for name, what in (
-        ("power", "Power fails"),
-        ("pump", "Pump stops"),
-        ("blanket", f"{'Oven' if oven else 'Blanket'} or controller fails"),
-        ("leak", "Bag leaks"),
-    ):
+    asked: list[Blank] = []
+    heater = ("oven", "Oven or its controller fails") if oven else ("blanket", "Blanket or controller fails")
+    for name, what in (("power", "Power fails"), ("pump", "Pump stops"), heater, ("leak", "Bag leaks")):
         given = getattr(data, name)
         figure = bench.given(f"card.interruption.{name}", given)
-        said: Words = ("not in the document: write it here before heat goes on",)
         if figure is not None:
-            said = (figure, f" ({given.place})")
-        rows.append(((what,), said))
-    return StepTable("When the cure is interrupted", ("What", "What the data orders"), tuple(rows))
+            rows.append(((what,), (figure, f" ({given.place})")))
+        else:
+            asked.append(note(f"{what}: the data's order, before heat"))
+    heads = ("What", "What the data orders")
+    return [StepTable("When the cure is interrupted", heads, tuple(rows))] if rows else [], asked
 
 
 def marks(ground: Ground, heated: CureOperation) -> list[Words | str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
+from panelmend.job.card.directions import hole_sizes
 from panelmend.job.card.part import Caution, Step, Words
 from panelmend.job.card.writing import ASK, note, number, step, tick
 
@@ -121,15 +122,21 @@ def _far(bench: Bench) -> Step:
     cutout, units = bench.work.cutout, bench.units
     far = cutout.far
     assert far is not None, "a far skin that is cut has an outline"
+    sizes = hole_sizes(bench.ground, bench.work, bench.far)
+    length, width = sizes if sizes is not None else (None, None)
+    g = bench.case.geometry
+    n = len(g.inner if bench.far == "inside" else g.outer)
     return step(
         "B11",
         f"Cut the skin on the {bench.far}, the same hole",
         "Mark it through from the first hole along the radius of the panel, check it with the template seen from the "
-        f"{bench.far}. Hold the core edge from both sides while cutting.",
-        cautions=[*dust(bench), c.BLADE],
+        f"{bench.far}. Hold the core edge from both sides while cutting. Keep the cut skin: mark its 0° and its outer face, "
+        f"count its plies, {n} by the document.",
+        cautions=[*dust(bench), c.BLADE, c.EDGES],
         blanks=[
-            number("Length", units.length, said=ASK),
-            number("Width", units.length, said=ASK),
+            number("Length", units.length, aim=length),
+            number("Width", units.length, aim=width),
+            number("Plies counted", "plies", said=f"{n}"),
             tick("Lines up with the first hole"),
         ],
         drawing="cutout far",

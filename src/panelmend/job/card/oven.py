@@ -29,6 +29,12 @@ def only_ovens(bench: Bench) -> bool:
     return any_oven(bench) and not any(heated_by(b) == "blanket" for b in bench.work.bag.operations)
 
 
+def heaters(bench: Bench) -> str:
+    """What is laid out to heat with."""
+    blankets = [] if only_ovens(bench) else ["blankets"]
+    return ", ".join([*blankets, *(["oven"] if any_oven(bench) else [])])
+
+
 def support(bench: Bench) -> list[str]:
     """What the support must stand."""
     if not any(whole_panel(b) for b in bench.work.bag.operations):
@@ -48,6 +54,11 @@ def proving(bench: Bench) -> list[str]:
     ]
 
 
+def counted(bag: BagOperation, sensors: int) -> str:
+    """How many thermocouples there are: the survey of an oven adds some of its own."""
+    return f"{sensors}, and those the oven's survey added" if in_oven(bag) else f"{sensors}"
+
+
 def proved(bench: Bench) -> list[Blank]:
     """What is written down of the oven."""
     return [note("Oven number, survey good until")] if any_oven(bench) else []
@@ -58,12 +69,13 @@ def survey(bag: BagOperation) -> str:
     if on_plate(bag):
         return (
             "Lay the stack dry on the plate, the plate in the oven, the thermocouple over the release film in the middle, "
-            "another beside the cap. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place of the plate."
+            "another beside the cap. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place of the plate: a thermocouple stays at each."
         )
     return (
         "Dry stack with clean film on the panel, the panel on its support in the oven, hoses and thermocouples through the "
         "port. Thermocouples at the places in the table, one more on the other face, one where the panel is thickest. Draw "
-        "vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place, both faces."
+        "vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place, both faces: a thermocouple "
+        "stays at each."
     )
 
 

@@ -77,6 +77,7 @@ def plug(bench: Bench) -> list[Step]:
                 number("Widest gap", units.length, aim=made.gap),
                 number("Height against the panel's core", units.length),
                 number("Ribbon off the panel's", "°", high=made.ribbon_tolerance),
+                *(bench.ordered(data.preparation.form_core, "Forming core") if curved else []),
             ],
             hold="H4",
         )
@@ -105,12 +106,16 @@ def heaters(bench: Bench) -> list[Step]:
     return [
         step(
             "D5",
-            f"Lay out {'oven' if oven.only_ovens(bench) else 'blankets'}, controllers and thermocouples; prove them",
+            f"Lay out {oven.heaters(bench)}, controllers and thermocouples; prove them",
             "Type and polarity of every thermocouple as the controller asks; all read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
             *oven.proving(bench),
             *(["It is set anew for each cure, to the value below."] if len(trips) > 1 else []),
-            cautions=[*([c.MAINS] if not oven.only_ovens(bench) else []), c.HEAT],
+            cautions=[
+                *([c.MAINS] if not oven.only_ovens(bench) else []),
+                c.HEAT,
+                *([c.OVEN] if oven.any_oven(bench) else []),
+            ],
             tools=[
                 *(["oven"] if oven.any_oven(bench) else []),
                 *(["blankets", "controllers", "leads"] if not oven.only_ovens(bench) else []),

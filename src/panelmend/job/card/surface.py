@@ -12,11 +12,11 @@ from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import clock, note, number, step, tick
 
 
-def _peel_plies_on(bench: Bench, bag: BagOperation) -> str:
-    """How many peel plies lie on what was cured before on this side."""
+def _peel_plies_on(bench: Bench, bag: BagOperation) -> int:
+    """How many peel plies lie on what was cured before on this side: those of a cap; all others went with their bag."""
     before = [b for b in bench.work.bag.operations if b.number < bag.number and not on_plate(b)]
     mine = [b for b in before if b.side == bag.side]
-    return f"{staying(bench, mine[-1])}" if mine and "cap" in mine[-1].lays else "as many as lie on it"
+    return staying(bench, mine[-1]) if mine else 0
 
 
 def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
@@ -33,12 +33,13 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
     name = bench.name(solvent)
     side = next((s for s in bench.work.plies.sides if s.side == bag.side), bench.work.plies.sides[0])
     layers = {"plies", "fill"} & set(bag.lays)
+    peeled = 0 if first else _peel_plies_on(bench, bag)
     before: Words = (
         ("Degrease before sanding: grease that is sanded in stays. Film off the opening.",)
         if first
         else (
-            "Peel ply off, counted. Degrease before any sanding: grease that is sanded in stays. Then sand flush what was "
-            "cured before, stop at fibre.",
+            f"{'Peel ply off, counted. ' if peeled else ''}Degrease before any sanding: grease that is sanded in stays. "
+            "Then sand flush what was cured before, stop at fibre.",
         )
     )
     steps = [
@@ -48,7 +49,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             before,
             cautions=[c.SOLVENT, *dust(bench)],
             blanks=[
-                *([] if first else [number("Peel plies off", "pieces", said=_peel_plies_on(bench, bag))]),
+                *([number("Peel plies off", "pieces", said=f"{peeled}")] if peeled else []),
                 tick("No water, no grease"),
                 note("Solvent lot"),
             ],

@@ -42,10 +42,10 @@ Q005 = finding_code(
 Q200 = finding_code(
     "Q200",
     Severity.CAUTION,
-    "One wetted sheet takes more resin than one batch holds",
-    "rehearse it: its batches are mixed one right after the other and the first one's times hold for all of "
-    "them; or name a resin with a larger batch limit, or have the cloth cut dry and then wetted "
-    "(data.resin.wet_out)",
+    "A sheet that is wetted whole takes more mixed resin than one cup may hold",
+    "have the cloth cut dry and wetted piece by piece (data.resin.wet_out), or name a resin with a larger "
+    "batch limit; if the data allows neither, mix the cups one right after the other, let the first cup's "
+    "times hold for all, and rehearse it",
 )
 
 
@@ -79,8 +79,9 @@ def check(
         for sheet in mix.too_small_for(kit.sheets):
             takes, most = (words_of(x, case.view) for x in (sheet.mixed, mix.most))
             holds = words_for(mix.cup, "mass", case.view, "most")
-            cups = f"{len(mix.pots)} batches of {holds}, at most {most} in one"
-            words = f"{sheet.cloth} from {sheet.strip}: {takes}; {cups}"
+            cups = f"{len(mix.pots)} cups of {holds}, at most {most} in one cup"
+            cloth = case.catalogue.get(sheet.cloth).name
+            words = f"{cloth} from {sheet.strip} takes {takes} of mixed resin: {cups}"
             found.append(Q200(words, place=sheet.mixed.key))
     dry = [
         p

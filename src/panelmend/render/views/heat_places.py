@@ -29,7 +29,7 @@ from panelmend.render.placing import Placer, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
 from panelmend.render.views.sheet import Looking, View, bar, seen
 from panelmend.shapes import Outline, Point, distance_to_point
-from panelmend.units import show
+from panelmend.units import on_a_rule, show
 
 LEFT, BELOW = 20.0, 15.0  # [mm] room for the measures
 _GAP = 3.4  # [mm] between measures one beside another
@@ -66,13 +66,18 @@ def words_for_place(bench: PlacingAxes, at: Point, view: str) -> tuple[str, str,
     along = _signed(u, ("ahead", "back"), view)
     across = _signed(v, ("left", "right"), view)
     out = bench.beyond_patch(at)
-    return along, across, f"{show(abs(out), 'length', view)} {'outside' if out >= 0 else 'inside'}"
+    return along, across, f"{_measure(abs(out), view)} {'outside' if out >= 0 else 'inside'}"
 
 
 def _signed(value: float, names: tuple[str, str], view: str) -> str:
-    words = show(abs(value), "length", view)
-    number = float(words.split()[0])
-    return words if number == 0.0 else f"{words} {names[0] if value > 0 else names[1]}"
+    words = _measure(abs(value), view)
+    none = words == show(0.0, "length", view)
+    return words if none else f"{words} {names[0] if value > 0 else names[1]}"
+
+
+def _measure(value: float, view: str) -> str:
+    """A measure of a place [m] as on the card."""
+    return (on_a_rule(value) if view == "in" else "") or show(value, "length", view)
 
 
 def places_view(

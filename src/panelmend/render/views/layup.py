@@ -126,7 +126,10 @@ def layup_section(case: Case, work: Work, layup: SideLayup, width: float) -> Vie
             items += [Shape((t,), THIN, "light")]
         mid = -(inner + 0.5 * tape * k)
         items.append(Text((mid, 2.4e-3), "PTFE tape", size=2.2, colour="grey", level="base"))
-    items += _fill_lines(case, plies, half_cut, reach, skin)
+    fills = [p for p in plies if p.role == "fill"]
+    items += _fill_lines(case, fills, half_cut, reach, skin)
+    cap = [p for p in work.core.cap if p.side == layup.side]
+    items += _cap_lines(case, cap, half_cut, reach, skin, len(fills))
     words = "section along the length of the cut-out; heights not to scale"
     return free_view(f"section {layup.side}", f"Order of the plies, {layup.side} skin", words, items)
 
@@ -191,18 +194,37 @@ def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core:
     return items
 
 
-def _fill_lines(case: Case, plies: list[Ply], half_cut: float, reach: float, skin: float) -> list[Item]:
-    fills = [p for p in plies if p.role == "fill"]
+def _fill_lines(case: Case, fills: list[Ply], half_cut: float, reach: float, skin: float) -> list[Item]:
     items: list[Item] = []
     for i, ply in enumerate(fills):
         h = skin / len(fills)
         y0 = -skin + i * h
         items.append(Shape((bar(-half_cut, y0, half_cut, y0 + h),), Ink(0.2, "ink"), ROLE_FILL["fill"]))
         y = y0 + 0.5 * h
-        text_y = -skin - 1.0e-3 - 3.4e-3 * (len(fills) - 1 - i)
-        warp = show(float(ply.warp_seen), "angle", case.view, decimals=0).replace("-", "−")
-        items.append(Run(((half_cut, y), (reach + 1.5e-3, text_y)), HAIR))
-        items.append(
-            Text((reach + 7.5e-3, text_y), f"{ply.id}   fill   warp {warp}", size=2.3, anchor="left")
-        )
+        items += _named_below(case, ply, (half_cut, y), reach, skin, len(fills) - 1 - i)
     return items
+
+
+def _cap_lines(
+    case: Case, cap: list[Ply], half_cut: float, reach: float, skin: float, below: int
+) -> list[Item]:
+    """A cap on the plug, under everything else, each ply with its name below those of ``below`` others."""
+    items: list[Item] = []
+    thick = 0.9e-3
+    for i, ply in enumerate(cap):
+        y0 = -skin - (len(cap) - i) * thick
+        shape = bar(-half_cut, y0, half_cut, y0 + thick)
+        items.append(Shape((shape,), Ink(0.3, "ink"), ROLE_FILL["cap"]))
+        at = (half_cut, y0 + 0.5 * thick)
+        items += _named_below(case, ply, at, reach, skin, below + len(cap) - 1 - i)
+    return items
+
+
+def _named_below(case: Case, ply: Ply, at: Point, reach: float, skin: float, row: int) -> list[Item]:
+    """A line from a ply in the opening to its name beside the core."""
+    text_y = -skin - 1.0e-3 - 3.4e-3 * row
+    warp = show(float(ply.warp_seen), "angle", case.view, decimals=0).replace("-", "−")
+    return [
+        Run((at, (reach + 1.5e-3, text_y)), HAIR),
+        Text((reach + 7.5e-3, text_y), f"{ply.id}   {ply.role}   warp {warp}", size=2.3, anchor="left"),
+    ]
