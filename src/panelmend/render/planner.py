@@ -25,17 +25,21 @@ SAID = {
 }
 
 
+TOLD = (Severity.CAUTION, Severity.NOTE)
+"""What is said in one go; what stops or waits stands case by case where it is longer than a line."""
+
+
 def planner_data(plan: Plan, shown: Workings) -> dict[str, Any]:
     """What the planner's page shows."""
     case = plan.case
     survey = None
     if plan.survey is not None:
-        survey = survey_view(case, plan.survey, plan.work, (86.0, 56.0)).data()
+        survey = survey_view(case, plan.survey, plan.work, (54.0, 44.0)).data()
     return {
         "facts": _facts(plan),
         "disposition": DISPOSITION[plan.limits.disposition],
         "reasons": [f"{r.what}: {r.words}" for r in plan.limits.reasons],
-        "panel": panel_view(case, plan.work, case.document.damage.side, (86.0, 56.0)).data(),
+        "panel": panel_view(case, plan.work, case.document.damage.side, (54.0, 44.0)).data(),
         "survey": survey,
         "groups": _groups(plan),
         "open": _open(plan, shown),
@@ -78,14 +82,14 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
             if f.todo not in row["todo"]:
                 row["todo"].append(f.todo)
         if mine:
-            rows = [row | {"short": _short(row["cases"])} for row in mine.values()]
+            rows = [row | {"short": severity in TOLD or _short(row["cases"])} for row in mine.values()]
             made.append({"severity": severity.value, "said": SAID[severity], "rows": rows})
     return made
 
 
 def _short(cases: list[str]) -> bool:
-    """Whether cases are so short that they stand one after the other in a line."""
-    return len(cases) > 2 and max(map(len, cases)) <= 90
+    """Whether a code is said in one go, its cases one after the other: there is one, or all are short."""
+    return len(cases) == 1 or max(map(len, cases)) <= 90
 
 
 def _default(plan: Plan, key: str) -> str:
