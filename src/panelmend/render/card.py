@@ -209,7 +209,7 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
     return {
         "group": line.group,
         "name": line.name,
-        "purpose": say(line.purpose) if line.group == "bagging" else line.purpose,
+        "purpose": say(line.purpose),
         "amount": [_amount(shown, line.amount)] if line.amount is not None else [],
         "picks": [
             f"{p.store}, lot {p.lot}: {_amount(shown, p.amount)['text']} ({p.words})" for p in line.picks

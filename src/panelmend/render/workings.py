@@ -119,7 +119,8 @@ def measured(figure: Figure, view: str, limit: Limit) -> str:
     by_rule = view == "in" and figure.kind == "length" and figure.origin is Origin.COMPUTED
     if not by_rule or figure.key.startswith("limits.") or not isinstance(figure.value, float):
         return ""
-    return on_a_rule(figure.value, limit)
+    stock = figure.key.startswith(("kit.", "nest."))  # cut off a roll: never less than it takes
+    return on_a_rule(figure.value, limit or ("least" if stock else ""))
 
 
 def _negative(figure: Figure) -> bool:

@@ -14,7 +14,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
 from panelmend.render.card import gathered
 from panelmend.render.planner import planner_data
-from panelmend.render.views.heat_places import Bench, words_for_place
+from panelmend.render.views.heat_places import PlacingAxes, words_for_place
 from panelmend.render.workings import workings_of
 from panelmend.shapes import rectangle
 from panelmend.units import on_a_rule
@@ -249,7 +249,7 @@ def test_a_rule_reads_to_its_nearest_mark_and_a_limit_to_its_safe_side() -> None
 def test_a_place_at_a_whole_mark_is_told() -> None:
     """Along, across: a measure that is a fraction alone could not be read back as a number."""
     square = rectangle((0.0, 0.0), 0.2, 0.2)
-    bench = Bench("outside", (0.0, 0.0), 0.0, square, square)
+    bench = PlacingAxes("outside", (0.0, 0.0), 0.0, square, square)
     assert words_for_place(bench, (0.75 * 0.0254, -0.5 * 0.0254), "in")[:2] == (
         "3/4 in ahead",
         "1/2 in right",

@@ -26,8 +26,7 @@ def caul_sheet(pile: Pile, build: Build, rim: str) -> None:
             expected=f"a sheet of at most {show(float(film[0]), 'length', view)} by "
             f"{show(float(film[1]), 'length', view)}, as large as the solid film under it",
         )
-    heat = "the heat of blanket and resin" if build.cure.heated_by == "blanket" else "the resin's heat"
-    words = f"bare, flat, its edges rounded: evens out {heat}"
+    words = "bare, flat, its edges rounded: evens out the heat"
     pile.put("caul sheet", sizes, margin, words, material=sheet.material)
 
 
