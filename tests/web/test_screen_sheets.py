@@ -16,7 +16,7 @@ from panelmend.screen.workshop import DEMO
 from screen_made import chromium, served
 from screen_window import RULERS, Window, faults_of_axe
 
-ROOMS = ("nest", "kit", "stack", "heat", "strength", "pack", "figures?find=cure")
+ROOMS = ("nest", "kit", "stack", "heat", "strength", "pack", "figures?find=cure", "inputs?table=bay")
 TABLETS = ((1180, 820), (820, 1180))
 
 
@@ -118,3 +118,31 @@ def test_the_stack_from_straight_above_is_true_to_scale_and_turns_by_keys(window
     window.press("[data-stack] [data-show]")
     count = "return document.querySelectorAll('[data-stack]')[0].querySelectorAll('[data-level]').length"
     assert window.js(count) == len(keys) - 1
+
+
+def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mended(window: Window) -> None:
+    room(window, "inputs?table=bay")
+    field = "#i-bay-humidity"
+    window.type(field, "48 %" + Keys.TAB)
+    window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
+    assert 'humidity = "48 %"' in window.text
+    window.type("#i-bay-air_temperature", "hot" + Keys.TAB)
+    fault = "return document.querySelector('#i-bay-air_temperature-fault').textContent"
+    window.wait(f"{fault} !== ''")
+    assert "hot" in window.js(fault)
+    assert '"hot"' not in window.text
+    room(window, "inputs?table=bay")  # what was typed outlives the page
+    assert window.one("#i-bay-air_temperature").get_attribute("value") == "hot"
+    window.type("#i-bay-air_temperature", "66 F" + Keys.TAB)
+    window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
+    assert 'air_temperature = "66 F"' in window.text
+    assert "19 C" in window.one("[data-field='bay.air_temperature'] [data-read]").text
+
+
+def test_figures_open_on_the_panel_and_the_page_stays(window: Window) -> None:
+    window.panel()
+    window.press("[data-part=fits] a[data-why]")
+    window.wait("return document.querySelector('dialog[open] .why-part') !== null")
+    window.press("dialog [data-why-close]")
+    window.wait("return document.querySelector('dialog[open]') === null")
+    assert faults_of_axe(window) == []

@@ -18,7 +18,7 @@ from panelmend.document import Loaded, open_file
 from panelmend.document.places import Path as Field
 from panelmend.document.reader import OpenedFile as OpenedFile
 from panelmend.document.reader import dotted
-from panelmend.document.written import with_value, written
+from panelmend.document.written import appended, with_value, written
 from panelmend.errors import InputError, OutputError
 from panelmend.files import read_bytes, replace_whole
 from panelmend.job.case import case_of
@@ -97,10 +97,27 @@ class OpenRepair:
             DocumentError: it would have faults; nothing is written.
             OutputError: it could not be written.
         """
+        return self._rewritten(lambda text: written(text, changes), seen)
+
+    def append(self, path: Field, row: Mapping[str, Any], seen: str) -> Made:
+        """Write one more row into a list of tables; arguments and refusals as of :meth:`change`."""
+        return self._rewritten(lambda text: appended(text, path, row), seen)
+
+    @property
+    def earlier(self) -> tuple[str, ...]:
+        """The texts that changes can be taken back to, the oldest first."""
+        return tuple(self._back)
+
+    def of_text(self, text: str) -> Made:
+        """The plan of another text of this document; nothing is kept. Raises DocumentError."""
+        with self._lock:
+            return self._plan(text)
+
+    def _rewritten(self, rewrite: Callable[[str], str], seen: str) -> Made:
         with self._lock:
             self._same(seen)
             before = self._made.text
-        made = self._plan(written(before, changes))
+        made = self._plan(rewrite(before))
         with self._lock:
             self._same(seen)
             replace_whole(self.path, made.text.encode("utf8"))

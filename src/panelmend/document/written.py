@@ -44,6 +44,44 @@ def written(text: str, changes: Mapping[Path, Value]) -> str:
     return text
 
 
+def appended(text: str, path: Path, row: Mapping[str, Value]) -> str:
+    """The text with one more row in a list of tables, behind those that are there.
+
+    Raises:
+        InputError: it cannot be put there without touching others.
+    """
+    raw = tomllib.loads(text)
+    at: Any = raw
+    for part in path:
+        at = at.get(part) if isinstance(at, dict) else None
+    rows = at if isinstance(at, list) else []
+    wanted = with_value(raw, path, [*rows, dict(row)])
+    seen = _Seen(text.encode("utf8"))
+    data = text.encode("utf8")
+    if path in seen.values and seen.values[path].type == "array":
+        node = seen.values[path]
+        items = [c for c in node.children if c.type not in ("[", "]", ",", "comment")]
+        end = items[-1].end_byte if items else node.start_byte + 1
+        between = b", " if items else b""
+        made = (data[:end] + between + literal(row).encode("utf8") + data[end:]).decode("utf8")
+    else:
+        ending = "\r\n" if "\r\n" in text else "\n"
+        heading = ".".join(_key(str(p)) for p in path)
+        lines = [f"[[{heading}]]", *(f"{_key(k)} = {literal(v)}" for k, v in row.items())]
+        made = text.rstrip() + 2 * ending + ending.join(lines) + ending
+    try:
+        now = tomllib.loads(made)
+    except tomllib.TOMLDecodeError:
+        now = {}
+    if now != wanted:
+        raise InputError(
+            "this row cannot be written where the others stand",
+            where=".".join(map(str, path)),
+            todo="write it into the document's text by hand",
+        )
+    return made
+
+
 def literal(value: Value) -> str:
     """A value as TOML writes it; tables in braces."""
     if isinstance(value, bool):

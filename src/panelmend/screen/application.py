@@ -27,6 +27,7 @@ from panelmend.screen import (
     pages_card,
     pages_cure,
     pages_heat,
+    pages_inputs,
     pages_kit,
     pages_log,
     pages_nest,
@@ -59,6 +60,7 @@ ROOMS = (  # a line for each module with pages or calls
     api_cure,
     pages_log,
     api_log,
+    pages_inputs,
 )
 _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
@@ -80,7 +82,7 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     inner.include_router(pages.router)
     for module in ROOMS:
         inner.include_router(module.router)
-    for calls in (pages_heat.calls, pages_pack.calls):
+    for calls in (pages_heat.calls, pages_pack.calls, pages_inputs.calls):
         inner.include_router(calls)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)

@@ -38,6 +38,8 @@ class FitItem(BaseModel):
     asked: str
     holds: bool
     word: str
+    clear_key: str = Field("", description="the figure, to see how it was reached")
+    asked_key: str = ""
 
 
 class FieldItem(BaseModel):
@@ -95,7 +97,9 @@ class PlanAnswer(BaseModel):
     pinned: bool
     disposition: str
     damage: str
+    damage_key: str = Field("", description="the figure, to see how it was reached")
     cutout: str
+    cutout_keys: list[tuple[str, str]] = Field([], description="its sizes in words with their figures")
     findings: list[FoundItem]
     fits: list[FitItem]
     groups: list[FieldGroup]
@@ -118,12 +122,23 @@ def plan_answer(repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -
         pinned=plan.case.document.choice.cutout is not None,
         disposition=plan.limits.disposition,
         damage=words_of(plan.limits.largest, plan.case.view),
+        damage_key=plan.limits.largest.key,
         cutout=size_words(plan),
-        findings=[_found(f, before) for f in in_order(plan)],
+        cutout_keys=_cutout(plan),
+        findings=[found_item(f, before) for f in in_order(plan)],
         fits=list(fits(plan)),
         groups=groups(plan, made.text),
         drawing=drawing(plan, side),
     )
+
+
+def _cutout(plan: Plan) -> list[tuple[str, str]]:
+    """The sizes of the cut-out in words, each with the key of its figure."""
+    if plan.work is None:
+        return []
+    o = plan.work.cutout.opening
+    found = [o.length, o.width] if o.form != "circle" else [o.length]
+    return [(words_of(f, plan.case.view), f.key) for f in found]
 
 
 def drawing(plan: Plan, side: Side) -> DrawingItem:
@@ -153,7 +168,8 @@ def in_order(plan: Plan) -> list[Finding]:
     return sorted(plan.findings, key=lambda f: _WEIGHT[f.severity])
 
 
-def _found(f: Finding, before: set[tuple[str, str]] | None) -> FoundItem:
+def found_item(f: Finding, before: set[tuple[str, str]] | None) -> FoundItem:
+    """One finding; new where ``before`` is given and has it not."""
     return FoundItem(
         code=f.code,
         severity=f.severity.value,
@@ -183,6 +199,8 @@ def fits(plan: Plan) -> list[FitItem]:
             asked=words_of(f.asked, view),
             holds=f.holds,
             word=say("met.within" if f.holds else "met.outside"),
+            clear_key=f.clear.key,
+            asked_key=f.asked.key,
         )
         for f in plan.work.plies.fits
     ]

@@ -14,6 +14,7 @@ from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.pages import THEMES, Theme, environment, page
+from panelmend.screen.pages_why import figures_of_step
 
 router = APIRouter(include_in_schema=False)
 UNDER_THE_BAG = ("O19", "O20", "O21", "O22", "O23", "O24", "O25")  # steps that look at bag and blanket
@@ -100,6 +101,7 @@ def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> 
             entry=entry,
             numbers=[s.number for s in job.opened.steps],
             drawing=_drawing(plan, made) if plan is not None else None,
+            figures=figures_of_step(plan, number) if plan is not None else [],
             spoken=lambda words: spoken(words, whole.case.view),
             people=request.app.state.workshop.invented(),
             holder=request.app.state.holding.person(request.scope[TOKEN]),

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
 from panelmend.derive import Figure, Ledger, all_formulas
+from panelmend.plan.plan import Plan
 from panelmend.render.workings import workings_of
 from panelmend.screen.pages import THEMES, Theme, environment
 from panelmend.screen.sheets import leaf, ledger_of, opened, why_address
@@ -64,3 +65,15 @@ def users(ledger: Ledger, key: str) -> list[Figure]:
 def _formula(figure: Figure) -> str:
     made = all_formulas().get(figure.formula)
     return made.text if made is not None else ""
+
+
+def figures_of_step(plan: Plan, number: int) -> list[tuple[str, str]]:
+    """The figures that a step of the card names, with their values, each once."""
+    shown = workings_of(plan)
+    step = next((s for s in plan.card.steps if s.number == number), None)
+    if step is None:
+        return []
+    lines = [*step.words, *(cell for t in step.tables for row in t.rows for cell in row)]
+    found = [w for line in lines for w in line if isinstance(w, Figure)]
+    found += [f for b in step.blanks for f in (b.low, b.high, b.aim) if f is not None]
+    return list({f.key: (f.key, shown.value(f)) for f in found}.values())

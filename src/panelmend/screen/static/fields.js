@@ -53,7 +53,7 @@ export class Fields {
     fault.textContent = text;
     fault.hidden = !text;
     field.classList.toggle("bad", Boolean(text));
-    field.querySelector("input, select").setAttribute("aria-invalid", text ? "true" : "false");
+    field.querySelector("input, select, textarea").setAttribute("aria-invalid", text ? "true" : "false");
     return true;
   }
 
