@@ -146,7 +146,7 @@ def _told(repair: OpenRepair, before: Made, made: Made, typed: Mapping[str, str]
 
 def _beside(plan: Plan, group: Group) -> dict[str, list[Any]]:
     """The findings that are about each field, by the field's key; about the whole table under ""."""
-    keys = {}
+    keys: dict[str, str] = {}
     todo = [group]
     while todo:
         at = todo.pop()
