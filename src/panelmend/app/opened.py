@@ -99,7 +99,7 @@ class OpenRepair:
         """
         return self._rewritten(lambda text: written(text, changes), seen)
 
-    def append(self, path: Field, row: Mapping[str, Any], seen: str) -> Made:
+    def append(self, path: Field, row: Mapping[str, Any], seen: str) -> PlanMade:
         """Write one more row into a list of tables; arguments and refusals as of :meth:`change`."""
         return self._rewritten(lambda text: appended(text, path, row), seen)
 
@@ -108,12 +108,12 @@ class OpenRepair:
         """The texts that changes can be taken back to, the oldest first."""
         return tuple(self._back)
 
-    def of_text(self, text: str) -> Made:
+    def of_text(self, text: str) -> PlanMade:
         """The plan of another text of this document; nothing is kept. Raises DocumentError."""
         with self._lock:
             return self._plan(text)
 
-    def _rewritten(self, rewrite: Callable[[str], str], seen: str) -> Made:
+    def _rewritten(self, rewrite: Callable[[str], str], seen: str) -> PlanMade:
         with self._lock:
             self._same(seen)
             before = self._made.text

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
 from panelmend.app.inputs import Group, changes_of, new_row, section, sections, typed_read
-from panelmend.app.opened import Made, OpenRepair
+from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.derive.ledger import words_of
 from panelmend.plan.plan import Plan
 from panelmend.screen.alone import alone
@@ -132,7 +132,7 @@ def defaults(plan: Plan) -> list[dict[str, Any]]:
     return made
 
 
-def _told(repair: OpenRepair, before: Made, made: Made, typed: Mapping[str, str]) -> InputsTold:
+def _told(repair: OpenRepair, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:
     old = {(f.code, f.place) for f in before.plan.findings}
     new = {(f.code, f.place) for f in made.plan.findings}
     return InputsTold(

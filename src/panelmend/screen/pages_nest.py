@@ -19,6 +19,7 @@ from panelmend.screen.sheets import errands, keys_of, leaf, opened, runs
 from panelmend.units import show
 
 router = APIRouter(include_in_schema=False)
+TENTH = 1e-4  # [m] what the page shows of a length
 
 
 @router.get("/repairs/{name}/nest")
@@ -51,6 +52,7 @@ def _cloth(plan: Plan, item: ClothNest, shown: Any) -> dict[str, Any]:
         "strips": [strip_drawn(plan, layout) for layout in item.nest.layouts],
         "taken": show(item.nest.roll_length, "length", view),
         "bound": show(item.bound, "length", view),
+        "least": item.nest.roll_length <= item.bound + TENTH,
         "made_by": item.made_by,
         "refused": list(item.refused),
         "unplaced": [(u.piece, u.copies) for u in item.nest.unplaced],

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, Field
 
 from panelmend.app.prints import PRINTS, Measured, PrintBook, Square, words_of
-from panelmend.errors import MissingError, OutputError
+from panelmend.errors import InputError, MissingError, OutputError
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
@@ -56,7 +56,7 @@ def pack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         documents=documents(plan) if same else {},
         papers=[(p.name, p.title, _told(book.last(plan.digest, p.name))) for p in PAPERS],
         lays=plan.work is not None,
-        holder=request.app.state.holding.name(request.scope[TOKEN]),
+        holder=request.app.state.holding.person(request.scope[TOKEN])[1],
         unsearched=plan.work is not None and any(c.made_by == "shelves" for c in plan.work.nest.cloths),
         running=runs(errands(request).of(name, "pack")),
     )  # fmt: skip
@@ -134,9 +134,11 @@ def check_square(request: Request, name: Name, sent: SquareSent) -> SquareTold:
     """Write down who measured the check square of this plan's templates, and what was read."""
     repair = opened(request, name)
     plan = _packed(request, name)
-    by = request.app.state.holding.name(request.scope[TOKEN]) or sent.by
+    holder = request.app.state.holding.person(request.scope[TOKEN])[1]
+    if holder and sent.by != holder:  # a page that was left open is never written down as another's
+        raise InputError(f"{holder} holds this device now", read=sent.by, todo="open the page again")
     book = PrintBook(repair.path.with_name(PRINTS))
-    made = book.measure(plan.digest, sent.paper, sent.square, sent.along, sent.across, by)
+    made = book.measure(plan.digest, sent.paper, sent.square, sent.along, sent.across, sent.by)
     return SquareTold(within=made.within, words=words_of(made), by=made.by)
 
 
