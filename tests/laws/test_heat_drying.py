@@ -81,6 +81,8 @@ def test_one_blanket_leaves_the_far_side_cold_and_two_do_not() -> None:
     assert "drying.heat.arrives" not in one.ledger
     for plan in (one, both):
         assert "the hottest of the skins gets" in " ".join(heat_words(plan).split())
+        assert ("set the controller lower" in _said(plan)) is ("H143" in _codes(plan))
+    assert {"H143" in _codes(plan) for plan in (one, both)} != {False}, "one of them at least gets too hot"
 
 
 def test_without_a_prediction_it_says_so() -> None:

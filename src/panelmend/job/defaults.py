@@ -96,6 +96,8 @@ USUAL: dict[str, DefaultValue] = {
     "bag.pad_proud": DefaultValue(0.001, "length", inch=INCH / 32),
 }
 
+HOTTER = 3.0
+"""[K] over the drying temperature that is worth a word (common practice, no source)."""
 CUT_OUT_ROOM = 3.0
 """[K] least room of an over-temperature cut-out between band and maximum: it and its thermocouple may read
 that far apart (common practice, no source)."""

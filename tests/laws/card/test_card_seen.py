@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import io
 import re
-from itertools import product
+from itertools import pairwise, product
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +18,7 @@ import zxingcpp
 from PIL import Image
 
 from card_plans import planned
+from panelmend.render.card import card_png
 from panelmend.render.labels import LabelCode, labels_png
 from panelmend.render.papers import A4, LETTER_PAPER
 from panelmend.render.pieces import heading_of, templates_of
@@ -106,6 +107,30 @@ def test_the_check_square_measures_on_the_picture_of_its_page() -> None:
         apart = [b - a for a in long for b in long]
         for side in (100.0, 101.6):
             assert any(d == pytest.approx(side, abs=0.3) for d in apart), side
+
+
+def test_lines_to_write_on_stand_ten_millimetres_apart() -> None:
+    """Measured on the pictures of the pages: 9.5 mm stood where 10 are asked."""
+    ppi, gaps = 120.0, list[float]()
+    mm = 25.4 / ppi
+    for page in card_png(planned("dent"), ppi=ppi)[3:]:
+        dark = np.array(Image.open(io.BytesIO(page)).convert("L")) < 110
+        for at in _lines(dark, 36.0 / mm, 50.0 / mm).values():
+            gaps += [(b - a) * mm for a, b in pairwise(at)]
+    near = [g for g in gaps if 8.4 < g < 12.0]
+    assert len(near) >= 6
+    assert min(near) >= 10.0 - mm
+
+
+def _lines(dark: np.ndarray, least: float, most: float) -> dict[int, list[int]]:
+    """Rows of level lines of about one length [pixels], by where they begin in steps of 8 pixels."""
+    found: dict[int, list[int]] = {}
+    for y, row in enumerate(dark):
+        edges = np.flatnonzero(np.diff(np.concatenate(([0], row.astype(int), [0]))))
+        for start, end in zip(edges[::2], edges[1::2], strict=True):
+            if least < end - start < most:
+                found.setdefault(int(start) // 8, []).append(y)
+    return found
 
 
 def _longest(row: np.ndarray) -> int:

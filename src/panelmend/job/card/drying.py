@@ -10,7 +10,7 @@ from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.writing import ASK, clock, lines, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
-from panelmend.job.defaults import DRAIN_HOLE
+from panelmend.job.defaults import DRAIN_HOLE, HOTTER
 from panelmend.job.drying.part import DryingPart, Gas, Heating, SkinDrying, SteamBond
 from panelmend.job.work import Work
 from panelmend.units import INCH, show
@@ -126,6 +126,10 @@ def _dry(bench: Bench) -> Step:
     said: list[Words | str] = [*_how(part), *heat(bench.work.cure, bench.ground.ledger)]
     if part.temperature is None:
         said.append(NO_VALUES)
+    elif bench.work.cure.dried is not None:
+        top = bench.ground.ledger["drying.heat.hottest"]
+        if float(top) > float(part.temperature) + HOTTER:
+            said.append(("That is above ", part.temperature, ": set the controller lower by as much."))
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     return step(
         "C4",

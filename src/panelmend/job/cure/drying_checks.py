@@ -10,6 +10,7 @@ from panelmend.job import air
 from panelmend.job.case import Case
 from panelmend.job.cure.drying import NEAR
 from panelmend.job.cure.part import CurePart
+from panelmend.job.defaults import HOTTER
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
 from panelmend.physics.steam import LOWEST, sealed_cell_pressure
@@ -39,7 +40,6 @@ H143 = finding_code(
     "The skin is predicted hotter than the drying temperature",
     "lower the set point by as much, or see that nothing near it may boil",
 )
-HOTTER = 3.0  # K over the drying temperature that is worth a word; common practice, no source
 
 
 def check_drying(case: Case, ledger: Ledger, cures: CurePart, dried: DryingPart) -> tuple[Finding, ...]:
