@@ -41,24 +41,57 @@ def public(tree: ast.Module) -> Iterator[ast.FunctionDef]:
                     yield inner
 
 
-def numbers_in(function: ast.FunctionDef) -> bool:
-    """Whether a function takes or gives numbers; a formula says its units in the registry."""
+def numbers_of(function: ast.FunctionDef) -> tuple[list[str], bool]:
+    """Names of the arguments that are numbers, and whether numbers are given; a formula says its units in
+    the registry."""
     if any(
         isinstance(d, ast.Call) and getattr(d.func, "id", "") == "formula" for d in function.decorator_list
     ):
-        return False
-    every = [*function.args.args, *function.args.kwonlyargs]
-    annotations = [a.annotation for a in every if a.arg != "self"]
-    return any(NUMBERS.search(ast.unparse(a)) for a in [*annotations, function.returns] if a is not None)
+        return [], False
+    every = [a for a in (*function.args.args, *function.args.kwonlyargs) if a.arg != "self"]
+    taken = [a.arg for a in every if a.annotation is not None and NUMBERS.search(ast.unparse(a.annotation))]
+    given = function.returns is not None and bool(NUMBERS.search(ast.unparse(function.returns)))
+    return taken, given
+
+
+def entries(words: str) -> tuple[dict[str, str], str]:
+    """What a docstring says under Args of each argument, and what it says under Returns."""
+    found: dict[str, str] = {}
+    section, names, given = "", list[str](), ""
+    for line in words.splitlines():
+        if head := re.fullmatch(r"(Args|Returns|Yields|Raises|Source):.*", line):
+            section = head[1]
+        elif section == "Args" and (entry := re.match(r" {4}(\*{0,2}\w[\w, /]*?):(.*)", line)):
+            names = [n.strip(" *") for n in re.split("[,/]", entry[1])]
+            found |= dict.fromkeys(names, entry[2])
+        elif section == "Args":
+            found |= {n: f"{found[n]} {line}" for n in names}
+        elif section in ("Returns", "Yields"):
+            given += f" {line}"
+    return found, given
+
+
+def lacking(function: ast.FunctionDef) -> list[str]:
+    """Numbers without a unit. Under Args and Returns each has its own; a docstring without these has one unit
+    at least for what it takes and one for what it gives: "the extent [m] along a direction [rad]"."""
+    words = ast.get_docstring(function) or ""
+    taken, given = numbers_of(function)
+    head, under, _ = words.partition("Args:")
+    if not under:
+        needed = bool(taken) + given
+        return [f"{needed} units"] if len(UNIT.findall(words)) < needed else []
+    said, result = entries(words)
+    bad = [
+        name
+        for name in taken
+        if not UNIT.search(said.get(name, "")) and not re.search(rf"``{name}[^`]*``[^.;]*\[", head)
+    ]
+    return [*bad, "return"] if given and not UNIT.search(head + result) else bad
 
 
 def without_unit(tree: ast.Module) -> list[str]:
-    """Public functions of numbers whose words name no unit: ``[m]``, ``[1]`` for a bare ratio."""
-    return [
-        f"{f.lineno} {f.name}"
-        for f in public(tree)
-        if numbers_in(f) and not UNIT.search(ast.get_docstring(f) or "")
-    ]
+    """Public functions with numbers whose unit is not said: ``[m]``, ``[1]`` for a bare ratio."""
+    return [f"{f.lineno} {f.name}: {', '.join(bad)}" for f in public(tree) if (bad := lacking(f))]
 
 
 def test_public_functions_of_numbers_say_their_units() -> None:
@@ -68,9 +101,23 @@ def test_public_functions_of_numbers_say_their_units() -> None:
 
 def test_a_function_without_units_is_seen() -> None:
     text = 'def long(x: float) -> float:\n    """Twice as long."""\n'
-    assert without_unit(ast.parse(text)) == ["1 long"]
-    assert not without_unit(ast.parse(text.replace("Twice", "Twice [m]")))
+    assert without_unit(ast.parse(text)) == ["1 long: 2 units"]
+    assert without_unit(ast.parse(text.replace("Twice", "Twice [m]"))) == ["1 long: 2 units"]
+    assert not without_unit(ast.parse(text.replace("Twice as long", "Twice [m] as long as x [m]")))
     assert not without_unit(ast.parse(text.replace("def long", "def _long")))
+    several = '''def long(x: float, y: float) -> float:
+    """Longer.
+
+    Args:
+        x: a length [m].
+        y: another.
+
+    Returns:
+        Both.
+    """
+'''
+    assert without_unit(ast.parse(several)) == ["1 long: y, return"]
+    assert not without_unit(ast.parse(several.replace("another", "another [m]").replace("Both", "Both [m]")))
 
 
 def arrays_without_shape(tree: ast.Module) -> list[str]:

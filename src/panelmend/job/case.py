@@ -149,7 +149,7 @@ class Case:
         return _merge(self.document)
 
     def angle(self, typed: float) -> float:
-        """A typed angle in standard axes [rad]."""
+        """A typed angle [rad] in standard axes [rad]."""
         return typed if self.document.panel.seen_from == "outside" else -typed
 
     def point(self, typed: Point) -> Point:

@@ -173,7 +173,7 @@ def local_points(outline: Outline, x: float, y: float, surface: Torus) -> tuple[
 
 
 def reaches(outline: Outline, x: float, y: float, axis: float) -> tuple[float, float]:
-    """How far an outline reaches from (x, y) along the axis and across it [m]."""
+    """How far an outline reaches from (x, y) [m] along the ``axis`` [rad] and across it [m]."""
     found = []
     for angle in (axis, axis + 0.5 * math.pi):
         middle = x * math.cos(angle) + y * math.sin(angle)

@@ -141,7 +141,7 @@ def _stepped(
 
 
 def corner_of(form: CutoutForm, own: float, other: float) -> float:
-    """Radius of a form's corners [m]: ``own`` where it is chosen, ``other`` where it is not."""
+    """Radius of a form's corners [m]: ``own`` [m] where it is chosen, ``other`` where it is not."""
     return {"circle": other, "ellipse": other, "oval": other, "rectangle": own}[form]
 
 

@@ -73,7 +73,7 @@ def seen_from_behind(angle: float) -> float:
 
 
 def rounded_up(value: float, step: float) -> float:
-    """The next whole number of steps at or above a value [m], both in m."""
+    """The next whole number of steps [m] at or above a value [m]."""
     return math.ceil(value / step - ROUNDING / step) * step
 
 

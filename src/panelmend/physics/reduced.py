@@ -49,10 +49,10 @@ class Reduced:
 
         Args:
             parameters: of each case, shape (n, p) [each in its own unit].
-            cheap: outputs of the cheap run, shape (n, m).
+            cheap: outputs of the cheap run, shape (n, m) [each in its own unit].
 
         Returns:
-            corrected outputs, shape (n, m).
+            corrected outputs, shape (n, m) [each in its own unit].
 
         Raises:
             InputError: other shapes than in the training.
@@ -72,8 +72,8 @@ def train(parameters: Array, cheap: Array, full: Array, *, held_out: int = 4, mo
 
     Args:
         parameters: of each case, shape (n, p) [each in its own unit].
-        cheap: outputs of the cheap runs, shape (n, m).
-        full: outputs of the full runs, shape (n, m).
+        cheap: outputs of the cheap runs, shape (n, m) [each in its own unit].
+        full: outputs of the full runs, shape (n, m) [each in its own unit].
         held_out: how many of the last cases are kept for measuring, at least 2 [-].
         most_modes: most modes kept [-].
 
@@ -130,12 +130,12 @@ def latin_hypercube(count: int, low: Array, high: Array, seed: int) -> Array:
 
     Args:
         count: cases [-].
-        low: lowest values, shape (p,).
-        high: highest values, shape (p,).
+        low: lowest values, shape (p,) [each in its own unit].
+        high: highest values, shape (p,) [each in its own unit].
         seed: of the shuffle [-].
 
     Returns:
-        cases, shape (count, p).
+        cases, shape (count, p) [each in its own unit].
 
     Source: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21 (1979) 239.
     """

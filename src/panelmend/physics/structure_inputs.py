@@ -21,7 +21,7 @@ class NotComputed:
 
 
 def positive(value: float, name: str, unit: str) -> float:
-    """``value`` [any], refused unless it is finite and above zero.
+    """``value`` [any] given back [any], refused unless it is finite and above zero.
 
     Raises:
         InputError: zero, negative, infinite or no number.
@@ -35,7 +35,7 @@ def positive(value: float, name: str, unit: str) -> float:
 
 
 def not_negative(value: float, name: str, unit: str) -> float:
-    """``value`` [any], refused unless it is finite and zero or above.
+    """``value`` [any] given back [any], refused unless it is finite and zero or above.
 
     Raises:
         InputError: negative, infinite or no number.
@@ -47,7 +47,7 @@ def not_negative(value: float, name: str, unit: str) -> float:
 
 
 def finite(value: float, name: str, unit: str) -> float:
-    """``value`` [any], refused unless it is a finite number.
+    """``value`` [any] given back [any], refused unless it is a finite number.
 
     Raises:
         InputError: infinite or no number.
@@ -60,7 +60,7 @@ def finite(value: float, name: str, unit: str) -> float:
 
 
 def angle(value: float, name: str) -> float:
-    """An angle [rad]; more than one turn is taken for degrees and refused.
+    """An angle [rad] given back [rad]; more than one turn is taken for degrees and refused.
 
     Raises:
         InputError: no finite number, or beyond one turn either way.

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-import types
-import typing
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, fields, is_dataclass
-from enum import Enum
-from functools import cache, partial
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+from functools import cache
 from pathlib import Path
 from typing import Any
+
+from pydantic import TypeAdapter
 
 from panelmend.files import read_kept, replace_whole
 from panelmend.job.cure.prediction import Prediction
@@ -87,57 +86,12 @@ def _sound(row: Any) -> Prediction | None:
     try:
         if content_digest(row["prediction"]) != row["digest"]:
             return None
-        return typing.cast(Prediction, _made(Prediction, row["prediction"]))
-    except (KeyError, TypeError, ValueError, AttributeError):
+        return _written().validate_json(json.dumps(row["prediction"]), strict=True)
+    except (KeyError, TypeError, ValueError):
         return None
 
 
-def _made(kind: Any, data: Any) -> Any:
-    """Plain data back into the frozen classes, by their annotations."""
-    return _maker(kind)(data)
-
-
 @cache
-def _maker(kind: Any) -> Callable[[Any], Any]:
-    """What makes values of a kind from plain data; annotations are read once."""
-    origin, parts = typing.get_origin(kind), typing.get_args(kind)
-    if origin in (typing.Union, types.UnionType):
-        some = _maker(next(p for p in parts if p is not type(None)))
-        return lambda data: None if data is None else some(data)
-    if origin is tuple:
-        if len(parts) == 2 and parts[1] is ...:
-            return _row_maker(parts[0])
-        each = [_maker(p) for p in parts]
-        return lambda data: tuple(make(v) for make, v in zip(each, data, strict=True))
-    if is_dataclass(kind):
-        hints, build = typing.get_type_hints(kind), typing.cast(Any, kind)
-        fields_of = [(f.name, _maker(hints[f.name])) for f in fields(kind)]
-        return lambda data: build(**{name: make(data[name]) for name, make in fields_of})
-    if isinstance(kind, type) and issubclass(kind, Enum):
-        return kind
-    return _number if kind is float else partial(_plain, kind)
-
-
-def _row_maker(kind: Any) -> Callable[[Any], Any]:
-    one = _maker(kind)
-    parts = set(typing.get_args(kind)) or {kind}
-    numbers = parts if float in parts and parts <= {float, types.NoneType} else set[Any]()
-
-    def row(data: Any) -> tuple[Any, ...]:
-        if numbers and set(map(type, data)) <= numbers:
-            return tuple(data)  # most of a prediction, so not one by one
-        return tuple(one(v) for v in data)
-
-    return row
-
-
-def _number(data: Any) -> float:
-    if isinstance(data, bool) or not isinstance(data, int | float):
-        raise TypeError(f"not a number: {data!r}")
-    return float(data)
-
-
-def _plain(kind: Any, data: Any) -> Any:
-    if not isinstance(data, kind):
-        raise TypeError(f"not of the kind it was written as: {data!r}")
-    return data
+def _written() -> TypeAdapter[Prediction]:
+    """Predictions as they are written: by the annotations of their frozen classes, nothing converted."""
+    return TypeAdapter(Prediction)

@@ -40,7 +40,7 @@ class Problem:
         return ordered(Box(centre, angle, k * s, k * t, k * r))
 
     def area(self, z: Array) -> float:
-        """Outer area [sizes squared], up to a constant."""
+        """Outer area [sizes squared] of the variables z [sizes, rad], up to a constant."""
         _, _, _, s, t, r = z
         a = r + self.margin
         if self.radius is None:
@@ -48,7 +48,7 @@ class Problem:
         return float(4.0 * (s + a) * (t + a))
 
     def slope(self, z: Array) -> Array:
-        """Gradient (6,) of the area [sizes squared]."""
+        """Gradient (6,) of the area [sizes squared] by the variables z [sizes, rad]."""
         _, _, _, s, t, r = z
         a = r + self.margin
         if self.radius is None:
@@ -56,7 +56,8 @@ class Problem:
         return np.array([0.0, 0.0, 0.0, 4.0 * (t + a), 4.0 * (s + a), 0.0])
 
     def starts(self, points: Sequence[Point], turns: Sequence[float], most: int) -> list[Array]:
-        """Starting variables (6,) [sizes, rad] in the deepest basins of the coarse sweep, deepest first."""
+        """Starting variables (6,) [sizes, rad] in the deepest basins of the coarse sweep over ``turns``
+        [rad]."""
         p = self.scaled(points)
         rows = [self._coarse(p, angle) for angle in turns]
         n = len(rows)
@@ -99,7 +100,8 @@ def _rectangle(x: Array, y: Array, r: float, margin: float) -> tuple[float, floa
 
 
 def outside(z: Array, p: Array) -> tuple[Array, Array]:
-    """Distance [sizes] of points from the box (negative inside), shape (n,), and its gradient (n, 6)."""
+    """Distance [sizes] of points [sizes] from the box (negative inside), shape (n,), and its gradient (n,
+    6)."""
     angle, cx, cy, s, t, _ = z
     c, d = math.cos(angle), math.sin(angle)
     dx, dy = p[:, 0] - cx, p[:, 1] - cy
@@ -121,7 +123,7 @@ def outside(z: Array, p: Array) -> tuple[Array, Array]:
 def search(
     problem: Problem, body: Body, points: Sequence[Point], start: Array, turns: bool
 ) -> tuple[float, Array] | None:
-    """The bottom of the basin of ``start``: its area [sizes squared] (enlarged until it covers) and
+    """The bottom of the basin of ``start`` [sizes, rad]: area [sizes squared] (enlarged until it covers) and
     variables (6,)."""
     p = problem.scaled(points)
     arcs = [problem.scaled([s.at(k / 64) for k in range(65)]) for s in body.arcs]

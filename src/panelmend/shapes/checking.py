@@ -22,7 +22,8 @@ def tidy_bulge(bulge: float, chord: float) -> float:
 def crossing_near(
     parts: Sequence[Segment], boxes: Sequence[tuple[float, float, float, float]]
 ) -> tuple[int, int, float, float] | None:
-    """Two segments of a closed chain that meet where they should not: their numbers and the place [m]."""
+    """Two segments of a closed chain (``boxes`` [m]) that meet where they should not: numbers and place
+    [m]."""
     n = len(parts)
     order = sorted(range(n), key=lambda k: boxes[k][0])
     for rank, i in enumerate(order):

@@ -74,7 +74,7 @@ class Line:
         return math.hypot(x - px, y - py), px, py
 
     def support(self, ux: float, uy: float) -> float:
-        """Greatest p . u [m] over the segment for the unit direction u."""
+        """Greatest p . u [m] over the segment for the unit direction u [1]."""
         return max(self.x0 * ux + self.y0 * uy, self.x1 * ux + self.y1 * uy)
 
 
@@ -182,7 +182,7 @@ class Arc:
         return (d0, self.x0, self.y0) if d0 <= d1 else (d1, self.x1, self.y1)
 
     def support(self, ux: float, uy: float) -> float:
-        """Greatest p . u [m] over the arc for the unit direction u."""
+        """Greatest p . u [m] over the arc for the unit direction u [1]."""
         if self.holds(self.cx + self.radius * ux, self.cy + self.radius * uy):
             return self.cx * ux + self.cy * uy + self.radius
         return max(self.x0 * ux + self.y0 * uy, self.x1 * ux + self.y1 * uy)

@@ -83,7 +83,7 @@ class Torus:
         return np.stack([x, y + 0.0 * x, ring * np.cos(turn) - self.second], axis=-1)
 
     def flattened(self, place: Array) -> tuple[Array, Array]:
-        """u and v [m] of places in space on the surface."""
+        """u and v [m] of places [m] in space on the surface."""
         ring = np.hypot(place[..., 0], place[..., 2] + self.second)
         u = self.second * np.arctan2(place[..., 0], place[..., 2] + self.second)
         v = self.radius * np.arctan2(place[..., 1], self.radius - self.sense * (self.second - ring))

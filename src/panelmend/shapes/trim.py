@@ -31,7 +31,8 @@ def _half_sine(outline: Outline, i: int) -> float:
 
 
 def longest_trim(outline: Outline, least_turn: float = LEAST_TURN) -> float:
-    """The trim edge [m] at which two trims would first meet; infinite without sharp corners."""
+    """The trim edge [m] at which two trims first meet; infinite without corners sharper than ``least_turn``
+    [rad]."""
     legs = {i: 0.5 / _half_sine(outline, i) for i in sharp_corners(outline, least_turn)}  # leg per unit edge
     n = len(outline.parts)
     best = math.inf

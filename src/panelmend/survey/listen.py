@@ -121,7 +121,7 @@ def raw(stream: BinaryIO, width: int = 2, channels: int = 1) -> Iterator[Array]:
 def growing(
     path: Path, quiet: float = 30.0, sleep: Callable[[float], None] = time.sleep
 ) -> tuple[int, Iterator[Array]]:
-    """Rate [Hz] and samples of a WAV file that is still being written.
+    """Rate [Hz] and samples [full scale] of a WAV file that is still being written.
 
     The size in its head is not believed: recorders write it last. It ends when nothing was added for
     ``quiet`` [s].

@@ -184,7 +184,8 @@ def _between(samples: Array, rate: int, onsets: list[int]) -> float:
 
 
 def tap_of(samples: Array, rate: int, start: int, full: Array, noise: float = 0.0) -> HeardTap:
-    """The tap that begins at sample ``start``; ``full`` (n,) the loudest channel, ``noise`` [full scale]."""
+    """The tap that begins at sample ``start``; ``full`` (n,) [full scale] the loudest channel, ``noise``
+    [full scale]."""
     stop = min(len(samples), start + int(LISTEN * rate))
     piece = samples[start:stop] - samples[start:stop].mean()
     padded = 1 << max(14, (4 * len(piece) - 1).bit_length())

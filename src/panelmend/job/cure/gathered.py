@@ -87,7 +87,7 @@ def on_face(laid: Laid, outline: Outline | None, side: Side) -> Outline | None:
 def given(
     made: Gathered, values: dict[str, float | None], of: str, where: str, ask: str
 ) -> tuple[float, ...] | None:
-    """The values [as they come, SI], or None with what is missing noted."""
+    """The values [SI] of ``values`` [SI], or None with what is missing noted."""
     lacking = [words for words, value in values.items() if not value]
     if lacking:
         made.lacks(f"{', '.join(lacking)} of {of}", where, ask)

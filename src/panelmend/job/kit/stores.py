@@ -68,7 +68,8 @@ class Shelf:
         """Pick an amount; what could not be had comes back as a figure, None where all was had; a lot at
         least ``thick`` and ``wide`` [m].
 
-        ``whole``: one lot must hold all of it, because pieces can't be joined.
+        ``needed`` and what is picked are in the material's own measure [SI]. ``whole``: one lot must hold
+        all of it, because pieces can't be joined.
         """
         ledger, picks, rest, kind = self.ground.ledger, list[Pick](), needed, MEASURES[measure]
         for lot in self.held(material, thick=thick, wide=wide):

@@ -137,7 +137,7 @@ def inside(points: Points, boundary: Points) -> NDArray[np.bool_]:
         boundary: (n, 2) [m].
 
     Returns:
-        (m,) of bool.
+        (m,) of bool [-].
     """
     a, b = boundary, np.roll(boundary, -1, axis=0)
     x, y = points[:, 0][:, None], points[:, 1][:, None]

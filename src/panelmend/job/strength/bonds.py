@@ -95,14 +95,14 @@ def across_taken(lay: AsLaid) -> bool:
 
 
 def along(stack: Stack, direction: float) -> float:
-    """E t of a stack along a direction [N/m]."""
+    """E t [N/m] of a stack along a direction [rad]."""
     c, s = math.cos(direction), math.sin(direction)
     pulled = np.array([c * c, s * s, c * s])
     return even(1.0 / float(pulled @ np.linalg.solve(stack.laminate().A, pulled)))
 
 
 def even(value: float) -> float:
-    """A stiffness [N/m] to twelve digits: strips that mirror each other are then solved once."""
+    """A stiffness [N/m] to twelve digits [N/m]: strips that mirror each other are then solved once."""
     return float(f"{float(value):.12g}")
 
 
@@ -171,7 +171,7 @@ def _expansions(lay: AsLaid, side: Side, direction: float) -> tuple[float | NotC
 
 
 def expansion_of(lay: AsLaid, rows: Rows, direction: float) -> float:
-    """Expansion of a stack [1/K], 0 where it is not known or nothing is cooled."""
+    """Expansion of a stack [1/K] along a direction [rad], 0 where it is not known or nothing is cooled."""
     if not cooling(lay):
         return 0.0
     found = expansion(lay, rows, direction)
@@ -179,7 +179,8 @@ def expansion_of(lay: AsLaid, rows: Rows, direction: float) -> float:
 
 
 def cooled(lay: AsLaid, side: Side, direction: float) -> float:
-    """By how much the bond is colder than where it was free of stress [K], 0 or below; 0 where unknown."""
+    """By how much the bond along a direction [rad] is colder than free of stress [K]: 0 or below; 0 if
+    unknown."""
     found = cooling(lay)
     if isinstance(found, NotComputed) or mismatch_lacks(lay, side, direction):
         return 0.0
@@ -216,7 +217,7 @@ def _core_spring(lay: AsLaid, *, plug: bool) -> float | None:
 
 
 def half_opening(lay: AsLaid, side: Side, direction: float) -> float:
-    """Half the cut-out's extent along a direction [m]."""
+    """Half the cut-out's extent [m] along a direction [rad]."""
     layup = lay.side(side)
     assert layup is not None, "a bond of a skin that is repaired"
     return even(0.5 * layup.cutout.extent(direction))
@@ -305,7 +306,7 @@ def tapered(beam: BeamStep, start: float, end: float, below: float, below_end: f
 
 
 def least_held(thing: BondThing, load: float) -> float | NotComputed:
-    """Reserve of a bond on a running load of the whole skin [N/m], the worse sense where heat stays."""
+    """Reserve of a bond [1] on a running load of the whole skin [N/m], the worse sense where heat stays."""
     reserve = math.inf
     for ends in thing.ends(load):
         found = held(thing.bond, ends)

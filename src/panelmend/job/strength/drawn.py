@@ -43,8 +43,8 @@ def drawn_load(load: float, factor: float) -> float:
 def face_runs(
     section: Section, fields: Fields, side: Side, direction: float, where: NDArray[np.bool_]
 ) -> Array:
-    """Running load of a bare skin along a direction (cells,) [N/m] in some cells, from pull and bending
-    together."""
+    """Running load of a bare skin along a direction [rad], (cells,) [N/m] in some cells, from pull and
+    bending together."""
     made = section.sandwich()
     face, z = (made.upper, made.z_upper) if side == "outside" else (made.lower, made.z_lower)
     run = (fields.eps[where] + z * fields.kappa[where]) @ face.A.T + fields.kappa[where] @ face.B.T

@@ -183,7 +183,7 @@ def hinge_moment(mass: float, distance: float) -> float:
 def distance_to_line(
     point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]
 ) -> float:
-    """Distance of a point from a line through two points [m]."""
+    """Distance [m] of a point from a line through two points [m]."""
     (x0, y0), (x1, y1) = line
     length = math.hypot(x1 - x0, y1 - y0)
     return abs((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length

@@ -83,7 +83,7 @@ class PanelPlate:
         self.grid = graded_grid(wide, high, (*near, *far), size / fine)
 
     def inside(self, outline: Outline, x: Array, y: Array) -> Mask:
-        """Which points of the grid's axes [m] lie in an outline of the standard axes."""
+        """Which points of the grid's axes [m] lie in an outline of the standard axes, shape of x."""
         return inside_of(outline)(x + self.x0, y + self.y0)
 
     def centres(self) -> tuple[Array, Array]:
@@ -212,7 +212,7 @@ class PanelPlate:
 
 
 def face_strain(lay: AsLaid, side: Side, eps: Array, kappa: Array) -> Array:
-    """Largest principal strain by size [1] in a face's middle, of strains and curvatures
+    """Largest principal strain by size [1] in a face's middle, of strains [1] and curvatures [1/m]
     of shape (..., 3)."""
     sound = lay.parent()
     assert isinstance(sound, Sandwiched), "the sound panel was solved"

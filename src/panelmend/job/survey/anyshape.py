@@ -71,7 +71,7 @@ class DullCore:
         return min(k * gap + PLACE, most), gap, False
 
     def needed(self, places: Array) -> Array:
-        """The least k (n,) at which each of some places (n, 2) [m] lies in the line."""
+        """The least k (n,) [1] at which each of some places (n, 2) [m] lies in the line."""
         need = np.full(len(places), np.inf)
         most = MOST_REACH * self.ground.usual
         for p, w in zip(self.at, self.weight, strict=True):

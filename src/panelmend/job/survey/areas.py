@@ -37,7 +37,8 @@ class Found:
 def ground_near(
     core: DullCore | None, at: Array, k: float, closest: float
 ) -> tuple[float, tuple[tuple[float, float], ...], bool]:
-    """Coverage spacing near the damage [m], middles of its gaps, and whether no gap is open there."""
+    """Coverage spacing near the damage [m] of places ``at`` [m], middles of its gaps, whether none is
+    open."""
     if core is None:
         return closest, (), True
     if not len(core.at):
@@ -148,5 +149,5 @@ class _Edge:
 
 
 def points(rows: Array) -> tuple[tuple[float, float], ...]:
-    """Rows (n, 2) [m] as points."""
+    """Rows (n, 2) [m] as points [m]."""
     return tuple((float(x), float(y)) for x, y in rows)

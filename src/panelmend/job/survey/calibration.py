@@ -27,7 +27,7 @@ def level_at(confidence: float) -> float:
 
 
 def reach_at(confidence: float) -> float:
-    """How many coverage spacings past the dull readings the line for any shape stands [1], for a confidence.
+    """How many coverage spacings [1] past the dull readings the line for any shape stands, by confidence [1].
 
     Raises:
         RangeError: the table has no such confidence.

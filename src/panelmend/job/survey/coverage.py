@@ -56,7 +56,7 @@ def spots_of(readings: SkinReadings) -> Spots:
 
 
 def closest_spacing(at: Array) -> float:
-    """Median distance to the nearest other place [m]."""
+    """Median distance [m] of places (n, 2) [m] to the nearest other one."""
     if len(at) < 2:
         return 0.0
     return float(np.median(np.asarray(cKDTree(at).query(at, k=2)[0])[:, 1]))
@@ -73,7 +73,7 @@ class TappedGround:
     usual: float
 
     def profile(self, at: Array, within: float) -> tuple[Array, Array]:
-        """Distances (k,) [m] from a place to the nodes round it, sorted, and the coverage spacing until
+        """Distances (k,) [m] from a place [m] to the nodes round it, sorted, and the coverage spacing until
         there."""
         near = self.tree.query_ball_point(at, within, return_sorted=True)
         r = np.hypot(*(self.nodes[near] - at).T)
@@ -89,7 +89,7 @@ def ground_of(
     Args:
         at: all places read (n, 2) [m].
         dull: those that speak for damage (m, 2) [m], one at least.
-        inside: which of some places (n, 2) lie on the panel; None where its edge is not known.
+        inside: which of some places (n, 2) [m] lie on the panel; None where its edge is not known.
 
     Ground past the readings is left out: whether damage may run off there is asked of the line.
     """

@@ -131,7 +131,8 @@ def next_of(
 def together_of(
     readings: SurveyReadings, confidence: float, line: Line = "any shape", panel: Outline | None = None
 ) -> float | None:
-    """Area of the lines [m2] where all places to tap next sound; None where they are asked for singly."""
+    """Area of the lines [m2] at a ``confidence`` [1] where all places to tap next sound; None where they
+    are asked for singly."""
     made = set_of(traced_of(readings, confidence, line, panel))
     return made.area if made is not None and made.whole else None
 

@@ -22,13 +22,13 @@ class Truth:
     waves: tuple[tuple[int, float, float], ...]
 
     def radius(self, angle: Array) -> Array:
-        """Distance from the centre to the edge at angles (n,) [rad] in its own axes."""
+        """Distance (n,) [spacings] from the centre to the edge at angles (n,) [rad] in its own axes."""
         c, s = np.cos(angle) / self.half_length, np.sin(angle) / self.half_width
         wavy = 1.0 + sum((a * np.cos(k * angle + p) for k, a, p in self.waves), np.zeros_like(angle))
         return np.asarray(wavy / np.hypot(c, s))
 
     def contains(self, at: Array) -> NDArray[np.bool_]:
-        """Whether places (n, 2) [spacings] lie in it."""
+        """Whether places (n, 2) [spacings] lie in it, (n,) [-]."""
         d = at - np.array(self.centre)
         c, s = math.cos(self.turn), math.sin(self.turn)
         u, v = c * d[:, 0] + s * d[:, 1], -s * d[:, 0] + c * d[:, 1]
@@ -60,7 +60,7 @@ def damage(rng: np.random.Generator, low: float = 1.5, high: float = 5.0) -> Tru
 
 
 def grid(half: float, step: float = 1.0) -> Array:
-    """A square grid of places (n, 2) out to ``half`` [spacings] each way."""
+    """A square grid of places (n, 2) [spacings] out to ``half`` [spacings] each way."""
     n = int(half / step)
     axis = step * np.arange(-n, n + 1)
     gx, gy = np.meshgrid(axis, axis)

@@ -22,7 +22,7 @@ Layout = Callable[[np.random.Generator, float], Array]
 
 
 def grid(rng: np.random.Generator, half: float) -> Array:
-    """A square grid (n, 2) out to ``half`` [spacings], turned at will."""
+    """A square grid (n, 2) [spacings] out to ``half`` [spacings], turned at will."""
     n = int(half)
     x, y = np.meshgrid(np.arange(-n, n + 1.0), np.arange(-n, n + 1.0))
     a = rng.uniform(0, 0.5 * math.pi)
@@ -31,14 +31,14 @@ def grid(rng: np.random.Generator, half: float) -> Array:
 
 
 def by_eye(rng: np.random.Generator, half: float) -> Array:
-    """A grid (n, 2) tapped by eye: every place 0.2 [spacings] (standard deviation) off, and known."""
+    """A grid (n, 2) [spacings] out to ``half`` [spacings] tapped by eye: 0.2 off (deviation), and known."""
     n = int(half)
     x, y = np.meshgrid(np.arange(-n, n + 1.0), np.arange(-n, n + 1.0))
     return np.column_stack([x.ravel(), y.ravel()]) + rng.normal(0, 0.2, (x.size, 2))
 
 
 def spokes(rng: np.random.Generator, half: float) -> Array:
-    """Twelve to 24 spokes from the middle, a tap at each spacing along them, (n, 2) [spacings]."""
+    """Twelve to 24 spokes of ``half`` [spacings] from the middle, a tap at each, (n, 2) [spacings]."""
     count, r = int(rng.integers(12, 25)), np.arange(0.8, half, 1.0)
     angles = 2 * math.pi * np.arange(count) / count + rng.normal(0, 0.03, count)
     rows = [np.column_stack([r * math.cos(a), r * math.sin(a)]) for a in angles]
@@ -146,7 +146,7 @@ def needed(s: Surveyed, core: DullCore) -> float:
 
 
 def taken(s: Surveyed, core: DullCore, k: float) -> float:
-    """Area of the lines over the damage's, less 1 [1]."""
+    """Area of the lines over the damage's, less 1 [1]; ``k`` coverage spacings past the readings [1]."""
     from shapely import box, union_all
 
     lines = union_all(rounds(core.at, core.reach(k)[0]))

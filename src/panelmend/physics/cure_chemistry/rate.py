@@ -17,7 +17,7 @@ def rate(p: Sequence[float], alpha: float, temperature: float) -> float:
     """Rate of cure.
 
     Args:
-        p: packed constants, 14 values.
+        p: packed constants, 14 values [SI].
         alpha: degree of cure, 0 to 1 [-].
         temperature: [K].
 

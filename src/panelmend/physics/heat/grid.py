@@ -78,7 +78,7 @@ class Grid:
         return total / samples**2
 
     def rectangle(self, x0: float, x1: float, y0: float, y1: float) -> Array:
-        """Exact share of each cell inside a rectangle along the axes [-], shape (ny, nx)."""
+        """Exact share [-] of each cell inside a rectangle along the axes [m], shape (ny, nx)."""
         lines_x, lines_y = np.array(self.x), np.array(self.y)
         sx = np.clip(np.minimum(lines_x[1:], x1) - np.maximum(lines_x[:-1], x0), 0.0, None) / self.dx
         sy = np.clip(np.minimum(lines_y[1:], y1) - np.maximum(lines_y[:-1], y0), 0.0, None) / self.dy

@@ -73,7 +73,8 @@ class WatchedRegion:
         return float(self.x[cell]), float(self.y[cell])
 
     def first_time(self, level: float) -> Array:
-        """First time each cell reaches a level, straight between samples [s]; inf where never, shape (n,)."""
+        """First time [s] each cell reaches a level [K], straight between samples; inf where never, shape
+        (n,)."""
         above = self.temperature >= level
         ever = above.any(axis=0)
         at = above.argmax(axis=0)
@@ -86,7 +87,7 @@ class WatchedRegion:
         return np.where(ever, np.where(at == 0, self.times[0], made), np.inf)
 
     def time_within(self, low: float, high: float) -> Array:
-        """Time each cell spends between two temperatures, by samples [s], shape (n,)."""
+        """Time [s] each cell spends between two temperatures [K], by samples, shape (n,)."""
         inside = (self.temperature >= low) & (self.temperature <= high)
         span = np.diff(self.times)[:, None]
         return np.asarray((0.5 * (inside[:-1].astype(float) + inside[1:]) * span).sum(axis=0))

@@ -138,7 +138,7 @@ class BondAnswer:
 
 
 def length_where(x: Array, f: Array) -> float:
-    """Length [same as x] over which the piecewise-linear f is above zero."""
+    """Length [same as x] over which the piecewise-linear f [any] is above zero."""
     a, b = f[:-1], f[1:]
     h = np.diff(x)
     with np.errstate(divide="ignore", invalid="ignore"):

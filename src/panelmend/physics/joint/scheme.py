@@ -41,7 +41,7 @@ class Jacobian:
     end: tuple[int, float]
 
     def solve(self, right: Array) -> Array:
-        """x, shape (2 n,) [N/m and 1 in turn], of J x = ``right`` (2 n,).
+        """x, shape (2 n,) [N/m and 1 in turn], of J x = ``right`` (2 n,) [as the residual].
 
         Raises:
             numpy.linalg.LinAlgError: J is singular.
@@ -57,7 +57,8 @@ class Jacobian:
         return np.asarray(solve_banded((2, 2), band, right, check_finite=False))
 
     def bordered(self, right: Array, by_load: Array, node: int, last: float) -> tuple[Array, float]:
-        """x and f of J x + f ``by_load`` = ``right``, with the strain of x at a node equal to ``last`` [1].
+        """x [N/m and 1 in turn] and f [1] of J x + f ``by_load`` = ``right``, the strain of x at a node
+        ``last`` [1].
 
         The load's multiple stands at every node, the same at all, so that the band stays narrow and nothing
         is singular where the whole bond flows.

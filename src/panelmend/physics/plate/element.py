@@ -17,7 +17,8 @@ CORNERS = ((-1, -1), (1, -1), (1, 1), (-1, 1))  # xi, eta of nodes 0 to 3
 
 
 def plane_rows(xi: float, eta: float) -> Array:
-    """u,xi u,eta v,xi v,eta px,xi px,eta py,xi py,eta [1] as rows on the 20 unknowns, shape (8, 20)."""
+    """u,xi u,eta v,xi v,eta px,xi px,eta py,xi py,eta [1] at xi, eta [1] as rows on the 20 unknowns, (8,
+    20)."""
     rows = np.zeros((8, 20))
     for a, (sx, sy) in enumerate(CORNERS):
         by_xi, by_eta = sx * (1 + sy * eta) / 4, sy * (1 + sx * xi) / 4
@@ -28,7 +29,7 @@ def plane_rows(xi: float, eta: float) -> Array:
 
 
 def shear_rows(xi: float, eta: float) -> Array:
-    """Tied w,xi, px, w,eta, py [1] as rows on the 20 unknowns, shape (4, 20)."""
+    """Tied w,xi, px, w,eta, py [1] at xi, eta [1] as rows on the 20 unknowns, shape (4, 20)."""
     rows = np.zeros((4, 20))
     for a, (sx, sy) in enumerate(CORNERS):
         along_x, along_y = (1 + sy * eta) / 4, (1 + sx * xi) / 4
@@ -86,7 +87,7 @@ def element_matrices(grid: PlateGrid, cells: Zones) -> Array:
 
 
 def cell_unknowns(grid: PlateGrid, u: Array) -> Array:
-    """The 20 unknowns [m, rad] of every cell from node unknowns (nodes, 5), shape (ny, nx, 20)."""
+    """The 20 unknowns [m, rad] of every cell from node unknowns (nodes, 5) [m, rad], shape (ny, nx, 20)."""
     ny, nx = grid.shape
     field = u.reshape(ny + 1, nx + 1, 5)
     corners = (field[:-1, :-1], field[:-1, 1:], field[1:, 1:], field[1:, :-1])

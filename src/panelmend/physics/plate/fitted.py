@@ -30,7 +30,8 @@ POINTS = ((-_G, -_G), (_G, -_G), (_G, _G), (-_G, _G))
 
 
 def shapes(xi: Array, eta: Array) -> tuple[Array, Array]:
-    """Shape functions of the eight nodes (..., 8) and their derivatives by xi and eta (..., 2, 8) [1]."""
+    """Shape functions of the eight nodes (..., 8) [1] and their derivatives by xi and eta [1], (..., 2, 8)
+    [1]."""
     n, by = np.zeros((*np.shape(xi), 8)), np.zeros((*np.shape(xi), 2, 8))
     for a, (sx, sy) in enumerate(NODES):
         x, y = 1 + sx * xi, 1 + sy * eta
@@ -92,7 +93,7 @@ class FittedMesh:
         return np.asarray(np.einsum("pa,mac->mpc", _N, self.points[self.cells], optimize=True))
 
     def locate(self, at: Array) -> tuple[Index, Array]:
-        """The cell of each place [m], (k, 2), and the weights of its points there, (k, 4).
+        """The cell of each place [m], (k, 2), and the weights of its points there [1], (k, 4).
 
         The cell is that of the nearest point: a place beside the mesh reads what lies next to it.
         """
@@ -223,7 +224,7 @@ def along_edge(field: Array, cells: Index, *, outward: bool, each: int = 4) -> A
         each: places in every cell, evenly from its first end.
 
     Returns:
-        Straight on across the cells, by cubics through four neighbours along them.
+        Straight on across the cells, by cubics through four neighbours along them [the field's unit].
     """
     near, far = ((0, 3), (1, 2)) if outward else ((1, 2), (0, 3))
     own = field[cells]

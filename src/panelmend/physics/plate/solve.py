@@ -58,13 +58,13 @@ class PlateAnswer:
         return np.asarray(self.eps + np.asarray(z)[..., None] * self.kappa)
 
     def sample(self, cells: Array, x: float, y: float) -> Array:
-        """A cell field's value, shape of one cell, at a point [m]; see :func:`sample`."""
+        """A cell field's value [its unit], shape of one cell, at a point [m]; see :func:`sample`."""
         return sample(self.grid, cells, x, y)
 
 
 def sample(grid: PlateGrid, cells: Array, x: float, y: float) -> Array:
-    """A cell field's value, shape of one cell, at a point [m], bilinear between centres (beyond the last:
-    extrapolated)."""
+    """A cell field's value [its unit], shape of one cell, at a point [m], bilinear between centres (beyond
+    the last: extrapolated)."""
     xc, yc = (grid.x[1:] + grid.x[:-1]) / 2, (grid.y[1:] + grid.y[:-1]) / 2
     i = int(np.clip(np.searchsorted(xc, x) - 1, 0, max(xc.size - 2, 0)))
     j = int(np.clip(np.searchsorted(yc, y) - 1, 0, max(yc.size - 2, 0)))

@@ -31,7 +31,7 @@ class Range:
     a: tuple[float, ...] = ()
 
     def millivolts(self, celsius: float) -> float:
-        """Value of the polynomial [mV]."""
+        """Value of the polynomial [mV] at a temperature [C]."""
         total = 0.0
         for coefficient in reversed(self.c):
             total = total * celsius + coefficient

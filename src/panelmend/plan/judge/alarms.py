@@ -27,14 +27,14 @@ BESIDE = 10.0  # K from the prediction that are worth a look; common practice, n
 
 
 def newest(values: FloatArray) -> float:
-    """The newest known value of (n,) [their unit]; NaN when the newest three are not known."""
+    """The newest known value [their unit] of (n,) [their unit]; NaN when the newest three are not known."""
     tail = values[-3:]
     good = tail[np.isfinite(tail)]
     return float(good[-1]) if good.size else math.nan
 
 
 def slope(times: FloatArray, values: FloatArray, span: float, least: int = 4) -> float:
-    """Rate over the last ``span`` seconds by a straight line through the readings [per s], NaN if too few."""
+    """Rate [per s] over the last ``span`` [s] by a straight line through the readings, NaN if too few."""
     inside = (times >= times[-1] - span) & np.isfinite(values)
     t, v = times[inside], values[inside]
     if t.size < least or t[-1] - t[0] < 0.4 * span:

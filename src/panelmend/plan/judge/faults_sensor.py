@@ -154,7 +154,8 @@ def _all_lively(values: FloatArray, beside: FloatArray, longest: int) -> bool:
 
 
 def median_of(rows: FloatArray) -> FloatArray:
-    """Median of each row of what is there [its unit], NaN where nothing is; shape (n, m) to (n,)."""
+    """Median [its unit] of each row of what is there [its unit], NaN where nothing is; shape (n, m) to
+    (n,)."""
     if rows.shape[1] and np.isfinite(np.sum(rows)):
         return np.asarray(np.median(rows, axis=1))
     out = np.full(len(rows), np.nan)
@@ -169,7 +170,7 @@ def median_of(rows: FloatArray) -> FloatArray:
 
 
 def middle_of(temps: FloatArray) -> FloatArray:
-    """Mean of each row of what is there [its unit], NaN where nothing is; shape (n, m) to (n,)."""
+    """Mean [its unit] of each row of what is there [its unit], NaN where nothing is; shape (n, m) to (n,)."""
     if temps.shape[1] and np.isfinite(np.sum(temps)):
         return np.asarray(temps.mean(axis=1))
     good = np.isfinite(temps)
@@ -246,8 +247,8 @@ def texture_faults(
 
 
 def noise_of(values: FloatArray) -> float:
-    """Noise from sample to sample: a robust spread of second differences [K]; of long columns in pieces from
-    beginning to end."""
+    """Noise [K] from sample to sample: a robust spread of second differences of values [K]; of long columns
+    in pieces from beginning to end."""
     if values.size > 2 * PIECES * PIECE:
         starts = np.linspace(0, values.size - PIECE, PIECES).astype(np.int64)
         parts = [values[a : a + PIECE] for a in starts.tolist()]

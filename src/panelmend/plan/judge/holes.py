@@ -15,12 +15,14 @@ from panelmend.plan.judge.log import FloatArray
 
 
 def peak(before: float, after: float, seconds: float) -> float:
-    """The highest temperature between two readings [K]: up with the blanket on, back with it off."""
+    """The highest temperature [K] between two readings [K] so many seconds [s] apart: up with the blanket
+    on, back with it off."""
     return max(before, after, (ON * OFF * seconds + ON * after + OFF * before) / (ON + OFF))
 
 
 def trough(before: float, after: float, seconds: float) -> float:
-    """The lowest temperature between two readings [K]: down with the blanket off, back with it on."""
+    """The lowest temperature [K] between two readings [K] so many seconds [s] apart: down with the blanket
+    off, back with it on."""
     return min(before, after, (ON * before + OFF * after - ON * OFF * seconds) / (ON + OFF))
 
 

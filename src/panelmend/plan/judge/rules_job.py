@@ -133,7 +133,8 @@ def other_time(e: Evidence, job: Job, at: datetime | None, start: float, end: fl
         e: what the log shows.
         job: the times of the job.
         at: when the pump was shut off, None when nobody said.
-        start, end: vacuum [Pa below ambient], ``seconds`` [s] apart.
+        start, end: vacuum [Pa below ambient].
+        seconds: between them [s].
     """
     if at is None:
         return "nobody said when the pump was shut off: a leak test counts for the bag it was made with"

@@ -33,8 +33,8 @@ def spans_above(times: FloatArray, values: FloatArray, level: float, known: Bool
 
     Args:
         times: [s], shape (n,), not falling.
-        values: shape (n,), NaN where not known.
-        level: in the unit of the values.
+        values: shape (n,) [any unit], NaN where not known.
+        level: [the unit of the values].
         known: shape (n-1,), False for pieces nothing is known about.
     """
     level = level - SLACK * max(1.0, abs(level))
@@ -66,7 +66,7 @@ def _cross(times: FloatArray, values: FloatArray, i: int, level: float) -> float
 def first_at(
     times: FloatArray, values: FloatArray, level: float, after: float, *, falling: bool = False
 ) -> float | None:
-    """The first time from ``after`` on at which a trace is at or beyond a level [s], None for never."""
+    """The first time from ``after`` on [s] at which a trace is at or beyond a level [its unit]; or None."""
     sign = -1.0 if falling else 1.0
     wanted = sign * level - SLACK * max(1.0, abs(level))
     begin = int(np.searchsorted(times, after, side="left"))
@@ -104,7 +104,7 @@ def value_at(times: FloatArray, values: FloatArray, time: float) -> float:
 
 
 def last_up(times: FloatArray, values: FloatArray, level: float, start: float, end: float) -> float | None:
-    """The last time between ``start`` and ``end`` at which a trace rises through a level [s]."""
+    """The last time [s] between ``start`` and ``end`` at which a trace rises through a level [its unit]."""
     inside = within(times, start, end)
     t, v = times[inside], values[inside]
     good = np.isfinite(v)
