@@ -63,7 +63,7 @@ def _groups(count: int) -> list[tuple[int, ...]]:
 
 
 def digit_of(values: FloatArray) -> float:
-    """The step of the last digit [K]."""
+    """The step of the last digit [K] of values [K]."""
     steps = np.diff(np.unique(np.round(values, 4)))
     return float(np.percentile(steps, 5)) if steps.size else 0.0
 
