@@ -50,7 +50,7 @@ class Column:
             done += count
 
     def taken(self, to: NDArray[Any], last: bool) -> NDArray[Any]:
-        """All numbers [as written], put into ``to`` (n,) [as written]; given back here with the ``last`` look."""
+        """All numbers [as written], put into ``to`` (n,) [as written]; given back with the ``last`` look."""
         end = 0
         for i, piece in enumerate(self._pieces):
             begin, end = end, min(to.size, end + piece.size)
