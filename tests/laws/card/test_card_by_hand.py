@@ -286,3 +286,16 @@ def test_a_cap_on_a_plate_is_looked_at_as_a_laminate() -> None:
     assert "Squeeze-out all round" in _blanks(plan, "O26", 2)
     assert "inspect the cap" in steps(plan, "O27", 1)[0].title
     assert steps(plan, "O27", 1)[0].hold is not None
+
+
+def test_a_caul_that_may_be_metal_is_cautioned_under_a_blanket() -> None:
+    """An aluminium caul came under a blanket with no word of what a worn blanket does to it."""
+    insert, door = planned("insert"), planned("gear_door")
+    assert "makes it live" in said(insert, steps(insert, "O19", 2)[0])
+    assert "makes it live" not in said(door, steps(door, "O19", 1)[0]), "a rubber pad in the cut-out"
+    assert "makes it live" in said(door, steps(door, "O19", 2)[0]), "a caul sheet"
+
+
+def test_a_coupon_is_looked_at_where_there_is_one() -> None:
+    for kind, has in (("gear_door", True), ("cowling", False), ("root_fairing", False)):
+        assert {"coupon" in s.title for s in steps(planned(kind), "O26")} == {has}

@@ -11,13 +11,23 @@ from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.writing import clock, note, number, step, tick
 from panelmend.trade import say
 
+LIVE = (
+    "Metal under a blanket: a cut or worn blanket makes it live; look the blanket over on both faces first."
+)
+
 
 def build(bench: Bench, bag: BagOperation) -> Step:
     """The bag, layer by layer, on both sides."""
     heated = bench.cure(bag)
     around = "blanket and repair" if heated_by(bag) == "blanket" else "the repair"
     uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers if not x.below)
-    aid = [f"Pressure pad or caul: {bag.pressure_aid.what}."] if bag.pressure_aid is not None else []
+    aid: list[str] = []
+    if bag.pressure_aid is not None:
+        live = bag.cure.aid_covers != "cut-out" and any(x.use == "heat blanket" for x in bag.layers)
+        aid = [
+            f"Pressure pad or caul: {bag.pressure_aid.what}."
+            + (f" If it is metal: no burr. {LIVE}" if live else "")
+        ]
     return step(
         Place("O19", bag.number),
         f"{bag.name}: build the bag in the order of its layers",
@@ -62,14 +72,7 @@ def _caul(bag: BagOperation) -> list[Words | str]:
             "Caul sheet: flat, no burr, edges rounded and taped; past the plies by ",
             sheet.margin,
             " all round.",
-            *(
-                (
-                    " Metal under a blanket: a cut or worn blanket makes it live; look the blanket over on both faces "
-                    "first.",
-                )
-                if any(x.use == "heat blanket" for x in bag.layers)
-                else ()
-            ),
+            *((f" {LIVE}",) if any(x.use == "heat blanket" for x in bag.layers) else ()),
         )
     ]
 

@@ -39,7 +39,7 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
     return [
         step(
             Place("O26", bag.number),
-            f"{bag.name}: look at {'the cap' if plate else 'the bond, squeeze-out'}, hardness, coupon",
+            f"{bag.name}: look at {'the cap' if plate else 'the bond, squeeze-out'}, hardness{', coupon' if coupon else ''}",
             "Dry spots, bridging, wrinkles, blush, lifted edges"
             + ("." if plate else "; squeeze-out at the whole edge."),
             *([] if plate else [squeeze]),
