@@ -16,7 +16,18 @@ from panelmend.screen.workshop import DEMO
 from screen_made import chromium, served
 from screen_window import RULERS, Window, faults_of_axe
 
-ROOMS = ("nest", "kit", "stack", "heat", "strength", "pack", "figures?find=cure", "inputs?table=bay")
+ROOMS = (
+    "nest",
+    "kit",
+    "stack",
+    "heat",
+    "strength",
+    "pack",
+    "figures?find=cure",
+    "inputs?table=bay",
+    "compare",
+    "history",
+)
 TABLETS = ((1180, 820), (820, 1180))
 
 
@@ -121,7 +132,7 @@ def test_the_stack_from_straight_above_is_true_to_scale_and_turns_by_keys(window
 
 
 def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mended(window: Window) -> None:
-    room(window, "inputs?table=bay")
+    room(window, "inputs?table=bay", "compare", "history")
     field = "#i-bay-humidity"
     window.type(field, "48 %" + Keys.TAB)
     window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
@@ -131,7 +142,7 @@ def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mend
     window.wait(f"{fault} !== ''")
     assert "hot" in window.js(fault)
     assert '"hot"' not in window.text
-    room(window, "inputs?table=bay")  # what was typed outlives the page
+    room(window, "inputs?table=bay", "compare", "history")  # what was typed outlives the page
     assert window.one("#i-bay-air_temperature").get_attribute("value") == "hot"
     window.type("#i-bay-air_temperature", "66 F" + Keys.TAB)
     window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")

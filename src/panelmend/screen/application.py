@@ -25,6 +25,7 @@ from panelmend.screen import (
     api_survey,
     pages,
     pages_card,
+    pages_compare,
     pages_cure,
     pages_heat,
     pages_inputs,
@@ -32,6 +33,7 @@ from panelmend.screen import (
     pages_log,
     pages_nest,
     pages_pack,
+    pages_shelves,
     pages_stack,
     pages_strength,
     pages_why,
@@ -61,6 +63,8 @@ ROOMS = (  # a line for each module with pages or calls
     pages_log,
     api_log,
     pages_inputs,
+    pages_shelves,
+    pages_compare,
 )
 _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
