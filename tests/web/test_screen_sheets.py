@@ -132,7 +132,7 @@ def test_the_stack_from_straight_above_is_true_to_scale_and_turns_by_keys(window
 
 
 def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mended(window: Window) -> None:
-    room(window, "inputs?table=bay", "compare", "history")
+    room(window, "inputs?table=bay")
     field = "#i-bay-humidity"
     window.type(field, "48 %" + Keys.TAB)
     window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
@@ -142,7 +142,7 @@ def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mend
     window.wait(f"{fault} !== ''")
     assert "hot" in window.js(fault)
     assert '"hot"' not in window.text
-    room(window, "inputs?table=bay", "compare", "history")  # what was typed outlives the page
+    room(window, "inputs?table=bay")  # what was typed outlives the page
     assert window.one("#i-bay-air_temperature").get_attribute("value") == "hot"
     window.type("#i-bay-air_temperature", "66 F" + Keys.TAB)
     window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
@@ -157,3 +157,20 @@ def test_figures_open_on_the_panel_and_the_page_stays(window: Window) -> None:
     window.press("dialog [data-why-close]")
     window.wait("return document.querySelector('dialog[open]') === null")
     assert faults_of_axe(window) == []
+
+
+def test_the_other_language_is_one_press_away_and_fits_a_tablet(window: Window) -> None:
+    window.driver.set_window_size(820, 1180)
+    room(window, "nest")
+    window.press("[data-language-switch]")
+    window.wait("return document.documentElement.lang === 'de'")
+    try:
+        for name in ("nest", "kit", "heat", "pack"):
+            room(window, name)
+            assert window.js(RULERS + "return rulers();") == [], name
+            assert faults_of_axe(window) == [], name
+        window.panel()
+        assert window.js(RULERS + "return rulers();") == []
+    finally:
+        window.press("[data-language-switch]")
+        window.wait("return document.documentElement.lang === 'en'")

@@ -14,7 +14,7 @@ from panelmend.errors import Finding, Severity, all_codes
 from panelmend.plan.plan import Plan
 from panelmend.screen.drawing import Sheet, sheet
 from panelmend.screen.drawing.layers import Layer, seen_words, size_words
-from panelmend.screen.words import catalogue, say
+from panelmend.screen.words import say
 
 
 class FoundItem(BaseModel):
@@ -224,7 +224,7 @@ def _field(e: ShownField, plan: Plan) -> FieldItem:
     place = ".".join(str(p) for p in e.path if isinstance(p, str))
     return FieldItem(
         key=dotted_key(e.path),
-        label=catalogue()[f"field.{e.key}"],
+        label=say(f"field.{e.key}"),
         typed=e.typed,
         kind=e.kind,
         read_as=e.read_as,

@@ -16,6 +16,7 @@ from typing import Any
 
 from panelmend.screen.answers import Problem, problem
 from panelmend.screen.gate import Gate
+from panelmend.screen.words import speak
 
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -105,6 +106,7 @@ class Guard:
 
         cookies = next((v.decode("latin-1") for k, v in scope["headers"] if k == b"cookie"), "")
         scope[TOKEN] = self.token(cookies)
+        speak(_cookie(cookies, "panelmend-language"))
         refused = self._refusal(scope)
         if refused is not None:
             await problem(refused, scope)(scope, receive, sealed)
@@ -172,12 +174,7 @@ class Guard:
 
     def token(self, cookies: str) -> str:
         """The session's token in a Cookie header; "" for none."""
-        wanted = cookie_name(self.port)
-        for part in cookies.split(";"):
-            name, _, value = part.strip().partition("=")
-            if name == wanted:
-                return value[:200]
-        return ""
+        return _cookie(cookies, cookie_name(self.port))
 
     def _in_time(self, who: str) -> bool:
         now = self.clock()
@@ -193,6 +190,15 @@ class Guard:
 
 
 _OWN = frozenset({name for name, _ in HEADERS} | {b"cache-control", b"server"})
+
+
+def _cookie(cookies: str, wanted: str) -> str:
+    """The value of one cookie of a Cookie header; "" for none."""
+    for part in cookies.split(";"):
+        name, _, value = part.strip().partition("=")
+        if name == wanted:
+            return value[:200]
+    return ""
 
 
 async def _whole(receive: Receive, most: int) -> bytes | None:

@@ -20,7 +20,7 @@ from panelmend.screen.beside import drawing, plan_answer
 from panelmend.screen.drawing.layers import GROUPS
 from panelmend.screen.gate import LONGEST, Gate
 from panelmend.screen.guard import cookie_name
-from panelmend.screen.words import LANGUAGE, for_scripts, say
+from panelmend.screen.words import for_scripts, say, spoken_language
 from panelmend.screen.workshop import Workshop
 
 router = APIRouter(include_in_schema=False)
@@ -38,7 +38,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals.update(say=say, asset=asset, language=LANGUAGE, version=__version__)
+    made.globals.update(say=say, asset=asset, language=spoken_language, version=__version__)
     return made
 
 

@@ -49,7 +49,7 @@ def entry(
     if not found.has(shelf, name):
         raise MissingError("there is no such entry on this shelf")
     made = find_entry(found, name, shelf)
-    parts = [(p.name, signed_off(made, p) is not None) for p in parts_of(made)] if shelf == "data" else []
+    parts = [(p.name, signed_off(made, p) is not None) for p in parts_of(made)] if "data" in made.raw else []
     return HTMLResponse(
         page(
             "shelf_entry.html",

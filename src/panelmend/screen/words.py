@@ -7,10 +7,35 @@ stages write (titles of steps, findings, cautions) are not here: they are the ca
 from __future__ import annotations
 
 import tomllib
+from contextvars import ContextVar
 from functools import cache
 from importlib import resources
 
 LANGUAGE = "en"
+LANGUAGES = ("en", "de")
+# Until a competent speaker has signed them, cautions stand in English too, beside what they were turned into.
+CAUTIONS = frozenset(
+    {
+        "card.other_plan",
+        "cure.begin_means",
+        "cure.blind_todo",
+        "cure.not_begun_todo",
+        "cure.sound_off",
+        "cure.switches_nothing",
+        "heat.means",
+        "heat.tried_means",
+        "history.means",
+        "nest.templates",
+        "pack.old_files",
+        "pack.other_means",
+        "pack.squares_mean",
+        "script.sound_off",
+        "shelves.draft_means",
+        "strength.means",
+        "strength.one",
+    }
+)
+_spoken: ContextVar[str] = ContextVar("language", default=LANGUAGE)
 
 
 @cache
@@ -30,13 +55,31 @@ def catalogue(language: str = LANGUAGE) -> dict[str, str]:
     return made
 
 
-def say(key: str, language: str = LANGUAGE, **values: object) -> str:
+def speak(language: str) -> None:
+    """Answer what follows of this request in a language; one that is not there is English."""
+    _spoken.set(language if language in LANGUAGES else LANGUAGE)
+
+
+def spoken_language() -> str:
+    """The language of this request."""
+    return _spoken.get()
+
+
+def say(key: str, language: str = "", **values: object) -> str:
     """Words by key, with values put in where they name them. Raises KeyError."""
-    words = catalogue(language)[key]
+    words = _words(key, language or _spoken.get())
     return words.format(**values) if values else words
+
+
+def _words(key: str, language: str) -> str:
+    english = catalogue()[key]
+    words = catalogue(language).get(key, english)  # a page is never without a word
+    if language != LANGUAGE and key in CAUTIONS:
+        return f"{words} (English: {english})"
+    return words
 
 
 def for_scripts(*rooms: str) -> dict[str, str]:
     """The words that scripts need: those under "script", and of more rooms."""
     wanted = ("script.", *(f"{r}." for r in rooms))
-    return {k: v for k, v in catalogue().items() if k.startswith(wanted)}
+    return {k: _words(k, _spoken.get()) for k in catalogue() if k.startswith(wanted)}

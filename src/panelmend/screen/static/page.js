@@ -16,3 +16,10 @@ for (const button of document.querySelectorAll("[data-theme-switch]")) {
     themeButton(button);
   });
 }
+
+for (const button of document.querySelectorAll("[data-language-switch]")) {
+  button.addEventListener("click", () => {
+    document.cookie = `panelmend-language=${button.dataset.languageSwitch}; path=/; max-age=31536000; samesite=strict`;
+    location.reload();
+  });
+}
