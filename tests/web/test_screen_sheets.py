@@ -150,6 +150,18 @@ def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mend
     assert "19 C" in window.one("[data-field='bay.air_temperature'] [data-read]").text
 
 
+def test_a_page_whose_repair_was_changed_meanwhile_says_so(window: Window) -> None:
+    room(window, "kit")
+    path = window.folder / "repairs" / DEMO / "repair.toml"
+    text = path.read_text("utf8")
+    path.write_text(text + "\n# changed by another program\n", "utf8")
+    try:
+        window.wait("return document.documentElement.classList.contains('behind')")
+        assert "changed" in window.one("[data-stale]").text
+    finally:
+        path.write_text(text, "utf8")
+
+
 def test_figures_open_on_the_panel_and_the_page_stays(window: Window) -> None:
     window.panel()
     window.press("[data-part=fits] a[data-why]")

@@ -12,6 +12,12 @@ const pending = new Pending(`${name}-inputs`);
 const AGAIN = 2000; // ms
 let seen = box.dataset.seen, again = 0;
 
+// what stands in the document, field by field: what was typed on this device is put over nothing else
+const control = key => box.querySelector(`[data-field="${CSS.escape(key)}"] :is(input, select, textarea)`);
+const written = f => (f.options ? [...f.options].find(o => o.defaultSelected)?.value ?? "" : f.defaultValue);
+const stood = new Map([...box.querySelectorAll("[data-field]")].map(f => [f.dataset.field, written(f.querySelector("input, select, textarea"))]));
+const before = key => stood.get(key) ?? "";
+
 const refusal = problem => [problem.title, problem.read, problem.expected, problem.todo, ...problem.faults.map(f => [f.field, f.words, f.read, f.expected, f.todo].filter(Boolean).join("; "))].filter(Boolean).join(". ");
 const worse = result => result.findings.map(f => `${f.word} ${f.code} ${f.words}`).join(". ");
 
@@ -48,11 +54,12 @@ const attempt = latest(
 
 async function keep(typed) {
   saved.textContent = say("saving");
-  pending.put(typed);
+  pending.put(typed, before);
   try {
     const result = await post(`${api}/inputs/change`, { seen, typed });
     pending.drop(typed);
-    seen = result.seen;
+    for (const [key, value] of Object.entries(typed)) stood.set(key, value);
+    seen = $("[data-leaf]").dataset.seen = result.seen;
     for (const key of Object.keys(typed)) fields.show(key, "");
     read(result);
     saved.textContent = say("saved", { time: new Date().toTimeString().slice(0, 8) });
@@ -113,7 +120,7 @@ document.addEventListener("click", async e => {
     const typed = { figure: row.dataset.default, by, on: `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`, value: row.dataset.value, reason: $("[data-confirm-reason]").value };
     for (const k of Object.keys(typed)) if (!typed[k]) delete typed[k];
     try {
-      seen = (await post(`${api}/inputs/row`, { seen, table: "confirm", typed })).seen;
+      seen = $("[data-leaf]").dataset.seen = (await post(`${api}/inputs/row`, { seen, table: "confirm", typed })).seen;
       row.remove();
       out.textContent = "";
     } catch (error) {
@@ -131,8 +138,12 @@ document.addEventListener("click", async e => {
   }
 });
 
-for (const [key, value] of Object.entries(pending.typed)) {
-  const f = box.querySelector(`[data-field="${CSS.escape(key)}"] :is(input, select, textarea)`);
-  if (f) f.value = value;
+for (const [key, item] of Object.entries(pending.all())) {
+  const f = control(key);
+  if (!f) continue;
+  if (item.before !== before(key)) { // somebody else wrote it meanwhile
+    pending.drop({ [key]: item.value });
+    if (item.value !== before(key)) fields.show(key, say("conflict", { now: before(key), typed: item.value }));
+  } else f.value = item.value;
 }
 waiting();
