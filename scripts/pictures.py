@@ -63,10 +63,41 @@ def _screen() -> None:
     _row(shots, 620, "screen.png")
 
 
+def _rooms() -> None:
+    """Stack, heat and cutting, in Debian's Chromium."""
+    sys.path.insert(0, str(ROOT / "tests"))
+    from screen_made import chromium, served
+
+    shots = []
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        served(Path(folder)) as running,
+        chromium(1100, 1060) as driver,
+    ):
+        driver.get(running.for_the_browser)
+        for room, theme, at in (
+            ("stack", "bright", "[data-stack]:nth-of-type(3)"),
+            ("heat", "dark", "#cure-1 details:nth-of-type(2)"),
+            ("nest", "bright", "figure:nth-of-type(1)"),
+        ):
+            driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
+            driver.get(f"http://127.0.0.1:{running.port}/repairs/TAS-26-0417/{room}")
+            time.sleep(1.0)
+            driver.execute_script(
+                "for (const d of document.querySelectorAll('.leaf details')) d.open = true;"
+                "(document.querySelector(arguments[0]) ?? document.body).scrollIntoView()",
+                at,
+            )
+            time.sleep(1.0)
+            shots.append(driver.get_screenshot_as_png())
+    _row(shots, 560, "rooms.png")
+
+
 def main() -> None:
     """Draw them all."""
     OUT.mkdir(parents=True, exist_ok=True)
     _screen()
+    _rooms()
     plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
     card = card_png(plan, ppi=110.0)
     _row(list(card[:3]), 760, "card.png")

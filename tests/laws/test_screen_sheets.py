@@ -28,7 +28,7 @@ from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.pack import write_pack
 from panelmend.render.strength_report import strength_data
 from panelmend.screen.drawing.cutting import cutting_list
-from panelmend.screen.drawing.printed import printed_svg
+from panelmend.screen.drawing.printed import on_screen, printed_svg
 from panelmend.screen.drawing.stack import stacks
 from screen_made import Desk, desk
 
@@ -184,6 +184,14 @@ def test_a_drawing_names_itself_and_keeps_the_colours_of_a_scale() -> None:
     assert 'class="s-accent"' in made
     assert "a &quot;map&quot; &lt;here&gt;" in made
     assert "style=" not in made
+
+
+def test_no_drawing_on_the_screen_claims_the_scale_of_a_print(at: Desk) -> None:
+    assert (
+        on_screen("seen from the outside; blanket bold; scale 1:4") == "seen from the outside; blanket bold"
+    )
+    for room in ("nest", "heat", "stack", "strength"):
+        assert not re.search(r"scale \d+:\d+", at.get(f"/repairs/gear_door/{room}").body.decode()), room
 
 
 def test_long_work_is_told_stopped_and_not_begun_twice() -> None:

@@ -126,6 +126,12 @@ def test_the_stack_from_straight_above_is_true_to_scale_and_turns_by_keys(window
     before = window.js(drawn)
     window.one("[data-stack] [data-drawing]").send_keys(Keys.ARROW_LEFT)
     assert window.js(drawn) != before
+    names = "return [...document.querySelector('[data-stack]').querySelectorAll('line + text')]"
+    read = window.js(f"{names}.map(t => [Number(t.getAttribute('y')), t.textContent])")
+    drawn_order = window.js(
+        "return JSON.parse(document.querySelector('[data-stack]').dataset.levels).map(l => l.name)"
+    )
+    assert [t for _, t in sorted(read)] == drawn_order[::-1]  # names read down in the order of the stack
     window.press("[data-stack] [data-show]")
     count = "return document.querySelectorAll('[data-stack]')[0].querySelectorAll('[data-level]').length"
     assert window.js(count) == len(keys) - 1

@@ -23,7 +23,7 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_errands import ErrandNow, now_of
 from panelmend.screen.beside import FieldGroup, groups
-from panelmend.screen.drawing.printed import printed_svg
+from panelmend.screen.drawing.printed import on_screen, printed_svg
 from panelmend.screen.pages import THEMES, Theme, environment
 from panelmend.screen.sheets import errands, keys_of, leaf, opened, runs
 from panelmend.units import to_unit, unit_for
@@ -64,7 +64,7 @@ def moment(
     if moment >= len(maps):
         raise MissingError("this map was not made")
     drawn = through_drawn(plan, found, maps, moment)
-    return HTMLResponse(printed_svg(drawn["drawing"], f"{drawn['title']}, {drawn['words']}"))
+    return HTMLResponse(printed_svg(drawn["drawing"], f"{drawn['title']}, {on_screen(drawn['words'])}"))
 
 
 class TrySent(Sent):

@@ -14,7 +14,7 @@ from panelmend.app.opened import OpenRepair
 from panelmend.derive import Ledger
 from panelmend.plan.plan import Plan
 from panelmend.plan.study import Study
-from panelmend.screen.drawing.printed import printed_svg
+from panelmend.screen.drawing.printed import on_screen, printed_svg
 from panelmend.screen.pages import page
 from panelmend.screen.words import say
 
@@ -70,6 +70,7 @@ def leaf(
             keys=dict(keys or {}),
             why=lambda key: why_address(name, key),
             printed=printed_svg,
+            on_screen=on_screen,
             **values,
         )
     )

@@ -8,7 +8,7 @@ from typing import Any
 
 from panelmend.job.nest.part import Layout
 from panelmend.plan.plan import Plan
-from panelmend.render.drawing import Drawing, Item, Pointer, Text, scale_to_fit, scale_words
+from panelmend.render.drawing import Drawing, Item, Pointer, Text, scale_to_fit
 from panelmend.render.nest import Lying, lying, nest_drawing, strip_length
 from panelmend.render.pieces import lay_number
 from panelmend.render.strokes import Ink, page_data
@@ -43,7 +43,7 @@ def strip_drawn(plan: Plan, layout: Layout) -> StripDrawn:
     marks = [m for p in lying(layout, shapes) for m in _marks(p, scale, ways(plan, p.words))]
     flats += Drawing(tuple(marks), scale).flat()
     kind = "Remnant" if layout.strip.remnant else "Roll"
-    words = f"seen from its face, warp along the roll, scale {scale_words(scale)}"
+    words = "seen from its face, warp along the roll"
     return StripDrawn(layout, f"{kind} {layout.strip.id}", words, page_data(flats))
 
 

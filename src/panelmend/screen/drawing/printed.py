@@ -7,6 +7,7 @@ such steps is a plate: it stays bright in both themes, as it is printed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from html import escape
 from typing import Any
@@ -18,6 +19,7 @@ from panelmend.render.typesetting import CAP_HEIGHT
 _NAMES = {value: name for name, value in COLOURS.items()}
 _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}
 _DROP = {"base": 0.0, "middle": 0.5, "top": 1.0}
+_SCALE = re.compile(r"[,;] scale [0-9.]+:[0-9.]+")
 PIXELS = 6.4  # to a millimetre of paper: letters of 2.3 mm are 15 pixels high
 ROUND = 1.5  # [mm] of paper round a drawing
 _LETTERS = {0: "Z", 2: "L", 3: "M", 6: "C"}
@@ -44,6 +46,11 @@ def printed_svg(drawing: Mapping[str, Any], name: str, *, more: str = "") -> str
         f'<svg class="{kind}" viewBox="{box}" width="{PIXELS * w:.0f}" height="{PIXELS * h:.0f}" role="img" '
         f'aria-label="{escape(name)}">{inside}</svg>'
     )
+
+
+def on_screen(words: str) -> str:
+    """The words of a drawing without the scale it is printed at, which no screen has."""
+    return _SCALE.sub("", words)
 
 
 def _path(item: Mapping[str, Any]) -> str:

@@ -134,7 +134,7 @@ class Stack {
   }
 
   names(marks, x, height) {
-    const rows = marks.map(m => ({ ...m, y: m.from[1] })).sort((a, b) => a.y - b.y);
+    const rows = marks.map(m => ({ ...m, y: m.from[1] })).reverse(); // read down in the order of the stack, whatever the view
     for (let i = 1; i < rows.length; i++) rows[i].y = Math.max(rows[i].y, rows[i - 1].y + LABEL);
     const over = Math.max(0, rows.at(-1).y - (height - 8));
     let most = height - 8;
