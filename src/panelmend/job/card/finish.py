@@ -39,6 +39,7 @@ def finish(bench: Bench) -> list[Step]:
                 ),
                 cautions=[c.RESIN],
                 blanks=[
+                    *bench.ordered(preparation.conductive_layer, "Joint"),
                     number(
                         "Overlap",
                         units.length,
