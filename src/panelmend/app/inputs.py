@@ -269,33 +269,26 @@ def changes_of(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[Path, An
         InputError: a field that is none, or words that are no value of its kind.
     """
     made: dict[Path, Any] = {}
+    fields = _fields(plan, text, typed)
     for key, words in typed.items():
-        found = _find(plan, text, key)
-        made[found.path] = _value(found, words.strip(), key)
+        if key not in fields:
+            raise InputError("the document has no such field", where=key[:80])
+        made[fields[key].path] = _value(fields[key], words.strip(), key)
     return made
 
 
 def typed_read(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[str, str]:
     """How typed fields are read, in both systems of units, by key; what is no quantity is left out."""
-    found = {}
-    for key, words in typed.items():
-        try:
-            found[key] = read_as(words.strip(), _find(plan, text, key).kind)
-        except InputError:
-            continue  # a field of a row that is not there yet
+    fields = _fields(plan, text, typed)  # a field of a row that is not there yet is none of them
+    found = {k: read_as(words.strip(), fields[k].kind) for k, words in typed.items() if k in fields}
     return {k: v for k, v in found.items() if v}
 
 
-def _find(plan: Plan, text: str, key: str) -> Input:
-    name = key.split(".", 1)[0]
-    try:
-        group = section(plan, text, name)
-    except InputError:
-        raise InputError("the document has no such field", where=key[:80]) from None
-    found = next((f for g in _every(group) for f in g.inputs if f.key == key), None)
-    if found is not None:
-        return found
-    raise InputError("the document has no such field", where=key[:80])
+def _fields(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[str, Input]:
+    """Every field by key of the tables that are typed into, each table walked once."""
+    there = {n for n, _, _ in sections(tomllib.loads(text))}
+    tables = {key.split(".", 1)[0] for key in typed} & there
+    return {f.key: f for t in sorted(tables) for g in _every(section(plan, text, t)) for f in g.inputs}
 
 
 def _value(of: Input, words: str, key: str) -> Any:
