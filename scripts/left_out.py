@@ -1,7 +1,7 @@
 """Leave out optional lines of the examples, one at a time and pairs at random, and see what comes of each.
 
     .venv/bin/python scripts/left_out.py [--example NAME] [--pairs N] [--seed S] [--study SHARE]
-                                         [--pack SHARE] [--seconds T] [--kept FILE]
+                                         [--pack SHARE] [--seconds T] [--kept FILE] [--sample SHARE]
 
 Each document that comes out is planned, and a seeded share of them studied for strength and packed, in this
 one process; or it is refused in the reader's words. Anything else is an inner message: printed, and the exit
@@ -145,6 +145,9 @@ def main() -> int:
     ask.add_argument("--pack", type=float, default=0.01, help="share that is packed")
     ask.add_argument("--seconds", type=float, default=300.0, help="processor time after which to stop")
     ask.add_argument("--kept", type=Path, default=Path("left-out.jsonl"))
+    ask.add_argument(
+        "--sample", type=float, default=1.0, help="share of all that is tried, drawn by the seed"
+    )
     given = ask.parse_args()
     known: dict[str, list[str]] = {}
     if given.kept.exists():
@@ -155,7 +158,7 @@ def main() -> int:
         examples = [given.example] if given.example else names
         for example, name, gone in jobs(examples, given.pairs, given.seed):
             key = f"{example}: {name}"
-            if key in known:
+            if key in known or random.Random(f"sample {given.seed} {key}").random() >= given.sample:
                 continue
             if time.process_time() - begun > given.seconds:
                 whole = False

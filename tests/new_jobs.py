@@ -59,6 +59,11 @@ KINDS = (
     ),
 )  # fmt: skip
 
+# The second damage is given by correcting the line that says none, and is asked after like the first.
+TWO_DAMAGES = (
+    *KINDS[0].typed, "=19", "circle 24 mm at 448 mm, 330 mm", "plies", "1", "outside", "none found",
+)  # fmt: skip
+
 
 def typing(lines: Iterator[str]) -> Callable[[str], str]:
     """Types one line after the other."""

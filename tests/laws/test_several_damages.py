@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -14,11 +15,12 @@ from panelmend.app.loading import load, read_all
 from panelmend.document import Loaded, parse
 from panelmend.errors import DocumentError, InputError
 from panelmend.job.case import case_of
+from panelmend.job.nest.legality import faults
 from panelmend.job.several import pairs_of, with_others
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.plan.several import Several, beside, together
-from panelmend.render.several import several_sheets, standing_of
+from panelmend.render.several import several_sheets, shared_files, standing_of
 
 SOUND = text("gear_door")
 FIRST = SOUND[SOUND.index("[damage]") : SOUND.index("[data]\n")]
@@ -43,7 +45,7 @@ def read(document: str) -> tuple[Loaded, ...]:
     return read_all(document.encode(), Path("job.toml"))
 
 
-def faults(document: str) -> str:
+def refused(document: str) -> str:
     with pytest.raises((DocumentError, InputError)) as caught:
         read(document)
     return str(caught.value)
@@ -123,15 +125,15 @@ def test_one_of_them_is_named_behind_the_file(tmp_path: Path) -> None:
 def test_a_fault_stands_at_its_own_line() -> None:
     document = job(SECOND.replace('"40 mm"', '"40"'))
     line = next(i for i, row in enumerate(document.splitlines(), 1) if '"40" }' in row)
-    assert re.search(rf"job\.toml, line {line}, damage\.shape", faults(document))
+    assert re.search(rf"job\.toml, line {line}, damage\.shape", refused(document))
     assert (
-        faults(job(SECOND.replace("[[damage]]", '[[damage]]\nid = "A"'))).count("two damages have one name")
+        refused(job(SECOND.replace("[[damage]]", '[[damage]]\nid = "A"'))).count("two damages have one name")
         == 1
     )
-    assert "not a short name" in faults(job(SECOND.replace("[[damage]]", '[[damage]]\nid = "big one"')))
-    assert "not a list of damages" in faults(job(SECOND * 8))
+    assert "not a short name" in refused(job(SECOND.replace("[[damage]]", '[[damage]]\nid = "big one"')))
+    assert "not a list of damages" in refused(job(SECOND * 8))
     pinned = '[choice]\ncutout = { circle = { centre = "180, 620 mm", diameter = "60 mm" } }\n\n[bay]'
-    assert "a pinned cut-out goes with one damage" in faults(job(SECOND, ("[bay]", pinned)))
+    assert "a pinned cut-out goes with one damage" in refused(job(SECOND, ("[bay]", pinned)))
 
 
 def merging(apart: str) -> tuple[str, str]:
@@ -158,13 +160,35 @@ def test_damages_nearer_than_the_data_says_are_planned_as_one() -> None:
         assert all(hull.contains((v.x, v.y), 1e-6) for v in case.geometry.damage.vertices)
 
 
+def test_what_the_outline_round_joined_damages_reaches_is_joined_too() -> None:
+    """The last is farther from each than the data says, and lies inside the outline round all of them."""
+
+    def circle(x: float, y: float, depth: str = "skin and core") -> str:
+        shape = f'shape = {{ circle = {{ centre = "{x:.1f}, {y:.1f} mm", diameter = "20 mm" }} }}'
+        return f'[[damage]]\n{shape}\ndepth = "{depth}"\nside = "outside"\nmoisture = "none found"\n\n'
+
+    def ring(n: int) -> tuple[float, float]:
+        return 950 + 60 * math.cos(math.radians(50 * n)), 250 + 60 * math.sin(math.radians(50 * n))
+
+    arc = "".join(circle(*ring(n)) for n in range(5))  # 31 mm from one to the next, 200 degrees round
+    assert _names(arc, "35 mm") == ["A", "B+C+D+E+F"]
+    assert _names(circle(950, 250), "35 mm") == ["A", "B"]
+    assert _names(arc + circle(950, 250), "35 mm") == ["A", "B+C+D+E+F+G"], "40 mm from each of them"
+    with pytest.raises(InputError, match="another depth"):
+        _names(arc + circle(950, 250, "skin"), "35 mm")
+
+
+def _names(second: str, merge: str) -> list[str]:
+    return [r.document.damage.id for r in read(job(second, merging(merge)))]
+
+
 def test_damages_that_count_as_one_and_are_unlike_are_refused_with_the_distance() -> None:
     unlike = SECOND.replace('"skin and core"', '"skin"')
-    said = faults(job(unlike, merging("400 mm")))
+    said = refused(job(unlike, merging("400 mm")))
     assert re.search(r"A and B count as one and cannot be joined: \d+\.\d mm apart.*400", said)
     assert "another depth" in said
     touching = unlike.replace("180, 620", "480, 390")
-    assert "they share ground" in faults(job(touching))
+    assert "they share ground" in refused(job(touching))
 
 
 def test_the_others_count_among_the_repairs_of_the_panel(made: Several) -> None:
@@ -238,6 +262,74 @@ def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> 
     ]
     assert cut[0] == {"R-118/a"}
     assert not cut[0] & cut[1]
+
+
+def cut_dry(several: Several) -> Several:
+    """The same plans where cloth is cut dry and wetted afterwards; nothing is planned anew."""
+    out = []
+    for plan in several.plans:
+        assert plan.work is not None
+        kit = replace(plan.work.kit, wet_out="cut then wet")
+        own = tuple(f for f in plan.findings if not f.code.startswith("J22"))
+        out.append(replace(plan, work=replace(plan.work, kit=kit), findings=own))
+    return beside(tuple(out))
+
+
+def test_dry_cloth_is_cut_from_one_layout_and_wetted_cloth_is_not(made: Several) -> None:
+    assert made.cuts == ()
+    assert {a.operation for a in made.apart} == {"Core and cap", "Repair plies"}
+    assert all("its resin gels" in a.why for a in made.apart)
+    dry = cut_dry(made)
+    assert dry.apart == ()
+    for cut in dry.cuts:
+        assert faults(cut.made.problem, cut.made.nest) == ()
+        laid = sorted(p.piece for layout in cut.made.nest.layouts for p in layout.placements)
+        assert laid == sorted(name for name, _ in cut.shapes)
+        assert {name.partition(".")[0] for name in laid} == {"A", "B"}
+        assert cut.together <= cut.alone
+    pieces = [
+        f"{p.case.document.damage.id}.{x.id}"
+        for p in made.plans
+        if p.work is not None
+        for c in p.work.nest.cloths
+        for x in c.problem.pieces
+    ]
+    assert sorted(name for cut in dry.cuts for name, _ in cut.shapes) == sorted(pieces)
+    used = [n.strip.id for cut in dry.cuts for n in cut.made.nest.layouts if n.strip.remnant]
+    assert len(used) == len(set(used)), "a remnant is cut once"
+    files = shared_files(dry)
+    assert sum(name.endswith(".dxf") for name in files) == sum(len(c.made.nest.layouts) for c in dry.cuts)
+    assert "Dry cloth cut at once" in str(several_sheets(dry).data["blocks"])
+    assert "Cloth that each damage cuts for itself" in str(several_sheets(made).data["blocks"])
+
+
+def test_one_kit_list_for_all_damages(made: Several) -> None:
+    """What is used up is summed, a blanket serves one after the other, and what is short is said."""
+    rows = {(n.group, n.name, n.kind): n for n in made.kit}
+    lines = [line for p in made.plans if p.work is not None for line in p.work.kit.lines]
+    for line in lines:
+        key = line.group, line.name, "" if line.amount is None else line.amount.kind
+        assert (
+            line.amount is None
+            or key[0] in ("equipment", "instruments")
+            or rows[key].total
+            == pytest.approx(
+                sum(
+                    float(x.amount)
+                    for x in lines
+                    if x.amount is not None and (x.group, x.name, x.amount.kind) == key
+                )
+            )
+        )
+    assert rows["equipment", "heat controller", ""].total == 2.0
+    assert not any(n.short for n in made.kit)
+    listed = shared_files(made)["kit-list.csv"].decode("utf-8-sig").splitlines()
+    assert listed[0].startswith("Group,Material,Purpose,Damage A,Damage B,In all,Unit")
+    assert len(listed) == 1 + len(made.kit)
+    lots = made.plans[0].case.document.stores.lot
+    less = tuple(x.model_copy(update={"mass": 0.029}) if x.id == "L-81" else x for x in lots)
+    short = beside(changed(made.plans, "stores", {"lot": less})).kit
+    assert {n.name for n in short if n.short} == {"Paste epoxy with filler: resin and hardener"}
 
 
 def test_the_first_page_names_each_damage(made: Several) -> None:

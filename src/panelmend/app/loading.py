@@ -81,9 +81,12 @@ def every(opened: OpenedFile, path: Path) -> tuple[Loaded, ...]:
             near = [
                 f"{parts[a].damage} and {parts[b].damage} {show(d, 'length', view)} apart"
                 for (a, b), d in apart.items()
-                if a in group and b in group
+                if a in group and b in group and d < merge
             ]
-            words = f"{', '.join(near)}; nearer than {show(merge, 'length', view)} counts as one"
+            said = ", ".join(near) or "they share ground"
+            words = f"{said}; nearer than {show(merge, 'length', view)} counts as one"
+            if len(group) > 2:
+                words += ", and so does what the outline round them reaches"
             points = joined_points([cases[i] for i in group])
             opened = as_one(tuple(parts[i] for i in group), points, words)
         made.append(replace(opened, damages=tuple(names)))

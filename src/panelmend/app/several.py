@@ -34,7 +34,7 @@ def pack_several(
     from panelmend.app.shelves import carried_by_all
     from panelmend.render.files import pack_files
     from panelmend.render.pack import ensure_own, write_pack
-    from panelmend.render.several import base_number, several_json, several_sheets
+    from panelmend.render.several import base_number, several_json, several_sheets, shared_files
 
     made = plan_several(path, tell, stop)
     number = base_number(made.plans[0])
@@ -60,6 +60,7 @@ def pack_several(
             name = name_of(each)
             own = pack_files(each, each.case.text, partial(told, name))
             files |= {f"damage-{name}/{file}": data for file, data in own.items() if file != "document.toml"}
+        files |= shared_files(made)
         files[FIRST] = several_sheets(made).pdf()
         files["damages.json"] = (json.dumps(several_json(made), indent=1, ensure_ascii=False) + "\n").encode(
             "utf8"

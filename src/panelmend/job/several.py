@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shapely.geometry import MultiPoint
+from shapely.geometry.base import BaseGeometry
 
 from panelmend.document.geometry import shape_outline
 from panelmend.errors import InputError
 from panelmend.job.case import Area, Case
-from panelmend.shapes import clearance, to_polygon
+from panelmend.shapes import Point, clearance, to_polygon
 from panelmend.units import show
 
 CHORD = 1e-5  # m: how far the outline of joined damages may stand off their arcs
@@ -61,7 +63,36 @@ def counted_as_one(cases: Sequence[Case]) -> tuple[tuple[int, ...], ...]:
             _may_join(cases[pair.a], cases[pair.b], pair, merge)
             old, new = group[pair.b], group[pair.a]
             group = [new if g == old else g for g in group]
+    while (near := _reached(cases, group, merge)) is not None:
+        group = [near[0] if g == near[1] else g for g in group]
     return tuple(tuple(i for i, g in enumerate(group) if g == first) for first in dict.fromkeys(group))
+
+
+def _reached(cases: Sequence[Case], group: Sequence[int], merge: float) -> tuple[int, int] | None:
+    """Two groups that the outline round one of them brings as near as the data counts as one; None for none.
+
+    Raises:
+        InputError: two that come to count as one so cannot be joined.
+    """
+    members = {g: [i for i, x in enumerate(group) if x == g] for g in dict.fromkeys(group)}
+    for a, b in itertools.combinations(members, 2):
+        if len(members[a]) == len(members[b]) == 1:
+            continue
+        hulls = [_hull([cases[i] for i in members[g]]) for g in (a, b)]
+        apart = hulls[0].distance(hulls[1])
+        if apart < merge or apart == 0.0:
+            for i, j in itertools.product(members[a], members[b]):
+                _may_join(cases[i], cases[j], Pair(i, j, apart), merge)
+            return a, b
+    return None
+
+
+def _hull(cases: Sequence[Case]) -> BaseGeometry:
+    points: list[Point] = []
+    for case in cases:
+        if case.geometry.damage is not None:
+            points += to_polygon(case.geometry.damage, CHORD, side="outside")
+    return MultiPoint(points).convex_hull
 
 
 def joined_points(cases: Sequence[Case]) -> list[list[float]]:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import itertools
-from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
-from panelmend.job.nest.one_cloth import make_cloth
-from panelmend.job.nest.part import NestProblem, Piece
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
+from panelmend.plan.sharing import Apart, Cut, Draw, Needed, cuts_of, draws_of, kit_of
+from panelmend.plan.sharing import name_of as name_of
 from panelmend.shapes import Outline, clearance
 from panelmend.units import show
 
@@ -79,39 +78,18 @@ class Between:
 
 
 @dataclass(frozen=True)
-class Cut:
-    """Cloth for several damages: what they take cut one by one and cut from one layout [m] of roll."""
-
-    cloth: str
-    operation: str
-    alone: float
-    together: float
-
-
-@dataclass(frozen=True)
-class Draw:
-    """One roll or lot that several damages draw from: how much in all and how much there is, SI."""
-
-    store: str
-    material: str
-    kind: str
-    taken: tuple[tuple[str, float], ...]
-    there: float
-
-    @property
-    def total(self) -> float:
-        """What all of them take, in the unit of its kind [m2] or [kg]."""
-        return sum(amount for _, amount in self.taken)
-
-
-@dataclass(frozen=True)
 class Several:
-    """The plans of a job, each with what was found beside the others; distances, cloth and stores shared."""
+    """The plans of a job, each with what was found beside the others; distances, cloth and stores shared.
+
+    ``apart`` is cloth that each damage cuts for itself, ``kit`` one list for all of them.
+    """
 
     plans: tuple[Plan, ...]
     between: tuple[Between, ...]
     cuts: tuple[Cut, ...]
+    apart: tuple[Apart, ...]
     draws: tuple[Draw, ...]
+    kit: tuple[Needed, ...]
 
 
 def together(cases: Sequence[Case], planned: Callable[[Case], Plan]) -> Several:
@@ -134,7 +112,7 @@ def beside(plans: tuple[Plan, ...]) -> Several:
         for a, b in itertools.combinations(plans, 2)
         if a.work is not None and b.work is not None
     )
-    draws = _draws(plans)
+    draws = draws_of(plans)
     own: dict[str, list[Finding]] = {name_of(p): [] for p in plans}
     for row in between:
         for finding in _apart(row, plans[0].case):
@@ -148,7 +126,9 @@ def beside(plans: tuple[Plan, ...]) -> Several:
                 own[name].append(_short(draw, plans[0].case.view))
     for plan in plans:
         own[name_of(plan)] += _common(plan, len(plans))
-    return Several(tuple(with_more(p, own[name_of(p)]) for p in plans), between, _cuts(plans), draws)
+    cuts, apart = cuts_of(plans)
+    told = tuple(with_more(p, own[name_of(p)]) for p in plans)
+    return Several(told, between, cuts, apart, draws, kit_of(plans, draws))
 
 
 def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
@@ -170,11 +150,6 @@ def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
     )
     left = case.document.model_copy(update={"stores": stores.model_copy(update={"roll": rolls})})
     return replace(case, document=left)
-
-
-def name_of(plan: Plan) -> str:
-    """Short name of the damage a plan is for."""
-    return plan.case.document.damage.id
 
 
 def _between(a: Plan, b: Plan) -> Between:
@@ -247,53 +222,3 @@ def _short(draw: Draw, view: str) -> Finding:
 
     parts = ", ".join(f"{name} {words(amount)}" for name, amount in draw.taken)
     return J225(f"{draw.store}: {parts}; there is {words(draw.there)}", place=f"stores.{draw.store}")
-
-
-def _draws(plans: Sequence[Plan]) -> tuple[Draw, ...]:
-    """Lots and rolls that more than one damage draws from."""
-    stores = plans[0].case.document.stores
-    taken: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
-    for plan in plans:
-        if plan.work is None:
-            continue
-        for line in plan.work.kit.lines:
-            for pick in line.picks:
-                taken[pick.store, pick.amount.kind][name_of(plan)] += float(pick.amount)
-    found = []
-    for (store, kind), by in taken.items():
-        if len(by) < 2:
-            continue
-        roll = next((r for r in stores.roll if r.id == store), None)
-        lot = next((x for x in stores.lot if x.id == store), None)
-        there: float | None = None
-        material = ""
-        if roll is not None and kind == "length":
-            there, material = roll.length, roll.material
-        elif lot is not None:
-            material = lot.material
-            both = None if lot.mass is None else lot.mass + (lot.hardener_mass or 0.0)
-            there = {"mass": both, "fine mass": both, "area": lot.area, "volume": lot.volume}.get(kind)
-        if there is not None:
-            found.append(Draw(store, material, kind, tuple(by.items()), there))
-    return tuple(found)
-
-
-def _cuts(plans: Sequence[Plan]) -> tuple[Cut, ...]:
-    """What one layout for all damages would take of each cloth, where they are laid in like operations."""
-    groups: dict[tuple[str, str], list[tuple[str, NestProblem, float]]] = defaultdict(list)
-    for plan in plans:
-        for item in () if plan.work is None else plan.work.nest.cloths:
-            key = (item.problem.cloth, item.problem.operation)
-            groups[key].append((name_of(plan), item.problem, item.nest.roll_length))
-    found = []
-    for (cloth, operation), rows in groups.items():
-        if len(rows) < 2:
-            continue
-        pieces: list[Piece] = [
-            replace(piece, id=f"{name}.{piece.id}") for name, problem, _ in rows for piece in problem.pieces
-        ]
-        strips = tuple({s.id: s for _, problem, _ in rows for s in problem.strips}.values())
-        made = make_cloth(NestProblem(cloth, tuple(pieces), strips, operation))
-        if not made.nest.unplaced:
-            found.append(Cut(cloth, operation, sum(length for *_, length in rows), made.nest.roll_length))
-    return tuple(found)

@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
+from panelmend.job.nest.part import Layout
 from panelmend.plan.plan import Plan
 from panelmend.plan.several import Several, name_of
+from panelmend.plan.sharing import Cut
 from panelmend.plan.standing import Standing
+from panelmend.render.drawing import scale_to_fit, scale_words
+from panelmend.render.dxf import layout_dxf
 from panelmend.render.letter import Block, head, items, letter_sheets, loud, picture, table
+from panelmend.render.nest import nest_drawing, strip_length
+from panelmend.render.pieces import heading_of, slug
+from panelmend.render.strokes import page_data
+from panelmend.render.svg import to_svg
+from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.several import several_view
-from panelmend.units import show
+from panelmend.render.views.sheet import bar
+from panelmend.units import show, to_unit, unit_for
 
 SAID = (
     "Each damage has a folder of its own with card, templates, labels and lists; every page of it carries "
@@ -57,6 +68,16 @@ def several_json(made: Several) -> dict[str, Any]:
             {"a": b.a, "b": b.b, "apart": b.apart, "overlaps": b.overlaps, "asked": b.asked, "holds": b.holds}
             for b in made.between
         ],
+        "cut_at_once": [
+            {
+                "cloth": c.cloth,
+                "operation": c.operation,
+                "of": list(c.names),
+                "alone": c.alone,
+                "together": c.together,
+            }
+            for c in made.cuts
+        ],
         "stores": [{"store": d.store, "taken": dict(d.taken), "there": d.there} for d in made.draws],
     }
 
@@ -78,14 +99,16 @@ def _blocks(made: Several) -> list[Block]:
     blocks += _between(made, view)
     blocks += _order(made)
     blocks += _stores(made, view)
+    blocks += _cloth(made, view)
     blocks.append(head("Not planned here"))
     blocks.append(items(NOT_PLANNED))
     return blocks
 
 
 NOT_PLANNED = (
-    "two damages cured at once, under one bag or two: circuits, blankets and pump are planned for one cure",
-    "one batch of resin or adhesive for two damages: each mixes its own, within its own pot life",
+    "two damages cured at once, under one bag or two: circuits, blankets, pump and heat are planned for one",
+    "one batch of resin or adhesive for two damages: what is laid from one batch is cured together, which is "
+    "not planned; each mixes its own",
     "what two repairs do to the strength of the panel together: each is compared with the sound panel alone",
     "heat of one cure in a repair that was finished before: see that it stays below what that bond may see",
 )
@@ -157,24 +180,124 @@ def _stores(made: Several, view: str) -> list[Block]:
             head("Drawn from one lot"),
             table(("store", "material", "by damage", "in all", "there is", ""), rows, (0, 2, 3, 0, 0, 0)),
         ]
+    return blocks
+
+
+CUT_AT_ONCE = (
+    "Cutting all at once takes the place of the cutting in the single cards: take the roll or remnant of the "
+    "layout, cut, and put the label of its damage (the letter before the point) on each piece at once",
+    "keep the pieces of the later damage flat, covered and clean; note on each card which roll and lot they "
+    "came from",
+    "where less than that roll is left, or one damage waits, cut each by its card",
+)
+
+
+def _cloth(made: Several, view: str) -> list[Block]:
+    """Layouts of the dry pieces of all damages, and what each cuts for itself."""
+    blocks: list[Block] = []
     if made.cuts:
-        cut = [
+        rows = [
             [
-                c.cloth,
-                c.operation or "any",
+                c.title,
+                ", ".join(c.names),
                 show(c.alone, "length", view, limit="least"),
                 show(c.together, "length", view, limit="least"),
             ]
             for c in made.cuts
         ]
         blocks += [
-            head("Cloth cut for all at once"),
-            items(
-                (
-                    "each card cuts and wets its own sheet; dry pieces of both could come from one "
-                    "layout, where the work order allows it",
-                )
-            ),
-            table(("cloth", "operation", "one by one", "from one layout"), cut, (2, 2, 1, 1)),
+            head("Dry cloth cut at once"),
+            table(("cloth", "of damages", "of roll one by one", "from one layout"), rows, (3, 1, 1, 1)),
+            items(CUT_AT_ONCE),
         ]
+        for c in made.cuts:
+            blocks += [layout_picture(c, layout, view) for layout in c.made.nest.layouts]
+    if made.apart:
+        blocks.append(head("Cloth that each damage cuts for itself"))
+        blocks.append(
+            items(
+                [
+                    f"{a.cloth} for {a.operation}: {a.why}" if a.operation else f"{a.cloth}: {a.why}"
+                    for a in made.apart
+                ]
+            )
+        )
     return blocks
+
+
+def layout_picture(cut: Cut, layout: Layout, view: str) -> Block:
+    """The layout on one roll or remnant."""
+    scale = scale_to_fit([bar(0.0, 0.0, strip_length(layout), layout.strip.width)], 140.0, 60.0)
+    drawn = nest_drawing(layout, dict(cut.shapes), scale=scale, view=view)
+    kind = "remnant" if layout.strip.remnant else "roll"
+    words = f"on {kind} {layout.strip.id}; warp along the roll, face up, scale {scale_words(scale)}"
+    drawing = {"name": "cut at once", "title": cut.title, "words": words, "drawing": page_data(drawn.flat())}
+    return {"kind": "picture", "drawing": drawing}
+
+
+def shared_files(made: Several) -> dict[str, bytes]:
+    """The kit list of the whole job, and the shared layouts for a cutter, by path inside the pack."""
+    first = made.plans[0]
+    view, number = first.case.view, base_number(first)
+    listed = kit_table(made)
+    files = {
+        "kit-list.csv": to_csv(listed),
+        "kit-list.xlsx": to_xlsx([listed], title=f"Kit list of all damages, repair {number}"),
+    }
+    heading = replace(heading_of(first), repair=number)
+    for cut in made.cuts:
+        shapes = dict(cut.shapes)
+        for layout in cut.made.nest.layouts:
+            name = f"cut-at-once/{slug(cut.title)}-{slug(layout.strip.id)}"
+            files[f"{name}.dxf"] = layout_dxf(heading, layout, shapes)
+            drawn = nest_drawing(layout, shapes, view=view)
+            files[f"{name}.svg"] = to_svg(drawn.flat(), title=f"{cut.title} on {layout.strip.id}")
+    return files
+
+
+def kit_table(made: Several) -> ListTable:
+    """One kit list for all damages: what each takes and all of them; amounts in the reader's units."""
+    first = made.plans[0]
+    view, names = first.case.view, [name_of(p) for p in made.plans]
+    above = (
+        ("Repair", base_number(first)),
+        ("Panel", first.case.document.panel.name),
+        ("Plans", ", ".join(f"{name_of(p)} {p.short_digest}" for p in made.plans)),
+        ("Stands at", standing_of(made).value),
+    )
+    columns = (
+        Column("Group", 12),
+        Column("Material", 40),
+        Column("Purpose", 28),
+        *(Column(f"Damage {n}", 11, 2) for n in names),
+        Column("In all", 11, 2),
+        Column("Unit", 8),
+        Column("Lots", 40),
+        Column("Short", 8),
+    )
+
+    def amount(value: float | None, kind: str) -> Cell:
+        if value is None:
+            return None
+        return to_unit(value, kind, unit_for(kind, view)) if kind else int(value)
+
+    rows = []
+    for n in made.kit:
+        by = dict(n.by)
+        unit = "" if all(v is None for v in by.values()) else unit_for(n.kind, view) if n.kind else "pieces"
+        used = "; ".join(n.purposes) + (" (one damage after the other)" if n.serves else "")
+        own = [amount(by.get(name), n.kind) for name in names]
+        lots = "; ".join(n.picks)
+        rows.append(
+            (
+                n.group,
+                n.name,
+                used.strip(),
+                *own,
+                amount(n.total, n.kind),
+                unit,
+                lots,
+                "SHORT" if n.short else "",
+            )
+        )
+    return ListTable("Kit of all damages", above, columns, tuple(rows))

@@ -22,7 +22,7 @@ from panelmend.document.interview import (
     material_questions,
     panel_questions,
 )
-from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines
+from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines, toml_value
 from panelmend.document.model import People, Repair
 from panelmend.document.several import MOST
 from panelmend.errors import InputError
@@ -117,21 +117,21 @@ class JobInterview:
         typed = tuple(k for k in ("panel", "data") if answers.get(f"use.{k}") == TYPED)
         plain = [q for q in asked if q.path.split(".")[0] in (*typed, "materials")]
         raw, _ = raw_of((q for q in plain if not q.path.startswith("panel.earlier")), answers)
+        damages = _damage_tables(answers, asked)
         lines = [f"panelmend = {JOB_VERSION}"]
-        for name, fields in (
-            ("repair", self._table("repair", answers, asked)),
-            ("people", self._table("people", answers, asked)),
-            ("use", self._use(answers)),
-        ):
+        rows = {name: self._table(name, answers, asked) for name in ("repair", "people")}
+        rows["use"] = self._use(answers)
+        if len(damages) > 1:  # each has a table of its own: the rest in a line each
+            lines += [f"{name} = {toml_value(rows.pop(name))}" for name in ("people", "use") if rows[name]]
+        for name, fields in rows.items():
             if fields:
                 lines += ["", *table_lines(name, fields)]
         panel = raw.get("panel", {}) | _earlier_table(answers)
         if panel:
             lines += ["", *table_lines("panel", panel)]
-        damages = _damage_tables(answers, asked)
         for damage in damages:
-            rows = table_lines("damage", damage)
-            lines += ["", "[[damage]]" if len(damages) > 1 else rows[0], *rows[1:]]
+            head, *fields_ = table_lines("damage", damage)
+            lines += ["", "[[damage]]" if len(damages) > 1 else head, *fields_]
         if "data" in typed:
             lines += ["", *table_lines("data", raw.get("data", {}))]
         return "\n".join([*lines, *material_lines(raw)]) + "\n"

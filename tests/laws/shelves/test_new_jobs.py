@@ -335,7 +335,7 @@ def test_two_damages_of_one_panel_are_one_job() -> None:
     assert made.refused == 0
     assert text.count("[[damage]]") == 2
     assert 'title = "Access door, hydraulic bay: several damages"' in text
-    assert len(text.splitlines()) <= 30
+    assert len(text.splitlines()) <= 25
     read = read_all(text.encode("utf8"), HERE)
     assert [r.document.damage.id for r in read] == ["A", "B"]
     assert [r.document.damage.depth for r in read] == ["skin", "plies"]
