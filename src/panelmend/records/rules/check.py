@@ -100,6 +100,10 @@ def person_of(state: State, number: str) -> Person:
 
 def may(state: State, entry: e.Entry, right: Right) -> None:
     """See that a person has a role that may, and its authorisation in force. Raises Refused."""
+    today = state.day(now(state, entry))
+    key = (entry.by, action(entry.what), state.day(entry.at), today)
+    if key in state.cleared:
+        return
     person = person_of(state, entry.by)
     if not person.secret:
         raise NOBODY(f"{entry.by} has not enrolled")
@@ -107,10 +111,11 @@ def may(state: State, entry: e.Entry, right: Right) -> None:
     if not roles:
         wanted = " or ".join(sorted(r.value for r in right.roles)) or "nobody"
         raise NO_RIGHT(f"{action(entry.what)}: {wanted}; {person.name} is {_roles(person)}")
-    today = state.day(now(state, entry)).isoformat()
     for role in roles:
         scope = right.scopes.get(role)
-        if (scope is None or person.authorised.get(scope, "") >= today) and then(state, entry, role, scope):
+        in_force = scope is None or person.authorised.get(scope, "") >= today.isoformat()
+        if in_force and then(state, entry, role, scope):
+            state.cleared.add(key)
             return
     needed = " or ".join(sorted({right.scopes[r].value for r in roles if r in right.scopes})) or "the role"
     raise NO_AUTHORISATION(f"{person.name}: {needed} on {today} and on {state.day(entry.at)}")

@@ -4,4 +4,6 @@ from __future__ import annotations
 
 from panelmend.records.state import jobs, people, stock
 
+PEOPLE = frozenset(people.TAKE)
+"""Entries after which rights are looked at anew."""
 TAKE = {**people.TAKE, **jobs.TAKE, **stock.TAKE}

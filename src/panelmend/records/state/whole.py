@@ -48,6 +48,10 @@ class State:
     by: dict[str, list[int]] = field(default_factory=dict)
     of: dict[str, list[int]] = field(default_factory=dict)
 
+    def __post_init__(self) -> None:
+        self.cleared: set[tuple[str, str, date, date]] = set()
+        """Who was found to have which right on which days; emptied by every entry about people."""
+
     def take(self, entry: e.Entry, hashed: str) -> None:
         """Take an entry that the rules let pass."""
         self.number, self.head = entry.number, hashed
@@ -58,8 +62,10 @@ class State:
         self.by.setdefault(entry.by, []).append(entry.number)
         if entry.by in self.people and not isinstance(entry.what, e.Failed):
             self.people[entry.by].failures = 0  # a right secret was given
-        from panelmend.records.state.taking import TAKE
+        from panelmend.records.state.taking import PEOPLE, TAKE
 
+        if type(entry.what) in PEOPLE:
+            self.cleared.clear()
         TAKE[type(entry.what)](self, entry, entry.what)
 
     def touch(self, thing: str, number: int) -> None:
@@ -75,16 +81,17 @@ class State:
 
     def day(self, at: str) -> date:
         """The shop's own date at a moment."""
-        return _day(at, self.zone)
+        return _day(at[:15] + ("5" if at[15:16] >= "5" else "0"), self.zone)
 
     def digest(self) -> str:
         """One digest of all of it, to compare two ways of reaching it."""
         return sha256(canonical(_plain(self)))
 
 
-@lru_cache(4096)
-def _day(at: str, zone: str) -> date:
-    return read_moment(at).astimezone(ZoneInfo(zone)).date()
+@lru_cache(65536)
+def _day(five: str, zone: str) -> date:
+    """The day of five minutes: midnight falls on none of them in any zone of this century."""
+    return read_moment(f"{five}:00.000Z").astimezone(ZoneInfo(zone)).date()
 
 
 def batch_key(material: str, batch: str) -> tuple[str, str]:

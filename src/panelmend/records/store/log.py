@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 import sqlalchemy as sa
 
@@ -29,7 +30,7 @@ from panelmend.records.rules.check import RULES
 from panelmend.records.state import State
 from panelmend.records.store import copies, moves, opening
 from panelmend.records.store.backup import write_copy
-from panelmend.records.store.checking import Checked, check_log
+from panelmend.records.store.checking import Checked, check_log, undisturbed
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
 from panelmend.records.store.papers import look_at_papers, named, papers_there
@@ -136,6 +137,13 @@ class Log:
         rows = connection.execute(
             sa.select(ENTRIES).where(ENTRIES.c.number > state.number).order_by(ENTRIES.c.number)
         )
+        with undisturbed():
+            self._take_rows(state, rows)
+        self._state = state
+        return state
+
+    @staticmethod
+    def _take_rows(state: State, rows: Iterable[Any]) -> None:
         for number, before, hashed, text in rows:
             if (
                 number != state.number + 1
@@ -147,8 +155,6 @@ class Log:
                 state.take(e.entry_of(number, before, text), hashed)
             except (KeyError, IndexError, ValueError) as error:
                 raise BROKEN(f"entry {number} does not fit what stands before it: {error}") from error
-        self._state = state
-        return state
 
     def entries(self, first: int = 1, last: int | None = None) -> list[tuple[int, str, str, str]]:
         """Rows of the log: number, hash before, hash, text."""

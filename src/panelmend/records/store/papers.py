@@ -10,8 +10,15 @@ from panelmend.records.refusals import MALFORMED, NO_PAPER
 from panelmend.records.store.tables import PAPERS
 
 
+_NAMING = frozenset(
+    {e.JobOpened, e.JobRevised, e.FileKept, e.Transcribed, e.VerdictKept, e.RetestReported, e.DeviationDecided}
+)
+
+
 def named(event: e.Event) -> tuple[str, ...]:
     """Digests of the papers an event names; they must be in the records."""
+    if type(event) not in _NAMING:
+        return ()
     if isinstance(event, e.JobOpened | e.JobRevised):
         return (event.document, *event.pages.values())
     if isinstance(event, e.FileKept):
@@ -29,7 +36,7 @@ def named(event: e.Event) -> tuple[str, ...]:
 
 def look_at_papers(connection: sa.Connection, event: e.Event) -> None:
     """See that an event says what its papers say. Raises Refused."""
-    if isinstance(event, e.VerdictKept | e.JobOpened | e.JobRevised):
+    if type(event) in _NAMING and isinstance(event, e.VerdictKept | e.JobOpened | e.JobRevised):
         wanted = [event.report] if isinstance(event, e.VerdictKept) else [event.pages.get(PLAN, "")]
         query = sa.select(PAPERS.c.digest, PAPERS.c.data).where(PAPERS.c.digest.in_(wanted))
         agrees(event, {str(d): bytes(p) for d, p in connection.execute(query)})
