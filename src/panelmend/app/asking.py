@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import fcntl
 import json
 import os
 from collections.abc import Callable, Iterator
@@ -125,10 +124,12 @@ def _asked_once(target: Path) -> Iterator[None]:
         raise OutputError(f"the folder {target.parent} is not there: make it first") from None
     except OSError as error:
         raise OutputError(f"nothing can be written in {target.parent}: {error.strerror}") from error
+    import portalocker
+
     try:
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
+            portalocker.lock(handle, portalocker.LOCK_EX | portalocker.LOCK_NB)
+        except portalocker.LockException:
             raise OutputError(
                 f"{target} is being asked for in another terminal: go on there, or give another name"
             ) from None

@@ -80,11 +80,11 @@ def shop(desk: c.Desk) -> None:
 @c.verb(
     records,
     "history",
-    click.argument("kind", type=click.Choice(["job", "lot", "person", "instrument", "panel"])),
+    click.argument("kind", type=click.Choice(["job", "lot", "batch", "person", "instrument", "panel"])),
     click.argument("name"),
 )
 def history(desk: c.Desk, kind: str, name: str) -> None:
-    """Everything that touched a job, lot, person, instrument, or panel ("PART SERIAL"), in its order."""
+    """Everything that touched a job, lot, batch, person, instrument, or panel ("PART SERIAL"), in order."""
     from panelmend.app.records import history_words
 
     for line in history_words(desk.book, f"{kind} {name}"):
@@ -103,6 +103,15 @@ def panel(desk: c.Desk, part: str, serial: str, toml: bool) -> None:
     from panelmend.app.records_shop import earlier_toml, panel_words
 
     for line in (earlier_toml if toml else panel_words)(desk.book.state, part, serial):
+        click.echo(line)
+
+
+@c.verb(records, "stores")
+def stores(desk: c.Desk) -> None:
+    """The stores as the next repair document names them: what may be used, and what is left of it."""
+    from panelmend.app.records_stores import stores_toml
+
+    for line in stores_toml(desk.book.state):
         click.echo(line)
 
 

@@ -16,6 +16,14 @@ def _seconds(text: str) -> int | None:
     return int(read(text, "time")) if text else None
 
 
+def _metres(text: str) -> str | None:
+    """A width as typed, in metres to the micrometre."""
+    from panelmend.records.canonical import amount_text, typed_amount
+    from panelmend.units import read
+
+    return amount_text(typed_amount(f"{read(text, 'length'):.6f}")) if text else None
+
+
 def _amount(text: str) -> str:
     from panelmend.records.canonical import amount_text, typed_amount
 
@@ -46,6 +54,7 @@ def instrument() -> None:
     click.option("--out-time", default="", help='Out-time its paper says it had, such as "12 h".'),
     click.option("--opened-life", default="", help='How long it may be used once opened, such as "30 days".'),
     click.option("--frozen", is_flag=True, help="It goes straight into the freezer."),
+    click.option("--width", default="", help='Width of a roll or a remnant, such as "1270 mm".'),
     c.AT,
     c.LATE,
     c.BY,
@@ -56,6 +65,7 @@ def receive(
     out_life: str,
     out_time: str,
     opened_life: str,
+    width: str,
     at: str,
     late: str,
     by: str,
@@ -68,6 +78,7 @@ def receive(
         "out_life": _seconds(out_life),
         "out_time": _seconds(out_time) or 0,
         "opened_life": _seconds(opened_life),
+        "width": _metres(width),
     }
     at_ = when(desk.book.state, at, late)
     desk.book.receive(desk.who(by), at_, amount=_amount(amount), **times, **fields)
@@ -126,11 +137,15 @@ def open_(desk: c.Desk, lot: str, at: str, late: str, by: str) -> None:
 def issue(desk: c.Desk, lot: str, job: str, step: str, amount: str, at: str, late: str, by: str) -> None:
     """Issue an AMOUNT of a LOT to a STEP of a JOB."""
     from panelmend.app.records import step_named, when
+    from panelmend.app.records_stores import other_choice
     from panelmend.records.book import job_of
 
     state = desk.book.state
     key = step_named(job_of(state, job), step)
+    other = other_choice(state, job, lot)
     desk.book.issue(desk.who(by), lot, job, key, _amount(amount), when(state, at, late))
+    if other:
+        click.echo(other)
     desk.done()
 
 
@@ -142,19 +157,55 @@ def issue(desk: c.Desk, lot: str, job: str, step: str, amount: str, at: str, lat
     click.argument("job"),
     click.argument("amount"),
     click.option("--frozen", is_flag=True, help="It goes straight into the freezer."),
+    click.option("--width", default="", help="Width of a remnant of a roll; AMOUNT is its length."),
+    click.option(
+        "--corner",
+        multiple=True,
+        metavar="X,Y",
+        help="A corner of a remnant that is no rectangle [mm], warp along x; in order, three at least.",
+    ),
     c.AT,
     c.LATE,
     c.BY,
 )
 def return_(
-    desk: c.Desk, lot: str, back: str, job: str, amount: str, frozen: bool, at: str, late: str, by: str
+    desk: c.Desk,
+    lot: str,
+    back: str,
+    job: str,
+    amount: str,
+    frozen: bool,
+    width: str,
+    corner: tuple[str, ...],
+    at: str,
+    late: str,
+    by: str,
 ) -> None:
-    """Take back an AMOUNT of a LOT from a JOB, as a lot of its own with the number BACK."""
+    """Take back an AMOUNT of a LOT from a JOB, as a lot of its own with the number BACK.
+
+    AMOUNT and width of a remnant are the largest rectangle in it along the warp:
+    the next nest counts on that."""
     from panelmend.app.records import when
 
     at_ = when(desk.book.state, at, late)
-    desk.book.take_back(desk.who(by), lot, back, job, _amount(amount), frozen, at_)
+    outline = tuple(_corner(x) for x in corner)
+    desk.book.take_back(
+        desk.who(by), lot, back, job, _amount(amount), frozen, at_, width=_metres(width), outline=outline
+    )
     desk.done()
+
+
+def _corner(text: str) -> tuple[int, int, int]:
+    """A corner "X,Y" in millimetres as micrometres, its side straight."""
+    from panelmend.errors import InputError
+
+    x, mark, y = text.partition(",")
+    try:
+        if not mark:
+            raise ValueError
+        return round(float(x) * 1000), round(float(y) * 1000), 0
+    except (ValueError, OverflowError):
+        raise InputError("not a corner", read=text[:40], expected='such as "120,35.5" in mm') from None
 
 
 @c.verb(lot, "scrap", click.argument("lot"), click.argument("amount"), click.argument("why"), c.BY)

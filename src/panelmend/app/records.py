@@ -128,6 +128,7 @@ def _numbers(steps: list[e.Step]) -> str:
 def planned(document: Path, head: str = "") -> dict[str, Any]:
     """A document planned, as the records keep it, the head they had then on every page of its card. Raises
     Refused where it was changed meanwhile."""
+    from panelmend.app.records_stores import kit_of, pieces_of
     from panelmend.app.shelves import carried
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
@@ -151,6 +152,8 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
         "clocks": clocks_of(plan),
         "outline": largest_of(plan),
         "earlier": tuple(r.id for r in panel.earlier_repair),
+        "kit": kit_of(plan),
+        "pieces": pieces_of(plan),
     }
 
 
@@ -256,6 +259,12 @@ def _drawn(state: State, job: Job, key: str) -> list[str]:
         f"{state.lots[w.lot].received.unit}, drawn {local(state, at)}"
         for w, at, _ in attempt.issued
     ]
+    lots += [
+        f"  batch {m.batch}, {', '.join(f'{p.amount} of {p.lot}' for p in m.parts)}, life {m.life} s"
+        for m, _ in attempt.mixed
+    ]
+    if attempt.labels:
+        lots.append(f"  labels seen: {', '.join(x.piece for x, _ in attempt.labels)}")
     return [*lots, *(f"  file {w.name}, {w.digest[:12]}: {w.what}" for w, _ in attempt.files)]
 
 

@@ -105,11 +105,30 @@ def panel_words(state: State, part: str, serial: str) -> list[str]:
         ends = job.closed or "in work"
         when = local(state, state.entered[job.released[2] - 1]) if job.released else ""
         lines.append(f"  {job.opened.job}: {ends} {when}".rstrip() + f", largest ply {_cm2(area)}")
+        lines += [f"    {x}" for x in weighed(job)]
         total += area if job.released else 0.0
     lines.append(f"  released repairs together {_cm2(total)} of largest ply, overlaps counted twice")
     lines.append(
-        "  mass and balance so far: as weighed in each job, entries of its steps; nothing is added up here"
+        "  mass and balance as weighed in each job; changes are not added up: paint and dirt weigh too"
     )
+    return lines
+
+
+WEIGHED = ("A6", "E7")  # steps of the card that weigh the part, before and after
+
+
+def weighed(job: Job) -> list[str]:
+    """What a job weighed before and after it: mass, moment and their change, as it was written."""
+    lines = []
+    for step in job.opened.steps:
+        held = job.now(step.key).filled if step.id in WEIGHED else {}
+        said = [
+            f"{b.what} {held[i].reading.typed} {b.unit}".strip()
+            for i, b in enumerate(step.blanks)
+            if i in held and b.entry is e.EntryKind.NUMBER
+        ]
+        if said:
+            lines.append(f"{step.title}: {'; '.join(said)}")
     return lines
 
 
@@ -167,9 +186,19 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         f"{d.decided.decision.value if d.decided else 'open'}, {d.decided.ground if d.decided else ''}"
         for d in job.deviations.values()
     ]
+    paper = [
+        f"{job.steps[k].number} ({job.steps[k].id}): {_named(state, t[0].did)}, accepted "
+        f"{_named(state, t[0].accepted) if t[0].accepted else 'nothing'}; typed by {_named(state, t[1])}"
+        for k in job.steps
+        if (t := job.now(k).transcript) is not None
+    ]
     redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in repeated_steps(state, job)]
     blocks = [table(["Field", "As entered"], rows, [0, 1])]
     blocks += [title("Deviations"), items(devs)] if devs else [text("No deviation was raised.")]
+    blocks += (
+        [title("Transcribed from signed paper; no key of theirs sealed it"), items(paper)] if paper else []
+    )
+    blocks += [title("Mass and balance as weighed"), items(weighed(job))] if weighed(job) else []
     blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []
     data = {
         "paper": "a4",
@@ -182,6 +211,10 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         "blocks": blocks,
     }
     return Sheets("letter", data, state.day(state.entered[number - 1])).pdf()
+
+
+def _named(state: State, person: str) -> str:
+    return f"{state.people[person].name} ({person})" if person in state.people else person
 
 
 def _jobs_of(state: State, part: str, serial: str) -> list[Job]:

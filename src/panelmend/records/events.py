@@ -173,6 +173,24 @@ class Clock(_Frozen):
     until_blank: Count = 0
 
 
+class Need(_Frozen):
+    """What a plan takes from the stores: how much of a material, from which lot of them where it says so
+    ("" where it does not), and how wide it must be [m]."""
+
+    material: Words
+    store: Said = ""
+    amount: Amount
+    unit: Literal["m", "m2", "m3", "kg", "pieces"]
+    width: Amount | None = None
+
+
+class Part(_Frozen):
+    """What of one lot went into a batch, in the lot's own unit."""
+
+    lot: Id
+    amount: Amount
+
+
 class Signature(_Frozen):
     """A signature: what was shown (``content``), the sentence it means, and who under which name.
 
@@ -326,7 +344,8 @@ class CopyGoverns(_Frozen):
 
 class JobOpened(_Frozen):
     """Work begins from a plan, signed by its planner; ``pages`` are the printed files by digest, ``outline``
-    that of the largest ply, ``earlier`` the numbers of earlier repairs that the document names."""
+    that of the largest ply, ``earlier`` the numbers of earlier repairs that the document names, ``kit`` what
+    it takes from the stores, ``pieces`` the names on the labels of what is cut."""
 
     kind: Literal["job opened"] = "job opened"
     job: Id
@@ -342,6 +361,8 @@ class JobOpened(_Frozen):
     signature: Signature
     outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = _later(())
     earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = _later(())
+    kit: Annotated[tuple[Need, ...], Field(max_length=500)] = _later(())
+    pieces: Annotated[tuple[Id, ...], Field(max_length=2000)] = _later(())
 
 
 class JobRevised(_Frozen):
@@ -362,6 +383,8 @@ class JobRevised(_Frozen):
     signature: Signature
     outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = _later(())
     earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = _later(())
+    kit: Annotated[tuple[Need, ...], Field(max_length=500)] = _later(())
+    pieces: Annotated[tuple[Id, ...], Field(max_length=2000)] = _later(())
 
 
 class Readings(_Frozen):
@@ -474,7 +497,9 @@ class JobStopped(_Frozen):
 
 
 class LotReceived(_Frozen):
-    """A lot comes in. Times in seconds; ``out_time`` is what its paper says it has been out already."""
+    """A lot comes in. Times in seconds; ``out_time`` is what its paper says it has been out already. A roll
+    or a remnant has its ``width`` [m], a remnant its ``outline`` [micrometres, warp along x]
+    where it is no rectangle."""
 
     kind: Literal["lot received"] = "lot received"
     lot: Id
@@ -488,6 +513,8 @@ class LotReceived(_Frozen):
     out_time: Count = 0
     opened_life: Count | None = None
     frozen: bool = False
+    width: Amount | None = _later(None)
+    outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = _later(())
 
 
 class LotMoved(_Frozen):
@@ -521,6 +548,39 @@ class LotReturned(_Frozen):
     job: Id
     amount: Amount
     frozen: bool
+    width: Amount | None = _later(None)
+    outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = _later(())
+
+
+class LotReserved(_Frozen):
+    """An amount of a lot kept for a job in all, so that no other draws it; 0 frees it."""
+
+    kind: Literal["lot reserved"] = "lot reserved"
+    lot: Id
+    job: Id
+    amount: Amount
+
+
+class BatchMixed(_Frozen):
+    """A batch of resin mixed at a step: from which lots, how much of each, how long it may be used [s]."""
+
+    kind: Literal["batch mixed"] = "batch mixed"
+    job: Id
+    step: Id
+    batch: Id
+    parts: Annotated[tuple[Part, ...], Field(min_length=1, max_length=10)]
+    life: Count
+
+
+class LabelSeen(_Frozen):
+    """The code of a piece's label, scanned or typed at a step: repair, piece and the plan's digest in it."""
+
+    kind: Literal["label seen"] = "label seen"
+    job: Id
+    step: Id
+    repair: Words
+    piece: Id
+    digest: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8,64}$")]
 
 
 class LotScrapped(_Frozen):
@@ -595,6 +655,9 @@ Event = (
     | LotOpened
     | LotIssued
     | LotReturned
+    | LotReserved
+    | BatchMixed
+    | LabelSeen
     | LotScrapped
     | LotCorrected
     | RetestReported
@@ -689,7 +752,8 @@ def _read_fast(number: int, before: str, text: str) -> Entry | None:
         if to_json(data).decode() != text:
             return None
         kind = KINDS[data["what"]["kind"]]
-        what = kind.__pydantic_validator__.validate_json(text[text.index(_WHAT) + len(_WHAT) : -1], strict=True)
+        said = text[text.index(_WHAT) + len(_WHAT) : -1]
+        what = kind.__pydantic_validator__.validate_json(said, strict=True)
         if not _all_said(what):
             return None
         return Entry(number=number, before=before, **{**data, "what": what})
@@ -706,17 +770,17 @@ def _in_order(value: Any) -> bool:
 
 
 def _all_said(made: BaseModel) -> bool:
-    """Whether every field was in the text, but for those of later releases at their default, which are not."""
+    """Whether every field was in the text, but for those of later releases at their default."""
     kind = type(made)
     if kind not in _LATER:
         later = {n: f.default for n, f in kind.model_fields.items() if f.exclude_if is not None}
         inner = [n for n, f in kind.model_fields.items() if "panelmend" in repr(f.annotation)]
         _LATER[kind] = (frozenset(kind.model_fields) - set(later), later, tuple(inner))
-    always, later, inner = _LATER[kind]
+    always, later, nested = _LATER[kind]
     said = made.model_fields_set
     if not always <= said or any(getattr(made, n) == later[n] for n in said - always):
         return False
-    for name in inner:
+    for name in nested:
         held = getattr(made, name)
         for one in held if isinstance(held, tuple) else (held,):
             if isinstance(one, BaseModel) and not _all_said(one):

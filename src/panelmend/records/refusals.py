@@ -160,5 +160,17 @@ NOT_GOVERNING = ground(
     "enter it where they are kept; else have it handed over",
 )
 
+# since the third rules
+RESERVED = ground("R301", "kept for another job", "draw another lot, or have the other job's amount freed")
+PAST_LIFE = ground("R302", "the batch is past its life", "throw it away; mix another")
+OTHER_LABEL = ground(
+    "R303", "a label of another job, plan or piece", "put it aside; take the piece this card names"
+)
+NOT_HELD = ground(
+    "R304",
+    "the plan counts on more than the stores hold",
+    "plan it from what is there: panelmend records stores",
+)
+
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

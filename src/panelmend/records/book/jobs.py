@@ -37,6 +37,8 @@ class Jobs(Acting):
         follows: str | None = None,
         outline: Sequence[e.Vertex] = (),
         earlier: Sequence[str] = (),
+        kit: Sequence[e.Need] = (),
+        pieces: Sequence[str] = (),
     ) -> Taken:
         """Begin a job from a plan that may be worked from; the planner signs it.
 
@@ -54,8 +56,11 @@ class Jobs(Acting):
             follows: a stopped job whose work this one goes on with.
             outline: of the largest ply, in micrometres as seen from the outside.
             earlier: numbers of the earlier repairs that the document names.
+            kit: what the plan takes from the stores.
+            pieces: names on the labels of what is cut.
         """
-        more = {"follows": follows, "outline": tuple(outline), "earlier": tuple(earlier)}
+        more: dict[str, Any] = {"follows": follows, "outline": tuple(outline), "earlier": tuple(earlier)}
+        more |= {"kit": [x.model_dump(mode="json") for x in kit], "pieces": tuple(pieces)}
         return self._plan_signed(
             who, "job opened", job, document, plan, pages, panel, serial, standing, steps, clocks, more
         )
@@ -76,12 +81,15 @@ class Jobs(Acting):
         why: str,
         outline: Sequence[e.Vertex] = (),
         earlier: Sequence[str] = (),
+        kit: Sequence[e.Need] = (),
+        pieces: Sequence[str] = (),
     ) -> Taken:
         """Go on with a job by a new revision of its plan; fields as for :meth:`open_job`, and why.
 
         What was done stands where the new card asks and prints the same; the first step is done again.
         """
-        more = {"why": tidy(why), "outline": tuple(outline), "earlier": tuple(earlier)}
+        more: dict[str, Any] = {"why": tidy(why), "outline": tuple(outline), "earlier": tuple(earlier)}
+        more |= {"kit": [x.model_dump(mode="json") for x in kit], "pieces": tuple(pieces)}
         return self._plan_signed(
             who, "job revised", job, document, plan, pages, panel, serial, standing, steps, clocks, more
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from panelmend.records import events as e
@@ -30,10 +31,54 @@ class StockBook(Acting):
         return self._now(who, e.LotIssued, when, lot=lot, job=job, step=step, amount=amount)
 
     def take_back(
-        self, who: Who, lot: str, back: str, job: str, amount: str, frozen: bool = False, when: When = NOW
+        self,
+        who: Who,
+        lot: str,
+        back: str,
+        job: str,
+        amount: str,
+        frozen: bool = False,
+        when: When = NOW,
+        *,
+        width: str | None = None,
+        outline: Sequence[e.Vertex] = (),
     ) -> Taken:
-        """Take back what a job did not use, as a lot of its own."""
-        return self._now(who, e.LotReturned, when, lot=lot, back=back, job=job, amount=amount, frozen=frozen)
+        """Take back what a job did not use, as a lot of its own; a remnant of a roll with its width [m] and,
+        where it is no rectangle, its outline [micrometres]."""
+        fields: dict[str, Any] = {"lot": lot, "back": back, "job": job, "amount": amount, "frozen": frozen}
+        return self._now(who, e.LotReturned, when, width=width, outline=tuple(outline), **fields)
+
+    def reserve(self, who: Who, lot: str, job: str, amount: str) -> Taken:
+        """Keep an amount of a lot for a job in all; 0 frees it."""
+        return self._now(who, e.LotReserved, lot=lot, job=job, amount=amount)
+
+    def mix(
+        self,
+        who: Who,
+        job: str,
+        step: str,
+        batch: str,
+        parts: Mapping[str, str],
+        life: int,
+        when: When = NOW,
+    ) -> Taken:
+        """Mix a batch of resin at a step: amounts by lot, in each lot's unit; its life [s]."""
+        made = [{"lot": x, "amount": a} for x, a in parts.items()]
+        fields: dict[str, Any] = {"job": job, "step": step, "batch": batch, "parts": made, "life": life}
+        return self._now(who, e.BatchMixed, when, **fields)
+
+    def see_label(
+        self, who: Who, job: str, step: str, repair: str, piece: str, digest: str, when: When = NOW
+    ) -> Taken:
+        """Enter what the code of a piece's label says, as it is laid or looked at in a step."""
+        fields: dict[str, Any] = {
+            "job": job,
+            "step": step,
+            "repair": repair,
+            "piece": piece,
+            "digest": digest,
+        }
+        return self._now(who, e.LabelSeen, when, **fields)
 
     def scrap(self, who: Who, lot: str, amount: str, why: str, when: When = NOW) -> Taken:
         """Scrap from a lot."""

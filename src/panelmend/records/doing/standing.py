@@ -82,6 +82,8 @@ def content(state: State, job: Job, key: str) -> str:
         canonical(
             {
                 **({"transcript": [told[0].model_dump(mode="json"), told[1], told[2]]} if told else {}),
+                **({"mixed": [[m.batch, n] for m, n in attempt.mixed]} if attempt.mixed else {}),
+                **({"labels": [[x.piece, n] for x, n in attempt.labels]} if attempt.labels else {}),
                 "records": state.records,
                 "job": job.opened.job,
                 "document": job.opened.document,

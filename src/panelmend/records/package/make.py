@@ -67,6 +67,9 @@ def shown_for(state: State, job: str) -> list[int]:
     lots |= {state.lots[x].parent for x in lots if state.lots[x].parent}
     for lot in _family(state, lots):
         numbers |= set(state.of.get(f"lot {lot}", []))
+    for name, batch in state.mixed.items():
+        if batch.mixed.job == job:
+            numbers |= set(state.of.get(f"batch {name}", []))
     for name in state.instruments:
         mine = state.of.get(f"instrument {name}", [])
         if numbers & set(mine):

@@ -20,7 +20,7 @@ from panelmend.records.refusals import (
     UNKNOWN_KIND,
 )
 from panelmend.records.rights import RIGHTS, Right, action
-from panelmend.records.rules import doing, paper, people, stock
+from panelmend.records.rules import bench, doing, paper, people, stock
 from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
 
@@ -41,6 +41,8 @@ MAY_BE_LATE = frozenset(
         "lot opened",
         "lot issued",
         "lot returned",
+        "batch mixed",
+        "label seen",
         "lot scrapped",
         "lot corrected",
         "re-test reported",
@@ -155,4 +157,5 @@ _RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     **doing.RULES,
     **paper.RULES,
     **stock.RULES,
+    **bench.RULES,
 }

@@ -45,12 +45,13 @@ from panelmend.records.refusals import (
     OUT_OF_CALIBRATION,
     OUTSIDE,
     OWN_WORK,
+    PAST_LIFE,
     REPLAYED,
     TAKEN,
 )
 from panelmend.records.rights import SCOPE_OF
-from panelmend.records.rules.stock import job_of, usable
-from panelmend.records.state import Attempt, Job, State, number_key, panel_key, served_as
+from panelmend.records.rules.stock import held_for, job_of, usable
+from panelmend.records.state import Attempt, Batch, Job, State, number_key, panel_key, served_as
 
 LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
 LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
@@ -95,6 +96,10 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
             raise NOT_READY(f"job {what.follows} is still open: stop it first, so that two cards never run")
     _look_at_steps(what)
     _earlier(state, what)
+    if state.rules >= 3:
+        held_for(state, what.job, what.kit, max(state.latest, entry.entered))
+    elif what.kit or what.pieces:
+        raise MALFORMED("a kit before there were any")
     shown = opening_content(state.records, what.model_dump(mode="json"))
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
@@ -127,6 +132,10 @@ def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
         raise DEVIATION_OPEN(", ".join(waiting))
     _look_at_steps(what)
     _earlier(state, what)
+    if state.rules >= 3:
+        held_for(state, what.job, what.kit, max(state.latest, entry.entered))
+    elif what.kit or what.pieces:
+        raise MALFORMED("a kit before there were any")
     shown = opening_content(state.records, what.model_dump(mode="json"))
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
@@ -152,7 +161,7 @@ def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
                 raise MALFORMED(f"clock {clock.name}: blank {blank} of {key} is no time")
 
 
-def _open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[Job, e.Step, Attempt]:
+def open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[Job, e.Step, Attempt]:
     """A step that may be written in: READY, nothing signed. Raises Refused."""
     job = job_of(state, job_name)
     if key not in job.steps:
@@ -182,7 +191,7 @@ def _after_what_it_needs(entry: e.Entry, job: Job, key: str, attempt: Attempt) -
 
 
 def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
-    job, step, attempt = _open_step(state, entry, what.job, what.step)
+    job, step, attempt = open_step(state, entry, what.job, what.step)
     seen: set[int] = set()
     for r in what.readings:
         if r.blank >= len(step.blanks) or r.blank in seen:
@@ -247,6 +256,9 @@ def named_in(state: State, job: Job, blank: e.Blank, r: e.Reading, moments: tupl
         if blank.names == "instruments":
             in_calibration(state, name, moments)
             continue
+        if name in state.mixed:
+            _batch_lives(state.mixed[name], job, moments)
+            continue
         lot = state.lots.get(name)
         if lot is None:
             raise NO_SUCH(f"lot {name}")
@@ -260,14 +272,26 @@ def named_in(state: State, job: Job, blank: e.Blank, r: e.Reading, moments: tupl
             usable(state, lot, moment, out=out)
 
 
+def _batch_lives(batch: Batch, job: Job, moments: tuple[str, ...]) -> None:
+    """A batch named at a step is this job's, mixed before, and not past its life. Raises Refused."""
+    what = batch.mixed
+    if what.job != job.opened.job:
+        raise NOT_DRAWN(f"batch {what.batch} was mixed for job {what.job}")
+    if moments[0] < batch.at:
+        raise BACKWARDS(f"batch {what.batch} was mixed at {batch.at}")
+    ran = seconds_between(batch.at, moments[0])
+    if ran > what.life:
+        raise PAST_LIFE(f"batch {what.batch}: mixed {ran} s before, life {what.life} s")
+
+
 def _file(state: State, entry: e.Entry, what: e.FileKept) -> None:
     if not 0 < what.size <= LARGEST_FILE:
         raise MALFORMED(f"a file of {what.size} bytes, {LARGEST_FILE} at most")
-    _open_step(state, entry, what.job, what.step)
+    open_step(state, entry, what.job, what.step)
 
 
 def _verdict(state: State, entry: e.Entry, what: e.VerdictKept) -> None:
-    job, step, attempt = _open_step(state, entry, what.job, what.step)
+    job, step, attempt = open_step(state, entry, what.job, what.step)
     if step.id != VERDICT_STEP:
         raise NOT_AN_ANSWER(f"step {what.step} judges no log")
     if what.cure != step.cure:
@@ -303,7 +327,7 @@ def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
 
 
 def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
-    _, _, attempt = _open_step(state, entry, job.opened.job, step.key)
+    _, _, attempt = open_step(state, entry, job.opened.job, step.key)
     if state.rules >= 3:
         if attempt.transcript is not None:
             raise BLOCKED(f"step {step.key}: its transcript waits for the check against the scan")

@@ -15,9 +15,11 @@ from panelmend.records.refusals import (
     LOCKED,
     MALFORMED,
     NO_SUCH,
+    NOT_HELD,
     NOT_SECOND,
     OPENED,
     OUT_TIME,
+    RESERVED,
     SAME_PERSON,
     TAKEN,
     TOO_LITTLE,
@@ -90,6 +92,8 @@ def _received(state: State, entry: e.Entry, what: e.LotReceived) -> None:
     expires, lot = state.batches.get(batch_key(what.material, what.batch), (what.expires, ""))
     if what.expires > expires:
         raise NOT_SECOND(f"batch {what.batch} came as lot {lot} with {expires}")
+    if state.rules < 3 and (what.width is not None or what.outline):
+        raise MALFORMED("a width before there were any")
     if what.frozen and what.out_life is None:
         raise MALFORMED(f"lot {what.lot} comes frozen: its out-life stands on its label")
 
@@ -117,6 +121,61 @@ def _issued(state: State, entry: e.Entry, what: e.LotIssued) -> None:
     usable(state, lot, _now(state, entry))
     if amount > lot.left:
         raise TOO_LITTLE(f"lot {what.lot}: {lot.left} {lot.received.unit} left, asked {amount}")
+    if amount > lot.free_for(what.job):
+        raise RESERVED(f"lot {what.lot}: {lot.free_for(what.job)} {lot.received.unit} free for {what.job}")
+
+
+def _reserved(state: State, entry: e.Entry, what: e.LotReserved) -> None:
+    if state.rules < 3:
+        raise MALFORMED("a reservation before there were any")
+    lot = _lot(state, entry, what.lot)
+    amount = _some(what.amount, none=True)
+    job_of(state, what.job)
+    if amount:
+        usable(state, lot, _now(state, entry))
+    if amount > lot.left:
+        raise TOO_LITTLE(f"lot {what.lot}: {lot.left} {lot.received.unit} left, asked {amount}")
+    if amount > lot.free_for(what.job):
+        raise RESERVED(f"lot {what.lot}: {lot.free_for(what.job)} {lot.received.unit} free for {what.job}")
+
+
+def held_for(state: State, job: str, kit: tuple[e.Need, ...], now: str) -> None:
+    """See that the lots which a plan takes from hold what it counts on, may be used, and are as wide as it
+    says; what was drawn for the job already counts. Lots that are not in the records are not looked at.
+
+    Raises:
+        Refused: one holds less, is narrower, or may not be used.
+    """
+    wanted: dict[str, Decimal] = {}
+    for need in kit:
+        lot = state.lots.get(need.store)
+        if lot is None:
+            continue
+        usable(state, lot, now)
+        if need.width is not None and lot.width is not None and Decimal(lot.width) < Decimal(need.width):
+            raise NOT_HELD(f"lot {need.store} is {lot.width} m wide, the plan has {need.width} m")
+        one = SCALE.get(lot.received.unit)
+        if one is None or one[0] != need.unit:
+            continue
+        wanted[need.store] = wanted.get(need.store, Decimal(0)) + Decimal(need.amount)
+        there = (lot.free_for(job) + lot.by_job.get(job, Decimal(0))) * one[1]
+        if wanted[need.store] > there:
+            raise NOT_HELD(f"lot {need.store}: {there} {need.unit} there, {wanted[need.store]} planned")
+
+
+SCALE: dict[str, tuple[str, Decimal]] = {
+    "m": ("m", Decimal(1)),
+    "cm": ("m", Decimal("0.01")),
+    "mm": ("m", Decimal("0.001")),
+    "m2": ("m2", Decimal(1)),
+    "cm2": ("m2", Decimal("0.0001")),
+    "kg": ("kg", Decimal(1)),
+    "g": ("kg", Decimal("0.001")),
+    "l": ("m3", Decimal("0.001")),
+    "ml": ("m3", Decimal("0.000001")),
+    "pieces": ("pieces", Decimal(1)),
+}
+"""Units lots are kept in: the unit a plan counts in, and how much of it one is."""
 
 
 def _returned(state: State, entry: e.Entry, what: e.LotReturned) -> None:
@@ -125,7 +184,13 @@ def _returned(state: State, entry: e.Entry, what: e.LotReturned) -> None:
     amount = _some(what.amount)
     if what.job not in state.jobs:
         raise NO_SUCH(f"job {what.job}")
+    if what.width is not None and (lot.width is None or Decimal(what.width) > Decimal(lot.width)):
+        raise TOO_MUCH(
+            f"lot {what.lot} is {lot.width or 'of no known width'} m wide, {what.width} m come back"
+        )
     drawn = lot.by_job.get(what.job, Decimal(0))
+    if state.rules >= 3:
+        drawn -= lot.mixed.get(what.job, Decimal(0))
     if amount > drawn:
         raise TOO_LITTLE(f"job {what.job} has {drawn} {lot.received.unit} of lot {what.lot}")
 
@@ -178,6 +243,7 @@ RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.LotOpened: _opened,
     e.LotIssued: _issued,
     e.LotReturned: _returned,
+    e.LotReserved: _reserved,
     e.LotScrapped: _scrapped,
     e.LotCorrected: _corrected,
     e.RetestReported: _reported,

@@ -1,6 +1,7 @@
 """What the log comes to: people, jobs, stores. Folding is the only way in which any of it changes."""
 
 from panelmend.records.state.held import Attempt as Attempt
+from panelmend.records.state.held import Batch as Batch
 from panelmend.records.state.held import Deviation as Deviation
 from panelmend.records.state.held import Filled as Filled
 from panelmend.records.state.held import Job as Job

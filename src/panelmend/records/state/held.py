@@ -67,6 +67,8 @@ class Attempt:
     since: str = ""
     done_at: str = ""
     transcript: tuple[e.Transcribed, str, int] | None = None
+    mixed: list[tuple[e.BatchMixed, int]] = field(default_factory=list)
+    labels: list[tuple[e.LabelSeen, int]] = field(default_factory=list)
 
     @property
     def verdict(self) -> Kept | None:
@@ -126,8 +128,19 @@ class Job:
 
 
 @dataclass
+class Batch:
+    """A batch of resin: what was mixed, when, by whom."""
+
+    mixed: e.BatchMixed
+    at: str
+    by: str
+    number: int
+
+
+@dataclass
 class Lot:
-    """A lot; ``out_since`` is "" while it is frozen, ``out_time`` [s] what was added before that."""
+    """A lot; ``out_since`` is "" while it is frozen, ``out_time`` [s] what was added before that.
+    ``reserved`` and ``mixed`` say how much is kept for, and went into batches of, each job."""
 
     received: e.LotReceived
     expires: str
@@ -143,6 +156,14 @@ class Lot:
     touched: list[int] = field(default_factory=list)
     reports: dict[int, tuple[e.RetestReported, str]] = field(default_factory=dict)
     scrapped: Decimal = Decimal(0)
+    width: str | None = None
+    outline: tuple[e.Vertex, ...] = ()
+    reserved: dict[str, Decimal] = field(default_factory=dict)
+    mixed: dict[str, Decimal] = field(default_factory=dict)
+
+    def free_for(self, job: str) -> Decimal:
+        """What a job may draw: what is left, less what is kept for others."""
+        return self.left - sum((a for j, a in self.reserved.items() if j != job), Decimal(0))
 
     def out_at(self, at: str) -> int:
         """Seconds out of the freezer by a moment; it never falls."""

@@ -40,7 +40,8 @@ def _revised(s: State, n: e.Entry, w: e.JobRevised) -> None:
     kept = {x.key for x in w.steps}
     job.left = [(x, held) for x, held in job.left if x.key not in kept]
     job.left += [(x, job.attempts[x.key]) for x in job.opened.steps if x.key not in kept]
-    fields = ("document", "plan", "pages", "standing", "steps", "clocks", "signature", "outline", "earlier")
+    plan = ("document", "plan", "pages", "standing", "steps", "clocks", "signature")
+    fields = (*plan, "outline", "earlier", "kit", "pieces")
     job.opened = job.opened.model_copy(update={f: getattr(w, f) for f in fields})
     job.attempts, job.steps = attempts, {x.key: x for x in w.steps}
     job.revisions.append(n.number)
@@ -95,7 +96,7 @@ def _readings(s: State, n: e.Entry, w: e.Readings) -> None:
             s.touch(f"instrument {r.instrument}", n.number)
         kind = {"lots": "lot", "instruments": "instrument"}.get(job.steps[w.step].blanks[r.blank].names, "")
         for name in r.names if kind else ():
-            s.touch(f"{kind} {name}", n.number)
+            s.touch(f"batch {name}" if kind == "lot" and name in s.mixed else f"{kind} {name}", n.number)
 
 
 def _transcribed(s: State, n: e.Entry, w: e.Transcribed) -> None:
@@ -198,7 +199,7 @@ def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
     job.deciders.add(n.by)
     s.tickets.add(w.signature.ticket)
     if w.decision is e.Decision.STOP:
-        job.closed = "stopped"
+        _close(s, job, "stopped")
     elif w.decision is e.Decision.AGAIN and w.again_from is not None:
         for key in job.after(w.again_from):
             if _begun_on(s, job, key, job.attempts[key]):
@@ -214,18 +215,26 @@ def _begun_on(s: State, job: Job, key: str, held: list[Attempt]) -> bool:
         or any(d.raised.step == key and d.attempt == len(held) for d in job.deviations.values())
     ):
         return True
-    return bool(last.filled or last.signed or last.files or last.issued or last.verdicts)
+    begun = last.filled or last.signed or last.files or last.issued or last.verdicts
+    return bool(begun or last.mixed or last.labels)
 
 
 def _released(s: State, n: e.Entry, w: e.Released) -> None:
     job = job_touched(s, n, w.job)
     job.released = (w, n.by, n.number)
-    job.closed = "released"
+    _close(s, job, "released")
     s.tickets.add(w.signature.ticket)
 
 
 def _stopped(s: State, n: e.Entry, w: e.JobStopped) -> None:
-    job_touched(s, n, w.job).closed = "stopped"
+    _close(s, job_touched(s, n, w.job), "stopped")
+
+
+def _close(s: State, job: Job, how: str) -> None:
+    """A job that is closed keeps nothing in the stores from others."""
+    job.closed = how
+    for lot in s.lots.values():
+        lot.reserved.pop(job.opened.job, None)
 
 
 TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {

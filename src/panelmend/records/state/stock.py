@@ -8,7 +8,7 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.canonical import seconds_between
-from panelmend.records.state.held import Lot
+from panelmend.records.state.held import Batch, Lot
 from panelmend.records.state.jobs import job_touched
 from panelmend.records.state.whole import State, batch_key, number_key
 
@@ -25,7 +25,15 @@ def _received(s: State, n: e.Entry, w: e.LotReceived) -> None:
     s.numbers.add(number_key("lot", w.lot))
     key = batch_key(w.material, w.batch)
     s.batches[key] = min(s.batches.get(key, (w.expires, w.lot)), (w.expires, w.lot))
-    s.lots[w.lot] = Lot(w, w.expires, Decimal(w.amount), "" if w.frozen else n.at, w.out_time)
+    s.lots[w.lot] = Lot(
+        w,
+        w.expires,
+        Decimal(w.amount),
+        "" if w.frozen else n.at,
+        w.out_time,
+        width=w.width,
+        outline=w.outline,
+    )
     _lot(s, n, w.lot)
 
 
@@ -47,6 +55,8 @@ def _issued(s: State, n: e.Entry, w: e.LotIssued) -> None:
     lot.left -= Decimal(w.amount)
     lot.by_job[w.job] = lot.by_job.get(w.job, Decimal(0)) + Decimal(w.amount)
     lot.opened = lot.opened or n.at  # what is drawn from was opened
+    if w.job in lot.reserved:  # what is drawn was kept for it
+        lot.reserved[w.job] = max(Decimal(0), lot.reserved[w.job] - Decimal(w.amount))
     lot.issues.append((w.job, n.at, lot.out_at(n.at)))
     job = job_touched(s, n, w.job)
     job.now(w.step).issued.append((w, n.at, lot.out_at(n.at)))
@@ -60,12 +70,43 @@ def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
     until = s.latest if s.rules >= 2 else n.at
     out = max(gone + max(0, seconds_between(at, until)) for job, at, gone in lot.issues if job == w.job)
     s.lots[w.back] = Lot(
-        received, lot.expires, Decimal(w.amount), "" if w.frozen else n.at, out, lot.opened, parent=w.lot
+        received,
+        lot.expires,
+        Decimal(w.amount),
+        "" if w.frozen else n.at,
+        out,
+        lot.opened,
+        parent=w.lot,
+        width=w.width or lot.width,
+        outline=w.outline,
     )
     lot.children.append(w.back)
     s.numbers.add(number_key("lot", w.back))
     _lot(s, n, w.back)
     job_touched(s, n, w.job)
+
+
+def _reserved(s: State, n: e.Entry, w: e.LotReserved) -> None:
+    _lot(s, n, w.lot).reserved[w.job] = Decimal(w.amount)
+    job_touched(s, n, w.job)
+
+
+def _mixed(s: State, n: e.Entry, w: e.BatchMixed) -> None:
+    job = job_touched(s, n, w.job)
+    job.now(w.step).mixed.append((w, n.number))
+    job.workers.add(n.by)
+    s.mixed[w.batch] = Batch(w, n.at, n.by, n.number)
+    s.numbers.add(number_key("batch", w.batch))
+    s.touch(f"batch {w.batch}", n.number)
+    for part in w.parts:
+        lot = _lot(s, n, part.lot)
+        lot.mixed[w.job] = lot.mixed.get(w.job, Decimal(0)) + Decimal(part.amount)
+
+
+def _label(s: State, n: e.Entry, w: e.LabelSeen) -> None:
+    job = job_touched(s, n, w.job)
+    job.now(w.step).labels.append((w, n.number))
+    job.workers.add(n.by)
 
 
 def _scrapped(s: State, n: e.Entry, w: e.LotScrapped) -> None:
@@ -105,6 +146,9 @@ TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.LotOpened: _lot_opened,
     e.LotIssued: _issued,
     e.LotReturned: _returned,
+    e.LotReserved: _reserved,
+    e.BatchMixed: _mixed,
+    e.LabelSeen: _label,
     e.LotScrapped: _scrapped,
     e.LotCorrected: _corrected,
     e.RetestReported: _reported,

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
 from panelmend.records.canonical import canonical, read_moment, sha256
-from panelmend.records.state.held import Job, Lot, Person
+from panelmend.records.state.held import Batch, Job, Lot, Person
 
 
 @dataclass
@@ -45,6 +45,7 @@ class State:
     secrets: set[str] = field(default_factory=set)
     numbers: set[str] = field(default_factory=set)
     batches: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)
+    mixed: dict[str, Batch] = field(default_factory=dict)
     by: dict[str, list[int]] = field(default_factory=dict)
     of: dict[str, list[int]] = field(default_factory=dict)
 

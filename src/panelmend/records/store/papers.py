@@ -9,9 +9,16 @@ from panelmend.records.doing.reported import PLAN, agrees
 from panelmend.records.refusals import MALFORMED, NO_PAPER
 from panelmend.records.store.tables import PAPERS
 
-
 _NAMING = frozenset(
-    {e.JobOpened, e.JobRevised, e.FileKept, e.Transcribed, e.VerdictKept, e.RetestReported, e.DeviationDecided}
+    {
+        e.JobOpened,
+        e.JobRevised,
+        e.FileKept,
+        e.Transcribed,
+        e.VerdictKept,
+        e.RetestReported,
+        e.DeviationDecided,
+    }
 )
 
 

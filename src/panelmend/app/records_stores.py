@@ -1,0 +1,268 @@
+"""What a plan takes from the stores, which lots it draws, and the stores as the next document names them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from panelmend.errors import InputError
+from panelmend.plan.plan import Plan
+from panelmend.records import events as e
+from panelmend.records.book import Book, Who, job_of
+from panelmend.records.canonical import amount_text, seconds_between, tidy, typed_amount
+from panelmend.records.refusals import Refused
+from panelmend.records.rules.bench import life_of
+from panelmend.records.rules.stock import SCALE, usable
+from panelmend.records.state import Job, Lot, State
+from panelmend.render.labels import read_label_code
+from panelmend.units import read
+
+_UNITS = {"length": "m", "area": "m2", "mass": "kg", "fine mass": "kg", "volume": "m3", "": "pieces"}
+_NINTH = Decimal("1e-8")
+
+
+def kit_of(plan: Plan) -> tuple[e.Need, ...]:
+    """What a plan takes from the stores: cloth, resin, adhesive, core, bagging and what is used up."""
+    if plan.work is None:
+        return ()
+    rolls = {r.id: r.width for r in plan.case.document.stores.roll}
+    made = []
+    for line in plan.work.kit.lines:
+        if line.amount is None or line.group in ("tools", "instruments", "equipment", "protection"):
+            continue
+        material, unit = tidy(line.material or line.name), _UNITS.get(line.amount.kind)
+        picks = [(p.store, p.amount) for p in line.picks] or [("", line.amount)]
+        for store, amount in picks if unit is not None else ():
+            wide = rolls.get(store)
+            made.append(
+                e.Need(
+                    material=material,
+                    store=tidy(store),
+                    amount=_decimal(float(amount)),
+                    unit=unit,  # type: ignore[arg-type]
+                    width=_decimal(wide) if wide is not None and unit == "m" else None,
+                )
+            )
+    return tuple(made)
+
+
+def pieces_of(plan: Plan) -> tuple[str, ...]:
+    """The names on the labels of a plan's pieces, one for each that is cut."""
+    from panelmend.render.pieces import templates_of
+
+    made = []
+    for t in templates_of(plan) if plan.work is not None else ():
+        made += [t.id] if t.quantity == 1 else [f"{t.id}.{n}" for n in range(1, t.quantity + 1)]
+    return tuple(tidy(x) for x in made)
+
+
+def _decimal(value: float) -> str:
+    """An amount rounded up to its last digit: never less than what is taken."""
+    return amount_text(Decimal(repr(value)).quantize(_NINTH, rounding="ROUND_CEILING"))
+
+
+@dataclass(frozen=True)
+class Draw:
+    """What to draw from one lot for a job, in the lot's unit; without a lot, what is missing."""
+
+    material: str
+    lot: str
+    amount: Decimal
+    unit: str
+    words: str = ""
+
+
+def first_lots(state: State, material: str, unit: str, job: str) -> list[Lot]:
+    """Lots of a material that may be drawn now: opened first, then first to expire."""
+    found = [
+        x
+        for x in state.lots.values()
+        if x.received.material == material
+        and SCALE.get(x.received.unit, ("",))[0] == unit
+        and x.free_for(job) > 0
+        and _may_be_used(state, x)
+    ]
+    return sorted(found, key=lambda x: (not x.opened, x.expires, x.received.lot))
+
+
+def _may_be_used(state: State, lot: Lot) -> bool:
+    try:
+        usable(state, lot, state.latest)
+    except Refused:
+        return False
+    return True
+
+
+def draws(state: State, job: Job) -> list[Draw]:
+    """What the kit of a job still draws: from the lots its plan was nested on, and of all else opened first,
+    then first to expire. What was drawn for the job already counts."""
+    name, taken = job.opened.job, dict[str, Decimal]()
+    made: list[Draw] = []
+    for need in job.opened.kit:
+        rest = Decimal(need.amount)
+        named = state.lots.get(need.store)
+        if named is not None and _may_be_used(state, named):
+            lots = [named]
+        else:
+            lots = first_lots(state, need.material, need.unit, name)
+        drawn = [
+            x for x in state.lots.values() if x.received.material == need.material and x.by_job.get(name)
+        ]
+        for lot in [*drawn, *(x for x in lots if x not in drawn)]:
+            if rest <= 0 or (named is not None and lot is not named):
+                continue
+            scale = SCALE.get(lot.received.unit, ("", Decimal(0)))
+            if scale[0] != need.unit:
+                continue
+            number = lot.received.lot
+            had = lot.by_job.get(name, Decimal(0)) + lot.free_for(name) - taken.get(number, Decimal(0))
+            here = min(rest, had * scale[1])
+            if here <= 0:
+                continue
+            amount = (here / scale[1]).quantize(_NINTH, rounding="ROUND_CEILING")
+            rest -= here
+            before = max(Decimal(0), lot.by_job.get(name, Decimal(0)) - taken.get(number, Decimal(0)))
+            taken[number] = taken.get(number, Decimal(0)) + amount
+            if amount > before:
+                why = f"{'opened' if lot.opened else 'sealed'}, last day {lot.expires}"
+                made.append(Draw(need.material, number, amount - before, lot.received.unit, why))
+        if rest > 0:
+            made.append(Draw(need.material, "", rest, need.unit, "not there"))
+    return made
+
+
+def kit_words(state: State, name: str) -> list[str]:
+    """What the kit of a job still draws, a line each, and what is kept for it."""
+    job = job_of(state, name)
+    lines = [
+        f"  {x.material}: {amount_text(x.amount)} {x.unit} of lot {x.lot} ({x.words})"
+        if x.lot
+        else f"  {x.material}: {amount_text(x.amount)} {x.unit} NOT THERE"
+        for x in draws(state, job)
+    ]
+    kept = [
+        f"  kept for it: {amount_text(x.reserved[name])} {x.received.unit} of lot {number}"
+        for number, x in sorted(state.lots.items())
+        if x.reserved.get(name)
+    ]
+    head = f"Kit of job {name}: {'to draw' if lines else 'nothing more to draw'}"
+    if not job.opened.kit:
+        head = f"Kit of job {name}: its plan names nothing from the stores"
+    return [head, *lines, *kept]
+
+
+def reserve_kit(book: Book, who: Who, name: str) -> list[str]:
+    """Keep what the kit of a job still draws, each lot by an entry of its own; what stands then."""
+    state = book.state
+    wanted: dict[str, Decimal] = {}
+    for x in draws(state, job_of(state, name)):
+        if x.lot:
+            wanted[x.lot] = wanted.get(x.lot, Decimal(0)) + x.amount
+    for lot, amount in wanted.items():
+        if state.lots[lot].reserved.get(name) != amount:
+            book.reserve(who, lot, name, amount_text(amount))
+    return kit_words(book.state, name)
+
+
+def other_choice(state: State, job: str, lot: str) -> str:
+    """What to say where a lot is drawn that does not come first; "" where it does."""
+    chosen = state.lots.get(lot)
+    if chosen is None or job not in state.jobs:
+        return ""
+    unit = SCALE.get(chosen.received.unit, ("",))[0]
+    first = first_lots(state, chosen.received.material, unit, job)
+    if not first or first[0] is chosen:
+        return ""
+    r = first[0]
+    return (
+        f"Lot {r.received.lot} would come first: {'opened' if r.opened else 'sealed'}, last day {r.expires}."
+    )
+
+
+def label_typed(code: str) -> tuple[str, str, str]:
+    """Repair, piece and plan digest of a label's code, scanned or typed. Raises ReadingError."""
+    found = read_label_code(code)
+    return found.repair, found.piece, found.digest
+
+
+def stores_toml(state: State) -> list[str]:
+    """Lots that may be used now as the next document names them: rolls with their remnants, then all else."""
+    lines = ["# The stores by the records. What holds nothing, or may not be used, is left out."]
+    good = {n: x for n, x in state.lots.items() if x.left > 0 and _may_be_used(state, x)}
+    rolls = {
+        n: x for n, x in good.items() if x.width is not None and SCALE.get(x.received.unit, ("",))[0] == "m"
+    }
+    order = sorted(good, key=lambda n: (good[n].received.material, not good[n].opened, good[n].expires, n))
+    remnants = {n for n in rolls if rolls[n].parent in rolls and n.startswith(f"{rolls[n].parent}/")}
+    for n in order:
+        x = good[n]
+        if n in remnants:
+            continue
+        if n in rolls:
+            lines += [
+                "[[stores.roll]]",
+                *_lot_toml(state, n, x),
+                f'width = "{x.width} m"',
+                f'length = "{_m(x)} m"',
+            ]
+            for child in sorted(c for c in remnants if rolls[c].parent == n):
+                piece = rolls[child]
+                lines += [
+                    "[[stores.roll.remnant]]",
+                    f'id = "{child.removeprefix(n + "/")}"',
+                    f'length = "{_m(piece)} m"',
+                    f'width = "{piece.width} m"',
+                ]
+            continue
+        field = {"kg": "mass", "m3": "volume", "m2": "area", "pieces": "count"}.get(
+            SCALE.get(x.received.unit, ("",))[0]
+        )
+        if field is None:
+            lines.append(f"# lot {n}: {amount_text(x.left)} {x.received.unit}, without a width no roll")
+            continue
+        amount = str(int(x.left)) if field == "count" else f'"{amount_text(x.left)} {x.received.unit}"'
+        lines += ["[[stores.lot]]", *_lot_toml(state, n, x), f"{field} = {amount}"]
+    return lines
+
+
+def _m(lot: Lot) -> str:
+    return amount_text(lot.left * SCALE[lot.received.unit][1])
+
+
+def _lot_toml(state: State, name: str, lot: Lot) -> list[str]:
+    r = lot.received
+    lines = [f'id = "{name}"', f'material = "{r.material}"', f'lot = "{r.batch}"', f"expires = {lot.expires}"]
+    if lot.opened:
+        lines.append("opened = true")
+    if r.out_life is not None:
+        lines += [f'out_life = "{r.out_life} s"', f'out_time = "{lot.out_at(state.latest)} s"']
+    return lines
+
+
+def mixed_of(job: Job, step: str, parts: tuple[str, ...], life: str) -> tuple[dict[str, str], int]:
+    """Amounts by lot from "LOT=AMOUNT", and a life [s] as typed, or the card's.
+
+    Raises:
+        InputError: no such parts, or no life where the card has none.
+    """
+    made = {}
+    for text in parts:
+        lot, mark, amount = text.rpartition("=")
+        if not mark or not lot or lot in made:
+            raise InputError("not what went into a batch", read=text[:60], expected='such as "LR-77=100"')
+        made[lot] = amount_text(typed_amount(amount))
+    seconds = int(read(life, "time")) if life else life_of(job, step)
+    if seconds is None:
+        raise InputError("the card has no pot life here", todo="give it: --life")
+    return made, seconds
+
+
+def batch_words(state: State, name: str) -> list[str]:
+    """A batch of resin: when and of what it was mixed, how long it may be used."""
+    batch = state.mixed[name]
+    parts = ", ".join(
+        f"{p.amount} {state.lots[p.lot].received.unit} of lot {p.lot}" for p in batch.mixed.parts
+    )
+    ran = seconds_between(batch.at, state.latest)
+    past = " PAST ITS LIFE" if ran > batch.mixed.life else ""
+    return [f"batch {name}, mixed at {batch.at} by {batch.by}: {parts}; life {batch.mixed.life} s{past}"]
