@@ -119,7 +119,7 @@ def _asked_once(target: Path) -> Iterator[None]:
     the first question. The hold goes when the process ends, however it ends."""
     lock = target.with_name(f".{target.name}.asking")
     try:
-        handle = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o600)
     except FileNotFoundError:
         raise OutputError(f"the folder {target.parent} is not there: make it first") from None
     except OSError as error:
