@@ -40,7 +40,7 @@ def kit_of(plan: Plan) -> tuple[e.Need, ...]:
                     store=tidy(store),
                     amount=_decimal(float(amount)),
                     unit=unit,  # type: ignore[arg-type]
-                    width=_decimal(wide) if wide is not None and unit == "m" else None,
+                    width=_decimal(wide) if wide is not None else None,
                 )
             )
     return tuple(made)
