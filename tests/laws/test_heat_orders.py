@@ -284,6 +284,28 @@ def test_adiabatic_cure_rises_by_its_heat() -> None:
     assert abs(result.energy.unbalanced) < 1e-3
 
 
+def test_only_the_lively_part_of_a_run_is_taken_in_small_steps() -> None:
+    """A layer that runs 150 K up within minutes: as from small steps all through, in a fifth of them."""
+    law = n_order(4e8, 8.5e4, 1.2)
+    layer = HeatLayer("patch", 4e-3, 0.0, 0.0, 0.4, 1.8e6, resin=HeatResin(law, 1.1e6))
+    everywhere = np.ones((1, 1), dtype=bool)
+    air = FaceCover(370.0, film=6.0, history=((0.0, 300.0), (1800.0, 370.0)))
+    model = HeatModel(
+        Grid((0, 0.1), (0, 0.1)), (layer,), 300.0, (INSULATED, air), bottom=1,
+        watches=(Watch("all", "patch", everywhere),),
+    )  # fmt: skip
+    coarse = run(model, step=20.0, sample=60.0, longest=4 * 3600.0)
+    fine = run(model, step=0.3125, sample=60.0, longest=4 * 3600.0)
+    one, other = (r.region("all").temperature[:, 0] for r in (coarse, fine))
+    assert other.max() > 480.0, "it runs up"
+    assert one.max() == pytest.approx(other.max(), abs=1.0)
+    assert np.array_equal(coarse.times, fine.times)
+    assert one[-1] == pytest.approx(other[-1], abs=0.3)
+    assert coarse.steps < 0.2 * fine.steps
+    assert coarse.step == 20.0
+    assert abs(coarse.energy.unbalanced) < 1e-3
+
+
 def test_energy_adds_up_with_everything_at_once() -> None:
     """Cure, boiling water, a rib, insulation, radiation and a joint: 0.1 % of the largest term."""
     model = _stack(resin=True)

@@ -109,7 +109,7 @@ class HeatResult:
     present: NDArray[np.bool_]  # which cells have material
     water_left: float  # [kg]
     steps: int
-    step: float  # taken [s]; shorter than asked for where the heat of cure is lively
+    step: float  # the longest taken [s]; parts of it where the heat of cure is lively
     cells: int
 
     def region(self, name: str) -> WatchedRegion:

@@ -15,8 +15,9 @@ from panelmend.physics.heat.result import HeatResult, Progress
 from panelmend.physics.heat.state import State
 
 Report = Callable[[Progress], None]
-_BLOCK = 60  # steps between reports
+_BLOCK, _FINE_BLOCK = 60, 64  # steps between reports; parts of a step come in blocks that fill whole steps
 _LIVELY = 8.0  # K: a step in which the resin heats its own layer by more is taken to be too long
+_CALM = 2.0  # K: with less the step is doubled again
 _HALVINGS = 6  # times the step may be halved for it
 
 
@@ -33,7 +34,7 @@ def run(
     Args:
         model: what to solve.
         longest: time after which the run ends even if a recipe has not [s].
-        step: time step [s]; halved as often as the heat of cure asks for.
+        step: time step [s]; halved where and as often as the heat of cure asks for.
         sample: time between recorded samples, a whole number of steps [s].
         report: called every 60 steps; it may raise :class:`panelmend.errors.Cancelled` to stop the run.
 
@@ -57,47 +58,51 @@ def run(
             "samples must lie a whole number of steps apart", read=f"{sample:g} s and {step:g} s"
         )
     tell = report or (lambda progress: None)
-    shortest = step / 2**_HALVINGS
-    while True:
-        made, rise = _once(model, longest, step, every, tell)
-        if rise <= _LIVELY:
-            return made
-        step, every = 0.5 * step, 2 * every
-        if step < shortest:
-            raise SolverError(
-                f"the resin heats its own layer by {rise:.0f} K within a step of {2 * step:g} s: "
-                "it runs away; check heat and constants of cure, and the thickness laid up at once"
-            )
-        tell(Progress(0.0, 0.0, f"the resin heats up fast: once more with steps of {step:g} s"))
-
-
-def _once(
-    model: HeatModel, longest: float, step: float, every: int, tell: Report
-) -> tuple[HeatResult, float]:
-    """One run with a fixed step, and the most the resin heated its own layer within a step [K]."""
     state = State(model, step, longest, every)
     kernel = _kernel(tell)
-    pivots = _pivots(state)
     steps = math.ceil(longest / step - 1e-9)
-    done = 0
-    while done < steps:
-        block = min(_BLOCK, steps - done)
+    pivots: dict[int, tuple[Array, Array]] = {}
+    taken = 0
+    while state.done < steps:
+        block = min(_BLOCK if state.parts == 1 else _FINE_BLOCK, math.ceil((steps - state.done) * state.parts))
+        before = state.snapshot()
+        if state.parts not in pivots:
+            pivots[state.parts] = _pivots(state)
         solid = state.solid
-        cells = (solid.capacity, solid.g_x, solid.g_y, solid.g_z, *pivots, solid.void)
-        moved = (state.clock, state.T, state.old, cells, state.faces, state.resin, state.heaters, state.wet)
-        taken = int(kernel.advance(block, *moved, state.out))
-        done += taken
+        cells = (solid.capacity, solid.g_x, solid.g_y, solid.g_z, *pivots[state.parts], solid.void)
+        moved = (state.clock, state.T, state.old, cells, state.outer(), state.resin, state.heaters, state.wet)
+        done = int(kernel.advance(block, *moved, state.out))
+        rise = state.rise()
+        if rise > _LIVELY:
+            state.restore(before)
+            if state.parts == 2**_HALVINGS:
+                raise SolverError(
+                    f"the resin heats its own layer by {rise:.0f} K within a step of "
+                    f"{step / state.parts:.2g} s: it runs away; check heat and constants of cure, and the "
+                    "thickness laid up at once"
+                )
+            state.split(2)
+            tell(Progress(state.done / steps, state.done * step, _shorter(step / state.parts)))
+            continue
+        taken += done
         if not math.isfinite(float(state.T.sum())) or float(state.T.min()) <= 0.0:
             raise SolverError(
                 "the heat run broke down: a temperature is below absolute zero or no number; "
                 "try a shorter time step, and no layer without heat capacity under strong radiation"
             )
-        tell(Progress(done / steps, done * step, f"{done * step / 60:.0f} min of the process"))
-        if taken < block or state.totals[4] > _LIVELY:
+        minutes = state.done * step / 60.0
+        tell(Progress(state.done / steps, 60.0 * minutes, f"{minutes:.0f} min of the process"))
+        if done < block:
             break
         if state.dried():
-            pivots = _pivots(state)
-    return state.result(done, finished=done < steps or state.ended()), float(state.totals[4])
+            pivots.clear()
+        if state.parts > 1 and rise < _CALM:
+            state.split(1)
+    return state.result(taken, finished=state.done < steps or state.ended())
+
+
+def _shorter(step: float) -> str:
+    return f"the resin heats up fast: steps of {step:.2g} s there"
 
 
 def _kernel(tell: Report) -> Any:
@@ -112,6 +117,7 @@ def _pivots(state: State) -> tuple[Array, Array]:
     from panelmend.physics.heat.sweeps import factor
 
     made = np.empty_like(state.T), np.empty_like(state.T)
-    factor(state.solid.capacity, state.solid.g_x, 0.5 * state.step, 2, made[0])
-    factor(state.solid.capacity, state.solid.g_y, 0.5 * state.step, 1, made[1])
+    half = 0.5 * state.step / state.parts
+    factor(state.solid.capacity, state.solid.g_x, half, 2, made[0])
+    factor(state.solid.capacity, state.solid.g_y, half, 1, made[1])
     return made

@@ -46,6 +46,52 @@ class State:
         self._water()
         self._outputs(steps // every + 3)
 
+    parts = 1  # into which a step is split at present, while the resin heats up fast
+
+    @property
+    def done(self) -> float:
+        """Steps taken; a share of one where it is split."""
+        return float(self.clock[2]) / self.parts
+
+    def split(self, factor: int) -> None:
+        """Halve the step (2) or double it again (1). The next one is damped: nothing is carried forward from
+        a step of another length."""
+        to = 2.0 if factor == 2 else 0.5
+        self.parts = round(self.parts * to)
+        self.clock[1] /= to
+        self.clock[2] *= to
+        self.clock[5] *= to
+        self.clock[3] = max(self.clock[3], 1.0)
+
+    def outer(self) -> tuple[Any, ...]:
+        """The outer faces; air that changes has a row for every step, or part of one."""
+        size, cell, cover, table, grid, air, U, lost = self.faces
+        if self.parts > 1 and len(air) > 1:
+            air = np.repeat(air, self.parts, axis=0)
+        return size, cell, cover, table, grid, air, U, lost
+
+    def rise(self) -> float:
+        """The most the resin heated its own layer within a step since this was asked last [K]."""
+        most, self.totals[4] = float(self.totals[4]), 0.0
+        return most
+
+    def snapshot(self) -> tuple[Array, ...]:
+        """Copies of all that a block of steps changes, but for what it writes anew."""
+        return tuple(a.copy() for a in self._changed())
+
+    def restore(self, kept: tuple[Array, ...]) -> None:
+        """Back to a snapshot."""
+        for now, before in zip(self._changed(), kept, strict=True):
+            now[...] = before
+
+    def _changed(self) -> tuple[Array, ...]:
+        U, lost = self.faces[6], self.lost
+        duty, seen = self.heaters[9], self.heaters[10]
+        return (
+            self.clock, self.T, self.old, U, lost, self.alpha, self.state, self.events, duty, seen,
+            self.water, self.vapour, self.totals,
+        )  # fmt: skip
+
     def _resin(self) -> None:
         ny, nx = self.model.grid.shape
         cells, owner, joules, alpha = [], [], [], []
