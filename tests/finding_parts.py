@@ -272,6 +272,32 @@ built(
 )
 
 
+built(
+    "H300",
+    HEAT,
+    "hottest within its limits",
+    lambda w: predicted(
+        lambda p: replace(
+            p,
+            hottest=replace(p.hottest, layer="potting"),
+            limits=(row(Limit.PEAK, "temperature", "below", 0.0 if w else -0.1),),
+        )
+    ),
+)
+built(
+    "H300",
+    HEAT,
+    "the potting, not the bond line",
+    lambda w: predicted(
+        lambda p: replace(
+            p,
+            hottest=replace(p.hottest, layer="bond line" if w else "potting"),
+            limits=(row(Limit.PEAK, "temperature", "below", -0.1),),
+        )
+    ),
+)
+
+
 def _on_tape(within: bool) -> Found:
     _, work = door()
     tape = work.plies.sides[0].tape_outer

@@ -9,12 +9,14 @@ from functools import cache
 import pytest
 
 from examples_here import case_from, text
-from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure import prediction
+from panelmend.job.cure.part import CureOperation, CurePart
+from panelmend.job.cure.prediction import Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
-from panelmend.predict.model import QUICK, Fineness
-from panelmend.predict.predict import predict
+from panelmend.predict.cases import outcome
+from panelmend.predict.model import QUICK, Fineness, SensorSpot
+from panelmend.predict.predict import UNTRIED, predict
 
 POTTED = (
     'replace = { value = true, place = "52-10-17 fig 203" }',
@@ -24,7 +26,7 @@ MILD = ('heat = "350 kJ/kg"', 'heat = "60 kJ/kg"')  # the demonstration's own pa
 
 
 @cache
-def operations(*changes: tuple[str, str], diameter: float = 25.0) -> tuple[CureOperation, ...]:
+def cures(*changes: tuple[str, str], diameter: float = 25.0) -> CurePart:
     """The demonstration's cures, with a round damage [mm] that is potted."""
     made = re.sub(
         r"shape = \{ outline = \{ unit.*?\] \} \}",
@@ -38,7 +40,17 @@ def operations(*changes: tuple[str, str], diameter: float = 25.0) -> tuple[CureO
         made = made.replace(old, new)
     work = make_plan(case_from(made)).work
     assert work is not None
-    return work.cure.operations
+    return work.cure
+
+
+def operations(*changes: tuple[str, str], diameter: float = 25.0) -> tuple[CureOperation, ...]:
+    return cures(*changes, diameter=diameter).operations
+
+
+def drying_of(*changes: tuple[str, str]) -> HeatProblem:
+    found = cures(*changes).drying
+    assert found is not None
+    return found
 
 
 def operation(*changes: tuple[str, str], diameter: float = 25.0) -> CureOperation:
@@ -67,7 +79,8 @@ def test_the_heat_is_that_of_the_compound_in_the_hole() -> None:
     assert made.core is not None
     assert made.core.plug is not None
     assert made.core.plug.outline == where
-    assert any("hollow filler conducts less and gets hotter" in note for note in made.notes)
+    assert made.core.plug.heat == pytest.approx(1.3e6 * 900 / 1150), "lighter than plain epoxy, less to warm"
+    assert any("by its density beside that of plain epoxy it conducts less" in note for note in made.notes)
 
 
 def test_the_potting_is_the_hottest_and_all_of_it_counts() -> None:
@@ -86,6 +99,34 @@ def test_more_heat_and_a_wider_hole_are_hotter() -> None:
     narrow = predicted(MILD, diameter=13.0).hottest.kelvin
     assert less + 2.0 < plain
     assert narrow < plain, "the honeycomb round it holds its heat nearly as well as more compound"
+
+
+def test_what_conducts_less_is_hotter_and_its_conductivity_is_unknown() -> None:
+    (unknown,) = (u for u in problem(MILD).unknowns if u.name == "potting")
+    spots = tuple(SensorSpot(s.id, s.at, s.face, s.role != "check") for s in predicted(MILD).sensors)
+    tops = [
+        outcome(problem(MILD), spots, {"potting": f}, QUICK).hottest.max()
+        for f in (unknown.low, 1.0, unknown.high)
+    ]
+    assert tops[0] > tops[1] + 0.5 > tops[2] + 1.0
+
+
+def test_nothing_is_tried_on_one_that_runs_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not predicted(MILD).hopeless
+    monkeypatch.setattr(prediction, "HOPELESS", 1.0)  # 50 K over take ten times as long
+    made = predict(problem(MILD), fine=QUICK)
+    assert made.outlook is Outlook.BREAKS
+    assert made.hopeless
+    assert made.advice == ()
+    assert made.placing is None
+    assert UNTRIED in made.notes
+
+
+def test_neither_potting_nor_plug_is_there_while_it_dries() -> None:
+    drying = drying_of(MILD)
+    assert drying.core is not None
+    assert drying.core.plug is None
+    assert "potting" not in {u.name for u in drying.unknowns}
 
 
 def test_finer_cells_find_the_same_peak() -> None:
@@ -116,5 +157,5 @@ def test_plies_over_a_potting_cured_before_find_its_cells_filled() -> None:
     assert later is not None
     assert later.core is not None
     assert later.core.plug is not None
-    assert later.core.plug.k_through == pytest.approx(0.2), "the compound, not the core"
+    assert later.core.plug.k_through == pytest.approx(0.2 * 900 / 1150), "the compound, not the core"
     assert not any(c.layer == "core" for c in later.curing), "its heat was set free before"

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from examples_here import case, case_from, sound, text
+from panelmend.job.card.heating import LAGS, ONLY, why_not
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.render.cure_plan import cure_plan_data
 from panelmend.shapes import least_overlap
 
 ROOM = (
@@ -165,8 +169,22 @@ def test_the_card_of_a_panel_in_an_oven_speaks_of_the_oven_and_of_no_blanket() -
     lost = next(b for b in heat.blanks if b.what == "Lost in the oven, before heat")
     assert lost.high is not None
     assert [b.what for b in heat.blanks].index(lost.what) < [b.what for b in heat.blanks].index("Heat on at")
+    said = " ".join(w for line in heat.words for w in line if isinstance(w, str))
+    assert "NOT PREDICTED" in said
+    assert LAGS in said
     other = next(s for s in plan.card.steps if s.id == "O22" and s.operation == 1)
     assert not any("oven" in b.what for b in other.blanks)
+
+
+def test_nobody_is_sent_to_predict_what_is_never_predicted() -> None:
+    plan = planned(sound(), OVEN)
+    assert plan.work is not None
+    blanket, oven = plan.work.cure.operations
+    assert (blanket.never, oven.never) == (False, True)
+    assert why_not(oven) == ONLY
+    assert "missing" in why_not(blanket)
+    pages = json.dumps(cure_plan_data(plan)["operations"][1])
+    assert LAGS in pages
 
 
 def test_a_core_cure_is_left_out_where_no_core_is_cut() -> None:

@@ -73,7 +73,8 @@ def predict_heat(
 
     cured = [prediction for _, prediction in made.work.cure.heats]
     if again or any(
-        p is None or (cases != 0 and _counts(q) and not _has(p, cases, full)) for q, p in made.work.cure.heats
+        p is None or (cases != 0 and _counts(q) and not p.hopeless and not _has(p, cases, full))
+        for q, p in made.work.cure.heats
     ):
         refuse_in_pack(path, "a prediction of heat")
         ensure_writable(heat_path(path))  # rather than after minutes of work
@@ -115,7 +116,7 @@ def _likely(
 
     assert made.work is not None, "nothing is cured"
     problems = {problem.digest(): problem for problem, _ in made.work.cure.heats}
-    wanted = [p for p in found if _counts(problems[p.problem]) and not _has(p, cases, full)]
+    wanted = [p for p in found if _counts(problems[p.problem]) and not p.hopeless and not _has(p, cases, full)]
     if not wanted:
         return found
     count = CASES if cases is None else cases

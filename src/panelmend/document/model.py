@@ -101,6 +101,7 @@ class HeatRange(Typed):
         "bled kept",
         "cure heat",
         "cure rate",
+        "potting",
     ]
     """Which: a factor on the value taken, or a share."""
     low: Ratio

@@ -205,7 +205,7 @@ def _layers(
         if name == "bleeder":
             s = _wetted(problem, on, v, s)
         stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bleeder", "bag behind") else 1.0
-        core = v.get("core", 1.0) if name == "core" else 1.0
+        core = _core_factor(on, v) if name == "core" else 1.0
         contact: Array | float = 0.0
         if name == "far skin":
             contact = _contact(problem, on, v, near=False)
@@ -225,6 +225,12 @@ def _layers(
             )
         )
     return tuple(sorted(made, key=lambda layer: _ORDER.index(layer.name)))
+
+
+def _core_factor(on: ProblemGrid, v: Mapping[str, float]) -> Array:
+    """What a case takes the conductivities of core, and of a potting that cures in it, times."""
+    filled = on.shares.get("potting", np.zeros(on.grid.shape))
+    return np.asarray(v.get("core", 1.0) * (1.0 - filled) + v.get("potting", 1.0) * filled)
 
 
 def _cells(problem: HeatProblem, layer: str, fine: Fineness) -> int:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.prediction import Advice, CureState, Extreme, HeatMap, LimitRow, Prediction, Trace
+from panelmend.job.cure.prediction import CureState, Extreme, HeatMap, LimitRow, Prediction, Trace
 from panelmend.job.cure.problem import Curing, HeatProblem
 from panelmend.long_work import Tell, silent
 from panelmend.physics.cure_chemistry import glass_transition
@@ -57,20 +57,21 @@ def predict(
         tell(f"{problem.operation}: {progress.words}")
 
     model, result = solve(problem, spots, {}, fine, report=report)
-    tried = advise(problem, spots, tell, threads=threads) if advice else ()
-    made = assemble(problem, spots, model, result, tried)
+    made = assemble(problem, spots, model, result)
     if not advice:
         return made
+    if made.hopeless:
+        return replace(made, notes=(UNTRIED, *made.notes))
+    made = replace(made, advice=advise(problem, spots, tell, threads=threads))
     tell(f"{problem.operation}: how far blanket and thermocouples may lie off")
     return replace(made, placing=placing(problem, spots, made.worst))
 
 
+UNTRIED = "a limit is passed by so much that neither changes nor other cases were tried: set it up otherwise"
+
+
 def assemble(
-    problem: HeatProblem,
-    spots: Sequence[SensorSpot],
-    model: HeatModel,
-    result: HeatResult,
-    tried: tuple[Advice, ...] = (),
+    problem: HeatProblem, spots: Sequence[SensorSpot], model: HeatModel, result: HeatResult
 ) -> Prediction:
     """What a finished run says."""
     case = read(problem, spots, result)
@@ -101,7 +102,7 @@ def assemble(
         limits=rows,
         cured=_cured(problem, result),
         maps=_maps(problem, model, result),
-        advice=tried,
+        advice=(),
         likelihood=None,
         unknowns=problem.unknowns,
         worst=round(worst_of(rows), 2),

@@ -6,7 +6,8 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.heating import insulated
+from panelmend.job.card.bench import heated_by
+from panelmend.job.card.heating import LAGS, ONLY, insulated
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
@@ -123,6 +124,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "number": operation.number,
         "name": operation.name,
         "predicted": found is not None,
+        "never": f"{ONLY} {LAGS}" if operation.never and heated_by(bag) == "oven" else ONLY if operation.never else "",
         "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
         "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
         "facts": _facts(case, shown, operation, bag),

@@ -105,7 +105,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         *said,
         *([("Keep at least ", bag.least_vacuum, " all through: vacuum never off.")] if bagged(bag) else []),
         *water,
-        *heating.counted(bench, heated),
+        *heating.counted(bench, bag),
         *([heating.LOOK] if heated.prediction is not None else []),
         cautions=[
             c.FUEL,

@@ -25,6 +25,14 @@ LOOK = (
 )
 
 
+ONLY = "Only the heat of a blanket on the panel is predicted here."
+LAGS = (
+    "In an oven the air is hot long before the part: what lies deep, is thick or has structure on it comes last, the "
+    "face turned from the air stream too. Count no dwell before the slowest thermocouple of both faces, the thickest "
+    "place and any structure behind the repair is in the band; a potting or a thick stack gets hotter than the air."
+)
+
+
 def insulated(case: Case, operation: str) -> list[tuple[str, str]]:
     """Insulation the planner chose for a cure: where it goes, and what it is."""
     chosen = case.document.choice.heat_for(operation)
@@ -43,6 +51,8 @@ def _name(case: Case, ident: str) -> str:
 
 def why_not(heated: CureOperation) -> str:
     """Why the heat of a cure is not predicted."""
+    if heated.never:
+        return ONLY
     if heated.missing:
         return "The constants that are missing, and whom to ask, stand in cure-plan.pdf."
     return "panelmend heat makes the prediction; nothing is missing for it."
@@ -261,11 +271,15 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
     return said
 
 
-def counted(bench: Bench, heated: CureOperation) -> list[Words | str]:
+def counted(bench: Bench, bag: BagOperation) -> list[Words | str]:
     """From when a dwell counts."""
+    heated = bench.cure(bag)
     found, key = heated.prediction, f"cure.{heated.number}"
     if found is None:
-        return ["The heat of this cure is NOT PREDICTED. Go by the thermocouples."]
+        if not heated.never:
+            return ["The heat of this cure is NOT PREDICTED. Go by the thermocouples."]
+        lags = [LAGS] if heated_by(bag) == "oven" else []
+        return ["The heat of this cure is NOT PREDICTED: it never is for an oven, a plate or a room.", *lags]
     if found.coldest_arrives is None:
         return ["By the prediction the coldest place of the bond line never enters the band."]
     return [

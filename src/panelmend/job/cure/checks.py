@@ -178,7 +178,22 @@ H150 = finding_code(
     "H150",
     Severity.NOTE,
     "A thermocouple stands on the PTFE tape round the plies",
-    "cut the tape away under its tip: on the tape it holds badly, and one that lifts reads the bag",
+    "ask the engineer whether it may stand just outside the tape; else hold its tip down by a tape that holds on "
+    "PTFE: one that lifts reads the bag. No knife on the skin",
+)
+H300 = finding_code(
+    "H300",
+    Severity.CAUTION,
+    "A potting is predicted hotter than its limits by its own heat of cure",
+    "pot it in several cures, each thin enough, if the data allows it, or ask the engineer for a compound that "
+    "sets free less heat: more or less heat from the blanket hardly matters",
+)
+H301 = finding_code(
+    "H301",
+    Severity.CAUTION,
+    "How hot a potting gets by its own heat of cure is not predicted: no blanket heats it",
+    "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size with a "
+    "thermocouple in its middle: thick fillings boil and burn in a cold room too",
 )
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
@@ -192,6 +207,8 @@ NO_MATTER = (
     "bag film",
     "plate",
 )
+POTTING = "potting"  # the layer of an extreme
+POTTING_IN = {"potting", "core"}  # what a cure may call the part that fills the cells
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
@@ -206,6 +223,9 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
         place = f"cure.{operation.number}"
         found += check_circuits(case, bag, operation.blankets)
         found += _in_the_way(operation, place)
+        pots = "core.potting_volume" in ledger and bool(POTTING_IN & set(bag.lays))
+        if pots and bag.cure.heated_by != "blanket":
+            found.append(H301(operation.name, place=place))
         if operation.missing:
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""
@@ -251,6 +271,10 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
             found.append(H022(words, place=place))
         else:
             found.append(H023(words, place=place))
+    hot = {r.code for r in made.limits if not r.holds} & {Limit.HOTTEST, Limit.PEAK}
+    if hot and made.hottest.layer == POTTING:
+        top = show(made.hottest.kelvin, "temperature", view, decimals=1)
+        found.append(H300(f"{operation.name}: {top} in its middle", place=place))
     room = made.placing
     if room is not None and made.worst >= 0.0:
         off = ["the blanket"] if room.margin < 0.0 else []

@@ -73,6 +73,11 @@ class CureOperation:
     prediction: Prediction | None
     sensors: tuple[Placed, ...]
 
+    @property
+    def never(self) -> bool:
+        """Whether its heat is none that is predicted: an oven's, a plate's, a room's."""
+        return self.problem is None and not self.missing
+
 
 @dataclass(frozen=True)
 class CurePart:

@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelmend.job.cure.gathered import Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.gathered import EPOXY, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import PlugSheet
 
 POTTING = {"potting", "core"}  # what an operation may call the part that fills the cells
-POTTED = (
-    0.2,
-    0.2,
-    0.2,
-    1.3e6,
-)  # the same along, across, through, and its heat capacity: unfilled epoxy, from memory
+PLAIN = 1150.0  # kg/m3 of unfilled epoxy, from memory
 
 
 def potting(made: Gathered, laid: Laid) -> None:
@@ -37,13 +32,16 @@ def potting(made: Gathered, laid: Laid) -> None:
             made.notes.append("the potting ends within the core: it is taken as core")
         return
     outline = on_face(laid, hole, laid.core.side) or hole
-    made.core = replace(made.core, plug=PlugSheet(outline, *POTTED, 0.0))
-    made.notes.append(
-        "the potting conducts and stores heat as plain epoxy does, values from memory; a compound with "
-        "hollow filler conducts less and gets hotter"
-    )
+    density = stuff.density.value if stuff is not None and stuff.density is not None else PLAIN
+    # hollow filler takes from both alike; mineral filler conducts better, which is not counted on
+    k, heat = EPOXY[0] * min(1.0, density / PLAIN), EPOXY[2] * density / PLAIN
+    made.core = replace(made.core, plug=PlugSheet(outline, k, k, k, heat, 0.0))
     if not here:
         return
+    made.notes.append(
+        "no constants of heat are given for the potting: by its density beside that of plain epoxy it "
+        "conducts less and stores less; values from memory, its conductivity is among the unknowns"
+    )
     found = given(
         made,
         {

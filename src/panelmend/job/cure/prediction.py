@@ -16,6 +16,7 @@ from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show_both
 
 MOST, HALF = 0.9, 0.5  # shares of the cases tried; common practice, no source
+HOPELESS = 50.0  # K; common practice, no source
 FEW = 35  # where all hold, Wilson's interval (95 %) begins at MOST from so many cases on
 
 
@@ -281,6 +282,11 @@ class Prediction:
     def holds(self) -> bool:
         """Whether the recipe comes to its end and every limit holds."""
         return self.finished and all(row.holds for row in self.limits)
+
+    @property
+    def hopeless(self) -> bool:
+        """Whether a limit on temperature is passed by so much that no change of the usual kind mends it."""
+        return self.worst < -HOPELESS
 
     @property
     def outlook(self) -> Outlook:

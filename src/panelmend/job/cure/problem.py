@@ -201,6 +201,7 @@ UNKNOWNS = (
     "bled kept",  # share of it that has not left the plies when it cures [1]
     "cure heat",  # factor on the heat of cure [1]
     "cure rate",  # factor on the rate of cure [1]
+    "potting",  # factor on the conductivity of a potting that cures here [1]
     "thermocouples",  # what all thermocouples show too much, one roll of wire [K]
     "emissivity",  # of bag and panel [1]
 )

@@ -145,6 +145,9 @@ def _resin(given: UnknownsGiven) -> list[Unknown]:
             Unknown("cure heat", "heat of cure", 1.0, 0.85, 1.15, "1", scatter),
             Unknown("cure rate", "rate of cure", 1.0, 0.75, 1.33, "1", scatter),
         ]
+    if any(c.layer == "core" for c in given.curing):
+        ground = "from much hollow filler to much mineral filler; " + _NOBODY
+        made.append(Unknown("potting", "conductivity of the potting", 1.0, 0.6, 2.0, "1", ground))
     return made
 
 

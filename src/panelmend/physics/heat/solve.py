@@ -15,10 +15,10 @@ from panelmend.physics.heat.result import HeatResult, Progress
 from panelmend.physics.heat.state import State
 
 Report = Callable[[Progress], None]
-_BLOCK, _FINE_BLOCK = 60, 64  # steps between reports; parts of a step come in blocks that fill whole steps
+_BLOCK, _FINE_BLOCK = 60, 64  # steps between reports
 _LIVELY = 8.0  # K: a step in which the resin heats its own layer by more is taken to be too long
 _CALM = 2.0  # K: with less the step is doubled again
-_HALVINGS = 6  # times the step may be halved for it
+_HALVINGS = 12  # times the step may be halved for it
 
 
 def run(
@@ -64,7 +64,7 @@ def run(
     pivots: dict[int, tuple[Array, Array]] = {}
     taken = 0
     while state.done < steps:
-        block = min(_BLOCK if state.parts == 1 else _FINE_BLOCK, math.ceil((steps - state.done) * state.parts))
+        block = min(_block(state), math.ceil((steps - state.done) * state.parts))
         before = state.snapshot()
         if state.parts not in pivots:
             pivots[state.parts] = _pivots(state)
@@ -99,6 +99,11 @@ def run(
         if state.parts > 1 and rise < _CALM:
             state.split(1)
     return state.result(taken, finished=state.done < steps or state.ended())
+
+
+def _block(state: State) -> int:
+    """Steps to take at once; parts of a step end where they can be put together again."""
+    return _BLOCK if state.parts == 1 else _FINE_BLOCK - int(state.clock[2]) % _FINE_BLOCK
 
 
 def _shorter(step: float) -> str:
