@@ -116,7 +116,9 @@ def _likely(
 
     assert made.work is not None, "nothing is cured"
     problems = {problem.digest(): problem for problem, _ in made.work.cure.heats}
-    wanted = [p for p in found if _counts(problems[p.problem]) and not p.hopeless and not _has(p, cases, full)]
+    wanted = [
+        p for p in found if _counts(problems[p.problem]) and not p.hopeless and not _has(p, cases, full)
+    ]
     if not wanted:
         return found
     count = CASES if cases is None else cases

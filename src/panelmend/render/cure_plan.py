@@ -124,7 +124,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "number": operation.number,
         "name": operation.name,
         "predicted": found is not None,
-        "never": f"{ONLY} {LAGS}" if operation.never and heated_by(bag) == "oven" else ONLY if operation.never else "",
+        "never": _never(operation, bag),
         "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
         "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
         "facts": _facts(case, shown, operation, bag),
@@ -139,6 +139,13 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     if found is None or problem is None:
         return data
     return data | _predicted(plan, operation.name, problem, found, bench, opening.outline)
+
+
+def _never(operation: CureOperation, bag: BagOperation) -> str:
+    """Why its heat is none that is predicted; "" where it could be."""
+    if not operation.never:
+        return ""
+    return f"{ONLY} {LAGS}" if heated_by(bag) == "oven" else ONLY
 
 
 def bench_of(plan: Plan, operation: CureOperation) -> PlacingAxes:

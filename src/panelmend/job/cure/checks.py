@@ -178,22 +178,22 @@ H150 = finding_code(
     "H150",
     Severity.NOTE,
     "A thermocouple stands on the PTFE tape round the plies",
-    "ask the engineer whether it may stand just outside the tape; else hold its tip down by a tape that holds on "
-    "PTFE: one that lifts reads the bag. No knife on the skin",
+    "ask the engineer whether it may stand just outside the tape; else hold its tip down by a tape that "
+    "holds on PTFE: one that lifts reads the bag. No knife on the skin",
 )
 H300 = finding_code(
     "H300",
     Severity.CAUTION,
     "A potting is predicted hotter than its limits by its own heat of cure",
-    "pot it in several cures, each thin enough, if the data allows it, or ask the engineer for a compound that "
-    "sets free less heat: more or less heat from the blanket hardly matters",
+    "pot it in several cures, each thin enough, if the data allows it, or ask the engineer for a compound "
+    "that sets free less heat: more or less heat from the blanket hardly matters",
 )
 H301 = finding_code(
     "H301",
     Severity.CAUTION,
     "How hot a potting gets by its own heat of cure is not predicted: no blanket heats it",
-    "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size with a "
-    "thermocouple in its middle: thick fillings boil and burn in a cold room too",
+    "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size "
+    "with a thermocouple in its middle: thick fillings boil and burn in a cold room too",
 )
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
@@ -271,8 +271,8 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
             found.append(H022(words, place=place))
         else:
             found.append(H023(words, place=place))
-    hot = {r.code for r in made.limits if not r.holds} & {Limit.HOTTEST, Limit.PEAK}
-    if hot and made.hottest.layer == POTTING:
+    passed = {r.code for r in made.limits if not r.holds} & {Limit.HOTTEST, Limit.PEAK}
+    if passed and made.hottest.layer == POTTING:
         top = show(made.hottest.kelvin, "temperature", view, decimals=1)
         found.append(H300(f"{operation.name}: {top} in its middle", place=place))
     room = made.placing
