@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import judge_lost  # noqa: F401  # its cases stand in the table too
 from finding_cases import finding_cases
 from finding_parts import PARTS
 from judge_cases import JUDGED

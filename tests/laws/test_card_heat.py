@@ -20,6 +20,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.cure_plan import bench_of
 from panelmend.render.views.bag import bag_plan
 from panelmend.render.views.heat_places import words_for_place
+from panelmend.render.workings import measured as on_the_page
 from panelmend.trade import say
 
 
@@ -29,7 +30,11 @@ def plan(request: pytest.FixtureRequest) -> Plan:
 
 
 def _words(words: Words, view: str = "mm") -> str:
-    return "".join(w if isinstance(w, str) else words_for(w.value, w.kind, view) for w in words)
+    """As the card prints them: on inch pages computed lengths as a rule has them."""
+    return "".join(
+        w if isinstance(w, str) else on_the_page(w, view, "") or words_for(w.value, w.kind, view)
+        for w in words
+    )
 
 
 def _step(plan: Plan, operation: CureOperation, which: str) -> Step:
@@ -195,7 +200,12 @@ def test_what_is_not_predicted_says_so_and_where_to_look(name: str) -> None:
             said = _lines(plan, operation, which)
             assert "NOT PREDICTED" in said
             assert ("cure-plan.pdf" if operation.missing else "panelmend heat") in said
-        assert [t.title for t in _step(plan, operation, "O22").tables] == ["When the cure is interrupted"]
+        heat = _step(plan, operation, "O22")
+        ordered = [t for t in heat.tables if t.title == "When the cure is interrupted"]
+        assert list(heat.tables) == ordered
+        asked = [b.what for b in heat.blanks if b.what.endswith("the data's order, before heat")]
+        # each of the four ways a cure stops has its order, or a line to write it on
+        assert sum(len(t.rows) for t in ordered) + len(asked) == 4
         rows = _table(_step(plan, operation, "D6"), "Where the thermocouples go").rows
         assert {_words(r[4]) for r in rows} == {"repair side"}
 

@@ -50,7 +50,7 @@ class State:
 
     @property
     def done(self) -> float:
-        """Steps taken; a share of one where it is split."""
+        """Steps taken [1]; a share of one where it is split."""
         return float(self.clock[2]) / self.parts
 
     def split(self, factor: int) -> None:
@@ -76,11 +76,12 @@ class State:
         return most
 
     def snapshot(self) -> tuple[Array, ...]:
-        """Copies of all that a block of steps changes, but for what it writes anew."""
+        """Copies of all that a block of steps changes, but for what it writes anew: temperatures [K],
+        heat [J], degree of cure [1], water [kg/kg], each in its own shape."""
         return tuple(a.copy() for a in self._changed())
 
     def restore(self, kept: tuple[Array, ...]) -> None:
-        """Back to a snapshot."""
+        """Back to a snapshot: temperatures [K], heat [J], degree of cure [1], water [kg/kg]."""
         for now, before in zip(self._changed(), kept, strict=True):
             now[...] = before
 
