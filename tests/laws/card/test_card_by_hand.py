@@ -172,11 +172,13 @@ def test_an_open_hole_is_not_brushed() -> None:
     assert "the opening too" in coats[3]
 
 
-def test_tape_is_cut_away_under_thermocouples_in_the_step_that_sets_them() -> None:
-    """It stood among the findings alone."""
+def test_tips_on_tape_are_told_in_the_step_that_sets_them() -> None:
+    """The finding alone said so; the step then told to cut the tape, with the skin right under it."""
     for kind, at, tips in (("gear_door", 2, "T1, T2, T3"), ("cowling", 3, "T1, T2, T3, T4")):
-        assert f"under the tips of {tips}:" in said(planned(kind), steps(planned(kind), "O10", at)[0])
-    assert "under the tips" not in said(planned("gear_door"), steps(planned("gear_door"), "O10", 1)[0])
+        words = said(planned(kind), steps(planned(kind), "O10", at)[0])
+        assert f"The tips of {tips} stand on the PTFE tape" in words
+        assert "No knife on the skin" in words
+    assert "The tips of" not in said(planned("gear_door"), steps(planned("gear_door"), "O10", 1)[0])
 
 
 def test_the_bench_page_shows_the_cap() -> None:

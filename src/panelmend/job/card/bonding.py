@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import oven, thermocouples
+from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
@@ -17,6 +17,7 @@ from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Note, Step, Words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
+from panelmend.job.cure.part import on_tape
 from panelmend.job.kit.part import Mix
 from panelmend.job.plies.part import Ply
 from panelmend.trade import say
@@ -40,9 +41,11 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             if on_plate(bag)
             else "Thermocouples at the places of the heat survey, taped beside the patch, never on it."
         )
-        if tips := thermocouples.on_tape(bench.ground, bag, heated):
+        if tips := on_tape(bench.ground.ledger, bag, heated.sensors):
             said.append(
-                f"Cut the PTFE tape away under the tips of {', '.join(tips)}: on the tape a tip lifts and reads the bag."
+                f"The tips of {', '.join(tips)} stand on the PTFE tape, where a tip lifts and reads the bag: the engineer "
+                "says whether they may stand just outside it; else hold them down by tape that holds on PTFE. No knife on "
+                "the skin."
             )
         if oven.in_oven(bag):
             said.append(

@@ -168,16 +168,6 @@ def unseen_cold(prediction: Prediction) -> float:
     return min(s.above_coldest for s in prediction.sensors if s.role != "check")
 
 
-def on_tape(ground: Ground, bag: BagOperation, cure: CureOperation) -> list[str]:
-    """The thermocouples that stand on the PTFE tape just outside the last ply."""
-    key = f"plies.{bag.heated_from}.tape_outer"
-    if not {"plies", "fill"} & set(bag.lays) or key not in ground.ledger:
-        return []
-    tape = ground.ledger[key].value
-    assert isinstance(tape, Outline), "the tape has an outline"
-    return [s.id for s in cure.sensors if s.face == "repair side" and tape.contains(s.at)]
-
-
 def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
     """Where each thermocouple goes, measured from the opening's centre."""
     ledger, rows, view = ground.ledger, list[tuple[Words, ...]](), ground.case.view

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
-from panelmend.job.cure.part import CureOperation, CurePart
+from panelmend.job.cure.part import CureOperation, CurePart, on_tape
 from panelmend.job.cure.prediction import FEW, Limit, LimitRow, Outlook, Prediction, accepted, held_key
 from panelmend.job.defaults import OFF_METAL
-from panelmend.shapes import Outline, distance_to_point
+from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
 
@@ -241,7 +241,8 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case, operation, operation.prediction, place)
             found += _insulation(case, operation, operation.prediction, place)
-            found += _on_tape(ledger, operation, bag, operation.prediction, place)
+            if on := on_tape(ledger, bag, operation.prediction.sensors):
+                found.append(H150(f"{operation.name}: {', '.join(on)}", place=place))
     return tuple(found)
 
 
@@ -362,19 +363,6 @@ def _insulation(case: Case, operation: CureOperation, made: Prediction, place: s
             hot, most = (show(t, "temperature", case.view) for t in (top, limit.value))
             found.append(H036(f"{operation.name}: {ident} {hot}, at most {most}", place=place))
     return found
-
-
-def _on_tape(
-    ledger: Ledger, operation: CureOperation, bag: BagOperation, made: Prediction, place: str
-) -> list[Finding]:
-    """Thermocouples within the PTFE tape that is laid just outside the last ply."""
-    key = f"plies.{bag.heated_from}.tape_outer"
-    if "plies" not in bag.lays or key not in ledger:
-        return []
-    tape = ledger[key].value
-    assert isinstance(tape, Outline)
-    on = [s.id for s in made.sensors if s.face == "repair side" and tape.contains(s.at)]
-    return [H150(f"{operation.name}: {', '.join(on)}", place=place)] if on else []
 
 
 def _in_the_way(operation: CureOperation, place: str) -> list[Finding]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from panelmend.derive import Figure
+from panelmend.derive import Figure, Ledger
+from panelmend.job.bag.part import BagOperation
 from panelmend.job.cure.prediction import Outlook as Outlook
 from panelmend.job.cure.prediction import PlannedSensor as PlannedSensor
 from panelmend.job.cure.prediction import Prediction as Prediction
 from panelmend.job.cure.prediction import accepted as accepted
 from panelmend.job.cure.problem import HeatProblem, Point
+from panelmend.shapes import Outline
 
 
 @dataclass(frozen=True)
@@ -92,3 +95,13 @@ class CurePart:
         """Every problem of heat with its prediction where there is one: drying, then the cures."""
         made = [(o.problem, o.prediction) for o in self.operations if o.problem is not None]
         return (*(((self.drying, self.dried),) if self.drying is not None else ()), *made)
+
+
+def on_tape(ledger: Ledger, bag: BagOperation, sensors: Sequence[PlannedSensor | Placed]) -> list[str]:
+    """The thermocouples that stand on the PTFE tape just outside the last ply, by their names."""
+    key = f"plies.{bag.heated_from}.tape_outer"
+    if not {"plies", "fill"} & set(bag.lays) or key not in ledger:
+        return []
+    tape = ledger[key].value
+    assert isinstance(tape, Outline), "the tape has an outline"
+    return [s.id for s in sensors if s.face == "repair side" and tape.contains(s.at)]

@@ -115,14 +115,14 @@ SET_ASIDE = finding_code(
 READS_AGAIN = finding_code(
     "V300",
     _S,
-    "a lost thermocouple reads on, and not as the cure cycle asks",
+    "A lost thermocouple reads on, and not as the cure cycle asks",
     "have an inspector or engineer say whether its contact or its place was at fault",
 )
-LOST_SAME = finding_code("V314", _N, "a lost thermocouple reads on", "see what made the contact fail")
+LOST_SAME = finding_code("V314", _N, "A lost thermocouple reads on", "see what made the contact fail")
 LOST_BELOW = finding_code(
     "V315",
     _S,
-    "thermocouple lost below the band while the others stood in it",
+    "A thermocouple was lost below the band while the others stood in it",
     "have the engineer decide: whether its place ever came into the band is not known",
 )
 BACKWARDS = finding_code(
