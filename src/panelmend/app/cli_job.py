@@ -179,7 +179,7 @@ def transcribe(
     why: str,
     by: str,
 ) -> None:
-    """Type a STEP from signed paper, with its SCAN; a second person checks it (`transcript-checked`)."""
+    """Type a STEP from signed paper, with its SCAN; a second person checks it (`paper-checked`)."""
     from panelmend.app import records as doing
     from panelmend.records.book import job_of
 
@@ -203,15 +203,15 @@ def transcribe(
 
 @c.verb(
     job,
-    "transcript-checked",
+    "paper-checked",
     click.argument("number"),
     click.argument("step"),
     click.argument("entry", type=int),
     click.argument("target", type=c.PATH),
     c.BY,
 )
-def transcript_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path, by: str) -> None:
-    """Write the scan of the transcript in ENTRY to TARGET, show what was typed, sign that they are alike."""
+def paper_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path, by: str) -> None:
+    """Write the scan of the typed paper in ENTRY to TARGET, show what was typed, sign that they are alike."""
     from panelmend.app import records as doing
     from panelmend.files import replace_whole
     from panelmend.records.book import job_of
@@ -222,15 +222,15 @@ def transcript_checked(desk: c.Desk, number: str, step: str, entry: int, target:
     state = desk.book.state
     held = job_of(state, number)
     key = doing.step_named(held, step)
-    told = held.now(key).transcript
+    told = held.now(key).on_paper
     if told is None:
-        raise NO_SUCH(f"transcript of step {step}")
+        raise NO_SUCH(f"typed paper of step {step}")
     replace_whole(target, desk.book.log.paper(told[0].scan))
     shown = desk.book.show(number, key)
     for line in doing.step_words(state, held, key):
         click.echo(line)
     click.echo(f"Scan: {target}. checked: {statements()[Meaning.CHECKED]}")
-    desk.book.check_transcript(desk.who(by), number, key, entry, shown)
+    desk.book.check_paper(desk.who(by), number, key, entry, shown)
     desk.done("Signed.")
 
 

@@ -23,6 +23,7 @@ from panelmend.records.doing.standing import complete, standing
 from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
+from panelmend.records.rights import said
 from panelmend.records.rules.doing import LARGEST_FILE, NONE_USED
 from panelmend.records.state import Filled, Job, State
 from panelmend.records.store.log import printed_head
@@ -230,7 +231,7 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
             decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
             lines.append(f"  deviation {d.raised.deviation}: {d.raised.words} ({decided})")
     lines += _drawn(state, job, key)
-    told = job.now(key).transcript
+    told = job.now(key).on_paper
     if told is not None:
         t = told[0]
         done = f"did {t.did}, {local(state, t.did_at)}"
@@ -334,9 +335,8 @@ def history_words(book: Book, thing: str) -> list[str]:
             about.append(n.what.signature.meaning.value)
         late = f" (entered {local(state, n.entered)}: {n.late})" if n.late else ""
         back = f" (the clock stood {n.behind} s behind)" if n.behind else ""
-        lines.append(
-            f"{n.number:>6}  {local(state, n.at)}  {n.by:<8} {n.what.kind}: {', '.join(about)}{late}{back}"
-        )
+        kind = said(n.what.kind)
+        lines.append(f"{n.number:>6}  {local(state, n.at)}  {n.by:<8} {kind}: {', '.join(about)}{late}{back}")
     return lines
 
 

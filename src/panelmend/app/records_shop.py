@@ -190,7 +190,7 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         f"{job.steps[k].number} ({job.steps[k].id}): {_named(state, t[0].did)}, accepted "
         f"{_named(state, t[0].accepted) if t[0].accepted else 'nothing'}; typed by {_named(state, t[1])}"
         for k in job.steps
-        if (t := job.now(k).transcript) is not None
+        if (t := job.now(k).on_paper) is not None
     ]
     redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in repeated_steps(state, job)]
     blocks = [table(["Field", "As entered"], rows, [0, 1])]

@@ -410,10 +410,10 @@ class Transcribed(_Frozen):
     why: Words
 
 
-class TranscriptChecked(_Frozen):
-    """A second person has compared a transcript, by its entry, with the scan; it counts from here on."""
+class PaperChecked(_Frozen):
+    """A second person has compared a typed paper, by its entry, with the scan; it counts from here on."""
 
-    kind: Literal["transcript checked"] = "transcript checked"
+    kind: Literal["transcript checked"] = "transcript checked"  # the log's own word stays: old logs hold it
     job: Id
     step: Id
     transcript: Count
@@ -642,7 +642,7 @@ Event = (
     | JobRevised
     | Readings
     | Transcribed
-    | TranscriptChecked
+    | PaperChecked
     | FileKept
     | VerdictKept
     | StepSigned

@@ -93,6 +93,11 @@ def action(event: e.Event) -> str:
     return event.kind
 
 
+def said(text: str) -> str:
+    """A kind or an action as people read it: an old word of the log by today's."""
+    return text.replace("transcript checked", "paper checked")
+
+
 ACTIONS = tuple(
     f"{kind}: {m.value}" if kind == "step signed" else kind
     for kind in e.KINDS

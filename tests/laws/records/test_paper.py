@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from panelmend.app.records import history_words
 from panelmend.records import events as e
 from panelmend.records.canonical import moment
 from panelmend.records.doing.standing import At, standing
@@ -45,7 +46,7 @@ def _paper(made: Shop, by: str = "T2", **over: Any) -> int:
 
 
 def _check(made: Shop, number: int, by: str = "I2") -> None:
-    made.book.check_transcript(who(by), JOB, O20, number, made.book.show(JOB, O20))
+    made.book.check_paper(who(by), JOB, O20, number, made.book.show(JOB, O20))
 
 
 def test_a_step_on_signed_paper_counts_when_a_second_person_has_compared_it(tmp_path: Any) -> None:
@@ -60,7 +61,8 @@ def test_a_step_on_signed_paper_counts_when_a_second_person_has_compared_it(tmp_
     held = made.state.jobs[JOB]
     assert standing(held, O20).at is At.COMPLETE
     assert (held.now(O20).did[0], held.now(O20).accepted[0]) == ("T1", "I1")
-    assert held.now(O20).transcript[2] == number
+    assert held.now(O20).on_paper[2] == number
+    assert "paper checked" in "".join(history_words(made.book, f"job {JOB}"))
     refused("R124", lambda: _paper(made))
     made.do(O24, O25, E10)
     made.release()
@@ -127,9 +129,9 @@ def test_lots_and_instruments_on_paper_are_judged_by_the_day_it_tells_of() -> No
         number = made.book.transcribe(who("T2"), JOB, A1, b"scan", told, **more).entry.number
         shown = made.book.show(JOB, A1)
         if code:
-            refused(code, lambda n=number, s=shown: made.book.check_transcript(who("I2"), JOB, A1, n, s))
+            refused(code, lambda n=number, s=shown: made.book.check_paper(who("I2"), JOB, A1, n, s))
         else:
-            made.book.check_transcript(who("I2"), JOB, A1, number, shown)
+            made.book.check_paper(who("I2"), JOB, A1, number, shown)
     assert made.book.log.check().holds
 
 

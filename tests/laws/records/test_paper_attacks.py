@@ -69,7 +69,7 @@ def _paper(made: Shop, step: str, readings: list[e.Reading], **over: Any) -> int
 
 
 def _check(made: Shop, step: str, number: int) -> None:
-    made.book.check_transcript(who("I2"), JOB, step, number, made.book.show(JOB, step))
+    made.book.check_paper(who("I2"), JOB, step, number, made.book.show(JOB, step))
 
 
 def _bag(made: Shop) -> list[e.Reading]:
@@ -89,7 +89,7 @@ def _decide(made: Shop, name: str, decision: str, again: str | None = None) -> N
     made.book.decide(who("E1"), JOB, name, e.Decision(decision), shown, **more)
 
 
-def test_a_transcript_that_waits_for_its_check_is_not_signed_past_it() -> None:
+def test_a_typed_paper_that_waits_for_its_check_is_not_signed_past_it() -> None:
     """Its lots were judged by the check alone: a technician's own signature let any number through."""
     named = {"blanks": (*steps()[2].blanks[:2], steps()[2].blanks[2].model_copy(update={"names": "lots"}))}
     made = _shop(A1, A3, steps=_steps(**{O11: named}))
@@ -105,7 +105,7 @@ def _drawn(made: Shop, told: list[e.Reading]) -> None:
     _check(made, O11, number)
 
 
-def test_a_transcript_is_not_checked_past_an_open_deviation() -> None:
+def test_a_typed_paper_is_not_checked_past_an_open_deviation() -> None:
     made = _shop(A1, A3, O11, BARE)
     number = _paper(made, O20, _bag(made), accepted="I1", accepted_at=made.time.at)
     _deviate(made, O11, "D1")
@@ -115,7 +115,7 @@ def test_a_transcript_is_not_checked_past_an_open_deviation() -> None:
     assert made.book.log.check().holds
 
 
-def test_a_transcript_from_before_work_is_done_again_does_not_count() -> None:
+def test_a_typed_paper_from_before_work_is_done_again_does_not_count() -> None:
     made = _shop(A1, A3, O11)
     number = _paper(made, BARE, [])
     _deviate(made, BARE, "D1")
@@ -125,7 +125,7 @@ def test_a_transcript_from_before_work_is_done_again_does_not_count() -> None:
     _check(made, BARE, _paper(made, BARE, []))
 
 
-def test_a_transcript_from_before_a_revision_of_its_step_does_not_count() -> None:
+def test_a_typed_paper_from_before_a_revision_of_its_step_does_not_count() -> None:
     made = _shop(A1, A3, O11)
     number = _paper(made, BARE, [])
     other = [x.model_copy(update={"title": "Look at it twice"}) if x.key == BARE else x for x in _steps()]

@@ -82,7 +82,7 @@ def test_who_has_a_secret_of_the_first_release_signs_after_enrolling_anew(old: C
 
 
 def test_records_of_rules_2_are_checked_by_them_and_new_entries_by_those_of_today() -> None:
-    """What they let pass: a transcript signed past its check, one checked past an open deviation, one from
+    """What they let pass: a typed paper signed past its check, one checked past an open deviation, one from
     before work was done again; somebody on paper who had left; a meter that is none; another clock."""
     made = kept_shop(SECOND)
     found = made.book.log.check(json.loads(SECOND.read_text("utf8"))["head"])

@@ -236,8 +236,8 @@ class Jobs(Acting):
         }
         return self._now(who, e.Transcribed, papers={sha256(scan): scan}, **fields)
 
-    def check_transcript(self, who: Who, job: str, step: str, transcript: int, shown: Shown) -> Taken:
-        """Sign that a transcript is what stands on the scan; ``shown`` from :meth:`show`."""
+    def check_paper(self, who: Who, job: str, step: str, entry: int, shown: Shown) -> Taken:
+        """Sign that a typed paper, by its entry, is what stands on the scan; ``shown`` from :meth:`show`."""
 
         def build(state: State) -> e.Event:
             held = job_of(state, job)
@@ -251,10 +251,10 @@ class Jobs(Acting):
                 shown.ticket,
             )
             made: e.Event = e.made(
-                e.TranscriptChecked,
+                e.PaperChecked,
                 job=job,
                 step=step,
-                transcript=transcript,
+                transcript=entry,
                 signature=signature.model_dump(mode="json"),
             )
             return made

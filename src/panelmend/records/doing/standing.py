@@ -77,7 +77,7 @@ def content(state: State, job: Job, key: str) -> str:
     """Digest of everything a signature at a step covers: the step, all that was written, verdict, files,
     lots, deviations, and what was signed there before."""
     attempt = job.now(key)
-    told = attempt.transcript
+    told = attempt.on_paper
     return sha256(
         canonical(
             {

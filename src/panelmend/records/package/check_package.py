@@ -256,7 +256,7 @@ def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> 
             if what["accepted"] in workers:
                 faults.append(f"entry {number}: {what['accepted']} accepts their own work on paper")
         elif kind == "transcript checked" and (by in workers or by in deciders):
-            faults.append(f"entry {number}: {by} checks their own transcript or work")
+            faults.append(f"entry {number}: {by} checks their own typed paper or work")
         elif kind == "step signed":
             if s["meaning"] == "did":
                 workers.add(by)

@@ -19,7 +19,7 @@ from panelmend.records.refusals import (
     NOT_LATE,
     UNKNOWN_KIND,
 )
-from panelmend.records.rights import RIGHTS, Right, action
+from panelmend.records.rights import RIGHTS, Right, action, said
 from panelmend.records.rules import bench, doing, paper, people, stock
 from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
@@ -89,7 +89,7 @@ def _times(state: State, entry: e.Entry) -> None:
     if late and not entry.late.strip():
         raise LATE(f"it was at {entry.at}, entered at {entry.entered}")
     if state.rules >= 2 and late and entry.what.kind not in MAY_BE_LATE:
-        raise NOT_LATE(f"{entry.what.kind}, for {entry.at}")
+        raise NOT_LATE(f"{said(entry.what.kind)}, for {entry.at}")
 
 
 def person_of(state: State, number: str) -> Person:
@@ -112,7 +112,7 @@ def may(state: State, entry: e.Entry, right: Right) -> None:
     roles = person.roles & right.roles
     if not roles:
         wanted = " or ".join(sorted(r.value for r in right.roles)) or "nobody"
-        raise NO_RIGHT(f"{action(entry.what)}: {wanted}; {person.name} is {_roles(person)}")
+        raise NO_RIGHT(f"{said(action(entry.what))}: {wanted}; {person.name} is {_roles(person)}")
     for role in roles:
         scope = right.scopes.get(role)
         in_force = scope is None or person.authorised.get(scope, "") >= today.isoformat()

@@ -329,8 +329,8 @@ def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
 def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
     _, _, attempt = open_step(state, entry, job.opened.job, step.key)
     if state.rules >= 3:
-        if attempt.transcript is not None:
-            raise BLOCKED(f"step {step.key}: its transcript waits for the check against the scan")
+        if attempt.on_paper is not None:
+            raise BLOCKED(f"step {step.key}: what was typed from paper waits for the check against the scan")
         named_where_read(step, attempt)
     stand = covered(job, step.key)
     for item in items(job, step.key):

@@ -43,7 +43,7 @@ from panelmend.records.state import Job, State
 
 def _transcribed(state: State, entry: e.Entry, what: e.Transcribed) -> None:
     if state.rules < 2:
-        raise MALFORMED("a transcript before there were any")
+        raise MALFORMED("a typed paper before there were any")
     job = job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
@@ -64,14 +64,14 @@ def _transcribed(state: State, entry: e.Entry, what: e.Transcribed) -> None:
         answer(step.blanks[r.blank], r, what.did_at)
 
 
-def _checked(state: State, entry: e.Entry, what: e.TranscriptChecked) -> None:
+def _checked(state: State, entry: e.Entry, what: e.PaperChecked) -> None:
     job = job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
     attempt = job.now(what.step)
-    if attempt.transcript is None or attempt.transcript[2] != what.transcript:
-        raise NO_SUCH(f"transcript of step {what.step} in entry {what.transcript}")
-    told, typed_by, number = attempt.transcript
+    if attempt.on_paper is None or attempt.on_paper[2] != what.transcript:
+        raise NO_SUCH(f"typed paper of step {what.step} in entry {what.transcript}")
+    told, typed_by, number = attempt.on_paper
     if attempt.did is not None:
         raise LOCKED(f"step {what.step}")
     now = standing(job, what.step)
@@ -85,7 +85,7 @@ def _checked(state: State, entry: e.Entry, what: e.TranscriptChecked) -> None:
         raise OWN_WORK(f"{entry.by} worked on job {what.job}, or decided a deviation of it")
     _as_on_the_day(state, job, what.step, told)
     if what.signature.meaning is not e.Meaning.CHECKED:
-        raise MALFORMED("a transcript is signed as checked")
+        raise MALFORMED("a typed paper is signed as checked")
     shown = content(state, job, what.step)
     check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
 
@@ -152,5 +152,5 @@ def _could(state: State, number: str, role: e.Role, at: str) -> None:
 
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.Transcribed: _transcribed,
-    e.TranscriptChecked: _checked,
+    e.PaperChecked: _checked,
 }

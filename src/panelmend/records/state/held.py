@@ -66,7 +66,7 @@ class Attempt:
     signed: list[tuple[e.StepSigned, str, int]] = field(default_factory=list)
     since: str = ""
     done_at: str = ""
-    transcript: tuple[e.Transcribed, str, int] | None = None
+    on_paper: tuple[e.Transcribed, str, int] | None = None
     mixed: list[tuple[e.BatchMixed, int]] = field(default_factory=list)
     labels: list[tuple[e.LabelSeen, int]] = field(default_factory=list)
 

@@ -102,7 +102,7 @@ def _readings(s: State, n: e.Entry, w: e.Readings) -> None:
 def _transcribed(s: State, n: e.Entry, w: e.Transcribed) -> None:
     job = job_touched(s, n, w.job)
     attempt = job.now(w.step)
-    attempt.transcript = (w, n.by, n.number)
+    attempt.on_paper = (w, n.by, n.number)
     attempt.replaced += attempt.filled.values()
     attempt.filled = {r.blank: Filled(r, w.did, n.number, w.did_at) for r in w.readings}
     job.workers |= {n.by, w.did}
@@ -112,11 +112,11 @@ def _transcribed(s: State, n: e.Entry, w: e.Transcribed) -> None:
             s.touch(f"person {person}", n.number)
 
 
-def _transcript_checked(s: State, n: e.Entry, w: e.TranscriptChecked) -> None:
+def _paper_checked(s: State, n: e.Entry, w: e.PaperChecked) -> None:
     job = job_touched(s, n, w.job)
     attempt = job.now(w.step)
-    assert attempt.transcript is not None
-    told = attempt.transcript[0]
+    assert attempt.on_paper is not None
+    told = attempt.on_paper[0]
     attempt.did, attempt.done_at = (told.did, n.number), told.did_at
     if told.accepted is not None and told.accepted_at is not None:
         attempt.accepted, attempt.done_at = (told.accepted, n.number), told.accepted_at
@@ -211,8 +211,7 @@ def _begun_on(s: State, job: Job, key: str, held: list[Attempt]) -> bool:
     check, and what an engineer let stand before it was begun."""
     last = held[-1]
     if s.rules >= 3 and (
-        last.transcript
-        or any(d.raised.step == key and d.attempt == len(held) for d in job.deviations.values())
+        last.on_paper or any(d.raised.step == key and d.attempt == len(held) for d in job.deviations.values())
     ):
         return True
     begun = last.filled or last.signed or last.files or last.issued or last.verdicts
@@ -242,7 +241,7 @@ TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.JobRevised: _revised,
     e.Readings: _readings,
     e.Transcribed: _transcribed,
-    e.TranscriptChecked: _transcript_checked,
+    e.PaperChecked: _paper_checked,
     e.FileKept: _file,
     e.VerdictKept: _verdict,
     e.StepSigned: _signed,
