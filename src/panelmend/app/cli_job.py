@@ -305,6 +305,7 @@ def kit(desk: c.Desk, number: str, reserve: str | None) -> None:
     """What the kit of a job draws: from opened lots first, then from the first to expire."""
     from panelmend.app.records_stores import kit_words, reserve_kit
 
+    before = desk.book.state.number
     if reserve is None:
         lines = kit_words(desk.book.state, number)
     else:
@@ -312,7 +313,7 @@ def kit(desk: c.Desk, number: str, reserve: str | None) -> None:
     for line in lines:
         click.echo(line)
     if reserve is not None:
-        desk.done()
+        desk.done("Entered." if desk.book.state.number > before else "Kept as it was: nothing was entered.")
 
 
 @c.verb(

@@ -192,6 +192,9 @@ def return_(
     desk.book.take_back(
         desk.who(by), lot, back, job, _amount(amount), frozen, at_, width=_metres(width), outline=outline
     )
+    whole = desk.book.state.lots[back].width
+    if not width and whole is not None:
+        click.echo(f"No width was given: lot {back} counts as {whole} m wide, as lot {lot} is.")
     desk.done()
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from panelmend.document.bay import Lot
+from panelmend.document.bay import Lot, Roll
 from panelmend.document.model import Document
 from panelmend.records import events as e
 from panelmend.records.book import Book, Who
@@ -81,7 +81,13 @@ def _receive(book: Book, who: Who, document: Document) -> None:
             "certificate": PAPER,
             "expires": expires,
         }
-        book.receive(who, lot=roll.id, amount=f"{roll.length:.9g}", unit="m", **fields)
+        fields |= _out(roll)
+        pieces = [(roll.id, roll.length, roll.width), *((r.id, r.length, r.width) for r in roll.remnant)]
+        for name, length, width in pieces:
+            size: dict[str, Any] = {"amount": f"{length:.9g}", "width": f"{width:.9g}"}
+            book.receive(who, lot=name, unit="m", **size, **fields)
+            if roll.opened:
+                book.open_lot(who, name)
     for lot in document.stores.lot:
         expires = lot.expires.isoformat() if lot.expires else UNTIL
         fields = {
@@ -91,7 +97,14 @@ def _receive(book: Book, who: Who, document: Document) -> None:
             "expires": expires,
         }
         amount, unit = _amount(lot)
-        book.receive(who, lot=lot.id, amount=amount, unit=unit, **fields)
+        book.receive(who, lot=lot.id, amount=amount, unit=unit, **fields, **_out(lot))
+        if lot.opened:
+            book.open_lot(who, lot.id)
+
+
+def _out(lot: Lot | Roll) -> dict[str, Any]:
+    life = None if lot.out_life is None else int(lot.out_life)
+    return {"out_life": life, "out_time": int(lot.out_time)}
 
 
 def _amount(lot: Lot) -> tuple[str, str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from decimal import Decimal
 
+from panelmend.app.records import local
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
@@ -18,7 +20,7 @@ from panelmend.render.labels import read_label_code
 from panelmend.units import read
 
 _UNITS = {"length": "m", "area": "m2", "mass": "kg", "fine mass": "kg", "volume": "m3", "": "pieces"}
-_NINTH = Decimal("1e-8")
+_NINTH, _NOISE = Decimal("1e-8"), Decimal("1e-12")
 
 
 def kit_of(plan: Plan) -> tuple[e.Need, ...]:
@@ -26,6 +28,7 @@ def kit_of(plan: Plan) -> tuple[e.Need, ...]:
     if plan.work is None:
         return ()
     rolls = {r.id: r.width for r in plan.case.document.stores.roll}
+    rolls |= {rest.id: rest.width for r in plan.case.document.stores.roll for rest in r.remnant}
     made = []
     for line in plan.work.kit.lines:
         if line.amount is None or line.group in ("tools", "instruments", "equipment", "protection"):
@@ -57,8 +60,9 @@ def pieces_of(plan: Plan) -> tuple[str, ...]:
 
 
 def _decimal(value: float) -> str:
-    """An amount rounded up to its last digit: never less than what is taken."""
-    return amount_text(Decimal(repr(value)).quantize(_NINTH, rounding="ROUND_CEILING"))
+    """An amount rounded up to its last digit: never less than what is taken, but the noise of a sum is
+    nothing taken."""
+    return amount_text(Decimal(repr(value)).quantize(_NOISE).quantize(_NINTH, rounding="ROUND_CEILING"))
 
 
 @dataclass(frozen=True)
@@ -169,6 +173,10 @@ def other_choice(state: State, job: str, lot: str) -> str:
     chosen = state.lots.get(lot)
     if chosen is None or job not in state.jobs:
         return ""
+    needs = [n.store for n in state.jobs[job].opened.kit if n.material == chosen.received.material]
+    nested = [x for x in dict.fromkeys(needs) if x in state.lots]
+    if nested:
+        return "" if lot in nested else f"The plan was nested on lot {', '.join(nested)}, not on {lot}."
     unit = SCALE.get(chosen.received.unit, ("",))[0]
     first = first_lots(state, chosen.received.material, unit, job)
     if not first or first[0] is chosen:
@@ -193,7 +201,8 @@ def stores_toml(state: State) -> list[str]:
         n: x for n, x in good.items() if x.width is not None and SCALE.get(x.received.unit, ("",))[0] == "m"
     }
     order = sorted(good, key=lambda n: (good[n].received.material, not good[n].opened, good[n].expires, n))
-    remnants = {n for n in rolls if rolls[n].parent in rolls and n.startswith(f"{rolls[n].parent}/")}
+    remnants = {n: whole for n in rolls if (whole := _whole_roll(state, n)) in rolls and whole != n}
+    remnants = {n: whole for n, whole in remnants.items() if _ages_alike(rolls[n], rolls[whole])}
     for n in order:
         x = good[n]
         if n in remnants:
@@ -205,11 +214,11 @@ def stores_toml(state: State) -> list[str]:
                 f'width = "{x.width} m"',
                 f'length = "{_m(x)} m"',
             ]
-            for child in sorted(c for c in remnants if rolls[c].parent == n):
+            for child in sorted(c for c in remnants if remnants[c] == n):
                 piece = rolls[child]
                 lines += [
                     "[[stores.roll.remnant]]",
-                    f'id = "{child.removeprefix(n + "/")}"',
+                    f'id = "{child}"',
                     f'length = "{_m(piece)} m"',
                     f'width = "{piece.width} m"',
                 ]
@@ -218,11 +227,28 @@ def stores_toml(state: State) -> list[str]:
             SCALE.get(x.received.unit, ("",))[0]
         )
         if field is None:
-            lines.append(f"# lot {n}: {amount_text(x.left)} {x.received.unit}, without a width no roll")
+            length = SCALE.get(x.received.unit, ("",))[0] == "m"
+            why = "without a width no roll" if length else "a unit that no document counts in"
+            lines.append(f"# lot {n}: {amount_text(x.left)} {x.received.unit}, {why}")
+            continue
+        if field == "count" and x.left < 1:
             continue
         amount = str(int(x.left)) if field == "count" else f'"{amount_text(x.left)} {x.received.unit}"'
         lines += ["[[stores.lot]]", *_lot_toml(state, n, x), f"{field} = {amount}"]
     return lines
+
+
+def _whole_roll(state: State, name: str) -> str:
+    """The lot as received that a remnant, or a remnant of one, came off."""
+    while parent := state.lots[name].parent:
+        name = parent
+    return name
+
+
+def _ages_alike(rest: Lot, roll: Lot) -> bool:
+    """Whether what a document says of a roll's age holds for its remnant too: out-time is each one's own."""
+    alike = rest.expires == roll.expires and bool(rest.opened) == bool(roll.opened)
+    return alike and rest.received.out_life is None
 
 
 def _m(lot: Lot) -> str:
@@ -231,12 +257,18 @@ def _m(lot: Lot) -> str:
 
 def _lot_toml(state: State, name: str, lot: Lot) -> list[str]:
     r = lot.received
-    lines = [f'id = "{name}"', f'material = "{r.material}"', f'lot = "{r.batch}"', f"expires = {lot.expires}"]
+    lines = [f'id = "{name}"', f"material = {_quoted(r.material)}", f"lot = {_quoted(r.batch)}"]
+    lines.append(f"expires = {lot.expires}")
     if lot.opened:
         lines.append("opened = true")
     if r.out_life is not None:
         lines += [f'out_life = "{r.out_life} s"', f'out_time = "{lot.out_at(state.latest)} s"']
     return lines
+
+
+def _quoted(text: str) -> str:
+    """A basic string of TOML: as JSON has it, and DEL spelled out."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def mixed_of(job: Job, step: str, parts: tuple[str, ...], life: str) -> tuple[dict[str, str], int]:
@@ -265,4 +297,5 @@ def batch_words(state: State, name: str) -> list[str]:
     )
     ran = seconds_between(batch.at, state.latest)
     past = " PAST ITS LIFE" if ran > batch.mixed.life else ""
-    return [f"batch {name}, mixed at {batch.at} by {batch.by}: {parts}; life {batch.mixed.life} s{past}"]
+    at = local(state, batch.at)
+    return [f"batch {name}, mixed at {at} by {batch.by}: {parts}; life {batch.mixed.life} s{past}"]

@@ -7,15 +7,27 @@ from typing import Any
 
 import pytest
 
+from examples_here import text
+from panelmend.app import demo_shop
 from panelmend.app.records_shop import panel_words
-from panelmend.app.records_stores import draws, kit_words, label_typed, other_choice, reserve_kit, stores_toml
+from panelmend.app.records_stores import (
+    _decimal,
+    draws,
+    kit_words,
+    label_typed,
+    other_choice,
+    reserve_kit,
+    stores_toml,
+)
+from panelmend.document import parse
 from panelmend.document.bay import Stores
 from panelmend.errors import ReadingError
 from panelmend.records import events as e
+from panelmend.records.book import Book
 from panelmend.records.canonical import sha256
 from panelmend.records.package.check_package import check
 from panelmend.records.package.make import make_package
-from records_made import A1, A3, JOB, O11, Shop, refused, shop, steps, who
+from records_made import A1, A3, CHEAP, JOB, O11, Shop, refused, shop, steps, who
 
 PLAN = sha256("the plan")
 OTHER = "TAS-26-0419"
@@ -122,7 +134,7 @@ def test_a_remnant_comes_back_with_its_outline_and_the_next_document_names_it() 
     made = _shop(("R-1", "5", {"width": "1.27", "material": "demo-glass"}))
     made.begin_job()
     _issue(made, "R-1", "2")
-    back: dict[str, Any] = {"width": "0.6", "outline": ((0, 0, 0), (800_000, 0, 0), (0, 600_000, 0))}
+    back: dict[str, Any] = {"width": "0.3", "outline": ((0, 0, 0), (800_000, 0, 0), (0, 600_000, 0))}
     refused("R231", lambda: made.book.take_back(who("S1"), "R-1", "R-1/a", JOB, "0.4", width="1.28"))
     refused("R144", lambda: made.book.take_back(who("S1"), "R-1", "R-1/a", JOB, "2.1", **back))
     made.book.take_back(who("S1"), "R-1", "R-1/a", JOB, "0.4", **back)
@@ -130,7 +142,7 @@ def test_a_remnant_comes_back_with_its_outline_and_the_next_document_names_it() 
     rolls = tomllib.loads("\n".join(stores_toml(made.state)))["stores"]
     held = Stores.model_validate(rolls).roll[0]
     assert (held.id, held.length, held.width, held.opened) == ("R-1", 3.0, 1.27, True)
-    assert [(x.id, x.length, x.width) for x in held.remnant] == [("a", 0.4, 0.6)]
+    assert [(x.id, x.length, x.width) for x in held.remnant] == [("R-1/a", 0.4, 0.3)]
     _issue(made, "R-1/a", "0.4")
     assert "remnant" not in "".join(stores_toml(made.state))
     assert made.book.log.check().holds
@@ -216,3 +228,87 @@ def test_what_was_weighed_stands_in_a_panels_history() -> None:
     made.do(A1)
     made.read(A3, {"value": "3.12", "typed": "3.12"})
     assert any("Weight after 3.12 kg" in x for x in panel_words(made.state, "M3-5201-17-1", "0088"))
+
+
+def _back(made: Shop, number: str, amount: str, of: str = "R-1", **more: Any) -> None:
+    made.book.take_back(who("S1"), of, number, JOB, amount, **more)
+
+
+def _corners(*points: tuple[int, int]) -> tuple[tuple[int, int, int], ...]:
+    return tuple((1000 * x, 1000 * y, 0) for x, y in points)
+
+
+def test_what_a_roll_or_a_remnant_cannot_be_is_refused() -> None:
+    made = _shop(("R-1", "5", {"width": "1.27"}))
+    for width in ("0", "-0.01"):
+        refused("R108", lambda w=width: made.receive("R-2", unit="m", width=w))  # type: ignore[misc]
+    made.begin_job()
+    _issue(made, "R-1", "2")
+    refused("R108", lambda: _back(made, "R-1/a", "0.4", width="0"))
+    refused("R108", lambda: _back(made, "R-1/a", "0.4", width="0.3", outline=_corners((0, 0), (800, 600))))
+    square = _corners((0, 0), (400, 0), (400, 300), (0, 300))
+    for amount, width in (("0.401", "0.2"), ("0.2", "0.301")):
+        refused("R231", lambda a=amount, w=width: _back(made, "R-1/a", a, width=w, outline=square))  # type: ignore[misc]
+    half = _corners((0, 0), (400, 0), (0, 300))
+    refused("R231", lambda: _back(made, "R-1/a", "0.21", width="0.3", outline=half))
+    _back(made, "R-1/a", "0.4", width="0.3", outline=square)
+    assert made.book.log.check().holds
+
+
+def _told(made: Shop) -> Stores:
+    return Stores.model_validate(tomllib.loads("\n".join(stores_toml(made.state)))["stores"])
+
+
+def test_a_remnant_of_a_remnant_is_named_and_one_that_was_out_longer_stands_alone() -> None:
+    made = _shop(("R-1", "5", {"width": "1.27"}), ("R-2", "5", {"width": "1", "out_life": 36000}))
+    made.begin_job()
+    for roll in ("R-1", "R-2"):
+        _issue(made, roll, "2")
+        _back(made, f"{roll}/a", "0.8", of=roll, width="0.6")
+    _issue(made, "R-1/a", "0.5")
+    _back(made, "off the end", "0.2", of="R-1/a", width="0.3")
+    rolls = {x.id: x for x in _told(made).roll}
+    assert set(rolls) == {"R-1", "R-2", "R-2/a"}
+    assert [x.id for x in rolls["R-1"].remnant] == ["R-1/a", "off the end"]
+    assert rolls["R-2/a"].width == 0.6
+
+
+def test_the_stores_are_told_whatever_a_label_says() -> None:
+    made = _shop(
+        ("Q", "2", {"material": 'film 12" wide \\ blue', "unit": "m2", "batch": 'B"1'}),
+        ("C", "0.5", {"material": "wipes", "unit": "pieces"}),
+        ("T", "2", {"material": "tape", "unit": "boxes"}),
+    )
+    assert [(x.id, x.material, x.lot) for x in _told(made).lot] == [("Q", 'film 12" wide \\ blue', 'B"1')]
+    assert "# lot T: 2 boxes, a unit that no document counts in" in stores_toml(made.state)
+
+
+def test_a_plan_counts_on_no_more_of_a_remnant_than_is_there() -> None:
+    assert [_decimal(x) for x in (0.7000000000000001, 0.7, 0.3 - 0.1, 0.123456781)] == [
+        "0.7",
+        "0.7",
+        "0.2",
+        "0.12345679",
+    ]
+
+
+def test_the_lot_a_plan_was_nested_on_comes_first() -> None:
+    made = _shop(("R-1", "5", {}), ("R-2", "5", {}))
+    made.book.open_lot(who("S1"), "R-2")
+    made.begin_job(kit=[_need("glass", "2", store="R-1")])
+    assert other_choice(made.state, JOB, "R-1") == ""
+    assert "nested on lot R-1" in other_choice(made.state, JOB, "R-2")
+
+
+def test_the_demonstration_begins_with_its_rolls_as_wide_and_as_opened_as_its_document_says(
+    tmp_path: Any,
+) -> None:
+    document = parse(text("gear_door").encode()).document
+    demo_shop.begin(tmp_path / "r.sqlite", document, cost=CHEAP)
+    lots = Book.open(str(tmp_path / "r.sqlite"), cost=CHEAP).state.lots
+    assert [(lots[x].width, bool(lots[x].opened)) for x in ("R-118", "R-118/a", "R-130")] == [
+        ("0.965", True),
+        ("0.48", True),
+        ("0.965", False),
+    ]
+    assert lots["L-77"].opened

@@ -94,6 +94,7 @@ def _received(state: State, entry: e.Entry, what: e.LotReceived) -> None:
         raise NOT_SECOND(f"batch {what.batch} came as lot {lot} with {expires}")
     if state.rules < 3 and (what.width is not None or what.outline):
         raise MALFORMED("a width before there were any")
+    _rest(what.lot, what.width, what.outline, _metres(what.amount, what.unit))
     if what.frozen and what.out_life is None:
         raise MALFORMED(f"lot {what.lot} comes frozen: its out-life stands on its label")
 
@@ -178,21 +179,48 @@ SCALE: dict[str, tuple[str, Decimal]] = {
 """Units lots are kept in: the unit a plan counts in, and how much of it one is."""
 
 
+def _metres(amount: str, unit: str) -> Decimal | None:
+    one = SCALE.get(unit, ("", Decimal(0)))
+    return Decimal(amount) * one[1] if one[0] == "m" else None
+
+
+def _rest(lot: str, width: str | None, outline: tuple[e.Vertex, ...], length: Decimal | None) -> None:
+    """See that a width is one, and that a rectangle [m] may lie in an outline with straight sides, by its
+    extent and its area. Raises Refused."""
+    if width is not None and Decimal(width) <= 0:
+        raise MALFORMED(f"lot {lot}: a width of {width} m")
+    if not outline:
+        return
+    if len(outline) < 3:
+        raise MALFORMED(f"lot {lot}: an outline has three corners at least")
+    if width is None or length is None or any(bulge for *_, bulge in outline):
+        return
+    along, across = (max(v) - min(v) for v in list(zip(*outline, strict=True))[:2])
+    twice = abs(
+        sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, (*outline[1:], outline[0]), strict=True))
+    )
+    micro = Decimal(10**6)
+    length, wide = length * micro, Decimal(width) * micro
+    if length > along or wide > across or 2 * length * wide > twice:
+        raise TOO_MUCH(f"lot {lot}: no rectangle {length / micro} m by {width} m lies in the outline")
+
+
 def _returned(state: State, entry: e.Entry, what: e.LotReturned) -> None:
     lot = _lot(state, entry, what.lot)
     _new(state, what.back)
     amount = _some(what.amount)
     if what.job not in state.jobs:
         raise NO_SUCH(f"job {what.job}")
-    if what.width is not None and (lot.width is None or Decimal(what.width) > Decimal(lot.width)):
-        raise TOO_MUCH(
-            f"lot {what.lot} is {lot.width or 'of no known width'} m wide, {what.width} m come back"
-        )
+    if what.width is not None and lot.width is None:
+        raise TOO_MUCH(f"lot {what.lot} has no width in the records, {what.width} m come back")
+    if what.width is not None and lot.width is not None and Decimal(what.width) > Decimal(lot.width):
+        raise TOO_MUCH(f"lot {what.lot} is {lot.width} m wide, {what.width} m come back")
     drawn = lot.by_job.get(what.job, Decimal(0))
     if state.rules >= 3:
         drawn -= lot.mixed.get(what.job, Decimal(0))
     if amount > drawn:
         raise TOO_LITTLE(f"job {what.job} has {drawn} {lot.received.unit} of lot {what.lot}")
+    _rest(what.back, what.width, what.outline, _metres(what.amount, lot.received.unit))
 
 
 def _scrapped(state: State, entry: e.Entry, what: e.LotScrapped) -> None:
