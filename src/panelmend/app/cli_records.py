@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
+from panelmend.app import cli_bench, cli_job, cli_paper, cli_stores
 from panelmend.app import cli_desk as c
-from panelmend.app import cli_job, cli_stores
 
 
 @click.group()
@@ -313,6 +313,8 @@ def end_authorisation(desk: c.Desk, number: str, scope: str, why: str, by: str) 
     desk.done()
 
 
+for _verb in (*cli_bench.verbs.commands.values(), *cli_paper.verbs.commands.values()):
+    cli_job.job.add_command(_verb)
 records.add_command(cli_job.job)
 records.add_command(cli_stores.lot)
 records.add_command(cli_stores.instrument)

@@ -1,0 +1,92 @@
+"""The verbs of a job's bench: its kit, what is mixed, labels of pieces."""
+
+from __future__ import annotations
+
+import click
+
+from panelmend.app import cli_desk as c
+
+verbs = click.Group()
+"""They stand under ``job``."""
+
+
+@c.verb(
+    verbs,
+    "mixed",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("batch"),
+    click.argument("parts", nargs=-1, required=True, metavar="LOT=AMOUNT..."),
+    click.option(
+        "--life", default="", help='How long it may be used, "40 min"; the card\'s pot life if it has one.'
+    ),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def mixed(
+    desk: c.Desk,
+    number: str,
+    step: str,
+    batch: str,
+    parts: tuple[str, ...],
+    life: str,
+    at: str,
+    late: str,
+    by: str,
+) -> None:
+    """Enter a BATCH of resin mixed at a STEP: how much of which lots, in each lot's unit."""
+    from panelmend.app import records as doing
+    from panelmend.app.records_stores import batch_words, mixed_of
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    key = doing.step_named(job_of(state, number), step)
+    amounts, seconds = mixed_of(job_of(state, number), key, parts, life)
+    desk.book.mix(desk.who(by), number, key, batch, amounts, seconds, doing.when(state, at, late))
+    for line in batch_words(desk.book.state, batch):
+        click.echo(line)
+    desk.done()
+
+
+@c.verb(
+    verbs,
+    "label",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("code"),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def label(desk: c.Desk, number: str, step: str, code: str, at: str, late: str, by: str) -> None:
+    """Enter the CODE of a piece's label at the STEP that uses it; another job's or plan's is refused."""
+    from panelmend.app import records as doing
+    from panelmend.app.records_stores import label_typed
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    key = doing.step_named(job_of(state, number), step)
+    desk.book.see_label(desk.who(by), number, key, *label_typed(code), doing.when(state, at, late))
+    desk.done()
+
+
+@c.verb(
+    verbs,
+    "kit",
+    click.argument("number"),
+    click.option("--reserve", metavar="PERSON", help="Keep it for the job; staff number of who does."),
+)
+def kit(desk: c.Desk, number: str, reserve: str | None) -> None:
+    """What the kit of a job draws: from opened lots first, then from the first to expire."""
+    from panelmend.app.records_stores import kit_words, reserve_kit
+
+    before = desk.book.state.number
+    if reserve is None:
+        lines = kit_words(desk.book.state, number)
+    else:
+        lines = reserve_kit(desk.book, desk.who(reserve), number)
+    for line in lines:
+        click.echo(line)
+    if reserve is not None:
+        desk.done("Entered." if desk.book.state.number > before else "Kept as it was: nothing was entered.")

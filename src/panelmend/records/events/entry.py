@@ -1,0 +1,257 @@
+"""An entry as it stands in the log: read in its one spelling, or not at all."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any
+
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError
+from pydantic_core import from_json, to_json
+
+from panelmend.records.canonical import canonical
+from panelmend.records.events.fields import Count, Digest, Frozen, Id, Moment, Said
+from panelmend.records.events.jobs import (
+    DeviationDecided,
+    DeviationRaised,
+    FileKept,
+    JobOpened,
+    JobRevised,
+    JobStopped,
+    PaperChecked,
+    Readings,
+    Released,
+    StepSigned,
+    Transcribed,
+    VerdictKept,
+)
+from panelmend.records.events.people import (
+    AuthorisationEnded,
+    Authorised,
+    Begun,
+    ClockWrong,
+    CodeIssued,
+    CopyGoverns,
+    Enrolled,
+    Failed,
+    PersonAdded,
+    PersonRemoved,
+    RolesSet,
+    RulesTaken,
+)
+from panelmend.records.events.stock import (
+    BatchMixed,
+    InstrumentKnown,
+    LabelSeen,
+    LotCorrected,
+    LotIssued,
+    LotMoved,
+    LotOpened,
+    LotReceived,
+    LotReserved,
+    LotReturned,
+    LotScrapped,
+    RetestReported,
+    RetestTaken,
+    StockLeast,
+)
+from panelmend.records.refusals import MALFORMED, UNKNOWN_KIND
+
+Event = (
+    Begun
+    | RulesTaken
+    | PersonAdded
+    | CodeIssued
+    | Enrolled
+    | Failed
+    | RolesSet
+    | PersonRemoved
+    | Authorised
+    | AuthorisationEnded
+    | ClockWrong
+    | CopyGoverns
+    | StockLeast
+    | JobOpened
+    | JobRevised
+    | Readings
+    | Transcribed
+    | PaperChecked
+    | FileKept
+    | VerdictKept
+    | StepSigned
+    | DeviationRaised
+    | DeviationDecided
+    | Released
+    | JobStopped
+    | LotReceived
+    | LotMoved
+    | LotOpened
+    | LotIssued
+    | LotReturned
+    | LotReserved
+    | BatchMixed
+    | LabelSeen
+    | LotScrapped
+    | LotCorrected
+    | RetestReported
+    | RetestTaken
+    | InstrumentKnown
+)
+_READ: TypeAdapter[Event] = TypeAdapter(Annotated[Event, Field(discriminator="kind")])
+KINDS: dict[str, type[BaseModel]] = {str(t.model_fields["kind"].default): t for t in Event.__args__}
+"""Every kind of entry by its name."""
+
+
+class Entry(Frozen):
+    """An entry as it stands in the log: who, when it really was, when it was entered, what.
+
+    ``behind`` are the seconds by which the machine's clock stood before the entry before it; 0 else.
+    """
+
+    number: int
+    before: Digest
+    by: Id
+    at: Moment
+    entered: Moment
+    late: Said
+    behind: Count
+    what: Annotated[Event, Field(discriminator="kind")]
+
+    def text(self) -> str:
+        """Its canonical text; number and hash before are bound by the link."""
+        return canonical(self.held())
+
+    def bare(self) -> str:
+        """Its text as it is sealed: without the seal."""
+        held = self.held()
+        held["what"]["signature"].pop("seal", None)
+        return canonical(held)
+
+    def held(self) -> dict[str, Any]:
+        """Its content as plain data."""
+        return {
+            "at": self.at,
+            "behind": self.behind,
+            "by": self.by,
+            "entered": self.entered,
+            "late": self.late,
+            "what": self.what.model_dump(mode="json"),
+        }
+
+
+def entry_of(number: int, before: str, text: str) -> Entry:
+    """Read an entry.
+
+    Raises:
+        Refused: a kind this release does not know, or content that is no such entry.
+    """
+    found = _read_fast(number, before, text)
+    if found is not None:
+        return found
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise MALFORMED(f"no entry: {text[:60]!r}") from error
+    if not isinstance(data, dict) or not isinstance(data.get("what"), dict):
+        raise MALFORMED(text[:60])
+    kind = data["what"].get("kind")
+    if kind not in KINDS:
+        raise UNKNOWN_KIND(repr(kind)[:60])
+    try:
+        made = Entry(number=number, before=before, **data)
+    except (ValidationError, TypeError) as error:
+        raise MALFORMED(_first(error)) from error
+    if not _one_spelling(made, text):
+        raise MALFORMED("fields in another spelling than the one they must have")
+    return made
+
+
+_HEAD = ["at", "behind", "by", "entered", "late", "what"]
+_WHAT = '"what":'
+
+
+def _read_fast(number: int, before: str, text: str) -> Entry | None:
+    """Read an entry in plain letters that is as it must be; None for every other, which is looked at closely.
+
+    Its content is parsed without any coercion, so that the text is the entry's own where it is compact and in
+    order, and no field is left out or said needlessly.
+    """
+    if not (text.isascii() and text.isprintable() and "\\u" not in text):
+        return None
+    try:
+        data = from_json(text)
+        if list(data) != _HEAD or type(data["behind"]) is not int or not _in_order(data["what"]):
+            return None
+        if to_json(data).decode() != text:
+            return None
+        kind = KINDS[data["what"]["kind"]]
+        said = text[text.index(_WHAT) + len(_WHAT) : -1]
+        what = kind.__pydantic_validator__.validate_json(said, strict=True)
+        if not _all_said(what):
+            return None
+        return Entry(number=number, before=before, **{**data, "what": what})
+    except (ValueError, TypeError, KeyError, AttributeError):
+        return None
+
+
+def _in_order(value: Any) -> bool:
+    """Whether the keys of everything in a value are in order."""
+    if isinstance(value, dict):
+        keys = list(value)
+        return keys == sorted(keys) and all(_in_order(v) for v in value.values() if type(v) in (dict, list))
+    return all(_in_order(v) for v in value if type(v) in (dict, list))
+
+
+def _all_said(made: BaseModel) -> bool:
+    """Whether every field was in the text, but for those of later releases at their default."""
+    kind = type(made)
+    if kind not in _LATER:
+        later = {n: f.default for n, f in kind.model_fields.items() if f.exclude_if is not None}
+        inner = [n for n, f in kind.model_fields.items() if "panelmend" in repr(f.annotation)]
+        _LATER[kind] = (frozenset(kind.model_fields) - set(later), later, tuple(inner))
+    always, later, nested = _LATER[kind]
+    said = made.model_fields_set
+    if not always <= said or any(getattr(made, n) == later[n] for n in said - always):
+        return False
+    for name in nested:
+        held = getattr(made, name)
+        for one in held if isinstance(held, tuple) else (held,):
+            if isinstance(one, BaseModel) and not _all_said(one):
+                return False
+    return True
+
+
+_LATER: dict[type[BaseModel], tuple[frozenset[str], dict[str, Any], tuple[str, ...]]] = {}
+
+
+def _one_spelling(made: Entry, text: str) -> bool:
+    """Whether a text is the one for an entry: a key twice, a space or another escape is another text. Plain
+    letters need no second look at each, which makes reading several times faster."""
+    if not (text.isascii() and text.isprintable() and "\\u" not in text):
+        return made.text() == text
+    return json.dumps(made.held(), ensure_ascii=False, sort_keys=True, separators=(",", ":")) == text
+
+
+def event_of(data: dict[str, Any]) -> Event:
+    """An event from plain data. Raises Refused."""
+    if data.get("kind") not in KINDS:
+        raise UNKNOWN_KIND(repr(data.get("kind"))[:60])
+    try:
+        return _READ.validate_python(data)
+    except ValidationError as error:
+        raise MALFORMED(_first(error)) from error
+
+
+def made(kind: type[BaseModel], **fields: Any) -> Any:
+    """Make an event; pydantic's fault becomes a refusal in words."""
+    try:
+        return kind(**fields)
+    except ValidationError as error:
+        raise MALFORMED(_first(error)) from error
+
+
+def _first(error: Exception) -> str:
+    if isinstance(error, ValidationError):
+        fault = error.errors(include_url=False)[0]
+        place = ".".join(str(p) for p in fault["loc"])
+        return f"{place or 'entry'}: {str(fault['msg'])[:120]}, read {repr(fault.get('input'))[:60]}"
+    return str(error)[:120]
