@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from panelmend.app.records import local, lot_words, readings_typed
+from panelmend.app.records import readings_typed
+from panelmend.app.records_words import local, lot_words
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.errors import InputError

@@ -71,7 +71,8 @@ def print_(desk: c.Desk, number: str, target: Path, release: bool, key: Path | N
 def show(desk: c.Desk, number: str, step: str | None) -> None:
     """Where every step of a job stands; with a STEP (its number on the card) its blanks and what is
     written."""
-    from panelmend.app.records import job_words, step_named, step_words
+    from panelmend.app.records import step_named
+    from panelmend.app.records_words import job_words, step_words
     from panelmend.records.book import job_of
 
     state = desk.book.state
@@ -109,6 +110,7 @@ def write(
 ) -> None:
     """Fill in blanks of a STEP: "1=yes" "2=24.6" "3=2026-11-26 14:05" "4=1.2; 1.5 mm, 51-30-04; yes"."""
     from panelmend.app import records as doing
+    from panelmend.app.records_words import step_words
     from panelmend.records.book import job_of
 
     state = desk.book.state
@@ -117,7 +119,7 @@ def write(
     made = doing.readings_typed(state, held, key, readings, instrument, why)
     desk.book.read(desk.who(by), number, key, made, doing.when(state, at, late))
     state = desk.book.state
-    for line in doing.step_words(state, job_of(state, number), key):
+    for line in step_words(state, job_of(state, number), key):
         click.echo(line)
     desk.done()
 
@@ -136,6 +138,7 @@ def write(
 def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, late: str, by: str) -> None:
     """Sign a STEP, after showing exactly what is signed and what it means."""
     from panelmend.app import records as doing
+    from panelmend.app.records_words import step_words
     from panelmend.records.book import job_of
     from panelmend.records.doing.standing import statements
     from panelmend.records.events import Meaning
@@ -144,7 +147,7 @@ def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, 
     held = job_of(state, number)
     key = doing.step_named(held, step)
     shown = desk.book.show(number, key)
-    for line in doing.step_words(state, held, key):
+    for line in step_words(state, held, key):
         click.echo(line)
     click.echo(f"{meaning}: {statements()[Meaning(meaning)]}")
     click.echo(f"Job {number}, document {held.opened.document[:12]}, plan {held.opened.plan[:12]}.")
@@ -259,12 +262,13 @@ def decide(
 ) -> None:
     """Decide a DEVIATION; GROUND is its place in the approved data."""
     from panelmend.app import records as doing
+    from panelmend.app.records_words import step_words
     from panelmend.records.book import job_of
     from panelmend.records.events import Decision
 
     held = job_of(desk.book.state, number)
     shown = desk.book.show_deviation(number, deviation)
-    for line in doing.step_words(desk.book.state, held, held.deviations[deviation].raised.step):
+    for line in step_words(desk.book.state, held, held.deviations[deviation].raised.step):
         click.echo(line)
     desk.book.decide(
         desk.who(by),
@@ -294,7 +298,7 @@ def release(
     desk: c.Desk, number: str, description: str, completed: str, certificate: str, kind: str, by: str
 ) -> None:
     """Make the release entry (14 CFR 43.9(a)); who performed the work is taken from the log."""
-    from panelmend.app.records import job_words
+    from panelmend.app.records_words import job_words
 
     shown = desk.book.show_release(number)
     for line in job_words(desk.book.state, number):

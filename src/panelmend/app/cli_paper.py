@@ -73,6 +73,7 @@ def transcribe(
 def paper_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path, by: str) -> None:
     """Write the scan of the typed paper in ENTRY to TARGET, show what was typed, sign that they are alike."""
     from panelmend.app import records as doing
+    from panelmend.app.records_words import step_words
     from panelmend.files import replace_whole
     from panelmend.records.book import job_of
     from panelmend.records.doing.standing import statements
@@ -87,7 +88,7 @@ def paper_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path
         raise NO_SUCH(f"typed paper of step {step}")
     replace_whole(target, desk.book.log.paper(told[0].scan))
     shown = desk.book.show(number, key)
-    for line in doing.step_words(state, held, key):
+    for line in step_words(state, held, key):
         click.echo(line)
     click.echo(f"Scan: {target}. checked: {statements()[Meaning.CHECKED]}")
     desk.book.check_paper(desk.who(by), number, key, entry, shown)

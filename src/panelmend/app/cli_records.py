@@ -85,7 +85,7 @@ def shop(desk: c.Desk) -> None:
 )
 def history(desk: c.Desk, kind: str, name: str) -> None:
     """Everything that touched a job, lot, batch, person, instrument, or panel ("PART SERIAL"), in order."""
-    from panelmend.app.records import history_words
+    from panelmend.app.records_words import history_words
 
     for line in history_words(desk.book, f"{kind} {name}"):
         click.echo(line)

@@ -88,7 +88,7 @@ def receive(
 @c.verb(lot, "show", click.argument("lot"))
 def show(desk: c.Desk, lot: str) -> None:
     """A lot, and everything it touched."""
-    from panelmend.app.records import history_words, lot_words
+    from panelmend.app.records_words import history_words, lot_words
 
     click.echo(lot_words(desk.book.state, lot))
     for line in history_words(desk.book, f"lot {lot}"):

@@ -1,5 +1,4 @@
-"""What users do with records: words typed at the command line become actions of the book, and answers
-words."""
+"""What users do with records: words typed at the command line become actions of the book."""
 
 from __future__ import annotations
 
@@ -15,17 +14,14 @@ from panelmend.errors import InputError
 from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
-from panelmend.records.canonical import amount_text, moment, read_moment, sha256, tidy, typed_amount
-from panelmend.records.doing.again import repeated_steps
-from panelmend.records.doing.judged import items
+from panelmend.records.canonical import amount_text, moment, sha256, tidy, typed_amount
 from panelmend.records.doing.sheet import clocks_of, largest_of, steps_of
-from panelmend.records.doing.standing import complete, standing
+from panelmend.records.doing.standing import complete
 from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
-from panelmend.records.rights import said
 from panelmend.records.rules.doing import LARGEST_FILE, NONE_USED
-from panelmend.records.state import Filled, Job, State
+from panelmend.records.state import Job, State
 from panelmend.records.store.log import printed_head
 
 if TYPE_CHECKING:
@@ -33,11 +29,6 @@ if TYPE_CHECKING:
 
 _PLAIN = re.compile(r"[^A-Za-z0-9._-]+")
 _YES, _NO = ("yes", "y"), ("no", "n")
-
-
-def local(state: State, at: str) -> str:
-    """A moment by the shop's clock, with its zone."""
-    return read_moment(at).astimezone(ZoneInfo(state.zone)).strftime("%Y-%m-%d %H:%M %Z")
 
 
 def moment_typed(state: State, text: str) -> datetime:
@@ -205,139 +196,6 @@ def _reading(state: State, blank: e.Blank, place: int, text: str, instrument: st
         more["names"] = tuple(x for x in re.split(r"[,;\s]+", answer) if x)
     found: e.Reading = e.made(e.Reading, blank=place, **more)
     return found
-
-
-def step_words(state: State, job: Job, key: str) -> list[str]:
-    """A step as it stands: its blanks with limits and how each stands, what waits."""
-    step, at = job.steps[key], standing(job, key)
-    number = len(job.attempts[key])
-    again = f", attempt {number}" if number > 1 else ""
-    lines = [
-        f"Step {step.number} ({step.id}){again}: {step.title}",
-        f"{at.at.value}{': ' if at.words else ''}{at.words}",
-    ]
-    held = job.now(key).filled
-    for i, item in enumerate(items(job, key)):
-        if i < len(step.blanks):
-            lines.append(f"  {i + 1}  {step.blanks[i].what} [{_limits(step.blanks[i])}]: {item.met.value}")
-            if i in held:
-                lines.append(f"     {_written(state, held[i])}")
-            continue
-        lines.append(f"  clock {int(item.key[1:]) + 1}  {item.what}: {item.words} {item.met.value}")
-    for filled in job.now(key).replaced:
-        lines.append(f"  before, blank {filled.reading.blank + 1}: {_written(state, filled)}")
-    for d in job.deviations.values():
-        if d.raised.step == key:
-            decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
-            lines.append(f"  deviation {d.raised.deviation}: {d.raised.words} ({decided})")
-    lines += _drawn(state, job, key)
-    told = job.now(key).on_paper
-    if told is not None:
-        t = told[0]
-        done = f"did {t.did}, {local(state, t.did_at)}"
-        done += (
-            f"; accepted {t.accepted}, {local(state, t.accepted_at)}" if t.accepted and t.accepted_at else ""
-        )
-        counts = "checked" if job.now(key).did else "not checked yet"
-        lines.append(f"  TRANSCRIBED from paper by {told[1]}, entry {told[2]}, {counts}: {done}")
-    for kept in job.now(key).verdicts:
-        lines.append(
-            f"  verdict on {kept.verdict.cure}: {kept.verdict.outcome.value}, log {kept.verdict.log[:12]}"
-        )
-    for signed, by, n in job.now(key).signed:
-        s = signed.signature
-        lines.append(f"  {s.meaning.value}: {s.name} ({by}), entry {n} {signed.why}".rstrip())
-    if step.hold:
-        lines.append(f"  {step.hold}, {step.hold_by}: accepted means {step.accepted}")
-    return lines
-
-
-def _drawn(state: State, job: Job, key: str) -> list[str]:
-    """Lots drawn for a step and files kept with it: a signature covers them too."""
-    attempt = job.now(key)
-    lots = [
-        f"  lot {w.lot}, {state.lots[w.lot].received.material}: {w.amount} "
-        f"{state.lots[w.lot].received.unit}, drawn {local(state, at)}"
-        for w, at, _ in attempt.issued
-    ]
-    lots += [
-        f"  batch {m.batch}, {', '.join(f'{p.amount} of {p.lot}' for p in m.parts)}, life {m.life} s"
-        for m, _ in attempt.mixed
-    ]
-    if attempt.labels:
-        lots.append(f"  labels seen: {', '.join(x.piece for x, _ in attempt.labels)}")
-    return [*lots, *(f"  file {w.name}, {w.digest[:12]}: {w.what}" for w, _ in attempt.files)]
-
-
-def _limits(blank: e.Blank) -> str:
-    figures = {
-        (True, True): f"{blank.low} to {blank.high}",
-        (True, False): f"at least {blank.low}",
-        (False, True): f"at most {blank.high}",
-        (False, False): "",
-    }[blank.low is not None, blank.high is not None]
-    return ", ".join(x for x in (" ".join(y for y in (figures, blank.unit) if y), blank.said) if x)
-
-
-def _written(state: State, filled: Filled) -> str:
-    """What was written in a blank, by whom and when, the limit they read, why it was written again."""
-    r = filled.reading
-    more = [f"limit read: {r.limit}"] if r.limit else []
-    more += [f"on {r.instrument}"] if r.instrument else []
-    more += [f"written again: {r.why}"] if r.why else []
-    return "; ".join([f"{r.typed!r}, {filled.by}, {local(state, filled.at)}, entry {filled.number}", *more])
-
-
-def job_words(state: State, name: str) -> list[str]:
-    """A job: where every step stands, what is open."""
-    job = job_of(state, name)
-    o = job.opened
-    ends = job.closed or "in work"
-    lines = [f"Job {o.job}, {o.panel} serial {o.serial or 'not given'}, plan {o.plan[:12]}: {ends}"]
-    for step in o.steps:
-        at = standing(job, step.key)
-        waits = f": {at.words}" if at.words else ""
-        lines.append(f"  {step.number:>3}  {step.id:<4} {at.at.value:<9} {step.title}{waits}")
-    for x in repeated_steps(state, job):
-        drawn = "; ".join(f"{amount} {unit} of lot {lot}" for lot, amount, unit in x.drawn)
-        where = "no longer on the card" if x.left else "done again"
-        lines.append(
-            f"  {x.attempts} time(s) {where}: {x.step.id} {x.step.title}{f', drew {drawn}' if drawn else ''}"
-        )
-    return lines
-
-
-def lot_words(state: State, name: str) -> str:
-    """A lot in a line: what is left, its date, its out-time."""
-    lot = state.lots.get(name)
-    if lot is None:
-        raise NO_SUCH(f"lot {name}")
-    r = lot.received
-    out = ""
-    if r.out_life is not None:
-        out = f", out {lot.out_at(state.latest) / 3600:.1f} h of {r.out_life / 3600:.1f} h by the last entry"
-        out += "" if lot.out_since else ", in the freezer"
-    past = " PAST ITS DATE" if state.day(state.latest).isoformat() > lot.expires else ""
-    left = f"{amount_text(lot.left)} {r.unit} left"
-    return f"lot {name}, {r.material}: {left}, last day of use {lot.expires}{past}{out}"
-
-
-def history_words(book: Book, thing: str) -> list[str]:
-    """Every entry that touched something, a line each."""
-    state = book.state
-    lines = []
-    for n in book.history(thing):
-        what = n.what.model_dump(mode="json")
-        about = [
-            f"{k} {what[k]}" for k in ("job", "step", "lot", "person", "amount", "decision") if what.get(k)
-        ]
-        if isinstance(n.what, e.StepSigned):
-            about.append(n.what.signature.meaning.value)
-        late = f" (entered {local(state, n.entered)}: {n.late})" if n.late else ""
-        back = f" (the clock stood {n.behind} s behind)" if n.behind else ""
-        kind = said(n.what.kind)
-        lines.append(f"{n.number:>6}  {local(state, n.at)}  {n.by:<8} {kind}: {', '.join(about)}{late}{back}")
-    return lines
 
 
 def keep_file(book: Book, who: Who, job: str, step: str, path: Path, what: str, at: When) -> None:

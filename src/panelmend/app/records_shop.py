@@ -6,7 +6,7 @@ from __future__ import annotations
 from datetime import timedelta
 from decimal import Decimal
 
-from panelmend.app.records import local, lot_words
+from panelmend.app.records_words import local, lot_words
 from panelmend.records import events as e
 from panelmend.records.book import job_of
 from panelmend.records.canonical import amount_text

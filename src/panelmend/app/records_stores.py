@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass
 from decimal import Decimal
 
-from panelmend.app.records import local
+from panelmend.app.records_words import local
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e

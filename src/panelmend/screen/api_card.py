@@ -12,7 +12,8 @@ from pydantic import BaseModel, Field
 from panelmend.app import cardwork
 from panelmend.app.cardwork import Written
 from panelmend.app.opened import ChangedMeanwhile
-from panelmend.app.records import head_of, local, planned
+from panelmend.app.records import head_of, planned
+from panelmend.app.records_words import local
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, Shown, When, Who
 from panelmend.records.canonical import amount_text, moment, typed_amount

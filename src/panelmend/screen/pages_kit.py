@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from panelmend.app.records import lot_words
+from panelmend.app.records_words import lot_words
 from panelmend.document.bay import Lot, Roll
 from panelmend.job.kit.part import KitLine, Mix
 from panelmend.job.kit.stores import usable

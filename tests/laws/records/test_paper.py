@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from panelmend.app.records import history_words
+from panelmend.app.records_words import history_words
 from panelmend.records import events as e
 from panelmend.records.canonical import moment
 from panelmend.records.doing.standing import At, standing
