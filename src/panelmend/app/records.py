@@ -20,7 +20,8 @@ from panelmend.records.doing.standing import complete
 from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
-from panelmend.records.rules.doing import LARGEST_FILE, NONE_USED
+from panelmend.records.rules.doing import LARGEST_FILE
+from panelmend.records.rules.named import NONE_USED
 from panelmend.records.state import Job, State
 from panelmend.records.store.log import printed_head
 

@@ -13,7 +13,8 @@ from panelmend.records.canonical import moment, sha256, tidy
 from panelmend.records.doing.reported import reported
 from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
 from panelmend.records.refusals import MALFORMED, NO_SUCH
-from panelmend.records.rules.doing import LARGEST_FILE, release_fields
+from panelmend.records.rules.doing import LARGEST_FILE
+from panelmend.records.rules.ending import release_fields
 from panelmend.records.state import State
 from panelmend.records.store.log import Taken
 

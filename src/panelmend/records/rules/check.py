@@ -20,7 +20,7 @@ from panelmend.records.refusals import (
     UNKNOWN_KIND,
 )
 from panelmend.records.rights import RIGHTS, Right, action, said
-from panelmend.records.rules import bench, doing, paper, people, stock
+from panelmend.records.rules import bench, doing, ending, paper, people, stock
 from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
 
@@ -155,6 +155,7 @@ _RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.RulesTaken: _rules,
     **people.RULES,
     **doing.RULES,
+    **ending.RULES,
     **paper.RULES,
     **stock.RULES,
     **bench.RULES,

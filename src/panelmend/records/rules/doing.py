@@ -3,21 +3,17 @@ changed."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records import seals
-from panelmend.records.canonical import amount, seconds_between, sha256
+from panelmend.records.canonical import seconds_between
 from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
 from panelmend.records.doing.standing import (
     At,
-    complete,
     content,
-    decision_content,
     opening_content,
-    release_content,
     standing,
     statements,
 )
@@ -25,9 +21,7 @@ from panelmend.records.refusals import (
     BACKWARDS,
     BLOCKED,
     CHANGED,
-    CLOSED,
     DEVIATION_OPEN,
-    FIELD_MISSING,
     LATE,
     LOCKED,
     LOG_SERVED,
@@ -35,28 +29,24 @@ from panelmend.records.refusals import (
     NO_SUCH,
     NO_VERDICT,
     NOT_AN_ANSWER,
-    NOT_DRAWN,
     NOT_FILLED,
     NOT_IN_PLAN,
     NOT_INCLUDED,
     NOT_READY,
     NOT_THEIR_KEY,
     NOT_THEIRS,
-    OUT_OF_CALIBRATION,
     OUTSIDE,
     OWN_WORK,
-    PAST_LIFE,
     REPLAYED,
     TAKEN,
 )
 from panelmend.records.rights import SCOPE_OF
+from panelmend.records.rules.named import LAID, in_calibration, laid_while_usable, named_in, named_where_read
 from panelmend.records.rules.stock import held_for, job_of, usable
-from panelmend.records.state import Attempt, Batch, Job, State, number_key, panel_key, served_as
+from panelmend.records.state import Attempt, Job, State, number_key, panel_key, served_as
 
 LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
 LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
-LAID = ("O14", "O18", "O20")  # adhesive, plies, the bag: what was drawn is laid, and under vacuum
-NONE_USED = "none"  # what is typed where no instrument was used
 VERDICT_STEP = "O24"  # the step before the bag is opened
 
 
@@ -216,19 +206,6 @@ def _calibrated(state: State, entry: e.Entry, instrument: str) -> None:
     in_calibration(state, instrument, (entry.at, max(state.latest, entry.entered)))
 
 
-def in_calibration(state: State, instrument: str, moments: tuple[str, ...]) -> None:
-    """See that an instrument was in date at some moments, by what was known then. Raises Refused."""
-    known = state.instruments.get(instrument)
-    if known is None:
-        raise OUT_OF_CALIBRATION(f"{instrument} is not known")
-    for at in moments:
-        due = state.due_of(instrument, at) if state.rules >= 2 else known.due
-        if state.day(at).isoformat() > due:
-            raise OUT_OF_CALIBRATION(
-                f"{instrument}: on {state.day(at)} {f'due {due}' if due else 'not known'}"
-            )
-
-
 def _time_then(state: State, entry: e.Entry, blank: e.Blank, r: e.Reading) -> None:
     """A time in a blank: not after the moment it is told of; long before it is entered, it says why. Raises
     Refused."""
@@ -242,46 +219,6 @@ def _time_then(state: State, entry: e.Entry, blank: e.Blank, r: e.Reading) -> No
 
 def _named(state: State, entry: e.Entry, job: Job, blank: e.Blank, r: e.Reading) -> None:
     named_in(state, job, blank, r, (entry.at, max(state.latest, entry.entered)))
-
-
-def named_in(state: State, job: Job, blank: e.Blank, r: e.Reading, moments: tuple[str, ...]) -> None:
-    """Lots and instruments that an answer names: known here, drawn for the job before the first of some
-    moments, in date at each of them. Raises Refused."""
-    if blank.names == "instruments" and not r.names and r.typed == NONE_USED:
-        return
-    if bool(r.names) != bool(blank.names):
-        asked = f"names {blank.names} of the records" if blank.names else "names nothing of the records"
-        raise NOT_AN_ANSWER(f"{blank.what!r} {asked}, read {', '.join(r.names)[:60] or r.typed[:60]!r}")
-    for name in r.names:
-        if blank.names == "instruments":
-            in_calibration(state, name, moments)
-            continue
-        if name in state.mixed:
-            _batch_lives(state.mixed[name], job, moments)
-            continue
-        lot = state.lots.get(name)
-        if lot is None:
-            raise NO_SUCH(f"lot {name}")
-        if lot.by_job.get(job.opened.job, 0) <= 0:
-            raise NOT_DRAWN(f"lot {name}, job {job.opened.job}")
-        drawn = [(at, gone) for j, at, gone in lot.issues if j == job.opened.job]
-        if moments[0] < min(drawn)[0]:
-            raise BACKWARDS(f"lot {name} was drawn at {min(drawn)[0]}")
-        out = max(gone + max(0, seconds_between(at, moments[0])) for at, gone in drawn)
-        for moment in moments:
-            usable(state, lot, moment, out=out)
-
-
-def _batch_lives(batch: Batch, job: Job, moments: tuple[str, ...]) -> None:
-    """A batch named at a step is this job's, mixed before, and not past its life. Raises Refused."""
-    what = batch.mixed
-    if what.job != job.opened.job:
-        raise NOT_DRAWN(f"batch {what.batch} was mixed for job {what.job}")
-    if moments[0] < batch.at:
-        raise BACKWARDS(f"batch {what.batch} was mixed at {batch.at}")
-    ran = seconds_between(batch.at, moments[0])
-    if ran > what.life:
-        raise PAST_LIFE(f"batch {what.batch}: mixed {ran} s before, life {what.life} s")
 
 
 def _file(state: State, entry: e.Entry, what: e.FileKept) -> None:
@@ -358,38 +295,11 @@ def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
         raise BACKWARDS(f"step {step.key}: something in it was read at {last}")
 
 
-def named_where_read(step: e.Step, attempt: Attempt) -> None:
-    """Where a number other than nothing was read, an instrument is named: "none" is no instrument. Raises
-    Refused."""
-    unnamed = [
-        step.blanks[i].what
-        for i, f in attempt.filled.items()
-        if step.blanks[i].names == "instruments" and not f.reading.names
-    ]
-    read = [f.reading for f in attempt.filled.values() if f.reading.value is not None]
-    if unnamed and any(amount(r.value or "0") for r in read):
-        raise NOT_AN_ANSWER(
-            f"{unnamed[0]!r}: something was read in step {step.key}; name what it was read on"
-        )
-
-
-def laid_while_usable(state: State, job: Job, step: e.Step, moments: tuple[str, ...]) -> None:
-    """What was drawn for an operation, at any step of it, is usable until it lies under vacuum. Raises
-    Refused."""
-    for other in job.opened.steps:
-        if other.operation != step.operation:
-            continue
-        for issue, at, gone in job.now(other.key).issued:
-            for moment in moments:
-                out = gone + max(0, seconds_between(at, moment))
-                usable(state, state.lots[issue.lot], moment, out=out)
-
-
 def _checked(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
     if job.now(step.key).did is None:
         raise BLOCKED(f"step {step.key}: not done yet")
     _not_before_done(state, entry, job.now(step.key))
-    _second(job, entry)
+    second(job, entry)
 
 
 def _not_before_done(state: State, entry: e.Entry, attempt: Attempt) -> None:
@@ -397,7 +307,7 @@ def _not_before_done(state: State, entry: e.Entry, attempt: Attempt) -> None:
         raise BACKWARDS(f"it was done at {attempt.done_at}")
 
 
-def _second(job: Job, entry: e.Entry) -> None:
+def second(job: Job, entry: e.Entry) -> None:
     """The person is none of those who worked on this job or let a deviation of it stand. Raises Refused."""
     if entry.by in job.workers:
         raise OWN_WORK(f"{entry.by} worked on job {job.opened.job}")
@@ -422,7 +332,7 @@ def _hold(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
     if role not in person.roles or person.authorised.get(SCOPE_OF[role], "") < today:
         raise NOT_THEIRS(f"{step.hold}: the {role} comes")
     _not_before_done(state, entry, attempt)
-    _second(job, entry)
+    second(job, entry)
     if (
         step.id == VERDICT_STEP
         and isinstance(entry.what, e.StepSigned)
@@ -433,96 +343,6 @@ def _hold(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
         raise NO_VERDICT(f"step {step.key}: {attempt.verdict.verdict.outcome if attempt.verdict else 'none'}")
 
 
-def _raised(state: State, entry: e.Entry, what: e.DeviationRaised) -> None:
-    job = job_of(state, what.job)
-    if what.step not in job.steps:
-        raise NO_SUCH(f"step {what.step} of job {what.job}")
-    if what.deviation.casefold() in {d.casefold() for d in job.deviations}:
-        raise TAKEN(f"deviation {what.deviation}")
-    there = {i.key for i in items(job, what.step)} | {"v", "r"}
-    if not set(what.covers) <= there:
-        raise NO_SUCH(f"{', '.join(sorted(set(what.covers) - there))} of step {what.step}")
-
-
-def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
-    job = job_of(state, what.job)
-    dev = job.deviations.get(what.deviation)
-    if dev is None:
-        raise NO_SUCH(f"deviation {what.deviation}")
-    if dev.decided is not None:
-        raise LOCKED(f"deviation {what.deviation} is decided; raise another")
-    if entry.by == dev.by or entry.by in job.workers:
-        raise NOT_INCLUDED(f"{entry.by} raised it or worked on the job")
-    if entry.by in job.accepters:
-        raise NOT_INCLUDED(f"{entry.by} accepted a hold of this job")
-    attempt = job.attempts[dev.raised.step][dev.attempt - 1]
-    again = what.decision is e.Decision.AGAIN
-    if again != (what.again_from is not None):
-        raise MALFORMED("work done again names the step it begins from, and nothing else does")
-    if again and (what.again_from not in job.steps or dev.raised.step not in job.after(str(what.again_from))):
-        raise NOT_AN_ANSWER(f"doing again from {what.again_from} does not reach step {dev.raised.step}")
-    if what.decision is e.Decision.STANDS and attempt.rejected is not None:
-        raise NOT_AN_ANSWER("what an inspector rejected is done again or stopped; it does not stand")
-    if what.signature.meaning is not e.Meaning.ACCEPTED and what.decision is e.Decision.STANDS:
-        raise MALFORMED("what may stand is signed as accepted")
-    if what.signature.meaning is not e.Meaning.REJECTED and what.decision is not e.Decision.STANDS:
-        raise MALFORMED("what may not stand is signed as rejected")
-    shown = decision_content(state, job, what.deviation)
-    check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
-
-
-def _released(state: State, entry: e.Entry, what: e.Released) -> None:
-    job = job_of(state, what.job)
-    for name in ("description", "completed", "certificate_number", "certificate_kind"):
-        if not str(getattr(what, name)).strip():
-            raise FIELD_MISSING(name)
-    if not what.performed_by:
-        raise FIELD_MISSING("performed_by")
-    waiting = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
-    if waiting:
-        raise DEVIATION_OPEN(", ".join(waiting))
-    for step in job.opened.steps:
-        last = step.hold_by == "certificate holder"
-        if last and job.now(step.key).did is None:
-            raise BLOCKED(f"step {step.key}: {standing(job, step.key).words or 'not done yet'}")
-        if not last and not complete(job, step.key):
-            raise BLOCKED(f"step {step.key} is not complete")
-    _second(job, entry)
-    did = {state.people[w].name for w in job.workers}
-    if set(what.performed_by) != did:
-        raise FIELD_MISSING(
-            f"performed_by names {', '.join(what.performed_by)}; the work was by {', '.join(sorted(did))}"
-        )
-    _completed(state, entry, job, what.completed)
-    if what.signature.meaning is not e.Meaning.ACCEPTED:
-        raise MALFORMED("a release is signed as accepted")
-    shown = sha256(release_content(state, job) + sha256(release_fields(what)))
-    check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
-
-
-def release_fields(what: e.Released) -> str:
-    """The fields of a release as one text, for what its signature covers."""
-    held = what.model_dump(mode="json")
-    return repr([[k, held[k]] for k in sorted(held) if k != "signature"])
-
-
-def _completed(state: State, entry: e.Entry, job: Job, day: str) -> None:
-    """The day of completion: not before the last step was signed, not after today. Raises Refused."""
-    if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
-        raise FIELD_MISSING(f"completed: a day such as 2026-11-26, read {day[:20]!r}")
-    last = max(state.entered[a.did[1] - 1] for held in job.attempts.values() for a in held[-1:] if a.did)
-    first, today = state.day(last).isoformat(), state.day(max(state.latest, entry.entered)).isoformat()
-    if not first <= day <= today:
-        raise FIELD_MISSING(f"completed: {day}; the last step was entered {first}, today is {today}")
-
-
-def _stopped(state: State, entry: e.Entry, what: e.JobStopped) -> None:
-    if what.job not in state.jobs:
-        raise NO_SUCH(f"job {what.job}")
-    if state.jobs[what.job].closed:
-        raise CLOSED(f"job {what.job} is {state.jobs[what.job].closed}")
-
-
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.JobOpened: _opened,
     e.JobRevised: _revised,
@@ -530,8 +350,4 @@ RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     e.FileKept: _file,
     e.VerdictKept: _verdict,
     e.StepSigned: _signed,
-    e.DeviationRaised: _raised,
-    e.DeviationDecided: _decided,
-    e.Released: _released,
-    e.JobStopped: _stopped,
 }

@@ -28,15 +28,8 @@ from panelmend.records.refusals import (
     SAME_PERSON,
 )
 from panelmend.records.rights import SCOPE_OF
-from panelmend.records.rules.doing import (
-    LAID,
-    VERDICT_STEP,
-    check_signature,
-    in_calibration,
-    laid_while_usable,
-    named_in,
-    named_where_read,
-)
+from panelmend.records.rules.doing import VERDICT_STEP, check_signature
+from panelmend.records.rules.named import LAID, in_calibration, laid_while_usable, named_in, named_where_read
 from panelmend.records.rules.stock import job_of, usable
 from panelmend.records.state import Job, State
 
