@@ -20,6 +20,7 @@ import pytest
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, When, Who
 from panelmend.records.canonical import sha256
+from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import Refused
 from panelmend.records.secrets import Cost
 from panelmend.records.store import copies
@@ -314,6 +315,48 @@ def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> 
     Path(f"{target}.last").unlink(missing_ok=True)
     copies.settle(target, copies.token_beside(_kept()))
     return Shop(str(target), Time(START + after))
+
+
+def job_shop(*done: str, **more: Any) -> Shop:
+    """The shop with a job in work and some of its steps done; ``more`` for the job."""
+    made = shop()
+    made.begin_job(**more)
+    made.do(*done)
+    return made
+
+
+def ago(made: Shop, **by: float) -> When:
+    """Some hours, days ago, entered late with a reason."""
+    return When(made.time.at - timedelta(**by), "the hands were busy")
+
+
+def naming_card(key: str, names: str) -> tuple[e.Step, ...]:
+    """The short card, where the first blank of a step names lots or instruments."""
+    return tuple(
+        x.model_copy(update={"blanks": (x.blanks[0].model_copy(update={"names": names}), *x.blanks[1:])})
+        if x.key == key
+        else x
+        for x in steps()
+    )
+
+
+def stands_at(made: Shop, key: str) -> At:
+    """Where a step of the job stands."""
+    return standing(made.state.jobs[JOB], key).at
+
+
+def decide(made: Shop, dev: str, decision: str, by: str = "E1", again: str | None = None) -> None:
+    """An engineer decides a deviation."""
+    made.book.decide(
+        who(by),
+        JOB,
+        dev,
+        e.Decision(decision),
+        made.book.show_deviation(JOB, dev),
+        ground="M3-SRM 11, repair 7, note 4",
+        words="as the note says",
+        again_from=again,
+    )
 
 
 def refused(code: str, act: Callable[[], object]) -> str:

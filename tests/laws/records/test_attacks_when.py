@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import Any
 
 import pytest
 
@@ -11,59 +10,27 @@ from panelmend.records import events as e
 from panelmend.records.book import When
 from panelmend.records.canonical import moment
 from panelmend.records.store.log import Draft
-from records_made import (
-    A1,
-    A3,
-    JOB,
-    O11,
-    O20,
-    Shop,
-    refused,
-    shop,
-    steps,
-    who,
-)
-
-
-def _shop(*done: str, **more: Any) -> Shop:
-    made = shop()
-    made.begin_job(**more)
-    made.do(*done)
-    return made
-
-
-def _ago(made: Shop, **by: float) -> When:
-    return When(made.time.at - timedelta(**by), "the hands were busy")
-
-
-def _named(key: str, names: str) -> tuple[e.Step, ...]:
-    """The short card, where the first blank of a step names lots or instruments."""
-    return tuple(
-        x.model_copy(update={"blanks": (x.blanks[0].model_copy(update={"names": names}), *x.blanks[1:])})
-        if x.key == key
-        else x
-        for x in steps()
-    )
+from records_made import A1, A3, JOB, O11, O20, ago, job_shop, refused, shop, who
 
 
 def test_a_right_of_today_does_not_reach_back() -> None:
     """Made an inspector, or authorised, today: nothing is signed for a day on which they were not."""
-    made = _shop(A1, A3, O11)
+    made = job_shop(A1, A3, O11)
     made.fill(O20)
     made.sign(O20, "did", "T1")
     made.time.go(days=2)
     made.book.set_roles(who("K1"), "T2", [e.Role.INSPECTOR], "joins the inspectors")
     made.book.authorise(who("K1"), "T2", e.Scope.INSPECTION, "2027-06-30", "paper")
-    refused("R116", lambda: made.sign(O20, "accepted", "T2", when=_ago(made, days=1)))
+    refused("R116", lambda: made.sign(O20, "accepted", "T2", when=ago(made, days=1)))
     made.sign(O20, "accepted", "T2")
 
 
 def test_an_authorisation_that_had_lapsed_is_not_made_whole_by_a_new_one() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.book.authorise(who("K1"), "T1", e.Scope.BONDING, "2026-11-26", "paper")
     made.time.go(days=3)
     made.book.authorise(who("K1"), "T1", e.Scope.BONDING, "2027-06-30", "paper")
-    late = _ago(made, days=1)
+    late = ago(made, days=1)
     refused("R116", lambda: made.read(A3, {"yes": True}, when=late))
     made.read(A3, {"yes": True})
 
@@ -72,7 +39,7 @@ def test_an_authorisation_that_had_lapsed_is_not_made_whole_by_a_new_one() -> No
 def test_what_is_so_when_it_is_entered_is_never_entered_for_an_earlier_time(
     minutes: float, good: bool
 ) -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.time.go(hours=1)
     at = moment(made.time.at - timedelta(minutes=minutes))
     what = e.JobStopped(job=JOB, why="x")
@@ -87,7 +54,7 @@ def test_what_is_so_when_it_is_entered_is_never_entered_for_an_earlier_time(
 
 
 def test_nothing_was_so_in_a_step_before_the_steps_it_needs_were_done_and_accepted() -> None:
-    made = _shop()
+    made = job_shop()
     made.fill(A1)
     made.sign(A1, "did", "T1")
     made.time.go(hours=2)
@@ -100,7 +67,7 @@ def test_nothing_was_so_in_a_step_before_the_steps_it_needs_were_done_and_accept
 
 
 def test_a_hold_is_not_accepted_for_a_time_before_the_work_was_done() -> None:
-    made = _shop(A1, A3, O11)
+    made = job_shop(A1, A3, O11)
     made.time.go(minutes=30)
     made.fill(O20)
     made.sign(O20, "did", "T1")
@@ -111,7 +78,7 @@ def test_a_hold_is_not_accepted_for_a_time_before_the_work_was_done() -> None:
 
 
 def test_work_done_again_is_not_told_of_a_time_before_it_was_decided() -> None:
-    made = _shop(A1, A3)
+    made = job_shop(A1, A3)
     made.book.raise_deviation(who("T1"), JOB, A3, "D1", [], "contaminated")
     made.time.go(hours=1)
     made.book.decide(
@@ -125,16 +92,16 @@ def test_work_done_again_is_not_told_of_a_time_before_it_was_decided() -> None:
         again_from=A3,
     )
     made.time.go(hours=1)
-    refused("R145", lambda: made.read(A3, {"yes": True}, when=_ago(made, hours=1, seconds=1)))
-    made.read(A3, {"yes": True}, when=_ago(made, hours=1))
+    refused("R145", lambda: made.read(A3, {"yes": True}, when=ago(made, hours=1, seconds=1)))
+    made.read(A3, {"yes": True}, when=ago(made, hours=1))
 
 
 def test_a_time_in_a_blank_long_before_its_entry_says_why() -> None:
-    made = _shop(A1, A3)
+    made = job_shop(A1, A3)
     made.time.go(hours=1)
     at = {"at": moment(made.time.at - timedelta(minutes=15, seconds=1))}
     refused("R110", lambda: made.read(O11, at))
-    refused("R134", lambda: made.read(O11, {"at": moment(made.time.at)}, when=_ago(made, minutes=30)))
+    refused("R134", lambda: made.read(O11, {"at": moment(made.time.at)}, when=ago(made, minutes=30)))
     made.read(O11, {"at": moment(made.time.at - timedelta(minutes=15))})
     made.read(O11, {**at, "why": "read again"}, when=When(None, "gloves on"))
     entry = made.book.history(f"job {JOB}")[-1]
@@ -142,7 +109,7 @@ def test_a_time_in_a_blank_long_before_its_entry_says_why() -> None:
 
 
 def test_one_person_with_the_machines_clock_does_not_make_an_expired_lot_young_again() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.receive("L1", expires="2026-11-30")
     made.time.go(days=10)
     made.receive("L2")

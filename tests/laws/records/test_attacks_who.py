@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import sqlalchemy as sa
 
 from panelmend.records import events as e
@@ -22,19 +20,13 @@ from records_made import (
     O11,
     O20,
     Shop,
+    job_shop,
     quick_folder,
     refused,
     secret_of,
     shop,
     who,
 )
-
-
-def _shop(*done: str, **more: Any) -> Shop:
-    made = shop()
-    made.begin_job(**more)
-    made.do(*done)
-    return made
 
 
 def _signed_as(made: Shop, by: str, seed: bytes | None) -> None:
@@ -55,7 +47,7 @@ def _signed_as(made: Shop, by: str, seed: bytes | None) -> None:
 
 
 def test_nobody_signs_as_another_not_even_with_a_program_of_their_own() -> None:
-    made = _shop(A1, A3, O11)
+    made = job_shop(A1, A3, O11)
     made.fill(O20)
     made.sign(O20, "did", "T1")
     refused("R235", lambda: _signed_as(made, "I1", None))
@@ -73,7 +65,7 @@ def _rows(made: Shop, digest: str) -> str:
 
 def test_a_seal_is_of_one_place_in_one_log_and_found_out_when_the_log_is_written_anew() -> None:
     """Whoever has the disk makes every hash anew after changing a reading; they cannot make the seals."""
-    made = _shop(A1, A3, O11, O20)
+    made = job_shop(A1, A3, O11, O20)
     rows = [t for *_, t in made.book.log.entries()]
     forged = [t.replace(':"10"', ':"9"') for t in rows]
     assert forged != rows
@@ -108,7 +100,7 @@ def _rewritten(made: Shop, texts: list[str]) -> Log:
 
 def test_a_name_on_paper_is_one_persons_also_after_they_left() -> None:
     """Who was removed does not come back under a second number to accept their own work."""
-    made = _shop(A1, A3, O11)
+    made = job_shop(A1, A3, O11)
     made.fill(O20)
     made.sign(O20, "did", "T1")
     made.book.remove_person(who("K1"), "T1", "leaves")
@@ -118,7 +110,7 @@ def test_a_name_on_paper_is_one_persons_also_after_they_left() -> None:
 
 
 def test_a_keeper_alone_does_not_take_over_somebodys_name() -> None:
-    made = _shop(A1, A3, O11)
+    made = job_shop(A1, A3, O11)
     made.fill(O20)
     made.sign(O20, "did", "T1")
     code = made.book.new_code(who("K1"), "I1", "they forgot it")

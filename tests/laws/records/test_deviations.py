@@ -14,47 +14,25 @@ from records_made import (
     O20,
     O24,
     O25,
-    Shop,
+    decide,
+    job_shop,
     refused,
     shop,
+    stands_at,
     who,
 )
 
 
-def _shop(*done: str) -> Shop:
-    made = shop()
-    made.begin_job()
-    made.do(*done)
-    return made
-
-
-def _at(made: Shop, key: str) -> At:
-    return standing(made.state.jobs[JOB], key).at
-
-
-def _decide(made: Shop, dev: str, decision: str, by: str = "E1", again: str | None = None) -> None:
-    made.book.decide(
-        who(by),
-        JOB,
-        dev,
-        e.Decision(decision),
-        made.book.show_deviation(JOB, dev),
-        ground="M3-SRM 11, repair 7, note 4",
-        words="as the note says",
-        again_from=again,
-    )
-
-
 def test_a_deviation_is_decided_by_an_engineer_who_had_no_part_in_it() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.fill(A3, b1={"value": "11"})
     made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "meter reads 11 %")
     assert "D1" in standing(made.state.jobs[JOB], A3).words
     refused("R123", lambda: made.read(A3, {"yes": True, "why": "x"}))
-    refused("R111", lambda: _decide(made, "D1", "may stand", "I1"))
-    _decide(made, "D1", "may stand")
+    refused("R111", lambda: decide(made, "D1", "may stand", "I1"))
+    decide(made, "D1", "may stand")
     made.sign(A3, "did", "T1")
-    refused("R124", lambda: _decide(made, "D1", "may stand", "E2"))
+    refused("R124", lambda: decide(made, "D1", "may stand", "E2"))
     assert made.book.log.check().holds
 
 
@@ -69,8 +47,8 @@ def test_who_raised_or_worked_or_accepted_does_not_decide_and_who_decided_does_n
     made.do(A1)
     made.fill(A3, b1={"value": "11"})
     made.book.raise_deviation(who("E1"), JOB, A3, "D1", ["b1"], "meter reads 11 %")
-    refused("R135", lambda: _decide(made, "D1", "may stand", "E1"))
-    _decide(made, "D1", "may stand", "E2")
+    refused("R135", lambda: decide(made, "D1", "may stand", "E1"))
+    decide(made, "D1", "may stand", "E2")
     refused("R135", lambda: made.read(A3, {"yes": True, "why": "x"}, by="E2"))
     made.sign(A3, "did", "T1")
     made.do(O11)
@@ -79,72 +57,72 @@ def test_who_raised_or_worked_or_accepted_does_not_decide_and_who_decided_does_n
     refused("R127", lambda: made.sign(O20, "accepted", "E2"))
     made.sign(O20, "accepted", "I1")
     made.book.raise_deviation(who("T1"), JOB, O24, "D2", [], "logger stood still")
-    refused("R135", lambda: _decide(made, "D2", "may stand", "I1"))
+    refused("R135", lambda: decide(made, "D2", "may stand", "I1"))
 
 
 def test_a_deviation_lets_stand_only_what_it_covers() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.fill(A3, b0={"yes": False}, b1={"value": "11"})
     made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "meter reads 11 %")
     refused("R120", lambda: made.book.raise_deviation(who("T1"), JOB, A3, "d1", ["b1"], "again"))
     refused("R122", lambda: made.book.raise_deviation(who("T1"), JOB, A3, "D2", ["b9"], "no such blank"))
-    _decide(made, "D1", "may stand")
+    decide(made, "D1", "may stand")
     assert "Power off" in refused("R126", lambda: made.sign(A3, "did", "T1"))
 
 
 def test_what_was_let_stand_is_what_was_seen_and_nothing_written_after_it() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.fill(A3, b1={"value": "11"})
     made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "meter reads 11 %")
-    _decide(made, "D1", "may stand")
+    decide(made, "D1", "may stand")
     made.read(A3, {}, {"value": "99", "why": "read again"})
     refused("R126", lambda: made.sign(A3, "did", "T1"))
 
 
 def test_a_clock_let_stand_is_the_one_that_was_seen() -> None:
-    made = _shop(A1, A3, O11)
+    made = job_shop(A1, A3, O11)
     made.time.go(hours=1)
     made.fill(O20)
     made.book.raise_deviation(who("T1"), JOB, O20, "D1", ["c0", "c1"], "an hour, the resin still ran")
-    _decide(made, "D1", "may stand")
+    decide(made, "D1", "may stand")
     made.time.go(hours=1)
     later = made.time.at.strftime("%Y-%m-%dT%H:%M:%S.000Z")
     before = made.state.jobs[JOB].now(O20).filled[0].reading
     made.read(O20, {"at": later, "why": "looked again"})
     refused("R126", lambda: made.sign(O20, "did", "T1"))
     made.book.raise_deviation(who("T1"), JOB, O20, "D2", ["c0", "c1"], "two hours, it still ran")
-    _decide(made, "D2", "may stand")
+    decide(made, "D2", "may stand")
     made.sign(O20, "did", "T1")
     assert before.at < later
 
 
 def test_a_blank_let_stand_empty_stays_empty() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     made.read(A3, {"yes": True}, {}, {"meets": True, "value": "0.2", "limit": "0.5 mm"})
     made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "no fuel near, no meter")
-    _decide(made, "D1", "may stand")
+    decide(made, "D1", "may stand")
     made.sign(A3, "did", "T1")
 
 
 def test_a_number_is_kept_as_it_was_typed() -> None:
-    made = _shop(A1)
+    made = job_shop(A1)
     refused("R134", lambda: made.read(A3, {}, {"value": "5", "typed": "50"}))
     refused("R134", lambda: made.read(A3, {}, {"value": "5", "typed": "five"}))
     made.read(A3, {}, {"value": "5.5", "typed": "5,50"})
 
 
 def test_work_done_again_leaves_the_first_attempt_where_it_was() -> None:
-    made = _shop(A1, A3, O11, O20)
+    made = job_shop(A1, A3, O11, O20)
     made.verdict("does not conform", b"log 1")
     made.sign(O24, "did", "T1")
     refused("R131", lambda: made.sign(O24, "accepted", "I1"))
     made.sign(O24, "rejected", "I1", "ceiling passed for 9 min")
-    assert _at(made, O24) is At.BLOCKED
+    assert stands_at(made, O24) is At.BLOCKED
     made.book.raise_deviation(who("I1"), JOB, O24, "D1", ["v", "r"], "ceiling passed")
-    refused("R134", lambda: _decide(made, "D1", "may stand"))
-    refused("R134", lambda: _decide(made, "D1", "do again", again=O25))
-    refused("R108", lambda: _decide(made, "D1", "do again"))
-    _decide(made, "D1", "do again", again=O11)
+    refused("R134", lambda: decide(made, "D1", "may stand"))
+    refused("R134", lambda: decide(made, "D1", "do again", again=O25))
+    refused("R108", lambda: decide(made, "D1", "do again"))
+    decide(made, "D1", "do again", again=O11)
     job = made.state.jobs[JOB]
     assert {k: len(v) for k, v in job.attempts.items()} == {
         A1: 1,
@@ -156,7 +134,7 @@ def test_work_done_again_leaves_the_first_attempt_where_it_was() -> None:
         E10: 1,
     }
     assert job.attempts[O24][0].verdict is not None
-    assert [_at(made, k) for k in KEYS[:4]] == [At.COMPLETE, At.COMPLETE, At.READY, At.BLOCKED]
+    assert [stands_at(made, k) for k in KEYS[:4]] == [At.COMPLETE, At.COMPLETE, At.READY, At.BLOCKED]
     made.do(O11, O20)
     refused("R132", lambda: made.verdict(log=b"log 1"))
     made.do(O24, O25, E10)

@@ -4,30 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from panelmend.records import events as e
-from panelmend.records.book import When
 from panelmend.records.rules.check import RULES
 from panelmend.records.store.log import Draft
 from records_kept import kept_shop
-from records_made import (
-    A3,
-    O11,
-    O20,
-    Shop,
-    refused,
-    secret_of,
-    who,
-)
-
-
-def _ago(made: Shop, **by: float) -> When:
-    return When(made.time.at - timedelta(**by), "the hands were busy")
-
+from records_made import A3, O11, O20, Shop, ago, refused, secret_of, who
 
 KEPT = Path(__file__).parents[2] / "unchanged" / "records_rules_1.json"
 SECOND = KEPT.with_name("records_rules_2.json")
@@ -66,7 +51,7 @@ def test_newer_rules_begin_with_the_first_entry_of_the_newer_release_and_never_g
     refused("R105", lambda: made.book.log.append(lambda st, c: [Draft("S1", e.RulesTaken(rules=RULES + 1))]))
     made.book.move(who("S1"), "N1", False, "bench")
     made.time.go(hours=2)
-    made.book.move(who("S1"), "N1", True, "freezer", _ago(made, hours=1))
+    made.book.move(who("S1"), "N1", True, "freezer", ago(made, hours=1))
     assert made.state.lots["N1"].out_time == 7200
 
 
