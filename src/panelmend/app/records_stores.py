@@ -14,7 +14,7 @@ from panelmend.records.book import Book, Who, job_of
 from panelmend.records.canonical import amount_text, seconds_between, tidy, typed_amount
 from panelmend.records.refusals import Refused
 from panelmend.records.rules.bench import life_of
-from panelmend.records.rules.stock import SCALE, usable
+from panelmend.records.rules.stock import SCALE, drawn_for, usable
 from panelmend.records.state import Job, Lot, State
 from panelmend.render.labels import read_label_code
 from panelmend.units import read
@@ -99,7 +99,7 @@ def _may_be_used(state: State, lot: Lot) -> bool:
 
 def draws(state: State, job: Job) -> list[Draw]:
     """What the kit of a job still draws: from the lots its plan was nested on, and of all else opened first,
-    then first to expire. What was drawn for the job already counts."""
+    then first to expire. What was drawn for the job counts, but not for work that is done again."""
     name, taken = job.opened.job, dict[str, Decimal]()
     made: list[Draw] = []
     for need in job.opened.kit:
@@ -110,7 +110,9 @@ def draws(state: State, job: Job) -> list[Draw]:
         else:
             lots = first_lots(state, need.material, need.unit, name)
         drawn = [
-            x for x in state.lots.values() if x.received.material == need.material and x.by_job.get(name)
+            x
+            for number, x in state.lots.items()
+            if x.received.material == need.material and drawn_for(state, name, number)
         ]
         for lot in [*drawn, *(x for x in lots if x not in drawn)]:
             if rest <= 0 or (named is not None and lot is not named):
@@ -119,13 +121,14 @@ def draws(state: State, job: Job) -> list[Draw]:
             if scale[0] != need.unit:
                 continue
             number = lot.received.lot
-            had = lot.by_job.get(name, Decimal(0)) + lot.free_for(name) - taken.get(number, Decimal(0))
+            drawn_already = drawn_for(state, name, number)
+            had = drawn_already + lot.free_for(name) - taken.get(number, Decimal(0))
             here = min(rest, had * scale[1])
             if here <= 0:
                 continue
             amount = (here / scale[1]).quantize(_NINTH, rounding="ROUND_CEILING")
             rest -= here
-            before = max(Decimal(0), lot.by_job.get(name, Decimal(0)) - taken.get(number, Decimal(0)))
+            before = max(Decimal(0), drawn_already - taken.get(number, Decimal(0)))
             taken[number] = taken.get(number, Decimal(0)) + amount
             if amount > before:
                 why = f"{'opened' if lot.opened else 'sealed'}, last day {lot.expires}"

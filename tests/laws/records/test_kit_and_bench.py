@@ -27,7 +27,8 @@ from panelmend.records.book import Book
 from panelmend.records.canonical import sha256
 from panelmend.records.package.check_package import check
 from panelmend.records.package.make import make_package
-from records_made import A1, A3, CHEAP, JOB, O11, Shop, refused, shop, steps, who
+from panelmend.records.rules.stock import held_for
+from records_made import A1, A3, CHEAP, JOB, O11, Shop, decide, refused, shop, steps, who
 
 PLAN = sha256("the plan")
 OTHER = "TAS-26-0419"
@@ -121,6 +122,22 @@ def test_a_plan_takes_what_a_roll_really_holds(need: e.Need, code: str) -> None:
         assert made.state.jobs[JOB].opened.kit == (need,)
 
 
+def test_what_was_spoilt_is_drawn_again_and_counts_for_no_new_plan() -> None:
+    made = _shop(("R-1", "5", {}))
+    made.begin_job(kit=[_need("glass", "3", store="R-1")])
+    made.do(A1, A3)
+    _issue(made, "R-1", "3")
+    assert kit_words(made.state, JOB) == [f"Kit of job {JOB}: nothing more to draw"]
+    made.book.raise_deviation(who("T1"), JOB, O11, "D1", [], "the ply is spoilt")
+    decide(made, "D1", "do again", again=O11)
+    assert [x.strip().split(" (")[0] for x in kit_words(made.state, JOB)[1:]] == [
+        "glass: 2 m of lot R-1",
+        "glass: 1 m NOT THERE",
+    ]
+    job = made.state.jobs[JOB]
+    refused("R304", lambda: held_for(made.state, JOB, job.opened.kit, made.state.latest))
+
+
 def test_two_plans_do_not_count_on_the_same_cloth() -> None:
     made = _shop(("R-1", "5", {}))
     made.begin_job(kit=[_need("glass", "2", store="R-1"), _need("glass", "1", store="R-1")])
@@ -208,7 +225,7 @@ def test_labels_of_another_job_plan_or_piece_are_refused_and_a_piece_is_seen_onc
         made.book.see_label(who("T1"), JOB, O11, *label_typed(code))
 
     see(f"panelmend:{JOB}/P2.1/{PLAN[:12]}")
-    refused("R120", lambda: see(f"panelmend:{JOB}/P2.1/{PLAN[:12]}"))
+    refused("R303", lambda: see(f"panelmend:{JOB}/P2.1/{PLAN[:12]}"))
     refused("R303", lambda: see(f"panelmend:{OTHER}/P2.2/{PLAN[:12]}"))
     refused("R303", lambda: see(f"panelmend:{JOB}/P2.2/{sha256('another')[:12]}"))
     refused("R303", lambda: see(f"panelmend:{JOB}/P3/{PLAN[:12]}"))

@@ -70,7 +70,7 @@ def _label(state: State, entry: e.Entry, what: e.LabelSeen) -> None:
     if what.piece not in job.opened.pieces:
         raise OTHER_LABEL(f"the plan has no piece {what.piece}")
     if any(x.piece == what.piece for x, _ in attempt.labels):
-        raise TAKEN(f"piece {what.piece} was seen at this step")
+        raise OTHER_LABEL(f"piece {what.piece} was seen at this step already")
 
 
 RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {

@@ -140,9 +140,21 @@ def _reserved(state: State, entry: e.Entry, what: e.LotReserved) -> None:
         raise RESERVED(f"lot {what.lot}: {lot.free_for(what.job)} {lot.received.unit} free for {what.job}")
 
 
+def drawn_for(state: State, job: str, name: str) -> Decimal:
+    """What a job drew of a lot for work that counts, in the lot's unit: what was drawn for work that is done
+    again is spent, and what came back is in the stores."""
+    held, lot = state.jobs.get(job), state.lots[name]
+    if held is None:
+        return Decimal(0)
+    issued = [w for attempts in held.attempts.values() for w, _, _ in attempts[-1].issued]
+    amounts = [Decimal(w.amount) for w in issued if w.lot == name]
+    return min(sum(amounts, Decimal(0)), lot.by_job.get(job, Decimal(0)))
+
+
 def held_for(state: State, job: str, kit: tuple[e.Need, ...], now: str) -> None:
     """See that the lots which a plan takes from hold what it counts on, may be used, and are as wide as it
-    says; what was drawn for the job already counts. Lots that are not in the records are not looked at.
+    says; what was drawn for the job counts, but not for work that is done again. Lots that are not in the
+    records are not looked at.
 
     Raises:
         Refused: one holds less, is narrower, or may not be used.
@@ -159,7 +171,7 @@ def held_for(state: State, job: str, kit: tuple[e.Need, ...], now: str) -> None:
         if one is None or one[0] != need.unit:
             continue
         wanted[need.store] = wanted.get(need.store, Decimal(0)) + Decimal(need.amount)
-        there = (lot.free_for(job) + lot.by_job.get(job, Decimal(0))) * one[1]
+        there = (lot.free_for(job) + drawn_for(state, job, need.store)) * one[1]
         if wanted[need.store] > there:
             raise NOT_HELD(f"lot {need.store}: {there} {need.unit} there, {wanted[need.store]} planned")
 
