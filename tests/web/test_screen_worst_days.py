@@ -6,6 +6,7 @@ from __future__ import annotations
 import asyncio
 import shutil
 import threading
+import time
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -16,6 +17,7 @@ import pytest
 from selenium.webdriver.common.keys import Keys
 
 from panelmend.app import demo_shop, opened
+from panelmend.app.errands import Errands
 from panelmend.records import events as e
 from panelmend.records.canonical import seconds_between
 from panelmend.screen import guard
@@ -60,6 +62,24 @@ def test_what_one_person_typed_is_never_written_as_anothers(at: Desk) -> None:
     at.post("/api/hold", who(at, "T1"))
     assert at.post(FIRST, {"blank": 1, "typed": "Rev 11", "person": "T1"}).status == 200
     assert _last(at).by == "T1"
+
+
+def test_no_job_is_begun_while_its_plan_is_being_changed_and_none_is_changed_in_a_job() -> None:
+    """A search of layouts that was running kept them after the job was begun, and the plan was another."""
+    go = threading.Event()
+    with desk() as at:
+        at.post(f"{REPAIR}/demonstration", {})
+        errands: Errands = at.app.app.state.errands  # type: ignore[attr-defined]
+        running = errands.begin(DEMO, "layouts", lambda tell, stop: go.wait(20))
+        refused = at.post(f"{REPAIR}/job", who(at, "P1"))
+        assert refused.status == 422
+        assert "its plan may still change" in refused.body.decode()
+        go.set()
+        while running.running:
+            time.sleep(0.01)
+        assert at.post(f"{REPAIR}/job", who(at, "P1")).status == 200
+        assert "in work by this repair" in at.post(f"{REPAIR}/errands/layouts", {}).body.decode()
+        assert at.post(f"{REPAIR}/errands/heat", {}).status == 409
 
 
 def test_what_was_kept_on_a_device_is_entered_for_when_it_was_typed() -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -65,6 +65,11 @@ class Errands:
         """The errand of this kind that runs or ran last."""
         with self._lock:
             return self._errands.get((repair, kind))
+
+    def running(self, repair: str, kinds: Collection[str]) -> bool:
+        """Whether any of these kinds runs for a repair, or waits for its turn."""
+        with self._lock:
+            return any(e.running for (r, k), e in self._errands.items() if r == repair and k in kinds)
 
     def stop(self, repair: str, kind: str) -> Errand | None:
         """Ask an errand to stop."""

@@ -14,6 +14,7 @@ from panelmend.app.cardwork import Written
 from panelmend.app.opened import ChangedMeanwhile
 from panelmend.app.records import head_of, planned
 from panelmend.app.records_words import local
+from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, Shown, When, Who
 from panelmend.records.canonical import amount_text, moment, typed_amount
@@ -24,8 +25,10 @@ from panelmend.records.state import Job
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
+from panelmend.screen.api_errands import WRITES
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.pages_card import last_entry, step_html, step_of
+from panelmend.screen.sheets import errands
 from panelmend.screen.words import say
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
@@ -231,6 +234,11 @@ def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
     workshop, book = request.app.state.workshop, book_of(request)
     path, who = workshop.open(name).path, Who(sent.person, sent.secret)
     with workshop.changing(name):
+        if errands(request).running(name, WRITES):
+            raise InputError(
+                "layouts or heat are being made for this repair: its plan may still change",
+                todo="wait for it, or stop it; look at the plan again before the job is begun",
+            )
         with RECORDS:
             book.tried(who)
             head = head_of(book)

@@ -50,10 +50,11 @@ def errand(request: Request, name: Name, kind: Kind) -> ErrandNow:
 @router.post("/{kind}", operation_id="begin_errand")
 def begin(request: Request, name: Name, kind: Kind, sent: BeginSent) -> ErrandNow:
     """Begin it."""
-    repair = opened(request, name)
-    if kind in WRITES:
-        request.app.state.workshop.may_change(name)
-    return now_of(kind, errands(request).begin(name, kind, _work(repair, kind)))
+    repair, workshop = opened(request, name), request.app.state.workshop
+    with workshop.changing(name):  # no job is begun between the look and the beginning, nor while it runs
+        if kind in WRITES:
+            workshop.may_change(name)
+        return now_of(kind, errands(request).begin(name, kind, _work(repair, kind)))
 
 
 @router.post("/{kind}/stop", operation_id="stop_errand")
