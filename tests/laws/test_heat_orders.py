@@ -116,6 +116,32 @@ def test_order_in_time_with_heat_of_cure() -> None:
     assert coarse > 3.0 * middle > 3.0 * 3.0 * fine > 0.0
 
 
+def test_a_run_whose_step_is_split_is_that_of_short_steps() -> None:
+    """Resin that runs up under changing air: the long step is cut where it must be, no heat is lost."""
+    law = autocatalytic(2e4, 6.5e4, 3e6, 6.2e4, 0.8, 1.6)
+    air = ((0.0, 300.0), (1800.0, 370.0), (5000.0, 310.0))
+    model = HeatModel(
+        Grid((0, 0.1), (0, 0.1)),
+        (HeatLayer("pot", 20e-3, 0.3, 0.3, 0.3, 1.6e6, cells=20, resin=HeatResin(law, 5e6)),),
+        330.0,
+        (FaceCover(350.0, film=15.0, history=air), INSULATED),
+        bottom=1,
+        probes=(HeatPlace("p", "pot", 0, 0),),
+    )
+    told: list[str] = []
+    whole, short = (
+        run(model, longest=7200.0, step=step, sample=60.0, report=lambda p: told.append(p.words))
+        for step in (60.0, 2.0)
+    )
+    assert any("steps of" in words for words in told), "no step was split"
+    a, b = (np.asarray(r.probes["p"]) for r in (whole, short))
+    assert a.max() == pytest.approx(b.max(), abs=0.1)
+    assert a.max() > 440.0
+    assert a == pytest.approx(b, abs=1.5)  # 60 s beside 2 s on the steep flank
+    assert a[-1] == pytest.approx(b[-1], abs=0.05)
+    assert abs(whole.energy.unbalanced) < 1e-9
+
+
 # ---- turned and mirrored
 
 
