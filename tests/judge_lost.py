@@ -61,6 +61,18 @@ def _below(inside: bool) -> Found:
     return _found(ends(cold(made(), 5.2 if inside else 5.4), IN_BAND + 400.0))
 
 
+def behind(late: float) -> Made:
+    """Lost in the ramp by so many seconds behind the slowest other, at the rate of all."""
+    m = made()
+    ramp = float(m.temps[int(LOST_AT / STEP), 1] - m.temps[int((LOST_AT - 300.0) / STEP), 1]) / 300.0
+    m.temps[:, 2] = m.temps[:, 1] - late * ramp + 0.01 * np.sin(m.times / 7.0)
+    return ends(m, LOST_AT)
+
+
+def _behind(inside: bool) -> Found:
+    return _found(behind(570.0 if inside else 630.0))
+
+
 def _found(m: Made) -> Found:
     asked = dataclasses.replace(recipe(), sensors=SensorRule(3, "table 1", may_fail=1))
     return judge(asked, m.log()).findings
@@ -69,3 +81,4 @@ def _found(m: Made) -> Found:
 case(codes.READS_AGAIN, "two minutes that are not as asked", _reads_again)
 case(codes.LOST_SAME, "read on as the others", _same)
 case(codes.LOST_BELOW, "the low end of the band", _below)
+case(codes.LOST_BELOW, "ten minutes behind the slowest other in a ramp", _behind)

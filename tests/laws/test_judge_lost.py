@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from judge_lines import TOP, limit, recipe
-from judge_lost import IN_BAND, LOST_AT, cold, ends, lost, made
+from judge_lost import IN_BAND, LOST_AT, behind, cold, ends, lost, made
 from made_curelog import INHG, Made, made_cure
 from panelmend.plan.judge import Outcome, SensorRule, VacuumRule, Verdict, judge
 from panelmend.plan.judge import codes as c
@@ -90,6 +90,26 @@ def test_one_lost_below_the_band_while_the_others_stood_in_it_leaves_the_slowest
     assert judged(ends(cold(made(), 25.0), 2000.0)).outcome is CONFORMS, (
         "the others were on their way as well"
     )
+
+
+@pytest.mark.parametrize(("late", "told"), [(570.0, False), (630.0, True)])
+def test_one_lost_far_behind_the_others_in_the_ramp_leaves_the_slowest_unknown(
+    late: float, told: bool
+) -> None:
+    """Lost a minute before the others came into the band, however cold it stood, it conformed."""
+    verdict = judged(behind(late))
+    assert (c.LOST_BELOW.code in codes_of(verdict)) is told
+    assert verdict.outcome is (UNKNOWN if told else CONFORMS)
+
+
+@pytest.mark.parametrize(("apart", "told"), [(2.8, False), (3.2, True)])
+def test_a_few_kelvins_behind_are_no_other_place(apart: float, told: bool) -> None:
+    """At the start nothing rises yet, and ten minutes of no rate are nothing."""
+    m = made()
+    flat = m.times < 600.0
+    m.temps[flat] = m.temps[0]
+    m.temps[:, 2] = m.temps[:, 1] - apart
+    assert (c.LOST_BELOW.code in codes_of(judged(ends(m, 500.0)))) is told
 
 
 @pytest.mark.parametrize(("late", "told"), [(560.0, False), (640.0, True)])

@@ -122,7 +122,7 @@ LOST_SAME = finding_code("V314", _N, "A lost thermocouple reads on", "see what m
 LOST_BELOW = finding_code(
     "V315",
     _S,
-    "A thermocouple was lost below the band while the others stood in it",
+    "A thermocouple was lost below the band, in a place that may never have come into it",
     "have the engineer decide: whether its place ever came into the band is not known",
 )
 BACKWARDS = finding_code(

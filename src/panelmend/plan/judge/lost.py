@@ -18,6 +18,7 @@ from panelmend.plan.judge.walk import Stretch
 # common practice, no source, both: the rise before the loss, and for how long it may be carried on, until the
 # thermocouple would have followed the others into the band
 RISING, FOLLOW = 300.0, 600.0  # s
+BEHIND = 3.0  # K behind the slowest other on the way that are not told from a place like its own; the same
 
 
 def weigh_lost(
@@ -29,7 +30,8 @@ def weigh_lost(
     recipe: CureRecipe,
 ) -> None:
     """Lost thermocouples that read on (``again``) are held against the rules too, and those that were lost
-    below the band when all others stood in it leave the slowest place unknown: the cure cannot be judged."""
+    below the band when all others stood in it, or far behind them, leave the slowest place unknown: the cure
+    cannot be judged."""
     back = tuple(n for i, n in enumerate(e.names) if (again.working[:, i] & ~e.working[:, i]).any())
     if back:
         _read_again(book, applied(again), back, recipe)
@@ -64,7 +66,8 @@ def _speaks(r: Reason) -> bool:
 
 
 def _lost_below(e: Evidence, again: Evidence, book: Book, name: str, time: float, s: Stretch) -> None:
-    """Lost below a dwell's band, not on its way into it, when every other stood in it."""
+    """Lost below a dwell's band when all others stood in it, or far behind on the way there; not one that
+    would have followed soon."""
     assert s.segment.band_low is not None
     low, at = s.segment.band_low.value, e.names.index(name)
     before = np.flatnonzero(np.isfinite(e.temps[:, at]) & (e.times <= time))
@@ -74,7 +77,11 @@ def _lost_below(e: Evidence, again: Evidence, book: Book, name: str, time: float
     others = np.where(e.working[last], e.temps[last], np.nan)
     others[at] = np.nan
     value = float(e.temps[last, at])
-    if not np.isfinite(others).any() or np.nanmin(others) < low or value >= low or e.times[last] > s.end:
+    if not np.isfinite(others).any() or e.times[last] > s.end:
+        return
+    slowest = float(np.nanmin(others))
+    stood = slowest >= low
+    if value >= (low if stood else slowest - BEHIND):
         return
     rest = np.flatnonzero(again.working[:, at] & np.isfinite(again.temps[:, at]) & (e.times > time))
     if rest.size and again.temps[rest[0], at] >= low:
@@ -82,10 +89,14 @@ def _lost_below(e: Evidence, again: Evidence, book: Book, name: str, time: float
     known = before[e.times[before] >= e.times[last] - RISING]
     span = float(e.times[last] - e.times[known[0]])
     rate = (value - float(e.temps[known[0], at])) / span if span > 0 else 0.0
-    if rate * FOLLOW >= low - value:
+    if rate * FOLLOW >= min(low, slowest) - value:
         return
-    shown, wanted = (show(x, "temperature", decimals=1) for x in (value, low))
-    words = f"{name} was lost at {shown}, below the band ({wanted}) when every other stood in it"
+    shown, wanted = (show(x, "temperature", decimals=1) for x in (value, low if stood else slowest))
+    words = f"{name} was lost at {shown}, " + (
+        f"below the band ({wanted}) when every other stood in it"
+        if stood
+        else f"more than ten minutes behind the slowest other ({wanted}) on the way to the band"
+    )
     book.enter(
         Outcome.UNKNOWN,
         "thermocouple lost below the band",
