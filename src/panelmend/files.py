@@ -32,29 +32,47 @@ def read_kept(path: Path, what: str, version: int, again: str) -> dict[str, Any]
     Raises:
         ReadingError: it cannot be read, or is no such file.
     """
-    todo = f"move the file away and {again}"
+    text = kept_text(path, what, again)
+    return parsed_kept(text, path.name, what, version, again) if text else {}
+
+
+def kept_text(path: Path, what: str, again: str) -> str:
+    """The text of a file kept beside a document; "" where there is none. Raises ReadingError."""
     try:
         if path.stat().st_size > _LARGEST:
             raise ReadingError(f"the file is too large to hold {what}", where=path.name)
-        data = json.loads(path.read_text("utf8"))
+        return path.read_text("utf8") or " "
     except FileNotFoundError:
-        return {}
-    except (OSError, ValueError, RecursionError) as error:
-        raise ReadingError(
-            f"the kept {what} cannot be read",
-            where=path.name,
-            read=str(error)[:120],
-            expected="the JSON file that panelmend wrote",
-            todo=todo,
-        ) from error
+        return ""
+    except (OSError, ValueError) as error:
+        raise _unread(path.name, what, again, error) from error
+
+
+def parsed_kept(text: str, name: str, what: str, version: int, again: str) -> dict[str, Any]:
+    """The JSON object of a kept file's text, as ``read_kept`` gives it. Raises ReadingError."""
+    todo = f"move the file away and {again}"
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise _unread(name, what, again, error) from error
     if not (isinstance(data, dict) and isinstance(data.get(what), dict) and data.get("version") == version):
         raise ReadingError(
             f"no file of {what}",
-            where=path.name,
+            where=name,
             expected=f'an object with "version": {version} and "{what}"',
             todo=todo,
         )
     return data
+
+
+def _unread(name: str, what: str, again: str, error: Exception) -> ReadingError:
+    return ReadingError(
+        f"the kept {what} cannot be read",
+        where=name,
+        read=str(error)[:120],
+        expected="the JSON file that panelmend wrote",
+        todo=f"move the file away and {again}",
+    )
 
 
 def read_bytes(path: Path) -> bytes:

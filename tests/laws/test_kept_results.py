@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 import pytest
 
 from examples_here import case, case_from, text
 from panelmend.derive.memory import _made, exact, remembered
 from panelmend.plan.make import make_plan
+from panelmend.predict.kept_predictions import read_predictions
 from panelmend.render.files import plan_file
 from panelmend.shapes import circle, rectangle
 
@@ -59,3 +61,19 @@ def test_a_plan_after_others_has_the_bytes_of_a_plan_alone(name: str) -> None:
     assert plan_file(again) == plan_file(alone)
     _made.cache_clear()
     assert plan_file(make_plan(case_from(edited))) == plan_file(other)
+
+
+def test_kept_predictions_are_read_again_when_their_file_changes(tmp_path: Path) -> None:
+    kept = tmp_path / "repair.heat.json"
+    text = (Path(__file__).parents[2] / "examples" / "gear_door" / "repair.heat.json").read_text("utf8")
+    kept.write_text(text, "utf8")
+    first = read_predictions(kept)
+    assert first
+    assert read_predictions(kept) == first
+    read_predictions(kept).clear()  # whoever takes it may change it
+    assert read_predictions(kept) == first
+    one = next(iter(first))
+    kept.write_text(text.replace(one, "0" + one[1:] if one[0] != "0" else "1" + one[1:]), "utf8")
+    assert one not in read_predictions(kept)
+    kept.unlink()
+    assert read_predictions(kept) == {}

@@ -12,9 +12,11 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, assert_never
 
 from panelmend.document import Document, Loaded, catalogue_of
+from panelmend.document.asked import asked_of
 from panelmend.document.faults.curvature import LIMB
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Side, Skin
@@ -127,6 +129,11 @@ class Case:
         return type(error)(
             error.words, where=where, read=error.read, expected=error.expected, todo=error.todo
         )
+
+    @cached_property
+    def questions(self) -> tuple[Asked, ...]:
+        """Every typed value outside what is usual, whether it was confirmed or not."""
+        return (*asked_of(self.document), *self.odd)
 
     @property
     def view(self) -> str:

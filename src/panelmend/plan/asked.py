@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from panelmend.derive import Ledger
 from panelmend.document.approved import RepairPly
-from panelmend.document.asked import asked_of, settled_by
+from panelmend.document.asked import settled_by
 from panelmend.document.model import Confirmation
 from panelmend.document.panel import SkinPly
 from panelmend.errors import Finding, Severity, finding_code
@@ -60,7 +60,7 @@ SAME_WAY = 10.001 * DEGREE  # a warp within this lies the same way; common pract
 def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     """One finding for each unusual value, for each skin that its repair falls short of, each blanket."""
     found = []
-    for question in (*asked_of(case.document), *case.odd):
+    for question in case.questions:
         c = settled_by(case.document, question)
         if c is None:
             found.append(J150(question.words, place=question.key))
@@ -74,7 +74,7 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
 
 def keys_asked(case: Case) -> set[str]:
     """What a confirmation may name beside the defaults."""
-    return {_skin_key(s) for s in _repaired(case)} | {q.key for q in (*asked_of(case.document), *case.odd)}
+    return {_skin_key(s) for s in _repaired(case)} | {q.key for q in case.questions}
 
 
 def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:

@@ -11,16 +11,17 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter
 
-from panelmend.files import read_kept, replace_whole
+from panelmend.files import kept_text, parsed_kept, replace_whole
 from panelmend.job.cure.prediction import Prediction
 
 VERSION = 1
+WHAT, AGAIN = "predictions", "predict again"
 EDITION = 9  # of the model: raised when the same problem would give other numbers
 
 
@@ -41,7 +42,13 @@ def read_predictions(path: Path) -> dict[str, Prediction]:
     Raises:
         ReadingError: the file cannot be read or is no file of predictions.
     """
-    data = read_kept(path, "predictions", VERSION, "predict again")
+    text = kept_text(path, WHAT, AGAIN)
+    return dict(_usable(text, path.name)) if text else {}
+
+
+@lru_cache(maxsize=4)  # a screen plans the same document again and again
+def _usable(text: str, name: str) -> Mapping[str, Prediction]:
+    data = parsed_kept(text, name, WHAT, VERSION, AGAIN)
     if data.get("edition") != EDITION:
         return {}
     found = {}

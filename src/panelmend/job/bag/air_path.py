@@ -18,6 +18,7 @@ from shapely import Polygon, get_parts, polygonize, unary_union
 from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
+from panelmend.derive.memory import remembered
 from panelmend.shapes import Outline, to_polygon
 
 Point = tuple[float, float]
@@ -52,6 +53,7 @@ class AirPath:
     under: str
 
 
+@remembered
 def prove(sheets: Sequence[ProofSheet], patch: Outline, fittings: Sequence[Point]) -> AirPath:
     """Prove that air leaves the patch.
 

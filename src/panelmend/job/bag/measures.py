@@ -62,11 +62,11 @@ def force_on(ground: Ground, key: str, least: Figure, *, bagged: bool) -> Figure
 
 def proof_of(layers: tuple[BagLayer, ...], patch: Outline, fittings: tuple[Point, ...]) -> AirPath:
     """The way of the air from what is cured to the vacuum bases."""
-    sheets = [
+    sheets = tuple(
         ProofSheet(f"{layer.order}. {layer.use}", layer.air, layer.outlines, layer.hole)
         for layer in layers
         if layer.air != "apart" and layer.outlines and not layer.below
-    ]
+    )
     return prove(sheets, patch, fittings)
 
 

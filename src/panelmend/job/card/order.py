@@ -160,8 +160,11 @@ def _graph(operations: Operations) -> Mapping[tuple[str, int], frozenset[tuple[s
     return {a: frozenset(b) for a, b in after.items()}
 
 
+Reach = Mapping[tuple[str, int], frozenset[tuple[str, int]]]
+
+
 @cache
-def _reach(operations: Operations) -> Mapping[tuple[str, int], frozenset[tuple[str, int]]]:
+def _reach(operations: Operations) -> Reach:
     """Everything that must come after each step; a step that does not apply passes its needs on."""
     graph = _graph(operations)
     found: dict[tuple[str, int], frozenset[tuple[str, int]]] = {}
@@ -188,18 +191,23 @@ def must_precede(a: Place, b: Place, operations: Operations) -> bool:
     Within an operation one batch is laid before the next is mixed (TM 6-17c s.166); a batch's own steps follow
     the rules.
     """
+    return _precedes(a, b, _reach(operations))
+
+
+def _precedes(a: Place, b: Place, reach: Reach) -> bool:
     if a.operation == b.operation and a.batch and b.batch and a.batch != b.batch:
         return a.batch < b.batch
-    return (b.id, b.operation) in _reach(operations).get((a.id, a.operation), frozenset())
+    return (b.id, b.operation) in reach.get((a.id, a.operation), ())
 
 
 def breaches(places: Sequence[Place], operations: Operations) -> list[str]:
     """One line for each pair that stands the wrong way round."""
+    reach = _reach(operations)
     return [
         f"{b.id} of operation {b.operation} stands before {a.id} of operation {a.operation}"
         for i, b in enumerate(places)
         for a in places[i + 1 :]
-        if must_precede(a, b, operations)
+        if _precedes(a, b, reach)
     ]
 
 
@@ -210,20 +218,19 @@ def arranged(places: Iterable[Place], operations: Operations) -> list[int]:
         RangeError: no order satisfies the rules.
     """
     left, todo = list(places), list[int]()
+    reach = _reach(operations)
+    before = [
+        {j for j, a in enumerate(left) if j != i and _precedes(a, b, reach)} for i, b in enumerate(left)
+    ]
     waiting = list(range(len(left)))
     while waiting:
-        ready = next(
-            (
-                i
-                for i in waiting
-                if not any(must_precede(left[j], left[i], operations) for j in waiting if j != i)
-            ),
-            None,
-        )
+        ready = next((i for i in waiting if not before[i]), None)
         if ready is None:
             raise RangeError("no working order satisfies the rules")
         todo.append(ready)
         waiting.remove(ready)
+        for i in waiting:
+            before[i].discard(ready)
     return todo
 
 

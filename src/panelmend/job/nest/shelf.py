@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+from panelmend.derive.memory import remembered
 from panelmend.job.nest.bound import fits
 from panelmend.job.nest.geometry import turned
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip, Unplaced
@@ -140,6 +141,7 @@ def shelf_candidates(problem: NestProblem, most: int = 6) -> list[Nest]:
     return [_nest(problem, draft) for draft in best[:most]]
 
 
+@remembered
 def shelf_nest(problem: NestProblem) -> Nest:
     """The best plain shelf nest.
 
