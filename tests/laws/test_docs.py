@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from pathlib import Path
 
@@ -21,6 +22,22 @@ def test_pages_made_from_the_code_are_current(name: str) -> None:
     kept, make = (ROOT / "docs" / name).read_text("utf8"), PAGES[name]
     now = findings_page(tried()) if make is findings_page else make()
     assert kept == now, f"docs/{name} is old: run scripts/docs"
+
+
+def test_the_walk_through_the_house_leads_past_what_is_there() -> None:
+    """Each row names a file and something that is defined in it, and the way back is what the tool prints."""
+    page = (ROOT / "docs" / "house.md").read_text("utf8")
+    rows = re.findall(r"(?m)^\| [^|]+ \| `([\w/]+\.py)` \| `(\w+)` \|", page)
+    assert len(rows) >= 12
+    for file, name in rows:
+        tree = ast.parse((ROOT / "src" / "panelmend" / file).read_text("utf8"))
+        named = {n.name for n in ast.walk(tree) if isinstance(n, ast.FunctionDef | ast.ClassDef)}
+        named |= {
+            n.target.id
+            for n in ast.walk(tree)
+            if isinstance(n, ast.AnnAssign) and isinstance(n.target, ast.Name)
+        }
+        assert name in named, f"docs/house.md: {file} has no {name}"
 
 
 def test_every_file_of_published_values_stands_in_the_validation_page() -> None:
