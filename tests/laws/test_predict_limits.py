@@ -272,7 +272,7 @@ def test_one_cure_that_cannot_be_predicted_does_not_lose_the_other(
     path = tmp_path / "a.toml"
     path.write_text((FOLDER / "gear_door" / "repair.toml").read_text("utf8"), "utf8")
 
-    def one(problem: HeatProblem, tell: object, *, advice: bool) -> Prediction:
+    def one(problem: HeatProblem, tell: object, *, advice: bool, threads: int) -> Prediction:
         if problem.number == 1:
             raise SolverError("the run broke down")
         assert advice == (problem.number != 0), "nothing is advised on a drying"

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from threading import Event
 
 from panelmend.app.packed import refuse_in_pack
 from panelmend.app.service import plan
@@ -78,18 +81,10 @@ def predict_heat(
     ):
         refuse_in_pack(path, "a prediction of heat")
         ensure_writable(heat_path(path))  # rather than after minutes of work
-    found: list[Prediction] = []
-    refused: PanelmendError | None = None
-    for problem, prediction in made.work.cure.heats:
-        if prediction is not None and not again:
-            found.append(prediction)
-            continue
-        try:
-            # the place and rate of drying are the data's: there is nothing to advise
-            found.append(predict(problem, progress, advice=_counts(problem)))
-        except (InputError, SolverError) as error:
-            # what could be predicted of the other operations is kept all the same
-            refused = refused or _named(error, f"{path.name}, {problem.operation}")
+    todo = [problem for problem, prediction in made.work.cure.heats if prediction is None or again]
+    fresh, refused = _side_by_side(path, todo, progress)
+    done = fresh if again else {p.problem: p for p in cured if p is not None} | fresh
+    found = [done[q] for problem, _ in made.work.cure.heats if (q := problem.digest()) in done]
     if refused is not None:
         keep(path, made, found)
         raise refused
@@ -99,6 +94,45 @@ def predict_heat(
         return made
     keep(path, made, found)
     return plan(path, tell, stop)
+
+
+ATONCE = 2  # operations predicted at once, each with half of that many runs: two cores are everywhere
+
+
+def _side_by_side(
+    path: Path, todo: Sequence[HeatProblem], tell: Tell
+) -> tuple[dict[str, Prediction], PanelmendError | None]:
+    """Predictions by the digest of their problem, and the first refusal of one that cannot be predicted.
+
+    The runs of heat hold nothing of Python's, so that threads serve; the answers do not depend on them.
+    """
+    found: dict[str, Prediction] = {}
+    refused: PanelmendError | None = None
+    ended = Event()
+
+    def told(words: str) -> None:
+        if ended.is_set():
+            raise Cancelled("stopped; nothing was kept")
+        tell(words)
+
+    def one(problem: HeatProblem) -> Prediction:
+        # the place and rate of drying are the data's: there is nothing to advise
+        return predict(problem, told, advice=_counts(problem), threads=1 if len(todo) > 1 else ATONCE)
+
+    with ThreadPoolExecutor(ATONCE) as pool:
+        begun = [(problem, pool.submit(one, problem)) for problem in todo]
+        try:
+            for problem, future in begun:
+                try:
+                    found[problem.digest()] = future.result()
+                except (InputError, SolverError) as error:
+                    # what could be predicted of the other operations is kept all the same
+                    refused = refused or _named(error, f"{path.name}, {problem.operation}")
+        except BaseException:
+            ended.set()
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+    return found, refused
 
 
 def _likely(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 
 from panelmend.job.cure.prediction import Placing
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.long_work import Tell, silent
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import MEDIUM, QUICK, Fineness, SensorSpot
@@ -14,7 +16,14 @@ TRIED = (0.005, 0.010, 0.020, 0.030)  # m that the blanket is moved
 WAYS = (("along", 1.0, "ahead"), ("along", -1.0, "back"), ("across", 1.0, "left"), ("across", -1.0, "right"))
 
 
-def placing(problem: HeatProblem, spots: Sequence[SensorSpot], worst: float) -> Placing:
+def placing(
+    problem: HeatProblem,
+    spots: Sequence[SensorSpot],
+    worst: float,
+    tell: Tell = silent,
+    *,
+    threads: int = 2,
+) -> Placing:
     """What moving the blanket, and each thermocouple by its tolerance, does to the least margin.
 
     Which way is worst is found on a coarse grid; what is said of it is run again on the one that changes are
@@ -25,15 +34,28 @@ def placing(problem: HeatProblem, spots: Sequence[SensorSpot], worst: float) -> 
         problem: the cure.
         spots: its thermocouples.
         worst: least margin on temperature of the full run [K].
+        tell: told after every run; may raise Cancelled to stop.
+        threads: runs at once; the answer is the same for any number.
 
     Returns:
         how far the blanket may lie off, which way is worst, and the margins at the tolerances.
+
+    Raises:
+        InputError, SolverError: a problem that cannot be solved.
+        Cancelled: raised by ``tell``.
     """
     fine, rough = _Margins(problem, spots, MEDIUM, worst), _Margins(problem, spots, QUICK, worst)
     blanket, sensor = problem.places
+    at = [0.0, *sorted({*TRIED, blanket})]
+    offs = {
+        spot.id: [{f"{spot.id} {axis}": sign * sensor} for axis, sign, _ in WAYS]
+        for spot in spots
+        if spot.count
+    }
+    aside = [{f"blanket {axis}": sign * off} for axis, sign, _ in WAYS for off in at]
+    rough.work_out([*aside, *(off for row in offs.values() for off in row)], tell, threads)
     reaches = {}
     for axis, sign, words in WAYS:
-        at = [0.0, *sorted({*TRIED, blanket})]
         reaches[words] = _reach(at, [rough({f"blanket {axis}": sign * off}) for off in at])
     way = min(reaches, key=lambda words: reaches[words])
     # alike in reach: the way that leaves least at the tolerance
@@ -41,19 +63,16 @@ def placing(problem: HeatProblem, spots: Sequence[SensorSpot], worst: float) -> 
         ((a, s, w) for a, s, w in WAYS if reaches[w] <= reaches[way] + 1e-9),
         key=lambda x: rough({f"blanket {x[0]}": x[1] * blanket}),
     )
+    nearest = {ident: min(row, key=rough) for ident, row in offs.items()}
+    fine.work_out([{f"blanket {axis}": sign * blanket}, *nearest.values()], tell, threads)
     reach, at_tolerance = reaches[way], fine({f"blanket {axis}": sign * blanket})
     if worst >= 0.0:
         # never farther than the finer grid allows
         steps = sorted({t for t in (*TRIED, blanket) if t < reach}, reverse=True)
         while reach > 0.0 and fine({f"blanket {axis}": sign * reach}) < 0.0:
             reach = steps.pop(0) if steps else 0.0
-    moved = []
-    for spot in spots:
-        if not spot.count:
-            continue
-        offs = [{f"{spot.id} {axis}": sign * sensor} for axis, sign, _ in WAYS]
-        least = fine(min(offs, key=rough))
-        moved.append((spot.id, round(min(least, worst), 2)))
+            tell(f"{problem.operation}: how far the blanket may lie off")
+    moved = [(ident, round(min(fine(off), worst), 2)) for ident, off in nearest.items()]
     return Placing(round(reach, 4), way, round(min(at_tolerance, worst), 2), tuple(moved))
 
 
@@ -64,17 +83,40 @@ class _Margins:
         self, problem: HeatProblem, spots: Sequence[SensorSpot], fine: Fineness, worst: float
     ) -> None:
         self.problem, self.spots, self.fine, self.worst = problem, spots, fine, worst
-        self.known: dict[tuple[tuple[str, float], ...], float] = {}
+        self.known: dict[_Key, float] = {}
 
     def __call__(self, values: Mapping[str, float]) -> float:
         return self.worst + self._run(values) - self._run({})
 
+    def work_out(self, wanted: Iterable[Mapping[str, float]], tell: Tell, threads: int) -> None:
+        """Run what will be asked for, some at once."""
+        keys = list(dict.fromkeys([(), *map(_key, wanted)]))
+        keys = [key for key in keys if key not in self.known]
+        with ThreadPoolExecutor(threads) as pool:
+            try:
+                for n, (key, least) in enumerate(zip(keys, pool.map(self._least, keys), strict=True), 1):
+                    self.known[key] = least
+                    tell(f"{self.problem.operation}: off its place, {n} of {len(keys)}")
+            except BaseException:
+                pool.shutdown(wait=False, cancel_futures=True)  # nobody waits for what is not begun
+                raise
+
     def _run(self, values: Mapping[str, float]) -> float:
-        key = tuple((n, v) for n, v in values.items() if v)
+        key = _key(values)
         if key not in self.known:
-            _, result = solve(self.problem, self.spots, dict(key), self.fine, maps=False)
-            self.known[key] = worst_of(limit_rows(self.problem, self.spots, result))
+            self.known[key] = self._least(key)
         return self.known[key]
+
+    def _least(self, key: _Key) -> float:
+        _, result = solve(self.problem, self.spots, dict(key), self.fine, maps=False)
+        return worst_of(limit_rows(self.problem, self.spots, result))
+
+
+_Key = tuple[tuple[str, float], ...]
+
+
+def _key(values: Mapping[str, float]) -> _Key:
+    return tuple((n, v) for n, v in values.items() if v)
 
 
 def _reach(at: Sequence[float], left: Sequence[float]) -> float:

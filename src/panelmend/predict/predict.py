@@ -64,7 +64,7 @@ def predict(
         return replace(made, notes=(UNTRIED, *made.notes))
     made = replace(made, advice=advise(problem, spots, tell, threads=threads))
     tell(f"{problem.operation}: how far blanket and thermocouples may lie off")
-    return replace(made, placing=placing(problem, spots, made.worst))
+    return replace(made, placing=placing(problem, spots, made.worst, tell, threads=threads))
 
 
 UNTRIED = "a limit is passed by so much that neither changes nor other cases were tried: set it up otherwise"

@@ -1,0 +1,108 @@
+"""How far things may lie off is the same however many runs go at once, and can be stopped between them."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from panelmend.app import heat as heat_app
+from panelmend.app import service
+from panelmend.errors import Cancelled
+from panelmend.job.cure.prediction import Placing
+from panelmend.predict import placing as placing_module
+from panelmend.predict.model import MEDIUM
+from panelmend.predict.placing import placing
+
+SPOTS = [SimpleNamespace(id=f"T{n}", count=n != 3) for n in (1, 2, 3)]
+PROBLEM = SimpleNamespace(places=(0.008, 0.003), operation="Repair plies")
+FOLDER = Path(__file__).parents[2] / "examples"
+
+
+class Runs:
+    """A cure whose least margin falls straight with every metre that something lies off, on either grid."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, steep: float = 1.0) -> None:
+        self.asked: list[Mapping[str, float]] = []
+        self.steep = steep
+        monkeypatch.setattr(placing_module, "solve", self.solve)
+        monkeypatch.setattr(placing_module, "limit_rows", lambda _p, _s, result: result)
+        monkeypatch.setattr(placing_module, "worst_of", lambda rows: rows)
+
+    def solve(self, _p: object, _s: object, values: Mapping[str, float], fine: object, *, maps: bool) -> Any:
+        assert not maps
+        self.asked.append(values)
+        time.sleep(0.001 * (len(self.asked) % 3))  # runs end in another order than they begin
+        slopes = {"blanket along": (100.0, 300.0), "blanket across": (80.0, 60.0)}
+        loss = sum(
+            abs(v) * slopes.get(name, (50.0, 90.0 if name.startswith("T2") else 40.0))[v < 0.0]
+            for name, v in values.items()
+        )
+        return None, 4.0 - self.steep * loss * (1.1 if fine is MEDIUM else 1.0)
+
+
+def found(worst: float, threads: int) -> Placing:
+    return placing(PROBLEM, SPOTS, worst, threads=threads)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("worst", [4.0, 2.0, -1.0])
+def test_threads_change_nothing(monkeypatch: pytest.MonkeyPatch, worst: float) -> None:
+    runs = Runs(monkeypatch)
+    alone = found(worst, 1)
+    asked = len(runs.asked)
+    assert found(worst, 4) == alone
+    assert len(runs.asked) == 2 * asked, "each run once"
+    assert alone.way == "back"
+    assert [ident for ident, _ in alone.sensors] == ["T1", "T2"], "a check that does not count is left out"
+
+
+def test_the_worst_way_and_the_reach_are_those_of_the_slopes(monkeypatch: pytest.MonkeyPatch) -> None:
+    Runs(monkeypatch)
+    made = found(4.0, 2)
+    # straight: 4 K are gone after 4 / 300 m back on the coarse grid; the finer one, a tenth steeper, allows
+    # the next tried step below that
+    assert made.blanket == pytest.approx(0.010)
+    assert made.margin == pytest.approx(4.0 - 1.1 * 300.0 * 0.008, abs=0.005)
+    assert dict(made.sensors) == {
+        "T1": pytest.approx(4.0 - 1.1 * 50.0 * 0.003, abs=0.005),
+        "T2": pytest.approx(4.0 - 1.1 * 90.0 * 0.003, abs=0.005),
+    }
+
+
+def test_it_stops_after_the_runs_that_go_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    runs = Runs(monkeypatch)
+
+    def stop(words: str) -> None:
+        raise Cancelled(words)
+
+    with pytest.raises(Cancelled, match="1 of"):
+        placing(PROBLEM, SPOTS, 4.0, stop, threads=2)  # type: ignore[arg-type]
+    assert len(runs.asked) <= 5
+
+
+def test_operations_are_predicted_side_by_side_and_all_stop(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text((FOLDER / "gear_door" / "repair.toml").read_text("utf8"), "utf8")
+    both, asked, told = threading.Barrier(2, timeout=20.0), threading.Event(), list[str]()
+
+    def waits(problem: Any, tell: Any, *, advice: bool, threads: int) -> Any:
+        assert threads == 1, "two cores are shared out"
+        both.wait()  # one alone would wait here for good
+        told.append(problem.operation)
+        asked.set()
+        while True:
+            tell("on and on")
+            time.sleep(0.001)
+
+    monkeypatch.setattr(heat_app, "predict", waits)
+    with pytest.raises(Cancelled):
+        heat_app.predict_heat(path, service.plan(path), stop=asked)
+    assert len(told) == 2
+    assert not path.with_suffix(".heat.json").exists()
