@@ -102,8 +102,9 @@ class Warm:
     def guards(self, source: str, line: int, seconds: float) -> list[pytest.Item]:
         """Tests that pass over a line, file by file, the quickest first, as many as fit in the time."""
         lines = self.lines.get(source, {})
-        # a line that runs when the file is imported is seen by whoever uses anything of the file
-        passing = set(lines.get(line, []) or [t for tests in lines.values() for t in tests])
+        # a line that runs when the file is imported is seen by whoever uses anything of the file; where
+        # the file has no more than such lines, by anybody
+        passing = set(lines.get(line) or [t for tests in lines.values() for t in tests] or self.took)
         files: dict[str, list[pytest.Item]] = {}
         for item in self.session.items:
             if item.nodeid in passing:
@@ -125,6 +126,10 @@ class Warm:
                     return chosen
                 chosen.append(item)
         return chosen
+
+    def seconds_of(self, items: list[pytest.Item]) -> float:
+        """What tests took when they were measured [s]."""
+        return sum(sum(self.took[i.nodeid]) for i in items)
 
     def noticed(self, path: Path, planted: str, items: list[pytest.Item], seconds: float) -> bool | None:
         """Whether a test fails with the file's text as planted; None where a fresh start is needed."""

@@ -148,3 +148,17 @@ def test_what_a_nest_takes_of_each_strip() -> None:
     assert nest.nest_width(nest=made, problem=problem, strip="roll") == pytest.approx(0.215)
     assert nest.nest_width(nest=made, problem=problem, strip="rest") == pytest.approx(0.12)
     assert nest.nest_width(nest=made, problem=problem, strip="none") == 0.0
+
+
+def test_faces_whose_plies_lie_crosswise_carry_the_pull_and_the_moment_between_them() -> None:
+    """A face of two plies bends when it is pulled; the faces' loads add up to the pull all the same."""
+    crossed = Stack("made", ((PLY, 0.0, T), (PLY, 0.5 * math.pi, T)))
+    odd = Section(stack(angle=0.0), crossed, CORE, 2e-3, 0.0)
+
+    def faces(pull: float, moment: float) -> list[float]:
+        loads = Resultants((pull, 0.0, 0.0), (moment, 0.0, 0.0), (0.0, 0.0), 0.0)
+        return [f.face_load(section=odd, loads=loads, direction=0.0, upper=u) for u in (0.0, 1.0)]
+
+    assert sum(faces(1000.0, 0.0)) == pytest.approx(1000.0)
+    inner, outer = faces(0.0, 10.0)
+    assert inner == pytest.approx(outer), "a moment alone pulls one as it presses the other"
