@@ -152,6 +152,9 @@ def growth(runs: int) -> None:
             path.write_text(made, "utf8")
             return (*CLI, "plan", str(path))
 
+        def packed(document: str) -> tuple[str, ...]:
+            return (*CLI, "pack", document, "--to", f"{document}-pack", "--no-heat", "--search", "0")
+
         print("| grows | 1x s | 4x s | 16x s | power 4 to 16 |\n| --- | --- | --- | --- | --- |")
         start = statistics.median(
             child("-c", "from panelmend.app import service, telling")[0] for _ in range(runs)
@@ -161,6 +164,9 @@ def growth(runs: int) -> None:
             "plan, fasteners": holes,
             "plan, taps of the survey": rows_of,
             "judge, rows of the log": readings,
+            "pack, extra plies": lambda n: packed(plies(n)[-1]),
+            "pack, fasteners": lambda n: packed(holes(n)[-1]),
+            "pack, taps of the survey": lambda n: packed(rows_of(n)[-1]),
         }
         for what, make in cases.items():
             own = [statistics.median(child(*make(n))[0] for _ in range(runs)) for n in (1, 4, 16)]
@@ -191,10 +197,11 @@ def main() -> None:
     """Measure and print the tables."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--runs", type=int, default=5)
-    parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--growth", action="store_true", help="how they grow, instead")
     chosen = parser.parse_args()
-    table(chosen.runs)
-    if chosen.growth:
+    if not chosen.growth:
+        table(chosen.runs)
+    else:
         growth(max(1, chosen.runs // 2))
 
 
