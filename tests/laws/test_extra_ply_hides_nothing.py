@@ -1,4 +1,4 @@
-"""An extra ply stands for no repair ply that is missing."""
+"""Repair plies against those they replace: what hides no missing ply, and what a confirmation settles."""
 
 from __future__ import annotations
 
@@ -21,3 +21,24 @@ def test_a_missing_repair_ply_is_asked_about_beside_an_extra_one() -> None:
     assert _asked(whole) == []
     (words,) = _asked(whole[:at] + whole[at + len(PLY) :])
     assert "2 plies for the 3 that are replaced" in words
+
+
+def _confirmed(document: str, value: str) -> list[str]:
+    line = 'figure = "plies.outside.against_skin"\nby = "D. Aune"\non = 2026-11-24\n'
+    whole = f'{document}\n[[confirm]]\n{line}value = "{value}"\n'
+    return [
+        f.code for f in check_asked(case_from(whole), Ledger()) if f.place == "plies.outside.against_skin"
+    ]
+
+
+def test_a_confirmation_settles_the_plies_it_names_and_no_others() -> None:
+    """One line once confirmed whatever the plies became afterwards."""
+    whole = text("gear_door")
+    at = whole.index(PLY, whole.index("[data.plies.outside]"))
+    fewer = whole[:at] + whole[at + len(PLY) :]
+    said = "demo-glass-8h 45, 0 for demo-glass-8h 0, 45, 0"
+    assert f'(value = "{said}")' in _asked(fewer)[0]
+    assert _confirmed(fewer, said) == ["J151"]
+    assert _confirmed(fewer, "") == ["J152"]
+    fewest = fewer[:at] + fewer[at:].replace('  { cloth = "demo-glass-8h", warp = "45 deg" },\n', "", 1)
+    assert _confirmed(fewest, said) == ["J152"]

@@ -313,6 +313,8 @@ def test_an_answer_stands_in_the_place_of_a_value_and_says_so() -> None:
     awaited = parse((SOUND + answer.replace("E-7", "")).encode(), "job.toml").document
     assert awaited.data.limits.repairable is not None
     assert awaited.data.limits.repairable.place.startswith("NOT APPROVED: engineering's answer is awaited")
+    with pytest.raises(DocumentError, match=r"answer\[1\].on: dated after the day of the work"):
+        parse((SOUND + answer.replace("2026-11-24", "2026-11-26")).encode(), "job.toml")
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,7 @@ from panelmend.document.question import Asked
 from panelmend.document.raw import clean
 from panelmend.document.shelved import Shelved
 from panelmend.document.syntax import not_toml
+from panelmend.document.typed_out import TypedFigure, typed_out
 from panelmend.document.wording import plain, shown
 from panelmend.errors import DocumentError, InputError
 
@@ -36,7 +37,7 @@ class Loaded:
     For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them.
     ``odd`` are questions that only the text itself raises: units unlike all the others. ``damages`` are the
     names of all damages of the job, where it has several; the document holds one of them, or several
-    ``joined`` for a reason.
+    ``joined`` for a reason. ``typed`` are its figures as they were typed.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Loaded:
     odd: tuple[Asked, ...] = ()
     damages: tuple[str, ...] = ()
     joined: str = ""
+    typed: tuple[TypedFigure, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -150,6 +152,7 @@ def parsed(opened: OpenedFile) -> Loaded:
         odd=odd_units(opened.raw),
         damages=opened.damages,
         joined=opened.joined,
+        typed=typed_out(opened.raw),
     )
 
 

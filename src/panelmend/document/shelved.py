@@ -15,7 +15,8 @@ class Carried:
     """A shelf entry as it was read: ``file`` is its path below the shelves, ``data`` the bytes read.
 
     ``digest`` is that of all it says, the record of its check included. ``taken`` is false for an entry that
-    only says that another one is superseded.
+    only says that another one is superseded. ``checked`` says who checked what it says now, when and
+    against which paper; "" where nobody did.
     """
 
     shelf: str
@@ -25,6 +26,7 @@ class Carried:
     digest: str
     data: bytes
     taken: bool = True
+    checked: str = ""
 
 
 class Stands(Protocol):

@@ -24,6 +24,7 @@ from panelmend.document.places import Path
 from panelmend.document.question import Asked
 from panelmend.document.shape import Shape
 from panelmend.document.shelved import Shelved
+from panelmend.document.typed_out import TypedFigure
 from panelmend.errors import InputError, RangeError
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
@@ -89,7 +90,8 @@ class Case:
     """One repair, ready to plan: the document, its digest and name, geometry and materials.
 
     ``others`` are the other damages of the job, which are planned by themselves; ``joined`` says in words why
-    damages that were typed apart are planned as one.
+    damages that were typed apart are planned as one. ``typed`` are the figures of the document as they were
+    typed.
     """
 
     document: Document
@@ -104,6 +106,7 @@ class Case:
     odd: tuple[Asked, ...] = ()
     others: tuple[Area, ...] = ()
     joined: str = ""
+    typed: tuple[TypedFigure, ...] = ()
 
     def typed_in(self, path: str) -> str:
         """The file a field of the document was typed in: the document itself, or a shelf entry."""
@@ -242,6 +245,7 @@ def case_of(loaded: Loaded) -> Case:
         loaded.shelved,
         loaded.odd,
         joined=loaded.joined,
+        typed=loaded.typed,
     )
 
 

@@ -13,6 +13,7 @@ from panelmend.document.panel import SkinPly
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.materials import Cloth
+from panelmend.plan.compare import check_compared
 from panelmend.units import DEGREE, show
 
 J150 = finding_code(
@@ -32,11 +33,11 @@ J152 = finding_code(
     Severity.CONFIRM,
     "The repair plies carry less than the plies they replace, or their warp lies in other directions",
     "compare cloths, count and warp angles with the data and with the skin; where the data means it so, a "
-    "named person confirms it under [[confirm]]",
+    "named person confirms it under [[confirm]] with the plies as its value",
 )
 J153 = finding_code(
     "J153",
-    Severity.CAUTION,
+    Severity.CONFIRM,
     "The unheated border of a blanket was not typed, and none is assumed",
     "measure it and type it as the blanket's border; 0 where it has none",
 )
@@ -69,6 +70,7 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     found += _skins(case)
     found += _borders(case, ledger)
     found += _unsaid(case)
+    found += check_compared(case)
     return tuple(found)
 
 
@@ -123,14 +125,26 @@ def _skins(case: Case) -> Iterator[Finding]:
         if given is None or given.repair is None:
             continue  # said elsewhere
         extra = given.extra.value if given.extra is not None else ()
-        short = _short(case, _replaced(case, side), given.repair.value, extra)
+        old = _replaced(case, side)
+        short = _short(case, old, given.repair.value, extra)
+        plies = f"{_listed(given.repair.value)} for {_listed(old)}"
         who: Confirmation | None = confirmed.get(_skin_key(side))
-        if short and who is not None:
+        if short and who is not None and who.value.split() == plies.split():
             yield J151(
                 f"{side}: {'; '.join(short)}; confirmed by {who.by} on {who.on}", place=_skin_key(side)
             )
         elif short:
-            yield J152(f"{side}: {'; '.join(short)}", place=_skin_key(side))
+            yield J152(f'{side}: {"; ".join(short)} (value = "{plies}")', place=_skin_key(side))
+
+
+def _listed(plies: Sequence[SkinPly | RepairPly]) -> str:
+    """Plies in short, as a confirmation repeats them: it settles these and no others."""
+    rows = list[tuple[str, list[str]]]()
+    for ply in plies:
+        if not rows or rows[-1][0] != ply.cloth:
+            rows.append((ply.cloth, []))
+        rows[-1][1].append(_deg(ply.warp).removesuffix("°"))
+    return " + ".join(f"{cloth} {', '.join(warps)}" for cloth, warps in rows)
 
 
 def _replaced(case: Case, side: str) -> tuple[SkinPly, ...]:
@@ -156,8 +170,15 @@ def _short(
     before, after = _ways(case, old, rigid=rigid), _ways(case, new, rigid=rigid)
     what = "stiffness" if rigid else "thickness"
     said = []
+    lost = _without_partner([p.warp for p in old], [p.warp for p in new])
     if len(new) < len(old):
         said.append(f"{_plies(len(new))} for the {len(old)} that are replaced")
+    elif lost:
+        ways = " and ".join(dict.fromkeys(map(_deg, lost)))
+        said.append(
+            f"of the plies that are replaced, {_plies(len(lost))} with the warp along {ways} "
+            f"{'has' if len(lost) == 1 else 'have'} no repair ply with the warp that way"
+        )
     elif _disordered([p.warp for p in old], [p.warp for p in new]):
         said.append("the plies lie in another order than those they replace, from either side")
     for way in _angles(before):
@@ -169,6 +190,22 @@ def _short(
         if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
             said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
     return tuple(dict.fromkeys(said))
+
+
+def _without_partner(old: Sequence[float], new: Sequence[float]) -> list[float]:
+    """The old warps that have no new one of their own lying the same way.
+
+    A woven cloth turned by a right angle, or +45 for -45, is as stiff and lies otherwise: drawn from the
+    other side, or a line of the table typed twice.
+    """
+    left, lost = list(new), []
+    for warp in old:
+        near = min(left, key=lambda w: _between(w, warp), default=None)
+        if near is None or _between(near, warp) > SAME_WAY:
+            lost.append(warp)
+        else:
+            left.remove(near)
+    return lost
 
 
 def _disordered(old: Sequence[float], new: Sequence[float]) -> bool:

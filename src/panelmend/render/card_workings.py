@@ -6,6 +6,7 @@ from typing import Any
 
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Note
+from panelmend.plan.compare import Paper, name_of, papers_of
 from panelmend.plan.plan import Plan
 from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
 from panelmend.render.typesetting import Sheets
@@ -43,10 +44,23 @@ def workings_data(plan: Plan) -> dict[str, Any]:
         **heading(plan),
         "notes": [_note(plan, shown, n, numbers.get(n.place, 0)) for n in plan.card.notes],
         "layups": _layups(plan),
+        "papers": [_paper(p) for p in papers_of(plan.case)],
         "survey": survey,
         "far_survey": other.data() if other is not None else None,
     }
     return data | {"workings": shown.rows()}
+
+
+def _paper(paper: Paper) -> dict[str, Any]:
+    """The figures of one paper that a second person compares, and what is said of the others."""
+    said = [f"{n} figures checked on the shelf by {by}" for by, n in paper.checked.items()]
+    if paper.doubted:
+        said.append(f"{paper.doubted} more that a check doubts where they are mistyped")
+    return {
+        "title": paper.title,
+        "said": "; ".join(said),
+        "rows": [[name_of(f), f.words, f.read, f.place] for f in paper.rows],
+    }
 
 
 def _note(plan: Plan, shown: Workings, note: Note, number: int) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Severity, all_codes
 from panelmend.job.card.writing import ASK, TOLERANCE
+from panelmend.plan.compare import papers_of
 from panelmend.plan.plan import Plan
 from panelmend.render.views import panel_view, survey_view
 from panelmend.render.workings import Workings
@@ -43,6 +44,7 @@ def planner_data(plan: Plan, shown: Workings) -> dict[str, Any]:
         "survey": survey,
         "groups": _groups(plan),
         "open": _open(plan, shown),
+        "compare": _compare(plan),
     }
 
 
@@ -95,6 +97,21 @@ def _short(cases: list[str]) -> bool:
 def _default(plan: Plan, key: str) -> str:
     figure = plan.ledger[key]
     return f"{key.replace('_', ' ').replace('.', ', ')}: {words_of(figure, plan.case.view)}"
+
+
+def _compare(plan: Plan) -> list[str]:
+    """How many typed figures a second person compares, paper by paper, and what was compared before."""
+    papers = papers_of(plan.case)
+    todo = [f"{p.title} ({len(p.rows)})" for p in papers if p.rows and p.section != "materials"]
+    stuff = sum(len(p.rows) for p in papers if p.section == "materials")
+    done: dict[str, int] = {}
+    for paper in papers:
+        for by, n in paper.checked.items():
+            done[by] = done.get(by, 0) + n
+    lines = ["; ".join([*todo, *([f"sheets of the materials ({stuff})"] if stuff else [])])]
+    if done:
+        lines.append("Checked on the shelves: " + "; ".join(f"{n} by {by}" for by, n in done.items()))
+    return [line for line in lines if line]
 
 
 def _open(plan: Plan, shown: Workings) -> list[str]:

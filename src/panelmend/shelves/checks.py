@@ -115,6 +115,12 @@ X214 = finding_code(
     "The data does not say which panels it is for",
     "see in the manual that it is for this part number; type panels = [...] in its entry",
 )
+X350 = finding_code(
+    "X350",
+    Severity.CAUTION,
+    "The job names another engineer than its bay",
+    "see that this engineer may answer for the approved data here",
+)
 MANY = 12  # differences in one finding; the verb that compares shows all
 
 
@@ -173,7 +179,7 @@ def _is(keep: Keep, entry: Entry, other: Entry) -> bool:
 
 def _lacking(keep: Keep, changed: tuple[Differing, ...], engineer: str) -> str:
     if not (engineer and same_person(keep.by, engineer)):
-        return f"{keep.by} is not the engineer named under people"
+        return f"{keep.by} is not the engineer named under people, or does the work"
     paths, named = {d.path for d in changed}, set(keep.values)
     if paths - named:
         return f"not every value is accepted: {', '.join(sorted(paths - named)[:MANY])}"

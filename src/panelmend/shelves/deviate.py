@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass
 from typing import Any
@@ -24,6 +25,7 @@ IDENTITY = (
     ("panel", "serial"),
 )
 OTHERS = ("panel", "data", "materials")
+LONG = 2000  # characters of a table in a finding
 _PART = re.compile(r"([^.\[\]]+)|\[(\d{1,5})\]")
 # In a job on a mirrored panel these would be mirrored with it.
 TURNED = (("panel",), ("data", "plies", "outside"), ("data", "plies", "inside"), ("data", "core", "cap"))
@@ -45,7 +47,7 @@ class Departure:
         """Value, what it stands in for, why and by whom."""
         d = self.given
         reference = f", reference {d.reference}" if d.reference else ""
-        return f"{d.of} = {shown(d.value)} in place of {self.was}: {d.reason} ({d.by}, {d.on}{reference})"
+        return f"{d.of} = {_whole(d.value)} in place of {self.was}: {d.reason} ({d.by}, {d.on}{reference})"
 
     @property
     def place(self) -> str:
@@ -53,6 +55,20 @@ class Departure:
         d = self.given
         by = f"reference {d.reference}, {d.by}" if self.answered else "NOT APPROVED, no engineer's reference"
         return f"deviation ({by}); the data has {self.was}"
+
+
+def _whole(value: Any) -> str:
+    """A value as it was typed, a table with all it says: nobody answers for what is not shown."""
+    if not isinstance(value, dict | list):
+        return shown(value)
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= LONG else text[: LONG - 3] + "..."
+
+
+def _has_place(value: Any) -> bool:
+    if isinstance(value, dict):
+        return "place" in value or any(_has_place(v) for v in value.values())
+    return isinstance(value, list) and any(_has_place(v) for v in value)
 
 
 def path_of(text: str) -> Path | None:
@@ -141,6 +157,15 @@ def _one(
                 "an entry of its own for this hand",
             )
         ]
+    if _has_place(deviation.value):
+        return None, [
+            fault(
+                (*at, "value"),
+                "a deviation has no place in the approved data",
+                shown(deviation.value),
+                "one value alone, without a place; each of several values is a [[deviation]] of its own",
+            )
+        ]
     above = value_at(raw, path[:-1])
     if not (isinstance(above, dict) and isinstance(path[-1], str)):
         return None, [
@@ -188,12 +213,11 @@ def _new(departure: Departure, old: Any) -> Any:
 
 
 def _beside(raw: dict[str, Any], departure: Departure) -> None:
-    """A recipe has one place for all its values: it says so there."""
+    """A recipe, or the category, has one place for all its values: it says so there."""
     path = departure.path
-    if path[:2] == ("data", "cure") and len(path) > 3:
-        cure = raw["data"]["cure"][path[2]]
-        if isinstance(cure.get("place"), str):
-            cure["place"] += f"; {departure.given.of}: {departure.place}"
+    table = value_at(raw, path[:3] if path[:2] == ("data", "cure") else path[:-1])
+    if path[0] == "data" and isinstance(table, dict) and isinstance(table.get("place"), str):
+        table["place"] += f"; {departure.given.of}: {departure.place}"
 
 
 def _is_given(path: Path) -> bool:

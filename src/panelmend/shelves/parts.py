@@ -8,12 +8,11 @@ from typing import Any
 
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import inner_model, quantity_kind, wrapper
-from panelmend.errors import InputError
+from panelmend.document.typed_out import in_other_units
 from panelmend.shelves.digests import whole_digest
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.model import Signed
 from panelmend.shelves.people import same_person
-from panelmend.units import KINDS, read, to_unit, unit_for
 
 MANUAL = "manual and repair"
 _OF_THE_HEAD = ("revision", "valid_from", "valid_until", "supersedes", "hand", "panels", "materials")
@@ -130,22 +129,7 @@ def _words(value: Any) -> str:
 
 def _read(value: Any, field: Any) -> str:
     """How a quantity is read, in both systems: a slip of the unit is seen beside the manual."""
-    kind = quantity_kind(field) if field is not None else ""
-    if kind not in KINDS or not isinstance(value, str):
-        return ""
-    try:
-        number = read(value, kind)
-    except InputError:
-        return ""
-    units = dict.fromkeys(unit_for(kind, view) for view in ("mm", "in"))
-    typed_in = value.split()[-1]
-    known = KINDS[kind].units
-    said = [
-        f"{to_unit(number, kind, u):.4g} {u}" if u in known else f"{number:.4g}"
-        for u in units
-        if u != typed_in
-    ]
-    return " = ".join(said)
+    return in_other_units(value, quantity_kind(field)) if field is not None else ""
 
 
 def typist_of(entry: Entry, part: Part) -> str:

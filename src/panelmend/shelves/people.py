@@ -11,6 +11,14 @@ def same_person(a: str, b: str) -> bool:
     return bool(first) and (sorted(first) == sorted(second) or "".join(first) == "".join(second))
 
 
+def answers_for(people: object) -> str:
+    """The engineer named under people, who may answer for a departure; "" where that is who does the work."""
+    if not isinstance(people, dict):
+        return ""
+    engineer, technician = (str(people.get(k) or "") for k in ("engineer", "technician"))
+    return "" if same_person(engineer, technician) else engineer
+
+
 def is_name(text: str) -> bool:
     """Whether there is a letter in it at all."""
     return any(c.isalpha() for c in text)

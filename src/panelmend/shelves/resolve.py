@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 from panelmend.document.answers import answered
+from panelmend.document.fault import Fault, fault
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
 from panelmend.document.reader import Loaded, OpenedFile
 from panelmend.document.shelved import Carried, Shelved
+from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
 from panelmend.shelves import checks
 from panelmend.shelves.choose import Chosen
@@ -17,6 +21,7 @@ from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
+from panelmend.shelves.people import answers_for
 from panelmend.shelves.rows import Measure, chosen_rows
 from panelmend.shelves.sections import bring_materials, sections
 from panelmend.shelves.sheets import practice_of, practice_values
@@ -45,7 +50,7 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
         chosen = chosen_rows(job, data, turned, measure)
         bring_materials(job)
     ended = practice_of(job)
-    engineer = _text(job.raw.get("people"), "engineer")
+    engineer = answers_for(job.raw.get("people"))
     departures, wrong = depart(
         job.raw, job.head.deviation, job.from_shelf, engineer, mirrored=turned is not None
     )
@@ -59,6 +64,8 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
     job.raw, wrong = answered(job.raw)
     job.found += wrong
     document = typed_document(job, turned, whole=True)
+    job.found += _not_yet(job, document.repair.work_date)
+    job.stop()
     job.standing.of_document(document)
     findings = _findings(job, document, departures, ended, chosen, turned)
     entries = [e for group in job.entries.values() for e in group]
@@ -79,12 +86,18 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
         odd_units(job.raw),
         opened.damages,
         opened.joined,
+        typed_out(job.raw),
     )
 
 
-def _text(table: Any, key: str) -> str:
-    value = table.get(key) if isinstance(table, dict) else None
-    return value if isinstance(value, str) else ""
+def _not_yet(job: ShelvedJob, day: date) -> Iterator[Fault]:
+    """Deviations and kept entries that are dated after the day of the work."""
+    dates = [("deviation", i, d.on) for i, d in enumerate(job.head.deviation)]
+    dates += [("keep", i, k.on) for i, k in enumerate(job.head.keep)]
+    for name, i, on in dates:
+        if on > day:
+            words = "dated after the day of the work"
+            yield fault((name, i, "on"), words, str(on), f"{day} or earlier")
 
 
 def _digest(opened: OpenedFile, shelved: Shelved) -> str:
@@ -94,7 +107,11 @@ def _digest(opened: OpenedFile, shelved: Shelved) -> str:
 
 def _carried(entry: Entry, *, taken: bool) -> Carried:
     head = entry.head
-    return Carried(head.shelf, head.name, head.revision, entry.file, entry.digest, entry.data, taken)
+    check = head.check
+    by = ""
+    if check is not None and entry.is_checked:
+        by = f"{check.by} on {check.on} against {check.against}"
+    return Carried(head.shelf, head.name, head.revision, entry.file, entry.digest, entry.data, taken, by)
 
 
 def _others(job: ShelvedJob) -> list[Entry]:
@@ -119,7 +136,7 @@ def _findings(
     chosen: list[Chosen],
     turn: Turn | None,
 ) -> tuple[Finding, ...]:
-    day, engineer = document.repair.work_date, document.people.engineer
+    day, engineer = document.repair.work_date, answers_for(document.people.model_dump())
     found: list[Finding] = []
     entries = [e for group in job.entries.values() for e in group]
     found += checks.check_findings(entries)

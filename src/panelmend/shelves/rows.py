@@ -19,6 +19,7 @@ from panelmend.shelves.choose import Chosen, Measured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
+from panelmend.shelves.people import answers_for
 from panelmend.shelves.zones import zone_of, zones_at
 
 
@@ -90,9 +91,8 @@ def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: Sizes, v
         job.stop()
         raise
     places = ", ".join(dict.fromkeys(z.place for z in data.typed.zone))
-    people = job.raw.get("people")
-    engineer = people.get("engineer") if isinstance(people, dict) else ""
-    if asked and engineer and job.head.use.zone_reference:
+    engineer = answers_for(job.raw.get("people"))
+    if asked and engineer and job.head.use.zone_reference.strip():
         words = f"{asked} ({places}), {engineer}, reference {job.head.use.zone_reference}"
         job.told.append(X212(words, place="use.zone"))
     elif asked:

@@ -9,9 +9,11 @@ from panelmend.document.fault import fault
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
+from panelmend.shelves.checks import X350
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.model import Shelf
+from panelmend.shelves.people import same_person
 
 # Fields that hold the id of a material; a test looks for others in the model.
 REFERS = (
@@ -122,6 +124,9 @@ def _shared(job: ShelvedJob, entry: Entry) -> None:
         for key, value in given.items():
             if key not in own:
                 job.lay((table, key), value, entry, (table, key))
+            elif (table, key) == ("people", "engineer") and not same_person(str(own[key]), str(value)):
+                words = f"{own[key]}; {entry.file} has {value}"
+                job.told.append(X350(words, place="people.engineer"))
             elif table == "repair" and own[key] != value:
                 job.found.append(
                     fault(

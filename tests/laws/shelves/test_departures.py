@@ -136,6 +136,61 @@ def test_what_cannot_be_overridden_is_refused(shop: Shop, more: dict[str, str], 
         job(shop, **more)
 
 
+@pytest.mark.parametrize(
+    ("of", "value"),
+    [
+        ("data.plies.first_margin", '{ value = "12 mm", place = "52-10-17 fig 204" }'),
+        ("data.limits", '{ repairable = { value = "400 mm", place = "52-10-17 table 101" } }'),
+        ("data.plies.outside", '{ repair = { place = "52-10-17 fig 204", value = [] } }'),
+        ("data.category", '{ kind = "permanent", place = "52-10-17 para 6" }'),
+    ],
+)
+def test_a_deviation_never_borrows_a_place_of_the_data(shop: Shop, of: str, value: str) -> None:
+    """Else a doubled limit stands on every page as if the approved data gave it."""
+    with pytest.raises(DocumentError, match="a deviation has no place in the approved data"):
+        job(shop, of=f'"{of}"', value=value, **ENGINEER)
+
+
+def test_the_category_says_in_its_one_place_what_departs(shop: Shop) -> None:
+    loaded = job(shop, of='"data.category.inspect"', value='"look once"', **ENGINEER)
+    assert "; data.category.inspect: deviation (reference ED-0417" in loaded.document.data.category.place
+
+
+def test_a_table_is_told_with_all_it_says(shop: Shop) -> None:
+    loaded = job(
+        shop,
+        of='"panel.core"',
+        value='{ material = "demo-aramid-48", thickness = "25 mm", ribbon = "0 deg" }',
+    )
+    (finding,) = [f for f in loaded.shelved.findings if f.code == "X107"]
+    assert '"thickness": "25 mm"' in finding.words
+
+
+@pytest.mark.parametrize(
+    ("engineer", "by", "codes"),
+    [
+        ("R. Osk", "R. Osk", ["X350", "X107"]),
+        ("S. Brand", "S. Brand", ["X350", "X108"]),
+        ("d. aune", "D. Aune", ["X108"]),
+    ],
+)
+def test_nobody_answers_for_a_departure_of_their_own_work(
+    shop: Shop, engineer: str, by: str, codes: list[str]
+) -> None:
+    """The technician named as engineer, another engineer than the bay's, and the bay's own."""
+    shop.text = shop.text.replace(
+        'inspector = "M. Verrin"', f'inspector = "M. Verrin", engineer = "{engineer}"'
+    )
+    told = found(job(shop, **MARGIN, by=f'"{by}"', reference='"ED-0417"'))
+    assert sorted(told) == sorted(codes)
+
+
+def test_what_is_dated_after_the_work_is_refused(shop: Shop) -> None:
+    assert found(job(shop, on="2026-11-25")) == ["X106"]
+    with pytest.raises(DocumentError, match=r"deviation\[1\].on: dated after the day of the work"):
+        job(shop, on="2026-11-26")
+
+
 def test_a_section_of_the_job_itself_is_not_overridden(shop: Shop) -> None:
     shop.text = shop.text.replace(', bay = "door cell" }', " }").replace(
         "\n[damage]", '\n[bay]\nair_temperature = "20 C"\n\n[damage]'

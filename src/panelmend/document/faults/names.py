@@ -188,6 +188,7 @@ def _after_the_work(document: Document) -> Iterator[Fault]:
     """What was written down before the work cannot be dated after it."""
     work = document.repair.work_date
     rows: list[tuple[Path, date]] = [(("confirm", i, "on"), c.on) for i, c in enumerate(document.confirm)]
+    rows += [(("answer", i, "on"), a.on) for i, a in enumerate(document.answer) if a.on is not None]
     for kind in MaterialSet.model_fields:
         for i, material in enumerate(getattr(document.materials, kind)):
             rows.append((("materials", kind, i, "dated"), material.dated))
@@ -218,5 +219,5 @@ CHECKS = (
     (_store_materials, ("stores", "materials")),
     (_people, ("people",)),
     (_dates, ("repair", "data.manual")),
-    (_after_the_work, ("repair", "confirm", "materials")),
+    (_after_the_work, ("repair", "confirm", "answer", "materials")),
 )

@@ -1,0 +1,1 @@
+DOUBTED: frozenset[str] = frozenset()

@@ -1,0 +1,131 @@
+"""Every figure of a document as it was typed, so that a second person can hold it against the paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from panelmend.document.doubted import DOUBTED
+from panelmend.document.fields import inner_model, plain_kind, quantity_kind, wrapper
+from panelmend.document.model import Document
+from panelmend.document.places import Path
+from panelmend.errors import InputError
+from panelmend.units import KINDS, read, to_unit, unit_for
+
+# What is typed from a paper, a label or a measurement; the rest is the job's own paperwork.
+SECTIONS = ("panel", "damage", "data", "materials", "bay", "stores", "choice")
+MANY = 24  # corners of an outline in words; more are compared on the drawing
+
+
+@dataclass(frozen=True)
+class TypedFigure:
+    """A figure as it was typed: its path, the field without the places in lists, kind and place in the data.
+
+    ``place`` is "" where it is no approved value.
+    """
+
+    path: Path
+    field: str
+    words: str
+    kind: str
+    place: str
+
+    @property
+    def is_doubted(self) -> bool:
+        """Whether a check doubts the slips that people make in this field."""
+        return self.field in DOUBTED
+
+    @property
+    def read(self) -> str:
+        """How it is read, in the units it was not typed in; "" where there are none."""
+        return in_other_units(self.words, self.kind)
+
+
+def typed_out(raw: dict[str, Any]) -> tuple[TypedFigure, ...]:
+    """Every figure of a document, in the order it was typed.
+
+    Args:
+        raw: the values of a sound document as they were typed.
+    """
+    found: list[TypedFigure] = []
+    for name in raw:
+        if name in SECTIONS:
+            found += _below(raw[name], Document.model_fields.get(name), (name,), "")
+    return tuple(found)
+
+
+def in_other_units(text: object, kind: str) -> str:
+    """A quantity in the units it was not typed in: beside the paper, a slip of the unit is seen."""
+    if kind not in KINDS or kind == "ratio" or not isinstance(text, str):
+        return ""
+    try:
+        number = read(text, kind)
+    except InputError:
+        return ""
+    known, typed_in = KINDS[kind].units, text.split()[-1]
+    units = dict.fromkeys(unit_for(kind, view) for view in ("mm", "in"))
+    said = [
+        f"{_digits(to_unit(number, kind, u))} {u}" if u in known else _digits(number)
+        for u in units
+        if u != typed_in
+    ]
+    return " = ".join(said)
+
+
+def _digits(value: float) -> str:
+    return f"{value:,.0f}" if 1000.0 <= abs(value) < 1e7 else f"{value:.4g}"
+
+
+def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigure]:
+    if field is None:
+        return
+    given = wrapper(field.annotation)
+    if given is not None and isinstance(value, dict) and "value" in value:
+        inside = given.model_fields["value"]
+        yield from _below(value["value"], inside, (*path, "value"), str(value.get("place", place)))
+        return
+    model = inner_model(field.annotation)[0]
+    if isinstance(value, dict):
+        here = str(value.get("place", place))
+        if isinstance(value.get("points"), list):
+            yield _figure(path, _corners(value), "outline", here)
+            return
+        if {"cloth", "warp"} <= value.keys():  # a ply is read as one line of its table
+            yield _figure((*path, "warp"), f"{value['cloth']}, {value['warp']}", "angle", here)
+            value = {k: v for k, v in value.items() if k != "warp"}
+        for key, inner in value.items():
+            yield from _below(inner, getattr(model, "model_fields", {}).get(key), (*path, key), here)
+    elif isinstance(value, list) and any(isinstance(x, dict) for x in value):
+        for i, item in enumerate(value):
+            yield from _below(item, field, (*path, i), place)
+    elif _is_number(value, field):
+        words = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+        yield _figure(path, words, _kind(field), place)
+
+
+def _figure(path: Path, words: str, kind: str, place: str) -> TypedFigure:
+    field = ".".join(str(p) for p in path if not isinstance(p, int) and p != "value")
+    return TypedFigure(path, field, " ".join(words.split()), kind, place)
+
+
+def _is_number(value: Any, field: Any) -> bool:
+    if isinstance(value, bool) or not isinstance(value, str | int | float | list):
+        return False
+    kind = _kind(field)
+    return kind not in ("", "day") or (
+        not isinstance(value, str | list) and plain_kind(field.annotation) != "text"
+    )
+
+
+def _kind(field: Any) -> str:
+    given = wrapper(field.annotation)
+    return quantity_kind(given.model_fields["value"] if given is not None else field)
+
+
+def _corners(outline: dict[str, Any]) -> str:
+    points = outline["points"]
+    said = f"{len(points)} points, {outline.get('unit', '')}"
+    if len(points) > MANY:
+        return f"{said}: compare the drawing"
+    return f"{said}: " + "; ".join(" ".join(map(str, p)) for p in points if isinstance(p, list))

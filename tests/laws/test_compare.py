@@ -1,0 +1,92 @@
+"""What no check can doubt is shown to a second person: every figure once, and every slip that passes."""
+
+from __future__ import annotations
+
+import random
+import sys
+import tomllib
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from examples_here import case, names, text
+from panelmend.document.doubted import DOUBTED
+from panelmend.document.typed_out import typed_out
+from panelmend.errors import Severity
+from panelmend.job.case import Case, case_of
+from panelmend.plan.compare import check_compared, papers_of
+from shelf_files import Shop
+
+SCRIPT = Path(__file__).parents[2] / "scripts" / "slips.py"
+
+
+@pytest.fixture(scope="module")
+def script() -> ModuleType:
+    """The script that slips at every figure."""
+    spec = spec_from_file_location("slips", SCRIPT)
+    assert spec is not None
+    assert spec.loader is not None
+    made = sys.modules["slips"] = module_from_spec(spec)
+    spec.loader.exec_module(made)
+    return made
+
+
+def told(case: Case) -> list[str]:
+    return [f.words for f in check_compared(case) if f.code == "J350" and f.severity is Severity.CAUTION]
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_figure_is_compared_doubted_or_checked(name: str) -> None:
+    made = case(name)
+    papers = papers_of(made)
+    assert sum(len(p.rows) + p.doubted + sum(p.checked.values()) for p in papers) == len(made.typed) > 100
+    assert not {f.field for p in papers for f in p.rows} & DOUBTED
+
+
+def test_what_a_second_person_checked_is_not_asked_for_again(tmp_path: Path) -> None:
+    (words,) = told(case("gear_door"))
+    assert "data" in words
+    shop = Shop(tmp_path)
+    assert told(case_of(shop.load())) == []
+    deviation = (
+        '\n[[deviation]]\nof = "data.limits.edge_distance"\nvalue = "85 mm"\nreason = "x"\nby = "D. Aune"\n'
+        'on = 2026-11-24\nreference = "E-1"\n'
+    )
+    shop.text += deviation
+    assert told(case_of(shop.load())) == ["1 figures: data 1"], "who checked the entry did not see this one"
+    shop.text = shop.text.removesuffix(deviation)
+    shop.edit("bays", "door cell", ("240 m", "241 m"), check=False)
+    (words,) = told(case_of(shop.load()))
+    assert words.endswith(f"bay {words.split()[0]}"), "a check that is void covers nothing"
+
+
+def test_a_figure_is_shown_as_typed_in_other_units_and_with_its_place() -> None:
+    rows = {f.field: f for f in typed_out(tomllib.loads(text("root_fairing")))}
+    limit = rows["data.limits.edge_distance"]
+    assert (limit.words, limit.read, limit.place) == ("4 in", "101.6 mm", "53-40-06 table 101 note 1")
+    assert rows["data.plies.outside.repair.warp"].words == "demo-carbon-plain, 0 deg"
+    assert rows["bay.pace.mix"].words == "4 min"
+    assert rows["damage.shape.outline"].words.startswith("9 points, in: 20.4 15.1; 21.3 14.4")
+
+
+@pytest.mark.parametrize("name", names())
+def test_no_slip_of_a_sample_is_neither_found_nor_shown(name: str, script: ModuleType) -> None:
+    """Sampled; the script tries them all."""
+    sound = case(name)
+    every = list(script.slips(text(name)))
+    sample = random.Random(3).sample(every, 12)
+    silent = [s.words for s in sample if script.outcome(s.text, sound, whole=False)[0] == "silent"]
+    assert silent == []
+    assert [s.words for s in sample if not script.touched(s.text, sound.text)] == [], "each is in a figure"
+
+
+def test_a_slip_in_a_doubted_field_that_passes_is_silent(
+    script: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sound = case("root_fairing")
+    slip = sound.text.replace('edge_distance = { value = "4 in"', 'edge_distance = { value = "3 in"')
+    assert script.outcome(slip, sound, whole=False) == ("shown", "")
+    monkeypatch.setattr(script, "DOUBTED", frozenset({"data.limits.edge_distance"}))
+    assert script.outcome(slip, sound, whole=False) == ("silent", "")
