@@ -286,3 +286,37 @@ def test_sound_is_off_until_it_was_heard_and_a_page_without_a_heartbeat_alarms_i
     window.driver.execute_cdp_cmd("Network.emulateNetworkConditions", {**network, "offline": False})
     window.wait("return document.querySelector('[data-dead]').hidden")
     window.said()
+
+
+STILL = "window.setInterval = () => 0;"  # as a browser does it to a page that another one lies over
+JUMP = "const d = Date.now; let to = 0; window.jump = ms => { to += ms; }; Date.now = () => d() + to;"
+
+
+def test_a_page_in_the_background_alarms_itself_and_says_that_it_was_put_to_sleep(window: Window) -> None:
+    """Timers of a page in the background are slowed down: the heartbeat does not go by them."""
+    made = window.driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": STILL + JUMP})
+    network = {"offline": True, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+    try:
+        window.go(f"/repairs/{DEMO}/cure/2")
+        window.wait("return document.querySelector('[data-cure]') !== null && window.jump !== undefined")
+        window.js("document.documentElement.dataset.looked = ''")
+        window.wait("return document.documentElement.dataset.looked !== ''")  # asked again without timers
+        assert window.one("[data-slept]").is_displayed() is False
+        window.js("window.jump(-90000)")
+        window.js("window.jump(7000)")
+        window.js("document.documentElement.dataset.looked = ''")
+        window.wait("return document.documentElement.dataset.looked !== ''")
+        assert window.one("[data-slept]").is_displayed() is False
+        window.js("window.jump(12000)")
+        window.wait("return !document.querySelector('[data-slept]').hidden")
+        assert re.search(r"From \d\d:\d\d:\d\d to", window.one("[data-slept-words]").text)
+        assert window.js(RULERS + "return rulers();") == []
+        window.press("[data-slept-read]")
+        assert window.one("[data-slept]").is_displayed() is False
+        window.driver.execute_cdp_cmd("Network.enable", {})
+        window.driver.execute_cdp_cmd("Network.emulateNetworkConditions", network)
+        window.wait("return !document.querySelector('[data-dead]').hidden")
+    finally:
+        window.driver.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", made)
+        window.driver.execute_cdp_cmd("Network.emulateNetworkConditions", {**network, "offline": False})
+    window.said()

@@ -39,6 +39,7 @@ CONTENT_POLICY = "; ".join(
     (
         "default-src 'none'",
         "script-src 'self'",
+        "worker-src 'self'",
         "style-src 'self'",
         "img-src 'self' data: blob:",
         "font-src 'self'",

@@ -11,7 +11,7 @@ const root = document.documentElement;
 
 // --- sound: a browser plays none before it was touched, so it is tried by hand after each opening of the page
 
-let audio = null, heard = false, wants = false, tone = null;
+let audio = null, heard = false;
 const sound = $("[data-sound]"), words = $("[data-sound-words]");
 
 function beep(length = 0.35) {
@@ -27,14 +27,7 @@ function beep(length = 0.35) {
 }
 
 function sounding(on) {
-  wants = on;
-  if (on && !tone) {
-    beep();
-    tone = setInterval(beep, 1000);
-  } else if (!on && tone) {
-    clearInterval(tone);
-    tone = null;
-  }
+  if (on) beep(); // each second anew, by the heartbeat's clock
   told();
 }
 
@@ -75,7 +68,7 @@ document.addEventListener("visibilitychange", async () => {
   } catch {
     // as above
   }
-  ask();
+  tick();
 });
 
 // --- the heartbeat
@@ -100,18 +93,41 @@ async function ask() {
     if (!(error instanceof Refused || error instanceof NoAnswer)) throw error;
   } finally {
     asking = false;
-    beat();
+    beat(false);
   }
 }
 
-function beat() {
+function beat(heard = true) {
   if (!served) return;
   const dead = performance.now() - last > DEAD;
   $("[data-dead]").hidden = !dead;
   root.classList.toggle("dead", dead);
   if (dead) $("[data-dead-since]").textContent = say("dead_since", { time: clock(lastAt) });
-  sounding(dead || server);
+  if (heard) sounding(dead || server);
+  else told();
 }
+
+// One tick a second: of a worker, and of the page where there is none. A page that was put to sleep watched nothing
+// and sounded nothing: it says so until somebody has read it.
+let ticked = -Infinity, wall = Date.now(), asked = -Infinity;
+function tick() {
+  if (performance.now() - ticked < 600) return; // the other clock was first
+  if (Date.now() - wall > DEAD) slept(wall); // by the wall's clock: the other one stops in some sleeps
+  ticked = performance.now();
+  wall = Date.now();
+  if (performance.now() - asked >= EVERY - 100) {
+    asked = performance.now();
+    ask();
+  }
+  beat();
+}
+
+function slept(since) {
+  const place = $("[data-slept]"), offset = now() - Date.now();
+  $("[data-slept-words]").textContent = say("slept", { since: clock(since + offset), until: clock(now()) });
+  place.hidden = false;
+}
+$("[data-slept-read]")?.addEventListener("click", () => ($("[data-slept]").hidden = true));
 
 place?.addEventListener("click", async e => {
   if (!e.target.closest("[data-heed]")) return;
@@ -125,11 +141,10 @@ place?.addEventListener("click", async e => {
 });
 
 if (served) {
-  setInterval(ask, EVERY);
-  setInterval(beat, 1000);
   server = $("[data-state]").dataset.sounds === "true";
-  told();
-  beat();
+  setInterval(tick, 1000);
+  new Worker(new URL("./beat.js", import.meta.url)).onmessage = tick;
+  tick();
 }
 
 // --- begin and end
