@@ -7,7 +7,7 @@ import os
 import re
 import shutil
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from loopback import free_port, modbus
 from panelmend.app import cure_watch, log_reading
 from panelmend.app.cure_watch import AGAIN, CureWatch
 from panelmend.screen import cure_seen
@@ -231,6 +232,78 @@ def test_a_watch_goes_on_when_the_server_was_killed_and_says_where_it_cannot(at:
     assert at.post(f"{WATCH}/end", {}).json["watched"] is False
     said = (at.workshop.folder / SAID).read_text("utf8")
     assert [w for w in ("begun", "sound heard", "ended") if f'"what": "{w}"' not in said] == []
+
+
+INSTRUMENT = """kind = "modbus"
+host = "127.0.0.1"
+port = {port}
+period = "0.05 s"
+[[point]]
+name = "TC1"
+role = "thermocouple"
+unit = "F"
+address = "holding:0:int16"
+scale = 0.1
+[[point]]
+name = "Vacuum"
+role = "vacuum"
+unit = "inHg"
+address = "holding:1:int16"
+scale = 0.1
+"""
+
+
+def _until(said: Callable[[], object], within: float = 15.0) -> None:
+    end = time.monotonic() + within
+    while not said():
+        assert time.monotonic() < end, "it did not come"
+        time.sleep(0.02)
+
+
+def test_a_live_instrument_is_watched_and_what_it_read_outlives_a_killed_server(at: Desk) -> None:
+    """After a kill the watch goes on with what was read before: the dwell does not begin anew. What was not
+    read between stays a gap, a line that was cut off is no reading, and silence counts from the last one."""
+    port, logs = free_port(), at.workshop.watches.logs
+    (logs / "bonder.toml").write_text(INSTRUMENT.format(port=port), "utf8")
+    with modbus(port, [1800, 240]):
+        assert at.post(f"{WATCH}/watch", {"source": "bonder.toml"}).json["watched"] is True
+        begun, watch, _ = at.workshop.watches.of(DEMO, 2)  # type: ignore[misc]
+        assert watch is not None
+        _until(lambda: len(watch.feed) >= 5)
+        watch.once()
+        now = at.get(f"{WATCH}/watch").json
+        assert {c["name"].split(" (")[0]: c["value"] for c in now["channels"]}["TC1"].startswith("82.2")
+        assert [a for a in now["alarms"] if a["key"] == "trouble"] == []
+        assert begun.kept not in [p.name for p in logs.glob("*.toml")]
+    watch.close()  # as a kill: nothing is said of an end
+    _until(lambda: not watch.feed._thread.is_alive())  # type: ignore[attr-defined]
+    kept = logs / begun.kept
+    before = kept.read_text("utf8").splitlines()
+    with kept.open("a", encoding="utf8") as file:
+        file.write("17645")  # the disk had half a line when the power went
+    hour_ago = time.time() - 3600
+    os.utime(kept, (hour_ago, hour_ago))
+    again = Workshop(at.workshop.folder, cost=CHEAP).watches
+    again.go_on(at.workshop.repairs_folder, "repair.toml")
+    try:
+        _, there, fault = again.of(DEMO, 2)  # type: ignore[misc]
+        assert there is not None, fault
+        assert len(there.feed) == len(before) - 1
+        looked = there.once()
+        assert any("broken off" in n for n in looked.notes)
+        assert looked.silent == pytest.approx(3600, abs=30)
+        assert any("60 min old" in s.alarm.finding.words for s in there.sounding())
+        with modbus(port, [1750, 240]):
+            _until(lambda: len(there.feed) >= len(before) + 3)
+        rows = kept.read_text("utf8").splitlines()
+        assert rows[: len(before)] == before
+        assert rows[len(before)].split(",")[1] == "175.0"
+        assert there.once().silent < 30
+        assert [p.name for p in logs.glob("bonder-*")] == [begun.kept]
+    finally:
+        again.close()
+        at.post(f"{WATCH}/end", {})
+        (logs / "bonder.toml").unlink()
 
 
 # --- in the browser

@@ -4,6 +4,7 @@ what it saw and who heeded which alarm. It switches nothing."""
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -68,33 +69,40 @@ class InstrumentFeed:
         points = points_of(self.instrument)
         self.buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
         self.keeper = Keeper(kept, points, self.buffer)
+        self.before = self.keeper.again()
+        self._broken = kept.stat().st_mtime if self.before else 0.0
+        if self.before:
+            at = datetime.fromtimestamp(self._broken).astimezone()
+            self.buffer.note(f"the watch was broken off at {at:%H:%M:%S} and went on: nothing was read between")
         self.source = source_of(self.instrument, points)
         self.trouble = ""
         self._lock = threading.Lock()
         self._loop = asyncio.new_event_loop()
-        self._task: asyncio.Task[None] | None = None
+        self._task = self._loop.create_task(self._collect())
         self._thread = threading.Thread(target=self._listen, daemon=True, name=f"instrument {described.name}")
         self._thread.start()
 
-    def _listen(self) -> None:
-        async def collect() -> None:
-            async for sample in self.source.samples():
-                with self._lock:
-                    try:
-                        if self.buffer.add(sample):
-                            self.keeper.keep(sample)
-                            self.trouble = ""
-                    except PanelmendError as error:  # a full disk must not end the watch
-                        self.trouble = f"readings are not kept: {error}"
+    async def _collect(self) -> None:
+        async for sample in self.source.samples():
+            with self._lock:
+                try:
+                    if self.buffer.add(sample):
+                        self.keeper.keep(sample)
+                        self.trouble = ""
+                except PanelmendError as error:  # a full disk must not end the watch
+                    self.trouble = f"readings are not kept: {error}"
 
+    def _listen(self) -> None:
         asyncio.set_event_loop(self._loop)
-        self._task = self._loop.create_task(collect())
         try:
             self._loop.run_until_complete(self._task)
         except asyncio.CancelledError:
             pass
         except Exception as error:  # whatever a driver throws: the watch says so and alarms
             self.trouble = f"the instrument is no longer listened to: {type(error).__name__}: {error}"
+        finally:
+            self._loop.run_until_complete(self._loop.shutdown_asyncgens())
+            self._loop.close()
 
     @property
     def notes(self) -> list[str]:
@@ -116,12 +124,15 @@ class InstrumentFeed:
             return self.buffer.log()
 
     def age(self) -> float:
-        """Live: what was not read is silence [s]."""
+        """How long nothing was read when the watch went on after it was broken off [s]; live, what is not
+        read is silence."""
+        if self.before and len(self.buffer) <= self.before:
+            return max(0.0, time.time() - self._broken)
         return 0.0
 
     def close(self) -> None:
         """Listen no more."""
-        if self._task is not None:
+        with contextlib.suppress(RuntimeError):  # it ended by itself, and its loop is closed
             self._loop.call_soon_threadsafe(self._task.cancel)
 
 

@@ -210,11 +210,36 @@ class Keeper:
         try:
             self.before = path.read_text("utf8") if path.exists() else ""
             if not self.before:
-                names = (f"{p.name} [{p.unit}]" if p.unit else p.name for p in points)
-                self.before = self._row(["time [s since 1970]", *names])
+                self.before = self._head()
                 path.write_text(self.before, "utf8")
         except OSError as error:
             raise OutputError(f"{path} cannot be written: {error.strerror}") from None
+
+    def again(self) -> int:
+        """Take up what was written before the watch was broken off into the buffer, and go on in the same
+        file; how many readings there were. A last line that was cut off is left out. Raises InputError where
+        the file is of other channels."""
+        head, *rows = self.before.splitlines(True)
+        if head != self._head():
+            raise InputError("readings of other channels", where=self.path.name, read=head.strip()[:80])
+        for row in rows:
+            cells = row.rstrip("\r\n").split(",")
+            try:
+                time_, *numbers = (float(c) if c else float("nan") for c in cells)
+            except ValueError:
+                numbers = []
+            if not row.endswith("\n") or len(numbers) != len(self.points):
+                self.behind = True
+                continue
+            values = tuple(v / p.scale for v, p in zip(numbers, self.points, strict=True))
+            if self.buffer.add(Sample(time_, values)):
+                self.rows.insert(self.buffer.placed, row)
+        self.before = head
+        return len(self.rows)
+
+    def _head(self) -> str:
+        names = (f"{p.name} [{p.unit}]" if p.unit else p.name for p in self.points)
+        return self._row(["time [s since 1970]", *names])
 
     @staticmethod
     def _row(cells: list[str]) -> str:

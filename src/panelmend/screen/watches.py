@@ -25,13 +25,15 @@ MOST = 16  # watches at a time
 @dataclass(frozen=True)
 class Begun:
     """A watch as it is kept: of which repair, of which cure by its place in the document from 1, which
-    source."""
+    source; ``kept`` the file to which an instrument's readings are written, as they go on after the server
+    was killed."""
 
     repair: str
     cure: int
     operation: str
     source: str
     on: str
+    kept: str = ""
 
 
 @dataclass
@@ -78,12 +80,19 @@ class Watches:
             if len(self._there) >= MOST:
                 raise InputError("too many cures are watched", expected=f"{MOST} at most")
             on = datetime.now(UTC)
-            kept = self.logs / f"{Path(source).stem}-{on.strftime('%Y%m%d-%H%M%S')}.csv"
+            kept = self._new(source, on)
             watch = CureWatch(document, operation, path, kept).start()
-            self._there[repair, cure] = (Begun(repair, cure, operation, source, on.isoformat()), watch, "")
+            begun = Begun(repair, cure, operation, source, on.isoformat(), kept.name)
+            self._there[repair, cure] = (begun, watch, "")
             self._write()
             self.say(repair, cure, "begun", source)
             return watch
+
+    def _new(self, source: str, on: datetime) -> Path:
+        """A file of its own for the readings of an instrument: none that is there is gone on with."""
+        stem = f"{Path(source).stem}-{on.strftime('%Y%m%d-%H%M%S')}"
+        tried = (self.logs / f"{stem}{again}.csv" for again in ("", *(f"-{n}" for n in range(2, 100))))
+        return next(p for p in tried if not p.exists())
 
     def end(self, repair: str, cure: int) -> None:
         """Watch it no more."""
@@ -116,9 +125,7 @@ class Watches:
         for b in kept:
             watch, fault = None, ""
             try:
-                target = (
-                    self.logs / f"{Path(b.source).stem}-{datetime.now(UTC).strftime('%Y%m%d-%H%M%S')}.csv"
-                )
+                target = self.logs / b.kept if NAME.fullmatch(b.kept) else self._new(b.source, datetime.now(UTC))
                 watch = CureWatch(
                     repairs / b.repair / document, b.operation, self.path(b.source), target
                 ).start()
