@@ -73,7 +73,9 @@ class InstrumentFeed:
         self._broken = kept.stat().st_mtime if self.before else 0.0
         if self.before:
             at = datetime.fromtimestamp(self._broken).astimezone()
-            self.buffer.note(f"the watch was broken off at {at:%H:%M:%S} and went on: nothing was read between")
+            self.buffer.note(
+                f"the watch was broken off at {at:%H:%M:%S} and went on: nothing was read between"
+            )
         self.source = source_of(self.instrument, points)
         self.trouble = ""
         self._lock = threading.Lock()

@@ -125,7 +125,9 @@ class Watches:
         for b in kept:
             watch, fault = None, ""
             try:
-                target = self.logs / b.kept if NAME.fullmatch(b.kept) else self._new(b.source, datetime.now(UTC))
+                target = (
+                    self.logs / b.kept if NAME.fullmatch(b.kept) else self._new(b.source, datetime.now(UTC))
+                )
                 watch = CureWatch(
                     repairs / b.repair / document, b.operation, self.path(b.source), target
                 ).start()
