@@ -16,7 +16,7 @@ one = np.ones(1)
 total = np.zeros(5)
 laws = np.zeros((1, 14)); laws[0, 0], laws[0, 1], laws[0, 6] = 1.0, 1e-3, 1.0
 T, place = np.full(1, 350.0), np.zeros(1, dtype=np.int64)
-kernel._cure(T, 1e3 * one, T.copy(), 0.0, 1.0, place, place, one, laws, np.zeros(1), np.zeros(1), total)
+kernel._cure(T, 1e3 * one, T.copy(), 0.0, 1.0, place, place, one, laws, np.zeros(1), -one, np.zeros(1), total)
 print(total[1])
 """
 

@@ -9,6 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from enum import StrEnum
 
+import numpy as np
+from numpy.typing import NDArray
+
 from panelmend.errors import InputError
 
 BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
@@ -120,6 +123,39 @@ def convection(
         return nusselt_upright(rayleigh, prandtl) * k / length
     rising = (Facing(facing) is Facing.UP) == (surface > air)
     return nusselt_level(rayleigh, hot_side_up=rising) * k / length
+
+
+def convection_row(
+    surface: NDArray[np.float64], air: float, length: float, facing: Facing | str, pressure: float = 101325.0
+) -> NDArray[np.float64]:
+    """:func:`convection` for many surface temperatures at once.
+
+    Args:
+        surface: temperatures of the surface, any shape [K].
+        air: temperature of the still air [K].
+        length: height of an upright plate; area / perimeter of a level one [m].
+        facing: which way the surface looks.
+        pressure: of the air [Pa].
+
+    Returns:
+        of the same shape [W/(m2 K)].
+
+    Source: as :func:`convection`, of which a test holds every value to be the same.
+    """
+    mean = 0.5 * (surface + air)
+    k = 2.64638e-3 * mean**1.5 / (mean + 245.4 * 10.0 ** (-12.0 / mean))
+    mu = 1.458e-6 * mean**1.5 / (mean + 110.4)
+    prandtl = mu * AIR_HEAT / k
+    density = pressure / (AIR_GAS * mean)
+    rayleigh = GRAVITY * np.abs(surface - air) / mean * length**3 * (density / mu) ** 2 * prandtl
+    if Facing(facing) is Facing.SIDE:
+        base = (1.0 + (0.492 / prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)
+        nusselt = np.where(rayleigh == 0.0, 0.0, (0.825 + 0.387 * rayleigh ** (1.0 / 6.0) / base) ** 2)
+    else:
+        rises = (Facing(facing) is Facing.UP) == (surface > air)
+        lively = np.maximum(0.54 * rayleigh**0.25, 0.15 * rayleigh ** (1.0 / 3.0))
+        nusselt = np.where(rises, lively, 0.27 * rayleigh**0.25)
+    return np.asarray(nusselt * k / length)
 
 
 def radiation(surface: float, surroundings: float, emissivity: float) -> float:

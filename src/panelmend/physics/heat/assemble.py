@@ -13,6 +13,7 @@ from panelmend.physics.heat.grid import Array
 from panelmend.physics.heat.model import FaceCover, HeatLayer, HeatModel, Map
 
 Index = NDArray[np.int64]
+LONG = 384  # cells worked on at once: vectors long enough, and still in the nearest cache
 VOID = 1e-9  # J/K, stands for "no capacity" where a layer is absent
 TABLE = (150.0, 4.0, 238)  # K, K, points: surface temperatures at which covers are tabled
 
@@ -25,7 +26,6 @@ class Solid:
     g_x: Array  # to the next cell along x [W/K], 0 at the last
     g_y: Array
     g_z: Array
-    void: Index  # cells of absent layers, shape (n, 3)
     present: NDArray[np.bool_]
     thickness: Array  # of each cell [m]
     k_z: Array
@@ -97,7 +97,55 @@ def solid(model: HeatModel) -> Solid:
     g_x[:, :, :-1] = 1.0 / (rx[:, :, :-1] + rx[:, :, 1:])
     g_y[:, :-1, :] = 1.0 / (ry[:, :-1, :] + ry[:, 1:, :])
     g_z = _vertical(model, h, kz, present, area)
-    return Solid(capacity, g_x, g_y, g_z, np.argwhere(~present), present, h, kz)
+    return Solid(capacity, g_x, g_y, g_z, present, h, kz)
+
+
+def where(made: Solid) -> tuple[Index, Array, Index, Index, Index]:
+    """Where there is something to work on; the rest of the grid is left alone.
+
+    Args:
+        made: the cells [J/K, W/K].
+
+    Returns:
+        numbers of cells of absent layers between two that are there, from above down (n,); what the
+        temperature above counts in each, the rest is that below (n,); blocks of rows, of each layer the first
+        cell whose column reaches it, one beyond the last, and where the block begins (blocks, nz, 3); rows by
+        fours for the sweep along x: layer, row, first cell, one beyond the last (n, 4); of every layer first
+        row, one beyond the last, and the same of cells (nz, 4) [1].
+    """
+    there = made.present
+    nz, ny, nx = there.shape
+    reached = np.maximum.accumulate(there, 0) & np.maximum.accumulate(there[::-1], 0)[::-1]
+    between = np.flatnonzero(reached & ~there).astype(np.int64)
+    joined = made.g_z.reshape(-1)
+    above, below = joined[between - ny * nx], joined[between]
+    span = []
+    beside = max(1, LONG // nx)
+    for j in range(0, ny, beside):
+        begins, ends = _ends(reached[:, j : j + beside].reshape(nz, -1))
+        span.append(np.stack((begins + j * nx, ends + j * nx, np.full(nz, j * nx)), axis=-1))
+    first, last = _ends(there)
+    fours = []
+    for j in range(0, ny, 4):
+        low, high = first[:, j : j + 4].min(axis=1), last[:, j : j + 4].max(axis=1)
+        fours += [(k, j, low[k], high[k]) for k in range(nz) if low[k] < high[k]]
+    rows, cells = (_ends(np.asarray(there.any(axis=axis))) for axis in (2, 1))
+    boxes = np.stack((*rows, *cells), axis=-1)
+    return (
+        between,
+        above / (above + below),
+        np.array(span, dtype=np.int64),
+        np.array(fours, dtype=np.int64).reshape(-1, 4),
+        np.ascontiguousarray(boxes),
+    )
+
+
+def _ends(there: NDArray[np.bool_]) -> tuple[Index, Index]:
+    """First index along the last axis, and one beyond the last; a row with nothing has its length and 0."""
+    some, length = there.any(axis=-1), there.shape[-1]
+    first = np.where(some, there.argmax(axis=-1), length)
+    last = np.where(some, length - there[..., ::-1].argmax(axis=-1), 0)
+    return first.astype(np.int64), last.astype(np.int64)
 
 
 WATER_HEAT = 4190.0  # J/(kg K), liquid water near 50 C
@@ -185,8 +233,8 @@ def faces(model: HeatModel, made: Solid) -> Faces:
 
 
 @lru_cache(maxsize=256)
-def _table(cover: FaceCover) -> tuple[float, ...]:
-    return tuple(cover.coefficient(TABLE[0] + n * TABLE[1]) for n in range(TABLE[2]))
+def _table(cover: FaceCover) -> Array:
+    return cover.coefficients(TABLE[0] + TABLE[1] * np.arange(TABLE[2], dtype=float))
 
 
 def _edges(model: HeatModel, made: Solid, flat: Index) -> list[tuple[Array, Array, Index, Index]]:

@@ -21,6 +21,7 @@ from panelmend.physics.heat.compiled import compiled
 from panelmend.physics.heat.sweeps import sweep_x, sweep_y, sweep_z
 
 _rate = compiled(rate)
+QUIET = 0.1  # K
 
 
 def _films(
@@ -66,17 +67,25 @@ def _cure(
     joules: Any,
     laws: Any,
     alpha: Any,
+    pace: Any,
     q: Any,
     totals: Any,
 ) -> None:
-    """Advance the cure by a midpoint step and add its heat; notes the heat [J] and the worst rise [K]."""
+    """Advance the cure by a midpoint step and add its heat; notes the heat [J] and the worst rise [K].
+
+    The middle of a step is reached by the rate in the middle of the one before it (``pace``, below zero where
+    there was none), which keeps second order for one rate a step instead of two; a resin that heats its own
+    layer by more than QUIET in a step has both."""
     flat, before, qq, heat = T.reshape(-1), old.reshape(-1), q.reshape(-1), C.reshape(-1)
     for n in range(cell.size):
         c = cell[n]
         p = laws[law[n]]
         t = flat[c] + carry * (flat[c] - before[c])
-        first = _rate(p, alpha[n], flat[c])
+        first = pace[n]
+        if first < 0.0 or joules[n] * first * dt > QUIET * heat[c]:
+            first = _rate(p, alpha[n], flat[c])
         middle = _rate(p, min(alpha[n] + 0.5 * dt * first, 1.0), t)
+        pace[n] = middle
         step = min(dt * middle, 1.0 - alpha[n])
         alpha[n] += step
         qq[c] += joules[n] * step / dt
@@ -84,17 +93,13 @@ def _cure(
         totals[4] = max(totals[4], joules[n] * step / heat[c])
 
 
-def _bridge(T: Any, Gz: Any, void: Any) -> None:
-    """Temperatures of places where a layer is absent: between its neighbours, so that nothing is stored."""
-    nz = T.shape[0]
-    for n in range(void.shape[0]):
-        k, j, i = void[n, 0], void[n, 1], void[n, 2]
-        a = Gz[k - 1, j, i] if k > 0 else 0.0
-        b = Gz[k, j, i] if k < nz - 1 else 0.0
-        if a + b > 0.0:
-            above = T[k - 1, j, i] if k > 0 else 0.0
-            below = T[k + 1, j, i] if k < nz - 1 else 0.0
-            T[k, j, i] = (a * above + b * below) / (a + b)
+def _bridge(T: Any, void: Any, share: Any) -> None:
+    """Temperatures of places where a layer is absent: between its neighbours, so that nothing is stored.
+    ``share`` of it is that above [1]."""
+    flat, plane = T.reshape(-1), T.shape[1] * T.shape[2]
+    for n in range(void.size):
+        c = void[n]
+        flat[c] = share[n] * flat[c - plane] + (1.0 - share[n]) * flat[c + plane]
 
 
 def _boil(
@@ -243,11 +248,11 @@ def _advance(
     """Take up to ``steps`` steps; returns how many were taken before every recipe ended.
 
     ``clock``: 0 time, 1 dt, 2 steps done, 3 steps still to damp, 4 samples taken, 5 steps between samples,
-    6 whether the last step was halved.
+    6 whether the last step was halved, 7 parts into which a step of the model is split.
     """
-    C, Gx, Gy, Gz, mx, my, void = solid
+    C, Gx, Gy, Gz, mx, my, void, share, span, rows, boxes, flat_T, flat_Gx, flat_Gy, most = solid
     surf, face_cell, face_cover, table, table_grid, air, U, lost = faces
-    cure_cell, cure_law, cure_joules, laws, alpha = resin
+    cure_cell, cure_law, cure_joules, laws, alpha, pace = resin
     (
         heat_cell,
         heat_watt,
@@ -283,11 +288,10 @@ def _advance(
     nz, ny, nx = T.shape
     dt = clock[1]
     half = 0.5 * dt
-    d = np.empty_like(T)
+    d = np.zeros_like(T)
     q = np.zeros_like(T)
     s = np.zeros_like(T)
-    u = np.empty((nz, nx))
-    keep = np.empty_like(T)
+    u = np.zeros((nz, most))
     previous = np.empty_like(duty)
     taken = 0
     for _ in range(steps):
@@ -319,28 +323,33 @@ def _advance(
         for _ in range(parts):
             w = dt / parts
             carry = 0.0 if parts == 2 else 1.0 if clock[6] > 0.0 else 0.5
-            q[:] = 0.0
-            s[:] = 0.0
-            row = min(number_done, air.shape[0] - 1)
+            qq, ss = q.reshape(-1), s.reshape(-1)
+            for f in range(face_cell.size):
+                qq[face_cell[f]] = 0.0
+                ss[face_cell[f]] = 0.0
+            for n in range(cure_cell.size):
+                qq[cure_cell[n]] = 0.0
+            for n in range(heat_cell.size):
+                qq[heat_cell[n]] = 0.0
+            row = min(number_done // int(clock[7]), air.shape[0] - 1)
             _films(T, old, carry, surf, face_cell, face_cover, table, table_grid, air[row], U, q, s)
-            _cure(T, C, old, carry, w, cure_cell, cure_law, cure_joules, laws, alpha, q, totals)
-            qq = q.reshape(-1)
+            _cure(T, C, old, carry, w, cure_cell, cure_law, cure_joules, laws, alpha, pace, q, totals)
             for n in range(heat_cell.size):
                 power = heat_watt[n] * duty[heat_owner[n]]
                 qq[heat_cell[n]] += power
                 totals[0] += w * power
-            sweep_z(T, C, Gx, Gy, Gz, q, s, w, half, d, u)
-            sweep_x(C, Gx, mx, half, d)
-            sweep_y(C, Gy, my, half, d)
-            for k in range(nz):
-                for j in range(ny):
-                    for i in range(nx):
-                        value = T[k, j, i]
-                        keep[k, j, i] = value
-                        T[k, j, i] = value + d[k, j, i]
-            if void.shape[0] > 0:
-                _bridge(T, Gz, void)
-            flat, before = T.reshape(-1), keep.reshape(-1)
+            sweep_z(flat_T, C, flat_Gx, flat_Gy, Gz, q, s, w, half, span, d, u)
+            sweep_x(C, Gx, mx, half, rows, d)
+            sweep_y(C, Gy, my, half, boxes, d)
+            flat, before, moved = T.reshape(-1), old.reshape(-1), d.reshape(-1)
+            for n in range(span.shape[0]):
+                for k in range(nz):
+                    a, b = k * ny * nx + span[n, k, 0], k * ny * nx + span[n, k, 1]
+                    now, was, by = flat[a:b], before[a:b], moved[a:b]
+                    for i in range(b - a):
+                        was[i] = now[i]
+                        now[i] = was[i] + by[i]
+            _bridge(T, void, share)
             theta = 0.5 if parts == 1 else 1.0
             for f in range(face_cell.size):
                 c = face_cell[f]
@@ -348,7 +357,6 @@ def _advance(
                 lost[face_cover[f]] += w * U[f] * surf[f, 0] * (middle - air[row, face_cover[f]])
             if wet_cell.size > 0:
                 totals[3] += _boil(T, C, wet_cell, volume, water, vapour, steam, steam_grid, sealed, boiling)
-            old[:] = keep
         clock[6] = parts - 1.0
         totals[2] = lost.sum()
         clock[0] += dt

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from panelmend.errors import InputError
 from panelmend.physics.cure_chemistry.laws import RateLaw
-from panelmend.physics.film import Flux, covered_flux
+from panelmend.physics.film import BOLTZMANN, Flux, convection_row, covered_flux
 from panelmend.physics.heat.grid import Array, Grid
 
 Map = float | Array  # one value for the whole layer, or one for each cell, shape (ny, nx)
@@ -94,6 +94,18 @@ class FaceCover:
         )
         t = surface if abs(surface - self.air) > 0.01 else self.air + 0.01
         return covered_flux(t, self.air, flux, self.insulation) / (t - self.air)
+
+    def coefficients(self, surface: Array) -> Array:
+        """:meth:`coefficient` for many surface temperatures [K], shape (n,) both [W/(m2 K)]."""
+        if self.insulation > 0.0:
+            return np.array([self.coefficient(float(t)) for t in surface])
+        t = np.where(np.abs(surface - self.air) > 0.01, surface, self.air + 0.01)
+        if self.film is None:
+            bare = convection_row(t, self.air, self.length, self.facing, self.pressure)
+        else:
+            bare = np.full(t.shape, self.film)
+        factored = (t**2 + self.air**2) * (t + self.air)
+        return np.asarray(bare + self.draught + self.emissivity * BOLTZMANN * factored)
 
 
 INSULATED = FaceCover(293.15, film=0.0)

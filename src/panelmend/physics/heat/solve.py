@@ -69,8 +69,17 @@ def run(
         if state.parts not in pivots:
             pivots[state.parts] = _pivots(state)
         solid = state.solid
-        cells = (solid.capacity, solid.g_x, solid.g_y, solid.g_z, *pivots[state.parts], solid.void)
-        moved = (state.clock, state.T, state.old, cells, state.outer(), state.resin, state.heaters, state.wet)
+        cells = (
+            solid.capacity,
+            solid.g_x,
+            solid.g_y,
+            solid.g_z,
+            *pivots[state.parts],
+            *state.where,
+            *state.padded,
+            state.most,
+        )
+        moved = (state.clock, state.T, state.old, cells, state.faces, state.resin, state.heaters, state.wet)
         done = int(kernel.advance(block, *moved, state.out))
         rise = state.rise()
         if rise > _LIVELY:

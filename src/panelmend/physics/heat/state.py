@@ -26,16 +26,19 @@ class State:
     def __init__(self, model: HeatModel, step: float, longest: float, every: int) -> None:
         self.model, self.step = model, step
         self.solid = assemble.solid(model)
+        self.where = assemble.where(self.solid)
+        self.most = int((self.where[2][:, :, 1] - self.where[2][:, :, 2]).max())
         made = assemble.faces(model, self.solid)
         shape = self.solid.capacity.shape
         start = assemble.full(model.start, model.grid.shape, "start temperature")
         if start.min() < 200.0:
             raise InputError("no start temperature in kelvin", read=f"{start.min():g} K")
-        self.T = np.ascontiguousarray(np.broadcast_to(start, shape), dtype=float).copy()
+        self.padded = tuple(_padded(a, shape) for a in (start, self.solid.g_x, self.solid.g_y))
+        self.T = self.padded[0][shape[2] : -shape[2]].reshape(shape)
         self.first_T = self.T.copy()
         self.old = self.T.copy()
         steps = math.ceil(longest / step - 1e-9)
-        self.clock = np.array([0.0, step, 0.0, 2.0, 0.0, float(every), 0.0])
+        self.clock = np.array([0.0, step, 0.0, 2.0, 0.0, float(every), 0.0, 1.0])
         self.air = _air(model, step, steps, made.start_air)
         self.lost = np.zeros(len(model.covers))
         U = np.full(len(made.cell), 5.0)
@@ -61,14 +64,8 @@ class State:
         self.clock[1] /= to
         self.clock[2] *= to
         self.clock[5] *= to
+        self.clock[7] = self.parts
         self.clock[3] = max(self.clock[3], 1.0)
-
-    def outer(self) -> tuple[Any, ...]:
-        """The outer faces; air that changes has a row for every step, or part of one."""
-        size, cell, cover, table, grid, air, U, lost = self.faces
-        if self.parts > 1 and len(air) > 1:
-            air = np.repeat(air, self.parts, axis=0)
-        return size, cell, cover, table, grid, air, U, lost
 
     def rise(self) -> float:
         """The most the resin heated its own layer within a step since this was asked last [K]."""
@@ -89,7 +86,7 @@ class State:
         U, lost = self.faces[6], self.lost
         duty, seen = self.heaters[9], self.heaters[10]
         return (
-            self.clock, self.T, self.old, U, lost, self.alpha, self.state, self.events, duty, seen,
+            self.clock, self.T, self.old, U, lost, self.alpha, self.pace, self.state, self.events, duty, seen,
             self.water, self.vapour, self.totals,
         )  # fmt: skip
 
@@ -113,6 +110,7 @@ class State:
                 alpha.append(start.ravel()[where])
             laws.append(layer.resin.law.packed)
         self.alpha = np.concatenate(alpha) if alpha else np.zeros(0)
+        self.pace = np.full(len(self.alpha), -1.0)
         self.cure_cell = np.concatenate(cells).astype(np.int64) if cells else np.zeros(0, dtype=np.int64)
         self.resin = (
             self.cure_cell,
@@ -120,6 +118,7 @@ class State:
             np.concatenate(joules) if joules else np.zeros(0),
             np.array(laws) if laws else np.zeros((1, 14)),
             self.alpha,
+            self.pace,
         )
 
     def _heaters(self) -> None:
@@ -377,6 +376,12 @@ class State:
         duties[n] = self.heaters[9]
         targets[n] = self.state[:, 1]
         return n + 1
+
+
+def _padded(values: Array, shape: tuple[int, ...]) -> Array:
+    """Values of all cells in a row [their own unit], with a row of the grid of zeros before and behind."""
+    none = np.zeros(shape[2])
+    return np.concatenate([none, np.broadcast_to(values, shape).ravel(), none])
 
 
 def _air(model: HeatModel, step: float, steps: int, start: Array) -> Array:

@@ -31,89 +31,139 @@ def factor(C: Any, G: Any, half: float, axis: int, m: Any) -> None:
 
 
 def sweep_z(
-    T: Any, C: Any, Gx: Any, Gy: Any, Gz: Any, q: Any, s: Any, w: float, half: float, d: Any, u: Any
+    T: Any,
+    C: Any,
+    Gx: Any,
+    Gy: Any,
+    Gz: Any,
+    q: Any,
+    s: Any,
+    w: float,
+    half: float,
+    span: Any,
+    d: Any,
+    u: Any,
 ) -> None:
-    """d1 (nz, ny, nx) [K]: right-hand side w (A T + q - s T) and the implicit sweep through the thickness."""
-    nz, ny, nx = T.shape
-    for j in range(ny):
+    """d1 (nz, ny, nx) [K]: right-hand side w (A T + q - s T) and the implicit sweep through the thickness.
+
+    ``T``, ``Gx`` and ``Gy`` are flat, with a row of zeros before and behind. ``span`` (blocks of rows, nz,
+    3): of each layer of a block the first cell to work on, one beyond the last, and where the block begins
+    in its plane. Conductances are 0 at the last cell of their axis, so what lies beyond it may be any. Short
+    loops of few arrays, for a compiler gives up on vectors where many could overlap."""
+    nz, ny, nx = d.shape
+    plane = ny * nx
+    R, cc, zz, qf, sf = d.reshape(-1), C.reshape(-1), Gz.reshape(-1), q.reshape(-1), s.reshape(-1)
+    for n in range(span.shape[0]):
         for k in range(nz):
-            t, r = T[k, j], d[k, j]
-            qq, ss = q[k, j], s[k, j]
-            for i in range(nx):
-                r[i] = qq[i] - ss[i] * t[i]
-            g = Gx[k, j]
-            for i in range(nx - 1):
-                r[i] += g[i] * (t[i + 1] - t[i])
-            for i in range(1, nx):
-                r[i] -= g[i - 1] * (t[i] - t[i - 1])
-            if j < ny - 1:
-                g, other = Gy[k, j], T[k, j + 1]
-                for i in range(nx):
-                    r[i] += g[i] * (other[i] - t[i])
-            if j > 0:
-                g, other = Gy[k, j - 1], T[k, j - 1]
-                for i in range(nx):
-                    r[i] -= g[i] * (t[i] - other[i])
-            if k < nz - 1:
-                g, other = Gz[k, j], T[k + 1, j]
-                for i in range(nx):
-                    r[i] += g[i] * (other[i] - t[i])
-            if k > 0:
-                g, other = Gz[k - 1, j], T[k - 1, j]
-                for i in range(nx):
-                    r[i] -= g[i] * (t[i] - other[i])
-            c, below = C[k, j], Gz[k, j]
+            many = span[n, k, 1] - span[n, k, 0]
+            if many <= 0:
+                continue
+            at, base = k * plane + span[n, k, 0], span[n, k, 0] - span[n, k, 2]
+            end, pad = at + many, at + nx
+            out = pad + many
+            up, down = plane if k > 0 else 0, plane if k < nz - 1 else 0
+            t, r, c, ss, qq = T[pad:out], R[at:end], cc[at:end], sf[at:end], qf[at:end]
+            g, h, a, b = Gy[pad:out], Gy[pad - nx : out - nx], T[pad + nx : out + nx], T[pad - nx : out - nx]
+            for i in range(many):
+                r[i] = qq[i] - ss[i] * t[i] + g[i] * (a[i] - t[i]) - h[i] * (t[i] - b[i])
+            g, h, a, b = Gx[pad:out], Gx[pad - 1 : out - 1], T[pad + 1 : out + 1], T[pad - 1 : out - 1]
+            for i in range(many):
+                r[i] += g[i] * (a[i] - t[i]) - h[i] * (t[i] - b[i])
+            below, above = zz[at:end], zz[at - up : end - up]
+            a, b = T[pad + down : out + down], T[pad - up : out - up]
+            for i in range(many):
+                r[i] += below[i] * (a[i] - t[i]) - above[i] * (t[i] - b[i])
+            v = u[k, base : base + many]
             if k == 0:
-                for i in range(nx):
-                    b = 1.0 / (c[i] + half * (below[i] + ss[i]))
-                    u[k, i] = half * below[i] * b
-                    r[i] = w * r[i] * b
+                for i in range(many):
+                    v[i] = 1.0 / (c[i] + half * (below[i] + ss[i]))
+                for i in range(many):
+                    r[i] = w * r[i] * v[i]
             else:
-                above, last = Gz[k - 1, j], d[k - 1, j]
-                for i in range(nx):
-                    a = half * above[i]
-                    b = 1.0 / (c[i] + a + half * (below[i] + ss[i]) - a * u[k - 1, i])
-                    u[k, i] = half * below[i] * b
-                    r[i] = (w * r[i] + a * last[i]) * b
+                before, done = u[k - 1, base : base + many], R[at - up : end - up]
+                for i in range(many):
+                    v[i] = 1.0 / (c[i] + half * (above[i] + below[i] + ss[i]) - half * above[i] * before[i])
+                for i in range(many):
+                    r[i] = (w * r[i] + half * above[i] * done[i]) * v[i]
+            for i in range(many):
+                v[i] = half * below[i] * v[i]
         for k in range(nz - 2, -1, -1):
-            r, after = d[k, j], d[k + 1, j]
-            for i in range(nx):
-                r[i] += u[k, i] * after[i]
+            many = span[n, k, 1] - span[n, k, 0]
+            if many <= 0:
+                continue
+            at, base = k * plane + span[n, k, 0], span[n, k, 0] - span[n, k, 2]
+            r, after, v = R[at : at + many], R[at + plane : at + plane + many], u[k, base : base + many]
+            for i in range(many):
+                r[i] += v[i] * after[i]
 
 
-def sweep_x(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
-    """The implicit sweep of ``d`` (nz, ny, nx) [K] along x by the pivots ``m``; ``half`` [s]."""
-    nz, ny, nx = d.shape
-    for k in range(nz):
-        for j in range(ny):
-            r, c, g, p = d[k, j], C[k, j], G[k, j], m[k, j]
-            y = c[0] * r[0] * p[0]
-            r[0] = y
-            for i in range(1, nx):
-                y = (c[i] * r[i] + half * g[i - 1] * y) * p[i]
-                r[i] = y
-            for i in range(nx - 2, -1, -1):
-                y = r[i] + half * g[i] * p[i] * y
-                r[i] = y
+def sweep_x(C: Any, G: Any, m: Any, half: float, rows: Any, d: Any) -> None:
+    """The implicit sweep of ``d`` (nz, ny, nx) [K] along x by the pivots ``m``; ``half`` [s].
+
+    ``rows`` (n, 4): layer, first of four rows beside each other, first and last cell of where they are there.
+    Four rows at once, for each cell waits for the one before it."""
+    ny = d.shape[1]
+    for n in range(rows.shape[0]):
+        k, j, a, b = rows[n, 0], rows[n, 1], rows[n, 2], rows[n, 3]
+        if j + 4 > ny:
+            for one in range(j, ny):
+                _line(C[k, one, a:b], G[k, one, a:b], m[k, one, a:b], half, d[k, one, a:b])
+            continue
+        r0, c0, g0, p0 = d[k, j, a:b], C[k, j, a:b], G[k, j, a:b], m[k, j, a:b]
+        r1, c1, g1, p1 = d[k, j + 1, a:b], C[k, j + 1, a:b], G[k, j + 1, a:b], m[k, j + 1, a:b]
+        r2, c2, g2, p2 = d[k, j + 2, a:b], C[k, j + 2, a:b], G[k, j + 2, a:b], m[k, j + 2, a:b]
+        r3, c3, g3, p3 = d[k, j + 3, a:b], C[k, j + 3, a:b], G[k, j + 3, a:b], m[k, j + 3, a:b]
+        y0, y1, y2, y3 = 0.0, 0.0, 0.0, 0.0
+        e0, e1, e2, e3 = 0.0, 0.0, 0.0, 0.0
+        for i in range(b - a):
+            y0 = c0[i] * r0[i] * p0[i] + (e0 * p0[i]) * y0
+            y1 = c1[i] * r1[i] * p1[i] + (e1 * p1[i]) * y1
+            y2 = c2[i] * r2[i] * p2[i] + (e2 * p2[i]) * y2
+            y3 = c3[i] * r3[i] * p3[i] + (e3 * p3[i]) * y3
+            r0[i], r1[i], r2[i], r3[i] = y0, y1, y2, y3
+            e0, e1, e2, e3 = half * g0[i], half * g1[i], half * g2[i], half * g3[i]
+        for i in range(b - a - 2, -1, -1):
+            y0 = r0[i] + (half * g0[i] * p0[i]) * y0
+            y1 = r1[i] + (half * g1[i] * p1[i]) * y1
+            y2 = r2[i] + (half * g2[i] * p2[i]) * y2
+            y3 = r3[i] + (half * g3[i] * p3[i]) * y3
+            r0[i], r1[i], r2[i], r3[i] = y0, y1, y2, y3
 
 
-def sweep_y(C: Any, G: Any, m: Any, half: float, d: Any) -> None:
-    """The implicit sweep of ``d`` (nz, ny, nx) [K] along y by the pivots ``m``; ``half`` [s]."""
-    nz, ny, nx = d.shape
-    for k in range(nz):
-        r, c, p = d[k, 0], C[k, 0], m[k, 0]
-        for i in range(nx):
+def _line(c: Any, g: Any, p: Any, half: float, r: Any) -> None:
+    y, e = 0.0, 0.0
+    for i in range(r.size):
+        y = c[i] * r[i] * p[i] + (e * p[i]) * y
+        r[i] = y
+        e = half * g[i]
+    for i in range(r.size - 2, -1, -1):
+        y = r[i] + (half * g[i] * p[i]) * y
+        r[i] = y
+
+
+def sweep_y(C: Any, G: Any, m: Any, half: float, boxes: Any, d: Any) -> None:
+    """The implicit sweep of ``d`` (nz, ny, nx) [K] along y by the pivots ``m``; ``half`` [s].
+
+    ``boxes`` (nz, 4): first and last row and cell of where each layer is there."""
+    for k in range(d.shape[0]):
+        j0, j1, i0, i1 = boxes[k, 0], boxes[k, 1], boxes[k, 2], boxes[k, 3]
+        if j0 >= j1:
+            continue
+        r, c, p = d[k, j0, i0:i1], C[k, j0, i0:i1], m[k, j0, i0:i1]
+        for i in range(i1 - i0):
             r[i] = c[i] * r[i] * p[i]
-        for j in range(1, ny):
-            r, c, p, g, last = d[k, j], C[k, j], m[k, j], G[k, j - 1], d[k, j - 1]
-            for i in range(nx):
+        for j in range(j0 + 1, j1):
+            r, c, p = d[k, j, i0:i1], C[k, j, i0:i1], m[k, j, i0:i1]
+            g, last = G[k, j - 1, i0:i1], d[k, j - 1, i0:i1]
+            for i in range(i1 - i0):
                 r[i] = (c[i] * r[i] + half * g[i] * last[i]) * p[i]
-        for j in range(ny - 2, -1, -1):
-            r, p, g, after = d[k, j], m[k, j], G[k, j], d[k, j + 1]
-            for i in range(nx):
+        for j in range(j1 - 2, j0 - 1, -1):
+            r, p, g, after = d[k, j, i0:i1], m[k, j, i0:i1], G[k, j, i0:i1], d[k, j + 1, i0:i1]
+            for i in range(i1 - i0):
                 r[i] += half * g[i] * p[i] * after[i]
 
 
+_line = compiled(_line)
 factor = compiled(factor)
 sweep_z = compiled(sweep_z)
 sweep_x = compiled(sweep_x)
