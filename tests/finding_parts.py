@@ -298,6 +298,20 @@ built(
 )
 
 
+def _wider(held: int) -> Found:
+    def of(p: Prediction) -> Prediction:
+        tried = p.likelihood
+        assert tried is not None
+        tried = replace(tried, cases=200, everything=200, firm=200, wider=(held, 50), rests_on=("core",))
+        rows = tuple(replace(r, margin=abs(r.margin) + 1.0) for r in p.limits)
+        return replace(p, limits=rows, worst=1.0, likelihood=tried)
+
+    return predicted(of)
+
+
+built("H330", HEAT, "nine of ten with wider ranges", lambda w: _wider(45 if w else 44))
+
+
 def _on_tape(within: bool) -> Found:
     _, work = door()
     tape = work.plies.sides[0].tape_outer

@@ -175,6 +175,31 @@ def test_a_named_person_accepts_these_numbers_and_no_others() -> None:
     assert worse.standing is Standing.STOP, "what fails mostly nobody accepts"
 
 
+def _wide(held: int, of: int = 50, rests: bool = True) -> Likelihood:
+    return replace(_tried(200), wider=(held, of), rests_on=("core",) if rests else ())
+
+
+def test_the_first_box_says_what_the_count_rests_on() -> None:
+    problem = demo()
+    rests = outcome_words(_held(problem, replace(_wide(50), firm=193, held_out_worst=0.7)), "mm")
+    assert rests.startswith("If these ranges are right, every limit is held in 200 of 200 cases tried")
+    assert "193 with the quick method's worst error of 0.7 C taken off" in rests
+    measured = outcome_words(_held(problem, _wide(50, rests=False)), "mm")
+    assert measured.startswith("Every limit is held in 200 of 200 cases tried")
+    unsure = outcome_words(_held(problem, replace(_tried(195, firm=111), rests_on=("core",))), "mm")
+    assert "111 with the quick method" in unsure, "or nobody sees why 195 of 200 are not enough"
+
+
+def test_what_holds_in_its_ranges_alone_is_told() -> None:
+    for tried, told in ((_wide(45), False), (_wide(44), True), (_wide(44, rests=False), False)):
+        plan = _plan(tried)
+        own = [f.words for f in plan.findings if f.code == "H330"]
+        assert bool(own) == told
+        assert plan.standing is Standing.READY
+        if told:
+            assert "44 of 50" in own[0]
+
+
 def test_good_logs_of_bad_cures_are_told() -> None:
     for blind, told in ((9, False), (10, True)):
         plan = _plan(_tried(190, blind=blind))

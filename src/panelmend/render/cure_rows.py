@@ -284,6 +284,14 @@ def _from_to(low: str, high: str) -> str:
     return f"{number if unit and high.endswith(' ' + unit) else low} to {high}"
 
 
+def _less_words(tried: Likelihood, view: str) -> str:
+    """How many hold with the quick method's error taken off; "" where that takes none."""
+    if tried.firm is None or tried.held_out_worst is None or tried.firm == tried.everything:
+        return ""
+    error = show(tried.held_out_worst, "temperature difference", view, decimals=1)
+    return f", {tried.firm} with the quick method's worst error of {error} taken off"
+
+
 OUTLOOKS = {
     Outlook.BREAKS: "✗ NOT HELD",
     Outlook.MOSTLY_BREAKS: "✗ NOT in most cases",
@@ -306,14 +314,17 @@ def outcome_words(prediction: Prediction, view: str) -> str:
         if tried is None:
             return f"Every limit is held {least}. NO OTHER CASE WAS TRIED."
         count = f"{tried.everything} of {tried.cases} cases tried"
+        ranges = "" if tried.measured else "if these ranges are right, "
+        less = _less_words(tried, view)
         if prediction.outlook is Outlook.MOSTLY_BREAKS:
             return f"DO NOT SWITCH ON: only {count} hold every limit. It is held {least}: not enough."
         if prediction.outlook is Outlook.UNSURE:
             few = f" Fewer than {FEW} cases say little." if tried.cases < FEW else ""
-            return f"NOT SURE: {count} hold every limit.{few} It is held {least}."
+            return f"NOT SURE: {ranges}{count} hold every limit{less}.{few} It is held {least}."
         if prediction.outlook is not Outlook.HOLDS:
             raise AssertionError(f"{prediction.outlook} where nothing breaks in the likely run")
-        return f"Every limit is held in {count}, and {least}."
+        said = f"{ranges}every limit is held in {count}{less}, and {least}."
+        return said[0].upper() + said[1:]
     first = min(broken, key=lambda r: r.margin)
     more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""
     return f"NOT HELD in the prediction: {first.what}, {first.place} ({margin(first, view)}){more}."

@@ -9,7 +9,16 @@ from panelmend.job.case import Case
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
-from panelmend.job.cure.prediction import FEW, Limit, LimitRow, Outlook, Prediction, accepted, held_key
+from panelmend.job.cure.prediction import (
+    FEW,
+    MOST,
+    Limit,
+    LimitRow,
+    Outlook,
+    Prediction,
+    accepted,
+    held_key,
+)
 from panelmend.job.defaults import OFF_METAL
 from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
@@ -195,6 +204,12 @@ H301 = finding_code(
     "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size "
     "with a thermocouple in its middle: thick fillings boil and burn in a cold room too",
 )
+H330 = finding_code(
+    "H330",
+    Severity.CAUTION,
+    "A cure holds in the cases tried, and no longer in nine of ten with wider ranges that nobody measured",
+    "measure what moves it most (the cure plan names it), or take a change that leaves more room",
+)
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
 # Films and what lies outside the bag's heated part.
@@ -329,6 +344,9 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
         found += [H026(f"{operation.name}: {count}", place=place)] if tried.share < LIKELY else []
     elif outlook is not Outlook.HOLDS:
         raise AssertionError(f"{outlook} with {tried.cases} cases tried")
+    elif tried.wider is not None and not tried.measured and tried.wider[0] < MOST * tried.wider[1]:
+        words = f"{tried.wider[0]} of {tried.wider[1]} hold with every unmeasured range half as wide again"
+        found.append(H330(f"{operation.name}: {words}", place=place))
     if tried.blind is not None and tried.blind >= BLIND * tried.cases:
         found.append(H134(f"{operation.name}: in {tried.blind} of {tried.cases} cases", place=place))
     return found
