@@ -148,14 +148,20 @@ def convection_row(
     prandtl = mu * AIR_HEAT / k
     density = pressure / (AIR_GAS * mean)
     rayleigh = GRAVITY * np.abs(surface - air) / mean * length**3 * (density / mu) ** 2 * prandtl
-    if Facing(facing) is Facing.SIDE:
-        base = (1.0 + (0.492 / prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)
-        nusselt = np.where(rayleigh == 0.0, 0.0, (0.825 + 0.387 * rayleigh ** (1.0 / 6.0) / base) ** 2)
-    else:
-        rises = (Facing(facing) is Facing.UP) == (surface > air)
-        lively = np.maximum(0.54 * rayleigh**0.25, 0.15 * rayleigh ** (1.0 / 3.0))
-        nusselt = np.where(rises, lively, 0.27 * rayleigh**0.25)
+    match Facing(facing):
+        case Facing.SIDE:
+            base = (1.0 + (0.492 / prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)
+            nusselt = np.where(rayleigh == 0.0, 0.0, (0.825 + 0.387 * rayleigh ** (1.0 / 6.0) / base) ** 2)
+        case Facing.UP:
+            nusselt = _level_row(rayleigh, surface > air)
+        case Facing.DOWN:
+            nusselt = _level_row(rayleigh, surface < air)
     return np.asarray(nusselt * k / length)
+
+
+def _level_row(rayleigh: NDArray[np.float64], rises: NDArray[np.bool_]) -> NDArray[np.float64]:
+    lively = np.maximum(0.54 * rayleigh**0.25, 0.15 * rayleigh ** (1.0 / 3.0))
+    return np.asarray(np.where(rises, lively, 0.27 * rayleigh**0.25))
 
 
 def radiation(surface: float, surroundings: float, emissivity: float) -> float:
