@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from judge_cases import Found, case
-from judge_lines import STEP, recipe
+from judge_lines import STEP, limit, recipe
 from judge_lines import made as lines
 from made_curelog import Made
 from panelmend.plan.judge import SensorRule, codes, judge
@@ -16,9 +16,9 @@ LOST_AT = 1200.0  # s, in the ramp
 IN_BAND = 2850.0  # s from which all stand at the top
 
 
-def made() -> Made:
+def made(**how: float) -> Made:
     """Lines that lie apart, as no thermocouple repeats another."""
-    m = lines()
+    m = lines(**how)
     m.temps += np.array([0.0, -0.3, 0.01, 0.3])
     return m
 
@@ -73,6 +73,20 @@ def _behind(inside: bool) -> Found:
     return _found(behind(570.0 if inside else 630.0))
 
 
+def share(m: Made, of: float, *, column: int = 2) -> Made:
+    """A place that is heated by a share of what the others are: as far from them as they have risen."""
+    start = float(m.temps[0, 3])
+    m.temps[:, column] = start + of * (m.temps[:, 3] - start) + 0.01 * np.sin(m.times / 7.0)
+    return m
+
+
+def _above(inside: bool) -> Found:
+    asked = dataclasses.replace(
+        recipe(dwell={"band_high": limit(395.0)}), sensors=SensorRule(3, "table 1", may_fail=1)
+    )
+    return judge(asked, ends(share(made(), 1.05 if inside else 1.06), 2000.0).log()).findings
+
+
 def _found(m: Made) -> Found:
     asked = dataclasses.replace(recipe(), sensors=SensorRule(3, "table 1", may_fail=1))
     return judge(asked, m.log()).findings
@@ -82,3 +96,4 @@ case(codes.READS_AGAIN, "two minutes that are not as asked", _reads_again)
 case(codes.LOST_SAME, "read on as the others", _same)
 case(codes.LOST_BELOW, "the low end of the band", _below)
 case(codes.LOST_BELOW, "ten minutes behind the slowest other in a ramp", _behind)
+case(codes.LOST_ABOVE, "the top of the band", _above)

@@ -122,8 +122,14 @@ LOST_SAME = finding_code("V314", _N, "A lost thermocouple reads on", "see what m
 LOST_BELOW = finding_code(
     "V315",
     _S,
-    "A thermocouple was lost below the band, in a place that may never have come into it",
-    "have the engineer decide: whether its place ever came into the band is not known",
+    "A thermocouple was lost, and its place may not have been in the band for the dwell",
+    "have the engineer decide: whether its place was in the band for long enough is not known",
+)
+LOST_ABOVE = finding_code(
+    "V340",
+    _S,
+    "A thermocouple was lost, and its place may have become too hot",
+    "have the engineer decide: how hot its place became is not known",
 )
 BACKWARDS = finding_code(
     "V243",

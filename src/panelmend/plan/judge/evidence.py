@@ -14,7 +14,8 @@ from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.pieces import pieces
 
 RISE = 5.0  # K above the start: heat is on
-AGAIN = 120.0  # s of readings that a lost thermocouple gives again (common practice, no source)
+# s of readings that a lost thermocouple gives again, together, and that count (common practice, no source)
+AGAIN, AT_ONCE = 120.0, 60.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,7 +83,7 @@ def gather(
         without: thermocouples left out from where a doubt begins, else from the first sample.
         live: the log still grows.
         checked: the log's faults, where they are known already.
-        back: lost thermocouples count again wherever they read for two minutes or more.
+        back: lost thermocouples count again wherever they read for a minute, if that makes two minutes.
     """
     checked = check(log, live=live) if checked is None else checked
     log = checked.log
@@ -147,12 +148,16 @@ def gather(
 
 
 def _reads_again(times: FloatArray, values: FloatArray, lost: float) -> BoolArray:
-    """Samples (n,) after a thermocouple was lost [s] in which it reads [K] for two minutes or more."""
+    """Samples (n,) after a thermocouple was lost [s] in which it reads [K] for a minute or more, where those
+    make two minutes."""
     out = np.isfinite(values) & (times > lost)
+    total = 0.0
     for a, b in runs(out):
-        if times[b] - times[a] < AGAIN:
+        if times[b] - times[a] < AT_ONCE:
             out[a : b + 1] = False
-    return out
+        else:
+            total += float(times[b] - times[a])
+    return out if total >= AGAIN else np.zeros(out.size, np.bool_)
 
 
 def _bridged(times: FloatArray, values: FloatArray, gap: float) -> FloatArray:

@@ -1,24 +1,31 @@
 """Thermocouples that were lost, of which the approved data allow some: what they read again afterwards, and
 where they stood when they were lost. Neither may be left out without a word: a loose contact says nothing
-against the readings beside it."""
+against the readings beside it, and the place goes on to be heated as it was."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.holes import slowest_at_least
+from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.said import show
+from panelmend.plan.judge.spans import spans_above, within
 from panelmend.plan.judge.verdict import Book, Outcome, Reason
-from panelmend.plan.judge.walk import Stretch
+from panelmend.plan.judge.walk import Stretch, counted_time, heat_start
 
-# common practice, no source, both: the rise before the loss, and for how long it may be carried on, until the
-# thermocouple would have followed the others into the band
-RISING, FOLLOW = 300.0, 600.0  # s
-BEHIND = 3.0  # K behind the slowest other on the way that are not told from a place like its own; the same
+# common practice, no source, all: the time before a loss that tells how a thermocouple moved, for how long
+# that is carried on, and the time that readings are averaged over
+RISING, FOLLOW, MEAN = 300.0, 600.0, 120.0  # s
+# K, the same: apart from the others on the way that is not told from a place like theirs; a distance to them
+# that grows; others that moved no more stand
+APART, GROWS, STANDS = 3.0, 0.7, 2.0
 
 
 def weigh_lost(
@@ -29,16 +36,22 @@ def weigh_lost(
     walked: tuple[Stretch, ...],
     recipe: CureRecipe,
 ) -> None:
-    """Lost thermocouples that read on (``again``) are held against the rules too, and those that were lost
-    below the band when all others stood in it, or far behind them, leave the slowest place unknown: the cure
-    cannot be judged."""
+    """Lost thermocouples that read on (``again``) are held against the rules too, and so are their places,
+    carried on as they stood to the others and moved when the reading ended: where that makes the dwell by the
+    slowest too short or passes a limit, the cure cannot be judged."""
     back = tuple(n for i, n in enumerate(e.names) if (again.working[:, i] & ~e.working[:, i]).any())
     if back:
         _read_again(book, applied(again), back, recipe)
-    for name, time in e.lost_at:
-        for s in walked:
-            if s.segment.kind is SegmentKind.DWELL and s.found:
-                _lost_below(e, again, book, name, time, s)
+    for s in walked:
+        lost = {n: t for n, t in e.lost_at if t <= s.end}
+        kept = [i for i, n in enumerate(e.names) if n not in lost and e.working[0, i]]
+        if s.segment.kind is not SegmentKind.DWELL or not s.found or not lost or not kept:
+            continue
+        slowest, hottest = np.fmin.reduce(e.temps[:, kept], axis=1), np.fmax.reduce(e.temps[:, kept], axis=1)
+        for name, time in lost.items():
+            column = again.temps[:, e.names.index(name)]
+            _short(e, book, s, name, column, list(_carried(e, column, slowest, 1.0, time, s.end)))
+            _passed(e, book, s, name, column, list(_carried(e, column, hottest, -1.0, time, s.end)), recipe)
 
 
 def _read_again(book: Book, other: Book, back: tuple[str, ...], recipe: CureRecipe) -> None:
@@ -65,47 +78,139 @@ def _speaks(r: Reason) -> bool:
     return r.outcome is Outcome.DOES_NOT or (r.outcome is Outcome.UNKNOWN and r.rule == "entry into the band")
 
 
-def _lost_below(e: Evidence, again: Evidence, book: Book, name: str, time: float, s: Stretch) -> None:
-    """Lost below a dwell's band when all others stood in it, or far behind on the way there; not one that
-    would have followed soon."""
-    assert s.segment.band_low is not None
-    low, at = s.segment.band_low.value, e.names.index(name)
-    before = np.flatnonzero(np.isfinite(e.temps[:, at]) & (e.times <= time))
-    if not before.size:
+Carried = tuple[int, slice, FloatArray]
+
+
+def _carried(
+    e: Evidence, column: FloatArray, other: FloatArray, sign: float, lost: float, end: float
+) -> Iterator[Carried]:
+    """Each time without readings (n,) [K] from the loss [s] to the end of a dwell [s]: its last reading, the
+    samples after it, and what the place may have come to there [K], carried on beside the slowest ``other``
+    (n,) [K] of those that were not lost (``sign`` 1), or the hottest (-1)."""
+    read = np.flatnonzero(np.isfinite(column))
+    ends = [*np.flatnonzero(np.diff(e.times[read]) > e.gap).tolist(), read.size - 1] if read.size else []
+    for k in ends:
+        last, back = int(read[k]), int(read[k + 1]) if k + 1 < read.size else len(column)
+        until = min(back, within(e.times, 0.0, end).stop)
+        if last + 1 < until and (back == len(column) or e.times[back] > lost):
+            gone = slice(last + 1, until)
+            yield last, gone, _place(e, column, other, sign, last, gone)
+
+
+def _place(
+    e: Evidence, column: FloatArray, other: FloatArray, sign: float, last: int, gone: slice
+) -> FloatArray:
+    """What a place may have come to [K], (k,), after its last reading."""
+    apart, course = sign * (column - other), other[gone]
+    times = e.times[gone] - _level(e, e.times, last)  # a mean holds for the middle of its time
+    now, beside = _level(e, apart, last), _level(e, other, last)
+    early = max(0, e.index_at(float(e.times[last]) - RISING))
+    if beside - _level(e, other, early) > STANDS:
+        half = _half_way(e, other, last, beside)
+        grew, way = now - _level(e, apart, half), beside - _level(e, other, half)
+        if grew <= -GROWS and way > 0:  # a place that is heated less, or more, than the others
+            return course + sign * (now + grew / way * (course - beside))
+        rate = (_level(e, column, last) - _level(e, column, early)) / RISING
+        if now >= -APART:
+            return course
+        if -now > rate * FOLLOW:
+            return course + sign * now
+        # one that is late follows as it rose; one that is early is passed by none
+        return np.fmin(course, _level(e, column, last) + rate * times) if sign > 0 else course
+    drift = (now - _level(e, apart, early)) / RISING
+    if now >= 0.0 and drift >= 0.0:
+        return course
+    moved = drift * np.minimum(times, FOLLOW) if abs(drift) * RISING >= GROWS else 0.0
+    return course + sign * np.minimum(now + moved, max(now, 0.0))
+
+
+def _level(e: Evidence, values: FloatArray, at: int) -> float:
+    """The mean [their unit] of two minutes up to a sample; NaN where nothing is known."""
+    here = values[within(e.times, float(e.times[at]) - MEAN, float(e.times[at]))]
+    return float(np.nanmean(here)) if np.isfinite(here).any() else float("nan")
+
+
+def _half_way(e: Evidence, other: FloatArray, last: int, now: float) -> int:
+    """The sample at which the others had risen by half of what they rose until the last reading."""
+    first = e.index_at(heat_start(e))
+    base = _level(e, other, first)
+    risen = np.flatnonzero(other[first:last] >= base + 0.5 * (now - base))
+    return first + int(risen[0]) if risen.size else first
+
+
+def _short(
+    e: Evidence, book: Book, s: Stretch, name: str, column: FloatArray, carried: list[Carried]
+) -> None:
+    """The dwell by the slowest with what a lost thermocouple's place may have come to."""
+    least, band = s.segment.dwell_least, s.segment.band_low
+    assert least is not None
+    assert band is not None
+    if not carried or counted_time(s.spans, s.segment) < least.value - 1e-6:
         return
-    last = int(before[-1])
-    others = np.where(e.working[last], e.temps[last], np.nan)
-    others[at] = np.nan
-    value = float(e.temps[last, at])
-    if not np.isfinite(others).any() or e.times[last] > s.end:
+    lowest, known = slowest_at_least(e, band.value)
+    traced = np.array(column)
+    for _, gone, place in carried:
+        traced[gone] = place
+    slowest = np.where(np.isnan(traced) | (e.times > s.end), lowest, np.minimum(lowest, traced))
+    spans = [
+        x for x in spans_above(e.times, slowest, band.value, known) if x.end > s.start and x.start < s.end
+    ]
+    inside = [x.within(s.start, s.end) for x in spans]
+    counts = counted_time(tuple(inside), s.segment)
+    if counts >= least.value - 1e-6:
         return
-    slowest = float(np.nanmin(others))
-    stood = slowest >= low
-    if value >= (low if stood else slowest - BEHIND):
-        return
-    rest = np.flatnonzero(again.working[:, at] & np.isfinite(again.temps[:, at]) & (e.times > time))
-    if rest.size and again.temps[rest[0], at] >= low:
-        return
-    known = before[e.times[before] >= e.times[last] - RISING]
-    span = float(e.times[last] - e.times[known[0]])
-    rate = (value - float(e.temps[known[0], at])) / span if span > 0 else 0.0
-    if rate * FOLLOW >= min(low, slowest) - value:
-        return
-    shown, wanted = (show(x, "temperature", decimals=1) for x in (value, low if stood else slowest))
-    words = f"{name} was lost at {shown}, " + (
-        f"below the band ({wanted}) when every other stood in it"
-        if stood
-        else f"more than ten minutes behind the slowest other ({wanted}) on the way to the band"
-    )
+    last = max((c[0] for c in carried), key=lambda i: (column[i] < band.value, i))
+    rule = "place of a lost thermocouple, dwell"
+    words = f"the dwell by the slowest may have been {length(counts)}, {length(least.value)} are asked"
+    _enter(e, book, s, name, column, last, rule, codes.LOST_BELOW, band, words)
+
+
+def _passed(
+    e: Evidence,
+    book: Book,
+    s: Stretch,
+    name: str,
+    column: FloatArray,
+    carried: list[Carried],
+    recipe: CureRecipe,
+) -> None:
+    """The top of the band and the maximum with what a lost thermocouple's place may have come to."""
+    tops = [x for x in (s.segment.band_high, s.segment.ceiling, recipe.ceiling) if x is not None]
+    for last, _, place in carried:
+        most = float(np.nanmax(place, initial=-np.inf))
+        if tops and most > min(x.value for x in tops) + 1e-6:
+            top = min(tops, key=lambda x: x.value)
+            shown, limit = (show(x, "temperature", decimals=1) for x in (most, top.value))
+            rule, words = (
+                "place of a lost thermocouple, heat",
+                f"its place may have come to {shown}, most {limit}",
+            )
+            _enter(e, book, s, name, column, last, rule, codes.LOST_ABOVE, top, words)
+            return
+
+
+def _enter(
+    e: Evidence,
+    book: Book,
+    s: Stretch,
+    name: str,
+    column: FloatArray,
+    last: int,
+    rule: str,
+    code: Code,
+    limit: RecipeLimit,
+    words: str,
+) -> None:
+    value = float(column[last])
     book.enter(
         Outcome.UNKNOWN,
-        "thermocouple lost below the band",
-        words,
-        limit=s.segment.band_low,
+        rule,
+        f"{name} was lost at {show(value, 'temperature', decimals=1)}; carried on beside the others, {words}",
+        limit=limit,
         value=value,
         kind="temperature",
         segment=s.segment.name,
         sensor=name,
         time=float(e.times[last]),
-        code=codes.LOST_BELOW,
+        code=code,
     )

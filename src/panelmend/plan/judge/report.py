@@ -201,6 +201,12 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
     if not applied & {"log of this job", "log used once"}:
         out.append("whether the log is of this job: not asked")
     told = length(max(verdict.stood, SHORTEST))
+    if verdict.lost_sensors:
+        names = ", ".join(n for n, _ in verdict.lost_sensors)
+        out.append(
+            f"how warm the place of {names} became while it did not read: it is carried on beside the others "
+            "where its readings tell how it stood to them"
+        )
     return (
         *out,
         f"a logger that stops for {told} or less: it cannot be told from readings that do not change"

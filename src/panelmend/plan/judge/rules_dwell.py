@@ -14,7 +14,7 @@ from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst_outcome
-from panelmend.plan.judge.walk import Stretch
+from panelmend.plan.judge.walk import Stretch, counted_time
 
 DEEP = 8.0  # K below the band: more than a dip
 MOST_NAMED = 8
@@ -22,9 +22,7 @@ MOST_NAMED = 8
 
 def held(s: Stretch) -> float:
     """The time that counts [s]: the sum of the spans, or the longest."""
-    if not s.spans:
-        return 0.0
-    return sum(x.length for x in s.spans) if s.segment.summed else max(x.length for x in s.spans)
+    return counted_time(s.spans, s.segment)
 
 
 def judge_dwell(e: Evidence, book: Book, s: Stretch) -> Outcome:

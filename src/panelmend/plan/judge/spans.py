@@ -27,6 +27,15 @@ class Span:
         """[s]."""
         return self.end - self.start
 
+    def within(self, start: float, end: float) -> Span:
+        """The part from ``start`` to ``end`` [s]; a side that is cut off is closed."""
+        return Span(
+            max(self.start, start),
+            min(self.end, end),
+            self.open_start and self.start >= start,
+            self.open_end and self.end <= end,
+        )
+
 
 def spans_above(times: FloatArray, values: FloatArray, level: float, known: BoolArray) -> list[Span]:
     """Spans in which straight lines between samples are at or above a level.

@@ -28,6 +28,12 @@ class Stretch:
     found: bool
 
 
+def counted_time(spans: tuple[Span, ...], segment: RecipeSegment) -> float:
+    """The time that counts towards a dwell [s]: the sum of the spans, or the longest."""
+    lengths = [x.length for x in spans]
+    return (sum(lengths) if segment.summed else max(lengths)) if lengths else 0.0
+
+
 def heat_start(e: Evidence) -> float:
     """When heat comes on [s]: the last sample before any thermocouple stands 5 K above its first readings;
     the first sample of a log that begins in the heat."""
@@ -108,15 +114,7 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     end = _dwell_end(e, recipe, at, entry)
     lowest, known = slowest_at_least(e, low)
     inside = [s for s in spans_above(e.times, lowest, low, known) if s.end >= entry and s.start <= end]
-    spans = [
-        Span(
-            max(s.start, entry),
-            min(s.end, end),
-            s.open_start and s.start >= entry,
-            s.open_end and s.end <= end,
-        )
-        for s in inside
-    ]
+    spans = [s.within(entry, end) for s in inside]
     last = max((s.end for s in spans), default=entry)
     first = min([t for _, t in entries if t is not None], default=entry)
     return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True)
