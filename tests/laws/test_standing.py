@@ -28,6 +28,7 @@ def planned(document: str, *pairs: tuple[str, str]) -> Plan:
 
 
 OPEN = ('wet_out = { value = "wet then cut", place = "52-10-17 para 5A" }\n', "")
+BORDER = ('voltage = "230 V" }', 'voltage = "230 V", border = "0 mm" }')
 STOPPED = ('repairable = { value = "200 mm"', 'repairable = { value = "100 mm"')
 
 
@@ -38,7 +39,7 @@ STOPPED = ('repairable = { value = "200 mm"', 'repairable = { value = "100 mm"')
 def test_the_standing_goes_to_every_page(
     pairs: tuple[tuple[str, str], ...], standing: Standing, mark: str
 ) -> None:
-    plan = planned(sound(), *pairs)
+    plan = planned(sound(), BORDER, *pairs)
     assert plan.standing is standing
     assert plan.mark == mark
     assert heading_of(plan).mark == mark

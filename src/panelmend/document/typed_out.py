@@ -33,7 +33,7 @@ class TypedFigure:
 
     @property
     def is_doubted(self) -> bool:
-        """Whether a check doubts the slips that people make in this field."""
+        """Whether every slip that was tried in this field was found; a digit read for another one is not."""
         return self.field in DOUBTED
 
     @property

@@ -1,4 +1,4 @@
-"""What a second person holds against the paper: typed figures that no check can doubt, by paper."""
+"""What a second person holds against the paper: figures that nobody saw but who typed them, by paper."""
 
 from __future__ import annotations
 
@@ -14,24 +14,23 @@ from panelmend.job.case import Case
 J350 = finding_code(
     "J350",
     Severity.CAUTION,
-    "Figures that no check can doubt were compared with their paper by nobody but who typed them",
+    "Figures were compared with their paper by nobody but who typed them",
     "have somebody who did not type them hold each against its paper and sign in the workings, under "
-    "'Compare with the paper'; or type them on shelves, where a second person checks them once",
+    "'Compare with the paper'; or put them on shelves, where a second person checks them once",
 )
 ONCE = ("panel", "data", "materials", "bay")  # what shelves hold; damage and stock are new each time
 
 
 @dataclass(frozen=True)
 class Paper:
-    """The figures of one paper: ``rows`` are to be compared; ``doubted`` counts those that checks doubt.
+    """The figures of one paper: ``rows`` are to be compared.
 
-    ``checked`` says how many figures of its entry somebody checked, by whom, when and against what.
+    ``checked`` counts those that somebody checked on a shelf, by whom, when and against what.
     """
 
     section: str
     title: str
     rows: tuple[TypedFigure, ...]
-    doubted: int
     checked: Mapping[str, int]
 
 
@@ -61,16 +60,14 @@ def name_of(figure: TypedFigure) -> str:
 
 
 def _of(case: Case, section: str, title: str, figures: list[TypedFigure]) -> Paper:
-    rows, doubted, checked = [], 0, Counter[str]()
+    rows, checked = [], Counter[str]()
     for figure in figures:
         by = _checked(case, figure.path)
         if by:
             checked[by] += 1
-        elif figure.is_doubted:
-            doubted += 1
         else:
             rows.append(figure)
-    return Paper(section, title, tuple(rows), doubted, checked)
+    return Paper(section, title, tuple(rows), checked)
 
 
 def _checked(case: Case, path: Path) -> str:

@@ -53,13 +53,10 @@ def workings_data(plan: Plan) -> dict[str, Any]:
 
 def _paper(paper: Paper) -> dict[str, Any]:
     """The figures of one paper that a second person compares, and what is said of the others."""
-    said = [f"{n} figures checked on the shelf by {by}" for by, n in paper.checked.items()]
-    if paper.doubted:
-        said.append(f"{paper.doubted} more that a check doubts where they are mistyped")
     return {
         "title": paper.title,
-        "said": "; ".join(said),
-        "rows": [[name_of(f), f.words, f.read, f.place] for f in paper.rows],
+        "said": "; ".join(f"{n} figures checked on the shelf by {by}" for by, n in paper.checked.items()),
+        "rows": [["" if f.is_doubted else "●", name_of(f), f.words, f.read, f.place] for f in paper.rows],
     }
 
 
