@@ -7,9 +7,9 @@ Families: another unit of the same kind, a decimal point moved, two digits chang
 doubled, two fields of a table that are of one kind swapped, the value of the line above or below typed
 in its place. What comes of a slip: refused, asked (J150 and what else waits for somebody), found by the
 limits, or, with --plan, found by the whole plan. What no check finds is shown to a second person, to be
-compared with the paper; what is not even shown is silent. --doubted prints the module that names the fields
-in which every slip tried was found (panelmend.document.doubted): the others are compared first. Processor time: 20 ms
-a slip (300 ms where the panel is curved), and about 1 s more for each planned.
+compared with the paper; what is not even shown is silent. --doubted prints the module that names the
+fields in which every slip tried was found (panelmend.document.doubted): the others are compared first.
+Processor time: 20 ms a slip (300 ms where the panel is curved), and about 1 s more for each planned.
 """
 
 from __future__ import annotations
@@ -227,7 +227,7 @@ def module_of(fields: set[str]) -> str:
     rows = "\n".join(f'        "{f}",' for f in sorted(fields))
     return f'''"""Fields in which every slip that was tried in the examples was refused, asked about or found.
 
-Made by scripts/slips.py --doubted. Where figures are compared with the paper, those of any other field come first;
+Made by scripts/slips.py --doubted. Compared with the paper, figures of other fields come first;
 a digit read for another one is no slip that was tried, and passes here, too.
 """
 

@@ -1,6 +1,6 @@
 """Fields in which every slip that was tried in the examples was refused, asked about or found.
 
-Made by scripts/slips.py --doubted. Where figures are compared with the paper, those of any other field come first;
+Made by scripts/slips.py --doubted. Compared with the paper, figures of other fields come first;
 a digit read for another one is no slip that was tried, and passes here, too.
 """
 
