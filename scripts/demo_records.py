@@ -25,6 +25,7 @@ from panelmend.records import events as e  # noqa: E402
 from panelmend.records import secrets as s  # noqa: E402
 from panelmend.records.book import NOW, Book, When, Who, job_of  # noqa: E402
 from panelmend.records.canonical import moment, sha256, tidy  # noqa: E402
+from panelmend.records.rules.bench import life_of  # noqa: E402
 from panelmend.records.state import State  # noqa: E402
 from panelmend.records.store import copies  # noqa: E402
 from panelmend.records.store.log import Draft, Log, Now, Taken  # noqa: E402
@@ -166,7 +167,8 @@ def repair(book: Quick, time: Time, path: Path, chance: random.Random) -> None:
     job = str(fields["job"])
     book.open_job(who("P1"), **fields)
     worker = chance.choice(("T1", "T2"))
-    for step in job_of(book.state, job).opened.steps:
+    held = job_of(book.state, job)
+    for step in held.opened.steps:
         if any(b.names == "lots" for b in step.blanks):
             book.issue(who("S1"), "CLOTH-1", job, step.key, "2.5")
         if step.blanks:
@@ -174,6 +176,11 @@ def repair(book: Quick, time: Time, path: Path, chance: random.Random) -> None:
         if step.cure:
             log = f"log of {job}, {step.cure}".encode()
             book.keep_verdict(who(worker), job, step.key, step.cure, e.Judged.CONFORMS, log, report(log))
+        for piece in step.pieces:
+            book.see_label(who(worker), job, step.key, job, piece, str(fields["plan"])[:12])
+        for n in range(step.pots):
+            batch = f"{job} {step.key.replace('/', '-')} {n + 1}"
+            book.mix(who(worker), job, step.key, batch, {"CLOTH-1": "0.1"}, life_of(held, step.key) or 600)
         book.sign(who(worker), job, step.key, e.Meaning.DID, book.show(job, step.key))
         if step.hold and step.hold_by != "certificate holder":
             by = {"planner": "P1", "inspector": "I1"}[str(step.hold_by)]

@@ -12,6 +12,7 @@ import pytest
 
 from examples_here import case, names, text
 from panelmend.app.records import judge_at
+from panelmend.app.records_stores import pieces_of
 from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.writing import clock, note
 from panelmend.job.card.writing import step as card_step
@@ -67,7 +68,13 @@ def test_the_whole_card_is_done_in_its_own_order_released_and_checked(plan: Plan
     made.book.know_instrument(who("S1"), "TC-1", "meter", "cert 1", "2027-06-30")
     document = text("gear_door").encode()
     made.begin_job(
-        job, document=document, plan=plan.digest, steps=steps, clocks=clocks_of(plan), panel="door"
+        job,
+        document=document,
+        plan=plan.digest,
+        steps=steps,
+        clocks=clocks_of(plan),
+        panel="door",
+        pieces=pieces_of(plan),
     )
     for n, step in enumerate(steps):
         held = made.state.jobs[job]
@@ -79,6 +86,12 @@ def test_the_whole_card_is_done_in_its_own_order_released_and_checked(plan: Plan
             made.book.issue(who("S1"), "L1", job, step.key, "2.5")
         _fill(made, job, step)
         assert {i.met for i in items(made.state.jobs[job], step.key)} <= {Met.WITHIN, Met.WRITTEN}
+        if step.pieces or step.pots:
+            refused("R305", lambda k=step.key: made.sign(k, "did", "T1", job=job))
+        for piece in step.pieces:
+            made.book.see_label(who("T1"), job, step.key, job, piece, plan.short_digest)
+        if step.pots:
+            made.book.mix(who("T1"), job, step.key, f"M{n}", {"L1": "1"}, 1800)
         made.sign(step.key, "did", "T1", job=job)
         if step.hold and step.hold_by != "certificate holder":
             refused("R127" if step.hold_by != "planner" else "R111", lambda k=step.key: _own(made, job, k))

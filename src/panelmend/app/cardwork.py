@@ -17,6 +17,7 @@ from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, When, Who, job_of
 from panelmend.records.canonical import read_moment
+from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.judged import Met, answer, items, met
 from panelmend.records.doing.sheet import key_of
 from panelmend.records.doing.standing import At, standing
@@ -100,6 +101,7 @@ class StepNow:
     files: tuple[tuple[str, str, str], ...] = ()
     deviations: tuple[DeviationNow, ...] = ()
     may_cover: tuple[tuple[str, str], ...] = ()
+    not_entered: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -173,6 +175,7 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         files=tuple((f.name, f.digest, f.what) for f, _ in attempt.files),
         deviations=tuple(_deviations(job, step.key)),
         may_cover=tuple(_may_cover(job, step.key)),
+        not_entered=not_entered(job, step.key) if attempt.did is None else (),
     )
     return made if plan is None else _with_words(made, plan)
 

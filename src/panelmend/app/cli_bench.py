@@ -54,20 +54,26 @@ def mixed(
     "label",
     click.argument("number"),
     click.argument("step"),
-    click.argument("code"),
+    click.argument("codes", nargs=-1, required=True, metavar="CODE..."),
     c.AT,
     c.LATE,
     c.BY,
 )
-def label(desk: c.Desk, number: str, step: str, code: str, at: str, late: str, by: str) -> None:
+def label(desk: c.Desk, number: str, step: str, codes: tuple[str, ...], at: str, late: str, by: str) -> None:
     """Enter the CODE of a piece's label at the STEP that uses it; another job's or plan's is refused."""
     from panelmend.app import records as doing
     from panelmend.app.records_stores import label_typed
     from panelmend.records.book import job_of
+    from panelmend.records.doing.bench import not_entered
 
     state = desk.book.state
     key = doing.step_named(job_of(state, number), step)
-    desk.book.see_label(desk.who(by), number, key, *label_typed(code), doing.when(state, at, late))
+    who, then = desk.who(by), doing.when(state, at, late)
+    for code in [label_typed(x) for x in codes]:
+        desk.book.see_label(who, number, key, *code, then)
+    missing = not_entered(job_of(desk.book.state, number), key)
+    if missing:
+        click.echo(f"Not entered yet: {', '.join(missing)}")
     desk.done()
 
 

@@ -17,7 +17,7 @@ def _seconds(text: str) -> int | None:
 
 
 def _metres(text: str) -> str | None:
-    """A width as typed, in metres to the micrometre."""
+    """A width or a thickness as typed, in metres to the micrometre."""
     from panelmend.records.canonical import amount_text, typed_amount
     from panelmend.units import read
 
@@ -55,6 +55,7 @@ def instrument() -> None:
     click.option("--opened-life", default="", help='How long it may be used once opened, such as "30 days".'),
     click.option("--frozen", is_flag=True, help="It goes straight into the freezer."),
     click.option("--width", default="", help='Width of a roll or a remnant, such as "1270 mm".'),
+    click.option("--thickness", default="", help='Thickness of a sheet of core, such as "20 mm".'),
     c.AT,
     c.LATE,
     c.BY,
@@ -66,6 +67,7 @@ def receive(
     out_time: str,
     opened_life: str,
     width: str,
+    thickness: str,
     at: str,
     late: str,
     by: str,
@@ -79,6 +81,7 @@ def receive(
         "out_time": _seconds(out_time) or 0,
         "opened_life": _seconds(opened_life),
         "width": _metres(width),
+        "thickness": _metres(thickness),
     }
     at_ = when(desk.book.state, at, late)
     desk.book.receive(desk.who(by), at_, amount=_amount(amount), **times, **fields)

@@ -11,6 +11,7 @@ from panelmend.records import events as e
 from panelmend.records.book import job_of
 from panelmend.records.canonical import amount_text
 from panelmend.records.doing.again import repeated_steps
+from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import NO_SUCH, Refused
 from panelmend.records.rules.stock import usable
@@ -192,12 +193,18 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         for k in job.steps
         if (t := job.now(k).on_paper) is not None
     ]
+    missing = [
+        f"{s.number} ({s.id}): {', '.join(not_entered(job, s.key))}; {_said_why(job, s.key)}"
+        for s in job.opened.steps
+        if not_entered(job, s.key)
+    ]
     redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in repeated_steps(state, job)]
     blocks = [table(["Field", "As entered"], rows, [0, 1])]
     blocks += [title("Deviations"), items(devs)] if devs else [text("No deviation was raised.")]
     blocks += (
         [title("Transcribed from signed paper; no key of theirs sealed it"), items(paper)] if paper else []
     )
+    blocks += [title("Labels and batches that were not entered"), items(missing)] if missing else []
     blocks += [title("Mass and balance as weighed"), items(weighed(job))] if weighed(job) else []
     blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []
     data = {
@@ -211,6 +218,11 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         "blocks": blocks,
     }
     return Sheets("letter", data, state.day(state.entered[number - 1])).pdf()
+
+
+def _said_why(job: Job, key: str) -> str:
+    said = [x.why for x, _, _ in job.now(key).signed if x.signature.meaning is e.Meaning.DID and x.why]
+    return said[0] if said else "no reason given"
 
 
 def _named(state: State, person: str) -> str:

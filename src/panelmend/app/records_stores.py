@@ -20,7 +20,7 @@ from panelmend.render.labels import read_label_code
 from panelmend.units import read
 
 _UNITS = {"length": "m", "area": "m2", "mass": "kg", "fine mass": "kg", "volume": "m3", "": "pieces"}
-_NINTH, _NOISE = Decimal("1e-8"), Decimal("1e-12")
+_NINTH, _NOISE, _MICRO = Decimal("1e-8"), Decimal("1e-12"), Decimal("1e-6")
 
 
 def kit_of(plan: Plan) -> tuple[e.Need, ...]:
@@ -29,6 +29,8 @@ def kit_of(plan: Plan) -> tuple[e.Need, ...]:
         return ()
     rolls = {r.id: r.width for r in plan.case.document.stores.roll}
     rolls |= {rest.id: rest.width for r in plan.case.document.stores.roll for rest in r.remnant}
+    plug = plan.work.core.plug
+    thick = None if plug is None else amount_text(Decimal(repr(float(plug.thickness))).quantize(_MICRO))
     made = []
     for line in plan.work.kit.lines:
         if line.amount is None or line.group in ("tools", "instruments", "equipment", "protection"):
@@ -44,6 +46,7 @@ def kit_of(plan: Plan) -> tuple[e.Need, ...]:
                     amount=_decimal(float(amount)),
                     unit=unit,  # type: ignore[arg-type]
                     width=_decimal(wide) if wide is not None else None,
+                    thickness=thick if plug is not None and line.material == plug.material else None,
                 )
             )
     return tuple(made)
@@ -237,7 +240,8 @@ def stores_toml(state: State) -> list[str]:
         if field == "count" and x.left < 1:
             continue
         amount = str(int(x.left)) if field == "count" else f'"{amount_text(x.left)} {x.received.unit}"'
-        lines += ["[[stores.lot]]", *_lot_toml(state, n, x), f"{field} = {amount}"]
+        thick = [f'thickness = "{x.received.thickness} m"'] if x.received.thickness is not None else []
+        lines += ["[[stores.lot]]", *_lot_toml(state, n, x), f"{field} = {amount}", *thick]
     return lines
 
 

@@ -8,6 +8,7 @@ from panelmend.records import events as e
 from panelmend.records.book import Book, job_of
 from panelmend.records.canonical import amount_text, read_moment
 from panelmend.records.doing.again import repeated_steps
+from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.judged import items
 from panelmend.records.doing.standing import standing
 from panelmend.records.refusals import NO_SUCH
@@ -44,6 +45,9 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
             decided = f"{d.decided.decision.value}, {d.decided.ground}" if d.decided else "open"
             lines.append(f"  deviation {d.raised.deviation}: {d.raised.words} ({decided})")
     lines += _drawn(state, job, key)
+    missing = not_entered(job, key)
+    if missing:
+        lines.append(f"  not entered: {', '.join(missing)}")
     told = job.now(key).on_paper
     if told is not None:
         t = told[0]
@@ -136,10 +140,15 @@ def lot_words(state: State, name: str) -> str:
 
 
 def history_words(book: Book, thing: str) -> list[str]:
-    """Every entry that touched something, a line each."""
+    """Every entry that touched something, a line each. Raises Refused where there is no such thing."""
     state = book.state
     lines = []
-    for n in book.history(thing):
+    found = book.history(thing)
+    if not found:
+        known = [*state.of, *(f"person {p}" for p in state.people), *(f"panel {p}" for p in state.panels)]
+        near = sorted({x for x in known if x.casefold() == thing.casefold()})
+        raise NO_SUCH(f"{thing}{f'; there is {near[0]}' if near else ''}")
+    for n in found:
         what = n.what.model_dump(mode="json")
         about = [
             f"{k} {what[k]}" for k in ("job", "step", "lot", "person", "amount", "decision") if what.get(k)

@@ -171,6 +171,11 @@ NOT_HELD = ground(
     "the plan counts on more than the stores hold",
     "plan it from what is there: panelmend records stores",
 )
+NOT_ENTERED = ground(
+    "R305",
+    "labels or batches of this step are not entered",
+    "enter them; where that cannot be, say why in the signature",
+)
 
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -15,6 +16,7 @@ from panelmend.render.template import Heading, Template
 from panelmend.render.typesetting import Sheets, compile_png, template
 
 _SCHEME = "panelmend"
+_DIGEST = re.compile(r"[0-9a-fA-F]{8,64}")
 _CODE = 27.0  # [mm] side of the code with its quiet zone
 _QUIET = 4  # modules kept clear round the code (ISO/IEC 18004)
 
@@ -33,21 +35,22 @@ class LabelCode:
 
 
 def read_label_code(text: str) -> LabelCode:
-    """What a scanned label says.
+    """What a scanned label says. In capitals it is the same scheme (RFC 3986, 3.1) and digest; repair and
+    piece are as they are printed.
 
     Raises:
         ReadingError: not a code from a panelmend label.
     """
     scheme, _, rest = text.strip().partition(":")
     parts = rest.split("/")
-    if scheme != _SCHEME or len(parts) != 3 or not all(parts):
+    if scheme.lower() != _SCHEME or len(parts) != 3 or not all(parts) or not _DIGEST.fullmatch(parts[2]):
         raise ReadingError(
             "not the code of a piece",
             read=repr(text)[:60],
             expected="a code printed by panelmend",
             todo="scan the code on the piece's label",
         )
-    return LabelCode(*(unquote(p) for p in parts))
+    return LabelCode(unquote(parts[0]), unquote(parts[1]), parts[2].lower())
 
 
 def labels_pdf(

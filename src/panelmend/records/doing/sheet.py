@@ -24,6 +24,9 @@ RELEASER = "certificate holder"
 """Who makes the release entry, which fills in the blanks of its step by itself."""
 
 
+PLUG = "PLUG"  # its label
+
+
 def key_of(place: Place) -> str:
     """A step's key: id, operation, batch."""
     return f"{place.id}/{place.operation}/{place.batch}"
@@ -67,6 +70,8 @@ def steps_of(plan: Plan) -> tuple[e.Step, ...]:
                 accepted=tidy(step.hold.accepted) if step.hold else "",
                 cure=_cure(plan, step),
                 printed=_printed_digest(plan, step),
+                pieces=_pieces(plan, step),
+                pots=sum(b.mark == "mixed" for b in step.blanks),
             )
         )
     return tuple(made)
@@ -86,6 +91,13 @@ def _printed_digest(plan: Plan, step: part.Step) -> str:
         return value
 
     return sha256(json.dumps(said(step), ensure_ascii=True))
+
+
+def _pieces(plan: Plan, step: part.Step) -> tuple[str, ...]:
+    """The labels of the pieces that go down in a step: the plug, the plies of an operation."""
+    if step.id not in ("O17", "O18"):
+        return ()
+    return tuple(map(tidy, _bag(plan, step.operation).plies)) if step.id == "O18" else (PLUG,)
 
 
 def _cure(plan: Plan, step: part.Step) -> str:

@@ -41,7 +41,8 @@ class Blank(Frozen):
 
 class Step(Frozen):
     """A step: ``key`` is "id/operation/batch"; ``needs`` the keys of the steps directly before it,
-    ``printed`` one digest of all that the card prints at it."""
+    ``printed`` one digest of all that the card prints at it, ``pieces`` those whose labels are seen here,
+    ``pots`` how many batches are mixed."""
 
     key: Id
     id: Id
@@ -55,6 +56,8 @@ class Step(Frozen):
     accepted: Said = ""
     cure: Said = ""
     printed: Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")] = later("")
+    pieces: Annotated[tuple[Id, ...], Field(max_length=200)] = later(())
+    pots: Count = later(0)
 
 
 class Clock(Frozen):
@@ -72,13 +75,14 @@ class Clock(Frozen):
 
 class Need(Frozen):
     """What a plan takes from the stores: how much of a material, from which lot of them where it says so
-    ("" where it does not), and how wide it must be [m]."""
+    ("" where it does not), how wide it must be and, for core, how thick [m]."""
 
     material: Words
     store: Said = ""
     amount: Amount
     unit: Literal["m", "m2", "m3", "kg", "pieces"]
     width: Amount | None = None
+    thickness: Amount | None = later(None)
 
 
 class Part(Frozen):

@@ -22,7 +22,7 @@ class StockLeast(Frozen):
 class LotReceived(Frozen):
     """A lot comes in. Times in seconds; ``out_time`` is what its paper says it has been out already. A roll
     or a remnant has its ``width`` [m], a remnant its ``outline`` [micrometres, warp along x]
-    where it is no rectangle."""
+    where it is no rectangle, a sheet of core its ``thickness`` [m]."""
 
     kind: Literal["lot received"] = "lot received"
     lot: Id
@@ -38,6 +38,7 @@ class LotReceived(Frozen):
     frozen: bool = False
     width: Amount | None = later(None)
     outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = later(())
+    thickness: Amount | None = later(None)
 
 
 class LotMoved(Frozen):

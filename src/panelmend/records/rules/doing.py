@@ -9,6 +9,7 @@ from typing import Any
 from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import seconds_between
+from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
 from panelmend.records.doing.standing import (
     At,
@@ -29,6 +30,7 @@ from panelmend.records.refusals import (
     NO_SUCH,
     NO_VERDICT,
     NOT_AN_ANSWER,
+    NOT_ENTERED,
     NOT_FILLED,
     NOT_IN_PLAN,
     NOT_INCLUDED,
@@ -139,6 +141,8 @@ def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
             raise MALFORMED(f"step {step.key} stands twice, or before what it needs")
         if (step.hold is None) != (step.hold_by is None):
             raise MALFORMED(f"step {step.key}: a hold and who comes go together")
+        if not set(step.pieces) <= set(what.pieces) or len(set(step.pieces)) != len(step.pieces):
+            raise MALFORMED(f"step {step.key} names a piece twice, or one that the plan does not have")
         seen.add(step.key)
     by_key = {s.key: s for s in what.steps}
     for clock in what.clocks:
@@ -258,6 +262,10 @@ def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
         e.Meaning.ACCEPTED: _hold,
         e.Meaning.REJECTED: _hold,
     }[s.meaning](state, entry, job, step)
+    if s.meaning is e.Meaning.DID and not what.why.strip():
+        missing = not_entered(job, what.step)
+        if missing:
+            raise NOT_ENTERED(f"step {what.step}: {', '.join(missing)}")
     if s.meaning is e.Meaning.REJECTED and not what.why.strip():
         raise NOT_FILLED("what was rejected, and why")
     check_signature(state, entry, s, content(state, job, what.step), job.opened.document, job.opened.plan)

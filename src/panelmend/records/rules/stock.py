@@ -95,6 +95,8 @@ def _received(state: State, entry: e.Entry, what: e.LotReceived) -> None:
     if state.rules < 3 and (what.width is not None or what.outline):
         raise MALFORMED("a width before there were any")
     _rest(what.lot, what.width, what.outline, _metres(what.amount, what.unit))
+    if what.thickness is not None and (state.rules < 3 or Decimal(what.thickness) <= 0):
+        raise MALFORMED(f"lot {what.lot}: a thickness of {what.thickness} m")
     if what.frozen and what.out_life is None:
         raise MALFORMED(f"lot {what.lot} comes frozen: its out-life stands on its label")
 
@@ -167,6 +169,9 @@ def held_for(state: State, job: str, kit: tuple[e.Need, ...], now: str) -> None:
         usable(state, lot, now)
         if need.width is not None and lot.width is not None and Decimal(lot.width) < Decimal(need.width):
             raise NOT_HELD(f"lot {need.store} is {lot.width} m wide, the plan has {need.width} m")
+        thick = lot.received.thickness
+        if need.thickness is not None and thick is not None and Decimal(thick) < Decimal(need.thickness):
+            raise NOT_HELD(f"lot {need.store} is {thick} m thick, the plan needs {need.thickness} m")
         one = SCALE.get(lot.received.unit)
         if one is None or one[0] != need.unit:
             continue

@@ -339,7 +339,8 @@ signForm.addEventListener("submit", async e => {
 });
 
 signForm.addEventListener("change", () => {
-  $("[data-ask-why]").hidden = signForm.meaning.value !== "rejected";
+  const ask = $("[data-ask-why]"), meaning = signForm.meaning.value;
+  ask.hidden = meaning !== "rejected" && !(meaning === "did" && "notEntered" in ask.dataset);
 });
 
 const releaseDialog = $("[data-release-dialog]"), releaseForm = $("[data-release-form]");
