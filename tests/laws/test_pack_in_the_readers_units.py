@@ -52,7 +52,10 @@ def pages(plan: Plan) -> Iterator[tuple[str, Any]]:
     """The data of every page of the pack, the strength report apart."""
     assert plan.work is not None
     yield "card", card_sheets(plan).data
-    yield "workings", workings_sheets(plan).data
+    workings = workings_sheets(plan).data
+    compared = [{**p, "rows": [r[:2] + r[4:] for r in p["rows"]]} for p in workings["papers"]]
+    assert any(r[3] for p in workings["papers"] for r in p["rows"]), "as typed, and in both systems"
+    yield "workings", {**workings, "papers": compared}
     yield "cure plan", cure_plan_sheets(plan).data
     heading, templates = heading_of(plan), templates_of(plan)
     paper = A4 if plan.case.view == "mm" else LETTER_PAPER
