@@ -312,6 +312,24 @@ def _wider(held: int) -> Found:
 built("H330", HEAT, "nine of ten with wider ranges", lambda w: _wider(45 if w else 44))
 
 
+def _soaked(margin: float | None) -> Found:
+    """A cure that holds dry, and with water as it may be; None where that was not predicted."""
+    plan, work = door()
+    own = work.bag.operations[1]
+    problem = made_problem(plan, own)
+    made = replace(made_prediction(problem), limits=(), worst=1.0, likelihood=None)
+    soaked = None
+    if margin is not None:
+        soaked = replace(made, limits=(row(Limit.COLDEST, "temperature", "above", margin),))
+    operation = replace(work.cure.operations[1], missing=(), problem=problem, prediction=made, wetted=soaked)
+    bags = replace(work.bag, operations=(own,))
+    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags)
+
+
+built("H331", HEAT, "coldest with water left in the core", lambda w: _soaked(0.0 if w else -0.1))
+built("H332", HEAT, "whether that was predicted", lambda w: _soaked(1.0 if w else None))
+
+
 def _on_tape(within: bool) -> Found:
     _, work = door()
     tape = work.plies.sides[0].tape_outer

@@ -163,8 +163,9 @@ def _likely(
 
 
 def _counts(problem: HeatProblem) -> bool:
-    """Whether cases of it are tried: of cures; a drying has no band to keep."""
-    return problem.number != NUMBER
+    """Whether cases of it are tried: of cures; a drying has no band to keep, and a cure with water left in
+    the core stands beside the dry one."""
+    return problem.number != NUMBER and problem.wet is None
 
 
 def _has(made: Prediction, cases: int | None, full: bool) -> bool:

@@ -20,6 +20,7 @@ from panelmend.render.cure_rows import (
     outcome_words,
     placing_words,
     reading,
+    wet_words,
 )
 from panelmend.render.views.heat_places import PlacingAxes, words_for_place
 from panelmend.trade import reworded
@@ -99,6 +100,8 @@ def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[
         )
     if found.placing is not None and operation.problem is not None:
         lines += _wrapped(placing_words(found, operation.problem.places, view)[-1], "   ", "   ")
+    if wet := wet_words(operation, view):
+        lines += _wrapped(wet, "   ", "   ")
     if found.likelihood is not None:
         lines += _wrapped(_likely(found, view), "   ", "   ")
     return lines

@@ -23,6 +23,7 @@ from panelmend.physics.heat import (
     HeatResin,
     HeatSegment,
     Watch,
+    Water,
 )
 from panelmend.predict.problem_grid import (
     OUTSIDE,
@@ -207,6 +208,7 @@ def _layers(
         stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bleeder", "bag behind") else 1.0
         core = _core_factor(on, v) if name == "core" else 1.0
         contact: Array | float = 0.0
+        water, across = _water(problem, on, s) if name == "core" else (None, 0.0)
         if name == "far skin":
             contact = _contact(problem, on, v, near=False)
         elif name == "structure near":
@@ -217,14 +219,28 @@ def _layers(
                 s.thickness,
                 s.k_x * core,
                 s.k_y * core,
-                s.k_z * stack * core,
+                s.k_z * stack * core + across,
                 s.heat,
                 cells=_cells(problem, name, fine),
                 contact=contact,
                 resin=resins.get(name),
+                water=water,
             )
         )
     return tuple(sorted(made, key=lambda layer: _ORDER.index(layer.name)))
+
+
+def _water(problem: HeatProblem, on: ProblemGrid, core: Stacked) -> tuple[Water | None, Array | float]:
+    """Water in closed cells of the core, and what its vapour adds to the conductivity through them."""
+    wet = problem.wet
+    if wet is None:
+        return None, 0.0
+    share = np.where(core.thickness > 0.0, on.shares["wet"], 0.0)
+    depth = np.where(core.thickness > 0.0, core.thickness, 1.0)
+    return Water(WATER_DENSITY * wet.depth * share / depth, sealed=True), wet.conductivity * share
+
+
+WATER_DENSITY = 1000.0  # kg/m3
 
 
 def _core_factor(on: ProblemGrid, v: Mapping[str, float]) -> Array:

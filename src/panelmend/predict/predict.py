@@ -58,6 +58,9 @@ def predict(
 
     model, result = solve(problem, spots, {}, fine, report=report)
     made = assemble(problem, spots, model, result)
+    if problem.wet is not None:
+        # told beside the dry one in a few numbers, which has the drawings
+        made = replace(made, maps=(), traces=(), times=(), set_point=())
     if not advice:
         return made
     if made.hopeless:

@@ -37,8 +37,9 @@ class Stacked:
 class ProblemGrid:
     """Everything of a problem that does not change from case to case, on one grid.
 
-    ``shares`` are of each cell, 0 to 1: "bond", "floor", "panel". ``bled`` is the mass of bled resin over
-    the plies it came from and, spread evenly, of all of it in the bleeder beside the patch [kg/m2].
+    ``shares`` are of each cell, 0 to 1: "bond", "floor", "panel"; "potting" and "wet" where there is any.
+    ``bled`` is the mass of bled resin over the plies it came from and, spread evenly, of all of it in the
+    bleeder beside the patch [kg/m2].
     """
 
     grid: Grid
@@ -98,6 +99,8 @@ def layout(problem: HeatProblem, spacing: float) -> ProblemGrid:
     potting = potting_of(problem)
     if potting is not None:
         shares["potting"] = made.of(potting)
+    if problem.wet is not None:
+        shares["wet"] = made.of(problem.wet.lies) * (1.0 - made.of(problem.wet.without))
     resin = {c.layer: sum((heat * made.of(o) for heat, o in c.parts), none) for c in problem.curing}
     ribs = tuple((r, made.of(r.outline)) for r in problem.ribs)
     return ProblemGrid(made.grid, layers, shares, ribs, resin, _bled(problem, made, layers))

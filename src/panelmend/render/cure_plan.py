@@ -28,6 +28,7 @@ from panelmend.render.cure_rows import (
     placing_words,
     sensor_row,
     unknown_row,
+    wet_words,
 )
 from panelmend.render.heat_colours import HeatScale, scale_for
 from panelmend.render.heat_field import Field
@@ -138,7 +139,12 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     }
     if found is None or problem is None:
         return data
-    return data | _predicted(plan, operation.name, problem, found, bench, opening.outline)
+    made = _predicted(plan, operation.name, problem, found, bench, opening.outline)
+    wet = wet_words(operation, view)
+    outcome = made["outcome"]
+    if operation.wetted is not None and found.holds and not operation.wetted.holds:
+        outcome += " With water left in the core it is NOT HELD: see what is counted below."
+    return data | made | {"outcome": outcome, "notes": [*([wet] if wet else []), *made["notes"]]}
 
 
 def _never(operation: CureOperation, bag: BagOperation) -> str:

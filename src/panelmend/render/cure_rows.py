@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import (
     FEW,
     Advice,
@@ -282,6 +283,26 @@ def _from_to(low: str, high: str) -> str:
     """A range with its unit once."""
     number, _, unit = low.partition(" ")
     return f"{number if unit and high.endswith(' ' + unit) else low} to {high}"
+
+
+def wet_words(operation: CureOperation, view: str) -> str:
+    """What water left in the core does to a cure, beside the dry prediction; "" where none was found."""
+    dry, wet, problem = operation.prediction, operation.wetted, operation.wet
+    if dry is None or problem is None or problem.wet is None:
+        return ""
+    depth = show(problem.wet.depth, "length", view)
+    head = f"Water left in the core ({depth} in every closed cell under the patch, its vapour carrying heat "
+    head += "across them as freely as diffusion lets it; nobody knows how much is there)"
+    if wet is None:
+        return f"{head}: NOT PREDICTED yet."
+    colder = (
+        f"coldest in the dwell {degrees(wet.coldest.kelvin, view)} ({degrees(dry.coldest.kelvin, view)} dry)"
+    )
+    hotter = f"hottest {degrees(wet.hottest.kelvin, view)} ({degrees(dry.hottest.kelvin, view)} dry)"
+    seen = [s for s in wet.sensors if s.role != "check"]
+    reads = f"thermocouples {degrees(min(s.low for s in seen), view)} at the least"
+    held = "every limit is held" if wet.holds else "NOT HELD"
+    return f"{head}: {colder}, {hotter}, {reads}; {held}. With more water it may be worse."
 
 
 def _less_words(tried: Likelihood, view: str) -> str:

@@ -210,6 +210,19 @@ H330 = finding_code(
     "A cure holds in the cases tried, and no longer in nine of ten with wider ranges that nobody measured",
     "measure what moves it most (the cure plan names it), or take a change that leaves more room",
 )
+H331 = finding_code(
+    "H331",
+    Severity.CAUTION,
+    "With water left in the core a cure breaks a limit that it keeps dry",
+    "dry it until a check shows that no water is left, not until the time is up: thermocouples beside the "
+    "patch may show a good cure all the same",
+)
+H332 = finding_code(
+    "H332",
+    Severity.NOTE,
+    "What water left in the core does to a cure is not predicted yet",
+    "run panelmend heat on the document",
+)
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
 # Films and what lies outside the bag's heated part.
@@ -256,6 +269,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case, operation, operation.prediction, place)
             found += _insulation(case, operation, operation.prediction, place)
+            found += _wet(case, operation, operation.prediction, place)
             if on := on_tape(ledger, bag, operation.prediction.sensors):
                 found.append(H150(f"{operation.name}: {', '.join(on)}", place=place))
     return tuple(found)
@@ -323,6 +337,25 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
             said = f"the {words} every thermocouple by {show(gap, 'temperature difference', view)}"
             found.append(H025(f"{operation.name}: {said}", place=place))
     return [*found, *_tried(case, operation, made, place)]
+
+
+def _wet(case: Case, operation: CureOperation, dry: Prediction, place: str) -> list[Finding]:
+    """What water left in the core does, where some was found or nobody has looked."""
+    if operation.wet is None or operation.wet.wet is None:
+        return []
+    if operation.wetted is None:
+        return [H332(operation.name, place=place)]
+    if not dry.holds or operation.wetted.holds:
+        return []
+    broken = [r for r in operation.wetted.limits if not r.holds]
+    worst = min(broken, key=lambda r: r.margin, default=None)
+    words = "the cure cycle does not come to its end"
+    if worst is not None:
+        words = f"{worst.what} ({worst.place}) {_value(worst, worst.predicted, case.view)}, "
+        words += f"{'at most' if worst.sense == 'below' else 'at least'} "
+        words += _value(worst, worst.limit, case.view)
+    depth = show(operation.wet.wet.depth, "length", case.view)
+    return [H331(f"{operation.name}, {depth} of water in each cell: {words}", place=place)]
 
 
 def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:

@@ -34,6 +34,7 @@ from panelmend.job.cure.unknowns import (
     UnknownsGiven,
     unknowns_of,
 )
+from panelmend.job.cure.wet import wet_problem
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import LEAST_SENSORS, RATE_WINDOW
 from panelmend.job.drying.part import DryingPart
@@ -103,6 +104,7 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
     if prediction is not None:
         named = (("set_point", point), *((("rate", rate),) if rate is not None else ()))
         _figures(ground, key, prediction, named)
+    wet = wet_problem(ground.case, problem, laid.cutout.opening.outline)
     return CureOperation(
         bag.number,
         cure.name,
@@ -113,6 +115,8 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
         missing,
         prediction,
         _placed(bag, prediction),
+        wet,
+        predictions.get(wet.digest()) if wet is not None else None,
     )
 
 

@@ -64,7 +64,8 @@ class Circuited:
 @dataclass(frozen=True)
 class CureOperation:
     """One operation. ``problem`` is None where constants are ``missing``; ``prediction`` None where it was
-    not made yet or cannot be."""
+    not made yet or cannot be. ``wet`` is the same with water left in the core (None where none was found),
+    ``wetted`` what is predicted of that."""
 
     number: int
     name: str
@@ -75,6 +76,8 @@ class CureOperation:
     missing: tuple[Missing, ...]
     prediction: Prediction | None
     sensors: tuple[Placed, ...]
+    wet: HeatProblem | None = None
+    wetted: Prediction | None = None
 
     @property
     def never(self) -> bool:
@@ -92,9 +95,11 @@ class CurePart:
 
     @property
     def heats(self) -> tuple[tuple[HeatProblem, Prediction | None], ...]:
-        """Every problem of heat with its prediction where there is one: drying, then the cures."""
+        """Every problem of heat with its prediction where there is one: drying, the cures, the cures with
+        water left in the core."""
         made = [(o.problem, o.prediction) for o in self.operations if o.problem is not None]
-        return (*(((self.drying, self.dried),) if self.drying is not None else ()), *made)
+        wet = [(o.wet, o.wetted) for o in self.operations if o.wet is not None]
+        return (*(((self.drying, self.dried),) if self.drying is not None else ()), *made, *wet)
 
 
 def on_tape(ledger: Ledger, bag: BagOperation, sensors: Sequence[PlannedSensor | Placed]) -> list[str]:

@@ -6,7 +6,7 @@ A problem knows nothing of how it is solved. Its digest is the name under which 
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
 from panelmend.document.panel import Side
@@ -111,6 +111,18 @@ class Bled:
     def mass(self) -> float:
         """All of it [kg]."""
         return sum(m * o.area for m, o in self.parts)
+
+
+@dataclass(frozen=True)
+class Wet:
+    """Water in closed cells of the core: ``depth`` [m] of it stands in each where it ``lies``, but for what
+    is ``without``. ``conductivity`` is what its vapour adds to that of the core through the thickness
+    [W/(m K)]."""
+
+    depth: float
+    lies: Outline
+    without: Outline
+    conductivity: float
 
 
 @dataclass(frozen=True)
@@ -257,6 +269,7 @@ class HeatProblem:
     bled: Bled | None = None
     places: tuple[float, float] = (0.0, 0.0)  # how far blankets and thermocouples may lie off [m]
     channel: float = 0.0  # what one thermocouple may show beside another of the same roll [K]
+    wet: Wet | None = field(default=None, metadata={"later": True})  # None: no water is counted in the core
 
     @property
     def dwell(self) -> Leg:
@@ -275,7 +288,13 @@ def _words(value: Any) -> str:
     if isinstance(value, RateLaw):
         return ",".join(f"{v:.9g}" for v in value.packed)
     if is_dataclass(value) and not isinstance(value, type):
-        return f"{type(value).__name__}({';'.join(_words(getattr(value, f.name)) for f in fields(value))})"
+        # a field that came later and says nothing leaves the name of a problem as it was
+        said = [
+            getattr(value, f.name)
+            for f in fields(value)
+            if "later" not in f.metadata or getattr(value, f.name) is not None
+        ]
+        return f"{type(value).__name__}({';'.join(_words(v) for v in said)})"
     if isinstance(value, tuple):
         return f"[{';'.join(_words(v) for v in value)}]"
     if isinstance(value, float):
