@@ -100,32 +100,29 @@ class Warm:
         return {"took": took, "failed": failed, "lines": lines}
 
     def guards(self, source: str, line: int, seconds: float) -> list[pytest.Item]:
-        """Tests that pass over a line, file by file, the quickest first, as many as fit in the time."""
+        """Tests that pass over a line, as many of the quickest as fit in the time, file by file."""
         lines = self.lines.get(source, {})
         # a line that runs when the file is imported is seen by whoever uses anything of the file; where
         # the file has no more than such lines, by anybody
         passing = set(lines.get(line) or [t for tests in lines.values() for t in tests] or self.took)
+        starts: dict[str, float] = {}  # what a file's shared things cost whoever comes first
+        for name, (setup, _) in self.took.items():
+            file = name.partition("::")[0]
+            starts[file] = max(starts.get(file, 0.0), setup)
+        quickest = sorted(
+            (i for i in self.session.items if i.nodeid in passing), key=lambda i: self.took[i.nodeid][1]
+        )
         files: dict[str, list[pytest.Item]] = {}
-        for item in self.session.items:
-            if item.nodeid in passing:
-                files.setdefault(item.nodeid.partition("::")[0], []).append(item)
-        for items in files.values():
-            items.sort(key=lambda i: self.took[i.nodeid][1])
-
-        def start(name: str) -> float:  # what the file's shared things cost whoever comes first
-            return max(t[0] for n, t in self.took.items() if n.partition("::")[0] == name)
-
-        order = sorted(files, key=lambda f: start(f) + self.took[files[f][0].nodeid][1])
-        chosen: list[pytest.Item] = []
         spent = 0.0
-        for name in order:
-            spent += start(name)
-            for item in files[name]:
-                spent += self.took[item.nodeid][1]
-                if spent > seconds and chosen:
-                    return chosen
-                chosen.append(item)
-        return chosen
+        for item in quickest:
+            file = item.nodeid.partition("::")[0]
+            cost = self.took[item.nodeid][1] + (0.0 if file in files else starts[file])
+            if spent + cost > seconds and files:
+                continue
+            spent += cost
+            files.setdefault(file, []).append(item)
+        order = sorted(files, key=lambda f: starts[f] + self.took[files[f][0].nodeid][1])
+        return [item for file in order for item in files[file]]
 
     def seconds_of(self, items: list[pytest.Item]) -> float:
         """What tests took when they were measured [s]."""

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 
 from panelmend.curelog import build, cells, head, questions, roles
-from panelmend.curelog.propose import _decimal_of_texts, _Survey
 from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
 from panelmend.errors import InputError
 from panelmend.plan.judge.log import ChannelRole
@@ -294,8 +293,8 @@ def test_a_description_that_cannot_be_is_refused(more: dict[str, Any], fault: st
 
 def test_what_is_said_of_a_broken_description_is_short() -> None:
     with pytest.raises(InputError) as refused:
-        ReadAs.from_json('{"time": {"columns": ' + "[" * 3 + "x" * 200)
-    assert len(refused.value.read) <= 80
+        ReadAs.from_json(described().to_json().replace('"thermocouple"', '"' + "x" * 100 + '"'))
+    assert len(refused.value.read) == 80
     with pytest.raises(InputError, match="unknown fields odd"):
         ReadAs.from_json(described().to_json().replace('"form"', '"odd": 1, "form"', 1))
 
@@ -362,24 +361,3 @@ def test_numbers_come_back_in_the_order_they_came_in() -> None:
         kept.add(part)
     assert np.array_equal(kept.taken(np.empty(many.size), False), many)
     assert np.array_equal(kept.taken(np.empty(many.size), True), many)
-
-
-@pytest.mark.parametrize(("cell", "mark"), [("20,5", ","), ("20.5", "."), ("20", "."), ("1,2,3", ".")])
-def test_the_decimal_mark_of_a_sheet_is_that_of_all_its_texts(cell: str, mark: str) -> None:
-    assert _decimal_of_texts([["name", 1.5, cell], [cell]]) == mark
-    assert _decimal_of_texts([[cell, "20.5"]]) == "."
-
-
-def test_extremes_missing_readings_and_rows_shown_are_those_of_the_file() -> None:
-    survey = _Survey(2, ".")
-    for first in (0, 300):
-        lines = [f"{i};{100 - i}" if i != 7 else "7;-" for i in range(first, first + 300)]
-        survey.take(cells.block_of(lines, first + 1, ";", 2))
-    assert (survey.rows, survey.missing.tolist()) == (600, [0, 1])
-    assert (survey.least.tolist(), survey.most.tolist()) == ([0, -499], [599, 100])
-    assert survey.first == [("0", "100"), ("1", "99"), ("2", "98")]
-    assert list(survey.last) == [("597", "-497"), ("598", "-498"), ("599", "-499")]
-    sampled = survey.values(0)
-    assert sampled[:200].tolist() == list(range(200)), "two hundred rows of a block one after the other"
-    assert 299.0 in sampled
-    assert 599.0 in sampled

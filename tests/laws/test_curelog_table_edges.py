@@ -186,12 +186,21 @@ def test_which_row_holds_the_units(row: str, are_units: bool) -> None:
 
 @pytest.mark.parametrize(
     ("cells", "repeats"),
-    [("a a", False), ("a a a", True), ("a a b", False), ("a a b b d", True), ("a a b d e", False)],
+    [
+        ("a a", False),
+        ("a a a", True),
+        ("a a b", False),
+        ("a a b b d", True),
+        ("a a b d e", False),
+        ("a a a a b d e f", False),
+    ],
 )
 def test_a_row_that_says_the_same_again_and_again(cells: str, repeats: bool) -> None:
     assert sniff._repeats(cells.split()) is repeats
-    assert names_of("t p q d e"[: len(cells)], cells.replace("a", "Wert"), width=len(cells.split()))[0] == (
-        "|".join("t p q d e"[: len(cells)].split())
+    assert names_of("t p q d e x y z"[: len(cells)], cells.replace("a", "Wert"), width=len(cells.split()))[
+        0
+    ] == (
+        "|".join("t p q d e x y z"[: len(cells)].split())
         if repeats
         else cells.replace("a", "Wert").replace(" ", "|")
     )
@@ -218,8 +227,9 @@ def test_twelve_rows_of_three_to_six_cells_can_be_one_reading_each() -> None:
 
 def test_half_of_the_moments_of_a_long_table_hold_two_readings() -> None:
     assert sniff.find_long(long_rows(4, 4), ".") is not None
-    with pytest.raises(ReadingError, match="each with a time of its own"):
-        sniff.find_long(long_rows(4, 5), ".")
+    with pytest.raises(ReadingError, match="each with a time of its own") as refused:
+        sniff.find_long(long_rows(4, 5, "n" * 80), ".")
+    assert len(refused.value.read) == 60
 
 
 def test_a_long_table_has_sixty_four_channels_at_most() -> None:

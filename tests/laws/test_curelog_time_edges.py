@@ -33,6 +33,7 @@ def since(*parts: int) -> float:
         ("01/02/70 00:00", "dmy", (1970, 2, 1)),
         ("01/02/99 00:00", "mdy", (1999, 1, 2)),
         ("26-03-04 00:00", "ymd", (2026, 3, 4)),
+        (" 2026-03-04 00:00", "dmy", (2026, 3, 4)),
         ("2026-03-04 00:00", "dmy", (2026, 3, 4)),  # a year of four digits in front says its own order
         ("1900-01-01 00:00", "ymd", (1900, 1, 1)),
         ("1899-12-31 00:00", "ymd", None),
@@ -244,6 +245,11 @@ def test_a_time_without_a_date(first: str, name: str, form: str, asked: bool, su
     questions = [q for q in found.questions if q.key == "elapsed or clock"]
     assert bool(questions) is asked
     assert [q.suggested for q in questions] in ([], [suggested])
+
+
+def test_one_stamp_with_am_or_pm_settles_that_it_is_the_time_of_day() -> None:
+    assert clock(["0:01:00 am", "0:02:00", "0:03:00"]).time.form == "time of day"
+    assert clock(["0:01:00"] * 20 + ["0:02:00 pm"]).time.form == "elapsed", "the first twenty are looked at"
 
 
 def rising(first: float, step: float, rows: int = 20, fall: int = 0) -> list[str]:

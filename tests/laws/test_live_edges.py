@@ -12,7 +12,7 @@ from panelmend.app.pages import load_all
 from panelmend.curelog.live import Buffer, Point, Sample
 from panelmend.curelog.live.frame import _alarm_lines, _trace, frame
 from panelmend.curelog.live.modbus import Register
-from panelmend.curelog.live.mqtt import LONGEST, parse
+from panelmend.curelog.live.mqtt import LONGEST, Mqtt, parse
 from panelmend.errors import Finding, InputError, ReadingError, Severity, all_codes
 from panelmend.plan.judge import Alarm, Now
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog
@@ -75,6 +75,22 @@ def test_a_gap_is_one_and_a_half_usual_steps(late: float, in_place: bool) -> Non
         made.add(Sample(t, (t,)))
     made.add(Sample(late if not in_place else 40.0, (99.0,)))
     assert made.late == in_place
+
+
+def test_nothing_is_put_between_readings_whose_clock_was_set_back() -> None:
+    made = Buffer([TC])
+    for t in (0.0, 10.0, 20.0, 60.0, 70.0, 80.0, 65.0):
+        made.add(Sample(t, (t,)))
+    made.add(Sample(40.0, (40.0,)))
+    assert (made.placed, made.late) == (7, 0)
+
+
+def test_a_listener_begins_with_nothing_refused() -> None:
+    made = Mqtt("host", 1883, "topic", [TC], client_id="me")
+    assert (made.turned_away, list(made.refused), made.dropped_out, made.connected) == (0, [], 0, False)
+    for topic, points, me in (("", [TC], "me"), ("topic", [], "me"), ("topic", [TC], "")):
+        with pytest.raises(InputError, match="needs a topic"):
+            Mqtt("host", 1883, topic, points, client_id=me)
 
 
 @pytest.mark.parametrize(
