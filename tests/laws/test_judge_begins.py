@@ -93,6 +93,18 @@ def test_a_filtered_thermocouple_in_a_cold_or_hot_place_is_no_set_point(gain: fl
     assert aside(m, np.round(slow / digit) * digit, ChannelRole.SET_POINT)[0] is Outcome.UNKNOWN
 
 
+@pytest.mark.parametrize("digit", [0.1, 1.0])
+@pytest.mark.parametrize("way", ["late", "dips"])
+def test_a_filtered_thermocouple_that_comes_late_or_dips_is_no_set_point(way: str, digit: float) -> None:
+    """Its top in the band was enough: a place that came into it long after the others conformed."""
+    m = noisy()
+    course = np.interp(m.times, [600.0, 2850.0, 6850.0, 9700.0], [START, TOP, TOP, 310.0])
+    slow = lagged(m.times, course, 2000.0 if way == "late" else 30.0)
+    if way == "dips":
+        slow -= np.interp(m.times, [4000.0, 4300.0, 4600.0], [0.0, 9.0, 0.0])
+    assert aside(m, np.round(slow / digit) * digit, ChannelRole.SET_POINT)[0] is Outcome.UNKNOWN
+
+
 def test_a_program_in_the_band_is_one_in_whole_degrees_too() -> None:
     m = noisy()
     program = np.interp(m.times, [600.0, 1200.0, 9000.0, 9700.0], [START, 387.0, 387.0, 310.0])

@@ -13,7 +13,9 @@ from panelmend.plan.judge.doubt import Statement, stated
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import median_of
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
+from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.spans import first_above
 from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 
 
@@ -56,16 +58,18 @@ def weigh_aside(
 
 
 ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)
+DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (the same)
 
 
 def _follows(log: CureLog, values: FloatArray) -> bool:
-    """A channel [K] begins where the thermocouples begin and rises with them, as one on the part does."""
+    """A channel [K] begins where the thermocouples begin and rises with them or after them, as one on the part
+    does."""
     middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
     both = np.isfinite(middle) & np.isfinite(values)
-    m, v = middle[both], values[both]
+    m, v, t = middle[both], values[both], log.times[both]
     if m.size < 20 or not np.ptp(v) >= max(10.0, SHARE * float(np.ptp(m))) or abs(v[0] - m[0]) > BEGIN:
         return False
-    return bool(np.corrcoef(m, v)[0, 1] > ALIKE)
+    return any(np.corrcoef(np.interp(t - late, t, m), v)[0, 1] > ALIKE for late in DELAYS)
 
 
 # common practice, no source, all: share of the samples; K; straight pieces of a program beside two for each
@@ -75,16 +79,28 @@ SMOOTH, FINE, PIECES, LOOKED = 0.05, 0.3, 4, 2000
 
 def _programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRecipe) -> bool:
     """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
-    which each has a noise that shows; and that asks for the hottest dwell's band, or for more in few straight
-    pieces: a filtered thermocouple in a cold or hot place is no program."""
+    which each has a noise that shows; that is in the hottest dwell's band before the slowest of them, until it
+    leaves it for good; and that asks for this band, or for more in few straight pieces: a filtered thermocouple
+    in a cold, hot or late place is no program."""
     if not _bends(values) <= SMOOTH < min(_bends(c.values) for c in couples):
         return False
     dwell, top = max(recipe.dwells(), key=lambda s: s.target), float(np.nanmax(values))
     low = dwell.band_low.value if dwell.band_low else dwell.target
+    entries = [first_above(c.values, low) for c in couples]
+    own, slowest = first_above(values, low), max((x for x in entries if x is not None), default=values.size)
+    if own is None or own > slowest or not _stays(values[own:], low):
+        return False
     if low <= top <= (dwell.band_high.value if dwell.band_high else recipe.top()):
         return True
     most = 2 * len(recipe.segments) + PIECES
     return top > low and digit_of(values[np.isfinite(values)]) <= FINE and _pieces(values) <= most
+
+
+def _stays(values: FloatArray, low: float) -> bool:
+    """A channel (n,) is above a level [K] until it leaves it for good."""
+    v = values[np.isfinite(values)]
+    last = last_of(v >= low)
+    return last is not None and bool(np.all(v[: last + 1] >= low))
 
 
 def _bends(values: FloatArray) -> float:
