@@ -106,7 +106,10 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
     if within > AHEAD or (within > 0.0 and _levels_off(e, high, limit.value, swings)):
         return []
     name = e.fastest_at(len(e.times) - 1)
-    words = f"{name} at {_c(high)} passes {_c(limit.value)} in {within / 60:.0f} min"
+    when = f"passes {_c(limit.value)} in {within / 60:.0f} min"
+    if within <= 0.0:
+        when = f"is past {_c(limit.value)} and still rises"
+    words = f"{name} at {_c(high)} {when}"
     overshot = _last_peak(e) >= high and within > sure / 2  # it stood as high before and came back
     if within > sure or overshot:
         return [_alarm(codes.TOP_NEARS, words + " if it goes on so", within, limit.place)]
