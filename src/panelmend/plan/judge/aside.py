@@ -62,8 +62,8 @@ DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (th
 
 
 def _follows(log: CureLog, values: FloatArray) -> bool:
-    """A channel [K] begins where the thermocouples begin and rises with them or after them, as one on the part
-    does."""
+    """A channel [K] begins where the thermocouples begin and rises with them or after them, as one on the
+    part does."""
     middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
     both = np.isfinite(middle) & np.isfinite(values)
     m, v, t = middle[both], values[both], log.times[both]
@@ -79,9 +79,9 @@ SMOOTH, FINE, PIECES, LOOKED = 0.05, 0.3, 4, 2000
 
 def _programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRecipe) -> bool:
     """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
-    which each has a noise that shows; that is in the hottest dwell's band before the slowest of them, until it
-    leaves it for good; and that asks for this band, or for more in few straight pieces: a filtered thermocouple
-    in a cold, hot or late place is no program."""
+    which each has a noise that shows; that is in the hottest dwell's band before the slowest of them, until
+    it leaves it for good; and that asks for this band, or for more in few straight pieces: a filtered
+    thermocouple in a cold, hot or late place is no program."""
     if not _bends(values) <= SMOOTH < min(_bends(c.values) for c in couples):
         return False
     dwell, top = max(recipe.dwells(), key=lambda s: s.target), float(np.nanmax(values))
