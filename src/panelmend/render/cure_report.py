@@ -152,13 +152,20 @@ def _hours(seconds: float) -> str:
     return f"{minutes // 60}:{minutes % 60:02d} h"
 
 
+def _said_once(reason: Reason) -> str:
+    """The words of a rule with its segment and thermocouple, without the rule's name, which stands beside them."""
+    words = reason.words.removeprefix(f"{reason.rule}: ")
+    sensor = "" if reason.sensor in words else reason.sensor
+    return ", ".join(x for x in (reason.segment, " ".join(x for x in (sensor, words) if x)) if x)
+
+
 def _reason(reason: Reason, view: str) -> dict[str, Any]:
     kind = "vacuum" if reason.kind == "pressure" else reason.kind
     clock = reason.clock or _hours(reason.time)
     return {
         "outcome": reason.outcome.value,
         "rule": reason.rule,
-        "words": " ".join(w for w in (reason.segment, reason.sensor, reason.words) if w),
+        "words": _said_once(reason),
         "value": _value(reason.value, kind, view),
         "limit": _value(reason.limit, kind, view),
         "clock": f"{clock}, line {reason.line}" if reason.line > 0 else clock,
