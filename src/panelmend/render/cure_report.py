@@ -37,7 +37,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         ["Panel", document.panel.name],
         ["Approved data", f"{manual.number} rev {manual.revision}"],
         ["Cure cycle", report.title],
-        ["Log begins", report.started or "no clock in the file"],
+        ["Log begins", report.started.replace("T", " ") or "no clock in the file"],
         ["Length", f"{report.length / 3600.0:.2f} h, {report.samples} samples"],
         ["Panel part number", document.panel.part_number or "not given"],
         ["Panel serial number", document.panel.serial or "not given"],
@@ -153,7 +153,7 @@ def _hours(seconds: float) -> str:
 
 
 def _said_once(reason: Reason) -> str:
-    """The words of a rule with its segment and thermocouple, without the rule's name, which stands beside them."""
+    """The words of a rule with its segment and thermocouple, without its name, which stands beside them."""
     words = reason.words.removeprefix(f"{reason.rule}: ")
     sensor = "" if reason.sensor in words else reason.sensor
     return ", ".join(x for x in (reason.segment, " ".join(x for x in (sensor, words) if x)) if x)
