@@ -115,3 +115,6 @@ def test_what_is_said_of_it(dry: float, wet: float | None, code: str) -> None:
     page = cure_plan_data(plan)["operations"][1]
     assert words in page["notes"]
     assert ("With water left in the core" in page["outcome"]) == (code == "H331")
+    steps = [s for s in plan.card.steps if s.place.id == "O22"]
+    told = ["water left in the core" in " ".join(map(str, (w for x in s.words for w in x))) for s in steps]
+    assert told == [code == "H331"] * 2, "where heat goes on, not on a page nobody has at hand"

@@ -143,7 +143,9 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     wet = wet_words(operation, view)
     outcome = made["outcome"]
     if operation.wetted is not None and found.holds and not operation.wetted.holds:
-        outcome += " With water left in the core it is NOT HELD: see what is counted below."
+        outcome += (
+            " With water left in the core it is NOT HELD: its figures stand under what nobody measured."
+        )
     return data | made | {"outcome": outcome, "notes": [*([wet] if wet else []), *made["notes"]]}
 
 

@@ -33,6 +33,12 @@ LAGS = (
 )
 
 
+WET = (
+    "By the prediction water left in the core breaks a limit of this cure, and thermocouples beside the patch may "
+    "not show it: no heat before a check shows that the core is dry."
+)
+
+
 def insulated(case: Case, operation: str) -> list[tuple[str, str]]:
     """Insulation the planner chose for a cure: where it goes, and what it is."""
     chosen = case.document.choice.heat_for(operation)
@@ -253,9 +259,10 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
     found, tried = heated.prediction, None if heated.prediction is None else heated.prediction.likelihood
     if found is None or found.outlook is Outlook.BREAKS:
         return []
+    said: list[Words | str] = [WET] if heated.wetted is not None and not heated.wetted.holds else []
     if tried is None:
-        return ["Predicted once, with likely values: no other case was tried. Go by the thermocouples."]
-    said: list[Words | str] = []
+        once = "Predicted once, with likely values: no other case was tried. Go by the thermocouples."
+        return [*said, once]
     if found.outlook is Outlook.UNSURE:
         by = accepted(bench.case.document.confirm, heated.number, found)
         what = f"By the prediction {tried.everything} of {tried.cases} cases tried hold every limit. "
