@@ -9,7 +9,8 @@ import pytest
 from heat_problem import BARE, bare, operations
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import outcome, solve
-from panelmend.predict.model import QUICK, SensorSpot, _bled_masses, model_of
+from panelmend.predict.in_layers import bled_masses
+from panelmend.predict.model import QUICK, SensorSpot, model_of
 from panelmend.predict.problem_grid import layout
 
 ASIDE, KEPT = "bled aside", "bled kept"
@@ -36,7 +37,7 @@ def test_no_mass_of_resin_is_lost_wherever_it_goes(values: dict[str, float]) -> 
     problem = bare()
     assert problem.bled is not None
     on = layout(problem, QUICK.spacing)
-    left, kept = _bled_masses(on, values)
+    left, kept = bled_masses(on, values)
     assert ((left + kept) * on.grid.area).sum() == pytest.approx(problem.bled.mass, rel=1e-6)
     model = model_of(problem, spots(problem), values, QUICK)
     heat = sum(float((x.resin.heat * on.grid.area).sum()) for x in model.layers if x.resin is not None)

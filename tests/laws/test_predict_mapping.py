@@ -16,7 +16,8 @@ from panelmend.physics.cure_chemistry.laws import RateLaw, n_order
 from panelmend.physics.fin import fin_conductance
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows
-from panelmend.predict.model import MEDIUM, QUICK, WARM, SensorSpot, model_of
+from panelmend.predict.model import MEDIUM, QUICK, SensorSpot, model_of
+from panelmend.predict.outer_faces import WARM
 from panelmend.predict.predict import predict
 from panelmend.predict.problem_grid import layout
 from panelmend.predict.sensors import candidates, choose

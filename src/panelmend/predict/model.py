@@ -4,27 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.problem import LAYERS, HeatProblem, HeatSource, Leg, Point, Rib
-from panelmend.physics import film
-from panelmend.physics.fin import fin_conductance
+from panelmend.job.cure.problem import LAYERS, HeatProblem, HeatSource, Leg, Point
 from panelmend.physics.heat import (
-    INSULATED,
-    FaceCover,
     Follow,
     Heater,
     HeatLayer,
     HeatModel,
     HeatPlace,
-    HeatResin,
     HeatSegment,
     Watch,
-    Water,
 )
+from panelmend.predict.in_layers import resins_of, water_of, wetted
+from panelmend.predict.outer_faces import covers_of
 from panelmend.predict.problem_grid import (
     OUTSIDE,
     THIN,
@@ -38,14 +34,11 @@ from panelmend.predict.problem_grid import (
 )
 
 Array = NDArray[np.float64]
-EMISSIVITY = 0.9
 CONTACT = 500.0  # W/(m2 K), where nobody knows the contact of a rib
-WARM = 40.0  # K above the air: where the film of a fin is taken
 COOL_BAND = 1.0  # K
 NEAR_AIR = 5.0  # K above the bay's air: a cool-down is not followed further
 POTTING_CELLS = 3  # for each cell through a core: 6 of a full run
 POTTING = "potting"
-PARTS = 8  # a rib's share of a cell is taken in eighths, rounded up: rather a little colder
 
 
 @dataclass(frozen=True)
@@ -111,7 +104,7 @@ def model_of(
     if problem.source_behind is not None:
         blankets["blanket behind"] = _warm(problem, on, problem.source_behind, "blanket behind", v)
     layers = _layers(problem, on, v, fine, {n: w.layer for n, w in blankets.items()})
-    covers, top, bottom = _covers(problem, on, v)
+    covers, top, bottom = covers_of(problem, on, v)
     there = {layer.name: layer.cells for layer in layers}
     near = tuple(_place(problem, s, v) for s in sensors if s.face != "far face" and s.count)
     every = tuple(_place(problem, s, v) for s in sensors) + tuple(_place(problem, s, {}) for s in probes)
@@ -199,16 +192,16 @@ def _layers(
     fine: Fineness,
     blankets: Mapping[str, Stacked],
 ) -> tuple[HeatLayer, ...]:
-    resins = _resins(problem, on, v)
+    resins = resins_of(problem, on, v)
     made = []
     for name, plain in on.layers.items():
         s = blankets.get(name, plain)
         if name == "bleeder":
-            s = _wetted(problem, on, v, s)
+            s = wetted(problem, on, v, s)
         stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bleeder", "bag behind") else 1.0
         core = _core_factor(on, v) if name == "core" else 1.0
         contact: Array | float = 0.0
-        water, across = _water(problem, on, s) if name == "core" else (None, 0.0)
+        water, across = water_of(problem, on, s) if name == "core" else (None, 0.0)
         if name == "far skin":
             contact = _contact(problem, on, v, near=False)
         elif name == "structure near":
@@ -230,19 +223,6 @@ def _layers(
     return tuple(sorted(made, key=lambda layer: _ORDER.index(layer.name)))
 
 
-def _water(problem: HeatProblem, on: ProblemGrid, core: Stacked) -> tuple[Water | None, Array | float]:
-    """Water in closed cells of the core, and what its vapour adds to the conductivity through them."""
-    wet = problem.wet
-    if wet is None:
-        return None, 0.0
-    share = np.where(core.thickness > 0.0, on.shares["wet"], 0.0)
-    depth = np.where(core.thickness > 0.0, core.thickness, 1.0)
-    return Water(WATER_DENSITY * wet.depth * share / depth, sealed=True), wet.conductivity * share
-
-
-WATER_DENSITY = 1000.0  # kg/m3
-
-
 def _core_factor(on: ProblemGrid, v: Mapping[str, float]) -> Array:
     """What a case takes the conductivities of core, and of a potting that cures in it, times."""
     filled = on.shares.get("potting", np.zeros(on.grid.shape))
@@ -254,56 +234,6 @@ def _cells(problem: HeatProblem, layer: str, fine: Fineness) -> int:
     if layer == "core":
         return fine.core_cells * (POTTING_CELLS if potting_of(problem) is not None else 1)
     return 2 if layer == "patch" and fine.core_cells > 1 else 1
-
-
-def _resins(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float]) -> dict[str, HeatResin]:
-    """What cures in each layer of a case. Bled resin that is still in the plies cures with them."""
-    heat, pace = v.get("cure heat", 1.0), v.get("cure rate", 1.0)
-    joules = {c.layer: on.resin[c.layer] for c in problem.curing}
-    laws = {c.layer: c.law for c in problem.curing}
-    bled = problem.bled
-    if bled is not None and bled.law is not None:
-        left, kept = _bled_masses(on, v)
-        laws["bleeder"], joules["bleeder"] = bled.law, left * bled.heat
-        if "patch" in on.layers:
-            laws.setdefault("patch", bled.law)
-            joules["patch"] = joules.get("patch", 0.0 * kept) + kept * bled.heat
-    return {
-        name: HeatResin(law.faster(pace), joules[name] * heat)
-        for name, law in laws.items()
-        if name in on.layers
-    }
-
-
-def _bled_masses(on: ProblemGrid, v: Mapping[str, float]) -> tuple[Array, Array]:
-    """Bled resin in the bleeder, and what is still in the plies [kg/m2]."""
-    over, beside = on.bled
-    aside = v.get("bled aside", 0.0)
-    kept = v.get("bled kept", 0.0) if "patch" in on.layers else 0.0
-    if "patch" in on.layers:
-        stays = np.where(on.layers["patch"].thickness > 0.0, kept * over, 0.0)
-    else:
-        stays = 0.0 * over
-    moves = over - stays
-    whole = float((over * on.grid.area).sum())
-    share = float((moves * on.grid.area).sum()) / whole if whole > 0.0 else 0.0
-    return (1.0 - aside) * moves + aside * share * beside, stays
-
-
-def _wetted(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float], dry: Stacked) -> Stacked:
-    """The bleeder with resin in its pores: it stores more and conducts better. Fibres and resin beside each
-    other, at most the whole thickness full."""
-    if problem.bled is None:
-        return dry
-    mass, _ = _bled_masses(on, v)
-    there = dry.thickness > 0.0
-    full = np.where(there, mass / problem.bled.density / np.where(there, dry.thickness, 1.0), 0.0)
-    more = np.minimum(full, 1.0) * (WET_K - AIR_K)
-    return Stacked(dry.thickness, dry.k_x + more, dry.k_y + more, dry.k_z + more, dry.heat + full * WET_HEAT)
-
-
-WET_K, WET_HEAT = 0.2, 1.3e6  # W/(m K), J/(m3 K) of unfilled epoxy, from memory
-AIR_K = 0.026  # W/(m K) of the air it drives out
 
 
 _ORDER = (OUTSIDE, *LAYERS)
@@ -318,84 +248,6 @@ def _contact(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float], *, n
             there = share * rib.thickness > THIN
             made = np.where(there, 1.0 / np.maximum(conductance * share, 1e-3), made)
     return made
-
-
-def _covers(
-    problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float]
-) -> tuple[tuple[FaceCover, ...], NDArray[np.int64], NDArray[np.int64]]:
-    """Outer faces: 0 nothing, 1 over the bag, 2 far face, 3 bare panel beside the bag, then some for each
-    rib."""
-    air = problem.air + v.get("air", 0.0)
-    emissivity = v.get("emissivity", EMISSIVITY)
-    over, behind = {"repair up": ("up", "down"), "repair down": ("down", "up"), "upright": ("side", "side")}[
-        problem.attitude
-    ]
-    x0, y0, x1, y1 = problem.seal_line.bounds
-    size = (
-        (x1 - x0) * (y1 - y0) / (2.0 * (x1 - x0 + y1 - y0))
-        if problem.attitude != "upright"
-        else max(y1 - y0, x1 - x0)
-    )
-
-    def face(facing: str, draught: float, insulation: float) -> FaceCover:
-        return FaceCover(
-            air,
-            film=problem.film,
-            emissivity=emissivity,
-            insulation=insulation,
-            length=size,
-            facing=facing,
-            pressure=problem.pressure,
-            draught=draught,
-        )
-
-    upper, lower = v.get("draught over", 0.0), v.get("draught behind", 0.0)
-    covers = [
-        INSULATED,
-        face(over, upper, problem.insulation_over),
-        face(behind, lower, problem.insulation_behind),
-        face(over, upper, 0.0),
-    ]
-    inside = on.shares["panel"] > 0.5
-    bagged = (on.layers["bag"].thickness > 0.0) if "bag" in on.layers else inside
-    top = np.where(bagged, 1, np.where(inside, 3, 0))
-    bottom = np.where(inside, 2, 0)
-    for rib, share in on.ribs:
-        if rib.kind not in ("rib", "spar"):
-            continue  # a doubler or fitting is faced like the skin it lies on
-        side = over if rib.near else behind
-        still = (
-            problem.film
-            if problem.film is not None
-            else film.convection(air + WARM, air, size, side, problem.pressure)
-        )
-        plain = top if rib.near else bottom
-        made = plain.copy()
-        for part in range(1, PARTS + 1):
-            where = (share * rib.thickness > THIN) & inside & (np.ceil(share * PARTS - 1e-9) == part)
-            for under in np.unique(plain[where]):
-                covers.append(_rib_cover(covers[under], still, rib, part / PARTS))
-                made[where & (plain == under)] = len(covers) - 1
-        if rib.near:
-            top = made
-        else:
-            bottom = made
-    return tuple(covers), top.astype(np.int64), bottom.astype(np.int64)
-
-
-def _rib_cover(plain: FaceCover, still: float, rib: Rib, share: float) -> FaceCover:
-    """The face of a cell that a rib covers in part: what the cell gives off anyway, and what the web draws.
-
-    Insulation lies on the flange and on both faces of the web, so each has it in series with its own film.
-    ``still`` is the film of still air [W/(m2 K)].
-    """
-    bare = still + plain.draught + film.radiation(plain.air + WARM, plain.air, plain.emissivity)
-    each = 1.0 / (1.0 / bare + plain.insulation)
-    width = rib.outline.area / rib.outline.largest_extent()
-    fin = fin_conductance(each, rib.conductivity, rib.thickness, rib.height) / width
-    if plain.insulation == 0.0:
-        return replace(plain, film=still + share * fin)
-    return replace(plain, film=each + share * fin, emissivity=0.0, draught=0.0, insulation=0.0)
 
 
 def _watches(
