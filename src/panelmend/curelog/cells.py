@@ -12,6 +12,7 @@ import zipfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from operator import methodcaller
 from pathlib import Path
 from typing import Any
 
@@ -127,7 +128,8 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
     """Lines as a block; ``first`` is the number of the first line."""
     if separator != " ":
         text = "\n".join(lines)
-        if '"' not in text and all(x.count(separator) == width - 1 for x in lines):
+        marks = methodcaller("count", separator)
+        if '"' not in text and set(map(marks, lines)) == {width - 1}:
             numbers = list(range(first, first + len(lines)))
             return Block(numbers, lines=lines, separator=separator, width=width)
         if '"' not in text:

@@ -62,7 +62,13 @@ def _kind(cells: Sequence[str]) -> str:
     filled = [c.strip() for c in cells if c.strip()]
     if not filled:
         return ""
-    kinds = [looks_like(c) for c in filled]
+    room = len(filled) // 10  # cells of no kind that leave a column its kind
+    kinds: list[str] = []
+    for c in filled:
+        kinds.append(looks_like(c))
+        room -= not kinds[-1]
+        if room < 0:
+            return ""
     for kind in ("clock", "date", "time"):
         if kinds.count(kind) >= 0.9 * len(filled):
             if kind == "date" and all(c.isdigit() for c in filled):

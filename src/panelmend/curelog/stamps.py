@@ -38,6 +38,8 @@ _MOST_FORMS = 40
 
 def plain_months(text: str) -> str:
     """A date with its month in words as numbers, year first; other text unchanged."""
+    if text.lower() == text.upper():  # no letter, so no name
+        return text
     text = _NAMED.sub(lambda m: f"{m[3]}-{_MONTHS[m[2].lower()]:02d}-{int(m[1]):02d}", text)
     return _NAMED_US.sub(lambda m: f"{m[3]}-{_MONTHS[m[1].lower()]:02d}-{int(m[2]):02d}", text)
 
