@@ -153,6 +153,16 @@ def test_logs_that_do_not_belong_are_refused(change: object, words: str) -> None
         _learn(Logged(logged.times, change(dict(logged.kelvin))), count=20)  # type: ignore[operator]
 
 
+def test_a_cure_of_two_dwells_teaches_nothing() -> None:
+    """Also where both are at one temperature: the log shows them as one, and each would be taken as long."""
+    problem = short()
+    logged = _log(problem, {})
+    hot = next(leg for leg in problem.legs if leg.kind == "heat")
+    for second in (hot, replace(hot, target=hot.target - 20.0, low=hot.low - 20.0)):
+        with pytest.raises(InputError, match="one ramp and one dwell"):
+            learnt.as_it_ran(replace(problem, legs=(second, *problem.legs)), logged, IDS)
+
+
 def test_only_planned_names_are_drawn() -> None:
     names = [u.name for u in drawn(short(), spots())]
     assert [n for n in names if n.endswith("shows")] == [f"{i} shows" for i in IDS]

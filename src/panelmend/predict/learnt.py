@@ -208,7 +208,7 @@ def as_it_ran(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> H
         InputError: not one ramp to one dwell, a start that is not at rest, or no dwell in the log.
     """
     heating = [leg for leg in problem.legs if leg.kind == "heat"]
-    if len({leg.target for leg in heating}) != 1:
+    if len({leg.target for leg in heating}) != 1 or sum(leg.dwell > 0.0 for leg in heating) != 1:
         raise InputError("only a cure of one ramp and one dwell can be learnt from", where=problem.operation)
     followed, start = _followed(problem, logged, counted), _start(problem, logged)
     top = float(np.nanmax(followed))
