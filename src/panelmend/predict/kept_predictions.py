@@ -22,8 +22,8 @@ from panelmend.job.cure.prediction import Prediction
 
 VERSION = 1
 WHAT, AGAIN = "predictions", "predict again"
-# Of the model: raised when the same problem would give other numbers. Sweeps in long rows and one rate of cure
-# a step moved no temperature of 30 cases by more than 3e-6 K, so it stayed 9.
+# Of the model: raised when the same problem would give other numbers. Sweeps in long rows and one rate of
+# cure a step moved no temperature of 30 cases by more than 3e-6 K, so it stayed 9.
 EDITION = 9
 
 

@@ -48,4 +48,5 @@ def _operation(operation: CureOperation) -> dict[str, Any]:
         "missing": plain(operation.missing, set()),
         "sensors": plain(operation.sensors, set()),
         "prediction": plain(found, set()),
+        "with_water_left": plain(operation.wetted, set()),
     }
