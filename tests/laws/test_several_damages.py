@@ -14,6 +14,7 @@ from examples_here import FOLDER, text
 from panelmend.app.loading import load, read_all
 from panelmend.document import Loaded, parse
 from panelmend.errors import DocumentError, InputError
+from panelmend.job.card.beside import at_the_bench, cut_once, one_cure, own_batch
 from panelmend.job.case import case_of
 from panelmend.job.nest.legality import faults
 from panelmend.job.several import pairs_of, with_others
@@ -339,3 +340,19 @@ def test_the_first_page_names_each_damage(made: Several) -> None:
     assert [r[0] for r in rows] == ["A", "B"]
     assert sheets.data["mark"] == ""
     assert standing_of(made).value == "READY"
+
+
+def test_every_card_says_what_is_not_done_for_two_at_once(made: Several) -> None:
+    """At the steps where somebody could: the batch, the cure, and cloth that may be cut already."""
+    a = next(p for p in made.plans if p.case.document.damage.id == "A")
+
+    def words(plan: Plan, place: str) -> list[str]:
+        return [" ".join(map(str, w)) for s in plan.card.steps if s.place.id == place for w in s.words]
+
+    assert "No cure of damage B runs meanwhile" in " ".join(words(a, "O22"))
+    assert "one batch for both: that is not planned" in at_the_bench(a.case)
+    assert cut_once(a.case)[0].endswith("never cut them twice.")
+    alone = replace(a.case, others=())
+    assert [at_the_bench(alone), cut_once(alone), own_batch(alone), one_cure(alone)] == ["", [], [], []]
+    each = [s for s in a.card.steps if s.place.id == "O11"]
+    assert len(each) == sum("For damage A alone; B is mixed for" in w for w in words(a, "O11")) > 1

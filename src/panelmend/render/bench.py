@@ -8,6 +8,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Step
@@ -33,6 +34,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
     wide = min(88.0, WIDE / made)
     return {
         "directions": _directions(plan),
+        "beside": at_the_bench(plan.case),
         "cutout": cutout_view(plan.case, work.cutout, (86.0, 86.0 if few == 1 else 52.0)).data(),
         "core": None
         if (seen := core_view(plan.case, work.core, (86.0, 86.0 if few == 1 else 52.0))) is None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
+from panelmend.job.card.beside import cut_once
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
@@ -84,6 +85,7 @@ def cloth(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
         step(
             Place("D8", bag.number),
             f"{bag.name}: cut the pieces",
+            *cut_once(bench.case),
             *cutting(bench, nests, first=first),
             cautions=[c.BLADE, c.STATIC],
             tools=["templates", "shears or wheel cutter", "labels"],

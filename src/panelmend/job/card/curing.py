@@ -7,6 +7,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import bag_closed, bond_inspected, heating, oven, thermocouples
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
+from panelmend.job.card.beside import one_cure
 from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Note, Step, Words
@@ -97,6 +98,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     return step(
         Place("O22", bag.number),
         f"{bag.name}: heat on",
+        *one_cure(bench.case),
         *heating.stopped(heated),
         *heating.doubted(bench, heated),
         *(heating.circuits(heated) if not oven.in_oven(bag) else oven.loading(bag)),

@@ -7,6 +7,7 @@ from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
+from panelmend.job.card.beside import own_batch
 from panelmend.job.card.clocks import minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
@@ -89,6 +90,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     return step(
         Place("O11", bag.number, at),
         f"{bag.name}: weigh and mix {mix.purpose}",
+        *own_batch(bench.case),
         *said,
         cautions=[c.RESIN, c.exotherm(_grams(bench, largest))],
         tools=["balance", "cups", "stirrer"],

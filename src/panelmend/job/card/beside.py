@@ -1,0 +1,47 @@
+"""What a card says of the other damages of its job, at the steps where two could be done at once."""
+
+from __future__ import annotations
+
+from panelmend.job.case import Case
+
+
+def others(case: Case) -> str:
+    """The names of the other damages, "" where there are none."""
+    return " and ".join(a.id for a in case.others)
+
+
+def at_the_bench(case: Case) -> str:
+    """What stands on the bench page."""
+    if not case.others:
+        return ""
+    return (
+        f"Damage {case.document.damage.id} of a panel that has {others(case)}, too (damages.pdf): one after the other, "
+        "each by its own card. Never two cures at once, one bag over both, or one batch for both: that is not planned."
+    )
+
+
+def cut_once(case: Case) -> list[str]:
+    """Dry pieces may lie there already."""
+    if not case.others:
+        return []
+    me = case.document.damage.id
+    return [
+        f"Damage {others(case)} too: look first whether the pieces of {me} lie there already, cut with theirs from the "
+        f"layout of damages.pdf and labelled {me}. Then count them here; never cut them twice."
+    ]
+
+
+def own_batch(case: Case) -> list[str]:
+    """A batch serves one damage."""
+    if not case.others:
+        return []
+    return [f"For damage {case.document.damage.id} alone; {others(case)} is mixed for by its own card."]
+
+
+def one_cure(case: Case) -> list[str]:
+    """A cure is planned as if it ran alone."""
+    if not case.others:
+        return []
+    return [
+        f"No cure of damage {others(case)} runs meanwhile: circuits, pump and heat are planned for this one alone."
+    ]
