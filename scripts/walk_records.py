@@ -1,4 +1,4 @@
-"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED.
+"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED [SECONDS of processor at most].
 
 Prints what was taken and refused, and how often.
 
@@ -26,14 +26,19 @@ def main() -> None:
     taken: Counter[str] = Counter()
     ends: Counter[str] = Counter()
     start = time.process_time()
+    until = start + float(sys.argv[4]) if len(sys.argv) > 4 else None
+    done = 0
     for n in range(walks):
+        if until is not None and time.process_time() > until:
+            break
+        done += 1
         chance = random.Random(seed * 1_000_003 + n)
         walk = Walk()
         walk.go(chance.randrange(10**15) for _ in range(steps))
         taken += walk.taken
         ends.update(j.closed or "open" for j in walk.shop.state.jobs.values())
         shutil.rmtree(Path(walk.shop.where).parent)
-    print(f"{walks} walks of {steps} steps, {time.process_time() - start:.0f} s; jobs: {dict(ends)}")
+    print(f"{done} walks of {steps} steps, {time.process_time() - start:.0f} s; jobs: {dict(ends)}")
     for name, count in sorted(taken.items()):
         print(f"  {name:<20} {count}")
 

@@ -83,7 +83,8 @@ def _released(state: State, entry: e.Entry, what: e.Released) -> None:
     for step in job.opened.steps:
         last = step.hold_by == "certificate holder"
         if last and job.now(step.key).did is None:
-            raise BLOCKED(f"step {step.key}: {standing(job, step.key).words or 'not done yet'}")
+            waits = standing(job, step.key).words or "who worked on the job signs first that it is done"
+            raise BLOCKED(f"step {step.number} ({step.id}): {waits}")
         if not last and not complete(job, step.key):
             raise BLOCKED(f"step {step.key} is not complete")
     second(job, entry)
