@@ -8,14 +8,17 @@ import atexit
 import json
 import os
 import shutil
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from functools import cache
+from itertools import count
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
 
 import pytest
+import sqlalchemy as sa
 
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, When, Who
@@ -308,8 +311,36 @@ def _kept() -> Path:
     return folder / "shop.sqlite"
 
 
+ON_POSTGRESQL = os.environ.get("PANELMEND_TEST_RECORDS") == "postgresql"
+"""Whether every shop that names no file is kept on one server, each in a database of its own."""
+
+
+@cache
+def _server() -> tuple[str, Iterator[int]]:
+    """The URL of the server's databases but for their name, with the invented shop in "kept"."""
+    import postgres_here
+
+    held = ExitStack()
+    atexit.register(held.close)
+    url = held.enter_context(postgres_here.server())
+    _statement(url, "CREATE DATABASE kept")
+    begin(url.replace("@/postgres", "@/kept"), Time())
+    return url, count(1)
+
+
+def _statement(url: str, text: str) -> None:
+    engine = sa.create_engine(url, poolclass=sa.NullPool, isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        connection.execute(sa.text(text))
+
+
 def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> Shop:
-    """A copy of the shop with its people; in memory where no place is given."""
+    """A copy of the shop with its people; where no place is given in memory, or on the server."""
+    if where is None and ON_POSTGRESQL:
+        url, numbers = _server()
+        name = f"s{next(numbers)}"
+        _statement(url, f"CREATE DATABASE {name} TEMPLATE kept")
+        return Shop(url.replace("@/postgres", f"@/{name}"), Time(START + after))
     target = where or quick_folder() / "shop.sqlite"
     shutil.copyfile(_kept(), target)
     Path(f"{target}.last").unlink(missing_ok=True)
