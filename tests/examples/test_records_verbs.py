@@ -204,4 +204,5 @@ def test_copies_pages_and_panels_by_the_verbs(staffed: Run, folder: Path) -> Non
     assert "R236" in run("take-over", "0" * 32, code=3).output
     run("take-over", token)
     run("lot", "scrap", "L1", "1", "torn", by="S1")
-    run("other-is-lost", "a drill", by="K1")
+    assert "this copy governs" in run("other-is-lost", "a drill", by="K1", code=3).output
+    run("lot", "scrap", "L1", "1", "torn", by="S1")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from panelmend.errors import OutputError
-from panelmend.records.book import Book
+from panelmend.records.book import Book, Who
 from panelmend.records.store import copies
 from panelmend.records.store.backup import drill
 from panelmend.records.store.log import Log
@@ -76,6 +76,26 @@ def test_a_backup_takes_over_from_a_lost_copy_on_the_word_of_two() -> None:
     restored.book.other_copy_is_lost(who("E1"), "seen it, it is dead")
     restored.fill(A3)
     assert restored.book.log.check().holds
+
+
+def test_nobody_stops_the_copy_that_governs_by_saying_that_another_is_lost() -> None:
+    """With no secret at all it went: what lay beside the file was changed before the secret was tried."""
+    made = _worked()
+    refused("R108", lambda: made.book.other_copy_is_lost(Who("T1", "not the secret, not at all"), "x"))
+    refused("R108", lambda: made.book.other_copy_is_lost(who("K1"), "x"))
+    made.fill(A3)
+
+
+def test_a_wrong_secret_takes_nothing_from_what_one_keeper_said_of_the_lost_copy() -> None:
+    made = _worked()
+    saved = Path(made.where).with_name("saved.sqlite")
+    made.book.log.backup(saved)
+    restored = Shop(str(saved), Time(made.time.at))
+    refused("R113", lambda: restored.book.other_copy_is_lost(Who("K1", "not the secret, at all"), "x"))
+    assert not copies.token_beside(saved)
+    restored.book.other_copy_is_lost(who("K1"), "the disk is dead")
+    restored.book.other_copy_is_lost(who("K2"), "the disk is dead")
+    restored.fill(A3)
 
 
 def test_an_older_file_put_in_the_place_of_the_one_that_governs_takes_nothing() -> None:

@@ -10,7 +10,7 @@ from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import Acting, Who
 from panelmend.records.canonical import moment, sha256, tidy
-from panelmend.records.refusals import CODE_USED, NOBODY, NOT_GOVERNING
+from panelmend.records.refusals import CODE_USED, MALFORMED, NOBODY, NOT_GOVERNING
 from panelmend.records.state import State
 from panelmend.records.store import copies
 from panelmend.records.store.log import Draft, Taken
@@ -104,11 +104,15 @@ class PeopleBook(Acting):
         path = self.log.path
         if path is None:
             raise NOT_GOVERNING("records on a server are one copy")
-        token = copies.token_beside(path)
-        if sha256(token) not in self.state.said_lost:
-            token = s.new_ticket()
-            copies.settle(path, token)
-        return self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
+        token, state = copies.token_beside(path), self.state
+        if token and sha256(token) == state.governs:
+            raise MALFORMED("this copy governs: no other can be lost")
+        if sha256(token) in state.said_lost:
+            return self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
+        token = s.new_ticket()
+        taken = self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
+        copies.settle(path, token)  # after the entry: a wrong secret changes nothing beside the file
+        return taken
 
     def clock_was_wrong(self, who: Who, first: int, last: int, why: str) -> Taken:
         """Say that the machine's clock was ahead in some entries."""
