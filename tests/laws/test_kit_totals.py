@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from card_plans import changed
 from examples_here import case, names
+from panelmend.job.bag.rims import rim_of
 from panelmend.job.kit.part import KitLine
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -203,7 +204,9 @@ def test_tape_barrier_is_on_the_list(name: str) -> None:
     assert len(found) == (1 if sides else 0)
     for line in found:
         assert line.amount is not None
-        assert float(line.amount) == pytest.approx(sum(o.perimeter for o in sides))
+        rims = [b for b in plan.work.bag.operations if rim_of(b, plan.work.core) is not None]
+        round_rims = sum(plan.work.core.cap[0].outline.perimeter for _ in rims)
+        assert float(line.amount) == pytest.approx(sum(o.perimeter for o in sides) + round_rims)
 
 
 def test_every_pot_has_the_window_of_its_hardener() -> None:

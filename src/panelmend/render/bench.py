@@ -8,6 +8,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.bag.rims import rim_of
 from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set
@@ -119,7 +120,7 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
     assert plan.work is not None, "a lay-up without work to do"
     case = plan.case
     cap = [p for p in plan.work.core.cap if p.side == layup.side]
-    trimmed = any(b.bonds_cap for b in plan.work.bag.operations)
+    trimmed = any(b.bonds_cap or rim_of(b, plan.work.core) is not None for b in plan.work.bag.operations)
     rows = [
         {
             "order": "–" if p.role == "cap" else str(p.lay_order),

@@ -144,7 +144,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 else [oven.survey(bag)]
                 if oven.in_oven(bag)
                 else [
-                    "Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
+                    f"{_dry_in(bench, bag)}Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
                     "patch and never on it. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the "
                     "hottest place; a thermocouple goes to each."
                 ]
@@ -193,6 +193,13 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             ],
         )
     ]
+
+
+def _dry_in(bench: Bench, bag: BagOperation) -> str:
+    """What lies dry in the opening while its heat is tried: without it the bag is drawn into the hole."""
+    if "core" not in bag.lays or bench.work.core.plug is None:
+        return ""
+    return f"The plug {'and the cap lie' if bag.bonds_cap else 'lies'} dry in the opening. "
 
 
 def _vapour(bench: Bench) -> Figure | None:

@@ -10,6 +10,7 @@ from panelmend.document.approved import Given
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.bag.rims import rim_of
 from panelmend.job.card.order import Operations
 from panelmend.job.card.part import Blank, Clock, Words
 from panelmend.job.card.writing import Units, note
@@ -77,6 +78,10 @@ class Bench:
         """The bonding operations for the working order."""
         bags = self.work.bag.operations
         return Operations(tuple(b.number for b in bags), frozenset(b.number for b in bags if on_plate(b)))
+
+    def rim(self, bag: BagOperation) -> Figure | None:
+        """How far a cap that is cured in its opening reaches past it before it is cut back; None without a rim."""
+        return rim_of(bag, self.work.core)
 
     def cure(self, bag: BagOperation) -> CureOperation:
         """The cure of a bag."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, on_plate
+from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import note, number, step, tick
@@ -30,7 +32,8 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
     methods = "As the data asks"
     if data.methods is not None:
         methods = ", then ".join(data.methods.value).capitalize() + f" ({data.methods.place})"
-    plate = on_plate(bag)
+    plate, rim = on_plate(bag), bench.rim(bag)
+    off = () if rim is None else ("The rim of the cap on its tape is meant to come off: it is no void.",)
     squeeze: Words = (
         ("No squeeze-out somewhere: ", *bench.order("card.squeeze_out", data.squeeze_out, "what is done"))
         if data.squeeze_out is not None
@@ -43,6 +46,7 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
             "Dry spots, bridging, wrinkles, blush, lifted edges"
             + ("." if plate else "; squeeze-out at the whole edge."),
             *([] if plate else [squeeze]),
+            *off,
             blanks=[
                 *([] if plate else [tick("Squeeze-out all round")]),
                 tick("No dry spot, wrinkle, lifted edge"),
@@ -60,6 +64,7 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
             f"{methods}. A void is any area unbonded that should be bonded{', here between its plies' if plate else ''}. Draw every one, with its size and distances. "
             "Lines of a scan no farther apart than half the smallest void that counts. Before the next ply, filler or "
             "paint.",
+            *off,
             tools=[data.standard.value if data.standard is not None else "reference standard of the data"],
             blanks=[
                 number("Longest void", units.length, high=length),
@@ -72,4 +77,24 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
             hold="H10",
             drawing=f"map {bag.number}",
         ),
+        *([_cut_back(bench, bag)] if rim is not None else []),
     ]
+
+
+def _cut_back(bench: Bench, bag: BagOperation) -> Step:
+    """The rim of a cap taken off, so that the plies bond to the skin and not to the cap's overhang."""
+    return step(
+        Place("O28", bag.number),
+        f"{bag.name}: cut the cap back to the opening",
+        "Peel ply stays on. Sand the rim through along the edge of the opening, by block or a tool with its depth set; no "
+        "knife, the skin lies under it. Stop at the tape. Rim and tape off, whole and counted; the cap ends level with the "
+        "edge, none of it on the skin.",
+        "A rim that has bonded, or a cap that lifts with it: stop, back to the planner.",
+        cautions=[*dust(bench), c.EDGES, c.FILM],
+        tools=["sanding block", "extraction"],
+        blanks=[
+            number("Pieces of tape off", "pieces", said="all that was laid"),
+            tick("None of the cap on the skin"),
+            tick("No fibre of the skin cut"),
+        ],
+    )

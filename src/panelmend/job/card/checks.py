@@ -48,6 +48,13 @@ J021 = finding_code(
     "rehearse with dry material and give the minutes under [bay.pace]",
 )
 
+J330 = finding_code(
+    "J330",
+    Severity.CAUTION,
+    "A cap laid past the opening is cured together with plies over it: its rim can not be cut back",
+    "give the cap a cure of its own before the plies, a margin of zero, or have the engineer say that its rim stays",
+)
+
 
 def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
     """What the card still lacks."""
@@ -73,6 +80,12 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             found.append(
                 J010(f"{ply.id} ({ply.role}, {ply.side}) is laid in no operation", place="data.cure")
             )
+    for bag in work.bag.operations:
+        covered = {"plies", "fill"} & set(bag.lays) and "cap" in bag.lays and not bag.bonds_cap
+        past = [p for p in work.core.cap if float(p.margin) > 0.0]
+        if covered and past and bag.cure.cured_on == "panel":
+            far = words_of(past[0].margin, case.view)
+            found.append(J330(f"{bag.name}: {past[0].id} reaches {far} past the opening", place="data.cure"))
     done = {part for bag in work.bag.operations for part in bag.lays}
     if work.core.action == "replace" and "core" not in done:
         found.append(J010("the core plug is bonded in no operation", place="data.cure"))

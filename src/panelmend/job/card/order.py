@@ -27,10 +27,10 @@ IDS = (
     *(f"B{i}" for i in range(1, 16)),
     *(f"C{i}" for i in range(1, 7)),
     *(f"D{i}" for i in range(1, 11)),
-    *(f"O{i}" for i in range(1, 28)),
+    *(f"O{i}" for i in range(1, 29)),
     *(f"E{i}" for i in range(1, 11)),
 )
-AGAIN = frozenset({"D3", "D4", "D6", "D7", "D8", *(f"O{i}" for i in range(1, 28))})
+AGAIN = frozenset({"D3", "D4", "D6", "D7", "D8", *(f"O{i}" for i in range(1, 29))})
 """Steps done anew for each bonding operation."""
 
 
@@ -62,6 +62,7 @@ RULES = (
     ),
     Rule("C5<O8 C5<O18 C5<O22", "all moisture out before the repair: TM s.229; steam harms: TM 6-6b s.130"),
     Rule("B14<D2 D2<O5 D2<O11", "a dry fit makes dust and touches the bond: CP; TM s.128, s.285"),
+    Rule("D2<D6", "the heat is tried with the plug dry in its opening: CP"),
     Rule("C5<D6", "no heat on wet core above its drying temperature: TM 6-6b s.130; the order CP"),
     Rule("D5<D6 D4<D6 D6<O11", "heat survey before the repair, thermocouples tried first: TM 6-18c, 6-18g"),
     Rule("D4<O11 D7<O11 O10<O11", "bag and blanket ready before mixing, rehearsed: TM 6-18c, s.169, s.170"),
@@ -88,6 +89,7 @@ RULES = (
         "E1<E2 E2<E3 E3<E4 E4<E5 E5<E7 E5<E8 E7<E9 E8<E9 E9<E10",
         "inspected before paint, weighed after it: CP; balance after refinishing: AC 1-38",
     ),
+    Rule("O27<O28 O28<E1", "a cap cured in its opening is inspected, then cut back to it: CP; AC 3-2c"),
     Rule("A6<B5", "a balance without its reading from before proves nothing: CP"),
     Rule(
         "A1<A3 A4<A5 A4<B2 A4<D5 A2<D1 B4<B6 B6<B5 B4<O4 B14<B15 B15<O1 B14<D6 B14<O1 C5<O1 C6<O1 D1<D2 D1<D4 "
@@ -98,6 +100,7 @@ RULES = (
 )
 BETWEEN = (
     Rule("O27<D10", "the cap is inspected before it is trimmed and bonded: AC 3-2c"),
+    Rule("O28<O1", "the rim of a cap is off before plies go over it: CP"),
     Rule("O27<O1", "what is cured is inspected before it is plied over; sides one after the other: NAV 14-6"),
 )
 """Across operations: a cap cured on a plate before it is trimmed; one operation before the next."""
@@ -157,6 +160,7 @@ def _graph(operations: Operations) -> Mapping[tuple[str, int], frozenset[tuple[s
         link(("O27", k), ("D10", 0))
     for k, following in pairwise(panel):
         link(("O27", k), ("O1", following))
+        link(("O28", k), ("O1", following))
     return {a: frozenset(b) for a, b in after.items()}
 
 

@@ -9,7 +9,7 @@ from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import clock, note, number, step, tick
+from panelmend.job.card.writing import RECORD, clock, note, number, step, tick
 
 
 def _peel_plies_on(bench: Bench, bag: BagOperation) -> int:
@@ -91,6 +91,26 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                     number("Datum to outline, along", units.length),
                     number("Datum to outline, across", units.length),
                     tick("Tape closed all round"),
+                ],
+            )
+        )
+    rim = bench.rim(bag)
+    if rim is not None:
+        steps.append(
+            step(
+                Place("O4", k),
+                f"{bag.name}: keep the rim of the cap off the skin",
+                (
+                    "The cap is laid ",
+                    rim,
+                    " past the opening and cut back to it after its cure: its rim must not bond. PTFE tape on the skin all "
+                    "round, from the edge of the opening to just past the rim; none in the opening or on its edge. Cut it "
+                    "to width before it is laid, no knife on the skin. Thermocouples stand outside it.",
+                ),
+                tools=["templates", "PTFE tape"],
+                blanks=[
+                    number("Pieces of tape laid", "pieces", said=RECORD),
+                    tick("Tape closed all round, opening clear"),
                 ],
             )
         )

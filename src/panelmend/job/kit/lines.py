@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.document.bay import Roll
 from panelmend.job.bag.part import BagPart
+from panelmend.job.bag.rims import rim_of
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
@@ -204,23 +205,27 @@ def core_sheet(ground: Ground, shelf: Shelf, core: CorePart) -> tuple[KitLine, .
     )
 
 
-def bagging(ground: Ground, shelf: Shelf, plies: PliesPart, bags: BagPart) -> tuple[KitLine, ...]:
+def bagging(
+    ground: Ground, shelf: Shelf, core: CorePart, plies: PliesPart, bags: BagPart
+) -> tuple[KitLine, ...]:
     """Bagging of all operations together, by area, and tape by length."""
     ledger = ground.ledger
     totals: dict[tuple[str, str], Figure] = {}
     widest: dict[tuple[str, str], float] = {}
-    for side in plies.sides:
-        key = f"plies.{side.side}.tape_outer"
+    rounds: list[tuple[str, str]] = [(side.side, f"plies.{side.side}.tape_outer") for side in plies.sides]
+    rims = [bag for bag in bags.operations if rim_of(bag, core) is not None]
+    rounds += [(f"rim_{bag.number}", f"plies.{core.cap[0].id}.outline") for bag in rims]
+    for where, key in rounds:
         if key not in ledger:
             continue
         stocked = ground.case.catalogue.bagging_for("PTFE tape")
         name = ("PTFE tape", stocked[0].id if stocked else "")
-        more = ledger.derive(f"kit.tape.{side.side}", f.round_the, outline=ledger[key])
+        more = ledger.derive(f"kit.tape.{where}", f.round_the, outline=ledger[key])
         before = totals.get(name)
         totals[name] = (
             more
             if before is None
-            else ledger.derive("kit.tape.both", f.length_with, before=before, more=more)
+            else ledger.derive(f"kit.tape.with_{where}", f.length_with, before=before, more=more)
         )
     for bag in bags.operations:
         for i, layer in enumerate(bag.all_layers, 1):

@@ -43,7 +43,7 @@ def make(
         *lines.mixed_materials(ground, shelf, mixed),
         *lines.unmixed(ground, shelf, portions),
         *lines.core_sheet(ground, shelf, core),
-        *lines.bagging(ground, shelf, plies, bags),
+        *lines.bagging(ground, shelf, core, plies, bags),
         *lines.consumables(ground, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
         *at_hand(ground, bags, wet=bool(mixed), cored=core.action != "none"),
         *lines.instruments(ground),

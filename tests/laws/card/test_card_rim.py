@@ -1,0 +1,87 @@
+"""A cap cured in its opening is laid past it: its rim stays off the skin and is cut back before plies go over it.
+
+Common practice, no source; the document's own field says that a cap is laid beyond the opening, then
+trimmed.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from card_plans import DOOR, planned, steps
+from examples_here import case_from
+from panelmend.job.card.order import Place
+from panelmend.plan.make import make_plan
+from panelmend.render.bench import bench_data
+from panelmend.render.workings import Workings
+
+IN_PLACE = ("gear_door", "cowling", "access_door_no_fit")
+
+
+@pytest.mark.parametrize("kind", IN_PLACE)
+def test_the_rim_of_a_cap_lies_on_tape_and_is_off_before_plies_go_over_it(kind: str) -> None:
+    plan = planned(kind)
+    assert plan.work is not None
+    (bag,) = (b for b in plan.work.bag.operations if "cap" in b.lays)
+    after = next(b for b in plan.work.bag.operations if b.number > bag.number and b.side == bag.side)
+    order = [s.place for s in plan.card.steps]
+    k = bag.number
+    at = [order.index(Place(i, k)) for i in ("O2", "O4", "O5", "O8", "O27", "O28")]
+    assert at == sorted(at)
+    assert at[-1] < order.index(Place("O1", after.number))
+    (tape,), (cut,) = steps(plan, "O4", k), steps(plan, "O28", k)
+    margin = max(float(p.margin) for p in plan.work.core.cap)
+    assert margin in [float(f) for w in tape.words for f in w if not isinstance(f, str)]
+    assert {"dust", "film", "blade"} <= {c.hazard for c in cut.cautions}
+    laid, off = tape.blanks[0], cut.blanks[0]
+    assert (laid.unit, off.unit) == ("pieces", "pieces")
+
+
+@pytest.mark.parametrize("kind", ["root_fairing", "flap_rib_bay"])
+def test_no_rim_where_a_cap_comes_trimmed_from_a_plate_or_none_is_laid(kind: str) -> None:
+    plan = planned(kind)
+    assert plan.work is not None
+    assert not [s for s in plan.card.steps if s.place.id == "O28"]
+
+
+def test_a_cap_of_the_opening_s_own_size_has_no_rim() -> None:
+    assert DOOR.count('value = { margin = "25 mm", plies') == 1
+    plan = make_plan(
+        case_from(DOOR.replace('value = { margin = "25 mm", plies', 'value = { margin = "0 mm", plies'))
+    )
+    assert plan.work is not None
+    assert not [s for s in plan.card.steps if s.place.id == "O28" or s.place == Place("O4", 1)]
+
+
+def test_the_kit_holds_tape_for_the_rim_too() -> None:
+    plan = planned("gear_door")
+    assert plan.work is not None
+    (line,) = (x for x in plan.work.kit.lines if x.purpose == "PTFE tape")
+    (side,) = plan.work.plies.sides
+    assert float(line.amount) == pytest.approx(
+        side.tape_outer.perimeter + plan.work.core.cap[0].outline.perimeter
+    )
+
+
+@pytest.mark.parametrize("kind", IN_PLACE)
+def test_the_bench_page_calls_no_overlap_what_is_cut_off(kind: str) -> None:
+    plan = planned(kind)
+    data = bench_data(plan, Workings(plan.ledger, plan.case.view, plan.findings))
+    assert data is not None
+    rows = [r for side in data["layups"] for r in side["rows"] if r["role"] == "cap"]
+    assert rows
+    assert {r["overlap"] for r in rows} == {"trimmed"}
+
+
+def test_the_heat_is_tried_with_the_plug_in_its_opening() -> None:
+    """A bag over an open hole is drawn into it, and what it reads is not the heat of the repair."""
+    for kind, k in (("gear_door", 1), ("access_door_no_fit", 1), ("root_fairing", 2)):
+        plan = planned(kind)
+        assert plan.work is not None
+        (survey,) = steps(plan, "D6", k)
+        assert any("dry in the opening" in str(part) for words in survey.words for part in words)
+        order = [s.place for s in plan.card.steps]
+        before = [Place("D2"), *([Place("D10")] if kind == "root_fairing" else [])]
+        assert all(order.index(p) < order.index(Place("D6", k)) for p in before)
+    (plies,) = steps(planned("gear_door"), "D6", 2)
+    assert not any("dry in the opening" in str(part) for words in plies.words for part in words)
