@@ -1,4 +1,4 @@
-"""A cap cured in its opening is laid past it: its rim stays off the skin and is cut back before plies go over it.
+"""A cap cured in its opening is laid past it: its rim stays off the skin, and goes before plies lie over it.
 
 Common practice, no source; the document's own field says that a cap is laid beyond the opening, then
 trimmed.
