@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from card_plans import changed
 from examples_here import case, names
-from panelmend.job.bag.rims import rim_of
 from panelmend.job.kit.part import KitLine
+from panelmend.job.openings import rim_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 

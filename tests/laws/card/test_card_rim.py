@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from card_plans import DOOR, planned, steps
+from card_plans import DOOR, planned, said, steps
 from examples_here import case_from
 from panelmend.job.card.order import Place
 from panelmend.plan.make import make_plan
@@ -85,3 +85,18 @@ def test_the_heat_is_tried_with_the_plug_in_its_opening() -> None:
         assert all(order.index(p) < order.index(Place("D6", k)) for p in before)
     (plies,) = steps(planned("gear_door"), "D6", 2)
     assert not any("dry in the opening" in str(part) for words in plies.words for part in words)
+
+
+def test_the_support_is_there_before_plies_are_laid_over_a_hole_and_what_bears_on_them_is_asked() -> None:
+    plan = planned("cowling")
+    (out,) = steps(plan, "O10", 1)
+    words = said(plan, out)
+    assert "Support and release film go onto the outside now" in words
+    assert "nothing bears on the plies over the hole" in words
+    assert {"Support in place, film on it", "Hole filled with, place in the data"} <= {
+        b.what for b in out.blanks
+    }
+    assert [f.code for f in plan.findings].count("B330") == 1
+    for k in (2, 3):
+        (later,) = steps(plan, "O10", k)
+        assert "Support" not in said(plan, later)

@@ -12,6 +12,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import HALF_INCH, SEALING_TAPE
+from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import PliesPart
 from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
 from panelmend.units import show
@@ -73,6 +74,12 @@ B022 = finding_code(
     "The support extends less past the opening than is usual",
     "give data.bag.support_margin a value that holds the skin round the opening to contour",
 )
+B330 = finding_code(
+    "B330",
+    Severity.CAUTION,
+    "The support lies the depth of the core away: nothing bears on the plies over the open hole",
+    "bond the core plug first, or fill the hole to the plies as the data orders, in release film, to come out with the bag",
+)
 SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (common practice, no source)
 
 
@@ -86,6 +93,7 @@ def check(
     elif bags.operations[0].available_vacuum is None:
         found.append(B007("the vacuum that can exist here is not known", place="bay"))
     found += [B018(name, place="data.cure") for name in bags.left_out]
+    found += _over_the_hole(bags, core)
     for bag in bags.operations:
         found += (
             heat_checks.way(case, bag)
@@ -119,6 +127,15 @@ def _other_side(bag: BagOperation, view: str) -> list[Finding]:
         words = f"{bag.name}: {here} past it, at least {asked} is usual (common practice, no source)"
         return [B022(words, place="data.bag.support_margin")]
     return []
+
+
+def _over_the_hole(bags: BagPart, core: CorePart) -> list[Finding]:
+    """Plies laid over a hole whose core is out, with a support on the far face."""
+    return [
+        B330(f"{bag.name}: support on the {bag.behind.side}, plies on the {bag.side}", place="data.cure")
+        for bag in bags.operations
+        if bag.behind is not None and over_the_hole(bag, bags.operations, core)
+    ]
 
 
 def _stacking(case: Case, bag: BagOperation) -> list[Finding]:

@@ -10,13 +10,13 @@ from panelmend.document.approved import Given
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.bag.rims import rim_of
 from panelmend.job.card.order import Operations
 from panelmend.job.card.part import Blank, Clock, Words
 from panelmend.job.card.writing import Units, note
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.ground import Ground
+from panelmend.job.openings import rim_of
 from panelmend.job.work import Work
 
 

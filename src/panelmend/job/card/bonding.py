@@ -19,6 +19,7 @@ from panelmend.job.card.part import Note, Step, Words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
 from panelmend.job.cure.part import on_tape
 from panelmend.job.kit.part import Mix
+from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import Ply
 from panelmend.trade import say
 
@@ -67,6 +68,18 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             )
         said += marks(bench.ground, heated)
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
+    held = bag.behind is not None and bag.behind.kind == "support"
+    over = over_the_hole(bag, bench.work.bag.operations, bench.work.core)
+    if held and bag.behind is not None:
+        said.append(
+            f"Support and release film go onto the {bag.behind.side} now, before anything is laid over the hole, and stay "
+            "until this bag is opened."
+        )
+    if over:
+        said.append(
+            "The core is out: nothing bears on the plies over the hole. Fill it level with the skin as the data orders, in "
+            "release film; it comes out with the bag. No order: stop, ask the engineer."
+        )
     peeled = bag.bonds_cap and bench.peeled_below
     if peeled:
         said.append("Now, not earlier: the peel ply comes off the cap's bond face. Touch that face no more.")
@@ -93,6 +106,12 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 else []
             ),
             number("Films and carriers counted in", "pieces", said="write down"),
+            *([tick("Support in place, film on it")] if held else []),
+            *(
+                [note("Hole filled with, place in the data"), number("Fill below the skin by", units.length)]
+                if over
+                else []
+            ),
             *(
                 [
                     number(

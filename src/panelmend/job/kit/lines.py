@@ -5,7 +5,6 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.document.bay import Roll
 from panelmend.job.bag.part import BagPart
-from panelmend.job.bag.rims import rim_of
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
@@ -14,6 +13,7 @@ from panelmend.job.kit.mixing import Portion
 from panelmend.job.kit.part import Group, KitLine, Mix, Pick
 from panelmend.job.kit.stores import NOTHING, Shelf, words_of
 from panelmend.job.nest.part import NestPart
+from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive
 

@@ -1,6 +1,8 @@
-"""The rim of a cap cured in its opening: laid past it, kept off the skin, cut back after the cure."""
+"""What hangs over an opening: the rim of a cap that is cured in it, and plies laid while its core is out."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
@@ -16,3 +18,11 @@ def rim_of(bag: BagOperation, core: CorePart) -> Figure | None:
         return None
     margin = max((p.margin for p in core.cap), key=float)
     return margin if float(margin) > 0.0 and not {"plies", "fill"} & set(bag.lays) else None
+
+
+def over_the_hole(bag: BagOperation, every: Sequence[BagOperation], core: CorePart) -> bool:
+    """Whether plies are laid over a hole with a support on the other face and no core between."""
+    if bag.behind is None or bag.behind.kind != "support" or core.action == "none":
+        return False
+    filled = any({"core", "potting"} & set(b.lays) for b in every if b.number <= bag.number)
+    return "plies" in bag.lays and not filled
