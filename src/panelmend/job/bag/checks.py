@@ -78,7 +78,7 @@ B330 = finding_code(
     "B330",
     Severity.CAUTION,
     "The support lies the depth of the core away: nothing bears on the plies over the open hole",
-    "bond the plug first, or fill the hole to the plies as the data orders, in release film, out with the bag",
+    "bond the plug first, or fill the hole to the plies as the data orders, in release film",
 )
 SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (common practice, no source)
 
