@@ -8,13 +8,13 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.bag.rims import rim_of
 from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Step
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
+from panelmend.job.openings import rim_of
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.plan import Plan
