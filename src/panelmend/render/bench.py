@@ -15,7 +15,6 @@ from panelmend.job.card.part import Step
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
-from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.plan import Plan
 from panelmend.render.curved import HEADS, NOTE, bent_rows
