@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import csv
 import hashlib
+import io
 import json
 import os
 import subprocess
 import sys
 from pathlib import Path
 
+import ezdxf.filemanagement
+import pypdf
 import pytest
 
 from panelmend.app import service
@@ -77,6 +81,32 @@ def test_the_same_document_gives_the_same_bytes(example: str, packs: dict[str, P
     plan = json.loads((folder / "plan.json").read_text("utf8"))
     assert plan["figures"]
     assert all(f["origin"] for f in plan["figures"].values())
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_every_page_and_every_file_for_a_knife_carries_the_mark(example: str, packs: dict[str, Path]) -> None:
+    folder = packs["1"] / example
+    standing = json.loads((folder / "plan.json").read_text("utf8"))["about"]["standing"]
+    mark = "" if standing == "READY" else standing
+    for path in sorted(folder.rglob("*.pdf")):
+        for number, page in enumerate(pypdf.PdfReader(path).pages, 1):
+            text = page.extract_text()
+            first = [line.strip() for line in text.splitlines()[:3]]
+            assert mark in text if mark else not {"STOP", "DRAFT"} & {*first}, (path.name, number)
+    drawn = sorted(folder.rglob("*.svg"))
+    assert drawn
+    for path in drawn:
+        band = f"{mark}: do not cut or work from this drawing"
+        assert (band in path.read_text("utf8")) == bool(mark), path.name
+    for path in sorted(folder.rglob("*.dxf")):
+        texts = [t.dxf.text for t in ezdxf.filemanagement.readfile(path).modelspace().query("TEXT")]
+        assert any(t.endswith(f" {mark}") for t in texts) == bool(mark), path.name
+    rows = list(csv.DictReader(io.StringIO((folder / "kit/kit-list.csv").read_text("utf-8-sig"))))
+    assert rows
+    for row in rows:
+        assert row["Repair"]
+        assert (not mark) or row["Plan"].endswith(f" {mark}")
+        assert mark or " " not in row["Plan"]
 
 
 @pytest.fixture(scope="module", params=EXAMPLES)

@@ -46,7 +46,9 @@ def test_the_kit_list_reads_back_from_both_files(plan: Plan) -> None:
     assert plan.work is not None
     kit, mixes = kit_tables(plan)
     rows = list(csv.reader(io.StringIO(to_csv(kit).decode("utf-8-sig"))))
-    assert rows[0] == [c.heading for c in kit.columns]
+    assert rows[0] == [*(c.heading for c in kit.columns), "Repair", "Panel", "Plan"]
+    where = [plan.case.document.repair.number, plan.case.document.panel.name]
+    assert all(row[-3:-1] == where and row[-1].startswith(plan.short_digest) for row in rows[1:])
     assert len(rows) == 1 + len(plan.work.kit.lines)
     book = openpyxl.load_workbook(io.BytesIO(to_xlsx((kit, mixes), title="kit")))
     assert book.sheetnames == ["Kit", "Mixes"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 import re
 from dataclasses import replace
@@ -13,7 +15,7 @@ import pytest
 from examples_here import FOLDER, text
 from panelmend.app.loading import load, read_all
 from panelmend.document import Loaded, parse
-from panelmend.errors import DocumentError, InputError
+from panelmend.errors import DocumentError, Finding, InputError, Severity
 from panelmend.job.card.beside import at_the_bench, cut_once, one_cure, own_batch
 from panelmend.job.case import case_of
 from panelmend.job.nest.legality import faults
@@ -302,6 +304,26 @@ def test_dry_cloth_is_cut_from_one_layout_and_wetted_cloth_is_not(made: Several)
     assert sum(name.endswith(".dxf") for name in files) == sum(len(c.made.nest.layouts) for c in dry.cuts)
     assert "Dry cloth cut at once" in str(several_sheets(dry).data["blocks"])
     assert "Cloth that each damage cuts for itself" in str(several_sheets(made).data["blocks"])
+
+
+@pytest.mark.parametrize(("severity", "mark"), [("stop", "STOP"), ("confirm", "DRAFT"), ("caution", "")])
+def test_what_is_cut_at_once_carries_the_gravest_mark(made: Several, severity: str, mark: str) -> None:
+    """A cutter that is given the shared layout sees the STOP of the second damage, not only of the first."""
+    dry = cut_dry(made)
+    assert all(not p.mark for p in dry.plans)
+    found = Finding("L110", Severity(severity), "nest", "only of the second damage", "none")
+    second = replace(dry.plans[1], findings=(*dry.plans[1].findings, found))
+    several = replace(dry, plans=(dry.plans[0], second))
+    files = shared_files(several)
+    assert any(name.endswith(".svg") for name in files)
+    for name, content in files.items():
+        if name.endswith(".svg"):
+            assert (f"{mark}: do not cut or work".encode() in content) == bool(mark), name
+        elif name.endswith(".dxf"):
+            said = {w for w in ("STOP", "DRAFT") if re.search(rf" {w}\r?\n".encode(), content)}
+            assert said == ({mark} if mark else set()), name
+    rows = list(csv.DictReader(io.StringIO(files["kit-list.csv"].decode("utf-8-sig"))))
+    assert {row["Stands at"] for row in rows} == {mark or "READY"}
 
 
 def test_one_kit_list_for_all_damages(made: Several) -> None:

@@ -95,13 +95,13 @@ def survey_files(plan: Plan) -> dict[str, bytes]:
     if plan.survey is not None:
         drawn = survey_view(plan.case, plan.survey, plan.work, (260.0, 180.0))
         files["survey/survey.svg"] = to_svg(
-            drawn.flats, title=drawn.title, box=drawn.window, note=drawn.words
+            drawn.flats, title=drawn.title, box=drawn.window, note=drawn.words, mark=plan.mark
         )
         files["survey/survey.png"] = compile_png(template("view"), drawn.data())[0]
     other = far_survey_view(plan.case, plan.work, (260.0, 180.0))
     if other is not None:
         files["survey/far-side.svg"] = to_svg(
-            other.flats, title=other.title, box=other.window, note=other.words
+            other.flats, title=other.title, box=other.window, note=other.words, mark=plan.mark
         )
         files["survey/far-side.png"] = compile_png(template("view"), other.data())[0]
     return files
@@ -177,7 +177,10 @@ def _cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...])
     for t in templates:
         drawing = drawing_of(t, heading)
         files[f"cut/svg/{slug(t.id)}.svg"] = to_svg(
-            drawing.flat(), title=f"{t.id}, {t.title}", note=f"repair {heading.repair}, plan {heading.digest}"
+            drawing.flat(),
+            title=f"{t.id}, {t.title}",
+            note=f"repair {heading.repair}, plan {heading.digest}",
+            mark=heading.mark,
         )
     shapes: dict[str, Outline] = {p.id: p.template for p in (*plan.work.plies.plies, *plan.work.core.cap)}
     for item in plan.work.nest.cloths:
@@ -185,7 +188,8 @@ def _cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...])
             name = f"nest/{slug(item.problem.name)}-{slug(layout.strip.id)}"
             files[f"{name}.dxf"] = layout_dxf(heading, layout, shapes)
             drawn = nest_drawing(layout, shapes, view=plan.case.view)
-            files[f"{name}.svg"] = to_svg(drawn.flat(), title=f"{item.problem.name} on {layout.strip.id}")
+            title = f"{item.problem.name} on {layout.strip.id}"
+            files[f"{name}.svg"] = to_svg(drawn.flat(), title=title, mark=heading.mark)
     return files
 
 

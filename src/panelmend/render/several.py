@@ -244,14 +244,17 @@ def shared_files(made: Several) -> dict[str, bytes]:
         "kit-list.csv": to_csv(listed),
         "kit-list.xlsx": to_xlsx([listed], title=f"Kit list of all damages, repair {number}"),
     }
-    heading = replace(heading_of(first), repair=number)
+    standing = standing_of(made)  # what is cut at once is cut for all: the gravest stands on it
+    mark = "" if standing is Standing.READY else standing.value
+    heading = replace(heading_of(first), repair=number, mark=mark)
     for cut in made.cuts:
         shapes = dict(cut.shapes)
         for layout in cut.made.nest.layouts:
             name = f"cut-at-once/{slug(cut.title)}-{slug(layout.strip.id)}"
             files[f"{name}.dxf"] = layout_dxf(heading, layout, shapes)
             drawn = nest_drawing(layout, shapes, view=view)
-            files[f"{name}.svg"] = to_svg(drawn.flat(), title=f"{cut.title} on {layout.strip.id}")
+            title = f"{cut.title} on {layout.strip.id}"
+            files[f"{name}.svg"] = to_svg(drawn.flat(), title=title, mark=mark)
     return files
 
 

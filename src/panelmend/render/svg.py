@@ -11,11 +11,19 @@ from panelmend.render.typesetting import CAP_HEIGHT, FONT, printable
 from panelmend.shapes import Arc
 
 _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}
+_BAND = "MARK: do not cut or work from this drawing"
+_ABOVE, _LETTERS, _WIDTH = 9.0, 4.0, 2.6  # [mm] height of the band, its letters, room for one of them
 _DROP = {"base": 0.0, "middle": 0.5, "top": 1.0}
 
 
 def to_svg(
-    flats: Sequence[Flat], *, title: str, box: Box | None = None, margin: float = 5.0, note: str = ""
+    flats: Sequence[Flat],
+    *,
+    title: str,
+    box: Box | None = None,
+    margin: float = 5.0,
+    note: str = "",
+    mark: str = "",
 ) -> bytes:
     """An SVG file at true size: one user unit is one millimetre.
 
@@ -25,8 +33,13 @@ def to_svg(
         box: the part of the drawing plane shown; all of it by default [mm].
         margin: kept free round the box [mm].
         note: a longer description.
+        mark: STOP or DRAFT of the plan; stands in a band above the drawing, whose scale does not change.
     """
     x0, y0, x1, y1 = box or bounds(flats)
+    if mark:
+        band = _BAND.replace("MARK", mark)
+        flats = [*flats, Label(x0, y0 - _ABOVE + 4.0, band, _LETTERS, "left", "base", 0.0, "ink", True)]
+        y0, x1 = y0 - _ABOVE, max(x1, x0 + _WIDTH * len(band))
     w, h = x1 - x0 + 2 * margin, y1 - y0 + 2 * margin
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',

@@ -39,12 +39,17 @@ def safe(text: str) -> str:
 
 
 def to_csv(table: ListTable) -> bytes:
-    """The table as CSV (RFC 4180, UTF-8 with a byte-order mark so that spreadsheets read it right)."""
+    """The table as CSV (RFC 4180, UTF-8 with a byte-order mark so that spreadsheets read it right).
+
+    What stands above the list (repair, panel, plan with its STOP or DRAFT) ends every row: one row copied
+    out of it still says where it is from.
+    """
     stream = io.StringIO()
     write = csv.writer(stream, lineterminator="\r\n")
-    write.writerow([c.heading for c in table.columns])
+    write.writerow([*(c.heading for c in table.columns), *(label for label, _ in table.above)])
+    from_where = [safe(value) for _, value in table.above]
     for row in table.rows:
-        write.writerow([_csv_cell(v, c) for v, c in zip(row, table.columns, strict=True)])
+        write.writerow([*(_csv_cell(v, c) for v, c in zip(row, table.columns, strict=True)), *from_where])
     return stream.getvalue().encode("utf-8-sig")
 
 
