@@ -115,3 +115,36 @@ def test_the_command_line_loads_nothing_heavy_before_a_verb_asks_for_it() -> Non
     } | records
     assert heavy.isdisjoint(start), heavy & start
     assert records.isdisjoint(planning), "planning does without the records"
+
+
+MAY_LOAD = {  # by a plan without a survey, beyond Python's own: each of them costs every plan its time
+    "annotated_types",
+    "click",
+    "nlopt",
+    "numpy",
+    "panelmend",
+    "psutil",
+    "pydantic",
+    "pydantic_core",
+    "shapely",
+    "spyrrow",
+    "tree_sitter",
+    "tree_sitter_toml",
+    "typing_extensions",
+    "typing_inspection",
+}
+
+
+def test_a_plan_without_a_survey_loads_only_these() -> None:
+    code = (
+        "import sys; from panelmend.app.cli import main\n"
+        "try: main(['plan', sys.argv[1]])\n"
+        "except SystemExit: pass\n"
+        "out = {m.partition('.')[0] for m in sys.modules} - set(sys.stdlib_module_names)\n"
+        "print('LOADED', *sorted(n for n in out if not n.startswith('_') and '_runtime' not in n))"
+    )
+    document = SRC.parents[1] / "examples" / "gear_door" / "repair.toml"
+    words = [sys.executable, "-c", code, str(document)]
+    done = subprocess.run(words, capture_output=True, text=True, check=True, env=ENV)
+    (line,) = [w for w in done.stdout.splitlines() if w.startswith("LOADED")]
+    assert {*line.split()[1:]} - MAY_LOAD == set()

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import InputError
+from panelmend.physics.root import crossing
 
 BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
 GRAVITY = 9.80665
@@ -194,13 +195,11 @@ def covered_flux(surface: float, air: float, bare: Callable[[float], float], res
 
     Source: series resistance, solved for the outside temperature.
     """
-    from scipy.optimize import brentq  # late: it takes a fifth of a second
-
     if resistance <= 0.0 or surface == air:
         return bare(surface)
     low, high = min(surface, air), max(surface, air)
-    outside = brentq(lambda t: bare(t) - (surface - t) / resistance, low, high, xtol=1e-9)
-    return (surface - float(outside)) / resistance
+    outside = crossing(lambda t: bare(t) - (surface - t) / resistance, low, high, width=1e-9)
+    return (surface - outside) / resistance
 
 
 class Flux:

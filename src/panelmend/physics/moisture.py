@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from panelmend.errors import InputError, RangeError
+from panelmend.physics.root import crossing
 
 GAS = 8.314462618  # J/(mol K), CODATA 2018
 
@@ -134,11 +135,9 @@ def drying_time(thickness: float, diffusivity_: float, remaining: float, *, open
         raise InputError("the share left must lie between 0 and 1", read=f"{remaining:g}")
     if open_faces not in (1, 2):
         raise InputError("a sheet dries from one or two faces", read=f"{open_faces}")
-    from scipy.optimize import brentq  # late: it takes a fifth of a second, and most callers want no time
-
     depth = thickness * (2 if open_faces == 1 else 1)
-    tau = brentq(lambda t: uptake(t) - (1.0 - remaining), 0.0, 20.0, xtol=1e-14, rtol=1e-13)
-    return float(tau) * depth**2 / diffusivity_
+    tau = crossing(lambda t: uptake(t) - (1.0 - remaining), 0.0, 20.0, width=1e-14)
+    return tau * depth**2 / diffusivity_
 
 
 def content_after(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from panelmend.errors import RangeError
+from panelmend.physics.root import crossing
 
 LOWEST = 273.15  # K, where the IF97 saturation line begins
 CRITICAL = 647.096  # K
@@ -185,11 +186,9 @@ def cell_temperature(
     Source: Dalton's law with IAPWS-IF97, solved for the temperature (the pressure rises with it throughout).
     """
 
-    from scipy.optimize import brentq  # late: it takes a fifth of a second
-
     def over(temperature: float) -> float:
         return sealed_cell_pressure(temperature, sealed_at, sealed_pressure, saturated=saturated) - pressure
 
     if over(LOWEST) > 0.0 or over(CRITICAL) < 0.0:
         raise RangeError(f"a closed wet cell has {pressure:g} Pa at no temperature from 273.15 to 647.096 K")
-    return float(brentq(over, LOWEST, CRITICAL, xtol=1e-9, rtol=1e-12))
+    return crossing(over, LOWEST, CRITICAL, width=1e-9)

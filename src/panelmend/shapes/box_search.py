@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from panelmend.shapes.body import Body
+from panelmend.shapes.descent import settle
 from panelmend.shapes.least_box import DONE, Box, ordered
 from panelmend.shapes.segments import Point
 
@@ -150,10 +151,6 @@ def search(
 
 
 def _settled(problem: Problem, p: Array, start: Array, turns: bool) -> Array:
-    from scipy.optimize import minimize
-
-    solve: Any = minimize  # its stubs know no constraint given as a dict with a slope
-
     free = [k for k in range(6) if (k or turns) and k != (4 if problem.radius is None else 5)]
     # Points deep inside can't matter near the start; all are looked at again afterwards.
     near = p[outside(start, p)[0] > start[5] - 0.3]
@@ -163,29 +160,19 @@ def _settled(problem: Problem, p: Array, start: Array, turns: bool) -> Array:
         z[free] = q
         return z
 
-    found = solve(
-        lambda q: problem.area(whole(q)),
-        start[free],
-        jac=lambda q: problem.slope(whole(q))[free],
-        constraints={
-            "type": "ineq",
-            "fun": lambda q: whole(q)[5] - outside(whole(q), near)[0],
-            "jac": lambda q: _room_slope(whole(q), near)[:, free],
-        },
-        bounds=[(0.0, 4.0) if k >= 3 else (-20.0, 20.0) for k in free],
-        method="SLSQP",
-        options={"ftol": 1e-13, "maxiter": 120},
-    )
-    z = whole(found.x)
-    if not np.all(np.isfinite(z)):
-        return start
-    return z
+    def cost(q: Array) -> tuple[float, Array]:
+        z = whole(q)
+        return problem.area(z), problem.slope(z)[free]
 
+    def gaps(q: Array) -> tuple[Array, Array]:
+        z = whole(q)
+        value, slope = outside(z, near)
+        slope[:, 5] = -1.0
+        return value - z[5], slope[:, free]
 
-def _room_slope(z: Array, p: Array) -> Array:
-    slope = -outside(z, p)[1]
-    slope[:, 5] = 1.0
-    return slope
+    bounds = [(0.0, 4.0) if k >= 3 else (-20.0, 20.0) for k in free]
+    z = whole(settle(cost, gaps, start[free], bounds, change=1e-13))
+    return z if np.all(np.isfinite(z)) else start
 
 
 def _outliers(problem: Problem, body: Body, arcs: list[Array], z: Array) -> list[tuple[float, Point]]:

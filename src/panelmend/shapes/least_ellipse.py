@@ -15,6 +15,7 @@ import numpy as np
 
 from panelmend.errors import SolverError
 from panelmend.shapes.body import Body
+from panelmend.shapes.descent import settle
 from panelmend.shapes.segments import Point
 
 Array = Any
@@ -101,10 +102,6 @@ def _room(z: Array, x: Array) -> Array:
 
 
 def _settled(x: Array, start: Array, turns: bool) -> Array:
-    from scipy.optimize import minimize
-
-    solve: Any = minimize
-
     free = [0, 1, 2, 3, 4] if turns else [0, 2, 3, 4]
 
     def whole(v: Array) -> Array:
@@ -112,22 +109,17 @@ def _settled(x: Array, start: Array, turns: bool) -> Array:
         z[free] = v
         return z
 
-    def slope(v: Array) -> Array:
-        p, h, q, w1, w2 = whole(v)
-        m, n = p * x[:, 0] + h * x[:, 1] - w1, q * x[:, 1] - w2
-        return -2.0 * np.stack([m * x[:, 0], m * x[:, 1], n * x[:, 1], -m, -n], axis=1)[:, free]
-
-    def cost_slope(v: Array) -> Array:
+    def gaps(v: Array) -> tuple[Array, Array]:
         z = whole(v)
-        return np.array([-1.0 / z[0], 0.0, -1.0 / z[2], 0.0, 0.0])[free]
+        p, h, q, w1, w2 = z
+        m, n = p * x[:, 0] + h * x[:, 1] - w1, q * x[:, 1] - w2
+        slope = 2.0 * np.stack([m * x[:, 0], m * x[:, 1], n * x[:, 1], -m, -n], axis=1)
+        return _room(z, x), slope[:, free]
 
-    found = solve(
-        lambda v: -math.log(whole(v)[0]) - math.log(whole(v)[2]),
-        start[free],
-        jac=cost_slope,
-        constraints={"type": "ineq", "fun": lambda v: -_room(whole(v), x), "jac": slope},
-        bounds=[(1e-3, 10.0) if k in (0, 2) else (-10.0, 10.0) for k in free],
-        method="SLSQP",
-        options={"ftol": 1e-14, "maxiter": 200},
-    )
-    return whole(found.x)
+    def cost(v: Array) -> tuple[float, Array]:
+        z = whole(v)
+        value = -math.log(z[0]) - math.log(z[2])
+        return value, np.array([-1.0 / z[0], 0.0, -1.0 / z[2], 0.0, 0.0])[free]
+
+    bounds = [(1e-3, 10.0) if k in (0, 2) else (-10.0, 10.0) for k in free]
+    return whole(settle(cost, gaps, start[free], bounds, change=1e-14))

@@ -9,6 +9,7 @@ from enum import StrEnum
 from importlib import resources
 
 from panelmend.errors import RangeError
+from panelmend.physics.root import crossing
 
 ICE = 273.15  # K, the reference junction of the tables
 
@@ -92,8 +93,6 @@ def temperature(wire: Wire | str, voltage: float, reference: float = ICE) -> flo
 
     Source: NIST Monograph 175, the reference function inverted (not its fitted inverse).
     """
-    from scipy.optimize import brentq  # late: it takes a fifth of a second
-
     kind = Wire(wire)
     wanted = 1e3 * voltage + _millivolts(kind, reference - ICE)
     low, high = _LOWEST, CURVES[kind][-1].high
@@ -103,7 +102,7 @@ def temperature(wire: Wire | str, voltage: float, reference: float = ICE) -> flo
             f"{wanted:.3f} mV is no type {kind} voltage ({bottom:.3f} to {top:.3f} mV): "
             "open circuit or wrong input"
         )
-    return float(brentq(lambda t: _millivolts(kind, t) - wanted, low, high, xtol=1e-10)) + ICE
+    return crossing(lambda t: _millivolts(kind, t) - wanted, low, high, width=1e-10) + ICE
 
 
 def _millivolts(wire: Wire, celsius: float) -> float:
