@@ -11,6 +11,7 @@ from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.interview import Answers, Question, plies_of
 from panelmend.document.interview_text import Day, table_lines, toml_value
+from panelmend.document.people import same_person
 from panelmend.errors import InputError
 from panelmend.files import read_bytes
 from panelmend.materials.meanings import meaning_of
@@ -20,7 +21,6 @@ from panelmend.shelves.csv_table import FLAT, ROLES, Cells, rows_of, table_text
 from panelmend.shelves.entry import Entry, read_entry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import Part, open_parts, parts_of, signed_off, typist_of
-from panelmend.shelves.people import same_person
 from panelmend.shelves.split import entry_file, head_text
 from panelmend.units import KINDS
 from panelmend.units.written import as_read

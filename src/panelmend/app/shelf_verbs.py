@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from panelmend.document.people import is_name
 from panelmend.errors import InputError
 from panelmend.files import read_bytes, replace_whole
 from panelmend.shelves.checking import checked_text
@@ -21,7 +22,6 @@ from panelmend.shelves.folder import FOLDER, Folder, MissingEntry, find_shelves
 from panelmend.shelves.model import SHELVES, Head, Shelf
 from panelmend.shelves.names import file_name, tidy
 from panelmend.shelves.parts import parts_of, signed_off
-from panelmend.shelves.people import is_name
 from panelmend.shelves.sections import references
 from panelmend.shelves.writing import with_table, with_typist
 

@@ -9,6 +9,7 @@ from typing import Any
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
+from panelmend.document.people import is_name
 from panelmend.document.wording import shown
 
 _PATH = re.compile(r"data(\.[a-z_]+){2,4}")
@@ -63,7 +64,7 @@ def answered(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
 
 def _place(answer: dict[str, Any], was: str) -> str:
     reference, by, on = (str(answer.get(k) or "").strip() for k in ("reference", "by", "on"))
-    if reference and by and on:
+    if reference and is_name(by) and on:
         return f"engineering's answer {reference}, {by}, {on}; the data has {was}"[:400]
     return f"NOT APPROVED: engineering's answer is awaited; the data has {was}"[:400]
 

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from panelmend.document.approved import ApprovedData, CutoutForm
 from panelmend.document.bay import Bay, Stores
 from panelmend.document.panel import Damage, Panel
+from panelmend.document.people import is_name
 from panelmend.document.shape import Shape
 from panelmend.document.survey import Survey
 from panelmend.errors import InputError
@@ -234,13 +235,17 @@ class Answer(Typed):
     """When."""
     conditions: Text = ""
     """Under which conditions it holds."""
+    typed_by: Text = ""
+    """Who typed it here; not who does the work."""
+    checked_by: Text = ""
+    """Who held it against the authority's paper: another person, and not who does the work."""
     was: Text = ""
     """What the data has; written by the program, not by hand."""
 
     @property
     def stands(self) -> bool:
         """Whether reference, name and day are all there."""
-        return bool(self.reference.strip() and self.by.strip() and self.on is not None)
+        return bool(self.reference.strip() and is_name(self.by) and self.on is not None)
 
 
 class Document(Typed):

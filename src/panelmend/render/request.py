@@ -195,6 +195,8 @@ def snippet(plan: Plan) -> str:
             f'[[answer]]\nof = "{field}"\nvalue = "..."       # as it is answered, with its unit\n'
             'reference = ""      # the authority\'s; the plan is a draft until it stands\nby = ""\n'
             '# on = 2026-01-31\nconditions = ""\n'
+            'typed_by = ""       # one types it, another holds it against the letter; neither does the work\n'
+            'checked_by = ""\n'
         )
     return "\n".join(rows)
 

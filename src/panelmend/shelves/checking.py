@@ -6,11 +6,11 @@ import json
 import re
 from datetime import date
 
+from panelmend.document.people import is_name, same_person
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, read_entry
 from panelmend.shelves.model import Signed
 from panelmend.shelves.parts import Part, parts_of, signed_off, typist_of
-from panelmend.shelves.people import is_name, same_person
 
 _HEADING = re.compile(r"^\s*\[\s*entry\s*\.\s*check\s*\]")
 _SIGNED = re.compile(r"^\s*\[\[\s*entry\s*\.\s*signed\s*\]\]")

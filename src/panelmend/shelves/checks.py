@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from panelmend.document.people import same_person
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.deviate import Departure
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.model import Keep, PracticeRow
 from panelmend.shelves.names import tidy
-from panelmend.shelves.people import same_person
 
 X101 = finding_code(
     "X101",

@@ -10,10 +10,10 @@ from typing import Any
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
+from panelmend.document.people import is_name, same_person
 from panelmend.document.places import Path
 from panelmend.document.wording import shown, value_at
 from panelmend.shelves.model import ShelfDeviation
-from panelmend.shelves.people import is_name, same_person
 
 SHOP = ("bay", "stores")
 # What says which data and which panel it is: another one is another entry.

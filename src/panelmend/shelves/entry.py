@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from panelmend.document.fault import Fault, fault
+from panelmend.document.people import is_name, same_person
 from panelmend.document.reader import InFile, OpenedFile, open_file, refusal
 from panelmend.document.wording import did_you_mean, plain, shown
 from panelmend.errors import DocumentError, InputError
@@ -15,7 +16,6 @@ from panelmend.shelves.choose import table_faults
 from panelmend.shelves.digests import checked_digest, whole_digest
 from panelmend.shelves.model import FORM, EntryFile, Head, Shelf
 from panelmend.shelves.names import file_name
-from panelmend.shelves.people import is_name, same_person
 from panelmend.shelves.practice import practice_faults
 from panelmend.shelves.zones import zone_faults
 

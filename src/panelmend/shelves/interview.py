@@ -24,13 +24,13 @@ from panelmend.document.interview import (
 )
 from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines, toml_value
 from panelmend.document.model import People, Repair
+from panelmend.document.people import is_name, same_person
 from panelmend.document.several import MOST
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
-from panelmend.shelves.people import is_name, same_person
 from panelmend.shelves.stock import Stock
 
 TYPED = "-"  # the answer that something stands on no shelf

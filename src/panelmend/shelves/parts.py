@@ -8,11 +8,11 @@ from typing import Any
 
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import inner_model, quantity_kind, wrapper
+from panelmend.document.people import same_person
 from panelmend.document.typed_out import in_other_units
 from panelmend.shelves.digests import whole_digest
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.model import Signed
-from panelmend.shelves.people import same_person
 
 MANUAL = "manual and repair"
 _OF_THE_HEAD = ("revision", "valid_from", "valid_until", "supersedes", "hand", "panels", "materials")

@@ -7,10 +7,10 @@ from datetime import date
 from typing import Any
 
 from panelmend.document.fault import Fault, fault
+from panelmend.document.people import is_name
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.shelves.model import EntryFile, PracticeRow
-from panelmend.shelves.people import is_name
 
 # Figures begin with the stage that makes them. For what is not listed here no practice sheet may
 # speak: what was measured, how large a damage may be, how many cases of a cure must hold.

@@ -11,6 +11,7 @@ from panelmend.document.answers import answered
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
+from panelmend.document.people import answers_for
 from panelmend.document.reader import Loaded, OpenedFile
 from panelmend.document.shelved import Carried, Shelved
 from panelmend.document.typed_out import typed_out
@@ -21,7 +22,6 @@ from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
-from panelmend.shelves.people import answers_for
 from panelmend.shelves.rows import Measure, chosen_rows
 from panelmend.shelves.sections import bring_materials, sections
 from panelmend.shelves.sheets import practice_of, practice_values

@@ -10,6 +10,7 @@ from typing import Any
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.model import Document
+from panelmend.document.people import answers_for
 from panelmend.document.places import Path
 from panelmend.document.reader import Loaded
 from panelmend.errors import DocumentError, InputError, PanelmendError
@@ -19,7 +20,6 @@ from panelmend.shelves.choose import Chosen, Measured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
-from panelmend.shelves.people import answers_for
 from panelmend.shelves.zones import zone_of, zones_at
 
 

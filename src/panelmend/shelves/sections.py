@@ -6,6 +6,7 @@ from copy import deepcopy
 from typing import Any
 
 from panelmend.document.fault import fault
+from panelmend.document.people import same_person
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
@@ -13,7 +14,6 @@ from panelmend.shelves.checks import X350
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.model import Shelf
-from panelmend.shelves.people import same_person
 
 # Fields that hold the id of a material; a test looks for others in the model.
 REFERS = (

@@ -12,11 +12,11 @@ from examples_here import FOLDER
 from panelmend.app import service
 from panelmend.app.heat import predict_heat
 from panelmend.app.shelves import carried
+from panelmend.document.people import same_person
 from panelmend.errors import DocumentError, InputError, Severity, all_codes
 from panelmend.plan.plan import Plan
 from panelmend.render.files import plan_file
 from panelmend.render.pack import check_pack, write_pack
-from panelmend.shelves.people import same_person
 from shelf_files import Shop, checked, entry, head
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"

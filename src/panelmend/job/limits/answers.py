@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from panelmend.document.model import Answer
+from panelmend.document.people import is_name, same_person
 from panelmend.document.wording import shown
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
@@ -24,15 +26,20 @@ L222 = finding_code(
     "An answer beyond the data was given by somebody who works on this repair",
     "nobody who plans, does or inspects the work answers for it: name who owns the data",
 )
+L390 = finding_code(
+    "L390",
+    Severity.CONFIRM,
+    "No second person has held the engineering authority's answer against its paper",
+    "one person types it and another holds it against the letter, neither of them who does the work: name "
+    "them as typed_by and checked_by under [[answer]]",
+)
 
 
 def check_answers(case: Case) -> tuple[Finding, ...]:
-    """One finding for each answer."""
+    """What is found of each answer: it waits, or it stands; who gave, typed and checked it."""
     found = []
     people = case.document.people
-    workers = {
-        " ".join(w.split()).casefold() for w in (people.technician, people.planner, people.inspector) if w
-    }
+    workers = [w for w in (people.technician, people.planner, people.inspector) if w]
     for i, answer in enumerate(case.document.answer):
         place = f"answer[{i + 1}]"
         words = f"{answer.of} = {shown(answer.value)} in place of {answer.was}"
@@ -41,7 +48,7 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
                 name
                 for name, there in (
                     ("reference", answer.reference.strip()),
-                    ("by", answer.by.strip()),
+                    ("by", is_name(answer.by)),
                     ("on", answer.on is not None),
                 )
                 if not there
@@ -49,7 +56,29 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
             found.append(L220(f"{words}: no {', no '.join(lacks)}", place=place))
             continue
         said = f"{words}: {answer.reference}, {answer.by}, {answer.on}"
+        if people.engineer and not same_person(answer.by, people.engineer):
+            said += f", who is not the engineer named under people ({people.engineer})"
         found.append(L221(said + (f"; {answer.conditions}" if answer.conditions else ""), place=place))
-        if " ".join(answer.by.split()).casefold() in workers:
+        if any(same_person(answer.by, w) for w in workers):
             found.append(L222(f"{answer.of}: {answer.by}, {answer.reference}", place=place))
+        unseen = _unseen(answer, people.technician)
+        if unseen:
+            found.append(L390(f"{answer.of}, {answer.reference}: {unseen}", place=place))
     return tuple(found)
+
+
+def _unseen(answer: Answer, technician: str) -> str:
+    """Why an answer counts as typed by one person alone; empty where a second one has seen it."""
+    typed, checked = answer.typed_by, answer.checked_by
+    if not is_name(typed):
+        return "nobody is named who typed it"
+    if not is_name(checked):
+        return f"typed by {typed}, and checked by nobody"
+    if same_person(typed, checked):
+        return f"{typed} typed it and checked it"
+    if not is_name(technician):
+        return "people.technician is not named, who may neither type nor check it"
+    for who, did in ((typed, "typed"), (checked, "checked")):
+        if same_person(who, technician):
+            return f"{who}, who does the work, {did} it"
+    return ""
