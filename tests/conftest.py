@@ -1,10 +1,22 @@
-"""Files that take longest run first, so that no worker is left alone with one at the end."""
+"""The longest files first, so that no worker is left alone at the end; the same examples in every run."""
 
 from __future__ import annotations
 
+from importlib import import_module
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+SLOW = (HealthCheck.too_slow,)
+settings.register_profile(
+    "steady", derandomize=True, database=None, deadline=None, suppress_health_check=SLOW
+)
+settings.load_profile("steady")
+# Numbers of our own modules are drawn too, but which are loaded hangs on the order of files in a worker.
+_drawn = import_module("hypothesis.internal.conjecture.providers")
+if hasattr(_drawn, "is_local_module_file"):
+    _drawn.is_local_module_file = lambda path: False
 
 # Whole packs, ensembles, fuzzing: tens of seconds each, the longest first.
 LONG = (
