@@ -88,7 +88,8 @@ def test_an_hour_of_a_quick_logger_is_an_hour_within_two_seconds() -> None:
 
 
 def test_a_hole_is_longer_than_a_minute_and_than_two_and_a_half_steps_and_what_stamps_blur() -> None:
-    for step, stamp, hole in ((10.0, 0.0, 60.0), (60.0, 60.0, 210.0), (40.0, 1.0, 101.0)):
+    limits = ((10.0, 0.0, 60.0), (60.0, 60.0, 210.0), (40.0, 1.0, 101.0), (119.0, 1.0, 298.5))
+    for step, stamp, hole in (*limits, (121.0, 1.0, 301.0), (300.0, 0.0, 300.0), (240.0, 60.0, 360.0)):
         for by, known in ((0.0, True), (0.5, False)):
             times = every(step, 100)
             times[50:] += hole - step + by

@@ -80,3 +80,25 @@ def test_a_report_says_what_its_log_cannot_show() -> None:
     assert "rests on the answer alone" in told(held)
     assert "copied from another part" not in told(released)
     assert "copied from another part" in told(whole)
+
+
+def thinned(every: int) -> Made:
+    m = made()
+    here = slice(None, None, every)
+    m.times, m.temps, m.vacuum, m.set_point = m.times[here], m.temps[here], m.vacuum[here], m.set_point[here]
+    return m
+
+
+@pytest.mark.parametrize(("every", "outcome"), [(30, CONFORMS), (31, UNKNOWN), (60, UNKNOWN)])
+def test_samples_further_apart_than_five_minutes_show_no_dwell_and_no_vacuum(
+    every: int, outcome: Outcome
+) -> None:
+    """Between two samples of a quarter of an hour a part can be spoilt and the vacuum be lost, unseen."""
+    of_heat = recipe(dwell={"band_low": limit(LOW), "dwell_least": limit(3000.0)})
+    with_vacuum = dataclasses.replace(recipe(), vacuum=VacuumRule(limit(22 * INHG)))
+    m = thinned(every)
+    assert m.times[1] == every * STEP
+    assert judge(of_heat, m.log()).outcome is outcome
+    assert judge(with_vacuum, m.log()).outcome is outcome
+    said = judge(with_vacuum, m.log(), longest_gap=every * STEP)
+    assert said.outcome is CONFORMS, "where the approved data says that they count as unbroken"

@@ -30,8 +30,9 @@ def gap_step(log: CureLog) -> float:
 
 def gap_limit(log: CureLog) -> float:
     """A step longer than this is a hole in the evidence [s]: a gap, and longer than a minute, since a log of
-    one sample a minute counts as unbroken (common practice, no source)."""
-    return max(gap_step(log), UNBROKEN)
+    one sample a minute counts as unbroken, and never more than five minutes and what the stamps can blur:
+    between samples further apart a part can be spoilt unseen (common practice, no source)."""
+    return min(max(gap_step(log), UNBROKEN), SPARSE + log.stamp_step)
 
 
 def any_finite(table: FloatArray) -> BoolArray:
