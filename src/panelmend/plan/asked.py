@@ -31,7 +31,7 @@ J151 = finding_code(
 J152 = finding_code(
     "J152",
     Severity.CONFIRM,
-    "The repair plies carry less than the plies they replace, or their warp lies in other directions",
+    "Plies of the repair carry less than the plies they replace, or their warp lies in other directions",
     "compare cloths, count and warp angles with the data and with the skin; where the data means it so, a "
     "named person confirms it under [[confirm]] with the plies as its value",
 )
@@ -76,7 +76,8 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
 
 def keys_asked(case: Case) -> set[str]:
     """What a confirmation may name beside the defaults."""
-    return {_skin_key(s) for s in _repaired(case)} | {q.key for q in case.questions}
+    sides = _repaired(case)
+    return {key(s) for s in sides for key in (_skin_key, _fill_key)} | {q.key for q in case.questions}
 
 
 def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:
@@ -110,6 +111,10 @@ def _skin_key(side: str) -> str:
     return f"plies.{side}.against_skin"
 
 
+def _fill_key(side: str) -> str:
+    return f"plies.{side}.fill_against_skin"
+
+
 def _repaired(case: Case) -> tuple[str, ...]:
     damage = case.document.damage
     if damage.depth == "surface":
@@ -118,23 +123,37 @@ def _repaired(case: Case) -> tuple[str, ...]:
 
 
 def _skins(case: Case) -> Iterator[Finding]:
-    document = case.document
-    confirmed = {c.figure: c for c in document.confirm if not c.sheet}
+    plies = case.document.data.plies
     for side in _repaired(case):
-        given = getattr(document.data.plies, side)
-        if given is None or given.repair is None:
+        given = getattr(plies, side)
+        if given is None:
             continue  # said elsewhere
-        extra = given.extra.value if given.extra is not None else ()
         old = _replaced(case, side)
-        short = _short(case, old, given.repair.value, extra)
-        plies = f"{_listed(given.repair.value)} for {_listed(old)}"
-        who: Confirmation | None = confirmed.get(_skin_key(side))
-        if short and who is not None and who.value.split() == plies.split():
-            yield J151(
-                f"{side}: {'; '.join(short)}; confirmed by {who.by} on {who.on}", place=_skin_key(side)
-            )
-        elif short:
-            yield J152(f'{side}: {"; ".join(short)} (value = "{plies}")', place=_skin_key(side))
+        if given.repair is not None:
+            extra = given.extra.value if given.extra is not None else ()
+            short = _short(case, old, given.repair.value, extra)
+            yield from _settled(case, _skin_key(side), side, short, given.repair.value, old)
+        if given.fill is not None:
+            turned = _turned(old, given.fill.value)
+            yield from _settled(case, _fill_key(side), f"{side}, fill plies", turned, given.fill.value, old)
+
+
+def _settled(
+    case: Case,
+    key: str,
+    name: str,
+    short: Sequence[str],
+    new: Sequence[SkinPly | RepairPly],
+    old: Sequence[SkinPly | RepairPly],
+) -> Iterator[Finding]:
+    """What falls short, or that a named person confirmed exactly these plies."""
+    plies = f"{_listed(new)} for {_listed(old)}"
+    confirmed = {c.figure: c for c in case.document.confirm if not c.sheet}
+    who: Confirmation | None = confirmed.get(key)
+    if short and who is not None and who.value.split() == plies.split():
+        yield J151(f"{name}: {'; '.join(short)}; confirmed by {who.by} on {who.on}", place=key)
+    elif short:
+        yield J152(f'{name}: {"; ".join(short)} (value = "{plies}")', place=key)
 
 
 def _listed(plies: Sequence[SkinPly | RepairPly]) -> str:
@@ -190,6 +209,32 @@ def _short(
         if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
             said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
     return tuple(dict.fromkeys(said))
+
+
+def _turned(old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]) -> tuple[str, ...]:
+    """How fill plies lie otherwise than the plies whose place they take, in words.
+
+    They are no more than flush: nothing is asked of how many there are. Of no more plies than the skin has,
+    each has one of the skin's that lies the same way; of more, each way of the skin is among them too.
+    """
+    ways, skin = [p.warp for p in new], [p.warp for p in old]
+    lost = _without_partner(ways, skin) if len(ways) <= len(skin) else _strangers(ways, skin)
+    said = []
+    if lost:
+        words = " and ".join(dict.fromkeys(map(_deg, lost)))
+        has = "has no ply of the skin that lies" if len(lost) == 1 else "have no plies of the skin that lie"
+        said.append(f"{_plies(len(lost))} with the warp along {words} {has} that way")
+    elif _disordered(skin, ways):
+        said.append("they lie in another order than the plies of the skin, from either side")
+    missed = _strangers(skin, ways) if len(ways) > len(skin) else []
+    if missed:
+        said.append(f"none lies along {' and '.join(dict.fromkeys(map(_deg, missed)))} as the skin does")
+    return tuple(said)
+
+
+def _strangers(some: Sequence[float], others: Sequence[float]) -> list[float]:
+    """The warps of some that none of the others lies along."""
+    return [w for w in some if not any(_between(w, x) <= SAME_WAY for x in others)]
 
 
 def _without_partner(old: Sequence[float], new: Sequence[float]) -> list[float]:
