@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -47,6 +48,14 @@ class Evidence:
     def names(self) -> tuple[str, ...]:
         """Names of the thermocouples."""
         return self.checked.names
+
+    @cached_property
+    def blur(self) -> float:
+        """How far a time between two samples may be from what their stamps say [s]: the smallest step of
+        stamps that repeat, or that stand at uneven steps of more than a second; else nought."""
+        steps, step = np.diff(self.times), self.log.stamp_step
+        uneven = step > 1.0 and steps.size > 0 and float(np.ptp(steps)) > 1e-6
+        return step if uneven or bool((steps == 0.0).any()) else 0.0
 
     def slowest_at(self, index: int) -> str:
         """The working thermocouple that reads least at a sample, "" for none."""

@@ -34,7 +34,7 @@ def judge_dwell(e: Evidence, book: Book, s: Stretch) -> Outcome:
     out += [_band_high(e, book, s)] if segment.band_high is not None else []
     out += [_most(e, book, s)] if segment.dwell_most is not None else []
     out += [_spread(e, book, s)] if segment.spread_most is not None else []
-    out += [_lag(book, s)] if segment.lag_most is not None else []
+    out += [_lag(e, book, s)] if segment.lag_most is not None else []
     return worst_outcome(out)
 
 
@@ -113,6 +113,7 @@ def _time(e: Evidence, book: Book, s: Stretch) -> Outcome:
         sensor=slowest,
         time=entry,
         decimals=2,
+        unsure=e.blur * (len(s.spans) if segment.summed else 1),
     )
 
 
@@ -191,6 +192,7 @@ def _most(e: Evidence, book: Book, s: Stretch) -> Outcome:
         segment=segment.name,
         time=first,
         decimals=2,
+        unsure=e.blur * len(spans),
     )
 
 
@@ -226,7 +228,7 @@ def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
     )
 
 
-def _lag(book: Book, s: Stretch) -> Outcome:
+def _lag(e: Evidence, book: Book, s: Stretch) -> Outcome:
     assert s.segment.lag_most is not None
     seen = sorted((t, n) for n, t in s.entries if t is not None)
     return book.measure(
@@ -240,6 +242,7 @@ def _lag(book: Book, s: Stretch) -> Outcome:
         sensor=seen[-1][1],
         time=seen[-1][0],
         decimals=1,
+        unsure=e.blur,
     )
 
 

@@ -118,7 +118,12 @@ def _level(e: Evidence, book: Book, recipe: CureRecipe, inside: BoolArray) -> Ou
             and float(e.vacuum[at]) >= rule.dip_least * (1 - 1e-9)
             and too_low <= rule.dip_longest + 1e-6
         )
-        if allowed:
+        if allowed and too_low + e.blur * len(dips) > rule.dip_longest + 1e-6:
+            words = (
+                f", {length(too_low)} too low{many}; the stamps are coarse and leave it open whether longer"
+            )
+            out.append(_enter(e, book, recipe, at, words, Outcome.UNKNOWN))
+        elif allowed:
             words = f"down to {show(float(e.vacuum[at]), 'pressure')} for {length(too_low)}{many}"
             book.note(codes.VACUUM_DIP, words, time=begin, place=rule.least.place)
             out.append(Outcome.CONFORMS)
@@ -162,7 +167,7 @@ def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outc
         value=value,
         kind="pressure",
         time=float(e.times[at]),
-        code=codes.VACUUM_LOW,
+        code=codes.UNKNOWN if outcome is Outcome.UNKNOWN else codes.VACUUM_LOW,
     )
     return outcome
 

@@ -201,8 +201,11 @@ class Book:
         decimals: int = 1,
         more: str = "",
         clock: str = "",
+        unsure: float = 0.0,
     ) -> Outcome:
-        """Enter a measured value [SI] against its most or its least; exactly on the limit conforms."""
+        """Enter a measured value [SI] against its most or its least; exactly on the limit conforms.
+        ``unsure`` [SI]: how far the value may be from this because the stamps are coarse; one that conforms
+        by less cannot be judged."""
         slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
         good = value <= limit.value + slack if most else value >= limit.value - slack
         shown = show(value, kind, unit=unit, decimals=decimals) if kind else f"{value:g}"
@@ -211,6 +214,10 @@ class Book:
             f"{rule}: {sensor + ' ' if sensor else ''}{shown}, {'most' if most else 'least'} {bound}{more}"
         )
         outcome = Outcome.CONFORMS if good else Outcome.DOES_NOT
+        short = limit.value - value if most else value - limit.value
+        if good and unsure > 0.0 and short < unsure - slack:
+            outcome, code = Outcome.UNKNOWN, codes.UNKNOWN
+            words += f"; the stamps are coarse and leave it open by {show(unsure, kind, decimals=decimals)}"
         self.enter(
             outcome,
             rule,

@@ -107,6 +107,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     held = sum(s.length for s in stretch.spans) if stretch else 0.0
     if stretch and stretch.spans and not stretch.segment.summed:
         held = stretch.spans[-1].length
+    held = max(0.0, held - e.blur)  # as the verdict will count it
     needed = segment.dwell_least.value if segment and segment.dwell_least else math.nan
     left, how = _left(e, segment, recipe, held, rate)
     if predicted is not None and segment is not None and segment.kind is SegmentKind.RAMP and left != 0.0:
