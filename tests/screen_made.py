@@ -13,12 +13,16 @@ from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
 
+from panelmend.records import events as e
+from panelmend.records.book import Book, Who
 from panelmend.records.secrets import Cost
 from panelmend.screen import server
+from panelmend.screen.accounts import Accounts
 from panelmend.screen.application import application
 from panelmend.screen.gate import Gate
-from panelmend.screen.guard import Guard, cookie_name
-from panelmend.screen.workshop import DEMO, TAPS, Workshop
+from panelmend.screen.guard import Guard
+from panelmend.screen.site import Site, here
+from panelmend.screen.workshop import DEMO, RECORDS_FILE, TAPS, Workshop
 from records_made import quick_folder
 
 PORT = 8000
@@ -51,17 +55,23 @@ class Desk:
     workshop: Workshop
     token: str = ""
     headers: dict[str, str] = field(default_factory=dict)
+    site: Site = field(default_factory=lambda: here(PORT))
+    scheme: str = ""
+    address: str = "127.0.0.1"
 
     def ask(self, method: str, path: str, sent: Any = None, **headers: str | None) -> Answer:
         """One request; headers with underscores, None leaves one out."""
-        given: dict[str, str | None] = {"host": HOST}
+        host = f"{self.site.names[0]}:{self.site.port}"
+        given: dict[str, str | None] = {"host": host}
         if self.token:
-            given["cookie"] = f"{cookie_name(PORT)}={self.token}"
+            given["cookie"] = f"{self.site.cookie}={self.token}"
         body = sent if isinstance(sent, bytes) else b"" if sent is None else json.dumps(sent).encode()
         if method not in ("GET", "HEAD"):
-            given |= {"origin": ORIGIN, "content-type": "application/json", "content-length": str(len(body))}
+            given |= {"origin": f"{self.site.scheme}://{host}", "content-type": "application/json"}
+            given["content-length"] = str(len(body))
         given |= {k.replace("_", "-"): v for k, v in headers.items()}
-        return asyncio.run(_asked(self.app, method, path, given, body))
+        more = {"scheme": self.scheme or self.site.scheme, "client": (self.address, 50000)}
+        return asyncio.run(_asked(self.app, method, path, given, body, more))
 
     def get(self, path: str, **headers: str | None) -> Answer:
         """Read."""
@@ -72,13 +82,15 @@ class Desk:
         return self.ask("POST", path, sent, **headers)
 
 
-async def _asked(app: Guard, method: str, path: str, headers: dict[str, str | None], body: bytes) -> Answer:
+async def _asked(
+    app: Guard, method: str, path: str, headers: dict[str, str | None], body: bytes, more: dict[str, Any]
+) -> Answer:
     where, _, query = path.partition("?")
     rows = [(k.encode("latin-1"), v.encode("latin-1")) for k, v in headers.items() if v is not None]
     scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": "http",
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method,
         "path": where, "raw_path": where.encode(), "query_string": query.encode(), "headers": rows,
-        "server": ("127.0.0.1", PORT), "client": ("127.0.0.1", 50000), "root_path": "",
+        "server": ("127.0.0.1", PORT), "root_path": "", **more,
     }  # fmt: skip
     parts = [{"type": "http.request", "body": body, "more_body": False}]
     made = Answer(0, {}, b"")
@@ -124,6 +136,60 @@ def desk() -> Iterator[Desk]:
         yield Desk(application(workshop, gate, PORT), workshop, token)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+SECRETS = {n: f"the secret of {n} here" for n in ("K1", "K2", "T1", "P1", "I1", "E1", "S1")}
+PEOPLE: dict[str, tuple[str, e.Role, tuple[e.Scope, ...]]] = {
+    "K2": ("Bo Keeps", e.Role.KEEPER, ()),
+    "T1": ("R. Osk", e.Role.TECHNICIAN, (e.Scope.BONDING,)),
+    "P1": ("J. Hale", e.Role.PLANNER, (e.Scope.PLANNING,)),
+    "I1": ("M. Verrin", e.Role.INSPECTOR, (e.Scope.INSPECTION, e.Scope.RELEASE)),
+    "E1": ("D. Ruiz", e.Role.ENGINEER, (e.Scope.ENGINEERING,)),
+    "S1": ("P. Kern", e.Role.STOREKEEPER, (e.Scope.STORES,)),
+}
+
+
+def people_put_in(folder: Path, until: str = "2099-12-31") -> Book:
+    """Records of an invented shop in a workshop's folder, everybody enrolled."""
+    book = Book.begin(str(folder / RECORDS_FILE), "K1", "Ada Keeps", SECRETS["K1"], invented=True, cost=CHEAP)
+    keeper = Who("K1", SECRETS["K1"])
+    for number, (name, role, scopes) in PEOPLE.items():
+        book.enrol(number, book.add_person(keeper, number, name, [role]), SECRETS[number])
+        for scope in scopes:
+            book.authorise(keeper, number, scope, until, "invented paper")
+    return book
+
+
+class Ticks:
+    """A clock that tests turn [s]."""
+
+    def __init__(self) -> None:
+        self.now = 1000.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@contextmanager
+def lan_desk(clock: Ticks | None = None) -> Iterator[Desk]:
+    """A desk at a screen that other machines reach; nobody is signed in."""
+    folder = quick_folder()
+    try:
+        people_put_in(folder)
+        workshop = Workshop(folder, cost=CHEAP).with_demo()
+        site = Site(8443, ("192.0.2.10", "workshop.example"), secure=True)
+        accounts = Accounts(lambda: workshop.book, clock or Ticks())
+        yield Desk(application(workshop, accounts, site), workshop, site=site, address="192.0.2.20")
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def signed_in_as(desk: Desk, person: str) -> Desk:
+    """The desk with a person signed in, as another browser."""
+    answer = desk.post("/api/sign-in", {"person": person, "secret": SECRETS[person]}, cookie=None)
+    assert answer.status == 200, answer.body
+    token = answer.headers["set-cookie"].split(";")[0].partition("=")[2]
+    return Desk(desk.app, desk.workshop, token, site=desk.site, address=desk.address)
 
 
 @contextmanager

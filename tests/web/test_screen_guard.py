@@ -136,6 +136,7 @@ def test_every_answer_is_sealed(at: Desk, path: str) -> None:
         assert headers["referrer-policy"] == "no-referrer"
         assert headers["cross-origin-resource-policy"] == "same-origin"
         assert "server" not in headers
+        assert "strict-transport-security" not in headers  # this machine alone: plain http
         assert headers["cache-control"] == ("no-cache" if path.startswith("/static") else "no-store")
 
 
@@ -273,16 +274,6 @@ def test_the_door_sets_a_cookie_that_only_our_pages_send(at: Desk) -> None:
     assert "SameSite=strict" in cookie
     assert at.app.gate.printed not in cookie
     assert at.get("/enter?key=wrong", cookie=None).status == 401
-
-
-def test_the_lan_is_refused() -> None:
-    from click.testing import CliRunner
-
-    from panelmend.app.cli import main
-
-    done = CliRunner().invoke(main, ["screen", "--lan"])
-    assert done.exit_code == 3
-    assert "accounts and TLS" in done.output
 
 
 def test_it_listens_on_this_machine_alone(tmp_path: Path) -> None:

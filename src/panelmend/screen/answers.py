@@ -77,11 +77,20 @@ def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
     return JSONResponse(made.data(), made.status, media_type=KIND)
 
 
+def sign_in_asked(theme: str, status: int) -> Response:
+    """The page on which a person signs in, at whatever address was asked for."""
+    from panelmend.screen.pages import sign_in_page
+
+    return HTMLResponse(sign_in_page(theme), status)
+
+
 def problem_of(error: Exception) -> Problem:
     """What an error of panelmend's comes to."""
     from panelmend.app.opened import ChangedMeanwhile, field_of
     from panelmend.records.refusals import Refused
+    from panelmend.screen.accounts import SignInRefused, TooOften
     from panelmend.screen.holding import AnotherHolds, NobodyHolds
+    from panelmend.screen.identity import AnotherSignedIn, NotTheirs
     from panelmend.screen.workshop import InWork
 
     if isinstance(error, DocumentError):
@@ -97,6 +106,14 @@ def problem_of(error: Exception) -> Problem:
         return Problem(401, "holder", str(error))
     if isinstance(error, AnotherHolds):
         return Problem(401, "another-holder", str(error))
+    if isinstance(error, SignInRefused):
+        return Problem(401, "sign-in", str(error), todo="try again; failures are recorded")
+    if isinstance(error, TooOften):
+        return Problem(429, "tries", str(error))
+    if isinstance(error, AnotherSignedIn):
+        return Problem(403, "another-signed-in", str(error), todo="sign in yourself, then do it again")
+    if isinstance(error, NotTheirs):
+        return Problem(403, "role", str(error))
     if isinstance(error, InWork):
         return Problem(409, "in-work", str(error), todo="stop the job, or begin a new repair that follows it")
     if isinstance(error, Refused):
@@ -120,7 +137,7 @@ DOCUMENTED: dict[int | str, dict[str, Any]] = {
     for status, words in (
         (400, "the body is no text"),
         (401, "no session"),
-        (403, "from another page"),
+        (403, "from another page, or not this person's to do"),
         (404, "no such thing"),
         (405, "not served so"),
         (408, "did not come whole in time"),

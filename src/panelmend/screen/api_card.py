@@ -6,7 +6,7 @@ from dataclasses import asdict
 from datetime import UTC, datetime, timedelta
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Path, Request
+from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
 
 from panelmend.app import cardwork
@@ -25,8 +25,10 @@ from panelmend.records.state import Job
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
+from panelmend.screen.api_accounts import sign_in_as
 from panelmend.screen.api_errands import WRITES
 from panelmend.screen.guard import TOKEN
+from panelmend.screen.identity import acting, signed_in
 from panelmend.screen.pages_card import last_entry, step_html, step_of
 from panelmend.screen.sheets import errands
 from panelmend.screen.words import say
@@ -193,9 +195,13 @@ def answer_of_step(request: Request, name: str, number: int) -> StepAnswer:
 
 @router.post("/hold", operation_id="hold")
 @alone
-def hold(request: Request, sent: PersonSent) -> Holder:
-    """Take the device: the secret is tried now, and kept in memory for readings while one works."""
+def hold(request: Request, response: Response, sent: PersonSent) -> Holder:
+    """Take the device: the secret is tried now, and kept in memory for readings while one works. Where other
+    machines reach the screen, whoever takes it signs in, and who had it is signed out."""
     who = Who(sent.person, sent.secret)
+    if signed_in() is not None:
+        signed = sign_in_as(request, response, who)
+        return Holder(person=signed.person, name=signed.name)
     person = book_of(request).tried(who)
     request.app.state.holding.take(request.scope[TOKEN], who, person.name)
     return Holder(person=who.person, name=person.name)
@@ -232,7 +238,7 @@ def begin_demonstration(request: Request, name: Name) -> People:
 def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
     """Begin the job from the repair as it is planned now; its planner signs for that."""
     workshop, book = request.app.state.workshop, book_of(request)
-    path, who = workshop.open(name).path, Who(sent.person, sent.secret)
+    path, who = workshop.open(name).path, Who(acting(sent.person), sent.secret)
     with workshop.changing(name):
         if errands(request).running(name, WRITES):
             raise InputError(
@@ -269,7 +275,7 @@ def reading(request: Request, name: Name, number: Number, sent: ReadingSent) -> 
     holding, token = request.app.state.holding, request.scope[TOKEN]
     with RECORDS:
         book, job = job_of(request, name)
-        who = holding.who(token, sent.person)
+        who = holding.who(token, acting(sent.person))
         try:
             _keep(book, who, job.opened.job, number, sent)
         except Refused as error:
@@ -325,7 +331,7 @@ def shown(request: Request, name: Name, number: Number, release: bool = False) -
 @router.post("/repairs/{name}/steps/{number}/sign", operation_id="sign")
 def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAnswer:
     """Sign at a step exactly what was shown; the secret is asked for anew each time."""
-    what, who = Shown(sent.content, sent.ticket), Who(sent.person, sent.secret)
+    what, who = Shown(sent.content, sent.ticket), Who(acting(sent.person), sent.secret)
     with RECORDS:
         book, job = job_of(request, name)
         book.sign(who, job.opened.job, key_of(job, number), e.Meaning(sent.meaning), what, sent.why)
@@ -338,7 +344,7 @@ def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> 
     with RECORDS:
         book, job = job_of(request, name)
         book.release(
-            Who(sent.person, sent.secret),
+            Who(acting(sent.person), sent.secret),
             job.opened.job,
             Shown(sent.content, sent.ticket),
             description=sent.description,
@@ -362,7 +368,7 @@ def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAn
                 "something was drawn for this step since it was shown", read=str(sent.drawn),
                 expected=str(there), todo="look at what is drawn now, then draw what still lacks",
             )  # fmt: skip
-        book.issue(Who(sent.person, sent.secret), sent.lot, job.opened.job, key, amount)
+        book.issue(Who(acting(sent.person), sent.secret), sent.lot, job.opened.job, key, amount)
     return answer_of_step(request, name, number)
 
 

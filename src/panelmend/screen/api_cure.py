@@ -13,6 +13,7 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.cure_seen import CureAnswer, failed, seen
 from panelmend.screen.guard import TOKEN
+from panelmend.screen.identity import signed_in
 from panelmend.screen.pages import environment
 from panelmend.screen.watches import Watches
 from panelmend.screen.words import say
@@ -112,6 +113,9 @@ def heard(request: Request, name: Name, number: Place) -> Said:
 
 
 def _by(request: Request) -> str:
-    """Who holds the device, as the watch writes it down: an alarm is heeded without a secret."""
+    """Who signed in or holds the device, as the watch writes it down: an alarm is heeded without a secret."""
+    signed = signed_in()
+    if signed is not None:
+        return signed.name
     _, held = request.app.state.holding.person(request.scope[TOKEN])
     return held or say("cure.nobody")

@@ -25,6 +25,7 @@ from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_card import Line, Number, Staff, StepAnswer, answer_of_step, book_of, job_of, key_of
 from panelmend.screen.api_cure import LogName
 from panelmend.screen.guard import TOKEN, UPLOAD
+from panelmend.screen.identity import acting, named
 from panelmend.screen.pages import environment
 from panelmend.screen.watches import NAME
 
@@ -179,7 +180,7 @@ def _reading_html(log: str, proposal: Proposal, kept: ReadAs | None) -> str:
 def confirm(request: Request, log: InName, sent: ConfirmSent) -> ReadingAnswer:
     """Keep how a log is read, once every question is answered by a person."""
     path = request.app.state.watches.path(log)
-    log_reading.confirm(path, dict(sent.answers), by=sent.by)
+    log_reading.confirm(path, dict(sent.answers), by=named(sent.by))
     return reading_of(request, log)
 
 
@@ -194,7 +195,7 @@ def judge(request: Request, name: Name, sent: JudgeSent) -> VerdictAnswer:
         sent.vacuum_on,
         sent.bag_opened,
         sent.began,
-        sent.by,
+        named(sent.by),
         (),
         "",
         sent.logger,
@@ -223,7 +224,7 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
     log = request.app.state.watches.path(sent.log)
     with RECORDS:
         book, job = book_of(request), job_of(request, name)[1]
-        who = request.app.state.holding.who(request.scope[TOKEN], sent.person)
+        who = request.app.state.holding.who(request.scope[TOKEN], acting(sent.person))
         person = book.state.people[who.person].name
         held, key = job.opened, key_of(job, number)
         step = job.steps[key]

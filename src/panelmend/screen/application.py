@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Any
 
-from fastapi import FastAPI, Request
+from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
@@ -17,7 +17,9 @@ from panelmend import __version__
 from panelmend.app.errands import Errands
 from panelmend.errors import PanelmendError
 from panelmend.screen import (
+    access,
     api,
+    api_accounts,
     api_card,
     api_cure,
     api_errands,
@@ -38,10 +40,12 @@ from panelmend.screen import (
     pages_strength,
     pages_why,
 )
+from panelmend.screen.accounts import Accounts
 from panelmend.screen.answers import KIND, Problem, RefusedField, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
 from panelmend.screen.holding import Holding
+from panelmend.screen.site import Site, here
 from panelmend.screen.workshop import Workshop
 
 log = logging.getLogger("panelmend.screen")
@@ -65,22 +69,31 @@ ROOMS = (  # a line for each module with pages or calls
     pages_inputs,
     pages_shelves,
     pages_compare,
+    api_accounts,
 )
+DESCRIPTION = """For the screen's own pages; it is no approved data.
+
+A session's cookie goes with every call but those that open one. On this machine alone the printed address
+opens it. Where other machines reach the screen (https alone), a person of the records signs in; then each
+call asks for the role that the records' own table asks, what is written down is written as theirs, and a form
+that names another is refused (403)."""
 _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
 
-def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
-    """The screen of a workshop, to be served at a port of this machine."""
+def application(workshop: Workshop, gate: Gate | Accounts, at: int | Site) -> Guard:
+    """The screen of a workshop, to be served at a port of this machine, or at a site for others."""
+    site = here(at) if isinstance(at, int) else at
     inner = FastAPI(
         title="panelmend, workshop screen",
         version=__version__,
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
-        description="For the screen's own pages on this machine; it is no approved data.",
+        description=DESCRIPTION,
         lifespan=_running,
+        dependencies=[Depends(access.may)],
     )
-    inner.state.workshop, inner.state.gate, inner.state.port = workshop, gate, port
+    inner.state.workshop, inner.state.gate, inner.state.site = workshop, gate, site
     inner.state.holding, inner.state.errands = Holding(), Errands()
     inner.state.watches = workshop.watches
     inner.include_router(pages.router)
@@ -94,7 +107,7 @@ def application(workshop: Workshop, gate: Gate, port: int) -> Guard:
     inner.add_exception_handler(HTTPException, _no_route)
     inner.add_exception_handler(Exception, _fault)
     _describe(inner)
-    return Guard(inner, gate, port)
+    return Guard(inner, gate, site)
 
 
 @asynccontextmanager

@@ -2,7 +2,7 @@
 
 In this order: the host it names (a name that points here is not enough), its size, how often it comes,
 whether a write comes from our own pages, and whether its browser came in. Pure ASGI, so that nothing goes
-round it.
+round it. Where other machines reach the screen, nothing passes without TLS, and whoever comes in is a person.
 """
 
 from __future__ import annotations
@@ -14,8 +14,13 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from panelmend.screen.answers import Problem, problem
+from anyio import to_thread
+
+from panelmend.screen.accounts import Accounts
+from panelmend.screen.answers import Problem, problem, sign_in_asked
 from panelmend.screen.gate import Gate
+from panelmend.screen.identity import set_signed
+from panelmend.screen.site import Site, here
 from panelmend.screen.words import speak
 
 Scope = MutableMapping[str, Any]
@@ -26,7 +31,9 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 READS = frozenset({"GET", "HEAD"})
 WRITES = frozenset({"POST", "PUT", "PATCH", "DELETE"})
 TOKEN = "panelmend.token"  # where routes find the session's token
-OPEN = ("/enter", "/static/")  # what needs no session
+OPEN = ("/enter",)  # what needs no session, beside the style
+SIGNING_IN = ("/api/sign-in", "/api/enrol")  # what needs none where other machines reach the screen
+STATIC = "/static/"
 BODY = 256 * 2**10  # [bytes] of a request's body
 LARGEST = 32 * 2**20  # [bytes] of a file: a log or a photograph
 UPLOAD = "application/octet-stream"
@@ -60,11 +67,13 @@ HEADERS = (
     (b"permissions-policy", b"camera=(self), microphone=(self), geolocation=(), payment=(), usb=()"),
     (b"x-frame-options", b"DENY"),
 )
+STRICT_TRANSPORT = (b"strict-transport-security", b"max-age=31536000")
+PEOPLE_MOST = 4000  # senders whose rate is kept
 
 
 def cookie_name(port: int) -> str:
-    """The cookie of the screen at a port: browsers do not part cookies by port."""
-    return f"panelmend-{port}"
+    """The cookie of the screen of this machine alone at a port."""
+    return here(port).cookie
 
 
 @dataclass
@@ -75,18 +84,13 @@ class _Bucket:
 
 @dataclass
 class Guard:
-    """The middleware. ``port`` is what the server is bound to."""
+    """The middleware. ``site`` is where the server is bound."""
 
     app: App
-    gate: Gate
-    port: int
+    gate: Gate | Accounts
+    site: Site
     clock: Callable[[], float] = time.monotonic
     _buckets: dict[str, _Bucket] = field(default_factory=dict)
-
-    @property
-    def hosts(self) -> frozenset[str]:
-        """What the Host header may say."""
-        return frozenset({f"127.0.0.1:{self.port}", f"localhost:{self.port}"})
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request pass, or answer it with why not."""
@@ -96,19 +100,27 @@ class Guard:
         if scope["type"] != "http":  # no other kind is served
             await send({"type": "websocket.close", "code": 1008})
             return
-        static = scope["path"].startswith("/static/")
+        static = scope["path"].startswith(STATIC)
+        more = (*HEADERS, STRICT_TRANSPORT) if self.site.secure else HEADERS
 
         async def sealed(message: MutableMapping[str, Any]) -> None:
             if message["type"] == "http.response.start":
                 kept = [(k, v) for k, v in message["headers"] if k not in _OWN]
                 cache = b"no-cache" if static and message["status"] in (200, 304) else b"no-store"
-                message["headers"] = [*kept, *HEADERS, (b"cache-control", cache)]
+                message["headers"] = [*kept, *more, (b"cache-control", cache)]
             await send(message)
 
         cookies = next((v.decode("latin-1") for k, v in scope["headers"] if k == b"cookie"), "")
         scope[TOKEN] = self.token(cookies)
         speak(_cookie(cookies, "panelmend-language"))
+        set_signed(None)
         refused = self._refusal(scope)
+        if refused is None and not await self._came_in(scope):
+            refused = self._nobody()
+            if self.site.secure and asks_for_page(scope):
+                page = sign_in_asked(_cookie(cookies, "panelmend-theme"), refused.status)
+                await page(scope, receive, sealed)
+                return
         if refused is not None:
             await problem(refused, scope)(scope, receive, sealed)
             return
@@ -131,11 +143,13 @@ class Guard:
     def _refusal(self, scope: Scope) -> Problem | None:
         headers = {k: v.decode("latin-1") for k, v in scope["headers"]}
         host = headers.get(b"host", "")
-        if host not in self.hosts:
+        if host not in self.site.hosts:
             return Problem(
                 421, "host", "this screen answers at its own address only", read=host[:80],
-                expected=f"127.0.0.1:{self.port}",
+                expected=f"{self.site.names[0]}:{self.site.port}",
             )  # fmt: skip
+        if self.site.secure and scope.get("scheme") != "https":  # the server speaks nothing else; see twice
+            return Problem(403, "plain", "other machines reach this screen by https alone")
         if len(scope.get("raw_path") or b"") + len(scope.get("query_string", b"")) > ADDRESS:
             return Problem(414, "address", "the address is too long", expected=f"at most {ADDRESS} bytes")
         method = scope["method"]
@@ -144,8 +158,7 @@ class Guard:
         length = headers.get(b"content-length", "0")
         if not length.isdecimal() or int(length) > _most(scope):
             return _too_large(_most(scope))
-        token = scope[TOKEN]
-        if not self._in_time(token[:16] if token else "nobody"):
+        if not self._in_time(self._sender(scope)):
             return Problem(429, "rate", "too many requests at once", todo="wait a second and try again")
         if headers.get(b"sec-fetch-site", "same-origin") not in ("same-origin", "none"):
             return Problem(403, "origin", "another page may not use this screen")
@@ -153,16 +166,42 @@ class Guard:
             refused = self._foreign(scope, headers, host)
             if refused is not None:
                 return refused
-        if not scope["path"].startswith(OPEN) and not (token and self.gate.knows(token)):
-            return Problem(
-                401, "session", "this browser did not come in by the address that was printed at the start",
-                todo="open that address; what you typed is kept on this device",
-            )  # fmt: skip
         return None
+
+    async def _came_in(self, scope: Scope) -> bool:
+        """Whether a request needs nobody, or comes from who came in; who that is stands in the context."""
+        path, token = scope["path"], scope[TOKEN]
+        if path.startswith(STATIC):
+            return True
+        if not isinstance(self.gate, Accounts):
+            return path.startswith(OPEN) or (bool(token) and self.gate.knows(token))
+        if path in SIGNING_IN:
+            return True
+        signed = await to_thread.run_sync(self.gate.still, token, scope["method"], path)
+        set_signed(signed)
+        return signed is not None
+
+    def _nobody(self) -> Problem:
+        if self.site.secure:
+            return Problem(
+                401, "session", "nobody is signed in on this device",
+                todo="sign in; what you typed is kept on this device",
+            )  # fmt: skip
+        return Problem(
+            401, "session", "this browser did not come in by the address that was printed at the start",
+            todo="open that address; what you typed is kept on this device",
+        )  # fmt: skip
+
+    def _sender(self, scope: Scope) -> str:
+        """Whose rate a request counts in: a machine's, or on this machine a browser's."""
+        token = scope[TOKEN]
+        if self.site.secure:
+            return str((scope.get("client") or ("?", 0))[0])
+        return token[:16] if token else "nobody"
 
     def _foreign(self, scope: Scope, headers: dict[bytes, str], host: str) -> Problem | None:
         """Why a write may not come from where it comes."""
-        if headers.get(b"origin") != f"http://{host}":
+        if headers.get(b"origin") != f"{self.site.scheme}://{host}":
             return Problem(
                 403, "origin", "a write must come from this screen's own pages",
                 read=headers.get(b"origin", "no origin")[:80],
@@ -175,11 +214,11 @@ class Guard:
 
     def token(self, cookies: str) -> str:
         """The session's token in a Cookie header; "" for none."""
-        return _cookie(cookies, cookie_name(self.port))
+        return _cookie(cookies, self.site.cookie)
 
     def _in_time(self, who: str) -> bool:
         now = self.clock()
-        if len(self._buckets) > 1000:
+        if len(self._buckets) > PEOPLE_MOST:
             self._buckets.clear()
         bucket = self._buckets.setdefault(who, _Bucket(at=now))
         bucket.left = min(AT_ONCE, bucket.left + (now - bucket.at) * EACH_SECOND)
@@ -190,7 +229,13 @@ class Guard:
         return True
 
 
-_OWN = frozenset({name for name, _ in HEADERS} | {b"cache-control", b"server"})
+def asks_for_page(scope: Scope) -> bool:
+    """Whether a person's browser asks for a page, and no script for data."""
+    accept = next((v for k, v in scope["headers"] if k == b"accept"), b"")
+    return scope["method"] == "GET" and b"text/html" in accept and not scope["path"].startswith("/api/")
+
+
+_OWN = frozenset({name for name, _ in (*HEADERS, STRICT_TRANSPORT)} | {b"cache-control", b"server"})
 
 
 def _cookie(cookies: str, wanted: str) -> str:

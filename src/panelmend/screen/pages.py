@@ -19,7 +19,7 @@ from panelmend.screen.answers import Problem, problem
 from panelmend.screen.beside import drawing, plan_answer
 from panelmend.screen.drawing.layers import GROUPS
 from panelmend.screen.gate import LONGEST, Gate
-from panelmend.screen.guard import cookie_name
+from panelmend.screen.identity import signed_in
 from panelmend.screen.words import for_scripts, say, spoken_language
 from panelmend.screen.workshop import Workshop
 
@@ -38,7 +38,9 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals.update(say=say, asset=asset, language=spoken_language, version=__version__)
+    made.globals.update(
+        say=say, asset=asset, language=spoken_language, version=__version__, signed_in=signed_in
+    )
     return made
 
 
@@ -63,6 +65,11 @@ def refusal_page(made: Problem, theme: str = THEMES[0]) -> str:
     return page("refusal.html", theme, "", problem=made)
 
 
+def sign_in_page(theme: str) -> str:
+    """Where a person signs in."""
+    return page("sign_in.html", theme, "sign-in")
+
+
 @router.get("/enter")
 def enter(request: Request, key: Annotated[str, Query(max_length=200)] = "") -> Response:
     """Come in with the key of the address that was printed."""
@@ -76,7 +83,7 @@ def enter(request: Request, key: Annotated[str, Query(max_length=200)] = "") -> 
         return problem(refused, request.scope)
     answer = RedirectResponse("/", 303)
     answer.set_cookie(
-        cookie_name(request.app.state.port), token, max_age=int(LONGEST), httponly=True, samesite="strict"
+        request.app.state.site.cookie, token, max_age=int(LONGEST), httponly=True, samesite="strict"
     )
     return answer
 

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from panelmend.app.cardwork import StepNow, next_step, rows, spoken, step_now
+from panelmend.app.demo_shop import Invented
 from panelmend.plan.plan import Plan
 from panelmend.records.book import Book
 from panelmend.records.refusals import NO_SUCH
@@ -13,6 +14,7 @@ from panelmend.records.state import Job
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
 from panelmend.screen.guard import TOKEN
+from panelmend.screen.identity import signed_in
 from panelmend.screen.pages import THEMES, Theme, environment, page
 from panelmend.screen.pages_why import figures_of_step
 
@@ -52,6 +54,12 @@ def step_of(request: Request, name: str, number: int) -> StepNow:
     return step_now(book.state, job.opened.job, number, _plan(request, name))
 
 
+def _people(request: Request) -> tuple[Invented, ...]:
+    """The invented people with their secrets, which are shown on this machine alone."""
+    found: tuple[Invented, ...] = request.app.state.workshop.invented()
+    return found if signed_in() is None else ()
+
+
 @router.get("/repairs/{name}/card")
 def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     """Every step with where it stands; before the job is begun, how to begin it."""
@@ -73,7 +81,7 @@ def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
             job=found[1] if found is not None else None,
             rows=listed,
             next=following,
-            people=workshop.invented(),
+            people=_people(request),
             holder=request.app.state.holding.person(request.scope[TOKEN]),
         )
     )
@@ -103,7 +111,7 @@ def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> 
             drawing=_drawing(plan, made) if plan is not None else None,
             figures=figures_of_step(plan, number) if plan is not None else [],
             spoken=lambda words: spoken(words, whole.case.view),
-            people=request.app.state.workshop.invented(),
+            people=_people(request),
             holder=request.app.state.holding.person(request.scope[TOKEN]),
         )
     )

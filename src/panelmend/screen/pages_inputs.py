@@ -14,11 +14,13 @@ from pydantic import BaseModel, Field
 from panelmend.app.inputs import Group, changes_of, new_row, section, sections, typed_read
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.derive.ledger import words_of
+from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name, Sent
 from panelmend.screen.beside import FoundItem, found_item
+from panelmend.screen.identity import named, signed_in
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
 from panelmend.shelves.folder import Folder, find_shelves
@@ -26,6 +28,7 @@ from panelmend.shelves.folder import Folder, find_shelves
 router = APIRouter(include_in_schema=False)
 calls = APIRouter(prefix="/api/repairs/{name}/inputs", responses=DOCUMENTED)
 FIRST = "repair"
+CONFIRMED, BY = "confirm", "by"  # the list of confirmations, and who confirms
 DEFAULTS = ("J001", "X110")  # findings that a named person answers by confirming a figure
 Typed = Annotated[dict[str, Annotated[str, Field(max_length=4000)]], Field(min_length=1, max_length=60)]
 
@@ -96,6 +99,12 @@ def change_inputs(request: Request, name: Name, sent: InputSent) -> InputsTold:
     repair = opened(request, name)
     request.app.state.workshop.may_change(name)
     before = repair.made
+    if signed_in() is not None and any(k.startswith(f"{CONFIRMED}.") for k in sent.typed):
+        raise InputError(
+            "a confirmation is not changed once it stands",
+            where=CONFIRMED,
+            todo="confirm anew: it is written as yours",
+        )
     made = repair.change(changes_of(before.plan, before.text, sent.typed), sent.seen)
     return _told(repair, before, made, sent.typed)
 
@@ -107,7 +116,10 @@ def append_row(request: Request, name: Name, sent: RowSent) -> InputsTold:
     repair = opened(request, name)
     request.app.state.workshop.may_change(name)
     before = repair.made
-    path, row = new_row(before.plan, before.text, sent.table, sent.typed)
+    typed = dict(sent.typed)
+    if sent.table == CONFIRMED and BY in typed:
+        typed[BY] = named(typed[BY])
+    path, row = new_row(before.plan, before.text, sent.table, typed)
     return _told(repair, before, repair.append(path, row, sent.seen), sent.typed)
 
 

@@ -26,6 +26,7 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_errands import PACK
 from panelmend.screen.guard import TOKEN
+from panelmend.screen.identity import named
 from panelmend.screen.pages import THEMES, Theme, environment
 from panelmend.screen.sheets import errands, leaf, opened, runs
 
@@ -134,11 +135,12 @@ def check_square(request: Request, name: Name, sent: SquareSent) -> SquareTold:
     """Write down who measured the check square of this plan's templates, and what was read."""
     repair = opened(request, name)
     plan = _packed(request, name)
+    by = named(sent.by)
     holder = request.app.state.holding.person(request.scope[TOKEN])[1]
-    if holder and sent.by != holder:  # a page that was left open is never written down as another's
+    if holder and by != holder:  # a page that was left open is never written down as another's
         raise InputError(f"{holder} holds this device now", read=sent.by, todo="open the page again")
     book = PrintBook(repair.path.with_name(PRINTS))
-    made = book.measure(plan.digest, sent.paper, sent.square, sent.along, sent.across, sent.by)
+    made = book.measure(plan.digest, sent.paper, sent.square, sent.along, sent.across, by)
     return SquareTold(within=made.within, words=words_of(made), by=made.by)
 
 

@@ -1,4 +1,5 @@
 // What every page has: the theme, and when something was saved last.
+import { post } from "./net.js";
 import { say } from "./words.js";
 
 const root = document.documentElement;
@@ -21,5 +22,16 @@ for (const button of document.querySelectorAll("[data-language-switch]")) {
   button.addEventListener("click", () => {
     document.cookie = `panelmend-language=${button.dataset.languageSwitch}; path=/; max-age=31536000; samesite=strict`;
     location.reload();
+  });
+}
+
+for (const button of document.querySelectorAll("[data-sign-out]")) {
+  button.addEventListener("click", async () => {
+    button.disabled = true;
+    try {
+      await post("/api/sign-out", {});
+    } finally {
+      location.assign("/"); // without an answer too: the page says then how it stands
+    }
   });
 }

@@ -1,0 +1,78 @@
+"""What each call asks of who signed in, by the table of rights in the records. A call that stands in no row
+is refused to everybody. On this machine alone the records decide for themselves, as they do here once more.
+"""
+
+from __future__ import annotations
+
+from fastapi import Request
+
+from panelmend.records.canonical import moment
+from panelmend.records.rights import RIGHTS
+from panelmend.screen.alone import RECORDS
+from panelmend.screen.api_errands import WRITES
+from panelmend.screen.identity import NotTheirs, signed_in
+
+SIGNED_IN: tuple[str, ...] = ("signed in",)
+NOBODY: tuple[str, ...] = ()
+PLANS = ("job opened",)
+SIGNS = tuple(a for a in RIGHTS if a.startswith("step signed"))
+
+CALLS: dict[str, tuple[str, ...]] = {
+    # looked at, tried, nothing kept
+    **dict.fromkeys(
+        (
+            "repairs", "plan", "try_change", "try_inputs", "try_heat", "survey", "pulse", "step", "shown",
+            "judge_reading", "logs", "log_reading", "judge_log", "cure_watch", "errand", "begin_errand",
+            "stop_errand",
+        ),
+        SIGNED_IN,
+    ),
+    # one's own session
+    "sign_in": SIGNED_IN, "enrol": SIGNED_IN, "sign_out": SIGNED_IN, "hold": SIGNED_IN, "put_down": SIGNED_IN,
+    # whoever is there hears an alarm; their name is written down
+    "heed_alarms": SIGNED_IN, "sound_heard": SIGNED_IN,
+    # the plan is the planner's; a default or unusual value is confirmed by planner or engineer
+    "change": PLANS, "take_back": PLANS, "change_inputs": PLANS, "survey_into": PLANS, "begin_job": PLANS,
+    "append_row": ("job opened", "deviation decided"),
+    "tap": ("readings",),
+    "check_square": ("readings", "job opened"),
+    "begin_demonstration": NOBODY,
+    # the card
+    "reading": ("readings",), "sign": SIGNS, "release": ("released",), "draw": ("lot issued",),
+    "put_log": ("file kept",), "confirm_log_reading": ("file kept",), "keep_verdict": ("verdict kept",),
+    "begin_cure_watch": ("readings",), "end_cure_watch": ("readings",),
+}  # fmt: skip
+"""The rows of ``records.rights.RIGHTS`` that let a call in, by its name; any of them is enough."""
+
+
+def may(request: Request) -> None:
+    """See that who signed in may make a call. Raises NotTheirs."""
+    signed = signed_in()
+    if signed is None:
+        return
+    name = getattr(request.scope.get("route"), "operation_id", None)
+    if name is None and request.method in ("GET", "HEAD"):
+        return  # a page: whoever is signed in reads
+    rows = CALLS.get(name or "", NOBODY)
+    if name in ("begin_errand", "stop_errand") and request.path_params.get("kind") in WRITES:
+        rows = PLANS
+    if rows == SIGNED_IN:
+        return
+    if not any(holds(request, signed.person, row) for row in rows):
+        wanted = sorted({r.value for row in rows for r in RIGHTS[row].roles}) or ["nobody on other machines"]
+        raise NotTheirs(f"this is for {' or '.join(wanted)}, with the authorisation in force")
+
+
+def holds(request: Request, person: str, action: str) -> bool:
+    """Whether a person has a role that may, and its authorisation in force today."""
+    book, right = request.app.state.workshop.book, RIGHTS[action]
+    with RECORDS:
+        state = book.state
+        found = state.people.get(person)
+        if found is None or found.removed:
+            return False
+        today = state.day(max(state.latest, moment(book.log.now()))).isoformat()
+        return any(
+            right.scopes.get(role) is None or found.authorised.get(right.scopes[role], "") >= today
+            for role in found.roles & right.roles
+        )
