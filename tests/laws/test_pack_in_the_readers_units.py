@@ -73,7 +73,7 @@ def pages(plan: Plan) -> Iterator[tuple[str, Any]]:
 def foreign(document: str, plan: Plan, found: Iterator[tuple[str, Any]]) -> list[str]:
     """What is said in the other system's units, but for what somebody typed, formulas and their sources."""
     other = METRIC if plan.case.view == "in" else INCHES
-    typed = typed_in(document) | {m.name for m in plan.case.catalogue.consumables()}
+    typed = typed_in(document)
     known = all_formulas().values()
     same = {f.text for f in known} | {f.source.title for f in known} | ALIKE
     return [

@@ -395,9 +395,9 @@ KINDS: dict[str, Kind] = {
         Kind(
             "throughput",
             "Pa m3/s",
-            _named({"Pa m3/s": 1.0, "mbar l/s": 0.1}),
+            _named({"Pa m3/s": 1.0, "mbar l/s": 0.1, "psi in3/s": PSI * INCH**3}),
             ("Pa m3/s", -2),
-            ("Pa m3/s", -2),
+            ("psi in3/s", -2),
             "0.05 Pa m3/s",
         ),
     )

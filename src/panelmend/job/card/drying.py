@@ -79,7 +79,10 @@ def notes(bench: Bench) -> list[Note]:
     said += [f"{_sentence(m.what)}: NOT PREDICTED; {m.ask}." for m in part.lacking("skins") if part.dries]
     tables = [*(pressures(bench.case, part) if part.wet else []), *skins(part)]
     drawing = "drying" if part.wet else ""
-    return [Note(Place("C4"), "Water in the core and drying", lines(said), tuple(tables), drawing)]
+    if not said and not tables:
+        return []
+    at = Place("C4" if part.wet else "C5")  # core that is not wet is proven dry, not dried
+    return [Note(at, "Water in the core and drying", lines(said), tuple(tables), drawing)]
 
 
 def _drain(bench: Bench) -> Step:

@@ -162,7 +162,8 @@ def _apart(wanted: Sequence[float]) -> list[float]:
 
 
 def _number(value: float, view: str) -> str:
-    return show(value, "length", view).replace("-", "−")
+    words = _measure(abs(value), view)
+    return f"−{words}" if value < 0.0 and words != show(0.0, "length", view) else words
 
 
 def _outside_mask(frame: tuple[float, float, float, float]) -> list[Flat]:

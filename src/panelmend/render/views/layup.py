@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from panelmend.job.case import Case
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.job.work import Work
-from panelmend.render.drawing import ACCENT, EDGE, HAIR, THIN, Hatch, Item, Pointer, Run, Shape, Text
-from panelmend.render.strokes import Anchor, Ink
+from panelmend.render.drawing import (
+    ACCENT,
+    EDGE,
+    HAIR,
+    THIN,
+    Hatch,
+    Item,
+    Pointer,
+    Run,
+    Shape,
+    Text,
+    scale_to_fit,
+)
+from panelmend.render.placing import LEADER, halo, placed_apart
+from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
 from panelmend.render.views.panel import surroundings
 from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
 from panelmend.shapes import Outline, Point
@@ -22,6 +36,8 @@ ROLE_FILL = {
     "film adhesive": "paper",
     "cap": "faint",
 }
+# On paper [mm]: round a plan, the column of names beside it, a row of it; names fan out over as many degrees.
+_ROUND, _NAMES, _ROW, _FAN = 14.0, 34.0, 3.8, 62.0
 
 
 def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, float]) -> View:
@@ -39,10 +55,11 @@ def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, floa
         dash = (2.0, 1.0) if ply.role == "sanding" else ()
         items.append(Shape((o,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
     items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
-    items += _leaders(layup, look)
     words = f"{seen(layup.seen_from)}; PTFE tape hatched, cut-out the white shape in the middle"
     title = f"Plies on the {layup.side} skin"
-    return make_view(f"layup {layup.side}", title, words, items, frame, size, margin=14)
+    room = (size[0] - _NAMES, size[1])
+    view = make_view(f"layup {layup.side}", title, words, items, frame, room, margin=_ROUND)
+    return _with_names(view, layup, look, scale_to_fit(frame, room[0] - 2 * _ROUND, room[1] - 2 * _ROUND))
 
 
 def void_map(case: Case, work: Work, operation: int, size: tuple[float, float]) -> View:
@@ -62,23 +79,33 @@ def void_map(case: Case, work: Work, operation: int, size: tuple[float, float]) 
     return make_view(f"map {operation}", title, words, items, frame, size, margin=9)
 
 
-def _leaders(layup: SideLayup, look: Looking) -> list[Item]:
-    """A name on each outline, spread round the upper right so that none covers another."""
-    items: list[Item] = []
+def _with_names(view: View, layup: SideLayup, look: Looking, scale: float) -> View:
+    """The view with the name of each outline in a column right of it, a line from each to its outline."""
     outlines: dict[str, list[Ply]] = {}
     for ply in layup.plies:
         outlines.setdefault(ply.outline.digest(), []).append(ply)
     groups = sorted(outlines.values(), key=lambda g: g[0].outline.area)
-    count = len(groups)
-    for i, group in enumerate(groups):
-        o = look.outline(group[0].outline)
-        angle = math.radians(20 + 140 * (i + 0.5) / max(count, 1))
-        edge = _ray(o, angle)
-        names = ", ".join(p.id for p in group)
-        slope = math.cos(angle)
-        anchor: Anchor = "left" if slope > 0.2 else ("right" if slope < -0.2 else "middle")
-        items.append(Text(edge, names, size=2.3, bold=True, anchor=anchor, shift=(1.2 * slope, 1.6)))
-    return items
+    k = 1e3 * scale
+    edges = [
+        _ray(look.outline(g[0].outline), math.radians(_FAN * (1.0 - 2.0 * (i + 0.5) / len(groups))))
+        for i, g in enumerate(groups)
+    ]
+    x0, y0, x1, y1 = view.window
+    heights = placed_apart([-k * y for _, y in edges], _ROW, y0 + _ROW, y1 - _ROW)
+    column = x1 + 1.0
+    made: list[Flat] = []
+    wide = 0.0
+    for group, (x, y), height in zip(groups, edges, heights, strict=True):
+        words = ", ".join(p.id for p in group)
+        label = Label(column, height, words, 2.3, "left", "middle", bold=True)
+        wide = max(wide, label.width())
+        line = Loop(((k * x, -k * y, 0.0), (column - 0.6, height, 0.0)), closed=False)
+        dot = Loop(((k * x - 0.45, -k * y, 1.0), (k * x + 0.45, -k * y, 1.0)))
+        made += [halo(label), Stroke((line,), LEADER), Stroke((dot,), None, "ink"), label]
+    low, high = min(heights) - _ROW, max(heights) + _ROW
+    return replace(
+        view, flats=(*view.flats, *made), window=(x0, min(y0, low), column + wide + 2.0, max(y1, high))
+    )
 
 
 def _ray(outline: Outline, angle: float) -> Point:
