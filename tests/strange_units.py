@@ -6,7 +6,9 @@ import re
 from collections.abc import Iterable
 
 # Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the word "in".
-METRIC = re.compile(r"\d ?(mm|cm|m|kPa|MPa|GPa|hPa|C|N|N/mm|mm2|cm2|m2|kg/m3|g/m2|W/m2|C/min|Pa m3/s|N m)(?![\w/-])")
+METRIC = re.compile(
+    r"\d ?(mm|cm|m|kPa|MPa|GPa|hPa|C|N|N/mm|mm2|cm2|m2|kg/m3|g/m2|W/m2|C/min|Pa m3/s|N m)(?![\w/-])"
+)
 INCHES = re.compile(
     r"\d ?(in2|ft|ft2|F|psi|ksi|lbf|lbf/in|lb/ft3|oz/yd2|W/in2|F/min|psi in3/s|in(?= \(|[,;.)]|$))(?![\w/-])"
 )
