@@ -67,6 +67,20 @@ def test_the_package_kept_of_it_is_sound_by_both_checkers_and_bears_its_head(tmp
     }
 
 
+def test_the_card_in_the_package_kept_asks_what_the_card_of_today_asks(typed: Typed, tmp_path: Path) -> None:
+    # Words may be put better without a new package; a step or a blank more, less or elsewhere may not.
+    kept = tmp_path / "kept.zip"
+    kept.write_bytes(lzma.decompress(KEPT.read_bytes()))
+    then, today = _asked(kept), _asked(typed.folder / "package.zip")
+    assert then == today, "run scripts/typed_package.py"
+    assert f"all {len(today)} steps" in (HERE / "README.md").read_text("utf8")
+
+
+def _asked(path: Path) -> list[tuple[str, bool, list[str]]]:
+    opened = next(x["what"] for x in map(json.loads, _entries(path)) if x["what"]["kind"] == "job opened")
+    return [(s["key"], s["hold"], [b["entry"] for b in s["blanks"]]) for s in opened["steps"]]
+
+
 def _entries(path: Path) -> list[bytes]:
     from zipfile import ZipFile
 
