@@ -1,6 +1,6 @@
-"""Type examples/records/whole_repair.txt and keep the package it comes to: scripts/typed_package.py [--check].
+"""Type examples/records/whole_repair.txt and keep the package it comes to.
 
-With --check nothing is written: it says whether the card within the kept package is the one that is printed today.
+With --check nothing is written: it says whether the card within the kept package is the one printed today.
 Run by the project's Python: .venv/bin/python scripts/typed_package.py
 """
 
@@ -79,7 +79,9 @@ def main() -> int:
         text, count = re.subn(pattern, now, text)
         assert count == 1, pattern
     README.write_text(text, "utf8")
-    print(f"{len(steps)} steps, head {head}, {len(package)} bytes; nothing was found by the independent checker.")
+    print(
+        f"{len(steps)} steps, head {head}, {len(package)} bytes; nothing was found by the independent checker."
+    )
     return 0
 
 

@@ -208,9 +208,14 @@ def keep_file(book: Book, who: Who, job: str, step: str, path: Path, what: str, 
 def file_bytes(path: Path, most: int = LARGEST_FILE) -> bytes:
     """The bytes of a file. Raises InputError where it is too large or cannot be read."""
     try:
-        if path.stat().st_size > most:
+        if path.exists() and not path.is_file():
+            raise InputError("no file with an end: a folder, pipe or device", where=path.name)
+        size = path.stat().st_size
+        with path.open("rb") as file:  # one byte more: what grows while it is read is not believed
+            data = file.read(size + 1) if size <= most else b""
+        if len(data) > most or size > most:
             raise InputError("too large to keep", where=path.name, expected=f"{most >> 20} MiB at most")
-        return path.read_bytes()
+        return data
     except OSError as error:
         raise InputError(
             f"there is no such file, or it cannot be read: {error.strerror}", where=str(path)

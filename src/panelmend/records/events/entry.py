@@ -154,7 +154,7 @@ def entry_of(number: int, before: str, text: str) -> Entry:
     if not isinstance(data, dict) or not isinstance(data.get("what"), dict):
         raise MALFORMED(text[:60])
     kind = data["what"].get("kind")
-    if kind not in KINDS:
+    if not isinstance(kind, str) or kind not in KINDS:
         raise UNKNOWN_KIND(repr(kind)[:60])
     try:
         made = Entry(number=number, before=before, **data)
@@ -233,7 +233,7 @@ def _one_spelling(made: Entry, text: str) -> bool:
 
 def event_of(data: dict[str, Any]) -> Event:
     """An event from plain data. Raises Refused."""
-    if data.get("kind") not in KINDS:
+    if str(data.get("kind")) not in KINDS:
         raise UNKNOWN_KIND(repr(data.get("kind"))[:60])
     try:
         return _READ.validate_python(data)

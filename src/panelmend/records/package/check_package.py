@@ -52,6 +52,9 @@ def contents(path: str) -> dict[str, bytes]:
         whole = file.read(LARGEST + 1)
     if len(whole) > LARGEST:
         raise Bad("larger than any package")
+    count, size = struct.unpack("<HI", whole[-12:-6]) if len(whole) >= 22 else (0, 0)
+    if whole[-22:-18] != b"PK\5\6" or count > MOST or size > MOST * 348 or size > len(whole):
+        raise Bad("no end as an archive has it, or an index of more files than it can hold")
     files: dict[str, bytes] = {}
     try:
         with zipfile.ZipFile(path) as archive:
@@ -122,6 +125,8 @@ def entries_of(files: dict[str, bytes], bodies: list[str]) -> tuple[list[str], d
     shown: dict[int, Any] = {}
     for name in sorted(n for n in files if n.startswith("entries/")):
         number = int(name[8:-5])
+        if name != f"entries/{number:07d}.json":
+            faults.append("an entry under another name than entries have: " + name[:60])
         text = files[name].decode("utf8")
         data = json.loads(text)
         if json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":")) != text:
@@ -249,7 +254,7 @@ def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> 
             faults.append(f"entry {number}: revised to a plan that was not ready")
         elif not opened:
             faults.append(f"entry {number}: before the job was opened")
-        if kind in ("readings", "file kept", "verdict kept"):
+        if kind in ("readings", "file kept", "verdict kept", "batch mixed", "label seen"):
             workers.add(by)
         elif kind == "paper transcribed":
             workers |= {by, what["did"]}
@@ -285,6 +290,8 @@ def check(path: str, head: str = "") -> list[str]:
         if files["seal.txt"] != (sha(files["manifest.json"]) + "\n").encode():
             return ["the manifest is not the one that was sealed"]
         manifest = json.loads(files["manifest.json"])
+        if manifest["kind"] != "panelmend record package":
+            return ["another kind of file than a record package"]
         rows = {r["file"]: r["sha256"] for r in manifest["files"]}
         held = {n: sha(d) for n, d in files.items() if n not in ("manifest.json", "seal.txt")}
         if rows != held:

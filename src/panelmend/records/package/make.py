@@ -20,6 +20,7 @@ from panelmend.records.store.log import Log, named, printed_head
 
 KIND = "panelmend record package"
 CHECKER = Path(__file__).with_name("check_package.py")
+_ENTRY = re.compile(r"entries/[0-9]{7,9}\.json")
 _NAME = re.compile(r"[^A-Za-z0-9._-]+")
 READ_ME = """\
 Record package of one bonded repair
@@ -172,6 +173,7 @@ def read_package(whole: bytes, head: str = "") -> Package:
         rows = {str(r["file"]): str(r["sha256"]) for r in manifest["files"]}
         bodies = files["chain.txt"].decode("ascii").split("\n")
         number, last, kind = int(manifest["number"]), str(manifest["head"]), manifest["kind"]
+        job, records = str(manifest["job"]), str(manifest["records"])
         sealed = files["seal.txt"].decode("ascii").strip() == sha256(files["manifest.json"])
     except (KeyError, TypeError, ValueError, RecursionError) as error:
         raise PACKAGE(f"no manifest, chain or seal as a package has them: {error}") from None
@@ -192,16 +194,17 @@ def read_package(whole: bytes, head: str = "") -> Package:
     for name, data in files.items():
         if not name.startswith("entries/"):
             continue
-        n = int(name[8:-5])
+        n = int(name[8:-5]) if _ENTRY.fullmatch(name) else 0
         if not 1 <= n <= number or sha256(data) != bodies[n - 1]:
             raise PACKAGE(f"entry {n} is not the one in the chain")
         try:
             entries[n] = e.entry_of(n, hashes[n - 1], data.decode("utf8"))
-        except (Refused, InputError, UnicodeDecodeError) as error:
+        except (Refused, InputError, UnicodeDecodeError, RecursionError) as error:
             raise PACKAGE(f"entry {n}: {error}") from error
     papers = {held[n]: d for n, d in files.items() if n.startswith("papers/")}
-    job = manifest["job"]
-    _sealed(entries, str(manifest["records"]))
+    _sealed(entries, records)
+    if not any(isinstance(x.what, e.JobOpened) and x.what.job == manifest["job"] for x in entries.values()):
+        raise PACKAGE(f"it does not show job {job[:40]} being opened")
     for n, entry in sorted(entries.items()):
         if getattr(entry.what, "job", job) == job:
             missing = [d for d in named(entry.what) if d not in papers]

@@ -63,12 +63,14 @@ def _mixed(state: State, entry: e.Entry, what: e.BatchMixed) -> None:
 def _label(state: State, entry: e.Entry, what: e.LabelSeen) -> None:
     if state.rules < 3:
         raise MALFORMED("a label before there were any")
-    job, _, attempt = open_step(state, entry, what.job, what.step)
+    job, step, attempt = open_step(state, entry, what.job, what.step)
     if what.repair != what.job or not job.opened.plan.startswith(what.digest):
         raise OTHER_LABEL(f"it says repair {what.repair[:40]}, plan {what.digest}; this is {what.job}, "
                           f"plan {job.opened.plan[:12]}")  # fmt: skip
     if what.piece not in job.opened.pieces:
         raise OTHER_LABEL(f"the plan has no piece {what.piece}")
+    if state.rules >= 4 and step.pieces and what.piece not in step.pieces:
+        raise OTHER_LABEL(f"step {step.number} takes {', '.join(step.pieces)}, not {what.piece}")
     if any(x.piece == what.piece for x, _ in attempt.labels):
         raise OTHER_LABEL(f"piece {what.piece} was seen at this step already")
 

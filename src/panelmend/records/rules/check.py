@@ -25,10 +25,11 @@ from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
 
 _FREE = ("records begun", "rules taken on", "person enrolled", "secret failed")
-RULES = 3
+RULES = 4
 """The rules of this release. 1: the first; 2: seals, times and lots judged at both times, two persons for a
-clock; 3: signed paper stands as everything else does, what may stand is what stood there. Entries before the
-one that takes newer rules on are checked by those of their time."""
+clock; 3: signed paper stands as everything else does, what may stand is what stood there; 4: a keeper is no
+second person to who gave them a new code, a label is of a piece of its step. Entries before the one that
+takes newer rules on are checked by those of their time."""
 MAY_BE_LATE = frozenset(
     {
         "readings",

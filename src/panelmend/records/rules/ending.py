@@ -16,6 +16,7 @@ from panelmend.records.doing.standing import (
     standing,
 )
 from panelmend.records.refusals import (
+    BACKWARDS,
     BLOCKED,
     CLOSED,
     DEVIATION_OPEN,
@@ -36,6 +37,8 @@ def _raised(state: State, entry: e.Entry, what: e.DeviationRaised) -> None:
     job = job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
+    if state.rules >= 4 and entry.at < job.at:
+        raise BACKWARDS(f"job {what.job} was opened later")
     if what.deviation.casefold() in {d.casefold() for d in job.deviations}:
         raise TAKEN(f"deviation {what.deviation}")
     there = {i.key for i in items(job, what.step)} | {"v", "r"}

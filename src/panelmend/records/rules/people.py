@@ -106,8 +106,26 @@ def _authorised(state: State, entry: e.Entry, what: e.Authorised) -> None:
     _here(state, what.person)
     if what.person == entry.by:
         raise OWN_RIGHTS("one's own authorisation")
-    if entry.by == state.people[what.person].coded_by:
+    coded_by = state.people[what.person].coded_by
+    if entry.by == coded_by or (coded_by and same_hand(state, entry.by, coded_by)):
         raise SAME_PERSON(f"{entry.by} gave {what.person} a new code; another keeper authorises them again")
+
+
+def same_hand(state: State, one: str, other: str) -> bool:
+    """Whether one person may sit behind two numbers: a new code was given by the one to the other, or by one
+    and the same to both, also through others. Whom another keeper has authorised for something since then is
+    known to be themselves."""
+    return state.rules >= 4 and not _hands(state, one).isdisjoint(_hands(state, other))
+
+
+def _hands(state: State, number: str) -> set[str]:
+    found = {number}
+    while (person := state.people[number]).coded_by and not person.authorised:
+        number = person.coded_by
+        if number in found:
+            break
+        found.add(number)
+    return found
 
 
 def _ended(state: State, entry: e.Entry, what: e.AuthorisationEnded) -> None:
@@ -119,7 +137,8 @@ def _clock(state: State, entry: e.Entry, what: e.ClockWrong) -> None:
         raise MALFORMED(f"entries {what.first} to {what.last}; there are {state.number}")
     if state.rules < 2:
         return
-    if state.said_wrong.get(f"{what.first} {what.last}") == entry.by:
+    said = state.said_wrong.get(f"{what.first} {what.last}")
+    if said is not None and (said == entry.by or same_hand(state, said, entry.by)):
         raise SAME_PERSON(f"{entry.by} said so already; a second person says it too")
     not_ahead = [i for i in range(what.first, what.last + 1) if state.entered[i - 1] <= entry.entered]
     if not_ahead:
@@ -129,7 +148,8 @@ def _clock(state: State, entry: e.Entry, what: e.ClockWrong) -> None:
 def _governs(state: State, entry: e.Entry, what: e.CopyGoverns) -> None:
     if state.rules < 2 or what.token == state.governs:
         raise MALFORMED("a copy that governs already, or before there were any")
-    if what.lost and state.said_lost.get(what.token) == entry.by:
+    said = state.said_lost.get(what.token)
+    if what.lost and said is not None and (said == entry.by or same_hand(state, said, entry.by)):
         raise SAME_PERSON(f"{entry.by} said that the other copy is lost; a second person says it too")
 
 

@@ -16,6 +16,7 @@ from panelmend.records.canonical import NOTHING, link, sha256
 from panelmend.records.refusals import BROKEN, CUT, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.state import State
+from panelmend.records.store import copies
 from panelmend.records.store.heads import HEAD_CHARACTERS, printed_head
 from panelmend.records.store.moves.versions import m0001_log as first_move
 from panelmend.records.store.papers import look_at_papers, named
@@ -73,6 +74,7 @@ def check_log(log: Log, head: str = "", *, rules: bool = True) -> Checked:
             swap of whoever did not make all later hashes anew.
     """
     found = Checked()
+    noted = copies.last_noted(log.path) if log.path is not None else (0, "")  # before others write more
     with log.reading() as connection, undisturbed():
         _check_file(connection, log.path is None, found)
         rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
@@ -109,7 +111,18 @@ def check_log(log: Log, head: str = "", *, rules: bool = True) -> Checked:
                 sound = False
     if head:
         _reaches(head, hashes, found)
+    _as_noted(*noted, hashes, found)
     return found
+
+
+def _as_noted(number: int, head: str, hashes: Mapping[int, str], found: Checked) -> None:
+    """See that a file is not older or another than the note beside it says; no note says nothing."""
+    if not number or hashes.get(number) == head:
+        return
+    found.cut = found.cut or not found.faults
+    words = f"{head[:HEAD_CHARACTERS]} was written in this file by the note beside it"
+    there = hashes.get(number, "")[:HEAD_CHARACTERS] or f"nothing, it ends at {found.number}"
+    found.faults.append((number, f"{words}; there is {there}"))
 
 
 def _check_file(connection: sa.Connection, postgresql: bool, found: Checked) -> None:

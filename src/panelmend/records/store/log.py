@@ -250,6 +250,8 @@ class Log:
         number, head = copies.last_noted(self.path)
         if number > state.number or (number == state.number and head and head != state.head):
             raise CUT(f"{self.path.name} ends at entry {state.number}; entry {number} was written in it")
+        if head and 0 < number < state.number and (there := self.some([number])[0][2]) != head:
+            raise CUT(f"entry {number} of {self.path.name} is {there[:16]}; {head[:16]} was written in it")
         lost = all(
             isinstance(d.what, e.Failed) or (isinstance(d.what, e.CopyGoverns) and d.what.lost)
             for d in drafts
