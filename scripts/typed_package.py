@@ -79,9 +79,7 @@ def main() -> int:
         text, count = re.subn(pattern, now, text)
         assert count == 1, pattern
     README.write_text(text, "utf8")
-    print(
-        f"{len(steps)} steps, head {head}, {len(package)} bytes; nothing was found by the independent checker."
-    )
+    print(f"{len(steps)} steps, head {head}, {len(package)} bytes; the checker found nothing")
     return 0
 
 

@@ -6,6 +6,7 @@ import json
 import os
 import struct
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -74,6 +75,10 @@ def _resealed(whole: bytes, change: Callable[[dict[str, bytes], dict[str, Any]],
     return form.pack(files)
 
 
+def _put(name: str, wrong: object, files: dict[str, bytes], manifest: dict[str, Any]) -> None:
+    manifest[name] = wrong
+
+
 def _both(whole: bytes, tmp_path: Path) -> None:
     path = tmp_path / "bad.zip"
     path.write_bytes(whole)
@@ -81,7 +86,7 @@ def _both(whole: bytes, tmp_path: Path) -> None:
     assert check_package.check(str(path))
 
 
-WRONG = (None, [], {}, "x", -1, 10**400, [[["x"]]], {"file": 1})
+WRONG: tuple[Any, ...] = (None, [], {}, "x", -1, 10**400, [[["x"]]], {"file": 1})
 
 
 @pytest.mark.parametrize("name", ["kind", "job", "records", "number", "head", "files", "deep"])
@@ -89,7 +94,7 @@ def test_a_manifest_of_another_shape_is_refused_in_words_by_both(
     whole: bytes, tmp_path: Path, name: str
 ) -> None:
     for wrong in WRONG:
-        _both(_resealed(whole, lambda f, m, w=wrong: m.update({name: w})), tmp_path)
+        _both(_resealed(whole, partial(_put, name, wrong)), tmp_path)
     if name != "deep":
         _both(_resealed(whole, lambda f, m: m.pop(name)), tmp_path)
 
