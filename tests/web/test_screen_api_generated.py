@@ -4,7 +4,9 @@ refused, and nothing without a session."""
 from __future__ import annotations
 
 import shutil
+import threading
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
@@ -20,9 +22,12 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
+from panelmend.screen import server
+from panelmend.screen.certificate import OWN_CERTIFICATE
 from panelmend.screen.guard import cookie_name
-from panelmend.screen.workshop import DEMO
-from screen_made import desk, served
+from panelmend.screen.site import HERE
+from panelmend.screen.workshop import DEMO, Workshop
+from screen_made import CHEAP, desk, people_put_in, served
 
 CHECKS = [
     not_a_server_error,
@@ -40,6 +45,7 @@ def _described() -> Any:
 
 # long work is begun by hand in test_screen_sheets.py: a pack for each generated call would take the day
 schema = schemathesis.openapi.from_dict(_described()).exclude(operation_id=["begin_errand"])
+_described_schema = schemathesis.openapi.from_dict(_described()).exclude(operation_id=["sign_in", "enrol"])
 
 
 @pytest.fixture(scope="module")
@@ -67,6 +73,43 @@ def test_generated_calls(case: Any, live: tuple[str, dict[str, str]]) -> None:
         case.path_parameters["name"] = DEMO
     answer = case.call(base_url=base, headers=headers, timeout=30)
     case.validate_response(answer, checks=CHECKS)
+
+
+ASKED_FIRST = {405, 408, 413, 414, 415}  # what is refused before it is looked at who asks
+
+
+@pytest.fixture(scope="module")
+def lan() -> Iterator[tuple[str, str]]:
+    """A screen for other machines that is served: its address, and the certificate it is known by."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    people_put_in(folder)
+    running = server.ready_for_others(Workshop(folder, cost=CHEAP).with_demo(), HERE)
+    guard: Any = running.server.config.app
+    guard.clock = count(step=10.0).__next__  # not too many at once, however quickly they come
+    thread = threading.Thread(target=running.serve, daemon=True)
+    thread.start()
+    yield f"https://{HERE}:{running.port}", str(folder / OWN_CERTIFICATE)
+    running.stop()
+    thread.join(10)
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+@_described_schema.parametrize()
+@settings(
+    max_examples=3,
+    deadline=None,
+    derandomize=True,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
+def test_generated_calls_of_nobody_are_refused_whatever_they_bring(case: Any, lan: tuple[str, str]) -> None:
+    base, certificate = lan
+    if "name" in (case.path_parameters or {}) and case.meta.generation.mode.is_positive:
+        case.path_parameters["name"] = DEMO
+    for cookie in ({}, {"Cookie": f"__Host-panelmend-{base.rpartition(':')[2]}=guessed"}):
+        answer = case.call(base_url=base, headers={"Origin": base, **cookie}, timeout=30, verify=certificate)
+        assert answer.status_code in {401, *ASKED_FIRST}, case.operation.label
+        case.validate_response(answer, checks=[not_a_server_error, content_type_conformance])
 
 
 def test_every_operation_is_described_with_its_refusals() -> None:

@@ -37,6 +37,10 @@ CALLS: dict[str, tuple[str, ...]] = {
     "tap": ("readings",),
     "check_square": ("readings", "job opened"),
     "begin_demonstration": NOBODY,
+    # people
+    "people": SIGNED_IN, "add_person": ("person added",), "new_code": ("code issued",),
+    "set_roles": ("roles set",), "remove_person": ("person removed",),
+    "authorise_person": ("person authorised",), "end_authorisation": ("authorisation ended",),
     # the card
     "reading": ("readings",), "sign": SIGNS, "release": ("released",), "draw": ("lot issued",),
     "put_log": ("file kept",), "confirm_log_reading": ("file kept",), "keep_verdict": ("verdict kept",),

@@ -24,6 +24,7 @@ from panelmend.screen import (
     api_cure,
     api_errands,
     api_log,
+    api_people,
     api_survey,
     pages,
     pages_card,
@@ -35,6 +36,7 @@ from panelmend.screen import (
     pages_log,
     pages_nest,
     pages_pack,
+    pages_people,
     pages_shelves,
     pages_stack,
     pages_strength,
@@ -70,6 +72,8 @@ ROOMS = (  # a line for each module with pages or calls
     pages_shelves,
     pages_compare,
     api_accounts,
+    pages_people,
+    api_people,
 )
 DESCRIPTION = """For the screen's own pages; it is no approved data.
 

@@ -1,6 +1,7 @@
 // Signing in. The page stands at the address that was asked for, which opens anew once somebody is in.
 import { Refused, post } from "./net.js";
 import { say } from "./words.js";
+import "./enrol.js";
 
 for (const form of document.querySelectorAll("[data-sign-in]")) {
   form.addEventListener("submit", async e => {
