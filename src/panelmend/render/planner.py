@@ -142,7 +142,7 @@ def _open(plan: Plan, shown: Workings) -> list[str]:
         lines.append(
             f"What the data orders when a cure is interrupted is not in the document ({', '.join(lacking)})."
         )
-    if plan.work is not None and document.bay.pace is None:
+    if plan.work is not None and plan.work.kit.mixes and document.bay.pace is None:
         lines.append(
             "Whether mixing, laying and bagging fit the pot life is NOT CHECKED: bay.pace is not given."
         )

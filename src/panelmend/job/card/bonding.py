@@ -6,6 +6,7 @@ from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
+from panelmend.job.card.apart import kept_apart
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
@@ -210,6 +211,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
     lifts = ": it would lift the blanket" if heated_by(bag) == "blanket" else ""
     ribbon = bracketed(line(bench.case, float(plug.ribbon)))
     level = bench.given("core.fit_undersize", bench.case.document.data.core.fit_undersize, "length")
+    apart, signed = kept_apart(bench, bag) if cap else ([], [])
     return [
         step(
             Place("O17", bag.number, batch),
@@ -219,11 +221,13 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
                 plug.ribbon_seen,
                 f"{ribbon} seen from the {bench.work.core.side}. Press it home, level; never high{lifts}. Wipe off what squeezes out.",
             ),
+            *apart,
             cautions=[c.RESIN],
             blanks=[
                 number("Ribbon off the panel's", "°", high=plug.ribbon_tolerance),
                 number("Lower than the core by", units.length, high=level),
                 tick("Adhesive squeezed out all round"),
+                *signed,
             ],
             hold="" if plies else SET,
         )
@@ -346,6 +350,8 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
                 *((", corners trimmed at 45°, ", p.trim, " long.") if float(p.trim) > 0 else (".",)),
             )
         )
+    apart, signed = kept_apart(bench, bag)
+    said[:0] = apart
     wet = [p for p in plies if not bench.case.catalogue.cloth(p.cloth).prepreg]
     films = f"{2 * len(wet) + len(plies) - len(wet)}"
     return step(
@@ -358,6 +364,7 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
             number("Plies laid", "plies", said=f"{len(plies)}"),
             *[number(f"{p.id}: warp read", "°", aim=p.warp_seen, said=_within(bench)) for p in plies],
             number("Films or backings off", "pieces", said=f"{films}, all that went on"),
+            *signed,
             clock("Last ply laid at", "before the lay-by time", "last laid"),
         ],
         hold="H7",

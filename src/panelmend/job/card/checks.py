@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.card.apart import on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
@@ -54,6 +55,12 @@ J330 = finding_code(
     "A cap laid past the opening is cured together with plies over it: its rim can not be cut back",
     "give the cap a cure of its own before the plies, a margin of zero, or have the engineer say that its rim stays",
 )
+J360 = finding_code(
+    "J360",
+    Severity.CAUTION,
+    "Carbon comes to lie on aluminium core, and nothing names what keeps them apart",
+    "look up what lies between them, a glass ply say, type it as data.finishing.isolate and see that the plies have it",
+)
 
 
 def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
@@ -74,6 +81,11 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
     if work is None:
         return tuple(found)
     found += _heat(work) + _pot_lives(case, card)
+    if case.document.data.finishing.isolate is None:
+        found += [
+            J360(f"{p.id} ({p.role}, {p.side}) is carbon", place="data.finishing.isolate")
+            for p in on_core(case, work)
+        ]
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

@@ -37,7 +37,9 @@ def finish(bench: Bench) -> list[Step]:
                 bench.order(
                     "card.conductive_layer", preparation.conductive_layer, "Joint of the conductive layer"
                 ),
-                cautions=[c.RESIN],
+                "Bare the old layer by hand as far as the overlap goes, no farther; clean it. Power off. Zero the meter on its "
+                "own leads, measure from the old layer across the joint on every side, before anything covers it.",
+                cautions=[c.RESIN, *dust(bench)],
                 blanks=[
                     *bench.ordered(preparation.conductive_layer, "Joint"),
                     number(
@@ -115,6 +117,8 @@ def finish(bench: Bench) -> list[Step]:
             step(
                 "E6",
                 "Measure the static bonding",
+                "Power off, the panel as it is fitted, paint dry, every jumper back on. Zero the meter on its own leads. From "
+                "the panel's bonding point to structure, bare metal at both ends; seal again what was bared.",
                 blanks=[
                     number(
                         "To structure",

@@ -316,29 +316,6 @@ def consumables(ground: Ground, shelf: Shelf, cures: CurePart, sheets: int, cups
     return tuple(found)
 
 
-def instruments(ground: Ground) -> tuple[KitLine, ...]:
-    """Instruments of the bay, each with the last day of its calibration."""
-    day = ground.case.document.repair.work_date
-    found = []
-    for item in ground.case.document.bay.instrument:
-        left = (item.calibrated_until - day).days
-        words = "OUT OF CALIBRATION: leave it" if left < 0 else ""
-        purpose = f"calibrated to {item.calibrated_until}"
-        found.append(
-            KitLine("instruments", item.id, f"{item.kind} {item.id}", purpose, None, (), None, True, words)
-        )
-    asked = ground.case.document.data.inspection
-    more = ["fuel vapour meter", "hygrometer, thermometer for the panel's surface", "rule, protractor, clock"]
-    if asked.hardness is not None:
-        more.append("hardness tester")
-    if asked.standard is not None:
-        more.append(asked.standard.value)
-    for name in more:
-        words = "number and due day are written on the card where they are read"
-        found.append(KitLine("instruments", "", name, words, None, (), None, True, ""))
-    return tuple(found)
-
-
 def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
     """What a cure needs beside its bagging: blankets, controllers, leads, pump, bases, gauges, pads."""
     case, ledger = ground.case, ground.ledger

@@ -1,0 +1,84 @@
+"""Carbon next to aluminium core is said and signed where it is laid; readings have instruments in the kit.
+
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from card_plans import DOOR, own, planned, said, steps
+from examples_here import case_from
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.planner import planner_data
+from panelmend.render.workings import workings_of
+
+TICK = "Carbon kept off the aluminium core"
+
+
+def _signed(plan: Plan) -> list[str]:
+    return [s.place.id for s in plan.card.steps for b in s.blanks if b.what == TICK]
+
+
+def test_the_first_carbon_ply_on_an_aluminium_core_is_kept_off_it_where_it_is_laid() -> None:
+    plan = planned("insert")
+    assert [f.place for f in plan.findings if f.code == "J360"] == ["data.finishing.isolate"]
+    assert _signed(plan) == ["O18"]
+    (laid,) = (s for s in steps(plan, "O18") if any(b.what == TICK for b in s.blanks))
+    assert "stop, ask the engineer" in said(plan, laid)
+    assert [b.what for b in laid.blanks if "keeps carbon off" in b.what]
+
+
+def test_what_the_data_orders_stands_there_instead() -> None:
+    text = own("insert").replace(
+        "[data.preparation]\n",
+        '[data.finishing]\nisolate = { value = "one ply of glass", place = "n 9" }\n[data.preparation]\n',
+    )
+    plan = make_plan(case_from(text, "insert.toml"))
+    assert "J360" not in {f.code for f in plan.findings}
+    (laid,) = (s for s in steps(plan, "O18") if any(b.what == TICK for b in s.blanks))
+    assert "one ply of glass (n 9)" in said(plan, laid)
+    assert "stop, ask the engineer" not in said(plan, laid)
+
+
+@pytest.mark.parametrize("kind", ["gear_door", "root_fairing", "cowling", "flap_rib_bay"])
+def test_nothing_is_said_of_aluminium_core_where_there_is_none(kind: str) -> None:
+    plan = planned(kind)
+    assert "J360" not in {f.code for f in plan.findings}
+    assert not _signed(plan)
+
+
+def test_the_static_bonding_says_how_it_is_measured() -> None:
+    plan = planned("limits of all")
+    (measured,), (joined,) = steps(plan, "E6"), steps(plan, "E2")
+    assert "bonding point to structure" in said(plan, measured)
+    assert "before anything covers it" in said(plan, joined)
+    assert "dust" in {c.hazard for c in joined.cautions}
+    assert _instruments(plan) >= {"meter for low resistance, with its leads"}
+    assert "meter for low resistance, with its leads" not in _instruments(planned("gear_door"))
+
+
+def test_every_reading_has_its_instrument_in_the_kit() -> None:
+    without = make_plan(case_from(DOOR.replace('hardness = { value = 25, place = "51-30-05 para 4" }\n', "")))
+    for plan in (planned("gear_door"), without, planned("dent")):
+        asks = any("Barcol" in b.unit for s in plan.card.steps for b in s.blanks)
+        assert asks == ("hardness tester" in _instruments(plan))
+    assert "tap hammer or coin" in _instruments(planned("gear_door"))
+    assert "instrument of the inspection that the data asks for" in _instruments(planned("insert"))
+
+
+def _instruments(plan: Plan) -> set[str]:
+    assert plan.work is not None
+    return {x.name for x in plan.work.kit.lines if x.group == "instruments"}
+
+
+def test_a_pot_life_is_open_only_where_something_is_mixed() -> None:
+    assert not [w for w in _open("flap_rib_bay") if "pot life" in w]
+    assert [w for w in _open("insert") if "pot life" in w]
+
+
+def _open(kind: str) -> list[str]:
+    plan = planned(kind)
+    found: list[str] = planner_data(plan, workings_of(plan))["open"]
+    return found
