@@ -188,16 +188,25 @@ def _apart(row: Between, case: Case) -> list[Finding]:
 
 def _over(plan: Plan, other: Plan) -> list[Finding]:
     """A bag's tape line against the ground another repair takes on that skin."""
-    if plan.work is None or other.work is None:
+    if plan.work is None:
         return []
+    hurt = other.case.geometry.damage
     found = []
     for bag in plan.work.bag.operations:
         if not bag.bagged or not bag.layers:
             continue
+        if other.work is None:  # nothing is laid over it: what is open stays open under the bag
+            damage = other.case.document.damage
+            here = damage.depth == "through" or damage.side == bag.side
+            far = other.case.geometry.far_damage
+            shape = hurt if damage.side == bag.side or far is None else far
+            if here and damage.depth != "surface" and shape and clearance(bag.seal_line, shape).overlaps:
+                words = f"{name_of(plan)}, {bag.name}: within its tape lies the damage of {name_of(other)}, "
+                found.append(J224(words + "which gets no plies here: seal it off first", place="damage"))
+            continue
         for layup in other.work.plies.sides:
             if layup.side == bag.side and clearance(bag.seal_line, layup.largest.outline).overlaps:
                 words = f"{name_of(plan)}, {bag.name}: within its tape lies ground of {name_of(other)}"
-                hurt = other.case.geometry.damage
                 if hurt is not None and clearance(bag.seal_line, hurt).overlaps:
                     words += ", its damage too: seal that off first, for air comes through it"
                 found.append(J224(words, place="damage"))
