@@ -12,6 +12,7 @@ from examples_here import names, text
 from panelmend.document import Loaded, parse
 from panelmend.document.approved import LoadCase
 from panelmend.document.model import Document
+from panelmend.errors import Finding
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -82,29 +83,35 @@ def _reach(a: Outline, b: Outline) -> bool:
     return abs(a.area - b.area) < 1e-9 and all(abs(a.support(w) - b.support(-w)) < 1e-8 for w in ways)
 
 
+def _factors(findings: tuple[Finding, ...]) -> dict[str, float]:
+    """Factor of each failure mode, by its words; the mesh of the two differs by some tenths of a percent."""
+    found = [re.match(r"([\d.]+): (failure mode: .*)", f.words) for f in findings if f.code == "T109"]
+    return {m[2]: float(m[1]) for m in found if m}
+
+
 @pytest.mark.parametrize("name", names())
 def test_every_figure_of_a_plan_is_the_same_or_mirrored(name: str) -> None:
     left, right = _plans(name)
     assert {f.code for f in left.findings} == {f.code for f in right.findings}
-    ledgers = [(left.ledger, right.ledger)]
     if name in STUDIED:
-        ledgers.append((study_strength(left).ledger, study_strength(right).ledger))
+        one, two = (_factors(study_strength(p).findings) for p in (left, right))
+        assert len(one) > 50
+        assert two == pytest.approx(one, rel=0.01)
     turned = set()
-    for a, b in ledgers:
-        mine, other = {f.key: f for f in a}, {f.key: f for f in b}
-        assert {k for k in set(mine) ^ set(other) if not ONE_OF.search(k)} == set()
-        for key in set(mine) & set(other):
-            figure = mine[key]
-            x, y = figure.value, other[key].value
-            if isinstance(x, Outline):
-                assert isinstance(y, Outline)
-                assert _reach(x, y), key
-            elif isinstance(x, int | float) and isinstance(y, int | float):
-                if abs(x - y) <= 1e-6 * max(abs(x), 1e-9):
-                    continue
-                if not ONE_WAY.fullmatch(key):
-                    assert y == pytest.approx(-x, rel=1e-6), key
-                    turned.add(key)
-            elif isinstance(x, str):
-                assert x == y, key
+    mine, other = {f.key: f for f in left.ledger}, {f.key: f for f in right.ledger}
+    assert {k for k in set(mine) ^ set(other) if not ONE_OF.search(k)} == set()
+    for key in set(mine) & set(other):
+        figure = mine[key]
+        x, y = figure.value, other[key].value
+        if isinstance(x, Outline):
+            assert isinstance(y, Outline)
+            assert _reach(x, y), key
+        elif isinstance(x, int | float) and isinstance(y, int | float):
+            if abs(x - y) <= 1e-6 * max(abs(x), 1e-9):
+                continue
+            if not ONE_WAY.fullmatch(key):
+                assert y == pytest.approx(-x, rel=1e-6), key
+                turned.add(key)
+        elif isinstance(x, str):
+            assert x == y, key
     assert turned, "an angle or a distance across changed its sign"
