@@ -209,7 +209,7 @@ def served(folder: Path) -> Iterator[server.Running]:
 
 
 @contextmanager
-def chromium(width: int = 1280, height: int = 900) -> Iterator[Any]:
+def chromium(width: int = 1280, height: int = 900, *more: str) -> Iterator[Any]:
     """Debian's Chromium without a window, with a profile of its own; nothing of it is downloaded."""
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
@@ -221,6 +221,7 @@ def chromium(width: int = 1280, height: int = 900) -> Iterator[Any]:
         "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
         "--disable-background-networking", "--disable-component-update", "--disable-sync",
         "--disable-dev-shm-usage", f"--user-data-dir={profile}", f"--window-size={width},{height}",
+        *more,
     ):  # fmt: skip
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})

@@ -27,7 +27,7 @@ class Window:
     @property
     def base(self) -> str:
         """The screen's address."""
-        return f"http://127.0.0.1:{self.running.port}"
+        return f"{self.running.site.scheme}://127.0.0.1:{self.running.port}"
 
     def go(self, path: str, theme: str = "bright") -> None:
         """Open a page of a theme."""

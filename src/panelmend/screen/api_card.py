@@ -275,7 +275,7 @@ def reading(request: Request, name: Name, number: Number, sent: ReadingSent) -> 
     holding, token = request.app.state.holding, request.scope[TOKEN]
     with RECORDS:
         book, job = job_of(request, name)
-        who = holding.who(token, acting(sent.person))
+        who = holding.who(token, sent.person)  # another's waits on the device for whoever typed it
         try:
             _keep(book, who, job.opened.job, number, sent)
         except Refused as error:

@@ -25,7 +25,7 @@ from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_card import Line, Number, Staff, StepAnswer, answer_of_step, book_of, job_of, key_of
 from panelmend.screen.api_cure import LogName
 from panelmend.screen.guard import TOKEN, UPLOAD
-from panelmend.screen.identity import acting, named
+from panelmend.screen.identity import named
 from panelmend.screen.pages import environment
 from panelmend.screen.watches import NAME
 
@@ -224,7 +224,7 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
     log = request.app.state.watches.path(sent.log)
     with RECORDS:
         book, job = book_of(request), job_of(request, name)[1]
-        who = request.app.state.holding.who(request.scope[TOKEN], acting(sent.person))
+        who = request.app.state.holding.who(request.scope[TOKEN], sent.person)
         person = book.state.people[who.person].name
         held, key = job.opened, key_of(job, number)
         step = job.steps[key]

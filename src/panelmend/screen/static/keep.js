@@ -5,6 +5,7 @@ import { NoAnswer, Refused, post } from "./net.js";
 
 const AGAIN = 1500; // ms
 const waits = status => [401, 408, 429].includes(status) || status >= 500;
+const ANOTHERS = ["panelmend:another-holder", "panelmend:another-signed-in", "panelmend:role"]; // waits for who typed it
 
 export class Kept extends EventTarget {
   constructor(name, { aged = false } = {}) {
@@ -73,9 +74,9 @@ export class Kept extends EventTarget {
         this.drop(next);
         this.dispatchEvent(new CustomEvent("taken", { detail: { ...next, answer } }));
       } catch (error) {
-        if (error instanceof NoAnswer || (error instanceof Refused && waits(error.problem.status))) {
+        if (error instanceof NoAnswer || (error instanceof Refused && (waits(error.problem.status) || ANOTHERS.includes(error.problem.type)))) {
           this.dispatchEvent(new CustomEvent("waits", { detail: { ...next, error } }));
-          if (error.problem?.type !== "panelmend:another-holder") return this.told();
+          if (!ANOTHERS.includes(error.problem?.type)) return this.told();
           waiting.add(next.body.person ?? "");
         } else {
           this.drop(next);

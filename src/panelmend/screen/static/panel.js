@@ -177,7 +177,7 @@ async function keep(body, typed = {}) {
     return true;
   } catch (error) {
     saved.textContent = "";
-    if (error instanceof Refused && ![401, 409, 429, 507].includes(error.problem.status)) pending.drop(typed);
+    if (error instanceof Refused && ![401, 403, 409, 429, 507].includes(error.problem.status)) pending.drop(typed);
     failed(error, typed);
     if (Object.keys(pending.typed).length) waiting();
     return false;

@@ -43,11 +43,13 @@ export class Present extends EventTarget {
       this.heard = performance.now();
       this.at = now();
       this.fault = "";
+      this.out = false;
       this.changed = !this.same(answer);
       this.dispatchEvent(new CustomEvent("pulse", { detail: answer }));
     } catch (error) {
       if (error.problem) {
         this.fault = error.problem.title;
+        this.out = error.problem.type === "panelmend:session";
         this.heard = performance.now();
       }
     }
@@ -66,7 +68,7 @@ export class Present extends EventTarget {
     const text = told.join(" ");
     if (words.textContent !== text) words.textContent = text;
     bar.hidden = !told.length;
-    look.hidden = !this.changed;
+    look.hidden = !this.changed && !this.out;
     document.documentElement.classList.toggle("behind", silent || Boolean(this.changed));
   }
 }
