@@ -404,6 +404,14 @@ def _air_and_no_less(m: Made, inside: bool) -> None:
     m.vacuum[:40] = 98e3
 
 
+def _moved(m: Made, inside: bool) -> None:
+    """Two rows without their last cell, of thermocouples 1 K apart and a set point."""
+    m.temps += np.arange(4) * 1.0
+    m.set_point = m.temps[:, 3] + 1.0
+    m.temps[500:502] += 0.65 if not inside else 0.3
+    m.set_point[500:502] = np.nan
+
+
 case(c.V_SENSE, "90 % of the air at the start", faults(_starts_at_air))
 case(c.V_SENSE, "95 % of the air after the release", faults(_air_after_release))
 case(c.V_SENSE, "6 % of the air between cure and open gauge", faults(_air_and_no_less))
@@ -414,6 +422,7 @@ case(c.V_UNIT, "8 kPa", faults(_small))
 case(c.V_MISSING, "one cell", faults(_gauge_missing))
 case(c.FROZEN, "three minutes", faults(_frozen))
 case(c.REPLAYED, "a dozen rows", faults(_replayed))
+case(c.MOVED, "the own course half as far away as the neighbours'", faults(_moved))
 case(c.JUMPED, "8 K beside what a part can follow", faults(_jumped))
 case(c.V_AMBIENT, "3 kPa between the log's air and the bay's", _air)
 

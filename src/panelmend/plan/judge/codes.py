@@ -88,6 +88,12 @@ V_MISSING = finding_code("V135", _C, "Vacuum readings are missing", "nothing is 
 FROZEN = finding_code(
     "V136", _C, "Nothing in the log moves", "look at logger and gauge; what stands there is no evidence"
 )
+MOVED = finding_code(
+    "V370",
+    _C,
+    "Readings may stand under the wrong names",
+    "look at these rows in the logger itself; they are no evidence",
+)
 REPLAYED = finding_code(
     "V138",
     _C,

@@ -12,6 +12,7 @@ from panelmend.plan.judge.faults_clock import any_finite, clock_faults, gap_limi
 from panelmend.plan.judge.faults_compare import compare_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
 from panelmend.plan.judge.faults_joint import jump_faults
+from panelmend.plan.judge.faults_moved import moved_faults
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_sensor import (
@@ -96,12 +97,14 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
         found += vacuum_faults(log, channel, readings.table)
     again, replayed = replayed_faults(log, readings.table)
     found += again
+    shifted, moved = moved_faults(log, gap_limit(log))
+    found += shifted
     stood, frozen, everything = frozen_faults(log, readings.table)
     found += stood
-    if frozen.any() or replayed.any():
-        readings.blank(frozen | replayed)
-    if everything.any():
-        vacuum.blank(everything)
+    if frozen.any() or replayed.any() or moved.any():
+        readings.blank(frozen | replayed | moved)
+    if everything.any() or moved.any():
+        vacuum.blank(everything | moved)
     for f in found:
         if f.lost and f.channel:
             spoiled = (log.times >= f.time) & (log.times <= f.until)
