@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import random
 import re
@@ -9,7 +10,6 @@ import select
 import shutil
 import signal
 import subprocess
-import sys
 import time
 import warnings
 from dataclasses import dataclass
@@ -91,25 +91,48 @@ def strace() -> bool:
     return done.returncode == 0
 
 
-_CHILD = """
-import sys
-sys.path[:0] = ["{root}/src", "{root}/tests"]
-from records_made import Shop, Time
-made = Shop(sys.argv[1], Time())
-for name in ("F1", "F2"):
-    try:
-        print("taken", made.receive(name), name, flush=True)
-    except Exception as error:
-        print("refused", name, type(error).__name__, str(error)[:200], flush=True)
-"""
+def _two_appends(where: Path, out: int) -> None:
+    made = Shop(str(where), Time())
+    for name in ("F1", "F2"):
+        try:
+            said = f"taken {made.receive(name)} {name}"
+        except Exception as error:
+            said = f"refused {name} {type(error).__name__} {str(error)[:200]}"
+        os.write(out, said.replace("\n", " ").encode() + b"\n")
 
 
 def _run(where: Path, inject: list[str], log: Path) -> str:
-    child = _CHILD.format(root=ROOT)
+    """Two appends of a forked writer whose calls strace watches; forked, so that nothing is imported anew."""
+    go, start = os.pipe()
+    read, out = os.pipe()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        child = os.fork()
+    if child == 0:
+        try:
+            ctypes.CDLL(None).prctl(0x59616D61, ctypes.c_ulong(-1), 0, 0, 0)  # another process may watch it
+            os.close(start)
+            os.read(go, 1)
+            _two_appends(where, out)
+        finally:
+            os._exit(0)
     paths = [where, f"{where}-journal", f"{where}.lock", f"{where}.here", f"{where}.last", where.parent]
     watch = [x for p in paths for x in ("-P", str(p))]
-    command = ["strace", "-f", "-o", str(log), *watch, *inject, sys.executable, "-c", child, str(where)]
-    return subprocess.run(command, capture_output=True, text=True, timeout=120).stdout
+    command = ["strace", "-f", "-o", str(log), *watch, *inject, "-p", str(child)]
+    watching = subprocess.Popen(command, stderr=subprocess.DEVNULL)
+    try:
+        until = time.monotonic() + 60
+        while "TracerPid:\t0" in Path(f"/proc/{child}/status").read_text():
+            assert time.monotonic() < until, "strace does not watch the writer"
+            time.sleep(0.005)
+    finally:
+        for end in (start, go, out):
+            os.close(end)
+    with os.fdopen(read) as pipe:
+        said = pipe.read()
+    os.waitpid(child, 0)
+    watching.wait(60)
+    return said
 
 
 def faults(folder: Path) -> list[Fault]:
@@ -119,7 +142,7 @@ def faults(folder: Path) -> list[Fault]:
     assert _run(where, [], log).count("taken") == 2
     seen: dict[str, int] = {}
     for line in log.read_text("utf8", errors="replace").splitlines():
-        match = re.match(r"\d+\s+(\w+)\(", line)
+        match = re.match(r"(?:\d+\s+)?(\w+)\(", line)
         if match and match[1] in CALLS:
             seen[match[1]] = seen.get(match[1], 0) + 1
     return [

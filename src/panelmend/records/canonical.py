@@ -52,8 +52,18 @@ def read_canonical(text: str) -> Any:
 
 
 def _look(value: Any, depth: int) -> None:
-    if depth > _DEEP:
+    """See that a value is one that entries hold; most are short plain texts, which are looked at in place."""
+    if depth > _DEEP or (depth == _DEEP and value and isinstance(value, dict | list | tuple)):
         raise InputError("nested too deep for an entry", expected=f"{_DEEP} levels at most")
+    if type(value) is dict:
+        for key, held in value.items():
+            if type(key) is not str or key not in _KEYS:
+                _look_at_key(key)
+            if type(held) is not str:
+                _look(held, depth + 1)
+            elif not (held.isascii() and held.isprintable()):
+                _look_at_text(held)
+        return
     if value is None or isinstance(value, bool):
         return
     if isinstance(value, int):
@@ -64,15 +74,24 @@ def _look(value: Any, depth: int) -> None:
         _look_at_text(value)
     elif isinstance(value, dict):
         for key, held in value.items():
-            if not isinstance(key, str):
-                raise InputError("a key that is no text", read=repr(key)[:40])
-            _look_at_text(key)
+            _look_at_key(key)
             _look(held, depth + 1)
     elif isinstance(value, list | tuple):
         for held in value:
             _look(held, depth + 1)
     else:
         raise InputError("a kind of value that entries do not hold", read=type(value).__name__)
+
+
+_KEYS: set[str] = set()  # looked at already; few, as entries have few fields
+
+
+def _look_at_key(key: object) -> None:
+    if not isinstance(key, str):
+        raise InputError("a key that is no text", read=repr(key)[:40])
+    _look_at_text(key)
+    if type(key) is str and len(_KEYS) < 1000:
+        _KEYS.add(key)
 
 
 def _look_at_text(text: str) -> None:

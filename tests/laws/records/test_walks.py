@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from records_routes import Routes
 from records_walk import OPS, Walk
 
 
@@ -14,6 +16,17 @@ from records_walk import OPS, Walk
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_whatever_anybody_does_what_must_hold_holds(numbers: list[int]) -> None:
     Walk().go(numbers)
+
+
+def test_walks_by_library_command_line_and_in_bulk_hold() -> None:
+    """scripts/walk_records.py walks more of them."""
+    ways: Counter[str] = Counter()
+    for seed in (1, 2, 3):
+        chance = random.Random(seed)
+        walk = Routes()
+        walk.go(chance.randrange(10**15) for _ in range(40))
+        ways += Counter(walk.ways) + Counter({f"refused, {k}": n for k, n in walk.refused.items()})
+    assert {"library", "command line", "bulk", "refused, command line"} <= set(ways)
 
 
 def test_long_walks_hold_and_really_get_somewhere() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -36,6 +37,7 @@ from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, pr
 from panelmend.records.store.papers import look_at_papers, named, papers_there
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
 
+_MANY = 10_000  # entries read at once
 _LOCK = 0x70616E656C  # any number, the same for every writer of a PostgreSQL database
 
 
@@ -137,8 +139,11 @@ class Log:
         rows = connection.execute(
             sa.select(ENTRIES).where(ENTRIES.c.number > state.number).order_by(ENTRIES.c.number)
         )
+        before = state.number
         with undisturbed():
             self._take_rows(state, rows)
+        if state.number - before > _MANY:  # all of it stays: no look for cycles goes through it again
+            gc.freeze()
         self._state = state
         return state
 

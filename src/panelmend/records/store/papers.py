@@ -21,6 +21,8 @@ _NAMING = frozenset(
     }
 )
 
+_ONE = sa.select(PAPERS.c.digest, PAPERS.c.data).where(PAPERS.c.digest == sa.bindparam("wanted"))
+
 
 def named(event: e.Event) -> tuple[str, ...]:
     """Digests of the papers an event names; they must be in the records."""
@@ -44,9 +46,9 @@ def named(event: e.Event) -> tuple[str, ...]:
 def look_at_papers(connection: sa.Connection, event: e.Event) -> None:
     """See that an event says what its papers say. Raises Refused."""
     if type(event) in _NAMING and isinstance(event, e.VerdictKept | e.JobOpened | e.JobRevised):
-        wanted = [event.report] if isinstance(event, e.VerdictKept) else [event.pages.get(PLAN, "")]
-        query = sa.select(PAPERS.c.digest, PAPERS.c.data).where(PAPERS.c.digest.in_(wanted))
-        agrees(event, {str(d): bytes(p) for d, p in connection.execute(query)})
+        wanted = event.report if isinstance(event, e.VerdictKept) else event.pages.get(PLAN)
+        rows = connection.execute(_ONE, {"wanted": wanted}) if wanted is not None else ()
+        agrees(event, {str(d): bytes(p) for d, p in rows})
 
 
 def papers_there(connection: sa.Connection, event: e.Event) -> None:
