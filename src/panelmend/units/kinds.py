@@ -118,6 +118,14 @@ KINDS: dict[str, Kind] = {
             "250 g or 0.55 lb",
         ),
         Kind(
+            "weight",
+            "kg",
+            _named({"g": 1e-3, "kg": 1.0, "lb": POUND, "oz": POUND / 16}),
+            ("kg", 2),
+            ("lb", 2),
+            "9 kg or 20 lb",
+        ),
+        Kind(
             "fine mass",
             "kg",
             _named({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),

@@ -67,7 +67,8 @@ def _number(text: str, expected: str) -> tuple[float, str, bool]:
 
 
 def _belongs_to(unit: str) -> str:
-    kinds = [k.name for k in KINDS.values() if unit in k.units and k.name not in ("depth", "fine mass")]
+    alike = ("depth", "fine mass", "weight")  # named by their plain kind
+    kinds = [k.name for k in KINDS.values() if unit in k.units and k.name not in alike]
     return " or ".join(kinds[:2]) if kinds else ""
 
 

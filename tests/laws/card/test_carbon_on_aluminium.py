@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import pytest
 
-from card_plans import DOOR, own, planned, said, steps
+from card_plans import CHANGES, DOOR, own, planned, said, steps
 from examples_here import case_from
+from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.planner import planner_data
@@ -82,3 +83,29 @@ def _open(kind: str) -> list[str]:
     plan = planned(kind)
     found: list[str] = planner_data(plan, workings_of(plan))["open"]
     return found
+
+
+def test_a_part_is_weighed_in_kilograms_or_pounds() -> None:
+    """A part of some kilograms is not weighed in grams, and in no grams on an inch page."""
+    for view, unit, most in (("mm", "kg", "9.00 kg"), ("in", "lb", "19.84 lb")):
+        plan = planned("limits of all") if view == "mm" else make_plan(case_from(_in_inches()))
+        for place in ("A6", "E7"):
+            (step,) = steps(plan, place)
+            assert step.blanks[0].unit == unit
+            high = step.blanks[0].high
+            assert high is not None
+            assert words_of(high, view) == most
+
+
+def test_no_acid_or_rinsing_water_goes_into_open_core() -> None:
+    (treated,) = steps(planned("limits of all"), "B15")
+    assert "into a cell" in said(planned("limits of all"), treated)
+
+
+def _in_inches() -> str:
+    text = DOOR.replace('units = "mm"', 'units = "in"')
+    assert text != DOOR
+    for old, new in CHANGES["limits of all"]:
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    return text

@@ -162,8 +162,8 @@ def kit(bench: Bench) -> list[Step]:
                 blanks=[
                     number(
                         "Weight before",
-                        units.mass,
-                        high=bench.given("card.weight_most", finish.weight_most, "mass"),
+                        units.weight,
+                        high=bench.given("card.weight_most", finish.weight_most, "weight"),
                     ),
                     number("Moment before", units.moment, said=RECORD),
                     note("Balance number", "instruments"),

@@ -150,8 +150,8 @@ def _weigh(bench: Bench) -> Step:
         blanks=[
             number(
                 "Weight after",
-                bench.units.mass,
-                high=bench.given("card.weight_most", data.weight_most, "mass"),
+                bench.units.weight,
+                high=bench.given("card.weight_most", data.weight_most, "weight"),
             ),
             number(
                 "Moment after",

@@ -183,6 +183,11 @@ def _accept(bench: Bench) -> list[Step]:
                 "B15",
                 "Remove corrosion and treat the metal",
                 bench.order("card.metal_treatment", data.preparation.metal_treatment, "Treatment"),
+                *(
+                    ["Mask open core first: neither acid nor rinsing water into a cell.."]
+                    if bench.cored
+                    else []
+                ),
                 cautions=[c.ACID],
                 blanks=[tick("Treated as the data says"), note("Lot")],
             )

@@ -84,7 +84,7 @@ class Units:
 
     length: str
     temperature: str
-    mass: str
+    weight: str
     vacuum: str
     moment: str
     area: str
@@ -93,6 +93,6 @@ class Units:
     @staticmethod
     def of(view: str) -> Units:
         """Units for a view "mm" or "in"."""
-        kinds = ("length", "temperature", "mass", "vacuum", "moment", "area", "stiffness")
+        kinds = ("length", "temperature", "weight", "vacuum", "moment", "area", "stiffness")
         length, degrees, *rest = (unit_for(kind, view) for kind in kinds)
         return Units(length, f"°{degrees}", *rest)
