@@ -85,7 +85,7 @@ def _core(bench: Bench) -> list[Step]:
             "B9",
             "Take out the core to depth",
             ("Remove core to at most ", cutout.core_depth, how),
-            cautions=[*dust(bench), c.BLADE],
+            cautions=[*dust(bench), c.BLADE, c.FUEL],
             tools=["core knife or router with template", "extraction"],
             blanks=[
                 number("Depth of core removed", units.length, high=cutout.core_depth),
@@ -132,7 +132,8 @@ def _far(bench: Bench) -> Step:
         "Mark it through from the first hole along the radius of the panel, check it with the template seen from the "
         f"{bench.far}. Hold the core edge from both sides while cutting. Keep the cut skin: mark its 0° and its outer face, "
         f"count its plies, {n} by the document.",
-        cautions=[*dust(bench), c.BLADE, c.EDGES],
+        cautions=[*dust(bench), c.BLADE, c.EDGES, c.FUEL],
+        tools=["router with its depth set, or hand cutter", "templates", "extraction"],
         blanks=[
             number("Length", units.length, aim=length),
             number("Width", units.length, aim=width),
