@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
 import pytest
 
 from new_jobs import KINDS, TWO_DAMAGES
-from panelmend.app.loading import read_all
+from panelmend.app.loading import load, read_all
+from panelmend.job.case import case_of
+from panelmend.plan.make import make_plan
+from panelmend.plan.standing import Standing
 from shelf_files import SHELVES
 
 if sys.platform == "win32":
@@ -35,3 +39,43 @@ def test_a_job_is_typed_at_a_terminal(name: str, tmp_path: Path, monkeypatch: py
     assert len(read_all(text.encode("utf8"), target)) == (2 if more else 1)
     assert "X damage" in counted.said or "A damage" in counted.said
     assert sorted(p.name for p in tmp_path.iterdir()) == ["job.panel.svg", "job.toml"]
+
+
+PAGE = (Path(__file__).parents[2] / "docs" / "start.md").read_text("utf8")
+DAMAGE = "`circle 90 mm at 180, 240 mm`"  # of the second try on the page
+
+
+def _of_the_page() -> list[str]:
+    """What the page's table says to type."""
+    table = PAGE[PAGE.index("| it asks | type |") :].partition("\n\n")[0]
+    return re.findall(r"(?m)^\| [^|]+ \| `([^`]+)`", table)
+
+
+@pytest.mark.parametrize(
+    ("damage", "standing"), [("", Standing.READY), (DAMAGE.strip("`"), Standing.STOP)], ids=["first", "second"]
+)
+def test_a_newcomer_types_what_the_page_says(
+    damage: str, standing: Standing, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first job of the start page word for word, and the second one, which is beyond the data."""
+    monkeypatch.setenv("PANELMEND_SHELVES", str(SHELVES))
+    assert DAMAGE in PAGE
+    typed = _of_the_page()
+    assert len(typed) == 12
+    if damage:
+        typed = [damage if t.startswith("ellipse") else t for t in typed]
+    counted = typed_at_a_terminal(tmp_path / "first.toml", (*typed, ""))
+    assert counted.code == 0, counted.said[-1500:]
+    assert (counted.refused, counted.questions) == (0, 12)
+    assert "people.inspector (such as M. Verrin)" in counted.said, "not the one who does the work"
+    assert make_plan(case_of(load(tmp_path / "first.toml"))).standing is standing
+
+
+def test_the_page_says_how_its_commands_are_called() -> None:
+    """Nobody has `panelmend` on the path of a fresh copy."""
+    first = PAGE.index("`panelmend`")
+    assert "type `scripts/start` in this folder" in PAGE[first : first + 60]
+    assert first < PAGE.index("\n## Your own panel")
+    block = re.search(r"(?m)(?:^    .+\n)+", PAGE)
+    assert block is not None
+    assert not re.search(r"(?m)^    panelmend", PAGE[: PAGE.index("## Verbs")])

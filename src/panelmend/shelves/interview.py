@@ -194,7 +194,8 @@ class JobInterview:
         given = bay.raw.get("people", {}) if bay is not None else {}
         for q in asked_of(People, "people", ("technician", "inspector")):
             if q.path.rpartition(".")[2] not in given:
-                yield replace(q, needed=True, example="R. Osk")
+                inspects = q.path == "people.inspector"  # another person: the example is one too
+                yield replace(q, needed=True, example="M. Verrin" if inspects else "R. Osk")
 
     def _earlier(self, answers: Answers) -> Iterator[Question]:
         for i in range(1, _MOST_EARLIER):
