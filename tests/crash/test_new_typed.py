@@ -52,7 +52,9 @@ def _of_the_page() -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("damage", "standing"), [("", Standing.READY), (DAMAGE.strip("`"), Standing.STOP)], ids=["first", "second"]
+    ("damage", "standing"),
+    [("", Standing.READY), (DAMAGE.strip("`"), Standing.STOP)],
+    ids=["first", "second"],
 )
 def test_a_newcomer_types_what_the_page_says(
     damage: str, standing: Standing, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -24,7 +24,6 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.plan.several import Several, beside, together
 from panelmend.render.several import several_sheets, shared_files, standing_of
-from panelmend.shapes import Outline
 
 SOUND = text("gear_door")
 FIRST = SOUND[SOUND.index("[damage]") : SOUND.index("[data]\n")]
@@ -244,26 +243,6 @@ def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
     )
     away = replace(b, work=replace(b.work, plies=replace(b.work.plies, sides=far)), findings=())
     assert "J224" not in codes(beside((replace(a, findings=()), away)))
-
-
-def test_a_bag_over_a_damage_that_gets_no_plies_is_told(made: Several) -> None:
-    """J224 where the other damage is refused, or needs no repair: it stays open under the bag."""
-    a, b = (replace(p, findings=()) for p in made.plans)
-    assert a.work is not None
-    hurt = a.work.plies.sides[0].largest.outline
-    none = replace(b, work=None)
-
-    def told(damage: Outline, **typed: str) -> str:
-        document = none.case.document
-        new = document.model_copy(update={"damage": document.damage.model_copy(update=typed)})
-        case = replace(none.case, document=new, geometry=replace(none.case.geometry, damage=damage))
-        return codes(beside((a, replace(none, case=case)))).get("J224", "")
-
-    assert "within its tape lies the damage of B, which gets no plies here: seal it off" in told(hurt)
-    assert told(hurt.moved(-3.0, 0.0)) == ""
-    assert told(hurt, depth="surface") == ""
-    assert told(hurt, side="inside") == ""
-    assert told(hurt, side="inside", depth="through")
 
 
 def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> None:

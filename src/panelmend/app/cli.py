@@ -149,11 +149,11 @@ def plan(document: Path, strict: bool) -> None:
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
-            from panelmend.app.telling import summary
+            from panelmend.app.telling import summaries
 
         plans = service.plans(document, progress.tell, stop)
         progress.clear()
-        click.echo("\n\n".join(summary(made) for made in plans))
+        click.echo(summaries(plans))
         sys.exit(of_plan(service.gravest(plans), strict=strict))
 
 
@@ -191,7 +191,7 @@ def pack(
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
-            from panelmend.app.telling import findings_words
+            from panelmend.app.telling import common_findings, common_words, findings_words
 
         written = service.pack(
             document,
@@ -204,10 +204,13 @@ def pack(
             after=None if after is None else (after, done),
         )
         progress.clear()
+        common = common_findings(written.plans)
         for made in written.plans:
             if len(written.plans) > 1:
                 click.echo(f"\n{made.case.document.repair.number}  {made.mark}".rstrip())
-            click.echo(findings_words(made))
+            click.echo(findings_words(made, common))
+        if common:
+            click.echo(f"\n{common_words(written.plans, common)}")
         for note in written.notes:
             click.echo(f"note: {note}")
         click.echo(f"\nPack: {written.folder}")

@@ -18,8 +18,32 @@ if TYPE_CHECKING:
 MANY = 3  # findings of one code on the screen
 
 
-def summary(plan: Plan) -> str:
-    """The plan on one screen: disposition, cut-out, plies, cloth, mixes, bags, findings."""
+def summaries(plans: Sequence[Plan]) -> str:
+    """The plan of each damage of a job on one screen each; what is found of all of them stands once, last."""
+    common = common_findings(plans)
+    told = [summary(p, common) for p in plans]
+    return "\n\n".join([*told, *([common_words(plans, common)] if common else [])])
+
+
+def common_findings(plans: Sequence[Plan]) -> tuple[Finding, ...]:
+    """Findings that stand word for word at every damage of a job; none for a single damage."""
+    if len(plans) < 2:
+        return ()
+    others = [{(f.code, f.words) for f in p.findings} for p in plans[1:]]
+    return tuple(f for f in plans[0].findings if all((f.code, f.words) in o for o in others))
+
+
+def common_words(plans: Sequence[Plan], common: Sequence[Finding]) -> str:
+    """What is found of every damage alike, under a line that says so."""
+    names = ", ".join(p.case.document.damage.id for p in plans)
+    return f"Of every damage ({names}):\n{_told(common)}"
+
+
+def summary(plan: Plan, common: Sequence[Finding] = ()) -> str:
+    """The plan on one screen: disposition, cut-out, plies, cloth, mixes, bags, findings.
+
+    What is in ``common`` is told elsewhere.
+    """
     case, work = plan.case, plan.work
 
     def v(figure: object) -> str:
@@ -61,18 +85,24 @@ def summary(plan: Plan) -> str:
     if case.shelved is not None and case.shelved.entries:
         lines.append(f"Shelves  {case.shelved.root}")
     lines.append("")
-    lines.append(findings_words(plan))
+    lines.append(findings_words(plan, common))
     return "\n".join(lines)
 
 
-def findings_words(plan: Plan) -> str:
-    """Every finding, the gravest first, usual values gathered at the end."""
-    codes = {c.code: c for c in all_codes()}
+def findings_words(plan: Plan, common: Sequence[Finding] = ()) -> str:
+    """Every finding, the gravest first, usual values gathered at the end; without what is ``common``."""
     if not plan.findings:
         return "No findings."
+    elsewhere = {(f.code, f.words) for f in common}
+    own = [f for f in plan.findings if (f.code, f.words) not in elsewhere]
+    return _told(own) if own else "No findings but those of every damage, below."
+
+
+def _told(findings: Sequence[Finding]) -> str:
+    codes = {c.code: c for c in all_codes()}
     lines = []
     groups: dict[str, list[Finding]] = {}
-    for f in plan.findings:
+    for f in findings:
         groups.setdefault(f.code, []).append(f)
     for code, found in groups.items():
         if code == "J001":
