@@ -35,6 +35,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "change": PLANS, "take_back": PLANS, "change_inputs": PLANS, "survey_into": PLANS, "begin_job": PLANS,
     "append_row": ("job opened", "deviation decided"),
     "tap": ("readings",),
+    "hear": ("readings",),
     "check_square": ("readings", "job opened"),
     "begin_demonstration": NOBODY,
     # people

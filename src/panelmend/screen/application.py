@@ -24,6 +24,7 @@ from panelmend.screen import (
     api_cure,
     api_errands,
     api_log,
+    api_microphone,
     api_people,
     api_survey,
     pages,
@@ -46,6 +47,7 @@ from panelmend.screen.accounts import Accounts
 from panelmend.screen.answers import KIND, Problem, RefusedField, problem, problem_of
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
+from panelmend.screen.hearing import Hearing
 from panelmend.screen.holding import Holding
 from panelmend.screen.site import Site, here
 from panelmend.screen.workshop import Workshop
@@ -74,6 +76,7 @@ ROOMS = (  # a line for each module with pages or calls
     api_accounts,
     pages_people,
     api_people,
+    api_microphone,
 )
 DESCRIPTION = """For the screen's own pages; it is no approved data.
 
@@ -98,7 +101,7 @@ def application(workshop: Workshop, gate: Gate | Accounts, at: int | Site) -> Gu
         dependencies=[Depends(access.may)],
     )
     inner.state.workshop, inner.state.gate, inner.state.site = workshop, gate, site
-    inner.state.holding, inner.state.errands = Holding(), Errands()
+    inner.state.holding, inner.state.errands, inner.state.hearing = Holding(), Errands(), Hearing()
     inner.state.watches = workshop.watches
     inner.include_router(pages.router)
     for module in ROOMS:

@@ -37,6 +37,7 @@ STATIC = "/static/"
 BODY = 256 * 2**10  # [bytes] of a request's body
 LARGEST = 32 * 2**20  # [bytes] of a file: a log or a photograph
 UPLOAD = "application/octet-stream"
+HEARD = re.compile(r"/api/repairs/[^/]+/microphone")  # pieces of sound, as large as any other body
 FILES = re.compile(r"/api/logs/[^/]+|/api/repairs/[^/]+/steps/\d+/file")
 ADDRESS = 4096  # [bytes] of path and query
 WAITS = 20.0  # [s] for a body
@@ -278,11 +279,11 @@ class _Replayed:
 
 def _uploads(scope: Scope) -> bool:
     """Whether a request brings a file as it is: a form of another page cannot send its kind."""
-    return scope["method"] in ("PUT", "POST") and FILES.fullmatch(scope["path"]) is not None
+    return scope["method"] in ("PUT", "POST") and any(p.fullmatch(scope["path"]) for p in (FILES, HEARD))
 
 
 def _most(scope: Scope) -> int:
-    return LARGEST if _uploads(scope) else BODY
+    return LARGEST if _uploads(scope) and not HEARD.fullmatch(scope["path"]) else BODY
 
 
 def _too_large(most: int) -> Problem:

@@ -33,6 +33,7 @@ CAUTIONS = frozenset(
         "shelves.draft_means",
         "strength.means",
         "strength.one",
+        "survey.mic_means",
     }
 )
 _spoken: ContextVar[str] = ContextVar("language", default=LANGUAGE)

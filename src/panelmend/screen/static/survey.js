@@ -1,6 +1,7 @@
 // The survey by touch: a ring where one tapped, Dull or Sound, and the lines as they come from the server.
 import { Kept } from "./keep.js";
 import { latest } from "./latest.js";
+import { Microphone } from "./microphone.js";
 import { get } from "./net.js";
 import { say } from "./words.js";
 
@@ -27,6 +28,7 @@ export class Survey {
     this.spoken = [];
     this.ids = [];
     this.kept = new Kept(`taps ${repair}`);
+    this.microphone = new Microphone({ api, asset: $("[data-microphone]").dataset.ear });
     this.kept.addEventListener("kept", e => this.saved(e.detail));
     this.kept.addEventListener("taken", () => this.ask());
     this.kept.addEventListener("refused", e => {
@@ -73,6 +75,7 @@ export class Survey {
 
   stop() {
     $("[data-survey]").hidden = true;
+    if (this.microphone.audio) this.microphone.end("");
     this.aside(false);
     for (const key of ["taps", "next", "middle"]) this.layer(key, false);
     this.ring = null;
@@ -132,6 +135,7 @@ export class Survey {
     const at = this.standard(this.ring);
     const x = Math.round(at.x * 10) / 10, y = Math.round(at.y * 10) / 10 + 0;
     const id = crypto.randomUUID();
+    this.microphone.said();
     this.spoken.push({ ...this.ring, dull, id, side: this.side() });
     this.lag(true);
     this.kept.put(`${this.api}/taps`, { id, side: this.side(), x, y, dull });
