@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from judge_lines import limit, made, recipe
 from made_curelog import INHG
-from panelmend.plan.judge import SegmentKind, VacuumRule, alarms, look
+from panelmend.errors import InputError
+from panelmend.plan.judge import Predicted, SegmentKind, VacuumRule, alarms, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.recipe import RecipeSegment
@@ -302,3 +303,9 @@ def test_a_frozen_log_is_told_with_its_age() -> None:
     now = look(recipe(), m.log())
     (words,) = [a.finding.words for a in now.alarms if a.finding.code == c.FROZEN.code]
     assert "for 15 min" in words
+
+
+def test_a_prediction_is_two_times_at_least() -> None:
+    assert Predicted((0.0, 60.0), (300.0, 301.0)).temps == (300.0, 301.0)
+    with pytest.raises(InputError):
+        Predicted((0.0,), (300.0,))

@@ -261,3 +261,48 @@ def test_dips_one_after_the_other_are_one_dip() -> None:
     assert "20 min too low in 40 dips" in verdict.against()[0].words
     assert judge(HOVERING, hovers(3, 5, times=3).log()).outcome is DOES_NOT
     assert judge(HOVERING, hovers(3, 6, times=40).log()).outcome is CONFORMS, "a minute of rest in between"
+
+
+RELEASED = dataclasses.replace(ASKED, release_most=limit(325.0), vacuum=VacuumRule(limit(22 * INHG)))
+
+
+def cooling(*, apart: float, gone: float, released: float, lower: float = 0.0) -> Made:
+    """T3 hotter than the hottest other by so many kelvins, lost in the cool-down; the vacuum let go when the
+    hottest other reads as asked, and lowered below its least so many kelvins earlier."""
+    m = made()
+    others = np.max(m.temps[:, [0, 1, 3]], axis=1)
+    m.temps[:, 2] = others + apart + 0.01 * np.sin(m.times / 7.0)
+    down = m.times > 7000.0
+    m.vacuum = 24.0 * INHG + 5.0 * np.sin(m.times / 9.0)
+    m.vacuum[down & (others < released + lower)] = 15.0 * INHG
+    m.vacuum[down & (others < released)] = 0.0
+    return ends(m, gone)
+
+
+@pytest.mark.parametrize("gone", [4000.0, 7600.0, 8500.0])
+@pytest.mark.parametrize(("apart", "outcome"), [(1.5, CONFORMS), (2.6, UNKNOWN), (-3.0, CONFORMS)])
+def test_the_vacuum_is_let_go_only_where_a_lost_place_is_cool_too(
+    gone: float, apart: float, outcome: Outcome
+) -> None:
+    """The hottest one was lost in the cool-down, and the release conformed by those that read on."""
+    verdict = judge(RELEASED, cooling(apart=apart, gone=gone, released=323.0).log())
+    assert verdict.outcome is outcome
+    if outcome is UNKNOWN:
+        assert [r.rule for r in verdict.against()] == ["place of a lost thermocouple, release"]
+        assert c.LOST_ABOVE.code in codes_of(verdict)
+
+
+def test_a_lost_place_is_asked_where_the_vacuum_was_last_as_asked() -> None:
+    """Let down to 15 inHg while the others were 1.5 K hotter than at the release itself."""
+    for lower, outcome in ((0.0, CONFORMS), (1.5, UNKNOWN)):
+        m = cooling(apart=1.2, gone=7600.0, released=323.0, lower=lower)
+        assert judge(RELEASED, m.log()).outcome is outcome
+
+
+def test_one_that_was_lost_after_the_release_was_seen() -> None:
+    m = cooling(apart=1.5, gone=10_000.0, released=323.0)
+    assert judge(RELEASED, m.log()).outcome is CONFORMS
+    assert not any("place of a lost" in r.rule for r in judge(RELEASED, m.log()).reasons)
+    m = cooling(apart=2.6, gone=7600.0, released=0.0)
+    assert m.vacuum[-1] > 22 * INHG, "never let go: all were cool in the end"
+    assert judge(RELEASED, m.log()).outcome is CONFORMS

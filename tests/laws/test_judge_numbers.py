@@ -28,14 +28,14 @@ from panelmend.plan.judge import (
 )
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.faults import check
+from panelmend.plan.judge.faults import check, find_faults
 from panelmend.plan.judge.faults_sensor import absent_faults, spike_mask
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.rules_job import Job
 from panelmend.plan.judge.rules_sensors import _history, cure_of_slowest
-from panelmend.plan.judge.spans import window_rates
+from panelmend.plan.judge.spans import value_at, window_rates
 from panelmend.plan.judge.walk import walk
 
 BEGUN = datetime(2026, 11, 25, 8)
@@ -319,3 +319,18 @@ def test_a_degree_of_cure_needs_two_readings_and_takes_the_lower_side_of_gaps_of
     assert _history(e, e.temps[:, 0])[0].size > 30, "gaps have points of their own"
     wide = dataclasses.replace(e, gap=1.1)
     assert _history(wide, e.temps[:, 0])[0].size == 30
+
+
+def test_before_the_first_and_after_the_last_reading_a_trace_shows_that_reading() -> None:
+    times = np.arange(5.0)
+    values = np.array([np.nan, 300.0, 301.0, 302.0, np.nan])
+    assert [value_at(times, values, t) for t in (0.0, 1.5, 4.0)] == [300.0, 300.5, 302.0]
+    assert np.isnan(value_at(times, np.full(5, np.nan), 2.0))
+
+
+def test_missing_vacuum_is_told_by_its_longest_run() -> None:
+    m = made()
+    m.vacuum[100:103] = m.vacuum[300:310] = m.vacuum[500:502] = np.nan
+    told = next(f.finding.words for f in find_faults(m.log()) if f.finding.code == c.V_MISSING.code)
+    assert "15 cells, the longest run 110 s" in told
+    assert f"(at {m.log().clock(3000.0)})" in told

@@ -14,6 +14,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
@@ -26,6 +27,8 @@ RISING, FOLLOW, MEAN = 300.0, 600.0, 120.0  # s
 # K, the same: apart from the others on the way that is not told from a place like theirs; a distance to them
 # that grows; others that moved no more stand
 APART, GROWS, STANDS = 3.0, 0.7, 2.0
+RELEASES = ("hottest when vacuum is released", "release")  # rules on the release, by those that read
+RELEASE_OF_LOST = "place of a lost thermocouple, release"
 
 
 def weigh_lost(
@@ -52,6 +55,29 @@ def weigh_lost(
             column = again.temps[:, e.names.index(name)]
             _short(e, book, s, name, column, list(_carried(e, column, slowest, 1.0, time, s.end)))
             _passed(e, book, s, name, column, list(_carried(e, column, hottest, -1.0, time, s.end)), recipe)
+    _released(e, again, book, recipe)
+
+
+def _released(e: Evidence, again: Evidence, book: Book, recipe: CureRecipe) -> None:
+    """Those that read were cool when the vacuum was let go; the place of a lost one may not have been."""
+    most, vacuum = recipe.release_most, recipe.vacuum
+    met = any(r.rule in RELEASES and r.outcome is Outcome.CONFORMS for r in book.reasons)
+    if most is None or vacuum is None or not met:
+        return
+    with np.errstate(invalid="ignore"):
+        at = last_of(e.vacuum >= vacuum.least.value * (1 - 1e-9))
+    lost = {n: t for n, t in e.lost_at if at is not None and t <= e.times[at]}
+    kept = [i for i, n in enumerate(e.names) if n not in lost and e.working[0, i]]
+    if at is None or not lost or not kept:
+        return
+    hottest = np.fmax.reduce(e.temps[:, kept], axis=1)
+    for name, time in lost.items():
+        column = again.temps[:, e.names.index(name)]
+        for last, gone, place in _carried(e, column, hottest, -1.0, time, float(e.times[at])):
+            if gone.stop == at + 1 and place[-1] > most.value + 1e-6:
+                shown, limit = (show(x, "temperature", decimals=1) for x in (float(place[-1]), most.value))
+                words = f"its place may still have been at {shown} when the vacuum was let go, most {limit}"
+                _enter(e, book, "", name, column, last, RELEASE_OF_LOST, codes.LOST_ABOVE, most, words)
 
 
 def _read_again(book: Book, other: Book, back: tuple[str, ...], recipe: CureRecipe) -> None:
@@ -162,7 +188,7 @@ def _short(
     last = max((c[0] for c in carried), key=lambda i: (column[i] < band.value, i))
     rule = "place of a lost thermocouple, dwell"
     words = f"the dwell by the slowest may have been {length(counts)}, {length(least.value)} are asked"
-    _enter(e, book, s, name, column, last, rule, codes.LOST_BELOW, band, words)
+    _enter(e, book, s.segment.name, name, column, last, rule, codes.LOST_BELOW, band, words)
 
 
 def _passed(
@@ -185,14 +211,14 @@ def _passed(
                 "place of a lost thermocouple, heat",
                 f"its place may have come to {shown}, most {limit}",
             )
-            _enter(e, book, s, name, column, last, rule, codes.LOST_ABOVE, top, words)
+            _enter(e, book, s.segment.name, name, column, last, rule, codes.LOST_ABOVE, top, words)
             return
 
 
 def _enter(
     e: Evidence,
     book: Book,
-    s: Stretch,
+    segment: str,
     name: str,
     column: FloatArray,
     last: int,
@@ -209,7 +235,7 @@ def _enter(
         limit=limit,
         value=value,
         kind="temperature",
-        segment=s.segment.name,
+        segment=segment,
         sensor=name,
         time=float(e.times[last]),
         code=code,
