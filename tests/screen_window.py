@@ -75,7 +75,7 @@ class Window:
 
     def wait(self, code: str) -> None:
         """Until a script says yes."""
-        WebDriverWait(self.driver, 40, 0.05).until(lambda d: d.execute_script(code))
+        WebDriverWait(self.driver, 90, 0.05).until(lambda d: d.execute_script(code))
 
     def said(self) -> list[str]:
         """What the browser complained of."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from panelmend.app.records import readings_typed
+from panelmend.app.records_stores import batch_words
 from panelmend.app.records_words import local, lot_words
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
@@ -102,6 +103,10 @@ class StepNow:
     deviations: tuple[DeviationNow, ...] = ()
     may_cover: tuple[tuple[str, str], ...] = ()
     not_entered: tuple[str, ...] = ()
+    labels: tuple[str, ...] = ()
+    pieces: tuple[str, ...] = ()
+    batches: tuple[str, ...] = ()
+    pots: int = 0
 
 
 @dataclass(frozen=True)
@@ -176,6 +181,10 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         deviations=tuple(_deviations(job, step.key)),
         may_cover=tuple(_may_cover(job, step.key)),
         not_entered=not_entered(job, step.key) if attempt.did is None else (),
+        labels=tuple(x.piece for x, _ in attempt.labels),
+        pieces=step.pieces,
+        batches=tuple(line for m, _ in attempt.mixed for line in batch_words(state, m.batch)),
+        pots=step.pots,
     )
     return made if plan is None else _with_words(made, plan)
 

@@ -45,6 +45,9 @@ CALLS: dict[str, tuple[str, ...]] = {
     # the card
     "reading": ("readings",), "sign": SIGNS, "release": ("released",), "draw": ("lot issued",),
     "put_log": ("file kept",), "confirm_log_reading": ("file kept",), "keep_verdict": ("verdict kept",),
+    "keep_file": ("file kept",), "kept_file": SIGNED_IN, "enter_label": ("label seen",),
+    "enter_batch": ("batch mixed",), "raise_deviation": ("deviation raised",),
+    "deviation_shown": SIGNED_IN, "decide_deviation": ("deviation decided",),
     "begin_cure_watch": ("readings",), "end_cure_watch": ("readings",),
 }  # fmt: skip
 """The rows of ``records.rights.RIGHTS`` that let a call in, by its name; any of them is enough."""

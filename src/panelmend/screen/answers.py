@@ -91,6 +91,7 @@ def problem_of(error: Exception) -> Problem:
     from panelmend.screen.accounts import SignInRefused, TooOften
     from panelmend.screen.holding import AnotherHolds, NobodyHolds
     from panelmend.screen.identity import AnotherSignedIn, NotTheirs
+    from panelmend.screen.uploads import NotWhole
     from panelmend.screen.workshop import InWork
 
     if isinstance(error, DocumentError):
@@ -114,6 +115,8 @@ def problem_of(error: Exception) -> Problem:
         return Problem(403, "another-signed-in", str(error), todo="sign in yourself, then do it again")
     if isinstance(error, NotTheirs):
         return Problem(403, "role", str(error))
+    if isinstance(error, NotWhole):
+        return Problem(408, "not-whole", str(error), todo="it is sent again")
     if isinstance(error, InWork):
         return Problem(409, "in-work", str(error), todo="stop the job, or begin a new repair that follows it")
     if isinstance(error, Refused):

@@ -20,6 +20,7 @@ from panelmend.screen.beside import drawing, plan_answer
 from panelmend.screen.drawing.layers import GROUPS
 from panelmend.screen.gate import LONGEST, Gate
 from panelmend.screen.identity import signed_in
+from panelmend.screen.uploads import picture_kind
 from panelmend.screen.words import for_scripts, say, spoken_language
 from panelmend.screen.workshop import Workshop
 
@@ -38,6 +39,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["picture"] = picture_kind
     made.globals.update(
         say=say, asset=asset, language=spoken_language, version=__version__, signed_in=signed_in
     )

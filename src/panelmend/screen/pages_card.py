@@ -13,7 +13,7 @@ from panelmend.records.refusals import NO_SUCH
 from panelmend.records.state import Job
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
-from panelmend.screen.guard import TOKEN
+from panelmend.screen.guard import LARGEST, TOKEN
 from panelmend.screen.identity import signed_in
 from panelmend.screen.pages import THEMES, Theme, environment, page
 from panelmend.screen.pages_why import figures_of_step
@@ -107,6 +107,7 @@ def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> 
             same=plan is not None,
             count=len(job.opened.steps),
             entry=entry,
+            largest=LARGEST >> 20,
             numbers=[s.number for s in job.opened.steps],
             drawing=_drawing(plan, made) if plan is not None else None,
             figures=figures_of_step(plan, number) if plan is not None else [],

@@ -1,9 +1,11 @@
 // One step of the card: blanks judged as they are typed, kept on this device until the disk has them, clocks that
 // run, signatures on exactly what was shown.
+import { bench } from "./bench.js";
 import { Kept } from "./keep.js";
 import { latest } from "./latest.js";
 import { NoAnswer, Refused, get, post } from "./net.js";
 import { Present, clock, now } from "./present.js";
+import { thrown } from "./thrown.js";
 import { View } from "./view.js";
 import { say } from "./words.js";
 
@@ -134,24 +136,25 @@ function show(waiting) {
 /** What is kept on this device and not written, with a way out where its person does not come back. */
 function list(waiting) {
   const rows = waiting.map(item => {
-    const row = document.createElement("li"), words = document.createElement("span"), away = document.createElement("button");
     const step = item.path.match(/steps\/(\d+)\//)?.[1] ?? "";
-    words.textContent = say("kept_item", { step, blank: item.body.blank, typed: item.body.typed, person: item.body.person, time: clock(item.at) });
-    Object.assign(away, { type: "button", className: "button", textContent: say("throw_away") });
-    away.addEventListener("click", () => {
-      if (away.dataset.sure) return kept.drop(item);
-      away.dataset.sure = "true";
-      away.textContent = say("throw_sure");
-    });
-    row.append(words, away);
-    return row;
+    const words = say("kept_item", { step, blank: item.body.blank, typed: item.body.typed, person: item.body.person, time: clock(item.at) });
+    return thrown(words, () => kept.drop(item));
   });
   const there = $("[data-kept-list]");
   if (there.querySelector("[data-sure]") && rows.length === there.children.length) return; // one is about to press it
   there.replaceChildren(...rows);
 }
 
-const PARTS = ["clocks", "lots", "signed", "ending"];
+/** Files that are kept on this device and not acknowledged. */
+function listed(items, drop) {
+  filesWait = items.some(i => i.number === number);
+  $("[data-kept-files]").replaceChildren(...items.map(item => {
+    const words = say("kept_file", { step: item.number, name: item.name, person: item.person, time: clock(item.at) });
+    return thrown(words, () => drop(item));
+  }));
+}
+
+const PARTS = ["clocks", "lots", "labels", "batches", "files", "deviations", "signed", "ending"];
 const rendered = new Map(); // what the server last said of each part and blank
 const pieces = root => [
   ...PARTS.map(p => [p, root.querySelector(`[data-part="${p}"]`)]),
@@ -177,6 +180,7 @@ function fresh(answer) {
     else if (next) old.querySelector('[data-part="ending"]').before(next);
   }
   restore();
+  more.restore();
   tick();
 }
 
@@ -240,7 +244,7 @@ place.addEventListener("change", e => {
   if (blank && !e.target.matches("[data-why]")) keep(blank);
 });
 place.addEventListener("keydown", e => {
-  if (e.key === "Enter" && e.target.matches("input")) e.target.blur();
+  if (e.key === "Enter" && e.target.matches("[data-blank] input")) e.target.blur();
 });
 place.addEventListener("click", e => {
   const blank = e.target.closest("[data-blank]");
@@ -300,7 +304,7 @@ const signDialog = $("[data-sign-dialog]"), signForm = $("[data-sign-form]");
 let shown = null;
 
 async function openSign(meaning) {
-  if (kept.all().some(i => i.path.startsWith(`${api}/`)) || unwritten()) return (told.textContent = say("sign_waits"));
+  if (filesWait || kept.all().some(i => i.path.startsWith(`${api}/`)) || unwritten()) return (told.textContent = say("sign_waits"));
   try {
     shown = await get(`${api}/shown`);
   } catch (error) {
@@ -368,20 +372,8 @@ releaseForm?.addEventListener("submit", async e => {
   }
 });
 
-place.addEventListener("submit", async e => {
-  if (!e.target.matches("[data-draw]")) return;
-  e.preventDefault();
-  const form = e.target, f = form.querySelector(".fault");
-  try {
-    fresh(await post(`${api}/draw`, { ...Object.fromEntries(new FormData(form)), drawn: Number(form.dataset.draw) }));
-  } catch (error) {
-    f.textContent = error instanceof Refused ? `${error.problem.title} ${error.problem.todo}` : say("offline");
-    f.hidden = false;
-    if (error.problem?.type === "panelmend:moved") again();
-  } finally {
-    form.secret.value = "";
-  }
-});
+let filesWait = false;
+const more = bench({ place, repair, number, holder, fresh, again, listed });
 
 // --- other screens: what they wrote is put in, and what could not be asked is said
 
