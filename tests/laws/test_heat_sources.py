@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import shutil
 import subprocess
 import sys
 from pathlib import Path
+
+from panelmend.physics.heat.compiled import KEYED
 
 SOURCE = Path(__file__).parents[2] / "src" / "panelmend"
 RUN = """
@@ -43,3 +46,33 @@ def test_a_changed_law_of_cure_is_compiled_anew(tmp_path: Path) -> None:
     rate.write_text(text.replace(old, new), "utf8")
     os.utime(rate, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))  # as an unpacked release leaves it
     assert run() > 2.5 * first
+
+
+def _ours(path: Path) -> list[Path]:
+    """Files of the package that a file imports from."""
+    named = [n for n in ast.walk(ast.parse(path.read_text("utf8"))) if isinstance(n, ast.ImportFrom)]
+    found = []
+    for name in named:
+        parts = (name.module or "").split(".")
+        if parts[0] != SOURCE.name:
+            continue
+        base = SOURCE.joinpath(*parts[1:])
+        inner = [base / f"{a.name}.py" for a in name.names]
+        found += [p for p in (base.with_suffix(".py"), *inner) if p.exists()]
+    return found
+
+
+def test_all_that_a_kernel_reaches_is_in_the_key() -> None:
+    users = [p for p in SOURCE.rglob("*.py") if "import compiled" in p.read_text("utf8")]
+    assert {p.name for p in users} >= {"kernel.py", "sweeps.py"}
+    reached, left = set(), [*users]
+    while left:
+        path = left.pop()
+        if path not in reached:
+            reached.add(path)
+            left += _ours(path)
+    assert SOURCE / "physics" / "cure_chemistry" / "rate.py" in reached
+    outside = {p for p in reached if p.parent not in KEYED}
+    assert not outside, "its folder belongs into the key of compiled code"
+    makers = {p.name for p in SOURCE.rglob("*.py") if "\nimport numba" in p.read_text("utf8")}
+    assert makers == {"compiled.py"}, "compiled in one place, with the key"

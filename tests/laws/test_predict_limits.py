@@ -24,7 +24,7 @@ from panelmend.plan.make import make_plan
 from panelmend.predict.advice import Tried, attempt, single_changes, to_middle, with_second
 from panelmend.predict.cases import solve
 from panelmend.predict.kept_predictions import heat_path, read_predictions
-from panelmend.predict.limits import limit_rows, steepest
+from panelmend.predict.limits import limit_rows, rounded_row, steepest
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import choose
@@ -325,3 +325,14 @@ def test_an_operation_without_constants_does_not_stop_the_other() -> None:
     assert found[0].problem is None, "the rubber pad lies in the first cure alone"
     assert found[1].problem is not None
     assert math.isfinite(attempt(found[1].problem, choose(found[1].problem)).worst)
+
+
+@pytest.mark.parametrize(
+    ("kind", "margin", "holds"),
+    [("temperature", -0.004, False), ("temperature", 0.0, True), ("temperature", 0.004, True)]
+    + [("time", -0.004, False), ("rate", -4e-7, False), ("rate", 4e-7, True), ("time", -1e-9, True)],
+)
+def test_no_rounding_makes_a_passed_limit_hold(kind: str, margin: float, holds: bool) -> None:
+    row = rounded_row(_row(Limit.PEAK, margin, kind))
+    assert row.holds == holds
+    assert row.margin == pytest.approx(margin, abs=1e-6 if kind == "rate" else 0.01)

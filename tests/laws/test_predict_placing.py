@@ -10,6 +10,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from panelmend.app import heat as heat_app
@@ -19,6 +20,7 @@ from panelmend.job.cure.prediction import Placing
 from panelmend.predict import placing as placing_module
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.placing import placing
+from panelmend.predict.sensors import ALIKE, first_of_extremes
 
 SPOTS = [SimpleNamespace(id=f"T{n}", count=n != 3) for n in (1, 2, 3)]
 PROBLEM = SimpleNamespace(places=(0.008, 0.003), operation="Repair plies")
@@ -117,3 +119,23 @@ def test_operations_are_predicted_side_by_side_and_all_stop(
         heat_app.predict_heat(path, service.plan(path), stop=asked)
     assert set(told[:2]) == {"Drying", "Core and cap"}, "those that had begun; who comes after stops at once"
     assert not path.with_suffix(".heat.json").exists()
+
+
+def test_no_last_digit_chooses_among_places_alike() -> None:
+    row = np.array([350.0, 352.0, 351.0, 352.0 + 1e-7, 352.0 - 1e-7, 350.0 - 1e-7])
+    for nudged in (row, row[::-1].copy(), row + 1e-8 * np.arange(6)):
+        hot, cold = (first_of_extremes(nudged, hot=h) for h in (True, False))
+        assert hot == int(np.flatnonzero(np.abs(nudged - 352.0) < 1e-3)[0])
+        assert cold == int(np.flatnonzero(np.abs(nudged - 350.0) < 1e-3)[0])
+    assert first_of_extremes(np.array([350.0, 350.0 + 2 * ALIKE]), hot=True) == 1
+    assert first_of_extremes(np.array([350.0, 350.0 + 0.5 * ALIKE]), hot=True) == 0
+
+
+@pytest.mark.parametrize("tilt", [1e-9, -1e-9])
+def test_the_way_told_is_the_first_of_those_alike(monkeypatch: pytest.MonkeyPatch, tilt: float) -> None:
+    def solve(_p: object, _s: object, values: Mapping[str, float], fine: object, *, maps: bool) -> Any:
+        return None, 4.0 - sum(300.0 * abs(v) * (1.0 + tilt * (v < 0.0)) for v in values.values())
+
+    Runs(monkeypatch)
+    monkeypatch.setattr(placing_module, "solve", solve)
+    assert found(4.0, 1).way == "ahead"

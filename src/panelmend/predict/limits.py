@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from panelmend.predict.model import SensorSpot
 from panelmend.units import show
 
 Array = NDArray[np.float64]
+NOISE = 1e-8  # of sums of times and rates, in any unit: no limit is passed by that
 PAST = 5.0  # K past its start from which a mean rate counts, as in the verdict on a log
 
 
@@ -203,6 +205,16 @@ def _legs_of(problem: HeatProblem, spot: SensorSpot, result: HeatResult) -> tupl
 def worst_of(rows: Sequence[LimitRow]) -> float:
     """Least margin of the rows on temperature [K]."""
     return min((r.margin for r in rows if r.kind == "temperature"), default=math.inf)
+
+
+def rounded_row(row: LimitRow) -> LimitRow:
+    """A row as it is kept and shown [K, s, K/s]: a limit that is passed by less than the last digit stays
+    passed."""
+    digits = 6 if row.kind == "rate" else 2
+    margin = round(row.margin, digits)
+    if row.margin < -NOISE and margin >= 0.0:
+        margin = -(10.0**-digits)
+    return replace(row, predicted=round(row.predicted, digits), margin=margin)
 
 
 def longest_above(times: Array, values: Array, level: float) -> float:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
+import numpy as np
+
 from panelmend.job.cure.prediction import Placing
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.long_work import Tell, silent
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import MEDIUM, QUICK, Fineness, SensorSpot
+from panelmend.predict.sensors import first_of_extremes
 
 TRIED = (0.005, 0.010, 0.020, 0.030)  # m that the blanket is moved
+ALIKE_REACH = 1e-6  # m: ways alike in reach
 WAYS = (("along", 1.0, "ahead"), ("along", -1.0, "back"), ("across", 1.0, "left"), ("across", -1.0, "right"))
 
 
@@ -57,13 +61,11 @@ def placing(
     reaches = {}
     for axis, sign, words in WAYS:
         reaches[words] = _reach(at, [rough({f"blanket {axis}": sign * off}) for off in at])
-    way = min(reaches, key=lambda words: reaches[words])
+    short = min(reaches.values()) + ALIKE_REACH
     # alike in reach: the way that leaves least at the tolerance
-    axis, sign, way = min(
-        ((a, s, w) for a, s, w in WAYS if reaches[w] <= reaches[way] + 1e-9),
-        key=lambda x: rough({f"blanket {x[0]}": x[1] * blanket}),
-    )
-    nearest = {ident: min(row, key=rough) for ident, row in offs.items()}
+    alike = [w for w in WAYS if reaches[w[2]] <= short]
+    axis, sign, way = alike[_least([rough({f"blanket {a}": s * blanket}) for a, s, _ in alike])]
+    nearest = {ident: row[_least([rough(off) for off in row])] for ident, row in offs.items()}
     fine.work_out([{f"blanket {axis}": sign * blanket}, *nearest.values()], tell, threads)
     reach, at_tolerance = reaches[way], fine({f"blanket {axis}": sign * blanket})
     if worst >= 0.0:
@@ -74,6 +76,10 @@ def placing(
             tell(f"{problem.operation}: how far the blanket may lie off")
     moved = [(ident, round(min(fine(off), worst), 2)) for ident, off in nearest.items()]
     return Placing(round(reach, 4), way, round(min(at_tolerance, worst), 2), tuple(moved))
+
+
+def _least(margins: Sequence[float]) -> int:
+    return first_of_extremes(np.array(margins), hot=False)
 
 
 class _Margins:

@@ -8,18 +8,18 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.cure.prediction import CureState, Extreme, HeatMap, LimitRow, Prediction, Trace
+from panelmend.job.cure.prediction import CureState, Extreme, HeatMap, Prediction, Trace
 from panelmend.job.cure.problem import Curing, HeatProblem
 from panelmend.long_work import Tell, silent
 from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, WatchedRegion
 from panelmend.predict.advice import advise
 from panelmend.predict.cases import CaseOutcome, bonded, read, solve, verdict
-from panelmend.predict.limits import limit_rows, worst_of
+from panelmend.predict.limits import limit_rows, rounded_row, worst_of
 from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpot
 from panelmend.predict.placing import placing
 from panelmend.predict.problem_grid import from_frame, in_frame
-from panelmend.predict.sensors import choose, planned
+from panelmend.predict.sensors import ALIKE, choose, first_of_extremes, planned
 from panelmend.units import show
 
 Array = NDArray[np.float64]
@@ -79,7 +79,7 @@ def assemble(
     """What a finished run says."""
     case = read(problem, spots, result)
     at, found = case.dwelling, verdict(problem, case)
-    rows = tuple(_rounded(r) for r in limit_rows(problem, spots, result))
+    rows = tuple(rounded_row(r) for r in limit_rows(problem, spots, result))
     duty = next(iter(result.duty.values()))
     target = next(iter(result.target.values()))
     ramp = case.times <= (case.window[0] if case.window is not None else case.times[-1])
@@ -129,20 +129,15 @@ def _row(values: Array, digits: int = 2) -> tuple[float, ...]:
     return tuple(round(float(v), digits) for v in values)
 
 
-def _rounded(row: LimitRow) -> LimitRow:
-    digits = 6 if row.kind == "rate" else 2
-    return replace(row, predicted=round(row.predicted, digits), margin=round(row.margin, digits))
-
-
 def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *, hot: bool) -> Extreme:
     """Hottest or coldest of the bond line over some samples, with its place and time."""
     best: tuple[float, float, str, int, WatchedRegion] | None = None
     for words, region in bonded(result):
         inside = region.temperature[at]
-        flat = int(inside.argmax() if hot else inside.argmin())
+        flat = first_of_extremes(inside.ravel(), hot=hot)
         sample, cell = divmod(flat, inside.shape[1])
         value = float(inside[sample, cell])
-        if best is None or (value > best[0]) == hot:
+        if best is None or (value - best[0] > ALIKE if hot else best[0] - value > ALIKE):
             best = (value, float(region.times[at][sample]), words, cell, region)
     assert best is not None, "the bond line is always watched"
     value, time, words, cell, region = best

@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 APART, LEAST_APART = 0.012, 0.003  # m between places looked at along the sensor line
 ROUNDS = 3
 SAME = 0.5  # K: a place is not moved for less
+ALIKE = 1e-3  # K: of places no further apart than that the first is named, so that no last digit chooses
 CHECK, BEHIND = "C1", "B"
 STRIP = (
     "edge breather"  # under a strip of it the skin stays cooler than the line: no place for a thermocouple
@@ -130,12 +131,27 @@ def _pick(offered: Sequence[SensorSpot], mean: Array, count: int) -> list[int]:
     """Coldest, hottest and the rest; evenly along the line where all read alike."""
     if float(mean.max() - mean.min()) < SAME:
         return [round(k * len(offered) / count) % len(offered) for k in range(count)]
-    chosen = [int(mean.argmin()), int(mean.argmax())][:count]
+    chosen = [first_of_extremes(mean, hot=False), first_of_extremes(mean, hot=True)][:count]
     places = np.array([s.at for s in offered])
     while len(chosen) < count:
         gap = np.min(np.hypot(*(places[:, None] - places[chosen]).transpose(2, 0, 1)), axis=1)
-        chosen.append(int(gap.argmax()))
+        chosen.append(int(np.flatnonzero(gap >= gap.max() - 1e-6)[0]))
     return chosen
+
+
+def first_of_extremes(values: Array, *, hot: bool) -> int:
+    """Which value is the highest (``hot``) or the lowest; of those alike the first: on a panel that is the
+    same left and right two places are, and the last digit of a machine would choose.
+
+    Args:
+        values: (n,) temperatures [K].
+        hot: the highest.
+
+    Returns:
+        its index.
+    """
+    over = values if hot else -values
+    return int(np.flatnonzero(over >= over.max() - ALIKE)[0])
 
 
 def _settled(
@@ -152,7 +168,7 @@ def _settled(
 def _check(problem: HeatProblem, result: HeatResult) -> SensorSpot | None:
     """A place on the far face behind the hottest of the bond line, if no structure stands there."""
     bond = max((r for _, r in bonded(result)), key=lambda r: float(r.temperature.max()))
-    n = int(np.argmax(bond.temperature.max(axis=0)))
+    n = first_of_extremes(bond.temperature.max(axis=0), hot=True)
     at = from_frame(bond.place(n), problem.frame)
     return SensorSpot(CHECK, at, "far face", count=False) if _clear_behind(problem, at) else None
 

@@ -16,14 +16,14 @@ import numba
 
 _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz"}}
 _HERE = Path(__file__).resolve().parent
-_REACHED = (_HERE, _HERE.parent / "cure_chemistry")  # whatever a kernel calls lies in one of these
+KEYED = (_HERE, _HERE.parent / "cure_chemistry")  # whatever a kernel calls lies in one of these
 
 
 @cache
 def sources() -> str:
     """Digest of every source a kernel can reach."""
     made = hashlib.sha256()
-    for folder in _REACHED:
+    for folder in KEYED:
         for path in sorted(folder.glob("*.py")):
             made.update(path.name.encode("utf8") + b"\0" + path.read_bytes() + b"\0")
     return made.hexdigest()
