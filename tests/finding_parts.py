@@ -258,6 +258,12 @@ LAGGED = (
     ('use = "insulation"\n', 'use = "insulation"\nlimit_temperature = "100 C"\n'),
 )
 built(
+    "H380",
+    HEAT,
+    "insulation without a limit",
+    lambda w: predicted(lambda p: replace(p, limits=()), *(LAGGED if w else LAGGED[:1])),
+)
+built(
     "H036",
     HEAT,
     "insulation over the bag",

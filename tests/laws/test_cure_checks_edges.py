@@ -9,6 +9,7 @@ import pytest
 
 from checks_made import HALF_INCH, PATCH, case, codes
 from panelmend.job.cure import checks as cure_checks
+from panelmend.job.cure.insulation_checks import insulation
 from panelmend.job.cure.prediction import Limit, Outlook
 from panelmend.shapes import circle, rectangle
 
@@ -99,7 +100,7 @@ def test_a_degree_of_cure_that_is_worth_a_word(least: float, raised: bool) -> No
 
 @pytest.mark.parametrize(
     ("over", "behind", "expected"),
-    [(400.0, 400.0, []), (399.9, 400.0, ["over"]), (400.0, 399.9, ["behind"]), (None, None, [])],
+    [(400.0, 400.0, []), (399.9, 400.0, ["over"]), (400.0, 399.9, ["behind"]), (None, None, ["over,", "behind,"])],
 )
 def test_insulation_good_to_what_lies_under_it(
     over: float | None, behind: float | None, expected: list[str]
@@ -117,11 +118,11 @@ def test_insulation_good_to_what_lies_under_it(
     cool = predicted(hottest=Made(layer="skin", kelvin=390.0), around=(("blanket", 400.0),), traces=traces)
     hot = predicted(around=(("blanket", 390.0), ("blanket behind", 400.0)))
     for made in (cool, hot):
-        found = cure_checks._insulation(own, operation(), made, "cure.1")
+        found = insulation(own, operation(), made, "cure.1")
         assert [f.words.split()[2] for f in found] == expected
-        assert set(codes(found)) <= {"H036"}
+        assert set(codes(found)) <= ({"H380"} if over is None else {"H036"})
     own.document.choice.heat_for = lambda name: None
-    assert cure_checks._insulation(own, operation(), cool, "cure.1") == []
+    assert insulation(own, operation(), cool, "cure.1") == []
 
 
 @pytest.mark.parametrize(

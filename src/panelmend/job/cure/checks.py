@@ -8,6 +8,7 @@ from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
+from panelmend.job.cure.insulation_checks import insulation
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
 from panelmend.job.cure.prediction import (
     FEW,
@@ -139,12 +140,6 @@ H035 = finding_code(
     "A blanket or thermocouple off by its tolerance breaks a limit in the prediction",
     "place it closer and measure it under vacuum, or take a change that leaves more room",
 )
-H036 = finding_code(
-    "H036",
-    Severity.CAUTION,
-    "Insulation is predicted hotter than it may get",
-    "take insulation for this temperature: it can smoke or burn under the blanket",
-)
 H130 = finding_code(
     "H130",
     Severity.STOP,
@@ -268,7 +263,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
             if beside:
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case, operation, operation.prediction, place)
-            found += _insulation(case, operation, operation.prediction, place)
+            found += insulation(case, operation, operation.prediction, place)
             found += _wet(case, operation, operation.prediction, place)
             if on := on_tape(ledger, bag, operation.prediction.sensors):
                 found.append(H150(f"{operation.name}: {', '.join(on)}", place=place))
@@ -391,29 +386,6 @@ def _unsure(case: Case, number: int, words: str, made: Prediction, place: str) -
     if by is not None:
         return H132(f"{words}; accepted by {by.by} on {by.on}", place=place)
     return H131(f'{words}; to accept it: figure = "{held_key(number, made)}"', place=place)
-
-
-def _insulation(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
-    """Chosen insulation against its own limit: over the bag it may be as hot as the blanket, behind as the
-    far skin or the blanket there."""
-    chosen = case.document.choice.heat_for(operation.name)
-    if chosen is None:
-        return []
-    tops = dict(made.around)
-    far = max((max(t.kelvin) for t in made.traces if t.kind == "far skin"), default=0.0)
-    rows = (
-        (chosen.insulation_over, max(tops.get("blanket", 0.0), made.hottest.kelvin)),
-        (chosen.insulation_behind, max(tops.get("blanket behind", 0.0), far)),
-    )
-    found = []
-    for ident, top in rows:
-        if not ident or ident not in case.catalogue:
-            continue
-        limit = case.catalogue.bagging(ident).limit_temperature
-        if limit is not None and top > limit.value:
-            hot, most = (show(t, "temperature", case.view) for t in (top, limit.value))
-            found.append(H036(f"{operation.name}: {ident} {hot}, at most {most}", place=place))
-    return found
 
 
 def _in_the_way(operation: CureOperation, place: str) -> list[Finding]:
