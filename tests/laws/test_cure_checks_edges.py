@@ -100,7 +100,12 @@ def test_a_degree_of_cure_that_is_worth_a_word(least: float, raised: bool) -> No
 
 @pytest.mark.parametrize(
     ("over", "behind", "expected"),
-    [(400.0, 400.0, []), (399.9, 400.0, ["over"]), (400.0, 399.9, ["behind"]), (None, None, ["over,", "behind,"])],
+    [
+        (400.0, 400.0, []),
+        (399.9, 400.0, ["over"]),
+        (400.0, 399.9, ["behind"]),
+        (None, None, ["over,", "behind,"]),
+    ],
 )
 def test_insulation_good_to_what_lies_under_it(
     over: float | None, behind: float | None, expected: list[str]
