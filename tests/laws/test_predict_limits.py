@@ -329,8 +329,15 @@ def test_an_operation_without_constants_does_not_stop_the_other() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "margin", "holds"),
-    [("temperature", -0.004, False), ("temperature", 0.0, True), ("temperature", 0.004, True)]
-    + [("time", -0.004, False), ("rate", -4e-7, False), ("rate", 4e-7, True), ("time", -1e-9, True)],
+    [
+        ("temperature", -0.004, False),
+        ("temperature", 0.0, True),
+        ("temperature", 0.004, True),
+        ("time", -0.004, False),
+        ("time", -1e-9, True),
+        ("rate", -4e-7, False),
+        ("rate", 4e-7, True),
+    ],
 )
 def test_no_rounding_makes_a_passed_limit_hold(kind: str, margin: float, holds: bool) -> None:
     row = rounded_row(_row(Limit.PEAK, margin, kind))

@@ -23,8 +23,8 @@ from panelmend.job.cure.prediction import Prediction
 VERSION = 1
 WHAT, AGAIN = "predictions", "predict again"
 # Of the model: raised when the same problem would give other numbers or places. Not raised: sweeps in long
-# rows, one rate of cure a step, and roots of the films found otherwise moved no temperature by more than 1e-3 K.
-# Raised to 10: of places alike the last digit chose which is named hottest or gets the check; now the first does.
+# rows, one rate of cure a step, roots of the films found otherwise; none moved a temperature by 1e-3 K.
+# Raised to 10: of places alike the last digit chose which is named hottest or has the check; now the first.
 EDITION = 10
 
 
