@@ -21,8 +21,8 @@ from panelmend.physics.joint import (
     BeamStep,
     Bond,
     BondAnswer,
+    BondStep,
     Ends,
-    Step,
     capacity,
     shear_decay,
 )
@@ -398,7 +398,7 @@ def flows_everywhere(answer: BondAnswer) -> bool:
 
 def equal_steps(
     count: int, length: float, K1: float, K2: float, *, alpha1: float = 0.0, alpha2: float = 0.0
-) -> tuple[Step, ...]:
+) -> tuple[BondStep, ...]:
     """Steps of a stepped joint: adherend 1 loses one ``count``-th of K1 a step, adherend 2 gains likewise.
 
     Args:
@@ -414,8 +414,8 @@ def equal_steps(
     """
     if count < 1:
         raise InputError("a stepped joint without steps", read=str(count), expected="1 or more")
-    made: Sequence[Step] = [
-        Step(length, K1 * (count - k) / count, K2 * (k + 1) / count, None, None, alpha1, alpha2)
+    made: Sequence[BondStep] = [
+        BondStep(length, K1 * (count - k) / count, K2 * (k + 1) / count, None, None, alpha1, alpha2)
         for k in range(count)
     ]
     return tuple(made)
@@ -423,7 +423,7 @@ def equal_steps(
 
 def scarf(
     length: float, K1: float, K2: float, *, tip: float = 1e-3, alpha1: float = 0.0, alpha2: float = 0.0
-) -> tuple[Step, ...]:
+) -> tuple[BondStep, ...]:
     """A straight scarf: K1 falls to ``tip`` of itself while K2 rises from ``tip`` of itself.
 
     Args:
@@ -439,4 +439,4 @@ def scarf(
     """
     if not 0.0 < tip < 1.0:
         raise InputError("scarf tip", read=f"{tip:g}", expected="a fraction above 0 and below 1")
-    return (Step(length, K1, K2 * tip, K1 * tip, K2, alpha1, alpha2),)
+    return (BondStep(length, K1, K2 * tip, K1 * tip, K2, alpha1, alpha2),)

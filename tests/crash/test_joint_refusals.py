@@ -23,8 +23,8 @@ from panelmend.physics.joint import (
     AdhesiveLayer,
     BeamStep,
     Bond,
+    BondStep,
     Ends,
-    Step,
     capacity,
     lap,
     solve_bond,
@@ -46,13 +46,13 @@ def test_adhesive(kw, word) -> None:
 
 def test_steps() -> None:
     with pytest.raises(InputError, match="length"):
-        Step(0.0, 1e6, 1e6)
+        BondStep(0.0, 1e6, 1e6)
     with pytest.raises(InputError, match="K2"):
-        Step(0.01, 1e6, -1e6)
+        BondStep(0.01, 1e6, -1e6)
     with pytest.raises(InputError, match="without steps"):
         Bond((), PLAIN)
     with pytest.raises(InputError, match="faces"):
-        Bond((Step(0.01, 1e6, 1e6),), PLAIN, 3)
+        Bond((BondStep(0.01, 1e6, 1e6),), PLAIN, 3)
     with pytest.raises(InputError, match="without steps"):
         equal_steps(0, 0.01, 1e6, 1e6)
     with pytest.raises(InputError, match="tip"):
@@ -63,16 +63,16 @@ def test_ends() -> None:
     with pytest.raises(InputError, match="finite"):
         lap(math.nan)
     with pytest.raises(InputError, match="both ends"):
-        solve_bond(Bond((Step(0.01, 1e6, 1e6),), PLAIN), Ends(None, None, 1.0))
+        solve_bond(Bond((BondStep(0.01, 1e6, 1e6),), PLAIN), Ends(None, None, 1.0))
 
 
 def test_more_than_it_can_carry() -> None:
     with pytest.raises(SolverError, match="carries no such load"):
-        solve_bond(Bond((Step(0.01, 1e8, 1e8),), FLOWS), lap(1e6))
+        solve_bond(Bond((BondStep(0.01, 1e8, 1e8),), FLOWS), lap(1e6))
 
 
 def test_missing_data() -> None:
-    bond = Bond((Step(0.01, 1e8, 1e8),), PLAIN)
+    bond = Bond((BondStep(0.01, 1e8, 1e8),), PLAIN)
     assert isinstance(capacity(bond, lap(1e3)), NotComputed)
     assert isinstance(capacity(Bond(bond.steps, FLOWS), lap(0.0)), NotComputed)
     assert isinstance(double_lap_long(PLAIN, 1e8, 1e8), NotComputed)
@@ -84,7 +84,7 @@ def test_missing_data() -> None:
 
 
 def test_beam_entries() -> None:
-    answer = solve_bond(Bond((Step(0.01, 1e8, 1e8),), AdhesiveLayer(6e8, 1e-4, E=1e9)), lap(1e3))
+    answer = solve_bond(Bond((BondStep(0.01, 1e8, 1e8),), AdhesiveLayer(6e8, 1e-4, E=1e9)), lap(1e3))
     with pytest.raises(InputError, match="beam steps"):
         peel_along(answer, [BeamStep(1.0, 1e-3)] * 2)
     with pytest.raises(InputError, match="adherend D"):

@@ -27,7 +27,7 @@ from panelmend.physics.joint import (
     AdhesiveLayer,
     BeamStep,
     Bond,
-    Step,
+    BondStep,
     capacity,
     lap,
     shear_decay,
@@ -42,7 +42,7 @@ INNER, OUTER = 8e6 * 0.10 * LB_IN, 8e6 * 0.05 * LB_IN
 
 
 def double(length: float) -> Bond:
-    return Bond((Step(length * INCH, 2 * OUTER, INNER),), LAYER, faces=2)
+    return Bond((BondStep(length * INCH, 2 * OUTER, INNER),), LAYER, faces=2)
 
 
 def test_long_double_lap() -> None:
@@ -73,7 +73,7 @@ def test_lightly_stressed_middle_of_the_design_overlap() -> None:
     lam = shear_decay(LAYER, 2 * OUTER, INNER, 2)
     # the trough itself carries 2 tanh(3)/lambda of flow length: taken off, the tenth is exact
     length = design_overlap(LAYER, 2 * OUTER, INNER, load, faces=2) - 2 * math.tanh(3.0) / lam
-    answer = solve_bond(Bond((Step(length, 2 * OUTER, INNER),), LAYER, 2), lap(load))
+    answer = solve_bond(Bond((BondStep(length, 2 * OUTER, INNER),), LAYER, 2), lap(load))
     assert answer.peaks[0].least / LAYER.tau_p == pytest.approx(1 / math.cosh(3.0), rel=2e-3)
 
 
@@ -101,7 +101,7 @@ def test_peel_at_a_strap_end() -> None:
     hand = 6000 * PSI * (3 * 150e3 * (1 - nu**2) * 0.05 / (8e6 * 0.005)) ** 0.25
     assert peel_at_tip(layer, 6000 * PSI, d, t) == pytest.approx(hand, rel=1e-12)
     # a strap that ends at x = L, its partner rigid in bending: half an inch flows at the tip
-    bond = Bond((Step(2 * INCH, OUTER, INNER / 2),), layer)
+    bond = Bond((BondStep(2 * INCH, OUTER, INNER / 2),), layer)
     answer = solve_bond(bond, Ends(0.0, OUTER * 0.0 + 8000 * LB_IN, 8000 * LB_IN))
     peel = peel_along(answer, [BeamStep(d, t)], slope_held_at_end=True)
     assert math.isclose(abs(answer.tau[0]), 6000 * PSI, rel_tol=1e-9)

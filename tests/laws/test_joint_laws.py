@@ -15,8 +15,8 @@ from panelmend.physics.joint import (
     AdhesiveLayer,
     BeamStep,
     Bond,
+    BondStep,
     Ends,
-    Step,
     capacity,
     lap,
     solve_bond,
@@ -27,7 +27,7 @@ FILM = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.8, E=1.8e9)
 K = 60e9 * 0.6e-3
 lengths = st.floats(2e-3, 60e-3)
 stiff = st.floats(0.1, 3.0).map(lambda k: k * K)
-steps = st.lists(st.builds(Step, lengths, stiff, stiff), min_size=1, max_size=6).map(tuple)
+steps = st.lists(st.builds(BondStep, lengths, stiff, stiff), min_size=1, max_size=6).map(tuple)
 
 
 def integral(answer) -> float:
@@ -49,7 +49,7 @@ def test_the_shear_hands_over_the_whole_load(made, dT) -> None:
 @given(st.floats(2e-3, 80e-3), stiff, stiff)
 def test_one_step_is_volkersen(length, k1, k2) -> None:
     film = FILM.elastic()
-    answer = solve_bond(Bond((Step(length, k1, k2),), film), lap(20e3))
+    answer = solve_bond(Bond((BondStep(length, k1, k2),), film), lap(20e3))
     hand = volkersen(film, k1, k2, length, 20e3)
     assert answer.tau[[0, -1]] == pytest.approx(hand.shear[[0, -1]], rel=1e-6)
 
@@ -58,7 +58,7 @@ def test_one_step_is_volkersen(length, k1, k2) -> None:
 @given(steps)
 def test_turning_the_bond_round_mirrors_it(made) -> None:
     """Swapping the adherends and reversing the steps gives the mirrored shear."""
-    back = tuple(Step(s.length, s.K2, s.K1) for s in reversed(made))
+    back = tuple(BondStep(s.length, s.K2, s.K1) for s in reversed(made))
     one = solve_bond(Bond(made, FILM.elastic()), lap(20e3))
     two = solve_bond(Bond(back, FILM.elastic()), lap(20e3))
     assert one.tau == pytest.approx(two.tau[::-1], rel=1e-6, abs=1e-6 * np.abs(one.tau).max())
@@ -67,8 +67,8 @@ def test_turning_the_bond_round_mirrors_it(made) -> None:
 @fast
 @given(lengths, stiff, st.integers(2, 6))
 def test_cutting_a_step_in_equal_pieces_changes_nothing(length, k, count) -> None:
-    whole = solve_bond(Bond((Step(length, K, k),), FILM.elastic()), lap(20e3))
-    cut = solve_bond(Bond((Step(length / count, K, k),) * count, FILM.elastic()), lap(20e3))
+    whole = solve_bond(Bond((BondStep(length, K, k),), FILM.elastic()), lap(20e3))
+    cut = solve_bond(Bond((BondStep(length / count, K, k),) * count, FILM.elastic()), lap(20e3))
     assert cut.tau[0] == pytest.approx(whole.tau[0], rel=1e-7)
     assert cut.tau[-1] == pytest.approx(whole.tau[-1], rel=1e-7)
 
@@ -77,7 +77,7 @@ def test_fourth_order_convergence() -> None:
     film = FILM.elastic()
     exact = volkersen(film, K, 0.5 * K, 30e-3, 20e3).shear[-1]
     errors = [
-        abs(solve_bond(Bond((Step(30e-3, K, 0.5 * K),), film), lap(20e3), cells=c).tau[-1] / exact - 1)
+        abs(solve_bond(Bond((BondStep(30e-3, K, 0.5 * K),), film), lap(20e3), cells=c).tau[-1] / exact - 1)
         for c in (20, 40, 80)
     ]
     assert errors[0] / errors[1] == pytest.approx(16, rel=0.2)
@@ -93,19 +93,19 @@ def test_endless_overlap_leaves_the_peak_alone() -> None:
     film = FILM.elastic()
     lam = math.sqrt(film.G / film.t * 2 / K)
     for length in (0.1, 1.0):
-        answer = solve_bond(Bond((Step(length, K, K),), film), lap(20e3), cells=300)
+        answer = solve_bond(Bond((BondStep(length, K, K),), film), lap(20e3), cells=300)
         assert answer.tau[0] == pytest.approx(20e3 * lam / 2, rel=1e-6)
     assert answer.lightly_stressed() > 0.98 - 0.05
 
 
 def test_heat_alone_adds_up_to_nothing() -> None:
     """Different expansions shear the ends against each other, with no load handed over."""
-    step = Step(40e-3, K, K, alpha1=3e-6, alpha2=23e-6)
+    step = BondStep(40e-3, K, K, alpha1=3e-6, alpha2=23e-6)
     answer = solve_bond(Bond((step,), FILM.elastic()), Ends(0.0, 0.0, 0.0, dT=-100.0))
     assert answer.tau[0] == pytest.approx(-answer.tau[-1], rel=1e-9)
     assert integral(answer) == pytest.approx(0.0, abs=1e-3)
     # middle of a long bond: both strained alike, T1 = (a2 - a1) dT K1 K2/(K1 + K2)
-    long = Step(0.5, K, K, alpha1=3e-6, alpha2=23e-6)
+    long = BondStep(0.5, K, K, alpha1=3e-6, alpha2=23e-6)
     held = solve_bond(Bond((long,), FILM.elastic()), Ends(0.0, 0.0, 0.0, dT=-100.0), cells=300)
     assert held.T1[len(held.x) // 2] == pytest.approx(20e-6 * -100 * K / 2, rel=1e-6)
 
@@ -113,15 +113,15 @@ def test_heat_alone_adds_up_to_nothing() -> None:
 def test_symmetry_plane_equals_the_whole_doubler() -> None:
     """Half a doubler with a symmetry plane shears as the whole one does."""
     film = FILM.elastic()
-    half = solve_bond(Bond((Step(30e-3, 0.5 * K, K),), film), Ends(None, 0.0, 20e3))
-    whole = solve_bond(Bond((Step(60e-3, 0.5 * K, K),), film), Ends(0.0, 0.0, 20e3))
+    half = solve_bond(Bond((BondStep(30e-3, 0.5 * K, K),), film), Ends(None, 0.0, 20e3))
+    whole = solve_bond(Bond((BondStep(60e-3, 0.5 * K, K),), film), Ends(0.0, 0.0, 20e3))
     assert half.tau[-1] == pytest.approx(whole.tau[-1], rel=1e-7)
     assert half.T1[0] == pytest.approx(20e3 / 3, rel=1e-4)
 
 
 def test_flow_never_exceeds_the_flow_stress_and_lowers_no_capacity() -> None:
-    tough = capacity(Bond((Step(25e-3, K, K),), FILM), lap(1e3))
-    brittle = capacity(Bond((Step(25e-3, K, K),), AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.0)), lap(1e3))
+    tough = capacity(Bond((BondStep(25e-3, K, K),), FILM), lap(1e3))
+    brittle = capacity(Bond((BondStep(25e-3, K, K),), AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.0)), lap(1e3))
     assert tough.factor > 2 * brittle.factor
     assert np.abs(tough.answer.tau).max() <= 35e6 * (1 + 1e-12)
     assert np.abs(tough.answer.gamma).max() == pytest.approx(FILM.g_break, rel=1e-8)
@@ -131,7 +131,7 @@ def test_flow_never_exceeds_the_flow_stress_and_lowers_no_capacity() -> None:
 @given(steps, st.sampled_from([0.0, -80.0]))
 def test_at_capacity_the_solver_agrees(made, dT) -> None:
     """Just below the capacity the plain solution's strain is just below the limit."""
-    bond = Bond(tuple(Step(s.length, s.K1, s.K2, alpha1=3e-6, alpha2=6e-6) for s in made), FILM)
+    bond = Bond(tuple(BondStep(s.length, s.K1, s.K2, alpha1=3e-6, alpha2=6e-6) for s in made), FILM)
     top = capacity(bond, lap(1e3, dT))
     assert np.abs(top.answer.gamma).max() <= FILM.g_break * (1 + 1e-8)
     below = solve_bond(bond, lap(1e3, dT).scaled(0.97 * top.factor))
@@ -142,15 +142,15 @@ def test_stepping_the_patch_lowers_the_tip() -> None:
     """Same whole thickness and length: three thin ends shear less at the tip than one thick end."""
     film = FILM.elastic()
     skin = K
-    plain = Bond((Step(45e-3, K, skin),), film)
-    stepped = Bond(tuple(Step(15e-3, K * f, skin) for f in (1.0, 2 / 3, 1 / 3)), film)
+    plain = Bond((BondStep(45e-3, K, skin),), film)
+    stepped = Bond(tuple(BondStep(15e-3, K * f, skin) for f in (1.0, 2 / 3, 1 / 3)), film)
     one, two = (solve_bond(b, Ends(0.0 + 20e3, 0.0, 20e3)) for b in (plain, stepped))
     assert abs(two.tau[-1]) < 0.75 * abs(one.tau[-1])
 
 
 def test_least_overlap_carries_just_the_load() -> None:
     def bond(length: float) -> Bond:
-        return Bond((Step(length, K, K),), FILM)
+        return Bond((BondStep(length, K, K),), FILM)
 
     load = lap(0.7 * capacity(bond(0.3), lap(1.0)).factor)
     length = least_overlap(bond, load, 0.3)
@@ -162,13 +162,13 @@ def test_least_overlap_carries_just_the_load() -> None:
 
 
 def test_too_heavy_a_load_has_no_overlap() -> None:
-    got = least_overlap(lambda length: Bond((Step(length, K, K),), FILM), lap(1e6), 0.2)
+    got = least_overlap(lambda length: Bond((BondStep(length, K, K),), FILM), lap(1e6), 0.2)
     assert "more overlap does not help" in got.reason
 
 
 def test_peel_keeps_the_strap_in_balance() -> None:
     """A free strap: peel adds up to nothing, and its moment holds the end load's eccentricity."""
-    answer = solve_bond(Bond((Step(30e-3, K, 4 * K),), FILM.elastic()), lap(20e3), cells=400)
+    answer = solve_bond(Bond((BondStep(30e-3, K, 4 * K),), FILM.elastic()), lap(20e3), cells=400)
     t = 0.6e-3
     peel = peel_along(answer, [BeamStep(60e9 * t**3 / 12, t)])
     size = np.abs(peel.peel).max() * 1e-3
@@ -178,7 +178,7 @@ def test_peel_keeps_the_strap_in_balance() -> None:
 
 def test_doubler_peels_symmetrically() -> None:
     """A strap over a whole skin, loaded through the skin: the same peel at both ends, none in balance."""
-    answer = solve_bond(Bond((Step(60e-3, K, K),), FILM.elastic()), Ends(0.0, 0.0, 20e3), cells=200)
+    answer = solve_bond(Bond((BondStep(60e-3, K, K),), FILM.elastic()), Ends(0.0, 0.0, 20e3), cells=200)
     peel = peel_along(answer, [BeamStep(60e9 * 0.6e-3**3 / 12, 0.6e-3)])
     assert peel.peel == pytest.approx(peel.peel[::-1], rel=1e-6, abs=1e-6 * peel.peak)
     assert peel.peel[0] > 0
@@ -186,8 +186,8 @@ def test_doubler_peels_symmetrically() -> None:
 
 def test_half_a_doubler_with_held_slope_is_the_whole() -> None:
     beam = BeamStep(60e9 * 0.6e-3**3 / 12, 0.6e-3)
-    whole = solve_bond(Bond((Step(60e-3, K, K),), FILM.elastic()), Ends(0.0, 0.0, 20e3), cells=240)
-    half = solve_bond(Bond((Step(30e-3, K, K),), FILM.elastic()), Ends(None, 0.0, 20e3), cells=240)
+    whole = solve_bond(Bond((BondStep(60e-3, K, K),), FILM.elastic()), Ends(0.0, 0.0, 20e3), cells=240)
+    half = solve_bond(Bond((BondStep(30e-3, K, K),), FILM.elastic()), Ends(None, 0.0, 20e3), cells=240)
     one, two = peel_along(whole, [beam]), peel_along(half, [beam], slope_held_at_start=True)
     assert two.peel[-1] == pytest.approx(one.peel[-1], rel=1e-4)
 
@@ -199,7 +199,7 @@ def test_capacity_of_random_bonds_with_heat_and_any_loading() -> None:
     draw = np.random.default_rng(7)
     for _ in range(60):
         made = tuple(
-            Step(
+            BondStep(
                 10 ** draw.uniform(-3, -0.7),
                 10 ** draw.uniform(5.5, 8.5),
                 10 ** draw.uniform(5.5, 8.5),

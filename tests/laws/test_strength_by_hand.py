@@ -12,7 +12,7 @@ from panelmend.job.strength import formulas as f
 from panelmend.job.strength.loads import Resultants
 from panelmend.job.strength.stacks import BondThing, Section, Stack
 from panelmend.materials.model import Structural
-from panelmend.physics.joint import AdhesiveLayer, Bond, Step
+from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep
 from panelmend.physics.joint.bond import Ends
 from panelmend.physics.sandwich import Core
 from panelmend.physics.structure_inputs import NotComputed
@@ -101,7 +101,7 @@ def test_distance_to_a_line() -> None:
     assert f.distance_to_line((2.0, 1.0), ((1.0, 1.0), (4.0, 5.0))) == pytest.approx(0.8)
 
 
-LAP = Bond((Step(0.040, 20e6, 20e6),), AdhesiveLayer(G=1e9, t=0.2e-3, tau_p=40e6))
+LAP = Bond((BondStep(0.040, 20e6, 20e6),), AdhesiveLayer(G=1e9, t=0.2e-3, tau_p=40e6))
 
 
 @pytest.mark.parametrize("load", [100e3, 50e3, 3e3])

@@ -10,7 +10,7 @@ from panelmend.job.strength.bonds import OVER_THE_CUT, bond_of, reserve_of
 from panelmend.job.strength.changes import LET_IN
 from panelmend.job.strength.flush import flush_bond
 from panelmend.job.strength.stacks import BondThing, Stack
-from panelmend.physics.joint import AdhesiveLayer, Bond, Step
+from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
 from strength_made import rough
@@ -33,14 +33,14 @@ def reserve(bond: Bond, load: float, *, through: bool = False) -> float:
 
 def stair(plies: int, ply: float, length: float) -> Bond:
     """A skin and a patch of the same plies, let in step by step; the lowest ply butts."""
-    steps = [Step(length / plies, (plies - k) * ply, k * ply) for k in range(1, plies)]
+    steps = [BondStep(length / plies, (plies - k) * ply, k * ply) for k in range(1, plies)]
     return Bond(tuple(steps), GLUE)
 
 
 def test_many_small_steps_come_to_a_scarf() -> None:
     """Sixty-four plies over the same run: within a few per cent of the scarf of equal stacks."""
     whole, length, load = 48e6, 0.03, 2e5
-    scarf = Bond((Step(length, whole, whole * 1e-3, whole * 1e-3, whole),), GLUE)
+    scarf = Bond((BondStep(length, whole, whole * 1e-3, whole * 1e-3, whole),), GLUE)
     many = [reserve(stair(n, whole / n, length), load) for n in (4, 16, 64)]
     assert many[0] < many[1] < many[2]
     assert many[2] == pytest.approx(reserve(scarf, load), rel=0.05)

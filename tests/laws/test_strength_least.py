@@ -21,7 +21,7 @@ from panelmend.job.strength.own import own_rows
 from panelmend.job.strength.part import Ability, BondRow, ModeRow, OwnRow, Region, Sense, TipRow
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
-from panelmend.physics.joint import AdhesiveLayer, Bond, Step
+from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep
 from panelmend.physics.laminate import Lamina, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich, check_section
 from panelmend.physics.sandwich.field import mode_fields
@@ -74,7 +74,7 @@ def test_the_tip_peak_stays_while_the_cut_goes_to_nothing() -> None:
     whole, patch, load = 48e6, 24e6, 3e5
     tips, edges = [], []
     for share in (0.5, 0.1, 0.01, 1e-4):
-        steps = (Step(0.1, patch, whole * (1.0 - share)), Step(0.04, patch, whole))
+        steps = (BondStep(0.1, patch, whole * (1.0 - share)), BondStep(0.04, patch, whole))
         found = reserve_of(BondThing(Bond(steps, glue), (OVER_THE_CUT, "tip"), True), load)
         assert not isinstance(found, NotComputed)
         tips.append(dict(found.peaks)["tip"])
@@ -89,8 +89,8 @@ def test_the_tip_peak_stays_while_the_cut_goes_to_nothing() -> None:
 def test_a_cut_through_skin_is_the_limit_of_a_part_cut() -> None:
     glue = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5)
     whole, patch, load = 48e6, 60e6, 3e5
-    one = reserve_of(BondThing(Bond((Step(0.04, patch, whole),), glue), ("tip",), False), load)
-    steps = (Step(0.1, patch, 1e-4 * whole), Step(0.04, patch, whole))
+    one = reserve_of(BondThing(Bond((BondStep(0.04, patch, whole),), glue), ("tip",), False), load)
+    steps = (BondStep(0.1, patch, 1e-4 * whole), BondStep(0.04, patch, whole))
     two = reserve_of(BondThing(Bond(steps, glue), (OVER_THE_CUT, "tip"), True), load)
     assert not isinstance(one, NotComputed)
     assert not isinstance(two, NotComputed)

@@ -22,8 +22,8 @@ from panelmend.physics.joint import (
     AdhesiveLayer,
     BeamStep,
     Bond,
-    Plug,
-    Step,
+    BondStep,
+    PlugSpring,
     TipAnswer,
     peel_on_core,
 )
@@ -42,7 +42,7 @@ def beam(E: float, t: float) -> BeamStep:
 
 
 def case(glue: AdhesiveLayer, E: float, straps: tuple[float, ...], skin: float, lengths: tuple[float, ...]):
-    bond = Bond(tuple(Step(a, E * t, E * skin) for a, t in zip(lengths, straps, strict=True)), glue)
+    bond = Bond(tuple(BondStep(a, E * t, E * skin) for a, t in zip(lengths, straps, strict=True)), glue)
     return bond, [beam(E, t) for t in straps], beam(E, skin)
 
 
@@ -62,7 +62,7 @@ def test_beams_meet_the_plane_solution(name: str) -> None:
     The beams lie on the safe side, by no more than a quarter in peel.
     """
     (bond, straps, skin), core, spring = CASES[name]
-    plug = Plug(spring, 0.04) if spring else None
+    plug = PlugSpring(spring, 0.04) if spring else None
     peel, pull = plane(bond, 2e5, straps, skin, core, plug, 9e9, 4e9)
     found = [tip(bond, straps, skin, core, plug, lever=lever) for lever in (False, True)]
     assert 0.97 < found[0].most_peel / peel < 1.25
@@ -78,7 +78,7 @@ def tip(bond, straps, skin, core, plug, *, lever: bool = False, cells: int = 60)
 def test_the_plane_solution_has_settled() -> None:
     (bond, straps, skin), core, spring = CASES["thick carbon, one step"]
     coarse, fine = (
-        plane(bond, 2e5, straps, skin, core, Plug(spring, 0.04), 9e9, 4e9, fine=f, layers=n)
+        plane(bond, 2e5, straps, skin, core, PlugSpring(spring, 0.04), 9e9, 4e9, fine=f, layers=n)
         for f, n in ((6.0, 3), (12.0, 5))
     )
     assert coarse == pytest.approx(fine, rel=0.02)
@@ -87,14 +87,14 @@ def test_the_plane_solution_has_settled() -> None:
 def test_a_strap_bends_over_the_plug_and_is_not_held_straight_at_the_edge_of_the_hole() -> None:
     """Held straight there, as over an opening of no length, the glass patch peels two fifths harder."""
     (bond, straps, skin), core, spring = CASES["glass, cut through"]
-    free, held = (tip(bond, straps, skin, core, Plug(spring, half)) for half in (0.04, 1e-5))
+    free, held = (tip(bond, straps, skin, core, PlugSpring(spring, half)) for half in (0.04, 1e-5))
     assert held.peel[0] > 1.3 * free.peel[0]
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_the_peak_settles(name: str) -> None:
     (bond, straps, skin), core, spring = CASES[name]
-    plug = Plug(spring, 0.04) if spring else None
+    plug = PlugSpring(spring, 0.04) if spring else None
     coarse, fine = (tip(bond, straps, skin, core, plug, cells=n).most_peel for n in (60, 150))
     assert coarse == pytest.approx(fine, rel=2e-3)
 
@@ -137,8 +137,8 @@ PART_DEPTH = {
 def test_beams_on_plies_that_run_on_meet_the_plane_solution(name: str) -> None:
     """Part-depth: what is laid in the cut stands in the plane body, half a millimetre off the cut plies."""
     glue, E, skin, cut, patch, core = PART_DEPTH[name]
-    inner = Step(20e-3, E * (patch[0] + cut), E * (skin - cut))
-    outer = [Step(a, E * t, E * skin) for a, t in zip((25e-3, 19e-3, 19e-3), patch, strict=False)]
+    inner = BondStep(20e-3, E * (patch[0] + cut), E * (skin - cut))
+    outer = [BondStep(a, E * t, E * skin) for a, t in zip((25e-3, 19e-3, 19e-3), patch, strict=False)]
     bond, straps = Bond((inner, *outer), glue), [beam(E, t) for t in (patch[0], *patch)]
     under = replace(beam(E, skin - cut), below=cut)
     skins = [under, *[beam(E, skin)] * len(patch)]
@@ -164,17 +164,19 @@ SCARFS = {
 def test_a_scarf_meets_the_plane_solution(name: str) -> None:
     """Pull on the core, and peel on the safe side: at a feather edge by up to four times."""
     moduli, depth, cap, length, spring = SCARFS[name]
-    plug = Plug(spring, 0.04)
+    plug = PlugSpring(spring, 0.04)
     peel, pull = scarf(PASTE, 2e5, moduli, depth, cap, length, spring, plug, 9e9, 4e9, fine=8.0)
     whole, thick = moduli[0] * depth + moduli[2] * cap[0], depth + cap[0]
     thin = 1e-3
     steps = [
-        Step(length, whole, moduli[1] * depth * thin, moduli[2] * cap[0] or whole * thin, moduli[1] * depth)
+        BondStep(
+            length, whole, moduli[1] * depth * thin, moduli[2] * cap[0] or whole * thin, moduli[1] * depth
+        )
     ]
     straps = [tapered(beam(whole / thick, thick), thick, cap[0] or thin * thick, -depth, 0.0)]
     skins = [tapered(beam(moduli[1], depth), thin * depth, depth, depth, 0.0)]
     if cap[1]:
-        steps.append(Step(cap[1], moduli[2] * cap[0], moduli[1] * depth))
+        steps.append(BondStep(cap[1], moduli[2] * cap[0], moduli[1] * depth))
         straps.append(beam(moduli[2], cap[0]))
         skins.append(beam(moduli[1], depth))
     names = ("scarf", "past it")[: len(steps)]
@@ -190,13 +192,13 @@ def test_the_peel_of_a_feather_edge_settles_under_a_thin_film(film: float) -> No
     """The last digits of the edge's own bending stood in it: 6.0 to 7.1 MPa from mesh to mesh at 0.02 mm."""
     depth, length, modulus, thin = 8e-4, 40e-3, 43e9, 1e-3
     glue = replace(PASTE, t=film)
-    step = Step(length, modulus * depth, modulus * depth * thin, modulus * depth * thin, modulus * depth)
+    step = BondStep(length, modulus * depth, modulus * depth * thin, modulus * depth * thin, modulus * depth)
     strap = tapered(beam(modulus, depth), depth, thin * depth, -depth, 0.0)
     skin = tapered(beam(modulus, depth), thin * depth, depth, depth, 0.0)
     found = []
     for cells in (30, 60, 120):
         made = peel_on_core(
-            Bond((step,), glue), 1e5, [strap], [skin], 43e9, Plug(43e9, 0.04), lever=False, cells=cells
+            Bond((step,), glue), 1e5, [strap], [skin], 43e9, PlugSpring(43e9, 0.04), lever=False, cells=cells
         )
         assert not isinstance(made, NotComputed)
         found.append(made.most_peel)

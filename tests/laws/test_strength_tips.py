@@ -26,8 +26,8 @@ from panelmend.physics.joint import (
     AdhesiveLayer,
     BeamStep,
     Bond,
-    Plug,
-    Step,
+    BondStep,
+    PlugSpring,
     TipAnswer,
     peel_on_core,
 )
@@ -50,9 +50,9 @@ def beam(t: float) -> BeamStep:
 
 
 def tip(straps: list[BeamStep], core: float, cells: int = 60) -> TipAnswer:
-    bond = Bond(tuple(Step(0.03, 60e9 * b.thickness, 48e6) for b in straps), GLUE)
+    bond = Bond(tuple(BondStep(0.03, 60e9 * b.thickness, 48e6) for b in straps), GLUE)
     found = peel_on_core(
-        bond, 2e5, straps, [beam(8e-4)] * len(straps), core, Plug(core, 0.05), lever=True, cells=cells
+        bond, 2e5, straps, [beam(8e-4)] * len(straps), core, PlugSpring(core, 0.05), lever=True, cells=cells
     )
     assert not isinstance(found, NotComputed)
     return found

@@ -11,7 +11,7 @@ from joint_oracle import volkersen
 from panelmend.physics.joint import (
     AdhesiveLayer,
     Bond,
-    Step,
+    BondStep,
     lap,
     shear_decay,
     solve_bond,
@@ -33,5 +33,5 @@ def test_volkersen_lecture_example() -> None:
 
 
 def test_general_solution_gives_volkersen() -> None:
-    answer = solve_bond(Bond((Step(30e-3, K, K),), LAYER), lap(P))
+    answer = solve_bond(Bond((BondStep(30e-3, K, K),), LAYER), lap(P))
     assert answer.tau[0] == pytest.approx(volkersen(LAYER, K, K, 30e-3, P).shear[0], rel=1e-8)

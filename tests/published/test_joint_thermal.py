@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from panelmend.physics.joint import AdhesiveLayer, Bond, Ends, Step, solve_bond
+from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep, Ends, solve_bond
 
 PSI, INCH = 6894.757293168, 0.0254
 LBF_PER_INCH = PSI * INCH
@@ -22,7 +22,7 @@ def bond() -> Bond:
     glue = AdhesiveLayer(0.2e6 * PSI, 0.020 * INCH)
     # adherend 1: both straps together; adherend 2: the steel between them
     straps, steel = 2 * 10e6 * 0.150 * LBF_PER_INCH, 30e6 * 0.100 * LBF_PER_INCH
-    step = Step(1.0 * INCH, straps, steel, None, None, 13.3e-6 / KELVIN, 6.0e-6 / KELVIN)
+    step = BondStep(1.0 * INCH, straps, steel, None, None, 13.3e-6 / KELVIN, 6.0e-6 / KELVIN)
     return Bond((step,), glue, faces=2)
 
 

@@ -20,7 +20,7 @@ from panelmend.predict.kept_predictions import predictions_bytes
 from panelmend.shapes import Outline
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.resolve import resolved
-from panelmend.shelves.rows import Sizes
+from panelmend.shelves.rows import DamageSizes
 
 KEPT = ("document.nest.json", "document.heat.json")
 
@@ -42,14 +42,14 @@ def read_job(opened: OpenedFile, path: Path) -> Loaded:
     return resolved(opened, None if root is None else Folder(root), measured)
 
 
-def measured(loaded: Loaded) -> Sizes:
+def measured(loaded: Loaded) -> DamageSizes:
     """The sizes of a damage as the plan judges them, rounded as the data asks."""
     case = case_of(loaded)
     sizes = limits.make(case, Ledger())
     largest, area = float(sizes.largest), float(sizes.area)
     if sizes.far is not None:  # through both skins: the larger damage chooses
         largest, area = max(largest, float(sizes.far.largest)), max(area, float(sizes.far.area))
-    return Sizes(largest, area, _outlines(case))
+    return DamageSizes(largest, area, _outlines(case))
 
 
 def _outlines(case: Case) -> tuple[Outline, ...]:

@@ -24,7 +24,7 @@ from panelmend.shelves.zones import zone_of, zones_at
 
 
 @dataclass(frozen=True)
-class Sizes:
+class DamageSizes:
     """Sizes of a damage as the plan judges them: largest dimension [m] and area [m2]; and its outlines in the
     axes the panel is typed in [m], () where those do not run along its surface."""
 
@@ -33,7 +33,7 @@ class Sizes:
     outlines: tuple[Outline, ...] = ()
 
 
-Measure = Callable[[Loaded], Sizes]
+Measure = Callable[[Loaded], DamageSizes]
 
 
 def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measure) -> list[Chosen]:
@@ -60,7 +60,7 @@ def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measur
     return made
 
 
-def _measured(job: ShelvedJob, document: Document, turn: Turn | None, measure: Measure) -> Sizes:
+def _measured(job: ShelvedJob, document: Document, turn: Turn | None, measure: Measure) -> DamageSizes:
     try:
         return measure(Loaded(job.opened.name, job.opened.text, "", document))
     except DocumentError:
@@ -70,7 +70,7 @@ def _measured(job: ShelvedJob, document: Document, turn: Turn | None, measure: M
         raise DocumentError([InputError(f"the damage cannot be measured: {error}")]) from None
 
 
-def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: Sizes, view: str) -> str:
+def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: DamageSizes, view: str) -> str:
     """The zone that the outlines of the data say, checked against the one that the job names."""
     at: Path = ("use", "zone")
     try:

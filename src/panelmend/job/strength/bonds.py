@@ -20,7 +20,7 @@ from panelmend.job.strength.formulas import held
 from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
-from panelmend.physics.joint import AdhesiveLayer, BeamStep, Bond, Plug, Step, solve_bond
+from panelmend.physics.joint import AdhesiveLayer, BeamStep, Bond, BondStep, PlugSpring, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 OVER_THE_CUT = "over the cut"
@@ -133,7 +133,7 @@ def bond_of(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) -> 
         whole = lay.stack("patch", lay.patch(lay.carrying(side)))
         if isinstance(whole, NotComputed):
             return whole
-        inner = Step(
+        inner = BondStep(
             half_opening(lay, side, direction),
             along(whole, direction),
             along(left, direction),
@@ -195,13 +195,13 @@ def _beam(stack: Stack, direction: float) -> BeamStep:
     return BeamStep(even(d - b * b / a), made.h)
 
 
-def _plugs(lay: AsLaid, side: Side, direction: float) -> tuple[Plug, ...]:
+def _plugs(lay: AsLaid, side: Side, direction: float) -> tuple[PlugSpring, ...]:
     """The plug under the patch at its softest and at its stiffest: both are tried, the worse is taken."""
     stiff = _core_spring(lay, plug=True)
     if stiff is None:
         return ()
     half = half_opening(lay, side, direction)
-    return Plug(stiff / SHORT_WAVE, half), Plug(stiff, half)
+    return PlugSpring(stiff / SHORT_WAVE, half), PlugSpring(stiff, half)
 
 
 def _core_spring(lay: AsLaid, *, plug: bool) -> float | None:
@@ -223,7 +223,7 @@ def half_opening(lay: AsLaid, side: Side, direction: float) -> float:
     return even(0.5 * layup.cutout.extent(direction))
 
 
-Parts = tuple[tuple[Step, ...], tuple[str, ...], tuple[BeamStep, ...], tuple[BeamStep, ...]]
+Parts = tuple[tuple[BondStep, ...], tuple[str, ...], tuple[BeamStep, ...], tuple[BeamStep, ...]]
 
 
 def _stepped(
@@ -239,14 +239,14 @@ def _over_the_skin(
 ) -> Parts | NotComputed:
     """Steps of plies that lie on the face of the whole skin, from ``start`` [m] beyond the cut outwards."""
     ends = sorted({round(float(p.margin), 9) for p in over})
-    steps, names, straps, before = list[Step](), list[str](), list[BeamStep](), start
+    steps, names, straps, before = list[BondStep](), list[str](), list[BeamStep](), start
     for end in ends:
         here = [p for p in over if float(p.margin) >= end - 1e-9]
         patch = lay.stack("patch", lay.patch(here))
         if isinstance(patch, NotComputed):
             return patch
         steps.append(
-            Step(
+            BondStep(
                 stretch * (end - before),
                 along(patch, direction),
                 along(skin, direction),
@@ -286,7 +286,7 @@ def _scarf(
         expansion_of(lay, lay.patch(lay.carrying(side)), direction),
         expansion_of(lay, lay.skin(side), direction),
     )
-    step = Step(stretch * run, one, least, last, two, hot, base)
+    step = BondStep(stretch * run, one, least, last, two, hot, base)
     thick = cap.thickness if isinstance(cap, Stack) else TIP * patch.thickness
     depth = skin.thickness - (left.thickness if left is not None else 0.0)
     strap, whole = _beam(patch, direction), _beam(skin, direction)

@@ -13,7 +13,7 @@ from panelmend.job.plies.part import Ply
 from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.bonds import OVER_THE_CUT, adhesive_of, along, cooled, expansion_of, half_opening
 from panelmend.job.strength.stacks import BondThing
-from panelmend.physics.joint import Bond, Step
+from panelmend.physics.joint import Bond, BondStep
 from panelmend.physics.structure_inputs import NotComputed
 
 
@@ -54,13 +54,13 @@ def flush_bond(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) 
         if end > before + 1e-9:
             found.append((ply.id, stretch * (end - before), extra[k:], lay.skin(side)))
             before = end
-    steps = list[Step]()
+    steps = list[BondStep]()
     for name, length, over, under in found:
         one, two = lay.stack(name, lay.patch(over)), lay.stack("skin", under)
         if isinstance(one, NotComputed) or isinstance(two, NotComputed):
             return one if isinstance(one, NotComputed) else two  # type: ignore[return-value]
         steps.append(
-            Step(
+            BondStep(
                 length,
                 along(one, direction),
                 along(two, direction),

@@ -10,7 +10,7 @@ from functools import lru_cache
 from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
 from panelmend.materials.model import Structural
-from panelmend.physics.joint import BeamStep, Bond, Ends, Plug
+from panelmend.physics.joint import BeamStep, Bond, Ends, PlugSpring
 from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
 from panelmend.physics.sandwich import Core, Sandwich
 from panelmend.physics.structure_inputs import NotComputed
@@ -101,7 +101,7 @@ class BondThing:
     straps: tuple[BeamStep, ...] = ()
     skins: tuple[BeamStep, ...] = ()
     core: float | None = None
-    plugs: tuple[Plug, ...] = ()
+    plugs: tuple[PlugSpring, ...] = ()
     scarf: bool = False
 
     def ends(self, load: float) -> tuple[Ends, ...]:

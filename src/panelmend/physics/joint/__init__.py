@@ -1,10 +1,10 @@
 """Bonded joints: any stepped bond as one elastic-plastic line, what it carries, and peel at its tip."""
 
 from panelmend.physics.joint.adhesive import AdhesiveData, AdhesiveLayer
-from panelmend.physics.joint.bond import Bond, BondAnswer, Ends, Step, StepPeak, lap, shear_decay
+from panelmend.physics.joint.bond import Bond, BondAnswer, BondStep, Ends, StepPeak, lap, shear_decay
 from panelmend.physics.joint.capacity import Capacity, capacity
 from panelmend.physics.joint.line import solve_bond
-from panelmend.physics.joint.tip import BeamStep, Plug, TipAnswer, peel_on_core
+from panelmend.physics.joint.tip import BeamStep, PlugSpring, TipAnswer, peel_on_core
 
 __all__ = [
     "AdhesiveData",
@@ -12,10 +12,10 @@ __all__ = [
     "BeamStep",
     "Bond",
     "BondAnswer",
+    "BondStep",
     "Capacity",
     "Ends",
-    "Plug",
-    "Step",
+    "PlugSpring",
     "StepPeak",
     "TipAnswer",
     "capacity",

@@ -13,7 +13,7 @@ from panelmend.physics.structure_inputs import Array, finite, positive
 
 
 @dataclass(frozen=True)
-class Step:
+class BondStep:
     """One step of a bond: ``length`` [m]; membrane stiffness E t [N/m] of adherends 1 and 2 at its start and,
     where they taper, at its end; thermal expansion [1/K] of each.
 
@@ -48,7 +48,7 @@ class Step:
 class Bond:
     """A bond: ``steps`` in order, one ``adhesive``, ``faces`` bonded faces (2: adherend 1 is two straps)."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[BondStep, ...]
     adhesive: AdhesiveLayer
     faces: int = 1
 

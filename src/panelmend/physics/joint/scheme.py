@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_banded
 
 from panelmend.errors import InputError
-from panelmend.physics.joint.bond import Bond, Ends, Step, shear_decay
+from panelmend.physics.joint.bond import Bond, BondStep, Ends, shear_decay
 from panelmend.physics.structure_inputs import Array
 
 Numbers = NDArray[np.int64]
@@ -121,7 +121,7 @@ def mesh_of(bond: Bond, cells: int) -> Mesh:
     )
 
 
-def _graded(bond: Bond, step: Step, cells: int) -> Array:
+def _graded(bond: Bond, step: BondStep, cells: int) -> Array:
     """Fractions 0 to 1, finest at both ends, where the shear dies out over 1/lambda."""
     k1, k2 = step.stiffness(np.array([0.0, 1.0]))
     lam = max(shear_decay(bond.adhesive, float(a), float(b), bond.faces) for a, b in zip(k1, k2, strict=True))

@@ -78,7 +78,7 @@ class BeamStep:
 
 
 @dataclass(frozen=True)
-class Plug:
+class PlugSpring:
     """What the patch lies on where the skin is cut through: ``spring`` [N/m3], ``half`` the opening [m].
 
     Raises:
@@ -116,7 +116,7 @@ def peel_on_core(
     straps: Sequence[BeamStep],
     skins: Sequence[BeamStep],
     core: float,
-    plug: Plug | None,
+    plug: PlugSpring | None,
     *,
     lever: bool,
     cells: int = 60,
@@ -194,7 +194,7 @@ def _strip(
     straps: tuple[BeamStep, ...],
     skins: tuple[BeamStep, ...],
     core: float,
-    plug: Plug | None,
+    plug: PlugSpring | None,
     cells: int,
 ) -> _Strip:
     """Kept for a moment: peel and pull are asked for one after the other."""
