@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import re
 import shutil
 import socket
 import ssl
@@ -56,7 +57,14 @@ def test_without_accounts_it_does_not_start(tmp_path: Path) -> None:
         main, ["screen", "--folder", str(tmp_path), "--lan", "127.0.0.1", "--no-browser"]
     )
     assert done.exit_code == 3
-    assert "panelmend records begin" in done.output
+    said = re.search(r"panelmend (records --in \S+ begin) NUMBER NAME", " ".join(done.output.split()))
+    assert said is not None
+    secret = tmp_path / "secret.txt"
+    secret.write_text(SECRETS["K1"])
+    records, *where = said[1].split()
+    begun = CliRunner().invoke(main, [records, "--secret-file", str(secret), *where, "K1", "Ada Keeps"])
+    assert begun.exit_code == 0, begun.output
+    server.ready_for_others(Workshop(tmp_path, cost=CHEAP), "127.0.0.1").listening.close()
 
 
 @pytest.mark.parametrize("address", ["0.0.0.0", "::", "224.0.0.1", "workshop.example", "", "192.0.2.999"])

@@ -116,7 +116,7 @@ def test_an_authorisation_is_in_force_on_its_last_day_and_says_when_it_ends_soon
 
 def test_on_this_machine_alone_the_form_says_who_the_keeper_is() -> None:
     with desk() as made:
-        assert b"records begin" in made.get("/people").body
+        assert b"records.sqlite begin NUMBER NAME" in made.get("/people").body
         assert made.get("/api/people").status == 404
         assert made.post("/api/enrol", {"person": "T1", "code": "0", "secret": NEW}).status == 404
         assert made.post("/api/sign-in", {"person": "K1", "secret": SECRETS["K1"]}).status == 404

@@ -10,6 +10,7 @@ from panelmend.screen.alone import RECORDS
 from panelmend.screen.api_people import people_of
 from panelmend.screen.identity import signed_in
 from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.workshop import RECORDS_FILE
 
 router = APIRouter(include_in_schema=False)
 
@@ -29,6 +30,7 @@ def people(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
             theme,
             "people",
             found=found,
+            file=str(request.app.state.workshop.folder / RECORDS_FILE),
             keeps=keeps,
             roles=[r.value for r in e.Role],
             scopes=[s.value for s in e.Scope],

@@ -171,7 +171,7 @@ def _people(workshop: Workshop) -> None:
         raise InputError(
             "there are no records with accounts in this workshop",
             where="--lan",
-            todo=f"begin them: panelmend records begin {workshop.folder / RECORDS_FILE} (its help says more)",
+            todo=f"begin them: panelmend records --in {workshop.folder / RECORDS_FILE} begin NUMBER NAME",
         )
     with RECORDS:
         there = [p for p in book.state.people.values() if p.secret and not p.removed]
