@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from examples_here import FOLDER
+from examples_here import FOLDER, case_from, text
 from panelmend.app import service
+from panelmend.plan.make import make_plan
 from panelmend.predict.predict import predict
 
 
@@ -37,3 +38,20 @@ def test_the_demonstration_s_drying_is_kept_too() -> None:
     assert kept is not None
     again = predict(problem, advice=False)
     assert again.coldest.kelvin == pytest.approx(kept.coldest.kelvin, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("chosen", "holds"),
+    [("", False), ('rate = "1.05 F/min"', True), ('blanket = "HB-24"\nrate = "1.05 F/min"', True)],
+)
+def test_what_is_told_of_the_flap_makes_it_hold(chosen: str, holds: bool) -> None:
+    choice = '\n[[choice.heat]]\ncure = "Fill and repair plies"\n'
+    document = text("flap_rib_bay") + (choice + chosen + "\n" if chosen else "")
+    work = make_plan(case_from(document)).work
+    assert work is not None
+    problem = work.cure.operations[0].problem
+    assert problem is not None
+    made = predict(problem, advice=False)
+    assert made.holds == holds
+    least = {"": -2.4, 'rate = "1.05 F/min"': 2.2}.get(chosen, 3.7)
+    assert made.worst == pytest.approx(least, abs=0.05)
