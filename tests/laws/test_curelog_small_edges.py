@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from panelmend.curelog.build import _step
-from panelmend.curelog.clocks import _of_day
-from panelmend.curelog.head import other_head
+from panelmend.curelog.clocks import LogQuestion, _of_day
+from panelmend.curelog.head import other_head, rows_head
 from panelmend.curelog.live.buffer import Buffer, Point, Sample
+from panelmend.curelog.numerals import read_times
+from panelmend.curelog.propose import Proposal
 from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
 from panelmend.curelog.roles import vacuum_evidence
 from panelmend.curelog.sniff import HEAD, _header, _repeats, encoding_of, layout_of, separator_of
@@ -208,3 +210,32 @@ def test_a_stamp_behind_one_that_cannot_be_read_is_read() -> None:
     made = read_stamps(texts, "time", "ymd")
     assert math.isnan(made[0])
     assert made[1:].tolist() == [28800.0, 28830.0, 28860.0]
+
+
+def test_a_column_of_times_with_a_reading_left_out_is_still_one_of_times() -> None:
+    made = read_times([["00:00:10", "", "00:00:30"]], TimeAs((0,), "elapsed"), ".", "")
+    assert made[[0, 2]].tolist() == [10.0, 30.0]
+    assert math.isnan(made[1])
+
+
+def test_the_beginning_of_a_sheet_goes_to_its_first_sample() -> None:
+    rows: list[list[object]] = [["Time", "TC1"], [0.0, 20.5], [60.0, 21.5]]
+    same: list[list[object]] = [*rows[:2], [60.0, 99.0]]
+    other: list[list[object]] = [rows[0], [0.0, 99.0], rows[2]]
+    assert rows_head(rows, 1) == rows_head(same, 1)
+    assert rows_head(rows, 1) != rows_head(other, 1)
+
+
+@pytest.mark.parametrize(("sense", "asked"), [("absolute", True), ("below ambient", False)])
+def test_the_ambient_pressure_is_asked_for_an_absolute_vacuum_alone(sense: str, asked: bool) -> None:
+    vacuum = ColumnAs(1, "V", ChannelRole.VACUUM, "kPa", "below ambient")
+    question = LogQuestion("ambient", "the pressure of the air?", (), "", "")
+    read_as = ReadAs("text", TimeAs((0,), "elapsed"), (vacuum,), 2)
+    made = Proposal("a.csv", "", read_as, (), (question,), (), (), (), (), 1)
+    assert bool(made.open({"sense of V": sense})) is asked
+    assert made.open({}) == ()
+
+
+def test_a_late_reading_after_a_clock_set_back_goes_into_the_gap_behind_it() -> None:
+    back = [0.0, 10.0, 20.0, 30.0, 5.0]
+    assert _order(*back, 35.0, 45.0, 20.5) == [*back, 20.5, 35.0, 45.0]
