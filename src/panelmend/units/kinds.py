@@ -18,6 +18,8 @@ GALLON = 231 * INCH**3  # of the United States, exact
 POUND_FORCE = POUND * GRAVITY
 PSI = POUND_FORCE / INCH**2
 INHG = 3386.389
+BTU = 1055.05585262  # J, of the international table, exact
+RANKINE = 5.0 / 9.0  # K
 DEGREE = math.pi / 180.0
 
 
@@ -328,33 +330,57 @@ KINDS: dict[str, Kind] = {
         Kind(
             "conductivity",
             "W/(m K)",
-            _named({"W/mK": 1.0, "W/m/K": 1.0, "W/(m K)": 1.0, "mW/mK": 1e-3, "mW/(m K)": 1e-3}),
+            _named(
+                {
+                    "W/mK": 1.0,
+                    "W/m/K": 1.0,
+                    "W/(m K)": 1.0,
+                    "mW/mK": 1e-3,
+                    "mW/(m K)": 1e-3,
+                    "Btu/(h ft F)": BTU / (3600.0 * FOOT * RANKINE),
+                }
+            ),
             ("W/(m K)", 3),
-            ("W/(m K)", 3),
+            ("Btu/(h ft F)", 4),
             "0.6 W/mK",
         ),
         Kind(
             "film coefficient",
             "W/(m2 K)",
-            _named({"W/m2K": 1.0, "W/(m2 K)": 1.0, "W/m2/K": 1.0}),
+            _named(
+                {
+                    "W/m2K": 1.0,
+                    "W/(m2 K)": 1.0,
+                    "W/m2/K": 1.0,
+                    "Btu/(h ft2 F)": BTU / (3600.0 * FOOT**2 * RANKINE),
+                }
+            ),
             ("W/(m2 K)", 1),
-            ("W/(m2 K)", 1),
+            ("Btu/(h ft2 F)", 2),
             "10 W/m2K",
         ),
         Kind(
             "specific heat",
             "J/(kg K)",
-            _named({"J/kgK": 1.0, "J/(kg K)": 1.0, "J/kg/K": 1.0, "kJ/kgK": 1e3}),
+            _named(
+                {
+                    "J/kgK": 1.0,
+                    "J/(kg K)": 1.0,
+                    "J/kg/K": 1.0,
+                    "kJ/kgK": 1e3,
+                    "Btu/(lb F)": BTU / (POUND * RANKINE),
+                }
+            ),
             ("J/(kg K)", 0),
-            ("J/(kg K)", 0),
+            ("Btu/(lb F)", 4),
             "1100 J/kgK",
         ),
         Kind(
             "specific energy",
             "J/kg",
-            _named({"J/kg": 1.0, "kJ/kg": 1e3, "J/g": 1e3}),
+            _named({"J/kg": 1.0, "kJ/kg": 1e3, "J/g": 1e3, "Btu/lb": BTU / POUND}),
             ("kJ/kg", 0),
-            ("kJ/kg", 0),
+            ("Btu/lb", 1),
             "350 kJ/kg",
         ),
         Kind(
