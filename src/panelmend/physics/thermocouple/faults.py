@@ -37,7 +37,7 @@ def tolerance(wire: Wire | str, at: float, *, special: bool = False) -> float:
     """
     kind = Wire(wire)
     celsius = at - ICE
-    if not 0.0 <= celsius <= _UPPER[kind]:
+    if not ICE <= at <= _UPPER[kind] + ICE:
         raise RangeError(
             f"tolerance of type {kind} is given from 0 to {_UPPER[kind]:g} C, not at {celsius:g} C"
         )
@@ -82,7 +82,7 @@ def grade_limit(wire: Wire | str, grade: str, at: float) -> tuple[float, str]:
             "no such grade of thermocouple", read=grade, expected="standard, special, class 1 or class 2"
         )
     fixed, share, upper = _IEC[kind, grade]
-    if not 0.0 <= at - ICE <= upper:
+    if not ICE <= at <= upper + ICE:
         raise RangeError(f"{grade} of type {kind} is given from 0 to {upper:g} C, not at {at - ICE:g} C")
     return max(fixed, share * (at - ICE)), f"type {kind} new wire, {grade} of IEC 60584-1"
 
