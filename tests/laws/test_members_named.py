@@ -60,6 +60,7 @@ ALONE = {
     ("mark", "instruments, lots"): OWN,
     ("moisture", "not checked"): OWN,
     ("operation", "cut cloth"): "only cloth is darted",
+    ("outcome", "Outcome.UNKNOWN"): "what cannot be judged has a code of its own",
     ("outlook", "Outlook.UNTRIED"): OWN,
     ("part", "fill"): "a fill is laid with the plies where no operation is its own",
     ("role", "ChannelRole.THERMOCOUPLE"): "kept though it reads nothing: a lost sensor counts",
