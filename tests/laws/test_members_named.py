@@ -27,6 +27,7 @@ ALLOWED = {
     ): "kinds of entries that carry no rule of their own are held by the chain alone",
     ("units/showing.py", "kind"): "two of seventy kinds change their unit with size; the rest keep theirs",
     ("app/shelf_verbs.py", "head.shelf"): "panels, data and jobs alone name entries of other shelves",
+    ("plan/judge/judging.py", "r.rule"): "only these rules have a usual value that a person confirms",
     ("shelves/choose.py", "by"): "what is sorted by words has no range, and no kind of number",
 }
 

@@ -22,6 +22,7 @@ from panelmend.plan.judge.faults_frozen import longest_stay
 from panelmend.plan.judge.log import ChannelRole, CureLog
 from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
 from panelmend.plan.judge.rules_heats import judge_heats, judge_scale
 from panelmend.plan.judge.rules_job import Job, judge_job
@@ -35,11 +36,11 @@ from panelmend.plan.judge.walk import Stretch, walk
 
 AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
 # under which key of [[confirm]] the usual value of a rule is confirmed
-USUAL = {
-    "thermocouples lost": "cure_log.may_fail",
-    "thermocouples that work": "cure_log.thermocouples_least",
-    "entry into the band": "cure_log.band",
-    "top of the band": "cure_log.band",
+USUAL: dict[str, str] = {
+    RuleName.LOST: "cure_log.may_fail",
+    RuleName.WORKING: "cure_log.thermocouples_least",
+    RuleName.ENTRY: "cure_log.band",
+    RuleName.BAND_TOP: "cure_log.band",
 }
 NOTHING: Mapping[str, str] = MappingProxyType({})
 _ORDER = {Outcome.DOES_NOT: 0, Outcome.UNKNOWN: 1, Outcome.CONFORMS: 2}
@@ -283,7 +284,7 @@ def _near(book: Book, wire: Wire | str) -> None:
     for r in book.reasons:
         if r.kind != "temperature" or r.outcome is not Outcome.CONFORMS or math.isnan(r.limit):
             continue
-        if r.rule.startswith("glass"):
+        if r.rule == RuleName.GLASS:
             continue
         try:
             margin = tolerance(wire, r.value)

@@ -16,6 +16,7 @@ from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
 from panelmend.plan.judge.verdict import Book, Outcome, Reason
@@ -27,7 +28,7 @@ RISING, FOLLOW, MEAN = 300.0, 600.0, 120.0  # s
 # K, the same: apart from the others on the way that is not told from a place like theirs; a distance to them
 # that grows; others that moved no more stand
 APART, GROWS, STANDS = 3.0, 0.7, 2.0
-RELEASES = ("hottest when vacuum is released", "release")  # rules on the release, by those that read
+RELEASES = (RuleName.RELEASED, RuleName.RELEASE)  # rules on the release, by those that read
 RELEASE_OF_LOST = "place of a lost thermocouple, release"
 
 
@@ -101,7 +102,7 @@ def _read_again(book: Book, other: Book, back: tuple[str, ...], recipe: CureReci
 
 
 def _speaks(r: Reason) -> bool:
-    return r.outcome is Outcome.DOES_NOT or (r.outcome is Outcome.UNKNOWN and r.rule == "entry into the band")
+    return r.outcome is Outcome.DOES_NOT or (r.outcome is Outcome.UNKNOWN and r.rule == RuleName.ENTRY)
 
 
 Carried = tuple[int, slice, FloatArray]

@@ -15,6 +15,7 @@ from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.faults_frozen import SHORTEST, is_coarse
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.verdict import Verdict, plain
 
@@ -198,7 +199,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
             ]
         out += [f"{s.name}, {words}: the data gives none" for limit, words in pairs if limit is None]
     applied = {r.rule for r in verdict.reasons}
-    if not applied & {"log of this job", "log used once"}:
+    if not applied & {RuleName.OF_THIS_JOB, RuleName.USED_ONCE}:
         out.append("whether the log is of this job: not asked")
     told = length(max(verdict.stood, SHORTEST))
     if verdict.lost_sensors:

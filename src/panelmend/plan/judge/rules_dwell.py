@@ -11,6 +11,7 @@ from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import holes, peak
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
 from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst_outcome
@@ -47,7 +48,7 @@ def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
     if not rest.size:
         words = "no thermocouple can be used"
         book.unknown(
-            "entry into the band",
+            RuleName.ENTRY,
             words,
             limit=segment.band_low,
             kind="temperature",
@@ -64,7 +65,7 @@ def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
         words += "; the log ends before it cooled"
     book.enter(
         Outcome.UNKNOWN if heating else Outcome.DOES_NOT,
-        "entry into the band",
+        RuleName.ENTRY,
         words,
         limit=segment.band_low,
         value=best,
@@ -135,7 +136,7 @@ def _possible(s: Stretch) -> float:
 
 def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
     assert s.segment.band_high is not None
-    return _peak(e, book, s, s.segment.band_high, "top of the band", codes.ABOVE_BAND)
+    return _peak(e, book, s, s.segment.band_high, RuleName.BAND_TOP, codes.ABOVE_BAND)
 
 
 def _peak(e: Evidence, book: Book, s: Stretch, limit: RecipeLimit, rule: str, code: Code) -> Outcome:

@@ -11,6 +11,7 @@ from panelmend.errors import InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import ChannelRole, CureLog, matrix
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Book, Outcome
 
@@ -50,12 +51,12 @@ def judge_job(book: Book, e: Evidence, job: Job) -> Outcome:
     """The log lies between vacuum-on and the opening of the bag of this job, told to within a day, shows no
     vacuum outside of them, and serves one operation once."""
     log = e.log
-    rule = "log of this job"
+    rule = RuleName.OF_THIS_JOB
     place = "vacuum-on and bag opening" + (f", said by {job.by}" if job.by else "")
     if job.served:
         book.enter(
             Outcome.UNKNOWN,
-            "log used once",
+            RuleName.USED_ONCE,
             f"the same log has served {job.served}; one log is evidence of one cure",
             code=codes.OTHER_JOB,
             place="record beside the document",

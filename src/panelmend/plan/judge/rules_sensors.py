@@ -14,6 +14,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import within
 from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
@@ -48,7 +49,7 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
         _enter(
             book,
             left >= rule.least,
-            "thermocouples that work",
+            RuleName.WORKING,
             f"{left} worked all through, least {rule.least}" + (f"; lost: {named}" if named else ""),
             codes.SENSORS_FEW,
             at,
@@ -61,9 +62,7 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
         good = len(lost) <= rule.may_fail
         where = rule.may_fail_place or place
         out.append(
-            _enter(
-                book, good, "thermocouples lost", words, codes.SENSORS_LOST, at, where, rule.may_fail_default
-            )
+            _enter(book, good, RuleName.LOST, words, codes.SENSORS_LOST, at, where, rule.may_fail_default)
         )
     for name in rule.must_work:
         if name not in e.names:
@@ -144,7 +143,7 @@ def judge_cure(
     out = []
     for asks, value, kind, rule, code in (
         (recipe.degree_least, degree, "ratio", "degree of cure of the slowest", codes.DEGREE),
-        (recipe.glass_least, glass, "temperature", "glass transition of the slowest", codes.GLASS),
+        (recipe.glass_least, glass, "temperature", RuleName.GLASS, codes.GLASS),
     ):
         if asks is None:
             continue

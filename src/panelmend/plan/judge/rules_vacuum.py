@@ -15,6 +15,7 @@ from panelmend.plan.judge.fault import BoolArray, length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_job import Job, other_time
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
@@ -191,13 +192,17 @@ def _ends_released(
                 f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
             )
             book.unknown(
-                "release", words, limit=recipe.release_most, kind="temperature", time=float(e.times[-1])
+                RuleName.RELEASE,
+                words,
+                limit=recipe.release_most,
+                kind="temperature",
+                time=float(e.times[-1]),
             )
             return Outcome.UNKNOWN
         words = "vacuum was still held when all were below the release temperature"
         book.enter(
             Outcome.CONFORMS,
-            "release",
+            RuleName.RELEASE,
             words,
             limit=recipe.release_most,
             kind="temperature",
@@ -208,7 +213,7 @@ def _ends_released(
     if at is None:
         return Outcome.UNKNOWN
     return book.measure(
-        "hottest when vacuum is released",
+        RuleName.RELEASED,
         float(e.highest[at]),
         recipe.release_most,
         "temperature",
