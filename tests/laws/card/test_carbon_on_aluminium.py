@@ -109,3 +109,22 @@ def _in_inches() -> str:
         assert text.count(old) == 1
         text = text.replace(old, new)
     return text
+
+
+def test_open_core_is_masked_before_metal_is_treated_and_only_where_there_is_any() -> None:
+    (treated,) = steps(planned("lightning"), "B15")
+    told = said(planned("lightning"), treated)
+    assert 0 <= told.index("Mask open core") < told.index("etch and prime")
+    assert ".." not in told
+    one_skin = make_plan(case_from(_one_skin(), "one skin.toml"))
+    (bare,) = steps(one_skin, "B15")
+    assert "Mask open core" not in said(one_skin, bare)
+
+
+def _one_skin() -> str:
+    text = DOOR
+    for kind in ("lightning", "one skin"):
+        for old, new in CHANGES[kind]:
+            assert old in text
+            text = text.replace(old, new)
+    return text

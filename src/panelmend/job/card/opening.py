@@ -183,12 +183,12 @@ def _accept(bench: Bench) -> list[Step]:
             step(
                 "B15",
                 "Remove corrosion and treat the metal",
-                bench.order("card.metal_treatment", data.preparation.metal_treatment, "Treatment"),
                 *(
-                    ["Mask open core first: neither acid nor rinsing water into a cell.."]
+                    ["Mask open core first: neither acid nor rinsing water into a cell."]
                     if bench.cored
                     else []
                 ),
+                bench.order("card.metal_treatment", data.preparation.metal_treatment, "Treatment"),
                 cautions=[c.ACID],
                 blanks=[tick("Treated as the data says"), note("Lot")],
             )
