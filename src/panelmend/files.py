@@ -13,6 +13,7 @@ from typing import Any
 
 from panelmend.errors import OutputError, ReadingError
 
+_PART = ".part"  # ends the name of a file that is still being written
 _FOLDERS_OPEN = os.name == "posix"
 _LARGEST = 64 * 2**20  # bytes
 
@@ -99,7 +100,7 @@ def replace_whole(path: Path, data: bytes) -> None:
     """
     name = ""
     try:
-        handle, name = tempfile.mkstemp(prefix=path.name, suffix=".part", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=path.name, suffix=_PART, dir=path.parent)
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
@@ -112,6 +113,21 @@ def replace_whole(path: Path, data: bytes) -> None:
     finally:
         if name and os.path.exists(name):
             os.unlink(name)
+
+
+def remove_whole(path: Path) -> None:
+    """Remove a file, where it is there, and what a killed writer of it left. Only its one writer calls this.
+
+    Args:
+        path: the file.
+
+    Raises:
+        OSError: the folder refuses.
+    """
+    path.unlink(missing_ok=True)
+    for left in path.parent.iterdir():
+        if left.name.startswith(path.name) and left.name.endswith(_PART):
+            left.unlink(missing_ok=True)
 
 
 def sync_folder(folder: Path) -> None:
@@ -176,7 +192,7 @@ def ensure_writable(path: Path) -> None:
     if path.is_dir():
         raise OutputError(f"{path} could not be written: a folder has this name")
     try:
-        handle, name = tempfile.mkstemp(prefix=path.name, suffix=".part", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=path.name, suffix=_PART, dir=path.parent)
         os.close(handle)
         os.unlink(name)
     except OSError as error:

@@ -95,6 +95,8 @@ def test_a_killed_terminal_loses_nothing(tmp_path: Path) -> None:
     assert answers["repair.number"] == "TAS-26-0501"
     assert "people.technician" not in answers
 
+    (tmp_path / "my.answers.json0000.part").write_text("{")  # as if killed while the answers were being kept
+
     again = Terminal(target)
     assert "(5 answers)" in again.until("Going on from my.answers.json (5 answers)")
     prompts = ("people.technician", "people.inspector", "panel.earlier.1", "damage.depth", "damage.side")

@@ -17,7 +17,7 @@ from panelmend.document import Loaded
 from panelmend.document.interview import Answers, Question, accept, questions
 from panelmend.document.interview_text import draft
 from panelmend.errors import DocumentError, InputError, OutputError, PanelmendError
-from panelmend.files import replace_whole
+from panelmend.files import remove_whole, replace_whole
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.interview import JobInterview
 from panelmend.shelves.stock import Stock
@@ -104,7 +104,7 @@ def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date
         click.echo(f"Not written. What you answered is kept in {kept}: call again to go on.")
         return False
     _create(target, text.encode("utf8"))
-    kept.unlink(missing_ok=True)
+    remove_whole(kept)
     click.echo(f"\nWritten: {target}, after {dialogue.asked} questions.")
     if form == ALONE:
         click.echo("Read its remarks and add what is missing.")
