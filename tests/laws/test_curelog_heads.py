@@ -239,3 +239,30 @@ def test_seconds_since_1970_are_shown_as_a_date_of_utc(tmp_path: Path) -> None:
         assert any("told in UTC: the first is 2026-11-25 06:40:00" in x for x in made.reasons)
         assert made.read_as.time.zone == "Z"
         assert taken(tmp_path / f"{unit}.csv", made, {"zone": "Z"}).started == "2026-11-25T06:40:00+00:00"
+
+
+def test_the_air_pressure_is_asked_where_a_vacuum_is_counted_as_absolute_and_only_there(
+    tmp_path: Path,
+) -> None:
+    made = proposed(tmp_path / "a.csv", "Time,T1 [C],Bag vacuum [mbar abs]", *rows(HOT, "190 + i % 4"))
+    bag = made.read_as.columns[1].name
+
+    def asked(**answers: str) -> bool:
+        named = {f"{k} of {bag}": v for k, v in answers.items()}
+        return "ambient" in {q.key for q in made.open(named)}
+
+    assert asked()
+    assert asked(sense="absolute")
+    assert not asked(sense="below ambient")
+    assert not asked(role="other")
+    assert not asked(role="other", sense="absolute")
+    given = {f"role of {bag}": "other", f"sense of {bag}": "absolute", "zone": "local"}
+    assert made.confirm(given).columns[1].role is ChannelRole.OTHER
+
+    open_sense = proposed(tmp_path / "b.csv", "Time,T1 [C],Bag vacuum [mbar]", *rows(HOT, "190 + i % 4"))
+    bag = open_sense.read_as.columns[1].name
+    answers = {"zone": "local", f"sense of {bag}": "absolute"}
+    assert "ambient" in {q.key for q in open_sense.open(answers)}
+    with pytest.raises(InputError, match="does not settle: ambient"):
+        open_sense.confirm(answers)
+    assert open_sense.confirm({**answers, "ambient": "1000 mbar"}).ambient == pytest.approx(1e5)

@@ -281,6 +281,34 @@ def test_silence_of_a_quick_logger_is_five_seconds() -> None:
     assert codes(alarms.silence(e, 5.2)) == {c.SILENT.code}
 
 
+@pytest.mark.parametrize(
+    ("step", "gap", "last"),
+    [(10.0, 40.0, 40.0), (10.0, 90.0, 60.0), (10.0, 12.0, 12.0), (40.0, 300.0, 100.0), (10.0, 2.0, 5.0)],
+)
+def test_silence_asks_the_longest_gap_of_the_data_and_a_minute_at_most(
+    step: float, gap: float, last: float
+) -> None:
+    m = made(length=3000.0)
+    m.times = m.times * step / 10.0
+    asked = recipe(longest_gap=gap)
+    for silent, told in ((last - 0.2, False), (last + 0.2, True)):
+        now = look(asked, m.log(), silent=silent)
+        assert (c.SILENT.code in {a.finding.code for a in now.alarms}) is told
+
+
+def test_the_watch_counts_a_dwell_as_the_verdict_does_by_the_longest_gap_of_the_data() -> None:
+    m = made()
+    hole = (m.times > 4000.0) & (m.times < 4120.0)
+    m.times, m.temps, m.vacuum, m.set_point = (x[~hole] for x in (m.times, m.temps, m.vacuum, m.set_point))
+    at = int(np.searchsorted(m.times, 5000.0))
+    m.times, m.temps, m.vacuum, m.set_point = (x[:at] for x in (m.times, m.temps, m.vacuum, m.set_point))
+    held = {gap: look(recipe(longest_gap=gap), m.log()).held for gap in (None, 119.0, 121.0)}
+    assert held[None] == held[119.0] == pytest.approx(870.0, abs=15.0)
+    assert held[121.0] > 2000.0
+    with pytest.raises(InputError, match="longest gap"):
+        recipe(longest_gap=0.0)
+
+
 def test_ages_are_told_in_seconds_up_to_two_minutes() -> None:
     assert alarms._age(119.0) == "119 s"
     assert alarms._age(125.0) == "2 min"

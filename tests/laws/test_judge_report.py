@@ -7,8 +7,9 @@ import json
 import numpy as np
 
 from made_curelog import made_cure
-from panelmend.plan.judge import judge, make_report
-from panelmend.render.cure_report import _value
+from panelmend.plan.judge import RecipeLimit, codes, judge, make_report
+from panelmend.plan.judge.verdict import Book
+from panelmend.render.cure_report import _degree, _reason, _value
 from recipe_curelog import RECIPE
 
 
@@ -57,3 +58,29 @@ def test_values_have_as_many_digits_as_the_words_beside_them() -> None:
     assert _value(7812.0, "time", "mm") == "2.17 h"
     assert _value(float("nan"), "time", "mm") == ""
     assert _value(1.0, "", "mm") == ""
+
+
+def test_a_degree_of_cure_is_rounded_down_and_never_whole() -> None:
+    """The report of an example read "100 %"."""
+    assert [_degree(x) for x in (0.9, 0.94999, 0.9989, 0.99951, 1.0)] == [
+        "90.0 %", "94.9 %", "99.8 %", "99.9 %", "99.9 %",
+    ]  # fmt: skip
+    assert _degree(float("nan")) == "not computed"
+    book = Book(made_cure(4).log())
+    book.measure("degree", 0.99996, RecipeLimit(0.95, "x"), "ratio", codes.DEGREE, most=False, decimals=3)
+    assert "0.999, least 0.950" in book.reasons[0].words
+    assert _reason(book.reasons[0], "mm")["value"] == "0.999"
+
+
+def test_a_value_that_fails_never_reads_like_its_limit() -> None:
+    """95.04 C over a maximum of 95 C read 95.0 C, most 95.0 C."""
+    book = Book(made_cure(4).log())
+    for value, words in (
+        (368.19, "95.04 C, most 95.00 C"),
+        (368.21, "95.1 C, most 95.0 C"),
+        (368.15, "95.0 C, most"),
+    ):
+        book.measure("top", value, RecipeLimit(368.15, "x"), "temperature", codes.CEILING, most=True)
+        assert words in book.reasons[-1].words
+    shown = [(r["value"], r["limit"]) for r in (_reason(x, "mm") for x in book.reasons)]
+    assert shown == [("95.04 C", "95.00 C"), ("95.1 C", "95.0 C"), ("95.0 C", "95.0 C")]

@@ -271,7 +271,7 @@ class CureWatch:
         silent = self.clock() - self._last
         if silent > 1.0:
             now = look(self.recipe, log, silent=silent, predicted=self.predicted, view=self.view)
-        evidence = gather(log, live=True)
+        evidence = gather(log, self.recipe.longest_gap, live=True)
         notes = (*now.said, *log.notes[-3:])
         return Looked(
             self.clock(),

@@ -22,7 +22,7 @@ from panelmend.curelog.clocks import LogQuestion, ProposedClock, find_clock
 from panelmend.curelog.head import digest_of, rows_head
 from panelmend.curelog.longform import Long, Widener
 from panelmend.curelog.numerals import numbers, plain_table
-from panelmend.curelog.questions import answered, questions_of
+from panelmend.curelog.questions import ambient_question, answered, questions_of
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import guess, unit_in_name
 from panelmend.curelog.rows import RowFormat, row_format
@@ -80,17 +80,19 @@ class Proposal:
 
     def open(self, answers: Mapping[str, str]) -> tuple[LogQuestion, ...]:
         """The questions that are asked at all: none about the vacuum of a channel that is given another
-        role."""
+        role, and the air pressure only where a vacuum is counted as absolute."""
         other = {
             c.name
             for c in self.read_as.columns
             if answers.get(f"role of {c.name}", c.role.value) != ChannelRole.VACUUM.value
         }
         told = {f"{what} of {name}" for name in other for what in ("unit", "sense")}
-        absolute = any(c.sense == "absolute" and c.name not in other for c in self.read_as.columns) or any(
-            v == "absolute" for k, v in answers.items() if k.startswith("sense of ")
+        absolute = any(
+            answers.get(f"sense of {c.name}", c.sense) == "absolute" and c.name not in other
+            for c in self.read_as.columns
         )
-        return tuple(q for q in self.questions if q.key not in told and (q.key != "ambient" or absolute))
+        asked = tuple(q for q in self.questions if q.key not in told and q.key != "ambient")
+        return (*asked, ambient_question()) if absolute else asked
 
 
 def propose(path: str | Path, *, sheet: str = "") -> Proposal:

@@ -8,6 +8,7 @@ from typing import Any
 
 from panelmend.document import Document
 from panelmend.plan.judge import CureReport, Outcome, Reason
+from panelmend.plan.judge.verdict import cured, told_apart
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_chart import chart
 from panelmend.render.strokes import page_data
@@ -30,7 +31,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
     """Everything the page template shows."""
     view, verdict, repair = document.repair.units, report.verdict, document.repair
     manual = document.data.manual
-    degree = "not computed" if math.isnan(verdict.degree) else f"{100 * verdict.degree:.0f} %"
+    degree = _degree(verdict.degree)
     glass = _value(verdict.glass, "temperature", view) or "not computed"
     facts = [
         ["Repair", repair.number],
@@ -94,6 +95,11 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
     }
 
 
+def _degree(value: float) -> str:
+    """A degree of cure [1] in tenths of a percent, rounded down: no resin is ever cured wholly."""
+    return "not computed" if math.isnan(value) else f"{100.0 * cured(value):.1f} %"
+
+
 def _provenance(report: CureReport) -> list[list[str]]:
     """Where the log came from and by what it was judged."""
     p = report.provenance
@@ -115,15 +121,18 @@ def _weight(reason: Reason) -> int:
     return [Outcome.DOES_NOT, Outcome.UNKNOWN, Outcome.CONFORMS].index(reason.outcome)
 
 
-def _value(value: float, kind: str, view: str) -> str:
+# as many digits as the words beside have: 0.55 K/min beside a least of 0.5 are not the same
+DIGITS = {"temperature": 1, "temperature rate": 2, "time": 2, "vacuum": 1}
+
+
+def _value(value: float, kind: str, view: str, more: int = 0) -> str:
     """A number in the reader's units, "" where there is none."""
     if math.isnan(value):
         return ""
     if kind not in KINDS:
         return ""
-    # as many digits as the words beside have: 0.55 K/min beside a least of 0.5 are not the same
-    digits = {"temperature": 1, "temperature rate": 2, "time": 2}
-    return show(value, kind, view, decimals=digits.get(kind))
+    digits = DIGITS.get(kind)
+    return show(value, kind, view, decimals=digits + more if digits is not None else None)
 
 
 def _channel(value: float, role: str, view: str) -> str:
@@ -162,12 +171,19 @@ def _said_once(reason: Reason) -> str:
 def _reason(reason: Reason, view: str) -> dict[str, Any]:
     kind = "vacuum" if reason.kind == "pressure" else reason.kind
     clock = reason.clock or _hours(reason.time)
+    value, limit = told_apart(
+        reason.outcome is Outcome.DOES_NOT,
+        lambda finer: _value(reason.value, kind, view, finer),
+        lambda finer: _value(reason.limit, kind, view, finer),
+    )
+    if reason.kind == "ratio" and not math.isnan(reason.value):
+        value = _value(cured(reason.value), kind, view)
     return {
         "outcome": reason.outcome.value,
         "rule": reason.rule,
         "words": _said_once(reason),
-        "value": _value(reason.value, kind, view),
-        "limit": _value(reason.limit, kind, view),
+        "value": value,
+        "limit": limit,
         "clock": f"{clock}, line {reason.line}" if reason.line > 0 else clock,
         "place": reason.place,
         "default": reason.default,

@@ -11,7 +11,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.faults_clock import gap_step
+from panelmend.plan.judge.faults_clock import UNBROKEN, gap_step
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import show
@@ -232,9 +232,14 @@ def clock_now(e: Evidence) -> list[Alarm]:
     return found
 
 
-def silence(e: Evidence, silent: float) -> list[Alarm]:
-    """Nothing new has come for ``silent`` [s]."""
-    if silent <= max(gap_step(e.log), 5.0):
+def silence(e: Evidence, silent: float, longest_gap: float | None = None) -> list[Alarm]:
+    """Nothing new has come for ``silent`` [s]. A longest gap of the approved data [s] that is shorter than a
+    gap of the log calls sooner; one that is longer, of a logger that writes only what changes, calls no later
+    than a minute: what such a gap hides from the watch is not less for being allowed."""
+    limit = gap_step(e.log)
+    if longest_gap is not None:
+        limit = min(longest_gap, max(limit, UNBROKEN))
+    if silent <= max(limit, 5.0):
         return []
     words = f"the newest reading that counts is {_age(silent)} old"
     return [_alarm(codes.SILENT, words, 0.0)]

@@ -61,6 +61,7 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
         vacuum=vacuum,
         release_most=_limit(cure.release_below, cure),
         leak=leak,
+        longest_gap=cure.longest_gap,
     )
 
 

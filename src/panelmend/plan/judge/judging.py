@@ -74,7 +74,7 @@ def judge(
             without them, which cannot be judged then.
         job: when this cure ran and what the log has served before; not asked when None.
         longest_gap: longest time between readings that still counts as unbroken [s], for loggers that write
-            only what changes, from the approved data; 2.5 usual steps when not given.
+            only what changes, from the approved data; the recipe's, else 2.5 usual steps when not given.
         confirmed: usual values that a named person confirmed, by the keys of :data:`USUAL`: who and when.
         view: "mm" or "in": the units of the words.
         wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
@@ -91,6 +91,7 @@ def judge(
         raise InputError("no channel is a thermocouple", todo="set the roles of the channels")
     if longest_gap is not None and not longest_gap > 0:
         raise InputError("the longest gap must be a time", read=f"{longest_gap:g} s")
+    longest_gap = recipe.longest_gap if longest_gap is None else longest_gap
     with in_units(view):
         made = _judged(
             recipe, log, ambient, leak, leak_started, resin, wire, statements, job, longest_gap, confirmed

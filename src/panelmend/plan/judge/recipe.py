@@ -145,7 +145,8 @@ class SensorRule:
 class CureRecipe:
     """A whole recipe. ``ceiling`` [K] holds all through; ``release_most`` [K] is the highest temperature at
     which vacuum may be released; ``degree_least`` [1] and ``glass_least`` [K] are asked of the slowest
-    thermocouple when the resin's constants are known."""
+    thermocouple when the resin's constants are known; ``longest_gap`` [s] between readings that still counts
+    as unbroken, None where the data does not say."""
 
     name: str
     segments: tuple[RecipeSegment, ...]
@@ -156,8 +157,13 @@ class CureRecipe:
     leak: LeakRule | None = None
     degree_least: RecipeLimit | None = None
     glass_least: RecipeLimit | None = None
+    longest_gap: float | None = None
 
     def __post_init__(self) -> None:
+        if self.longest_gap is not None and not self.longest_gap > 0:
+            raise InputError(
+                "the longest gap must be a time", where=self.name, read=f"{self.longest_gap:g} s"
+            )
         if not any(s.kind is SegmentKind.DWELL for s in self.segments):
             raise InputError("a cure cycle without a dwell", where=self.name)
         names = [s.name for s in self.segments]

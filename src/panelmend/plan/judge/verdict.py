@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
@@ -208,8 +209,17 @@ class Book:
         by less cannot be judged."""
         slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
         good = value <= limit.value + slack if most else value >= limit.value - slack
-        shown = show(value, kind, unit=unit, decimals=decimals) if kind else f"{value:g}"
-        bound = show(limit.value, kind, unit=unit, decimals=decimals) if kind else f"{limit.value:g}"
+        shown, bound = (
+            told_apart(
+                not good,
+                lambda finer: show(
+                    cured(value) if kind == "ratio" else value, kind, unit=unit, decimals=decimals + finer
+                ),
+                lambda finer: show(limit.value, kind, unit=unit, decimals=decimals + finer),
+            )
+            if kind
+            else (f"{value:g}", f"{limit.value:g}")
+        )
         words = (
             f"{rule}: {sensor + ' ' if sensor else ''}{shown}, {'most' if most else 'least'} {bound}{more}"
         )
@@ -232,6 +242,29 @@ class Book:
             clock=clock,
         )
         return outcome
+
+
+MOST_DIGITS = 4
+
+
+def told_apart(apart: bool, value: Callable[[int], str], limit: Callable[[int], str]) -> tuple[str, str]:
+    """A value and its limit in words.
+
+    Args:
+        apart: the value does not keep to the limit: then with as many digits as it takes to see that.
+        value: the value's words, from how many more digits are wanted [1].
+        limit: the limit's, likewise.
+    """
+    for more in range(MOST_DIGITS + 1):
+        shown, bound = value(more), limit(more)
+        if not apart or shown != bound:
+            break
+    return shown, bound
+
+
+def cured(degree: float) -> float:
+    """A degree of cure [1] to be shown, in tenths of a percent, rounded down: none is ever whole."""
+    return min(999, math.floor(1000.0 * degree + 1e-6)) / 1000.0
 
 
 def worst_outcome(outcomes: list[Outcome]) -> Outcome:

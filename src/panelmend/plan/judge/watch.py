@@ -96,7 +96,7 @@ def look(
 
 
 def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicted | None) -> Now:
-    e = gather(log, live=True)
+    e = gather(log, recipe.longest_gap, live=True)
     log = e.log
     walked = walk(e, recipe)
     stretch = _current(e, walked)
@@ -119,7 +119,12 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     expected = _expected(e, predicted) if predicted is not None else math.nan
     if segment is not None and segment.kind is not SegmentKind.COOL:
         alarms += beside_prediction(e, expected)
-    alarms += standing(e, recipe, segment, held) + lost_now(e) + silence(e, silent) + clock_now(e)
+    alarms += (
+        standing(e, recipe, segment, held)
+        + lost_now(e)
+        + silence(e, silent, recipe.longest_gap)
+        + clock_now(e)
+    )
     alarms.sort(key=lambda a: (a.finding.severity is not Severity.STOP, a.within, a.finding.code))
     return Now(
         float(e.times[-1]),
