@@ -263,7 +263,7 @@ def told_apart(apart: bool, value: Callable[[int], str], limit: Callable[[int], 
 
 
 def cured(degree: float) -> float:
-    """A degree of cure [1] to be shown, in tenths of a percent, rounded down: none is ever whole."""
+    """A degree of cure [1] to be shown, rounded down to tenths of a percent [1]: none is ever whole."""
     return min(999, math.floor(1000.0 * degree + 1e-6)) / 1000.0
 
 
