@@ -77,7 +77,8 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
 def keys_asked(case: Case) -> set[str]:
     """What a confirmation may name beside the defaults."""
     sides = _repaired(case)
-    return {key(s) for s in sides for key in (_skin_key, _fill_key)} | {q.key for q in case.questions}
+    keys = (_skin_key, _fill_key, _extra_key)
+    return {key(s) for s in sides for key in keys} | {q.key for q in case.questions}
 
 
 def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:
@@ -115,6 +116,10 @@ def _fill_key(side: str) -> str:
     return f"plies.{side}.fill_against_skin"
 
 
+def _extra_key(side: str) -> str:
+    return f"plies.{side}.extra_against_skin"
+
+
 def _repaired(case: Case) -> tuple[str, ...]:
     damage = case.document.damage
     if damage.depth == "surface":
@@ -130,9 +135,13 @@ def _skins(case: Case) -> Iterator[Finding]:
             continue  # said elsewhere
         old = _replaced(case, side)
         if given.repair is not None:
-            extra = given.extra.value if given.extra is not None else ()
-            short = _short(case, old, given.repair.value, extra)
+            short = _short(case, old, given.repair.value)
             yield from _settled(case, _skin_key(side), side, short, given.repair.value, old)
+        if given.extra is not None:
+            beside = _beside(old, given.extra.value)
+            yield from _settled(
+                case, _extra_key(side), f"{side}, extra plies", beside, given.extra.value, old
+            )
         if given.fill is not None:
             turned = _turned(old, given.fill.value)
             yield from _settled(case, _fill_key(side), f"{side}, fill plies", turned, given.fill.value, old)
@@ -179,11 +188,10 @@ def _short(
     case: Case,
     old: Sequence[SkinPly | RepairPly],
     new: Sequence[SkinPly | RepairPly],
-    extra: Sequence[SkinPly | RepairPly],
 ) -> tuple[str, ...]:
     """In which ways and by how much the new plies carry less than the old ones, in words.
 
-    An extra ply stands for no repair ply that is missing; its warp is looked at.
+    An extra ply stands for no repair ply that is missing.
     """
     rigid = all(case.catalogue.cloth(p.cloth).room is not None for p in (*old, *new))
     before, after = _ways(case, old, rigid=rigid), _ways(case, new, rigid=rigid)
@@ -204,11 +212,20 @@ def _short(
         share = _along(after, way) / _along(before, way)
         if share < LEAST_SHARE:
             said.append(f"{100 * share:.0f} % of the {what} of the skin along {_deg(way)}")
-    for ply in (*new, *extra):
+    for ply in new:
         faced = case.catalogue.cloth(ply.cloth)
         if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
             said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
     return tuple(dict.fromkeys(said))
+
+
+def _beside(old: Sequence[SkinPly | RepairPly], extra: Sequence[SkinPly | RepairPly]) -> tuple[str, ...]:
+    """Which extra plies have their warp along none of the plies that are replaced, in words.
+
+    A woven cloth turned by a right angle has its fill where the skin has warp: it is looked at by its warp.
+    """
+    lost = _strangers([p.warp for p in extra], [p.warp for p in old])
+    return (_none_that_way(lost),) if lost else ()
 
 
 def _turned(old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]) -> tuple[str, ...]:
@@ -221,15 +238,19 @@ def _turned(old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPl
     lost = _without_partner(ways, skin) if len(ways) <= len(skin) else _strangers(ways, skin)
     said = []
     if lost:
-        words = " and ".join(dict.fromkeys(map(_deg, lost)))
-        has = "has no ply of the skin that lies" if len(lost) == 1 else "have no plies of the skin that lie"
-        said.append(f"{_plies(len(lost))} with the warp along {words} {has} that way")
+        said.append(_none_that_way(lost))
     elif _disordered(skin, ways):
         said.append("they lie in another order than the plies of the skin, from either side")
     missed = _strangers(skin, ways) if len(ways) > len(skin) else []
     if missed:
         said.append(f"none lies along {' and '.join(dict.fromkeys(map(_deg, missed)))} as the skin does")
     return tuple(said)
+
+
+def _none_that_way(warps: Sequence[float]) -> str:
+    ways = " and ".join(dict.fromkeys(map(_deg, warps)))
+    has = "has no ply of the skin that lies" if len(warps) == 1 else "have no plies of the skin that lie"
+    return f"{_plies(len(warps))} with the warp along {ways} {has} that way"
 
 
 def _strangers(some: Sequence[float], others: Sequence[float]) -> list[float]:
