@@ -1,9 +1,10 @@
 """Walk the records at random: scripts/walk_records.py WALKS STEPS SEED [SECONDS of processor at most].
 
-Every other walk goes by every route (library, command line, several drafts at once without a secret). Prints
-what was taken and refused, and how often.
+Each action goes by a drawn route: library, command line, web API with sessions, several drafts at once
+without a secret; the job is just begun or further on. Prints what was taken and refused, after every 100
+walks too, so that what was walked is known whenever it is stopped.
 
-Run by the project's Python: .venv/bin/python scripts/walk_records.py 200 40 1
+Run by the project's Python: .venv/bin/python scripts/walk_records.py 200 12 1
 """
 
 from __future__ import annotations
@@ -18,8 +19,8 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
+from records_made import KEYS  # noqa: E402
 from records_routes import Routes  # noqa: E402
-from records_walk import Walk  # noqa: E402
 
 
 def main() -> None:
@@ -34,17 +35,23 @@ def main() -> None:
     for n in range(walks):
         if until is not None and time.process_time() > until:
             break
-        done += 1
         chance = random.Random(seed * 1_000_003 + n)
-        walk = Routes() if n % 2 else Walk()
-        walk.go(chance.randrange(10**15) for _ in range(steps))
+        walk = Routes(n % len(KEYS))
+        try:
+            walk.go(chance.randrange(10**18) for _ in range(steps))
+        except BaseException:
+            print(f"walk {n} of seed {seed} broke", flush=True)
+            raise
+        done += 1
         taken += walk.taken
-        if isinstance(walk, Routes):
-            ways += Counter(walk.ways)
+        ways += Counter(walk.ways) + Counter({f"refused, {k}": v for k, v in walk.refused.items()})
+        ways += Counter({f"turned away, {k}": v for k, v in walk.web.turned_away.items()})
         ends.update(j.closed or "open" for j in walk.shop.state.jobs.values())
         shutil.rmtree(Path(walk.shop.where).parent)
-    print(f"{done} walks of {steps} steps, {time.process_time() - start:.0f} s; jobs: {dict(ends)}")
-    print(f"taken by route in every other walk: {dict(ways)}")
+        if done % 100 == 0:
+            print(f"{done} walks, {time.process_time() - start:.0f} s: {dict(ways)}", flush=True)
+    print(f"{done} walks of {steps} actions, {time.process_time() - start:.0f} s; jobs: {dict(ends)}")
+    print(f"by route: {dict(ways)}")
     for name, count in sorted(taken.items()):
         print(f"  {name:<20} {count}")
 

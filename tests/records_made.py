@@ -348,6 +348,30 @@ def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> 
     return Shop(str(target), Time(START + after))
 
 
+def begun(depth: int = 0) -> Shop:
+    """A copy of the shop with a job in work, a lot in the freezer, and the first steps of the job done."""
+    if ON_POSTGRESQL:
+        return _begun(shop(), depth)
+    kept, at = _kept_begun(depth)
+    target = quick_folder() / "shop.sqlite"
+    shutil.copyfile(kept, target)
+    copies.settle(target, copies.token_beside(kept))
+    return Shop(str(target), Time(at))
+
+
+def _begun(made: Shop, depth: int) -> Shop:
+    made.begin_job()
+    made.receive("L1")
+    made.do(*KEYS[:depth])
+    return made
+
+
+@cache
+def _kept_begun(depth: int) -> tuple[Path, datetime]:
+    made = _begun(shop(), depth)
+    return Path(made.where), made.time.at
+
+
 def job_shop(*done: str, **more: Any) -> Shop:
     """The shop with a job in work and some of its steps done; ``more`` for the job."""
     made = shop()

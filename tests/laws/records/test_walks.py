@@ -18,15 +18,20 @@ def test_whatever_anybody_does_what_must_hold_holds(numbers: list[int]) -> None:
     Walk().go(numbers)
 
 
-def test_walks_by_library_command_line_and_in_bulk_hold() -> None:
-    """scripts/walk_records.py walks more of them."""
+def test_walks_by_every_route_hold() -> None:
+    """Library, command line, web API and in bulk, from a job just begun to one that waits for its release;
+    scripts/walk_records.py walks more of them."""
     ways: Counter[str] = Counter()
-    for seed in (1, 2, 3):
-        chance = random.Random(seed)
-        walk = Routes()
-        walk.go(chance.randrange(10**15) for _ in range(40))
+    for depth in (0, 2, 4, 6):
+        chance = random.Random(depth)
+        walk = Routes(depth)
+        walk.go(chance.randrange(10**18) for _ in range(16))
         ways += Counter(walk.ways) + Counter({f"refused, {k}": n for k, n in walk.refused.items()})
-    assert {"library", "command line", "bulk", "refused, command line"} <= set(ways)
+        ways += Counter({f"turned away, {k}": n for k, n in walk.web.turned_away.items()})
+    ways = +ways  # what never was is not there
+    assert {"library", "command line", "web"} <= set(ways), ways
+    assert {"refused, command line", "refused, web", "refused, bulk"} <= set(ways), ways
+    assert {"turned away, nobody", "turned away, another"} <= set(ways), ways
 
 
 def test_long_walks_hold_and_really_get_somewhere() -> None:
