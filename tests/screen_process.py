@@ -38,7 +38,7 @@ class ServedProcess:
         assert self.process.stdout is not None
         address = self.process.stdout.readline().strip()
         root = address.split("/enter")[0]
-        for _ in range(600):
+        for _ in range(2400):
             try:
                 urlopen(f"{root}/static/tokens.css", timeout=5).close()
                 return address

@@ -46,7 +46,7 @@ class Broker:
     def start(self) -> None:
         command = [self.binary, "-c", str(self.folder / "conf")]
         self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        for _ in range(200):
+        for _ in range(3000):
             with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port), 0.2):
                 return
             time.sleep(0.02)
@@ -55,7 +55,7 @@ class Broker:
     def stop(self) -> None:
         if self.process is not None:
             self.process.terminate()
-            self.process.wait(5)
+            self.process.wait(60)
             self.process = None
 
 
@@ -78,7 +78,7 @@ def test_mqtt_with_drop_outs_loses_and_invents_nothing(tmp_path: Path) -> None:
                 sent.append(n)
 
     async def wait_for(buffer: Buffer, count: int) -> None:
-        for _ in range(400):
+        for _ in range(3000):
             if len(buffer) >= count:
                 return
             await asyncio.sleep(0.02)
@@ -93,7 +93,7 @@ def test_mqtt_with_drop_outs_loses_and_invents_nothing(tmp_path: Path) -> None:
         return source, asyncio.create_task(collect())
 
     async def connected(source: Mqtt) -> None:
-        for _ in range(400):
+        for _ in range(3000):
             if source.connected:
                 return
             await asyncio.sleep(0.02)

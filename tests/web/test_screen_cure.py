@@ -253,7 +253,7 @@ scale = 0.1
 """
 
 
-def _until(said: Callable[[], object], within: float = 15.0) -> None:
+def _until(said: Callable[[], object], within: float = 120.0) -> None:
     end = time.monotonic() + within
     while not said():
         assert time.monotonic() < end, "it did not come"
