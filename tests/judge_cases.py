@@ -421,7 +421,21 @@ case(c.V_STUCK, "one value all through", faults(_gauge_stuck))
 case(c.V_UNIT, "8 kPa", faults(_small))
 case(c.V_MISSING, "one cell", faults(_gauge_missing))
 case(c.FROZEN, "three minutes", faults(_frozen))
+
+
+def _filled(m: Made, inside: bool) -> None:
+    noisy(m)
+    m.temps[451 : 456 if inside else 457] = m.temps[450]
+
+
+def _repeats(m: Made, inside: bool) -> None:
+    noisy(m)
+    m.temps[451 : 452 if inside else 454] = m.temps[450]
+
+
 case(c.REPLAYED, "a dozen rows", faults(_replayed))
+case(c.FILLED, "rows filled up, more than a minute between readings", faults(_filled))
+case(c.REPEATS, "rows filled up, more than 2.5 steps between readings", faults(_repeats))
 case(c.MOVED, "the own course half as far away as the neighbours'", faults(_moved))
 case(c.JUMPED, "8 K beside what a part can follow", faults(_jumped))
 case(c.V_AMBIENT, "3 kPa between the log's air and the bay's", _air)

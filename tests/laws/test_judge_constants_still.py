@@ -98,7 +98,7 @@ def test_a_stay_is_told_where_its_chance_is_below_exp_minus_12() -> None:
     least = min(told)
     temps = still(lively(share=0.5), 700, least)
     middle = temps.mean(axis=1)
-    same = ff._still(temps)
+    same = ff.still_rows(temps)
     level = np.flatnonzero(
         (np.abs(middle - middle[700]) <= 5.0) & (middle > middle[0] + 10.0) & ff._steady(T, middle)
     )

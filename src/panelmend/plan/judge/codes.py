@@ -94,6 +94,18 @@ MOVED = finding_code(
     "Readings may stand under the wrong names",
     "look at these rows in the logger itself; they are no evidence",
 )
+FILLED = finding_code(
+    "V371",
+    _C,
+    "Rows were filled up with the readings before",
+    "export the readings alone, as the logger took them; what was filled up is no evidence",
+)
+REPEATS = finding_code(
+    "V372",
+    _N,
+    "Rows repeat the readings before",
+    "only the rows with readings of their own are counted; set the export to the logger's own step",
+)
 REPLAYED = finding_code(
     "V138",
     _C,

@@ -96,7 +96,7 @@ def gather(
     """
     checked = check(log, live=live) if checked is None else checked
     log = checked.log
-    gap = gap_limit(log) if longest_gap is None else longest_gap
+    gap = gap_limit(log, checked.step) if longest_gap is None else longest_gap
     temps = checked.temps
     lost: dict[str, float] = {}
     for f in checked.faults:
@@ -175,10 +175,11 @@ def _bridged(times: FloatArray, values: FloatArray, gap: float) -> FloatArray:
     if good.size < 2 or good.size == values.size:
         return values
     out = values.copy()
-    for i in np.flatnonzero(~np.isfinite(values)):
-        at = int(np.searchsorted(good, i))
-        if 0 < at < good.size:
-            a, b = good[at - 1], good[at]
-            if times[b] - times[a] <= gap and times[b] > times[a]:
-                out[i] = values[a] + (values[b] - values[a]) * (times[i] - times[a]) / (times[b] - times[a])
+    missing = np.flatnonzero(~np.isfinite(values))
+    at = np.searchsorted(good, missing)
+    missing, at = (x[(at > 0) & (at < good.size)] for x in (missing, at))
+    a, b = good[at - 1], good[at]
+    near = (times[b] - times[a] <= gap) & (times[b] > times[a])
+    i, a, b = missing[near], a[near], b[near]
+    out[i] = values[a] + (values[b] - values[a]) * (times[i] - times[a]) / (times[b] - times[a])
     return out

@@ -10,6 +10,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
 from panelmend.plan.judge.faults_clock import any_finite, clock_faults, gap_limit, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
+from panelmend.plan.judge.faults_filled import filled_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
 from panelmend.plan.judge.faults_joint import jump_faults
 from panelmend.plan.judge.faults_moved import moved_faults
@@ -42,9 +43,10 @@ ON_SET_POINT = 0.1  # K (common practice, no source)
 @dataclass(frozen=True, eq=False)
 class Checked:
     """A log with its faults. ``log``: in order (:mod:`~panelmend.plan.judge.order`); ``sure``: its clock was
-    not set back; ``waiting``: newest samples not believed yet; ``frozen`` (n,): nothing moved there.
-    ``temps`` [K], shape (n, thermocouples): readings that can be used, NaN elsewhere; ``names`` of the
-    thermocouples; ``vacuum`` [Pa], shape (n, vacuum channels), likewise."""
+    not set back; ``waiting``: newest samples not believed yet; ``frozen`` (n,): nothing moved there;
+    ``step``: the usual time between readings [s]. ``temps`` [K], shape (n, thermocouples): readings that can
+    be used, NaN elsewhere; ``names`` of the thermocouples; ``vacuum`` [Pa], shape (n, vacuum channels),
+    likewise."""
 
     faults: tuple[Fault, ...]
     names: tuple[str, ...]
@@ -55,6 +57,7 @@ class Checked:
     sure: bool
     waiting: int
     frozen: BoolArray
+    step: float
 
     def of(self, channel: str) -> tuple[Fault, ...]:
         """The faults of one channel."""
@@ -101,10 +104,13 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     found += shifted
     stood, frozen, everything = frozen_faults(log, readings.table)
     found += stood
-    if frozen.any() or replayed.any() or moved.any():
-        readings.blank(frozen | replayed | moved)
-    if everything.any() or moved.any():
-        vacuum.blank(everything | moved)
+    filled = filled_faults(log, readings.table, frozen)
+    found += filled.faults
+    spoilt = frozen | replayed | moved | filled.couples
+    if spoilt.any():
+        readings.blank(spoilt)
+    if everything.any() or moved.any() or filled.everything.any():
+        vacuum.blank(everything | moved | filled.everything)
     for f in found:
         if f.lost and f.channel:
             spoiled = (log.times >= f.time) & (log.times <= f.until)
@@ -123,6 +129,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
         ordered.sure,
         ordered.waiting,
         frozen,
+        filled.step,
     )
 
 

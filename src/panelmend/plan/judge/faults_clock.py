@@ -28,11 +28,13 @@ def gap_step(log: CureLog) -> float:
     return 2.5 * log.usual_step + log.stamp_step
 
 
-def gap_limit(log: CureLog) -> float:
+def gap_limit(log: CureLog, step: float | None = None) -> float:
     """A step longer than this is a hole in the evidence [s]: a gap, and longer than a minute, since a log of
     one sample a minute counts as unbroken, and never more than five minutes and what the stamps can blur:
-    between samples further apart a part can be spoilt unseen (common practice, no source)."""
-    return min(max(gap_step(log), UNBROKEN), SPARSE + log.stamp_step)
+    between samples further apart a part can be spoilt unseen (common practice, no source). ``step``: the
+    usual one [s] where that of the log's rows is not that of its readings."""
+    gap = gap_step(log) if step is None else 2.5 * step + log.stamp_step
+    return min(max(gap, UNBROKEN), SPARSE + log.stamp_step)
 
 
 def any_finite(table: FloatArray) -> BoolArray:

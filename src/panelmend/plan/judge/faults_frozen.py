@@ -45,7 +45,7 @@ def longest_stay(log: CureLog, temps: FloatArray) -> float:
         return 0.0
     at = int(np.argmax(read))
     first = middle_of(temps[at : at + 1])[0]
-    begins, ends = run_ends(_still(temps))
+    begins, ends = run_ends(still_rows(temps))
     hot = middle_of(temps[ends]) > first + WARM
     return float(np.max((log.times[ends] - log.times[begins - 1])[hot], initial=0.0))
 
@@ -60,12 +60,9 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     out = np.zeros(len(log), np.bool_)
     if temps.shape[1] == 0 or len(log) < FEWEST + 2:
         return [], out, out
-    still = _still(temps)
-    others = matrix(
-        tuple(c for c in log.channels if c.role in (ChannelRole.VACUUM, ChannelRole.POWER, ChannelRole.AIR)),
-        len(log),
-    )
-    all_still = still & _still(others) if others.shape[1] else still
+    still = still_rows(temps)
+    others = others_of(log)
+    all_still = still & still_rows(others) if others.shape[1] else still
     middle = middle_of(temps)
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
     coarse = is_coarse(temps)
@@ -83,8 +80,15 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     return found, out, out & all_still
 
 
-def _still(table: FloatArray) -> BoolArray:
-    """Samples at which no channel differs from the sample before, and at least one was read; shape (n,)."""
+def others_of(log: CureLog) -> FloatArray:
+    """What else is measured, vacuum, power and air, (n, k) [as in the log]."""
+    roles = (ChannelRole.VACUUM, ChannelRole.POWER, ChannelRole.AIR)
+    return matrix(tuple(c for c in log.channels if c.role in roles), len(log))
+
+
+def still_rows(table: FloatArray) -> BoolArray:
+    """Samples (n,) at which no channel of a table (n, m) [any unit] differs from the sample before, and at
+    least one was read."""
     out = np.zeros(len(table), np.bool_)
     for begin in range(1, len(table), TOGETHER):
         left = np.arange(begin, min(begin + TOGETHER, len(table)))
