@@ -305,3 +305,68 @@ def test_a_killed_server_comes_back_and_the_page_goes_on() -> None:
             first.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
             assert first.one("#f-bay-humidity").get_attribute("value") == "50 %"
     shutil.rmtree(folder, ignore_errors=True)
+
+
+def _dragged(window: Window, dx: int, dy: int) -> None:
+    sheet = _sheet(window)
+    ActionChains(window.driver).move_to_element(sheet).click_and_hold().move_by_offset(
+        dx // 2, dy // 2
+    ).move_by_offset(dx - dx // 2, dy - dy // 2).release().perform()
+
+
+def test_a_blanket_is_dragged_tried_kept_and_put_back(window: Window) -> None:
+    """Findings and fits change while it is dragged; what is kept is a place in the document."""
+    window.driver.set_window_size(1180, 820)
+    window.panel()
+    before = window.text
+    window.press("[data-mode=blanket]")
+    window.wait("return !document.querySelector('[data-layer=blanket-1]').hasAttribute('hidden')")
+    assert window.one("[data-pick][aria-pressed=true]").text == "Core and cap: HB-20"
+    assert not window.one("[data-nudge='0 0 1']").is_displayed()  # a blanket is not turned here
+    box = "return document.querySelector('[data-layer=blanket-1] path').getBBox().x"
+    x = window.js(box)
+    _dragged(window, 200, 0)
+    window.wait(f"return (() => {{ {box} }})() - {x} > 100")
+    window.wait("return document.querySelector('[data-beside]').textContent.includes('B410')")
+    assert "heated area past what it must heat" in window.one("[data-part=fits]").text
+    assert "Tried, not kept" in window.one("[data-beside]").text
+    assert window.text == before
+    others = window.driver.find_elements("css selector", "[data-pick][aria-pressed=false]")
+    assert all(b.get_attribute("aria-disabled") == "true" for b in others)  # not with a move open
+    window.press("[data-leave]")
+    window.wait(f"return Math.abs((() => {{ {box} }})() - {x}) < 1e-6")
+    window.press("[data-mode=blanket]")
+    for _ in range(3):
+        window.press("[data-nudge='1 0 0']")
+    window.press("[data-keep]")
+    window.wait("return document.querySelector('[data-moving]').hidden")
+    assert "blanket_centre = " in window.text
+    window.press("[data-mode=blanket]")
+    window.press("[data-put-back]")
+    window.wait("return document.querySelector('[data-moving]').hidden")
+    assert window.text == before
+
+
+def test_a_thermocouple_is_dragged_and_the_others_stay(window: Window) -> None:
+    window.panel()
+    before = window.text
+    window.press("[data-mode=thermocouple]")
+    window.wait("return !document.querySelector('[data-layer=tc-1]').hasAttribute('hidden')")
+    window.press("[data-pick=T2][data-operation='1']")
+    held = "return document.querySelector('[data-layer=tc-1] [data-held={}]').getAttribute('transform')"
+    first, second = (window.js(held.format(n)) for n in ("T1", "T2"))
+    _dragged(window, -120, 0)
+    window.wait(f"return (() => {{ {held.format('T2')} }})() !== {json.dumps(second)}")
+    window.wait("return document.querySelector('[data-beside]').textContent.includes('B412')")
+    assert window.js(held.format("T1")).split(",")[0][:14] == first.split(",")[0][:14]
+    window.press("[data-leave]")
+    window.wait(f"return (() => {{ {held.format('T2')} }})() === {json.dumps(second)}")
+    window.press("[data-mode=thermocouple]")
+    window.one("[data-drawing]").send_keys(Keys.ARROW_LEFT)
+    window.press("[data-keep]")
+    window.wait("return document.querySelector('[data-moving]').hidden")
+    assert "thermocouples = [" in window.text
+    window.press("[data-mode=thermocouple]")
+    window.press("[data-put-back]")
+    window.wait("return document.querySelector('[data-moving]').hidden")
+    assert window.text == before

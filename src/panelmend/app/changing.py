@@ -10,9 +10,10 @@ import math
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from panelmend.app.changing_heat import LEAST_STEP, hand_places, moved_by_hand, point_words
 from panelmend.document.places import Path as Field
 from panelmend.document.shape import Shape
 from panelmend.errors import InputError, UnitError
@@ -20,8 +21,7 @@ from panelmend.job.case import Case
 from panelmend.plan.plan import Plan
 from panelmend.units import KINDS, read, show
 
-What = Literal["damage", "cutout"]
-LEAST_STEP = {"mm": 1, "in": 3}  # decimals of a length that is written by a move
+What = Literal["damage", "cutout", "blanket", "thermocouple"]
 _SIZES = {
     "circle": ("diameter",),
     "ellipse": ("length", "width", "angle"),
@@ -35,7 +35,8 @@ class ShownField:
     """A field as the screen shows it.
 
     ``typed`` is what stands in the document, "" for nothing; ``kind`` a kind of quantity, "point" or
-    "choice"; ``read_as`` how it was read, in both systems; ``meaning`` the document's own words for it.
+    "choice"; ``read_as`` how it was read, in both systems; ``meaning`` the document's own words for it;
+    ``name`` which of several, such as a thermocouple.
     """
 
     path: Field
@@ -47,6 +48,7 @@ class ShownField:
     meaning: str
     choices: tuple[str, ...] = ()
     needed: bool = False
+    name: str = ""
 
 
 def entries(plan: Plan, text: str) -> tuple[ShownField, ...]:
@@ -79,6 +81,9 @@ def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[ShownField]:
             yield _entry(raw, ("choice", "heat", i, "blanket"), f"heat {heat.cure}", "choice", blankets)
         yield _entry(raw, ("choice", "heat", i, "set_point"), f"heat {heat.cure}", "temperature")
         yield _entry(raw, ("choice", "heat", i, "rate"), f"heat {heat.cure}", "temperature rate")
+        for path, name in hand_places(plan, i, heat):
+            made = _entry(raw, path, f"heat {heat.cure}", "point", needed=bool(name))
+            yield replace(made, key="thermocouple", name=name) if name else made
     if case.shelved is None:
         if blankets and not case.document.choice.heat:
             yield _entry(raw, ("choice", "blanket"), "bay", "choice", blankets)
@@ -180,12 +185,17 @@ def dotted_key(path: Field) -> str:
 
 @dataclass(frozen=True)
 class Move:
-    """A move of an outline in standard axes: ``dx`` and ``dy`` [m], ``turn`` [rad] about its centre."""
+    """A move in standard axes: ``dx`` and ``dy`` [m], ``turn`` [rad] about its centre.
+
+    ``operation`` is the number of the cure whose blanket or thermocouple (``sensor``) is moved.
+    """
 
     what: What
     dx: float = 0.0
     dy: float = 0.0
     turn: float = 0.0
+    operation: int = 0
+    sensor: str = ""
 
 
 def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
@@ -201,6 +211,8 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
             todo="type the place instead",
         )
     sign = 1.0 if case.document.panel.seen_from == "outside" else -1.0
+    if move.what in ("blanket", "thermocouple"):
+        return moved_by_hand(plan, move.operation, move.sensor, (move.dx, move.dy))
     if move.what == "cutout":
         return _cutout(plan, move, sign)
     shape = case.document.damage.shape
@@ -213,7 +225,7 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
     made = getattr(shape, shape.form)
     x, y = made.centre
     changes: dict[Field, Any] = {
-        (*path, "centre"): _point(case, (x + move.dx, y + sign * move.dy)),
+        (*path, "centre"): point_words(case, (x + move.dx, y + sign * move.dy)),
     }
     if move.turn and shape.form != "circle":
         changes[(*path, "angle")] = _angle(made.angle + sign * move.turn)
@@ -228,7 +240,7 @@ def _cutout(plan: Plan, move: Move, sign: float) -> dict[Field, Any]:
     if form not in _SIZES:
         raise InputError(f"a cut-out of this form cannot be moved: {o.form}")
     x, y = o.centre
-    made: dict[str, Any] = {"centre": _point(case, (x + move.dx, sign * (y + move.dy)))}
+    made: dict[str, Any] = {"centre": point_words(case, (x + move.dx, sign * (y + move.dy)))}
     values = {
         "diameter": float(o.length),
         "length": float(o.length),
@@ -266,11 +278,6 @@ def _traced(raw: dict[str, Any], path: Field, unit: str, move: Move, sign: float
 def _length(case: Case, value: float) -> str:
     unit = case.view
     return f"{value / KINDS['length'].units[unit][0]:.{LEAST_STEP[unit]}f} {unit}"
-
-
-def _point(case: Case, at: tuple[float, float]) -> str:
-    scale, places = KINDS["length"].units[case.view][0], LEAST_STEP[case.view]
-    return f"{at[0] / scale:.{places}f}, {at[1] / scale:.{places}f} {case.view}"
 
 
 def _angle(value: float) -> str:

@@ -21,6 +21,7 @@ from panelmend.materials.quantities import (
     Flag,
     Name,
     Number,
+    Point,
     Ratio,
     Temperature,
     TemperatureRate,
@@ -163,6 +164,10 @@ class HeatChoice(Typed):
         ),
     ] = None
     """Rate of the set point while heating, inside its limits."""
+    blanket_centre: Point | None = None
+    """Middle of the blanket, where it is placed by hand and not over the middle of what it heats."""
+    thermocouples: tuple[Point, ...] = Field(default=(), max_length=12)
+    """Places of the thermocouples on the repair side, where they are placed by hand."""
     insulation_over: Text = ""
     """Insulation over the bag (material id)."""
     insulation_behind: Text = ""

@@ -80,12 +80,11 @@ def _digits(value: float) -> str:
 def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigure]:
     if field is None:
         return
-    given = wrapper(field.annotation)
-    if given is not None and isinstance(value, dict) and "value" in value:
-        inside = given.model_fields["value"]
-        yield from _below(value["value"], inside, (*path, "value"), str(value.get("place", place)))
+    known = _known(field)
+    if known.inside is not None and isinstance(value, dict) and "value" in value:
+        yield from _below(value["value"], known.inside, (*path, "value"), str(value.get("place", place)))
         return
-    model = inner_model(field.annotation)[0]
+    model = known.model
     if isinstance(value, dict):
         here = str(value.get("place", place))
         if isinstance(value.get("points"), list):
@@ -99,9 +98,9 @@ def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigu
     elif isinstance(value, list) and any(isinstance(x, dict) for x in value):
         for i, item in enumerate(value):
             yield from _below(item, field, (*path, i), place)
-    elif _is_number(value, field):
+    elif _is_number(value, known):
         words = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
-        yield _figure(path, words, _kind(field), place)
+        yield _figure(path, words, known.kind, place)
 
 
 def _figure(path: Path, words: str, kind: str, place: str) -> TypedFigure:
@@ -109,18 +108,39 @@ def _figure(path: Path, words: str, kind: str, place: str) -> TypedFigure:
     return TypedFigure(path, field, " ".join(words.split()), kind, place)
 
 
-def _is_number(value: Any, field: Any) -> bool:
+def _is_number(value: Any, known: _Known) -> bool:
     if isinstance(value, bool) or not isinstance(value, str | int | float | list):
         return False
-    kind = _kind(field)
-    return kind not in ("", "day") or (
-        not isinstance(value, str | list) and plain_kind(field.annotation) != "text"
-    )
+    return known.kind not in ("", "day") or (not isinstance(value, str | list) and not known.text)
 
 
-def _kind(field: Any) -> str:
-    given = wrapper(field.annotation)
-    return quantity_kind(given.model_fields["value"] if given is not None else field)
+@dataclass(frozen=True)
+class _Known:
+    """What a field's type says, worked out once: a plan is made anew while something is dragged."""
+
+    field: Any
+    inside: Any  # the field of an approved or published value's own value; None where it is none
+    model: Any
+    kind: str
+    text: bool
+
+
+_FIELDS: dict[int, _Known] = {}
+
+
+def _known(field: Any) -> _Known:
+    found = _FIELDS.get(id(field))
+    if found is None:
+        given = wrapper(field.annotation)
+        inside = given.model_fields["value"] if given is not None else None
+        found = _FIELDS[id(field)] = _Known(
+            field,  # held, so that its id stays its own
+            inside,
+            inner_model(field.annotation)[0],
+            quantity_kind(inside if inside is not None else field),
+            plain_kind(field.annotation) == "text",
+        )
+    return found
 
 
 def _corners(outline: dict[str, Any]) -> str:

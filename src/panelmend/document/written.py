@@ -7,6 +7,7 @@ import tomllib
 from collections.abc import Mapping
 from copy import deepcopy
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 import tree_sitter_toml
@@ -30,6 +31,9 @@ def written(text: str, changes: Mapping[Path, Value]) -> str:
         wanted = with_value(raw, path, value)
         if wanted == raw:
             continue
+        if isinstance(value, Mapping) and isinstance(path[-1], int) and path[-1] == _count(raw, path[:-1]):
+            text, raw = appended(text, path[:-1], value), wanted
+            continue
         text = _one(text, path, value)
         try:
             raw = tomllib.loads(text)
@@ -42,6 +46,17 @@ def written(text: str, changes: Mapping[Path, Value]) -> str:
                 todo="write it into the document's text by hand",
             )
     return text
+
+
+def _count(raw: Mapping[str, Any], path: Path) -> int:
+    """How many rows a list has; 0 where there is none."""
+    at: Any = raw
+    for part in path:
+        try:
+            at = at[part]
+        except (KeyError, IndexError, TypeError):
+            return 0
+    return len(at) if isinstance(at, list) else 0
 
 
 def appended(text: str, path: Path, row: Mapping[str, Value]) -> str:
@@ -107,12 +122,12 @@ def _key(name: str) -> str:
 
 
 def with_value(raw: dict[str, Any], path: Path, value: Value) -> dict[str, Any]:
-    """A document's bare values with one put at a path; None takes it out."""
+    """A document's bare values with one put at a path, or behind the last of a list; None takes it out."""
     made = deepcopy(raw)
     at: Any = made
-    for part in path[:-1]:
+    for part, following in pairwise(path):
         if isinstance(at, dict) and part not in at and value is not None:
-            at[part] = {}
+            at[part] = [] if following == 0 else {}
         try:
             at = at[part]
         except (KeyError, IndexError, TypeError):
@@ -122,6 +137,9 @@ def with_value(raw: dict[str, Any], path: Path, value: Value) -> dict[str, Any]:
     if value is None:
         if isinstance(at, dict):
             at.pop(path[-1], None)
+        return made
+    if isinstance(at, list) and path[-1] == len(at):
+        at.append(value)
         return made
     try:
         at[path[-1]] = value

@@ -93,6 +93,8 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
     Raises:
         InputError: there is no place at all.
     """
+    if problem.placed:
+        return _by_hand(problem, tell)
     offered = candidates(problem)
     count = min(problem.least_sensors, len(offered))
     spots = _first(problem, offered, count)
@@ -106,14 +108,30 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
         if settled:
             break
         spots = new
-    if problem.source_behind is not None:
-        spots += tuple(
-            SensorSpot(f"{BEHIND}{n + 1}", s.at, "far face")
-            for n, s in enumerate(spots)
-            if _clear_behind(problem, s.at)
-        )
+    spots += _behind(problem, spots)
     check = _check(problem, result)
     return spots if check is None else (*spots, check)
+
+
+def _by_hand(problem: HeatProblem, tell: Callable[[str], None]) -> tuple[SensorSpot, ...]:
+    """The places the planner chose, with what lies behind them and the check on the far face."""
+    spots = tuple(SensorSpot(name, at) for name, at in problem.sensors)
+    tell(f"{problem.operation}: thermocouples as they were placed by hand")
+    _, result = solve(problem, spots, {}, MEDIUM, probes=(), maps=False)
+    spots += _behind(problem, spots)
+    check = _check(problem, result)
+    return spots if check is None else (*spots, check)
+
+
+def _behind(problem: HeatProblem, spots: Sequence[SensorSpot]) -> tuple[SensorSpot, ...]:
+    """Those a second blanket follows, opposite the ones of the repair side."""
+    if problem.source_behind is None:
+        return ()
+    return tuple(
+        SensorSpot(f"{BEHIND}{n + 1}", s.at, "far face")
+        for n, s in enumerate(spots)
+        if _clear_behind(problem, s.at)
+    )
 
 
 def _first(problem: HeatProblem, offered: Sequence[SensorSpot], count: int) -> tuple[SensorSpot, ...]:
@@ -204,6 +222,8 @@ def planned(
                 "check",
                 "far face behind the hottest of the bond line: watch it, it controls nothing",
             )
+        elif problem.placed:
+            role, why = _role_by_hand(n, coldest, hottest, alike=alike)
         elif alike:
             why = "the whole line reads alike, so they stand evenly along it"
         elif n == coldest:
@@ -225,6 +245,15 @@ def planned(
             )
         )
     return tuple(made)
+
+
+def _role_by_hand(n: int, coldest: int, hottest: int, *, alike: bool) -> tuple[str, str]:
+    """Role and reason of a place the planner chose."""
+    if not alike and n == coldest:
+        return "coldest", "placed by hand; the coldest of those placed"
+    if not alike and n == hottest:
+        return "hottest", "placed by hand; the hottest of those placed"
+    return "between", "placed by hand"
 
 
 def _followed(follow: str, role: str) -> str:

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Path, Request
 from pydantic import BaseModel, ConfigDict, Field
 
 from panelmend.app.changing import Move, changes_moved, changes_typed
+from panelmend.app.changing_heat import put_back
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.document.panel import Side
 from panelmend.screen.answers import DOCUMENTED
@@ -30,20 +31,31 @@ class Sent(BaseModel):
 class MoveSent(Sent):
     """A move in standard axes (seen from the outside, y up)."""
 
-    what: Literal["damage", "cutout"]
+    what: Literal["damage", "cutout", "blanket", "thermocouple"]
+    operation: Annotated[int, Field(ge=0, le=99, description="number of the cure of blanket and sensor")] = 0
+    sensor: Annotated[str, Field(pattern=r"^(T\d{1,2})?$", description="which thermocouple")] = ""
     dx: Millimetres = 0.0
     dy: Millimetres = 0.0
     turn: Annotated[float, Field(ge=-360.0, le=360.0, allow_inf_nan=False, description="degrees")] = 0.0
 
 
+class PutBack(Sent):
+    """A blanket or thermocouples of a cure that are no longer placed by hand."""
+
+    what: Literal["blanket", "thermocouple"]
+    operation: Annotated[int, Field(ge=1, le=99)]
+
+
 class ChangeSent(Sent):
-    """A change: typed fields (empty takes one out), a move, or a cut-out that is no longer pinned."""
+    """A change: typed fields (empty takes one out), a move, a cut-out that is no longer pinned, or what is no
+    longer placed by hand."""
 
     seen: Digest
     side: Side
     typed: Annotated[dict[str, Annotated[str, Field(max_length=400)]], Field(max_length=40)] = {}
     move: MoveSent | None = None
     unpin: bool = False
+    put_back: PutBack | None = None
 
 
 class BackSent(Sent):
@@ -122,9 +134,10 @@ def _changes(repair: OpenRepair, sent: ChangeSent) -> dict[Any, Any]:
     changes: dict[Any, Any] = changes_typed(made.plan, made.text, dict(sent.typed))
     if sent.unpin:
         changes[("choice", "cutout")] = None
+    if sent.put_back is not None:
+        changes |= put_back(made.plan, sent.put_back.operation, sent.put_back.what)
     if sent.move is not None:
         m = sent.move
-        changes |= changes_moved(
-            made.plan, made.text, Move(m.what, 1e-3 * m.dx, 1e-3 * m.dy, math.radians(m.turn))
-        )
+        by = (1e-3 * m.dx, 1e-3 * m.dy, math.radians(m.turn))
+        changes |= changes_moved(made.plan, made.text, Move(m.what, *by, m.operation, m.sensor))
     return changes

@@ -7,6 +7,7 @@ from functools import cache
 from pydantic import BaseModel, Field
 
 from panelmend.app.changing import ShownField, dotted_key, entries
+from panelmend.app.changing_heat import sensors_now
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.derive.ledger import words_of
 from panelmend.document.panel import Side
@@ -74,6 +75,17 @@ class LayerItem(BaseModel):
     svg: str
 
 
+class PlacedItem(BaseModel):
+    """Blanket and thermocouples of a cure on the panel that can be moved, and whether they are by hand."""
+
+    operation: int
+    name: str
+    blanket: str
+    blanket_by_hand: bool
+    sensors: list[str]
+    sensors_by_hand: bool
+
+
 class DrawingItem(BaseModel):
     """The drawing seen from one side; boxes are x, y, width, height [mm]."""
 
@@ -82,6 +94,7 @@ class DrawingItem(BaseModel):
     layers: list[LayerItem]
     panel: tuple[float, float, float, float]
     repair: tuple[float, float, float, float]
+    placed: list[PlacedItem] = Field([], description="blankets and thermocouples that can be moved")
 
 
 class PlanAnswer(BaseModel):
@@ -150,7 +163,26 @@ def drawing(plan: Plan, side: Side) -> DrawingItem:
         layers=[layer_item(x, svg) for x, svg in made.layers],
         panel=made.panel,
         repair=made.repair,
-    )  # fmt: skip
+        placed=placed_items(plan),
+    )
+
+
+def placed_items(plan: Plan) -> list[PlacedItem]:
+    """What of each cure on the panel can be moved on the drawing."""
+    if plan.work is None or plan.case.geometry_of_surface() is not None:
+        return []
+    return [
+        PlacedItem(
+            operation=bag.number,
+            name=bag.name,
+            blanket=bag.blanket,
+            blanket_by_hand=bag.hand.blanket is not None,
+            sensors=list(sensors_now(plan, bag)),
+            sensors_by_hand=bag.hand.sensors,
+        )
+        for bag in plan.work.bag.operations
+        if bag.on_panel
+    ]
 
 
 def layer_item(layer: Layer, svg: str) -> LayerItem:
@@ -192,7 +224,20 @@ def fits(plan: Plan) -> list[FitItem]:
     if plan.work is None:
         return []
     view = plan.case.view
-    made = [
+    by_hand = [
+        FitItem(
+            what=f"{bag.name}: {f.what}",
+            clear=words_of(f.clear, view),
+            asked=words_of(f.asked, view),
+            holds=f.holds,
+            word=say("met.within" if f.holds else "met.outside"),
+            clear_key=f.clear.key,
+            asked_key=f.asked.key,
+        )
+        for bag in plan.work.bag.operations
+        for f in bag.hand.fits
+    ]
+    made = by_hand + [
         FitItem(
             what=f.what,
             clear=words_of(f.clear, view),
@@ -224,7 +269,7 @@ def _field(e: ShownField, plan: Plan) -> FieldItem:
     place = ".".join(str(p) for p in e.path if isinstance(p, str))
     return FieldItem(
         key=dotted_key(e.path),
-        label=say(f"field.{e.key}"),
+        label=say(f"field.{e.key}", name=e.name) if e.name else say(f"field.{e.key}"),
         typed=e.typed,
         kind=e.kind,
         read_as=e.read_as,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from panelmend.derive import Figure
 from panelmend.document.approved import Cure
 from panelmend.job.bag.blanket import ChosenBlanket
 from panelmend.job.bag.part import BagLayer, Frame, Point
@@ -16,6 +17,7 @@ class Build:
 
     ``key`` is what its figures begin with; ``patch`` what is cured or bonded under it, ``opening`` the hole
     in that skin; ``chosen`` the blanket, None where none lies here. ``plate``: built on a plate.
+    ``moved``: how far the blanket's middle lies off that of the patch, along and across (None: it does not).
     """
 
     key: str
@@ -25,6 +27,7 @@ class Build:
     opening: Outline
     chosen: ChosenBlanket | None
     plate: bool
+    moved: tuple[Figure, Figure] | None = None
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.bag import air_checks, heat_checks, pads
+from panelmend.job.bag import air_checks, by_hand, heat_checks, pads
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
@@ -101,6 +101,7 @@ def check(
             + heat_checks.cut_out(case, bag)
             + heat_checks.blanket(case, ledger, bag)
             + heat_checks.places(bag)
+            + by_hand.check(case, bag)
         )
         if bag.bagged:
             found += (

@@ -7,7 +7,7 @@ import math
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
 from panelmend.job.defaults import AC_BAG, TM_BAG
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, distance_to_point
 
 _GEOMETRY = Source("plane geometry")
 
@@ -177,3 +177,80 @@ def heated_size(size: float, border: float) -> float:
     return: heated size [m]
     """
     return size - 2.0 * border
+
+
+@formula("(p - c) . a, c the middle of the box round the patch along a", source=_GEOMETRY, kind="length")
+def off_the_middle(patch: Outline, direction: float, towards: float, x: float, y: float) -> float:
+    """How far a place lies off the middle of a patch, along a direction.
+
+    patch: the patch [outline]
+    direction: direction of the bag's length [rad]
+    towards: direction that is asked for [rad]
+    x: the place along 0 degrees [m]
+    y: the place across it [m]
+    return: distance along the direction, below zero against it [m]
+    """
+    at = middle_of(patch, direction)
+    return (x - at[0]) * math.cos(towards) + (y - at[1]) * math.sin(towards)
+
+
+@formula("L + 2 |o|", source=_GEOMETRY, kind="length")
+def reach_of_moved(size: float, off: float) -> float:
+    """Size about the middle of the patch of what holds a layer that lies off that middle.
+
+    size: size of the layer [m]
+    off: how far its middle lies off [m]
+    return: size [m]
+    """
+    return size + 2.0 * abs(off)
+
+
+@formula("least of (h - n) / 2 - |o| along and across", source=_GEOMETRY, kind="length")
+def heated_past(
+    length: float, width: float, needed_length: float, needed_width: float, along: float, across: float
+) -> float:
+    """How far a heated area that lies off the middle reaches past what it must heat, where it is least.
+
+    length: heated length [m]
+    width: heated width [m]
+    needed_length: length that must be heated [m]
+    needed_width: width that must be heated [m]
+    along: how far its middle lies off along the length [m]
+    across: how far its middle lies off across it [m]
+    return: reach past it, below zero where it falls short [m]
+    """
+    return min(0.5 * (length - needed_length) - abs(along), 0.5 * (width - needed_width) - abs(across))
+
+
+@formula("distance to the patch - m", source=_GEOMETRY, kind="length")
+def past_the_adhesive(patch: Outline, x: float, y: float, margin: float) -> float:
+    """How far a place lies past the adhesive round a patch.
+
+    patch: the patch [outline]
+    x: the place along 0 degrees [m]
+    y: the place across it [m]
+    margin: adhesive past the patch [m]
+    return: distance, below zero on the adhesive or the patch [m]
+    """
+    return -distance_to_point(patch, (x, y)) - margin
+
+
+@formula("distance to the edge of the outline", source=_GEOMETRY, kind="length")
+def inside_of(outline: Outline, x: float, y: float) -> float:
+    """How far inside an outline a place lies.
+
+    outline: the outline [outline]
+    x: the place along 0 degrees [m]
+    y: the place across it [m]
+    return: distance to its edge, below zero outside [m]
+    """
+    return distance_to_point(outline, (x, y))
+
+
+def middle_of(patch: Outline, direction: float) -> tuple[float, float]:
+    """Middle [m] of the box round the patch that lies along ``direction`` [rad]."""
+    turned = patch.turned(-direction)
+    x0, y0, x1, y1 = turned.bounds
+    x, y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
+    c, s = math.cos(direction), math.sin(direction)
+    return (c * x - s * y, s * x + c * y)

@@ -160,6 +160,8 @@ def cut_out(case: Case, bag: BagOperation) -> list[Finding]:
 def places(bag: BagOperation) -> list[Finding]:
     """Fewer thermocouples than are asked for found a place."""
     asked = max(LEAST_SENSORS, bag.cure.thermocouples_least or 0)
+    if bag.hand.sensors:
+        return []  # placed by hand: said there
     if bag.cure.heated_by == "room temperature" or not bag.on_panel or len(bag.sensors) >= asked:
         return []
     return [B021(f"{bag.name}: {len(bag.sensors)} of {asked}", place=f"bag.{bag.number}")]

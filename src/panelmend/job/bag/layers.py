@@ -11,6 +11,7 @@ from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import (
     beyond_both_ends,
     half_of_what_is_over,
+    reach_of_moved,
     same_size,
     tape_length,
     with_pleats,
@@ -19,6 +20,7 @@ from panelmend.job.bag.part import BagLayer, Point
 from panelmend.job.bag.pile import Pile, blanket_sizes, numbered
 from panelmend.job.bag.pressing import caul_sheet, under_a_pad
 from panelmend.job.ground import Ground
+from panelmend.shapes import Outline
 from panelmend.units import show
 
 
@@ -93,7 +95,9 @@ def _finish(pile: Pile, build: Build, rim: str, *, sheet: bool, led: bool) -> Bu
         if not led:
             _under_the_blanket(pile, rim, breather, sheet)
         word = f"blanket {chosen.blanket.id}" if chosen.blanket is not None else "no blanket is large enough"
-        pile.put("heat blanket", heat, None, word + (", turned" if chosen.turned else ""))
+        word += ", turned" if chosen.turned else ""
+        word += moved_words(build, ground.case.view)
+        pile.put("heat blanket", heat, None, word, outlines=_moved(build, heat))
     pile.put("breather", breather, margin, "over everything, out to the vacuum bases")
     fittings = _fittings(pile, base, breather)
     pile.put("vacuum base", None, None, "on the breather at opposite ends, one for the gauge", pieces=2)
@@ -118,7 +122,28 @@ def _breather(pile: Pile, build: Build, rim: str) -> tuple[str, tuple[Figure, Fi
     ground = pile.ground
     margin = ground.usual("bag.breather_margin", ground.case.document.data.bag.breather_margin)
     base = "blanket" if build.chosen is not None else "bleeder" if rim == "film_over_bleeder" else rim
+    if base == "blanket" and build.moved is not None:
+        base = "blanket_reach"  # laid about the middle, and still past the blanket on every side
+        for way, off in zip(("length", "width"), build.moved, strict=True):
+            size, key = ground.ledger[f"{build.key}.blanket_{way}"], f"{build.key}.{base}_{way}"
+            ground.ledger.derive(key, reach_of_moved, size=size, off=off)
     return base, pile.sized("breather", base, margin)
+
+
+def _moved(build: Build, heat: tuple[Figure, Figure]) -> tuple[Outline, ...]:
+    """Where a blanket lies that was placed by hand; nothing where it lies in the middle."""
+    if build.moved is None:
+        return ()
+    along, across = build.moved
+    return (build.frame.box(float(along), float(across), float(heat[0]), float(heat[1])),)
+
+
+def moved_words(build: Build, view: str) -> str:
+    """How far a blanket that was placed by hand lies off the middle; "" where it does not."""
+    if build.moved is None:
+        return ""
+    along, across = (show(float(m), "length", view) for m in build.moved)
+    return f", PLACED BY HAND: {along} along and {across} across off the middle"
 
 
 def _fittings(pile: Pile, base: str, breather: tuple[Figure, Figure]) -> tuple[Point, ...]:

@@ -12,6 +12,7 @@ from panelmend.errors import InputError
 from panelmend.job import air
 from panelmend.job.bag.blanket import choose
 from panelmend.job.bag.build import Build, Built
+from panelmend.job.bag.by_hand import by_hand, moved_blanket, placed_sensors
 from panelmend.job.bag.formulas import beyond_both_ends, extent_along, pressing, square_to
 from panelmend.job.bag.layers import stack
 from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
@@ -104,7 +105,8 @@ def _operation(
     heated = cure.heated_by == "blanket"
     chosen = choose(ground, key, cure.name, sizes[0], sizes[1]) if heated else None
     frame = Frame(middle_of(under.patch, under.direction), under.direction)
-    build = Build(key, cure, frame, under.patch, under.opening, chosen, cure.cured_on == "plate")
+    moved = moved_blanket(ground, key, under, cure.name) if chosen is not None else None
+    build = Build(key, cure, frame, under.patch, under.opening, chosen, cure.cured_on == "plate", moved)
     built = stack(ground, build) if cure.bagged else Built((), under.patch, ())
     least = air.least_vacuum_of(ground, number, cure)
     drop = ground.usual("bag.leak_drop", data.leak_drop)
@@ -119,7 +121,8 @@ def _operation(
         line,
         built.seal,
         built.layers,
-        sensors_of(cure, line, frame, no_place_for_sensors(ground.case, under.side)),
+        placed_sensors(ground, under, cure.name)
+        or sensors_of(cure, line, frame, no_place_for_sensors(ground.case, under.side)),
         chosen.blanket.id if chosen is not None and chosen.blanket is not None else "",
         sizes[0],
         sizes[1],
@@ -140,6 +143,7 @@ def _operation(
         other_bag(ground, build, under, repair, closed, least, drop, time),
         under.bonds_cap,
         _in_order(repair, under, cure),
+        by_hand(ground, key, under, build, (sizes[0], sizes[1]), built),
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from panelmend.derive import Figure, Source
@@ -10,6 +9,7 @@ from panelmend.document.approved import CurePart
 from panelmend.document.panel import Side
 from panelmend.job.bag.air_path import AirPath, ProofSheet, prove
 from panelmend.job.bag.formulas import force_of_bag, gas_under_bag, leak_throughput
+from panelmend.job.bag.formulas import middle_of as middle_of
 from panelmend.job.bag.part import BagLayer, Leak, Point
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -86,12 +86,3 @@ def leak_of(ground: Ground, key: str, layers: tuple[BagLayer, ...], drop: Figure
     )
     flow = ledger.derive(f"{key}.leak_flow", leak_throughput, volume=volume, drop=drop, duration=time)
     return Leak(ident, volume, flow)
-
-
-def middle_of(patch: Outline, direction: float) -> tuple[float, float]:
-    """Middle [m] of the box round the patch that lies along ``direction`` [rad]."""
-    turned = patch.turned(-direction)
-    x0, y0, x1, y1 = turned.bounds
-    x, y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
-    c, s = math.cos(direction), math.sin(direction)
-    return (c * x - s * y, s * x + c * y)

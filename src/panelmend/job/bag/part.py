@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Literal
 
 from panelmend.derive import Figure
@@ -14,6 +15,15 @@ from panelmend.shapes import Outline, rectangle
 
 Point = tuple[float, float]
 Behind = Literal["second blanket", "support", "other skin"]
+
+
+class HandCode(StrEnum):
+    """What is measured of a thing placed by hand. Findings decide on this, never on words."""
+
+    COVER = "blanket covers what it must heat"
+    REPAIR = "thermocouple clear of repair and adhesive"
+    NEAR = "thermocouple as far out as asked"
+    HEATED = "thermocouple under the heated area"
 
 
 @dataclass(frozen=True)
@@ -71,6 +81,48 @@ class Sensor:
 
     id: str
     at: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class HandFit:
+    """What must hold of something placed by hand: what, how much there is and is asked [m], how heavy.
+
+    ``sensor`` is the thermocouple, "" for the blanket.
+    """
+
+    code: HandCode
+    what: str
+    sensor: str
+    clear: Figure
+    asked: Figure
+    holds: bool
+
+
+@dataclass(frozen=True)
+class ByHand:
+    """What of a bag the planner placed by hand.
+
+    ``blanket`` is how far the blanket's middle lies off the middle, along and across (None: not placed);
+    ``sensors`` whether the thermocouples are; ``crowded`` two of them that are one, ``metal`` those near or
+    over metal, ``nowhere`` those where none can go; ``fits`` what is measured of all of it.
+    """
+
+    blanket: tuple[Figure, Figure] | None = None
+    sensors: bool = False
+    fits: tuple[HandFit, ...] = ()
+    nowhere: tuple[str, ...] = ()
+    metal: tuple[str, ...] = ()
+    crowded: tuple[str, ...] = ()
+
+    @property
+    def usable(self) -> bool:
+        """Whether it is placed so that a cure can be predicted with it."""
+        return not self.nowhere and all(f.holds or f.code is HandCode.NEAR for f in self.fits)
+
+    @property
+    def off(self) -> Point:
+        """How far the blanket lies off, along and across [m]; nought where it was not placed."""
+        return (float(self.blanket[0]), float(self.blanket[1])) if self.blanket is not None else (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -138,7 +190,7 @@ class BagOperation:
     ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the inner edge of
     the sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
     ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
-    ``frame`` is that of the rectangles.
+    ``frame`` is that of the rectangles, ``hand`` what of it was placed by hand.
     """
 
     name: str
@@ -171,6 +223,7 @@ class BagOperation:
     behind: OtherBag | None = None
     bonds_cap: bool = False
     plies: tuple[str, ...] = ()
+    hand: ByHand = ByHand()
 
     @property
     def on_panel(self) -> bool:

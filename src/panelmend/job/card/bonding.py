@@ -11,7 +11,7 @@ from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
-from panelmend.job.card.heating import insulated, marks, why_not
+from panelmend.job.card.heating import by_hand, insulated, marks, why_not
 from panelmend.job.card.holds import SET
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share_of
@@ -67,7 +67,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 f"Blanket {heated.blankets[1].blanket} goes on the opposite side under a bag of its own, with a controller of "
                 f"its own{own}."
             )
-        said += marks(bench.ground, heated)
+        said += [*by_hand(bag), *marks(bench.ground, heated)]
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     held = bag.behind is not None and bag.behind.kind == "support"
     over = over_the_hole(bag, bench.work.bag.operations, bench.work.core)

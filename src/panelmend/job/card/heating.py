@@ -326,6 +326,21 @@ def interrupted(bench: Bench, *, oven: bool = False) -> tuple[list[StepTable], l
     return [StepTable("When the cure is interrupted", heads, tuple(rows))] if rows else [], asked
 
 
+def by_hand(bag: BagOperation) -> list[Words | str]:
+    """Where the planner placed the blanket by hand: nobody lays it over the middle by habit."""
+    if bag.hand.blanket is None:
+        return []
+    along, across = bag.hand.blanket
+    words: Words = (
+        "The planner placed the blanket by hand. Its middle goes ",
+        along,
+        " along and ",
+        across,
+        " across the length of the opening off its middle, as drawn: minus is the other way. Mark it before the bag closes.",
+    )
+    return [words]
+
+
 def marks(ground: Ground, heated: CureOperation) -> list[Words | str]:
     """How far blanket and thermocouples may lie off, and how to mark where they go before they are covered."""
     keys = ("cure.blanket_placed", "cure.thermocouple_placed")

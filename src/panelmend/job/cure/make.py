@@ -41,6 +41,7 @@ from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
+from panelmend.shapes import Outline, Point
 
 
 def make(
@@ -173,24 +174,35 @@ def _sources(
     """The blanket, the one behind, the next larger of the bay, and one that could lie behind."""
     density = {c.blanket: float(c.density) for c in put}
 
-    def of(blanket: Blanket | None) -> HeatSource | None:
+    def of(blanket: Blanket | None, off: Point) -> HeatSource | None:
         if blanket is None:
             return None
         power = density.get(blanket.id, supply.density_at_supply(ground.case.document.bay, blanket))
-        return _source(bag, blanket, wanted.turned, power)
+        return _source(bag, blanket, wanted.turned, power, off)
 
-    return tuple(of(b) for b in (wanted.blanket, wanted.behind, wanted.larger, wanted.second))
+    front, middle = bag.hand.off, (0.0, 0.0)
+    return (
+        of(wanted.blanket, front),
+        of(wanted.behind, middle),
+        of(wanted.larger, front),
+        of(wanted.second, middle),
+    )
 
 
-def _source(bag: BagOperation, blanket: Blanket, turned: bool, power: float) -> HeatSource:
+def _source(bag: BagOperation, blanket: Blanket, turned: bool, power: float, off: Point) -> HeatSource:
     """A blanket where it lies, with its power at the bay's supply [W/m2]."""
     long, wide = (blanket.width, blanket.length) if turned else (blanket.length, blanket.width)
-    heated = bag.frame.rectangle(long - 2 * blanket.border, wide - 2 * blanket.border)
+    heated = _lying(bag, off, long - 2 * blanket.border, wide - 2 * blanket.border)
     stuff = None
     thickness, mass, specific = blanket.thickness, blanket.areal_mass, blanket.specific_heat
     if thickness and mass and specific and blanket.conductivity:
         stuff = (thickness, blanket.conductivity, mass * specific / thickness)
-    return HeatSource(blanket.id, heated, bag.frame.rectangle(long, wide), power, blanket.limit, stuff)
+    return HeatSource(blanket.id, heated, _lying(bag, off, long, wide), power, blanket.limit, stuff)
+
+
+def _lying(bag: BagOperation, off: Point, length: float, width: float) -> Outline:
+    """A rectangle of the bag, in its middle or off it."""
+    return bag.frame.box(*off, length, width) if any(off) else bag.frame.rectangle(length, width)
 
 
 def _problem(
@@ -210,6 +222,12 @@ def _problem(
     if bay.air_temperature is None:
         made.lacks(
             "the air temperature of the bay", "bay.air_temperature", "read a thermometer beside the panel"
+        )
+    if not bag.hand.usable:
+        made.lacks(
+            "blanket and thermocouples placed where a cure can be predicted with them",
+            "choice.heat",
+            "the findings of what is placed by hand say what to move",
         )
     over, behind = _insulations(ground, made, cure)
     chosen = choice_for(ground, cure)
@@ -284,6 +302,7 @@ def _problem(
         bled=made.bled,
         places=places,
         channel=CHANNEL,
+        placed=True if bag.hand.sensors else None,
     )
     return problem, ()
 
@@ -350,7 +369,8 @@ def _insulations(ground: Ground, made: Gathered, cure: Cure) -> tuple[float, flo
 def _placed(bag: BagOperation, prediction: Prediction | None) -> tuple[Placed, ...]:
     """Thermocouples as predicted, or spread evenly as the bag has them."""
     if prediction is None:
-        return tuple(Placed(s.id, s.at, "repair side", "spread evenly: not predicted") for s in bag.sensors)
+        why = "placed by hand" if bag.hand.sensors else "spread evenly"
+        return tuple(Placed(s.id, s.at, "repair side", f"{why}: not predicted") for s in bag.sensors)
     return tuple(Placed(s.id, s.at, s.face, s.why) for s in prediction.sensors)
 
 

@@ -270,6 +270,7 @@ class HeatProblem:
     places: tuple[float, float] = (0.0, 0.0)  # how far blankets and thermocouples may lie off [m]
     channel: float = 0.0  # what one thermocouple may show beside another of the same roll [K]
     wet: Wet | None = field(default=None, metadata={"later": True})  # None: no water is counted in the core
+    placed: bool | None = field(default=None, metadata={"later": True})  # True: sensors are placed by hand
 
     @property
     def dwell(self) -> Leg:

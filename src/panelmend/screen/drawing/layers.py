@@ -53,11 +53,13 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Dot:
-    """A mark that keeps its size on the screen: ``sign`` is a class of the style sheet."""
+    """A mark that keeps its size on the screen: ``sign`` is a class of the style sheet, ``held`` what it is
+    moved as."""
 
     at: Point
     sign: str
     name: str = ""
+    held: str = ""
 
 
 @dataclass(frozen=True)
@@ -168,6 +170,7 @@ def _work(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[Layer]:
     cut = layup.cutout
     marks: list[Mark] = [Area((look.outline(cut),), "cut-behind" if behind else "cut")]
     yield Layer("cutout", "repair", say("layer.cutout"), tuple(marks), True, "cut")
+    yield from _sensors(work, look, side)
 
 
 def _ply(plan: Plan, ply: Ply, look: Looking, behind: bool, group: str, *, shown: bool) -> Layer:
@@ -204,12 +207,10 @@ def _core(plan: Plan, work: Work, look: Looking) -> Iterator[Layer]:
 
 
 def _bags(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[Layer]:
-    """Blanket, sealing tape, bases and thermocouples of each cure on the panel."""
+    """Blanket, sealing tape and bases of each cure on the panel."""
     for bag in work.bag.operations:
         if not bag.on_panel:
             continue
-        cured = next((c for c in work.cure.operations if c.number == bag.number), None)
-        placed = cured.sensors if cured is not None else ()
         n, name = bag.number, bag.name
         if bag.bagged:
             seal = (Area((look.outline(bag.seal_line),), "bag"),)
@@ -220,10 +221,23 @@ def _bags(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[Layer]:
             yield Layer(
                 f"blanket-{n}", "bag", say("layer.blanket", name=name), tuple(blankets), False, "chain"
             )
+
+
+def _sensors(work: Work, look: Looking, side: Side) -> Iterator[Layer]:
+    """Thermocouples of each cure on the panel, on top of what they lie beside or under."""
+    for bag in work.bag.operations:
+        cured = next((c for c in work.cure.operations if c.number == bag.number), None)
+        placed = cured.sensors if cured is not None and bag.on_panel else ()
+        n, name = bag.number, bag.name
         if placed:
             here = bag.side == side
             dots = tuple(
-                Dot(look.point(s.at), "tc-behind" if (s.face == "far face") is here else "tc", s.id)
+                Dot(
+                    look.point(s.at),
+                    "tc-behind" if (s.face == "far face") is here else "tc",
+                    s.id,
+                    "" if s.face == "far face" else s.id,
+                )
                 for s in placed
             )
             yield Layer(f"tc-{n}", "bag", say("layer.tc", name=name), dots, False, "tc")

@@ -82,13 +82,14 @@ def _mark(mark: Mark) -> str:
             return f'<path class="{mark.pen}" d="M{d}"/>'
         case Dot():
             name = f'<text x="9" y="-6">{escape(mark.name)}</text>' if mark.name else ""
-            return _still(mark.at, f'<g class="{mark.sign}">{SIGNS[mark.sign]}</g>{name}')
+            held = f' data-held="{escape(mark.held)}"' if mark.held else ""
+            return _still(mark.at, f'<g class="{mark.sign}">{SIGNS[mark.sign]}</g>{name}', held)
     beside = ' x="10"' if mark.beside else ' text-anchor="middle"'
     return _still(mark.at, f'<text class="{mark.pen}" y="5"{beside}>{escape(mark.text)}</text>')
 
 
-def _still(at: Point, inside: str) -> str:
-    return f'<g transform="translate({_pair(at)})"><g class="still">{inside}</g></g>'
+def _still(at: Point, inside: str, held: str = "") -> str:
+    return f'<g{held} transform="translate({_pair(at)})"><g class="still">{inside}</g></g>'
 
 
 def _pair(p: Point) -> str:

@@ -5,6 +5,7 @@ import { Measure } from "./measure.js";
 import { Mover } from "./mover.js";
 import { NoAnswer, Refused, get, post } from "./net.js";
 import { Pending } from "./pending.js";
+import { Placing } from "./placing.js";
 import { Present, clock, now as machineNow } from "./present.js";
 import { Survey } from "./survey.js";
 import { View } from "./view.js";
@@ -93,6 +94,7 @@ function drawn(drawing) {
     else if (!there.has(g.dataset.layer)) g.remove();
   }
   for (const b of $$("[data-toggle]")) b.hidden = !svg.querySelector(`[data-layer="${CSS.escape(b.dataset.toggle)}"]`);
+  placing.drawn = drawing.placed;
   now.panel = drawing.panel;
   now.near = drawing.repair;
   $("[data-seen-words]").textContent = drawing.seen;
@@ -272,8 +274,11 @@ $("[data-survey-into]").addEventListener("click", async () => {
   }
 });
 
+const placing = new Placing($("[data-placed]"), what => mover.start(what));
 const mover = new Mover({
-  view, svg, panel: $("[data-moving]"), words: $("[data-moving-words]"),
+  view, svg, placing, panel: $("[data-moving]"), words: $("[data-moving-words]"),
+  show: key => showLayer(key, true),
+  back: put_back => keep({ put_back }),
   side: () => now.side,
   attempt: (move, stale) => attempt({ body: { move }, stale }),
   keep: move => keep({ move }),
