@@ -123,7 +123,7 @@ class HeatRange(Typed):
                 read=f"{self.low:g} to {self.high:g}",
                 expected="low first",
             )
-        uneven = self.what.startswith("uneven")
+        uneven = self.what in ("uneven along", "uneven across")
         share = self.what in ("bled aside", "bled kept", "blanket rim")
         least, most = (-0.5, 0.5) if uneven else (0.0, 0.9) if share else (0.05, 20.0)
         if not (least <= self.low and self.high <= most):

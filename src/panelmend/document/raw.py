@@ -14,6 +14,10 @@ _LARGEST_WHOLE = 2**63
 _TURNS_TEXT = {chr(c) for c in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
 
 
+class UnusableValue(InputError):
+    """A bare value that nobody can use: what else is said of it says nothing more."""
+
+
 def clean(raw: Any) -> tuple[Any, list[tuple[Path, InputError]]]:
     """The values with the unusable ones taken out (None in their place), and a fault for each.
 
@@ -45,10 +49,10 @@ def clean(raw: Any) -> tuple[Any, list[tuple[Path, InputError]]]:
 
 def _fault(value: Any) -> InputError | None:
     if isinstance(value, float) and not math.isfinite(value):
-        return InputError("not a finite number", read=str(value), expected="a number")
+        return UnusableValue("not a finite number", read=str(value), expected="a number")
     if isinstance(value, int) and abs(value) > _LARGEST_WHOLE:
         digits = int(value.bit_length() * 0.30103) + 1
-        return InputError("too large a number", read=f"about {digits} digits", expected="a usable number")
+        return UnusableValue("too large a number", read=f"about {digits} digits", expected="a usable number")
     if isinstance(value, str) and _hidden(value):
         return _hidden_fault(value)
     return None
@@ -62,7 +66,7 @@ def _hidden(text: str) -> str:
 
 
 def _hidden_fault(text: str) -> InputError:
-    return InputError(
+    return UnusableValue(
         "a hidden character in the text",
         read=f"character U+{ord(_hidden(text)):04X} in {text[:40]!r}",
         expected="visible text",

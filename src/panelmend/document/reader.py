@@ -19,7 +19,7 @@ from panelmend.document.odd_units import odd_units
 from panelmend.document.places import Path, Places
 from panelmend.document.places import dotted as dotted
 from panelmend.document.question import Asked
-from panelmend.document.raw import clean
+from panelmend.document.raw import UnusableValue, clean
 from panelmend.document.shelved import Shelved
 from panelmend.document.syntax import not_toml
 from panelmend.document.typed_out import TypedFigure, typed_out
@@ -251,7 +251,7 @@ def _in_order(found: list[Fault], locator: Locator, name: str) -> list[InputErro
     for path, error in found:
         if path in unusable:
             continue
-        if error.words.startswith(("not a finite", "too large a number", "a hidden")):
+        if isinstance(error, UnusableValue):
             unusable.add(path)
         said.setdefault((path, error.words), (path, error))
     ordered = sorted(said.values(), key=lambda f: locator.place(f[0])[:2])

@@ -100,7 +100,7 @@ def advise(
         if t.worst - before.worst >= WORTH or (t.holds and not before.holds)
     ]
     made = list({(a.before, a.after, a.duration, frozenset(a.field.split("; "))): a for a in made}.values())
-    made.sort(key=lambda a: (not a.holds, a.change.count(", and "), -a.after, a.change))
+    made.sort(key=lambda a: (not a.holds, a.field.count("; "), -a.after, a.change))
     told: dict[str, Advice] = {}
     for advice in made:
         told.setdefault(advice.change, advice)  # what reads the same is one change: the better one stays

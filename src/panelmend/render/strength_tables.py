@@ -191,8 +191,9 @@ def _least(rows: list[ModeRow]) -> ModeRow | None:
 
 def _mode_value(shown: Workings, row: ModeRow | None, rows: list[ModeRow]) -> dict[str, Any]:
     if row is None or row.reserve is None:
-        return {"value": "", "words": next((r.reason for r in rows if r.reason), "")}
-    return {"value": shown.part(row.reserve), "words": resolved_words(row.resolved, row.before, row.error)}
+        return {"value": "", "words": next((r.reason for r in rows if r.reason), ""), "resolved": True}
+    words = resolved_words(row.resolved, row.before, row.error)
+    return {"value": shown.part(row.reserve), "words": words, "resolved": row.resolved}
 
 
 def resolved_words(resolved: bool, before: float | None, error: float | None) -> str:

@@ -309,7 +309,7 @@ class Log:
         words, stop = opening.why(error)
         if isinstance(getattr(error, "orig", None), Refused):
             raise error.orig  # type: ignore[union-attr,misc]
-        if "SQLITE_BUSY" in words or "LockNotAvailable" in words:
+        if opening.busy(error):
             return BUSY(words)
         if stop:
             self.halted = f"{words}, {moment(self.now())}"

@@ -106,12 +106,22 @@ def prove_postgres(connection: sa.Connection) -> dict[str, object]:
     return shown
 
 
+def _code(error: BaseException) -> str:
+    orig: Any = getattr(error, "orig", None) or error
+    return getattr(orig, "sqlite_errorname", "") or type(orig).__name__
+
+
+def busy(error: BaseException) -> bool:
+    """Whether somebody else is writing: the same entry may be tried again."""
+    return _code(error).startswith("SQLITE_BUSY") or _code(error) == "LockNotAvailable"
+
+
 def why(error: BaseException) -> tuple[str, bool]:
     """Words for a database error, and whether writing must stop until somebody has looked.
 
     A full disk takes no entry and harms none; after an error of reading, writing or syncing nobody knows what
     the disk holds."""
     orig: Any = getattr(error, "orig", None) or error
-    name = getattr(orig, "sqlite_errorname", "") or type(orig).__name__
+    name = _code(error)
     stop = name.startswith(("SQLITE_IOERR", "SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_PROTOCOL"))
     return f"{str(orig).strip().splitlines()[0][:160]} ({name})", stop
