@@ -3,9 +3,10 @@
 
     scripts/plant --package job/limits --sample 40 --seed 1
 
-Works on a copy of the tree, never on the tree itself. A fault is caught where a test fails, or hangs past
-its time. Tests are collected once and each fault goes into a fork of that process (``warm.py``); a fault
-outside functions or in a compiled kernel gets a process of its own. Of the tests that pass over the line,
+Works on a copy of the tree, never on the tree itself. A fault is caught where a test fails, or runs on past
+five times the processor time it takes; what has no end by the clock on a busy machine counts neither way.
+Tests are collected once and each fault goes into a fork of that process (``warm.py``); a fault outside
+functions or in a compiled kernel gets a process of its own. Of the tests that pass over the line,
 the quickest run first until ``--guard`` seconds of tests have passed: a fault that only a slower test
 would notice counts as missed. Prints caught and missed by package and every fault missed; those that
 ``kept.toml`` says change nothing anybody can see are tried too, and are counted apart with their reason.
@@ -88,8 +89,8 @@ def cold(tests: list[str], tree: Path, seconds: float) -> bool:
     command = [PYTHON, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
         return subprocess.run(command, cwd=tree, env=env, capture_output=True, timeout=seconds).returncode > 0
-    except subprocess.TimeoutExpired:
-        return True
+    except subprocess.TimeoutExpired as error:
+        raise TimeoutError(f"no end in {seconds:.0f} s by the clock") from error
 
 
 def main() -> None:
@@ -183,7 +184,7 @@ def attempt(
     print(f"{name}: {len(every)} places, {len(chosen)} drawn with seed {told.seed}", flush=True)
     before = json.loads(told.again.read_text("utf8"))[name]["missed"] if told.again else []
     again = {(m["text"], m["was"], m["became"]) for m in before}
-    caught, same, tried, missed = 0, 0, 0, []
+    caught, same, tried, late, missed = 0, 0, 0, 0, []
     reasons = kept()
     for number, site in enumerate(chosen, 1):
         text = site.path.read_text("utf8").splitlines()[site.line - 1].strip()
@@ -194,7 +195,15 @@ def attempt(
             break
         tried += 1
         began = time.monotonic()
-        found, way = noticed(site, package, tree, told.guard, warm)
+        try:
+            found, way = noticed(site, package, tree, told.guard, warm)
+        except TimeoutError as error:
+            print(
+                f"  {number}/{len(chosen)} NOT JUDGED {site.path.relative_to(tree)}:{site.line} {error}",
+                flush=True,
+            )
+            late += 1
+            continue
         caught += found
         place = f"{site.path.relative_to(tree)}:{site.line}"
         why = reason_for(change, reasons)
@@ -218,14 +227,15 @@ def attempt(
         print(f"  {number}/{len(chosen)} {word} {place} {said} ({way}, {spent:.1f} s)", flush=True)
     print(
         f"{name}: caught {caught} of {tried} tried, {same} change nothing, {len(missed)} missed; "
-        f"{len(chosen)} drawn",
+        f"{late} not judged in time; {len(chosen)} drawn",
         flush=True,
     )
     return {
         "places": len(every),
         "drawn": len(chosen),
         "first": told.start,
-        "tried": tried,
+        "tried": tried - late,
+        "late": late,
         "caught": caught,
         "same": same,
         "seed": told.seed,
@@ -252,7 +262,7 @@ def noticed(site: Site, package: dict[str, Any], tree: Path, guard: float, warm:
         return False, "no test of the package passes here"
     try:
         site.path.write_text(planted, "utf8")
-        return cold(tests, tree, 240.0 + 5.0 * guard), f"a process of its own, {len(tests)} tests"
+        return cold(tests, tree, 900.0 + 20.0 * guard), f"a process of its own, {len(tests)} tests"
     finally:
         site.path.write_text(sound, "utf8")
 

@@ -21,7 +21,12 @@ from pathlib import Path
 
 import pytest
 
-FRESH, BROKEN = 77, 78  # what a fork ends with: the fault needs a fresh start; the fork itself failed
+FRESH, BROKEN, LATE = (
+    77,
+    78,
+    79,
+)  # how a fork ends: a fresh start is needed, it failed itself, no end by the clock
+BUSY = 20.0  # by how much a busy machine may be slower than the processor time that tests take
 
 
 class Warm:
@@ -78,15 +83,16 @@ class Warm:
         took: dict[str, tuple[float, float]] = {}
         failed: list[str] = []
         cover.start()
+        begun = _spent()
         for item, following in zip(items, [*items[1:], None], strict=True):
             cover.switch_context(item.nodeid)
             from _pytest.runner import runtestprotocol
 
             reports = runtestprotocol(item, nextitem=following, log=False)
-            took[item.nodeid] = (
-                sum(r.duration for r in reports if r.when == "setup"),
-                sum(r.duration for r in reports if r.when == "call"),
-            )
+            spent, begun = _spent() - begun, _spent()
+            setup = sum(r.duration for r in reports if r.when == "setup")
+            share = setup / (sum(r.duration for r in reports) or 1.0)
+            took[item.nodeid] = (spent * share, spent * (1.0 - share))
             failed += [item.nodeid for r in reports if r.failed]
         cover.stop()
         with warnings.catch_warnings(action="ignore"):  # a file of tests may pass over none of the sources
@@ -125,7 +131,7 @@ class Warm:
         return [item for file in order for item in files[file]]
 
     def seconds_of(self, items: list[pytest.Item]) -> float:
-        """What tests took when they were measured [s]."""
+        """What tests took of the processor when they were measured [s]."""
         return sum(sum(self.took[i.nodeid]) for i in items)
 
     def noticed(self, path: Path, planted: str, items: list[pytest.Item], seconds: float) -> bool | None:
@@ -148,14 +154,18 @@ class Warm:
             code = BROKEN
             try:
                 _quiet()
-                signal.setitimer(signal.ITIMER_REAL, seconds)
+                signal.setitimer(
+                    signal.ITIMER_PROF, seconds
+                )  # processor time: a busy machine catches nothing
                 swapped = new is None or _exchange(old, new)
                 code = self._any_fails(items) if swapped else FRESH
             finally:
                 os._exit(code)
-        status = _wait(child, seconds + 30.0)
+        status = _wait(child, BUSY * seconds)
         if status == BROKEN:
             raise RuntimeError("the fork itself broke, not a test in it")
+        if status == LATE:
+            raise TimeoutError(f"no end in {BUSY * seconds:.0f} s by the clock")
         return None if status == FRESH else status != 0
 
     def _any_fails(self, items: list[pytest.Item]) -> int:
@@ -182,7 +192,13 @@ def _wait(child: int, seconds: float) -> int:
         time.sleep(0.02)
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
-    return 124
+    return LATE
+
+
+def _spent() -> float:
+    """Processor time of this process and of those it waited for [s]."""
+    used = os.times()
+    return used.user + used.system + used.children_user + used.children_system
 
 
 def _codes(code: types.CodeType) -> Iterator[types.CodeType]:

@@ -52,7 +52,7 @@ ALLOWED = {
     ("document/model.py", "self.what in ('uneven along', 'uneven across')"): MEMBER,
     ("document/odd_units.py", "',' in text"): FORM,
     ("document/odd_units.py", "'.' in text"): FORM,
-    ("document/places.py", "text[:1] == \"'\""): FORM,
+    ("document/places.py", 'text[:1] == "\'"'): FORM,
     ("document/places.py", "text[:1] == '\"'"): FORM,
     ("document/schema.py", "'Given_' in name"): "the name of one of our own classes, in the schema",
     ("document/schema.py", "'Sourced_' in name"): "the name of one of our own classes, in the schema",
