@@ -10,6 +10,7 @@ from __future__ import annotations
 import gc
 import json
 import os
+import re
 import signal
 import sys
 import time
@@ -26,6 +27,7 @@ FRESH, BROKEN, LATE = (
     78,
     79,
 )  # how a fork ends: a fresh start is needed, it failed itself, no end by the clock
+_CODE = re.compile(r"\b[A-Z][0-9]{3}\b")
 BUSY = 20.0  # by how much a busy machine may be slower than the processor time that tests take
 
 
@@ -106,7 +108,7 @@ class Warm:
         return {"took": took, "failed": failed, "lines": lines}
 
     def guards(self, source: str, line: int, seconds: float) -> list[pytest.Item]:
-        """Tests that pass over a line, as many of the quickest as fit in the time, file by file."""
+        """Tests that pass over a line: named after a code beside it, then the quickest that fit."""
         lines = self.lines.get(source, {})
         # a line that runs when the file is imported is seen by whoever uses anything of the file; where
         # the file has no more than such lines, by anybody
@@ -128,7 +130,17 @@ class Warm:
             spent += cost
             files.setdefault(file, []).append(item)
         order = sorted(files, key=lambda f: starts[f] + self.took[files[f][0].nodeid][1])
-        return [item for file in order for item in files[file]]
+        first = [
+            i
+            for i in quickest
+            if _CODE.search(i.nodeid) and set(_CODE.findall(i.nodeid)) & self._beside(source, line)
+        ]
+        return list(dict.fromkeys([*first, *(item for file in order for item in files[file])]))
+
+    def _beside(self, source: str, line: int) -> set[str]:
+        """The finding codes that stand near a line."""
+        rows = (self.tree / source).read_text("utf8").splitlines()
+        return set(_CODE.findall("\n".join(rows[max(0, line - 3) : line + 8])))
 
     def seconds_of(self, items: list[pytest.Item]) -> float:
         """What tests took of the processor when they were measured [s]."""

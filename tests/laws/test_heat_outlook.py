@@ -28,7 +28,7 @@ from panelmend.physics import reduced
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.plan.standing import Standing
-from panelmend.predict import ensemble, reading
+from panelmend.predict import case_arrays, ensemble, reading
 from panelmend.predict.counting import drivers, wilson
 from panelmend.predict.ensemble import Ask, CaseTable, likelihood
 from panelmend.predict.model import Fineness, SensorSpot
@@ -226,8 +226,8 @@ def test_cases_near_a_limit_are_counted_both_ways() -> None:
     kelvin = np.array([row(dwell.high + off) for off in (-1.5, -0.5, 0.5, 1.5)])
     rest = np.full((4, 4), reading.FAR)
     began = np.ones(4, dtype=bool)
-    read = ensemble._Read(np.zeros((4, 1)), kelvin, rest, began)
-    verdicts = ensemble._verdicts(problem, read)
+    read = case_arrays.CaseArrays(np.zeros((4, 1)), kelvin, rest, began)
+    verdicts = case_arrays.verdicts_of(problem, read)
     assert [v is not None and v.everything for v in verdicts] == [True, True, False, False]
     table = CaseTable(np.zeros((4, 1)), kelvin, rest, began, verdicts, None, 0)
     assert ensemble._give_or_take(problem, table, 0.0) == (2, 2)

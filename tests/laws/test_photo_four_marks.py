@@ -10,7 +10,8 @@ pytest.importorskip("cv2")
 from panelmend.errors import ReadingError
 from panelmend.photo.camera import CameraView, Face
 from panelmend.photo.finding import Found
-from panelmend.photo.fit import Setup, Shot, corners_of, fit
+from panelmend.photo.first_camera import Setup, Shot
+from panelmend.photo.fit import corners_of, fit
 from panelmend.photo.judge import agreed, few, unseen
 
 SIDE, ERROR = 0.04, 0.0005

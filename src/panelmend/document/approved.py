@@ -17,6 +17,8 @@ from panelmend.document.recipe import Cure as Cure
 from panelmend.document.recipe import CurePart as CurePart
 from panelmend.document.recipe import PressurePad as PressurePad
 from panelmend.document.recipe import Segment as Segment
+from panelmend.document.strength_data import LoadCase as LoadCase
+from panelmend.document.strength_data import StrengthData as StrengthData
 from panelmend.materials.bounds import within
 from panelmend.materials.quantities import (
     Angle,
@@ -32,14 +34,11 @@ from panelmend.materials.quantities import (
     Name,
     Parts,
     Pressure,
-    PressureOrSuction,
     Ratio,
-    RunningLoad,
     Share,
     Strain,
     Temperature,
     TemperatureRate,
-    Text,
     Typed,
 )
 
@@ -47,7 +46,6 @@ CutoutForm = Literal["circle", "ellipse", "oval", "rectangle"]
 
 
 PLY_MARGIN = within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has")
-RUNNING_LOAD = within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
 
 
 class Manual(Typed):
@@ -351,46 +349,6 @@ class DryingData(Typed):
     """Vacuum while drying, gauge."""
     content: Given[Share] | None = None
     """Moisture content (fraction of saturation) to dry to."""
-
-
-class LoadCase(Typed):
-    """One load case for the strength comparison."""
-
-    name: Name
-    """Name."""
-    nx: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
-    """Running load along 0 degrees."""
-    ny: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
-    """Running load along 90 degrees."""
-    nxy: Annotated[RunningLoad, RUNNING_LOAD] = 0.0
-    """Running shear load."""
-    pressure: Annotated[
-        PressureOrSuction | None,
-        within("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True, either=True),
-    ] = None
-    """Pressure on the outside, below zero for suction."""
-    place: Text = ""
-    """Where it comes from."""
-
-
-class StrengthData(Typed):
-    """Loads for the strength comparison."""
-
-    case: tuple[LoadCase, ...] = Field(default=(), max_length=50)
-    """Load cases."""
-    allowable_strain: Annotated[
-        Given[Strain] | None,
-        within(
-            "10 microstrain",
-            "5 %",
-            usual=("200 microstrain", "1.5 %"),
-            what="allowable strain",
-            todo="check the unit: microstrain, % or strain",
-        ),
-    ] = None
-    """Allowable strain of the sound panel."""
-    edges: Literal["simply supported", "clamped"] = "simply supported"
-    """How the panel's edges are held."""
 
 
 class ApprovedData(Typed):

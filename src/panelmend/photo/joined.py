@@ -10,7 +10,8 @@ from panelmend.errors import InputError
 from panelmend.photo.camera import Array, Face
 from panelmend.photo.colours import Pen, apart, named_pen, pens_on_card, white_of
 from panelmend.photo.finding import find_marks
-from panelmend.photo.fit import Fitted, Setup, Shot
+from panelmend.photo.first_camera import Setup, Shot
+from panelmend.photo.fit import Fitted
 from panelmend.photo.ink import Doubt, Ink
 from panelmend.photo.inks import find_inks
 from panelmend.photo.judge import DOUBTED, WIDE, agreed, few, largest_radius, radius_95, ratios, unseen

@@ -10,7 +10,8 @@ from threadpoolctl import threadpool_limits
 
 from panelmend.errors import InputError, ReadingError
 from panelmend.photo.camera import Array
-from panelmend.photo.fit import LEAST_PLACE, Fitted, Setup, Shot, first_camera, fit
+from panelmend.photo.first_camera import Setup, Shot, first_camera
+from panelmend.photo.fit import LEAST_PLACE, Fitted, fit
 from panelmend.units import show
 
 STEEPEST = np.radians(50.0)  # between sight and normal at the middle of the field

@@ -21,6 +21,7 @@ from panelmend.job.cure.prediction import Likelihood, Prediction
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
+from panelmend.predict.case_arrays import CaseArrays, case_arrays, flags_of, verdicts_of
 from panelmend.predict.cases import CaseVerdict
 from panelmend.predict.counting import drivers, quantiles, wilson
 from panelmend.predict.many_cases import Workers, workers
@@ -35,7 +36,6 @@ from panelmend.predict.reading import (
     CaseValues,
     drawn,
     in_time,
-    judge,
     run_case,
     spare,
 )
@@ -233,7 +233,7 @@ def _in_stead(
     cases = [a.drawn(a.cases, a.seed + 1, FULL) + a.drawn(a.wide, a.seed + 2, FULL, WIDER) for a in few]
     read = _run(ready, cases, "in full, for the quick way errs", tell, stop)
     for (n, error), ask, own, found in zip(poor.items(), few, cases, read, strict=True):
-        made[n] = replace(_split(ask, _arrays(own, found), None, 0), poor=error)
+        made[n] = replace(_split(ask, case_arrays(own, found), None, 0), poor=error)
     return made
 
 
@@ -256,10 +256,10 @@ def _table(
     cheap: list[CaseReading],
 ) -> CaseTable | SolverError:
     if ask.in_full:
-        got = _arrays(fine, full)
+        got = case_arrays(fine, full)
         return _split(ask, got, None, 0)
     both = len(full)
-    good, bad = _arrays(fine, full), _arrays(rough[:both], cheap[:both])
+    good, bad = case_arrays(fine, full), case_arrays(rough[:both], cheap[:both])
     fit = (
         np.isfinite(good.kelvin).all(axis=1) & np.isfinite(bad.kelvin).all(axis=1) & (good.began == bad.began)
     )
@@ -277,22 +277,22 @@ def _table(
     model = reduced.train(at, bad.kelvin[used], good.kelvin[used], held_out=len(aside))
     # rates and times have small margins and no modes worth learning: their middle difference alone
     shift = np.asarray(np.median(good.rest[used] - bad.rest[used], axis=0))
-    mine = _verdicts(ask.problem, _put_right(ask.problem, model, shift, bad.only(slice(TRAIN, None))))
-    theirs = _verdicts(ask.problem, good.only(slice(TRAIN, None)))
-    wrong = sum(_flags(a) != _flags(b) for a, b in zip(mine, theirs, strict=True))
-    got = _put_right(ask.problem, model, shift, _arrays(rough[both:], cheap[both:]))
+    mine = verdicts_of(ask.problem, _put_right(ask.problem, model, shift, bad.only(slice(TRAIN, None))))
+    theirs = verdicts_of(ask.problem, good.only(slice(TRAIN, None)))
+    wrong = sum(flags_of(a) != flags_of(b) for a, b in zip(mine, theirs, strict=True))
+    got = _put_right(ask.problem, model, shift, case_arrays(rough[both:], cheap[both:]))
     return _split(ask, got, model.held_out, wrong)
 
 
-def _split(ask: Ask, got: _Read, held_out: reduced.HeldOut | None, wrong: int) -> CaseTable:
+def _split(ask: Ask, got: CaseArrays, held_out: reduced.HeldOut | None, wrong: int) -> CaseTable:
     """The cases that count and, apart, the verdicts on those with wider ranges."""
     own, wide = got.only(slice(0, ask.cases)), got.only(slice(ask.cases, None))
-    verdicts = _verdicts(ask.problem, own)
-    wider = _verdicts(ask.problem, wide)
+    verdicts = verdicts_of(ask.problem, own)
+    wider = verdicts_of(ask.problem, wide)
     return CaseTable(own.values, own.kelvin, own.rest, own.began, verdicts, held_out, wrong, wider)
 
 
-def _put_right(problem: HeatProblem, model: reduced.Reduced, shift: Array, quick: _Read) -> _Read:
+def _put_right(problem: HeatProblem, model: reduced.Reduced, shift: Array, quick: CaseArrays) -> CaseArrays:
     """Coarse runs put right; a dwell begins where the thermocouple that lags comes to the band.
 
     Beyond the range that training covers (its outer cases may have had no solution) the correction at its
@@ -302,52 +302,10 @@ def _put_right(problem: HeatProblem, model: reduced.Reduced, shift: Array, quick
     rest = np.where(np.abs(quick.rest) < FAR, quick.rest + shift, quick.rest)
     reach = kelvin[:, REACH] - problem.dwell.low
     near = np.abs(quick.kelvin[:, REACH] - problem.dwell.low) <= _NEAR
-    return _Read(quick.values, kelvin, rest, np.where(near, reach >= 0.0, quick.began))
-
-
-@dataclass(frozen=True, eq=False)
-class _Read:
-    """Readings of many cases as arrays, a row for each case."""
-
-    values: Array
-    kelvin: Array
-    rest: Array
-    began: NDArray[np.bool_]
-
-    def only(self, rows: slice) -> _Read:
-        """Some of them."""
-        return _Read(self.values[rows], self.kelvin[rows], self.rest[rows], self.began[rows])
+    return CaseArrays(quick.values, kelvin, rest, np.where(near, reach >= 0.0, quick.began))
 
 
 _NEAR = 5.0  # K: coarse runs that miss or make the band by more are right about whether the dwell began
-
-
-def _arrays(cases: Sequence[CaseValues], readings: Sequence[CaseReading]) -> _Read:
-    def rows(of: list[tuple[float, ...]]) -> Array:
-        width = max((len(r) for r in of), default=0) or 1
-        made = [r if read.solved else (np.nan,) * width for r, read in zip(of, readings, strict=True)]
-        return np.array(made, dtype=float).reshape(len(readings), width)
-
-    return _Read(
-        np.array([c.values for c in cases]),
-        rows([r.kelvin for r in readings]),
-        rows([r.rest for r in readings]),
-        np.array([r.began for r in readings], dtype=bool),
-    )
-
-
-def _verdicts(problem: HeatProblem, got: _Read) -> tuple[CaseVerdict | None, ...]:
-    solved: NDArray[np.bool_] = np.asarray(np.isfinite(got.kelvin).all(axis=1))
-    return tuple(
-        judge(problem, [float(v) for v in row], [float(m) for m in rest], bool(b)) if ok else None
-        for row, rest, b, ok in zip(got.kelvin, got.rest, got.began, solved, strict=True)
-    )
-
-
-def _flags(verdict: CaseVerdict | None) -> tuple[bool, ...] | None:
-    if verdict is None:
-        return None
-    return verdict.band, verdict.ceiling, verdict.limits, verdict.rest, verdict.seen
 
 
 def _counted(ask: Ask, table: CaseTable) -> Likelihood | SolverError:

@@ -14,12 +14,12 @@ from panelmend.job.cure.prediction import (
     FEW,
     MOST,
     Limit,
-    LimitRow,
     Outlook,
     Prediction,
     accepted,
     held_key,
 )
+from panelmend.job.cure.wet_checks import limit_value, wet_core
 from panelmend.job.defaults import OFF_METAL
 from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
@@ -205,19 +205,6 @@ H330 = finding_code(
     "A cure holds in the cases tried, and no longer in nine of ten with wider ranges that nobody measured",
     "measure what moves it most (the cure plan names it), or take a change that leaves more room",
 )
-H331 = finding_code(
-    "H331",
-    Severity.CAUTION,
-    "With water left in the core a cure breaks a limit that it keeps dry",
-    "dry it until a check shows that no water is left, not until the time is up: thermocouples beside the "
-    "patch may show a good cure all the same",
-)
-H332 = finding_code(
-    "H332",
-    Severity.NOTE,
-    "What water left in the core does to a cure is not predicted yet",
-    "run panelmend heat on the document",
-)
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
 # Films and what lies outside the bag's heated part.
@@ -264,7 +251,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case, operation, operation.prediction, place)
             found += insulation(case, operation, operation.prediction, place)
-            found += _wet(case, operation, operation.prediction, place)
+            found += wet_core(case, operation, operation.prediction, place)
             if on := on_tape(ledger, bag, operation.prediction.sensors):
                 found.append(H150(f"{operation.name}: {', '.join(on)}", place=place))
     return tuple(found)
@@ -281,8 +268,8 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
     for row in made.limits:
         if row.holds:
             continue
-        words = f"{operation.name}: {row.what} ({row.place}) {_value(row, row.predicted, view)}, "
-        words += f"{'at most' if row.sense == 'below' else 'at least'} {_value(row, row.limit, view)}"
+        words = f"{operation.name}: {row.what} ({row.place}) {limit_value(row, row.predicted, view)}, "
+        words += f"{'at most' if row.sense == 'below' else 'at least'} {limit_value(row, row.limit, view)}"
         if row.kind == "rate":
             fast = H030 if row.code is Limit.FALL else H027
             found.append((H031 if row.sense == "above" else fast)(words, place=place))
@@ -334,25 +321,6 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
     return [*found, *_tried(case, operation, made, place)]
 
 
-def _wet(case: Case, operation: CureOperation, dry: Prediction, place: str) -> list[Finding]:
-    """What water left in the core does, where some was found or nobody has looked."""
-    if operation.wet is None or operation.wet.wet is None:
-        return []
-    if operation.wetted is None:
-        return [H332(operation.name, place=place)]
-    if not dry.holds or operation.wetted.holds:
-        return []
-    broken = [r for r in operation.wetted.limits if not r.holds]
-    worst = min(broken, key=lambda r: r.margin, default=None)
-    words = "the cure cycle does not come to its end"
-    if worst is not None:
-        words = f"{worst.what} ({worst.place}) {_value(worst, worst.predicted, case.view)}, "
-        words += f"{'at most' if worst.sense == 'below' else 'at least'} "
-        words += _value(worst, worst.limit, case.view)
-    depth = show(operation.wet.wet.depth, "length", case.view)
-    return [H331(f"{operation.name}, {depth} of water in each cell: {words}", place=place)]
-
-
 def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
     """What the cases tried say beyond the one prediction."""
     outlook, tried = made.outlook, made.likelihood
@@ -400,8 +368,3 @@ def _in_the_way(operation: CureOperation, place: str) -> list[Finding]:
             if stands and source is not None and clearance(rib.outline, source.outer).overlaps:
                 found.append(H034(f"{operation.name}: {rib.kind} {rib.id}, {source.id}", place=place))
     return found
-
-
-def _value(row: LimitRow, value: float, view: str) -> str:
-    kind = "temperature rate" if row.kind == "rate" else row.kind
-    return show(value, kind, view, decimals=1 if kind == "temperature" else None)

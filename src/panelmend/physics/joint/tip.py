@@ -13,19 +13,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.linalg import lapack, solve_banded
 
-from panelmend.errors import InputError, SolverError
+from panelmend.errors import InputError
 from panelmend.physics.joint.adhesive import AdhesiveLayer
+from panelmend.physics.joint.band import Entries, solved_band
 from panelmend.physics.joint.bond import Bond
 from panelmend.physics.structure_inputs import Array, NotComputed, positive
 
-REFINED = 20  # times that the rest of a badly conditioned answer is solved for at most
 FEATHER = 0.05  # of a step's other end: a thinner one is a feather edge, solved in longer digits
 DECAYS = 8.0  # lengths of a beam on its springs beyond the bond
 CELLS = 60  # of a beam beyond the bond
-Entries = tuple[Array, Array, Array]
 GAUSS = np.polynomial.legendre.leggauss(4)
 
 
@@ -156,7 +153,7 @@ def peel_on_core(
     force[two.u(-1)] = load
     force[two.slope(-1)] = load * float(skins[-1].end().at(np.zeros(()))[1])
     held = [one.u(0), one.slope(0)] + ([two.u(0), two.slope(0)] if plug is None else [])
-    w = _solved(parts, force, held, np.concatenate([one.places(), two.places()]))
+    w = solved_band(parts, force, held, np.concatenate([one.places(), two.places()]))
     up1, up2 = w[one.w_all()], w[two.w_all()]
     x, along = made.x.astype(float), made.along.astype(float)
     peel = np.asarray(adhesive.E / adhesive.t * (up1[k:] - up2[: n + 1]), float)
@@ -327,58 +324,6 @@ class _Beam:
         """Cells lo to hi on springs [N/m3], as entries."""
         _, _, w, _, _, g = self.shapes(lo, hi)
         return _entries(_outer(spring * g, w), self.dof[lo:hi], self.dof[lo:hi])
-
-
-def _solved(parts: list[Entries], force: Array, held: list[int], places: Array) -> Array:
-    """Displacements under a force, some held; numbered along the bond, the matrix is a narrow band."""
-    rows, cols, data = (np.concatenate([p[i] for p in parts]) for i in range(3))
-    free = np.ones(force.size, np.bool_)
-    free[held] = False
-    order: NDArray[np.int64] = np.argsort(places, kind="stable")
-    order = order[free[order]]
-    number = np.full(force.size, -1, np.int64)
-    number[order] = np.arange(order.size)
-    i, j = number[rows], number[cols]
-    known = (i >= 0) & (j >= 0)
-    i, j, data = i[known], j[known], data[known]
-    width = int((j - i).max())
-    flat = (width + i - j) * order.size + j
-    rough = data.astype(float)
-    full = np.bincount(flat, rough, (2 * width + 1) * order.size)
-    band: Array = np.asarray(full, float).reshape(2 * width + 1, order.size)
-    w = np.zeros(force.size)
-    if data.dtype == float:
-        w[order] = solve_banded((width, width), band, force[order], check_finite=False)
-    else:
-        w = w.astype(data.dtype)
-        w[order] = _refined(width, band, i, j, data, force[order])
-    return w
-
-
-def _refined(
-    width: int, band: Array, i: NDArray[np.int64], j: NDArray[np.int64], data: Array, force: Array
-) -> Array:
-    """The answer of a badly conditioned band, its rest taken in the entries' own longer digits.
-
-    Raises:
-        SolverError: it does not settle.
-    """
-    wide = np.zeros((3 * width + 1, force.size))
-    wide[width:] = band
-    factor, swaps, failed = lapack.dgbtrf(wide, width, width)
-    found, last = np.zeros(force.size, data.dtype), np.inf
-    for _ in range(REFINED):
-        rest = force.astype(data.dtype)
-        np.subtract.at(rest, i, data * found[j])
-        more, _ = lapack.dgbtrs(factor, width, width, rest.astype(float), swaps)
-        found = found + more
-        change = float(abs(more).max()) / max(float(abs(found).max()), 1e-300)
-        if failed or not np.isfinite(change):
-            break
-        if change < 1e-12 or (change < 1e-6 and change > 0.5 * last):
-            return np.asarray(found)
-        last = change
-    raise SolverError("a feather edge too fine for the arithmetic of this machine")
 
 
 def _tied(one: _Beam, two: _Beam, k: int, n: int, adhesive: AdhesiveLayer, lever: bool) -> Entries:

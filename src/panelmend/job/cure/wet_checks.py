@@ -1,0 +1,47 @@
+"""Water left in the core against a cure that holds with a dry one."""
+
+from __future__ import annotations
+
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.case import Case
+from panelmend.job.cure.part import CureOperation
+from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.units import show
+
+H331 = finding_code(
+    "H331",
+    Severity.CAUTION,
+    "With water left in the core a cure breaks a limit that it keeps dry",
+    "dry it until a check shows that no water is left, not until the time is up: thermocouples beside the "
+    "patch may show a good cure all the same",
+)
+H332 = finding_code(
+    "H332",
+    Severity.NOTE,
+    "What water left in the core does to a cure is not predicted yet",
+    "run panelmend heat on the document",
+)
+
+
+def wet_core(case: Case, operation: CureOperation, dry: Prediction, place: str) -> list[Finding]:
+    """What water left in the core does, where some was found or nobody has looked."""
+    if operation.wet is None or operation.wet.wet is None:
+        return []
+    if operation.wetted is None:
+        return [H332(operation.name, place=place)]
+    if not dry.holds or operation.wetted.holds:
+        return []
+    broken = [r for r in operation.wetted.limits if not r.holds]
+    worst = min(broken, key=lambda r: r.margin, default=None)
+    words = "the cure cycle does not come to its end"
+    if worst is not None:
+        words = f"{worst.what} ({worst.place}) {limit_value(worst, worst.predicted, case.view)}, "
+        words += f"{'at most' if worst.sense == 'below' else 'at least'} "
+        words += limit_value(worst, worst.limit, case.view)
+    depth = show(operation.wet.wet.depth, "length", case.view)
+    return [H331(f"{operation.name}, {depth} of water in each cell: {words}", place=place)]
+
+
+def limit_value(row: LimitRow, value: float, view: str) -> str:
+    kind = "temperature rate" if row.kind == "rate" else row.kind
+    return show(value, kind, view, decimals=1 if kind == "temperature" else None)
