@@ -43,5 +43,6 @@ def wet_core(case: Case, operation: CureOperation, dry: Prediction, place: str) 
 
 
 def limit_value(row: LimitRow, value: float, view: str) -> str:
+    """A value of a limit's row [K, K/s, s or 1, as its kind], in the reader's units."""
     kind = "temperature rate" if row.kind == "rate" else row.kind
     return show(value, kind, view, decimals=1 if kind == "temperature" else None)

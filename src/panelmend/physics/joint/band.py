@@ -23,7 +23,7 @@ def solved_band(parts: list[Entries], force: Array, held: list[int], places: Arr
         places: where each unknown lies along the bond [m].
 
     Returns:
-        each unknown [m, or 1 for a slope]; in longer digits where the entries are.
+        each unknown, shape (unknowns,) [m, or 1 for a slope]; in longer digits where the entries are.
 
     Raises:
         SolverError: it does not settle.
