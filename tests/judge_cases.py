@@ -434,6 +434,13 @@ def _repeats(m: Made, inside: bool) -> None:
 
 
 case(c.REPLAYED, "a dozen rows", faults(_replayed))
+
+
+def _joined(m: Made, inside: bool) -> None:
+    m.temps[450:] += np.array([1.0, -1.0, 1.0, -1.0]) * (0.78 if inside else 0.82)
+
+
+case(c.JOINED, "0.8 K, root mean square, against one another", faults(_joined))
 case(c.FILLED, "rows filled up, more than a minute between readings", faults(_filled))
 case(c.REPEATS, "rows filled up, more than 2.5 steps between readings", faults(_repeats))
 case(c.MOVED, "the own course half as far away as the neighbours'", faults(_moved))

@@ -124,6 +124,12 @@ JUMPED = finding_code(
     "All thermocouples jump at once",
     "see whether unit or scale was changed in the logger; export both parts with their own units",
 )
+JOINED = finding_code(
+    "V373",
+    _C,
+    "Thermocouples step against one another at once",
+    "see whether the logs of two jobs were joined, or plugs exchanged, and judge the log of this job alone",
+)
 SET_ASIDE = finding_code(
     "V242",
     _C,

@@ -12,7 +12,7 @@ from panelmend.plan.judge.faults_clock import any_finite, clock_faults, gap_limi
 from panelmend.plan.judge.faults_compare import compare_faults
 from panelmend.plan.judge.faults_filled import filled_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
-from panelmend.plan.judge.faults_joint import jump_faults
+from panelmend.plan.judge.faults_joint import joined_faults, jump_faults
 from panelmend.plan.judge.faults_moved import moved_faults
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
@@ -90,6 +90,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
             readings.blank(mask, i)
     found += late_faults(log, names, readings.table)
     found += jump_faults(log, readings.table, gap_limit(log))
+    found += joined_faults(log, readings.table, gap_limit(log))
     found += _twins(log, names, readings)
     found += _set_points(log, names, readings)
     found += reckoned_faults(log, names, readings)

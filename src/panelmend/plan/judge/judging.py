@@ -24,7 +24,7 @@ from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
-from panelmend.plan.judge.rules_heats import judge_heats, judge_scale
+from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_scale
 from panelmend.plan.judge.rules_job import Job, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
@@ -178,6 +178,7 @@ def _applied(e: Evidence, asked: Asked) -> Applied:
     judge_sensors(e, book, recipe, walked)
     judge_heats(e, book)
     judge_scale(e, book)
+    judge_joint(e, book, walked)
     _, degree, glass = judge_cure(e, book, recipe, asked.resin)
     return book, walked, tuple(rows), tuple(breaks), degree, glass
 

@@ -8,6 +8,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.verdict import Book, Outcome
+from panelmend.plan.judge.walk import Stretch, heat_start
 
 # common practice, no source, both:
 HEAT = 30.0  # K that make a heat: more than a warm debulk or the sun
@@ -44,6 +45,23 @@ def judge_scale(e: Evidence, book: Book) -> None:
             code=codes.UNKNOWN,
             time=jumps[0].time,
             place="find out what was changed in the logger",
+        )
+
+
+def judge_joint(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
+    """One log all through: where thermocouples step against one another from the start of heat to the end of
+    the cool-down, the cure cannot be judged. Later they may have been taken off."""
+    begin, end = heat_start(e), max((s.end for s in walked if s.found), default=float(e.times[-1]))
+    joints = [f for f in e.checked.faults if f.finding.code == codes.JOINED.code and begin < f.time <= end]
+    if joints:
+        book.enter(
+            Outcome.UNKNOWN,
+            "one job in the log",
+            f"thermocouples step against one another at {', '.join(e.log.clock(f.time) for f in joints)}: "
+            "the logs of two jobs may have been joined there",
+            code=codes.UNKNOWN,
+            time=joints[0].time,
+            place="find out what was joined or exchanged, or have the engineer decide",
         )
 
 
