@@ -1,7 +1,7 @@
 """The kinds of entry. Each is small, frozen, and holds only text, whole numbers and lists of them."""
 
 from panelmend.records.events.card import Blank, Clock, Need, Part, Reading, Signature, Step
-from panelmend.records.events.entry import KINDS, Entry, Event, entry_of, event_of, made
+from panelmend.records.events.entry import KINDS, Entry, Event, entry_kept, entry_of, event_of, made
 from panelmend.records.events.fields import (
     Amount,
     Count,
@@ -132,6 +132,7 @@ __all__ = [
     "VerdictKept",
     "Vertex",
     "Words",
+    "entry_kept",
     "entry_of",
     "event_of",
     "made",

@@ -232,8 +232,8 @@ def _stopped(s: State, n: e.Entry, w: e.JobStopped) -> None:
 def _close(s: State, job: Job, how: str) -> None:
     """A job that is closed keeps nothing in the stores from others."""
     job.closed = how
-    for lot in s.lots.values():
-        lot.reserved.pop(job.opened.job, None)
+    for name in s.keeping.pop(job.opened.job, ()):
+        s.lots[name].reserved.pop(job.opened.job, None)
 
 
 TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {

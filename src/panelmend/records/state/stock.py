@@ -88,6 +88,7 @@ def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
 
 def _reserved(s: State, n: e.Entry, w: e.LotReserved) -> None:
     _lot(s, n, w.lot).reserved[w.job] = Decimal(w.amount)
+    s.keeping.setdefault(w.job, set()).add(w.lot)
     job_touched(s, n, w.job)
 
 

@@ -52,6 +52,8 @@ class State:
     def __post_init__(self) -> None:
         self.cleared: set[tuple[str, str, date, date]] = set()
         """Who was found to have which right on which days; emptied by every entry about people."""
+        self.keeping: dict[str, set[str]] = {}
+        """Lots that keep something for a job, or did, by its number: looked at when it closes."""
 
     def take(self, entry: e.Entry, hashed: str) -> None:
         """Take an entry that the rules let pass."""

@@ -157,7 +157,7 @@ class Log:
             ):
                 raise BROKEN(f"entry {number}")
             try:
-                state.take(e.entry_of(number, before, text), hashed)
+                state.take(e.entry_kept(number, before, text), hashed)
             except (KeyError, IndexError, ValueError) as error:
                 raise BROKEN(f"entry {number} does not fit what stands before it: {error}") from error
 
