@@ -14,6 +14,7 @@ from panelmend.job.cure.prediction import Prediction
 from panelmend.job.work import Work
 from panelmend.plan.asked import check_asked
 from panelmend.plan.checks import check_defaults
+from panelmend.plan.left_open import check_left_open
 from panelmend.plan.plan import Plan, digest_of
 
 Progress = Callable[[str], None]
@@ -62,6 +63,8 @@ def make_plan(
     if case.shelved is not None:
         found += case.shelved.findings
     found += check_asked(case, ledger)
+    if work is not None:
+        found += check_left_open(case)
     findings = in_order(found)
     return Plan(
         case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings), surveyed

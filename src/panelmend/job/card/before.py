@@ -33,7 +33,10 @@ def read_data(case: Case, ground: Ground) -> Step:
         "Read the approved data",
         f"{manual.title}, {manual.number} revision {manual.revision} of {manual.dated}: "
         f"{case.document.data.repair}. Read the first pages of this card.",
-        (*said, f" Repeat inspections: {inspect}." if inspect else ""),
+        (
+            *said,
+            f" Repeat inspections: {inspect}." if inspect else " Repeat inspections: not in the document.",
+        ),
         cautions=[c.AUTHORITY, c.WEAR],
         blanks=[
             note("Revision in force"),
@@ -309,7 +312,8 @@ def mark(bench: Bench) -> list[Step]:
             "Take off paint and primer past the largest ply",
             bench.order("card.coating_removal", data.preparation.coating_removal, "How it is taken off")
             if data.preparation.coating_removal is not None
-            else "By hand abrasion. Stop at the first fibre.",
+            else "How: not in the document. By hand abrasion is usual (common practice, no source); no stripper. Stop at "
+            "the first fibre.",
             *(
                 [
                     (

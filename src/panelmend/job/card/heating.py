@@ -166,6 +166,8 @@ def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
         low, high = fig(f"{k}.low", s.low, "temperature"), fig(f"{k}.high", s.high, "temperature")
         if low is not None and high is not None:
             words += [", every thermocouple between ", low, " and ", high]
+        elif low is not None or high is not None:
+            words += [", every thermocouple ", "above " if low is not None else "below ", low or high or ""]
         held = fig(f"{k}.least", s.least, "time")
         words += [", for at least ", held, " counted on the slowest"] if held is not None else []
         longest = fig(f"{k}.most", s.most, "time")
