@@ -254,6 +254,25 @@ def test_a_person_who_is_removed_or_given_a_new_code_is_out_at_once() -> None:
         assert other.post(f"{REPAIR}/taps", {}).status == 401
 
 
+def test_what_is_refused_is_told_at_the_terminal_and_nothing_of_what_was_sent(
+    at: Desk, caplog: pytest.LogCaptureFixture
+) -> None:
+    them = signed_in_as(at, "T1")
+    sent = {"person": "K1", "secret": "a secret that is seen", "number": "T1", "roles": [], "why": "x"}
+    assert them.get("/api/nothing").status == 404
+    assert not caplog.records  # what is only looked at fills no log
+    assert them.post("/api/people/roles", sent).status == 403
+    assert at.post("/api/people/roles\nrefused", sent).status == 401
+    assert at.post("/api/sign-in", sent, origin="https://another.example").status == 403
+    told = [r.getMessage() for r in caplog.records]
+    assert told[0] == "refused: POST '/api/people/roles' by 'T1': 403 role"
+    assert told[1:] == [
+        "refused: POST '/api/people/roles\\nrefused' by '': 401 session",
+        "refused: POST '/api/sign-in' by '': 403 origin",
+    ]
+    assert "seen" not in caplog.text
+
+
 def test_a_page_asks_who_comes_and_shows_nothing_before(at: Desk) -> None:
     page = at.get(f"/repairs/{DEMO}", accept="text/html")
     assert page.status == 401

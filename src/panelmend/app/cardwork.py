@@ -18,7 +18,7 @@ from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, When, Who, job_of
 from panelmend.records.canonical import read_moment
-from panelmend.records.doing.bench import not_entered
+from panelmend.records.doing.bench import beside_plan, not_entered
 from panelmend.records.doing.judged import Met, answer, items, met
 from panelmend.records.doing.sheet import key_of
 from panelmend.records.doing.standing import At, standing
@@ -95,6 +95,7 @@ class StepNow:
     known: tuple[str, ...] = ()
     lots: tuple[tuple[str, str], ...] = ()
     drawn: tuple[str, ...] = ()
+    beside_plan: tuple[str, ...] = ()
     done: bool = False
     release: bool = False
     log: bool = False
@@ -171,6 +172,11 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         known=tuple(sorted(state.instruments)),
         lots=tuple((n, lot_words(state, n)) for n, lot in sorted(state.lots.items()) if lot.left > 0),
         drawn=tuple(f"{w.lot}: {w.amount}" for w, _, _ in attempt.issued),
+        beside_plan=tuple(
+            f"{w.lot}, {state.lots[w.lot].received.material}"
+            for w, _, _ in attempt.issued
+            if beside_plan(job, state.lots[w.lot].received.material)
+        ),
         done=attempt.did is not None,
         release=step.hold_by == "certificate holder",
         log=bool(step.cure),

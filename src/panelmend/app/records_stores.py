@@ -12,6 +12,7 @@ from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.book import Book, Who, job_of
 from panelmend.records.canonical import amount_text, seconds_between, tidy, typed_amount
+from panelmend.records.doing.bench import beside_plan
 from panelmend.records.refusals import Refused
 from panelmend.records.rules.bench import life_of
 from panelmend.records.rules.stock import SCALE, drawn_for, usable
@@ -175,11 +176,18 @@ def reserve_kit(book: Book, who: Who, name: str) -> list[str]:
 
 
 def other_choice(state: State, job: str, lot: str) -> str:
-    """What to say where a lot is drawn that does not come first; "" where it does."""
+    """What to say where a lot is drawn that the plan takes nothing of, or that does not come first; ""
+    where it does."""
     chosen = state.lots.get(lot)
     if chosen is None or job not in state.jobs:
         return ""
-    needs = [n.store for n in state.jobs[job].opened.kit if n.material == chosen.received.material]
+    material = chosen.received.material
+    if beside_plan(state.jobs[job], material):
+        return (
+            f"Lot {lot} is {material}: THE PLAN of job {job} TAKES NONE OF IT. Look again before it is used; "
+            "what was a slip comes back by `lot return`."
+        )
+    needs = [n.store for n in state.jobs[job].opened.kit if n.material == material]
     nested = [x for x in dict.fromkeys(needs) if x in state.lots]
     if nested:
         return "" if lot in nested else f"The plan was nested on lot {', '.join(nested)}, not on {lot}."

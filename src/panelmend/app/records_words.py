@@ -8,7 +8,7 @@ from panelmend.records import events as e
 from panelmend.records.book import Book, job_of
 from panelmend.records.canonical import amount_text, read_moment
 from panelmend.records.doing.again import repeated_steps
-from panelmend.records.doing.bench import not_entered
+from panelmend.records.doing.bench import beside_plan, not_entered
 from panelmend.records.doing.judged import items
 from panelmend.records.doing.standing import standing
 from panelmend.records.refusals import NO_SUCH
@@ -75,6 +75,7 @@ def _drawn(state: State, job: Job, key: str) -> list[str]:
     lots = [
         f"  lot {w.lot}, {state.lots[w.lot].received.material}: {w.amount} "
         f"{state.lots[w.lot].received.unit}, drawn {local(state, at)}"
+        f"{', THE PLAN TAKES NONE OF IT' if beside_plan(job, state.lots[w.lot].received.material) else ''}"
         for w, at, _ in attempt.issued
     ]
     lots += [

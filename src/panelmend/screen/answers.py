@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import MutableMapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -16,8 +17,10 @@ from panelmend.errors import (
     OutputError,
     PanelmendError,
 )
+from panelmend.screen.identity import signed_in
 
 KIND = "application/problem+json"
+log = logging.getLogger("panelmend.screen")
 
 
 class RefusedField(BaseModel):
@@ -69,6 +72,10 @@ class Problem:
 
 def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
     """The answer: JSON, or a page where a person asked for one."""
+    if scope["method"] not in ("GET", "HEAD"):  # told at the terminal: what was tried, never what was sent
+        who = signed_in()
+        path, by = str(scope["path"])[:120], who.person if who is not None else ""
+        log.warning("refused: %s %r by %r: %d %s", scope["method"], path, by, made.status, made.kind)
     accept = next((v for k, v in scope["headers"] if k == b"accept"), b"")
     if scope["method"] == "GET" and b"text/html" in accept and not scope["path"].startswith("/api/"):
         from panelmend.screen.pages import refusal_page

@@ -11,9 +11,9 @@ import sqlalchemy as sa
 
 from panelmend.records import events as e
 from panelmend.records import secrets as s
-from panelmend.records.canonical import moment, tidy
+from panelmend.records.canonical import link, moment, sha256, tidy
 from panelmend.records.doing.standing import statements
-from panelmend.records.refusals import NO_SUCH, NOBODY, WRONG_SECRET
+from panelmend.records.refusals import BROKEN, NO_SUCH, NOBODY, WRONG_SECRET
 from panelmend.records.state import Job, Person, State
 from panelmend.records.store.log import Draft, Log, Taken
 
@@ -70,7 +70,7 @@ class Acting:
                 numbers |= set(state.of.get(f"job {job}", []))
         if kind == "person":
             numbers |= set(state.by.get(name, []))
-        return [e.entry_of(n, b, t) for n, b, _, t in self.log.some(sorted(numbers))]
+        return [_proved(*row) for row in self.log.some(sorted(numbers))]
 
     def act(
         self,
@@ -168,6 +168,13 @@ class Acting:
             ticket=ticket,
         )
         return made
+
+
+def _proved(number: int, before: str, hashed: str, text: str) -> e.Entry:
+    """An entry of a row whose link fits. Raises Refused where it does not."""
+    if hashed != link(number, before, sha256(text)):
+        raise BROKEN(f"entry {number}")
+    return e.entry_kept(number, before, text)
 
 
 def job_of(state: State, name: str) -> Job:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ def _scripts() -> tuple[Config, ScriptDirectory]:
     return config, ScriptDirectory.from_config(config)
 
 
+@cache
 def newest() -> str:
     """The shape this release works with."""
     found = _scripts()[1].get_current_head()
