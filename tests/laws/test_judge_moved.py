@@ -29,15 +29,27 @@ def cure(step: float = 10.0) -> Made:
     return m
 
 
-def written(m: Made, path: Path, rows: slice, without: int | None, *, filled: bool = True) -> CureLog:
-    """The log as a file in which some rows lost one cell (None: only their last) and were filled up again."""
-    lines = ["Time,Vacuum (mbar),T1 (C),T2 (C),T3 (C),T4 (C),Set point (C)"]
+def written(
+    m: Made,
+    path: Path,
+    rows: slice,
+    without: int | None,
+    *,
+    filled: bool = True,
+    again: bool = False,
+    bag: bool = False,
+) -> CureLog:
+    """The log as a file in which some rows lost one cell (None: only their last) and were filled up again,
+    with nothing or ``again`` with their last cell; ``bag``: the vacuum stands last."""
+    names = ["Vacuum (mbar)", "T1 (C)", "T2 (C)", "T3 (C)", "T4 (C)", "Set point (C)"]
+    lines = ["Time," + ",".join(names[1:] + names[:1] if bag else names)]
     for k, t in enumerate(m.times):
         cells = [f"{m.vacuum[k] / 100:.1f}", *(f"{x - 273.15:.2f}" for x in m.temps[k])]
         cells.append(f"{m.set_point[k] - 273.15:.1f}")
+        cells = cells[1:] + cells[:1] if bag else cells
         if rows.start <= k < rows.stop:
-            cells.pop(len(cells) - 1 if without is None else 1 + without)
-            cells += [""] if filled else []
+            cells.pop(len(cells) - 1 if without is None else without + (not bag))
+            cells += [cells[-1] if again else ""] if filled else []
         lines.append(",".join([str(BEGUN + np.timedelta64(round(t), "s")).replace("T", " "), *cells]))
     path.write_text("\n".join(lines) + "\n", "utf8")
     made_of_it = propose(path)
@@ -67,6 +79,33 @@ def test_a_row_filled_up_at_its_end_tells_nothing(without: int, tmp_path: Path) 
     short = written(m, tmp_path / "short.csv", ROWS, without, filled=False)
     assert c.MOVED.code not in codes_of(short), "such rows are set aside when they are read"
     assert judge(how, short).outcome is not Outcome.CONFORMS
+
+
+@pytest.mark.parametrize("bag", [False, True])
+@pytest.mark.parametrize("without", [0, 1, 2, 3])
+def test_a_row_filled_up_with_its_last_cell_once_more_tells_nothing(
+    without: int, bag: bool, tmp_path: Path
+) -> None:
+    """It conformed: the thermocouple whose cells were left out stood below the band meanwhile."""
+    m = cure()
+    m.temps[ROWS, without] -= 12.0
+    log = written(m, tmp_path / "log.csv", ROWS, without, again=True, bag=bag)
+    assert log.ends_twice.sum() == ROWS.stop - ROWS.start
+    assert c.MOVED.code in codes_of(log)
+    assert moved_faults(log, 60.0)[1].sum() == ROWS.stop - ROWS.start
+    assert judge(recipe(), log).outcome is not Outcome.CONFORMS
+
+
+def test_a_row_that_ends_twice_by_itself_is_a_reading(tmp_path: Path) -> None:
+    """A thermocouple beside its set point, both to a tenth, agrees now and then."""
+    m = cure()
+    m.temps = np.round(m.temps - 273.15, 1) + 273.15
+    m.set_point = (
+        np.round(m.temps[:, 3] - 273.15 + np.random.default_rng(1).normal(0.0, 0.2, m.times.size), 1) + 273.15
+    )
+    log = written(m, tmp_path / "log.csv", slice(0, 0), None)
+    assert log.ends_twice.sum() > 50
+    assert c.MOVED.code not in codes_of(log)
 
 
 @pytest.mark.parametrize("rows", [ROWS, slice(0, 40), slice(60, 61), slice(900, 1200)])

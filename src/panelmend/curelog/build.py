@@ -184,6 +184,7 @@ class Builder:
             for c, v in zip(self.how.columns, self.values, strict=True)
             if c.name in self.how.set_aside
         )
+        twice = self._ends_twice()
         channels = self._channels(whole)
         begun, step = _started(times[0], self.how, self.offset or 0), _step(times)
         times -= times[0]
@@ -197,7 +198,16 @@ class Builder:
             ambient=self.how.ambient,
             notes=tuple(notes),
             set_aside=aside,
+            ends_twice=twice,
         )
+
+    def _ends_twice(self) -> NDArray[np.bool_]:
+        """Rows (n,) whose last two cells say the same number."""
+        last = sorted(range(len(self.values)), key=lambda i: self.how.columns[i].index)[-2:]
+        if len(last) < 2 or self.widener is not None:
+            return np.zeros(self.count, np.bool_)
+        a, b = (self.values[i].taken(np.empty(self.count), False) for i in last)
+        return np.asarray(a == b, np.bool_)
 
     def _channels(self, whole: bool) -> tuple[Channel, ...]:
         """All channels in SI, side by side in one piece of memory, those of one role together; what was

@@ -31,13 +31,12 @@ def moved_faults(log: CureLog, gap: float) -> tuple[list[Fault], BoolArray]:
     Returns:
         The findings, and the samples (n,) that were moved or may have been.
     """
-    out = np.zeros(len(log), np.bool_)
+    found, out = _ended_twice(log)
     if len(log.channels) < 3 or not len(log):
-        return [], out
+        return found, out
     last = np.isfinite(log.channels[-1].values)
     if last.all() or last.mean() < USUALLY:
-        return [], out
-    found: list[Fault] = []
+        return found, out
     for a, b in runs(~last):
         sides = [(a - 1, a, -1), (b + 1, b, 1)]
         if any(_moved(log, beside, at, way, gap) for beside, at, way in sides):
@@ -50,6 +49,58 @@ def moved_faults(log: CureLog, gap: float) -> tuple[list[Fault], BoolArray]:
             if len(found) < MOST_NAMED:
                 found.append(fault(log, codes.MOVED, words, time=begin, until=until))
     return found, out
+
+
+# common practice, no source, all: share of the rows that may end twice by themselves; what a reading of the
+# last channel but one is off its own course by, where it is of another kind than the last [K] and [Pa]; how
+# much better the neighbours' courses have to fit, and how far off the own ones are in all at least [K]
+SELDOM, OFF_COURSE, BETTER, LEAST_OFF = 0.5, {"temperature": 5.0, "pressure": 5e3}, 0.5, 0.5
+
+
+def _ended_twice(log: CureLog) -> tuple[list[Fault], BoolArray]:
+    """Rows that end in the same number twice, of which the last channel but one is off its own course, or all
+    from some channel on fit the course of the channel to their right better; as :func:`moved_faults`."""
+    out = np.zeros(len(log), np.bool_)
+    twice = log.ends_twice
+    if twice.size != len(log) or len(log.channels) < 3 or not twice.any() or twice.mean() > SELDOM:
+        return [], out
+    at, good = np.flatnonzero(twice), ~twice
+    own = np.array([_course(log.times, c.values, good, at) for c in log.channels])
+    read = np.array([c.values[at] for c in log.channels])
+    warm = np.array([c.kind == "temperature" for c in log.channels])
+    found: list[Fault] = []
+    for a, b in runs(twice):
+        rows = slice(*np.searchsorted(at, (a, b + 1)))
+        if not _off_course(log, read[:, rows], own[:, rows], warm):
+            continue
+        out[a : b + 1] = True
+        begin, until = float(log.times[a]), float(log.times[b])
+        words = (
+            f"{b - a + 1} rows, {length(until - begin)}, end in the same number twice, and their readings "
+            "fit the channels to the left: a cell was left out before and the last one written again"
+        )
+        if len(found) < MOST_NAMED:
+            found.append(fault(log, codes.MOVED, words, time=begin, until=until))
+    return found, out
+
+
+def _off_course(log: CureLog, read: FloatArray, own: FloatArray, warm: BoolArray) -> bool:
+    """Whether a run of rows, read (channels, k) and as drawn across it, stands to the left of it; ``warm``:
+    channels that are temperatures."""
+    before, last = log.channels[-2:]
+    stay, shift = np.abs(read - own), np.abs(read[:-1] - own[1:])
+    if before.kind != last.kind:
+        return bool(np.median(stay[-2]) > OFF_COURSE.get(before.kind, np.inf))
+    pairs = np.flatnonzero(warm[:-1] & warm[1:])
+    mine, next_to = np.mean(stay[pairs], axis=1), np.mean(shift[pairs], axis=1)
+    fits = [float(mine[:j].sum() + next_to[j:].sum()) for j in range(len(pairs))]
+    return bool(fits) and min(fits) <= BETTER * float(mine.sum()) and float(mine.sum()) >= LEAST_OFF
+
+
+def _course(times: FloatArray, values: FloatArray, good: BoolArray, at: IntArray) -> FloatArray:
+    """A channel (n,) [its unit] at some rows (k,) as drawn between rows that are ``good``."""
+    known = good & np.isfinite(values)
+    return np.interp(times[at], times[known], values[known]) if known.any() else np.full(at.size, np.nan)
 
 
 def _moved(log: CureLog, beside: int, at: int, way: int, gap: float) -> bool:

@@ -64,7 +64,8 @@ class CureLog:
     ``lines`` the line or row of the file each sample stood in; ``digest`` the SHA-256 of the file;
     ``stamp_step`` [s] the smallest step the file's time stamps can show; ``ambient`` [Pa] the air pressure,
     NaN when not known; ``set_aside``: channels that look like thermocouples and were given another role, as
-    thermocouples.
+    thermocouples; ``ends_twice`` (n,): the last two cells of the row say the same number, as where a cell was
+    left out and the last one written again; empty where that was not looked at.
     """
 
     times: FloatArray
@@ -76,6 +77,7 @@ class CureLog:
     ambient: float = float("nan")
     notes: tuple[str, ...] = ()
     set_aside: tuple[Channel, ...] = ()
+    ends_twice: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, np.bool_))
 
     def __post_init__(self) -> None:
         if self.lines.size == 0 and self.times.size:

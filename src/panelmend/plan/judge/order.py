@@ -89,7 +89,10 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
     channels = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.channels)
     aside_too = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.set_aside)
     lines = log.lines[keep].copy()
-    whole = dataclasses.replace(log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too)
+    twice = log.ends_twice[keep] if log.ends_twice.size == keep.size else log.ends_twice
+    whole = dataclasses.replace(
+        log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too, ends_twice=twice
+    )
     return Ordered(whole, tuple(found), sure, waiting)
 
 

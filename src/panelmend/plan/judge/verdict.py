@@ -161,7 +161,7 @@ class Book:
         self.reasons.append(reason)
         if code is not None and outcome is not Outcome.CONFORMS:
             more = {"sensor": sensor, "segment": segment, "place": reason.place, "clock": clock}
-            self.note(code, words, time=time, **more)
+            self.note(code, words, time=time, limited=limit is not None, **more)
         return reason
 
     def unknown(self, rule: str, words: str, **more: Any) -> Reason:
@@ -178,11 +178,13 @@ class Book:
         time: float = 0.0,
         place: str = "",
         clock: str = "",
+        limited: bool = True,
     ) -> None:
-        """A finding only, ``time`` [s]; ``clock`` as in :meth:`enter`."""
+        """A finding only, ``time`` [s]; ``clock`` as in :meth:`enter`; ``limited``: the place is that of a
+        limit."""
         line = "" if clock else f"line {self.log.line_at(time)}"
         where = ", ".join(x for x in (segment, sensor, line) if x)
-        data = f"; limit in {place}" if place else ""
+        data = f"; {'limit in ' if limited else ''}{place}" if place else ""
         text = f"{code.title}: {words} (at {clock or self.log.clock(time)}{data})"
         self.findings.append(code(text, place=where))
 
