@@ -22,7 +22,7 @@ from panelmend.app.photo_rows import placed_lines
 from panelmend.app.photos import look
 from panelmend.document import parse
 from panelmend.errors import InputError
-from panelmend.photo import Row
+from panelmend.photo import PlaceRow
 
 DOOR = Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml"
 ORIGIN = np.array([240.0, 230.0])  # of the photographed field in the door's axes [mm]
@@ -237,7 +237,7 @@ def test_a_document_of_another_side_or_bend_is_refused(made: tuple[Scene, Path],
 
 def test_a_line_becomes_the_shape_of_the_damage_where_there_is_none() -> None:
     text = DOOR.read_text("utf8")
-    line = Row(
+    line = PlaceRow(
         "line-1",
         "line",
         True,
@@ -256,8 +256,8 @@ def test_a_line_becomes_the_shape_of_the_damage_where_there_is_none() -> None:
     assert len(made.outline.points) == 4
 
 
-def row(name: str, meaning: str, at: tuple[float, float], *outline: tuple[float, float]) -> Row:
-    return Row(name, meaning, True, True, at, 0.001, tuple(outline))
+def row(name: str, meaning: str, at: tuple[float, float], *outline: tuple[float, float]) -> PlaceRow:
+    return PlaceRow(name, meaning, True, True, at, 0.001, tuple(outline))
 
 
 def bare() -> str:

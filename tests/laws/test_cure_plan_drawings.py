@@ -16,7 +16,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.cure_plan import MAP, cure_plan_pdf, map_scales
 from panelmend.render.strokes import Stroke
 from panelmend.render.views.drivers import drivers_view, sorted_drivers
-from panelmend.render.views.heat_map import Shown, heat_map, map_frame, map_scale
+from panelmend.render.views.heat_map import MapsShown, heat_map, map_frame, map_scale
 from panelmend.render.views.heat_traces import clipped, curves_of, dwell_axes, whole_axes
 from panelmend.render.views.sheet import Looking
 from panelmend.shapes import polygon
@@ -90,7 +90,7 @@ def test_nothing_is_coloured_beyond_the_panel(demo: Plan) -> None:
     m = made_map(cut, "at some time", prediction.hottest.time, "repair side")
     assert any(k is None for row in m.kelvin for k in row)
     scale = map_scales(cut, (m,), "mm")[0]
-    view = heat_map(Shown(demo.case, cut, cut.bond, (), ()), m, scale, MAP)
+    view = heat_map(MapsShown(demo.case, cut, cut.bond, (), ()), m, scale, MAP)
     wx0, wy0, wx1, wy1 = map_frame(cut, Looking(cut.side))
     k = 1e3 * map_scale(wx1 - wx0, wy1 - wy0, MAP)
     fields = [f for f in view.flats if isinstance(f, Stroke) and f.fill in scale.colours and f.ink is None]

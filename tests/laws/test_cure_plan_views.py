@@ -20,7 +20,7 @@ from panelmend.render.cure_plan import MAP, PLACES, bench_of, map_scales
 from panelmend.render.heat_colours import COLDER, HeatScale, even_colours, scale_for
 from panelmend.render.heat_field import Field
 from panelmend.render.strokes import Label, Stroke
-from panelmend.render.views.heat_map import SAME, Shown, heat_map, triangle
+from panelmend.render.views.heat_map import SAME, MapsShown, heat_map, triangle
 from panelmend.render.views.heat_places import places_view
 from panelmend.render.views.heat_traces import PENS, SET_POINT, curves_of, dwell_view, whole_view
 from panelmend.render.views.sheet import View
@@ -44,10 +44,10 @@ def _operations(plan: Plan) -> list[tuple[CureOperation, HeatProblem, Prediction
     return made
 
 
-def _shown(plan: Plan, problem: HeatProblem, found: Prediction) -> Shown:
+def _shown(plan: Plan, problem: HeatProblem, found: Prediction) -> MapsShown:
     assert plan.work is not None
     cutout = plan.work.cutout.opening.outline
-    return Shown(plan.case, problem, cutout, found.sensors, (found.hottest, found.coldest))
+    return MapsShown(plan.case, problem, cutout, found.sensors, (found.hottest, found.coldest))
 
 
 def _views(plan: Plan) -> list[View]:

@@ -356,7 +356,7 @@ def test_when_a_log_began(form: str, zone: str, offset: int, told: str) -> None:
 
 def test_numbers_come_back_in_the_order_they_came_in() -> None:
     many = np.arange(300_000.0)
-    kept = build.Column(np.dtype(np.float64))
+    kept = build.NumberColumn(np.dtype(np.float64))
     for part in (many[:1], many[1:200_000], many[200_000:]):
         kept.add(part)
     assert np.array_equal(kept.taken(np.empty(many.size), False), many)

@@ -23,7 +23,7 @@ from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import measured, outline
 from panelmend.job.nest.shelf import shelf_nest
-from panelmend.nesting.port import Progress, SearchResult, engines_here, placements_from, search
+from panelmend.nesting.port import SearchProgress, SearchResult, engines_here, placements_from, search
 from panelmend.nesting.repair import repaired
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 from panelmend.units import INCH
@@ -45,7 +45,7 @@ def patient(problem: NestProblem, good: Callable[[Nest], bool], **more: Any) -> 
 def test_the_nine_pieces_nest_shorter_than_shelves_and_not_under_the_bound() -> None:
     problem = nine_pieces()
     assert sum(p.area() for p in problem.pieces) / INCH**2 == pytest.approx(1547.7, abs=1e-6)
-    told: list[Progress] = []
+    told: list[SearchProgress] = []
     shelf = shelf_nest(problem)
     result = patient(problem, lambda nest: nest.roll_length < 0.9 * shelf.roll_length, progress=told.append)
     assert faults(problem, result.nest) == ()

@@ -111,7 +111,7 @@ class StepNow:
 
 
 @dataclass(frozen=True)
-class Row:
+class StepRow:
     """A step in the list of all."""
 
     number: int
@@ -122,12 +122,12 @@ class Row:
     hold_by: str
 
 
-def rows(job: Job) -> tuple[Row, ...]:
+def rows(job: Job) -> tuple[StepRow, ...]:
     """Every step with where it stands."""
     made = []
     for s in job.opened.steps:
         at = standing(job, s.key)
-        made.append(Row(s.number, s.title, s.operation, at.at.value, at.words, str(s.hold_by or "")))
+        made.append(StepRow(s.number, s.title, s.operation, at.at.value, at.words, str(s.hold_by or "")))
     return tuple(made)
 
 

@@ -14,7 +14,7 @@ import click
 
 from panelmend import __version__
 from panelmend.app.exits import Exit, of_plan, table
-from panelmend.app.progress import Progress
+from panelmend.app.progress import ProgressLine
 from panelmend.app.stopping import Stopper, at_once
 from panelmend.errors import (
     Cancelled,
@@ -145,7 +145,7 @@ def check(document: Path) -> None:
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def plan(document: Path, strict: bool) -> None:
     """Plan a repair and print its cut-out, plies, quantities and findings."""
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
@@ -187,7 +187,7 @@ def pack(
 ) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     target = folder or document.with_name(document.stem + "-pack")
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
@@ -230,7 +230,7 @@ def nest(document: Path, seconds: float) -> None:
     """Search shorter cut layouts and keep what is better beside the document."""
     from panelmend.app import service
 
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         made = service.plan(document, progress.tell, stop)
         better, notes = service.find_layouts(document, made, seconds, progress.tell, stop)
         after = service.plan(document)
@@ -260,7 +260,7 @@ def strength(document: Path, report: Path | None) -> None:
     from panelmend.app import service
     from panelmend.app.telling import strength_words
 
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         made = service.strength_study(document, progress.tell, stop)
         progress.clear()
         click.echo(strength_words(made))

@@ -24,10 +24,10 @@ def again(before: Path, after: Path, done: str, target: Path | None) -> None:
     from panelmend.app.again import held_against, write_again
     from panelmend.app.cli import refusals
     from panelmend.app.exits import of_plan
-    from panelmend.app.progress import Progress
+    from panelmend.app.progress import ProgressLine
     from panelmend.render.again import again_words
 
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         made = held_against(before, after, done, progress.tell, stop)
         progress.clear()
         click.echo(again_words(made))
@@ -48,11 +48,11 @@ def request(document: Path, folder: Path | None, photos: tuple[Path, ...], asks:
     """Beyond the data: make one request to the engineering authority, with drawing, sizes, limits passed and
     what is asked. Its answer is typed under [[answer]]; the plan is a draft until its reference stands."""
     from panelmend.app.cli import refusals
-    from panelmend.app.progress import Progress
+    from panelmend.app.progress import ProgressLine
     from panelmend.app.request import request as write
 
     target = folder or document.with_name(f"{document.stem}-request")
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         where = write(document, target, photos, asks, progress.tell, stop)
         progress.clear()
         click.echo(f"Request: {where / 'request.pdf'}")

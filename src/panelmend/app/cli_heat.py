@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from panelmend.app.progress import Progress
+from panelmend.app.progress import ProgressLine
 from panelmend.errors import InputError
 
 DOCUMENT = click.Path(path_type=Path)
@@ -58,7 +58,7 @@ def heat(
     from panelmend.app.cli import refusals
     from panelmend.app.exits import of_plan
 
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         # imported here: they take a second, in which a stop must end in words too
         from panelmend.app import service
         from panelmend.app.heat import check_report, predict_heat, write_heat

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from panelmend.app.progress import Progress
+from panelmend.app.progress import ProgressLine
 
 DOCUMENT = click.Path(path_type=Path)
 
@@ -52,7 +52,7 @@ def sweep(
     """
     from panelmend.app.cli import refusals
 
-    with refusals(watched=True) as stop, Progress() as progress:
+    with refusals(watched=True) as stop, ProgressLine() as progress:
         from panelmend.app import sweep as service  # here, so that Ctrl-C is obeyed while it loads
         from panelmend.app.sweep_words import sweep_words
 

@@ -17,7 +17,7 @@ COUNT = 25  # maps through a cure
 
 
 @dataclass(frozen=True)
-class Tried:
+class TriedPlan:
     """A plan with changed fields and the predictions made for it, by number of the operation."""
 
     now: Plan
@@ -41,7 +41,7 @@ def maps_through(plan: Plan, tell: Tell, stop: threading.Event) -> dict[str, tup
     return made
 
 
-def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: threading.Event) -> Tried:
+def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: threading.Event) -> TriedPlan:
     """Predict the cures of a tried plan that nobody has predicted yet: with likely values, no other case.
 
     Raises:
@@ -55,7 +55,7 @@ def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: thre
             found[operation.number] = operation.prediction
         elif operation.problem is not None and operation.number != NUMBER:
             found[operation.number] = predict(operation.problem, told, advice=False)
-    return Tried(now, then, typed, found)
+    return TriedPlan(now, then, typed, found)
 
 
 def _stopping(tell: Tell, stop: threading.Event) -> Tell:

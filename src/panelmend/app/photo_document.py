@@ -12,16 +12,16 @@ from pathlib import Path
 from shapely import Polygon
 
 from panelmend.app.photo_rows import fits, in_document_axes, outline_of, settled, taps_of
-from panelmend.app.photos import Looked
+from panelmend.app.photos import PicturesRead
 from panelmend.app.service import load
 from panelmend.app.surveys import into_document
 from panelmend.document import parse
 from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
-from panelmend.photo import Row
+from panelmend.photo import PlaceRow
 
 
-def with_outline(text: str, row: Row, name: str, source: str = "") -> str:
+def with_outline(text: str, row: PlaceRow, name: str, source: str = "") -> str:
     """A document's text with the line, moved outward by its 95 % radius, as the shape of its damage.
 
     Raises:
@@ -60,7 +60,12 @@ def with_outline(text: str, row: Row, name: str, source: str = "") -> str:
 
 
 def into(
-    looked: Looked, found: Sequence[Row], document: Path, target: Path, outline: str | None, who: str
+    looked: PicturesRead,
+    found: Sequence[PlaceRow],
+    document: Path,
+    target: Path,
+    outline: str | None,
+    who: str,
 ) -> list[Path]:
     """Write a copy of a repair document with what was confirmed, and keep the pictures beside it by digest.
 
@@ -106,7 +111,7 @@ def into(
     return keep(looked, found, target, who)
 
 
-def _named(target: Path, looked: Looked, taps: Sequence[Row]) -> None:
+def _named(target: Path, looked: PicturesRead, taps: Sequence[PlaceRow]) -> None:
     """Let the sweep's name say which picture it came from and how well its places are known."""
     text = target.read_text("utf8")
     old = f'name = "from a table of {len(taps)} readings"'
@@ -118,7 +123,7 @@ def _named(target: Path, looked: Looked, taps: Sequence[Row]) -> None:
         replace_whole(target, (text[:at] + new + text[at + len(old) :]).encode("utf8"))
 
 
-def keep(looked: Looked, found: Sequence[Row], document: Path, who: str = "") -> list[Path]:
+def keep(looked: PicturesRead, found: Sequence[PlaceRow], document: Path, who: str = "") -> list[Path]:
     """The pictures as they were, by digest, and a record of what was read from them, beside the document."""
     folder = document.with_name(document.stem + "-photos")
     try:
@@ -137,7 +142,7 @@ def keep(looked: Looked, found: Sequence[Row], document: Path, who: str = "") ->
     return [*kept, record]
 
 
-def record_of(looked: Looked, found: Sequence[Row], document: Path, who: str) -> dict[str, object]:
+def record_of(looked: PicturesRead, found: Sequence[PlaceRow], document: Path, who: str) -> dict[str, object]:
     """What was read from which picture, as plain data [SI]."""
     m = looked.measured
     return {

@@ -14,7 +14,7 @@ from panelmend.photo import (
     AROUND,
     MarksFile,
     Measured,
-    Row,
+    PlaceRow,
     read_back,
     rows_of,
 )
@@ -25,7 +25,7 @@ from panelmend.units import show
 _TURN_APART = math.radians(3.0)
 
 
-def rows(measured: Measured, corrected: Path | None) -> tuple[Row, ...]:
+def rows(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, ...]:
     """What is to be used, corrected by a person if there is a table. Raises ReadingError, MissingError."""
     if corrected is None:
         return rows_of(measured.spots)
@@ -44,7 +44,7 @@ def rows(measured: Measured, corrected: Path | None) -> tuple[Row, ...]:
     return made
 
 
-def _within(found: Sequence[Row], places: MarksFile, name: str) -> None:
+def _within(found: Sequence[PlaceRow], places: MarksFile, name: str) -> None:
     """Refuse places that the pictures cannot show: a slip of the decimal point."""
     x, y = zip(*(m.at for m in places.mark), strict=True)
     low, high = (min(x) - AROUND, min(y) - AROUND), (max(x) + AROUND, max(y) + AROUND)
@@ -59,7 +59,7 @@ def _within(found: Sequence[Row], places: MarksFile, name: str) -> None:
             )
 
 
-def settled(found: Sequence[Row]) -> None:
+def settled(found: Sequence[PlaceRow]) -> None:
     """Refuse while anything is undecided. Raises InputError."""
     open_ = [r.id for r in found if not r.settled]
     if open_:
@@ -71,7 +71,7 @@ def settled(found: Sequence[Row]) -> None:
         )
 
 
-def placed_lines(found: Sequence[Row], wanted: str | None) -> None:
+def placed_lines(found: Sequence[PlaceRow], wanted: str | None) -> None:
     """Refuse a used line that would go nowhere: a document holds one outline. Raises InputError."""
     outline_of(found, wanted)
     over = [r.id for r in found if r.use and len(r.outline) > 2 and r.id != wanted]
@@ -83,7 +83,7 @@ def placed_lines(found: Sequence[Row], wanted: str | None) -> None:
         )
 
 
-def taps_of(found: Sequence[Row]) -> ReadingTable:
+def taps_of(found: Sequence[PlaceRow]) -> ReadingTable:
     """The dots as a table of taps, as a survey reads it. Raises InputError, ReadingError."""
     taps = [r for r in found if r.use and r.meaning in ("dull", "sound")]
     if not taps:
@@ -104,7 +104,7 @@ def taps_of(found: Sequence[Row]) -> ReadingTable:
     return read_table(propose(text))
 
 
-def outline_of(found: Sequence[Row], wanted: str | None) -> Row | None:
+def outline_of(found: Sequence[PlaceRow], wanted: str | None) -> PlaceRow | None:
     """The line that is to be the outline of the damage.
 
     Raises:
@@ -165,14 +165,14 @@ def fits(places: MarksFile, document: Document) -> None:
         )
 
 
-def in_document_axes(found: Sequence[Row], document: Document) -> tuple[Row, ...]:
+def in_document_axes(found: Sequence[PlaceRow], document: Document) -> tuple[PlaceRow, ...]:
     """Rows as the document counts: projected in plan where it says so."""
     curve = document.panel.curvature
     if curve is None or curve.coordinates == "surface":
         return tuple(found)
     cylinder = _cylinder(curve)
     return tuple(
-        Row(
+        PlaceRow(
             r.id, r.meaning, r.use, r.settled, cylinder.project(r.at), r.radius,
             tuple(cylinder.project(p) for p in r.outline),
         )

@@ -26,7 +26,7 @@ MOST_PICTURES = 12
 
 
 @dataclass(frozen=True)
-class Looked:
+class PicturesRead:
     """Pictures and what they gave."""
 
     pictures: tuple[Picture, ...]
@@ -52,17 +52,17 @@ def print_marks(target: Path, numbers: Sequence[int], items: Sequence[int], side
     replace_whole(target, marks_pdf(numbers, items, side, PAPERS[paper]))
 
 
-def look(pictures: Sequence[Path], places: Path, pens: dict[str, str], inks: bool = True) -> Looked:
+def look(pictures: Sequence[Path], places: Path, pens: dict[str, str], inks: bool = True) -> PicturesRead:
     """Read pictures and the file of marks, and measure. Raises InputError, MissingError, NoPhotoPartError."""
     if len(pictures) > MOST_PICTURES:
         raise InputError("too many pictures", read=str(len(pictures)), expected=f"at most {MOST_PICTURES}")
     known = read_places(places)
     read = tuple(read_picture(p) for p in pictures)
     measured = measure(read, known, pens, inks)
-    return Looked(read, measured, hashlib.sha256(places.read_bytes()).hexdigest())
+    return PicturesRead(read, measured, hashlib.sha256(places.read_bytes()).hexdigest())
 
 
-def told(looked: Looked, view: str = "mm") -> str:
+def told(looked: PicturesRead, view: str = "mm") -> str:
     """Cameras, marks and what was found in words."""
 
     def length(v: float) -> str:
@@ -108,7 +108,7 @@ def told(looked: Looked, view: str = "mm") -> str:
     return "\n".join(lines)
 
 
-def write_found(looked: Looked, folder: Path, inks: bool = True) -> tuple[list[Path], Path]:
+def write_found(looked: PicturesRead, folder: Path, inks: bool = True) -> tuple[list[Path], Path]:
     """Write the pictures laid flat and, where dots were looked for, the table to be corrected.
 
     Raises:

@@ -26,7 +26,7 @@ LARGEST = 4 * 2**20  # [bytes] of the file
 
 
 @dataclass(frozen=True)
-class Measured:
+class SquareMeasured:
     """One check square as it was read: what was typed is kept beside what it was read as [m]."""
 
     plan: str
@@ -73,7 +73,7 @@ class PrintBook:
         self.path, self.now = path, now
         self._lock = threading.Lock()
 
-    def rows(self) -> tuple[Measured, ...]:
+    def rows(self) -> tuple[SquareMeasured, ...]:
         """Every row, in the order they were written; a half-written last one does not count."""
         try:
             if self.path.stat().st_size > LARGEST:
@@ -86,16 +86,18 @@ class PrintBook:
         made = []
         for line in lines:
             try:
-                made.append(Measured(**json.loads(line)))
+                made.append(SquareMeasured(**json.loads(line)))
             except (ValueError, TypeError):
                 continue
         return tuple(made)
 
-    def last(self, plan: str, paper: str) -> Measured | None:
+    def last(self, plan: str, paper: str) -> SquareMeasured | None:
         """What was read last of a plan's print on a paper; None where nobody measured."""
         return next((r for r in reversed(self.rows()) if (r.plan, r.paper) == (plan, paper)), None)
 
-    def measure(self, plan: str, paper: str, square: Square, along: str, across: str, by: str) -> Measured:
+    def measure(
+        self, plan: str, paper: str, square: Square, along: str, across: str, by: str
+    ) -> SquareMeasured:
         """Write down a measured square.
 
         Args:
@@ -114,7 +116,7 @@ class PrintBook:
             raise InputError("nobody is named", where="by", expected="the name of who measured")
         read_along, read_across = length_of(along, square, "along"), length_of(across, square, "across")
         side = SIDES[square]
-        made = Measured(
+        made = SquareMeasured(
             plan,
             paper,
             square,
@@ -138,6 +140,6 @@ class PrintBook:
         return made
 
 
-def words_of(row: Measured) -> str:
+def words_of(row: SquareMeasured) -> str:
     """A row in words, both systems of units."""
     return f"{show_both(row.along, 'length')} by {show_both(row.across, 'length')}"

@@ -6,14 +6,14 @@ import sys
 from types import TracebackType
 
 
-class Progress:
+class ProgressLine:
     """Tells what is being done; silent where the error stream is no terminal."""
 
     def __init__(self) -> None:
         self._live = sys.stderr.isatty()
         self._width = 0
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> ProgressLine:
         return self
 
     def __exit__(

@@ -70,7 +70,7 @@ def _decimal(value: float) -> str:
 
 
 @dataclass(frozen=True)
-class Draw:
+class LotDraw:
     """What to draw from one lot for a job, in the lot's unit; without a lot, what is missing."""
 
     material: str
@@ -101,11 +101,11 @@ def _may_be_used(state: State, lot: Lot) -> bool:
     return True
 
 
-def draws(state: State, job: Job) -> list[Draw]:
+def draws(state: State, job: Job) -> list[LotDraw]:
     """What the kit of a job still draws: from the lots its plan was nested on, and of all else opened first,
     then first to expire. What was drawn for the job counts, but not for work that is done again."""
     name, taken = job.opened.job, dict[str, Decimal]()
-    made: list[Draw] = []
+    made: list[LotDraw] = []
     for need in job.opened.kit:
         rest = Decimal(need.amount)
         named = state.lots.get(need.store)
@@ -136,9 +136,9 @@ def draws(state: State, job: Job) -> list[Draw]:
             taken[number] = taken.get(number, Decimal(0)) + amount
             if amount > before:
                 why = f"{'opened' if lot.opened else 'sealed'}, last day {lot.expires}"
-                made.append(Draw(need.material, number, amount - before, lot.received.unit, why))
+                made.append(LotDraw(need.material, number, amount - before, lot.received.unit, why))
         if rest > 0:
-            made.append(Draw(need.material, "", rest, need.unit, "not there"))
+            made.append(LotDraw(need.material, "", rest, need.unit, "not there"))
     return made
 
 

@@ -18,8 +18,7 @@ from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.files import replace_whole
 from panelmend.job.case import Case, case_of
 from panelmend.long_work import Stop, Tell, silent
-from panelmend.nesting.port import Progress as SearchProgress
-from panelmend.nesting.port import search
+from panelmend.nesting.port import SearchProgress, search
 from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
@@ -35,7 +34,7 @@ SEED = 0
 
 
 @dataclass(frozen=True)
-class Written:
+class WrittenPack:
     """A pack that was written: where, its plan, and what the layout search had to say.
 
     ``plans`` has one for each damage of the job, ``plan`` is the first; ``first`` is the page to begin with.
@@ -169,7 +168,7 @@ def pack(
     heat: bool = True,
     over_another: bool = False,
     after: tuple[Path, str] | None = None,
-) -> Written:
+) -> WrittenPack:
     """Plan a repair, search its layouts, predict its heat, and write the whole pack or nothing.
 
     A layout found earlier is used again and no new search is made for it, so that the same document and
@@ -221,7 +220,7 @@ def pack(
         about["name"] = made.case.name
     with unbroken(stop):
         where = write_pack(folder, files, about, over_another=over_another)
-        return Written(where, made, notes, (made,), next(iter(revision), "job-card.pdf"))
+        return WrittenPack(where, made, notes, (made,), next(iter(revision), "job-card.pdf"))
 
 
 def settled(

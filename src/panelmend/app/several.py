@@ -7,7 +7,7 @@ import json
 from functools import partial
 from pathlib import Path
 
-from panelmend.app.service import Written, plan_several, settled
+from panelmend.app.service import WrittenPack, plan_several, settled
 from panelmend.app.stopping import at_once, unbroken
 from panelmend.errors import Cancelled
 from panelmend.long_work import Stop, Tell
@@ -25,7 +25,7 @@ def pack_several(
     *,
     heat: bool,
     over_another: bool,
-) -> Written:
+) -> WrittenPack:
     """Write the pack of every damage below one folder, with a first page over all of them, or nothing.
 
     Raises:
@@ -77,4 +77,4 @@ def pack_several(
         about["name"] = made.plans[0].case.name
     with unbroken(stop):
         where = write_pack(folder, files, about, over_another=over_another)
-        return Written(where, made.plans[0], tuple(notes), made.plans, FIRST)
+        return WrittenPack(where, made.plans[0], tuple(notes), made.plans, FIRST)

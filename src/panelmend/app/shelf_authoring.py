@@ -20,7 +20,7 @@ from panelmend.shelves.contents import refuse_contents
 from panelmend.shelves.csv_table import FLAT, ROLES, Cells, rows_of, table_text
 from panelmend.shelves.entry import Entry, read_entry
 from panelmend.shelves.folder import Folder
-from panelmend.shelves.parts import Part, open_parts, parts_of, signed_off, typist_of
+from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off, typist_of
 from panelmend.shelves.split import entry_file, head_text
 from panelmend.units import KINDS
 from panelmend.units.written import as_read
@@ -162,7 +162,7 @@ def write_over(shelves: Folder, before: Entry, text: str) -> Entry:
     return made
 
 
-def side_by_side(part: Part, typist: str) -> list[str]:
+def side_by_side(part: EntryPart, typist: str) -> list[str]:
     """A table as it was typed beside the places it was typed from."""
     wide = min(44, max([len(x.place) for x in part.lines] + [8]))
     names = min(34, max([len(x.name) for x in part.lines] + [5]))

@@ -14,7 +14,7 @@ from panelmend.job.cure.part import CureOperation
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.make import make_plan
 from panelmend.predict.changes import AS_PLANNED, VariantChange, changed, read_change
-from panelmend.predict.fleet import Row, Variant, fleet
+from panelmend.predict.fleet import Variant, VariantRow, fleet
 from panelmend.predict.run_on import run_on
 from panelmend.render.sweep import sweep_csv, sweep_xlsx
 
@@ -31,7 +31,7 @@ def sweep(
     cluster: str = "",
     tell: Tell,
     stop: Stop | None = None,
-) -> tuple[list[Row], str]:
+) -> tuple[list[VariantRow], str]:
     """Predict the cures of documents as planned and with each change.
 
     Args:
@@ -97,7 +97,7 @@ def _variant(name: str, document: Loaded, own: CureOperation, change: VariantCha
     return Variant(name, own.name, change.words, operation.problem)
 
 
-def write_sweep(rows: Sequence[Row], view: str, target: Path) -> None:
+def write_sweep(rows: Sequence[VariantRow], view: str, target: Path) -> None:
     """Write a sweep as CSV or XLSX, by the name's ending.
 
     Raises:

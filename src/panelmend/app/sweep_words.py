@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelmend.predict.fleet import Row
+from panelmend.predict.fleet import VariantRow
 from panelmend.render.cure_rows import degrees, interval_words
 from panelmend.units import show
 
 
-def sweep_words(rows: Sequence[Row], view: str) -> str:
+def sweep_words(rows: Sequence[VariantRow], view: str) -> str:
     """A sweep on the screen: each cure with its variants under it."""
     lines: list[str] = []
     head = ("", "")
@@ -47,7 +47,7 @@ def sweep_words(rows: Sequence[Row], view: str) -> str:
     ).lstrip()
 
 
-def _numbers(row: Row, view: str) -> str:
+def _numbers(row: VariantRow, view: str) -> str:
     run, found = row.nominal, row.likelihood
     assert run is not None, "told only where there are numbers"
     holds = "holds" if run.holds else "DOES NOT HOLD" if run.finished else "DOES NOT COME TO ITS END"

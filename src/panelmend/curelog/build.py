@@ -27,7 +27,7 @@ MOST_SAMPLES = 30_000_000
 ARENA = 1 << 20  # bytes
 
 
-class Column:
+class NumberColumn:
     """Numbers that come in one after the other, kept in pieces of memory of their own: among the text they
     were read from they would keep all of it, and a longer array would have to be copied."""
 
@@ -65,8 +65,8 @@ class Builder:
 
     def __init__(self, how: ReadAs, name: str) -> None:
         self.how, self.name = how, name
-        self.times, self.lines = Column(np.dtype(np.float64)), Column(np.dtype(np.int32))
-        self.values = [Column(np.dtype(np.float64)) for _ in how.columns]
+        self.times, self.lines = NumberColumn(np.dtype(np.float64)), NumberColumn(np.dtype(np.int32))
+        self.values = [NumberColumn(np.dtype(np.float64)) for _ in how.columns]
         self.words: list[Counter[str]] = [Counter() for _ in how.columns]
         self.left_out: list[tuple[int, str]] = []
         self.short: list[int] = []
@@ -223,7 +223,7 @@ class Builder:
             made[at] = Channel(c.name, c.role, c.kind, table[:, to])
         return tuple(made[i] for i in range(len(made)))
 
-    def _as_temperature(self, column: ColumnAs, values: Column) -> FloatArray:
+    def _as_temperature(self, column: ColumnAs, values: NumberColumn) -> FloatArray:
         """A channel that was set aside as a temperature [K]: in its own unit, else in that of the others."""
         units = KINDS["temperature"].units
         others = (c.unit for c in self.how.columns if c.role is ChannelRole.THERMOCOUPLE)

@@ -38,7 +38,7 @@ _NOTHING_TO_GAIN = 1e-5  # [m]: this near the bound no search is run
 
 
 @dataclass(frozen=True)
-class Progress:
+class SearchProgress:
     """Where a search stands.
 
     ``engine`` found a layout ``found`` [m] long on ``strip``; ``elapsed`` and ``budget`` [s]; ``best`` [m] of
@@ -75,7 +75,7 @@ def search(
     budget: float,
     seed: int = 0,
     *,
-    progress: Callable[[Progress], None] | None = None,
+    progress: Callable[[SearchProgress], None] | None = None,
     cancel: Event | None = None,
     engines: Sequence[str] | None = None,
 ) -> SearchResult:
@@ -125,7 +125,7 @@ class _Run:
         names: tuple[str, ...],
         budget: float,
         seed: int,
-        progress: Callable[[Progress], None] | None,
+        progress: Callable[[SearchProgress], None] | None,
         cancel: Event | None,
         floor: Nest,
     ) -> None:
@@ -169,7 +169,9 @@ class _Run:
             if self.progress is not None:
                 found = length / scale + 2.0 * task.strip.edge
                 best = self.best.roll_length
-                self.progress(Progress(name, task.strip.id, self.elapsed(), self.budget, best, found, phase))
+                self.progress(
+                    SearchProgress(name, task.strip.id, self.elapsed(), self.budget, best, found, phase)
+                )
 
         request = request_for(task, name, seconds - _START, self.seed, scale)
         answer = run_child(request, seconds + GRACE, cancel=self.cancel, show=show)

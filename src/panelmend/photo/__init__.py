@@ -5,7 +5,7 @@ from panelmend.photo.library import NoPhotoPartError
 from panelmend.photo.pictures import Picture, decoded, read_picture
 from panelmend.photo.places import MarksFile, blank_places, parse_places, read_places
 from panelmend.photo.shown import picture_of
-from panelmend.photo.table import Row, read_back, rows_of, written
+from panelmend.photo.table import PlaceRow, read_back, rows_of, written
 
 __all__ = [
     "AROUND",
@@ -14,7 +14,7 @@ __all__ = [
     "Measured",
     "NoPhotoPartError",
     "Picture",
-    "Row",
+    "PlaceRow",
     "Sat",
     "blank_places",
     "decoded",

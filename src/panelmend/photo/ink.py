@@ -25,7 +25,7 @@ class Doubt(StrEnum):
 
 
 @dataclass(frozen=True)
-class Ink:
+class InkMark:
     """Something found: ``meaning`` dull, sound, line, hidden or unknown; a point, or an outline.
 
     ``error`` of its place in the picture's own means, as a standard deviation; ``across`` its size [m].

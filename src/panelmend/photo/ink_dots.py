@@ -6,7 +6,7 @@ import numpy as np
 
 from panelmend.photo.camera import Array
 from panelmend.photo.colours import Pen, turn_between
-from panelmend.photo.ink import Doubt, Ink
+from panelmend.photo.ink import Doubt, InkMark
 from panelmend.photo.ink_layers import Layers
 from panelmend.photo.ink_lines import drawn_line
 from panelmend.photo.library import vision
@@ -23,7 +23,7 @@ BESIDE = 0.0006  # [m] a blob as near as this to ground that is not looked at ma
 
 def of_pen(
     flat: Rectified, layers: Layers, mask: np.ndarray, pen: Pen, pens: list[Pen], background: Array
-) -> list[Ink]:
+) -> list[InkMark]:
     cv2 = vision()
     d = flat.density
     k = max(1, round(0.0004 * d)) * 2 + 1
@@ -31,7 +31,7 @@ def of_pen(
     count, labels, stats, _ = cv2.connectedComponentsWithStats(cleaned, connectivity=8)
     reach = 2 * max(1, round(BESIDE * d)) + 1
     blind = cv2.dilate((~layers.use).astype(np.uint8), np.ones((reach, reach), np.uint8)).astype(bool)
-    made: list[Ink] = []
+    made: list[InkMark] = []
     for i in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[i])
         if area < 0.0625 * np.pi * (LEAST_DOT * d) ** 2:
@@ -89,7 +89,7 @@ def _shaped(
     corner: Array,
     meaning: str,
     doubt: Doubt,
-) -> list[Ink]:
+) -> list[InkMark]:
     """A blob as a dot, several dots, a line or something to be looked at."""
     cv2 = vision()
     d = flat.density
@@ -104,7 +104,7 @@ def _shaped(
             doubt = doubt or Doubt.SOUND_LINE
         return [drawn_line(flat, part, corner, doubt, at, extent, thick)]
     if extent > WIDEST_DOT * 1.5 and thick > THICKEST_LINE:
-        return [Ink(meaning, at, extent, 0.25 * extent, Doubt.PATCH)]
+        return [InkMark(meaning, at, extent, 0.25 * extent, Doubt.PATCH)]
     hull = cv2.convexHull(np.column_stack([columns, rows]).astype(np.int32))
     solid = float(part.sum()) / max(float(cv2.contourArea(hull)), 1.0)
     pieces = _pieces(part, depth, solid)
@@ -129,7 +129,7 @@ def _shaped(
             error = float(np.hypot(error, CUT_ERROR))
         if across < SURE_DOT and not why:
             why = Doubt.WEAK
-        made.append(Ink(meaning, (float(point[0]), float(point[1])), across, error, why))
+        made.append(InkMark(meaning, (float(point[0]), float(point[1])), across, error, why))
     return made
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.photo.camera import Array
-from panelmend.photo.ink import Doubt, Ink
+from panelmend.photo.ink import Doubt, InkMark
 from panelmend.photo.library import vision
 from panelmend.photo.rectify import Rectified
 
@@ -21,7 +21,7 @@ def drawn_line(
     at: tuple[float, float],
     extent: float,
     thick: float,
-) -> Ink:
+) -> InkMark:
     """The middle of a line that goes round something, or the line as something to be looked at."""
     cv2 = vision()
     import contourpy
@@ -35,7 +35,7 @@ def drawn_line(
         wide = cv2.morphologyEx(wide, cv2.MORPH_CLOSE, ball)
         hole, doubt = _largest_hole(wide), (doubt or Doubt.GAP)
         if hole.sum() < LEAST_HOLE * d**2:
-            return Ink("line", at, extent, thick, Doubt.OPEN)
+            return InkMark("line", at, extent, thick, Doubt.OPEN)
     # half-way between the hole's edge and the nearest ground outside
     around = (wide > 0) | _filled(wide)
     level = cv2.distanceTransform(around.astype(np.uint8), cv2.DIST_L2, 5) - cv2.distanceTransform(
@@ -47,7 +47,7 @@ def drawn_line(
     fine = cv2.approxPolyDP(longest.astype(np.float32)[:, None, :], 0.00025 * d, True)[:, 0, :].astype(float)
     points = flat.place(fine - reach + corner)
     width = float(part.sum()) / d**2 / max(_length(points), 1e-6)
-    return Ink(
+    return InkMark(
         "line",
         at,
         extent,

@@ -6,14 +6,14 @@ import numpy as np
 
 from panelmend.photo.colours import Pen, White
 from panelmend.photo.fit import Fitted
-from panelmend.photo.ink import Doubt, Ink
+from panelmend.photo.ink import Doubt, InkMark
 from panelmend.photo.ink_dots import LEAST_DOT, of_pen
 from panelmend.photo.ink_layers import field_of, layers_of, paper_area
 from panelmend.photo.library import vision
 from panelmend.photo.rectify import Rectified
 
 
-def find_inks(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen]) -> tuple[Ink, ...]:
+def find_inks(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen]) -> tuple[InkMark, ...]:
     """Everything drawn with the pens, and what hides the face from view.
 
     Args:
@@ -23,7 +23,7 @@ def find_inks(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen
         pens: by meaning.
     """
     layers, background = layers_of(flat, fitted, white, pens)
-    found: list[Ink] = []
+    found: list[InkMark] = []
     order = list(pens.values())
     for i, pen in enumerate(order):
         mask = (layers.size > layers.limit) & (layers.near == i) & layers.use
@@ -37,17 +37,17 @@ def find_inks(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen
     return tuple(found)
 
 
-def _in_field(f: Ink, flat: Rectified, field: np.ndarray) -> Ink:
+def _in_field(f: InkMark, flat: Rectified, field: np.ndarray) -> InkMark:
     points = np.array([*f.outline, f.at])
     at = np.round(flat.element(points)).astype(int)
     h, w = field.shape
     inside = (at[:, 0] >= 0) & (at[:, 1] >= 0) & (at[:, 0] < w) & (at[:, 1] < h)
     if inside.all() and field[at[:, 1], at[:, 0]].all():
         return f
-    return Ink(f.meaning, f.at, f.across, f.error, Doubt.OUTSIDE, f.outline)
+    return InkMark(f.meaning, f.at, f.across, f.error, Doubt.OUTSIDE, f.outline)
 
 
-def _hidden(flat: Rectified, mask: np.ndarray, why: Doubt) -> list[Ink]:
+def _hidden(flat: Rectified, mask: np.ndarray, why: Doubt) -> list[InkMark]:
     """Ground on which a dot could hide."""
     cv2 = vision()
     made = []
@@ -59,5 +59,7 @@ def _hidden(flat: Rectified, mask: np.ndarray, why: Doubt) -> list[Ink]:
         if depth[y : y + h, x : x + w][part].max() < 0.75 * LEAST_DOT * flat.density:
             continue
         at = flat.place(centres[i][None, :])[0]
-        made.append(Ink("hidden", (float(at[0]), float(at[1])), float(max(w, h)) / flat.density, 0.0, why))
+        made.append(
+            InkMark("hidden", (float(at[0]), float(at[1])), float(max(w, h)) / flat.density, 0.0, why)
+        )
     return made

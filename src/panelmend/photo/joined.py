@@ -12,7 +12,7 @@ from panelmend.photo.colours import Pen, apart, named_pen, pens_on_card, white_o
 from panelmend.photo.finding import find_marks
 from panelmend.photo.first_camera import Setup, Shot
 from panelmend.photo.fit import Fitted
-from panelmend.photo.ink import Doubt, Ink
+from panelmend.photo.ink import Doubt, InkMark
 from panelmend.photo.inks import find_inks
 from panelmend.photo.judge import DOUBTED, WIDE, agreed, few, largest_radius, radius_95, ratios, unseen
 from panelmend.photo.pictures import Picture
@@ -155,7 +155,7 @@ def measure(
     at = np.array(list(setup.placed.values()))
     low, high = at.min(0) - AROUND, at.max(0) + AROUND
     flats = tuple(rectified(p, fitted.view(k), setup.face, low, high) for k, p in enumerate(pictures))
-    found: list[list[Ink]] = []
+    found: list[list[InkMark]] = []
     used: dict[str, Pen] = {}
     if look_for_inks:
         whites = [white_of(p, fitted, k) for k, p in enumerate(pictures)]
@@ -217,9 +217,9 @@ def _sat(item: Item, fitted: Fitted, sign: float) -> Sat:
     return Sat(item, tuple(points), tuple(radii), tuple(missing))
 
 
-def _joined(fitted: Fitted, found: list[list[Ink]]) -> list[FoundSpot]:
+def _joined(fitted: Fitted, found: list[list[InkMark]]) -> list[FoundSpot]:
     """Dots of several pictures matched; what one picture hides another may show."""
-    spots: list[tuple[FoundSpot, list[tuple[int, Ink, Array]]]] = []
+    spots: list[tuple[FoundSpot, list[tuple[int, InkMark, Array]]]] = []
     hidden = [[f for f in inks if f.meaning == "hidden"] for inks in found]
     for k, inks in enumerate(found):
         points = [f for f in inks if f.meaning != "hidden"]
@@ -257,12 +257,12 @@ def _joined(fitted: Fitted, found: list[list[Ink]]) -> list[FoundSpot]:
     return made
 
 
-def _covers(areas: list[Ink], at: tuple[float, float], reach: float) -> bool:
+def _covers(areas: list[InkMark], at: tuple[float, float], reach: float) -> bool:
     return any(np.hypot(a.at[0] - at[0], a.at[1] - at[1]) < 0.5 * a.across + reach for a in areas)
 
 
 def _one(
-    spot: FoundSpot, members: list[tuple[int, Ink, Array]], hidden: list[list[Ink]], pictures: int
+    spot: FoundSpot, members: list[tuple[int, InkMark, Array]], hidden: list[list[InkMark]], pictures: int
 ) -> FoundSpot:
     inverses = [np.linalg.inv(c) for _, _, c in members]
     total = np.linalg.inv(np.sum(inverses, axis=0))

@@ -16,7 +16,7 @@ LARGEST = 4_000_000
 
 
 @dataclass(frozen=True)
-class Row:
+class PlaceRow:
     """A line of the table as a person left it [m]; ``settled`` false where a doubt is still open."""
 
     id: str
@@ -44,12 +44,14 @@ def written(spots: tuple[FoundSpot, ...]) -> str:
     return out.getvalue()
 
 
-def rows_of(spots: tuple[FoundSpot, ...]) -> tuple[Row, ...]:
+def rows_of(spots: tuple[FoundSpot, ...]) -> tuple[PlaceRow, ...]:
     """The same rows without the detour over a file."""
-    return tuple(Row(s.id, s.meaning, not s.doubt, not s.doubt, s.at, s.radius, s.outline) for s in spots)
+    return tuple(
+        PlaceRow(s.id, s.meaning, not s.doubt, not s.doubt, s.at, s.radius, s.outline) for s in spots
+    )
 
 
-def read_back(text: str, name: str, spots: tuple[FoundSpot, ...]) -> tuple[Row, ...]:
+def read_back(text: str, name: str, spots: tuple[FoundSpot, ...]) -> tuple[PlaceRow, ...]:
     """A corrected table.
 
     Args:
@@ -93,7 +95,7 @@ def read_back(text: str, name: str, spots: tuple[FoundSpot, ...]) -> tuple[Row, 
     return tuple(made)
 
 
-def _row(cells: list[str], where: str, spots: dict[str, FoundSpot]) -> Row:
+def _row(cells: list[str], where: str, spots: dict[str, FoundSpot]) -> PlaceRow:
     if len(cells) < 5:
         raise ReadingError("cells are missing", where=where, read=str(len(cells)), expected=str(len(HEADER)))
     cells = [c.strip() for c in cells] + [""] * (len(HEADER) - len(cells))
@@ -123,7 +125,7 @@ def _row(cells: list[str], where: str, spots: dict[str, FoundSpot]) -> Row:
         )
     if old is None and use == "?":
         raise ReadingError("a row that was added is not decided", where=where, expected="yes or no under use")
-    return Row(cells[0], meaning, use == "yes", use != "?", at, radius, tuple(outline))
+    return PlaceRow(cells[0], meaning, use == "yes", use != "?", at, radius, tuple(outline))
 
 
 def _number(cell: str, where: str) -> float:

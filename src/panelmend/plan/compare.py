@@ -22,7 +22,7 @@ ONCE = ("panel", "data", "materials", "bay")  # what shelves hold; damage and st
 
 
 @dataclass(frozen=True)
-class Paper:
+class ComparedPaper:
     """The figures of one paper: ``rows`` are to be compared.
 
     ``checked`` counts those that somebody checked on a shelf, by whom, when and against what.
@@ -34,7 +34,7 @@ class Paper:
     checked: Mapping[str, int]
 
 
-def papers_of(case: Case) -> tuple[Paper, ...]:
+def papers_of(case: Case) -> tuple[ComparedPaper, ...]:
     """Every paper that figures of the document were typed from, in the order they were typed."""
     groups: dict[tuple[str, str], list[TypedFigure]] = {}
     for figure in case.typed:
@@ -59,7 +59,7 @@ def name_of(figure: TypedFigure) -> str:
     return dotted(path[3:] if path[0] == "materials" else path[1:])
 
 
-def _of(case: Case, section: str, title: str, figures: list[TypedFigure]) -> Paper:
+def _of(case: Case, section: str, title: str, figures: list[TypedFigure]) -> ComparedPaper:
     rows, checked = [], Counter[str]()
     for figure in figures:
         by = _checked(case, figure.path)
@@ -67,7 +67,7 @@ def _of(case: Case, section: str, title: str, figures: list[TypedFigure]) -> Pap
             checked[by] += 1
         else:
             rows.append(figure)
-    return Paper(section, title, tuple(rows), checked)
+    return ComparedPaper(section, title, tuple(rows), checked)
 
 
 def _checked(case: Case, path: Path) -> str:

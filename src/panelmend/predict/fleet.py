@@ -47,7 +47,7 @@ class Nominal:
 
 
 @dataclass(frozen=True)
-class Row:
+class VariantRow:
     """What came out for a variant; ``words`` say what could not be computed, and why."""
 
     variant: Variant
@@ -65,7 +65,7 @@ def fleet(
     on: RunOn | Workers | None = None,
     tell: Tell = silent,
     stop: Stop | None = None,
-) -> list[Row]:
+) -> list[VariantRow]:
     """Predict every variant and how likely it holds; the same problem is computed once.
 
     Args:
@@ -101,16 +101,16 @@ def fleet(
 
 def _row(
     variant: Variant, solved: dict[str, Nominal | str], found: dict[str, Likelihood | SolverError]
-) -> Row:
+) -> VariantRow:
     if variant.problem is None:
-        return Row(variant, None, None, variant.refused)
+        return VariantRow(variant, None, None, variant.refused)
     run = solved[variant.problem.digest()]
     if isinstance(run, str):
-        return Row(variant, None, None, run)
+        return VariantRow(variant, None, None, run)
     likely = found.get(variant.problem.digest())
     if isinstance(likely, SolverError):
-        return Row(variant, run, None, str(likely))
-    return Row(variant, run, likely)
+        return VariantRow(variant, run, None, str(likely))
+    return VariantRow(variant, run, likely)
 
 
 def nominal(problem: HeatProblem) -> Nominal | str:

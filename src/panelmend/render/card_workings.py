@@ -6,7 +6,7 @@ from typing import Any
 
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Note
-from panelmend.plan.compare import Paper, name_of, papers_of
+from panelmend.plan.compare import ComparedPaper, name_of, papers_of
 from panelmend.plan.plan import Plan
 from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
 from panelmend.render.typesetting import Sheets
@@ -51,7 +51,7 @@ def workings_data(plan: Plan) -> dict[str, Any]:
     return data | {"workings": shown.rows()}
 
 
-def _paper(paper: Paper) -> dict[str, Any]:
+def _paper(paper: ComparedPaper) -> dict[str, Any]:
     """The figures of one paper that a second person compares, and what is said of the others."""
     return {
         "title": paper.title,

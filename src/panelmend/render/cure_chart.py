@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from panelmend.plan.judge.report import CureReport, Trace
+from panelmend.plan.judge.report import ChartTrace, CureReport
 from panelmend.render.drawing import HAIR, THIN, Drawing, Item, Run, Shape, Text
 from panelmend.render.strokes import Flat, Ink
 from panelmend.render.views.sheet import bar
@@ -83,7 +83,7 @@ def _step(rough: float) -> float:
     return next(f * scale for f in (1.0, 2.0, 2.5, 5.0, 10.0) if f * scale >= rough - 1e-12)
 
 
-def _trace(frame: _Frame, trace: Trace, number: int) -> list[Item]:
+def _trace(frame: _Frame, trace: ChartTrace, number: int) -> list[Item]:
     set_point = trace.role == "set point"
     pen = Ink(0.2, "light") if set_point else Ink(0.32, PENS[number % 4], DASHES[number // 4 % 3])
     items: list[Item] = []

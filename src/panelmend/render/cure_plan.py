@@ -34,7 +34,7 @@ from panelmend.render.heat_colours import HeatScale, scale_for
 from panelmend.render.heat_field import Field
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.drivers import drivers_view
-from panelmend.render.views.heat_map import FAR_SKIN, Shown, heat_map, legend
+from panelmend.render.views.heat_map import FAR_SKIN, MapsShown, heat_map, legend
 from panelmend.render.views.heat_places import PlacingAxes, places_view, words_for_place
 from panelmend.render.views.heat_traces import dwell_view, whole_view
 from panelmend.render.workings import Workings, workings_of
@@ -228,7 +228,7 @@ def _predicted(
 ) -> dict[str, Any]:
     """What an operation's prediction says."""
     case, view = plan.case, plan.case.view
-    maps = Shown(case, problem, cutout, found.sensors, (found.hottest, found.coldest))
+    maps = MapsShown(case, problem, cutout, found.sensors, (found.hottest, found.coldest))
     scales = map_scales(problem, found.maps, view)
     likely = found.likelihood
     return {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelmend.predict.fleet import Row
+from panelmend.predict.fleet import VariantRow
 from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
 from panelmend.units.showing import to_unit, unit_for
 
@@ -14,7 +14,7 @@ ABOUT = (
 )
 
 
-def sweep_table(rows: Sequence[Row], view: str) -> ListTable:
+def sweep_table(rows: Sequence[VariantRow], view: str) -> ListTable:
     """The rows of a sweep.
 
     Args:
@@ -55,7 +55,7 @@ def sweep_table(rows: Sequence[Row], view: str) -> ListTable:
     return ListTable("Sweep", (("About", ABOUT),), columns, tuple(_cells(row, kelvin, apart) for row in rows))
 
 
-def _cells(row: Row, kelvin: str, apart: str) -> tuple[Cell, ...]:
+def _cells(row: VariantRow, kelvin: str, apart: str) -> tuple[Cell, ...]:
     v, run, found = row.variant, row.nominal, row.likelihood
 
     def degrees(value: float) -> float:
@@ -94,11 +94,11 @@ def _cells(row: Row, kelvin: str, apart: str) -> tuple[Cell, ...]:
     return (v.document, v.operation, v.change, *first, *rest, row.words or None)
 
 
-def sweep_csv(rows: Sequence[Row], view: str) -> bytes:
+def sweep_csv(rows: Sequence[VariantRow], view: str) -> bytes:
     """The sweep as CSV."""
     return to_csv(sweep_table(rows, view))
 
 
-def sweep_xlsx(rows: Sequence[Row], view: str) -> bytes:
+def sweep_xlsx(rows: Sequence[VariantRow], view: str) -> bytes:
     """The sweep as XLSX."""
     return to_xlsx([sweep_table(rows, view)], title="Sweep over cures")

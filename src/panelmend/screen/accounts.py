@@ -19,7 +19,7 @@ from panelmend.records.book import Book, Who
 from panelmend.records.refusals import NOBODY, WRONG_SECRET, Refused
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.gate import TOKEN, digest
-from panelmend.screen.identity import Signed
+from panelmend.screen.identity import SignedPerson
 
 IDLE = 30 * 60.0  # [s] without a request that a person makes
 LONGEST = 12 * 3600.0  # [s] from signing in
@@ -40,7 +40,7 @@ class TooOften(PanelmendError):
 
 @dataclass
 class _In:
-    who: Signed
+    who: SignedPerson
     mark: str  # digest of what the records keep of the secret it was opened with
     begun: float
     last: float
@@ -57,7 +57,7 @@ class Accounts:
     _tries: list[tuple[float, str]] = field(default_factory=list)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def sign_in(self, who: Who, address: str, before: str = "") -> tuple[str, Signed]:
+    def sign_in(self, who: Who, address: str, before: str = "") -> tuple[str, SignedPerson]:
         """The token of a new session, and whose it is; the session ``before`` ends.
 
         Raises:
@@ -70,7 +70,7 @@ class Accounts:
         try:
             with RECORDS:
                 person = book.tried(who)
-                signed, mark = Signed(person.id, person.name), person.secret
+                signed, mark = SignedPerson(person.id, person.name), person.secret
         except Refused as error:
             if error.code == NOBODY.code:
                 book.hashes.make(who.secret)  # it takes as long as a wrong secret does
@@ -97,7 +97,7 @@ class Accounts:
                 raise TooOften("too many secrets were tried: wait a minute")
             self._tries.append((now, address))
 
-    def still(self, token: str, method: str, path: str) -> Signed | None:
+    def still(self, token: str, method: str, path: str) -> SignedPerson | None:
         """Who makes a request; None where nobody is signed in any more.
 
         A cure is watched on, for as long as a session lasts at most, when nobody touches the device. Nothing

@@ -15,7 +15,7 @@ from panelmend.screen.alone import RECORDS
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Sent
 from panelmend.screen.guard import TOKEN
-from panelmend.screen.identity import Signed
+from panelmend.screen.identity import SignedPerson
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
 
@@ -61,7 +61,7 @@ def address_of(request: Request) -> str:
     return request.client.host if request.client is not None else ""
 
 
-def sign_in_as(request: Request, response: Response, who: Who) -> Signed:
+def sign_in_as(request: Request, response: Response, who: Who) -> SignedPerson:
     """Sign a person in: a new session with a new token, whatever the browser sent; they hold the device."""
     accounts, holding = accounts_of(request), request.app.state.holding
     before = request.scope[TOKEN]

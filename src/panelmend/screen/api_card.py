@@ -119,13 +119,13 @@ class InventedPerson(BaseModel):
     secret: str
 
 
-class People(BaseModel):
+class DemoPeople(BaseModel):
     """The invented people of the demonstration."""
 
     people: list[InventedPerson]
 
 
-class Begun(BaseModel):
+class JobBegun(BaseModel):
     """A job that was begun."""
 
     job: str
@@ -228,14 +228,14 @@ def pulse(request: Request, name: Name) -> Pulse:
 
 
 @router.post("/repairs/{name}/demonstration", operation_id="begin_demonstration")
-def begin_demonstration(request: Request, name: Name) -> People:
+def begin_demonstration(request: Request, name: Name) -> DemoPeople:
     """Begin records of the invented shop; its people are made up here."""
     made = request.app.state.workshop.begin_demo(name)
-    return People(people=[InventedPerson(**asdict(p)) for p in made])
+    return DemoPeople(people=[InventedPerson(**asdict(p)) for p in made])
 
 
 @router.post("/repairs/{name}/job", operation_id="begin_job")
-def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
+def begin_job(request: Request, name: Name, sent: PersonSent) -> JobBegun:
     """Begin the job from the repair as it is planned now; its planner signs for that."""
     workshop, book = request.app.state.workshop, book_of(request)
     path, who = workshop.open(name).path, Who(acting(sent.person), sent.secret)
@@ -251,7 +251,7 @@ def begin_job(request: Request, name: Name, sent: PersonSent) -> Begun:
         fields = planned(path, head)  # nobody's reading waits for a plan and its pages
         with RECORDS:
             book.open_job(who, **fields)
-    return Begun(job=str(fields["job"]))
+    return JobBegun(job=str(fields["job"]))
 
 
 @router.get("/repairs/{name}/steps/{number}", operation_id="step")

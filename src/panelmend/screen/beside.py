@@ -13,8 +13,8 @@ from panelmend.derive.ledger import words_of
 from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, all_codes
 from panelmend.plan.plan import Plan
-from panelmend.screen.drawing import Sheet, sheet
-from panelmend.screen.drawing.layers import Layer, seen_words, size_words
+from panelmend.screen.drawing import DrawnSheet, sheet
+from panelmend.screen.drawing.layers import DrawnLayer, seen_words, size_words
 from panelmend.screen.words import say
 
 
@@ -156,7 +156,7 @@ def _cutout(plan: Plan) -> list[tuple[str, str]]:
 
 def drawing(plan: Plan, side: Side) -> DrawingItem:
     """The drawing of a plan seen from a side."""
-    made: Sheet = sheet(plan, side)
+    made: DrawnSheet = sheet(plan, side)
     return DrawingItem(
         side=side,
         seen=seen_words(plan, side),
@@ -185,7 +185,7 @@ def placed_items(plan: Plan) -> list[PlacedItem]:
     ]
 
 
-def layer_item(layer: Layer, svg: str) -> LayerItem:
+def layer_item(layer: DrawnLayer, svg: str) -> LayerItem:
     """One layer with its markup."""
     return LayerItem(
         key=layer.key, group=layer.group, name=layer.name, shown=layer.shown, sample=layer.sample, svg=svg

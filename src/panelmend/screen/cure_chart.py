@@ -29,7 +29,7 @@ LEAST, MOST = 200.0, 700.0  # [K]: outside is no temperature of a bond and is no
 
 
 @dataclass(frozen=True)
-class Frame:
+class ChartFrame:
     """Where times [s] and values lie on the picture: ``t0`` to ``t1`` across, ``low`` to ``high`` upwards."""
 
     t0: float
@@ -73,7 +73,7 @@ def chart(
     ahead = _ahead(looked, predicted) if span is None else 0.04 * span
     t1 = max(now + ahead, t0 + 600.0)
     hot, press = UNITS[view]
-    temps = Frame(t0, t1, *_range(looked, recipe, predicted, (t0, t1)), TOP, HIGH - BOTTOM - VACUUM - 12)
+    temps = ChartFrame(t0, t1, *_range(looked, recipe, predicted, (t0, t1)), TOP, HIGH - BOTTOM - VACUUM - 12)
     parts = [*_bands(temps, looked, recipe, hot)]
     if predicted is not None and span is None:
         parts += _course(temps, looked, predicted)
@@ -143,7 +143,7 @@ def _range(
     return min(every) - room, max(every) + room
 
 
-def _bands(f: Frame, looked: Looked, recipe: CureRecipe, hot: str) -> Iterator[str]:
+def _bands(f: ChartFrame, looked: Looked, recipe: CureRecipe, hot: str) -> Iterator[str]:
     """Each dwell's band where it lies: a dwell that was not found yet from now on."""
     e = looked.evidence
     assert e is not None
@@ -180,7 +180,7 @@ def _bands(f: Frame, looked: Looked, recipe: CureRecipe, hot: str) -> Iterator[s
         )
 
 
-def _course(f: Frame, looked: Looked, p: Predicted) -> Iterator[str]:
+def _course(f: ChartFrame, looked: Looked, p: Predicted) -> Iterator[str]:
     """What a thermal model expects of the slowest, from where the heat began."""
     points = [
         (f.x(looked.heat + t), f.y(v))
@@ -191,7 +191,7 @@ def _course(f: Frame, looked: Looked, p: Predicted) -> Iterator[str]:
         yield f'<path class="course" d="M{"L".join(f"{x:.1f} {y:.1f}" for x, y in points)}"/>'
 
 
-def _lines(f: Frame, times: FloatArray, values: FloatArray, gap: float, cls: str) -> Iterator[str]:
+def _lines(f: ChartFrame, times: FloatArray, values: FloatArray, gap: float, cls: str) -> Iterator[str]:
     """A line in pieces: it ends where nothing was read, and at a gap."""
     inside = (times >= f.t0) & (times <= f.t1)
     t, v = times[inside], values[inside]
@@ -226,7 +226,7 @@ def _last(times: FloatArray, values: FloatArray) -> tuple[float, float] | None:
     return (float(times[good[-1]]), float(values[good[-1]])) if good.size else None
 
 
-def _names(names: list[tuple[float, float, str, int, bool]], f: Frame) -> Iterator[str]:
+def _names(names: list[tuple[float, float, str, int, bool]], f: ChartFrame) -> Iterator[str]:
     """Names at the ends of the lines, never over each other; a stale one ends in a ring."""
     at = f.top - 20.0
     for y, x, name, pen, stale in sorted(names):
@@ -249,7 +249,7 @@ def _vacuum(looked: Looked, recipe: CureRecipe, span: tuple[float, float], press
     least = recipe.vacuum.least.value if recipe.vacuum is not None else None
     every = [*seen.tolist(), *([least] if least is not None else [])] or [0.0, 80e3]
     room = 0.12 * (max(every) - min(every)) + 1500.0
-    f = Frame(*span, min(every) - room, max(every) + room, HIGH - BOTTOM - VACUUM, HIGH - BOTTOM)
+    f = ChartFrame(*span, min(every) - room, max(every) + room, HIGH - BOTTOM - VACUUM, HIGH - BOTTOM)
     yield f'<path class="part" d="M{LEFT} {f.top - 6:.1f}H{WIDE - RIGHT}"/>'
     if least is not None:
         yield f'<path class="most" d="M{LEFT} {f.y(least):.1f}H{WIDE - RIGHT}"/>'
@@ -259,7 +259,7 @@ def _vacuum(looked: Looked, recipe: CureRecipe, span: tuple[float, float], press
 
 
 def _hatches(
-    f: Frame, gaps: tuple[tuple[float, float], ...], now: float, end: float, which: str
+    f: ChartFrame, gaps: tuple[tuple[float, float], ...], now: float, end: float, which: str
 ) -> Iterator[str]:
     """Gaps as hatched paper, the bands under them broken; silence since the last reading too."""
     for a, b in (*gaps, *(((end, now),) if now > end else ())):
@@ -271,7 +271,7 @@ def _hatches(
     yield f'<path class="now" d="M{f.x(now):.1f} {TOP}V{HIGH - BOTTOM}"/>'
 
 
-def _axis(f: Frame, looked: Looked, hot: str) -> Iterator[str]:
+def _axis(f: ChartFrame, looked: Looked, hot: str) -> Iterator[str]:
     e = looked.evidence
     assert e is not None
     yield f'<path class="axis" d="M{LEFT} {HIGH - BOTTOM}H{WIDE - RIGHT}"/>'
@@ -301,7 +301,7 @@ def _began(started: str) -> datetime | None:
         return None
 
 
-def _round(f: Frame, hot: str) -> Iterator[float]:
+def _round(f: ChartFrame, hot: str) -> Iterator[float]:
     """Round temperatures on the axis [K]."""
     scale, offset = KINDS["temperature"].units[hot]
     low, high = (f.low - offset) / scale, (f.high - offset) / scale

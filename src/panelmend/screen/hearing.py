@@ -26,7 +26,7 @@ ENOUGH = 5  # taps heard before it is
 
 
 @dataclass(frozen=True)
-class Heard:
+class TapHeard:
     """A tap as it was told: ``frequency`` [Hz], whether dull; None where it is not told."""
 
     frequency: float
@@ -38,7 +38,7 @@ class Told:
     """What a piece of sound came to. ``reference`` [Hz] of the sound place, None while it is not known;
     ``doubt`` says why it is not, or not believed."""
 
-    heard: list[Heard]
+    heard: list[TapHeard]
     count: int
     reference: float | None
     doubt: str
@@ -131,6 +131,6 @@ def _told(ear: _Ear, found: tuple[HeardTap, ...], on_sound: bool) -> Told:
         if len(clear) >= ENOUGH:
             doubt = reference_doubt(higher_than(clear, reference))
     return Told(
-        [Heard(t.frequency, d) for t, d in zip(found, told, strict=True)],
+        [TapHeard(t.frequency, d) for t, d in zip(found, told, strict=True)],
         sum(not t.doubtful for t in reference), frequency, doubt,
     )  # fmt: skip

@@ -13,7 +13,7 @@ from panelmend.errors import PanelmendError
 
 
 @dataclass(frozen=True)
-class Signed:
+class SignedPerson:
     """Who signed in: staff number and name, as the records have them."""
 
     person: str
@@ -28,15 +28,15 @@ class NotTheirs(PanelmendError):
     """Nobody has this role, or its authorisation is not in force."""
 
 
-_signed: ContextVar[Signed | None] = ContextVar("signed", default=None)
+_signed: ContextVar[SignedPerson | None] = ContextVar("signed", default=None)
 
 
-def set_signed(signed: Signed | None) -> None:
+def set_signed(signed: SignedPerson | None) -> None:
     """Answer what follows of this request for a person."""
     _signed.set(signed)
 
 
-def signed_in() -> Signed | None:
+def signed_in() -> SignedPerson | None:
     """Who signed in; None on a screen for this machine alone."""
     return _signed.get()
 

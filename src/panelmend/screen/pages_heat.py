@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 from pydantic import Field
 
 from panelmend.app.changing import changes_typed
-from panelmend.app.heat_tries import Tried, what_if
+from panelmend.app.heat_tries import TriedPlan, what_if
 from panelmend.errors import MissingError
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Prediction
@@ -17,7 +17,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.cure_plan import MAP, cure_plan_data, map_scales
 from panelmend.render.cure_rows import degrees, difference, limit_row, outcome_words
-from panelmend.render.views.heat_map import Shown, heat_map
+from panelmend.render.views.heat_map import MapsShown, heat_map
 from panelmend.render.views.heat_traces import Curve, curves_of
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
@@ -49,7 +49,7 @@ def heat(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         fields=[g for g in groups(plan, repair.made.text) if _moves_heat(g)],
         keys=keys_of(data["workings"]) if data else {},
         running={k: runs(errands(request).of(name, k)) for k in ("heat", "moments", "what-if")},
-        tried=tried_data(tried.made) if tried is not None and isinstance(tried.made, Tried) else None,
+        tried=tried_data(tried.made) if tried is not None and isinstance(tried.made, TriedPlan) else None,
     )  # fmt: skip
 
 
@@ -89,7 +89,7 @@ def try_heat(request: Request, name: Name, sent: TrySent) -> ErrandNow:
 def tried_part(request: Request, name: str) -> HTMLResponse:
     """What was tried last, as a part of the page. Raises MissingError."""
     found = errands(request).of(name, "what-if")
-    if found is None or not isinstance(found.made, Tried):
+    if found is None or not isinstance(found.made, TriedPlan):
         raise MissingError("nothing was tried")
     return HTMLResponse(environment().get_template("heat_tried.html").render(tried=tried_data(found.made)))
 
@@ -131,7 +131,7 @@ def through_drawn(plan: Plan, operation: CureOperation, maps: tuple[HeatMap, ...
     assert operation.problem is not None, "a map of a cure without a problem"
     assert operation.prediction is not None, "a map of a cure without a prediction"
     found = operation.prediction
-    shown = Shown(
+    shown = MapsShown(
         plan.case,
         operation.problem,
         plan.work.cutout.opening.outline,
@@ -143,7 +143,7 @@ def through_drawn(plan: Plan, operation: CureOperation, maps: tuple[HeatMap, ...
     return heat_map(shown, maps[n], scales[0], MAP).data()
 
 
-def tried_data(tried: Tried) -> dict[str, Any]:
+def tried_data(tried: TriedPlan) -> dict[str, Any]:
     """What a try came to beside what is kept, operation by operation."""
     view = tried.then.case.view
     rows = []

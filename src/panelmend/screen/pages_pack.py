@@ -12,7 +12,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, Field
 
-from panelmend.app.prints import PRINTS, Measured, PrintBook, Square, words_of
+from panelmend.app.prints import PRINTS, PrintBook, Square, SquareMeasured, words_of
 from panelmend.errors import InputError, MissingError, OutputError
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_sheets
@@ -198,7 +198,7 @@ def _there(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
         return {}, ()
 
 
-def _told(row: Measured | None) -> dict[str, Any] | None:
+def _told(row: SquareMeasured | None) -> dict[str, Any] | None:
     if row is None:
         return None
     return {

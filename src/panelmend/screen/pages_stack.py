@@ -11,7 +11,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.views import layup_section
 from panelmend.render.views.bag import bag_section, behind_section
 from panelmend.render.workings import workings_of
-from panelmend.screen.drawing.stack import Level, stacks
+from panelmend.screen.drawing.stack import StackLevel, stacks
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.sheets import keys_of, leaf, opened
 
@@ -52,7 +52,7 @@ def sections(plan: Plan) -> list[dict[str, Any]]:
     return [v.data() for v in made]
 
 
-def _row(level: Level, shown: Any) -> dict[str, Any]:
+def _row(level: StackLevel, shown: Any) -> dict[str, Any]:
     return {
         "key": level.key,
         "name": level.name,

@@ -23,7 +23,7 @@ MOST = 16  # watches at a time
 
 
 @dataclass(frozen=True)
-class Begun:
+class WatchBegun:
     """A watch as it is kept: of which repair, of which cure by its place in the document from 1, which
     source; ``kept`` the file to which an instrument's readings are written, as they go on after the server
     was killed."""
@@ -44,7 +44,7 @@ class Watches:
     logs: Path
 
     def __post_init__(self) -> None:
-        self._there: dict[tuple[str, int], tuple[Begun, CureWatch | None, str]] = {}
+        self._there: dict[tuple[str, int], tuple[WatchBegun, CureWatch | None, str]] = {}
         self._lock = threading.RLock()
         try:
             self.logs.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -82,7 +82,7 @@ class Watches:
             on = datetime.now(UTC)
             kept = self._new(source, on)
             watch = CureWatch(document, operation, path, kept).start()
-            begun = Begun(repair, cure, operation, source, on.isoformat(), kept.name)
+            begun = WatchBegun(repair, cure, operation, source, on.isoformat(), kept.name)
             self._there[repair, cure] = (begun, watch, "")
             self._write()
             self.say(repair, cure, "begun", source)
@@ -105,12 +105,12 @@ class Watches:
             self._write()
             self.say(repair, cure, "ended", found[0].source)
 
-    def of(self, repair: str, cure: int) -> tuple[Begun, CureWatch | None, str] | None:
+    def of(self, repair: str, cure: int) -> tuple[WatchBegun, CureWatch | None, str] | None:
         """The watch of a cure, why it could not go on ("" where it does); None where nobody began one."""
         with self._lock:
             return self._there.get((repair, cure))
 
-    def all_of(self, repair: str) -> tuple[Begun, ...]:
+    def all_of(self, repair: str) -> tuple[WatchBegun, ...]:
         """The watches of a repair."""
         with self._lock:
             return tuple(b for (name, _), (b, _, _) in self._there.items() if name == repair)
@@ -119,7 +119,7 @@ class Watches:
         """Begin again what was watched when the server ended."""
         try:
             rows = json.loads((self.folder / KEPT).read_text("utf8"))
-            kept = [Begun(**row) for row in rows]
+            kept = [WatchBegun(**row) for row in rows]
         except (OSError, ValueError, TypeError):
             return
         for b in kept:

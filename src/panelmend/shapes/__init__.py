@@ -1,7 +1,7 @@
 """Plane geometry of outlines made of exact lines and arcs. Metres and radians; kernels, no files."""
 
 from panelmend.shapes.boolean import (
-    Region,
+    StraightRegion,
     common,
     common_area,
     united,
@@ -46,8 +46,8 @@ __all__ = [
     "Net",
     "Outline",
     "Point",
-    "Region",
     "Segment",
+    "StraightRegion",
     "Torus",
     "Vertex",
     "circle",

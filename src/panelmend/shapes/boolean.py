@@ -15,7 +15,7 @@ from panelmend.shapes.outline import Outline, Vertex
 
 
 @dataclass(frozen=True)
-class Region:
+class StraightRegion:
     """One connected area: its outer boundary and its holes, all of straight sides (approximate) [m]."""
 
     outer: Outline
@@ -34,12 +34,12 @@ def _shape(o: Outline, tolerance: float) -> Any:
     return made if made.is_valid else make_valid(made)
 
 
-def _regions(shape: Any) -> tuple[Region, ...]:
+def _regions(shape: Any) -> tuple[StraightRegion, ...]:
     found = []
     for part in getattr(shape, "geoms", [shape]):
         if part.geom_type == "Polygon" and part.area > 1e-12:
             outer = _ring(part.exterior)
-            found.append(Region(outer, tuple(_ring(r) for r in part.interiors)))
+            found.append(StraightRegion(outer, tuple(_ring(r) for r in part.interiors)))
     return tuple(sorted(found, key=lambda r: (-round(r.area, 12), r.outer.bounds[0], r.outer.bounds[1])))
 
 
@@ -50,19 +50,19 @@ def _ring(ring: Any) -> Outline:
     return Outline(tuple(Vertex(x, y) for x, y in points))
 
 
-def united(outlines: Iterable[Outline], tolerance: float = 1e-5) -> tuple[Region, ...]:
+def united(outlines: Iterable[Outline], tolerance: float = 1e-5) -> tuple[StraightRegion, ...]:
     """What any of the outlines covers, approximate within ``tolerance`` [m]; greatest area first."""
     from shapely import union_all
 
     return _regions(union_all([_shape(o, tolerance) for o in outlines]))
 
 
-def common(a: Outline, b: Outline, tolerance: float = 1e-5) -> tuple[Region, ...]:
+def common(a: Outline, b: Outline, tolerance: float = 1e-5) -> tuple[StraightRegion, ...]:
     """What lies in both outlines, approximate within ``tolerance`` [m]; greatest area first."""
     return _regions(_shape(a, tolerance).intersection(_shape(b, tolerance)))
 
 
-def without(a: Outline, b: Outline, tolerance: float = 1e-5) -> tuple[Region, ...]:
+def without(a: Outline, b: Outline, tolerance: float = 1e-5) -> tuple[StraightRegion, ...]:
     """What lies in ``a`` but not in ``b``, approximate within ``tolerance`` [m]; greatest area first."""
     return _regions(_shape(a, tolerance).difference(_shape(b, tolerance)))
 

@@ -21,7 +21,7 @@ ASIDE = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 
 
 @dataclass(frozen=True)
-class Problem:
+class BoxProblem:
     """Least box of points: ``radius`` in units of ``size`` [m] (None: an oval's, free), ``margin`` [m]."""
 
     size: float
@@ -122,7 +122,7 @@ def outside(z: Array, p: Array) -> tuple[Array, Array]:
 
 
 def search(
-    problem: Problem, body: Body, points: Sequence[Point], start: Array, turns: bool
+    problem: BoxProblem, body: Body, points: Sequence[Point], start: Array, turns: bool
 ) -> tuple[float, Array] | None:
     """The bottom of the basin of ``start`` [sizes, rad]: area [sizes squared] (enlarged until it covers) and
     variables (6,)."""
@@ -150,7 +150,7 @@ def search(
     return problem.area(z), z
 
 
-def _settled(problem: Problem, p: Array, start: Array, turns: bool) -> Array:
+def _settled(problem: BoxProblem, p: Array, start: Array, turns: bool) -> Array:
     free = [k for k in range(6) if (k or turns) and k != (4 if problem.radius is None else 5)]
     # Points deep inside can't matter near the start; all are looked at again afterwards.
     near = p[outside(start, p)[0] > start[5] - 0.3]
@@ -175,7 +175,7 @@ def _settled(problem: Problem, p: Array, start: Array, turns: bool) -> Array:
     return z if np.all(np.isfinite(z)) else start
 
 
-def _outliers(problem: Problem, body: Body, arcs: list[Array], z: Array) -> list[tuple[float, Point]]:
+def _outliers(problem: BoxProblem, body: Body, arcs: list[Array], z: Array) -> list[tuple[float, Point]]:
     """The point of each arc that lies farthest out, with how far [size]: sampled, then closed in on."""
     found = []
     for s, p in zip(body.arcs, arcs, strict=True):

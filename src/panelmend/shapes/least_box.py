@@ -55,9 +55,9 @@ def least_box(
         return Box((x, y), held or 0.0, 0.0, 0.0, radius or 0.0)
     if radius is not None and radius <= SHARP * size:
         return _sharp(body, margin, held, corner_radius)
-    from panelmend.shapes.box_search import Problem, search
+    from panelmend.shapes.box_search import BoxProblem, search
 
-    problem = Problem(size, (x, y), None if radius is None else radius / size, margin / size)
+    problem = BoxProblem(size, (x, y), None if radius is None else radius / size, margin / size)
     if radius is None:
         turns = (
             [k * math.pi / ANGLES for k in range(ANGLES)] if held is None else [held, held + 0.5 * math.pi]

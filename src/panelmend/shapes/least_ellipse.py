@@ -24,7 +24,7 @@ DONE = 1e-10
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundEllipse:
     """Centre [m], half axes [m] and direction of the longer [rad]."""
 
     centre: Point
@@ -33,7 +33,7 @@ class Found:
     angle: float
 
 
-def ellipse_about(body: Body, held: float | None) -> Found:
+def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
     """The least ellipse, its axis along ``held`` [rad], round a body that does not lie on one straight.
     Raises SolverError."""
     angle = _frame(body) if held is None else held
@@ -80,7 +80,9 @@ def ellipse_about(body: Body, held: float | None) -> Found:
         found = (held + quarter * round((found - held) / quarter)) % math.pi
     if math.pi - found < 1e-12:
         found = 0.0
-    return Found((float(centre[0]), float(centre[1])), 1.0 / float(sizes[1]), 1.0 / float(sizes[0]), found)
+    return FoundEllipse(
+        (float(centre[0]), float(centre[1])), 1.0 / float(sizes[1]), 1.0 / float(sizes[0]), found
+    )
 
 
 def _frame(body: Body) -> float:

@@ -10,7 +10,7 @@ from panelmend.document.people import is_name, same_person
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, read_entry
 from panelmend.shelves.model import Signed
-from panelmend.shelves.parts import Part, parts_of, signed_off, typist_of
+from panelmend.shelves.parts import EntryPart, parts_of, signed_off, typist_of
 
 _HEADING = re.compile(r"^\s*\[\s*entry\s*\.\s*check\s*\]")
 _SIGNED = re.compile(r"^\s*\[\[\s*entry\s*\.\s*signed\s*\]\]")
@@ -50,7 +50,7 @@ def checked_text(entry: Entry, by: str, on: date, against: str) -> str:
     return text
 
 
-def signed_text(entry: Entry, part: Part, by: str, on: date, against: str) -> str:
+def signed_text(entry: Entry, part: EntryPart, by: str, on: date, against: str) -> str:
     """The text of an entry with the record that one table was signed off; what is void is left out.
 
     Raises:

@@ -44,7 +44,7 @@ WORDED: tuple[Worded, ...] = ("depth", "side", "zone")
 
 
 @dataclass(frozen=True)
-class Measured:
+class DamageMeasured:
     """What a table may ask of a damage: words, a count, sizes [m, m2]; None where it is not known."""
 
     depth: str
@@ -57,7 +57,7 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class Span:
+class WholeSpan:
     """A range as whole numbers, so that edges compare exactly: a value v lies at 2v, behind it is 2v + 1."""
 
     first: int
@@ -160,7 +160,7 @@ def _table(table: Table, i: int) -> list[Fault]:
             )
         ]
     found: list[Fault] = []
-    spans: list[Span] = []
+    spans: list[WholeSpan] = []
     for j, row in enumerate(table.row):
         faults, span = _row(table, row, (*at, "row", j))
         found += faults
@@ -168,7 +168,7 @@ def _table(table: Table, i: int) -> list[Fault]:
     return found or _joined(table, spans, at)
 
 
-def _row(table: Table, row: Row, at: Path) -> tuple[list[Fault], Span]:
+def _row(table: Table, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
     found = []
     for name in WORDED:
         words = getattr(row, name)
@@ -193,18 +193,18 @@ def _row(table: Table, row: Row, at: Path) -> tuple[list[Fault], Span]:
     return [*found, *faults], span
 
 
-def _span(by: str, row: Row, at: Path) -> tuple[list[Fault], Span]:
+def _span(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
     given = [e for e in _EDGES if getattr(row, e) is not None]
     if not by:
         if given:
-            return [fault((*at, given[0]), "this table is chosen by no size", given[0], "no edge")], Span(
-                0, ENDLESS
-            )
-        return [], Span(0, ENDLESS)
+            return [
+                fault((*at, given[0]), "this table is chosen by no size", given[0], "no edge")
+            ], WholeSpan(0, ENDLESS)
+        return [], WholeSpan(0, ENDLESS)
     if {"over", "at_least"} <= set(given) or {"up_to", "below"} <= set(given):
-        return [fault(at, "an edge is given twice", ", ".join(given), "one lower and one upper edge")], Span(
-            0, 0
-        )
+        return [
+            fault(at, "an edge is given twice", ", ".join(given), "one lower and one upper edge")
+        ], WholeSpan(0, 0)
     if not {"up_to", "below"} & set(given):
         return [
             fault(
@@ -214,22 +214,22 @@ def _span(by: str, row: Row, at: Path) -> tuple[list[Fault], Span]:
                 'up_to = "..." (with the edge) or below = "..." (without it)',
                 "what lies beyond the table is beyond the data",
             )
-        ], Span(0, 0)
+        ], WholeSpan(0, 0)
     kind = RANGED[by]
     ends = {}
     for edge in given:
         try:
             ends[edge] = _edge(getattr(row, edge), kind)
         except InputError as error:
-            return [((*at, edge), error)], Span(0, 0)
+            return [((*at, edge), error)], WholeSpan(0, 0)
     whole = not kind  # of counts the next one follows: over 2 is at least 3
     first = 2 * ends["at_least"] if "at_least" in ends else 0
     if "over" in ends:
         first = 2 * (ends["over"] + 1) if whole else 2 * ends["over"] + 1
     end = 2 * ends["up_to"] + (2 if whole else 1) if "up_to" in ends else 2 * ends["below"]
     if first >= end:
-        return [fault(at, "the row holds nothing", _range(row), "the smaller edge first")], Span(0, 0)
-    return [], Span(first, end)
+        return [fault(at, "the row holds nothing", _range(row), "the smaller edge first")], WholeSpan(0, 0)
+    return [], WholeSpan(first, end)
 
 
 def _edge(value: Any, kind: str) -> int:
@@ -254,7 +254,7 @@ def _cells(table: Table, row: Row) -> set[tuple[str, ...]]:
     return set(product(*(getattr(row, name) for name in WORDED if name in table.by)))
 
 
-def _joined(table: Table, spans: list[Span], at: Path) -> list[Fault]:
+def _joined(table: Table, spans: list[WholeSpan], at: Path) -> list[Fault]:
     """Rows that overlap and rows with a gap between them, for each combination of words."""
     found: list[Fault] = []
     said: set[tuple[int, int]] = set()
@@ -291,7 +291,7 @@ def _joined(table: Table, spans: list[Span], at: Path) -> list[Fault]:
 
 
 def choose(
-    entry: EntryFile, measured: Measured, view: str, tables: tuple[int, ...]
+    entry: EntryFile, measured: DamageMeasured, view: str, tables: tuple[int, ...]
 ) -> tuple[list[Chosen], list[Fault]]:
     """The row of each table that holds the damage, and a fault for each table where none does."""
     made: list[Chosen] = []
@@ -349,7 +349,7 @@ def _row_words(table: Table, row: Row) -> str:
     return "; ".join([*words, *([f"{WORDS[by]} {_range(row)}"] if by else [])])
 
 
-def _measured_words(table: Table, measured: Measured, view: str) -> str:
+def _measured_words(table: Table, measured: DamageMeasured, view: str) -> str:
     words = []
     for by in table.by:
         value = getattr(measured, by)
@@ -358,7 +358,7 @@ def _measured_words(table: Table, measured: Measured, view: str) -> str:
     return ", ".join(words)
 
 
-def _holds(table: Table, row: Row, measured: Measured) -> bool:
+def _holds(table: Table, row: Row, measured: DamageMeasured) -> bool:
     if any(getattr(measured, name) not in getattr(row, name) for name in WORDED if name in table.by):
         return False
     by = ranged_of(table)

@@ -30,7 +30,7 @@ class EntryLine:
 
 
 @dataclass(frozen=True)
-class Part:
+class EntryPart:
     """One table of an entry: its name, the table it was typed as, its digest and its lines."""
 
     name: str
@@ -39,19 +39,19 @@ class Part:
     lines: tuple[EntryLine, ...]
 
 
-def parts_of(entry: Entry) -> tuple[Part, ...]:
+def parts_of(entry: Entry) -> tuple[EntryPart, ...]:
     """Every table of an entry of approved data, in the order it was typed; together they are all it says."""
     return tuple(_parts(entry))
 
 
-def _parts(entry: Entry) -> Iterator[Part]:
+def _parts(entry: Entry) -> Iterator[EntryPart]:
     raw = entry.raw
     data = raw.get("data")
     data = data if isinstance(data, dict) else {}
     head = {k: v for k, v in raw["entry"].items() if k in _OF_THE_HEAD}
     about = {**head, **{k: v for k, v in data.items() if k in ("repair", "manual")}}
     lines = tuple(x for k, v in about.items() for x in _lines(v, None, k, ""))
-    yield Part(MANUAL, MANUAL, whole_digest(about), lines)
+    yield EntryPart(MANUAL, MANUAL, whole_digest(about), lines)
     for key, value in data.items():
         if key in ("repair", "manual"):
             continue
@@ -61,15 +61,15 @@ def _parts(entry: Entry) -> Iterator[Part]:
                 name = f"cure {i + 1}: {cure.get('name', '')}"
                 place = str(cure.get("place", ""))
                 found = tuple(x for k, v in cure.items() for x in _lines(v, _field(model, k), k, place))
-                yield Part(name, "cure", whole_digest({"i": i, "cure": cure}), found)
+                yield EntryPart(name, "cure", whole_digest({"i": i, "cure": cure}), found)
         else:
             found = tuple(_lines(value, ApprovedData.model_fields.get(key), "", ""))
-            yield Part(key, key, whole_digest({key: value}), found)
+            yield EntryPart(key, key, whole_digest({key: value}), found)
     for i, table in enumerate(raw.get("choose", [])):
         yield _chosen(i, table)
 
 
-def _chosen(i: int, table: dict[str, Any]) -> Part:
+def _chosen(i: int, table: dict[str, Any]) -> EntryPart:
     lines = [EntryLine(str(table.get("place", "")), "by", ", ".join(table.get("by", [])))]
     first = ""
     for j, row in enumerate(table.get("row", [])):
@@ -83,7 +83,7 @@ def _chosen(i: int, table: dict[str, Any]) -> Part:
                 EntryLine(x.place or place, f"row {j + 1} {key}.{x.name}", x.typed, x.read)
                 for x in _lines(value, field, "", place)
             ]
-    return Part(
+    return EntryPart(
         f"choose {i + 1}: {table.get('title', '')}", first, whole_digest({"i": i, "t": table}), tuple(lines)
     )
 
@@ -132,13 +132,13 @@ def _read(value: Any, field: Any) -> str:
     return in_other_units(value, quantity_kind(field)) if field is not None else ""
 
 
-def typist_of(entry: Entry, part: Part) -> str:
+def typist_of(entry: Entry, part: EntryPart) -> str:
     """Who typed a table: who typed it since, or else who typed the entry."""
     found = [t.by for t in entry.head.table if t.table == part.table]
     return found[-1] if found else entry.head.typed_by
 
 
-def signed_off(entry: Entry, part: Part) -> Signed | None:
+def signed_off(entry: Entry, part: EntryPart) -> Signed | None:
     """The record that somebody else signed a table off as it is now; None where nobody did."""
     for row in entry.head.signed:
         if row.table == part.name and row.digest == part.digest:
@@ -146,6 +146,6 @@ def signed_off(entry: Entry, part: Part) -> Signed | None:
     return None
 
 
-def open_parts(entry: Entry) -> tuple[Part, ...]:
+def open_parts(entry: Entry) -> tuple[EntryPart, ...]:
     """The tables that nobody signed off as they are now."""
     return tuple(p for p in parts_of(entry) if signed_off(entry, p) is None)

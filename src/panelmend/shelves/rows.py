@@ -16,7 +16,7 @@ from panelmend.document.reader import Loaded
 from panelmend.errors import DocumentError, InputError, PanelmendError
 from panelmend.shapes import Outline
 from panelmend.shelves.checks import X210, X211, X212
-from panelmend.shelves.choose import Chosen, Measured, choose, placed, ranged_of
+from panelmend.shelves.choose import Chosen, DamageMeasured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
@@ -50,7 +50,7 @@ def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measur
     zone = job.head.use.zone
     if data.typed.zone:
         zone = _drawn_zone(job, data, turn, _measured(job, document, turn, measure), view)
-    measured = Measured(d.depth, d.side, zone, d.plies, core_depth=d.core_depth)
+    measured = DamageMeasured(d.depth, d.side, zone, d.plies, core_depth=d.core_depth)
     made = _rows(job, data, measured, view, by_words)
     if by_size:
         document = typed_document(job, turn, whole=False)
@@ -103,7 +103,7 @@ def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: DamageSi
 
 
 def _rows(
-    job: ShelvedJob, data: Entry, measured: Measured, view: str, tables: tuple[int, ...]
+    job: ShelvedJob, data: Entry, measured: DamageMeasured, view: str, tables: tuple[int, ...]
 ) -> list[Chosen]:
     made, wrong = choose(data.typed, measured, view, tables)
     file = job.files[data.file]

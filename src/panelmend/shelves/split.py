@@ -34,7 +34,7 @@ class Names:
 
 
 @dataclass
-class Apart:
+class TakenApart:
     """A document taken apart: text of each entry by shelf and name, and the text of the job."""
 
     entries: dict[tuple[Shelf, str], str] = field(default_factory=dict)
@@ -42,7 +42,7 @@ class Apart:
 
 
 @dataclass(frozen=True)
-class Block:
+class TextBlock:
     """A heading with what stands under it: its path, its lines, and its single fields with their lines."""
 
     path: tuple[str, ...]
@@ -50,12 +50,12 @@ class Block:
     lines: tuple[str, ...]
     fields: tuple[tuple[str, int, int], ...]
 
-    def without(self, name: str) -> tuple[Block, tuple[str, ...]]:
+    def without(self, name: str) -> tuple[TextBlock, tuple[str, ...]]:
         """The block without a field, and the lines of that field."""
         for key, first, last in self.fields:
             if key == name:
                 kept = (*self.lines[:first], *self.lines[last + 1 :])
-                return Block(self.path, self.many, kept, ()), self.lines[first : last + 1]
+                return TextBlock(self.path, self.many, kept, ()), self.lines[first : last + 1]
         return self, ()
 
 
@@ -76,7 +76,7 @@ def names_for(loaded: Loaded, by: str, on: date) -> Names:
     )
 
 
-def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) -> Apart:
+def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) -> TakenApart:
     """Take a document apart.
 
     Args:
@@ -87,7 +87,7 @@ def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) 
     Raises:
         InputError: a section is written in a way that cannot be moved line by line.
     """
-    made = Apart()
+    made = TakenApart()
     head, blocks = blocks_of(loaded.text, loaded.name)
     moved: dict[str, list[str]] = {}
     kept: list[str] = []
@@ -173,7 +173,7 @@ def _text(lines: list[str]) -> str:
     return "\n".join(lines).strip("\n") + "\n"
 
 
-def _ident(block: Block, name: str) -> str:
+def _ident(block: TextBlock, name: str) -> str:
     for key, first, _ in block.fields:
         if key == "id":
             text = block.lines[first].split("=", 1)[1].strip()
@@ -181,13 +181,13 @@ def _ident(block: Block, name: str) -> str:
     raise InputError("a material without its id", where=name)
 
 
-def _again(block: Block) -> Block:
+def _again(block: TextBlock) -> TextBlock:
     """The same lines with their fields looked up anew."""
     _, made = blocks_of("\n".join(block.lines) + "\n", "")
     return made[0] if made else block
 
 
-def blocks_of(text: str, name: str) -> tuple[list[str], list[Block]]:
+def blocks_of(text: str, name: str) -> tuple[list[str], list[TextBlock]]:
     """The comments above everything, and each heading with its lines and the comments right above it."""
     lines = text.rstrip("\n").split("\n")
     parser = Parser(Language(tree_sitter_toml.language()))
@@ -210,7 +210,7 @@ def blocks_of(text: str, name: str) -> tuple[list[str], list[Block]]:
             (str(key_of(c.children[0])[0]), c.start_point[0] - start, c.end_point[0] - start)
             for c in _pairs(node)
         )
-        made.append(Block(path, node.type == "table_array_element", tuple(lines[start:end]), fields))
+        made.append(TextBlock(path, node.type == "table_array_element", tuple(lines[start:end]), fields))
     return head, made
 
 

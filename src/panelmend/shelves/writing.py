@@ -8,7 +8,7 @@ from datetime import date
 
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, read_entry
-from panelmend.shelves.split import Block, blocks_of
+from panelmend.shelves.split import TextBlock, blocks_of
 
 
 def with_table(entry: Entry, table: str, text: str, *, replace: bool) -> str:
@@ -82,7 +82,7 @@ def _of(path: tuple[str, ...], table: str, text: str) -> bool:
     return table != "plies" or (len(path) > 2 and f"[data.plies.{path[2]}]" in text)
 
 
-def _of_title(entry: Entry, blocks: list[Block], text: str) -> list[Block]:
+def _of_title(entry: Entry, blocks: list[TextBlock], text: str) -> list[TextBlock]:
     """The blocks of the table that has the new one's title; other tables stay."""
     title = tomllib.loads(text)["choose"][0]["title"]
     made, count = [], -1

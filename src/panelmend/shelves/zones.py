@@ -25,7 +25,7 @@ HAIR = 1e-6  # m: by so little a damage may lie over the line of a zone; the las
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundZones:
     """What the outlines say: the zones that a damage shares ground with, and what must be told of it."""
 
     zones: tuple[str, ...]
@@ -65,7 +65,7 @@ def zone_faults(entry: EntryFile) -> list[Fault]:
     return found
 
 
-def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) -> Found:
+def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) -> FoundZones:
     """The zones that outlines of a damage share ground with.
 
     Args:
@@ -80,7 +80,7 @@ def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) ->
         if any(_shares(d, outline) for d in damages):
             found.append(zone.name)
             outside = max(farthest_outside(d, outline)[0] for d in damages)
-    return Found(tuple(found), outside if len(found) == 1 else 0.0)
+    return FoundZones(tuple(found), outside if len(found) == 1 else 0.0)
 
 
 def _shares(damage: Outline, zone: Outline) -> bool:
@@ -93,7 +93,7 @@ def _shares(damage: Outline, zone: Outline) -> bool:
     return any(clearance(damage, o).overlaps for o in inner)
 
 
-def zone_of(found: Found, typed: str, view: str) -> tuple[str, str]:
+def zone_of(found: FoundZones, typed: str, view: str) -> tuple[str, str]:
     """The zone that counts, and what a person must be asked about it ("" for nothing).
 
     Args:

@@ -18,7 +18,7 @@ from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.csv_table import rows_of, table_text
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.folder import Folder
-from panelmend.shelves.parts import Part, open_parts, parts_of, signed_off
+from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off
 from shelf_files import DAY, Shop, checked, entry
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
@@ -37,7 +37,7 @@ def shelves(shop: Shop) -> Folder:
     return Folder(shop.folder / "shelves")
 
 
-def names(parts: tuple[Part, ...]) -> list[str]:
+def names(parts: tuple[EntryPart, ...]) -> list[str]:
     return [p.name for p in parts]
 
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelmend.errors import DocumentError
-from panelmend.shelves.choose import Measured, choose, placed
+from panelmend.shelves.choose import DamageMeasured, choose, placed
 from panelmend.shelves.model import Shelf
 from shelf_files import Shop, entry, head
 
@@ -37,11 +37,11 @@ def row(edges: str, margin: int, more: str = "") -> str:
 
 def measured(
     largest: float = 0.05, depth: str = "skin", zone: str = "", plies: int | None = None
-) -> Measured:
-    return Measured(depth, "outside", zone, plies, largest, largest**2, None)
+) -> DamageMeasured:
+    return DamageMeasured(depth, "outside", zone, plies, largest, largest**2, None)
 
 
-def chosen(document: str, damage: Measured) -> int | None:
+def chosen(document: str, damage: DamageMeasured) -> int | None:
     made, _ = choose(entry(document, DATA, "d").typed, damage, "mm", (0,))
     return made[0].row if made else None
 

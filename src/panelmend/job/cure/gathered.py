@@ -10,7 +10,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.part import Missing
+from panelmend.job.cure.part import MissingConstant
 from panelmend.job.cure.problem import Bled, CoreSheet, Curing, Sheet
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
@@ -29,12 +29,12 @@ class Gathered:
     core: CoreSheet | None = None
     curing: list[Curing] = field(default_factory=list)
     bled: Bled | None = None
-    missing: list[Missing] = field(default_factory=list)
+    missing: list[MissingConstant] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
     def lacks(self, what: str, where: str, ask: str) -> None:
         """Note a missing constant once."""
-        made = Missing(what, where, ask)
+        made = MissingConstant(what, where, ask)
         if made not in self.missing:
             self.missing.append(made)
 

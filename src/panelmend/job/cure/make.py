@@ -23,7 +23,7 @@ from panelmend.job.cure.drying import drying_problem
 from panelmend.job.cure.gathered import Gathered, Laid
 from panelmend.job.cure.inputs import gather
 from panelmend.job.cure.metals import METALS
-from panelmend.job.cure.part import Circuited, CureOperation, CurePart, Missing, Placed
+from panelmend.job.cure.part import Circuited, CureOperation, CurePart, MissingConstant, Placed
 from panelmend.job.cure.prediction import Prediction, held_key
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
 from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
@@ -96,7 +96,7 @@ def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]
     wanted = _Blankets.of(ground, bag, cure)
     put = circuits(ground, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
     problem: HeatProblem | None = None
-    missing: tuple[Missing, ...] = ()
+    missing: tuple[MissingConstant, ...] = ()
     if bag.on_panel and cure.heated_by == "blanket":
         problem, missing = _problem(
             ground, laid, wanted, float(point), float(rate) if rate is not None else None, put
@@ -212,7 +212,7 @@ def _problem(
     point: float,
     rate: float | None,
     put: tuple[Circuited, ...],
-) -> tuple[HeatProblem | None, tuple[Missing, ...]]:
+) -> tuple[HeatProblem | None, tuple[MissingConstant, ...]]:
     case, bag, cure = laid.case, laid.bag, laid.cure
     bay, panel = case.document.bay, case.document.panel
     own, behind_it, larger, second = _sources(ground, bag, wanted, put)

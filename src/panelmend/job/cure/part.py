@@ -16,7 +16,7 @@ from panelmend.shapes import Outline
 
 
 @dataclass(frozen=True)
-class Missing:
+class MissingConstant:
     """A constant nobody gave: what it is, and what to ask whom for."""
 
     what: str
@@ -73,7 +73,7 @@ class CureOperation:
     set_point: Figure
     rate: Figure | None
     problem: HeatProblem | None
-    missing: tuple[Missing, ...]
+    missing: tuple[MissingConstant, ...]
     prediction: Prediction | None
     sensors: tuple[Placed, ...]
     wet: HeatProblem | None = None

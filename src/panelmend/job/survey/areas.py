@@ -20,7 +20,7 @@ FLAT = 0.02  # traced lines are simplified within this, over tap spacing; the li
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundArea:
     """One damaged area: its ``outer`` line, the 50 % lines inside it, its dull readings, what runs off.
 
     ``least`` is the least width of its dull ground [m]; ``slim`` that it is nowhere broad: it may be a crack.
@@ -92,7 +92,7 @@ def areas_in(
     at: Array,
     spacing: float,
     panel: Outline | None,
-) -> tuple[Found, ...]:
+) -> tuple[FoundArea, ...]:
     """The areas inside outer ``lines`` [m] with what is known of each; ``at`` (n, 2) places read [m]."""
     found = []
     edge = _Edge(at, spacing, panel)
@@ -105,7 +105,7 @@ def areas_in(
         within = tuple(o for o in middles if holds(outer, o))
         slim = float(share[here].max()) < BROAD
         found.append(
-            Found(outer, within, int(here.sum()), edge.left_by(outer), _width(dull[here]) + spacing, slim)
+            FoundArea(outer, within, int(here.sum()), edge.left_by(outer), _width(dull[here]) + spacing, slim)
         )
     return tuple(sorted(found, key=lambda f: (-round(f.outer.area, 12), f.outer.bounds)))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.errors import Finding
 from panelmend.job.case import Case
+from panelmend.job.defaults import HALF_INCH
 from panelmend.job.survey.cleared import same_name
 from panelmend.job.survey.codes import (
     S101,
@@ -35,7 +36,7 @@ from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
 
 THICK = 0.080 * 0.0254  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
-CLOSE, WIDE = 0.0127, 0.0254  # [m] usual spacing, common practice
+CLOSE, WIDE = HALF_INCH, 2.0 * HALF_INCH  # [m] usual spacing, common practice
 LEAST = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
 ROW = 12  # places in one finding
 

@@ -17,7 +17,7 @@ from scipy.special import ndtr, ndtri
 
 from panelmend.errors import RangeError
 from panelmend.job.survey.anyshape import DullCore, Inside, core_of
-from panelmend.job.survey.areas import FLAT, Found, any_shape, areas_in, ground_near, holds, points
+from panelmend.job.survey.areas import FLAT, FoundArea, any_shape, areas_in, ground_near, holds, points
 from panelmend.job.survey.calibration import level_at, reach_at
 from panelmend.job.survey.coverage import closest_spacing, spots_of
 from panelmend.job.survey.field import (
@@ -90,7 +90,7 @@ class TracedSurvey:
     ``places`` (n, 2) all that were read [m].
     """
 
-    areas: tuple[Found, ...]
+    areas: tuple[FoundArea, ...]
     doubtful: tuple[tuple[float, float], ...]
     contradictory: tuple[tuple[float, float], ...]
     spacing: float

@@ -171,7 +171,7 @@ def peel_on_core(
 
 
 @dataclass(frozen=True, eq=False)
-class _Strip:
+class _TwoBeams:
     """Two beams on their springs, without what ties them; ``k`` cells of the strap lie before the bond,
     ``n`` in it; ``deep`` how far below the common plane the bond lies there [m]."""
 
@@ -193,7 +193,7 @@ def _strip(
     core: float,
     plug: PlugSpring | None,
     cells: int,
-) -> _Strip:
+) -> _TwoBeams:
     """Kept for a moment: peel and pull are asked for one after the other."""
     # a feather edge bends next to nothing: short waves beside stiff stretch, more than double digits hold
     feathered = any(b.feathered for b in (*straps, *skins))
@@ -225,7 +225,7 @@ def _strip(
     parts = [one.stiff(), two.stiff(), two.rests(core, 0, len(along) - 1)]
     if plug is not None:
         parts.append(one.rests(plug.spring, 0, k))
-    return _Strip(x, along, one, two, tuple(parts), k, n, upper[3])
+    return _TwoBeams(x, along, one, two, tuple(parts), k, n, upper[3])
 
 
 def _mesh(bond: Bond, cells: int, graded: float) -> tuple[Array, np.ndarray, Array]:

@@ -23,7 +23,7 @@ class Wire(StrEnum):
 
 
 @dataclass(frozen=True)
-class Range:
+class CurveRange:
     """One polynomial of a reference function, in degrees Celsius and millivolts as published."""
 
     low: float
@@ -41,12 +41,12 @@ class Range:
         return total
 
 
-def _read() -> dict[Wire, tuple[Range, ...]]:
+def _read() -> dict[Wire, tuple[CurveRange, ...]]:
     text = resources.files("panelmend.physics.thermocouple").joinpath("its90.toml").read_text("utf8")
     table = tomllib.loads(text)
     return {
         wire: tuple(
-            Range(r["from"], r["to"], tuple(r["c"]), tuple(r.get("a", ())))
+            CurveRange(r["from"], r["to"], tuple(r["c"]), tuple(r.get("a", ())))
             for r in table[wire.value]["range"]
         )
         for wire in Wire

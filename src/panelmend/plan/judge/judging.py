@@ -117,7 +117,7 @@ def _judged(
         log = dataclasses.replace(log, ambient=ambient)
     checked = check(log)
     e = gather(log, longest_gap, checked=checked)
-    asked = Asked(recipe, leak, leak_started, resin, job)
+    asked = RuleInputs(recipe, leak, leak_started, resin, job)
     book, walked, rows, breaks, degree, glass = _applied(e, asked)
     aside = {c.name for c in log.set_aside}
     of_aside = tuple(s for s in statements if s.channel in aside)
@@ -146,7 +146,7 @@ def _judged(
 
 
 @dataclass(frozen=True)
-class Asked:
+class RuleInputs:
     """What the rules are applied with."""
 
     recipe: CureRecipe
@@ -159,7 +159,7 @@ class Asked:
 Applied = tuple[Book, tuple[Stretch, ...], tuple[SegmentRow, ...], tuple[Interruption, ...], float, float]
 
 
-def _applied(e: Evidence, asked: Asked) -> Applied:
+def _applied(e: Evidence, asked: RuleInputs) -> Applied:
     """Every rule of the recipe on one body of evidence."""
     recipe, book = asked.recipe, Book(e.log)
     if not e.order:

@@ -21,7 +21,7 @@ from panelmend.plan.judge.verdict import Verdict, plain
 
 
 @dataclass(frozen=True)
-class Piece:
+class TracePiece:
     """A stretch of a trace without a gap: ``times`` [s] and ``values`` in SI, of the same length."""
 
     times: tuple[float, ...]
@@ -29,14 +29,14 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Trace:
+class ChartTrace:
     """A channel for the chart: pieces with nothing between them; least and most of every part of the chart
     are kept, so that no peak is lost to thinning."""
 
     name: str
     role: str
     kind: str
-    pieces: tuple[Piece, ...]
+    pieces: tuple[TracePiece, ...]
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ class CureReport:
     samples: int
     length: float
     verdict: Verdict
-    traces: tuple[Trace, ...]
+    traces: tuple[ChartTrace, ...]
     bands: tuple[Band, ...]
     ceiling: float | None
     vacuum_least: float | None
@@ -260,7 +260,7 @@ def _wires(recipe: CureRecipe) -> tuple[str, ...]:
     )
 
 
-def thinned(log: CureLog, channel: Channel, points: int) -> Trace:
+def thinned(log: CureLog, channel: Channel, points: int) -> ChartTrace:
     """A channel thinned for a chart: in each slice of time its least and its most, and the ends of pieces.
 
     Args:
@@ -281,9 +281,9 @@ def thinned(log: CureLog, channel: Channel, points: int) -> Trace:
         for piece in np.split(kept, starts[1:]):
             at = _keep(channel.values[piece], size)
             pieces.append(
-                Piece(tuple(log.times[piece[at]].tolist()), tuple(channel.values[piece[at]].tolist()))
+                TracePiece(tuple(log.times[piece[at]].tolist()), tuple(channel.values[piece[at]].tolist()))
             )
-    return Trace(channel.name, channel.role.value, channel.kind, tuple(pieces))
+    return ChartTrace(channel.name, channel.role.value, channel.kind, tuple(pieces))
 
 
 def _keep(values: FloatArray, size: float) -> np.ndarray[tuple[int], np.dtype[np.int64]]:

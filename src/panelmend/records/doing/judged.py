@@ -23,7 +23,7 @@ class Met(StrEnum):
 
 
 @dataclass(frozen=True)
-class Item:
+class JudgedItem:
     """Something of a step that is judged: ``key`` as deviations cover it."""
 
     key: str
@@ -116,12 +116,12 @@ def _minutes(seconds: int) -> str:
     return f"{minutes} min {rest} s" if rest else f"{minutes} min"
 
 
-def items(job: Job, key: str) -> Iterator[Item]:
+def items(job: Job, key: str) -> Iterator[JudgedItem]:
     """Everything of a step that is judged: its blanks, and the clocks that end in it."""
     step, attempt = job.steps[key], job.now(key)
     for i, blank in enumerate(step.blanks):
         held = attempt.filled.get(i)
-        yield Item(
+        yield JudgedItem(
             f"b{i}",
             blank.what,
             met(blank, held.reading if held else None),
@@ -130,7 +130,7 @@ def items(job: Job, key: str) -> Iterator[Item]:
     for i, clock in enumerate(job.opened.clocks):
         if clock.end == key:
             came, words = clock_met(job, clock)
-            yield Item(f"c{i}", clock.name, came, words)
+            yield JudgedItem(f"c{i}", clock.name, came, words)
 
 
 def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:

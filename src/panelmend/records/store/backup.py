@@ -14,7 +14,7 @@ from panelmend.errors import OutputError
 from panelmend.files import sync_file, sync_folder
 from panelmend.records.refusals import BROKEN
 from panelmend.records.store import moves, opening
-from panelmend.records.store.checking import Checked
+from panelmend.records.store.checking import CheckedLog
 from panelmend.records.store.tables import KEPT
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _PAGES = 2000  # copied at a time, so that a writer waits only briefly
 
 
-def write_copy(log: Log, target: Path) -> Checked:
+def write_copy(log: Log, target: Path) -> CheckedLog:
     """Write a copy of a log and check its links. Raises OutputError, Refused."""
     from panelmend.records.store.log import Log
 
@@ -67,7 +67,7 @@ def _copy_rows(log: Log, target: Path) -> None:
                 write.execute(sa.insert(table).values(dict(row._mapping)))
 
 
-def drill(backup: Path, log: Log | None = None) -> Checked:
+def drill(backup: Path, log: Log | None = None) -> CheckedLog:
     """Open a copy of a backup as somebody would after a disaster: check every rule, and compare with the
     records in use, where they can still be reached.
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @dataclass
-class Checked:
+class CheckedLog:
     """What checking a whole log found; ``faults`` by entry number (0 for the file itself)."""
 
     number: int = 0
@@ -65,7 +65,7 @@ def undisturbed() -> Iterator[None]:
             gc.enable()
 
 
-def check_log(log: Log, head: str = "", *, rules: bool = True) -> Checked:
+def check_log(log: Log, head: str = "", *, rules: bool = True) -> CheckedLog:
     """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
     Args:
@@ -73,7 +73,7 @@ def check_log(log: Log, head: str = "", *, rules: bool = True) -> Checked:
         rules: every rule and paper again too; without it the links alone, which show every edit, removal and
             swap of whoever did not make all later hashes anew.
     """
-    found = Checked()
+    found = CheckedLog()
     noted = copies.last_noted(log.path) if log.path is not None else (0, "")  # before others write more
     with log.reading() as connection, undisturbed():
         _check_file(connection, log.path is None, found)
@@ -115,7 +115,7 @@ def check_log(log: Log, head: str = "", *, rules: bool = True) -> Checked:
     return found
 
 
-def _as_noted(number: int, head: str, hashes: Mapping[int, str], found: Checked) -> None:
+def _as_noted(number: int, head: str, hashes: Mapping[int, str], found: CheckedLog) -> None:
     """See that a file is not older or another than the note beside it says; no note says nothing."""
     if not number or hashes.get(number) == head:
         return
@@ -125,7 +125,7 @@ def _as_noted(number: int, head: str, hashes: Mapping[int, str], found: Checked)
     found.faults.append((number, f"{words}; there is {there}"))
 
 
-def _check_file(connection: sa.Connection, postgresql: bool, found: Checked) -> None:
+def _check_file(connection: sa.Connection, postgresql: bool, found: CheckedLog) -> None:
     if postgresql:
         names = {
             str(n) for n in connection.execute(sa.text(_TRIGGERS)).scalars()
@@ -148,7 +148,7 @@ def _check_file(connection: sa.Connection, postgresql: bool, found: Checked) -> 
 _TRIGGERS = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled = 'O'"
 
 
-def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Checked) -> set[str]:
+def _digests(connection: sa.Connection, table: sa.Table, column: str, found: CheckedLog) -> set[str]:
     """Digests of a table whose contents are what they say; the others are faults."""
     good = set()
     for digest, data in connection.execute(sa.select(table.c.digest, table.c[column])):
@@ -160,7 +160,7 @@ def _digests(connection: sa.Connection, table: sa.Table, column: str, found: Che
     return good
 
 
-def _reaches(head: str, hashes: Mapping[int, str], found: Checked) -> None:
+def _reaches(head: str, hashes: Mapping[int, str], found: CheckedLog) -> None:
     """See that the log holds a head printed on paper."""
     number, mark, start = head.strip().partition("-")
     if not mark or not number.isdecimal() or len(start) < HEAD_CHARACTERS:

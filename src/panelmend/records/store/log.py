@@ -31,7 +31,7 @@ from panelmend.records.rules.check import RULES
 from panelmend.records.state import State
 from panelmend.records.store import copies, moves, opening
 from panelmend.records.store.backup import write_copy
-from panelmend.records.store.checking import Checked, check_log, undisturbed
+from panelmend.records.store.checking import CheckedLog, check_log, undisturbed
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
 from panelmend.records.store.papers import look_at_papers, named, papers_there
@@ -325,7 +325,7 @@ class Log:
 
     # --- copies
 
-    def backup(self, target: Path) -> Checked:
+    def backup(self, target: Path) -> CheckedLog:
         """Write a copy while the records are in use, and check its links; what it ends at.
 
         Args:
@@ -338,7 +338,7 @@ class Log:
 
     # --- checking
 
-    def check(self, head: str = "", *, rules: bool = True) -> Checked:
+    def check(self, head: str = "", *, rules: bool = True) -> CheckedLog:
         """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
         Args:
@@ -373,7 +373,7 @@ def _sealed(state: State, entry: e.Entry, seed: bytes) -> e.Entry:
 
 __all__ = [
     "HEAD_CHARACTERS",
-    "Checked",
+    "CheckedLog",
     "Draft",
     "Log",
     "Now",

@@ -38,7 +38,7 @@ LEGEND = (
 
 
 @dataclass(frozen=True)
-class Shown:
+class MapsShown:
     """What all maps of one operation share; bond line and far skin have a colour scale each."""
 
     case: Case
@@ -48,7 +48,7 @@ class Shown:
     extremes: tuple[Extreme, ...]
 
 
-def heat_map(shown: Shown, m: HeatMap, scale: HeatScale, size: tuple[float, float]) -> View:
+def heat_map(shown: MapsShown, m: HeatMap, scale: HeatScale, size: tuple[float, float]) -> View:
     """One map, as seen from the side the work is done from; ``size`` with its scale and words [mm]."""
     problem, look = shown.problem, Looking(shown.problem.side)
     field = Field(m, problem.frame)
@@ -140,7 +140,7 @@ def scale_bar(
 
 
 def _under(
-    shown: Shown, field: Field, scale: HeatScale, look: Looking, window: tuple[float, float, float, float]
+    shown: MapsShown, field: Field, scale: HeatScale, look: Looking, window: tuple[float, float, float, float]
 ) -> list[Item]:
     """The coloured steps, what is beyond the panel taken out, the outlines and the isolines."""
     problem, mirrored = shown.problem, look.side == "inside"
@@ -185,7 +185,7 @@ def _mask(frame: Box) -> list[Flat]:
     return [Stroke((Loop(outer), Loop(inner)), None, "paper"), Stroke((Loop(inner),), Ink(0.13, "grey"))]
 
 
-def _marks(shown: Shown, field: Field, m: HeatMap, look: Looking, k: float, frame: Box) -> list[Flat]:
+def _marks(shown: MapsShown, field: Field, m: HeatMap, look: Looking, k: float, frame: Box) -> list[Flat]:
     """Thermocouples, the hottest and the coldest place, the names of ribs and isolines: none over another."""
     view, problem = shown.case.view, shown.problem
     face = {REPAIR_SIDE: "repair side", FAR_SKIN: "far face"}.get(m.layer, "")
@@ -217,7 +217,7 @@ def _marks(shown: Shown, field: Field, m: HeatMap, look: Looking, k: float, fram
     return made
 
 
-def map_extremes(shown: Shown, field: Field, m: HeatMap) -> list[tuple[float, Point, bool]]:
+def map_extremes(shown: MapsShown, field: Field, m: HeatMap) -> list[tuple[float, Point, bool]]:
     """The coldest and the hottest of the bond line in a map: temperature [K], place, whether the hottest.
 
     At the moment of an extreme of the whole cure its own value and place stand, else those of the cells.

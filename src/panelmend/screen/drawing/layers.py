@@ -26,7 +26,7 @@ FINEST = 2.0e-3  # [m] hatching is never closer than this
 
 
 @dataclass(frozen=True)
-class Area:
+class DrawnArea:
     """Outlines drawn with one pen; the second and further ones are holes."""
 
     outlines: tuple[Outline, ...]
@@ -44,7 +44,7 @@ class Hatching:
 
 
 @dataclass(frozen=True)
-class Stretch:
+class DrawnLine:
     """An open line through points."""
 
     points: tuple[Point, ...]
@@ -72,11 +72,11 @@ class Words:
     beside: bool = False
 
 
-Mark = Area | Hatching | Stretch | Dot | Words
+Mark = DrawnArea | Hatching | DrawnLine | Dot | Words
 
 
 @dataclass(frozen=True)
-class Layer:
+class DrawnLayer:
     """One layer: a key for scripts, the group it is shown with, its name, whether it is shown at first."""
 
     key: str
@@ -90,7 +90,7 @@ class Layer:
 GROUPS = ("panel", "survey", "damage", "repair", "core", "bag")
 
 
-def layers(plan: Plan, side: Side) -> tuple[Layer, ...]:
+def layers(plan: Plan, side: Side) -> tuple[DrawnLayer, ...]:
     """Every layer of a plan as seen from a side, what lies under the others first."""
     made = [*_panel(plan, Looking(side))]
     if plan.work is not None:
@@ -99,25 +99,25 @@ def layers(plan: Plan, side: Side) -> tuple[Layer, ...]:
     return tuple(made)
 
 
-def _panel(plan: Plan, look: Looking) -> Iterator[Layer]:
+def _panel(plan: Plan, look: Looking) -> Iterator[DrawnLayer]:
     g, document = plan.case.geometry, plan.case.document
-    edge: list[Mark] = [Area((look.outline(g.outline),), "edge")]
+    edge: list[Mark] = [DrawnArea((look.outline(g.outline),), "edge")]
     band = document.panel.edge_band
     if band > 0:
-        edge += [Area((look.outline(o),), "hidden-line") for o in offset(g.outline, -band)]
-    yield Layer("edge", "panel", say("layer.edge"), tuple(edge), True, "edge")
+        edge += [DrawnArea((look.outline(o),), "hidden-line") for o in offset(g.outline, -band)]
+    yield DrawnLayer("edge", "panel", say("layer.edge"), tuple(edge), True, "edge")
     if g.structure:
         marks: list[Mark] = []
         for area in g.structure:
             o = look.outline(area.outline)
-            marks += [Area((o,), "rib"), _named(o, area.id)]
-        yield Layer("structure", "panel", say("layer.structure"), tuple(marks), True, "rib")
+            marks += [DrawnArea((o,), "rib"), _named(o, area.id)]
+        yield DrawnLayer("structure", "panel", say("layer.structure"), tuple(marks), True, "rib")
     if g.solid:
         marks = []
         for area in g.solid:
             o = look.outline(area.outline)
-            marks += [Hatching((o,), math.pi / 4, 6e-3, "dim"), Area((o,), "thin"), _named(o, area.id)]
-        yield Layer("solid", "panel", say("layer.solid"), tuple(marks), True, "dim")
+            marks += [Hatching((o,), math.pi / 4, 6e-3, "dim"), DrawnArea((o,), "thin"), _named(o, area.id)]
+        yield DrawnLayer("solid", "panel", say("layer.solid"), tuple(marks), True, "dim")
     for kind, key in (("insert", "inserts"), ("fastener", "fasteners")):
         spots = [s for s in g.spots if s.kind == kind]
         if not spots:
@@ -125,58 +125,58 @@ def _panel(plan: Plan, look: Looking) -> Iterator[Layer]:
         marks = []
         for s in spots:
             at = look.point(s.at)
-            marks.append(Area((circle(at, s.diameter),), "thin"))
+            marks.append(DrawnArea((circle(at, s.diameter),), "thin"))
             if s.keep_out > 0:
-                marks.append(Area((circle(at, s.diameter + 2 * s.keep_out),), "hidden-line"))
+                marks.append(DrawnArea((circle(at, s.diameter + 2 * s.keep_out),), "hidden-line"))
             marks.append(Words(at, s.id, "q"))
-        yield Layer(key, "panel", say(f"layer.{key}"), tuple(marks), True, "thin")
+        yield DrawnLayer(key, "panel", say(f"layer.{key}"), tuple(marks), True, "thin")
     if g.earlier:
         marks = []
         for area in g.earlier:
             o = look.outline(area.outline)
-            marks += [Area((o,), "ply-tint"), _named(o, area.id)]
-        yield Layer("earlier", "panel", say("layer.earlier"), tuple(marks), True, "ply-tint")
+            marks += [DrawnArea((o,), "ply-tint"), _named(o, area.id)]
+        yield DrawnLayer("earlier", "panel", say("layer.earlier"), tuple(marks), True, "ply-tint")
     if g.hinge is not None:
         a, b = (look.point(p) for p in g.hinge)
-        yield Layer("hinge", "panel", say("layer.hinge"), (Stretch((a, b), "chain"),), False, "chain")
+        yield DrawnLayer("hinge", "panel", say("layer.hinge"), (DrawnLine((a, b), "chain"),), False, "chain")
 
 
-def _damage(plan: Plan, look: Looking, side: Side) -> Iterator[Layer]:
+def _damage(plan: Plan, look: Looking, side: Side) -> Iterator[DrawnLayer]:
     g, worked = plan.case.geometry, plan.case.document.damage.side
     own, other = (g.damage, g.far_damage) if worked == side else (g.far_damage, g.damage)
     if own is not None:
         o = look.outline(own)
-        marks = (Area((o,), "damage"), Hatching((o,), math.pi / 4, 4e-3, "hatch-red"))
-        yield Layer("damage", "damage", say("layer.damage"), marks, True, "damage")
+        marks = (DrawnArea((o,), "damage"), Hatching((o,), math.pi / 4, 4e-3, "hatch-red"))
+        yield DrawnLayer("damage", "damage", say("layer.damage"), marks, True, "damage")
     if other is not None:
-        marks_ = (Area((look.outline(other),), "damage-behind"),)
-        yield Layer(
+        marks_ = (DrawnArea((look.outline(other),), "damage-behind"),)
+        yield DrawnLayer(
             "damage-behind", "damage", say("layer.damage.behind"), marks_, own is None, "damage-behind"
         )
 
 
-def _work(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[Layer]:
+def _work(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[DrawnLayer]:
     yield from _bags(plan, work, look, side)
     layup = next((s for s in work.plies.sides if s.side == side), None)
     behind = layup is None
     layup = layup if layup is not None else work.plies.sides[0]
     if layup.tape_outer is not None and layup.tape_inner is not None:
         ring = (look.outline(layup.tape_outer), look.outline(layup.tape_inner))
-        drawn = (Area(ring, "tape-fill"), *(Area((o,), "tape") for o in ring))
-        yield Layer("tape", "repair", say("layer.tape"), drawn, False, "tape")
+        drawn = (DrawnArea(ring, "tape-fill"), *(DrawnArea((o,), "tape") for o in ring))
+        yield DrawnLayer("tape", "repair", say("layer.tape"), drawn, False, "tape")
     for ply in sorted(layup.plies, key=lambda p: -p.outline.area):
         yield _ply(plan, ply, look, behind, "repair", shown=True)
     yield from _core(plan, work, look)
     cut = layup.cutout
-    marks: list[Mark] = [Area((look.outline(cut),), "cut-behind" if behind else "cut")]
-    yield Layer("cutout", "repair", say("layer.cutout"), tuple(marks), True, "cut")
+    marks: list[Mark] = [DrawnArea((look.outline(cut),), "cut-behind" if behind else "cut")]
+    yield DrawnLayer("cutout", "repair", say("layer.cutout"), tuple(marks), True, "cut")
     yield from _sensors(work, look, side)
 
 
-def _ply(plan: Plan, ply: Ply, look: Looking, behind: bool, group: str, *, shown: bool) -> Layer:
+def _ply(plan: Plan, ply: Ply, look: Looking, behind: bool, group: str, *, shown: bool) -> DrawnLayer:
     o = look.outline(ply.outline)
     pen = "ply-behind" if behind else "ply"
-    marks: list[Mark] = [Area((o,), pen)]
+    marks: list[Mark] = [DrawnArea((o,), pen)]
     name = f"{ply.id}, {say('role.' + ply.role.replace(' ', '-'))}"
     if ply.has_warp:
         # the warp lies in standard axes, seen from outside; from inside it turns over with the panel
@@ -185,45 +185,47 @@ def _ply(plan: Plan, ply: Ply, look: Looking, behind: bool, group: str, *, shown
         marks.append(Hatching((o,), angle, spacing, "warp"))
         name += f", {say('warp')} {_degrees(angle)}"
     marks.append(Words(_corner(o), ply.id, "b ply-name"))
-    return Layer(f"ply-{_key(ply.id)}", group, name, tuple(marks), shown, "warp")
+    return DrawnLayer(f"ply-{_key(ply.id)}", group, name, tuple(marks), shown, "warp")
 
 
-def _core(plan: Plan, work: Work, look: Looking) -> Iterator[Layer]:
+def _core(plan: Plan, work: Work, look: Looking) -> Iterator[DrawnLayer]:
     core = work.core
     for ply in core.cap:
         yield _ply(plan, ply, look, False, "core", shown=False)
     if core.plug is not None:
         o, angle = look.outline(core.plug.outline), look.angle(float(core.plug.ribbon))
         marks: tuple[Mark, ...] = (
-            Area((look.outline(core.plug.opening),), "thin"),
-            Area((o,), "ply-tint"),
+            DrawnArea((look.outline(core.plug.opening),), "thin"),
+            DrawnArea((o,), "ply-tint"),
             Hatching((o,), angle, max(FINEST, o.largest_extent() / 20), "ribbon"),
             Words(o.centroid, f"{say('ribbon')} {_degrees(angle)}", "bl"),
         )
-        yield Layer("plug", "core", f"{say('layer.plug')} {_degrees(angle)}", marks, False, "ribbon")
+        yield DrawnLayer("plug", "core", f"{say('layer.plug')} {_degrees(angle)}", marks, False, "ribbon")
     elif core.potting_outline is not None:
         o = look.outline(core.potting_outline)
-        yield Layer("potting", "core", say("layer.potting"), (Area((o,), "ply-tint"),), False, "ply-tint")
+        yield DrawnLayer(
+            "potting", "core", say("layer.potting"), (DrawnArea((o,), "ply-tint"),), False, "ply-tint"
+        )
 
 
-def _bags(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[Layer]:
+def _bags(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[DrawnLayer]:
     """Blanket, sealing tape and bases of each cure on the panel."""
     for bag in work.bag.operations:
         if not bag.on_panel:
             continue
         n, name = bag.number, bag.name
         if bag.bagged:
-            seal = (Area((look.outline(bag.seal_line),), "bag"),)
+            seal = (DrawnArea((look.outline(bag.seal_line),), "bag"),)
             bases = tuple(Dot(look.point(p), "base") for p in bag.fittings)
-            yield Layer(f"seal-{n}", "bag", say("layer.seal", name=name), (*seal, *bases), False, "bag")
+            yield DrawnLayer(f"seal-{n}", "bag", say("layer.seal", name=name), (*seal, *bases), False, "bag")
         blankets = [*_blankets(bag, look)]
         if blankets:
-            yield Layer(
+            yield DrawnLayer(
                 f"blanket-{n}", "bag", say("layer.blanket", name=name), tuple(blankets), False, "chain"
             )
 
 
-def _sensors(work: Work, look: Looking, side: Side) -> Iterator[Layer]:
+def _sensors(work: Work, look: Looking, side: Side) -> Iterator[DrawnLayer]:
     """Thermocouples of each cure on the panel, on top of what they lie beside or under."""
     for bag in work.bag.operations:
         cured = next((c for c in work.cure.operations if c.number == bag.number), None)
@@ -240,7 +242,7 @@ def _sensors(work: Work, look: Looking, side: Side) -> Iterator[Layer]:
                 )
                 for s in placed
             )
-            yield Layer(f"tc-{n}", "bag", say("layer.tc", name=name), dots, False, "tc")
+            yield DrawnLayer(f"tc-{n}", "bag", say("layer.tc", name=name), dots, False, "tc")
 
 
 def _blankets(bag: BagOperation, look: Looking) -> Iterator[Mark]:
@@ -248,7 +250,7 @@ def _blankets(bag: BagOperation, look: Looking) -> Iterator[Mark]:
         if layer.use == "heat blanket":
             for o in layer.outlines:
                 seen = look.outline(o)
-                yield Area((seen,), "chain")
+                yield DrawnArea((seen,), "chain")
                 yield _named(seen, bag.blanket, "bl")
 
 

@@ -16,7 +16,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.drawing import Drawing, Hatch, outline_loop
 from panelmend.render.strokes import Stroke
 from panelmend.render.svg import num, path_of
-from panelmend.screen.drawing.layers import Area, Dot, Hatching, Layer, Mark, Stretch, layers
+from panelmend.screen.drawing.layers import Dot, DrawnArea, DrawnLayer, DrawnLine, Hatching, Mark, layers
 from panelmend.shapes import Outline, Point
 
 MM = 1e3  # [1/m] millimetres to a metre
@@ -34,26 +34,26 @@ SIGNS = {
 
 
 @dataclass(frozen=True)
-class Sheet:
+class DrawnSheet:
     """A drawing ready for the page: its layers with their markup, and what to look at [mm, y down]."""
 
     side: Side
-    layers: tuple[tuple[Layer, str], ...]
+    layers: tuple[tuple[DrawnLayer, str], ...]
     panel: Box
     repair: Box
 
 
-def sheet(plan: Plan, side: Side, more: Iterable[Layer] = ()) -> Sheet:
+def sheet(plan: Plan, side: Side, more: Iterable[DrawnLayer] = ()) -> DrawnSheet:
     """The drawing of a plan seen from a side, with further layers on top."""
     made = tuple((layer, layer_svg(layer)) for layer in (*layers(plan, side), *more))
     outlines = [o for layer, _ in made for o in _outlines(layer) if layer.group == "panel"]
     shown = [x for x, _ in made if x.shown and x.group in ("damage", "repair")]
     near = [o for layer in shown for o in _outlines(layer)]
-    return Sheet(side, made, box_of(outlines), box_of(near or outlines, 0.12))
+    return DrawnSheet(side, made, box_of(outlines), box_of(near or outlines, 0.12))
 
 
-def _outlines(layer: Layer) -> list[Outline]:
-    return [o for mark in layer.marks if isinstance(mark, Area) for o in mark.outlines]
+def _outlines(layer: DrawnLayer) -> list[Outline]:
+    return [o for mark in layer.marks if isinstance(mark, DrawnArea) for o in mark.outlines]
 
 
 def box_of(outlines: Iterable[Outline], room: float = 0.04) -> Box:
@@ -65,19 +65,19 @@ def box_of(outlines: Iterable[Outline], room: float = 0.04) -> Box:
     return (x0 - grow, y0 - grow, x1 - x0 + 2 * grow, y1 - y0 + 2 * grow)
 
 
-def layer_svg(layer: Layer) -> str:
+def layer_svg(layer: DrawnLayer) -> str:
     """The inside of a layer's group."""
     return "".join(map(_mark, layer.marks))
 
 
 def _mark(mark: Mark) -> str:
     match mark:
-        case Area():
+        case DrawnArea():
             d = "".join(path_of(outline_loop(o, MM)) for o in mark.outlines)
             return f'<path class="{mark.pen}" d="{d}" fill-rule="evenodd"/>'
         case Hatching():
             return f'<path class="{mark.pen}" d="{_hatching(mark)}"/>'
-        case Stretch():
+        case DrawnLine():
             d = "L".join(_pair(p) for p in mark.points)
             return f'<path class="{mark.pen}" d="M{d}"/>'
         case Dot():

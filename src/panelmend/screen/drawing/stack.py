@@ -29,7 +29,7 @@ Ring = list[list[float]]
 
 
 @dataclass(frozen=True)
-class Level:
+class StackLevel:
     """One layer: its name, its sizes and angle as figures, and how it is drawn."""
 
     key: str
@@ -56,18 +56,18 @@ class Level:
 
 
 @dataclass(frozen=True)
-class Stack:
+class PlyStack:
     """The layers of one operation on one side of the panel, the lowest first."""
 
     title: str
     operation: str
     side: str
-    levels: tuple[Level, ...]
+    levels: tuple[StackLevel, ...]
 
 
-def stacks(plan: Plan) -> tuple[Stack, ...]:
+def stacks(plan: Plan) -> tuple[PlyStack, ...]:
     """Every stack in the order of the work: that of the working side, then what lies behind it."""
-    made: list[Stack] = []
+    made: list[PlyStack] = []
     if plan.work is None:
         return ()
     for bag in plan.work.bag.operations:
@@ -77,22 +77,22 @@ def stacks(plan: Plan) -> tuple[Stack, ...]:
     return tuple(made)
 
 
-def _front(plan: Plan, bag: BagOperation) -> Stack:
+def _front(plan: Plan, bag: BagOperation) -> PlyStack:
     place = _Place(Looking(bag.side), bag.frame.centre)
     levels = [*_ground(plan, bag, place), *_bag(place, [x for x in bag.layers if x.below])]
     levels += _laid(plan, bag, place)
     levels += _bag(place, [x for x in bag.layers if not x.below])
     title = say("stack.of", name=bag.name, side=say(f"side.{bag.side}").lower())
-    return Stack(title, bag.name, bag.side, tuple(levels))
+    return PlyStack(title, bag.name, bag.side, tuple(levels))
 
 
-def _behind(plan: Plan, bag: BagOperation) -> Stack:
+def _behind(plan: Plan, bag: BagOperation) -> PlyStack:
     other = bag.behind
     assert other is not None, "nothing lies behind"
     place = _Place(Looking(other.side), bag.frame.centre)
-    skin = Level("panel", say("stack.panel"), "", "panel", "skin", (place.ring(other.seal_line),))
+    skin = StackLevel("panel", say("stack.panel"), "", "panel", "skin", (place.ring(other.seal_line),))
     title = say("stack.behind", name=bag.name, side=say(f"side.{other.side}").lower())
-    return Stack(title, bag.name, other.side, (skin, *_bag(place, other.layers)))
+    return PlyStack(title, bag.name, other.side, (skin, *_bag(place, other.layers)))
 
 
 class _Place:
@@ -135,12 +135,12 @@ def points_of(outline: Outline) -> Ring:
     return made
 
 
-def _ground(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[Level]:
+def _ground(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[StackLevel]:
     """The panel with its opening, or the plate."""
     work = plan.work
     assert work is not None, "a bag without work to do"
     if not bag.on_panel:
-        yield Level("plate", say("stack.plate"), "", "panel", "skin", (place.ring(bag.seal_line),))
+        yield StackLevel("plate", say("stack.plate"), "", "panel", "skin", (place.ring(bag.seal_line),))
         return
     layup = next((s for s in work.plies.sides if s.side == bag.side), work.plies.sides[0])
     plug = work.core.plug
@@ -148,18 +148,18 @@ def _ground(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[Level]:
         material = plan.case.catalogue.get(plug.material).name
         hole = place.ring(plug.opening)
         core = (place.ring(bag.seal_line), hole)
-        yield Level("core", say("stack.core"), "", "panel", "skin", core)
+        yield StackLevel("core", say("stack.core"), "", "panel", "skin", core)
         hatch = place.hatch(plug.outline, float(plug.ribbon_seen))
         ring = (place.ring(plug.outline),)
-        yield Level(
+        yield StackLevel(
             "plug", say("layer.plug"), material, "core", "plug", ring, hatch, (plug.thickness,),
             plug.ribbon_seen, note=say("stack.ribbon"),
         )  # fmt: skip
     skin = (place.ring(bag.seal_line), place.ring(layup.cutout))
-    yield Level("skin", say("stack.skin"), "", "panel", "skin", skin)
+    yield StackLevel("skin", say("stack.skin"), "", "panel", "skin", skin)
 
 
-def _laid(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[Level]:
+def _laid(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[StackLevel]:
     work = plan.work
     assert work is not None, "a bag without work to do"
     plies = {p.id: p for p in (*work.plies.plies, *work.core.cap)}
@@ -167,19 +167,19 @@ def _laid(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[Level]:
         yield _ply(plan, plies[ident], place)
     if bag.bonds_cap and work.core.cap_outline is not None:
         ring = (place.ring(work.core.cap_outline),)
-        yield Level("cured-cap", say("stack.cured_cap"), "", "plies", "ply", ring)
+        yield StackLevel("cured-cap", say("stack.cured_cap"), "", "plies", "ply", ring)
 
 
-def _ply(plan: Plan, ply: Ply, place: _Place) -> Level:
+def _ply(plan: Plan, ply: Ply, place: _Place) -> StackLevel:
     hatch = place.hatch(ply.outline, float(ply.warp_seen)) if ply.has_warp else ()
     kind = f"{say('role.' + ply.role.replace(' ', '-'))}, {plan.case.catalogue.get(ply.cloth).name}"
-    return Level(
+    return StackLevel(
         f"ply-{ply.id}", ply.id, kind, "plies", "ply", (place.ring(ply.outline),), hatch, (),
         ply.warp_seen if ply.has_warp else None, ply.margin,
     )  # fmt: skip
 
 
-def _bag(place: _Place, layers: Sequence[BagLayer]) -> Iterator[Level]:
+def _bag(place: _Place, layers: Sequence[BagLayer]) -> Iterator[StackLevel]:
     for n, x in enumerate(layers):
         outlines = x.outlines or ((x.outline,) if x.outline is not None else ())
         rings = [place.ring(o) for o in outlines]
@@ -188,6 +188,6 @@ def _bag(place: _Place, layers: Sequence[BagLayer]) -> Iterator[Level]:
         pen = "blanket" if x.use == "heat blanket" else "bag"
         size = tuple(v for v in (x.length, x.width) if v is not None)
         name = f"{x.order}. {trade_word(x.use).partition(' (')[0]}"
-        yield Level(
+        yield StackLevel(
             f"bag-{x.order}-{n}", name, x.material, "bag", pen, tuple(rings), (), size, None, None, x.note
         )

@@ -5,20 +5,20 @@ from __future__ import annotations
 from panelmend.app.tapbook import Heard
 from panelmend.document.panel import Side
 from panelmend.render.views.sheet import Looking
-from panelmend.screen.drawing.layers import Area, Dot, Layer, Mark, Words
+from panelmend.screen.drawing.layers import Dot, DrawnArea, DrawnLayer, Mark, Words
 from panelmend.screen.words import say
 
 NUMBERED = 5  # places to tap next that carry a number
 
 
-def survey_layers(made: Heard, side: Side) -> tuple[Layer, ...]:
+def survey_layers(made: Heard, side: Side) -> tuple[DrawnLayer, ...]:
     """Outer and middle line, taps, and places to tap next, as seen from a side."""
     look = Looking(side)
     outer: list[Mark] = []
     middle: list[Mark] = []
     for area in made.traced.areas if made.traced is not None else ():
-        outer.append(Area((look.outline(area.outer),), "outer"))
-        middle += [Area((look.outline(o),), "damage-line") for o in area.middle]
+        outer.append(DrawnArea((look.outline(area.outer),), "outer"))
+        middle += [DrawnArea((look.outline(o),), "damage-line") for o in area.middle]
     dots: list[Mark] = [Dot(look.point(t.at), "dull" if t.dull else "sound") for t in made.taps]
     asked: list[Mark] = []
     for n, tap in enumerate(made.next, 1):
@@ -26,8 +26,8 @@ def survey_layers(made: Heard, side: Side) -> tuple[Layer, ...]:
         if n <= NUMBERED:
             asked.append(Words(look.point(tap.at), str(n), "bl b", beside=True))
     return (
-        Layer("outer", "survey", say("layer.outer"), tuple(outer), True, "outer"),
-        Layer("middle", "survey", say("layer.middle"), tuple(middle), True, "damage-line"),
-        Layer("taps", "survey", say("layer.taps"), tuple(dots), True, "dull"),
-        Layer("next", "survey", say("layer.next"), tuple(asked), True, "next"),
+        DrawnLayer("outer", "survey", say("layer.outer"), tuple(outer), True, "outer"),
+        DrawnLayer("middle", "survey", say("layer.middle"), tuple(middle), True, "damage-line"),
+        DrawnLayer("taps", "survey", say("layer.taps"), tuple(dots), True, "dull"),
+        DrawnLayer("next", "survey", say("layer.next"), tuple(asked), True, "next"),
     )
