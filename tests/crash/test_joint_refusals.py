@@ -11,7 +11,6 @@ from joint_oracle import (
     double_lap_long,
     equal_steps,
     goland_reissner,
-    peel_along,
     peel_at_tip,
     scarf,
     scarf_stress,
@@ -30,6 +29,7 @@ from panelmend.physics.joint import (
     solve_bond,
 )
 from panelmend.physics.structure_inputs import NotComputed
+from peel_oracle import peel_along
 
 PLAIN = AdhesiveLayer(600e6, 0.13e-3)
 FLOWS = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5)

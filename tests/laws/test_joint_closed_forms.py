@@ -18,7 +18,6 @@ from joint_oracle import (
     design_overlap,
     double_lap_long,
     goland_reissner,
-    peel_along,
     peel_at_tip,
     scarf,
     scarf_stress,
@@ -35,6 +34,7 @@ from panelmend.physics.joint import (
 )
 from panelmend.physics.joint.bond import Ends
 from panelmend.units import INCH, PSI
+from peel_oracle import peel_along
 
 LB_IN = PSI * INCH
 LAYER = AdhesiveLayer(60_000 * PSI, 0.005 * INCH, 6000 * PSI, 1.5)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from joint_oracle import equal_steps, flows_everywhere, least_overlap, peel_along, volkersen
+from joint_oracle import equal_steps, flows_everywhere, least_overlap, volkersen
 from panelmend.errors import SolverError
 from panelmend.physics.joint import (
     AdhesiveLayer,
@@ -21,6 +21,7 @@ from panelmend.physics.joint import (
     lap,
     solve_bond,
 )
+from peel_oracle import peel_along
 
 fast = settings(derandomize=True, database=None, deadline=None, max_examples=25)
 FILM = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.8, E=1.8e9)

@@ -1,0 +1,103 @@
+"""What is said of each answer of the engineering authority, on both sides of every question asked of it."""
+
+from __future__ import annotations
+
+import datetime
+from types import SimpleNamespace as Made
+from typing import Any, cast
+
+import pytest
+
+from panelmend.document.model import Answer
+from panelmend.job.case import Case
+from panelmend.job.limits.answers import check_answers
+
+DAY = datetime.date(2026, 11, 24)
+WHOLE = {
+    "of": "data.limits.repairable",
+    "value": "200 mm",
+    "reference": "E-2026-113",
+    "by": "S. Brand",
+    "on": DAY,
+    "typed_by": "P. Lund",
+    "checked_by": "Q. Moe",
+    "was": "150 mm",
+}
+VALUE = 'data.limits.repairable = "200 mm" in place of 150 mm'
+PEOPLE = {"technician": "T. Ask", "planner": "P. Lund", "inspector": "I. Dahl", "engineer": "S. Brand"}
+
+
+def said(people: dict[str, str] | None = None, **answer: Any) -> dict[str, str]:
+    """Words of each code found of one answer, with its place."""
+    document = Made(
+        people=Made(**(PEOPLE | (people or {}))), answer=(Answer.model_construct(**(WHOLE | answer)),)
+    )
+    found = check_answers(cast(Case, Made(document=document)))
+    assert all(f.place == "answer[1]" for f in found)
+    assert len({f.code for f in found}) == len(found)
+    return {f.code: f.words for f in found}
+
+
+def test_an_answer_with_everything_is_a_caution_and_no_more() -> None:
+    words = f"{VALUE}: E-2026-113, S. Brand, 2026-11-24"
+    assert said() == {"L221": words}
+    assert said(conditions="until the next check") == {"L221": f"{words}; until the next check"}
+
+
+@pytest.mark.parametrize(
+    ("engineer", "other"),
+    [("S. Brand", False), ("Brand, S.", False), ("D. Aune", True), ("", False)],
+)
+def test_who_is_not_the_engineer_is_said_and_nobody_else(engineer: str, other: bool) -> None:
+    words = said({"engineer": engineer})["L221"]
+    assert ("who is not the engineer named under people (D. Aune)" in words) == other
+    assert ("not the engineer" in words) == other
+
+
+@pytest.mark.parametrize(
+    ("missing", "named"),
+    [
+        ({"reference": ""}, "no reference"),
+        ({"reference": "  "}, "no reference"),
+        ({"by": ""}, "no by"),
+        ({"on": None}, "no on"),
+        ({"reference": "", "on": None}, "no reference, no on"),
+        ({"reference": "", "by": "", "on": None}, "no reference, no by, no on"),
+    ],
+)
+def test_an_answer_waits_for_exactly_what_it_lacks(missing: dict[str, Any], named: str) -> None:
+    assert said(**missing) == {"L220": f"{VALUE}: {named}"}
+
+
+@pytest.mark.parametrize("role", ["technician", "planner", "inspector"])
+def test_nobody_who_works_on_the_repair_answers(role: str) -> None:
+    assert set(said({role: "S. Brand", "engineer": ""})) == {"L221", "L222"}
+    assert set(said({role: "S. Brandt", "engineer": ""})) == {"L221"}
+    assert set(said({role: "", "engineer": ""})) == ({"L221", "L390"} if role == "technician" else {"L221"})
+
+
+@pytest.mark.parametrize(
+    ("typed", "checked", "technician", "words"),
+    [
+        ("", "Q. Moe", "T. Ask", "nobody is named who typed it"),
+        ("P. Lund", "", "T. Ask", "typed by P. Lund, and checked by nobody"),
+        ("P. Lund", "Lund, P.", "T. Ask", "P. Lund typed it and checked it"),
+        ("P. Lund", "Q. Moe", "", "people.technician is not named, who may neither type nor check it"),
+        ("T. Ask", "Q. Moe", "T. Ask", "T. Ask, who does the work, typed it"),
+        ("P. Lund", "Ask, T.", "T. Ask", "Ask, T., who does the work, checked it"),
+        ("P. Lund", "Q. Moe", "T. Ask", ""),
+    ],
+)
+def test_a_second_person_has_seen_it(typed: str, checked: str, technician: str, words: str) -> None:
+    found = said({"technician": technician}, typed_by=typed, checked_by=checked)
+    assert found.get("L390", "") == (f"data.limits.repairable, E-2026-113: {words}" if words else "")
+
+
+def test_each_of_several_answers_has_its_own_place() -> None:
+    one, two = (Answer.model_construct(**(WHOLE | {"of": of})) for of in ("data.limits.a", "data.limits.b"))
+    document = Made(people=Made(**PEOPLE), answer=(one, two))
+    found = check_answers(cast(Case, Made(document=document)))
+    assert [(f.place, f.words.split()[0]) for f in found] == [
+        ("answer[1]", "data.limits.a"),
+        ("answer[2]", "data.limits.b"),
+    ]

@@ -1,0 +1,63 @@
+"""Distances along a bent surface from a piece to what it must keep clear of."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from panelmend.job.clearances import Neighbour
+from panelmend.job.plies.curved_around import clear_along
+from panelmend.shapes import Outline, Torus, circle, ellipse
+
+
+def _neighbour(kind: str, outline: Outline | None = None, at: tuple[float, float] = (0.0, 0.0)) -> Neighbour:
+    return Neighbour(
+        "n",
+        "it",
+        "outside",
+        "largest ply",
+        kind,
+        outline,
+        outline,
+        at,
+        0.02,
+        0.0,
+        0.0,
+        "",
+        "",
+        "stop",  # type: ignore[arg-type]
+    )
+
+
+@pytest.mark.parametrize("centre", [(0.0, 0.0), (0.05, 0.15)])
+def test_clear_distance_on_a_sphere_is_a_great_circle_less_both_halves(centre: tuple[float, float]) -> None:
+    ball, spot = Torus(0.6, 0.6, 1, 0.4), (0.28, -0.2)
+    found = clear_along(ball, centre, circle(centre, 0.1), _neighbour("spot", at=spot))
+    assert found.known
+    assert found.clear == pytest.approx(ball.distance(centre, spot) - 0.05 - 0.01, abs=1e-6)
+
+
+def test_the_place_that_is_nearest_along_the_surface_is_another_than_by_coordinates() -> None:
+    """By coordinates an edge is nearest across the axis, where lengths are true; on the bowl it is nearer
+    elsewhere: told as equal before."""
+    bowl, piece = Torus(0.6, 0.7, 1), circle((0.0, 0.0), 0.1)
+    edge = _neighbour("edge", ellipse((0.0, 0.0), 0.704, 0.7))
+    assert edge.clear(piece) == pytest.approx(0.3, abs=1e-4)
+    found = clear_along(bowl, (0.0, 0.0), piece, edge)
+    angles = [math.radians(a) for a in range(0, 91, 2)]
+    by_hand = min(bowl.distance((0.0, 0.0), (0.352 * math.cos(a), 0.35 * math.sin(a))) for a in angles)
+    assert found.clear == pytest.approx(by_hand - 0.05, abs=2e-5)
+    assert found.clear < 0.298
+
+
+def test_a_neighbour_where_the_surface_is_not_known_counts_by_what_is_true_there() -> None:
+    ball, piece = Torus(0.6, 0.6, 1), circle((0.0, 0.0), 0.1)
+    inside, outside = (
+        clear_along(ball, (0.0, 0.0), piece, _neighbour("spot", at=(0.0, y))) for y in (0.599, 0.601)
+    )
+    assert inside.known
+    assert not outside.known
+    assert outside.clear == pytest.approx(0.601 - 0.06)
+    along = clear_along(ball, (0.0, 0.0), piece, _neighbour("spot", at=(0.601, 0.0)))
+    assert (along.known, along.clear < 0.0) == (False, True)
