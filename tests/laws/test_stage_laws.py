@@ -190,7 +190,7 @@ def test_the_cure_named_cures_it() -> None:
     made = run(text("access_door_no_fit"))
     stop = [f for f in made.findings if f.severity == "stop"]
     assert [f.code for f in stop] == ["P101"]
-    words = re.search(r"[Ss]hift the cut-out ([\d.]+) mm towards (\d+)°", stop[0].words)
+    words = re.search(r"[Ss]hift the cut-out ([\d.]+) mm towards (\d+)°", stop[0].todo)
     assert words is not None
     size, way = float(words[1]) + 0.05, math.radians(float(words[2]))
     moved = text("access_door_no_fit").replace(

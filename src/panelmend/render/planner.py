@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from panelmend.derive.ledger import words_of
-from panelmend.errors import Severity, all_codes
+from panelmend.errors import Finding, Severity, all_codes
 from panelmend.job.card.writing import ASK, TOLERANCE
 from panelmend.plan.compare import papers_of
 from panelmend.plan.plan import Plan
@@ -78,15 +79,48 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
             if f.severity is not severity:
                 continue
             row = mine.setdefault(
-                f.code, {"code": f.code, "title": codes[f.code].title, "cases": [], "todo": []}
+                f.code, {"code": f.code, "title": codes[f.code].title, "cases": [], "todo": [], "count": 0}
             )
-            row["cases"].append(_default(plan, f.place) if f.code == "J001" else f.words)
+            if f.code not in TOGETHER:
+                row["cases"].append(_default(plan, f.place) if f.code == "J001" else f.words)
+            row["count"] += 1
             if f.todo not in row["todo"]:
                 row["todo"].append(f.todo)
+        for code, together in TOGETHER.items():
+            if code in mine:
+                mine[code]["cases"] = together(plan, [f for f in plan.findings if f.code == code])
         if mine:
             rows = [row | {"short": severity in TOLD or _short(row["cases"])} for row in mine.values()]
             made.append({"severity": severity.value, "said": SAID[severity], "rows": rows})
     return made
+
+
+def _confirmed(plan: Plan, found: list[Finding]) -> list[str]:
+    """Defaults that one person confirmed on one day, said together."""
+    by_whom: dict[str, list[str]] = {}
+    confirms = {c.figure: c for c in plan.case.document.confirm}
+    for f in found:
+        c, figure = confirms[f.place], plan.ledger[f.place]
+        said = f"{figure.key} = {words_of(figure, plan.case.view)}"
+        by_whom.setdefault(f"confirmed by {c.by} on {c.on}", []).append(said)
+    return [f"{'; '.join(said)}: {who}" for who, said in by_whom.items()]
+
+
+def _lacking(plan: Plan, found: list[Finding]) -> list[str]:
+    """The constants that keep a cure from being predicted: each said once, with the cures that lack it."""
+    assert plan.work is not None, "a cure of nothing"
+    whose: dict[str, list[str]] = {}
+    for cure in plan.work.cure.operations:
+        for lack in cure.missing:
+            whose.setdefault(lack.what, []).append(cure.name)
+    said: dict[str, list[str]] = {}
+    for what, cures in whose.items():
+        said.setdefault(", ".join(dict.fromkeys(cures)), []).append(what)
+    return [f"{cures}: {'; '.join(whats)}" for cures, whats in said.items()]
+
+
+TOGETHER: dict[str, Callable[[Plan, list[Finding]], list[str]]] = {"J002": _confirmed, "H020": _lacking}
+"""Codes whose cases repeat words: what is alike in them is said once."""
 
 
 def _short(cases: list[str]) -> bool:

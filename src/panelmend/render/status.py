@@ -26,7 +26,10 @@ def status_data(plan: Plan) -> dict[str, Any]:
     """The status with its reasons, for a page template."""
     status = status_of(plan)
     codes = {c.code: c for c in all_codes()}
-    reasons = [f"{codes[f.code].title}: {f.words}" for f in plan.stop_reasons]
+    reasons = []
+    for f in plan.stop_reasons:  # a remedy of its own stands beside it, what is always to do does not
+        own = f". {f.todo[:1].upper()}{f.todo[1:]}" if f.todo != codes[f.code].todo else ""
+        reasons.append(f"{codes[f.code].title}: {f.words}{own}")
     shelved = [f.code for f in plan.draft_reasons if f.code[0] == "X" and f not in plan.stop_reasons]
     reasons += [codes[code].title for code in dict.fromkeys(shelved)]  # which entries: the planner's page
     open_defaults = sum(f.code == "J001" for f in plan.findings)

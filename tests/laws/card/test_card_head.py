@@ -73,3 +73,38 @@ def test_findings_are_grouped_and_a_default_is_said_once_with_its_list() -> None
     assert len(rows) == 1
     assert len(rows[0]["cases"]) == 2
     assert len(rows[0]["todo"]) == 1
+
+
+@pytest.mark.parametrize("kind", ["gear_door", "flap_rib_bay", "root_fairing", "access_door_no_fit"])
+def test_the_planners_page_takes_one_side(kind: str) -> None:
+    pages = _pages(planned(kind))
+    first = next(i for i, page in enumerate(pages) if "Planner" in page and "Approved data" in page)
+    assert "Steps in working order" in pages[first + 1]
+
+
+def test_what_is_alike_in_findings_is_said_once_and_nothing_of_them_is_dropped() -> None:
+    """Confirmed defaults by who confirmed them, missing constants by the cures that lack them."""
+    plan = planned("access_door_no_fit")
+    assert plan.work is not None
+    rows = {row["code"]: row for g in card_data(plan)["planner"]["groups"] for row in g["rows"]}
+    confirmed = [f for f in plan.findings if f.code == "J002"]
+    said = "; ".join(rows["J002"]["cases"])
+    assert rows["J002"]["count"] == len(confirmed) == said.count(" = ")
+    for f in confirmed:
+        value, who = f.words.split(", confirmed by ")
+        assert value in said
+        assert f"confirmed by {who}" in said
+    assert len(rows["J002"]["cases"]) < len(confirmed)
+    lacking = {(m.what, cure.name) for cure in plan.work.cure.operations for m in cure.missing}
+    assert lacking
+    for what, cure in lacking:
+        assert any(what in case and cure in case.split(": ")[0] for case in rows["H020"]["cases"])
+    assert all("; ".join(rows["H020"]["cases"]).count(what) == 1 for what, _ in lacking)
+
+
+def test_a_remedy_is_said_once_on_the_planners_page_and_stands_in_the_banner() -> None:
+    data = card_data(planned("access_door_no_fit"))
+    (row,) = [row for g in data["planner"]["groups"] for row in g["rows"] if row["code"] == "P101"]
+    assert "shift the cut-out" in row["todo"][0].lower()
+    assert not any("shift the cut-out" in case.lower() for case in row["cases"])
+    assert sum("shift the cut-out" in reason.lower() for reason in data["status"]["reasons"]) == 1

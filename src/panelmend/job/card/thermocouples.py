@@ -171,13 +171,14 @@ def unseen_cold(prediction: Prediction) -> float:
 def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
     """Where each thermocouple goes, measured from the opening's centre."""
     ledger, rows, view = ground.ledger, list[tuple[Words, ...]](), ground.case.view
+    told: dict[str, str] = {}
     for sensor, spot in _spots(ground, work, bag, cure):
         key, thing = spot.key, spot.value
         assert isinstance(thing, SensorPlace), "a thermocouple is kept as a place"
         u, v = thing.measures
         rows.append(
             (
-                (f"{thing.id}: {reworded(sensor.note)}",),
+                (f"{thing.id}: {_once(told, thing.id, reworded(sensor.note))}",),
                 (ledger.derive(f"{key}.along", along, place=spot), _way(u, " ahead", " back", view)),
                 (ledger.derive(f"{key}.across", across, place=spot), _way(v, " left", " right", view)),
                 (
@@ -195,6 +196,12 @@ def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
     return StepTable(title, heads, tuple(rows))
 
 
+def _once(told: dict[str, str], name: str, words: str) -> str:
+    """The words at the first that they are said of, later which one it is like."""
+    first = told.setdefault(words, name)
+    return words if first == name else f"as {first}"
+
+
 def _way(value: float, over: str, under: str, view: str) -> str:
     """Which way a measure goes; nothing where it is none."""
     if show(abs(value), "length", view) == show(0.0, "length", view):
@@ -207,6 +214,7 @@ def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation)
     if cure.prediction is None:
         return []
     ledger, whole, rows = ground.ledger, ground.ledger[f"cure.{cure.number}.prediction"], []
+    told: dict[str, str] = {}
     for sensor, spot in _spots(ground, work, bag, cure):
         planned = next(s for s in cure.prediction.sensors if s.id == sensor.id)
         low, high = (
@@ -220,7 +228,7 @@ def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation)
             "check": "watches the opposite side, never counts",
             "behind": "the second blanket follows it",
         }.get(planned.role, "counts")
-        rows.append(((f"{sensor.id}: {job}",), (low, " to ", high), when))
+        rows.append(((f"{sensor.id}: {_once(told, sensor.id, job)}",), (low, " to ", high), when))
     title = "What each thermocouple should read, by the prediction"
     return [StepTable(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]
 

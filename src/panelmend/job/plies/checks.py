@@ -87,10 +87,7 @@ def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tu
             f"{fit.what}: {show(float(fit.clear), 'length', view)}, asked "
             f"{show(float(fit.asked), 'length', view)}, {short} short"
         )
-        code = WEIGHS[fit.kind]
-        found.append(
-            code(f"{words}. {fit.cure[:1].upper()}{fit.cure[1:]}", place=fit.clear.key, todo=fit.cure)
-        )
+        found.append(WEIGHS[fit.kind](words, place=fit.clear.key, todo=fit.cure))
     for ply in part.plies:
         if float(ply.overlap) < float(ply.margin) - 1e-8:
             found.append(
