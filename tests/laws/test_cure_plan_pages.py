@@ -55,6 +55,18 @@ def overheated() -> Plan:
     return make_plan(made, predictions={found.problem: found})
 
 
+def test_unknowns_and_placement_keep_to_one_family_of_units(plan: Plan) -> None:
+    """Films, widths and usual placements in the reader's units; usual inch values are fractions of a rule."""
+    said, view = _said(plan), plan.case.view
+    other = ("W/(m2K)", "W/(mK)", "0.394in", "0.197in") if view == "in" else ("of1in", "Btu")
+    assert not [words for words in other if words in said]
+    assert ("atmost3/8inoffitsmarks" if view == "in" else "rimof25mm") in said
+    if view == "in":
+        assert "atmost3/16inofftheirs" in said
+        assert "26to260Btu/(hft2F)" in said
+        assert "0.35Btu/(hft2F)" in said  # 2 W/(m2 K)
+
+
 def test_limits_thermocouples_and_unknowns_are_printed(plan: Plan) -> None:
     said, view = _said(plan), plan.case.view
     assert plan.work is not None

@@ -134,7 +134,7 @@ def learnt_words(read: Read) -> str:
     for row in found.rows:
         said = "narrowed" if row.seen else "the thermocouples do not see it"
         before, after = (_range(row, ends, read.view) for ends in (row.before, row.after))
-        lines.append(f"   {row.unknown.words:<46} {before:<20} {after:<20} {said}")
+        lines.append(f"   {row.unknown.said(read.view):<46} {before:<20} {after:<20} {said}")
     lines += ["", *textwrap.wrap(ANEW + "; ".join(u.words for u in found.afresh) + ".", WIDE), ""]
     if not told:
         return "\n".join([*lines, "Nothing is narrowed: there is nothing to carry over."])

@@ -94,6 +94,8 @@ USUAL: dict[str, DefaultValue] = {
     "bag.plate_margin": DefaultValue(2 * INCH, "length"),
     "bag.pad_inset": DefaultValue(0.001, "length", inch=INCH / 32),
     "bag.pad_proud": DefaultValue(0.001, "length", inch=INCH / 32),
+    "cure.blanket_placed": DefaultValue(0.010, "length", inch=3 * INCH / 8),
+    "cure.thermocouple_placed": DefaultValue(0.005, "length", inch=3 * INCH / 16),
 }
 
 HOTTER = 3.0

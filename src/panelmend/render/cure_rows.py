@@ -145,11 +145,12 @@ NOT_KNOWN = (
 )
 
 
-def rests_words(found: Likelihood, unknowns: Sequence[Unknown]) -> str:
+def rests_words(found: Likelihood, unknowns: Sequence[Unknown], view: str) -> str:
     """What nobody measured and the count rests on."""
     if found.measured:
-        return "Every range that moves the bond line by half a kelvin was measured here or is a standard's."
-    words = {u.name: reworded(u.words) for u in unknowns}
+        least = show(0.5, "temperature difference", view, decimals=1)
+        return f"Every range that moves the bond line by {least} was measured here or is a standard's."
+    words = {u.name: reworded(u.said(view)) for u in unknowns}
     named = [words.get(n, n) for n in found.rests_on]
     return f"Nobody measured what moves it most: {'; '.join(named)}. So no chance is given."
 
@@ -200,7 +201,7 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
         "interval": f"95 % interval of the draw {interval} (Wilson)" if interval else "",
         "counts": f"{found.everything} of {found.cases} cases tried hold every limit, "
         "if these ranges are right",
-        "rests": rests_words(found, unknowns),
+        "rests": rests_words(found, unknowns, view),
         "wider": wider,
         "not_known": f"It does not know: {NOT_KNOWN}.",
         "method": METHODS[found.method]
@@ -231,12 +232,14 @@ def unknown_row(unknown: Unknown, view: str) -> list[str]:
 
     def words(value: float) -> str:
         if unknown.unit in KIND_OF_UNIT:
-            return show(value, KIND_OF_UNIT[unknown.unit], view, decimals=1).replace("-", "−")
+            kind = KIND_OF_UNIT[unknown.unit]
+            places = 1 if kind == "temperature difference" else None
+            return show(value, kind, view, decimals=places).replace("-", "−")
         return f"{value:g}" + ("" if unknown.unit == "1" else f" {unknown.unit}")
 
     times = "factor " if unknown.unit == "1" and unknown.name in FACTORS else ""
     return [
-        reworded(unknown.words),
+        reworded(unknown.said(view)),
         f"{times}{words(unknown.likely)}",
         _from_to(words(unknown.low), words(unknown.high)),
         f"{BASIS[unknown.basis]}: {unknown.ground}",
@@ -268,7 +271,7 @@ def placing_words(found: Prediction, places: tuple[float, float], view: str) -> 
     return [*lines, tried]
 
 
-KIND_OF_UNIT = {"K": "temperature difference", "m": "length"}
+KIND_OF_UNIT = {"K": "temperature difference", "m": "length", "W/(m2 K)": "film coefficient"}
 FACTORS = ("rib contact", "core", "bag stack", "cure heat", "cure rate")
 BASIS = {
     "assumed": "NOT MEASURED",

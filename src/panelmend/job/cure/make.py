@@ -27,13 +27,7 @@ from panelmend.job.cure.part import Circuited, CureOperation, CurePart, MissingC
 from panelmend.job.cure.prediction import Prediction, held_key
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
 from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
-from panelmend.job.cure.unknowns import (
-    BLANKET_PLACED,
-    CHANNEL,
-    THERMOCOUPLE_PLACED,
-    UnknownsGiven,
-    unknowns_of,
-)
+from panelmend.job.cure.unknowns import CHANNEL, UnknownsGiven, unknowns_of
 from panelmend.job.cure.wet import wet_problem
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import LEAST_SENSORS, RATE_WINDOW
@@ -325,9 +319,9 @@ def _left_out(laid: Laid, made: Gathered) -> list[str]:
 def _placed_within(ground: Ground) -> tuple[float, float]:
     """How far blankets and thermocouples may lie off their marks [m]: given for the bay, or the usual."""
     bay, made = ground.case.document.bay, []
-    for name, value, usual in (
-        ("blanket_placed", bay.blanket_placed, BLANKET_PLACED),
-        ("thermocouple_placed", bay.thermocouple_placed, THERMOCOUPLE_PLACED),
+    for name, value in (
+        ("blanket_placed", bay.blanket_placed),
+        ("thermocouple_placed", bay.thermocouple_placed),
     ):
         key = f"cure.{name}"
         if key in ground.ledger:
@@ -335,7 +329,7 @@ def _placed_within(ground: Ground) -> tuple[float, float]:
         elif value is not None:
             figure = ground.typed(key, value, "length", path=f"bay.{name}")
         else:
-            figure = ground.ledger.default(key, usual, "length")
+            figure = ground.default(key)
         made.append(float(figure))
     return made[0], made[1]
 

@@ -194,6 +194,10 @@ class Unknown:
     basis: str = "assumed"
     afresh: bool = False
 
+    def said(self, view: str) -> str:
+        """Its words on a page in "mm" or "in"; the words themselves stand in inches."""
+        return self.words.replace(" of 1 in", " of 25 mm") if view == "mm" else self.words
+
 
 UNKNOWNS = (
     "draught over",  # film coefficient of moving air over the bag, on top of natural convection [W/(m2 K)]

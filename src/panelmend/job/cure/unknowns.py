@@ -15,7 +15,6 @@ from panelmend.job.cure.problem import Bled, Curing, Rib, Unknown
 from panelmend.physics.thermocouple import grade_limit
 from panelmend.units import show
 
-BLANKET_PLACED, THERMOCOUPLE_PLACED = 0.010, 0.005  # m; common practice, no source
 CHANNEL = 1.0  # K: logger, cold junction and joint of one channel beside another; from memory
 _SHOP = "assumed for a closed shop; common practice, no source"
 _NOBODY = "assumed: nobody measured it; common practice, no source"
@@ -71,9 +70,8 @@ def _stack(given: UnknownsGiven) -> list[Unknown]:
     if given.ribs:
         known = all(r.contact is not None for r in given.ribs)
         low, high = (0.7, 1.4) if known else (0.3, 3.0)
-        ground = (
-            "about the value given" if known else "riveted or bonded flange, 150 to 1,500 W/(m2 K); " + _SHOP
-        )
+        between = "150 to 1,500 W/(m2 K)" if given.view == "mm" else "26 to 260 Btu/(h ft2 F)"
+        ground = "about the value given" if known else f"riveted or bonded flange, {between}; {_SHOP}"
         made.append(Unknown("rib contact", "contact to ribs and fittings", 1.0, low, high, "1", ground))
     return [
         *made,

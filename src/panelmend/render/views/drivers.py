@@ -32,7 +32,7 @@ def _shown(d: Driver) -> tuple[float, float, str]:
 
 def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: str) -> View:
     """Bars about a middle line: what each unknown moves the coldest and the hottest place."""
-    words = {u.name: reworded(u.words) for u in unknowns}
+    words = {u.name: reworded(u.said(view)) for u in unknowns}
     unit = unit_for("temperature difference", view)
     rows = sorted_drivers(drivers)
     most = max([d.most for d in rows] + [0.1])
