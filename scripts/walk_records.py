@@ -1,4 +1,4 @@
-"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED [SECONDS of processor at most].
+"""Walk the records at random: scripts/walk_records.py WALKS STEPS SEED [FIRST walk].
 
 Each action goes by a drawn route: library, command line, web API with sessions, several drafts at once
 without a secret; the job is just begun or further on. Prints what was taken and refused, after every 100
@@ -30,11 +30,8 @@ def main() -> None:
     ends: Counter[str] = Counter()
     ways: Counter[str] = Counter()
     start = time.process_time()
-    until = start + float(sys.argv[4]) if len(sys.argv) > 4 else None
-    done = 0
-    for n in range(walks):
-        if until is not None and time.process_time() > until:
-            break
+    first, done = int(sys.argv[4]) if len(sys.argv) > 4 else 0, 0
+    for n in range(first, walks):
         chance = random.Random(seed * 1_000_003 + n)
         walk = Routes(n % len(KEYS))
         try:
@@ -49,8 +46,11 @@ def main() -> None:
         ends.update(j.closed or "open" for j in walk.shop.state.jobs.values())
         shutil.rmtree(Path(walk.shop.where).parent)
         if done % 100 == 0:
-            print(f"{done} walks, {time.process_time() - start:.0f} s: {dict(ways)}", flush=True)
-    print(f"{done} walks of {steps} actions, {time.process_time() - start:.0f} s; jobs: {dict(ends)}")
+            print(
+                f"{done} walks from {first} on, {time.process_time() - start:.0f} s: {dict(ways)}", flush=True
+            )
+    spent = time.process_time() - start
+    print(f"{done} walks from {first} on of {steps} actions, {spent:.0f} s; jobs: {dict(ends)}")
     print(f"by route: {dict(ways)}")
     for name, count in sorted(taken.items()):
         print(f"  {name:<20} {count}")

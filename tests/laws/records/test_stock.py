@@ -185,6 +185,15 @@ def test_a_retest_names_a_paper_that_is_kept() -> None:
     refused("R147", lambda: made.book.act(who("S1"), lambda s: what))
 
 
+def test_a_lot_comes_with_its_batch_and_its_suppliers_certificate() -> None:
+    made = shop()
+    for none in ("", "  ", "\u00a0"):
+        refused("R108", lambda none=none: made.receive("L1", certificate=none))
+        refused("R108", lambda none=none: made.receive("L1", batch=none))
+    made.receive("L1", certificate=" C  1 ")
+    assert made.state.lots["L1"].received.certificate == "C 1"
+
+
 def test_receiving_a_batch_again_gives_it_no_later_date() -> None:
     made = _shop()
     made.receive("L1", expires="2026-11-30", batch="B 7")

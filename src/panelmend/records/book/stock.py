@@ -15,7 +15,10 @@ class StockBook(Acting):
     """Lots and instruments."""
 
     def receive(self, who: Who, when: When = NOW, **fields: Any) -> Taken:
-        """Receive a lot; fields of :class:`panelmend.records.events.LotReceived`."""
+        """Receive a lot; fields of :class:`panelmend.records.events.LotReceived`. Spaces are no batch and no
+        certificate."""
+        for name in ("batch", "certificate"):
+            fields[name] = tidy(str(fields.get(name, "")))
         return self._now(who, e.LotReceived, when, **fields)
 
     def move(self, who: Who, lot: str, frozen: bool, place: str, when: When = NOW) -> Taken:
