@@ -11,6 +11,7 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
 
+import kept_pages
 from panelmend.screen import server
 from panelmend.screen.workshop import Workshop
 from screen_made import CHEAP
@@ -61,6 +62,7 @@ class ServedProcess:
 
 def main(folder: Path) -> None:
     """Serve the screen of a folder until the process ends."""
+    kept_pages.keep()
     running = server.ready(Workshop(folder, cost=CHEAP).with_demo())
     print(running.for_the_browser, flush=True)
     running.serve()

@@ -6,14 +6,16 @@ import io
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
 import pypdf
 import pytest
 
+import kept_pages
 from panelmend.errors import MissingError, OutputError
-from panelmend.render.typesetting import compile_pdf, compile_png, compile_svg, printable, template
+from panelmend.render.typesetting import _stamp, compile_pdf, compile_png, compile_svg, printable, template
 
 SOURCE = (
     template("house")
@@ -24,6 +26,12 @@ SOURCE = (
 #data.title
 """
 )
+
+
+@pytest.fixture(autouse=True)
+def anew() -> Iterator[None]:
+    with kept_pages.set_anew():
+        yield
 
 
 def test_user_text_is_never_markup() -> None:
@@ -95,3 +103,23 @@ def _run(program: str, seed: str) -> str:
         [sys.executable, "-c", program], env=env, capture_output=True, text=True, check=True
     )
     return done.stdout
+
+
+def test_pages_kept_for_other_tests_are_those_the_library_gives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(kept_pages.FOLDER, str(tmp_path))
+    ways: list[tuple[str, dict[str, str], dict[str, object]]] = [
+        (SOURCE, {"title": "Plies"}, {"format": "pdf", "pdf_standards": ["a-3a"], "timestamp": _stamp(None)}),
+        (SOURCE, {"title": "Plies"}, {"format": "pdf", "pdf_standards": ["1.7"], "timestamp": _stamp(None)}),
+        (SOURCE, {"title": "Cores"}, {"format": "svg", "timestamp": _stamp(None)}),
+        (SOURCE, {"title": "Cores"}, {"format": "svg", "timestamp": _stamp(date(2026, 3, 4))}),
+        (SOURCE + " ", {"title": "Cores"}, {"format": "svg", "timestamp": _stamp(None)}),
+    ]
+    for n, (source, data, settings) in enumerate(ways, 1):
+        real = kept_pages.REAL(source, data, **settings)
+        assert [kept_pages._kept(source, data, **settings) for _ in range(2)] == [real, real]
+        assert len(list(tmp_path.iterdir())) == n
+    with pytest.raises(OutputError):
+        kept_pages._kept("#nonsense", {}, format="svg", timestamp=_stamp(None))
+    assert len(list(tmp_path.iterdir())) == len(ways)

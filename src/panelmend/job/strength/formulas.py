@@ -203,7 +203,7 @@ def held(bond: Bond, ends: Ends) -> float | NotComputed:
     return found if isinstance(found, NotComputed) else found * COMMON / ends.total
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=4096)
 def _held(bond: Bond, ends: Ends) -> float | NotComputed:
     found = capacity(bond, ends)
     return found.factor if isinstance(found, Capacity) else found

@@ -24,7 +24,7 @@ UNIT = 1e5  # N/m: the answer grows with the load
 CELLS = (30, 60)  # of every step: a peak that moves between them is not resolved
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=1024)  # a study asks 150 to 300; the next one of the same bonds asks them again
 def _unit(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
     """The bond's tip under a load of UNIT, elastic, without heat; once for each stiffness of the plug."""
     assert bond.core is not None, "asked for by lacks"
