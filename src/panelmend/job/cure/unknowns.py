@@ -13,7 +13,6 @@ from panelmend.document.bay import Bay, Instrument
 from panelmend.document.model import HeatRange
 from panelmend.job.cure.problem import Bled, Curing, Rib, Unknown
 from panelmend.physics.thermocouple import grade_limit
-from panelmend.units import show
 
 CHANNEL = 1.0  # K: logger, cold junction and joint of one channel beside another; from memory
 _SHOP = "assumed for a closed shop; common practice, no source"
@@ -173,8 +172,3 @@ def _wire(given: UnknownsGiven) -> Unknown:
 
 def _limit(sensor: Instrument, hottest: float) -> tuple[float, str]:
     return grade_limit(sensor.type or UNCLASSED[0], sensor.tolerance or UNCLASSED[1], hottest)
-
-
-def channel_words(channel: float, view: str) -> str:
-    """What one thermocouple may show beside another, ``channel`` [K], in words."""
-    return f"{show(channel, 'temperature difference', view)}: logger, cold junction and joint; from memory"

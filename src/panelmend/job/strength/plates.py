@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -220,11 +220,6 @@ def face_strain(lay: AsLaid, side: Side, eps: Array, kappa: Array) -> Array:
     e = eps + (s.z_upper if side == "outside" else s.z_lower) * kappa
     mean, half = 0.5 * (e[..., 0] + e[..., 1]), 0.5 * (e[..., 0] - e[..., 1])
     return np.asarray(abs(mean) + np.hypot(half, 0.5 * e[..., 2]))
-
-
-def in_condition(lay: AsLaid, condition: str) -> AsLaid:
-    """The same lay-up in another condition."""
-    return replace(lay, condition=condition)
 
 
 def repair_box(lay: AsLaid) -> tuple[float, float, float, float]:

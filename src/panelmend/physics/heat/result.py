@@ -72,26 +72,6 @@ class WatchedRegion:
         """Where a cell lies [m]."""
         return float(self.x[cell]), float(self.y[cell])
 
-    def first_time(self, level: float) -> Array:
-        """First time [s] each cell reaches a level [K], straight between samples; inf where never, shape
-        (n,)."""
-        above = self.temperature >= level
-        ever = above.any(axis=0)
-        at = above.argmax(axis=0)
-        cells = np.arange(above.shape[1])
-        before = np.maximum(at - 1, 0)
-        t1, t0 = self.temperature[at, cells], self.temperature[before, cells]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            part = np.where(t1 > t0, (level - t0) / (t1 - t0), 0.0)
-        made = self.times[before] + np.clip(part, 0.0, 1.0) * (self.times[at] - self.times[before])
-        return np.where(ever, np.where(at == 0, self.times[0], made), np.inf)
-
-    def time_within(self, low: float, high: float) -> Array:
-        """Time [s] each cell spends between two temperatures [K], by samples, shape (n,)."""
-        inside = (self.temperature >= low) & (self.temperature <= high)
-        span = np.diff(self.times)[:, None]
-        return np.asarray((0.5 * (inside[:-1].astype(float) + inside[1:]) * span).sum(axis=0))
-
 
 @dataclass(frozen=True, eq=False)
 class HeatResult:

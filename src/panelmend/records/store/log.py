@@ -348,11 +348,6 @@ class Log:
         return check_log(self, head, rules=rules)
 
 
-def _may_where_none_governs(what: e.Event) -> bool:
-    """A wrong secret, and the word of two that the copy that governed is lost."""
-    return isinstance(what, e.Failed) or (isinstance(what, e.CopyGoverns) and what.lost)
-
-
 def _with_rules(state: State, drafts: Sequence[Draft]) -> list[Draft]:
     """Take this release's rules on before the first entry that is made by them."""
     queue = list(drafts)
