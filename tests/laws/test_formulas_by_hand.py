@@ -27,6 +27,8 @@ from panelmend.job.strength import formulas as strength
 from panelmend.shapes import Outline, circle, outline, rectangle
 
 BOOK = rectangle((0.0, 0.0), 0.30, 0.20)  # 300 x 200 mm about the origin
+ASIDE = rectangle((0.10, 0.05), 0.30, 0.20)
+HEATED = {"length": 0.5, "width": 0.4, "needed_length": 0.30, "needed_width": 0.32}
 PI = math.pi
 ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (shared.total, {"a": 0.3, "b": 0.05, "c": 0.007}, 0.357),
@@ -58,6 +60,26 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (bag.gas_under_bag, {"length": 0.5, "width": 0.4, "thickness": 0.003}, 0.0006),
     (bag.leak_throughput, {"volume": 0.0006, "drop": 3400.0, "duration": 300.0}, 0.0068),
     (bag.square_to, {"direction": 0.5}, 2.070796326794897),
+    # 0.25 and -0.07 from the middle (0.10, 0.05): 0.25 cos 0.6 - 0.07 sin 0.6
+    (
+        bag.off_the_middle,
+        {"patch": ASIDE, "direction": 0.0, "towards": 0.6, "x": 0.35, "y": -0.02},
+        0.16680893059,
+    ),
+    # the middle is the same however the bag is turned
+    (
+        bag.off_the_middle,
+        {"patch": ASIDE, "direction": 0.7, "towards": 0.6, "x": 0.35, "y": -0.02},
+        0.16680893059,
+    ),
+    (bag.reach_of_moved, {"size": 0.30, "off": -0.04}, 0.38),
+    # 0.10 - 0.03 along, 0.04 - 0.01 across; then 0.10 - 0.09 along
+    (bag.heated_past, HEATED | {"along": -0.03, "across": 0.01}, 0.03),
+    (bag.heated_past, HEATED | {"along": -0.09, "across": 0.01}, 0.01),
+    (bag.past_the_adhesive, {"patch": BOOK, "x": 0.20, "y": 0.0, "margin": 0.02}, 0.03),
+    (bag.past_the_adhesive, {"patch": BOOK, "x": 0.10, "y": 0.0, "margin": 0.02}, -0.07),
+    (bag.inside_of, {"outline": BOOK, "x": 0.10, "y": 0.0}, 0.05),
+    (bag.inside_of, {"outline": BOOK, "x": 0.20, "y": 0.0}, -0.05),
     (bag.same_size, {"size": 0.41}, 0.41),
     (bag.power_needed, {"density": 7750.0, "length": 0.4, "width": 0.2}, 620.0),
     (bag.heated_size, {"size": 0.50, "border": 0.02}, 0.46),
