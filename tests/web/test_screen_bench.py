@@ -18,6 +18,7 @@ from panelmend.records.canonical import sha256
 from panelmend.records.package.make import make_package, read_package
 from panelmend.records.rules.doing import LARGEST_FILE
 from panelmend.screen.guard import LARGEST, UPLOAD
+from panelmend.screen.papers import MOST
 from panelmend.screen.workshop import DEMO
 from screen_made import REPAIR, Answer, Desk, chromium, desk, served
 from screen_walk import STEPS, job, sign, who
@@ -248,3 +249,60 @@ def test_a_photograph_outlives_a_page_and_a_server_that_is_away() -> None:
                 assert window.js(RULERS + "return rulers();") == []
                 assert faults_of_axe(window) == []
     shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def fresh() -> Iterator[Desk]:
+    """A desk of its own, with the demonstration's job begun, and T1 holding."""
+    with desk() as made:
+        made.post(f"{REPAIR}/demonstration", {})
+        assert made.post(f"{REPAIR}/job", who(made, "P1")).status == 200
+        made.post("/api/hold", who(made, "T1"))
+        yield made
+
+
+def test_a_decision_keeps_the_paper_it_rests_on(fresh: Desk) -> None:
+    """Put in first, kept with the signature, never without; what did not come whole is not kept."""
+    _outside(fresh)
+    assert fresh.post(f"{STEPS}/2/deviation", RAISED).status == 200
+    one, paper = f"{REPAIR}/deviations/D-1", b"%PDF-1.4\nthe engineer's reference\n"
+    digest = sha256(paper)
+
+    def sent_in(data: bytes, made: str, deviation: str = "D-1", file: str = "reference.pdf") -> int:
+        path = f"{REPAIR}/deviations/{deviation}/paper?file={file}&digest={made}"
+        return fresh.ask("PUT", path, data, content_type=UPLOAD).status
+
+    assert sent_in(paper, "0" * 64) == 408
+    assert sent_in(b"MZ no paper", sha256(b"MZ no paper")) == 422
+    assert sent_in(paper, digest, deviation="D-9") == 404
+    shown = fresh.get(one).json
+    sent = {**who(fresh, "E1"), **DECIDED, "paper": digest, **{k: shown[k] for k in ("content", "ticket")}}
+    assert fresh.post(f"{one}/decide", sent).status == 422  # it was not put in
+    assert fresh.get(f"{one}/paper").status == 404
+    assert sent_in(paper, digest) == 200
+    assert fresh.get(f"{one}/paper").status == 404  # not before it is signed for
+    assert fresh.post(f"{one}/decide", {**sent, "secret": "not the secret"}).status == 401
+    shown = fresh.get(one).json
+    sent |= {k: shown[k] for k in ("content", "ticket")}
+    assert fresh.post(f"{one}/decide", sent).status == 200
+    kept = fresh.get(f"{one}/paper")
+    assert (kept.status, kept.body) == (200, paper)
+    assert kept.headers["content-disposition"] == 'attachment; filename="decision-D-1.pdf"'
+    assert digest[:12] in fresh.get(f"/repairs/{DEMO}/card/2").body.decode()
+    assert not list((fresh.workshop.folder / "papers-waiting").iterdir())
+    assert fresh.workshop.book is not None
+    assert fresh.workshop.book.log.paper(digest) == paper
+
+
+def test_papers_that_nobody_signs_for_are_thrown_out_the_oldest_first(fresh: Desk) -> None:
+    _outside(fresh)
+    assert fresh.post(f"{STEPS}/2/deviation", RAISED).status == 200
+    made = []
+    for n in range(MOST + 1):
+        paper = b"%PDF-1.4 " + str(n).encode()
+        made.append(sha256(paper))
+        path = f"{REPAIR}/deviations/D-1/paper?file=p.pdf&digest={made[-1]}"
+        assert fresh.ask("PUT", path, paper, content_type=UPLOAD).status == 200
+        assert len(list((fresh.workshop.folder / "papers-waiting").iterdir())) == min(n + 1, MOST)
+    assert not (fresh.workshop.folder / "papers-waiting" / made[0]).exists()
+    assert (fresh.workshop.folder / "papers-waiting" / made[1]).exists()

@@ -62,12 +62,14 @@ class ClockNow:
 
 @dataclass(frozen=True)
 class DeviationNow:
-    """A deviation at a step: its id, what it says, how it was decided ("" while it is open)."""
+    """A deviation at a step: its id, what it says, how it was decided ("" while it is open), and the digest
+    of the paper that rests on ("" for none)."""
 
     id: str
     words: str
     covers: tuple[str, ...]
     decided: str
+    paper: str = ""
 
 
 @dataclass(frozen=True)
@@ -262,7 +264,8 @@ def _deviations(job: Job, key: str) -> Iterable[DeviationNow]:
             decided = (
                 f"{d.decided.decision.value}: {d.decided.words}, {d.decided.ground}" if d.decided else ""
             )
-            yield DeviationNow(d.raised.deviation, d.raised.words, tuple(d.raised.covers), decided)
+            paper = (d.decided.paper or "") if d.decided else ""
+            yield DeviationNow(d.raised.deviation, d.raised.words, tuple(d.raised.covers), decided, paper)
 
 
 def _may_cover(job: Job, key: str) -> Iterable[tuple[str, str]]:

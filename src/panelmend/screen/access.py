@@ -48,6 +48,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "keep_file": ("file kept",), "kept_file": SIGNED_IN, "enter_label": ("label seen",),
     "enter_batch": ("batch mixed",), "raise_deviation": ("deviation raised",),
     "deviation_shown": SIGNED_IN, "decide_deviation": ("deviation decided",),
+    "put_paper": ("deviation decided",), "decision_paper": SIGNED_IN,
     "begin_cure_watch": ("readings",), "end_cure_watch": ("readings",),
 }  # fmt: skip
 """The rows of ``records.rights.RIGHTS`` that let a call in, by its name; any of them is enough."""

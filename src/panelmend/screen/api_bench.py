@@ -17,6 +17,7 @@ from panelmend.records.book import Book, Shown, Who
 from panelmend.records.canonical import tidy
 from panelmend.records.refusals import NO_SUCH, NOBODY, WRONG_SECRET, Refused
 from panelmend.records.state import Job
+from panelmend.screen import papers
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name, Sent
@@ -81,6 +82,7 @@ class DecisionSent(PersonSent):
     ground: Annotated[str, Field(min_length=1, max_length=400)]
     words: Annotated[str, Field(min_length=1, max_length=400)]
     again_from: Annotated[int, Field(ge=1, le=2000)] | None = None
+    paper: Annotated[Digest, Field(description="of the file it rests on, put in before")] | None = None
     content: Digest
     ticket: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
 
@@ -213,12 +215,13 @@ def decide_deviation(request: Request, name: Name, deviation: InDeviation, sent:
     """Decide a deviation, signed; the engineer's secret is asked for anew."""
     with RECORDS:
         book, job = job_of(request, name)
-        _decide(book, job, deviation, sent)
+        _decide(book, job, deviation, sent, papers.waiting(request, sent.paper))
+        papers.signed(request, sent.paper)
         number = job.steps[job.deviations[deviation].raised.step].number
     return answer_of_step(request, name, number)
 
 
-def _decide(book: Book, job: Job, deviation: str, sent: DecisionSent) -> None:
+def _decide(book: Book, job: Job, deviation: str, sent: DecisionSent, paper: bytes | None) -> None:
     book.decide(
         Who(acting(sent.person), sent.secret),
         job.opened.job,
@@ -228,4 +231,5 @@ def _decide(book: Book, job: Job, deviation: str, sent: DecisionSent) -> None:
         ground=sent.ground,
         words=sent.words,
         again_from=key_of(job, sent.again_from) if sent.again_from is not None else None,
+        paper=paper,
     )

@@ -1,7 +1,7 @@
 // What a step takes besides readings: lots drawn, labels, batches, deviations and their decisions, and files, which
 // are kept on this device until they are acknowledged.
-import { Files } from "./files.js";
-import { NoAnswer, Refused, get, post } from "./net.js";
+import { Files, digest, plain } from "./files.js";
+import { NoAnswer, Refused, get, post, put } from "./net.js";
 import { say } from "./words.js";
 
 const words = error => (error instanceof Refused ? [error.problem.title, error.problem.read, error.problem.expected, error.problem.todo].filter(Boolean).join(" ") : say("offline"));
@@ -128,6 +128,14 @@ export function bench({ place, repair, number, holder, fresh, again, listed }) {
 
   // --- an engineer decides
 
+  /** The digest of the paper a decision rests on, once the server has it; null for none. */
+  async function paperOf(one, file) {
+    if (!file) return null;
+    const bytes = await file.arrayBuffer(), made = await digest(bytes);
+    await put(`${one}/paper?${new URLSearchParams({ file: plain(file.name), digest: made })}`, bytes);
+    return made;
+  }
+
   const dialog = document.querySelector("[data-decide-dialog]"), form = document.querySelector("[data-decide-form]");
   const fault = document.querySelector("[data-decide-fault]");
   let shown = null;
@@ -156,17 +164,21 @@ export function bench({ place, repair, number, holder, fresh, again, listed }) {
   form.addEventListener("submit", async e => {
     e.preventDefault();
     const from = form.decision.value === "do again" ? Number(form.again_from.value) : null;
+    const one = `${base}/deviations/${encodeURIComponent(shown.id)}`, button = form.querySelector("[type=submit]");
+    button.disabled = true;
     try {
-      await post(`${base}/deviations/${encodeURIComponent(shown.id)}/decide`, {
+      const paper = await paperOf(one, form.paper.files[0]);
+      await post(`${one}/decide`, {
         person: form.person.value.trim(), secret: form.secret.value, decision: form.decision.value,
         ground: form.ground.value.trim(), words: form.words.value.trim(), again_from: from,
-        content: shown.content, ticket: shown.ticket,
+        content: shown.content, ticket: shown.ticket, paper,
       });
       location.reload();
     } catch (error) {
       mine(error);
       tell(fault, words(error));
     } finally {
+      button.disabled = false;
       form.secret.value = "";
     }
   });

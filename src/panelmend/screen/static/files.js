@@ -12,9 +12,9 @@ const asked = request => new Promise((done, failed) => {
 });
 
 /** A name that the server takes: plain letters, its ending kept. */
-const plain = name => name.replace(/[^A-Za-z0-9._()+-]+/g, "-").replace(/^[^A-Za-z0-9]+/, "").slice(-80).replace(/^[^A-Za-z0-9]+/, "") || "file";
+export const plain = name => name.replace(/[^A-Za-z0-9._()+-]+/g, "-").replace(/^[^A-Za-z0-9]+/, "").slice(-80).replace(/^[^A-Za-z0-9]+/, "") || "file";
 
-async function digest(bytes) {
+export async function digest(bytes) {
   const made = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   return [...made].map(b => b.toString(16).padStart(2, "0")).join("");
 }
