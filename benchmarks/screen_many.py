@@ -124,7 +124,8 @@ def work(tablet: Tablet, number: int, person: str, until: float, seed: int) -> N
                 tablet.tally.taps.append(ident)
         elif act < 0.93:
             move = {"what": "blanket", "dx": 0.2 * (n % 50), "dy": 0.0, "turn": 0.0, "operation": 2}
-            tablet.ask("blanket dragged", "POST", f"{API}/try", {"seen": seen, "side": "outside", "move": move})
+            sent = {"seen": seen, "side": "outside", "move": move}
+            tablet.ask("blanket dragged", "POST", f"{API}/try", sent)
         else:
             tablet.ask("panel page", "GET", f"/repairs/{NAME}")
         time.sleep(chance.uniform(2.0, 5.0))
@@ -228,11 +229,16 @@ def run(pid: int, port: int, people: dict[str, str], rows: Any, chosen: Any) -> 
     while time.monotonic() < until:
         memory, handles, count = held(pid)
         minutes = (time.monotonic() - begun) / 60
-        print(f"{minutes:.0f} min: {memory:.0f} MB, {handles} handles, {count} threads, load {os.getloadavg()[0]:.1f}", flush=True)
+        load = os.getloadavg()[0]
+        print(
+            f"{minutes:.0f} min: {memory:.0f} MB, {handles} handles, {count} threads, load {load:.1f}",
+            flush=True,
+        )
         time.sleep(min(120.0, max(0.5, until - time.monotonic())))
     for thread in threads:
         thread.join(150)
-    print(f"end: {held(pid)[0]:.0f} MB, {held(pid)[1]} handles; threads still busy: {sum(t.is_alive() for t in threads)}\n")
+    (memory, handles, _), busy = held(pid), sum(t.is_alive() for t in threads)
+    print(f"end: {memory:.0f} MB, {handles} handles; threads still busy: {busy}\n")
     table(tally)
     page = first.ask("page", "GET", f"/repairs/{NAME}/card/1")[1].decode()
     there = json.loads(first.ask("survey", "GET", f"{API}/survey?side=inside")[1])["ids"]
