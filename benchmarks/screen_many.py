@@ -1,10 +1,11 @@
-"""Ten tablets and two live charts at one screen for a while: how long answers take, what the server holds, and
-whether anything that was acknowledged is missing afterwards.
+"""Ten tablets and two live charts at one screen for a while: how long answers take, what the server holds,
+and whether anything that was acknowledged is missing afterwards.
 
 The server is a process of its own, for other machines (https, people signed in, hashes of full cost), on this
 machine's own address. Each tablet is a thread with a session of its own; it asks whether its page still holds
-every four seconds as a page does, and between does one thing every two to five seconds: a page of a step, a reading judged
-or kept, a tap, a drag of a blanket. Each chart asks for its watch every two seconds while its log grows.
+every four seconds as a page does. Between it does one thing every two to five seconds: a page of a step, a
+reading judged or kept, a tap, a drag of a blanket. Each chart asks for its watch every two seconds while
+its log grows.
 
     scripts/bench screen_many [--minutes 30] [--tablets 10]
 """

@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from panelmend.app.changing_heat import LEAST_STEP, hand_places, moved_by_hand, point_words
 from panelmend.document.places import Path as Field
+from panelmend.document.several import names_of
 from panelmend.document.shape import Shape
 from panelmend.errors import InputError, UnitError
 from panelmend.job.case import Case
@@ -56,18 +57,23 @@ def entries(plan: Plan, text: str) -> tuple[ShownField, ...]:
     return tuple(_entries(plan, tomllib.loads(text)))
 
 
-def _damage(raw: dict[str, Any]) -> Field:
-    """Where the damage stands: in a table, or in a list with one."""
-    return ("damage", 0) if isinstance(raw.get("damage"), list) else ("damage",)
+def _damage(raw: dict[str, Any], case: Case) -> Field | None:
+    """Where the damage stands: in a table or in a list; None for several that are planned as one."""
+    given = raw.get("damage")
+    if not isinstance(given, list):
+        return ("damage",)
+    names, own = names_of(given), case.document.damage.id
+    return ("damage", names.index(own) if own in names else 0) if len(given) == 1 or own in names else None
 
 
 def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[ShownField]:
-    case, hurt = plan.case, _damage(raw)
-    yield from _shape(case, raw, (*hurt, "shape"), "damage", case.document.damage.shape)
-    if case.document.damage.depth in ("skin and core", "through"):
-        yield _entry(raw, (*hurt, "core_depth"), "damage", "length")
-    if case.document.damage.moisture == "found":
-        yield _entry(raw, (*hurt, "wet_area"), "damage", "area")
+    case, hurt = plan.case, _damage(raw, plan.case)
+    if hurt is not None:
+        yield from _shape(case, raw, (*hurt, "shape"), "damage", case.document.damage.shape)
+        if case.document.damage.depth in ("skin and core", "through"):
+            yield _entry(raw, (*hurt, "core_depth"), "damage", "length")
+        if case.document.damage.moisture == "found":
+            yield _entry(raw, (*hurt, "wet_area"), "damage", "area")
     pinned = case.document.choice.cutout
     if pinned is not None:
         yield from _shape(case, raw, ("choice", "cutout"), "cutout", pinned)
@@ -219,7 +225,13 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
     if shape is None:
         raise InputError("the damage comes from the survey: its taps move it", todo="tap again")
     raw = tomllib.loads(text)
-    path: Field = (*_damage(raw), "shape", shape.form)
+    hurt = _damage(raw, case)
+    if hurt is None:
+        raise InputError(
+            "these damages are planned as one, and the outline round them follows theirs",
+            todo="change one of them in the inputs",
+        )
+    path: Field = (*hurt, "shape", shape.form)
     if shape.outline is not None:
         return _traced(raw, path, shape.outline.unit, move, sign)
     made = getattr(shape, shape.form)

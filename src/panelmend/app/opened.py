@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from panelmend.app.loading import read_opened, read_text
+from panelmend.app.loading import chosen, damage_named, every, read_all, read_text
 from panelmend.document import Loaded, open_file
 from panelmend.document.places import Path as Field
 from panelmend.document.reader import OpenedFile as OpenedFile
@@ -21,7 +21,8 @@ from panelmend.document.reader import dotted
 from panelmend.document.written import appended, with_value, written
 from panelmend.errors import InputError, OutputError
 from panelmend.files import read_bytes, replace_whole
-from panelmend.job.case import case_of
+from panelmend.job.case import Case, case_of
+from panelmend.job.several import with_others
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -48,6 +49,7 @@ class OpenRepair:
 
     def __init__(self, path: Path) -> None:
         self.path = path
+        self.file, self.damage = damage_named(path)
         self._lock = threading.RLock()
         self._back: list[str] = []
         self._opened: OpenedFile | None = None
@@ -67,6 +69,11 @@ class OpenRepair:
     def last(self) -> PlanMade:
         """The plan as it was last looked at; it waits for nobody and reads no file."""
         return self._made
+
+    def beside(self, name: str) -> Path:
+        """Where something of this repair is kept beside its document; each damage of a job has its own."""
+        stem, dot, end = name.partition(".")
+        return self.file.with_name(f"{stem}-{self.damage}{dot}{end}" if self.damage else name)
 
     @property
     def can_go_back(self) -> bool:
@@ -120,7 +127,7 @@ class OpenRepair:
         made = self._plan(rewrite(before))
         with self._lock:
             self._same(seen)
-            replace_whole(self.path, made.text.encode("utf8"))
+            replace_whole(self.file, made.text.encode("utf8"))
             self._back = [*self._back[-MOST_BACK + 1 :], before]
             self._made, self._kept = made, self._stamps()
             return made
@@ -135,7 +142,7 @@ class OpenRepair:
         made = self._plan(before)
         with self._lock:
             self._same(seen)
-            replace_whole(self.path, made.text.encode("utf8"))
+            replace_whole(self.file, made.text.encode("utf8"))
             self._back.pop()
             self._made, self._kept = made, self._stamps()
             return made
@@ -146,7 +153,7 @@ class OpenRepair:
         if seen != now:
             raise ChangedMeanwhile(
                 "the repair was changed meanwhile, on another screen or in its file",
-                where=self.path.name,
+                where=self.file.name,
                 read=f"a change to {seen[:12]}",
                 expected=f"one to {now[:12]}",
                 todo="look at it as it is now, then change it again",
@@ -171,43 +178,50 @@ class OpenRepair:
             return (s.st_mtime_ns, s.st_size)
 
         try:
-            return tuple(map(stamp, (self.path, layouts_path(self.path), heat_path(self.path))))
+            return tuple(map(stamp, (self.file, layouts_path(self.path), heat_path(self.path))))
         except OSError as error:
-            raise OutputError(f"{self.path.name} cannot be read: {error.strerror}") from None
+            raise OutputError(f"{self.file.name} cannot be read: {error.strerror}") from None
 
     def _plan(self, text: str) -> PlanMade:
         return self._planned(lambda: self._read(text), text)
 
-    def _planned(self, loaded: Callable[[], Loaded], text: str) -> PlanMade:
+    def _planned(self, loaded: Callable[[], tuple[Loaded, ...]], text: str) -> PlanMade:
         start = time.perf_counter()
-        case = case_of(loaded())
+        case = self._case(loaded())
         try:
             plan = make_plan(case, self._layouts, predictions=self._heat)
         except InputError as error:
             raise case.placed(error) from None
         return PlanMade(plan, time.perf_counter() - start, text)
 
-    def _with(self, text: str, changes: Mapping[Field, Any]) -> Callable[[], Loaded]:
+    def _case(self, read: tuple[Loaded, ...]) -> Case:
+        """The damage that is worked on, with the others of the job beside it."""
+        own = chosen(read, self.damage, self.file)
+        if len(read) == 1:
+            return case_of(own)
+        return with_others([case_of(r) for r in read])[read.index(own)]
+
+    def _with(self, text: str, changes: Mapping[Field, Any]) -> Callable[[], tuple[Loaded, ...]]:
         """Reads the document with changed values and no new text: lines in its faults are the old one's."""
 
-        def loaded() -> Loaded:
+        def loaded() -> tuple[Loaded, ...]:
             kept = self._opened  # held: another thread may put in another
             if kept is None or kept.text != text.replace("\r\n", "\n"):
-                kept = self._opened = open_file(text.encode("utf8"), self.path.name)
+                kept = self._opened = open_file(text.encode("utf8"), self.file.name)
             raw = kept.raw
             for path, value in changes.items():
                 raw = with_value(raw, path, value)
-            return read_opened(replace(kept, raw=raw), self.path)
+            return every(replace(kept, raw=raw), self.file)
 
         return loaded
 
     def _read_file(self) -> str:
-        data = read_bytes(self.path)
+        data = read_bytes(self.file)
         read_text(data, self.path)  # says what is wrong with bytes that are no text
         return data.decode("utf-8-sig")
 
-    def _read(self, text: str) -> Loaded:
-        return read_text(text.encode("utf8"), self.path)
+    def _read(self, text: str) -> tuple[Loaded, ...]:
+        return read_all(text.encode("utf8"), self.file)
 
 
 def field_of(error: InputError) -> str:

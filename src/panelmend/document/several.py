@@ -139,4 +139,22 @@ def _faults(raw: dict[str, Any], given: list[Any]) -> list[Fault]:
                 wrong.append(
                     fault(path, f"{words}, and this job has several", f"{len(given)} damages", expected)
                 )
+        wrong += _by_hand(raw)
     return wrong
+
+
+def _by_hand(raw: dict[str, Any]) -> list[Fault]:
+    """Blankets and thermocouples that are placed by hand, in a job where each damage has its own."""
+    choice = raw.get("choice")
+    heat = choice.get("heat") if isinstance(choice, dict) else None
+    return [
+        fault(
+            ("choice", "heat", i, field),
+            "a place by hand goes with one damage, and this job has several",
+            shown(row[field]),
+            "no place by hand, or each damage in a document of its own",
+        )
+        for i, row in enumerate(heat if isinstance(heat, list) else [])
+        for field in ("blanket_centre", "thermocouples")
+        if isinstance(row, dict) and row.get(field)
+    ]

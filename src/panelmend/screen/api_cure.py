@@ -17,7 +17,6 @@ from panelmend.screen.identity import signed_in
 from panelmend.screen.pages import environment
 from panelmend.screen.watches import Watches
 from panelmend.screen.words import say
-from panelmend.screen.workshop import DOCUMENT
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
 Place = Annotated[int, Path(ge=1, le=50, description="of the cure in the document, from 1")]
@@ -79,7 +78,7 @@ def begin(request: Request, name: Name, number: Place, sent: WatchSent) -> CureA
     """Begin to watch a cure; the watch goes on when no page looks."""
     workshop, watches = request.app.state.workshop, request.app.state.watches
     cure = cure_of(request, name, number)
-    watches.begin(name, number, cure.name, workshop.repairs_folder / name / DOCUMENT, sent.source)
+    watches.begin(name, number, cure.name, workshop.document(name), sent.source)
     return answer_of(request, name, number)
 
 

@@ -77,7 +77,7 @@ def _work(repair: OpenRepair, kind: Kind) -> Work:
     if kind == "heat":
         return lambda tell, stop: predict_heat(path, plan, tell, stop, cases=CASES)
     # as the plan stands: nothing is searched or predicted that the screen does not show
-    return lambda tell, stop: pack(path, path.with_name(PACK), 0.0, tell, stop, heat=False)
+    return lambda tell, stop: pack(path, repair.beside(PACK), 0.0, tell, stop, heat=False)
 
 
 def now_of(kind: Kind, found: Errand | None) -> ErrandNow:

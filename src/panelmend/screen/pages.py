@@ -126,6 +126,7 @@ def panel(request: Request, name: str, side: Side | None = None, theme: Theme = 
             document=document,
             plan=made.plan,
             answer=answer,
+            damages=request.app.state.workshop.damages(name),
             placed=json.dumps([p.model_dump() for p in answer.drawing.placed]),
             shown_groups=[g for g in GROUPS if any(x.group == g for x in answer.drawing.layers)],
         )

@@ -34,7 +34,7 @@ def nest(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         pieces = [_piece(plan, row, shown) for row in cutting_list(plan)]
     return leaf(
         request, name, "nest", theme, cloths=cloths, pieces=pieces, keys=keys_of(shown.rows()),
-        confirmed=confirmed(PrintBook(opened(request, name).path.with_name(PRINTS)), plan),
+        confirmed=confirmed(PrintBook(opened(request, name).beside(PRINTS)), plan),
         running=runs(errands(request).of(name, "layouts")),
     )  # fmt: skip
 

@@ -46,8 +46,8 @@ def pack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     """The pack as it is, its pages, its check squares."""
     repair = opened(request, name)
     plan = repair.made.plan
-    about, files = _there(repair.path.with_name(PACK))
-    book = PrintBook(repair.path.with_name(PRINTS))
+    about, files = _there(repair.beside(PACK))
+    book = PrintBook(repair.beside(PRINTS))
     same = about.get("plan") == plan.digest
     return leaf(
         request, name, "pack", theme,
@@ -67,7 +67,7 @@ def pack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
 def whole(request: Request, name: str) -> Response:
     """The whole pack as one file. Raises MissingError."""
     repair = opened(request, name)
-    folder = repair.path.with_name(PACK)
+    folder = repair.beside(PACK)
     _, files = _there(folder)
     if not files:
         raise MissingError("no pack was made yet")
@@ -81,7 +81,7 @@ def whole(request: Request, name: str) -> Response:
 @router.get("/repairs/{name}/pack/file")
 def one(request: Request, name: str, file: Annotated[str, Query(max_length=200)]) -> Response:
     """One file of the pack, by its name in the manifest. Raises MissingError."""
-    folder = opened(request, name).path.with_name(PACK)
+    folder = opened(request, name).beside(PACK)
     _, files = _there(folder)
     if file not in {f.file for f in files}:  # nothing but what the manifest names, so no path is followed
         raise MissingError("the pack has no such file")
@@ -139,7 +139,7 @@ def check_square(request: Request, name: Name, sent: SquareSent) -> SquareTold:
     holder = request.app.state.holding.person(request.scope[TOKEN])[1]
     if holder and by != holder:  # a page that was left open is never written down as another's
         raise InputError(f"{holder} holds this device now", read=sent.by, todo="open the page again")
-    book = PrintBook(repair.path.with_name(PRINTS))
+    book = PrintBook(repair.beside(PRINTS))
     made = book.measure(plan.digest, sent.paper, sent.square, sent.along, sent.across, by)
     return SquareTold(within=made.within, words=words_of(made), by=made.by)
 
@@ -185,7 +185,7 @@ def _packed(request: Request, name: str) -> Plan:
     """The plan, where the pack is of exactly it. Raises MissingError."""
     repair = opened(request, name)
     plan: Plan = repair.made.plan
-    about, _ = _there(repair.path.with_name(PACK))
+    about, _ = _there(repair.beside(PACK))
     if about.get("plan") != plan.digest:
         raise MissingError("there is no pack of this plan: make it first")
     return plan

@@ -22,7 +22,7 @@ from panelmend.screen.application import application
 from panelmend.screen.certificate import looked_at, own
 from panelmend.screen.gate import Gate
 from panelmend.screen.site import HERE, Site, here
-from panelmend.screen.workshop import DOCUMENT, RECORDS_FILE, Workshop
+from panelmend.screen.workshop import RECORDS_FILE, Workshop
 
 SESSIONS, PORT, LAN_PORT = "screen-sessions.json", "screen-port.json", "screen-lan-port.json"
 
@@ -68,7 +68,7 @@ class Running:
 
     def serve(self) -> None:
         """Serve until it is stopped; what was watched is watched again."""
-        self.workshop.watches.go_on(self.workshop.repairs_folder, DOCUMENT)
+        self.workshop.watches.go_on(self.workshop.document)
         try:
             self.server.run(sockets=[self.listening])
         finally:

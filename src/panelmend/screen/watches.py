@@ -8,6 +8,7 @@ import contextlib
 import json
 import re
 import threading
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -115,7 +116,7 @@ class Watches:
         with self._lock:
             return tuple(b for (name, _), (b, _, _) in self._there.items() if name == repair)
 
-    def go_on(self, repairs: Path, document: str) -> None:
+    def go_on(self, document: Callable[[str], Path]) -> None:
         """Begin again what was watched when the server ended."""
         try:
             rows = json.loads((self.folder / KEPT).read_text("utf8"))
@@ -128,9 +129,7 @@ class Watches:
                 target = (
                     self.logs / b.kept if NAME.fullmatch(b.kept) else self._new(b.source, datetime.now(UTC))
                 )
-                watch = CureWatch(
-                    repairs / b.repair / document, b.operation, self.path(b.source), target
-                ).start()
+                watch = CureWatch(document(b.repair), b.operation, self.path(b.source), target).start()
             except PanelmendError as error:  # said on its page, and alarmed there
                 fault = str(error)
             self._there[b.repair, b.cure] = (b, watch, fault)

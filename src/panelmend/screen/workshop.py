@@ -7,13 +7,16 @@ import os
 import re
 import sys
 import threading
+import tomllib
 from dataclasses import asdict, dataclass
 from importlib import resources
 from pathlib import Path
 
 from panelmend.app.demo_shop import Invented, begin
+from panelmend.app.loading import damage_named
 from panelmend.app.opened import OpenRepair
 from panelmend.app.tapbook import TapBook
+from panelmend.document.several import names_of
 from panelmend.errors import InputError, MissingError, OutputError, PanelmendError
 from panelmend.files import replace_whole
 from panelmend.records.book import Book
@@ -85,9 +88,18 @@ class Workshop:
         return self.folder / "repairs"
 
     def names(self) -> tuple[str, ...]:
-        """The repairs that are there, in order."""
-        found = (p.parent.name for p in self.repairs_folder.glob(f"*/{DOCUMENT}"))
+        """The repairs that are there, in order; each damage of a job with several by itself."""
+        found = (
+            f"{p.parent.name}.{d}" if d else p.parent.name
+            for p in self.repairs_folder.glob(f"*/{DOCUMENT}")
+            for d in _damages(p) or ("",)
+        )
         return tuple(sorted(n for n in found if NAME.fullmatch(n)))
+
+    def damages(self, name: str) -> tuple[tuple[str, str], ...]:
+        """The damages of the job a repair is of, each with the repair's name; none where it has one."""
+        path, damage = damage_named(self.document(name))
+        return tuple((d, f"{path.parent.name}.{d}") for d in _damages(path)) if damage else ()
 
     def listed(self) -> tuple[ListedRepair, ...]:
         """Every repair, opened as far as it can be."""
@@ -106,7 +118,7 @@ class Workshop:
             MissingError: there is none.
             PanelmendError: its document cannot be planned.
         """
-        path = self._path(name)
+        path = self.document(name)
         with self._lock:
             kept = self._open.get(name)
             opening = self._opening.setdefault(name, threading.Lock())
@@ -130,7 +142,8 @@ class Workshop:
 
     def taps(self, name: str) -> TapBook:
         """The taps of a repair. Raises MissingError."""
-        path = self._path(name).with_name(TAPS)
+        file, damage = damage_named(self.document(name))
+        path = file.with_name(f"taps-{damage}.jsonl" if damage else TAPS)
         with self._lock:
             if name not in self._taps:
                 self._taps[name] = TapBook(path)
@@ -205,11 +218,21 @@ class Workshop:
                 f"job {found[1].opened.job} is in work by this repair: its plan stays as it was signed"
             )
 
-    def _path(self, name: str) -> Path:
+    def document(self, name: str) -> Path:
+        """The document of a repair; that of one damage of several has the damage behind a #.
+
+        Raises:
+            MissingError: there is none.
+        """
         path = self.repairs_folder / name / DOCUMENT
-        if not NAME.fullmatch(name) or not path.is_file():
-            raise MissingError(f"no repair {name[:80]!r} in this workshop")
-        return path
+        if NAME.fullmatch(name):
+            if path.is_file():
+                return path
+            folder, _, damage = name.rpartition(".")
+            path = self.repairs_folder / folder / DOCUMENT
+            if folder and path.is_file() and damage in _damages(path):
+                return path.with_name(f"{DOCUMENT}#{damage}")
+        raise MissingError(f"no repair {name[:80]!r} in this workshop")
 
     def with_demo(self) -> Workshop:
         """The workshop, with the demonstration repair put in where there is no repair at all."""
@@ -219,6 +242,15 @@ class Workshop:
             for file in sorted(resources.files("panelmend.screen").joinpath("demo").iterdir(), key=_last):
                 replace_whole(folder / file.name, file.read_bytes())
         return self
+
+
+def _damages(path: Path) -> tuple[str, ...]:
+    """The damages of a document that has several; none where it has one, or cannot be read."""
+    try:
+        given = tomllib.loads(path.read_text("utf8")).get("damage")
+        return names_of(given) if isinstance(given, list) and len(given) > 1 else ()
+    except (OSError, ValueError, AttributeError):
+        return ()  # opening it says what is wrong
 
 
 def _last(file: object) -> tuple[bool, str]:

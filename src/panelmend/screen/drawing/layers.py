@@ -27,10 +27,11 @@ FINEST = 2.0e-3  # [m] hatching is never closer than this
 
 @dataclass(frozen=True)
 class DrawnArea:
-    """Outlines drawn with one pen; the second and further ones are holes."""
+    """Outlines drawn with one pen; further ones are holes. ``held`` is what is picked by touching it."""
 
     outlines: tuple[Outline, ...]
     pen: str
+    held: str = ""
 
 
 @dataclass(frozen=True)
@@ -143,6 +144,12 @@ def _panel(plan: Plan, look: Looking) -> Iterator[DrawnLayer]:
 
 def _damage(plan: Plan, look: Looking, side: Side) -> Iterator[DrawnLayer]:
     g, worked = plan.case.geometry, plan.case.document.damage.side
+    if plan.case.others:
+        there: list[Mark] = []
+        for area in plan.case.others:
+            o = look.outline(area.outline)
+            there += [DrawnArea((o,), "damage-behind", area.id), _named(o, area.id, "b")]
+        yield DrawnLayer("others", "damage", say("layer.others"), tuple(there), True, "damage-behind")
     own, other = (g.damage, g.far_damage) if worked == side else (g.far_damage, g.damage)
     if own is not None:
         o = look.outline(own)

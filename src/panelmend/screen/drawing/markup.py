@@ -74,7 +74,8 @@ def _mark(mark: Mark) -> str:
     match mark:
         case DrawnArea():
             d = "".join(path_of(outline_loop(o, MM)) for o in mark.outlines)
-            return f'<path class="{mark.pen}" d="{d}" fill-rule="evenodd"/>'
+            held = f' data-held="{escape(mark.held)}"' if mark.held else ""
+            return f'<path{held} class="{mark.pen}" d="{d}" fill-rule="evenodd"/>'
         case Hatching():
             return f'<path class="{mark.pen}" d="{_hatching(mark)}"/>'
         case DrawnLine():

@@ -303,9 +303,17 @@ for (const b of $$("[data-mode]")) {
     set(again ? "" : b.dataset.mode);
   });
 }
+/** Another damage of the job that is touched is the one that is shown. */
+function another({ x, y }) {
+  const hit = [...svg.querySelectorAll('[data-layer="others"]:not([hidden]) [data-held]')].find(p => p.isPointInFill(new DOMPoint(x, y)));
+  const link = hit && $$("[data-damage]").find(a => hit.dataset.held.split("+").includes(a.dataset.damage));
+  if (link) link.click();
+}
+
 view.addEventListener("touched", e => {
   if (mode === "measure") measure.touched(e.detail);
   if (mode === "survey") survey.touched(e.detail);
+  if (!mode) another(e.detail);
 });
 
 new Present(`${api}/pulse`, p => p.seen === now.seen);

@@ -1,0 +1,120 @@
+"""A job with several damages on the screen: each is opened by itself, the others lie on its drawing, and what
+is touched there is opened."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import mkdtemp
+
+import pytest
+from selenium.webdriver.common.action_chains import ActionChains
+
+from panelmend.errors import MissingError
+from panelmend.screen.workshop import DEMO, Workshop
+from screen_made import Desk, chromium, desk, served
+from screen_window import RULERS, Window, faults_of_axe
+
+SECOND = """[[damage]]
+shape = { circle = { centre = "180, 620 mm", diameter = "40 mm" } }
+depth = "skin and core"
+side = "outside"
+moisture = "none found"
+
+"""
+JOB = "DOOR-7"
+
+
+def two(workshop: Workshop) -> None:
+    """A job with two damages in the workshop."""
+    folder = workshop.repairs_folder / JOB
+    folder.mkdir()
+    text = (workshop.repairs_folder / DEMO / "repair.toml").read_text("utf8")
+    text = text.replace("[damage]", "[[damage]]").replace("[data]\n", SECOND + "[data]\n", 1)
+    (folder / "repair.toml").write_text(text, "utf8")
+
+
+@pytest.fixture(scope="module")
+def at() -> Iterator[Desk]:
+    """A desk whose workshop has a job with two damages too."""
+    with desk() as made:
+        two(made.workshop)
+        yield made
+
+
+def test_each_damage_is_a_repair_of_its_own_in_the_shop(at: Desk) -> None:
+    assert at.get("/api/repairs").json["names"] == [f"{JOB}.A", f"{JOB}.B", DEMO]
+    page = at.get("/").body.decode()
+    assert f'href="/repairs/{JOB}.A"' in page
+    assert f'href="/repairs/{JOB}.B"' in page
+    for name in (f"{JOB}.C", f"{JOB}.", f"{JOB}.A+B", f".{JOB}.A", f"{DEMO}.A"):
+        with pytest.raises(MissingError):
+            at.workshop.document(name)
+
+
+def test_the_others_lie_on_the_drawing_and_can_be_opened_from_it(at: Desk) -> None:
+    for own, other in (("A", "B"), ("B", "A")):
+        page = at.get(f"/repairs/{JOB}.{own}").body.decode()
+        assert f'data-held="{other}"' in page
+        assert f'data-held="{own}"' not in page
+        assert f'href="/repairs/{JOB}.{other}" data-damage="{other}"' in page
+        assert f'data-damage="{own}" aria-current="page"' in page
+    assert "data-damages" not in at.get(f"/repairs/{DEMO}").body.decode()
+
+
+def test_a_change_to_one_damage_leaves_the_other_as_it_was(at: Desk) -> None:
+    path = at.workshop.repairs_folder / JOB / "repair.toml"
+    before, api = path.read_text("utf8"), f"/api/repairs/{JOB}.B"
+    seen = at.get(f"{api}/plan?side=outside").json["answer"]["seen"]
+    first = at.get(f"/api/repairs/{JOB}.A/plan?side=outside").json["answer"]["damage"]
+    move = {"seen": seen, "side": "outside", "move": {"what": "damage", "dx": 10.0, "dy": 0.0}}
+    assert at.post(f"{api}/change", move).status == 200
+    after = path.read_text("utf8")
+    assert 'centre = "190.0, 620.0 mm"' in after
+    assert after.replace('"190.0, 620.0 mm"', '"180, 620 mm"') == before
+    assert at.get(f"/api/repairs/{JOB}.A/plan?side=outside").json["answer"]["damage"] == first
+    seen = at.get(f"{api}/plan?side=outside").json["answer"]["seen"]
+    by_hand = {"what": "blanket", "dx": 5.0, "dy": 0.0, "operation": 1}
+    refused = at.post(f"{api}/change", {"seen": seen, "side": "outside", "move": by_hand})
+    assert refused.status == 422
+    assert "several" in str(refused.json)
+    assert at.post(f"{api}/back", {"seen": seen, "side": "outside"}).status == 200
+    assert path.read_text("utf8") == before
+
+
+def test_taps_and_prints_of_one_damage_are_none_of_the_other(at: Desk) -> None:
+    places = {at.workshop.open(f"{JOB}.{d}").beside(n) for d in "AB" for n in ("pack", "prints.json")}
+    assert len(places) == 4
+    assert at.workshop.open(DEMO).beside("pack").name == "pack"
+    books = {id(at.workshop.taps(f"{JOB}.{d}")) for d in "AB"}
+    assert len(books) == 2
+    tap = {"id": "tap-of-one", "side": "outside", "x": 1.0, "y": 2.0, "dull": True}
+    assert at.post(f"/api/repairs/{JOB}.A/taps", tap).status == 200
+    assert len(at.workshop.taps(f"{JOB}.A").taps("outside")) == 1
+    assert not at.workshop.taps(f"{JOB}.B").taps("outside")
+
+
+def test_the_damage_that_is_touched_is_opened() -> None:
+    folder = Path(mkdtemp(prefix="workshop"))
+    two(Workshop(folder).with_demo())
+    with served(folder) as running, chromium(1180, 820) as driver:
+        driver.get(running.for_the_browser)
+        window = Window(driver, running)
+        window.go(f"/repairs/{JOB}.A")
+        window.wait("return document.documentElement.dataset.ready === 'panel'")
+        assert window.js(RULERS + "return rulers();") == []
+        assert faults_of_axe(window) == []
+        window.press("[data-fit=panel]")
+        sheet = window.one("[data-drawing]")
+        window.js("arguments[0].scrollIntoView({block: 'center'})", sheet)
+        dx, dy = window.js(
+            "const b = document.querySelector('[data-layer=others] [data-held]').getBoundingClientRect(),"
+            "s = document.querySelector('[data-drawing]').getBoundingClientRect();"
+            "return [b.x + b.width / 2 - s.x - s.width / 2, b.y + b.height / 2 - s.y - s.height / 2]"
+        )
+        ActionChains(driver).move_to_element_with_offset(sheet, round(dx), round(dy)).click().perform()
+        window.wait(f"return location.pathname === '/repairs/{JOB}.B'")
+        window.wait("return document.documentElement.dataset.ready === 'panel'")
+        assert window.one("[aria-current=page][data-damage]").text == "Damage B"
+    shutil.rmtree(folder, ignore_errors=True)
