@@ -9,6 +9,7 @@ import pytest
 
 from card_plans import CHANGES, DOOR, own, planned, said, steps
 from examples_here import case_from
+from examples_here import text as example
 from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -128,3 +129,64 @@ def _one_skin() -> str:
             assert old in text
             text = text.replace(old, new)
     return text
+
+
+FRAME = ("-260, 0 mm", "-84.94, 0 mm"), ('metal = "titanium"', 'metal = "aluminium"')
+APART = ("[data.plies]\n", '[data.finishing]\nisolate = { value = "sealant", place = "n 9" }\n\n[data.plies]\n')
+
+
+@pytest.mark.parametrize("named", [False, True])
+def test_carbon_near_aluminium_structure_is_signed_where_it_is_laid(named: bool) -> None:
+    text = example("cowling")
+    for old, new in (*FRAME, *([APART] if named else [])):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    plan = make_plan(case_from(text))
+    assert ("J440" in {f.code for f in plan.findings}) is not named
+    (laid,) = (
+        s for s in plan.card.steps if any(b.what.endswith("off the aluminium structure") for b in s.blanks)
+    )
+    assert "IN-R2 (inside) is 25.0 mm from aluminium rib frame 2" in said(plan, laid)
+    assert ("sealant (n 9)" in said(plan, laid)) is named
+    assert ("stop, ask the engineer" in said(plan, laid)) is not named
+
+
+def test_carbon_over_an_edge_band_or_a_solid_area_asks_whether_aluminium_lies_there() -> None:
+    text = example("cowling").replace('edge_band = "40 mm"', 'edge_band = "301 mm"')
+    area = '[[panel.solid_area]]\nid = "pad 1"\nshape = { circle = { centre = "40, -60 mm", diameter = "30 mm" } }\n\n'
+    found = {
+        f.words
+        for t in (text, example("cowling").replace("[damage]\n", area + "[damage]\n", 1))
+        for f in make_plan(case_from(t)).findings
+        if f.code == "J441"
+    }
+    assert "IN-R2 (inside) runs over the edge band" in found
+    assert "OUT-R2 (outside) runs over solid area pad 1" in found
+    glass = [f for f in planned("gear_door").findings if f.code in ("J440", "J441")]
+    assert not glass
+
+
+def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:
+    def kit(plan: Plan) -> dict[str, str]:
+        assert plan.work is not None
+        return {x.name: x.purpose for x in plan.work.kit.lines if x.group == "finish"}
+
+    door = kit(planned("gear_door"))
+    assert door["Sealant"] == "edge sealant all round, 5 mm wide, over the feathered edge (51-30-06 para 1)"
+    assert door["Primer and paint"] == "epoxy primer and topcoat of the door (51-30-06 para 3)"
+    assert set(door) == {"Sealant", "Primer and paint"}
+    assert "look it up" in kit(planned("cowling"))["Sealant"]
+    whole = kit(planned("limits of all"))
+    assert "Conductive layer with its adhesive" in whole
+
+
+def test_hardness_and_moisture_name_their_instrument_and_its_calibration() -> None:
+    for kind in ("gear_door", "root_fairing", "cowling"):
+        plan = planned(kind)
+        for i, step in enumerate(plan.card.steps):
+            units, named = {b.unit for b in step.blanks}, {b.what for b in step.blanks}
+            if "Barcol" in units:
+                assert "Hardness tester, calibrated to" in named
+            if "meter" in units:
+                before = {b.what for s in plan.card.steps[: i + 1] for b in s.blanks}
+                assert "Method, instrument, calibrated to" in before

@@ -56,6 +56,7 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
                     if coupon is not None
                     else []
                 ),
+                note("Hardness tester, calibrated to"),
             ],
         ),
         step(
@@ -72,7 +73,7 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
                 number("Voids", "voids", high=count),
                 number("Least spacing", units.length, low=spacing),
                 number("Least distance to an edge", units.length, low=edge),
-                note("Instrument, standard, data place"),
+                note("Instrument, calibrated to; standard"),
             ],
             hold="H10",
             drawing=f"map {bag.number}",

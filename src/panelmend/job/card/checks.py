@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.card.apart import on_core
+from panelmend.job.card.apart import beside_structure, on_core, over_edges
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
@@ -61,6 +61,18 @@ J360 = finding_code(
     "Carbon comes to lie on aluminium core, and nothing names what keeps them apart",
     "look up what lies between them, a glass ply say, type it as data.finishing.isolate and see that the plies have it",
 )
+J440 = finding_code(
+    "J440",
+    Severity.CAUTION,
+    "Carbon comes over or near aluminium structure on the side it is laid on, and nothing names what keeps them apart",
+    "look up what lies between them, sealant or a glass ply say, and type it as data.finishing.isolate",
+)
+J441 = finding_code(
+    "J441",
+    Severity.CAUTION,
+    "Carbon comes over an edge band or a solid area, and no document says whether an aluminium member lies there",
+    "look at the panel's drawing; where there is aluminium, type what keeps them apart as data.finishing.isolate",
+)
 
 
 def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
@@ -86,6 +98,10 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             J360(f"{p.id} ({p.role}, {p.side}) is carbon", place="data.finishing.isolate")
             for p in on_core(case, work)
         ]
+        found += [
+            J440(b.words(case.view), place="data.finishing.isolate") for b in beside_structure(case, work)
+        ]
+        found += [J441(words, place="data.finishing.isolate") for words in over_edges(case, work)]
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

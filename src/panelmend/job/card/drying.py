@@ -48,7 +48,7 @@ def dry(bench: Bench) -> list[Step]:
             tools=["moisture meter or indicator"],
             blanks=[
                 number("Moisture reading", "meter", said=limit),
-                note("Method, instrument"),
+                note("Method, instrument, calibrated to"),
                 tick("No water found"),
                 clock("Counts as dry until", "time by the data", "dry until"),
             ],

@@ -89,7 +89,7 @@ def finish(bench: Bench) -> list[Step]:
             "Inspect the whole repair before finish covers it",
             "The whole repair and a hand's width round it, the same way as the damage was mapped; compare with the maps "
             "of each bond.",
-            blanks=[note("Method, instrument"), tick("As the maps, no change")],
+            blanks=[note("Method, instrument, calibrated to"), tick("As the maps, no change")],
             hold="H11",
             drawing="map 0",
         ),

@@ -172,7 +172,7 @@ def _accept(bench: Bench) -> list[Step]:
                 *([number("Far skin, largest size", units.length, high=most)] if bench.through else []),
                 tick("Sound all round"),
                 *([] if bench.through or not bench.cored else [tick("Far skin sound")]),
-                note("Method, instrument"),
+                note("Method, instrument, calibrated to"),
                 number("Moisture reading", "meter", said="limit: meter standard or data"),
             ],
             hold="H1",

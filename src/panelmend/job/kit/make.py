@@ -11,6 +11,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import lines
 from panelmend.job.kit.at_hand import at_hand
+from panelmend.job.kit.finish import finish
 from panelmend.job.kit.instruments import instruments
 from panelmend.job.kit.mixing import core_adhesives, mixes, way_of, wet_sheets, with_excess
 from panelmend.job.kit.part import KitPart
@@ -46,6 +47,7 @@ def make(
         *lines.core_sheet(ground, shelf, core),
         *lines.bagging(ground, shelf, core, plies, bags),
         *lines.consumables(ground, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
+        *finish(ground),
         *at_hand(ground, bags, wet=bool(mixed), cored=core.action != "none"),
         *instruments(ground),
         *lines.equipment(ground, bags),

@@ -15,6 +15,7 @@ Group = Literal[
     "core",
     "bagging",
     "cleaning",
+    "finish",
     "protection",
     "tools",
     "instruments",
