@@ -215,7 +215,8 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
             f"{p.store}, lot {p.lot}: {_amount(shown, p.amount)['text']} ({p.words})" for p in line.picks
         ],
         "short": _amount(shown, line.short)["text"] if line.short is not None else "",
-        "missing": not line.stocked and line.group in ("cloth", "resin", "adhesive", "core", "bagging", "finish"),
+        "missing": not line.stocked
+        and line.group in ("cloth", "resin", "adhesive", "core", "bagging", "finish"),
         "caution": line.caution,
     }
 

@@ -132,7 +132,10 @@ def _one_skin() -> str:
 
 
 FRAME = ("-260, 0 mm", "-84.94, 0 mm"), ('metal = "titanium"', 'metal = "aluminium"')
-APART = ("[data.plies]\n", '[data.finishing]\nisolate = { value = "sealant", place = "n 9" }\n\n[data.plies]\n')
+APART = (
+    "[data.plies]\n",
+    '[data.finishing]\nisolate = { value = "sealant", place = "n 9" }\n\n[data.plies]\n',
+)
 
 
 @pytest.mark.parametrize("named", [False, True])

@@ -106,7 +106,9 @@ def kept_apart(bench: Bench, bag: BagOperation) -> tuple[list[Words | str], list
         for p in on_core(bench.case, bench.work)
         if (p.role == "cap" and bag.bonds_cap) or (p.id in bag.plies and not on_plate(bag))
     ]
-    near = [b for b in beside_structure(bench.case, bench.work) if b.ply.id in bag.plies and not on_plate(bag)]
+    near = [
+        b for b in beside_structure(bench.case, bench.work) if b.ply.id in bag.plies and not on_plate(bag)
+    ]
     if not mine and not near:
         return [], []
     given = bench.case.document.data.finishing.isolate

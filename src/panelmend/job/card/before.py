@@ -207,7 +207,11 @@ def look(bench: Bench) -> list[Step]:
             "Map the damage on both sides",
             "Dry and clean. Compare each place with a sound place of the same build; mark the edge of the damage. A "
             "couplant is water-based only, and wiped off.",
-            blanks=[note("Method, instrument, calibrated to"), tick("Both sides mapped"), note("Moisture found, where")],
+            blanks=[
+                note("Method, instrument, calibrated to"),
+                tick("Both sides mapped"),
+                note("Moisture found, where"),
+            ],
         ),
     ]
 

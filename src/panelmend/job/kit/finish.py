@@ -22,7 +22,12 @@ def finish(ground: Ground) -> tuple[KitLine, ...]:
     layer = ready.conductive_layer
     conducts = layer is not None or data.conductive_resistance is not None
     rows: tuple[tuple[bool, str, Given[str] | None, str], ...] = (
-        (ready.metal_treatment is not None, "Treatment of the metal", ready.metal_treatment, "burns skin and eyes"),
+        (
+            ready.metal_treatment is not None,
+            "Treatment of the metal",
+            ready.metal_treatment,
+            "burns skin and eyes",
+        ),
         (ready.pot_core_edge is not None, "Compound for cut core edges", ready.pot_core_edge, ""),
         (conducts, "Conductive layer with its adhesive", layer, "dust where it is cut"),
         (data.isolate is not None, "What keeps carbon off aluminium", data.isolate, ""),
