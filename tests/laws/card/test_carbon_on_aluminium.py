@@ -156,7 +156,10 @@ def test_carbon_near_aluminium_structure_is_signed_where_it_is_laid(named: bool)
 
 def test_carbon_over_an_edge_band_or_a_solid_area_asks_whether_aluminium_lies_there() -> None:
     text = example("cowling").replace('edge_band = "40 mm"', 'edge_band = "301 mm"')
-    area = '[[panel.solid_area]]\nid = "pad 1"\nshape = { circle = { centre = "40, -60 mm", diameter = "30 mm" } }\n\n'
+    area = (
+        '[[panel.solid_area]]\nid = "pad 1"\n'
+        'shape = { circle = { centre = "40, -60 mm", diameter = "30 mm" } }\n\n'
+    )
     found = {
         f.words
         for t in (text, example("cowling").replace("[damage]\n", area + "[damage]\n", 1))

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelmend.document.panel import Side
-from panelmend.job.bend import outline_on
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.bend import outline_on
 from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.part import Blank, Words
 from panelmend.job.card.writing import tick

@@ -1,4 +1,4 @@
-"""What the data orders in words beside the bond: treatment of metal, sealant, primer, paint, conductive layer.
+"""What the data orders in words beside the bond: treatment of metal, sealant, paint, conductive layer.
 
 None of it has an amount in the document, so none is picked: the line says what is ordered, and where.
 """
@@ -15,8 +15,8 @@ NOT_NAMED = "the document names none: look it up in the approved data"
 def finish(ground: Ground) -> tuple[KitLine, ...]:
     """A line for each, the data's own words with their place as its purpose.
 
-    A treatment of metal, a compound for core edges, a conductive layer and what keeps carbon off aluminium only
-    where the data has one; edges are always sealed and the surface always coated.
+    A treatment of metal, a compound for core edges, a conductive layer and what keeps carbon off aluminium
+    only where the data has one; edges are always sealed and the surface always coated.
     """
     data, ready = ground.case.document.data.finishing, ground.case.document.data.preparation
     layer = ready.conductive_layer
