@@ -10,6 +10,7 @@ from pathlib import Path
 from panelmend.app.dialogue import Dialogue
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.interview import JobInterview
+from panelmend.shelves.one_line import beside
 from panelmend.shelves.stock import Stock
 from shelf_files import SHELVES
 
@@ -24,6 +25,13 @@ class Kind:
     typed: tuple[str, ...]
     depth: str
     blankets: tuple[str, ...] = field(default=())
+
+    @property
+    def in_ten(self) -> tuple[str, ...]:
+        """The same answers in ten lines: the serial number beside the panel, the side beside the depth."""
+        panel, serial, *middle = self.typed[:8]
+        damage = self.typed[8 : 11 if self.depth == "plies" else 10]
+        return (f"{panel}, {serial}", *middle, ", ".join(damage), *self.typed[8 + len(damage) :])
 
 
 KINDS = (
@@ -73,5 +81,5 @@ def typing(lines: Iterator[str]) -> Callable[[str], str]:
 def made_by(typed: tuple[str, ...], root: Path = SHELVES, day: date = DAY) -> tuple[Dialogue, str]:
     """The dialogue after these lines, and the job it makes."""
     script = JobInterview(Stock(Folder(root), day))
-    dialogue = Dialogue(script, typing(iter(typed)), lambda words: None, lambda answers: None)
+    dialogue = Dialogue(script, typing(iter(typed)), lambda words: None, lambda answers: None, None, beside)
     return dialogue, script.draft(dialogue.run())

@@ -20,6 +20,7 @@ from panelmend.errors import DocumentError, InputError, OutputError, PanelmendEr
 from panelmend.files import remove_whole, replace_whole
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.interview import JobInterview
+from panelmend.shelves.one_line import beside
 from panelmend.shelves.stock import Stock
 
 FORM = ".asked"  # among the kept answers: which questions they answer
@@ -93,7 +94,9 @@ def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date
     def prompt(label: str) -> str:
         return str(click.prompt(label, default="", show_default=False))
 
-    dialogue = Dialogue(script, read or prompt, click.echo, keep, answers)
+    dialogue = Dialogue(
+        script, read or prompt, click.echo, keep, answers, beside if form == ON_SHELVES else None
+    )
     try:
         text = _reviewed(dialogue, target, read or prompt)
     except (click.Abort, KeyboardInterrupt):

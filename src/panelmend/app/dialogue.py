@@ -31,6 +31,10 @@ class Script(Protocol):
         """The document as text."""
 
 
+Beside = Callable[[Question, str], tuple[str, dict[str, str]]]
+"""Parts a line that answers more than its question: the answer, and those of later ones by their path."""
+
+
 class Dialogue:
     """One asking: what was answered, and how it goes on.
 
@@ -40,6 +44,7 @@ class Dialogue:
         say: prints a line.
         keep: called with all the answers after each of them.
         answers: those of an earlier asking.
+        beside: what else a line may say; None where each line answers its question alone.
     """
 
     def __init__(
@@ -49,8 +54,10 @@ class Dialogue:
         say: Callable[[str], None],
         keep: Callable[[dict[str, str]], None],
         answers: dict[str, str] | None = None,
+        beside: Beside | None = None,
     ) -> None:
         self.script, self._read, self._say, self._keep = script, read, say, keep
+        self._beside = beside
         self.answers: dict[str, str] = dict(answers or {})
         self.asked = 0  # questions put, each once
         self.refused = 0  # answers that could not be used
@@ -159,6 +166,9 @@ class Dialogue:
                 self._keep(self.answers)
                 return True
             given = typed or ("" if question.quiet else question.usual)
+            more: dict[str, str] = {}
+            if self._beside is not None and given and not found_in(question, given, shown, left):
+                given, more = self._beside(question, given)
             if question.choices and given and question.kind != "words":
                 found = found_in(question, given, shown, left)
                 if len(found) > 1:
@@ -177,7 +187,26 @@ class Dialogue:
                 self._say(f"  = {_choice_words(question, made)}")
             self.answers[question.path] = made
             self._keep(self.answers)
+            self._take(more)
             return True
+
+    def _take(self, more: dict[str, str]) -> None:
+        """Keep what a line said of later questions; what cannot be used is asked."""
+        for path, text in more.items():
+            question = next((q for q in self.script.questions(self.answers) if q.path == path), None)
+            if question is None:
+                continue
+            found = found_in(question, text, ()) if question.choices else (text,)
+            if len(found) != 1:
+                continue
+            try:
+                made = self.script.accept(question, found[0], self.answers)
+            except InputError as error:
+                self._say(f"  {question.words}: {error}")
+                continue
+            self._say(f"  {question.words}: {made}")
+            self.answers[path] = made
+            self._keep(self.answers)
 
     def _list(self, question: Question, choices: tuple[str, ...], *, all_: bool = False) -> tuple[str, ...]:
         """Print choices, each with its letter; those that a letter means."""

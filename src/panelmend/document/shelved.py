@@ -47,7 +47,8 @@ class Shelved:
     """A job's entries with what is to be said of them; ``root`` is the folder they were found in.
 
     ``practice`` holds the values, as they were typed, that a practice sheet puts in the place of usual ones,
-    each with the path it stands at in the document and what is printed as its source.
+    each with the path it stands at in the document and what is printed as its source. ``compared`` names the
+    figures whose conditions were held against bay, data and materials of the job.
     """
 
     root: str
@@ -55,3 +56,4 @@ class Shelved:
     stands: Stands
     findings: tuple[Finding, ...] = ()
     practice: Mapping[str, tuple[str, Path, str]] = field(default_factory=dict)
+    compared: frozenset[str] = frozenset()

@@ -43,6 +43,13 @@ X114 = finding_code(
     "Shop practice, not approved, stands in where the data gives nothing",
     "see that the conditions hold for this repair",
 )
+X391 = finding_code(
+    "X391",
+    Severity.CAUTION,
+    "Conditions of shop practice stand in words alone: nothing compared them with this job",
+    "read each against bay, data and materials of this job; have the sheet name them under only = { ... }, "
+    "so that a job which differs is asked",
+)
 
 
 def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
@@ -50,6 +57,8 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     confirmed = {c.figure: c for c in case.document.confirm}
     found = []
     rows: dict[str, list[str]] = {}
+    words_alone: dict[str, list[str]] = {}
+    compared = case.shelved.compared if case.shelved is not None else frozenset()
     for figure in ledger.defaults():
         value = words_of(figure, case.view)
         c = confirmed.get(figure.key)
@@ -59,11 +68,16 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
         elif c is not None and c.sheet:
             said = f"{c.sheet}, {c.reason}, {c.by}, {c.on} until {c.until}, for {c.conditions}"
             rows.setdefault(said, []).append(f"{figure.key} = {value}")
+            if figure.key not in compared:
+                words_alone.setdefault(f"{c.sheet}: {c.conditions}", []).append(figure.key)
         elif c is not None:
-            found.append(J002(f"{figure.key} = {value}, confirmed by {c.by} on {c.on}", place=figure.key))
+            when = f", for {c.conditions}" if c.conditions else ""
+            words = f"{figure.key} = {value}, confirmed by {c.by} on {c.on}{when}"
+            found.append(J002(words, place=figure.key))
         else:
             found.append(J001(f"{figure.key} = {value} ({figure.source})", place=figure.key))
     found += [X114(f"{', '.join(keys)} ({said})", place="use.practice") for said, keys in rows.items()]
+    found += [X391(f"{said} ({', '.join(keys)})", place="use.practice") for said, keys in words_alone.items()]
     defaults, asked = {f.key for f in ledger.defaults()}, keys_asked(case)
     for i, c in enumerate(case.document.confirm):
         # a count of cases: the cure stage says who accepted it, once there is a prediction

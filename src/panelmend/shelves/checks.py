@@ -67,6 +67,12 @@ X109 = finding_code(
     "Rows of a practice sheet do not hold on the day of the work",
     "have the sheet confirmed anew, or confirm these figures in the job",
 )
+X390 = finding_code(
+    "X390",
+    Severity.CONFIRM,
+    "Rows of a practice sheet are for another bay, other data or other materials, and are left out",
+    "have the sheet say that they hold here too, or confirm these figures in the job",
+)
 X111 = finding_code(
     "X111",
     Severity.CAUTION,
@@ -209,6 +215,15 @@ def practice_findings(ended: Iterable[tuple[str, PracticeRow, str]], day: date) 
         by_sheet.setdefault(sheet, []).append(f"{figure} (from {row.on} until {row.until})")
     for sheet, figures in by_sheet.items():
         yield X109(f"{sheet}, work on {day}: {', '.join(figures)}", place="use.practice")
+
+
+def elsewhere_findings(elsewhere: Iterable[tuple[str, str, str]]) -> Iterator[Finding]:
+    """One finding for each sheet with rows that are for another job."""
+    by_sheet: dict[str, list[str]] = {}
+    for figure, differs, sheet in elsewhere:
+        by_sheet.setdefault(sheet, []).append(f"{figure}: {differs}")
+    for sheet, figures in by_sheet.items():
+        yield X390(f"{sheet}: {'; '.join(figures)}", place="use.practice")
 
 
 def fitting(data: Entry, part_number: str) -> Iterator[Finding]:

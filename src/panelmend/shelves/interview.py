@@ -33,6 +33,10 @@ from panelmend.shelves.model import Shelf
 from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
 from panelmend.shelves.stock import Stock
 
+_PLATE = (
+    "its part number stands on the data plate; the serial number may stand behind a comma: gear door, 0088"
+)
+_SIDE = "the side may stand behind a comma: skin, outside"
 TYPED = "-"  # the answer that something stands on no shelf
 SAME = "same"
 NONE = "none"
@@ -56,7 +60,7 @@ class JobInterview:
 
     def questions(self, answers: Answers) -> Iterator[Question]:
         """Every question in order that the answers so far call for, answered ones too."""
-        yield self._shelf("use.panel", "Which panel is damaged", "its part number stands on the data plate")
+        yield self._shelf("use.panel", "Which panel is damaged", _PLATE)
         if answers.get("use.panel") == TYPED:
             yield from panel_questions(answers)
         else:
@@ -227,7 +231,9 @@ class JobInterview:
         depths = choices(of_panel.Damage.model_fields["depth"].annotation)
         held = _held_depths(data)
         said = tuple(_DEPTHS[d] + ("" if not held or d in held else "; NOT IN THIS DATA") for d in depths)
-        yield Question(f"{here}.depth", f"{letter}How deep, after clean-up", "choice", "", depths, said=said)
+        yield Question(
+            f"{here}.depth", f"{letter}How deep, after clean-up", "choice", "", depths, _SIDE, said=said
+        )
         depth = answers.get(f"{here}.depth", "")
         if depth == "plies":
             yield Question(f"{here}.plies", f"{letter}How many plies are damaged", "count", "2")

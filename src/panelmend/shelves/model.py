@@ -160,6 +160,17 @@ class Zone(Typed):
     """Its outline."""
 
 
+class Only(Typed):
+    """What a job must use for a confirmation of the shop to hold; what is left empty does not matter."""
+
+    bays: tuple[Name, ...] = Field(default=(), max_length=50)
+    """Names of bays."""
+    data: tuple[Name, ...] = Field(default=(), max_length=50)
+    """Names of entries of approved data."""
+    materials: dict[Name, tuple[Name, ...]] = Field(default_factory=dict)
+    """Ids of materials by kind (cloth, resin, core, ...); all that the job uses of a kind are among them."""
+
+
 class PracticeRow(Typed):
     """A confirmed default of the shop: one figure, or the listed figures of one stage."""
 
@@ -173,6 +184,8 @@ class PracticeRow(Typed):
     """Figures of the stage with their values."""
     conditions: Name
     """When it holds: lay-up, materials, bay."""
+    only: Only | None = None
+    """Bays, data and materials it holds for: the job is compared with these, not with words."""
     by: Name
     """Who confirms it."""
     on: Day

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -10,6 +11,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.people import is_name
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
+from panelmend.materials.model import MaterialSet
 from panelmend.shelves.model import EntryFile, PracticeRow
 
 # Figures begin with the stage that makes them. For what is not listed here no practice sheet may
@@ -69,6 +71,16 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
         yield fault((*at, "values"), "values belong to a stage", "no stage", "stage, or figure and value")
     if not is_name(row.by):
         yield fault((*at, "by"), "this is no name", shown(row.by), "who confirms it")
+    if row.only is not None and not (row.only.bays or row.only.data or row.only.materials):
+        yield fault((*at, "only"), "it names nothing to compare", "nothing", "bays, data or materials")
+    for kind in row.only.materials if row.only is not None else ():
+        if kind not in MaterialSet.model_fields:
+            yield fault(
+                (*at, "only", "materials", kind),
+                "no kind of material",
+                shown(kind),
+                ", ".join(MaterialSet.model_fields),
+            )
     if row.until < row.on:
         yield fault(
             (*at, "until"),
@@ -101,21 +113,54 @@ def _figure(path: Path, figure: str, value: Any) -> Iterator[Fault]:
         )
 
 
+@dataclass(frozen=True)
+class Used:
+    """What a job uses of what a row may be held to: its bay, its data, its materials by kind."""
+
+    bay: str
+    data: str
+    materials: Mapping[str, frozenset[str]]
+
+
+def other_than(row: PracticeRow, used: Used) -> str:
+    """In what a job differs from what a row is for, in words; "" where it does not or nothing is said."""
+    if row.only is None:
+        return ""
+    if row.only.bays and used.bay not in row.only.bays:
+        return f"it is for {', '.join(row.only.bays)}; the bay is {used.bay or 'on no shelf'}"
+    if row.only.data and used.data not in row.only.data:
+        return f"it is for {', '.join(row.only.data)}; the data is {used.data or 'on no shelf'}"
+    for kind, ids in row.only.materials.items():
+        here = used.materials.get(kind, frozenset())
+        if not here or here - set(ids):
+            read = ", ".join(sorted(here)) or "none"
+            return f"it is for {kind} {', '.join(ids)}; the job uses {read}"
+    return ""
+
+
 def confirmations(
-    sheets: list[EntryFile], own: set[str], day: date
-) -> tuple[list[tuple[dict[str, Any], int, Path]], list[tuple[str, PracticeRow, str]]]:
-    """What the sheets confirm on a day, each with its sheet and path; and the rows that do not hold then.
+    sheets: list[EntryFile], own: set[str], day: date, used: Used
+) -> tuple[
+    list[tuple[dict[str, Any], int, Path]], list[tuple[str, PracticeRow, str]], list[tuple[str, str, str]]
+]:
+    """What the sheets confirm on a day, each with its sheet and path; the rows that do not hold then;
+    and those that are for another job, each with its figure, what differs and its sheet.
 
     A figure that the job confirms itself is left to the job.
     """
     made: list[tuple[dict[str, Any], int, Path]] = []
     ended: list[tuple[str, PracticeRow, str]] = []
+    elsewhere: list[tuple[str, str, str]] = []
     for k, sheet in enumerate(sheets):
         for path, figure, value, row in rows_of(sheet):
             if figure in own:
                 continue
             if not row.on <= day <= row.until:
                 ended.append((figure, row, sheet.entry.name))
+                continue
+            differs = other_than(row, used)
+            if differs:
+                elsewhere.append((figure, differs, sheet.entry.name))
                 continue
             confirm = {
                 "figure": figure,
@@ -128,4 +173,4 @@ def confirmations(
                 "sheet": sheet.entry.name,
             }
             made.append((confirm, k, path))
-    return made, ended
+    return made, ended, elsewhere

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 from datetime import date
-from typing import Any
 
 from panelmend.document.answers import answered
 from panelmend.document.fault import Fault, fault
@@ -24,7 +23,7 @@ from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
 from panelmend.shelves.rows import Measure, chosen_rows
 from panelmend.shelves.sections import bring_materials, sections
-from panelmend.shelves.sheets import practice_of, practice_values
+from panelmend.shelves.sheets import Practice, practice_of, practice_values
 
 
 def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> Loaded:
@@ -49,7 +48,7 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
     if data is not None and data.typed.choose:
         chosen = chosen_rows(job, data, turned, measure)
         bring_materials(job)
-    ended = practice_of(job)
+    practice = practice_of(job)
     engineer = answers_for(job.raw.get("people"))
     departures, wrong = depart(
         job.raw, job.head.deviation, job.from_shelf, engineer, mirrored=turned is not None
@@ -67,7 +66,7 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
     job.found += _not_yet(job, document.repair.work_date)
     job.stop()
     job.standing.of_document(document)
-    findings = _findings(job, document, departures, ended, chosen, turned)
+    findings = _findings(job, document, departures, practice, chosen, turned)
     entries = [e for group in job.entries.values() for e in group]
     others = _others(job)
     shelved = Shelved(
@@ -76,6 +75,7 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
         job.standing,
         findings,
         practice_values(document),
+        practice.compared,
     )
     return Loaded(
         opened.name,
@@ -132,7 +132,7 @@ def _findings(
     job: ShelvedJob,
     document: Document,
     departures: list[Departure],
-    ended: list[Any],
+    practice: Practice,
     chosen: list[Chosen],
     turn: Turn | None,
 ) -> tuple[Finding, ...]:
@@ -149,7 +149,8 @@ def _findings(
     for data in job.entries.get("data", []):
         found += checks.fitting(data, document.panel.part_number)
     found += checks.departure_findings(departures)
-    found += checks.practice_findings(ended, day)
+    found += checks.practice_findings(practice.ended, day)
+    found += checks.elsewhere_findings(practice.elsewhere)
     found += job.told
     found += [checks.X112(c.words, place=f"choose[{c.table + 1}]") for c in chosen]
     if turn is not None:

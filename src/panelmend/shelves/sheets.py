@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
@@ -10,12 +12,25 @@ from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
+from panelmend.materials import builtin
+from panelmend.materials.model import MaterialSet
 from panelmend.shelves.job import ShelvedJob
-from panelmend.shelves.practice import confirmations, guarded
+from panelmend.shelves.model import PracticeRow
+from panelmend.shelves.practice import Used, confirmations, guarded, rows_of
+from panelmend.shelves.sections import references
 
 
-def practice_of(job: ShelvedJob) -> list[Any]:
-    """Put in what the practice sheets confirm; the rows that do not hold on the day."""
+@dataclass(frozen=True)
+class Practice:
+    """What of the sheets is not put in: rows that do not hold on the day, and those for another job."""
+
+    ended: Sequence[tuple[str, PracticeRow, str]] = ()
+    elsewhere: Sequence[tuple[str, str, str]] = ()
+    compared: frozenset[str] = frozenset()  # figures whose conditions were compared with the job
+
+
+def practice_of(job: ShelvedJob) -> Practice:
+    """Put in what the practice sheets confirm."""
     own = job.raw.get("confirm")
     rows = own if isinstance(own, list) else []
     for i, row in enumerate(rows):
@@ -31,9 +46,11 @@ def practice_of(job: ShelvedJob) -> list[Any]:
     sheets = [(e, job.files[e.file]) for e in job.entries.get("practice", [])]
     day = _day(job.raw.get("repair"))
     if not sheets or day is None:
-        return []
+        return Practice()
     figures = {row.get("figure") for row in rows if isinstance(row, dict)}
-    made, ended = confirmations([e.typed for e, _ in sheets], {f for f in figures if isinstance(f, str)}, day)
+    typed = [e.typed for e, _ in sheets]
+    named = {f for f in figures if isinstance(f, str)}
+    made, ended, elsewhere = confirmations(typed, named, day, _used(job))
     said: dict[str, str] = {}
     confirm: list[dict[str, Any]] = []
     for row, k, path in made:
@@ -51,14 +68,33 @@ def practice_of(job: ShelvedJob) -> list[Any]:
     for i in range(len(rows)):
         job.standing.rule(("confirm", len(confirm) + i), 0, ("confirm", i))
     job.raw["confirm"] = [*confirm, *rows]
-    return ended
+    compared = {f for e in typed for _, f, _, row in rows_of(e) if row.only is not None}
+    return Practice(ended, elsewhere, frozenset(compared - named))
+
+
+def _used(job: ShelvedJob) -> Used:
+    """The job's bay, data and materials; a material whose kind is not known counts as of each kind."""
+    kinds: dict[str, set[str]] = {}
+    groups = job.raw.get("materials")
+    given = groups if isinstance(groups, dict) else {}
+    for kind, rows in (*given.items(), *((k, list(getattr(builtin(), k))) for k in MaterialSet.model_fields)):
+        for row in rows if isinstance(rows, list) else ():
+            ident = row.get("id") if isinstance(row, dict) else getattr(row, "id", None)
+            kinds.setdefault(str(ident), set()).add(kind)
+    found: dict[str, set[str]] = {}
+    for path, ident in references(job.raw):
+        if path[0] != "stores":  # what is counted there is not all used
+            for kind in kinds.get(ident, set(MaterialSet.model_fields)):
+                found.setdefault(kind, set()).add(ident)
+    names = {s: next((e.head.name for e in job.entries.get(s, [])), "") for s in ("bays", "data")}
+    return Used(names["bays"], names["data"], {k: frozenset(v) for k, v in found.items()})
 
 
 def practice_values(document: Document) -> dict[str, tuple[str, Path, str]]:
     """What the sheets put in the place of usual values, by figure; of cure, vacuum, drying, sensors and plies
     they put nothing: there they confirm the usual value or none."""
     return {
-        c.figure: (c.value, ("confirm", i), f"{c.sheet}, {c.by}, until {c.until}")
+        c.figure: (c.value, ("confirm", i), f"{c.sheet}, {c.by}, until {c.until}, for {c.conditions}")
         for i, c in enumerate(document.confirm)
         if c.sheet and not guarded(c.figure)
     }

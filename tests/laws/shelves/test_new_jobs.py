@@ -20,6 +20,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.sketch import sketch_lines, sketch_svg
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.interview import JobInterview
+from panelmend.shelves.one_line import beside
 from panelmend.shelves.outlines import outline_of
 from panelmend.shelves.stock import Stock
 from panelmend.units import read
@@ -54,6 +55,35 @@ def test_a_job_is_made_by_few_questions_and_planned(kind: Kind) -> None:
         "scarf at 121 C": plan.work.plies.scheme == "scarf",
     }
     assert told[kind.name], plan.work.core.action
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda k: k.name)
+def test_the_same_job_in_ten_lines(kind: Kind) -> None:
+    """Serial number and side stand in the lines of panel and depth: ten answers, the same job."""
+    dialogue, text = made_by(kind.in_ten)
+    assert dialogue.asked == len(kind.in_ten) == 10
+    assert dialogue.refused == 0
+    assert text == made_by(kind.typed)[1]
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "answer", "more"),
+    [
+        ("use.panel", "gear left, 0088", "gear left", {"use.serial": "0088"}),
+        ("use.panel", "gear left s/n A-12", "gear left", {"use.serial": "A-12"}),
+        ("use.panel", "gear left; serial number 7", "gear left", {"use.serial": "7"}),
+        ("use.panel", "Access door, hydraulic bay", "Access door, hydraulic bay", {}),
+        ("use.panel", "gear 0088", "gear 0088", {}),
+        ("damage.depth", "skin and core, Outside", "skin and core", {"damage.side": "outside"}),
+        ("damage.depth", "plies, 2 plies; inside", "plies", {"damage.plies": "2", "damage.side": "inside"}),
+        ("damage2.depth", "c, inside", "c", {"damage2.side": "inside"}),
+        ("damage.depth", "skin outside", "skin outside", {}),
+        ("damage.depth", "skin, outside and inside", "skin, outside and inside", {}),
+        ("people.technician", "R. Osk, 7", "R. Osk, 7", {}),
+    ],
+)
+def test_what_a_line_says_beside_its_answer(path: str, typed: str, answer: str, more: dict[str, str]) -> None:
+    assert beside(Question(path, "", "choice", ""), typed) == (answer, more)
 
 
 def dialogue_of(*typed: str, answers: dict[str, str] | None = None, root: Path = SHELVES) -> Any:

@@ -169,3 +169,62 @@ def test_no_sheet_settles_what_a_named_person_must(tmp_path: Path) -> None:
     shop.put("practice", "practice 2026", sheet(*((k, '"1 mm"') for k in keys)))
     still = {f.place for f in make_plan(case_of(shop.load())).findings if f.code in ("J150", "J152")}
     assert still == open_
+
+
+def _with_only(folder: Path, only: str) -> Shop:
+    shop = Shop(folder)
+    row = sheet(("kit.allowance", "0.12")).replace('conditions = "c"', f'conditions = "c"\n{only}')
+    shop.put("practice", "practice 2026", row)
+    return shop
+
+
+@pytest.mark.parametrize(
+    ("only", "holds", "words"),
+    [
+        ('only = { bays = ["door cell"] }', True, ""),
+        ('only = { bays = ["engine cell"] }', False, "it is for engine cell; the bay is door cell"),
+        ('only = { data = ["M3-SRM rev 11 / Repair 7"] }', True, ""),
+        ('only = { data = ["M3-SRM rev 12 / Repair 7"] }', False, "the data is M3-SRM rev 11 / Repair 7"),
+        ('only = { materials = { core = ["demo-aramid-48"] } }', True, ""),
+        ('only = { materials = { core = ["demo-aramid-64"] } }', False, "the job uses demo-aramid-48"),
+        ('only = { materials = { resin = ["demo-laminating-resin", "other"] } }', True, ""),
+        (
+            'only = { bays = ["door cell"], materials = { cloth = ["demo-glass-8h"] } }',
+            False,
+            "the job uses demo-glass-8h, demo-glass-plain",
+        ),
+    ],
+)
+def test_a_row_that_names_its_conditions_holds_only_where_the_job_meets_them(
+    tmp_path: Path, only: str, holds: bool, words: str
+) -> None:
+    shop = _with_only(tmp_path, only)
+    assert shop.codes() == ([] if holds else ["X101", "X390"] if "X101" in shop.codes() else ["X390"])
+    made = make_plan(case_of(shop.load()))
+    assert made.ledger["kit.allowance"].value == pytest.approx(0.12 if holds else 0.1)
+    assert [f.words for f in made.findings if f.code == "X391"] == []
+    told = [f for f in made.findings if f.code == "X390"]
+    assert len(told) == (0 if holds else 1)
+    if told:
+        assert words in told[0].words
+        assert told[0].severity is Severity.CONFIRM
+        assert "J001" in codes(made, "kit.allowance"), "the usual value, and it waits for somebody"
+
+
+def test_conditions_in_words_alone_are_shown_beside_the_value_and_said_to_be_unread(tmp_path: Path) -> None:
+    made = planned(tmp_path, ("kit.allowance", "0.12"))
+    assert str(made.ledger["kit.allowance"].source).endswith("for c")
+    (told,) = [f for f in made.findings if f.code == "X391"]
+    assert told.words == "practice 2026: c (kit.allowance)"
+
+
+@pytest.mark.parametrize(
+    ("only", "words"),
+    [
+        ("only = { }", "it names nothing to compare"),
+        ('only = { materials = { glue = ["x"] } }', "no kind of material"),
+    ],
+)
+def test_conditions_that_compare_nothing_are_refused(tmp_path: Path, only: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        _with_only(tmp_path, only).load()
