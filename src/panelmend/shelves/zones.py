@@ -16,11 +16,13 @@ from panelmend.document.shape import Shape
 from panelmend.document.wording import plain, shown
 from panelmend.errors import InputError, ShapeError
 from panelmend.shapes import Outline, clearance
+from panelmend.shapes.boolean import united_area
 from panelmend.shapes.overlap import farthest_outside
 from panelmend.shelves.mirror import mirrored_shape
 from panelmend.shelves.model import EntryFile
 from panelmend.units import show
 
+BARE = 1e-6  # m2: 1 mm2 of a damage beside all of several zones; less is the last digit of a drawn arc
 HAIR = 1e-6  # m: by so little a damage may lie over the line of a zone; the last digit of a sum
 
 
@@ -30,6 +32,7 @@ class FoundZones:
 
     zones: tuple[str, ...]
     outside: float  # m that it reaches out of the only zone it lies in
+    bare: float = 0.0  # m2 of it that lie beside all of the several zones it lies in
 
 
 def zone_faults(entry: EntryFile) -> list[Fault]:
@@ -73,14 +76,19 @@ def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) ->
         damages: outlines of the damage in the axes the panel is typed in [m].
         mirrored: whether the entry is drawn for the other hand.
     """
-    found, outside = [], 0.0
+    found, outlines, outside = [], list[Outline](), 0.0
     for zone in entry.zone:
         shape = Shape.model_validate(zone.shape)
         outline = shape_outline(mirrored_shape(shape) if mirrored else shape)
         if any(_shares(d, outline) for d in damages):
             found.append(zone.name)
+            outlines.append(outline)
             outside = max(farthest_outside(d, outline)[0] for d in damages)
-    return FoundZones(tuple(found), outside if len(found) == 1 else 0.0)
+    if len(found) == 1:
+        return FoundZones(tuple(found), outside)
+    ground = united_area(outlines) if outlines else 0.0
+    bare = max((united_area([*outlines, d]) - ground for d in damages), default=0.0) if outlines else 0.0
+    return FoundZones(tuple(found), 0.0, bare)
 
 
 def _shares(damage: Outline, zone: Outline) -> bool:
@@ -114,6 +122,13 @@ def zone_of(found: FoundZones, typed: str, view: str) -> tuple[str, str]:
         raise InputError(
             f"the damage reaches out of zone {found.zones[0]} and lies in no other there",
             read=f"by {show(found.outside, 'length', view)}",
+            expected="a damage wholly inside the zones",
+            todo="stop, and ask the engineer who owns what the approved data does not cover",
+        )
+    if found.bare > BARE:
+        raise InputError(
+            f"the damage lies in zones {' and '.join(found.zones)}, and part of it in none",
+            read=f"{show(found.bare, 'area', view)} of it",
             expected="a damage wholly inside the zones",
             todo="stop, and ask the engineer who owns what the approved data does not cover",
         )

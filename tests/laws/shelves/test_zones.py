@@ -249,3 +249,56 @@ def test_the_zone_is_asked_only_where_the_data_does_not_draw_it(tmp_path: Path) 
     typed, text = made_by((*lines[:3], "A", *lines[3:]), shop.folder / "shelves")
     assert typed.asked == len(lines) + 1
     assert 'zone = "A"' in text
+
+
+def _narrowed(tmp_path: Path, edge: str) -> Shop:
+    """Both zones end at a line of y = ``edge`` that the damage (430 mm at the top) may reach over."""
+    half = f"{float(edge) / 2:g}"
+    more = ZONES.replace(
+        '"350, 400 mm", length = "700 mm", width = "800 mm"',
+        f'"350, {half} mm", length = "700 mm", width = "{edge} mm"',
+    )
+    more = more.replace(
+        '"950, 400 mm", length = "500 mm", width = "800 mm"',
+        f'"950, {half} mm", length = "500 mm", width = "{edge} mm"',
+    )
+    return zoned(tmp_path, more)
+
+
+@pytest.mark.parametrize(
+    ("edge", "inside"), [("430", True), ("429.9", True), ("429.5", False), ("400", False)]
+)
+def test_a_damage_in_two_zones_that_reaches_into_none_is_refused(
+    tmp_path: Path, edge: str, inside: bool
+) -> None:
+    """A tenth of a millimetre over the line is a segment of 0.33 mm2 of the circle, half of one 3.6 mm2."""
+    shop = _narrowed(tmp_path, edge)
+    reference = at("700", 'zone = "A", zone_reference = "ED-9"')
+    if inside:
+        assert shop.codes(*reference) == ["X212", "X112"]
+    else:
+        with pytest.raises(DocumentError, match="lies in zones A and B, and part of it in none"):
+            shop.load(*reference)
+
+
+def test_no_confirmation_and_no_blank_reference_settles_which_zone_counts(tmp_path: Path) -> None:
+    shop = zoned(tmp_path)
+    assert shop.codes(*at("700", 'zone = "A", zone_reference = "  "')) == ["X211", "X112"]
+    who = shop.text
+    shop.text += '\n[[confirm]]\nfigure = "use.zone"\nby = "D. Aune"\non = 2026-11-24\nvalue = "A"\n'
+    plan = make_plan(case_of(shop.load(*at("700", 'zone = "A"'))))
+    assert {"X211", "J003"} <= {f.code for f in plan.findings}
+    assert plan.is_draft
+    shop.text = who
+    assert "X210" in shop.codes(*at("400")), "a reference is asked for only over a line"
+
+
+def test_who_does_the_work_answers_for_no_zone(tmp_path: Path) -> None:
+    shop = zoned(tmp_path)
+    does = next(x for x in shop.text.splitlines() if "technician" in x)
+    name = does.split("technician")[1].split('"')[1]
+    bay = shop.read("bays", "door cell").replace('engineer = "D. Aune"', f'engineer = "{name}"')
+    shop.put("bays", "door cell", bay.split("\n[entry.check]")[0] + "\n")
+    found = shop.codes(*at("700", 'zone = "A", zone_reference = "ED-9"'))
+    assert "X211" in found
+    assert "X212" not in found
