@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import shutil
 from contextlib import suppress
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from examples_here import FOLDER
 from new_jobs import DAY, KINDS, Kind, made_by, typing
 from panelmend.app.asking import ask_all
 from panelmend.app.dialogue import Dialogue, found_in
 from panelmend.app.loading import read_all, read_text
+from panelmend.app.shelf_move import move
+from panelmend.derive.ledger import same_value
 from panelmend.document.interview import Question
 from panelmend.errors import InputError, OutputError, Severity
 from panelmend.job.case import case_of
@@ -443,3 +448,26 @@ def test_answers_given_on_shelves_are_not_taken_for_a_document_alone(
     (tmp_path / "my.answers.json").write_text('{".asked": "on shelves", "use.panel": "M3-5244-09-1"}')
     with pytest.raises(InputError, match="given on shelves"):
         ask_all(tmp_path / "my.toml", alone=True, read=never)
+
+
+def test_the_root_fairing_moved_onto_shelves_is_asked_for_like_any_other(tmp_path: Path) -> None:
+    """A cap cured on its plate beforehand, in inches, a traced outline; the plan stops at nothing."""
+    document = tmp_path / "repair.toml"
+    shutil.copy(FOLDER / "root_fairing" / "repair.toml", document)
+    move(document, tmp_path / "shelves", tmp_path / "short.toml", "J. Hale", DAY, {})
+    traced = (
+        "20.4 15.1; 21.3 14.4; 23.0 14.2; 24.6 14.6; 25.2 15.6; 24.7 16.7; 23.1 17.2; 21.2 16.9; 20.5 16.1"
+    )
+    typed = (
+        *("S12-5340-06-2, 0141", "Repair 4", "", "ORL-26-0093", "Orrinlake Air Works", "Sandpiper 12", "in"),
+        *("T. Wick", "K. Amble", "none", "skin and core, outside", f"outline in: {traced}", "none found"),
+    )
+    dialogue, text = made_by(typed, tmp_path / "shelves", date(2026, 11, 26))
+    assert (dialogue.asked, dialogue.refused) == (13, 0)
+    assert len(text.splitlines()) <= 30
+    plan = make_plan(case_of(read_text(text.encode("utf8"), tmp_path / "job.toml")))
+    assert plan.stop_reasons == ()
+    long = make_plan(case_of(read_text(document.read_bytes(), document)))
+    mine = {f.key: f.value for f in plan.ledger if f.key.startswith(("cutout.", "core.", "plies.OUT"))}
+    assert len(mine) > 20
+    assert all(same_value(v, long.ledger[k].value) for k, v in mine.items())
