@@ -30,6 +30,7 @@ from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import Shelf
+from panelmend.shelves.one_line import lacking
 from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
 from panelmend.shelves.stock import Stock
 
@@ -159,7 +160,13 @@ class JobInterview:
             zip(question.choices, question.said, strict=True),
             key=lambda row: (row[0] == TYPED, {True: 0, None: 1, False: 2}[fits.get(row[0])]),
         )
-        said = tuple(f"{s}; NOT FOR THIS PANEL" if fits.get(v) is False else s for v, s in rows)
+        without = {c.value: lacking(c.entry) for c in self.stock.choices("data")}
+        said = tuple(
+            s
+            + (f"; WITHOUT {', '.join(without[v])}" if without.get(v) else "")
+            + ("; NOT FOR THIS PANEL" if fits.get(v) is False else "")
+            for v, s in rows
+        )
         return replace(question, choices=tuple(v for v, _ in rows), said=said, usual="")
 
     def _entry(self, path: str, answers: Answers) -> Entry | None:

@@ -9,7 +9,10 @@ from __future__ import annotations
 import re
 
 from panelmend.document.interview import Question
+from panelmend.shelves.entry import Entry
 
+# Sections that a plan takes from the data and `new` does not ask for.
+TAKEN = ("surface", "bag", "drying", "cure", "preparation", "inspection", "finishing", "interruption")
 _SERIAL = re.compile(
     r"(?i)^(?P<panel>.+?)(?:\s*[,;]\s*(?:s/n|serial(?: number)?)?|\s+s/n|\s+serial(?: number)?)"
     r"\s*(?P<serial>\S*\d\S*)$"
@@ -17,6 +20,13 @@ _SERIAL = re.compile(
 _DEPTH = re.compile(
     r"(?i)^(?P<depth>.+?)\s*[,;]\s*(?:(?P<plies>\d+)(?:\s*pl(?:y|ies))?\s*[,;]\s*)?(?P<side>outside|inside)$"
 )
+
+
+def lacking(data: Entry) -> tuple[str, ...]:
+    """Sections that an entry of data gives nothing of, neither itself nor by a table."""
+    groups = [data.raw.get("data"), *(row.data for table in data.typed.choose for row in table.row)]
+    given = {key for group in groups if isinstance(group, dict) for key in group}
+    return tuple(s for s in TAKEN if s not in given)
 
 
 def beside(question: Question, typed: str) -> tuple[str, dict[str, str]]:

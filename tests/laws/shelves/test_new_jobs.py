@@ -450,6 +450,22 @@ def test_answers_given_on_shelves_are_not_taken_for_a_document_alone(
         ask_all(tmp_path / "my.toml", alone=True, read=never)
 
 
+def test_what_the_data_does_not_give_is_said_where_it_is_chosen(tmp_path: Path) -> None:
+    """Drying, surface and cures are asked by nobody: they are the data's, or they are missing."""
+    shop = Shop(tmp_path)
+    name = "M3-SRM rev 11 / Repair 7"
+
+    def said() -> str:
+        lines = dialogue_of("gear left", "", root=tmp_path / "shelves")[1].splitlines()
+        return next(x for x in lines if name in x)
+
+    assert "drying" not in said()
+    text = shop.read("data", name)
+    start = text.index("[data.drying]")
+    shop.put("data", name, text[:start] + text[text.index("[", start + 5) :])
+    assert "WITHOUT drying" in said()
+
+
 def test_the_root_fairing_moved_onto_shelves_is_asked_for_like_any_other(tmp_path: Path) -> None:
     """A cap cured on its plate beforehand, in inches, a traced outline; the plan stops at nothing."""
     document = tmp_path / "repair.toml"

@@ -118,7 +118,10 @@ def test_every_value_that_was_typed_says_where_it_stands(both: tuple[Plan, Plan]
 def test_a_figure_of_practice_says_so_beside_it(both: tuple[Plan, Plan]) -> None:
     _, made = both
     said = made.ledger["bag.film_allowance"].source
-    assert str(said) == "shop practice, not approved, practice 2026, D. Aune, until 2027-11-23"
+    assert (
+        str(said)
+        == "shop practice, not approved, practice 2026, D. Aune, until 2027-11-23, for film of 50 um"
+    )
     notes = [f.words for f in made.findings if f.code == "X114"]
     assert len(notes) == 4, "four rows of the sheet"
     assert "kit.wet_margin = 25.4 mm, kit.allowance = 0.100 (practice 2026, shop practice sheet 4" in "".join(
