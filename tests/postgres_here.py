@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import pwd
 import shutil
+import signal
 import subprocess
 import time
 from collections.abc import Iterator
@@ -69,6 +70,6 @@ def server() -> Iterator[str]:
             time.sleep(0.1)
         yield f"postgresql+psycopg://shop@/postgres?host={folder}"
     finally:
-        running.terminate()
-        running.wait(30)
+        running.send_signal(signal.SIGQUIT)  # at once: what it holds is thrown away, however many databases
+        running.wait(120)
         shutil.rmtree(folder, ignore_errors=True)
