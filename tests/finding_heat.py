@@ -28,7 +28,7 @@ def predicted(
     sound = replace(made, sensors=calm, limits=(), worst=1.0, likelihood=replace(likely, everything=400))
     operation = replace(work.cure.operations[number], missing=(), problem=problem, prediction=change(sound))
     bags = replace(work.bag, operations=(own,))
-    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags)
+    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags, work.core)
 
 
 def row(code: Limit, kind: str, sense: str, margin: float) -> LimitRow:
@@ -213,6 +213,22 @@ built(
 )
 
 
+rows(
+    "H381",
+    "paste round the plug",
+    row(Limit.SPLICE, "temperature", "below", 0.0),
+    row(Limit.SPLICE, "temperature", "below", -0.1),
+)
+built(
+    "H035",
+    HEAT,
+    "blanket behind off by its tolerance",
+    lambda w: predicted(
+        lambda p: replace(p, placing=Placing(0.01, "0", 1.0, (), (0.01, "0", 0.0 if w else -0.1)))
+    ),
+)
+
+
 def _wider(held: int) -> Found:
     def of(p: Prediction) -> Prediction:
         tried = p.likelihood
@@ -238,7 +254,7 @@ def _soaked(margin: float | None) -> Found:
         soaked = replace(made, limits=(row(Limit.COLDEST, "temperature", "above", margin),))
     operation = replace(work.cure.operations[1], missing=(), problem=problem, prediction=made, wetted=soaked)
     bags = replace(work.bag, operations=(own,))
-    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags)
+    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags, work.core)
 
 
 built("H331", HEAT, "coldest with water left in the core", lambda w: _soaked(0.0 if w else -0.1))
@@ -269,7 +285,7 @@ def _beside(within: bool) -> Found:
     problem = made_problem(plan, own)
     operation = replace(work.cure.operations[1], problem=problem, prediction=made_prediction(problem))
     bags = replace(work.bag, operations=(replace(own, layers=layers),))
-    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags)
+    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags, work.core)
 
 
 built("H052", HEAT, "a layer that is not counted", _beside)

@@ -8,7 +8,11 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PAGES = {"card-check.md": "tests/laws", "records-check.md": "tests/laws/records"}
+PAGES = {
+    "card-check.md": "tests/laws",
+    "records-check.md": "tests/laws/records",
+    "heat-check.md": "tests/laws",
+}
 NAMED = re.compile(r"`(tests/[a-z_/]+|test_[a-z0-9_]+|card/[a-z_0-9]+|scripts/[a-z_.]+|benchmarks/[a-z_.]+)`")
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from heat_problem import BARE, bare, operations
+from heat_problem import BARE, bare, demo, operations
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import outcome, solve
 from panelmend.predict.in_layers import bled_masses
@@ -24,10 +24,26 @@ def test_what_bleeds_is_what_is_laid_on_less_what_the_plies_hold() -> None:
     problem = bare()
     assert problem.bled is not None
     # by hand: 8-harness 0.300 kg/m2 laid 1:1, cured 0.25 mm at 1,800 kg/m3 holds 0.150; plain 0.105 and 0.075
-    by_hand = {0.15, 0.03}
+    # and 0.100 brushed on under the largest before the first ply, which no ply holds
+    by_hand = {0.15, 0.03, 0.1}
     assert {round(m, 4) for m, _ in problem.bled.parts} == by_hand
     assert problem.bled.mass == pytest.approx(sum(m * o.area for m, o in problem.bled.parts))
-    assert 0.4 * problem.bled.laid < problem.bled.mass < 0.5 * problem.bled.laid
+    largest = max(o.area for _, o in problem.bled.parts)
+    plies = problem.bled.mass - 0.1 * largest
+    assert 0.4 * problem.bled.laid < plies < 0.5 * problem.bled.laid
+    assert sum(m == pytest.approx(0.1) and o.area == largest for m, o in problem.bled.parts) == 1
+
+
+def test_the_brush_coat_is_what_the_data_says_and_none_goes_on_prepreg() -> None:
+    twice = demo(2, ('brush_coat = { value = "100 g/m2"', 'brush_coat = { value = "200 g/m2"'))
+    usual = demo(2)
+    assert twice.bled is not None
+    assert usual.bled is not None
+    area = max(o.area for _, o in usual.bled.parts)
+    assert twice.bled.mass - usual.bled.mass == pytest.approx(0.1 * area)
+    flap = operations(name="flap_rib_bay")[0].problem
+    assert flap is not None
+    assert flap.bled is None
 
 
 @pytest.mark.parametrize(

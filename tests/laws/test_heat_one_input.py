@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from examples_here import case_from, text
-from heat_problem import bare
+from heat_problem import bare, demo
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import with_blanket
@@ -109,3 +109,12 @@ def test_a_larger_blanket_brings_its_own_mass() -> None:
     sheet = next(s for s in with_blanket(problem, heavy).sheets if s.layer == "blanket")
     assert (sheet.thickness, sheet.k_through, sheet.heat) == (0.003, 0.4, 3.0e6)
     assert sheet.outline == heavy.outer
+
+
+def test_a_larger_blanket_without_constants_of_its_own_is_not_tried() -> None:
+    whole = '{ id = "HB-24", length = "610 mm", width = "610 mm", power_density = "7750 W/m2", '
+    whole += 'voltage = "230 V", border = "0 mm", thickness = "1.6 mm", areal_mass = "2.1 kg/m2", '
+    whole += 'specific_heat = "1300 J/kgK", '
+    lacking = whole.replace('specific_heat = "1300 J/kgK", ', "")
+    assert demo(2).larger is not None
+    assert demo(2, (whole, lacking)).larger is None

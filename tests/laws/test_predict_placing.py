@@ -23,7 +23,7 @@ from panelmend.predict.placing import placing
 from panelmend.predict.sensors import ALIKE, first_of_extremes
 
 SPOTS = [SimpleNamespace(id=f"T{n}", count=n != 3) for n in (1, 2, 3)]
-PROBLEM = SimpleNamespace(places=(0.008, 0.003), operation="Repair plies")
+PROBLEM = SimpleNamespace(places=(0.008, 0.003), operation="Repair plies", source_behind=None)
 FOLDER = Path(__file__).parents[2] / "examples"
 
 
@@ -75,6 +75,20 @@ def test_the_worst_way_and_the_reach_are_those_of_the_slopes(monkeypatch: pytest
         "T1": pytest.approx(4.0 - 1.1 * 50.0 * 0.003, abs=0.005),
         "T2": pytest.approx(4.0 - 1.1 * 90.0 * 0.003, abs=0.005),
     }
+
+
+def test_the_blanket_behind_is_moved_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    runs = Runs(monkeypatch)
+    assert found(4.0, 2).behind is None
+    both = SimpleNamespace(**(vars(PROBLEM) | {"source_behind": object()}))
+    made = placing(both, SPOTS, 4.0, threads=2)  # type: ignore[arg-type]
+    assert made.blanket == pytest.approx(0.010), "each alone"
+    assert made.behind is not None
+    reach, way, margin = made.behind
+    assert reach == pytest.approx(0.03)
+    assert way == "ahead", "ways alike: the first"
+    assert margin == pytest.approx(4.0 - 1.1 * 50.0 * 0.008, abs=0.005)
+    assert any("behind across" in asked for asked in runs.asked)
 
 
 def test_it_stops_after_the_runs_that_go_on(monkeypatch: pytest.MonkeyPatch) -> None:

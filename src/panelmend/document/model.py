@@ -104,6 +104,7 @@ class HeatRange(Typed):
         "cure heat",
         "cure rate",
         "potting",
+        "splice cells",
     ]
     """Which: a factor on the value taken, or a share."""
     low: Ratio
@@ -125,7 +126,10 @@ class HeatRange(Typed):
             )
         uneven = self.what in ("uneven along", "uneven across")
         share = self.what in ("bled aside", "bled kept", "blanket rim")
-        least, most = (-0.5, 0.5) if uneven else (0.0, 0.9) if share else (0.05, 20.0)
+        filled = self.what == "splice cells"
+        least, most = (
+            (-0.5, 0.5) if uneven else (0.0, 1.0) if filled else (0.0, 0.9) if share else (0.05, 20.0)
+        )
         if not (least <= self.low and self.high <= most):
             raise InputError(
                 f"a measured range of {self.what} that cannot be",

@@ -111,7 +111,7 @@ def _work(
     found += bag.check(case, ledger, bags, opening, laid, filled)
     progress("cure")
     cured = cure.make(case, ledger, opening, laid, filled, bags, predictions, dried)
-    found += cure.check(case, ledger, cured, bags)
+    found += cure.check(case, ledger, cured, bags, filled)
     found += cure.check_drying(case, ledger, cured, dried)
     progress("kit")
     gathered = kit.make(case, ledger, opening, laid, filled, cloths, bags, cured)

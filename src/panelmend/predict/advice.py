@@ -165,7 +165,7 @@ def single_changes(problem: HeatProblem) -> list[AdvisedChange]:
         which = (
             f"a second blanket, {second.id}," if second is not None else "a second blanket of the same size"
         )
-        bare = "" if second is not None else " (the bay has none to spare)"
+        bare = "" if second is not None else " (the bay has none to spare whose constants are known)"
         made.append(
             AdvisedChange(
                 f"{which} on the far face, with its own controller{bare}",

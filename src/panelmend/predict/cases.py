@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.heat import HeatModel, HeatResult, LegTimes, Progress, WatchedRegion, run
-from panelmend.predict.model import FULL, POTTING, Fineness, SensorSpot, model_of
+from panelmend.predict.model import FULL, POTTING, Fineness, SensorSpot, likely, model_of
+from panelmend.predict.splice import with_splice
 
 Array = NDArray[np.float64]
 SAMPLE = 60.0  # s
@@ -108,6 +109,7 @@ def solve(
     result = run(
         model, longest=longest(problem), step=fine.step, sample=max(SAMPLE, fine.step), report=report
     )
+    result = with_splice(problem, likely(problem) | dict(values), result)
     return model, _with_beginning(result, window(problem, sensors, result))
 
 

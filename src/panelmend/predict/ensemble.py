@@ -93,7 +93,7 @@ class Ask:
         return [CaseValues(self.problem, self.spots, fine, tuple(float(v) for v in row)) for row in rows]
 
 
-_SHARES = ("blanket rim", "bled aside", "bled kept")  # of these none lies below 0
+_SHARES = ("blanket rim", "bled aside", "bled kept", "splice cells")  # of these none lies below 0
 
 
 def _ends(unknown: Unknown, wider: float) -> tuple[float, float]:

@@ -15,6 +15,7 @@ from panelmend.job.defaults import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
 from panelmend.predict.cases import CaseOutcome, limits, read
 from panelmend.predict.model import SensorSpot
+from panelmend.predict.splice import SPLICE
 from panelmend.units import show
 
 Array = NDArray[np.float64]
@@ -71,11 +72,21 @@ def limit_rows(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatRe
     for name, limit in limits(problem).items():
         if name in tops:
             rows.append(_below(Limit.AROUND, "hottest at any time", name, limit, float(tops[name])))
+    rows += _splice(problem, result)
     behind = problem.source_behind
     if behind is not None and behind.limit is not None and "blanket behind" in result.regions:
         top = float(result.regions["blanket behind"].hottest.max())
         rows.append(_below(Limit.BEHIND, "hottest at any time", "blanket behind", behind.limit, top))
     return (*rows, *_rates(problem, spots, case, result))
+
+
+def _splice(problem: HeatProblem, result: HeatResult) -> list[LimitRow]:
+    """The paste round a plug against the maximum temperature; where the data gives none, the band's top."""
+    most = problem.ceiling if problem.ceiling is not None else problem.dwell.high
+    if SPLICE not in result.regions or most is None:
+        return []
+    top = float(result.regions[SPLICE].hottest.max())
+    return [_below(Limit.SPLICE, "hottest at any time", "paste round the plug", most, top)]
 
 
 def _times(problem: HeatProblem, case: CaseOutcome, result: HeatResult) -> list[LimitRow]:

@@ -42,7 +42,7 @@ def placing(
         threads: runs at once; the answer is the same for any number.
 
     Returns:
-        how far the blanket may lie off, which way is worst, and the margins at the tolerances.
+        how far each blanket may lie off, which way is worst, and the margins at the tolerances.
 
     Raises:
         InputError, SolverError: a problem that cannot be solved.
@@ -56,26 +56,43 @@ def placing(
         for spot in spots
         if spot.count
     }
-    aside = [{f"blanket {axis}": sign * off} for axis, sign, _ in WAYS for off in at]
+    names = ["blanket", *(["behind"] if problem.source_behind is not None else [])]
+    aside = [{f"{name} {axis}": sign * off} for name in names for axis, sign, _ in WAYS for off in at]
     rough.work_out([*aside, *(off for row in offs.values() for off in row)], tell, threads)
+    short = [_shortest(name, at, blanket, rough) for name in names]
+    nearest = {ident: row[_least([rough(off) for off in row])] for ident, row in offs.items()}
+    moved = [{f"{name} {way[0]}": way[1] * blanket} for name, (_, way) in zip(names, short, strict=True)]
+    fine.work_out([*moved, *nearest.values()], tell, threads)
+    told: list[tuple[float, str, float]] = []
+    for name, (reach, way) in zip(names, short, strict=True):
+        key, sign, words = f"{name} {way[0]}", way[1], way[2]
+        at_tolerance = fine({key: sign * blanket})
+        if worst >= 0.0:
+            # never farther than the finer grid allows
+            steps = sorted({t for t in (*TRIED, blanket) if t < reach}, reverse=True)
+            while reach > 0.0 and fine({key: sign * reach}) < 0.0:
+                reach = steps.pop(0) if steps else 0.0
+                tell(
+                    f"{problem.operation}: how far the {'blanket behind' if told else 'blanket'} may lie off"
+                )
+        told.append((round(reach, 4), words, round(min(at_tolerance, worst), 2)))
+    off = [(ident, round(min(fine(off), worst), 2)) for ident, off in nearest.items()]
+    return Placing(*told[0], tuple(off), told[1] if len(told) > 1 else None)
+
+
+_Way = tuple[str, float, str]
+
+
+def _shortest(name: str, at: Sequence[float], tolerance: float, rough: _Margins) -> tuple[float, _Way]:
+    """How far a blanket may lie off the worst way, and which way that is; of ways alike in reach the one that
+    leaves least at the tolerance."""
     reaches = {}
     for axis, sign, words in WAYS:
-        reaches[words] = _reach(at, [rough({f"blanket {axis}": sign * off}) for off in at])
+        reaches[words] = _reach(at, [rough({f"{name} {axis}": sign * off}) for off in at])
     short = min(reaches.values()) + ALIKE_REACH
-    # alike in reach: the way that leaves least at the tolerance
     alike = [w for w in WAYS if reaches[w[2]] <= short]
-    axis, sign, way = alike[_least([rough({f"blanket {a}": s * blanket}) for a, s, _ in alike])]
-    nearest = {ident: row[_least([rough(off) for off in row])] for ident, row in offs.items()}
-    fine.work_out([{f"blanket {axis}": sign * blanket}, *nearest.values()], tell, threads)
-    reach, at_tolerance = reaches[way], fine({f"blanket {axis}": sign * blanket})
-    if worst >= 0.0:
-        # never farther than the finer grid allows
-        steps = sorted({t for t in (*TRIED, blanket) if t < reach}, reverse=True)
-        while reach > 0.0 and fine({f"blanket {axis}": sign * reach}) < 0.0:
-            reach = steps.pop(0) if steps else 0.0
-            tell(f"{problem.operation}: how far the blanket may lie off")
-    moved = [(ident, round(min(fine(off), worst), 2)) for ident, off in nearest.items()]
-    return Placing(round(reach, 4), way, round(min(at_tolerance, worst), 2), tuple(moved))
+    way = alike[_least([rough({f"{name} {a}": s * tolerance}) for a, s, _ in alike])]
+    return reaches[way[2]], way
 
 
 def _least(margins: Sequence[float]) -> int:

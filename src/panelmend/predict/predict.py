@@ -16,10 +16,11 @@ from panelmend.physics.heat import HeatModel, HeatResult, Progress, WatchedRegio
 from panelmend.predict.advice import advise
 from panelmend.predict.cases import CaseOutcome, bonded, read, solve, verdict
 from panelmend.predict.limits import limit_rows, rounded_row, worst_of
-from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpot
+from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpot, likely
 from panelmend.predict.placing import placing
 from panelmend.predict.problem_grid import from_frame, in_frame
 from panelmend.predict.sensors import ALIKE, choose, first_of_extremes, planned
+from panelmend.predict.splice import SPLICE, width_of
 from panelmend.units import show
 
 Array = NDArray[np.float64]
@@ -253,6 +254,7 @@ def _notes(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult
     made = [
         "films and peel ply are not counted; a curved panel is taken as flat, laid out along its surface",
         *_bled_words(problem),
+        *_splice_words(problem, result),
     ]
     if not result.finished:
         made.append(
@@ -292,6 +294,21 @@ def _bled_words(problem: HeatProblem) -> list[str]:
             "ask for more bleeder"
         )
     return made
+
+
+def _splice_words(problem: HeatProblem, result: HeatResult) -> list[str]:
+    """How hot the paste round a plug gets, and how wide it was taken."""
+    paste = problem.splice
+    if paste is None:
+        return []
+    region = result.regions[SPLICE]
+    wide = show(width_of(paste, likely(problem)), "length", problem.view)
+    top = show(float(region.hottest.max()), "temperature", problem.view, decimals=1)
+    at = show(float(region.times[int(region.hottest.argmax())]), "time")
+    return [
+        f"paste round the plug, taken {wide} wide with what fills cells cut open: up to {top} after {at}, by "
+        "its own heat of cure; no thermocouple sees it"
+    ]
 
 
 FULL_BLEEDER = 0.7  # of its thickness, the rest is fibre and air; common practice, no source

@@ -83,7 +83,7 @@ class CaseReading:
     solved: bool = True
 
 
-# Least margins of what is no temperature of the longest dwell: other dwells and the blanket behind [K],
+# Least margins of what is no temperature of the longest dwell: other dwells, blanket behind, paste [K],
 # spread [K], rates [K/min], times [min]. Nothing that could be missed by more than FAR is told apart.
 REST = ("temperature", "temperature difference", "rate", "time")
 _UNITS = (1.0, 1.0, 60.0, 1.0 / 60.0)
@@ -100,10 +100,10 @@ def rest_of(rows: Sequence[LimitRow]) -> tuple[float, ...]:
 
 
 def _other(row: LimitRow) -> bool:
-    """Whether a row is not known to a verdict otherwise: temperatures of another dwell or the blanket behind,
-    and every rate, spread and longest time. The least time of the coldest is its band again."""
+    """Whether a row is not known to a verdict otherwise: temperatures of another dwell, the blanket behind or
+    paste round a plug, and every rate, spread and longest time. The least time of the coldest is its band."""
     if row.kind == "temperature":
-        return row.code in (Limit.OTHER_DWELL, Limit.BEHIND)
+        return row.code in (Limit.OTHER_DWELL, Limit.BEHIND, Limit.SPLICE)
     return row.kind != "time" or row.sense == "below"
 
 

@@ -192,8 +192,11 @@ def _check(problem: HeatProblem, result: HeatResult) -> SensorSpot | None:
 
 
 def _clear_behind(problem: HeatProblem, at: Point) -> bool:
-    """Whether the far face is free of structure at a place."""
-    return not any(r.outline.contains(at) for r in problem.ribs if not r.near)
+    """Whether the far face is free at a place of structure and, as far as on the near one, of fasteners and
+    inserts, which go through."""
+    if any(r.outline.contains(at) for r in problem.ribs if not r.near):
+        return False
+    return not any(off_metal(o, at) < OFF_METAL for o in problem.avoid)
 
 
 def planned(

@@ -264,6 +264,11 @@ def placing_words(found: Prediction, places: tuple[float, float], view: str) -> 
         tried = "The prediction breaks a limit with the blanket in its place already."
     elif made.blanket >= 0.03:
         tried = f"The blanket was tried {reach} off each way and broke no limit on temperature."
+    if made.behind is not None:
+        off, way, gap = made.behind
+        far = show(off, "length", view)
+        tried += f" With the blanket behind off by its tolerance {difference(gap, view)} is left; "
+        tried += f"tried {far} off, none breaks." if off >= 0.03 else f"a limit breaks from {far} {way} on."
     least = min(made.sensors, key=lambda s: s[1], default=None)
     if least is not None:
         left = difference(least[1], view)

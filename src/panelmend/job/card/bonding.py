@@ -165,6 +165,12 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
     return steps
 
 
+THIN_WALL = (
+    "Round the plug no wider than the gap: a wide wall of paste burns by its own heat of cure, and no thermocouple "
+    "sees it. Scrape out what fills cells cut open, unless the data asks for it."
+)
+
+
 def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     core = bench.work.core
     if "potting" in bag.lays or core.action == "pot":
@@ -179,6 +185,8 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         where = f"Spread on {floor}the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
     edge = bench.case.document.data.preparation.pot_core_edge
     spread = share_of(bench, bag, at, "spread")
+    heated = bench.cure(bag).problem
+    walls = heated.splice is not None if heated is not None else False
     return step(
         Place("O14", bag.number, at),
         f"{bag.name}: spread {mix.purpose}",
@@ -194,6 +202,7 @@ def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
             if edge is not None
             else []
         ),
+        *([THIN_WALL] if walls else []),
         cautions=[c.RESIN],
         blanks=[
             number("Adhesive spread", "g", aim=spread or mix.total, said="more where a bare spot is left"),

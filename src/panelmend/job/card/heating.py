@@ -15,6 +15,7 @@ from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.defaults import CUT_OUT_ROOM
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
+from panelmend.units import show
 
 TIGHT = "may end the cure: ask the planner first"
 """Where the band reaches so near to the maximum that no value lies safely between them."""
@@ -158,7 +159,9 @@ def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
         ]
         words += [*_to(heated, to, kept=s is own)] if to is not None else []
         if s is not own and s.kind == "ramp" and heated.rate is not None:
-            words += [", set to ", heated.rate]
+            # a slow rate beside the data's least wants its second decimal: 0.55 is not 0.6
+            exact = show(float(heated.rate), "temperature rate", bench.case.view, decimals=2)
+            words += [", set to ", heated.rate if exact.split()[0].endswith("0") else exact]
         rate = fig(f"{k}.rate_most", s.rate_most, "temperature rate")
         least = fig(f"{k}.rate_least", s.rate_least, "temperature rate")
         words += [", no faster than ", rate] if rate is not None else []

@@ -6,9 +6,11 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
+from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.insulation_checks import insulation
+from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
 from panelmend.job.cure.prediction import (
     FEW,
@@ -185,20 +187,6 @@ H150 = finding_code(
     "ask the engineer whether it may stand just outside the tape; else hold its tip down by a tape that "
     "holds on PTFE: one that lifts reads the bag. No knife on the skin",
 )
-H300 = finding_code(
-    "H300",
-    Severity.CAUTION,
-    "A potting is predicted hotter than its limits by its own heat of cure",
-    "pot it in several cures, each thin enough, if the data allows it, or ask the engineer for a compound "
-    "that sets free less heat: more or less heat from the blanket hardly matters",
-)
-H301 = finding_code(
-    "H301",
-    Severity.CAUTION,
-    "How hot a potting gets by its own heat of cure is not predicted: no blanket heats it",
-    "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size "
-    "with a thermocouple in its middle: thick fillings boil and burn in a cold room too",
-)
 H330 = finding_code(
     "H330",
     Severity.CAUTION,
@@ -226,7 +214,7 @@ BESIDE = (Limit.AROUND, Limit.BEHIND)  # limits of what is not the repair itself
 CURED = 0.85  # degree of cure below which a word is due; common practice, no source
 
 
-def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[Finding, ...]:
+def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: CorePart) -> tuple[Finding, ...]:
     """Circuits, what the predictions say, and what is missing for one."""
     found: list[Finding] = []
     for operation, bag in zip(cures.operations, bags.operations, strict=True):
@@ -236,6 +224,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart) -> tuple[F
         pots = "core.potting_volume" in ledger and bool(POTTING_IN & set(bag.lays))
         if pots and bag.cure.heated_by != "blanket":
             found.append(H301(operation.name, place=place))
+        found += not_predicted(core, bag, operation, place)
         if operation.missing:
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""
@@ -270,7 +259,9 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
             continue
         words = f"{operation.name}: {row.what} ({row.place}) {limit_value(row, row.predicted, view)}, "
         words += f"{'at most' if row.sense == 'below' else 'at least'} {limit_value(row, row.limit, view)}"
-        if row.kind == "rate":
+        if row.code is Limit.SPLICE:
+            found.append(too_hot(operation, row, view, place))
+        elif row.kind == "rate":
             fast = H030 if row.code is Limit.FALL else H027
             found.append((H031 if row.sense == "above" else fast)(words, place=place))
         elif row.code is Limit.SPREAD:
@@ -290,6 +281,7 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
     room = made.placing
     if room is not None and made.worst >= 0.0:
         off = ["the blanket"] if room.margin < 0.0 else []
+        off += ["the blanket behind"] if room.behind is not None and room.behind[2] < 0.0 else []
         off += [name for name, left in room.sensors if left < 0.0]
         if off:
             found.append(H035(f"{operation.name}: {', '.join(off)}", place=place))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from panelmend.job.bend import outline_on
-from panelmend.job.cure.gathered import EPOXY, Gathered, Laid, curing, given, on_face
-from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet
+from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet, Splice
+from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Thermal
 from panelmend.physics.core_conductivity import along_ribbon
 from panelmend.shapes import offset
@@ -64,6 +65,39 @@ def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, 
 # emissivity of cell walls by what they are made of, from memory
 WALLS = {"aramid": 0.9, "glass": 0.9, "aluminium": 0.1}
 WARM = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
+
+
+def splice(made: Gathered, laid: Laid) -> None:
+    """Paste round a plug where it is set: a wall of it through the core, which warms itself."""
+    plug, name = laid.core.plug, laid.core.adhesive
+    if laid.core.action != "replace" or plug is None or "core" not in laid.bag.lays or made.core is None:
+        return
+    if not name or name not in laid.case.catalogue:
+        return
+    paste, catalogue = laid.case.catalogue.adhesive(name), laid.case.catalogue
+    if paste.form != "paste" or float(plug.gap) <= 0.0:
+        return
+    density = paste.density.value if paste.density is not None else None
+    if paste.kinetics is None or paste.kinetics.heat is None or density is None:
+        made.notes.append(
+            f"no density or heat of cure for {paste.name}: how hot it gets round the plug by itself is not "
+            "predicted; a thick bead of it can burn"
+        )
+        return
+    cells = [catalogue.core(m) for m in (plug.material, laid.case.document.panel.core.material)]
+    open_cells = [c.cell_size.value for c in cells if c.fibre != "foam"]
+    resin = density / (1.0 + (paste.filler.value if paste.filler is not None else 0.0))
+    made.splice = Splice(
+        paste.name,
+        on_face(laid, plug.opening, laid.core.side) or plug.opening,
+        float(plug.gap),
+        sum(open_cells) / 2.0,
+        min(float(laid.cutout.core_depth), made.core.thickness),
+        resin * paste.kinetics.heat,
+        EPOXY[2] * density / PLAIN,
+        EPOXY[0] * min(1.0, density / PLAIN),
+        law_of(paste.kinetics),
+    )
 
 
 def floor(made: Gathered, laid: Laid) -> None:

@@ -14,7 +14,7 @@ NEAR = 5.0  # K below the drying temperature from which a place counts as not dr
 HOUR = 3600.0  # s held where the data gives no time
 ENDLESS = 1000.0  # K: so hot may a panel get that names no limit; never printed
 LYING = ("bag", "blanket", "near skin", "far skin", "blanket behind", "bag behind")
-_RESIN = ("bled aside", "bled kept", "cure heat", "cure rate", "potting")
+_RESIN = ("bled aside", "bled kept", "cure heat", "cure rate", "potting", "splice cells")
 
 
 def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem | None:
@@ -49,6 +49,7 @@ def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem 
         core=replace(first.core, plug=None),  # neither plug nor potting is there yet
         curing=(),
         bled=None,
+        splice=None,
         larger=None,
         second=None,
         insulation_over=0.0,

@@ -11,7 +11,7 @@ from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import MissingConstant
-from panelmend.job.cure.problem import Bled, CoreSheet, Curing, Sheet
+from panelmend.job.cure.problem import Bled, CoreSheet, Curing, Sheet, Splice
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.materials.cure_law import glass_of, law_of
@@ -29,6 +29,7 @@ class Gathered:
     core: CoreSheet | None = None
     curing: list[Curing] = field(default_factory=list)
     bled: Bled | None = None
+    splice: Splice | None = None
     missing: list[MissingConstant] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
@@ -50,6 +51,7 @@ class Laid:
     bag: BagOperation
     cure: Cure
     before: tuple[tuple[str, Side], ...]  # parts laid in earlier operations, and on which side
+    coat: float = 0.0  # resin brushed on before the first ply [kg/m2]
 
     @property
     def near(self) -> Side:
@@ -114,3 +116,4 @@ EPOXY = (
     0.2,
     1.3e6,
 )  # W/(m K), W/(m K), J/(m3 K) of unfilled epoxy, from memory; 0.2 mm of it hardly matter
+PLAIN = 1150.0  # kg/m3 of unfilled epoxy, from memory

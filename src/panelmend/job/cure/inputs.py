@@ -26,6 +26,7 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
     ply_inputs.patch(made, laid)
     ply_inputs.skins(made, laid)
     core_inputs.core(made, laid)
+    core_inputs.splice(made, laid)
     core_inputs.floor(made, laid)
     potting_inputs.potting(made, laid)
     plugged = laid.core.plug is not None and "core" in laid.bag.lays

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
@@ -68,7 +68,7 @@ def make(
     for bag in bags.operations:
         there = [*before, ("cap", bag.heated_from)] if bag.bonds_cap else before
         laid = Laid(case, cutout, plies, core, bag, bag.cure, tuple(there))
-        made.append(_operation(ground, laid, predictions))
+        made.append(_operation(ground, replace(laid, coat=_coat(ground, laid)), predictions))
         if bag.on_panel:
             before += [(part, bag.heated_from) for part in bag.lays]
     first = next((o.problem for o in made if o.problem is not None), None)
@@ -82,6 +82,19 @@ def make(
             if formula(prediction=dried) is not None:
                 ledger.derive(f"drying.heat.{name}", formula, prediction=whole)
     return CurePart(tuple(made), problem, dried)
+
+
+def _coat(ground: Ground, laid: Laid) -> float:
+    """Resin brushed on before the first wet ply [kg/m2], as the kit has it; 0 where none is."""
+    resin = ground.case.document.data.resin
+    wet = [
+        p
+        for p in laid.own()
+        if p.role != "film adhesive" and not ground.case.catalogue.cloth(p.cloth).prepreg
+    ]
+    if not wet or not laid.bag.on_panel or resin.system is None:
+        return 0.0
+    return float(ground.usual("kit.brush_coat", resin.brush_coat))
 
 
 def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]) -> CureOperation:
@@ -159,7 +172,9 @@ class _Blankets:
 def _serves(blanket: Blanket, bay: Bay, cure: Cure) -> bool:
     """Whether a blanket may be connected here and reach the recipe's temperatures."""
     hottest = max(s.to for s in cure.segment)
-    return supply.suits(blanket, bay) != "high" and (blanket.limit is None or blanket.limit > hottest)
+    known = blanket.thickness and blanket.areal_mass and blanket.specific_heat and blanket.conductivity
+    suits = supply.suits(blanket, bay) != "high" and (blanket.limit is None or blanket.limit > hottest)
+    return suits and bool(known)  # a change is not tried with the constants of another blanket
 
 
 def _sources(
@@ -284,6 +299,7 @@ def _problem(
                 max(s.to for s in cure.segment),
                 chosen.measured if chosen is not None else (),
                 case.view,
+                made.splice is not None,
             )
         ),
         view=case.view,
@@ -297,6 +313,7 @@ def _problem(
         places=places,
         channel=CHANNEL,
         placed=True if bag.hand.sensors else None,
+        splice=made.splice,
     )
     return problem, ()
 

@@ -86,6 +86,7 @@ def bled(made: Gathered, laid: Laid) -> None:
     resin = catalogue.resin(data.system.value)
     ratio = data.resin_to_cloth.value if data.resin_to_cloth is not None else 1.0
     parts, dry, laid_on = [], [], 0.0
+    brushed = _brushed(laid)
     for ply in laid.own():
         if ply.role == "film adhesive":
             continue
@@ -103,6 +104,8 @@ def bled(made: Gathered, laid: Laid) -> None:
     if dry:
         names = " and ".join(sorted(set(dry)))
         made.notes.append(f"{names}: the resin laid on is less than the cured ply of the data holds")
+    if brushed is not None:
+        parts.append(brushed)
     if not parts:
         return
     kinetics = resin.kinetics
@@ -115,6 +118,16 @@ def bled(made: Gathered, laid: Laid) -> None:
         law_of(kinetics) if kinetics is not None and kinetics.heat is not None else None,
         lies if lies is not None else laid.opening(),
         laid_on,
+    )
+
+
+def _brushed(laid: Laid) -> tuple[float, Outline] | None:
+    """Resin brushed on before the first ply [kg/m2], under the largest: it comes on top of what the plies are
+    laid with."""
+    own = [p for p in laid.own() if p.role != "film adhesive"]
+    own = [p for p in own if p.role != "cap"] or own
+    return (
+        (laid.coat, max((p.outline for p in own), key=lambda o: o.area)) if laid.coat > 0.0 and own else None
     )
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelmend.job.cure.gathered import EPOXY, Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import PlugSheet
 
 POTTING = {"potting", "core"}  # what an operation may call the part that fills the cells
-PLAIN = 1150.0  # kg/m3 of unfilled epoxy, from memory
 
 
 def potting(made: Gathered, laid: Laid) -> None:

@@ -100,6 +100,7 @@ class Limit(StrEnum):
     SHOWN = "shown"  # of the thermocouples at any time
     AROUND = "around"  # hottest of panel, structure or blanket
     BEHIND = "behind"  # hottest of the blanket behind
+    SPLICE = "splice"  # hottest of the paste round a plug
     RISE = "rise"  # fastest
     FALL = "fall"
     MEAN_RISE = "mean rise"  # slowest
@@ -230,12 +231,14 @@ class Likelihood:
 class Placing:
     """How far off things may lie: ``blanket`` before a limit breaks [m] (the largest tried where none
     does), ``way`` the worst way, ``margin`` the least margin with it off by its tolerance [K], and for each
-    thermocouple the least margin with it off by its own [K]."""
+    thermocouple the least margin with it off by its own [K]. ``behind``: the first three of the blanket
+    behind."""
 
     blanket: float
     way: str
     margin: float
     sensors: tuple[tuple[str, float], ...]
+    behind: tuple[float, str, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -285,8 +288,10 @@ class Prediction:
 
     @property
     def hopeless(self) -> bool:
-        """Whether a limit on temperature is passed by so much that no change of the usual kind mends it."""
-        return self.worst < -HOPELESS
+        """Whether a limit on temperature is passed by so much that no change of the usual kind mends it. Not
+        that of paste round a plug, which runs away at one rate and not at a slower one."""
+        rows = (r.margin for r in self.limits if r.kind == "temperature" and r.code is not Limit.SPLICE)
+        return min(rows, default=0.0) < -HOPELESS
 
     @property
     def outlook(self) -> Outlook:

@@ -114,6 +114,26 @@ class Bled:
 
 
 @dataclass(frozen=True)
+class Splice:
+    """Paste round a plug that is set here: it stands through the core like a fin and warms itself.
+
+    ``gap`` is its width as the data asks; the cells of plug and panel that were cut open, ``cell`` wide, take
+    more of it. ``depth`` is that of the plug. ``heat`` of full cure on its volume; ``stored`` and ``k`` are
+    its heat capacity and conductivity.
+    """
+
+    name: str
+    opening: Outline
+    gap: float  # [m]
+    cell: float  # [m]
+    depth: float  # [m]
+    heat: float  # [J/m3]
+    stored: float  # [J/(m3 K)]
+    k: float  # [W/(m K)]
+    law: RateLaw
+
+
+@dataclass(frozen=True)
 class Wet:
     """Water in closed cells of the core: ``depth`` [m] of it stands in each where it ``lies``, but for what
     is ``without``. ``conductivity`` is what its vapour adds to that of the core through the thickness
@@ -218,6 +238,7 @@ UNKNOWNS = (
     "cure heat",  # factor on the heat of cure [1]
     "cure rate",  # factor on the rate of cure [1]
     "potting",  # factor on the conductivity of a potting that cures here [1]
+    "splice cells",  # share of the cells cut open round a plug that its paste fills [1]
     "thermocouples",  # what all thermocouples show too much, one roll of wire [K]
     "emissivity",  # of bag and panel [1]
 )
@@ -275,6 +296,7 @@ class HeatProblem:
     channel: float = 0.0  # what one thermocouple may show beside another of the same roll [K]
     wet: Wet | None = field(default=None, metadata={"later": True})  # None: no water is counted in the core
     placed: bool | None = field(default=None, metadata={"later": True})  # True: sensors are placed by hand
+    splice: Splice | None = field(default=None, metadata={"later": True})  # None: no paste round a plug
 
     @property
     def dwell(self) -> Leg:

@@ -33,6 +33,7 @@ class UnknownsGiven:
     hottest: float
     measured: tuple[HeatRange, ...]
     view: str
+    spliced: bool = False  # paste stands round a plug
 
 
 def unknowns_of(given: UnknownsGiven) -> tuple[Unknown, ...]:
@@ -136,7 +137,18 @@ def _resin(given: UnknownsGiven) -> list[Unknown]:
                 afresh=True,
             ),
         ]
-    if given.curing or given.bled is not None:
+    if given.spliced:
+        made.append(
+            Unknown(
+                "splice cells",
+                "share of the cells cut open round the plug that its paste fills",
+                *(0.5, 0.0, 1.0),
+                "1",
+                _NOBODY,
+                afresh=True,
+            )
+        )
+    if given.curing or given.bled is not None or given.spliced:
         scatter = "scatter between lots and ways of measuring; " + _NOBODY
         made += [
             Unknown("cure heat", "heat of cure", 1.0, 0.85, 1.15, "1", scatter),
