@@ -48,13 +48,16 @@ def steps_of(plan: Plan) -> tuple[e.Step, ...]:
     """
     steps, operations = plan.card.steps, operations_of(plan)
     made: list[e.Step] = []
+    earlier = [
+        {j for j, s in enumerate(steps) if j != i and must_precede(s.place, step.place, operations)}
+        for i, step in enumerate(steps)
+    ]
     for i, step in enumerate(steps):
-        before = [s for s in steps[:i] if must_precede(s.place, step.place, operations)]
-        direct = [
-            s
-            for s in before
-            if not any(must_precede(s.place, o.place, operations) for o in before if o is not s)
-        ] or list(steps[max(0, i - 1) : i])  # where no rule reaches, the card's own order holds
+        before = [j for j in range(i) if j in earlier[i]]
+        through = set[int]().union(*(earlier[j] for j in before))  # what another of them asks for already
+        direct = [steps[j] for j in before if j not in through]
+        if not direct:  # where no rule reaches, the card's own order holds
+            direct = list(steps[max(0, i - 1) : i])
         made.append(
             e.made(
                 e.Step,
