@@ -151,7 +151,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             ),
             *extra,
             cautions=[
-                c.HEAT,
+                oven.hot(bag),
                 *([c.MAINS] if not oven.in_oven(bag) else []),
                 *oven.hazards(bag),
                 c.PLATE if on_plate(bag) else c.VACUUM,

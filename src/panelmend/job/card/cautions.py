@@ -79,6 +79,11 @@ HEAT = Caution(
     "Hot blanket, panel and tools: heat-proof gloves. Never leave heat alone, never fold a blanket.",
     short="heat-proof gloves; never left alone, never folded.",
 )
+HOT_OVEN = Caution(
+    "heat",
+    "Hot oven, panel and tools: heat-proof gloves. Never leave heat alone.",
+    short="heat-proof gloves; never left alone.",
+)
 MAINS = Caution(
     "electricity",
     "Look at blanket, lead and earth before switching on: dry hands, no vapour, breaker within reach.",

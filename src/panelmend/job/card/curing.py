@@ -79,7 +79,7 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
             f"{bag.name}: let the resin's own heat pass before heat goes on",
             "What was left over was spread on the tray, none stands in the cup. Wait until the resin on the tray, or the "
             "squeeze-out, is past its hottest and cools.",
-            cautions=[c.HEAT],
+            cautions=[oven.hot(bag)],
             blanks=[number("Waited", "min"), tick("Past its hottest, cooling")],
         )
     ]
@@ -111,7 +111,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         *([heating.LOOK] if heated.prediction is not None else []),
         cautions=[
             c.FUEL,
-            c.HEAT,
+            oven.hot(bag),
             *([c.MAINS] if not oven.in_oven(bag) else []),
             *oven.hazards(bag),
             *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
@@ -171,7 +171,7 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
         Place("O23", bag.number),
         f"{bag.name}: cool under vacuum" if hot and bagged(bag) else f"{bag.name}: end of the cure",
         below,
-        cautions=[c.HEAT] if hot else [],
+        cautions=[oven.hot(bag)] if hot else [],
         blanks=[
             number("Hottest thermocouple at release", bench.units.temperature, high=release)
             if hot

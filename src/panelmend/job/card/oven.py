@@ -9,6 +9,11 @@ from panelmend.job.card.part import Blank, Caution, Words
 from panelmend.job.card.writing import note, number, tick
 
 
+def hot(bag: BagOperation) -> Caution:
+    """The caution of what is hot in the cure of a bag."""
+    return c.HOT_OVEN if in_oven(bag) else c.HEAT
+
+
 def in_oven(bag: BagOperation) -> bool:
     """Whether an operation is cured in an oven."""
     return heated_by(bag) == "oven"

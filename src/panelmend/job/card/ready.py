@@ -113,7 +113,7 @@ def heaters(bench: Bench) -> list[Step]:
             *(["It is set anew for each cure, to the value below."] if len(trips) > 1 else []),
             cautions=[
                 *([c.MAINS] if not oven.only_ovens(bench) else []),
-                c.HEAT,
+                c.HOT_OVEN if oven.only_ovens(bench) else c.HEAT,
                 *([c.OVEN] if oven.any_oven(bench) else []),
             ],
             tools=[
