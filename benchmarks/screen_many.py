@@ -241,6 +241,7 @@ def run(pid: int, port: int, people: dict[str, str], rows: Any, chosen: Any) -> 
     (memory, handles, _), busy = held(pid), sum(t.is_alive() for t in threads)
     print(f"end: {memory:.0f} MB, {handles} handles; threads still busy: {busy}\n")
     table(tally)
+    first.sign_in("P1", people["P1"])  # the one that signed in at first was idle for too long
     page = first.ask("page", "GET", f"/repairs/{NAME}/card/1")[1].decode()
     there = json.loads(first.ask("survey", "GET", f"{API}/survey?side=inside")[1])["ids"]
     missing = sorted(set(tally.taps) - set(there))
