@@ -31,7 +31,7 @@ from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, figure_row
 
-NO_TELLING = ("J350", "H020", "H021", "H140")
+NO_TELLING = ("J350", "H021", "H140")
 
 
 def planned(text: str, folder: Path) -> Plan:

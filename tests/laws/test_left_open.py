@@ -57,7 +57,7 @@ def script() -> object:
 SILENT_ONCE = (  # changed the plan and were not told, or only by the heat being of another set-up
     "resolution = ", "coating_beyond = ", "methods = ", "coupon = ", "seal = ",
     "power = ", "inspect = ", "extra = ", "sanding = ", "pressure_aid = ", "ceiling = ", "control = ",
-    "release_below = ",
+    "release_below = ", "edge_band = ", "caul_sheet = ",
 )  # fmt: skip
 
 

@@ -17,6 +17,15 @@ J391 = finding_code(
     "look each up in the data and type what it has, with its place; where the data has nothing of it, "
     "nothing is due. Until then the card leaves it to the data, takes what its step says, or is silent",
 )
+J392 = finding_code(
+    "J392",
+    Severity.NOTE,
+    "The document says nothing of what a panel or a bay may have",
+    "see the panel with its drawing, and the bay: what is there and not typed is kept clear of, heated and "
+    "held by nobody; without a barometer the air pressure is that of a standard day at the bay's height",
+)
+OF_BAY = ("barometer", "pump")
+OF_PANEL = ("edge_band", "insert", "structure", "directions")
 # Sections of which every field is an order; of others those that no default and no other finding speaks of.
 WHOLE = ("preparation", "inspection", "finishing")
 SINGLE = {
@@ -48,6 +57,16 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     if heaters - {"room temperature"}:
         others = tuple(h for h in ("blanket", "oven") if h in heaters)
         yield from _open("data.interruption", data.interruption, (*ALWAYS, *others))
+    coupon = data.inspection.coupon
+    if coupon is not None:
+        yield from _open("data.inspection.coupon", coupon.value, ("least",))
+    panel = case.document.panel
+    bare = [n for n in OF_PANEL if not getattr(panel, n) and not (n == "insert" and panel.fastener)]
+    if bare:
+        yield J392(f"not typed: {', '.join(bare)}", place="panel")
+    less = [n for n in OF_BAY if not getattr(case.document.bay, n)]
+    if less:
+        yield J392(f"not typed: {', '.join(less)}", place="bay")
     if data.category is not None and not data.category.inspect:
         yield J391("not typed: inspect", place="data.category")
     for side in _sides(case):
@@ -63,10 +82,14 @@ def _cure(cure: Cure, place: str) -> Iterator[Finding]:
         return
     names = [n for n in HEATED if getattr(cure, n) is None]
     pressed = {"core", "cap", "potting"} & set(cure.lays) and cure.bagged and cure.cured_on == "panel"
+    if cure.bagged and {"plies", "fill"} & set(cure.lays) and cure.caul_sheet is None:
+        names.append("caul_sheet")
     if pressed and cure.pressure_aid is None and cure.pad is None:
         names.append("pressure_aid")
     for i, s in enumerate(cure.segment, 1):
-        asked = {"ramp": ("rate_most",), "dwell": ("low", "high"), "cool": ("rate_most",)}[s.kind]
+        asked = {"ramp": ("rate_most", "rate_least"), "dwell": ("low", "high"), "cool": ("rate_most",)}[
+            s.kind
+        ]
         names += [f"segment[{i}].{n}" for n in asked if getattr(s, n) is None]
     if names:
         yield J391(f"{cure.name}: not typed: {', '.join(names)}", place=place)
