@@ -60,6 +60,12 @@ class NumberColumn:
         return to
 
 
+    def same(self, other: Column, count: int) -> NDArray[np.bool_]:
+        """Where another column, filled as far as this one, says the same number; (count,)."""
+        pairs = zip(self._pieces, other._pieces, strict=True)
+        return np.concatenate([np.zeros(0, np.bool_), *(a == b for a, b in pairs)])[:count]
+
+
 class Builder:
     """Takes blocks in order and gives the log."""
 
@@ -206,8 +212,8 @@ class Builder:
         last = sorted(range(len(self.values)), key=lambda i: self.how.columns[i].index)[-2:]
         if len(last) < 2 or self.widener is not None:
             return np.zeros(self.count, np.bool_)
-        a, b = (self.values[i].taken(np.empty(self.count), False) for i in last)
-        return np.asarray(a == b, np.bool_)
+        a, b = (self.values[i] for i in last)
+        return a.same(b, self.count)
 
     def _channels(self, whole: bool) -> tuple[Channel, ...]:
         """All channels in SI, side by side in one piece of memory, those of one role together; what was
