@@ -59,7 +59,6 @@ class NumberColumn:
                 self._pieces[i] = piece[:0].copy()
         return to
 
-
     def same(self, other: Column, count: int) -> NDArray[np.bool_]:
         """Where another column, filled as far as this one, says the same number; (count,)."""
         pairs = zip(self._pieces, other._pieces, strict=True)

@@ -219,11 +219,18 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "do not show it",
         "faults that all or half of the thermocouples share, other than standing still: "
         "no neighbour shows them",
+        "two logs joined where both were as hot and their thermocouples stood alike to about "
+        f"{_about(1.0)}, and rows filled up with the readings before in whole degrees while nothing changed: "
+        "no reading shows them",
         "whether each thermocouple lies where the drawing has it, and whether two lie on one place: two "
         "sensors with a noise of their own read as two",
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
         "pressure other than vacuum, air temperature, heat-blanket power",
     )
+
+
+def _about(kelvin: float) -> str:
+    return show(kelvin, "temperature difference", decimals=0)
 
 
 def _not_seen(recipe: CureRecipe, log: CureLog) -> tuple[str, ...]:
