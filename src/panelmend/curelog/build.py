@@ -59,7 +59,7 @@ class NumberColumn:
                 self._pieces[i] = piece[:0].copy()
         return to
 
-    def same(self, other: Column, count: int) -> NDArray[np.bool_]:
+    def same(self, other: NumberColumn, count: int) -> NDArray[np.bool_]:
         """Where another column, filled as far as this one, says the same number; (count,)."""
         pairs = zip(self._pieces, other._pieces, strict=True)
         return np.concatenate([np.zeros(0, np.bool_), *(a == b for a, b in pairs)])[:count]
