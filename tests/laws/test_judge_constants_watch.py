@@ -331,6 +331,7 @@ def test_a_frozen_log_is_told_with_its_age() -> None:
     now = look(recipe(), m.log())
     (words,) = [a.finding.words for a in now.alarms if a.finding.code == c.FROZEN.code]
     assert "for 15 min" in words
+    assert alarms.clock_now(gather(made().log(), live=True)) == []
 
 
 def test_a_prediction_is_two_times_at_least() -> None:
