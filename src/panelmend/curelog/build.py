@@ -60,8 +60,8 @@ class NumberColumn:
         return to
 
     def same(self, other: NumberColumn, count: int) -> NDArray[np.bool_]:
-        """Where another column, filled as far as this one, says the same number [as written]; shape (count,) for
-        so many rows [1]."""
+        """Where another column, filled as far as this one, says the same number [as written];
+        shape (count,) for so many rows [1]."""
         pairs = zip(self._pieces, other._pieces, strict=True)
         return np.concatenate([np.zeros(0, np.bool_), *(a == b for a, b in pairs)])[:count]
 
