@@ -216,7 +216,7 @@ def test_a_watch_goes_on_when_the_server_was_killed_and_says_where_it_cannot(at:
     assert at.post(f"{WATCH}/watch", {"source": "again.csv"}).json["watched"] is True
     assert at.post(f"{WATCH}/heard", {}).json["by"] == "somebody who holds no device"
     watches = Workshop(at.workshop.folder, cost=CHEAP).watches  # as after a kill: nothing was closed
-    watches.go_on(at.workshop.repairs_folder, "repair.toml")
+    watches.go_on(at.workshop.document)
     there = watches.of(DEMO, 2)
     assert there is not None
     assert there[1] is not None
@@ -224,7 +224,7 @@ def test_a_watch_goes_on_when_the_server_was_killed_and_says_where_it_cannot(at:
     watches.close()
     path.rename(path.with_name("gone.csv"))
     lost = Workshop(at.workshop.folder, cost=CHEAP).watches
-    lost.go_on(at.workshop.repairs_folder, "repair.toml")
+    lost.go_on(at.workshop.document)
     there = lost.of(DEMO, 2)
     assert there is not None
     assert there[1] is None
@@ -284,7 +284,7 @@ def test_a_live_instrument_is_watched_and_what_it_read_outlives_a_killed_server(
     hour_ago = time.time() - 3600
     os.utime(kept, (hour_ago, hour_ago))
     again = Workshop(at.workshop.folder, cost=CHEAP).watches
-    again.go_on(at.workshop.repairs_folder, "repair.toml")
+    again.go_on(at.workshop.document)
     try:
         _, there, fault = again.of(DEMO, 2)  # type: ignore[misc]
         assert there is not None, fault
