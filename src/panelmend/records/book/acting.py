@@ -15,6 +15,7 @@ from panelmend.records.canonical import link, moment, sha256, tidy
 from panelmend.records.doing.standing import statements
 from panelmend.records.refusals import BROKEN, NO_SUCH, NOBODY, WRONG_SECRET
 from panelmend.records.state import Job, Person, State
+from panelmend.records.store.checking import undisturbed
 from panelmend.records.store.log import Draft, Log, Taken
 
 
@@ -70,7 +71,8 @@ class Acting:
                 numbers |= set(state.of.get(f"job {job}", []))
         if kind == "person":
             numbers |= set(state.by.get(name, []))
-        return [_proved(*row) for row in self.log.some(sorted(numbers))]
+        with undisturbed():
+            return [_proved(*row) for row in self.log.some(sorted(numbers))]
 
     def act(
         self,
