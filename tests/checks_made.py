@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace as Made
 from typing import Any
 
+from panelmend.job.bag.part import ByHand
 from panelmend.shapes import rectangle
 
 HALF_INCH = 0.0127  # [m] width of sealing tape, of what a support reaches past, from a tip to metal
@@ -50,6 +51,7 @@ def bag(**more: Any) -> Any:
     cure |= {"thermocouples_least": None} | more.pop("cure", {})
     given = {"name": "cure 1", "number": 1, "on_panel": True, "bagged": True, "blanket": "HB", "sensors": ()}
     given |= {"needed_length": 0.5, "needed_width": 0.3, "layers": (), "all_layers": (), "cure": Made(**cure)}
+    given["hand"] = ByHand()
     return Made(**(given | more))
 
 

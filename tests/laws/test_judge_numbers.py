@@ -88,7 +88,7 @@ def dips(*depths: tuple[float, float, float]) -> tuple[list[str], list[float]]:
     m = made(held=6000.0)
     for begin, seconds, by in depths:
         rows = (m.times >= begin) & (m.times < begin + seconds)
-        m.temps[rows] = 385.0 - by + 1e-4 * np.arange(4)
+        m.temps[rows] = 385.0 - by + 1e-4 * np.arange(4) + 1e-3 * (np.arange(rows.sum()) % 2)[:, None]
     v = judge(recipe(), m.log())
     words = [f.words for f in v.findings if f.code in (c.BELOW_BAND.code, c.INTERRUPTED.code)]
     return words, [i.held_before for i in v.interruptions]

@@ -44,6 +44,7 @@ ALONE = {
     ("action", "pot"): "asked with what the operation lays; a core that is neither has no paste to spread",
     ("action", "replace"): "only a core that is replaced has a plug",
     ("ask", "person"): OWN,
+    ("code", "Limit.SPLICE"): "told with the paste that it is about; every other by its kind",
     ("code", "Limit.FALL"): "of the rates only the fall has its own code",
     ("depth", "surface"): "only a damage of the finish is judged by depth alone",
     ("depth", "through"): "only a damage through both skins is worked from both",

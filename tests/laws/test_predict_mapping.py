@@ -248,6 +248,9 @@ def _changed(value: Any) -> Iterator[tuple[str, Any]]:
         yield "[:]", (*value, 1.5)
     elif is_dataclass(value) and not isinstance(value, type | RateLaw):
         for f in fields(value):
+            if getattr(value, f.name) is None:  # what comes there has a class of its own, or a name before it
+                yield f".{f.name}", replace(value, **{f.name: f.type})
+                continue
             for path, other in _changed(getattr(value, f.name)):
                 yield f".{f.name}{path}", replace(value, **{f.name: other})
 

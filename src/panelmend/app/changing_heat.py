@@ -20,6 +20,7 @@ from panelmend.units import KINDS
 
 LEAST_STEP = {"mm": 1, "in": 3}  # decimals of a length that is written by a move
 REPAIR_SIDE = "repair side"
+PLACED_IN = {"blanket": "blanket_centre", "thermocouple": "thermocouples"}  # field of each
 
 
 def moved_by_hand(plan: Plan, operation: int, sensor: str, by: Point) -> dict[Field, Any]:
@@ -54,8 +55,7 @@ def put_back(plan: Plan, operation: int, what: str) -> dict[Field, Any]:
     if choice is None:
         return {}
     index = plan.case.document.choice.heat.index(choice)
-    field = "blanket_centre" if what == "blanket" else "thermocouples"
-    return {("choice", "heat", index, field): None}
+    return {("choice", "heat", index, PLACED_IN[what]): None}
 
 
 def sensors_now(plan: Plan, bag: BagOperation) -> dict[str, Point]:

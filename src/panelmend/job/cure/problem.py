@@ -294,9 +294,9 @@ class HeatProblem:
     bled: Bled | None = None
     places: tuple[float, float] = (0.0, 0.0)  # how far blankets and thermocouples may lie off [m]
     channel: float = 0.0  # what one thermocouple may show beside another of the same roll [K]
-    wet: Wet | None = field(default=None, metadata={"later": True})  # None: no water is counted in the core
-    placed: bool | None = field(default=None, metadata={"later": True})  # True: sensors are placed by hand
-    splice: Splice | None = field(default=None, metadata={"later": True})  # None: no paste round a plug
+    wet: Wet | None = field(default=None, metadata={"later": ""})  # None: no water is counted in the core
+    placed: bool | None = field(default=None, metadata={"later": "placed "})  # True: by hand
+    splice: Splice | None = field(default=None, metadata={"later": ""})  # None: no paste round a plug
 
     @property
     def dwell(self) -> Leg:
@@ -317,11 +317,11 @@ def _words(value: Any) -> str:
     if is_dataclass(value) and not isinstance(value, type):
         # a field that came later and says nothing leaves the name of a problem as it was
         said = [
-            getattr(value, f.name)
+            f"{f.metadata.get('later', '')}{_words(getattr(value, f.name))}"
             for f in fields(value)
             if "later" not in f.metadata or getattr(value, f.name) is not None
         ]
-        return f"{type(value).__name__}({';'.join(_words(v) for v in said)})"
+        return f"{type(value).__name__}({';'.join(said)})"
     if isinstance(value, tuple):
         return f"[{';'.join(_words(v) for v in value)}]"
     if isinstance(value, float):
