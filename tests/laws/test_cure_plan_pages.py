@@ -19,7 +19,7 @@ from panelmend.render.views.heat_places import words_for_place
 from render_pages import read
 
 # The demo as its data has it, without what the planner chose from the advice.
-UNCHOSEN = re.compile(r"\[\[choice\.heat\]\]\n(?:[^\n\[]+\n)+")
+UNCHOSEN = re.compile(r"\[\[choice\.heat\]\]\n(?:[^\n\[][^\n]*\n)+")
 
 
 def _flat(words: str) -> str:

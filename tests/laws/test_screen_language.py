@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from html import unescape
+from typing import get_args
 
 import pytest
 
+from panelmend.job.kit.part import Group
 from panelmend.screen.guard import cookie_name
 from panelmend.screen.words import CAUTIONS, LANGUAGES, catalogue, say, speak
 from panelmend.screen.workshop import DEMO
@@ -33,6 +35,11 @@ def test_every_word_of_the_screen_is_there_in_each_language(language: str) -> No
         assert bool(words.strip()) <= bool(other[key].strip()), key
     same = [k for k, v in english.items() if v == other[k] and len(v) > 24 and not v.isupper()]
     assert same == [], "left in English"
+
+
+def test_each_group_of_a_kit_has_its_word() -> None:
+    """Words that a page puts together from a member's name are looked up by nobody else."""
+    assert {f"kit.group_{group}" for group in get_args(Group)} <= set(catalogue())
 
 
 def test_cautions_stand_in_english_too_until_somebody_competent_signed_them() -> None:

@@ -85,11 +85,14 @@ def test_no_job_is_begun_while_its_plan_is_being_changed_and_none_is_changed_in_
 def test_what_was_kept_on_a_device_is_entered_for_when_it_was_typed() -> None:
     with desk() as at:
         at.post(f"{REPAIR}/demonstration", {})
-        at.post(f"{REPAIR}/job", who(at, "P1"))
-        at.post("/api/hold", who(at, "T1"))
         book = at.workshop.book
         assert book is not None
-        later = book.log.now() + timedelta(hours=2)
+        # begun at noon of the day after everybody was authorised: no hour of the day changes what is asked
+        begun = (book.log.now() + timedelta(days=1)).replace(hour=12)
+        book.log.now = lambda: begun
+        assert at.post(f"{REPAIR}/job", who(at, "P1")).status == 200
+        at.post("/api/hold", who(at, "T1"))
+        later = begun + timedelta(hours=2)
         book.log.now = lambda: later
         for ago, apart in ((119.0, 0), (121.0, 121), (3600.0, 3600), (3 * 3600.0, 0)):
             sent = {"blank": 2, "typed": f"part {ago}", "person": "T1", "ago": ago, "why": "tried again"}
