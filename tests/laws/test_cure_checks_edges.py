@@ -78,17 +78,22 @@ def test_a_bond_line_that_no_thermocouple_sees(hot: float, cold: float, count: i
 
 
 @pytest.mark.parametrize(
-    ("margin", "left", "worst", "words"),
+    ("margin", "behind", "left", "worst", "words"),
     [
-        (0.0, 0.0, 0.0, ""),
-        (-0.1, 0.0, 0.0, "the blanket"),
-        (0.0, -0.1, 0.0, "TC1"),
-        (-0.1, -0.1, 0.0, "the blanket, TC1"),
-        (-0.1, -0.1, -0.1, ""),  # it breaks a limit anyway
+        (0.0, 0.0, 0.0, 0.0, ""),
+        (0.0, None, 0.0, 0.0, ""),
+        (-0.1, 0.0, 0.0, 0.0, "the blanket"),
+        (0.0, -0.1, 0.0, 0.0, "the blanket behind"),
+        (0.0, 0.0, -0.1, 0.0, "TC1"),
+        (-0.1, -0.1, -0.1, 0.0, "the blanket, the blanket behind, TC1"),
+        (-0.1, -0.1, -0.1, -0.1, ""),  # it breaks a limit anyway
     ],
 )
-def test_what_may_lie_off_its_place(margin: float, left: float, worst: float, words: str) -> None:
-    room = Made(margin=margin, sensors=(("TC1", left), ("TC2", 1.0)))
+def test_what_may_lie_off_its_place(
+    margin: float, behind: float | None, left: float, worst: float, words: str
+) -> None:
+    other = None if behind is None else (0.01, 0.0, behind)
+    room = Made(margin=margin, behind=other, sensors=(("TC1", left), ("TC2", 1.0)))
     found = cure_checks._predicted(case(), operation(), predicted(placing=room, worst=worst), "cure.1")
     assert [(f.code, f.words) for f in found] == ([("H035", f"cure 1: {words}")] if words else [])
 
