@@ -112,9 +112,11 @@ def test_what_conducts_less_is_hotter_and_its_conductivity_is_unknown() -> None:
 
 
 def test_nothing_is_tried_on_one_that_runs_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert not predicted(MILD).hopeless
+    over = ('heat = "350 kJ/kg"', 'heat = "150 kJ/kg"')  # past the maximum by some kelvins
+    assert predicted(over).outlook is Outlook.BREAKS
+    assert not predicted(over).hopeless
     monkeypatch.setattr(prediction, "HOPELESS", 1.0)  # 50 K over take ten times as long
-    made = predict(problem(MILD), fine=QUICK)
+    made = predict(problem(over), fine=QUICK)
     assert made.outlook is Outlook.BREAKS
     assert made.hopeless
     assert made.advice == ()

@@ -65,11 +65,11 @@ def test_a_cure_that_is_not_predicted_to_hold_stops() -> None:
     bag = plan.work.bag.operations[0]
     held = replace(plan.work.cure, operations=(operation,))
     bags = replace(plan.work.bag, operations=(bag,))
-    assert "H051" not in {f.code for f in checks.check(plan.case, plan.ledger, held, bags)}
+    assert "H051" not in {f.code for f in checks.check(plan.case, plan.ledger, held, bags, plan.work.core)}
     short = replace(made.limits[0], margin=-0.4)
     assert not short.holds
     broken = replace(operation, prediction=replace(made, limits=(short, *made.limits[1:])))
-    found = checks.check(plan.case, plan.ledger, replace(held, operations=(broken,)), bags)
+    found = checks.check(plan.case, plan.ledger, replace(held, operations=(broken,)), bags, plan.work.core)
     assert [f.severity for f in found if f.code == "H051"] == [Severity.STOP]
 
 
