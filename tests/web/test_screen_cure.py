@@ -219,8 +219,9 @@ def test_a_watch_goes_on_when_the_server_was_killed_and_says_where_it_cannot(at:
     watches.go_on(at.workshop.document)
     there = watches.of(DEMO, 2)
     assert there is not None
-    assert there[1] is not None
-    assert there[1].once().now is not None
+    watch = there[1]
+    assert watch is not None
+    _until(lambda: watch.once().now is not None)
     watches.close()
     path.rename(path.with_name("gone.csv"))
     lost = Workshop(at.workshop.folder, cost=CHEAP).watches
