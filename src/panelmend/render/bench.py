@@ -10,7 +10,7 @@ from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, line, position, turned, way
-from panelmend.job.card.heating import as_set
+from panelmend.job.card.heating import as_set, rate_set
 from panelmend.job.card.part import Step
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
@@ -193,14 +193,19 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
 
     stages = []
     for i, s in enumerate(as_set(bag.cure, heated).segment, 1):
+        chosen = s != bag.cure.segment[i - 1]
         word = {"ramp": "heat to", "dwell": "hold at", "cool": "cool to"}[s.kind]
         to = fig(f"s{i}.to")
         set_to = heated.set_point if to is not None and s.to != bag.cure.segment[i - 1].to else to
         row: list[Any] = [f"{word} ", shown.part(set_to) if set_to is not None else "room"]
         low, high, held = fig(f"s{i}.low"), fig(f"s{i}.high"), fig(f"s{i}.least")
-        rate = fig(f"s{i}.rate_most")
-        if rate is not None:
-            row += [" at most ", shown.part(rate)]
+        if chosen and s.kind == "ramp" and heated.rate is not None:
+            own = rate_set(heated.rate, plan.case.view)
+            row += [", set to ", own if isinstance(own, str) else shown.part(own), ","]
+        for bound, name in (("most", "rate_most"), ("least", "rate_least")):
+            rate = fig(f"s{i}.{name}")
+            if rate is not None:
+                row += [f" at {bound} ", shown.part(rate)]
         if low is not None and high is not None:
             row += [" (", shown.part(low), " to ", shown.part(high), ")"]
         if held is not None:

@@ -140,6 +140,13 @@ def release_of(bench: Bench, bag: BagOperation) -> Figure | None:
     return figure(bench, bag, "release_below", bag.cure.release_below, "temperature")
 
 
+def rate_set(rate: Figure, view: str) -> Figure | str:
+    """The rate a controller is set to. A slow one beside the data's least wants its second decimal: 0.55 is
+    not 0.6."""
+    exact = show(float(rate), "temperature rate", view, decimals=2)
+    return rate if exact.split()[0].endswith("0") else exact
+
+
 def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
     """The stages of the cure cycle in words, and what is written down of each dwell."""
     heated, recipe = bench.cure(bag), bag.cure
@@ -159,9 +166,7 @@ def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
         ]
         words += [*_to(heated, to, kept=s is own)] if to is not None else []
         if s is not own and s.kind == "ramp" and heated.rate is not None:
-            # a slow rate beside the data's least wants its second decimal: 0.55 is not 0.6
-            exact = show(float(heated.rate), "temperature rate", bench.case.view, decimals=2)
-            words += [", set to ", heated.rate if exact.split()[0].endswith("0") else exact]
+            words += [", set to ", rate_set(heated.rate, bench.case.view)]
         rate = fig(f"{k}.rate_most", s.rate_most, "temperature rate")
         least = fig(f"{k}.rate_least", s.rate_least, "temperature rate")
         words += [", no faster than ", rate] if rate is not None else []
