@@ -181,6 +181,23 @@ def test_tips_on_tape_are_told_in_the_step_that_sets_them() -> None:
     assert "The tips of" not in said(planned("gear_door"), steps(planned("gear_door"), "O10", 1)[0])
 
 
+def test_the_bench_page_gives_the_rate_that_is_set() -> None:
+    """Who works from it alone saw the data's greatest rate, at which the paste round the plug overheats."""
+    for kind, rates in (("gear_door", ["0.53 C/min", "0.55 C/min"]), ("cowling", [None, None, None])):
+        plan = planned(kind)
+        bench = bench_data(plan, workings_of(plan))
+        assert bench is not None
+        for cure, rate in zip(bench["cures"], rates, strict=True):
+            heat, *others = cure["stages"]
+            assert (f"set to {rate}" in _flat(heat)) is (rate is not None)
+            assert "at most 3.0 C/min" in _flat(heat)
+            assert not [o for o in others if "set to" in _flat(o)]
+
+
+def _flat(row: list[Any]) -> str:
+    return "".join(x if isinstance(x, str) else x["text"] for x in row)
+
+
 def test_the_bench_page_shows_the_cap() -> None:
     """Section and table of plies had every ply but those of the cap on the plug."""
     for kind, ids, overlap in (
