@@ -6,7 +6,7 @@ import dataclasses
 
 import numpy as np
 
-from judge_cases import Found, case
+from judge_case import Found, case
 from judge_lines import STEP, limit, recipe
 from judge_lines import made as lines
 from made_curelog import Made

@@ -8,7 +8,7 @@ from panelmend.document.faults.thermal import CONDUCTIVITIES
 from panelmend.document.glossary import tables
 from panelmend.job.defaults import LIMITS, USUAL
 from panelmend.units import KINDS
-from panelmend.units.kinds import span
+from panelmend.units.span import span
 
 HEAD = """# Bounds and usual values
 

@@ -5,7 +5,9 @@ refused. Fractions ("1/4 in", "1 1/2 in") and decimal commas ("6,35 mm") are rea
 thousands mark ("1,250 mm") is refused as ambiguous.
 """
 
-from panelmend.units.kinds import DEGREE, FOOT, GRAVITY, INCH, INHG, KINDS, POUND, POUND_FORCE, PSI, Kind
+from panelmend.units.factors import DEGREE, FOOT, GRAVITY, INCH, INHG, POUND, POUND_FORCE, PSI
+from panelmend.units.kind import Kind
+from panelmend.units.kinds import KINDS
 from panelmend.units.reading import read
 from panelmend.units.showing import Limit, on_a_rule, show, show_both, to_unit, unit_for
 

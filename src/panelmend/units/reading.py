@@ -7,7 +7,9 @@ import re
 from fractions import Fraction
 
 from panelmend.errors import UnitError
-from panelmend.units.kinds import KINDS, Kind, span
+from panelmend.units.kind import Kind
+from panelmend.units.kinds import KINDS
+from panelmend.units.span import span
 
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[+-]?)\s*

@@ -9,7 +9,7 @@ from panelmend.document.model import Document
 from panelmend.document.question import Asked, Reader
 from panelmend.document.recipe import Segment
 from panelmend.errors import PanelmendError
-from panelmend.units.kinds import INHG
+from panelmend.units import INHG
 
 LEAK = (0.04 * INHG / 60.0, 1.5 * INHG / 60.0)  # Pa/s
 MINUTE, HOUR = 60.0, 3600.0
