@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from made_curelog import INHG
+from made_curelog import INHG, Made
 from panelmend.plan.judge import (
     CureRecipe,
     LeakRule,
@@ -14,6 +14,7 @@ from panelmend.plan.judge import (
     SegmentKind,
     SensorRule,
     VacuumRule,
+    Verdict,
 )
 
 
@@ -76,3 +77,15 @@ def two_step() -> CureRecipe:
     up = dataclasses.replace(RAMP, name="second heat-up")
     ramp = dataclasses.replace(RAMP, target=f(180))
     return dataclasses.replace(RECIPE, segments=(ramp, first, up, DWELL, COOL))
+
+
+def against(v: Verdict) -> dict[str, str]:
+    """What speaks against a verdict, by its rule."""
+    return {r.rule: r.words for r in v.against()}
+
+
+def cut(made: Made, begin: float, end: float) -> Made:
+    keep = (made.times <= begin) | (made.times >= end)
+    made.times, made.temps = made.times[keep], made.temps[keep]
+    made.vacuum, made.set_point = made.vacuum[keep], made.set_point[keep]
+    return made

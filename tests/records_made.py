@@ -27,6 +27,7 @@ from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import Refused
 from panelmend.records.secrets import Cost
 from panelmend.records.store import copies
+from records_steps import A1, A3, E10, KEYS, O11, O20, O24, O25, clocks, steps
 
 CHEAP = Cost(1, 8, 1)
 START = datetime(2026, 11, 26, 7, 0, tzinfo=UTC)
@@ -43,70 +44,6 @@ PEOPLE: dict[str, tuple[str, tuple[e.Role, ...], tuple[e.Scope, ...]]] = {
     "I2": ("S. Amadi", (e.Role.INSPECTOR, e.Role.TECHNICIAN), (e.Scope.INSPECTION, e.Scope.BONDING)),
     "S1": ("P. Kern", (e.Role.STOREKEEPER,), (e.Scope.STORES,)),
 }
-A1, A3, O11, O20, O24, O25, E10 = (
-    "A1/0/0",
-    "A3/0/0",
-    "O11/1/1",
-    "O20/1/0",
-    "O24/1/0",
-    "O25/1/0",
-    "E10/0/0",
-)
-KEYS = (A1, A3, O11, O20, O24, O25, E10)
-
-
-def _blank(what: str, entry: str, **more: Any) -> e.Blank:
-    return e.Blank(what=what, entry=e.EntryKind(entry), **more)
-
-
-def steps() -> tuple[e.Step, ...]:
-    """A short card: a hold of the planner, clocks, a bag accepted, a log judged, the record entry."""
-    text, tick = (_blank("Revision", "text"),), _blank("Power off, grounded", "tick", said="yes")
-    vapour = _blank("Fuel vapour", "number", unit="% of lower limit", high="10", ask="figures")
-    gap = _blank("Gap", "number", unit="mm", said="limit: approved data", ask="person")
-    mixed = (
-        _blank("mixed at", "time"),
-        _blank("vacuum on by", "time", ahead=True),
-        _blank("Lots of both parts", "text"),
-    )
-    on = (
-        _blank("Vacuum on at", "time"),
-        _blank("Vacuum at the start", "number", unit="inHg", low="22", ask="figures"),
-    )
-    rows: tuple[tuple[str, tuple[str, ...], tuple[e.Blank, ...], str | None, str | None], ...] = (
-        (A1, (), text, "H0", "planner"),
-        (A3, (A1,), (tick, vapour, gap), None, None),
-        (O11, (A3,), mixed, None, None),
-        (O20, (O11,), on, "H8", "inspector"),
-        (O24, (O20,), (), "H9", "inspector"),
-        (O25, (O24,), (_blank("Pieces out", "number", unit="pieces"),), None, None),
-        (E10, (O25,), (), "H14", "certificate holder"),
-    )
-    return tuple(
-        e.Step(
-            key=key,
-            id=key.split("/")[0],
-            operation=int(key.split("/")[1]),
-            number=n,
-            title=f"Step {n}",
-            needs=needs,
-            blanks=blanks,
-            hold=hold,
-            hold_by=by,  # type: ignore[arg-type]
-            accepted="it is so" if hold else "",
-            cure="Cure A" if key == O24 else "",
-        )
-        for n, (key, needs, blanks, hold, by) in enumerate(rows, 1)
-    )
-
-
-def clocks() -> tuple[e.Clock, ...]:
-    """Pot life, and vacuum on by what was written."""
-    ends = {"start": O11, "start_blank": 0, "end": O20, "end_blank": 0}
-    return (
-        e.Clock(name="pot life", most=2400, **ends),  # type: ignore[arg-type]
-        e.Clock(name="vacuum on by", until=O11, until_blank=1, **ends),  # type: ignore[arg-type]
-    )
 
 
 class Time:

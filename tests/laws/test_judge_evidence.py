@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import math
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -18,13 +17,9 @@ from panelmend.plan.judge.fault import OFF, ON
 from panelmend.plan.judge.holes import peak, trough
 from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.rules_job import SLACK, Job
-from recipe_curelog import LEAKY, RECIPE, at, f, with_dwell
+from recipe_curelog import LEAKY, RECIPE, against, at, cut, f, with_dwell
 
 UNKNOWN, CONFORMS, DOES_NOT = Outcome.UNKNOWN, Outcome.CONFORMS, Outcome.DOES_NOT
-
-
-def against(v: Verdict) -> dict[str, str]:
-    return {r.rule: r.words for r in v.against()}
 
 
 # --- leak test --------------------------------------------------------------------------------------------
@@ -269,13 +264,6 @@ def test_bounds_in_a_hole_come_from_its_sides() -> None:
     assert (ON, OFF) == (3.0, 0.5)
 
 
-def cut(made: Made, begin: float, end: float) -> Made:
-    keep = (made.times <= begin) | (made.times >= end)
-    made.times, made.temps = made.times[keep], made.temps[keep]
-    made.vacuum, made.set_point = made.vacuum[keep], made.set_point[keep]
-    return made
-
-
 def test_a_minute_is_unbroken_and_more_is_a_hole() -> None:
     assert judge(RECIPE, cut(made_cure(1), 1500.0, 1540.0).log()).outcome is CONFORMS
     assert judge(RECIPE, cut(made_cure(1), 1500.0, 1560.0).log()).outcome is CONFORMS
@@ -349,58 +337,3 @@ def test_a_log_that_served_another_operation_or_nobody_dates_is_not_judged() -> 
     assert judge(RECIPE, bare, job=Job(*window, BEGUN)).outcome is CONFORMS
     with pytest.raises(InputError, match="fit"):
         Job(BEGUN, BEGUN - timedelta(minutes=1))
-
-
-# --- words ------------------------------------------------------------------------------------------------
-
-
-def test_a_default_is_marked_and_waits_for_a_person() -> None:
-    rule = SensorRule(
-        3, "note 4", may_fail=0, may_fail_place="common practice, no source", may_fail_default=True
-    )
-    made = made_cure(1)
-    made.temps[500:, 5] = np.nan
-    verdict = judge(dataclasses.replace(RECIPE, sensors=rule), made.log())
-    lost = next(r for r in verdict.against() if r.rule == "thermocouples lost")
-    assert (lost.place, lost.default) == ("common practice, no source", True)
-    assert c.UNCONFIRMED.code in {x.code for x in verdict.findings}
-
-
-def test_a_conforming_dwell_shows_no_least_below_its_band() -> None:
-    row = next(r for r in judge(RECIPE, made_cure(1).log()).segments if r.name == "cure")
-    assert row.least >= f(240) - 0.5
-    assert row.outcome == "conforms"
-
-
-def test_a_cool_down_that_one_thermocouple_does_not_end_says_which() -> None:
-    made = made_cure(1)
-    low = made.temps[:, 3] < 330.0
-    made.temps[low & (made.times > 5000), 3] = 330.0 + 0.01 * np.sin(made.times[low & (made.times > 5000)])
-    verdict = judge(RECIPE, made.log())
-    words = against(verdict)["cool-down"]
-    assert "TC4" in words
-    assert "TC1" not in words
-
-
-def test_every_limit_of_a_reason_has_its_kind() -> None:
-    made = made_cure(1)
-    made.vacuum[:] = np.nan
-    for log in (
-        made.log(),
-        cut(made_cure(2), 4000.0, 5500.0).log(),
-        cut(made_cure(2), 3000.0, 99999.0).log(),
-    ):
-        for r in judge(LEAKY, log).reasons:
-            assert math.isnan(r.limit) or r.kind, r.rule
-
-
-def test_words_are_in_the_units_of_the_reader() -> None:
-    made = made_cure(1, hold=f(235))
-    metric, inch = (judge(LEAKY, made.log(), view=v) for v in ("mm", "in"))
-    assert metric.outcome is inch.outcome is DOES_NOT
-    words = "; ".join(r.words for r in inch.reasons) + "; ".join(x.words for x in inch.findings)
-    assert " F" in words
-    assert " C," not in words
-    assert "kPa" not in words
-    assert "never reached 115.6 C" in "; ".join(r.words for r in metric.reasons)
-    assert "never reached 240.0 F" in words

@@ -36,6 +36,14 @@ def test_vapour_carries_heat_the_better_the_less_air_holds_it_back() -> None:
     assert vapour_conductivity(320.0, 4e4) == pytest.approx(2.5 * vapour_conductivity(320.0, 1e5), rel=1e-12)
 
 
+def test_vapour_carries_a_quarter_of_a_watt_at_47_degrees() -> None:
+    """From memory of any steam table at 320 K: 10546 Pa, 2.389 MJ/kg. 2.3e-5 m2/s x 98066.5 Pa x
+    1.1715**1.81 is 3.003 Pa m2/s; over 100 kPa of air and 461.5 x 320 J/kg, times 2.389e6 J/kg and 533.
+    """
+    by_hand = 3.003 / 1e5 / (461.5 * 320.0) * 2.389e6 * 533.1
+    assert vapour_conductivity(320.0, 1e5) == pytest.approx(by_hand, rel=0.01)
+
+
 def test_film_of_a_plate_from_tabled_air() -> None:
     """Air at 300 K from memory of any table: 15.9e-6 m2/s, 22.5e-6 m2/s, 0.0263 W/(m K); at 1013 hPa."""
     rayleigh = 9.81 * 20.0 / 300.0 * 0.3**3 / (15.9e-6 * 22.5e-6)  # 4.9e7
