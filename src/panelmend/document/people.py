@@ -4,11 +4,31 @@ from __future__ import annotations
 
 import unicodedata
 
+# Small letters of other scripts that look like a Latin one (from memory, of the commonest): a name typed with
+# one of them is the same name.
+_ALIKE = str.maketrans("авекмнорстухіјѕԁԛԝαεικνορτυχγ", "abekmhopctyxijsdqwaeiknoptuxy")
+
 
 def same_person(a: str, b: str) -> bool:
     """One person by name: case, blanks, points and "Hale, J." for "J. Hale" do not matter."""
     first, second = _parts(a), _parts(b)
     return bool(first) and (sorted(first) == sorted(second) or "".join(first) == "".join(second))
+
+
+def maybe_same(a: str, b: str) -> bool:
+    """Whether two names may be one person's: every part of the shorter one stands in the other, whole or as
+    its first letter, and one of them whole ("J. Hale", "John Hale", "Mr J. Hale", "Hale")."""
+    short, long = sorted((_parts(a), _parts(b)), key=len)
+    left, whole = list(long), False
+    for part in sorted(short, key=len, reverse=True):
+        found = next((x for x in left if x == part), None) or next(
+            (x for x in left if x[0] == part[0] and 1 in (len(x), len(part))), None
+        )
+        if found is None:
+            return False
+        left.remove(found)
+        whole = whole or (found == part and len(part) > 1)
+    return whole
 
 
 def answers_for(people: object) -> str:
@@ -25,5 +45,5 @@ def is_name(text: str) -> bool:
 
 
 def _parts(name: str) -> list[str]:
-    plain = unicodedata.normalize("NFKC", name).casefold()
+    plain = unicodedata.normalize("NFKC", name).casefold().translate(_ALIKE)
     return "".join(c if c.isalnum() else " " for c in plain).split()

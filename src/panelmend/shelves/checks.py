@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from panelmend.document.people import same_person
+from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.deviate import Departure
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.model import Keep, PracticeRow
-from panelmend.shelves.names import tidy
+from panelmend.shelves.names import bare, tidy
 
 X101 = finding_code(
     "X101",
@@ -127,6 +127,25 @@ X350 = finding_code(
     "The job names another engineer than its bay",
     "see that this engineer may answer for the approved data here",
 )
+X465 = finding_code(
+    "X465",
+    Severity.CONFIRM,
+    "A shelf entry was typed or checked after the day of the work",
+    "correct the date, or the day of the work; what was checked later does not speak for work done before",
+)
+X466 = finding_code(
+    "X466",
+    Severity.CONFIRM,
+    "A shelf entry may have been typed and checked by one person",
+    "write both names in full; where it was one person, have another one check it",
+)
+X467 = finding_code(
+    "X467",
+    Severity.CAUTION,
+    "A later issue of the same manual stands on the shelf of data",
+    "see which issue holds on the day of the work; where the later one does, name its entry, and have it say "
+    "supersedes",
+)
 MANY = 12  # differences in one finding; the verb that compares shows all
 
 
@@ -148,6 +167,62 @@ def check_findings(entries: Iterable[Entry]) -> Iterator[Finding]:
         yield X101("; ".join(unchecked), place="use")
     if changed:
         yield X102("; ".join(changed), place="use")
+
+
+def record_findings(entries: Iterable[Entry], day: date) -> Iterator[Finding]:
+    """Records of valid checks that cannot be, or may not be, those of a second person before the work."""
+    late, one = [], []
+    for entry in entries:
+        head, check = entry.head, entry.head.check
+        if head.shelf == "stores" or check is None or not entry.is_checked:  # told by X101 and X102
+            continue
+        dates = [(check.on, f"checked on {check.on}"), (head.typed_on, f"typed on {head.typed_on}")]
+        dates += [(r.on, f"{r.table} typed on {r.on}") for r in head.table]
+        dates += [(r.on, f"{r.table} signed on {r.on}") for r in head.signed]
+        said = [words for on, words in dates if on > day]
+        if said:
+            late.append(f"{entry.words}: {', '.join(said)}; the work is on {day}")
+        who = [("", head.typed_by, check.by)]
+        who += [(f" ({r.table})", r.by, check.by) for r in head.table]
+        who += [(f" ({r.table})", head.typed_by, r.by) for r in head.signed]
+        for what, typist, other in who:
+            if not same_person(typist, other) and maybe_same(typist, other):
+                one.append(f"{entry.words}{what}: typed by {typist}, checked by {other}")
+    if late:
+        yield X465("; ".join(late), place="use")
+    if one:
+        yield X466("; ".join(dict.fromkeys(one)), place="use")
+
+
+def later_issues(data: Entry, others: Iterable[Entry]) -> Iterator[Finding]:
+    """Entries of the same manual, by its number, of a later date, that nobody said supersede this one."""
+    issue, found = _issue(data), []
+    for other in others:
+        there = _issue(other)
+        if issue is None or there is None or other.file == data.file:
+            continue
+        if there[0] == issue[0] and there[1] > issue[1]:
+            found.append(f"{other.words}, issue of {there[1]}")
+    if found and issue is not None:
+        rest = f"; and {len(found) - MANY} more" if len(found) > MANY else ""
+        yield X467(
+            f"{data.words}, issue of {issue[1]}; there {'; '.join(found[:MANY])}{rest}", place="use.data"
+        )
+
+
+def _issue(data: Entry) -> tuple[str, date] | None:
+    """Number of the manual, letters and digits alone, and the date of its issue."""
+    given = data.raw.get("data")
+    manual = given.get("manual") if isinstance(given, dict) else None
+    if not isinstance(manual, dict):
+        return None
+    number, dated = bare(str(manual.get("number", ""))), manual.get("dated")
+    if isinstance(dated, str):
+        try:
+            dated = date.fromisoformat(dated.strip())
+        except ValueError:
+            return None
+    return (number, dated) if number and isinstance(dated, date) else None
 
 
 def day_findings(entry: Entry, day: date, path: str) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from panelmend.document.reader import LARGEST
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry, opened_head, read_entry
 from panelmend.shelves.model import SHELVES, Shelf
-from panelmend.shelves.names import ENDING, file_name, folded, tidy
+from panelmend.shelves.names import ENDING, bare, file_name, folded, tidy
 
 FOLDER = "shelves"
 SETTING = "PANELMEND_SHELVES"
@@ -135,18 +135,40 @@ class Folder:
     def superseding(self, entry: Entry) -> tuple[Entry, ...]:
         """The entries of the same shelf that say they take the place of this one.
 
+        A claim means the entry whose file it names, whatever its capitals; where it names none, the entry
+        of the same letters and digits: a slip in typing it supersedes all the same.
+
         Raises:
             DocumentError: one of them has faults, or may be one of them and is no TOML.
         """
-        shelf, name = entry.head.shelf, tidy(entry.head.name)
+        shelf, name = entry.head.shelf, entry.head.name
         if shelf not in self._superseded:
             self._superseded[shelf] = dict(self._claims(shelf))
         return tuple(
             self.read_file(shelf, file)
             for file, claim in self._superseded[shelf].items()
-            if (claim == name or (claim is None and name.encode("utf8") in self._bytes(shelf, file)))
+            if (self._means(shelf, claim, name) if claim is not None else self._mentions(shelf, file, name))
             and f"{shelf}/{file}" != entry.file
         )
+
+    def issues(self) -> tuple[Entry, ...]:
+        """Every entry of approved data that can be read; what cannot is told where a job names it."""
+        made = []
+        for file in self.files("data"):
+            try:
+                made.append(self.read_file("data", file))
+            except InputError:
+                continue
+        return tuple(made)
+
+    def _means(self, shelf: Shelf, claim: str, name: str) -> bool:
+        if self.has(shelf, claim):
+            return folded(file_name(claim)) == folded(file_name(name))
+        return bare(claim) == bare(name)
+
+    def _mentions(self, shelf: Shelf, file: str, name: str) -> bool:
+        """Whether a file that is no TOML may be one of them."""
+        return bare(name) in bare(self._bytes(shelf, file).decode("utf8", "replace"))
 
     def _claims(self, shelf: Shelf) -> Iterator[tuple[str, str | None]]:
         """Each file of a shelf that supersedes something, with what; None where nobody can read it."""
@@ -155,7 +177,9 @@ class Folder:
                 data = self._bytes(shelf, file)
             except InputError:
                 continue  # told when a job names it
-            if b"supersedes" not in data:  # spares reading them all
+            if (
+                b"supersedes" not in data and b"\\" not in data
+            ):  # spares reading them all; a key may be escaped
                 continue
             opened = opened_head(data, f"{shelf}/{file}")
             if opened is None:

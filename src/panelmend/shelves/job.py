@@ -35,6 +35,9 @@ class Shelves(Protocol):
     def superseding(self, entry: Entry) -> tuple[Entry, ...]:
         """The entries that take its place."""
 
+    def issues(self) -> tuple[Entry, ...]:
+        """Every entry of approved data that can be read."""
+
 
 class ShelvedJob:
     """A job while it is resolved: its raw values, where each was typed, what is wrong with it."""

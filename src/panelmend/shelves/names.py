@@ -26,3 +26,8 @@ def folded(name: str) -> str:
 def tidy(name: str) -> str:
     """A name with single blanks and its accents in one spelling."""
     return unicodedata.normalize("NFC", " ".join(name.split()))
+
+
+def bare(name: str) -> str:
+    """The letters and digits of a name alone: what is left when blanks, marks and capitals are slips."""
+    return "".join(c for c in unicodedata.normalize("NFKC", name).casefold() if c.isalnum())

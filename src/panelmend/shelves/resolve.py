@@ -140,6 +140,7 @@ def _findings(
     found: list[Finding] = []
     entries = [e for group in job.entries.values() for e in group]
     found += checks.check_findings(entries)
+    found += checks.record_findings(entries, day)
     for entry in entries:
         path = f"shelves.{entry.head.shelf}.{entry.head.name}"
         found += checks.day_findings(entry, day, path)
@@ -148,6 +149,9 @@ def _findings(
             found += checks.superseded(entry, others, day, job.head.keep, engineer, path)
     for data in job.entries.get("data", []):
         found += checks.fitting(data, document.panel.part_number)
+        if job.shelves is not None:
+            told = {o.file for o in job.shelves.superseding(data)}
+            found += checks.later_issues(data, [o for o in job.shelves.issues() if o.file not in told])
     found += checks.departure_findings(departures)
     found += checks.practice_findings(practice.ended, day)
     found += checks.elsewhere_findings(practice.elsewhere)

@@ -35,6 +35,7 @@ OF_THE_PANEL = ("serial", "earlier_repair")
 def sections(job: ShelvedJob) -> Entry | None:
     """Take panel, data, bay, stores and what they bring; the data's entry."""
     use = job.head.use
+    _twice(job)
     panel = _section(job, "panels", "panel", use.panel)
     data = _section(job, "data", "data", use.data)
     bay = _section(job, "bays", "bay", use.bay)
@@ -59,6 +60,23 @@ def sections(job: ShelvedJob) -> Entry | None:
         for k, name in enumerate(bay.head.practice):
             _named_by(job, "practice", name, bay, ("entry", "practice", k))
     return data
+
+
+def _twice(job: ShelvedJob) -> None:
+    """Refuse a material of the job that stands on the shelf, too: the checked one would not be used."""
+    groups = job.raw.get("materials")
+    for kind, rows in groups.items() if isinstance(groups, dict) and job.shelves is not None else ():
+        for i, row in enumerate(rows if isinstance(rows, list) else ()):
+            ident = row.get("id") if isinstance(row, dict) else None
+            if isinstance(ident, str) and job.shelves is not None and job.shelves.has("materials", ident):
+                job.found.append(
+                    fault(
+                        ("materials", kind, i, "id"),
+                        "this material stands on the shelf and in the job, too",
+                        shown(ident),
+                        "it on the shelf alone; a single value that differs is a [[deviation]]",
+                    )
+                )
 
 
 def _section(job: ShelvedJob, shelf: Shelf, key: str, name: str, by: Entry | None = None) -> Entry | None:

@@ -1,0 +1,124 @@
+"""Ways round the second person and the newer entry: each stops, prints DRAFT, or is told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from panelmend.document.people import maybe_same, same_person
+from panelmend.errors import DocumentError
+from shelf_files import Shop
+
+REPAIR_7 = "M3-SRM rev 11 / Repair 7"
+NEWER = "M3-SRM rev 12 / Repair 7"
+
+
+def rewrite(shop: Shop, shelf: str, name: str, *pairs: tuple[str, str]) -> None:
+    """Change an entry by hand, its record of a check too."""
+    path = shop.path(shelf, name)
+    text = path.read_text("utf8")
+    for old, new in pairs:
+        assert old in text, old
+        text = text.replace(old, new)
+    path.write_text(text, "utf8")
+
+
+def newer(shop: Shop, claim: str = REPAIR_7, *pairs: tuple[str, str]) -> None:
+    """A newer entry that says whose place it takes, as somebody typed it."""
+    text = shop.read("data", REPAIR_7)
+    text = text.replace(f'name = "{REPAIR_7}"', f'name = "{NEWER}"\nsupersedes = "{claim}"')
+    shop.put(
+        "data", NEWER, text.replace('first_margin = { value = "25.4 mm"', 'first_margin = { value = "30 mm"')
+    )
+    if pairs:
+        rewrite(shop, "data", NEWER, *pairs)
+
+
+@pytest.mark.parametrize(
+    ("day", "found"), [("2026-11-25", []), ("2026-11-26", ["X465"]), ("2031-01-01", ["X465"])]
+)
+def test_a_check_after_the_day_of_the_work_is_a_draft(tmp_path: Path, day: str, found: list[str]) -> None:
+    shop = Shop(tmp_path)
+    rewrite(shop, "bays", "door cell", ("on = 2026-11-21", f"on = {day}"))
+    assert shop.codes() == found
+
+
+def test_an_entry_typed_after_the_work_is_a_draft(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.edit("bays", "door cell", ("typed_on = 2026-11-20", "typed_on = 2026-11-21"))
+    assert shop.codes() == []
+    later = ("\ntyped_on = 2026-11-21", "\ntyped_on = 2026-11-26"), ("\non = 2026-11-21", "\non = 2026-11-26")
+    rewrite(shop, "bays", "door cell", *later)
+    assert shop.codes() == ["X102"], "what was typed again is not checked"
+
+
+@pytest.mark.parametrize(
+    ("other", "maybe"),
+    [
+        ("John Hale", True), ("Mr J. Hale", True), ("J. Hale (QA)", True), ("Hale", True),
+        ("J. R. Hale", True),
+        ("K. Hale", False), ("Kim Hale", False), ("J. Hall", False), ("D. Aune", False), ("J. H.", False),
+    ],
+)  # fmt: skip
+def test_names_that_may_be_one_person_are_a_draft(tmp_path: Path, other: str, maybe: bool) -> None:
+    assert maybe_same("J. Hale", other) is maybe is maybe_same(other, "J. Hale")
+    shop = Shop(tmp_path)
+    rewrite(shop, "bays", "door cell", ('by = "D. Aune"\non', f'by = "{other}"\non'))
+    assert shop.codes() == (["X466"] if maybe else [])
+
+
+def test_two_full_names_are_two_people(tmp_path: Path) -> None:
+    assert not maybe_same("Jane Hale", "John Hale")
+
+
+@pytest.mark.parametrize("other", ["J. H\u0430le", "\u0408. Hale", "J. Hal\u0435"])
+def test_a_letter_of_another_script_makes_no_second_person(tmp_path: Path, other: str) -> None:
+    assert same_person("J. Hale", other)
+    shop = Shop(tmp_path)
+    rewrite(shop, "bays", "door cell", ('by = "D. Aune"\non', f'by = "{other}"\non'))
+    with pytest.raises(DocumentError, match="nobody checks what they typed themselves"):
+        shop.load()
+
+
+@pytest.mark.parametrize(
+    ("claim", "found"),
+    [
+        (REPAIR_7, ["X103"]),
+        ("m3-srm REV 11 / repair 7", ["X103"]),
+        ("M3-SRM rev 11 - Repair 7", ["X103"]),
+        ("M3-SRM rev11 Repair 7", ["X103"]),
+        ("M3-SRM rev 11 / Repair 8", []),  # that one stands there
+        ("M3-SRM rev 10 / Repair 7", []),
+    ],
+)
+def test_a_slip_in_the_name_supersedes_all_the_same(tmp_path: Path, claim: str, found: list[str]) -> None:
+    shop = Shop(tmp_path)
+    newer(shop, claim)
+    assert shop.codes() == found
+
+
+def test_an_escaped_key_supersedes(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    newer(shop, REPAIR_7, ("supersedes = ", '"superse\\u0064es" = '))
+    assert shop.codes() == ["X103"]
+
+
+@pytest.mark.parametrize(
+    ("dated", "found"), [("2026-03-03", ["X467"]), ("2026-03-02", []), ("2026-03-01", [])]
+)
+def test_a_later_issue_of_the_manual_is_told(tmp_path: Path, dated: str, found: list[str]) -> None:
+    """The newer entry does not say that it supersedes anything."""
+    shop = Shop(tmp_path)
+    newer(shop, REPAIR_7, (f'supersedes = "{REPAIR_7}"\n', ""), ("dated = 2026-03-02", f"dated = {dated}"))
+    assert shop.codes() == found
+
+
+def test_a_material_of_the_job_never_hides_the_checked_one(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    text = shop.read("materials", "demo-glass-8h").split("[[materials.cloth]]")[1].split("[entry.check]")[0]
+    shop.text += "\n[[materials.cloth]]\n" + text.replace('areal_mass = "300', 'areal_mass = "390')
+    with pytest.raises(DocumentError, match="this material stands on the shelf and in the job, too"):
+        shop.load()
+    shop.text = shop.text.replace('id = "demo-glass-8h"', 'id = "demo-glass-9h"')
+    assert shop.codes() == []
