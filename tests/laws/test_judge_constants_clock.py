@@ -219,7 +219,8 @@ def test_a_first_stamp_that_is_wrong_is_set_aside() -> None:
 
 
 def test_lengths_are_told_in_the_unit_that_fits() -> None:
-    assert [length(x) for x in (119.0, 121.0, 7190.0, 7210.0)] == ["119 s", "2 min", "120 min", "2.0 h"]
+    assert [length(x) for x in (119.0, 121.0, 7190.0, 7210.0)] == ["119 s", "2 min", "120 min", "120 min"]
+    assert [length(x) for x in (86399.0, 86401.0)] == ["1440 min", "24.0 h"]
 
 
 # --- all at once ---

@@ -9,7 +9,7 @@ import numpy as np
 from made_curelog import made_cure
 from panelmend.plan.judge import RecipeLimit, codes, judge, make_report
 from panelmend.plan.judge.verdict import Book
-from panelmend.render.cure_report import _degree, _reason, _value
+from panelmend.render.cure_report import _degree, _moment, _reason, _value
 from recipe_curelog import RECIPE
 
 
@@ -52,10 +52,27 @@ def test_what_was_not_judged_is_told_in_the_readers_units() -> None:
         assert other not in words
 
 
+def test_what_a_log_filled_up_or_exchanged_does_not_show_is_told() -> None:
+    log = made_cure(4).log()
+    words = " ".join(make_report(RECIPE, log, judge(RECIPE, log)).not_judged)
+    parts = ["exchanged on the way", "exchanged from the first row", "fewer than three", "within 0.5 C", "1 C;"]
+    for part in parts:
+        assert part in words
+
+
+def test_moments_of_a_report_are_told_by_the_clock_and_lengths_in_minutes() -> None:
+    """From 0:09 h to 1:46 h, held 2.17 h, stood beside 08:49 and 60 s."""
+    assert _moment(6359.6, "2026-11-25T08:40:00") == "10:26:00"
+    assert _moment(6359.4, "T08:40:00") == "10:25:59"
+    assert _moment(16 * 3600.0, "2026-11-25T08:40:00") == "00:40:00 (+1 d)"
+    assert _moment(90.0, "") == "1.5 min"
+    assert _moment(float("nan"), "T08:40:00") == ""
+
+
 def test_values_have_as_many_digits_as_the_words_beside_them() -> None:
     """0.55 C/min beside a least of 0.50 read 0.5 beside 0.5."""
     assert _value(0.55 / 60, "temperature rate", "mm") == "0.55 C/min"
-    assert _value(7812.0, "time", "mm") == "2.17 h"
+    assert _value(7812.0, "time", "mm") == _value(7812.0, "time", "in") == "130.2 min"
     assert _value(float("nan"), "time", "mm") == ""
     assert _value(1.0, "", "mm") == ""
 

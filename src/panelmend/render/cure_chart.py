@@ -12,6 +12,7 @@ from panelmend.units import show, to_unit, unit_for
 
 TEMPERATURES = ("thermocouple", "air", "set point")
 PENS = ("ink", "accent", "warn", "grey")
+MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240)  # between the marks of time
 DASHES: tuple[tuple[float, ...], ...] = ((), (2.4, 0.9), (0.9, 0.9))
 
 
@@ -67,12 +68,19 @@ class _Frame:
             items.append(Run(((0.0, y), (self.width, y)), HAIR if i else THIN))
             words = f"{self.bottom + i * step:g}" + (f" {self.unit}" if i == count else "")
             items.append(Text((-1.2e-3, y), words, size=2.3, anchor="right", colour="grey"))
-        every = _step(self.length / 3600.0 / 8)
-        for k in range(int(self.length / 3600.0 / every) + 1):
-            x = self.width * k * every * 3600.0 / self.length
+        every = next((m for m in MINUTES if m >= self.length / 60.0 / 8), _step(self.length / 60.0 / 8))
+        for k in range(int(self.length / 60.0 / every) + 1):
+            x = self.width * k * every * 60.0 / self.length
             items.append(Run(((x, 0.0), (x, -1.0e-3)), THIN))
             items.append(
-                Text((x, 0.0), f"{k * every:g} h", size=2.3, colour="grey", level="top", shift=(0, -1.6))
+                Text(
+                    (x, 0.0),
+                    f"{k * every:g}{'' if k else ' min'}",
+                    size=2.3,
+                    colour="grey",
+                    level="top",
+                    shift=(0, -1.6),
+                )
             )
         return items
 

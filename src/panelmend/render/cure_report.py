@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from panelmend.document import Document
@@ -39,7 +39,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         ["Approved data", f"{manual.number} rev {manual.revision}"],
         ["Cure cycle", report.title],
         ["Log begins", report.started.replace("T", " ") or "no clock in the file"],
-        ["Length", f"{report.length / 3600.0:.2f} h, {report.samples} samples"],
+        ["Length", f"{report.length / 60.0:.0f} min, {report.samples} samples"],
         ["Panel part number", document.panel.part_number or "not given"],
         ["Panel serial number", document.panel.serial or "not given"],
         ["Aircraft, registration", f"{repair.aircraft}, {repair.registration or 'not given'}"],
@@ -61,8 +61,8 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         "segments": [
             {
                 "name": s.name,
-                "start": _hours(s.start),
-                "end": _hours(s.end),
+                "start": _moment(s.start, report.started),
+                "end": _moment(s.end, report.started),
                 "least": _value(s.least, "temperature", view),
                 "most": _value(s.most, "temperature", view),
                 "slowest": s.slowest,
@@ -84,7 +84,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
                 "least": _channel(c.least, c.role, view),
                 "most": _channel(c.most, c.role, view),
                 "missing": str(c.missing),
-                "lost": _hours(c.lost_at),
+                "lost": _moment(c.lost_at, report.started),
             }
             for c in report.channels
         ],
@@ -122,7 +122,7 @@ def _weight(reason: Reason) -> int:
 
 
 # as many digits as the words beside have: 0.55 K/min beside a least of 0.5 are not the same
-DIGITS = {"temperature": 1, "temperature rate": 2, "time": 2, "vacuum": 1}
+DIGITS = {"temperature": 1, "temperature rate": 2, "time": 1, "vacuum": 1}
 
 
 def _value(value: float, kind: str, view: str, more: int = 0) -> str:
@@ -132,7 +132,8 @@ def _value(value: float, kind: str, view: str, more: int = 0) -> str:
     if kind not in KINDS:
         return ""
     digits = DIGITS.get(kind)
-    return show(value, kind, view, decimals=digits + more if digits is not None else None)
+    unit = "min" if kind == "time" else ""
+    return show(value, kind, view, unit=unit, decimals=digits + more if digits is not None else None)
 
 
 def _channel(value: float, role: str, view: str) -> str:
@@ -153,12 +154,16 @@ def _taken_as(report: CureReport, name: str, role: str) -> str:
     return role
 
 
-def _hours(seconds: float) -> str:
-    """Time into the log as h:mm."""
+def _moment(seconds: float, started: str) -> str:
+    """A time [s] into a log by its clock, hh:mm:ss; minutes into the log where it has no clock."""
     if math.isnan(seconds):
         return ""
-    minutes = round(seconds / 60.0)
-    return f"{minutes // 60}:{minutes % 60:02d} h"
+    if not started:
+        return f"{seconds / 60.0:.1f} min"
+    begun = datetime.fromisoformat(f"2000-01-01{started}" if started.startswith("T") else started)
+    at = begun + timedelta(seconds=round(seconds))
+    days = (at.date() - begun.date()).days
+    return at.strftime("%H:%M:%S") + (f" (+{days} d)" if days else "")
 
 
 def _said_once(reason: Reason) -> str:
@@ -170,7 +175,7 @@ def _said_once(reason: Reason) -> str:
 
 def _reason(reason: Reason, view: str) -> dict[str, Any]:
     kind = "vacuum" if reason.kind == "pressure" else reason.kind
-    clock = reason.clock or _hours(reason.time)
+    clock = reason.clock or _moment(reason.time, "")
     value, limit = told_apart(
         reason.outcome is Outcome.DOES_NOT,
         lambda finer: _value(reason.value, kind, view, finer),

@@ -74,7 +74,7 @@ def run_ends(mask: BoolArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
 
 
 def length(seconds: float) -> str:
-    """A duration [s] in words."""
+    """A duration [s] in words: a cure is told in minutes; only what is longer than a day in hours."""
     if seconds < 120:
         return f"{seconds:.0f} s"
-    return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.1f} h"
+    return f"{seconds / 60:.0f} min" if seconds < 86400 else f"{seconds / 3600:.1f} h"

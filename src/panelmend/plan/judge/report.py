@@ -219,9 +219,12 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "do not show it",
         "faults that all or half of the thermocouples share, other than standing still: "
         "no neighbour shows them",
-        "two logs joined where both were as hot and their thermocouples stood alike to about "
-        f"{_about(1.0)}, and rows filled up with the readings before in whole degrees while nothing changed: "
-        "no reading shows them",
+        "two logs joined, or plugs or columns exchanged on the way, where all were as hot and the "
+        f"thermocouples stood alike to about {_about(1.0)}; columns exchanged from the first row "
+        "on: no reading shows them",
+        "rows filled up afterwards: with the readings before, in whole degrees while nothing changed or in "
+        "a log with fewer than three thermocouples; with their own last reading once more after a lost cell, "
+        f"where all stand within {show(0.5, 'temperature difference', decimals=1)} of one another",
         "whether each thermocouple lies where the drawing has it, and whether two lie on one place: two "
         "sensors with a noise of their own read as two",
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
