@@ -55,7 +55,13 @@ def test_what_was_not_judged_is_told_in_the_readers_units() -> None:
 def test_what_a_log_filled_up_or_exchanged_does_not_show_is_told() -> None:
     log = made_cure(4).log()
     words = " ".join(make_report(RECIPE, log, judge(RECIPE, log)).not_judged)
-    parts = ["exchanged on the way", "exchanged from the first row", "fewer than three", "within 0.5 C", "1 C;"]
+    parts = [
+        "exchanged on the way",
+        "exchanged from the first row",
+        "fewer than three",
+        "within 0.5 C",
+        "1 C;",
+    ]
     for part in parts:
         assert part in words
 
