@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
 import pytest
 
 from examples_here import FOLDER, case_from, text
+from panelmend.plan.left_open import check_left_open
 from panelmend.plan.make import make_plan
 
 SCRIPTS = Path(__file__).parents[2] / "scripts"
@@ -83,3 +85,69 @@ def _whole(script: object) -> object:
     if "gear" not in _KEPT:
         _KEPT["gear"] = script.planned(text("gear_door"), GEAR)  # type: ignore[attr-defined]
     return _KEPT["gear"]
+
+
+# By example: what was told by nothing when every line was left out in turn, and what it is named as now.
+SILENT_IN = (
+    ("access_door_no_fit", ', corner_radius = "40', "corner_radius"),
+    ("access_door_no_fit", "temperature = ", "temperature"),
+    ("access_door_no_fit", ', rate = "', "rate"),
+    ("access_door_no_fit", "humidity = ", "humidity"),
+    ("access_door_no_fit", "hardener_mass = ", "hardener_mass of L-77"),
+    ("access_door_no_fit", "warp_mark = ", "warp_mark"),
+    ("access_door_no_fit", "filler = ", "filler"),
+    ("access_door_no_fit", 'pot_life = "45', "pot_life"),
+    ("access_door_no_fit", "flatwise_strength = ", "flatwise_strength"),
+    ("access_door_no_fit", "flatwise_hot_wet = ", "flatwise_hot_wet"),
+    ("flap_rib_bay", "film_adhesive = ", "film_adhesive"),
+    ("flap_rib_bay", "fastener_distance = ", "fastener_distance"),
+    ("flap_rib_bay", ', keep_out = "', "keep_out of"),
+    ("flap_rib_bay", ', limit = "', "limit of"),
+    ("cowling", "both_sides = ", "both_sides"),
+    ("cowling", 'side = "inside"', "side"),
+    ("gear_door", "height = ", "height of"),
+    ("gear_door", ', at_270 = "', "directions.at_270"),
+    ("gear_door", ', type = "T"', "type of TC-T"),
+    ("gear_door", ', tolerance = "special"', "tolerance of TC-T"),
+    ("gear_door", "kinetics = ", "kinetics"),
+)
+
+
+def told_of(document: str) -> str:
+    """What the plan says that nobody typed."""
+    case = case_from(document)
+    return " | ".join(f"{f.code} {f.words}" for f in check_left_open(case))
+
+
+@pytest.mark.parametrize(("example", "start", "name"), SILENT_IN)
+def test_a_line_that_is_left_out_is_named(example: str, start: str, name: str) -> None:
+    """Taken out wherever it stands; with it nothing of the kind is named more often."""
+    whole = text(example)
+    if start.startswith(", "):
+        less = re.sub(re.escape(start) + r'[^",}]*"?(?=[,\s}])', "", whole)
+    else:
+        less = re.sub(rf"(?m)^{re.escape(start)}.*\n", "", whole)
+    assert less != whole, start
+    assert told_of(less).count(name) > told_of(whole).count(name)
+
+
+def test_what_the_planner_pinned_is_not_said_to_be_left_open() -> None:
+    whole = text("gear_door")
+    assert "J468 cutout; Repair plies: blanket_behind, measured" in told_of(whole)
+    assert "Core and cap" not in told_of(whole).split("J468")[1].split("|")[0], "all four are chosen there"
+    assert "J469 demo-film: kinetics" in told_of(whole)
+    found = {f.code: f.words for f in check_left_open(case_from(whole))}
+    assert {"J468", "J469"} <= set(found)
+    assert found["J469"] == "demo-film: kinetics", "of the others every constant is typed"
+
+
+def test_an_insert_and_an_earlier_repair_are_told_until_they_are_typed() -> None:
+    whole = text("gear_door")
+    assert "J392 not typed: earlier_repair" in told_of(whole)
+    insert = '[[panel.insert]]\nid = "latch 1"\nat = "1120, 400 mm"\ndiameter = "30 mm"\nkeep_out = "25 mm"\n'
+    assert insert in whole
+    assert "J392 not typed: insert, earlier_repair" in told_of(whole.replace(insert, ""))
+    shape = '{ centre = "1100, 700 mm", diameter = "50 mm" }'
+    row = f'[[panel.earlier_repair]]\nid = "R1"\nshape.circle = {shape}\n\n'
+    typed = whole.replace("[[panel.insert]]", f"{row}[[panel.insert]]", 1)
+    assert "earlier_repair" not in told_of(typed)

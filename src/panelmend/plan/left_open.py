@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pydantic import BaseModel
 
+from panelmend.document.approved import RepairPly
 from panelmend.document.recipe import Cure
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
@@ -24,14 +25,29 @@ J392 = finding_code(
     "see the panel with its drawing, and the bay: what is there and not typed is kept clear of, heated and "
     "held by nobody; without a barometer the air pressure is that of a standard day at the bay's height",
 )
-OF_BAY = ("barometer", "pump")
-OF_PANEL = ("edge_band", "insert", "structure", "directions")
+J468 = finding_code(
+    "J468",
+    Severity.NOTE,
+    "The plan chose what the planner left open",
+    "see the cut-out, the set points and the rates on the pages; pin under [choice] what shall not move",
+)
+J469 = finding_code(
+    "J469",
+    Severity.NOTE,
+    "Materials that were typed lack what their sheets may give",
+    "look each up: without a working life no clock runs on the card, without constants nothing of the cure "
+    "or the bond is predicted, a filler that is not typed is not weighed, and a warp mark not looked for",
+)
+OF_BAY = ("barometer", "pump", "humidity")
+OF_PANEL = ("edge_band", "insert", "structure", "earlier_repair")
+OF_BLANKET = ("limit", "thickness", "areal_mass", "specific_heat", "conductivity")
+DIRECTIONS = ("at_0", "at_90", "at_180", "at_270")
 # Sections of which every field is an order; of others those that no default and no other finding speaks of.
 WHOLE = ("preparation", "inspection", "finishing")
 SINGLE = {
     "limits": ("repair_distance", "resolution"),
     "surface": ("solvent",),
-    "drying": ("duration",),
+    "drying": ("temperature", "duration"),
 }
 ALWAYS = ("power", "pump", "leak")  # of interruptions; the other two where such a heater is used
 HEATED = ("ceiling", "control", "release_below", "thermocouples_least")
@@ -60,13 +76,21 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     coupon = data.inspection.coupon
     if coupon is not None:
         yield from _open("data.inspection.coupon", coupon.value, ("least",))
-    panel = case.document.panel
-    bare = [n for n in OF_PANEL if not getattr(panel, n) and not (n == "insert" and panel.fastener)]
-    if bare:
-        yield J392(f"not typed: {', '.join(bare)}", place="panel")
-    less = [n for n in OF_BAY if not getattr(case.document.bay, n)]
-    if less:
-        yield J392(f"not typed: {', '.join(less)}", place="bay")
+    if case.document.panel.fastener and data.limits.fastener_distance is None:
+        yield J391("not typed: fastener_distance", place="data.limits")
+    if case.document.damage.depth == "through":
+        yield from _open("data.bag", data.bag, ("both_sides",))
+    if any(case.catalogue.cloth(p.cloth).prepreg for p in _repair(case)):
+        yield from _open("data.plies", data.plies, ("film_adhesive",))
+    for place, lacking in (("panel", _of_panel(case)), ("bay", _of_bay(case)), ("stores", _of_stores(case))):
+        if lacking:
+            yield J392(f"not typed: {', '.join(lacking)}", place=place)
+    chosen = _chosen(case)
+    if chosen:
+        yield J468("; ".join(chosen), place="choice")
+    sheets = _of_materials(case)
+    if sheets:
+        yield J469("; ".join(sheets), place="materials")
     if data.category is not None and not data.category.inspect:
         yield J391("not typed: inspect", place="data.category")
     for side in _sides(case):
@@ -74,22 +98,96 @@ def check_left_open(case: Case) -> Iterator[Finding]:
         if laid is not None:
             yield from _open(f"data.plies.{side}", laid, PLIES)
     for i, cure in enumerate(data.cure, 1):
-        yield from _cure(cure, f"data.cure[{i}]")
+        yield from _cure(cure, f"data.cure[{i}]", case.document.damage.depth == "through")
 
 
-def _cure(cure: Cure, place: str) -> Iterator[Finding]:
+def _of_panel(case: Case) -> list[str]:
+    panel = case.document.panel
+    bare = [n for n in OF_PANEL if not getattr(panel, n) and not (n == "insert" and panel.fastener)]
+    bare += [f"directions.{n}" for n in DIRECTIONS if not getattr(panel.directions, n)]
+    box = panel.outline.rectangle
+    bare += ["outline.rectangle.corner_radius"] if box is not None and not box.corner_radius else []
+    bare += [f"height of {s.id}" for s in panel.structure if s.height is None]
+    return bare + [f"keep_out of {f.id}" for f in panel.fastener if not f.keep_out]
+
+
+def _of_bay(case: Case) -> list[str]:
+    bay = case.document.bay
+    less = [n for n in OF_BAY if not getattr(bay, n)]
+    for b in bay.blanket:
+        open_ = [n for n in OF_BLANKET if getattr(b, n) is None]
+        less += [f"{' and '.join(open_)} of {b.id}"] if open_ else []
+    for i in bay.instrument:
+        if i.kind == "thermocouple":
+            less += [f"{n} of {i.id}" for n in ("type", "tolerance") if not getattr(i, n)]
+    if not any(i.kind == "moisture meter" for i in bay.instrument):
+        less.append("a moisture meter")
+    return less
+
+
+def _of_stores(case: Case) -> list[str]:
+    resins = {r.id for r in case.document.materials.resin}
+    lots = [x for x in case.document.stores.lot if x.material in resins]
+    return [f"hardener_mass of {x.id}" for x in lots if x.mass is not None and x.hardener_mass is None]
+
+
+def _chosen(case: Case) -> list[str]:
+    choice = case.document.choice
+    made = [] if choice.cutout is not None else ["cutout"]
+    for cure in case.document.data.cure:
+        if cure.heated_by == "room temperature":
+            continue
+        own = choice.heat_for(cure.name)
+        names = [n for n in ("blanket_behind", "set_point", "rate", "measured") if not getattr(own, n, None)]
+        if names:
+            made.append(f"{cure.name}: {', '.join(names)}")
+    return made
+
+
+def _of_materials(case: Case) -> list[str]:
+    made = []
+    typed = case.document.materials
+    for m in (*typed.cloth, *typed.resin, *typed.adhesive):
+        paste = getattr(m, "form", "") == "paste"
+        names = {
+            "warp_mark": not getattr(m, "warp_mark", "none"),
+            "filler": paste and getattr(m, "filler", None) is None,
+            "pot_life": paste and getattr(m, "pot_life", None) is None,
+            "flatwise_strength": getattr(m, "flatwise_strength", "") is None,
+            "flatwise_hot_wet": getattr(m, "flatwise_hot_wet", "") is None,
+            "kinetics": getattr(m, "kinetics", "") is None and getattr(m, "prepreg", True),
+            "kinetics.heat": getattr(getattr(m, "kinetics", None), "heat", "") is None,
+        }
+        open_ = [n for n, is_open in names.items() if is_open]
+        if open_:
+            made.append(f"{m.id}: {', '.join(open_)}")
+    return made
+
+
+def _repair(case: Case) -> Iterator[RepairPly]:
+    for side in _sides(case):
+        laid = getattr(case.document.data.plies, side)
+        if laid is not None and laid.repair is not None:
+            yield from laid.repair.value
+
+
+def _cure(cure: Cure, place: str, through: bool) -> Iterator[Finding]:
     if cure.heated_by == "room temperature":
         return
     names = [n for n in HEATED if getattr(cure, n) is None]
+    if through and {"plies", "fill"} & set(cure.lays) and cure.side is None:
+        names.append("side")
     pressed = {"core", "cap", "potting"} & set(cure.lays) and cure.bagged and cure.cured_on == "panel"
     if cure.bagged and {"plies", "fill"} & set(cure.lays) and cure.caul_sheet is None:
         names.append("caul_sheet")
     if pressed and cure.pressure_aid is None and cure.pad is None:
         names.append("pressure_aid")
     for i, s in enumerate(cure.segment, 1):
-        asked = {"ramp": ("rate_most", "rate_least"), "dwell": ("low", "high"), "cool": ("rate_most",)}[
-            s.kind
-        ]
+        asked = {
+            "ramp": ("rate_most", "rate_least", "rate"),
+            "dwell": ("low", "high"),
+            "cool": ("rate_most",),
+        }[s.kind]
         names += [f"segment[{i}].{n}" for n in asked if getattr(s, n) is None]
     if names:
         yield J391(f"{cure.name}: not typed: {', '.join(names)}", place=place)

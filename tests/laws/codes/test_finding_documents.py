@@ -23,6 +23,7 @@ ELSEWHERE = {
     "examples/test_survey_slips.py": "S130 S131 S132 S133 S134 S135 S136 S137 S138",
     "laws/card/test_card_fifth.py": "B140 B141",
     "laws/test_compare.py": "J350",
+    "laws/test_left_open.py": "J468 J469",
     "laws/test_several_damages.py": "J220 J221 J222 J223 J224 J225 J226",
     "laws/test_planned_again.py": "J227 J228 J300",
     "laws/test_heat_caul.py": "H135",
