@@ -59,6 +59,7 @@ def test_what_a_log_filled_up_or_exchanged_does_not_show_is_told() -> None:
         "exchanged on the way",
         "exchanged from the first row",
         "fewer than three",
+        "on straight lines",
         "within 0.5 C",
         "1 C;",
     ]

@@ -223,7 +223,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         f"thermocouples stood alike to about {_about(1.0)}; columns exchanged from the first row "
         "on: no reading shows them",
         "rows filled up afterwards: with the readings before, in whole degrees while nothing changed or in "
-        "a log with fewer than three thermocouples; with their own last reading once more after a lost cell, "
+        "a log with fewer than three thermocouples; on straight lines drawn between two "
+        "readings, as a spreadsheet does; with their own last reading once more after a lost cell, "
         f"where all stand within {show(0.5, 'temperature difference', decimals=1)} of one another",
         "whether each thermocouple lies where the drawing has it, and whether two lie on one place: two "
         "sensors with a noise of their own read as two",
