@@ -27,6 +27,7 @@ AFTER = """
 # May be added (docs/document.md explains, docs/words.md lists every field):
 #   [[panel.fastener]], [[panel.insert]], [[panel.earlier_repair]]: what a repair must keep clear of
 #   [[panel.structure]]: ribs, spars and fittings behind, which draw heat
+#   metal of a skin, fastener, insert, solid area, panel.edge_metal: carbon corrodes aluminium and plain steel
 #   [data.surface], [data.drying], [data.bag], [[data.cure]]: the rest of the approved data
 #   [bay]: air, blankets, circuits and instruments; [stores]: rolls and lots
 """

@@ -25,6 +25,8 @@ from panelmend.materials.quantities import (
 )
 
 Side = Literal["outside", "inside"]
+Metal = Literal["aluminium", "steel", "stainless steel", "titanium", "copper", "none"]
+"""Steel stands for plain and plated steel; none for a part that somebody found to be of no metal."""
 
 
 class SkinPly(Typed):
@@ -41,6 +43,8 @@ class Skin(Typed):
 
     plies: tuple[SkinPly, ...] = Field(min_length=1, max_length=60)
     """The plies, the one nearest the outside first."""
+    metal: Metal | None = None
+    """Metal of a sheet, mesh or foil on or in it, as its drawing says; left out where nobody looked."""
 
 
 class PanelCore(Typed):
@@ -92,6 +96,8 @@ class Fastener(Typed):
         Margin, within("0.1 mm", "1 m", usual=("0.5 mm", "150 mm"), what="distance to keep out", zero=True)
     ] = 0.0
     """Distance round its edge that a repair must not enter."""
+    metal: Metal | None = None
+    """Metal it is made of or plated with, as its drawing says; left out where nobody looked."""
 
 
 class Structure(Typed):
@@ -143,6 +149,8 @@ class SolidArea(Typed):
     """Short name."""
     shape: Shape
     """Where it is."""
+    metal: Metal | None = None
+    """Metal of the member in it, as its drawing says; left out where nobody looked."""
 
 
 class Hinge(Typed):
@@ -187,6 +195,8 @@ class Panel(Typed):
         Margin, within("0.5 mm", "2 m", usual=("6 mm", "250 mm"), what="width of the edge band", zero=True)
     ] = 0.0
     """Width of the edge band without core, all round; 0 for none."""
+    edge_metal: Metal | None = None
+    """Metal of the members in the edge band, as the drawing says; left out where nobody looked."""
     surface: Literal["flat", "single", "double"] | None = None
     """Whether somebody found it flat, bent one way or bent both ways where it is repaired."""
     curvature: Curvature | None = None

@@ -19,7 +19,7 @@ from panelmend.document import Document, Loaded, catalogue_of
 from panelmend.document.asked import asked_of
 from panelmend.document.faults.curvature import LIMB
 from panelmend.document.geometry import shape_outline
-from panelmend.document.panel import Side, Skin
+from panelmend.document.panel import Metal, Side, Skin
 from panelmend.document.places import Path
 from panelmend.document.question import Asked
 from panelmend.document.shape import Shape
@@ -38,13 +38,14 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Spot:
-    """A fastener or insert: ``diameter`` and ``keep_out`` (beyond its edge) in m."""
+    """A fastener or insert: ``diameter`` and ``keep_out`` (beyond its edge) in m; ``metal`` where it is known."""
 
     id: str
     kind: str
     at: Point
     diameter: float
     keep_out: float
+    metal: Metal | None = None
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ def case_of(loaded: Loaded) -> Case:
         return None if typed is None else _standard(document, typed)
 
     spots = tuple(
-        Spot(f.id, kind, place(f.at), f.diameter, f.keep_out)
+        Spot(f.id, kind, place(f.at), f.diameter, f.keep_out, f.metal)
         for kind, group in (("fastener", panel.fastener), ("insert", panel.insert))
         for f in group
     )

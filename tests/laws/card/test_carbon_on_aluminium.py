@@ -15,8 +15,11 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.planner import planner_data
 from panelmend.render.workings import workings_of
+from panelmend.shelves.mirror import mirrored_panel
+from panelmend.shelves.model import OtherHand
 
 TICK = "Carbon kept off the aluminium core"
+BESIDE = "Carbon kept off the metal named above"
 
 
 def _signed(plan: Plan) -> list[str]:
@@ -147,7 +150,9 @@ def test_carbon_near_aluminium_structure_is_signed_where_it_is_laid(named: bool)
     plan = make_plan(case_from(text))
     assert ("J440" in {f.code for f in plan.findings}) is not named
     (laid,) = (
-        s for s in plan.card.steps if any(b.what.endswith("off the aluminium structure") for b in s.blanks)
+        s
+        for s in plan.card.steps
+        if any(b.what == BESIDE for b in s.blanks) and "rib frame 2" in said(plan, s)
     )
     assert "IN-R2 (inside) is 25.0 mm from aluminium rib frame 2" in said(plan, laid)
     assert ("sealant (n 9)" in said(plan, laid)) is named
@@ -166,10 +171,47 @@ def test_carbon_over_an_edge_band_or_a_solid_area_asks_whether_aluminium_lies_th
         for f in make_plan(case_from(t)).findings
         if f.code == "J441"
     }
-    assert "IN-R2 (inside) runs over the edge band" in found
-    assert "OUT-R2 (outside) runs over solid area pad 1" in found
+    assert "IN-R2 (inside) lies over the edge band, whose metal is not typed" in found
+    assert "OUT-R1 (outside) lies over solid area pad 1, whose metal is not typed" in found
     glass = [f for f in planned("gear_door").findings if f.code in ("J440", "J441")]
     assert not glass
+
+
+@pytest.mark.parametrize("metal", ["", "aluminium", "steel", "stainless steel", "none"])
+def test_a_metal_nobody_typed_is_said_and_looked_up_where_carbon_is_laid(metal: str) -> None:
+    """Left open it is no harmless one: the step has a blank for it; only a harmless metal is silent."""
+    typed = f'keep_out = "5 mm"\nmetal = "{metal}"' if metal else 'keep_out = "5 mm"'
+    text = example("cowling")
+    for old, new in (
+        ('keep_out = "20 mm"', typed),
+        ('at = "-120, -410 mm"', 'at = "40.13, -177.10 mm"'),
+        ("outer_skin = { plies", 'outer_skin = { metal = "none", plies'),
+        ("inner_skin = { plies", 'inner_skin = { metal = "copper", plies'),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    plan = make_plan(case_from(text))
+    steps_ = [s for s in plan.card.steps if any(b.what == BESIDE for b in s.blanks)]
+    codes = {f.code for f in plan.findings} & {"J440", "J450"}
+    if metal in ("stainless steel", "none"):
+        assert not steps_
+        assert not codes
+        return
+    (laid,) = steps_
+    asked = [b.what for b in laid.blanks if b.what.startswith("Metal of fastener quarter turn 7")]
+    told = said(plan, laid)
+    assert codes == ({"J440"} if metal else {"J450"})
+    assert bool(asked) is not bool(metal)
+    assert ("look it up in the drawing before carbon goes there" in told) is not bool(metal)
+    assert f"{metal} fastener quarter turn 7".strip() in told
+
+
+def test_the_other_hand_of_a_panel_keeps_its_metals() -> None:
+    text = example("cowling").replace('keep_out = "20 mm"', 'keep_out = "20 mm"\nmetal = "steel"')
+    text = text.replace("outer_skin = { plies", 'outer_skin = { metal = "aluminium", plies')
+    text = text.replace('edge_band = "40 mm"', 'edge_band = "40 mm"\nedge_metal = "titanium"')
+    made = mirrored_panel(case_from(text).document.panel, OtherHand(name="right", part_number="Q-2"))
+    assert (made.fastener[0].metal, made.outer_skin.metal, made.edge_metal) == ("steel", "aluminium", "titanium")
 
 
 def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:

@@ -1,82 +1,136 @@
-"""Carbon plies that come to lie on aluminium core or by aluminium structure: where, and what the data puts between.
+"""Carbon plies that come to lie on aluminium core or by metal: where, and what the data puts between.
 
-Carbon and aluminium that touch corrode the aluminium (common practice, no source). Glass next to the core keeps
-them apart; film adhesive alone is not counted.
+Carbon that touches aluminium, or steel that is plain or plated, corrodes the metal; stainless steel, titanium
+and copper are not told (common practice, no source). Glass next to the core keeps them apart; film adhesive
+alone is not counted.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-from panelmend.document.panel import Side
+from panelmend.document.panel import Metal, Side
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.bend import outline_on
+from panelmend.job.bend import outline_on, point_on
 from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.part import Blank, Words
-from panelmend.job.card.writing import tick
-from panelmend.job.case import Case
+from panelmend.job.card.writing import note, tick
+from panelmend.job.case import Case, Point
 from panelmend.job.plies.part import Ply
 from panelmend.job.work import Work
-from panelmend.shapes import clearance, least_overlap
+from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
 from panelmend.units import INCH, show
 
-ASKED = "What keeps carbon off the aluminium"
+ASKED = "What keeps carbon off the metal"
+UNKNOWN = "What is not typed may be aluminium: look it up in the drawing before carbon goes there."
 NEAR = INCH
-"""[m] from aluminium within which carbon is told: water bridges what does not touch (common practice, no source)."""
+"""[m] from such metal within which carbon is told: water bridges what does not touch (common practice, no source)."""
+HARMED: frozenset[Metal | None] = frozenset({"aluminium", "steel", None})
+"""Metals that carbon corrodes; one that nobody typed may be such (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class Beside:
-    """The carbon ply nearest to a structure of aluminium on its own side, and how far apart they are [m]."""
+    """The carbon ply nearest (the first of them laid) to something that is, or may be, of a metal that carbon corrodes.
+
+    ``metal`` is None where no document says it, ``path`` where it is typed; ``distance`` [m], 0 where it lies
+    over it.
+    """
 
     ply: Ply
-    structure: str
+    what: str
+    kind: Literal["structure", "spot", "area", "skin"]
+    metal: Metal | None
     distance: float
+    path: str
 
     def words(self, view: str) -> str:
         """Where it lies, in "mm" or "in"."""
+        place = f"{self.ply.id} ({self.ply.side})"
+        if self.kind == "skin":
+            return f"{place} lies on {self.what}, " + (
+                f"which has {self.metal} on or in it"
+                if self.metal
+                else "of which nothing says whether it has metal on or in it"
+            )
+        what, tail = self.what, ", whose metal is not typed"
+        if self.metal:
+            what, tail = (f"{what} of {self.metal}", "") if self.kind == "area" else (f"{self.metal} {what}", "")
         if self.distance == 0.0:
-            return f"{self.ply.id} ({self.ply.side}) lies over aluminium {self.structure}"
-        return f"{self.ply.id} ({self.ply.side}) is {show(self.distance, 'length', view)} from aluminium {self.structure}"
+            return f"{place} lies over {what}{tail}"
+        return f"{place} is {show(self.distance, 'length', view)} from {what}{tail}"
 
 
-def beside_structure(case: Case, work: Work) -> list[Beside]:
-    """Where carbon comes over or near aluminium structure that stands on the side it is laid on."""
-    found = []
+def beside_metal(case: Case, work: Work) -> list[Beside]:
+    """Where carbon lies on, over or near metal that it corrodes, or what may be such metal, on the side it is
+    laid on. A fastener or an insert stands on both sides."""
+    panel, found = case.document.panel, []
     for side in work.plies.sides:
         carbon = _carbon(case, side.plies)
-        for area, typed in zip(case.geometry.structure, case.document.panel.structure, strict=True):
-            if typed.metal != "aluminium" or typed.side != side.side or not carbon:
-                continue
+        if not carbon:
+            continue
+        skin, name = (panel.outer_skin, "outer") if side.side == "outside" else (panel.inner_skin, "inner")
+        path = f"panel.{name}_skin.metal"
+        found.append(Beside(carbon[0], f"the {name} skin", "skin", skin.metal, 0.0, path))
+        for part, typed in zip(case.geometry.structure, panel.structure, strict=True):
+            if typed.side == side.side:
+                metal: Metal = "none" if typed.metal == "composite" else typed.metal
+                here = outline_on(case, part.outline, "outside", side.side)
+                what = f"{part.kind} {part.id}"
+                found.append(_nearest(carbon, what, "structure", metal, "panel.structure", _to_area(here)))
+        for spot in case.geometry.spots:
+            at = point_on(case, spot.at, "outside", side.side)
+            to = _to_spot(at, 0.5 * spot.diameter)
+            what, path = f"{spot.kind} {spot.id}", f"panel.{spot.kind}, {spot.id}"
+            found.append(_nearest(carbon, what, "spot", spot.metal, path, to))
+        for area, solid in zip(case.geometry.solid, panel.solid_area, strict=True):
             here = outline_on(case, area.outline, "outside", side.side)
-            far = [(0.0 if c.overlaps else c.distance) for p in carbon for c in (clearance(p.outline, here),)]
-            least = min(far)
-            if least <= NEAR:
-                found.append(Beside(carbon[far.index(least)], f"{area.kind} {area.id}", least))
-    return found
+            what, path = f"solid area {area.id}", f"panel.solid_area, {area.id}"
+            found.append(_nearest(carbon, what, "area", solid.metal, path, _to_area(here)))
+        if panel.edge_band:
+            edge = outline_on(case, case.geometry.outline, "outside", side.side)
+            to = _to_band(edge, panel.edge_band)
+            found.append(
+                _nearest(carbon, "the edge band", "area", panel.edge_metal, "panel.edge_metal", to)
+            )
+    return [b for b in found if b.metal in HARMED and b.distance <= NEAR]
 
 
-def over_edges(case: Case, work: Work) -> list[str]:
-    """Where carbon comes over an edge band or a solid area, whose metal no document gives, in words."""
-    found, g, band = [], case.geometry, case.document.panel.edge_band
-    for side in work.plies.sides:
-        for ply in _carbon(case, side.plies)[-1:]:  # the largest
-            found += [
-                f"{ply.id} ({ply.side}) runs over solid area {area.id}"
-                for area in g.solid
-                if clearance(ply.outline, outline_on(case, area.outline, "outside", side.side)).overlaps
-            ]
-            edge = least_overlap(ply.outline, outline_on(case, g.outline, "outside", side.side))[0]
-            if edge < band:
-                found.append(f"{ply.id} ({ply.side}) runs over the edge band")
-    return found
+def _nearest(
+    carbon: Sequence[Ply],
+    what: str,
+    kind: Literal["structure", "spot", "area"],
+    metal: Metal | None,
+    path: str,
+    far: Callable[[Outline], float],
+) -> Beside:
+    distances = [max(far(p.outline), 0.0) for p in carbon]
+    least = min(distances)
+    return Beside(carbon[distances.index(least)], what, kind, metal, least, path)
+
+
+def _to_area(here: Outline) -> Callable[[Outline], float]:
+    def far(ply: Outline) -> float:
+        found = clearance(ply, here)
+        return 0.0 if found.overlaps else found.distance
+
+    return far
+
+
+def _to_spot(at: Point, radius: float) -> Callable[[Outline], float]:
+    return lambda ply: -distance_to_point(ply, at) - radius
+
+
+def _to_band(edge: Outline, band: float) -> Callable[[Outline], float]:
+    return lambda ply: least_overlap(ply, edge)[0] - band
 
 
 def _carbon(case: Case, plies: Sequence[Ply]) -> list[Ply]:
-    """Those of carbon, the largest last."""
+    """Those of carbon, the first laid first."""
     mine = [p for p in plies if p.role != "film adhesive" and case.catalogue.cloth(p.cloth).fibre == "carbon"]
-    return sorted(mine, key=lambda p: p.outline.area)
+    return sorted(mine, key=lambda p: p.lay_order)
 
 
 def on_core(case: Case, work: Work) -> list[Ply]:
@@ -100,25 +154,26 @@ def _next_to_core(work: Work, side: Side) -> Ply | None:
 
 
 def kept_apart(bench: Bench, bag: BagOperation) -> tuple[list[Words | str], list[Blank]]:
-    """What is said and signed where an operation puts carbon on aluminium core or by structure of it; nothing elsewhere."""
+    """What is said and signed where an operation puts carbon on aluminium core or by metal; nothing elsewhere."""
     mine = [
         p
         for p in on_core(bench.case, bench.work)
         if (p.role == "cap" and bag.bonds_cap) or (p.id in bag.plies and not on_plate(bag))
     ]
-    near = [
-        b for b in beside_structure(bench.case, bench.work) if b.ply.id in bag.plies and not on_plate(bag)
-    ]
+    near = [b for b in beside_metal(bench.case, bench.work) if b.ply.id in bag.plies and not on_plate(bag)]
     if not mine and not near:
         return [], []
     given = bench.case.document.data.finishing.isolate
     names = ", ".join(p.id for p in mine)
+    unknown = [b for b in near if b.metal is None]
     said: list[Words | str] = [
         *([f"{names}: carbon comes next to aluminium core."] if mine else []),
         *(f"Carbon: {b.words(bench.case.view)}." for b in near),
+        *([UNKNOWN] if unknown else []),
         bench.order("card.isolate", given, ASKED),
         *([] if given is not None else ["No order: stop, ask the engineer."]),
     ]
+    blanks = [note(f"Metal of {b.what} ({b.ply.side}), by its drawing") for b in unknown]
     ticks = [tick("Carbon kept off the aluminium core")] if mine else []
-    ticks += [tick("Carbon kept off the aluminium structure")] if near else []
-    return said, [*bench.ordered(given, ASKED), *ticks]
+    ticks += [tick("Carbon kept off the metal named above")] if near else []
+    return said, [*bench.ordered(given, ASKED), *blanks, *ticks]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.card.apart import beside_structure, on_core, over_edges
+from panelmend.job.card.apart import beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
@@ -64,15 +64,23 @@ J360 = finding_code(
 J440 = finding_code(
     "J440",
     Severity.CAUTION,
-    "Carbon comes over or near aluminium structure on the side it is laid on, and nothing names what keeps them apart",
+    "Carbon comes on, over or near aluminium, or plain or plated steel, and nothing names what keeps them apart",
     "look up what lies between them, sealant or a glass ply say, and type it as data.finishing.isolate",
 )
 J441 = finding_code(
     "J441",
     Severity.CAUTION,
-    "Carbon comes over an edge band or a solid area, and no document says whether an aluminium member lies there",
-    "look at the panel's drawing; where there is aluminium, type what keeps them apart as data.finishing.isolate",
+    "Carbon comes over or near an edge band or a solid area, and no document says what metal lies there",
+    "look at the panel's drawing and type it: panel.edge_metal, or metal of the solid area (none where there is none)",
 )
+J450 = finding_code(
+    "J450",
+    Severity.CAUTION,
+    "Carbon comes near a fastener or an insert, or onto a skin, and no document says of what metal it is",
+    "look at the panel's drawing and type the metal of the fastener, the insert or the skin (none where there is none)",
+)
+METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
+"""What is told by what kind of thing carbon lies by, where its metal is not typed."""
 
 
 def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
@@ -98,10 +106,10 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             J360(f"{p.id} ({p.role}, {p.side}) is carbon", place="data.finishing.isolate")
             for p in on_core(case, work)
         ]
-        found += [
-            J440(b.words(case.view), place="data.finishing.isolate") for b in beside_structure(case, work)
-        ]
-        found += [J441(words, place="data.finishing.isolate") for words in over_edges(case, work)]
+        for b in beside_metal(case, work):
+            told = J440 if b.metal is not None else METAL[b.kind]
+            place = "data.finishing.isolate" if b.metal is not None else b.path
+            found.append(told(b.words(case.view), place=place))
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

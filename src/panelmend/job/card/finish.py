@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelmend.job.card import cautions as c
+from panelmend.job.card.apart import HARMED, beside_metal
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Step
@@ -57,11 +58,12 @@ def finish(bench: Bench) -> list[Step]:
                 ],
             )
         )
-    metal = any(s.metal == "aluminium" for s in bench.case.document.panel.structure)
+    metal = any(s.metal in HARMED for s in bench.case.document.panel.structure)
+    metal = metal or bool(beside_metal(bench.case, bench.work))
     apart: list[str] = []
     if bench.carbon:
         apart = [
-            "Carbon kept off aluminium"
+            "Carbon kept off aluminium and plain or plated steel"
             + (
                 f": {data.isolate.value} ({data.isolate.place})."
                 if data.isolate
