@@ -38,7 +38,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Spot:
-    """A fastener or insert: ``diameter`` and ``keep_out`` (beyond its edge) in m; ``metal`` where it is known."""
+    """A fastener or insert: ``diameter`` and ``keep_out`` (beyond its edge) in m; ``metal`` if known."""
 
     id: str
     kind: str

@@ -119,7 +119,16 @@ def _lacking(plan: Plan, found: list[Finding]) -> list[str]:
     return [f"{cures}: {'; '.join(whats)}" for cures, whats in said.items()]
 
 
-TOGETHER: dict[str, Callable[[Plan, list[Finding]], list[str]]] = {"J002": _confirmed, "H020": _lacking}
+def _left_open(_: Plan, found: list[Finding]) -> list[str]:
+    """What is not typed, the words "not typed" said once."""
+    return ["not typed: " + "; ".join(f.words.replace("not typed: ", "") for f in found)]
+
+
+TOGETHER: dict[str, Callable[[Plan, list[Finding]], list[str]]] = {
+    "J002": _confirmed,
+    "H020": _lacking,
+    "J391": _left_open,
+}
 """Codes whose cases repeat words: what is alike in them is said once."""
 
 

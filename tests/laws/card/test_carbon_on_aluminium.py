@@ -211,7 +211,11 @@ def test_the_other_hand_of_a_panel_keeps_its_metals() -> None:
     text = text.replace("outer_skin = { plies", 'outer_skin = { metal = "aluminium", plies')
     text = text.replace('edge_band = "40 mm"', 'edge_band = "40 mm"\nedge_metal = "titanium"')
     made = mirrored_panel(case_from(text).document.panel, OtherHand(name="right", part_number="Q-2"))
-    assert (made.fastener[0].metal, made.outer_skin.metal, made.edge_metal) == ("steel", "aluminium", "titanium")
+    assert (made.fastener[0].metal, made.outer_skin.metal, made.edge_metal) == (
+        "steel",
+        "aluminium",
+        "titanium",
+    )
 
 
 def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:

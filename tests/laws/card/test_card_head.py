@@ -75,7 +75,7 @@ def test_findings_are_grouped_and_a_default_is_said_once_with_its_list() -> None
     assert len(rows[0]["todo"]) == 1
 
 
-@pytest.mark.parametrize("kind", ["gear_door", "flap_rib_bay", "root_fairing"])
+@pytest.mark.parametrize("kind", ["gear_door", "root_fairing"])
 def test_the_planners_page_takes_one_side(kind: str) -> None:
     pages = _pages(planned(kind))
     first = next(i for i, page in enumerate(pages) if "Planner" in page and "Approved data" in page)

@@ -57,7 +57,9 @@ class Beside:
             )
         what, tail = self.what, ", whose metal is not typed"
         if self.metal:
-            what, tail = (f"{what} of {self.metal}", "") if self.kind == "area" else (f"{self.metal} {what}", "")
+            what, tail = (
+                (f"{what} of {self.metal}", "") if self.kind == "area" else (f"{self.metal} {what}", "")
+            )
         if self.distance == 0.0:
             return f"{place} lies over {what}{tail}"
         return f"{place} is {show(self.distance, 'length', view)} from {what}{tail}"
@@ -92,9 +94,7 @@ def beside_metal(case: Case, work: Work) -> list[Beside]:
         if panel.edge_band:
             edge = outline_on(case, case.geometry.outline, "outside", side.side)
             to = _to_band(edge, panel.edge_band)
-            found.append(
-                _nearest(carbon, "the edge band", "area", panel.edge_metal, "panel.edge_metal", to)
-            )
+            found.append(_nearest(carbon, "the edge band", "area", panel.edge_metal, "panel.edge_metal", to))
     return [b for b in found if b.metal in HARMED and b.distance <= NEAR]
 
 
