@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import subprocess
 import sys
@@ -123,3 +124,36 @@ def test_pages_kept_for_other_tests_are_those_the_library_gives(
     with pytest.raises(OutputError):
         kept_pages._kept("#nonsense", {}, format="svg", timestamp=_stamp(None))
     assert len(list(tmp_path.iterdir())) == len(ways)
+
+
+MANY = (
+    """
+import json, sys, psutil
+from panelmend.render import typesetting
+typesetting._MUCH = float(sys.argv[1])
+source = """
+    + repr(
+        "#let d = json(bytes(sys.inputs.data))\n"
+        "#for n in range(600) [#table(columns: 4, [#d.name], [#n], [row], [#(n * 2)])]"
+    )
+    + """
+rows = []
+for k in range(8):
+    typesetting.compile_pdf(source, {"name": f"page {k}"}, standard="1.7")
+    rows.append(psutil.Process().memory_info().rss)
+print(json.dumps(rows))
+"""
+)
+
+
+def test_a_process_that_stays_up_does_not_grow_with_every_page_it_sets() -> None:
+    def grown(much: str) -> int:
+        done = subprocess.run(
+            [sys.executable, "-c", MANY, much], capture_output=True, text=True, check=True, env={**os.environ}
+        )
+        rows = json.loads(done.stdout)
+        return rows[-1] - rows[1]
+
+    kept, forgotten = grown("inf"), grown("1")
+    assert kept > 50_000_000, "the library forgets by itself: nothing is shown here"
+    assert forgotten < kept / 5

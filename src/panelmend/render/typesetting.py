@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
+from threading import Lock
 from typing import Any, Literal
 
 from panelmend.errors import MissingError, OutputError
@@ -26,6 +27,10 @@ _HERE = Path(__file__).parent
 _FONTS = _HERE / "fonts"
 _TEMPLATES = _HERE / "typst"
 _LARGEST_PAGE = 200 * 72.0  # [pt] what readers of PDF accept
+# The library keeps what it set, a megabyte for each kilobyte of data, until ten runs did not ask for it.
+_REMEMBERS = 10
+_MUCH = 400_000  # characters of data after which it is made to forget
+_since, _counting = [0], Lock()
 
 
 def template(name: str) -> str:
@@ -120,6 +125,20 @@ def _clean(value: Any) -> Any:
     return value
 
 
+def _forget(read: int) -> None:
+    """Runs of nothing once ``read`` characters and those before are much: who stays up stays small."""
+    import typst
+
+    with _counting:
+        _since[0] += read
+        if _since[0] < _MUCH:
+            return
+        _since[0] = 0
+    nothing = typst.Compiler(b" ", font_paths=_fonts(), ignore_system_fonts=True)
+    for _ in range(_REMEMBERS):
+        nothing.compile(b" ", format="svg")
+
+
 def _compile(source: str, data: Mapping[str, Any], **settings: Any) -> tuple[bytes, ...]:
     import typst  # late: a plan typesets nothing
 
@@ -131,6 +150,7 @@ def _compile(source: str, data: Mapping[str, Any], **settings: Any) -> tuple[byt
         made, warnings = compiler.compile_with_warnings(sys_inputs={"data": text}, **settings)
     except typst.TypstError as error:
         raise OutputError(f"the page template does not compile: {error.diagnostic or error}") from None
+    _forget(len(text))
     if warnings:
         raise OutputError(f"the page template gave a warning: {warnings[0].message}")
     pages = made if isinstance(made, list) else [made]
