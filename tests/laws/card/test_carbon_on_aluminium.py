@@ -235,10 +235,9 @@ def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:
 def test_hardness_and_moisture_name_their_instrument_and_its_calibration() -> None:
     for kind in ("gear_door", "root_fairing", "cowling"):
         plan = planned(kind)
-        for i, step in enumerate(plan.card.steps):
+        for step in plan.card.steps:
             units, named = {b.unit for b in step.blanks}, {b.what for b in step.blanks}
             if "Barcol" in units:
                 assert "Hardness tester, calibrated to" in named
-            if "meter" in units:
-                before = {b.what for s in plan.card.steps[: i + 1] for b in s.blanks}
-                assert "Method, instrument, calibrated to" in before
+            if "meter" in units:  # in the step itself: another day may bring another meter
+                assert "Method, instrument, calibrated to" in named

@@ -111,6 +111,7 @@ def _set_up(bench: Bench) -> Step:
         cautions=[c.BURST, c.STEAM],
         tools=["heat blanket", "thermocouples", "breather"],
         blanks=[
+            note("Method, instrument, calibrated to"),
             number("Moisture before", "meter", said="write down"),
             number(
                 "Vacuum",
