@@ -107,6 +107,16 @@ def _repeats(m: Made, inside: bool) -> None:
     m.temps[451 : 452 if inside else 454] = m.temps[450]
 
 
+def _drawn(m: Made, inside: bool) -> None:
+    """Twenty rows on lines between their ends; inside, one reading lies two digits off."""
+    noisy(m)
+    share = np.linspace(0.0, 1.0, 21)[:, None]
+    line = m.temps[450] + share * (m.temps[470] - m.temps[450])
+    m.temps[450:471] = np.round(line - 273.15, 1) + 273.15
+    m.temps[460, 1] += 0.3 if inside else 0.0
+
+
+case(c.DRAWN, "one reading off the line", faults(_drawn))
 case(c.REPLAYED, "a dozen rows", faults(_replayed))
 
 

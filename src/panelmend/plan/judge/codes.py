@@ -100,6 +100,12 @@ FILLED = finding_code(
     "Rows were filled up with the readings before",
     "export the readings alone, as the logger took them; what was filled up is no evidence",
 )
+DRAWN = finding_code(
+    "V455",
+    _C,
+    "Rows lie on straight lines drawn between two readings",
+    "export the readings alone, as the logger took them; what was drawn is no evidence",
+)
 REPEATS = finding_code(
     "V372",
     _N,

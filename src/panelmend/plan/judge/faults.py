@@ -10,6 +10,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault
 from panelmend.plan.judge.faults_clock import any_finite, clock_faults, gap_limit, whole_log_faults
 from panelmend.plan.judge.faults_compare import compare_faults
+from panelmend.plan.judge.faults_drawn import drawn_faults
 from panelmend.plan.judge.faults_filled import filled_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
 from panelmend.plan.judge.faults_joint import joined_faults, jump_faults
@@ -108,6 +109,10 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     filled = filled_faults(log, readings.table, frozen)
     found += filled.faults
     spoilt = frozen | replayed | moved | filled.couples
+    more, drawn = drawn_faults(log, readings.table, frozen | replayed | moved)
+    found += more
+    spoilt |= drawn
+    moved = moved | drawn
     if spoilt.any():
         readings.blank(spoilt)
     if everything.any() or moved.any() or filled.everything.any():

@@ -224,7 +224,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "on: no reading shows them",
         "rows filled up afterwards: with the readings before, in whole degrees while nothing changed or in "
         "a log with fewer than three thermocouples; on straight lines drawn between two "
-        "readings, as a spreadsheet does; with their own last reading once more after a lost cell, "
+        "readings, where noise does not show above the last digit; with their own last reading once more "
+        "after a lost cell, "
         f"where all stand within {show(0.5, 'temperature difference', decimals=1)} of one another",
         "whether each thermocouple lies where the drawing has it, and whether two lie on one place: two "
         "sensors with a noise of their own read as two",

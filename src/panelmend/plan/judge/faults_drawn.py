@@ -1,0 +1,109 @@
+"""Rows that lie on straight lines drawn between two readings: no noise is left in any thermocouple.
+
+A spreadsheet that fills a hole draws a line from the reading before to the one after. Rounded to the last
+digit, every row then lies within one of that line (the ends are rounded too), in all thermocouples at once. How often single rows
+lie so by themselves is taken from the rest of the log: where noise does not show above the last digit,
+nothing can be told. All figures are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.faults_clock import gap_limit
+from panelmend.plan.judge.faults_reckoned import digit_of
+from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.plan.judge.pieces import pieces
+
+CHANNELS, ROWS = 3, 60  # thermocouples and rows of the log
+LEAST = 6  # rows on the line
+SURPRISE = 20.0  # chance below exp(-20); every third row tells, as each is compared with its neighbours
+ENDS = 3  # rows at either end that may be straight by chance
+WARM = 10.0  # K above the first readings
+MOST_NAMED = 4
+MOST_LOOKED = 5000  # rows that tell the last digit
+
+
+def drawn_faults(log: CureLog, temps: FloatArray, spoilt: BoolArray) -> tuple[list[Fault], BoolArray]:
+    """Rows on straight lines.
+
+    Args:
+        log: in order.
+        temps: thermocouples [K], shape (n, m).
+        spoilt: rows (n,) that are no evidence already.
+
+    Returns:
+        Faults, and the rows (n,) between the two readings.
+    """
+    out = np.zeros(len(log), np.bool_)
+    read = [c for c in temps.T if len(c) and np.isfinite(c).mean() > 0.9]
+    if len(read) < CHANNELS or len(log) < ROWS:
+        return [], out
+    somes = [c[:: max(1, c.size // MOST_LOOKED)] for c in read]
+    digits = [digit_of(c[np.isfinite(c)]) for c in somes]
+    straight = [_straight(log.times, c, d) for c, d in zip(read, digits, strict=True)]
+    whole = np.logical_and.reduce(straight) & ~spoilt
+    limit, found = gap_limit(log), []
+    long = [
+        (a, b)
+        for a, b in runs(whole)
+        if b - a + 1 >= LEAST and log.times[min(b + 1, len(log) - 1)] - log.times[a - 1] > limit
+    ]
+    if not long:
+        return [], out
+    rest = ~spoilt
+    for a, b in long:
+        rest[a : b + 1] = False
+    share = np.array([s[rest].mean() for s in straight]) if rest.sum() >= ROWS else np.ones(len(read))
+    rarity = -float(np.log(np.clip(share, 1e-3, 1.0)).sum())
+    for a, b in long:
+        line = _line(log.times, read, digits, a - 1, b + 1)
+        if line is None or (line[1] - line[0] - 1) / 3.0 * rarity < SURPRISE:
+            continue
+        begin, until = (float(log.times[k]) for k in line)
+        if until - begin <= limit or not _warm(read, *line):
+            continue
+        out[line[0] + 1 : line[1]] = True
+        if len(found) < MOST_NAMED:
+            words = f"all {len(read)} lie on straight lines for {length(until - begin)}, without any noise"
+            found.append(fault(log, codes.DRAWN, words, time=begin, until=until))
+    return found, out
+
+
+def _straight(times: FloatArray, values: FloatArray, digit: float) -> BoolArray:
+    """Rows (n,) that lie within a last digit [K] of the line between their neighbours."""
+    out = np.zeros(values.size, np.bool_)
+    for part in pieces(1, values.size - 1):
+        before, after = slice(part.start - 1, part.stop - 1), slice(part.start + 1, part.stop + 1)
+        wide = np.maximum(times[after] - times[before], 1e-9)
+        share = (times[part] - times[before]) / wide
+        between = values[before] + (values[after] - values[before]) * share
+        with np.errstate(invalid="ignore"):
+            out[part] = np.abs(values[part] - between) <= 1.001 * digit
+    return out
+
+
+def _warm(read: list[FloatArray], first: int, last: int) -> bool:
+    """A part at rest in the shop moves no digit: asked only of what stands above its first readings."""
+    begun = [float(c[np.isfinite(c)][0]) for c in read]
+    return any(
+        float(np.nanmedian([c[k] for c in read])) > float(np.median(begun)) + WARM for k in (first, last)
+    )
+
+
+def _line(
+    times: FloatArray, read: list[FloatArray], digits: list[float], first: int, last: int
+) -> tuple[int, int] | None:
+    """The two rows between which every channel keeps to one line within a last digit; None for none."""
+    cuts = sorted((i + k, i, k) for i in range(ENDS + 1) for k in range(ENDS + 1))
+    for _, i, k in cuts:
+        a, b = first + i, min(last, len(times) - 1) - k
+        if b - a <= LEAST or times[b] <= times[a]:
+            continue
+        share = (times[a : b + 1] - times[a]) / (times[b] - times[a])
+        lines = [np.abs(c[a : b + 1] - (c[a] + share * (c[b] - c[a]))) for c in read]
+        if all(np.all(away <= 1.02 * d) for away, d in zip(lines, digits, strict=True)):
+            return a, b
+    return None
