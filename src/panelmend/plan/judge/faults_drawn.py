@@ -1,8 +1,9 @@
 """Rows that lie on straight lines drawn between two readings: no noise is left in any thermocouple.
 
 A spreadsheet that fills a hole draws a line from the reading before to the one after. Rounded to the last
-digit, every row then lies within one of that line (the ends are rounded too), in all thermocouples at once. How often single rows
-lie so by themselves is taken from the rest of the log: where noise does not show above the last digit,
+digit, every row then lies within one of that line (the ends are rounded too), in all thermocouples at once.
+How often single rows lie so by themselves is taken from the rest of the log: where noise does not show above
+the last digit,
 nothing can be told. All figures are common practice, no source.
 """
 
@@ -45,7 +46,8 @@ def drawn_faults(log: CureLog, temps: FloatArray, spoilt: BoolArray) -> tuple[li
     digits = [digit_of(c[np.isfinite(c)]) for c in somes]
     straight = [_straight(log.times, c, d) for c, d in zip(read, digits, strict=True)]
     whole = np.logical_and.reduce(straight) & ~spoilt
-    limit, found = gap_limit(log), []
+    limit = gap_limit(log)
+    found: list[Fault] = []
     long = [
         (a, b)
         for a, b in runs(whole)
