@@ -26,6 +26,7 @@ from panelmend.job.cure.prediction import (
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Point, Rib, Unknown
 from panelmend.plan.plan import Plan
 from panelmend.shapes import rectangle
+from panelmend.units import show
 
 AIR = 291.15
 CELLS = (36, 30)
@@ -362,7 +363,7 @@ def made_prediction(problem: HeatProblem) -> Prediction:
         ),
         advice=(
             Advice(
-                "insulate the far face with 13 mm of glass wool",
+                f"insulate the far face with {show(0.0127, 'length', problem.view)} of glass wool",
                 "heating.insulation_behind",
                 worst,
                 worst + 4.0,

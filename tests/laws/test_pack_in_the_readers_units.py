@@ -8,13 +8,15 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
+from importlib.resources import files
 from typing import Any
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, names, text
 from finding_cases import finding_cases
 from finding_probe import of_stage
+from made_cures import predicted_plan
 from panelmend.derive.formula import all_formulas
 from panelmend.job.survey.trace import Withheld
 from panelmend.plan.make import make_plan
@@ -84,19 +86,44 @@ def foreign(document: str, plan: Plan, found: Iterator[tuple[str, Any]]) -> list
     ]
 
 
-@pytest.mark.parametrize("example", ["root_fairing", "flap_rib_bay", "gear_door"])
-def test_no_page_speaks_in_the_other_units(example: str) -> None:
-    document = text(example)
-    plan = make_plan(case_from(document))
+def turned(example: str, view: str) -> str:
+    """An example's document, planned for a reader of one system."""
+    document, count = re.subn(r'(?m)^units = "(?:mm|in)"$', f'units = "{view}"', text(example))
+    assert count == 1
+    return document
+
+
+@pytest.mark.parametrize("view", ["mm", "in"])
+@pytest.mark.parametrize("example", names())
+def test_no_page_speaks_in_the_other_units(example: str, view: str) -> None:
+    """Every string of every page of every example, for either reader, its cures predicted where they can be."""
+    document = turned(example, view)
+    plan = predicted_plan(case_from(document))
+    assert plan.case.view == view
     assert foreign(document, plan, pages(plan)) == []
 
 
-def test_the_strength_report_is_in_the_readers_units() -> None:
-    document = text("flap_rib_bay")
+@pytest.mark.parametrize("view", ["mm", "in"])
+@pytest.mark.parametrize("example", ["gear_door", "flap_rib_bay"])
+def test_the_strength_report_is_in_the_readers_units(example: str, view: str) -> None:
+    document = turned(example, view)
     plan = make_plan(case_from(document))
     data = strength_sheets(study_strength(plan)).data
-    assert any(re.search(r"\d in\b", s) for s in strings(data))
+    assert any(re.search(rf"\d {view}\b", s) for s in strings(data))
     assert foreign(document, plan, iter([("strength", data)])) == []
+
+
+def test_no_template_says_a_measure_of_its_own() -> None:
+    """What stands on a page beside the data a template gets is in no unit; lengths of its layout are no text."""
+    found = {}
+    for file in sorted(files("panelmend.render").joinpath("typst").iterdir(), key=lambda f: f.name):
+        if not file.name.endswith(".typ"):
+            continue
+        said = re.findall(r"\[([^\[\]]*)\]|\"([^\"]*)\"", re.sub(r"(?m)//.*$", "", file.read_text("utf8")))
+        words = [t for pair in said for t in pair if t and not re.search(r"[(:]\s*\d|#[a-z]", t)]
+        found[file.name] = [t for t in words if METRIC.search(t) or INCHES.search(t)]
+    assert len(found) > 10
+    assert not any(found.values()), found
 
 
 NUMBERED = [c for c in finding_cases() if re.search(r"\d", c.said) and c.code[0] not in "LS"]

@@ -13,7 +13,7 @@ from enum import StrEnum
 from panelmend.document.model import Confirmation
 from panelmend.errors import InputError
 from panelmend.job.cure.problem import Point, Unknown
-from panelmend.units import show_both
+from panelmend.units import show
 
 MOST, HALF = 0.9, 0.5  # shares of the cases tried; common practice, no source
 HOPELESS = 50.0  # K; common practice, no source
@@ -312,8 +312,8 @@ class Prediction:
 
     def summary(self, view: str = "mm") -> str:
         """The extremes of the bond line in words."""
-        cold, hot = (show_both(e.kelvin, "temperature") for e in (self.coldest, self.hottest))
-        least = show_both(self.worst, "temperature difference")
+        cold, hot = (show(e.kelvin, "temperature", view) for e in (self.coldest, self.hottest))
+        least = show(self.worst, "temperature difference", view)
         return f"{self.operation}: bond line {cold} to {hot}, least margin {least}"
 
 

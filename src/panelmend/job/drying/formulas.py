@@ -18,7 +18,7 @@ BOUND = Source("a bound: the slowest cloth taken through the whole skin")
 WETTEST = Source("a bound: no air is wetter than saturated")
 DRY_GAS = Source("the pump takes the vapour away: gas under the bag taken as dry")
 FACES = {1: Source("one face open, the other closed"), 2: Source("both faces open")}
-A_MILLIMETRE = Source("water standing 1 mm deep")
+A_MILLIMETRE = Source("a film of standing water, taken as a measure")
 HOLES_PER_AREA = 2.0 / 0.0254**2  # 1/m2; 12 holes for 6 in2 (TM_DRYING)
 
 
