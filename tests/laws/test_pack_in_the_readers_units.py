@@ -114,7 +114,7 @@ def test_the_strength_report_is_in_the_readers_units(example: str, view: str) ->
 
 
 def test_no_template_says_a_measure_of_its_own() -> None:
-    """What stands on a page beside the data a template gets is in no unit; lengths of its layout are no text."""
+    """What stands on a page beside its data is in no unit; lengths of a layout are no text."""
     found = {}
     for file in sorted(files("panelmend.render").joinpath("typst").iterdir(), key=lambda f: f.name):
         if not file.name.endswith(".typ"):
