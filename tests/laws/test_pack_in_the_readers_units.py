@@ -96,7 +96,7 @@ def turned(example: str, view: str) -> str:
 @pytest.mark.parametrize("view", ["mm", "in"])
 @pytest.mark.parametrize("example", names())
 def test_no_page_speaks_in_the_other_units(example: str, view: str) -> None:
-    """Every string of every page of every example, for either reader, its cures predicted where they can be."""
+    """Every string of every page of every example, for either reader, cures predicted where they can be."""
     document = turned(example, view)
     plan = predicted_plan(case_from(document))
     assert plan.case.view == view
