@@ -8,7 +8,7 @@ import numpy as np
 
 from judge_case import Found, case
 from judge_cases_vacuum import LEAST
-from judge_lines import DOWN, START, TOP, UP, limit, made, recipe
+from judge_lines import DOWN, HELD, START, TOP, UP, limit, made, recipe
 from made_curelog import INHG, Made
 from panelmend.plan.judge import (
     Predicted,
@@ -131,6 +131,14 @@ def _unanswered(since: float) -> Found:
     return until(m, 1010.0 + since)
 
 
+def _left_early(inside: bool) -> Found:
+    """In the band from 385 K up to 385 K down: 125 s, the dwell at 390 K, 167 s."""
+    shown = HELD + 5.0 / UP + 5.0 / DOWN
+    how = recipe(dwell={"dwell_least": limit(shown + (-1.0 if inside else 1.0))})
+    return until(made(), 8000.0, r=how)
+
+
+case(c.LEFT_EARLY, "least dwell", _left_early)
 case(c.BACKWARDS, "10 K below its first readings", lambda inside: _backwards(9.9 if inside else 10.1))
 case(c.UNANSWERED, "ten minutes", lambda inside: _unanswered(590.0 if inside else 600.0))
 case(c.TOP_SOON, "three minutes off", lambda inside: _creeps(190.0 if inside else 170.0))

@@ -11,7 +11,7 @@ import pytest
 from made_curelog import INHG, Made, made_cure
 from panelmend.plan.judge import ChannelRole, CureLog, look
 from panelmend.plan.judge import codes as c
-from recipe_curelog import RECIPE, f
+from recipe_curelog import RECIPE, at, f, two_step
 
 
 def seen(log: CureLog, until: float) -> dict[str, str]:
@@ -93,6 +93,32 @@ def test_the_slowest_below_the_band_is_a_stop_though_it_no_longer_falls(below: f
     made.temps[inside, 1] = f(240) - below + 0.02 * np.sin(made.times[inside] / 30.0)
     found = seen(made.log(), begin + 1500.0)
     assert (c.BAND_NOW.code in found) is told, found
+
+
+def test_a_part_that_went_cold_in_its_dwell_stays_a_stop_to_the_end_of_the_log() -> None:
+    """All fell out of the band at once: it was taken for the cool-down, and nothing was said any more."""
+    made = made_cure(1)
+    begin = made.times[np.argmax(made.temps.min(axis=1) > f(240))]
+    made.temps -= np.clip((made.times - begin - 2400.0) / 900.0, 0.0, 1.0)[:, None] * 20.0
+    log = made.log()
+    for late in (3600.0, 4500.0, 6000.0, float(made.times[-1]) - begin):
+        words = seen(log, begin + late)[c.LEFT_EARLY.code]
+        assert "60.0 min asked" in words
+    assert c.LEFT_EARLY.code not in seen(log, begin + 2400.0), "still in its band"
+
+
+@pytest.mark.parametrize(("least", "told"), [(1200.0, False), (7200.0, True)])
+def test_a_dwell_left_for_a_hotter_one_too_early_is_told(least: float, told: bool) -> None:
+    r = two_step()
+    soak = dataclasses.replace(r.segments[1], dwell_least=at(least, "step 1"), dwell_most=None)
+    r = dataclasses.replace(r, segments=(r.segments[0], soak, *r.segments[2:]))
+    made = made_cure(1)
+    reached = float(made.times[np.argmax(made.temps.min(axis=1) > f(180))])
+    late = np.where(made.times > reached, np.maximum(reached, made.times - 1500.0), made.times)
+    made.temps = np.column_stack([np.interp(late, made.times, x) for x in made.temps.T])
+    made.temps += 0.01 * np.sin(made.times[:, None] / 9.0)
+    found = {a.finding.code for a in look(r, made.log()).alarms}
+    assert (c.LEFT_EARLY.code in found) is told, found
 
 
 def test_no_segment_is_known_and_the_ceiling_is_watched_all_the_same() -> None:

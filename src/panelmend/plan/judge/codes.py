@@ -297,6 +297,12 @@ BAND_NOW = finding_code(
     "The slowest thermocouple is below the band",
     "raise the set point by what it lacks; look for lost insulation",
 )
+LEFT_EARLY = finding_code(
+    "V456",
+    _S,
+    "The part left its band before the dwell was over",
+    "keep the vacuum and the bag; tell the engineer before heat comes on again or the bag is opened",
+)
 TOP_WAS = finding_code(
     "V333", _C, "A temperature limit was passed", "hold the part; tell the engineer before it goes on"
 )

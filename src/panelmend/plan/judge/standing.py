@@ -13,6 +13,7 @@ from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import SLACK
+from panelmend.plan.judge.walk import Stretch, counted_time
 
 # common practice, no source, all three:
 FALLEN = 10.0  # K below its first readings
@@ -20,7 +21,13 @@ ASKED, UNTIL = 20.0, 600.0  # K of set point above its first, and for how long [
 NEWEST = 3  # samples: older readings are no longer those of now
 
 
-def standing(e: Evidence, recipe: CureRecipe, segment: RecipeSegment | None, held: float) -> list[Alarm]:
+def standing(
+    e: Evidence,
+    recipe: CureRecipe,
+    segment: RecipeSegment | None,
+    held: float,
+    walked: tuple[Stretch, ...] = (),
+) -> list[Alarm]:
     """Heat above its limit, now or before; vacuum below its least while hot; the slowest below the band;
     thermocouples that fall, or do not rise, while the part is heated.
 
@@ -29,8 +36,14 @@ def standing(e: Evidence, recipe: CureRecipe, segment: RecipeSegment | None, hel
         recipe: what is to be done.
         segment: where the cure is; None when that is not known.
         held: time held in the dwell [s].
+        walked: the segments as found in the log.
     """
-    found = [*_top(e, recipe, segment), *_vacuum(e, recipe), *_band(e, segment, held)]
+    found = [
+        *_top(e, recipe, segment),
+        *_vacuum(e, recipe),
+        *_band(e, segment, held),
+        *_left_early(e, segment, walked),
+    ]
     if segment is None or segment.kind is not SegmentKind.COOL:
         found += [*_backwards(e), *_unanswered(e)]
     return found
@@ -143,6 +156,23 @@ def _band(e: Evidence, segment: RecipeSegment | None, held: float) -> list[Alarm
         return []
     words = f"{e.slowest_at(at)} at {_c(value)}, least {_c(segment.band_low.value)}"
     return [_alarm(codes.BAND_NOW, words, segment.band_low)]
+
+
+def _left_early(e: Evidence, segment: RecipeSegment | None, walked: tuple[Stretch, ...]) -> list[Alarm]:
+    """Dwells that lie behind and were not held for their least time: it stays said to the end of the log."""
+    found = []
+    order = [s.segment for s in walked]
+    behind = order.index(segment) if segment in order else 0
+    for s in walked[:behind]:
+        least = s.segment.dwell_least
+        if s.segment.kind is not SegmentKind.DWELL or not s.found or least is None:
+            continue
+        blur = e.blur * (len(s.spans) if s.segment.summed else 1)  # as the verdict will count it
+        held = max(0.0, counted_time(s.spans, s.segment) - blur)
+        if held < least.value * (1.0 - SLACK):
+            words = f"{s.segment.name}: {held / 60:.1f} min shown, {least.value / 60:.1f} min asked"
+            found.append(_alarm(codes.LEFT_EARLY, words, least))
+    return found
 
 
 def _alarm(code: Code, words: str, limit: RecipeLimit) -> Alarm:

@@ -120,7 +120,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     if segment is not None and segment.kind is not SegmentKind.COOL:
         alarms += beside_prediction(e, expected)
     alarms += (
-        standing(e, recipe, segment, held)
+        standing(e, recipe, segment, held, walked)
         + lost_now(e)
         + silence(e, silent, recipe.longest_gap)
         + clock_now(e)
