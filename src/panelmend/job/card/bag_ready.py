@@ -185,6 +185,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                     if not on_plate(bag)
                     else []
                 ),
+                note("Gauge number", "instruments"),
             ],
             hold="H5",
             tables=[

@@ -134,9 +134,9 @@ def kit(bench: Bench) -> list[Step]:
             blanks=[
                 tick("Lots and expiry as listed"),
                 note("What differs"),
-                *([note("Instruments, due days")] if not due else []),
                 number("Air temperature of the bay", units.temperature, said=RECORD),
                 number("Barometer", "hPa" if case.view == "mm" else "inHg", said=RECORD),
+                note(f"{'Instruments not listed' if due else 'Instruments'}, due days"),
             ],
         )
     ]

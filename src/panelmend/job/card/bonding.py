@@ -122,6 +122,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 if peeled
                 else []
             ),
+            note("Hygrometer, surface thermometer, due days"),
         ],
     )
 

@@ -55,6 +55,7 @@ def finish(bench: Bench) -> list[Step]:
                             "card.conductive_resistance", data.conductive_resistance, "resistance"
                         ),
                     ),
+                    note("Meter number", "instruments"),
                 ],
             )
         )
@@ -111,6 +112,7 @@ def finish(bench: Bench) -> list[Step]:
                     high=bench.given("card.coating_most", data.coating_most, "thickness"),
                 ),
                 clock("Dry at"),
+                note("Thickness gauge, due day"),
             ],
         ),
     ]

@@ -58,6 +58,7 @@ def _skin(bench: Bench) -> list[Step]:
                 number("Depth stop, measured on scrap", units.length, high=cutout.skin_depth),
                 number("Length", units.length, aim=opening.length),
                 number("Width", units.length, aim=opening.width),
+                note("Depth gauge, due day"),
             ],
         ),
         step(
@@ -90,6 +91,7 @@ def _core(bench: Bench) -> list[Step]:
             blanks=[
                 number("Depth of core removed", units.length, high=cutout.core_depth),
                 *([] if bench.through or not whole else [tick("Far skin not marked")]),
+                note("Depth gauge, due day"),
             ],
         )
     ]
