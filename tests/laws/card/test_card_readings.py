@@ -1,4 +1,4 @@
-"""Every reading of every card: its unit, its limit or what stands for one, and the instrument it is read from.
+"""Every reading of every card: its unit, its limit or what stands for one, the instrument it is read from.
 
 Common practice, no source: a reading counts with the number of its instrument and the day that is due.
 """
