@@ -8,8 +8,11 @@ from typing import Any
 
 import pytest
 
-from card_plans import changed, door, planned, said, steps
+from card_plans import changed, door, own, planned, said, steps
+from examples_here import case_from
 from panelmend.derive.figure import Origin
+from panelmend.derive.ledger import words_of
+from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
 from panelmend.render.card import gathered
@@ -321,3 +324,42 @@ def test_a_caul_that_may_be_metal_is_cautioned_under_a_blanket() -> None:
 def test_a_coupon_is_looked_at_where_there_is_one() -> None:
     for kind, has in (("gear_door", True), ("cowling", False), ("root_fairing", False)):
         assert {"coupon" in s.title for s in steps(planned(kind), "O26")} == {has}
+
+
+def _unbagged(held: str = "") -> Plan:
+    """A repair of an edge band that cures in the air of the room, without a bag, sealed at its edge."""
+    text = own("edge")
+    start, end = text.index("ceiling = "), text.index("]\n[bay]")
+    cure = (
+        f'heated_by = "room temperature"\nbagged = false\nsand_after = "24 h"\n{held}segment = [\n'
+        ' { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" },\n'
+    )
+    return make_plan(case_from(text[:start] + cure + text[end:], "edge.toml"))
+
+
+def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
+    """Release film and weights came off in a step and went on in none."""
+    plan = _unbagged()
+    covered, left = steps(plan, "O21", 1)
+    assert "Release film over all that was laid" in said(plan, covered)
+    assert "No order: stop, ask the engineer" in said(plan, covered)
+    assert {"Held or weighed down with, place in the data", "Covered and held at"} <= {
+        b.what for b in covered.blanks
+    }
+    warmest = next(b for b in left.blanks if b.what == "Warmest air meanwhile")
+    assert warmest.high is not None
+    assert words_of(warmest.high, "mm") == "30 C"
+    (judged,) = steps(plan, "O24", 1)
+    assert judged.hold is not None
+    assert "bag" not in judged.hold.accepted
+    aid = _unbagged('pressure_aid = { what = "sandbag in film", covers = "plies" }\n')
+    assert "sandbag in film" in said(aid, steps(aid, "O21", 1)[0])
+    assert "No order" not in said(aid, steps(aid, "O21", 1)[0])
+    bagged = planned("room temperature")
+    assert not [s for s in steps(bagged, "O21", 2) if "no bag" in s.title]
+
+
+@pytest.mark.parametrize("kind", ["gear_door", "edge", "cowling"])
+def test_sealant_is_tack_free_before_anything_covers_it(kind: str) -> None:
+    (sealed,) = steps(planned(kind), "E3")
+    assert "Sealant tack-free at" in {b.what for b in sealed.blanks if b.unit == "h:min"}

@@ -10,8 +10,15 @@ from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.beside import one_cure
 from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Note, Step, Words
+from panelmend.job.card.part import Blank, Hold, Note, Step, Words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
+
+UNBAGGED = Hold(
+    "H9",
+    "inspector",
+    "what was written down of the cure is within the data; what holds it may come off. It does not say that the bond "
+    "is good",
+)
 
 
 def cure(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -19,6 +26,8 @@ def cure(bench: Bench, bag: BagOperation) -> list[Step]:
     steps: list[Step] = []
     if bagged(bag):
         steps += [bag_closed.build(bench, bag), bag_closed.leak(bench, bag)]
+    else:
+        steps.append(_covered(bench, bag))
     steps += _rest(bench, bag)
     if heated_by(bag) != "room temperature":
         steps.append(_heat(bench, bag))
@@ -49,6 +58,29 @@ def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
     return notes
 
 
+def _covered(bench: Bench, bag: BagOperation) -> Step:
+    """What goes over a repair that no bag holds, while what was mixed can still be moved."""
+    pad, aid = bag.cure.pad, bag.pressure_aid
+    what = bench.name(pad.material) if pad is not None else aid.what if aid is not None else ""
+    heated = heated_by(bag) == "blanket"
+    return step(
+        Place("O21", bag.number),
+        f"{bag.name}: cover it and hold it down, no bag is over it",
+        "Release film over all that was laid and past where it squeezes out, no wrinkle, no air under it.",
+        f"On it, evenly and without shifting a ply: {what}, as the data orders."
+        if what
+        else "On it, evenly and without shifting a ply, what the data orders to hold or weigh it down. No order: stop, "
+        "ask the engineer.",
+        *(["Blanket and thermocouples as in the dry stack."] if heated else []),
+        cautions=[c.FILM],
+        blanks=[
+            note("Held or weighed down with, place in the data"),
+            tick("Nothing laid has moved"),
+            clock("Covered and held at", "before the lay-by time"),
+        ],
+    )
+
+
 def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
     mixed = [m for m in bench.work.kit.mixes if m.operation == bag.name]
     if not mixed and heated_by(bag) != "room temperature":
@@ -57,6 +89,7 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
         longest = bag.cure.longest_dwell
         held = heating.figure(bench, bag, "rest", longest.least, "time")
         coolest = heating.figure(bench, bag, "rest_low", longest.low, "temperature")
+        warmest = heating.figure(bench, bag, "rest_high", longest.high, "temperature")
         sand = bag.cure.sand_after
         after = heating.figure(bench, bag, "sand_after", sand, "time")
         sanded: Words = (" Not sanded before ", after, ".") if after is not None else ()
@@ -64,12 +97,13 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
             step(
                 Place("O21", bag.number),
                 f"{bag.name}: let it cure at room temperature",
-                ("Vacuum stays on." if bagged(bag) else "Leave it weighted, untouched.", *sanded),
+                ("Vacuum stays on." if bagged(bag) else "Leave it held, untouched.", *sanded),
                 cautions=[c.VACUUM] if bagged(bag) else [],
                 blanks=[
                     clock("Begun at"),
                     number("Held", "h", low=held),
                     number("Coolest air meanwhile", bench.units.temperature, low=coolest),
+                    number("Warmest air meanwhile", bench.units.temperature, high=warmest),
                 ],
             )
         ]
@@ -186,7 +220,7 @@ def _judge(bench: Bench, bag: BagOperation) -> Step:
     compared = (
         ["the log", "ramps, dwell on the slowest, maximum temperature on the hottest"]
         if hot
-        else ["what was written down", "time held, coolest air"]
+        else ["what was written down", "time held, coolest and warmest air"]
     )
     if bagged(bag):
         compared[1] += ", vacuum all through"
@@ -201,5 +235,5 @@ def _judge(bench: Bench, bag: BagOperation) -> Step:
             note("Log file, its digest" if hot else "Readings kept where"),
             note("Reasons, interruptions"),
         ],
-        hold="H9",
+        hold="H9" if bagged(bag) else UNBAGGED,
     )

@@ -83,6 +83,7 @@ def finish(bench: Bench) -> list[Step]:
             blanks=[
                 *bench.ordered(data.seal, "Sealing"),
                 note("Sealant, lot"),
+                clock("Sealant tack-free at", "before anything covers it"),
                 number("Drains open", "drains", said="all of the panel"),
                 *([tick("Carbon kept off aluminium")] if bench.carbon else []),
             ],

@@ -78,6 +78,7 @@ RULES = (
     Rule("O16<O18", "wet, cut, stack, bag: TM 6-16a s.157; AC 3-2c"),
     Rule("O14<O17", "adhesive on the core's edge before the plug goes in: AC 3-2c"),
     Rule("O13<O18 O14<O18 O17<O18", "core in, then facing: AC 3-2c, NAV 14-11"),
+    Rule("O17<O21 O18<O21", "laid, then held and left, where no bag is over it: CP"),
     Rule("O12<O19", "the coupon sees the same cure: AC 3-1c"),
     Rule(
         "O18<O19 O17<O19 O19<O20 O20<O21 O21<O22 O22<O23",
