@@ -22,8 +22,8 @@ J392 = finding_code(
     "J392",
     Severity.NOTE,
     "The document says nothing of what a panel or a bay may have",
-    "see the panel with its drawing, and the bay: what is there and not typed is kept clear of, heated and "
-    "held by nobody; without a barometer the air pressure is that of a standard day at the bay's height",
+    "see panel and bay: nobody keeps clear of, heats or holds what is not typed; without a barometer the air "
+    "pressure is a standard day's at the bay's height",
 )
 J468 = finding_code(
     "J468",
@@ -35,8 +35,8 @@ J469 = finding_code(
     "J469",
     Severity.NOTE,
     "Materials that were typed lack what their sheets may give",
-    "look each up: without a working life no clock runs on the card, without constants nothing of the cure "
-    "or the bond is predicted, a filler that is not typed is not weighed, and a warp mark not looked for",
+    "look each up: without a working life no clock runs, without constants no cure or bond is predicted, no "
+    "filler is weighed and no warp mark looked for that is not typed",
 )
 OF_BAY = ("barometer", "pump", "humidity")
 OF_PANEL = ("edge_band", "insert", "structure", "earlier_repair")
