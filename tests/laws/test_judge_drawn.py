@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+import dataclasses
+import math
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 
+from judge_lines import recipe
 from made_curelog import Made, made_cure
-from panelmend.plan.judge import Outcome, find_faults, judge
+from panelmend.plan.judge import CureLog, Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.faults_drawn import drawn_faults
+from panelmend.plan.judge.spans import Span
+from panelmend.plan.judge.standing import _left_early
+from panelmend.plan.judge.walk import Stretch
 from recipe_curelog import RECIPE, f
 
 
@@ -47,3 +57,66 @@ def test_a_minute_counts_as_unbroken_and_nothing_is_asked_of_it() -> None:
 
 def test_what_is_cold_before_the_heat_is_not_asked() -> None:
     assert not told(drawn(1, 12, cold=True))
+
+
+def rows_on_a_line(
+    rows: int, *, channels: int = 3, above: float = 40.0, spread: float = 0.12, unread: int = 0, n: int = 600
+) -> tuple[CureLog, np.ndarray]:
+    """A steady part at tenths, so many rows of it between two readings on lines; cold at first."""
+    temps = 300.0 + np.random.default_rng(5).normal(0.0, spread, (n, channels))
+    temps[60:] += above
+    temps = np.round(temps, 1)
+    temps[300] = 300.0 + above
+    temps[299], temps[301 + rows], temps[302 + rows] = 303.0 + above, 300.0 + above, 303.0 + above
+    temps[300 : 302 + rows] = 300.0 + above
+    temps[100 : 100 + unread, 0] = np.nan
+    return CureLog(10.0 * np.arange(n), (), lines=np.arange(n, dtype=np.int32)), temps
+
+
+def found(rows: int, **how: Any) -> bool:
+    log, temps = rows_on_a_line(rows, **how)
+    faults, out = drawn_faults(log, temps, np.zeros(len(log), np.bool_))
+    assert out.sum() == (rows if faults else 0)
+    return bool(faults)
+
+
+def test_the_chance_of_a_line_is_that_of_every_third_row() -> None:
+    """How many rows it takes, counted here row by row."""
+    told = []
+    for rows in range(8, 60):
+        _, temps = rows_on_a_line(rows)
+        rarity = 0.0
+        for column in temps.T:
+            near = [abs(column[k] - 0.5 * (column[k - 1] + column[k + 1])) <= 0.1001 for k in range(1, 599)]
+            rest = [x for k, x in enumerate(near, 1) if not 301 <= k <= 300 + rows]
+            rarity -= math.log(sum(rest) / (len(rest) + 2))  # the first and the last have one neighbour only
+        told.append(rows / 3.0 * rarity >= 20.0)
+        assert found(rows) is told[-1], rows
+    assert {True, False} == set(told)
+
+
+def test_three_thermocouples_that_read_and_a_part_that_is_warm_are_asked() -> None:
+    assert found(50)
+    assert not found(50, channels=2)
+    assert found(50, channels=4, unread=70)
+    assert not found(50, unread=70)
+    assert found(50, unread=59)
+    assert found(50, above=10.5)
+    assert not found(50, above=9.5)
+
+
+def test_a_dwell_that_lies_behind_counts_as_the_verdict_counts_it() -> None:
+    hold = recipe().segments[1]
+    cool = Stretch(recipe().segments[2], 4000.0, 5000.0, (), (), False)
+    for spans, summed, blur, told in (
+        (((0.0, 3640.0),), False, 39.0, False),
+        (((0.0, 3640.0),), False, 41.0, True),
+        (((0.0, 1840.0), (1900.0, 3700.0)), True, 19.0, False),
+        (((0.0, 1840.0), (1900.0, 3700.0)), True, 21.0, True),
+        (((0.0, 1840.0), (1900.0, 3700.0)), False, 0.0, True),
+    ):
+        segment = dataclasses.replace(hold, summed=summed)
+        walked = (Stretch(segment, 0.0, 3700.0, (), tuple(Span(*x) for x in spans), True), cool)
+        e: Any = SimpleNamespace(blur=blur)
+        assert bool(_left_early(e, cool.segment, walked)) is told, (spans, summed, blur)
+        assert not _left_early(e, segment, walked), "not behind yet"

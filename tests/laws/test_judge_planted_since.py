@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from datetime import datetime
 from types import SimpleNamespace
 from typing import Any
@@ -12,12 +13,21 @@ import pytest
 from judge_lines import limit, made, recipe
 from made_curelog import INHG
 from panelmend.errors import InputError
-from panelmend.plan.judge import CureLog, LeakRule, Outcome, Predicted, find_faults, judge, make_report
+from panelmend.plan.judge import (
+    ChannelRole,
+    CureLog,
+    LeakRule,
+    Outcome,
+    Predicted,
+    find_faults,
+    judge,
+    make_report,
+)
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.approved import _names
 from panelmend.plan.judge.faults import MOST_COMPARED, _thinned
 from panelmend.plan.judge.faults_joint import _apart, jump_faults
-from panelmend.plan.judge.faults_moved import _carried, _rows
+from panelmend.plan.judge.faults_moved import _carried, _off_course, _rows
 from panelmend.plan.judge.faults_sensor import _seconds, absent_faults
 from panelmend.plan.judge.pieces import PIECE
 from panelmend.plan.judge.rules_job import Job
@@ -158,6 +168,16 @@ def test_a_row_is_carried_on_by_the_line_through_five() -> None:
     assert list(_rows(m.log(), 2, -1, 30.0)) == [2, 1, 0]
 
 
+@pytest.mark.parametrize(("by", "told"), [(1, True), (0, False)])
+def test_rows_that_fit_their_right_hand_neighbours_are_moved(by: int, told: bool) -> None:
+    log = made(length=600.0).log()
+    couples = log.of_role(ChannelRole.THERMOCOUPLE)
+    log = dataclasses.replace(log, channels=couples)
+    own = np.array([[300.0], [310.0], [320.0], [330.0]]) + np.zeros((4, 2))
+    read = np.vstack([own[by:], own[:by] * 0.0 + 330.0]) + 0.2
+    assert _off_course(log, read, own, np.ones(4, np.bool_)) is told
+
+
 def test_a_long_log_is_compared_from_its_first_sample_to_its_last() -> None:
     for n, kept in ((MOST_COMPARED, MOST_COMPARED), (MOST_COMPARED + 2, MOST_COMPARED // 2 + 2)):
         log = CureLog(1.0 * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
@@ -166,9 +186,10 @@ def test_a_long_log_is_compared_from_its_first_sample_to_its_last() -> None:
         assert (thin.times[0], thin.times[-1]) == (0.0, n - 1.0)
 
 
-def test_a_gauge_of_the_other_sense_is_taken_out_of_the_judgement() -> None:
+@pytest.mark.parametrize("way", ["absolute", "negative"])
+def test_a_gauge_of_the_other_sense_is_taken_out_of_the_judgement(way: str) -> None:
     m = made()
-    m.vacuum = 101325.0 - m.vacuum
+    m.vacuum = 101325.0 - m.vacuum if way == "absolute" else -m.vacuum
     told = [x for x in find_faults(m.log()) if x.finding.code == c.V_SENSE.code]
     assert told
     assert all(x.lost for x in told)
