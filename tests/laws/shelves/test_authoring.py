@@ -25,6 +25,8 @@ REPAIR_7 = "M3-SRM rev 11 / Repair 7"
 LATER = date(2026, 11, 26)
 LIMITS = b"field;value\nallowable;12 mm\nrepairable;250 mm\n"
 
+WORKED_TODAY = ("repair.work_date = 2026-11-25", f"repair.work_date = {date.today()}")
+
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Shop:
@@ -101,7 +103,8 @@ def test_each_table_is_signed_and_kept_and_the_last_one_checks_the_entry(shop: S
     assert made.is_checked
     assert made.head.check is not None
     assert made.head.check.by == "D. Aune"
-    assert shop.codes() == []
+    assert shop.codes() == ["X465"], "signed today, after the day of the work"
+    assert shop.codes(WORKED_TODAY) == []
 
 
 def test_a_sign_off_that_is_stopped_says_that_what_was_signed_is_kept(shop: Shop) -> None:
@@ -123,7 +126,7 @@ def test_an_edit_opens_the_table_it_touches_and_no_other(shop: Shop) -> None:
     assert left == ()
     assert made.head.check is not None
     assert made.head.check.by == "K. Amble and D. Aune"
-    assert shop.codes() == []
+    assert shop.codes(WORKED_TODAY) == []
 
 
 def test_nobody_signs_the_table_they_typed(shop: Shop) -> None:
