@@ -133,14 +133,25 @@ class Folder:
         return self._read[key]
 
     def superseding(self, entry: Entry) -> tuple[Entry, ...]:
-        """The entries of the same shelf that say they take the place of this one.
+        """The entries of the same shelf that say they take the place of this one, or of one that does.
 
-        A claim means the entry whose file it names, whatever its capitals; where it names none, the entry
-        of the same letters and digits: a slip in typing it supersedes all the same.
+        Of a chain each counts: who keeps the third issue instead of the fourth has not seen the fifth. A claim
+        means the entry whose file it names, whatever its capitals; where it names none, the entry of the same
+        letters and digits: a slip in typing it supersedes all the same.
 
         Raises:
             DocumentError: one of them has faults, or may be one of them and is no TOML.
         """
+        found: dict[str, Entry] = {}
+        waiting = [entry]
+        while waiting:
+            for other in self._taking_place(waiting.pop(0)):
+                if other.file not in found and other.file != entry.file:
+                    found[other.file] = other
+                    waiting.append(other)
+        return tuple(found.values())
+
+    def _taking_place(self, entry: Entry) -> tuple[Entry, ...]:
         shelf, name = entry.head.shelf, entry.head.name
         if shelf not in self._superseded:
             self._superseded[shelf] = dict(self._claims(shelf))
