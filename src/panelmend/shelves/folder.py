@@ -135,9 +135,9 @@ class Folder:
     def superseding(self, entry: Entry) -> tuple[Entry, ...]:
         """The entries of the same shelf that say they take the place of this one, or of one that does.
 
-        Of a chain each counts: who keeps the third issue instead of the fourth has not seen the fifth. A claim
-        means the entry whose file it names, whatever its capitals; where it names none, the entry of the same
-        letters and digits: a slip in typing it supersedes all the same.
+        Of a chain each counts: who keeps the third issue instead of the fourth has not seen the fifth. A
+        claim means the entry whose file it names, whatever its capitals; where it names none, the entry of
+        the same letters and digits: a slip in typing it supersedes all the same.
 
         Raises:
             DocumentError: one of them has faults, or may be one of them and is no TOML.

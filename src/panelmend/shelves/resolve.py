@@ -21,7 +21,7 @@ from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
-from panelmend.shelves.rows import Measure, chosen_rows
+from panelmend.shelves.rows import DamageSizes, Measure, chosen_rows, sizes_kept
 from panelmend.shelves.sections import bring_materials, sections
 from panelmend.shelves.sheets import Practice, practice_of, practice_values
 
@@ -45,8 +45,9 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
     turned = hand_of(job)
     job.stop()
     chosen: list[Chosen] = []
+    sizes: DamageSizes | None = None
     if data is not None and data.typed.choose:
-        chosen = chosen_rows(job, data, turned, measure)
+        chosen, sizes = chosen_rows(job, data, turned, measure)
         bring_materials(job)
     practice = practice_of(job)
     engineer = answers_for(job.raw.get("people"))
@@ -60,6 +61,9 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
             note = f" (deviation: {d.reason}; the shelf has {departure.was})"
             job.standing.rule(departure.path, 0, ("deviation", i, "value"), note)
     job.stop()
+    if sizes is not None and departures:
+        job.found += sizes_kept(job, turned, measure, sizes, ("deviation", 0, "value"))
+        job.stop()
     job.raw, wrong = answered(job.raw)
     job.found += wrong
     document = typed_document(job, turned, whole=True)

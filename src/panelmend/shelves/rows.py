@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from panelmend.document.approved import ApprovedData
+from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.model import Document
 from panelmend.document.people import answers_for
@@ -21,6 +22,7 @@ from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.zones import zone_of, zones_at
+from panelmend.units import show
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,13 @@ class DamageSizes:
 Measure = Callable[[Loaded], DamageSizes]
 
 
-def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measure) -> list[Chosen]:
-    """Choose a row of each table by the measured damage and put its data in; those that go by size last."""
+def chosen_rows(
+    job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measure
+) -> tuple[list[Chosen], DamageSizes | None]:
+    """Choose a row of each table by the measured damage and put its data in; those that go by size last.
+
+    Returns the rows and the sizes they were chosen by, None where neither a size nor a drawn zone chose.
+    """
     tables = data.typed.choose
     by_size = tuple(i for i, t in enumerate(tables) if ranged_of(t) in ("largest", "area"))
     by_words = tuple(i for i in range(len(tables)) if i not in by_size)
@@ -48,8 +55,10 @@ def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measur
     d = document.damage
     view = document.repair.units
     zone = job.head.use.zone
+    sizes: DamageSizes | None = None
     if data.typed.zone:
-        zone = _drawn_zone(job, data, turn, _measured(job, document, turn, measure), view)
+        sizes = _measured(job, document, turn, measure)
+        zone = _drawn_zone(job, data, turn, sizes, view)
     measured = DamageMeasured(d.depth, d.side, zone, d.plies, core_depth=d.core_depth)
     made = _rows(job, data, measured, view, by_words)
     if by_size:
@@ -57,7 +66,36 @@ def chosen_rows(job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measur
         sizes = _measured(job, document, turn, measure)
         measured = replace(measured, largest=sizes.largest, area=sizes.area)
         made += _rows(job, data, measured, view, by_size)
-    return made
+    return made, sizes
+
+
+def sizes_kept(
+    job: ShelvedJob, turn: Turn | None, measure: Measure, before: DamageSizes, at: Path
+) -> list[Fault]:
+    """A fault where with the deviations the damage measures otherwise than when its rows were chosen.
+
+    Args:
+        job: with the deviations put in.
+        turn: how the job was mirrored.
+        measure: sizes of the damage of a document.
+        before: the sizes the rows were chosen by [m, m2].
+        at: where the first deviation stands.
+    """
+    document = typed_document(job, turn, whole=False)
+    after = _measured(job, document, turn, measure)
+    if after == before:
+        return []
+    view = document.repair.units
+    told = [f"{show(s.largest, 'length', view)}, {show(s.area, 'area', view)}" for s in (before, after)]
+    return [
+        fault(
+            at,
+            "with its deviations this damage measures otherwise, and the data chooses by its size or place",
+            f"{told[0]} without, {told[1]} with them",
+            "the same size with them and without",
+            "ask the engineer which row holds; type its data as an entry of its own, checked by two people",
+        )
+    ]
 
 
 def _measured(job: ShelvedJob, document: Document, turn: Turn | None, measure: Measure) -> DamageSizes:
