@@ -65,7 +65,7 @@ def _covered(bench: Bench, bag: BagOperation) -> Step:
     heated = heated_by(bag) == "blanket"
     return step(
         Place("O21", bag.number),
-        f"{bag.name}: cover it and hold it down, no bag is over it",
+        f"{bag.name}: cover it and hold it down",
         "Release film over all that was laid and past where it squeezes out, no wrinkle, no air under it.",
         f"On it, evenly and without shifting a ply: {what}, as the data orders."
         if what
