@@ -84,6 +84,9 @@ def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:
 
 def _is(reason: LimitReason, plan: Plan) -> str:
     value = words_of(reason.figure, plan.case.view)
+    kind = {"repairable size": "length", "repairable area": "area"}.get(reason.kind, "")
+    if kind:  # never less than it is: 250.04 cm2 is not 250.0 cm2
+        value = show(float(reason.figure), kind, plan.case.view, limit="least")
     return {
         "repairable size": f"damage of {value} in its largest direction",
         "repairable area": f"damage of {value}",
@@ -120,8 +123,8 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
             "size",
             f"{words_of(plan.limits.along, view)} along 0°, {words_of(plan.limits.across, view)} across",
         ],
-        ["largest dimension", words_of(plan.limits.largest, view)],
-        ["area", words_of(plan.limits.area, view)],
+        ["largest dimension", show(float(plan.limits.largest), "length", view, limit="least")],
+        ["area", show(float(plan.limits.area), "area", view, limit="least")],
         ["depth and side", f"{damage.depth}, from the {damage.side}"],
         ["water in the core", damage.moisture + _wet(plan)],
         ["how it was found", damage.how_found or "not said"],
