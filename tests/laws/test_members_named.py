@@ -25,6 +25,7 @@ ALLOWED = {
         "records/package/check_package.py",
         "kind",
     ): "kinds of entries that carry no rule of their own are held by the chain alone",
+    ("render/request.py", "reason.kind"): "a size and an area are rounded up; the rest are typed or counted",
     ("units/showing.py", "kind"): "two of seventy kinds change their unit with size; the rest keep theirs",
     ("app/shelf_verbs.py", "head.shelf"): "panels, data and jobs alone name entries of other shelves",
     ("plan/judge/judging.py", "r.rule"): "only these rules have a usual value that a person confirms",
