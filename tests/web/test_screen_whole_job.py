@@ -344,7 +344,7 @@ def _kept_once(tablet: Tablet, by_hand: range) -> None:
         for n in by_hand
     ]
     assert typed == [
-        ["Rev 11", "M3-5201-17-1", "0088"], ["yes", "0", "VG-03"], ["yes", "nothing", "21", "1013"],
+        ["Rev 11", "M3-5201-17-1", "0088"], ["yes", "0", "VG-03"], ["yes", "nothing", "21", "1013", "none"],
         ["wipes, W-7", "yes"], ["tap test", "yes", "none"], ["80", "60", "50"],
     ]  # fmt: skip
     file = tablet.folder / "package.zip"
