@@ -15,6 +15,7 @@ from panelmend.plan.judge.faults_filled import filled_faults
 from panelmend.plan.judge.faults_frozen import frozen_faults, is_coarse
 from panelmend.plan.judge.faults_joint import joined_faults, jump_faults
 from panelmend.plan.judge.faults_moved import moved_faults
+from panelmend.plan.judge.faults_quiet import quiet_faults
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_sensor import (
@@ -159,6 +160,8 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
                 mine = compare_faults(log, name, usable[:, i], median_of(beside))
                 if len(others) == 2 and mine and not agree(usable[:, i], beside):
                     doubtful, mine = True, []
+            if not mine and not any(f.doubt and f.channel == name for f in found):
+                mine = quiet_faults(log, name, usable[:, i], beside)
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
             found += mine + texture_faults(every, name, whole[:, i], noise[i], quiet)
         condemned = {names.index(f.channel) for f in found if f.sensor_lost or f.doubt}

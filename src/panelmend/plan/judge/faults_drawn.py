@@ -44,7 +44,7 @@ def drawn_faults(log: CureLog, temps: FloatArray, spoilt: BoolArray) -> tuple[li
         return [], out
     somes = [c[:: max(1, c.size // MOST_LOOKED)] for c in read]
     digits = [digit_of(c[np.isfinite(c)]) for c in somes]
-    straight = [_straight(log.times, c, d) for c, d in zip(read, digits, strict=True)]
+    straight = [straight_rows(log.times, c, d) for c, d in zip(read, digits, strict=True)]
     whole = np.logical_and.reduce(straight) & ~spoilt
     limit = gap_limit(log)
     found: list[Fault] = []
@@ -61,7 +61,7 @@ def drawn_faults(log: CureLog, temps: FloatArray, spoilt: BoolArray) -> tuple[li
     share = np.array([s[rest].mean() for s in straight]) if rest.sum() >= ROWS else np.ones(len(read))
     rarity = -float(np.log(np.clip(share, 1e-3, 1.0)).sum())
     for a, b in long:
-        line = _line(log.times, read, digits, a - 1, b + 1)
+        line = line_between(log.times, read, digits, a - 1, b + 1)
         if line is None or (line[1] - line[0] - 1) / 3.0 * rarity < SURPRISE:
             continue
         begin, until = (float(log.times[k]) for k in line)
@@ -74,7 +74,7 @@ def drawn_faults(log: CureLog, temps: FloatArray, spoilt: BoolArray) -> tuple[li
     return found, out
 
 
-def _straight(times: FloatArray, values: FloatArray, digit: float) -> BoolArray:
+def straight_rows(times: FloatArray, values: FloatArray, digit: float) -> BoolArray:
     """Rows (n,) that lie within a last digit [K] of the line between their neighbours."""
     out = np.zeros(values.size, np.bool_)
     for part in pieces(1, values.size - 1):
@@ -95,11 +95,12 @@ def _warm(read: list[FloatArray], first: int, last: int) -> bool:
     )
 
 
-def _line(
-    times: FloatArray, read: list[FloatArray], digits: list[float], first: int, last: int
+def line_between(
+    times: FloatArray, read: list[FloatArray], digits: list[float], first: int, last: int, most: int = ENDS
 ) -> tuple[int, int] | None:
-    """The two rows between which every channel keeps to one line within a last digit; None for none."""
-    cuts = sorted((i + k, i, k) for i in range(ENDS + 1) for k in range(ENDS + 1))
+    """The two rows between which every channel (n,) [K] keeps to one line over ``times`` [s] within a last
+    digit [K], up to ``most`` rows cut off at either end; None for none."""
+    cuts = sorted((i + k, i, k) for i in range(most + 1) for k in range(most + 1))
     for _, i, k in cuts:
         a, b = first + i, min(last, len(times) - 1) - k
         if b - a <= LEAST or times[b] <= times[a]:
