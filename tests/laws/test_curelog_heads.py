@@ -138,6 +138,21 @@ def test_overload_codes_and_nul_bytes_are_no_readings(tmp_path: Path) -> None:
     assert np.flatnonzero(~np.isfinite(values)).tolist() == [10, 11, 20]
 
 
+@pytest.mark.parametrize(("unit", "code", "cold"), [("C", "-273.2", "-273.1"), ("F", "-459.7", "-459.6")])
+def test_a_temperature_below_absolute_zero_is_a_code_and_no_reading(
+    unit: str, code: str, cold: str, tmp_path: Path
+) -> None:
+    """-9999 in one row of every channel took all thermocouples for open circuits, and the cure failed."""
+    path = tmp_path / "a.csv"
+    lines = rows(HOT, COLD)
+    for i, word in ((10, "-9999"), (11, code), (20, cold)):
+        lines[i] = lines[i].rpartition(",")[0] + "," + word
+    log = taken(path, proposed(path, f"Time,T1 [{unit}],T2 [{unit}]", *lines))
+    values = log.channel(f"T2 [{unit}]").values
+    assert np.flatnonzero(~np.isfinite(values)).tolist() == [10, 11]
+    assert any("2 cells are below absolute zero" in n for n in log.notes)
+
+
 def test_a_mark_with_nothing_behind_it_is_an_empty_file(tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
     path.write_bytes(b"\xef\xbb\xbf\n\n\n")

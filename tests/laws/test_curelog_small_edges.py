@@ -118,6 +118,18 @@ def test_the_sense_of_a_vacuum_by_its_middle(middle: float, sense: str, high: fl
     assert vacuum_evidence(np.array([middle * full, middle * full, high]))[1] == sense
 
 
+@pytest.mark.parametrize(
+    ("written", "reading", "sense"),
+    [("MPa", 0.083, ""), ("kPa", 20.0, ""), ("mmHg", 633.0, ""), ("hPa", 833.0, "below ambient"),
+     ("kPa", 83.0, "below ambient"), ("", 83.0, "below ambient")],
+)  # fmt: skip
+def test_no_sense_is_suggested_by_a_unit_that_the_head_does_not_have(
+    written: str, reading: float, sense: str
+) -> None:
+    """0.083 MPa, a strong vacuum, was suggested as absolute: taken for bar."""
+    assert vacuum_evidence(np.array([reading, reading]), written)[1] == sense
+
+
 @pytest.mark.parametrize("values", [[], [20.0], [math.nan, 20.0]])
 def test_one_reading_speaks_for_no_vacuum(values: list[float]) -> None:
     assert vacuum_evidence(np.array(values)) == ("", "", "no readings")

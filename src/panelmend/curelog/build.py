@@ -191,7 +191,7 @@ class Builder:
             if c.name in self.how.set_aside
         )
         twice = self._ends_twice()
-        channels = self._channels(whole)
+        channels = self._channels(whole, notes)
         begun, step = _started(times[0], self.how, self.offset or 0), _step(times)
         times -= times[0]
         return CureLog(
@@ -215,9 +215,10 @@ class Builder:
         a, b = (self.values[i] for i in last)
         return a.same(b, self.count)
 
-    def _channels(self, whole: bool) -> tuple[Channel, ...]:
+    def _channels(self, whole: bool, notes: list[str]) -> tuple[Channel, ...]:
         """All channels in SI, side by side in one piece of memory, those of one role together; what was
-        collected is let go when nothing more comes."""
+        collected is let go when nothing more comes. Temperatures below absolute zero are codes of a logger,
+        no readings: noted."""
         table = np.empty((self.count, len(self.how.columns)), order="F")
         roles = list(dict.fromkeys(c.role for c in self.how.columns))
         places = sorted(range(len(self.how.columns)), key=lambda i: roles.index(self.how.columns[i].role))
@@ -226,6 +227,12 @@ class Builder:
             c = self.how.columns[at]
             self.values[at].taken(table[:, to], whole)
             to_si(table[:, to], c, self.how)
+            if c.kind == "temperature" and (codes := table[:, to] < 0.0).any():
+                table[codes, to] = np.nan
+                notes.append(
+                    f"{c.name}: {np.count_nonzero(codes)} cells are below absolute zero, as loggers write for no "
+                    "reading: taken as missing"
+                )
             made[at] = Channel(c.name, c.role, c.kind, table[:, to])
         return tuple(made[i] for i in range(len(made)))
 

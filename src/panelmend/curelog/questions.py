@@ -59,7 +59,7 @@ def questions_of(
 
 def _vacuum(column: ColumnAs, values: FloatArray) -> list[LogQuestion]:
     asked = []
-    unit, sense, why = vacuum_evidence(values)
+    unit, sense, why = vacuum_evidence(values, column.unit)
     if not column.unit:
         choices = tuple((u, u) for u in ("inHg", "kPa", "mbar", "psi", "mmHg", "bar", "Pa"))
         words = f"in which unit is {column.name}?"

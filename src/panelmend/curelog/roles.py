@@ -190,8 +190,9 @@ def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
     return "", words
 
 
-def vacuum_evidence(values: FloatArray) -> tuple[str, str, str]:
-    """The likelier unit and sense of vacuum readings [as read], and why; "" where nothing speaks for one."""
+def vacuum_evidence(values: FloatArray, written: str = "") -> tuple[str, str, str]:
+    """The likelier unit and sense of vacuum readings [as read], and why; "" where nothing speaks for one.
+    Where the head has another unit ``written``, no sense is told: these readings are no usual ones of it."""
     good = np.abs(values[np.isfinite(values)])
     if good.size < 2:
         return "", "", "no readings"
@@ -202,5 +203,8 @@ def vacuum_evidence(values: FloatArray) -> tuple[str, str, str]:
         if high > 1.2 else "bar"
     )  # fmt: skip
     full = {"inHg": 29.9, "kPa": 101.3, "mbar": 1013.0, "bar": 1.01}.get(unit, math.nan)
+    scales = KINDS["pressure"].units
+    if written and scales.get(written) != scales.get(unit):
+        full = math.nan
     sense = "below ambient" if middle > 0.4 * full else "absolute" if middle < 0.4 * full else ""
     return unit, sense, f"half of the readings are above {middle:g}, the highest is {high:g}"
