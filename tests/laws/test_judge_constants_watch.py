@@ -338,3 +338,32 @@ def test_a_prediction_is_two_times_at_least() -> None:
     assert Predicted((0.0, 60.0), (300.0, 301.0)).temps == (300.0, 301.0)
     with pytest.raises(InputError):
         Predicted((0.0,), (300.0,))
+
+
+@pytest.mark.parametrize("step", [10.0, 60.0, 100.0, 180.0])
+def test_limits_ahead_are_told_at_any_sampling(step: float) -> None:
+    """At a reading a minute no rate of two and a half minutes was known: a rise was told when its limit was
+    passed, a vacuum that fell and a band that was left not at all."""
+    t = every(step, 3600.0)
+    ends = t[-1]
+    up = TOP + 5.0 + 0.02 * np.clip(t - ends + 900.0, 0.0, None)
+    assert heat(seen(t, up), up[-1] + 0.02 * 120.0) == {c.TOP_SOON.code}
+    down = LOW + 2.0 + 0.01 * np.clip(ends - t, 0.0, 900.0)
+    assert codes(alarms._dwell(seen(t, down), SHORT, 0.0)) == {c.BAND_SOON.code}
+    air = 24.0 * INHG - 10.0 * np.clip(t - ends + 900.0, 0.0, None)
+    asked = recipe(vacuum=VacuumRule(limit(air[-1] - 1000.0)))
+    assert codes(alarms._vacuum(seen(t, up, vacuum=air), asked)) == {c.VACUUM_SOON.code}
+    level = np.full(t.size, TOP + 5.0)
+    assert heat(seen(t, level), TOP + 6.0) == set()
+
+
+def test_a_rate_reaches_further_back_only_where_steps_are_long() -> None:
+    t = every(60.0, 1200.0)
+    v = np.where(t >= 1020.0, t, 0.0)
+    assert alarms.slope(t, v, 150.0) == pytest.approx(1.0), "the four newest readings"
+    lost = np.where(t == 1080.0, math.nan, 0.5 * t)
+    assert alarms.slope(t, lost, 150.0) == pytest.approx(0.5), "one of them may be missing"
+    lost[t == 1140.0] = math.nan
+    assert math.isnan(alarms.slope(t, lost, 150.0)), "two may not"
+    quick = np.array([*every(10.0, 600.0), 900.0, 910.0])
+    assert math.isnan(alarms.slope(quick, quick, 150.0)), "a hole is not bridged"

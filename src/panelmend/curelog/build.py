@@ -230,8 +230,8 @@ class Builder:
             if c.kind == "temperature" and (codes := table[:, to] < 0.0).any():
                 table[codes, to] = np.nan
                 notes.append(
-                    f"{c.name}: {np.count_nonzero(codes)} cells are below absolute zero, as loggers write for no "
-                    "reading: taken as missing"
+                    f"{c.name}: {np.count_nonzero(codes)} cells are below absolute zero, as loggers write "
+                    "for no reading: taken as missing"
                 )
             made[at] = Channel(c.name, c.role, c.kind, table[:, to])
         return tuple(made[i] for i in range(len(made)))

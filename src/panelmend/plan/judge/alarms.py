@@ -11,6 +11,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.faults_clock import UNBROKEN, gap_step
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
@@ -22,6 +23,7 @@ SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one furth
 # the same for the rise of a control that swings [s]: one whose rate over five minutes is less than this share
 # of the present one (common practice, no source)
 SWING, STEADY = RECENT / 2, 0.5
+LATEST, JITTER = 10, 1.1  # steps that tell the sampling of late, and how uneven it may be
 CREEP = 0.3 / 60  # K/s: slower than this is noise
 BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
 
@@ -34,13 +36,29 @@ def newest(values: FloatArray) -> float:
 
 
 def slope(times: FloatArray, values: FloatArray, span: float, least: int = 4) -> float:
-    """Rate [per s] over the last ``span`` [s] by a straight line through the readings, NaN if too few."""
-    inside = (times >= times[-1] - span) & np.isfinite(values)
+    """Rate [per s] over the last ``span`` [s] by a straight line through the readings, NaN if too few. Where
+    the recent steps are so long that the span cannot hold ``least`` readings, it is as long as they need."""
+    inside = _since(times, values, span)
+    if inside.sum() < least:
+        step = _late_step(times)
+        for steps in (least - 1, least):  # one of them may be missing
+            if inside.sum() < least and step * least > span:
+                inside = _since(times, values, max(span, JITTER * steps * step))
     t, v = times[inside], values[inside]
     if t.size < least or t[-1] - t[0] < 0.4 * span:
         return math.nan
     t = t - t.mean()
     return float((t * v).sum() / (t * t).sum())
+
+
+def _late_step(times: FloatArray) -> float:
+    """The usual step of late between ``times`` [s], in seconds; 0 for one."""
+    return float(np.median(np.diff(times[-LATEST:]))) if times.size > 1 else 0.0
+
+
+def _since(times: FloatArray, values: FloatArray, span: float) -> BoolArray:
+    """Readings (n,) [any unit] that are there in the last ``span`` [s] of ``times`` [s]."""
+    return np.asarray((times >= times[-1] - span) & np.isfinite(values))
 
 
 def beside_prediction(e: Evidence, expected: float) -> list[Alarm]:
@@ -146,7 +164,7 @@ def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
     value, trend = newest(e.vacuum), slope(e.times, e.vacuum, RECENT / 2)
     limit = recipe.vacuum.least
     released = recipe.release_most is not None and newest(e.highest) <= recipe.release_most.value
-    fall = -trend * RECENT / 2
+    fall = -trend * max(RECENT / 2, 3.0 * _late_step(e.times))
     steps = np.diff(e.vacuum[-30:])
     steps = steps[np.isfinite(steps)]
     noise = float(np.std(steps)) if steps.size > 4 else 0.0
