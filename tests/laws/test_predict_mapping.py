@@ -35,6 +35,7 @@ AT_THE_EDGE = (
 )
 THROUGH = (
     ('depth = "skin and core"', 'depth = "through"'),
+    ('lays = ["plies"]', 'lays = ["plies"]\nside = "outside"'),
     (
         "[data.core]",
         '[data.plies.inside]\nrepair = { place = "fig 204", value = [ { cloth = "demo-glass-8h", '

@@ -1,4 +1,4 @@
-"""Cure recipes: what is laid when, bands, ceilings, ramps that fall back."""
+"""Cure recipes: what they lay is given, bands, ceilings, ramps that fall back."""
 
 from __future__ import annotations
 
@@ -13,26 +13,6 @@ from panelmend.units import show
 
 SHORTEST, LONGEST = 60.0, 48 * 3600.0  # s; of a dwell
 LONGEST_COOL, COOL = 14 * 86400.0, 313.15  # s, K; resins that cure near room temperature take up to a week
-
-
-def _laid(document: Document) -> Iterator[Fault]:
-    laid: set[tuple[str, str | None]] = set()
-    for i, cure in enumerate(document.data.cure):
-        if cure.cured_on == "plate":
-            continue  # what is cured beforehand is bonded in an operation of its own
-        for part in cure.lays:
-            if (part, cure.side) in laid:
-                yield fault(
-                    ("data", "cure", i, "lays"),
-                    "laid in two operations",
-                    repr(part),
-                    "each part in one operation",
-                )
-            laid.add((part, cure.side))
-    if document.data.cure and not any(part == "plies" for part, _ in laid):
-        yield fault(
-            ("data", "cure"), "no cure operation lays the plies", expected='lays = ["plies"] in one of them'
-        )
 
 
 def _laid_but_not_given(document: Document) -> Iterator[Fault]:
@@ -202,7 +182,6 @@ def _rate(rate: float) -> str:
 
 
 CHECKS = (
-    (_laid, ("data.cure",)),
     (_laid_but_not_given, ("data.cure", "data.core", "data.plies")),
     (_side, ("data.cure", "damage")),
     (_recipes, ("data.cure",)),

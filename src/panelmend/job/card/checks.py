@@ -79,6 +79,12 @@ J450 = finding_code(
     "Carbon comes near a fastener or an insert, or onto a skin, and no document says of what metal it is",
     "look at the panel's drawing and type the metal of the fastener, the insert or the skin (none where there is none)",
 )
+J485 = finding_code(
+    "J485",
+    Severity.STOP,
+    "A cap cured beforehand goes into an operation that sets no plug: no step spreads adhesive for it or sets it",
+    "bond it with the plug, both in the lays of one operation; where the data bonds it apart, ask the engineer for the steps",
+)
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 """What is told by what kind of thing carbon lies by, where its metal is not typed."""
 
@@ -117,6 +123,8 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
                 J010(f"{ply.id} ({ply.role}, {ply.side}) is laid in no operation", place="data.cure")
             )
     for bag in work.bag.operations:
+        if bag.bonds_cap and "core" not in bag.lays:
+            found.append(J485(f"{bag.name}: {', '.join(p.id for p in work.core.cap)}", place="data.cure"))
         covered = {"plies", "fill"} & set(bag.lays) and "cap" in bag.lays and not bag.bonds_cap
         past = [p for p in work.core.cap if float(p.margin) > 0.0]
         if covered and past and bag.cure.cured_on == "panel":

@@ -27,8 +27,8 @@ K103 = finding_code(
 )
 K104 = finding_code(
     "K104",
-    Severity.CAUTION,
-    "No adhesive is named for the core",
+    Severity.STOP,
+    "No adhesive is named for the core: no step mixes or spreads any",
     "type data.core.adhesive and floor_adhesive with their places",
 )
 K105 = finding_code(
