@@ -145,4 +145,12 @@ LIMITS: dict[str, Limit] = {
     "drying.vacuum": "least",
     "drying.content": "most",
     "strength.allowable_strain": "most",
+    "cure.blanket_placed": "most",
+    "cure.thermocouple_placed": "most",
 }
+
+OF_A_CYCLE: dict[str, Limit] = {
+    **dict.fromkeys(("ceiling", "release_below", "rate_most", "high", "rest_high", "most"), "most"),
+    **dict.fromkeys(("rate_least", "low", "rest_low", "least", "rest", "sand_after"), "least"),
+}
+"""What of a cure cycle is the most permitted or the least asked, by the last part of its key; a set point is neither."""

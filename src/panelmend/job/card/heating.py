@@ -12,7 +12,7 @@ from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
-from panelmend.job.defaults import CUT_OUT_ROOM
+from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
@@ -90,7 +90,8 @@ def figure(bench: Bench, bag: BagOperation, name: str, value: float | None, kind
     manual = bench.case.document.data.manual
     source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
     key, stands = f"cure.{bag.number}.{name}", bench.case.stands(bag.cure)
-    return bench.ground.ledger.approved(key, value, kind, source=source, stands=stands)
+    limit = OF_A_CYCLE.get(name.rsplit(".", 1)[-1], "")
+    return bench.ground.ledger.approved(key, value, kind, source=source, limit=limit, stands=stands)
 
 
 def ceiling_of(bench: Bench, bag: BagOperation) -> Figure | None:

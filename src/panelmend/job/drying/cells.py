@@ -9,6 +9,7 @@ from panelmend.document.approved import Cure
 from panelmend.errors import RangeError
 from panelmend.job import air
 from panelmend.job.core.part import CorePart
+from panelmend.job.defaults import OF_A_CYCLE
 from panelmend.job.drying import formulas as f
 from panelmend.job.drying.part import Heating, Missing, SteamBond, SteamReserve
 from panelmend.job.ground import Ground
@@ -184,7 +185,10 @@ def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Fi
 
     def given(key: str, kelvin: float) -> Figure:
         stands = ground.case.stands(cure)
-        return ground.ledger.approved(f"cure.{n}.{key}", kelvin, "temperature", source=source, stands=stands)
+        limit = OF_A_CYCLE.get(key.rsplit(".", 1)[-1], "")
+        return ground.ledger.approved(
+            f"cure.{n}.{key}", kelvin, "temperature", source=source, limit=limit, stands=stands
+        )
 
     heats = [(i, s) for i, s in enumerate(cure.segment, 1) if s.kind != "cool"]
     rows = [(f"s{i}", cure.name, given(f"s{i}.to", s.to)) for i, s in heats]
