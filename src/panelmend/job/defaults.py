@@ -153,4 +153,4 @@ OF_A_CYCLE: dict[str, Limit] = {
     **dict.fromkeys(("ceiling", "release_below", "rate_most", "high", "rest_high", "most"), "most"),
     **dict.fromkeys(("rate_least", "low", "rest_low", "least", "rest", "sand_after"), "least"),
 }
-"""What of a cure cycle is the most permitted or the least asked, by the last part of its key; a set point is neither."""
+"""What of a cure cycle is the most permitted or the least asked, by the last part of its key."""
