@@ -98,6 +98,16 @@ USUAL: dict[str, DefaultValue] = {
     "cure.thermocouple_placed": DefaultValue(0.005, "length", inch=3 * INCH / 16),
 }
 
+# Defaults whose value hangs on the rest of the document.
+DEPENDENT = ("cutout.lie", "cutout.forms", "core.replace", "plies.angle_tolerance", "plies.strain_most")
+DEPENDENT += ("bag.bleeder_plies", "drying.rate_most")
+
+
+def is_default(key: str) -> bool:
+    """Whether a figure of this key may stand on a default in some repair; longer keys hang on ids."""
+    return key in USUAL or key in DEPENDENT or key.count(".") > 1
+
+
 HOTTER = 3.0
 """[K] over the drying temperature that is worth a word (common practice, no source)."""
 CUT_OUT_ROOM = 3.0

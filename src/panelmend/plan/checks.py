@@ -10,6 +10,7 @@ from panelmend.document.model import Confirmation
 from panelmend.errors import Finding, Severity, UnitError, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import may_be_accepted
+from panelmend.job.defaults import is_default
 from panelmend.plan.asked import keys_asked
 from panelmend.units import read
 
@@ -84,8 +85,11 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
         cure = c.figure.rpartition(".")[0]
         counted = may_be_accepted(c.figure) and (c.figure in ledger or f"{cure}.prediction" not in ledger)
         known = c.figure in defaults | asked or counted or _of_the_log(c.figure)
-        if not known and not c.sheet:  # a sheet speaks for many repairs, and not for each of them in full
-            found.append(J003(f"{c.figure} is confirmed by {c.by}", place=f"confirm[{i + 1}]"))
+        # a sheet speaks for many repairs, and not for each of them in full: what no repair has is a slip
+        if not known and not (c.sheet and is_default(c.figure)):
+            where = "use.practice" if c.sheet else f"confirm[{i + 1}]"
+            by = f"{c.by} ({c.sheet})" if c.sheet else c.by
+            found.append(J003(f"{c.figure} is confirmed by {by}", place=where))
     return tuple(found)
 
 

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from examples_here import FOLDER, names
 from panelmend.app import service
 from panelmend.app.telling import findings_words
 from panelmend.errors import InputError, Severity, all_codes
 from panelmend.job.case import case_of
+from panelmend.job.defaults import is_default
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.workings import Workings, workings_of
@@ -97,7 +99,11 @@ def test_one_sheet_is_one_finding_and_its_other_figures_are_not_asked_about(plan
     assert len(notes) == 1, "one paper, one set of conditions: one finding"
     assert "no_such_figure" not in notes[0].words
     assert findings_words(plan).count("X114") == 1
-    assert "J003" not in {f.code for f in plan.findings}
+    unknown = [f for f in plan.findings if f.code == "J003"]
+    assert [f.words.split(" is ")[0] for f in unknown] == ["kit.no_such_figure"], (
+        "a slip is told, the rest not"
+    )
+    assert unknown[0].place == "use.practice"
 
 
 @pytest.mark.parametrize(("key", "usual"), [("plies.trim", 0.0254), ("bag.least_vacuum", 22 * 3386.389)])
@@ -228,3 +234,11 @@ def test_conditions_in_words_alone_are_shown_beside_the_value_and_said_to_be_unr
 def test_conditions_that_compare_nothing_are_refused(tmp_path: Path, only: str, words: str) -> None:
     with pytest.raises(InputError, match=words):
         _with_only(tmp_path, only).load()
+
+
+@pytest.mark.parametrize("example", names())
+def test_every_figure_that_stands_on_a_default_may_stand_on_a_sheet(example: str) -> None:
+    made = service.plan(FOLDER / example / "repair.toml")
+    keys = {f.key for f in made.ledger.defaults()}
+    assert keys
+    assert [k for k in sorted(keys) if not is_default(k)] == []

@@ -3,8 +3,7 @@
 A spreadsheet that fills a hole draws a line from the reading before to the one after. Rounded to the last
 digit, every row then lies within one of that line (the ends are rounded too), in all thermocouples at once.
 How often single rows lie so by themselves is taken from the rest of the log: where noise does not show above
-the last digit,
-nothing can be told. All figures are common practice, no source.
+the last digit, nothing can be told. All figures are common practice, no source.
 """
 
 from __future__ import annotations

@@ -23,9 +23,8 @@ def in_units(view: str) -> Iterator[None]:
 
 def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None) -> str:
     """A value [SI] as people read it, with its unit. Every pressure here is a vacuum, its limit or the air
-    it is
-    taken from, and is written as the gauges of the trade show it. Every time is in minutes, as cure cycles
-    are written: hours beside them are misread."""
+    it is taken from, and is written as the gauges of the trade show it. Every time is in minutes, as cure
+    cycles are written: hours beside them are misread."""
     kind = "vacuum" if kind == "pressure" else kind
     unit = "min" if kind == "time" and not unit else unit
     return units.show(value, kind, _VIEW.get(), unit=unit, decimals=decimals)
