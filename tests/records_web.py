@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable
 from datetime import datetime
 from functools import cache
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -48,7 +49,9 @@ class Room(Workshop):
     def open(self, name: str) -> Any:
         """A repair with a plan that is not the job's: its words are not on the page."""
         plan = SimpleNamespace(case=SimpleNamespace(view="mm", digest="0" * 64), digest="none")
-        return SimpleNamespace(last=SimpleNamespace(plan=plan), made=SimpleNamespace(plan=plan))
+        return SimpleNamespace(
+            last=SimpleNamespace(plan=plan), made=SimpleNamespace(plan=plan), file=Path("job.toml")
+        )
 
 
 @cache

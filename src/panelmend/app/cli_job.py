@@ -139,6 +139,7 @@ def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, 
     """Sign a STEP, after showing exactly what is signed and what it means."""
     from panelmend.app import records as doing
     from panelmend.app.records_words import step_words
+    from panelmend.app.shelf_hold import hold_job
     from panelmend.records.book import job_of
     from panelmend.records.doing.standing import statements
     from panelmend.records.events import Meaning
@@ -151,6 +152,8 @@ def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, 
         click.echo(line)
     click.echo(f"{meaning}: {statements()[Meaning(meaning)]}")
     click.echo(f"Job {number}, document {held.opened.document[:12]}, plan {held.opened.plan[:12]}.")
+    if meaning != "rejected":
+        hold_job(desk.book, held, Path.cwd() / "job.toml")
     desk.book.sign(desk.who(by), number, key, Meaning(meaning), shown, why, doing.when(state, at, late))
     desk.done("Signed.")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
@@ -120,8 +120,9 @@ def _numbers(steps: list[e.Step]) -> str:
 
 def planned(document: Path, head: str = "") -> dict[str, Any]:
     """A document planned, as the records keep it, the head they had then on every page of its card. Raises
-    Refused where it was changed meanwhile."""
+    Refused where it was changed meanwhile, or an entry of its shelves no longer holds today."""
     from panelmend.app.records_stores import kit_of, pieces_of
+    from panelmend.app.shelf_hold import hold_document
     from panelmend.app.shelves import carried
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
@@ -131,6 +132,7 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
     if file_bytes(document) != whole:
         raise CHANGED(f"{document.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
+    hold_document(document, plan.case.shelved, repair.work_date, date.today())
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan, head), "plan.json": plan_file(plan)} if ready else {}
     return {

@@ -14,6 +14,7 @@ from panelmend.app.cardwork import Written
 from panelmend.app.opened import ChangedMeanwhile
 from panelmend.app.records import head_of, planned
 from panelmend.app.records_words import local
+from panelmend.app.shelf_hold import hold_job
 from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, Shown, When, Who
@@ -334,6 +335,8 @@ def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAn
     what, who = Shown(sent.content, sent.ticket), Who(acting(sent.person), sent.secret)
     with RECORDS:
         book, job = job_of(request, name)
+        if sent.meaning != e.Meaning.REJECTED.value:
+            hold_job(book, job, request.app.state.workshop.open(name).file)
         book.sign(who, job.opened.job, key_of(job, number), e.Meaning(sent.meaning), what, sent.why)
     return answer_of_step(request, name, number)
 
