@@ -99,8 +99,15 @@ USUAL: dict[str, DefaultValue] = {
 }
 
 # Defaults whose value hangs on the rest of the document.
-DEPENDENT = ("cutout.lie", "cutout.forms", "core.replace", "plies.angle_tolerance", "plies.strain_most")
-DEPENDENT += ("bag.bleeder_plies", "drying.rate_most")
+DEPENDENT = (
+    "cutout.lie",
+    "cutout.forms",
+    "core.replace",
+    "plies.angle_tolerance",
+    "plies.strain_most",
+    "bag.bleeder_plies",
+    "drying.rate_most",
+)
 
 
 def is_default(key: str) -> bool:
