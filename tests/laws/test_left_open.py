@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from examples_here import FOLDER, case_from, text
+from panelmend.errors import DocumentError
 from panelmend.plan.left_open import check_left_open
 from panelmend.plan.make import make_plan
 
@@ -104,7 +105,6 @@ SILENT_IN = (
     ("flap_rib_bay", ', keep_out = "', "keep_out of"),
     ("flap_rib_bay", ', limit = "', "limit of"),
     ("cowling", "both_sides = ", "both_sides"),
-    ("cowling", 'side = "inside"', "side"),
     ("gear_door", "height = ", "height of"),
     ("gear_door", ', at_270 = "', "directions.at_270"),
     ("gear_door", ', type = "T"', "type of TC-T"),
@@ -129,6 +129,13 @@ def test_a_line_that_is_left_out_is_named(example: str, start: str, name: str) -
         less = re.sub(rf"(?m)^{re.escape(start)}.*\n", "", whole)
     assert less != whole, start
     assert told_of(less).count(name) > told_of(whole).count(name)
+
+
+def test_an_operation_without_its_side_is_refused_where_the_other_has_one() -> None:
+    less = re.sub(r'(?m)^side = "inside".*\n', "", text("cowling"))
+    assert less != text("cowling")
+    with pytest.raises(DocumentError, match="laid in two operations.*\n?.*without a side"):
+        case_from(less)
 
 
 def test_what_the_planner_pinned_is_not_said_to_be_left_open() -> None:
