@@ -134,7 +134,7 @@ def test_a_line_that_is_left_out_is_named(example: str, start: str, name: str) -
 def test_an_operation_without_its_side_is_refused_where_the_other_has_one() -> None:
     less = re.sub(r'(?m)^side = "inside".*\n', "", text("cowling"))
     assert less != text("cowling")
-    with pytest.raises(DocumentError, match="laid in two operations.*\n?.*without a side"):
+    with pytest.raises(DocumentError, match=r"laid in two operations.*\n?.*without a side"):
         case_from(less)
 
 
