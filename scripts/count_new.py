@@ -20,7 +20,7 @@ from new_terminal import typed_at_a_terminal
 
 def main() -> int:
     """Print the table."""
-    jobs = {**{k.name: k.typed for k in KINDS}, "two damages": TWO_DAMAGES}
+    jobs = {**{k.name: k.as_asked for k in KINDS}, "two damages": TWO_DAMAGES}
     print("| job | questions | answers refused | lines of the job | processor s |")
     print("| --- | --- | --- | --- | --- |")
     for name, typed in jobs.items():

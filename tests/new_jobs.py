@@ -27,11 +27,13 @@ class Kind:
     blankets: tuple[str, ...] = field(default=())
 
     @property
-    def in_ten(self) -> tuple[str, ...]:
-        """The same answers in ten lines: the serial number beside the panel, the side beside the depth."""
-        panel, serial, *middle = self.typed[:8]
+    def as_asked(self) -> tuple[str, ...]:
+        """The same answers as the questions ask for them: panel and serial number, who works and who accepts,
+        depth and side, each in one line."""
+        panel, serial, data, bay, number, technician, inspector, earlier = self.typed[:8]
         damage = self.typed[8 : 11 if self.depth == "plies" else 10]
-        return (f"{panel}, {serial}", *middle, ", ".join(damage), *self.typed[8 + len(damage) :])
+        head = (f"{panel}, {serial}", data, bay, number, f"{technician}; {inspector}", earlier)
+        return (*head, ", ".join(damage), *self.typed[8 + len(damage) :])
 
 
 KINDS = (
@@ -69,7 +71,7 @@ KINDS = (
 
 # The second damage is given by correcting the line that says none, and is asked after like the first.
 TWO_DAMAGES = (
-    *KINDS[0].typed, "=19", "circle 24 mm at 448 mm, 330 mm", "plies", "1", "outside", "none found",
+    *KINDS[0].as_asked, "=19", "circle 24 mm at 448 mm, 330 mm", "plies", "1", "outside", "none found",
 )  # fmt: skip
 
 

@@ -194,10 +194,12 @@ class Dialogue:
         """Keep what a line said of later questions; what cannot be used is asked."""
         for path, text in more.items():
             question = next((q for q in self.script.questions(self.answers) if q.path == path), None)
-            if question is None:
-                continue
-            found = found_in(question, text, ()) if question.choices else (text,)
-            if len(found) != 1:
+            found: tuple[str, ...] = ()
+            if question is not None:
+                found = found_in(question, text, ()) if question.choices else (text,)
+            if question is None or len(found) != 1:
+                why = "nothing asks for it here" if question is None else "not one of the list"
+                self._say(f"  {text!r} is not taken: {why}")
                 continue
             try:
                 made = self.script.accept(question, found[0], self.answers)

@@ -54,6 +54,14 @@ J302 = finding_code(
     "The document does not say which aircraft the panel is of, or who planned the repair",
     "write repair.registration and people.planner, or see that the card's first hold names both",
 )
+J506 = finding_code(
+    "J506",
+    Severity.CAUTION,
+    "The document does not say which panel of its part number this is",
+    "read the serial number off the data plate and type it (panel.serial, of a job use.serial): without it "
+    "no record finds the repairs this panel has already, and papers of two can be mixed up. Where it has "
+    "none, type what tells this panel apart",
+)
 LEAST_SHARE = 0.9  # of what the replaced plies carry; common practice, no source
 SAME_WAY = 10.001 * DEGREE  # a warp within this lies the same way; common practice, no source
 
@@ -96,6 +104,8 @@ def _unsaid(case: Case) -> Iterator[Finding]:
     document = case.document
     if not document.damage.how_found and document.survey is None:
         yield J301("the size that was typed is taken as it is", place="damage.how_found")
+    if not document.panel.serial.strip():
+        yield J506(f"{document.panel.part_number}: no serial number", place="panel.serial")
     open_ = [
         words
         for words, given in (

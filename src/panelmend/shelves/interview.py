@@ -24,20 +24,18 @@ from panelmend.document.interview import (
 )
 from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines, toml_value
 from panelmend.document.model import People, Repair
-from panelmend.document.people import is_name, same_person
 from panelmend.document.several import MOST
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import Shelf
-from panelmend.shelves.one_line import lacking
+from panelmend.shelves.one_line import check_person, lacking
 from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
 from panelmend.shelves.stock import Stock
 
-_PLATE = (
-    "its part number stands on the data plate; the serial number may stand behind a comma: gear door, 0088"
-)
-_SIDE = "the side may stand behind a comma: skin, outside"
+_PLATE = "and, behind a comma, its serial number; both stand on the data plate: gear door, 0088"
+_SIDE = "and, behind a comma, on which side: skin, outside"
+_ACCEPTS = "and, behind a semicolon, who accepts it, another person"
 TYPED = "-"  # the answer that something stands on no shelf
 SAME = "same"
 NONE = "none"
@@ -101,12 +99,7 @@ class JobInterview:
             return text
         made = accept(replace(question, path=re.sub(r"^damage\d+", "damage", question.path)), text)
         if question.path in ("people.technician", "people.inspector"):
-            if not is_name(made):
-                raise InputError("this is no name", read=repr(made), expected="such as R. Osk")
-            if question.path == "people.inspector" and same_person(
-                made, answers.get("people.technician", "")
-            ):
-                raise InputError("nobody inspects their own work", read=made, expected="another person")
+            check_person(question, made, answers)
         return made
 
     def draft(self, answers: Answers) -> str:
@@ -204,9 +197,14 @@ class JobInterview:
         bay = self._entry("use.bay", answers)
         given = bay.raw.get("people", {}) if bay is not None else {}
         for q in asked_of(People, "people", ("technician", "inspector")):
-            if q.path.rpartition(".")[2] not in given:
-                inspects = q.path == "people.inspector"  # another person: the example is one too
-                yield replace(q, needed=True, example="M. Verrin" if inspects else "R. Osk")
+            if q.path.rpartition(".")[2] in given:
+                continue
+            if q.path == "people.inspector":  # another person: the example is one too
+                yield replace(q, needed=True, example="M. Verrin")
+            elif "inspector" in given:
+                yield replace(q, needed=True, example="R. Osk")
+            else:
+                yield replace(q, needed=True, example="R. Osk; M. Verrin", why=_ACCEPTS)
 
     def _earlier(self, answers: Answers) -> Iterator[Question]:
         for i in range(1, _MOST_EARLIER):

@@ -1,14 +1,18 @@
-"""One line that answers more than its question: a panel with its serial number, a depth with its side.
+"""One line that answers more than its question: a panel with its serial number, a depth with its side, who
+does the work with who accepts it.
 
 Only what stands behind a comma or a semicolon is taken apart, or behind the words of a serial number; and
-only where the whole line is no choice of its own.
+only where the whole line is no choice of its own. Two people stand with a semicolon, a stroke or "and"
+between them: a comma may stand inside of one name ("Osk, R.").
 """
 
 from __future__ import annotations
 
 import re
 
-from panelmend.document.interview import Question
+from panelmend.document.interview import Answers, Question
+from panelmend.document.people import is_name, same_person
+from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 
 # Sections that a plan takes from the data and `new` does not ask for.
@@ -20,6 +24,33 @@ _SERIAL = re.compile(
 _DEPTH = re.compile(
     r"(?i)^(?P<depth>.+?)\s*[,;]\s*(?:(?P<plies>\d+)(?:\s*pl(?:y|ies))?\s*[,;]\s*)?(?P<side>outside|inside)$"
 )
+
+_PEOPLE = re.compile(r"(?i)^(?P<does>[^;/&]+?)\s*(?:[;/&]|\s+and\s+)\s*(?P<accepts>[^;/&]+)$")
+
+
+def check_person(question: Question, name: str, answers: Answers) -> None:
+    """Whether this names one person, and for who accepts the work another one.
+
+    Raises:
+        InputError: it does not.
+    """
+    if not is_name(name):
+        raise InputError("this is no name", read=repr(name), expected="such as R. Osk")
+    if any(c in name for c in ";/&") or _two_names(name):
+        raise InputError(
+            "this reads like more than one person",
+            read=repr(name),
+            expected="one name, such as R. Osk"
+            + ("; or two with ; between them" if question.path == "people.technician" else ""),
+        )
+    if question.path == "people.inspector" and same_person(name, answers.get("people.technician", "")):
+        raise InputError("nobody inspects their own work", read=name, expected="another person")
+
+
+def _two_names(text: str) -> bool:
+    """Whether a comma in it may stand between two people: on either side two words, one of them whole."""
+    parts = [p.split() for p in text.split(",")]
+    return len(parts) > 1 and all(len(p) > 1 and any(len(w.strip(".")) > 1 for w in p) for p in parts)
 
 
 def lacking(data: Entry) -> tuple[str, ...]:
@@ -37,4 +68,6 @@ def beside(question: Question, typed: str) -> tuple[str, dict[str, str]]:
     if name == "depth" and (m := _DEPTH.match(typed)):
         more = {f"{here}.plies": m["plies"]} if m["plies"] else {}
         return m["depth"], {**more, f"{here}.side": m["side"].casefold()}
+    if question.path == "people.technician" and (m := _PEOPLE.match(typed)):
+        return m["does"], {"people.inspector": m["accepts"]}
     return typed, {}
