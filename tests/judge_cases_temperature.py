@@ -91,6 +91,16 @@ def _slow_start(m: Made, inside: bool) -> None:
 case(c.IN_RAMP, "30 C, rising by 85 % from the first sample on", faults(_in_ramp))
 case(c.IN_RAMP, "90 % of the rate that follows, in air that nobody read", faults(_at_shop))
 case(c.IN_RAMP, "80 % of the rate that follows", faults(_slow_start))
+
+
+def _newest_first(m: Made, inside: bool) -> None:
+    """Half of the steps fall, or one more."""
+    half = len(m.times) // 2
+    count = half + (0 if inside else 2)
+    m.times[:count] = m.times[:count][::-1].copy()
+
+
+case(c.NEWEST_FIRST, "half of the steps fall", faults(_newest_first))
 case(c.CLOCK_BACK, "six stamps set back are no slip", faults(_set_back))
 case(c.CLOCK_HOUR, "within half a step of an hour", faults(_hour))
 case(c.REPEATED, "the same stamp", faults(_twice))

@@ -271,7 +271,7 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
         "CONFORMS",
         log.name,
         kept,
-        "B. Ito",
+        "B. Ito; as suggested: zone, sense of Vacuum (inHg)",
         "A. Reyes",
         "DL-7, calibrated until 2027-02-01",
         "98.5 kPa (barometer)",

@@ -311,7 +311,7 @@ def test_an_air_pressure_people_work_at(pressure: str, fine: bool) -> None:
 
 
 def test_which_questions_are_asked_of_the_channels() -> None:
-    samples = {"TC1": CURE, "V": np.full(5, 80.0)}
+    samples = {"TC1": CURE, "V": np.array([0.0, 80.0, 80.0, 80.0, 80.0])}
     vacuum = column("V", "", ChannelRole.VACUUM, 2)
     asked = questions.questions_of((column("TC1", ""), vacuum), samples, "1,234", True)
     assert [q.key for q in asked] == ["comma", "temperature unit", "unit of V", "sense of V"]

@@ -14,7 +14,7 @@ from panelmend.curelog.live.buffer import Buffer, Point, Sample
 from panelmend.curelog.numerals import read_times
 from panelmend.curelog.propose import Proposal
 from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
-from panelmend.curelog.roles import vacuum_evidence
+from panelmend.curelog.roles import shows_air, vacuum_evidence
 from panelmend.curelog.sniff import HEAD, _header, _repeats, encoding_of, layout_of, separator_of
 from panelmend.curelog.stamps import read_stamps
 from panelmend.errors import ReadingError
@@ -251,3 +251,25 @@ def test_the_ambient_pressure_is_asked_for_an_absolute_vacuum_alone(sense: str, 
 def test_a_late_reading_after_a_clock_set_back_goes_into_the_gap_behind_it() -> None:
     back = [0.0, 10.0, 20.0, 30.0, 5.0]
     assert _order(*back, 35.0, 45.0, 20.5) == [*back, 20.5, 35.0, 45.0]
+
+
+@pytest.mark.parametrize(
+    ("unit", "sense", "inside", "outside"),
+    [
+        ("kPa", "below ambient", 10.1, 10.2),
+        ("kPa", "absolute", 65.9, 65.8),
+        ("mbar", "absolute", 659.0, 658.0),
+    ],
+)
+def test_a_sense_is_suggested_only_where_the_log_shows_the_open_bag(
+    unit: str, sense: str, inside: float, outside: float
+) -> None:
+    """A log that begins and ends under vacuum says nothing of how its gauge counts."""
+    pumped = np.full(40, {"kPa": 80.0, "mbar": 200.0}[unit] if sense == "below ambient" else 20.0)
+    for first, told in ((inside, True), (outside, False)):
+        for values in (np.append(pumped, first), np.append(first, pumped)):
+            assert shows_air(values, unit, sense) is told
+    assert not shows_air(np.insert(pumped, 15, inside), unit, sense), "in the middle it may be a leak"
+    assert not shows_air(np.full(3, np.nan), unit, sense)
+    assert not shows_air(np.append(pumped, inside), "", sense)
+    assert shows_air(pumped, "inHg", "below ambient")

@@ -29,7 +29,8 @@ def confirm(log: Path, answers: Mapping[str, str], *, take_suggested: bool = Fal
     """
     made = propose(log)
     given = {**(made.suggested() if take_suggested else {}), **answers}
-    read_as = dataclasses.replace(made.confirm(given), by=by)
+    asked = [q.key for q in made.open(given) if q.key not in answers]
+    read_as = dataclasses.replace(made.confirm(given), by=by, suggested=tuple(asked))
     target = read_as_path(log)
     try:
         target.write_text(read_as.to_json(), "utf8")

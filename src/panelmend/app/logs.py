@@ -152,7 +152,7 @@ def _provenance(
         how.encoding if how.form == "text" else f"workbook, sheet {how.sheet!r}",
         _zone(how, clock),
         tuple((c.name, c.role.value, c.unit, c.sense) for c in how.columns),
-        how.by or "not said",
+        _answered(how, request),
         f"{show(air, 'pressure', document.repair.units, decimals=1)} ({ground})"
         if air is not None
         else "not known",
@@ -162,6 +162,12 @@ def _provenance(
         day,
         __version__,
     )
+
+
+def _answered(how: ReadAs, request: Request) -> str:
+    """Who answered how a log is read, and which answers were taken as they were suggested."""
+    who = how.by or (f"nobody by name; taken over by {request.by}, who judged" if request.by else "not said")
+    return f"{who}; as suggested: {', '.join(how.suggested)}" if how.suggested else who
 
 
 def _zone(how: ReadAs, clock: timedelta | None) -> str:

@@ -18,6 +18,7 @@ from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import offset_of
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray
+from panelmend.plan.judge.no_readings import no_temperature, no_vacuum
 from panelmend.units import KINDS
 
 _UNIX = datetime(1970, 1, 1)
@@ -227,10 +228,10 @@ class Builder:
             c = self.how.columns[at]
             self.values[at].taken(table[:, to], whole)
             to_si(table[:, to], c, self.how)
-            if c.kind == "temperature" and (codes := table[:, to] < 0.0).any():
+            for codes, words in _codes_of(table[:, to], c):
                 table[codes, to] = np.nan
                 notes.append(
-                    f"{c.name}: {np.count_nonzero(codes)} cells are below absolute zero, as loggers write "
+                    f"{c.name}: {np.count_nonzero(codes)} cells are {words}, as loggers write "
                     "for no reading: taken as missing"
                 )
             made[at] = Channel(c.name, c.role, c.kind, table[:, to])
@@ -260,6 +261,19 @@ class Builder:
                 named = ", ".join(f"{w!r} {n} times" for w, n in sorted(words.items())[:4])
                 notes.append(f"{column.name}: cells that are no number, taken as missing: {named}")
         return notes
+
+
+def _codes_of(values: FloatArray, column: ColumnAs) -> list[tuple[NDArray[np.bool_], str]]:
+    """Cells (n,) [SI] of a channel that hold a number and are no reading, with what they are."""
+    if column.role is ChannelRole.VACUUM:
+        found = [(no_vacuum(values), "a vacuum that no air gives")]
+    elif column.kind == "temperature":
+        codes = no_temperature(values)
+        cold = codes & (values < 0.0)
+        found = [(cold, "below absolute zero"), (codes & ~cold, "hotter than any thermocouple reads")]
+    else:
+        found = []
+    return [(codes, words) for codes, words in found if codes.any()]
 
 
 def to_si(values: FloatArray, column: ColumnAs, how: ReadAs) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from panelmend.curelog.clocks import LogQuestion
 from panelmend.curelog.readas import SENSES, ColumnAs, ReadAs
-from panelmend.curelog.roles import temperature_evidence, vacuum_evidence
+from panelmend.curelog.roles import shows_air, temperature_evidence, vacuum_evidence
 from panelmend.errors import InputError, UnitError
 from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.units import KINDS, read
@@ -66,6 +66,8 @@ def _vacuum(column: ColumnAs, values: FloatArray) -> list[LogQuestion]:
         asked.append(LogQuestion(f"unit of {column.name}", words, choices, unit, why))
     if not column.sense:
         words = f"how is the vacuum {column.name} counted?"
+        if sense and not shows_air(values, column.unit or unit, sense):
+            sense, why = "", f"{why}; neither its beginning nor its end shows the open bag that would tell"
         asked.append(LogQuestion(f"sense of {column.name}", words, SENSE_CHOICES, sense, why))
     if column.sense == "absolute":
         asked.append(ambient_question())

@@ -64,6 +64,7 @@ class ReadAs:
     pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question;
     ``head``: digest of the file's beginning (:mod:`panelmend.curelog.head`); ``by``: who answered.
     ``set_aside``: channels that look like thermocouples and that a person gave another role.
+    ``suggested``: questions whose suggested answer was taken with the others and not given by itself.
     ``long``: one reading per row; ``columns`` and times are then those of the wide table made of it."""
 
     form: str  # "text" or "sheet"
@@ -82,6 +83,7 @@ class ReadAs:
     by: str = ""
     long: Long | None = None
     set_aside: tuple[str, ...] = ()
+    suggested: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -106,7 +108,8 @@ class ReadAs:
             if data.get("long") is not None:
                 data["long"].setdefault("units", ())
                 data["long"] = _made(Long, data["long"], channels=tuple, units=tuple)
-            data["set_aside"] = tuple(data.get("set_aside", ()))
+            for key in ("set_aside", "suggested"):
+                data[key] = tuple(data.get(key, ()))
             made = _made(ReadAs, {**data, "time": time, "columns": columns})
         except InputError:
             raise
@@ -187,8 +190,8 @@ def _faults(r: ReadAs) -> list[str]:
         return ["one or two columns of time and at least one channel are needed"]
     if len({c.name for c in r.columns}) != len(r.columns):
         return ["two channels have the same name"]
-    if not all(isinstance(x, str) for x in r.set_aside):
-        return ["channels set aside are no names"]
+    if not all(isinstance(x, str) for x in (*r.set_aside, *r.suggested)):
+        return ["channels set aside or questions are no names"]
     if r.decimal == r.thousands:
         return ["the same mark for decimals and thousands"]
     return [f for c in r.columns for f in _column_faults(c, r)]

@@ -190,6 +190,23 @@ def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
     return "", words
 
 
+ENDS = 10  # readings at the beginning and at the end that may show the open bag
+OPEN_BAG, FULL_AIR = 0.1, 0.65  # of the air at sea level: less vacuum, more pressure than in any pumped bag
+
+
+def shows_air(values: FloatArray, unit: str, sense: str) -> bool:
+    """The first or the last vacuum readings (n,) [as read] are those of an open bag by that ``sense``: next
+    to nothing below the air, or the air itself (as low as in the mountains). Inches of mercury count below
+    the air without that: gauges of shops do (common practice, no source)."""
+    if unit == "inHg" and sense == "below ambient":
+        return True
+    good = np.abs(values[np.isfinite(values)])
+    if not good.size or unit not in KINDS["pressure"].units:
+        return False
+    ends = np.concatenate([good[:ENDS], good[-ENDS:]]) * KINDS["pressure"].units[unit][0] / 101325.0
+    return bool(np.max(ends) >= FULL_AIR if sense == "absolute" else np.min(ends) <= OPEN_BAG)
+
+
 def vacuum_evidence(values: FloatArray, written: str = "") -> tuple[str, str, str]:
     """The likelier unit and sense of vacuum readings [as read], and why; "" where nothing speaks for one.
     Where the head has another unit ``written``, no sense is told: these readings are no usual ones of it."""

@@ -11,6 +11,10 @@ _ENGINEER = "hold the part; show the log to the engineer who owns the repair dat
 CLOCK_BACK = finding_code(
     "V101", _S, "The clock jumps back", "find out what set the clock; order is not certain"
 )
+NEWEST_FIRST = finding_code(
+    "V500", _S, "The log is written newest first", "export it with the oldest row first, then judge it again"
+)
+OUT_OF_ORDER = frozenset((CLOCK_BACK.code, NEWEST_FIRST.code))
 CLOCK_HOUR = finding_code(
     "V102", _C, "The clock moved by an hour", "say whether the clock was changed by hand"
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,8 +32,9 @@ from panelmend.plan.judge.faults_sensor import (
     stuck_faults,
     texture_faults,
 )
-from panelmend.plan.judge.faults_vacuum import vacuum_faults
+from panelmend.plan.judge.faults_vacuum import BEYOND_AIR, SEA_LEVEL_MOST, vacuum_faults
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray, Readings, matrix
+from panelmend.plan.judge.no_readings import without_codes
 from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.said import show
 
@@ -74,7 +76,8 @@ def find_faults(log: CureLog) -> tuple[Fault, ...]:
 def check(log: CureLog, *, live: bool = False) -> Checked:
     """Find the faults of a log and take out the readings they spoil; ``live``: the log still grows."""
     ordered = in_order(log, live=live)
-    log = ordered.log
+    air = ordered.log.ambient if math.isfinite(ordered.log.ambient) else SEA_LEVEL_MOST
+    log = without_codes(ordered.log, air + BEYOND_AIR, LOWEST, HIGHEST)
     couples = log.of_role(ChannelRole.THERMOCOUPLE)
     raw = matrix(couples, len(log))
     names = tuple(c.name for c in couples)

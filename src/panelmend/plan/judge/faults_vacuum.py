@@ -13,6 +13,7 @@ from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 from panelmend.plan.judge.said import show
 
 SEA_LEVEL_MOST = 104e3  # Pa: about the highest air pressure at sea level in ordinary weather
+BEYOND_AIR = 1e3  # Pa: so much more than the air can give
 AIR_SHARE = 0.95  # of the air pressure
 STAY = 600.0  # s
 LIVELY = 0.3  # of the samples change: fewer is a coarse gauge between two of its marks
@@ -43,8 +44,8 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
     if words:
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
     found: list[Fault] = []
-    if top > ambient + 1e3:
-        at = int(np.nanargmax(np.where(v > ambient + 1e3, 1.0, 0.0)))
+    if top > ambient + BEYOND_AIR:
+        at = int(np.nanargmax(np.where(v > ambient + BEYOND_AIR, 1.0, 0.0)))
         fits = [f"{a} taken as {b}" for a, b, s in _FITS if 0.4 * ambient < top / s < 0.98 * ambient]
         words = f"{show(top, 'pressure')} below air of {show(ambient, 'pressure')}"
         words += f"; {fits[0]} would give {show(_scaled(top, fits[0]), 'pressure')}" if fits else ""

@@ -211,7 +211,7 @@ def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
 
 def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Applied:
     """Without a sound order of time only what a reading shows by itself can be judged: the ceiling."""
-    times = [f.finding.words for f in e.checked.faults if f.finding.code == codes.CLOCK_BACK.code]
+    times = [f.finding.words for f in e.checked.faults if f.finding.code in codes.OUT_OF_ORDER]
     book.unknown("order of time", times[0])
     judge_ceilings(e, book, recipe, ())
     return book, (), (), (), math.nan, math.nan

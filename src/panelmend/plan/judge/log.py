@@ -131,6 +131,14 @@ class CureLog:
         whole = round(abs(time))
         return f"{'-' if time < 0 else ''}{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
 
+    def started_at(self, time: float) -> str:
+        """The start of a log that begins at ``time`` [s] of this one; "" without a clock."""
+        return (
+            self.clock(time).replace(" ", "T")
+            if self.started and not self.started.startswith("T")
+            else ("T" + self.clock(time) if self.started else "")
+        )
+
     def line_at(self, time: float) -> int:
         """The line of the file of the last sample at or before ``time`` [s]; the first line before that."""
         where = int(np.searchsorted(self.times, time, side="right")) - 1

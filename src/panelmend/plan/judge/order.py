@@ -10,7 +10,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length
-from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 
 ODD_RUN = 5  # samples: a longer run of strange stamps is a clock that was set, not a slip
 FAR = 20.0  # usual steps, and
@@ -43,6 +43,8 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
     """
     times = log.times
     steps = np.diff(times)
+    if not live and 2 * int(np.count_nonzero(steps < 0)) > steps.size and steps.size > 1:
+        return _turned_round(log)
     usual = log.usual_step
     far = max(LEAST_FAR, FAR * usual)
     if not (steps < 0).any() and not (live and steps.size and steps[-1] > far):
@@ -94,6 +96,32 @@ def in_order(log: CureLog, *, live: bool = False) -> Ordered:
         log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too, ends_twice=twice
     )
     return Ordered(whole, tuple(found), sure, waiting)
+
+
+def _turned_round(log: CureLog) -> Ordered:
+    """A log whose times fall from row to row, oldest sample first: said once; its order is not sure."""
+
+    def turned(channels: tuple[Channel, ...]) -> tuple[Channel, ...]:
+        return tuple(dataclasses.replace(c, values=c.values[::-1].copy()) for c in channels)
+
+    zero = float(log.times[-1])
+    whole = dataclasses.replace(
+        log,
+        times=log.times[::-1] - zero,
+        started=log.started_at(zero),
+        lines=log.lines[::-1].copy(),
+        channels=turned(log.channels),
+        set_aside=turned(log.set_aside),
+        ends_twice=log.ends_twice[::-1].copy(),
+    )
+    made = in_order(whole)
+    fall = int(np.count_nonzero(np.diff(log.times) < 0))
+    first, last = (
+        f"{log.clock(t)} in line {log.lines[i]}" for t, i in ((float(log.times[0]), 0), (zero, -1))
+    )
+    words = f"times fall in {fall} of {len(log) - 1} steps, from {first} to {last}"
+    found = fault(made.log, codes.NEWEST_FIRST, words, until=float(made.log.times[-1]))
+    return Ordered(made.log, (found, *made.faults), False, 0)
 
 
 def _first(times: FloatArray, usual: float) -> float:

@@ -22,6 +22,7 @@ from panelmend.plan.judge.spans import first_at
 from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
+MOST_LOOKED = 100_000  # samples
 GAUGES = ("below ambient", "absolute")
 
 
@@ -64,8 +65,8 @@ def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stre
         book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=start)
         out.append(Outcome.UNKNOWN)
     out += [_ends_released(e, book, recipe, walked, end)] if recipe.release_most is not None else []
-    blank = list(runs(inside & ~np.isfinite(e.vacuum)))
-    longest = max((float(e.times[b] - e.times[a]) for a, b in blank), default=0.0)
+    blank = [r for r in runs(inside & ~np.isfinite(e.vacuum)) if _after(e, r[1]) - _before(e, r[0]) > e.gap]
+    longest = max((_after(e, b) - _before(e, a) for a, b in blank), default=0.0)
     if blank and out[0] is Outcome.CONFORMS:
         words = f"vacuum is not known for {length(longest)} at the longest"
         book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[blank[0][0]]))
@@ -112,14 +113,18 @@ def _level(e: Evidence, book: Book, recipe: CureRecipe, inside: BoolArray) -> Ou
     for dips in _dips(e, low, rule.dip_longest):
         at = min((a + int(np.argmin(e.vacuum[a : b + 1])) for a, b in dips), key=lambda i: e.vacuum[i])
         begin = float(e.times[dips[0][0]])
-        too_low = sum(_after(e, b) - float(e.times[a]) for a, b in dips)
+        ends = [_read_after(e, b) for _, b in dips]
+        too_low = sum(end - float(e.times[a]) for (a, _), end in zip(dips, ends, strict=True))
+        seen = all(end - float(e.times[b]) <= e.gap for (_, b), end in zip(dips, ends, strict=True))
         many = f" in {len(dips)} dips" if len(dips) > 1 else ""
         allowed = (
             rule.dip_least is not None
             and float(e.vacuum[at]) >= rule.dip_least * (1 - 1e-9)
             and too_low <= rule.dip_longest + 1e-6
         )
-        if allowed and too_low + e.blur * len(dips) > rule.dip_longest + 1e-6:
+        if not seen:
+            out.append(_not_seen(e, book, recipe, at, dips))
+        elif allowed and too_low + e.blur * len(dips) > rule.dip_longest + 1e-6:
             words = (
                 f", {length(too_low)} too low{many}; the stamps are coarse and leave it open whether longer"
             )
@@ -145,6 +150,32 @@ def _dips(e: Evidence, low: BoolArray, longest: float) -> list[list[tuple[int, i
         else:
             out.append([(a, b)])
     return out
+
+
+def _not_seen(e: Evidence, book: Book, recipe: CureRecipe, at: int, dips: list[tuple[int, int]]) -> Outcome:
+    """Too low in samples behind which no vacuum is read for longer than counts as unbroken: how long it was
+    low is not shown, and of the one reading at which a gauge began to stand still not even that it was."""
+    if len(dips) == 1 and dips[0][0] == dips[0][1]:
+        after = _after(e, at)
+        stands = (f for f in e.checked.faults if f.finding.code == codes.FROZEN.code and f.time == after)
+        if any(f.channel in e.checked.vacuum_names for f in stands):
+            words = ", where the gauge begins to stand still: whether the vacuum was so low is not shown"
+            return _enter(e, book, recipe, at, words, Outcome.UNKNOWN)
+    words = ", too low and not read after that: for how long is not shown"
+    return _enter(e, book, recipe, at, words, Outcome.DOES_NOT)
+
+
+def _read_after(e: Evidence, at: int) -> float:
+    """The time of the next sample with a vacuum, else of the last one [s]."""
+    if at + 1 < len(e.times) and np.isfinite(e.vacuum[at + 1]):
+        return float(e.times[at + 1])
+    later = np.flatnonzero(np.isfinite(e.vacuum[at + 1 : at + 1 + MOST_LOOKED]))
+    return float(e.times[at + 1 + int(later[0])] if later.size else e.times[-1])
+
+
+def _before(e: Evidence, at: int) -> float:
+    """The time of the sample before [s]."""
+    return float(e.times[max(at - 1, 0)])
 
 
 def _after(e: Evidence, at: int) -> float:

@@ -151,7 +151,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     )
 
 
-_SAID = (codes.ODD_STAMP.code, codes.CLOCK_BACK.code, codes.FROZEN.code, *codes.BEGINS_IN_HEAT)
+_SAID = (codes.ODD_STAMP.code, *codes.OUT_OF_ORDER, codes.FROZEN.code, *codes.BEGINS_IN_HEAT)
 
 
 def _current(e: Evidence, walked: tuple[Stretch, ...]) -> Stretch | None:
