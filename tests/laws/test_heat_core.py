@@ -7,11 +7,13 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.job.cure.unknowns import _core
 from panelmend.physics.core_conductivity import (
     HEXAGON,
     along_ribbon,
     core_conductivity,
     radiation_in_plane,
+    warmer,
 )
 from panelmend.physics.film import BOLTZMANN, air_conductivity
 from panelmend.plan.make import make_plan
@@ -122,3 +124,45 @@ def test_a_scarf_takes_the_skin_away_under_its_plies() -> None:
     assert any("scarf" in n for n in scarf.notes)
     stepped = [s for s in _problem().sheets if s.layer == "near skin"]
     assert len({s.without.area for s in stepped if s.without is not None}) == 1
+
+
+def _hot(celsius: float) -> HeatProblem:
+    """The flap, whose core's conductivity is moved up by the heat of its cure, at another set point."""
+    low, high = f"{celsius - 6.0:g} C", f"{celsius + 6.0:g} C"
+    made = text("flap_rib_bay").replace('ceiling = "275 F"', f'ceiling = "{celsius + 12.0:g} C"')
+    made = made.replace('to = "250 F"', f'to = "{celsius:g} C"')
+    made = made.replace('low = "240 F", high = "265 F"', f'low = "{low}", high = "{high}"')
+    work = make_plan(case_from(made)).work
+    assert work is not None
+    problem = work.cure.operations[0].problem
+    assert problem is not None
+    return problem
+
+
+def test_a_core_conducts_more_in_a_hot_cure() -> None:
+    """Radiation and air as the parts of the whole formula give them, walls as they were."""
+    parts = [
+        core_conductivity(
+            wall=0.13, wall_share=0.035, emissivity=0.9, thickness=0.0127, cell=0.0032, temperature=t
+        )
+        for t in (297.0, 410.0)
+    ]
+    cold, warm = (p.air / (1.0 - 0.035) + p.radiation for p in parts)
+    times = warmer(0.07, thickness=0.0127, cell=0.0032, emissivity=0.9, cold=297.0, warm=410.0)
+    assert times == pytest.approx(1.0 + (warm - cold) / 0.07)
+    assert warmer(0.07, thickness=0.0127, cell=0.0032, emissivity=0.9, cold=297.0, warm=297.0) == 1.0
+
+
+@pytest.mark.parametrize(("warm", "likely", "high"), [(1.25, 1.0, 1.25), (1.26, 1.26, 1.575)])
+def test_the_range_of_the_core_moves_up_where_heat_leaves_it(warm: float, likely: float, high: float) -> None:
+    made = _core(warm)
+    assert (made.likely, made.low) == (likely, 0.8)
+    assert made.high == pytest.approx(high)
+    assert made.basis == "assumed"
+
+
+def test_a_hot_cure_counts_the_core_at_its_heat() -> None:
+    core = {c: next(u for u in _hot(c).unknowns if u.name == "core") for c in (90.0, 177.0)}
+    assert core[90.0].likely == 1.0
+    assert 1.5 < core[177.0].likely < 2.0
+    assert "24 C" in core[177.0].ground

@@ -8,12 +8,15 @@ import pytest
 
 from examples_here import case_from, text
 from heat_problem import bare, demo
+from panelmend.job.cure.prediction import Limit
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import with_blanket
-from panelmend.predict.cases import CaseVerdict, outcome, verdict
+from panelmend.predict.cases import BEHIND, OVER, CaseVerdict, outcome, read, solve, verdict
+from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.predict import predict
+from panelmend.predict.reading import CaseValues, drawn, judge, run_case, spare
 
 
 def _run(problem: HeatProblem, **values: float) -> tuple[CaseVerdict, float]:
@@ -100,6 +103,32 @@ def test_insulation_past_its_own_limit_is_told() -> None:
         found = predict(operation.problem, advice=False, fine=QUICK)
         plan = make_plan(document, predictions={found.problem: found})
         assert ("H036" in {f.code for f in plan.findings}) == told, most
+
+
+@pytest.mark.parametrize("where", [0, 1])
+def test_insulation_is_held_against_its_limit_in_every_case(where: int) -> None:
+    """A case whose insulation passes its limit by a hair holds no longer, and one just inside it does."""
+    problem = replace(bare(), **{("insulation_over", "insulation_behind")[where]: 0.27})
+    spots = tuple(SensorSpot(n, at) for n, at in problem.sensors)
+    values = tuple(u.likely for u in drawn(problem, spots))
+    _, result = solve(
+        problem, spots, dict(zip([u.name for u in drawn(problem, spots)], values, strict=True)), QUICK
+    )
+    name = (OVER, BEHIND)[where]
+    case = read(problem, spots, result)
+    top = float(case.others[:, case.other_names.index(name)].max())
+    assert top > problem.air + 10.0
+    for off, holds in ((0.01, True), (-0.01, False)):
+        limits = (top + off, None) if where == 0 else (None, top + off)
+        limited = replace(problem, insulation_limits=limits)
+        assert limited.digest() != problem.digest(), "a kept prediction of other insulation is not taken"
+        found = run_case(CaseValues(limited, spots, QUICK, values))
+        made = judge(limited, found.kelvin, found.rest, found.began)
+        assert made.limits is holds
+        assert spare(limited, found.kelvin, found.rest, found.began) <= off + 1e-9
+        row = next(r for r in limit_rows(limited, spots, result) if r.code is Limit.INSULATION)
+        assert (row.place, row.holds) == (name, holds)
+    assert not any(r.code is Limit.INSULATION for r in limit_rows(problem, spots, result)), "none is known"
 
 
 def test_a_larger_blanket_brings_its_own_mass() -> None:

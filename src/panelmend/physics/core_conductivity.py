@@ -84,6 +84,32 @@ def along_ribbon(across: float, cell: float, emissivity: float, temperature: flo
     return across + 0.5 * max(0.0, across - beside)
 
 
+def warmer(
+    through: float, *, thickness: float, cell: float, emissivity: float, cold: float, warm: float
+) -> float:
+    """Times what a core conducts through its thickness when warm, of what it does cold.
+
+    Radiation through the cells grows with the third power of the temperature, still air a little; walls are
+    taken to stay as they are.
+
+    Args:
+        through: conductivity through the thickness at ``cold`` [W/(m K)].
+        thickness: of the core [m].
+        cell: width across flats [m].
+        emissivity: of the walls, 0 to 1 [-].
+        cold: mean of the core where ``through`` was measured [K].
+        warm: mean of the core now [K].
+
+    Returns:
+        [-].
+
+    Source: the parts of :func:`core_conductivity`.
+    """
+    shape = radiation_factor(thickness / cell, emissivity)
+    beams = shape * 4.0 * BOLTZMANN * (warm**3 - cold**3) * thickness
+    return 1.0 + (beams + air_conductivity(warm) - air_conductivity(cold)) / through
+
+
 def core_conductivity(
     *, wall: float, wall_share: float, emissivity: float, thickness: float, cell: float, temperature: float
 ) -> CoreConductivity:

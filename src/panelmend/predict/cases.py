@@ -132,6 +132,9 @@ def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult
         if region is not None:
             names.append(f"rib {rib.id}")
             rows.append(region.hottest)
+    for (name, _), top in zip(_insulated(problem), _insulation(problem, result), strict=True):
+        names.append(name)
+        rows.append(top)
     return CaseOutcome(
         result.times,
         np.column_stack([result.probes[s.id] for s in sensors]),
@@ -158,6 +161,25 @@ BONDED = {"bond": "bond line", "floor": "floor of the opening"}
 def _panel(result: HeatResult) -> Array:
     skins: list[WatchedRegion] = [result.regions[n] for n in ("near skin", "far skin") if n in result.regions]
     return np.asarray(np.max([r.hottest for r in skins], axis=0))
+
+
+OVER, BEHIND = "insulation over the bag", "insulation behind"
+
+
+def _insulated(problem: HeatProblem) -> list[tuple[str, float | None]]:
+    """Chosen insulation and what it may see [K]."""
+    over, behind = problem.insulation_limits or (None, None)
+    made = [(OVER, over)] if problem.insulation_over > 0.0 else []
+    return made + ([(BEHIND, behind)] if problem.insulation_behind > 0.0 else [])
+
+
+def _insulation(problem: HeatProblem, result: HeatResult) -> list[Array]:
+    """How hot chosen insulation gets: over the bag no hotter than blanket and bond line under it, behind than
+    the far skin and the blanket there."""
+    under = [result.regions["blanket"].hottest, *(r.hottest for _, r in bonded(result))]
+    there = [result.regions[n].hottest for n in ("far skin", "blanket behind") if n in result.regions]
+    by = {OVER: under, BEHIND: there}
+    return [np.asarray(np.max(by[name], axis=0)) for name, _ in _insulated(problem)]
 
 
 def window(
@@ -273,4 +295,5 @@ def limits(problem: HeatProblem) -> dict[str, float]:
     """Limits of what surrounds the bond line [K], by the names of :class:`CaseOutcome`."""
     found = {f"rib {r.id}": r.limit for r in problem.ribs}
     found["panel"], found["blanket"] = problem.panel_limit, problem.source.limit
+    found |= dict(_insulated(problem))
     return {name: limit for name, limit in found.items() if limit is not None}

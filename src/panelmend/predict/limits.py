@@ -13,7 +13,7 @@ from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Leg
 from panelmend.job.defaults import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
-from panelmend.predict.cases import CaseOutcome, limits, read
+from panelmend.predict.cases import BEHIND, OVER, CaseOutcome, limits, read
 from panelmend.predict.model import SensorSpot
 from panelmend.predict.splice import SPLICE
 from panelmend.units import show
@@ -71,7 +71,8 @@ def limit_rows(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatRe
     tops = dict(zip(case.other_names, case.others.max(axis=0), strict=True))
     for name, limit in limits(problem).items():
         if name in tops:
-            rows.append(_below(Limit.AROUND, "hottest at any time", name, limit, float(tops[name])))
+            code = Limit.INSULATION if name in (OVER, BEHIND) else Limit.AROUND
+            rows.append(_below(code, "hottest at any time", name, limit, float(tops[name])))
     rows += _splice(problem, result)
     behind = problem.source_behind
     if behind is not None and behind.limit is not None and "blanket behind" in result.regions:

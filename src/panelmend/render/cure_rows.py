@@ -211,7 +211,7 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
         "rows": [
             ["the whole bond line stays in the band through the dwell", count(found.band)],
             ["nothing of it passes the maximum temperature", count(found.ceiling)],
-            ["panel, structure and blanket keep their limits", count(found.limits)],
+            ["panel, structure, blanket and insulation keep their limits", count(found.limits)],
             ["times, rates, spread, other dwells and a blanket behind keep theirs", count(found.rest)],
             ["the temperatures as the thermocouples show them would conform", count(found.seen)],
             *(

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from panelmend.document.bay import Blanket
+from panelmend.document.model import HeatChoice
 from panelmend.errors import MissingError
+from panelmend.job.case import Case
 from panelmend.job.cure.gathered import BLEEDER, Gathered, Laid, given
 from panelmend.job.cure.problem import Sheet
 from panelmend.materials.model import Bagging, Thermal
@@ -75,3 +77,37 @@ def blanket(made: Gathered, blanket: Blanket, layer: str, outline: Outline) -> N
         return
     thickness, mass, specific, k = found
     made.sheets.append(Sheet(layer, blanket.id, thickness, k, k, mass * specific / thickness, outline))
+
+
+Insulation = tuple[float, float | None]  # its resistance [m2 K/W], and what it may see [K]
+
+
+def insulations(case: Case, made: Gathered, chosen: HeatChoice | None) -> tuple[Insulation, Insulation]:
+    """Chosen insulation over the bag and behind: resistance [m2 K/W] and what it may see [K]."""
+    found, none = list[Insulation](), (0.0, None)
+    for name in (chosen.insulation_over, chosen.insulation_behind) if chosen is not None else ():
+        if not name:
+            found.append(none)
+            continue
+        try:
+            stuff = case.catalogue.bagging(name)
+        except MissingError:
+            made.lacks(f"insulation {name}", "materials.bagging", "name it under [[materials.bagging]]")
+            found.append(none)
+            continue
+        if stuff.thickness is None or stuff.thermal is None or not stuff.thermal.k_through:
+            made.lacks(
+                f"thickness and conductivity of {stuff.name}",
+                f"materials.bagging {name}",
+                "its supplier's data sheet",
+            )
+            found.append(none)
+        else:
+            limit = stuff.limit_temperature
+            found.append(
+                (
+                    stuff.thickness.value / stuff.thermal.k_through,
+                    limit.value if limit is not None else None,
+                )
+            )
+    return (found[0], found[1]) if found else (none, none)

@@ -259,6 +259,8 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
             continue
         words = f"{operation.name}: {row.what} ({row.place}) {limit_value(row, row.predicted, view)}, "
         words += f"{'at most' if row.sense == 'below' else 'at least'} {limit_value(row, row.limit, view)}"
+        if row.code is Limit.INSULATION:
+            continue  # said by its own finding, with a limit or without
         if row.code is Limit.SPLICE:
             found.append(too_hot(operation, row, view, place))
         elif row.kind == "rate":

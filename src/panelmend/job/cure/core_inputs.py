@@ -7,7 +7,7 @@ from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, gi
 from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet, Splice
 from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Thermal
-from panelmend.physics.core_conductivity import along_ribbon
+from panelmend.physics.core_conductivity import along_ribbon, warmer
 from panelmend.shapes import offset
 
 
@@ -65,6 +65,38 @@ def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, 
 # emissivity of cell walls by what they are made of, from memory
 WALLS = {"aramid": 0.9, "glass": 0.9, "aluminium": 0.1}
 WARM = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
+
+
+DATA_SHEET = 297.0  # K: mean at which conductivities are usually measured; common practice, no source
+FAR = 0.25  # of its rise that the middle of a core stays below the set point under one blanket; no source
+
+
+def warmed(laid: Laid, core: CoreSheet | None, air: float, both: bool) -> float:
+    """Times what its data sheet says that the core conducts through its thickness at the heat of a cure.
+
+    Args:
+        laid: the operation.
+        core: its core; None for none.
+        air: of the bay [K].
+        both: whether a blanket lies on each face.
+
+    Returns:
+        [1]; 1 for foam, whose cells are too small for it.
+    """
+    if core is None:
+        return 1.0
+    material = laid.case.catalogue.core(laid.case.document.panel.core.material)
+    if material.fibre == "foam":
+        return 1.0
+    hottest = max(s.to for s in laid.cure.segment)
+    return warmer(
+        core.k_through,
+        thickness=core.thickness,
+        cell=material.cell_size.value,
+        emissivity=WALLS[material.fibre],
+        cold=DATA_SHEET,
+        warm=max(DATA_SHEET, hottest - (0.0 if both else FAR * (hottest - air))),
+    )
 
 
 def splice(made: Gathered, laid: Laid) -> None:

@@ -54,6 +54,7 @@ def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem 
         second=None,
         insulation_over=0.0,
         insulation_behind=0.0,
+        insulation_limits=None,
         legs=legs,
         follow="leading",
         ceiling=None,

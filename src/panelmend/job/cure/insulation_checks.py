@@ -28,7 +28,7 @@ def insulation(case: Case, operation: CureOperation, made: Prediction, place: st
     chosen = case.document.choice.heat_for(operation.name)
     if chosen is None:
         return []
-    tops = dict(made.around)
+    tops = dict(made.around)  # the count of the cases holds the limit too (Limit.INSULATION)
     far = max((max(t.kelvin) for t in made.traces if t.kind == "far skin"), default=0.0)
     rows = (
         (chosen.insulation_over, max(tops.get("blanket", 0.0), made.hottest.kelvin)),

@@ -10,7 +10,6 @@ from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Bay, Blanket
 from panelmend.document.panel import Side
-from panelmend.errors import MissingError
 from panelmend.job import air, supply
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.bend import outline_on
@@ -18,7 +17,9 @@ from panelmend.job.case import Case
 from panelmend.job.clearances import no_place_for_sensors
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
+from panelmend.job.cure.bag_inputs import insulations
 from panelmend.job.cure.circuit import circuits
+from panelmend.job.cure.core_inputs import warmed
 from panelmend.job.cure.drying import drying_problem
 from panelmend.job.cure.gathered import Gathered, Laid
 from panelmend.job.cure.inputs import gather
@@ -238,8 +239,8 @@ def _problem(
             "choice.heat",
             "the findings of what is placed by hand say what to move",
         )
-    over, behind = _insulations(ground, made, cure)
     chosen = choice_for(ground, cure)
+    (over, most_over), (behind, most_behind) = insulations(case, made, chosen)
     if made.missing or own is None or bay.air_temperature is None:
         return None, tuple(made.missing)
     near = laid.near
@@ -300,6 +301,7 @@ def _problem(
                 chosen.measured if chosen is not None else (),
                 case.view,
                 made.splice is not None,
+                warmed(laid, made.core, bay.air_temperature, behind_it is not None),
             )
         ),
         view=case.view,
@@ -314,6 +316,7 @@ def _problem(
         channel=CHANNEL,
         placed=True if bag.hand.sensors else None,
         splice=made.splice,
+        insulation_limits=(most_over, most_behind) if (most_over or most_behind) else None,
     )
     return problem, ()
 
@@ -349,32 +352,6 @@ def _placed_within(ground: Ground) -> tuple[float, float]:
             figure = ground.default(key)
         made.append(float(figure))
     return made[0], made[1]
-
-
-def _insulations(ground: Ground, made: Gathered, cure: Cure) -> tuple[float, float]:
-    """Resistances of chosen insulation [m2 K/W]."""
-    chosen = choice_for(ground, cure)
-    found = []
-    for name in (chosen.insulation_over, chosen.insulation_behind) if chosen is not None else ():
-        if not name:
-            found.append(0.0)
-            continue
-        try:
-            stuff = ground.case.catalogue.bagging(name)
-        except MissingError:
-            made.lacks(f"insulation {name}", "materials.bagging", "name it under [[materials.bagging]]")
-            found.append(0.0)
-            continue
-        if stuff.thickness is None or stuff.thermal is None or not stuff.thermal.k_through:
-            made.lacks(
-                f"thickness and conductivity of {stuff.name}",
-                f"materials.bagging {name}",
-                "its supplier's data sheet",
-            )
-            found.append(0.0)
-        else:
-            found.append(stuff.thickness.value / stuff.thermal.k_through)
-    return (found[0], found[1]) if found else (0.0, 0.0)
 
 
 def _placed(bag: BagOperation, prediction: Prediction | None) -> tuple[Placed, ...]:

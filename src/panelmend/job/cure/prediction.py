@@ -100,6 +100,7 @@ class Limit(StrEnum):
     SHOWN = "shown"  # of the thermocouples at any time
     AROUND = "around"  # hottest of panel, structure or blanket
     BEHIND = "behind"  # hottest of the blanket behind
+    INSULATION = "insulation"  # hottest of chosen insulation
     SPLICE = "splice"  # hottest of the paste round a plug
     RISE = "rise"  # fastest
     FALL = "fall"
