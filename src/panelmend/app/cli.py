@@ -9,6 +9,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -24,6 +25,10 @@ from panelmend.errors import (
     OutputError,
     PanelmendError,
 )
+
+if TYPE_CHECKING:
+    from panelmend.document import Loaded
+    from panelmend.job.case import Case
 
 REFUSED, NOT_WRITTEN, STOPPED = Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
 CODES = f"\b\nExit codes:\n{table()}\n"
@@ -135,7 +140,7 @@ def check(document: Path) -> None:
 
                 words, stop_of = shelved_words(loaded.shelved)
                 click.echo(words)
-                stopped = stopped or stop_of
+                stopped = stopped or stop_of or _moved(document, loaded)
         if stopped:
             sys.exit(Exit.STOP_PLAN)
 
@@ -154,7 +159,8 @@ def plan(document: Path, strict: bool) -> None:
         plans = service.plans(document, progress.tell, stop)
         progress.clear()
         click.echo(summaries(plans))
-        sys.exit(of_plan(service.gravest(plans), strict=strict))
+        ended = of_plan(service.gravest(plans), strict=strict)
+        sys.exit(Exit.STOP_PLAN if _moved(document, plans[0].case) else ended)
 
 
 @main.command()
@@ -218,7 +224,20 @@ def pack(
         standing = service.gravest(written.plans)
         if standing is not standing.READY:
             click.echo(f"The pack is marked {standing.value}: see the findings above.")
-        sys.exit(of_plan(standing, strict=strict))
+        ended = of_plan(standing, strict=strict)
+        sys.exit(Exit.STOP_PLAN if _moved(document, written.plans[0].case) else ended)
+
+
+def _moved(document: Path, of: Loaded | Case) -> bool:
+    """Print what today's shelves say otherwise than a pack that is opened; whether they do."""
+    from datetime import date
+
+    from panelmend.app.shelf_hold import moved_since
+
+    lines = moved_since(document, of.shelved, of.document.repair.work_date, date.today())
+    for line in lines:
+        click.echo(line)
+    return bool(lines)
 
 
 @main.command()

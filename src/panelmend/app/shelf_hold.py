@@ -50,6 +50,23 @@ def hold_document(document: Path, shelved: Shelved | None, work_date: date, toda
     _hold(Planned(taken, known, work_date), root, today, document.name)
 
 
+def moved_since(document: Path, shelved: Shelved | None, work_date: date, today: date) -> tuple[str, ...]:
+    """What no longer holds of the entries that a pack carries, in lines to print; () for what is in no pack.
+
+    The pack opens as it was planned, whatever the shelves say today: whoever opens it is told.
+    """
+    if not in_pack(document) or shelved is None or not shelved.entries:
+        return ()
+    try:
+        hold_document(document, shelved, work_date, today)
+    except InputError as error:
+        return (
+            "DO NOT WORK BY THIS PACK before this is settled:",
+            *(f"  {line}" for line in str(error).splitlines()),
+        )
+    return ()
+
+
 def hold_job(book: Book, job: Job, beside: Path) -> None:
     """Refuse a signature at a step of a job where an entry it was planned with no longer holds.
 

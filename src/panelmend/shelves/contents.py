@@ -50,6 +50,12 @@ def contents_faults(entry: Entry) -> list[Fault]:
     for key, model in PARTS.items():
         if key in entry.raw:
             found += _part(model, entry.raw[key], key, entry.raw)
+    return found + row_faults(entry)
+
+
+def row_faults(entry: Entry) -> list[Fault]:
+    """Every fault of the rows of its tables, as the damage might choose each."""
+    found: list[Fault] = []
     base = entry.raw.get("data")
     for i, table in enumerate(entry.typed.choose):
         for j, row in enumerate(table.row):

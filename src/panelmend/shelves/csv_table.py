@@ -55,12 +55,14 @@ class Cells:
     line: int
     cells: dict[str, str]
     name: str
+    heading: int = 1
 
-    def wrong(self, words: str, read_: str, expected: str, todo: str = "") -> InputError:
-        """A refusal at this line."""
-        return InputError(
-            words, where=f"{self.name}, line {self.line}", read=read_, expected=expected, todo=todo
-        )
+    def wrong(
+        self, words: str, read_: str, expected: str, todo: str = "", *, heading: bool = False
+    ) -> InputError:
+        """A refusal at this line, or at that of the heading."""
+        where = f"{self.name}, line {self.heading if heading else self.line}"
+        return InputError(words, where=where, read=read_, expected=expected, todo=todo)
 
     def get(self, column: str) -> str:
         """The cell of a column, "" where there is none."""
@@ -90,14 +92,14 @@ def rows_of(data: bytes, name: str) -> tuple[Cells, ...]:
     apart = max("\t;,", key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=apart, strict=True)
     made: list[Cells] = []
-    heading: list[str] = []
+    heading, at = list[str](), 1
     try:
         for cells in reader:
             cells = [c.strip() for c in cells]
             if not any(cells):
                 continue
             if not heading:
-                heading = [c.casefold().replace(" ", "_") for c in cells]
+                heading, at = [c.casefold().replace(" ", "_") for c in cells], reader.line_num
                 continue
             if len(cells) > len(heading) and any(cells[len(heading) :]):
                 raise InputError(
@@ -108,12 +110,12 @@ def rows_of(data: bytes, name: str) -> tuple[Cells, ...]:
                     todo="put a cell with a comma in quotation marks",
                 )
             row = {h: c for h, c in zip(heading, cells, strict=False) if h and c}
-            made.append(Cells(reader.line_num, row, name))
+            made.append(Cells(reader.line_num, row, name, at))
     except csv.Error as error:
         raise InputError(f"not CSV: {error}", where=f"{name}, line {reader.line_num}") from None
     twice = sorted({h for h in heading if h and heading.count(h) > 1})
     if twice:
-        raise InputError("two columns have one name", where=f"{name}, line 1", read=", ".join(twice))
+        raise InputError("two columns have one name", where=f"{name}, line {at}", read=", ".join(twice))
     if not made:
         raise InputError("no rows below the heading", where=name, read=", ".join(heading) or "nothing")
     if len(made) > MOST_ROWS:
@@ -145,7 +147,8 @@ def _columns(rows: tuple[Cells, ...], known: tuple[str, ...], needed: tuple[str,
     for row in rows:
         for column in row.cells:
             if column not in known:
-                raise row.wrong("unknown column", column, ", ".join(known), did_you_mean(column, list(known)))
+                near = did_you_mean(column, list(known))
+                raise row.wrong("unknown column", column, ", ".join(known), near, heading=True)
         for column in needed:
             if not row.get(column):
                 raise row.wrong(f"no {column} in this row", "an empty cell", f"a {column}")

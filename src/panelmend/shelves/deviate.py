@@ -25,6 +25,21 @@ IDENTITY = (
     ("panel", "serial"),
 )
 OTHERS = ("panel", "data", "materials")
+# What a label, a certificate or a rating plate says: no value of the shop's own, though its shelf holds it.
+FACTS = frozenset(
+    {
+        "expires",
+        "out_life",
+        "out_time",
+        "opened",
+        "calibrated_until",
+        "id",
+        "material",
+        "lot",
+        "kind",
+        "limit",
+    }
+)
 LONG = 2000  # characters of a table in a finding
 _PART = re.compile(r"([^.\[\]]+)|\[(\d{1,5})\]")
 # In a job on a mirrored panel these would be mirrored with it.
@@ -191,7 +206,7 @@ def _one(
     found = []
     if not is_name(deviation.by):
         found.append(fault((*at, "by"), "this is no name", shown(deviation.by), "who says so"))
-    of_shop = path[0] in SHOP
+    of_shop = path[0] in SHOP and not (_names({str(path[-1]): [deviation.value, old]}) & FACTS)
     answered = of_shop or (
         bool(deviation.reference.strip()) and bool(engineer) and same_person(deviation.by, engineer)
     )
@@ -202,6 +217,13 @@ def _one(
     above[path[-1]] = _new(departure, old)
     _beside(raw, departure)
     return departure, found
+
+
+def _names(value: Any) -> set[str]:
+    """Every key that stands in raw values, at any depth."""
+    if isinstance(value, dict):
+        return {str(k) for k in value}.union(*(_names(v) for v in value.values()))
+    return set[str]().union(*map(_names, value)) if isinstance(value, list) else set()
 
 
 def _new(departure: Departure, old: Any) -> Any:

@@ -17,6 +17,7 @@ from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
 from panelmend.shelves import checks
 from panelmend.shelves.choose import Chosen
+from panelmend.shelves.contents import row_faults
 from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
@@ -48,6 +49,10 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
     sizes: DamageSizes | None = None
     if data is not None and data.typed.choose:
         chosen, sizes = chosen_rows(job, data, turned, measure)
+        if not data.is_checked:  # nobody has looked at the rows that another damage would choose
+            for path, error in row_faults(data):
+                job.wrong_in(data, path, error)
+            job.stop()
         bring_materials(job)
     practice = practice_of(job)
     engineer = answers_for(job.raw.get("people"))

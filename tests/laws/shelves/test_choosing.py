@@ -265,6 +265,26 @@ def test_what_no_row_holds_is_beyond_the_data(tmp_path: Path) -> None:
         shop.load((', zone = "A"', ""))
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('data.plies.tape_width = "40 mm"', 'data.plies.tape_width = "40"', r"row\[2\].*tape_width"),
+        ('data.plies.tape_width = "40 mm"', 'data.plies.tape_widht = "40 mm"', r"row\[2\].*tape_widht"),
+        ('"45 deg" } ]\n\n[[choose]]', '"45" } ]\n\n[[choose]]', r"row\[2\].*warp"),
+    ],
+)
+def test_a_slip_in_a_row_that_another_damage_would_choose_is_told(
+    tmp_path: Path, old: str, new: str, words: str
+) -> None:
+    """Before anybody signs: it passed until a damage chose that row."""
+    shop = shop_with(tmp_path)
+    shop.edit("data", REPAIR_7, (old, new), check=False)
+    with pytest.raises(DocumentError, match=words):
+        shop.load()
+    shop.edit("data", REPAIR_7, (new, old), check=False)
+    assert shop.load().document.data.plies.tape_width is not None
+
+
 def test_two_tables_never_say_the_same(tmp_path: Path) -> None:
     shop = shop_with(tmp_path)
     more = PLIES[PLIES.index('\n[[choose]]\ntitle = "Tape') :].replace("Tape by zone", "Tape again")

@@ -76,6 +76,30 @@ def test_what_is_not_the_shops_own_needs_the_engineer(
     assert found(job(shop, **{**what, **more})) == codes
 
 
+@pytest.mark.parametrize(
+    ("what", "facts"),
+    [
+        ({"of": '"stores.lot[1].expires"', "value": "2027-12-31"}, True),
+        ({"of": '"stores.roll[1].out_time"', "value": '"1 h"'}, True),
+        ({"of": '"stores.lot[1].lot"', "value": '"X-9"'}, True),
+        (
+            {"of": '"stores.lot"', "value": '[{ id = "A", material = "demo-laminating-resin", lot = "7" }]'},
+            True,
+        ),
+        ({"of": '"bay.instrument[1].calibrated_until"', "value": "2027-12-31"}, True),
+        ({"of": '"bay.blanket[1].limit"', "value": '"260 C"'}, True),
+        ({"of": '"stores.lot[1].mass"', "value": '"880 g"'}, False),
+        ({"of": '"bay.blanket[1].border"', "value": '"20 mm"'}, False),
+    ],
+)
+def test_what_a_label_or_certificate_says_needs_the_engineer(
+    shop: Shop, what: dict[str, str], facts: bool
+) -> None:
+    """An expiry moved in one job was a shop value with a reason."""
+    assert found(job(shop, **what)) == (["X107"] if facts else ["X106"])
+    assert found(job(shop, **what, **ENGINEER)) == (["X108"] if facts else ["X106"])
+
+
 def test_without_the_engineer_it_is_a_draft_and_the_place_says_so(shop: Shop) -> None:
     job(shop, **MARGIN)
     plan = service.plan(shop.job)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+import panelmend
 from examples_here import FOLDER
 from panelmend.app import service
+from panelmend.app.cli import main
 from panelmend.app.shelf_hold import hold_document, hold_job
 from panelmend.app.shelves import carried
 from panelmend.errors import InputError
@@ -124,3 +128,31 @@ def test_a_step_is_signed_while_the_entries_hold(packed: tuple[Plan, Path, Shop]
     newer(shop)
     with pytest.raises(InputError, match="shelf entries of this job no longer hold"):
         hold_job(records.book, job, shop.job)
+
+
+def test_who_opens_an_old_pack_is_told_that_its_shelves_moved_since(
+    packed: tuple[Plan, Path, Shop],
+) -> None:
+    """It opens as it was planned; each verb prints what differs, and ends as for a STOP."""
+    _, document, shop = packed
+    run = CliRunner().invoke
+    sound = run(main, ["check", str(document)])
+    assert (sound.exit_code, "DO NOT WORK" in sound.output) == (0, False), sound.output
+    newer(shop)
+    for verb in ("check", "plan"):
+        moved = run(main, [verb, str(document)])
+        assert moved.exit_code == 6, moved.output
+        assert "DO NOT WORK BY THIS PACK" in moved.output
+        assert 'first_margin.value: "25.4 mm" -> "30 mm"' in moved.output
+    shutil.rmtree(shop.folder / "shelves")
+    assert "none were found to compare" in run(main, ["check", str(document)]).output
+
+
+def test_every_door_to_a_signature_looks_at_the_shelves() -> None:
+    """The book keeps what it is given and knows no shelves: whoever calls it looks first."""
+    source = Path(panelmend.__file__).parent
+    doors = [p for p in source.rglob("*.py") if re.search(r"\bbook\.sign\(", p.read_text("utf8"))]
+    assert {p.name for p in doors} == {"cli_job.py", "api_card.py"}
+    for path in doors:
+        text = path.read_text("utf8")
+        assert text.index(" hold_job(") < text.index("book.sign("), path.name
