@@ -8,15 +8,26 @@ import pytest
 from made_curelog import Made, made_cure
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.fault import Fault
+from panelmend.plan.judge.fault import Fault, length
+from panelmend.plan.judge.faults_frozen import stays_of_each
 from panelmend.plan.judge.faults_quiet import quiet_faults
+from panelmend.plan.judge.report import not_judged
 from recipe_curelog import RECIPE, f
 
 
-def cure(seed: int, rows: int, how: str, *, digits: int = 1, sensors: int = 3, step: float = 30.0) -> Made:
+def cure(
+    seed: int,
+    rows: int,
+    how: str,
+    *,
+    digits: int = 1,
+    sensors: int = 3,
+    step: float = 30.0,
+    noise: float = 0.15,
+) -> Made:
     """So many rows of the first thermocouple in the dwell "stay" at one value, lie on a "line", or stand as
     they were read."""
-    made = made_cure(seed, sensors=sensors, step=step)
+    made = made_cure(seed, sensors=sensors, step=step, noise=noise)
     made.temps = np.round(made.temps - 273.15, digits) + 273.15
     a = int(np.argmax(made.temps.min(axis=1) > f(240))) + int(900 / step)
     one = made.temps[:, 0]
@@ -80,7 +91,39 @@ def test_five_minutes_are_asked() -> None:
 
 def test_so_many_rows_that_it_is_no_chance() -> None:
     """Noise of about 3 digits, nine tenths of it counted: a row stays with a chance near 0.17."""
-    assert [steady(10, step=60.0), steady(9, step=60.0)] == [True, False]
+    assert [steady(6, step=60.0), steady(5, step=60.0)] == [True, False]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_twenty_rows_at_a_reading_a_minute_are_asked_for(seed: int) -> None:
+    """They conformed where the noise is no more than a last digit."""
+    made = cure(seed, 20, "stay", step=60.0, noise=0.1)
+    assert [x.channel for x in told(made)] == ["TC1"]
+    assert judge(RECIPE, made.log()).outcome is Outcome.UNKNOWN
+    assert judge(RECIPE, cure(seed, 0, "", step=60.0, noise=0.1).log()).outcome is Outcome.CONFORMS
+
+
+def test_how_long_each_thermocouple_stood_at_one_value_is_printed() -> None:
+    """In whole degrees a stuck one cannot be told from one that stands."""
+    verdict = judge(RECIPE, cure(1, 40, "stay", digits=0).log())
+    stood = dict(verdict.stood_alone)
+    assert stood["TC1"] >= 1200.0
+    (words,) = [x for x in not_judged(RECIPE, verdict) if "was stuck" in x]
+    assert f"TC1 {length(stood['TC1'])}" in words
+    assert not [x for x in not_judged(RECIPE, judge(RECIPE, cure(1, 0, "").log())) if "was stuck" in x]
+
+
+def test_a_stay_of_one_is_printed_from_five_minutes_on_where_it_is_hot() -> None:
+    n = 100
+    times = 30.0 * np.arange(n)
+    temps = (
+        293.0 + np.where(np.arange(n) > 20, 60.0, 0.0)[:, None] + 0.1 * (np.arange(3 * n).reshape(n, 3) % 2)
+    )
+    temps[40:51, 0] = temps[40, 0]
+    temps[40:50, 1] = temps[50, 1] - 0.3
+    temps[2:14, 2] = temps[2, 2]  # in the shop
+    log = CureLog(times, ())
+    assert stays_of_each(log, ("A", "B", "C"), temps) == (("A", 300.0),)
 
 
 def test_noise_must_show_above_the_last_digit() -> None:

@@ -32,6 +32,8 @@ LONGEST = 1800.0  # s
 WARM = 10.0  # K above the first readings
 UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
 COARSE = (0.5, 5 / 9)  # K: a last digit of half a kelvin or of a degree F (common practice, no source)
+OF_ONE = 300.0  # s: a stay of one thermocouple that is printed
+MOST_ROWS = 10_000
 MOST_NAMED = 8
 MOST_LOOKED = 2000
 TOGETHER = 1 << 16  # samples looked at together
@@ -48,6 +50,16 @@ def longest_stay(log: CureLog, temps: FloatArray) -> float:
     begins, ends = run_ends(still_rows(temps))
     hot = middle_of(temps[ends]) > first + WARM
     return float(np.max((log.times[ends] - log.times[begins - 1])[hot], initial=0.0))
+
+
+def stays_of_each(log: CureLog, names: tuple[str, ...], temps: FloatArray) -> tuple[tuple[str, float], ...]:
+    """The longest stay of each thermocouple while hot [s] in readings ``temps`` [K], shape (n, m), that
+    count, where it is five minutes or more; of long logs as some of their rows show it, which makes none
+    shorter."""
+    rows = slice(None, None, max(1, len(log) // MOST_ROWS))
+    few = CureLog(log.times[rows], (), lines=log.lines[rows])
+    found = ((n, longest_stay(few, temps[rows, i : i + 1])) for i, n in enumerate(names))
+    return tuple((n, span) for n, span in found if span >= OF_ONE)
 
 
 def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArray, BoolArray]:

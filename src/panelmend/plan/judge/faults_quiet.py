@@ -28,7 +28,9 @@ SHARE = 0.9  # of that noise is counted
 # last digits of noise, before that: less leaves stays by chance, as it hangs on where between two marks the
 # place stands
 STAY_DIGITS, LINE_DIGITS = 0.7, 1.0
-SURPRISE = 16.0  # chance below exp(-16)
+# chance below exp(-10) of a stay, exp(-16) of a line; a stay of fewer rows than that takes goes unseen: a
+# reading a minute, 20 with noise of a last digit, 15 with one and a half
+STAY_SURPRISE, LINE_SURPRISE = 10.0, 16.0
 CUTS = 12  # rows at either end that may be straight by chance
 LONGER = 3.0  # times as long as any other stay near it
 OTHERS = 0.5  # of their noise is left in at least half of the others
@@ -86,12 +88,12 @@ def _same(values: FloatArray) -> BoolArray:
 
 
 def _no_chance(values: FloatArray, digit: float, first: int, last: int, *, stays: bool) -> bool:
-    """The noise beside makes so long a stay, or line within a last digit [K], rarer than exp(-16)."""
+    """The noise beside makes so long a stay, or line within a last digit [K], rarer than chance."""
     noise = _noise_beside(values, first, last) / digit
     if noise < (STAY_DIGITS if stays else LINE_DIGITS):
         return False
     chance = math.erf((0.5 if stays else 1.0) / (SHARE * noise * math.sqrt(2.0)))
-    return (last - first) * -math.log(chance) >= SURPRISE
+    return (last - first) * -math.log(chance) >= (STAY_SURPRISE if stays else LINE_SURPRISE)
 
 
 def _noise_beside(values: FloatArray, first: int, last: int) -> float:

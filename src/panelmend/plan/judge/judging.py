@@ -18,7 +18,7 @@ from panelmend.plan.judge.aside import weigh_aside
 from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
-from panelmend.plan.judge.faults_frozen import longest_stay
+from panelmend.plan.judge.faults_frozen import longest_stay, stays_of_each
 from panelmend.plan.judge.log import ChannelRole, CureLog
 from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
@@ -240,6 +240,7 @@ def _made(
         degree,
         glass,
         longest_stay(e.log, e.checked.temps),
+        stays_of_each(e.log, e.names, e.checked.temps),
     )
 
 

@@ -208,6 +208,9 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
             f"how warm the place of {names} became while it did not read: it is carried on beside the others "
             "where its readings tell how it stood to them"
         )
+    if verdict.stood_alone:
+        each = ", ".join(f"{n} {length(s)}" for n, s in verdict.stood_alone)
+        out.append(f"whether a thermocouple that stood at one value while hot was stuck for so long: {each}")
     return (
         *out,
         f"a logger that stops for {told} or less: it cannot be told from readings that do not change"

@@ -93,6 +93,7 @@ class Verdict:
     degree: float  # of the slowest [1], NaN without constants
     glass: float  # [K], NaN without constants
     stood: float = 0.0  # [s], the longest time in which no thermocouple changed and that was let pass
+    stood_alone: tuple[tuple[str, float], ...] = ()  # thermocouples that did for five minutes and more [s]
 
     def against(self) -> tuple[Reason, ...]:
         """The reasons that keep the cure from conforming."""
