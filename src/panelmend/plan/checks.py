@@ -60,7 +60,10 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     rows: dict[str, list[str]] = {}
     words_alone: dict[str, list[str]] = {}
     compared = case.shelved.compared if case.shelved is not None else frozenset()
+    unused = _of_no_bag(case, ledger)
     for figure in ledger.defaults():
+        if figure.key in unused:
+            continue
         value = words_of(figure, case.view)
         c = confirmed.get(figure.key)
         if c is not None and c.value and not _is_value(c, figure):
@@ -91,6 +94,25 @@ def check_defaults(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
             by = f"{c.by} ({c.sheet})" if c.sheet else c.by
             found.append(J003(f"{c.figure} is confirmed by {by}", place=where))
     return tuple(found)
+
+
+def _of_no_bag(case: Case, ledger: Ledger) -> frozenset[str]:
+    """Defaults of a bag, a blanket or a thermocouple that no cure of the data has: nobody answers for it."""
+    cures = case.document.data.cure
+    if not cures:
+        return frozenset()
+    unused: set[str] = set()
+    if not any(c.bagged for c in cures):
+        unused |= {"bag.least_vacuum", "bag.leak_drop", "bag.leak_time"}
+    if not any(c.heated_by == "blanket" for c in cures):
+        unused.add("bag.blanket_margin")
+    if all(c.heated_by == "room temperature" for c in cures):
+        unused.add("bag.sensor_margin")
+        piece = any(
+            "bag.adhesive_margin" in dict(f.inputs).values() for f in ledger if f.key.startswith("plies.")
+        )
+        unused |= set() if piece else {"bag.adhesive_margin"}
+    return frozenset(unused)
 
 
 def _is_value(confirmed: Confirmation, figure: Figure) -> bool:

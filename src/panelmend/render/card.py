@@ -210,7 +210,7 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
         "group": line.group,
         "name": line.name,
         "purpose": say(line.purpose),
-        "amount": [_amount(shown, line.amount)] if line.amount is not None else [],
+        "amount": [_amount(shown, line.amount)] if line.amount is not None else _filled_in(line),
         "picks": [
             f"{p.store}, lot {p.lot}: {_amount(shown, p.amount)['text']} ({p.words})" for p in line.picks
         ],
@@ -219,6 +219,11 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
         and line.group in ("cloth", "resin", "adhesive", "core", "bagging", "finish"),
         "caution": line.caution,
     }
+
+
+def _filled_in(line: KitLine) -> list[str]:
+    """A blank for the storekeeper where no document says how much of it the work takes."""
+    return ["__________"] if line.group == "finish" else []
 
 
 def _amount(shown: Workings, figure: Figure) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from examples_here import text as example
 from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.render.card import card_data
 from panelmend.render.planner import planner_data
 from panelmend.render.workings import workings_of
 from panelmend.shelves.mirror import mirrored_panel
@@ -224,8 +225,11 @@ def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:
         return {x.name: x.purpose for x in plan.work.kit.lines if x.group == "finish"}
 
     door = kit(planned("gear_door"))
-    assert door["Sealant"] == "edge sealant all round, 5 mm wide, over the feathered edge (51-30-06 para 1)"
-    assert door["Primer and paint"] == "epoxy primer and topcoat of the door (51-30-06 para 3)"
+    by_stores = "; no rate is given: stores fill the amount in"
+    seal = "edge sealant all round, 5 mm wide, over the feathered edge (51-30-06 para 1)"
+    assert door["Sealant"] == seal + by_stores
+    assert door["Primer and paint"].startswith("epoxy primer and topcoat of the door (51-30-06 para 3); over")
+    assert door["Primer and paint"].endswith(by_stores)
     assert set(door) == {"Sealant", "Primer and paint"}
     assert "look it up" in kit(planned("cowling"))["Sealant"]
     whole = kit(planned("limits of all"))
@@ -241,3 +245,26 @@ def test_hardness_and_moisture_name_their_instrument_and_its_calibration() -> No
                 assert "Hardness tester, calibrated to" in named
             if "meter" in units:  # in the step itself: another day may bring another meter
                 assert "Method, instrument, calibrated to" in named
+
+
+def test_a_skin_that_stays_between_carbon_and_metal_is_looked_at_where_carbon_is_laid() -> None:
+    seen = "Skin below the carbon found whole, no metal bare"
+    assert not [s for s in planned("flap_rib_bay").card.steps for b in s.blanks if b.what == seen]
+    text = example("flap_rib_bay").replace('fibre = "aramid"', 'fibre = "aluminium"')
+    plan = make_plan(case_from(text, "flap.toml"))
+    assert "J360" not in {f.code for f in plan.findings}
+    (laid,) = (s for s in plan.card.steps if any(b.what == seen for b in s.blanks))
+    assert "OUT-F1 (outside) lies over aluminium core, with a skin that stays between" in said(plan, laid)
+    assert "sanded through" in said(plan, laid)
+
+
+def test_what_no_rate_is_given_for_has_a_blank_and_an_area() -> None:
+    """The amount is never left out without a word: an area where there is one, and a blank for the stores."""
+    plan = planned("cowling")
+    assert plan.work is not None
+    rows = [r for r in card_data(plan)["kit"] if r["group"] == "finish"]
+    assert {"Sealant", "Primer and paint"} <= {r["name"] for r in rows}
+    assert all(r["amount"] == ["__________"] for r in rows)
+    assert all(r["purpose"].endswith("stores fill the amount in") for r in rows)
+    paint = next(r for r in rows if r["name"] == "Primer and paint")
+    assert "422.4 cm2 of the outside and 332.2 cm2 of the inside" in paint["purpose"]

@@ -326,12 +326,13 @@ def test_a_coupon_is_looked_at_where_there_is_one() -> None:
         assert {"coupon" in s.title for s in steps(planned(kind), "O26")} == {has}
 
 
-def _unbagged(held: str = "") -> Plan:
+def _unbagged(held: str = "", *, bagged: bool = False) -> Plan:
     """A repair of an edge band that cures in the air of the room, without a bag, sealed at its edge."""
     text = own("edge")
     start, end = text.index("ceiling = "), text.index("]\n[bay]")
     cure = (
-        f'heated_by = "room temperature"\nbagged = false\nsand_after = "24 h"\n{held}segment = [\n'
+        f'heated_by = "room temperature"\nbagged = {str(bagged).lower()}\n'
+        f'sand_after = "24 h"\n{held}segment = [\n'
         ' { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" },\n'
     )
     return make_plan(case_from(text[:start] + cure + text[end:], "edge.toml"))
@@ -363,3 +364,18 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
 def test_sealant_is_tack_free_before_anything_covers_it(kind: str) -> None:
     (sealed,) = steps(planned(kind), "E3")
     assert "Sealant tack-free at" in {b.what for b in sealed.blanks if b.unit == "h:min"}
+
+
+def test_defaults_of_a_bag_wait_for_nobody_where_nothing_is_bagged() -> None:
+    """Vacuum, leak and blanket of a cure in the air of the room, without bag, waited for a name."""
+
+    def bag(plan: Plan) -> set[str]:
+        return {f.place for f in plan.findings if f.code == "J001" and f.place.startswith("bag.")}
+
+    assert not bag(_unbagged())
+    assert {"bag.least_vacuum", "bag.leak_drop", "bag.blanket_margin", "bag.sensor_margin"} <= bag(
+        planned("edge")
+    )
+    bagged = bag(_unbagged(bagged=True))
+    assert "bag.least_vacuum" in bagged
+    assert not bagged & {"bag.blanket_margin", "bag.sensor_margin", "bag.adhesive_margin"}

@@ -25,6 +25,7 @@ from panelmend.units import INCH, show
 
 ASKED = "What keeps carbon off the metal"
 UNKNOWN = "What is not typed may be aluminium: look it up in the drawing before carbon goes there."
+WHOLE = "That skin keeps them apart: where it is sanded through, holed or cracked, stop, ask the engineer."
 NEAR = INCH
 """[m] from such metal within which carbon is told: water bridges what does not touch (common practice, no source)."""
 HARMED: frozenset[Metal | None] = frozenset({"aluminium", "steel", None})
@@ -145,6 +146,38 @@ def on_core(case: Case, work: Work) -> list[Ply]:
     return [p for p in found if p is not None and case.catalogue.cloth(p.cloth).fibre == "carbon"]
 
 
+@dataclass(frozen=True)
+class Beneath:
+    """A carbon ply, and the metal that a skin which stays keeps it from."""
+
+    ply: Ply
+    what: str
+
+    def words(self) -> str:
+        """What lies where."""
+        return f"{self.ply.id} ({self.ply.side}) lies over {self.what}, with a skin that stays between"
+
+
+def beneath(case: Case, work: Work) -> list[Beneath]:
+    """Aluminium core, and structure on the other side of aluminium or steel, under carbon and a skin that stays."""
+    depth, panel, found = case.document.damage.depth, case.document.panel, []
+    if depth == "through":
+        return []
+    cored = case.catalogue.core(panel.core.material).fibre == "aluminium"
+    for side in work.plies.sides:
+        carbon = _carbon(case, side.plies)
+        if carbon and cored and depth in ("surface", "plies"):
+            found.append(Beneath(carbon[0], "aluminium core"))
+        for part, typed in zip(case.geometry.structure, panel.structure, strict=True):
+            if not carbon or typed.side == side.side or typed.metal not in HARMED:
+                continue
+            here = outline_on(case, part.outline, "outside", side.side)
+            near = _nearest(carbon, "", "structure", None, "", _to_area(here))
+            if near.distance <= NEAR:
+                found.append(Beneath(near.ply, f"or near {typed.metal} {part.kind} {part.id}"))
+    return found
+
+
 def _next_to_core(work: Work, side: Side) -> Ply | None:
     """The first of the plies of a side that is no adhesive: a cap, a fill or the first repair ply."""
     mine = next((s for s in work.plies.sides if s.side == side), None)
@@ -161,8 +194,11 @@ def kept_apart(bench: Bench, bag: BagOperation) -> tuple[list[Words | str], list
         if (p.role == "cap" and bag.bonds_cap) or (p.id in bag.plies and not on_plate(bag))
     ]
     near = [b for b in beside_metal(bench.case, bench.work) if b.ply.id in bag.plies and not on_plate(bag)]
+    below = [b for b in beneath(bench.case, bench.work) if b.ply.id in bag.plies and not on_plate(bag)]
+    kept: list[Words | str] = [f"Carbon: {b.words()}. {WHOLE}" for b in below]
+    whole = [tick("Skin below the carbon found whole, no metal bare")] if below else []
     if not mine and not near:
-        return [], []
+        return kept, whole
     given = bench.case.document.data.finishing.isolate
     names = ", ".join(p.id for p in mine)
     unknown = [b for b in near if b.metal is None]
@@ -172,8 +208,9 @@ def kept_apart(bench: Bench, bag: BagOperation) -> tuple[list[Words | str], list
         *([UNKNOWN] if unknown else []),
         bench.order("card.isolate", given, ASKED),
         *([] if given is not None else ["No order: stop, ask the engineer."]),
+        *kept,
     ]
     blanks = [note(f"Metal of {b.what} ({b.ply.side}), by its drawing") for b in unknown]
     ticks = [tick("Carbon kept off the aluminium core")] if mine else []
     ticks += [tick("Carbon kept off the metal named above")] if near else []
-    return said, [*bench.ordered(given, ASKED), *blanks, *ticks]
+    return said, [*bench.ordered(given, ASKED), *blanks, *ticks, *whole]

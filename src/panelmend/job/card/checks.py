@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.card.apart import beside_metal, on_core
+from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
@@ -85,6 +85,12 @@ J485 = finding_code(
     "A cap cured beforehand goes into an operation that sets no plug: no step spreads adhesive for it or sets it",
     "bond it with the plug, both in the lays of one operation; where the data bonds it apart, ask the engineer for the steps",
 )
+J494 = finding_code(
+    "J494",
+    Severity.NOTE,
+    "Carbon is laid over aluminium or steel from which only a skin that stays keeps it",
+    "see that nothing is sanded or drilled through that skin; where it is not whole, ask the engineer",
+)
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 """What is told by what kind of thing carbon lies by, where its metal is not typed."""
 
@@ -116,6 +122,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             told = J440 if b.metal is not None else METAL[b.kind]
             place = "data.finishing.isolate" if b.metal is not None else b.path
             found.append(told(b.words(case.view), place=place))
+    found += [J494(b.words(), place=f"plies.{b.ply.id}.outline") for b in beneath(case, work)]
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

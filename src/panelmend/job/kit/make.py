@@ -47,7 +47,7 @@ def make(
         *lines.core_sheet(ground, shelf, core),
         *lines.bagging(ground, shelf, core, plies, bags),
         *lines.consumables(ground, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
-        *finish(ground),
+        *finish(ground, plies),
         *at_hand(ground, bags, wet=bool(mixed), cored=core.action != "none"),
         *instruments(ground),
         *lines.equipment(ground, bags),

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.limits.answers import check_answers
 from panelmend.job.limits.part import LimitsPart
@@ -50,6 +53,13 @@ L109 = finding_code(
     "The far skin is damaged at another place: that is a second damage",
     "write it as a damage of its own, in a document of its own, and count it, before anything is cut here",
 )
+L495 = finding_code(
+    "L495",
+    Severity.CAUTION,
+    "The outline typed for the far skin of a bent panel is taken as measured on the outer face",
+    "where it was measured on the inner face, type it as it projects onto the outer; sizes and area already "
+    "count the larger",
+)
 
 
 def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
@@ -82,7 +92,22 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
         found.append(
             L109("the damage in the far skin shares no ground with the near one", place="damage.far_shape")
         )
-    return (*found, *_places(case), *check_answers(case))
+    return (*found, *_far_face(case, part), *_places(case), *check_answers(case))
+
+
+def _far_face(case: Case, part: LimitsPart) -> list[Finding]:
+    """A far outline of a bent panel, whose face nobody typed."""
+    typed, far = case.geometry.far_damage, part.far
+    if case.document.damage.far_shape is None or typed is None or far is None:
+        return []
+    inner = outline_on(case, typed, "outside", "inside").area
+    if math.isclose(inner, typed.area, rel_tol=1e-9):
+        return []
+    outer, on_inner, counted = (
+        show(a, "area", case.view, limit="least") for a in (typed.area, inner, float(far.area))
+    )
+    words = f"{outer} as typed, {on_inner} carried to the inner face; counted: {counted}"
+    return [L495(words, place="damage.far_shape")]
 
 
 def _places(case: Case) -> list[Finding]:

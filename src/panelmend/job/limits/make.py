@@ -13,7 +13,7 @@ from panelmend.job.ground import Ground
 from panelmend.job.limits import formulas
 from panelmend.job.limits.part import Compared, Disposition, LimitReason, LimitsPart, Sizes
 from panelmend.job.surveyed import far_outline_figure, outline_figure
-from panelmend.shapes import clearance
+from panelmend.shapes import Outline, clearance
 from panelmend.units import show
 
 QUARTER_TURN = 1.5707963267948966
@@ -63,7 +63,11 @@ def other_side(case: Case) -> Side:
 
 
 def far_figure(ground: Ground, near: Figure) -> Figure | None:
-    """The damage in the far skin where it goes through, developed there; the near one where none is typed."""
+    """The damage in the far skin where it goes through, developed there; the near one where none is typed.
+
+    Typed for a bent panel it counts as typed where it would be smaller carried to that skin: nothing says on
+    which face it was measured.
+    """
     case = ground.case
     damage = case.document.damage
     if damage.depth != "through":
@@ -71,7 +75,15 @@ def far_figure(ground: Ground, near: Figure) -> Figure | None:
     side = other_side(case)
     if case.geometry.far_damage is None:
         return on_skin(ground, "damage.far_at_its_skin", near, damage.side, side)
-    return on_skin(ground, "damage.far_at_its_skin", far_outline_figure(ground), "outside", side)
+    typed = far_outline_figure(ground)
+    carried = on_skin(ground, "damage.far_at_its_skin", typed, "outside", side)
+    larger = damage.far_shape is not None and _area(typed) > _area(carried)
+    return typed if larger else carried
+
+
+def _area(outline: Figure) -> float:
+    assert isinstance(outline.value, Outline)
+    return outline.value.area
 
 
 def _elsewhere(case: Case) -> bool:
