@@ -182,13 +182,13 @@ def test_a_chosen_set_point_is_what_the_controller_is_set_to() -> None:
     recipe = plan.work.bag.operations[0].cure
     said = _lines(plan, operation, "O22")
     assert (
-        "1. Heat to 70 C (chosen inside the band; the data has 66 C), set to 0.53 C/min, no faster than"
+        "1. Heat to 64 C (chosen inside the band; the data has 66 C), set to 0.53 C/min, no faster than"
         in said
     )
     assert (
-        "2. Hold at 70 C (chosen inside the band; the data has 66 C), every thermocouple between 60 C" in said
+        "2. Hold at 64 C (chosen inside the band; the data has 66 C), every thermocouple between 60 C" in said
     )
-    assert [round(s.to - 273.15) for s in as_set(recipe, operation).segment] == [70, 70, 49]
+    assert [round(s.to - 273.15) for s in as_set(recipe, operation).segment] == [64, 64, 49]
     assert [s.low for s in as_set(recipe, operation).segment] == [s.low for s in recipe.segment]
     plain = make_plan(case("cowling"))
     assert "chosen inside the band" not in _lines(plain, _operations(plain)[0], "O22")

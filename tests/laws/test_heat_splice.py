@@ -10,12 +10,16 @@ import numpy as np
 import pytest
 
 from heat_problem import demo
+from made_prediction import made_prediction
+from panelmend.job.cure.prediction import PLUG_EDGE, Extreme, Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.cure_chemistry.rate import rate
-from panelmend.predict.cases import solve
+from panelmend.predict.cases import read, solve
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import QUICK, SensorSpot
-from panelmend.predict.splice import SPLICE, width_of, with_splice
+from panelmend.predict.problem_grid import in_frame
+from panelmend.predict.splice import OVER_IT, SPLICE, width_of, with_splice
+from panelmend.shapes import distance_to_point
 
 CHOSEN = 'rate = "0.53 C/min"\nmeasured = [ { what = "splice cells", low = 0.0, high = 0.4'
 FASTER = (CHOSEN, CHOSEN.replace("0.53", "2"))
@@ -64,6 +68,48 @@ def test_the_demonstration_holds_at_its_rate_and_burns_at_that_of_the_data() -> 
     assert not row.holds
     shown = max(float(v.max()) for v in result.probes.values())
     assert shown < problem.ceiling - 10.0, "no thermocouple sees it"
+
+
+@pytest.mark.parametrize("behind", [True, False])
+def test_without_the_paste_s_heat_the_strip_keeps_the_panel_s_temperatures(behind: bool) -> None:
+    """A second blanket or a bare far side: the air beyond the strip is chosen so that nothing moves."""
+    problem = demo(1)
+    if not behind:
+        sheets = tuple(s for s in problem.sheets if not s.layer.endswith("behind"))
+        problem = replace(problem, source_behind=None, sheets=sheets)
+    _, result = solve(problem, spots(problem), {"cure heat": 1e-9}, QUICK, maps=False)
+    over, bond = result.regions[OVER_IT].hottest, result.regions["bond"].hottest
+    held = slice(len(over) // 2, 3 * len(over) // 4)  # of a dwell of two hours in less than four
+    assert np.abs(over - bond)[held].max() < 0.4
+    heating = (over - bond)[: len(over) // 2]
+    assert heating.max() < 1.5, "on the ramp it leads a little: the safe side"
+    assert heating.min() > -0.6
+    assert 0.0 < (over - bond).max() < 3.0, "while it cools it stays behind: the safe side, too"
+
+
+def test_the_bond_line_over_the_paste_is_counted_with_its_heat() -> None:
+    problem = demo(1)
+    _, result = solve(problem, spots(problem), {"splice cells": 0.4}, QUICK, maps=False)
+    over, bond = result.regions[OVER_IT].hottest, result.regions["bond"].hottest
+    assert over.max() > bond.max() + 3.0, "it was left out of the run of the panel"
+    assert over.max() < result.regions[SPLICE].hottest.max()
+    case = read(problem, spots(problem), result)
+    assert case.hottest.max() == pytest.approx(over.max(), abs=0.05)
+    assert case.coldest.min() == pytest.approx(result.regions["bond"].coldest.min(), abs=1.0)
+    named = limit_rows(problem, spots(problem), result)
+    peak = next(r for r in named if r.code is Limit.PEAK)
+    assert peak.predicted == pytest.approx(over.max(), abs=0.05)
+    x, y = result.regions[OVER_IT].place(0)
+    assert problem.splice is not None
+    edge = in_frame(problem.splice.opening, problem.frame)
+    assert abs(distance_to_point(edge, (x, y))) < 0.03, "it is placed at the plug's edge"
+
+
+@pytest.mark.parametrize(("layer", "hopeless"), [(PLUG_EDGE, False), ("bond line", True)])
+def test_paste_that_runs_away_leaves_changes_to_try(layer: str, hopeless: bool) -> None:
+    hot = Extreme(500.0, 1.0, (0.0, 0.0), layer)
+    row = LimitRow("hottest", "it", 366.0, 500.0, "temperature", "below", -134.0, Limit.PEAK)
+    assert replace(made_prediction(demo(1)), hottest=hot, limits=(row,)).hopeless is hopeless
 
 
 def test_against_a_wall_solved_otherwise() -> None:

@@ -26,7 +26,7 @@ from panelmend.shapes import circle, distance_to_point
 # The demo as its data has it, without what the planner chose from the advice.
 HEAT = (
     '[[choice.heat]]\ncure = "Core and cap"\nblanket_behind = "HB-21"\n'
-    'set_point = "70 C"\nrate = "0.53 C/min"\n'
+    'set_point = "64 C"\nrate = "0.53 C/min"\n'
     'measured = [ { what = "splice cells", low = 0.0, high = 0.4, '
     'how = "three trial splices cut open, D. Aune, 2026-10-30" } ]\n',
     '[[choice.heat]]\ncure = "Repair plies"\nset_point = "79 C"\nrate = "0.55 C/min"\n',

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from panelmend.job.cure.prediction import PLUG_EDGE
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.heat import HeatModel, HeatResult, LegTimes, Progress, WatchedRegion, run
 from panelmend.predict.model import FULL, POTTING, Fineness, SensorSpot, likely, model_of
-from panelmend.predict.splice import with_splice
+from panelmend.predict.splice import OVER_IT, with_splice
 
 Array = NDArray[np.float64]
 SAMPLE = 60.0  # s
@@ -155,11 +156,12 @@ def bonded(result: HeatResult) -> list[tuple[str, WatchedRegion]]:
     return made + [("potting", r) for n, r in result.regions.items() if n.startswith(f"{POTTING} ")]
 
 
-BONDED = {"bond": "bond line", "floor": "floor of the opening"}
+BONDED = {"bond": "bond line", "floor": "floor of the opening", OVER_IT: PLUG_EDGE}
 
 
 def _panel(result: HeatResult) -> Array:
-    skins: list[WatchedRegion] = [result.regions[n] for n in ("near skin", "far skin") if n in result.regions]
+    names = ("near skin", "far skin", OVER_IT)
+    skins: list[WatchedRegion] = [result.regions[n] for n in names if n in result.regions]
     return np.asarray(np.max([r.hottest for r in skins], axis=0))
 
 

@@ -20,7 +20,7 @@ from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpo
 from panelmend.predict.placing import placing
 from panelmend.predict.problem_grid import from_frame, in_frame
 from panelmend.predict.sensors import ALIKE, choose, first_of_extremes, planned
-from panelmend.predict.splice import SPLICE, width_of
+from panelmend.predict.splice import OVER_IT, SPLICE, width_of
 from panelmend.units import show
 
 Array = NDArray[np.float64]
@@ -305,9 +305,11 @@ def _splice_words(problem: HeatProblem, result: HeatResult) -> list[str]:
     wide = show(width_of(paste, likely(problem)), "length", problem.view)
     top = show(float(region.hottest.max()), "temperature", problem.view, decimals=1)
     at = show(float(region.times[int(region.hottest.argmax())]), "time")
+    over = show(float(result.regions[OVER_IT].hottest.max()), "temperature", problem.view, decimals=1)
     return [
         f"paste round the plug, taken {wide} wide with what fills cells cut open: up to {top} after {at}, by "
-        "its own heat of cure; no thermocouple sees it"
+        f"its own heat of cure; the bond line over it gets up to {over}; no thermocouple sees either, and "
+        "the maps do not show them"
     ]
 
 

@@ -1,9 +1,11 @@
-"""How hot the paste round a plug gets by its own heat of cure: a strip across it, beside the whole panel.
+"""How hot the paste round a plug gets by its own heat of cure, and the bond line over it: a strip across it.
 
 A wall of paste a few millimetres wide stands through the core like a fin. No cell of the panel's grid is so
 narrow, and what it makes leaves through its two ends alone, for core holds heat back. So it is followed in a
-strip of its own: core on both sides, the skins it ends at, and beyond them the temperatures that the panel
-has along the opening, the hottest of them at each time.
+strip of its own, from the face of the bag to that of the panel, with the blankets that lie there. Beyond the
+faces the strip has the air under which it would keep, without the paste's heat, the temperatures that the
+panel has along the opening, the hottest of them at each time: what the paste makes comes on top, and the
+controller, whose thermocouples stand outside, does not see it.
 """
 
 from __future__ import annotations
@@ -31,18 +33,19 @@ from panelmend.predict.problem_grid import in_frame
 from panelmend.shapes import distance_to_point
 
 Array = NDArray[np.float64]
-SPLICE = "splice"  # its region
+SPLICE, OVER_IT = "splice", "splice bond"  # regions: the paste, and the bond line at its ends
 REACH = 0.015  # m from the opening's edge: places whose temperature the strip ends at
-BESIDE = (0.0005, 0.0015, 0.003, 0.006, 0.011, 0.018)  # m from the paste: lines in the core
+BESIDE = (0.0005, 0.0015, 0.003, 0.006, 0.011, 0.018, 0.03, 0.05, 0.08)  # m from the paste: lines in the core
 CELLS = 8  # through the depth of the paste
-FAR_FILM = 10.0  # W/(m2 K) of the far face, still air and radiation; more would cool it
-LEAST, MOST = 5.0, 1000.0  # W/(m2 K) between the near skin and the blanket
+FILM = 10.0  # W/(m2 K) of a face, still air and radiation at the least; more would cool it
+SKINS = ("near skin", "far skin")
 RUNS_AWAY = 600.0  # K: said where it cannot be followed any more
-UNDER = ("bleeder", "under blanket")
+OVER = ("blanket", "under blanket", "bleeder")  # from outside to the panel
+BEHIND = ("blanket behind",)
 
 
 def with_splice(problem: HeatProblem, values: Mapping[str, float], result: HeatResult) -> HeatResult:
-    """A run with the hottest place of the paste round the plug as a region of its own.
+    """A run with the hottest place of the paste round the plug, and of the bond line over it, as regions.
 
     Args:
         problem: the cure.
@@ -50,26 +53,31 @@ def with_splice(problem: HeatProblem, values: Mapping[str, float], result: HeatR
         result: its run.
 
     Returns:
-        the same with one region more [K], or as it was where no plug is set.
+        the same with two regions more [K], or as it was where no plug is set.
     """
     paste = problem.splice
     if paste is None:
         return result
-    near, far = _along(problem, result, ("bond", "near skin")), _along(problem, result, ("floor", "far skin"))
-    try:
-        hottest, degree = _strip(problem, paste, values, result, near, far)
-    except SolverError:
-        hottest, degree = np.maximum(near, RUNS_AWAY), np.ones(len(near))
-    x, y = in_frame(paste.opening, problem.frame).centroid
-    region = WatchedRegion(
-        np.array([x]),
-        np.array([y]),
-        np.array([paste.opening.area]),
-        hottest[:, None],
-        degree[:, None],
-        result.times,
+    (near, at), (far, _) = (
+        _along(problem, result, n) for n in (("bond", "near skin"), ("floor", "far skin"))
     )
-    return replace(result, regions={**result.regions, SPLICE: region})
+    try:
+        hottest, bond, degree = _strip(problem, paste, values, result, near, far)
+    except SolverError:
+        hottest = bond = np.maximum(near, RUNS_AWAY)
+        degree = np.ones(len(near))
+    made = {
+        name: WatchedRegion(
+            np.array([at[0]]),
+            np.array([at[1]]),
+            np.array([paste.opening.area]),
+            kelvin[:, None],
+            degree[:, None],
+            result.times,
+        )
+        for name, kelvin in ((SPLICE, hottest), (OVER_IT, bond))
+    }
+    return replace(result, regions={**result.regions, **made})
 
 
 def width_of(paste: Splice, values: Mapping[str, float]) -> float:
@@ -77,27 +85,33 @@ def width_of(paste: Splice, values: Mapping[str, float]) -> float:
     return paste.gap + values["splice cells"] * paste.cell
 
 
-def _along(problem: HeatProblem, result: HeatResult, names: tuple[str, ...]) -> Array:
-    """The hottest place along the opening's edge at each sample, shape (samples,) [K]; the nearest where
-    the grid has none so near."""
+def _along(
+    problem: HeatProblem, result: HeatResult, names: tuple[str, ...]
+) -> tuple[Array, tuple[float, float]]:
+    """The hottest place along the opening's edge at each sample, shape (samples,) [K], and where it is
+    hottest of all [m]; the nearest place where the grid has none so near."""
     assert problem.splice is not None
     edge = in_frame(problem.splice.opening, problem.frame)
     x0, y0, x1, y1 = edge.bounds
-    best: list[Array] = []
-    nearest: tuple[float, Array] | None = None
+    best: list[tuple[tuple[float, float], Array]] = []
+    nearest: tuple[float, tuple[tuple[float, float], Array]] | None = None
     for name in names:
         region = result.regions.get(name)
         if region is None:
             continue
         away = np.maximum.reduce([x0 - region.x, region.x - x1, y0 - region.y, region.y - y1])
         for n in np.flatnonzero(away < max(4.0 * REACH, float(away.min()) + 1e-9)):
-            off = abs(distance_to_point(edge, (float(region.x[n]), float(region.y[n]))))
+            at = (float(region.x[n]), float(region.y[n]))
+            off, row = abs(distance_to_point(edge, at)), region.temperature[:, n]
             if off <= REACH:
-                best.append(region.temperature[:, n])
+                best.append((at, row))
             if nearest is None or off < nearest[0]:
-                nearest = (off, region.temperature[:, n])
+                nearest = (off, (at, row))
     assert nearest is not None, "both skins are watched in every run"
-    return np.max(best, axis=0) if best else nearest[1]
+    best = best or [nearest[1]]
+    tops = np.array([row.max() for _, row in best])
+    first = int(np.flatnonzero(tops >= tops.max() - 1e-3)[0])
+    return np.max([row for _, row in best], axis=0), best[first][0]
 
 
 def _strip(
@@ -107,8 +121,9 @@ def _strip(
     result: HeatResult,
     near: Array,
     far: Array,
-) -> tuple[Array, Array]:
-    """Hottest of the paste [K] and its degree of cure there [1] at the samples of a run, shape (samples,)."""
+) -> tuple[Array, Array, Array]:
+    """Hottest of the paste and of the bond line at its ends [K], and its degree of cure where it is hottest
+    [1], at the samples of a run, shape (samples,)."""
     core = problem.core
     assert core is not None
     half = 0.5 * width_of(paste, v)
@@ -119,7 +134,10 @@ def _strip(
     k = v.get("core", 1.0)
     heat = paste.heat * paste.depth * v.get("cure heat", 1.0)
     rest = core.thickness - paste.depth
+    over = [_lain(problem, name, v) for name in OVER if any(s.layer == name for s in problem.sheets)]
+    behind = [_lain(problem, name, v) for name in BEHIND if any(s.layer == name for s in problem.sheets)]
     layers = [
+        *over,
         _near(problem, plug),
         HeatLayer(
             "core",
@@ -139,51 +157,91 @@ def _strip(
             )
         )
     thick, plane, through, stored = _sum(problem, "far skin")
-    layers.append(HeatLayer("far skin", thick, plane, plane, through, stored))
+    layers += [HeatLayer("far skin", thick, plane, plane, through, stored), *behind]
     start = float(near[0])
-    covers = tuple(
-        FaceCover(start, film=film, history=tuple(zip(result.times.tolist(), row.tolist(), strict=True)))
-        for film, row in ((_film(problem, v), near), (FAR_FILM, far))
+    half_core = 0.5 * core.thickness * core.heat
+    flows = (near - far) / (
+        core.thickness / (k * core.k_through) + sum(_resists(problem, n) for n in ("near skin", "far skin"))
     )
+    covers = []
+    for row, lain, skin, bag, resists, flow in (
+        (near, over, "near skin", "bag", problem.insulation_over, flows),
+        (far, behind, "far skin", "bag behind", problem.insulation_behind, -flows),
+    ):
+        film = 1.0 / (1.0 / FILM + resists + _resists(problem, bag) / v.get("bag stack", 1.0))
+        between = sum(_thick(x) / _through(x) for x in lain)
+        own_thick, _, _, own = _sum(problem, skin)
+        mass = own_thick * own + half_core
+        outside = mass + sum(_thick(x) * _stored(x) for x in lain)
+        rate = np.gradient(row, result.times) if len(row) > 1 else np.zeros(len(row))
+        air = row + between * (mass * rate + flow) + (outside * rate + flow) / film
+        covers.append(
+            FaceCover(start, film=film, history=tuple(zip(result.times.tolist(), air.tolist(), strict=True)))
+        )
+    everywhere = np.ones(grid.shape, dtype=bool)
     model = HeatModel(
         grid,
         tuple(layers),
         start,
-        covers,
+        tuple(covers),
         top=0,
         bottom=1,
-        watches=tuple(Watch(str(n), "core", wall, n) for n in range(CELLS)),
+        watches=(
+            *(Watch(str(n), "core", wall, n) for n in range(CELLS)),
+            Watch("near skin", "near skin", everywhere),
+            Watch("far skin", "far skin", everywhere),
+        ),
     )
     step = result.step
     made = run(model, longest=float(result.times[-1]), step=step, sample=max(60.0, step))
     rows = np.concatenate([made.regions[str(n)].temperature for n in range(CELLS)], axis=1)
     cured = np.concatenate([made.regions[str(n)].degree for n in range(CELLS)], axis=1)
     at = int(rows.max(axis=0).argmax())
+    bond = made.regions["near skin"].hottest
+    if rest <= 5e-4:
+        bond = np.maximum(bond, made.regions["far skin"].hottest)
     return (
         np.interp(result.times, made.times, rows.max(axis=1)),
+        np.interp(result.times, made.times, bond),
         np.interp(result.times, made.times, cured[:, at]),
     )
 
 
-def _film(problem: HeatProblem, v: Mapping[str, float]) -> float:
-    """Conductance between the near skin and the blanket over the opening [W/(m2 K)]."""
-    at = problem.splice.opening.centroid if problem.splice is not None else (0.0, 0.0)
-    over = sum(
-        s.thickness / s.k_through
-        for s in problem.sheets
-        if s.layer in UNDER and (s.outline is None or s.outline.contains(at))
-    )
-    return min(max(v.get("bag stack", 1.0) / over, LEAST), MOST) if over > 0.0 else MOST
+def _lain(problem: HeatProblem, layer: str, v: Mapping[str, float]) -> HeatLayer:
+    """A layer of the bag over the opening, its conductance as in the case."""
+    thick, plane, through, heat = _sum(problem, layer)
+    stack = 1.0 if layer.startswith("blanket") else v.get("bag stack", 1.0)
+    return HeatLayer(layer, thick, plane, plane, through * stack, heat)
+
+
+def _resists(problem: HeatProblem, layer: str) -> float:
+    """Resistance of a layer over or beside the opening [m2 K/W]."""
+    thick, _, through, _ = _sum(problem, layer)
+    return thick / through
+
+
+def _thick(layer: HeatLayer) -> float:
+    return float(np.max(layer.thickness))
+
+
+def _through(layer: HeatLayer) -> float:
+    return float(np.max(layer.k_z))
+
+
+def _stored(layer: HeatLayer) -> float:
+    return float(np.max(layer.heat))
 
 
 def _sum(problem: HeatProblem, layer: str) -> tuple[float, float, float, float]:
-    """Thickness [m], conductivities in the plane and through [W/(m K)] and heat [J/(m3 K)] of a layer beside
+    """Thickness [m], conductivities in the plane and through [W/(m K)] and heat [J/(m3 K)] of a skin beside
     the opening, or over it for what is laid there."""
     at = problem.splice.opening.centroid if problem.splice is not None else (0.0, 0.0)
     own: list[Sheet] = [
         s
         for s in problem.sheets
-        if s.layer == layer and (layer != "patch" or s.outline is None or s.outline.contains(at))
+        if s.layer == layer
+        and (layer in SKINS or s.outline is None or s.outline.contains(at))
+        and (layer in SKINS or s.without is None or not s.without.contains(at))
     ]
     thick = sum(s.thickness for s in own)
     if thick <= 0.0:

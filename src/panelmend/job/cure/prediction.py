@@ -15,6 +15,7 @@ from panelmend.errors import InputError
 from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show
 
+PLUG_EDGE = "bond line over the paste"  # the layer of an extreme: hot by that paste's own heat of cure
 MOST, HALF = 0.9, 0.5  # shares of the cases tried; common practice, no source
 HOPELESS = 50.0  # K; common practice, no source
 FEW = 35  # where all hold, Wilson's interval (95 %) begins at MOST from so many cases on
@@ -290,8 +291,9 @@ class Prediction:
     @property
     def hopeless(self) -> bool:
         """Whether a limit on temperature is passed by so much that no change of the usual kind mends it. Not
-        that of paste round a plug, which runs away at one rate and not at a slower one."""
-        rows = (r.margin for r in self.limits if r.kind == "temperature" and r.code is not Limit.SPLICE)
+        that of paste round a plug and the bond line over it: at a slower rate it runs away no more."""
+        own = {Limit.SPLICE} | ({Limit.HOTTEST, Limit.PEAK} if self.hottest.layer == PLUG_EDGE else set())
+        rows = (r.margin for r in self.limits if r.kind == "temperature" and r.code not in own)
         return min(rows, default=0.0) < -HOPELESS
 
     @property
