@@ -6,15 +6,18 @@
 Packages, places and draws are those of ``plant.py``. Each test function of the package's files is called
 without pytest, once sound: what it takes and which functions it passes through is noted. Then each faulty
 function is given its code, the tests that pass through it are called, the quickest first, and it gets its own
-code back. Left out, and said: places outside functions and in compiled code, and tests that need a fixture,
-generate their input or take longer than ``--slow``. A fault that only those would notice counts as missed.
-With ``--by-codes`` nothing is measured beforehand: a fault meets the cases of the findings that its function,
+code back. A number of a module (``LEAST = 6``) is set wherever it was imported to, the tests included, and
+meets the tests that pass through a function which names it; numbers reckoned from it when the module was
+loaded keep their value. Left out, and said: other places outside functions and in compiled code, and tests
+that need a fixture, generate their input or take longer than ``--slow``. A fault that only those would notice
+counts as missed. With ``--by-codes`` nothing is measured beforehand: a fault meets the cases of the findings that its function,
 or one of its file that calls it, can raise.
 """
 
 from __future__ import annotations
 
 import argparse
+import ast
 import functools
 import gc
 import importlib.util
@@ -117,6 +120,52 @@ def faulty(site: Site) -> dict[Key, types.CodeType]:
     }
 
 
+def in_function(site: Site) -> bool:
+    """Whether a place stands in a function or class."""
+    tree = ast.parse(site.path.read_text("utf8"))
+    kinds = (ast.FunctionDef, ast.ClassDef)
+    return any(isinstance(s, kinds) and s.lineno <= site.line <= (s.end_lineno or 0) for s in tree.body)
+
+
+Set = tuple[dict[str, Any], str, Any, Any]
+
+
+def module_faults(site: Site) -> list[Set]:
+    """The places (a module's names, name, sound value, faulty value) at which a number of a module is set
+    otherwise by a fault; none where it is no plain assignment."""
+    text = site.path.read_text("utf8")
+    old, new = (ast.parse(t).body for t in (text, site.planted(text)))
+    at = next((i for i, s in enumerate(old) if s.lineno <= site.line <= (s.end_lineno or 0)), None)
+    home = next((m for m in list(sys.modules.values()) if getattr(m, "__file__", "") == str(site.path)), None)
+    if at is None or home is None or not isinstance(old[at], (ast.Assign, ast.AnnAssign)):
+        return []
+    found: list[Set] = []
+    made = dict(vars(home))
+    try:
+        exec(compile(ast.Module([new[at]], []), str(site.path), "exec"), made)
+    except Exception:
+        return []
+    known = [m for m in list(sys.modules.values()) if isinstance(getattr(m, "__dict__", None), dict)]
+    for name, value in made.items():
+        sound = vars(home).get(name, value)
+        if name.startswith("__") or value is sound or value == sound:
+            continue
+        found += [(vars(m), name, sound, value) for m in known if vars(m).get(name) is sound]
+    return found
+
+
+def named_by(places: list[Set], living: dict[Key, list[types.FunctionType]]) -> set[Key]:
+    """Functions that name a number which is set otherwise."""
+    held = {(id(d), name) for d, name, _, _ in places}
+    return {
+        key
+        for key, functions in living.items()
+        for f in functions
+        for c in (f.__code__, *codes(f.__code__))
+        if any((id(f.__globals__), n) in held for n in c.co_names)
+    }
+
+
 def late(number: int, frame: object) -> None:
     """Raise where a faulty function runs on."""
     raise TimeoutError("runs on")
@@ -202,6 +251,8 @@ def main() -> None:
     parser.add_argument("--slow", type=float, default=1.0, help="tests that take longer are left out [s]")
     parser.add_argument("--by-codes", action="store_true", help="choose tests by the codes of findings")
     parser.add_argument("--guard", type=float, default=10.0, help="seconds of tests a fault has to survive")
+    parser.add_argument("--numbers", action="store_true", help="only numbers of modules, outside functions")
+    parser.add_argument("--at", default="", help="only these places, such as log.py:12,log.py:30")
     parser.add_argument("--to", type=Path)
     told = parser.parse_args()
     os.chdir(ROOT)
@@ -210,6 +261,10 @@ def main() -> None:
     package = tomllib.loads((Path(__file__).parent / "packages.toml").read_text("utf8"))[told.package]
     files = [p for pattern in package["sources"] for p in sorted(ROOT.glob(pattern))]
     every = [s for p in dict.fromkeys(files) for s in sites(p)]
+    if told.numbers:
+        every = [s for s in every if s.kind == "constant" and not in_function(s)]
+    if told.at:
+        every = [s for s in every if f"{s.path.name}:{s.line}" in told.at.split(",")]
     chosen = random.Random(told.seed).sample(every, min(told.sample, len(every))) if told.sample else every
     tests = dict.fromkeys(p for pattern in package["tests"] for p in sorted(ROOT.glob(pattern)))
     checks = [c for p in tests for c in checks_of(loaded(p), p.stem)]
@@ -242,6 +297,9 @@ def main() -> None:
         said = f"{site.kind}: {site.was} -> {site.becomes or 'nothing'} | {text}"
         made = faulty(site)
         here = {k: c for k, c in made.items() if k in living}
+        numbers = module_faults(site) if not made else []
+        if numbers:
+            here = {k: living[k][0].__code__ for k in named_by(numbers, living)}
         if not here or set(made) & compiled:
             counts["outside"] += 1
             print(f"  {number} OUTSIDE {place} {said}", flush=True)
@@ -266,6 +324,8 @@ def main() -> None:
             for key, code in here.items():
                 for f in living[key]:
                     f.__code__ = code
+            for names, name, _, value in numbers:
+                names[name] = value
             for check in mine:
                 if spent > told.guard:
                     break
@@ -275,6 +335,8 @@ def main() -> None:
                     break
                 spent += time.process_time() - began
         finally:
+            for names, name, value, _ in numbers:
+                names[name] = value
             for key, code in sound.items():
                 for f in living[key]:
                     f.__code__ = code

@@ -314,3 +314,21 @@ def test_a_time_without_a_unit_is_asked_for_with_its_first_values_and_its_step()
     assert "2, 2.5, ..." in question.words
     assert "one step is 0.5" in question.why
     assert question.suggested == ""
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "apart"),
+    [
+        ("09:59:30+01:00", "11:00:00+02:00", 30.0),  # the clock set on for the summer
+        ("10:59:30+02:00", "10:00:00+01:00", 30.0),
+        ("09:59:30+02:00", "10:00:00+01:00", 3630.0),  # the hands went on, an hour did not
+        ("09:59:30+0100", "11:00:00+0200", 30.0),
+        ("09:59:30Z", "11:00:00+01:00", 30.0),
+    ],
+)
+def test_each_stamp_is_read_by_its_own_offset(before: str, after: str, apart: float) -> None:
+    """All took the offset of the first: an hour that was missing between two rows was not seen."""
+    rows = [f"2026-03-29T{x}" for x in (before, after, before, after)]
+    first, second, third, fourth = stamps.read_stamps(rows, "clock", "ymd").tolist()
+    assert second - first == fourth - third == apart
+    assert third == first

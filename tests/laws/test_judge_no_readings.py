@@ -133,3 +133,21 @@ def test_a_gauge_that_stands_still_low_says_nothing_of_how_long_it_was_low(
     assert found.outcome is outcome
     assert "60 s" not in words
     assert "not shown" in words
+
+
+@pytest.mark.parametrize("by", [3600.0, -3600.0, 365 * 86400.0, -365 * 86400.0])
+@pytest.mark.parametrize("late", [False, True])
+def test_a_clock_set_by_an_hour_or_a_year_on_the_way_does_not_make_a_dwell_long_enough(
+    by: float, late: bool
+) -> None:
+    made = made_cure(7, step=60.0, dwell=2400.0)
+    at = int(np.argmax(made.temps.min(axis=1) > f(240))) + (20 if late else -10)
+    made.times = made.times + np.where(np.arange(made.times.size) >= at, by, 0.0)
+    assert judge(RECIPE, made.log()).outcome is not Outcome.CONFORMS
+
+
+@pytest.mark.parametrize("step", [30.0, 60.0, 120.0])
+def test_a_dwell_that_just_misses_does_not_conform_however_far_apart_the_rows_are(step: float) -> None:
+    """3600 s and 3570 s between the crossings of the band's low end, as a row each second shows them."""
+    for dwell, outcome in ((2491.0, Outcome.CONFORMS), (2460.0, Outcome.DOES_NOT)):
+        assert judge(RECIPE, made_cure(9, step=step, dwell=dwell, noise=0.0).log()).outcome is outcome

@@ -155,7 +155,8 @@ def read_stamps(texts: Sequence[str], what: str, order: str) -> FloatArray:
             rest = rest[1:]
             continue
         codes = np.ascontiguousarray(array[rest]).view(np.uint32).reshape(rest.size, width)
-        alike = _alike(codes, sample, width)
+        zone = m.span("zone") if m.groupdict().get("zone") else (0, 0)
+        alike = _alike(codes, sample, width, zone)
         out[rest[alike]] = _of_match(m, codes[alike], order)
         rest = rest[~alike]
     for at in rest:
@@ -165,10 +166,12 @@ def read_stamps(texts: Sequence[str], what: str, order: str) -> FloatArray:
     return out
 
 
-def _alike(codes: NDArray[np.uint32], sample: str, width: int) -> NDArray[np.bool_]:
-    """Rows with digits where the sample has digits and the same characters elsewhere."""
+def _alike(codes: NDArray[np.uint32], sample: str, width: int, zone: tuple[int, int]) -> NDArray[np.bool_]:
+    """Rows with digits where the sample has digits and the same characters elsewhere, and in its ``zone``:
+    an offset from UTC that changes on the way is another time."""
     wanted = np.array([ord(ch) for ch in sample] + [0] * (width - len(sample)), np.uint32)
     digit = (wanted >= 48) & (wanted <= 57)
+    digit[slice(*zone)] = False
     same = codes[:, ~digit] == wanted[~digit]
     inside = (codes[:, digit] >= 48) & (codes[:, digit] <= 57)
     return np.asarray(same.all(axis=1) & inside.all(axis=1))
