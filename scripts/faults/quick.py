@@ -10,7 +10,8 @@ code back. A number of a module (``LEAST = 6``) is set wherever it was imported 
 meets the tests that pass through a function which names it; numbers reckoned from it when the module was
 loaded keep their value. Left out, and said: other places outside functions and in compiled code, and tests
 that need a fixture, generate their input or take longer than ``--slow``. A fault that only those would notice
-counts as missed. With ``--by-codes`` nothing is measured beforehand: a fault meets the cases of the findings that its function,
+counts as missed.
+With ``--by-codes`` nothing is measured beforehand: a fault meets the cases of the findings that its function,
 or one of its file that calls it, can raise.
 """
 
