@@ -106,6 +106,7 @@ SILENT_IN = (
     ("flap_rib_bay", ', limit = "', "limit of"),
     ("cowling", "both_sides = ", "both_sides"),
     ("gear_door", "height = ", "height of"),
+    ("gear_door", 'thickness = "20', "thickness of C-09"),
     ("gear_door", ', at_270 = "', "directions.at_270"),
     ("gear_door", ', type = "T"', "type of TC-T"),
     ("gear_door", ', tolerance = "special"', "tolerance of TC-T"),

@@ -128,7 +128,10 @@ def _of_bay(case: Case) -> list[str]:
 def _of_stores(case: Case) -> list[str]:
     resins = {r.id for r in case.document.materials.resin}
     lots = [x for x in case.document.stores.lot if x.material in resins]
-    return [f"hardener_mass of {x.id}" for x in lots if x.mass is not None and x.hardener_mass is None]
+    core = case.document.panel.core.material
+    sheets = [x for x in case.document.stores.lot if x.material == core and x.thickness is None]
+    bare = [f"thickness of {x.id}" for x in sheets]
+    return bare + [f"hardener_mass of {x.id}" for x in lots if x.mass is not None and x.hardener_mass is None]
 
 
 def _chosen(case: Case) -> list[str]:

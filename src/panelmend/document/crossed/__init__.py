@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.crossed import bay, bonds, cloths, data, fill, panel, work
+from panelmend.document.crossed import bay, bonds, cloths, data, fill, panel, ranges, work
 from panelmend.document.model import Document
 from panelmend.document.question import Asked
 
@@ -21,6 +21,7 @@ CHECKS = (
     *cloths.CHECKS,
     *bonds.CHECKS,
     *fill.CHECKS,
+    *ranges.CHECKS,
 )
 
 

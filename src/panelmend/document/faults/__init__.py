@@ -8,6 +8,7 @@ from panelmend.document.fault import Fault
 from panelmend.document.faults import (
     after,
     bay,
+    contrary,
     cures,
     curvature,
     damage,
@@ -47,6 +48,7 @@ CHECKS: tuple[tuple[Check, tuple[str, ...]], ...] = (
     *stores.CHECKS,
     *stuff.CHECKS,
     *after.CHECKS,
+    *contrary.CHECKS,
 )
 
 
