@@ -23,7 +23,7 @@ import time
 import tomllib
 from pathlib import Path
 
-from left_out import EXAMPLES, INNER, jobs, predictions, without
+from left_out import EXAMPLES, INNER, SEED, jobs, predictions, without
 
 from panelmend.document import parse
 from panelmend.errors import PanelmendError
@@ -86,7 +86,7 @@ def main() -> int:
     names = sorted(p.parent.name for p in EXAMPLES.glob("*/repair.toml"))
     ask.add_argument("--example", choices=names)
     ask.add_argument("--pairs", type=int, default=100, help="random pairs for each example")
-    ask.add_argument("--seed", type=int, default=4711)
+    ask.add_argument("--seed", type=int, default=SEED)
     ask.add_argument("--sample", type=float, default=1.0, help="share that is tried, drawn by the seed")
     ask.add_argument("--seconds", type=float, default=300.0, help="processor time after which to stop")
     ask.add_argument("--kept", type=Path, default=Path("left-silent.jsonl"))

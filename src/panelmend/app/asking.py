@@ -25,7 +25,10 @@ from panelmend.shelves.stock import Stock
 
 FORM = ".asked"  # among the kept answers: which questions they answer
 ON_SHELVES, ALONE = "on shelves", "alone"
-HOW = "At any question: < takes the last answer back, = shows all answers, =4 asks the fourth again, ? lists."
+HOW = (
+    "At any question: < takes the last answer back, = shows all answers, =4 asks the fourth again, ? lists, "
+    "q stops and keeps all."
+)
 
 
 class _Alone:

@@ -1,7 +1,8 @@
 """Questions put and answers taken, at a terminal or by a script: lists with search, taking back, correcting.
 
-At any question ``<`` takes the last answer back, ``=`` shows all answers,
-``=4`` asks the fourth anew, ``?`` lists what may be chosen.
+At any question ``<`` or "back" takes the last answer back, ``=`` shows all answers, ``=4`` asks the fourth
+anew, ``?`` or "help" lists what may be chosen, "q", "quit", "exit" or "stop" leaves. Such a word is an answer
+only where it is found among choices.
 """
 
 from __future__ import annotations
@@ -15,7 +16,12 @@ from panelmend.errors import InputError
 
 SHOWN = 12  # choices of a list that are shown at once
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
-BACK, ALL, LIST = "<", "=", "?"
+BACK, ALL, LIST, LEAVE = "<", "=", "?", "q"
+WORDS = {"back": BACK, "help": LIST, "q": LEAVE, "quit": LEAVE, "exit": LEAVE, "stop": LEAVE}
+
+
+class Left(KeyboardInterrupt):
+    """Whoever is asked leaves, by a word; as with Ctrl-C everything that was answered is kept."""
 
 
 class Script(Protocol):
@@ -146,14 +152,15 @@ class Dialogue:
         shown = self._list(question, question.choices) if question.choices else ()
         left: tuple[str, ...] = ()
         while True:
-            typed = self._read(_label(question, old)).strip()
+            typed = _meant(self._read(_label(question, old)).strip(), question, shown)
+            if typed is None:
+                raise Left
             if typed == LIST and question.choices:
                 shown = self._list(question, question.choices, all_=True)
                 continue
             if typed == LIST:
-                self._say(
-                    f"  {question.kind}; such as {question.example}. < takes back, = shows all answers."
-                )
+                self._say(f"  {question.kind}; such as {question.example}.")
+                self._say("  < takes back, = shows all answers, q stops and keeps them.")
                 continue
             if typed == BACK and old is not None:
                 return False
@@ -251,6 +258,16 @@ def found_in(
             among = tuple(c for c in found if c in left)  # a second word looks among what the first one left
             return among or found
     return ()
+
+
+def _meant(typed: str, question: Question, shown: tuple[str, ...]) -> str | None:
+    """What was typed, a word for a command as its sign; None where somebody leaves."""
+    sign = WORDS.get(typed.casefold())
+    if sign is None or (question.choices and found_in(question, typed, shown) and len(typed) > 1):
+        return typed
+    if len(typed) == 1 and typed.casefold() in LETTERS[: len(shown)]:
+        return typed
+    return None if sign == LEAVE else sign
 
 
 def _choice_words(question: Question, value: str) -> str:

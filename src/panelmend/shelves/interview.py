@@ -24,12 +24,13 @@ from panelmend.document.interview import (
 )
 from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines, toml_value
 from panelmend.document.model import People, Repair
+from panelmend.document.raw import clean
 from panelmend.document.several import MOST
 from panelmend.errors import InputError
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import Shelf
-from panelmend.shelves.one_line import check_person, lacking
+from panelmend.shelves.one_line import check_person, lacking, left_to_choose
 from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
 from panelmend.shelves.stock import Stock
 
@@ -85,6 +86,9 @@ class JobInterview:
             InputError: it cannot be used.
         """
         text = " ".join(text.split())
+        _, hidden = clean(text)
+        if hidden:
+            raise hidden[0][1]
         if question.kind == "choice" and (text or question.needed):
             if text not in question.choices:
                 raise InputError("not one of these", read=repr(text[:60]), expected="one that is listed")
@@ -117,7 +121,7 @@ class JobInterview:
         raw, _ = raw_of((q for q in plain if not q.path.startswith("panel.earlier")), answers)
         damages = _damage_tables(answers, asked)
         lines = [f"panelmend = {JOB_VERSION}"]
-        rows = {name: self._table(name, answers, asked) for name in ("repair", "people")}
+        rows = {name: self._table(name, answers, asked) for name in ("repair", "people", "choice")}
         rows["use"] = self._use(answers)
         if len(damages) > 1:  # each has a table of its own: the rest in a line each
             lines += [f"{name} = {toml_value(rows.pop(name))}" for name in ("people", "use") if rows[name]]
@@ -290,6 +294,7 @@ class JobInterview:
         for q in asked_of(of_panel.Damage, "damage", ("how_found", "notes")):
             yield replace(q, quiet=True, needed=False)
         yield from self._more(answers)
+        yield from left_to_choose(self._entry("use.data", answers))
 
     def _materials(self) -> frozenset[str]:
         found = set()

@@ -9,6 +9,7 @@ between them: a comma may stand inside of one name ("Osk, R.").
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from panelmend.document.interview import Answers, Question
 from panelmend.document.people import is_name, same_person
@@ -58,6 +59,21 @@ def lacking(data: Entry) -> tuple[str, ...]:
     groups = [data.raw.get("data"), *(row.data for table in data.typed.choose for row in table.row)]
     given = {key for group in groups if isinstance(group, dict) for key in group}
     return tuple(s for s in TAKEN if s not in given)
+
+
+def left_to_choose(data: Entry | None) -> Iterator[Question]:
+    """What the data leaves to the planner: shown with what the plan takes, and chosen by a correction.
+
+    Of surface, drying and cures an entry holds one each; where a manual has two, each is an entry of its own.
+    """
+    cutout = (data.raw.get("data") or {}).get("cutout") if data is not None else None
+    given = cutout.get("forms") if isinstance(cutout, dict) else None
+    forms = given.get("value") if isinstance(given, dict) else None
+    if isinstance(forms, list) and len(forms) > 1 and all(isinstance(f, str) for f in forms):
+        words = (
+            "Form of the cut-out, of those that the data permits; none: the smallest that covers the damage"
+        )
+        yield Question("choice.form", words, "choice", "", tuple(forms), needed=False, quiet=True)
 
 
 def beside(question: Question, typed: str) -> tuple[str, dict[str, str]]:

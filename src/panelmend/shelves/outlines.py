@@ -45,7 +45,7 @@ def outline_of(text: str) -> dict[str, Any]:
     Raises:
         InputError: what was read, what was expected and what to do.
     """
-    line = as_read(text).strip().rstrip(".;")
+    line = as_read(text).strip().rstrip(".;").lower()  # no unit of a length or an angle has a capital
     form, rest = _form(line)
     made = {"outline": _traced(rest)} if form == "outline" else {form: _sized(form, rest, line)}
     try:
@@ -85,7 +85,7 @@ def _sized(form: str, rest: str, line: str) -> dict[str, str]:
     corners = _CORNERS.search(size)
     if corners and form == "rectangle":
         made["corner_radius"], size = _length(corners[1]), size[: corners.start()]
-    size = re.sub(r"^(?:Ø|dia\.?|diameter)\s*|\s*(?:dia\.?|diameter)$", "", size.strip())
+    size = re.sub(r"^(?:ø|dia\.?|diameter)\s*|\s*(?:dia\.?|diameter)$", "", size.strip())
     made["centre"] = _place(place)
     if form == "circle":
         made["diameter"] = _length(size)

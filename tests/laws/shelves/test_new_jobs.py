@@ -146,6 +146,20 @@ def test_what_is_not_asked_is_shown_and_can_be_corrected() -> None:
     assert 'registration = "QT-MLA"' in made.script.draft(made.whole())
 
 
+def test_what_the_data_leaves_to_choose_is_shown_and_chosen_by_a_correction() -> None:
+    """Two forms of the cut-out; who says nothing gets the smallest, as before."""
+    made, _ = made_by(DENT)
+    assert made.whole()["choice.form"] == ""
+    number = next(i for i, q in enumerate(made._answered(), 1) if q.path == "choice.form")
+    made._read = typing(iter(["circle"]))
+    made.correct(number)
+    text = made.script.draft(made.whole())
+    assert '[choice]\nform = "circle"' in text
+    work = plan_of(text).work
+    assert work is not None
+    assert work.cutout.opening.form == "circle"
+
+
 def test_a_choice_is_found_by_its_words_by_a_letter_and_by_no_number_in_a_list() -> None:
     made, said, _ = dialogue_of("gear", "right", "", "7")
     assert made.answers["use.panel"] == "M3-5201-17-2"
@@ -215,6 +229,35 @@ def test_who_works_and_who_accepts_are_never_guessed(typed: str, said: str) -> N
 @pytest.mark.parametrize("name", ["Osk, R.", "van Dam, J. P.", "R. Osk"])
 def test_a_name_may_have_a_comma(name: str) -> None:
     assert dialogue_of(*DENT[:5], name)[0].answers["people.technician"] == name
+
+
+@pytest.mark.parametrize("word", ["q", "Quit", "exit", "stop"])
+def test_a_word_that_leaves_is_no_answer(word: str) -> None:
+    """As the serial number, the number of the repair or a name it stood on the card."""
+    for before in (DENT[:1], DENT[:4], DENT[:5], DENT[:10]):
+        kept: list[dict[str, str]] = []
+        script = JobInterview(Stock(Folder(SHELVES), DAY))
+        made = Dialogue(script, typing(iter((*before, word))), str, lambda a, k=kept: k.append(dict(a)), None)
+        with pytest.raises(KeyboardInterrupt):
+            made.run()
+        assert word not in made.answers.values()
+        assert kept[-1] == made.answers
+
+
+def test_back_takes_back_and_help_lists() -> None:
+    made, said, _ = dialogue_of("help", "access", "back", "access", "back", "gear left", "0088")
+    assert made.answers["use.panel"] == "M3-5201-17-1"
+    assert made.answers["use.serial"] == "0088"
+    assert said.count("Which panel is damaged") == 3
+
+
+def test_keys_that_are_no_letters_are_refused() -> None:
+    _, said, _ = dialogue_of("access", "\x1b[A0377", "03\x0877")
+    assert said.count("hidden character") == 2
+    assert (
+        made_by(("access", "0377", *DENT[2:10], "CIRCLE 32 MM AT 180, 240 MM", "none"))[1]
+        == made_by(("access", "0377", *DENT[2:10], "circle 32 mm at 180, 240 mm", "none"))[1]
+    )
 
 
 def test_an_answer_that_the_shelves_no_longer_hold_is_asked_again() -> None:
