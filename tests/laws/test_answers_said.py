@@ -8,8 +8,10 @@ from typing import Any, cast
 
 import pytest
 
+from panelmend.derive import Ledger
 from panelmend.document.model import Answer
 from panelmend.job.case import Case
+from panelmend.job.limits import LimitsPart, check
 from panelmend.job.limits.answers import check_answers
 
 DAY = datetime.date(2026, 11, 24)
@@ -101,3 +103,23 @@ def test_each_of_several_answers_has_its_own_place() -> None:
         ("answer[1]", "data.limits.a"),
         ("answer[2]", "data.limits.b"),
     ]
+
+
+def test_what_may_stay_is_told_by_the_limit_that_lets_it_stay() -> None:
+    """Sizes within the allowable damage alone: no size past it, and no distance that holds."""
+
+    def reason(kind: str, words: str, holds: bool | None) -> Any:
+        return Made(kind=kind, words=words, holds=holds, what="-", limit=None, figure=Made(key="-"))
+
+    damage = Made(depth="skin", moisture="none found")
+    document = Made(damage=damage, confirm=(), answer=(), people=Made(**PEOPLE))
+    geometry = Made(damage=None, far_damage=None, outline=None, earlier=())
+    reasons = (
+        reason("allowable size", "20 mm within 25 mm", True),
+        reason("allowable size", "past 15 mm", False),
+        reason("distance to an edge", "90 mm off", True),
+    )
+    part = Made(reasons=reasons, disposition="no structural repair", elsewhere=False, largest=0.02)
+    case = Made(document=document, geometry=geometry, view="mm")
+    (told,) = check(cast(Case, case), Ledger(), cast(LimitsPart, part))
+    assert (told.code, told.words) == ("L105", "20 mm within 25 mm")

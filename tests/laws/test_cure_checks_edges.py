@@ -7,10 +7,13 @@ from typing import Any
 
 import pytest
 
-from checks_made import HALF_INCH, PATCH, case, codes
+from checks_made import HALF_INCH, PATCH, Number, case, codes
+from panelmend.derive import Ledger, Source
 from panelmend.job.cure import checks as cure_checks
+from panelmend.job.cure import drying_checks
 from panelmend.job.cure.insulation_checks import insulation
 from panelmend.job.cure.prediction import Limit, Outlook
+from panelmend.physics.steam import LOWEST, sealed_cell_pressure
 from panelmend.shapes import circle, rectangle
 
 
@@ -239,3 +242,69 @@ def test_one_run_alone_says_so() -> None:
     untried = cure_checks._tried(case(), operation(), predicted(outlook=Outlook.UNTRIED), "cure.1")
     assert codes(untried) == ["H133"]
     assert cure_checks._tried(case(), operation(), predicted(outlook=Outlook.BREAKS), "cure.1") == []
+
+
+AT, BAY, AIR_PRESSURE = 350.0, 293.15, 101325.0  # [K], [K], [Pa]
+
+
+def heated(foot: float = AT, top: float = AT, wet: bool = True, bay: float | None = BAY, **more: Any) -> Any:
+    """What is told of a drying at 350 K whose core and skin come to ``foot`` and ``top`` [K]."""
+    given = {"barometer": AIR_PRESSURE, "strength": 1e6, "made_in": False} | more
+    air = Made(air_temperature=bay, barometer=given["barometer"], elevation=None)
+    strength = None if given["strength"] is None else Number(given["strength"])
+    bond = Made(where="core and skin", made_in=given["made_in"], strength=strength)
+    ledger = Ledger()
+    for key, kelvin in (("reaches", foot), ("hottest", top)):
+        ledger.typed(f"drying.heat.{key}", kelvin, "temperature", source=Source("a test"))
+    case = Made(view="mm", document=Made(bay=air), typed_in=lambda path: "a test", stands_at=lambda path: "")
+    dried = Made(temperature=AT, wet=wet, bonds=(bond,))
+    return list(drying_checks._predicted(case, ledger, dried))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("more", "expected"),
+    [
+        ({}, []),
+        ({"foot": AT - drying_checks.NEAR}, []),
+        ({"foot": AT - drying_checks.NEAR - 0.01}, ["H141"]),
+        ({"top": AT + drying_checks.HOTTER, "wet": False}, []),
+        ({"top": AT + drying_checks.HOTTER + 0.01, "wet": False}, ["H143"]),
+    ],
+)
+def test_a_core_that_stays_cold_and_a_skin_that_gets_hot(more: dict[str, Any], expected: list[str]) -> None:
+    assert codes(heated(**more)) == expected
+
+
+def test_a_drying_is_told_in_tenths_of_a_degree() -> None:
+    (told,) = heated(foot=340.04)
+    assert "no warmer than 66.9 C, 76.9 C is asked" in told.words
+
+
+CELL = sealed_cell_pressure(AT, BAY, AIR_PRESSURE, saturated=True)  # [Pa] within a closed wet cell
+
+BETWEEN = sum(sealed_cell_pressure(AT, LOWEST, AIR_PRESSURE, saturated=s) for s in (True, False)) / 2
+
+
+@pytest.mark.parametrize(
+    ("more", "raised"),
+    [
+        ({"strength": CELL * (1 + 1e-9)}, False),
+        ({"strength": CELL * (1 - 1e-6)}, True),
+        ({"strength": CELL * 0.5, "wet": False}, False),
+        ({"strength": CELL * 0.5, "bay": None}, False),
+        ({"strength": CELL * 0.5, "barometer": None}, False),
+        ({"strength": CELL * 0.5, "made_in": True}, False),
+        ({"strength": None}, False),
+        # air colder than freezing keeps no vapour: dry air is counted, and more of it
+        ({"strength": BETWEEN, "bay": LOWEST - 0.01}, True),
+        ({"strength": BETWEEN, "bay": LOWEST}, False),
+    ],
+)
+def test_steam_at_the_hottest_place_of_a_drying(more: dict[str, Any], raised: bool) -> None:
+    assert codes(heated(**more)) == ["H142"] * raised
+
+
+@pytest.mark.parametrize(("top", "raised"), [(LOWEST, True), (LOWEST - 0.01, False)])
+def test_ice_gives_no_steam(top: float, raised: bool) -> None:
+    """At the melting point a closed cell still holds its air, below it nothing is counted."""
+    assert codes(heated(foot=AT, top=top, strength=1e3)) == ["H142"] * raised

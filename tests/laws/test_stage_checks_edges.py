@@ -171,7 +171,9 @@ def test_a_layout_that_could_be_shorter(made_by: str, roll: float, raised: bool,
         problem=Made(name="cloth"), nest=Made(unplaced=(), roll_length=roll), refused=(), made_by=made_by
     )
     item.bound = 1.0
-    assert codes(nest_checks.findings(Made(cloths=(item,)))) == ["N005"] * raised  # type: ignore[arg-type]
+    could = nest_checks.findings(Made(cloths=(item,)))  # type: ignore[arg-type]
+    assert codes(could) == ["N005"] * raised
+    assert [f.words for f in could] == ["1001.0 mm of roll; at most 1.0 mm less"] * raised
     item.refused = ("first", "second", "third")
     told = nest_checks.findings(Made(cloths=(item,)))[0]  # type: ignore[arg-type]
     assert (told.code, told.words) == ("N006", "first and 2 more")
@@ -202,3 +204,41 @@ def test_what_the_stores_are_short_of() -> None:
         case = Made(view="mm", document=document)
         found = kit_checks.check(case, {}, kit, None, empty, empty, None, None)  # type: ignore[arg-type]
         assert codes(found) == expected
+
+
+@pytest.mark.parametrize(
+    ("role", "prepreg", "system", "raised"),
+    [
+        ("repair", False, None, True),
+        ("repair", True, None, False),
+        ("film adhesive", False, None, False),
+        ("film adhesive", True, None, False),
+        ("repair", False, "resin", False),
+    ],
+)
+def test_dry_cloth_without_a_resin(role: str, prepreg: bool, system: str | None, raised: bool) -> None:
+    document = Made(repair=Made(work_date=None), stores=Made(lot=()), data=Made(resin=Made(system=system)))
+    case = Made(view="mm", document=document, catalogue=Made(cloth=lambda name: Made(prepreg=prepreg)))
+    plies, cap = Made(plies=(Made(id="P1", role=role, cloth="glass"),)), Made(cap=())
+    found = kit_checks.check(case, {}, Made(lines=(), mixes=()), None, plies, cap, None, None)  # type: ignore[arg-type]
+    assert codes(found) == ["Q004"] * raised
+
+
+@pytest.mark.parametrize(
+    ("spots", "distance", "raised"),
+    [
+        ((), None, False),
+        ((0.0,), None, True),
+        ((0.01,), None, False),
+        ((0.01, 0.0), None, True),  # one without a keep-out is enough
+        ((0.0,), 0.02, False),
+    ],
+)
+def test_fasteners_whose_distance_nobody_checks(
+    spots: tuple[float, ...], distance: float | None, raised: bool
+) -> None:
+    limits = Made(edge_distance=0.1, repair_distance=None, fastener_distance=distance)
+    geometry = Made(earlier=(), spots=tuple(Made(keep_out=k) for k in spots))
+    case = Made(view="mm", geometry=geometry, document=Made(data=Made(limits=limits)))
+    found = plies_checks._not_checked(case)  # type: ignore[arg-type]
+    assert codes(found) == ["P103"] * raised

@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace as Made
 from typing import Any
 
+import numpy as np
 import pytest
 
 from checks_made import Number, codes
@@ -69,6 +70,26 @@ def test_an_area_that_passes_the_outline_typed(past: float, raised: bool) -> Non
     assert codes(survey_checks._lines(typed, part)) == ["S107"] * raised
     typed.document.damage.shape = None
     assert survey_checks._lines(typed, part) == []
+
+
+@pytest.mark.parametrize("depth", ["skin", "skin and core", "through"])
+@pytest.mark.parametrize("side", ["outside", "inside"])
+def test_a_damaged_reading_on_either_skin_that_no_area_holds_is_told(depth: str, side: str) -> None:
+    """An area on the far skin holds readings only of a damage that goes through; else every one is told."""
+    round_zero = circle((0.0, 0.0), 0.1)
+    case = surveyed(damage={"depth": depth, "side": side, "shape": "typed"})
+    case.geometry.damage = case.geometry.far_damage = round_zero
+    other = "inside" if side == "outside" else "outside"
+    for x, held in ((0.0499, True), (0.0501, False)):
+        one = Made(at=np.array([[x, 0.0], [0.3, 0.3]]), dull=np.array([True, False]))
+        case.survey = case.far_survey = Made(readings=lambda one=one: one)
+        told = [f.words for f in survey_checks._lost(case, None)]
+        far = [w for w in told if w.startswith("on the")]
+        assert len(told) - len(far) == (not held)
+        assert len(far) == (not held or depth != "through")
+        assert all(w.startswith(f"on the {other}: ") for w in far)
+    case.survey = case.far_survey = None
+    assert survey_checks._lost(case, None) == []
 
 
 @pytest.mark.parametrize(
@@ -163,6 +184,9 @@ def test_a_bond_that_steam_may_lift(bridged: float | None, wet: bool, expected: 
     found = list(drying_checks._pressures(Made(view="mm"), part))
     assert codes(found) == expected
     assert not any("lies on the skin" in f.words for f in found)
+    for in_air in (None, 1.0):
+        part.heatings = (heating(0.5, in_air),)
+        assert "lies on the skin" not in next(iter(drying_checks._pressures(Made(view="mm"), part))).words
     part.heatings = (heating(0.5, 0.999),)
     assert (
         "100.0 kPa where it lies on the skin"
@@ -215,6 +239,20 @@ def test_how_dry_a_skin_gets(content: float | None, more: dict[str, Any], expect
         assert codes(drying_checks._skin(Made(view="mm"), less, skin(**more))) == [
             c for c in expected if c == "D007"
         ]
+
+
+def test_how_dry_a_skin_gets_from_both_faces_is_told_in_the_same_air() -> None:
+    """Ways stand in any order: what both faces leave is that in the bag where one face dries in the bag."""
+    ways = (way(2, "bay", left=0.11), way(1, "bay"), way(1, "bag"), way(2, "bag", left=0.22))
+    part = drying(content=None, duration=3600.0, opened=True, gas="bag")
+    dried = Made(side="outside", thickness=0.001, ways=ways, core_time=None)
+    (told,) = drying_checks._skin(Made(view="mm"), part, dried)
+    assert "30 % of saturation with one face open, 22 % with both" in told.words
+    part.gas, part.opened = "bay", False
+    (told,) = drying_checks._skin(Made(view="mm"), part, dried)
+    assert "with both" not in told.words
+    ways[0].left = None
+    assert list(drying_checks._skin(Made(view="mm"), part, dried)) == []
 
 
 def test_a_skin_dries_under_the_bag_where_one_is_drawn() -> None:
