@@ -1,4 +1,4 @@
-"""Plates, bonds and plies by hand: identities that hold for any numbers, where a whole solution hides a slip."""
+"""Plates, bonds and plies by hand: identities that hold for any numbers, where a solution hides a slip."""
 
 from __future__ import annotations
 
