@@ -111,7 +111,7 @@ def test_what_may_stay_is_told_by_the_limit_that_lets_it_stay() -> None:
     def reason(kind: str, words: str, holds: bool | None) -> Any:
         return Made(kind=kind, words=words, holds=holds, what="-", limit=None, figure=Made(key="-"))
 
-    damage = Made(depth="skin", moisture="none found")
+    damage = Made(depth="skin", moisture="none found", far_shape=None)
     document = Made(damage=damage, confirm=(), answer=(), people=Made(**PEOPLE))
     geometry = Made(damage=None, far_damage=None, outline=None, earlier=())
     reasons = (
@@ -119,7 +119,7 @@ def test_what_may_stay_is_told_by_the_limit_that_lets_it_stay() -> None:
         reason("allowable size", "past 15 mm", False),
         reason("distance to an edge", "90 mm off", True),
     )
-    part = Made(reasons=reasons, disposition="no structural repair", elsewhere=False, largest=0.02)
+    part = Made(reasons=reasons, disposition="no structural repair", elsewhere=False, largest=0.02, far=None)
     case = Made(document=document, geometry=geometry, view="mm")
     (told,) = check(cast(Case, case), Ledger(), cast(LimitsPart, part))
     assert (told.code, told.words) == ("L105", "20 mm within 25 mm")
