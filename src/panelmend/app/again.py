@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
+from panelmend.app.report_file import REVISION, as_json, check_report
 from panelmend.app.service import plan
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
@@ -68,11 +69,13 @@ def write_again(made: Again, target: Path) -> None:
     """Write the first page of the revision as PDF, or the whole as JSON where the name says so.
 
     Raises:
+        InputError: the name ends in neither or is that of another file.
         OutputError: it could not be written; nothing was left half written.
     """
     from panelmend.render.again import again_json, again_sheets
 
-    if target.suffix == ".json":
+    check_report(target, REVISION, "--to")
+    if as_json(target):
         replace_whole(
             target, (json.dumps(again_json(made), indent=1, ensure_ascii=False) + "\n").encode("utf8")
         )

@@ -277,9 +277,12 @@ def nest(document: Path, seconds: float) -> None:
 def strength(document: Path, report: Path | None) -> None:
     """Compare the repaired panel with the sound one; it informs the engineer and approves nothing."""
     from panelmend.app import service
+    from panelmend.app.report_file import STRENGTH, check_report
     from panelmend.app.telling import strength_words
 
     with refusals(watched=True) as stop, ProgressLine() as progress:
+        if report is not None:
+            check_report(report, STRENGTH)
         made = service.strength_study(document, progress.tell, stop)
         progress.clear()
         click.echo(strength_words(made))

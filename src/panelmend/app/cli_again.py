@@ -25,9 +25,12 @@ def again(before: Path, after: Path, done: str, target: Path | None) -> None:
     from panelmend.app.cli import refusals
     from panelmend.app.exits import of_plan
     from panelmend.app.progress import ProgressLine
+    from panelmend.app.report_file import REVISION, check_report
     from panelmend.render.again import again_words
 
     with refusals(watched=True) as stop, ProgressLine() as progress:
+        if target is not None:
+            check_report(target, REVISION, "--to")
         made = held_against(before, after, done, progress.tell, stop)
         progress.clear()
         click.echo(again_words(made))

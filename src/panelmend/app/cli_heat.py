@@ -61,8 +61,9 @@ def heat(
     with refusals(watched=True) as stop, ProgressLine() as progress:
         # imported here: they take a second, in which a stop must end in words too
         from panelmend.app import service
-        from panelmend.app.heat import check_report, predict_heat, write_heat
+        from panelmend.app.heat import predict_heat, write_heat
         from panelmend.app.heat_words import heat_words
+        from panelmend.app.report_file import CURE_PLAN, check_report
 
         if operation and log is None:
             raise InputError("--operation says to which cure a log belongs", todo="give the log: --after LOG")
@@ -79,7 +80,7 @@ def heat(
             click.echo(learnt_words(learnt))
             return
         if report is not None:
-            check_report(report)
+            check_report(report, CURE_PLAN)
         made = service.plan(document, progress.tell, stop)
         made = predict_heat(
             document, made, progress.tell, stop, again=again, cases=cases, full=full, cluster=cluster

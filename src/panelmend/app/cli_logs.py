@@ -130,6 +130,7 @@ def judge(
     """Judge a cure LOG against an operation of a repair DOCUMENT."""
     from panelmend.app import log_answers, log_reading, logs
     from panelmend.app.cli import refusals
+    from panelmend.app.report_file import CURE_REPORT, check_report
     from panelmend.plan.judge import Outcome
 
     codes = {
@@ -138,6 +139,8 @@ def judge(
         Outcome.UNKNOWN: Exit.CANNOT_BE_JUDGED,
     }
     with refusals():
+        if report is not None:
+            check_report(report, CURE_REPORT)
         request = log_answers.Request(
             operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran
         )

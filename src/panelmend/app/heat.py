@@ -9,6 +9,7 @@ from pathlib import Path
 from threading import Event
 
 from panelmend.app.packed import refuse_in_pack
+from panelmend.app.report_file import CURE_PLAN, as_json, check_report
 from panelmend.app.service import plan
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
 from panelmend.files import ensure_writable, replace_whole
@@ -192,33 +193,18 @@ def keep(path: Path, made: Plan, found: list[Prediction]) -> None:
     write_predictions(heat_path(path), found, kept)
 
 
-def check_report(target: Path) -> None:
-    """Refuse a name of a report that says neither PDF nor JSON, before long work is done for it.
-
-    Raises:
-        InputError: it ends in neither.
-    """
-    if target.suffix not in (".pdf", ".json"):
-        raise InputError(
-            "the report's name says neither PDF nor JSON",
-            where="--report",
-            read=target.name,
-            expected="a name that ends in .pdf or .json",
-        )
-
-
 def write_heat(made: Plan, target: Path) -> None:
     """Write the cure plan as PDF, or the predictions as JSON where the name says so.
 
     Raises:
-        InputError: nothing is cured, or the name ends in neither.
+        InputError: nothing is cured, or the name ends in neither or is that of another file.
         OutputError: it could not be written; nothing was left half written.
     """
-    check_report(target)
+    check_report(target, CURE_PLAN)
     if made.work is None or not made.work.cure.operations:
         raise InputError(
             "nothing is cured in this repair, so there is no cure plan",
             where=made.case.name,
             todo="leave out --report",
         )
-    replace_whole(target, heat_json(made) if target.suffix == ".json" else cure_plan_pdf(made))
+    replace_whole(target, heat_json(made) if as_json(target) else cure_plan_pdf(made))

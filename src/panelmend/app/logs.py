@@ -21,6 +21,7 @@ from panelmend.app.log_answers import (
 )
 from panelmend.app.log_once import cures_path, note_served, served_before, served_path
 from panelmend.app.log_reading import kept_read_as
+from panelmend.app.report_file import CURE_REPORT, as_json, check_report
 from panelmend.app.service import load
 from panelmend.curelog import ReadAs, read
 from panelmend.document import Document, catalogue_of
@@ -185,8 +186,10 @@ def write_report(judged: JudgedCure, target: Path) -> None:
     """Write a cure report as PDF, or as JSON where the name says so.
 
     Raises:
+        InputError: the name ends in neither or is that of another file.
         OutputError: it could not be written.
     """
+    check_report(target, CURE_REPORT)
     made = judged.report
-    data = made.to_json().encode("utf8") if target.suffix == ".json" else cure_pdf(made, judged.document)
+    data = made.to_json().encode("utf8") if as_json(target) else cure_pdf(made, judged.document)
     replace_whole(target, data)

@@ -11,6 +11,7 @@ from panelmend.app.loading import chosen, damage_named, load_all
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
 from panelmend.app.packed import in_pack, refuse_in_pack
+from panelmend.app.report_file import STRENGTH, as_json, check_report
 from panelmend.app.stopping import at_once, unbroken
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.document import Loaded
@@ -261,11 +262,13 @@ def write_strength(made: Study, target: Path) -> None:
     """Write the strength report as PDF, or the study as JSON where the name says so.
 
     Raises:
+        InputError: the name ends in neither or is that of another file.
         OutputError: it could not be written; nothing was left half written.
     """
     from panelmend.render.strength_report import strength_json, strength_pdf
 
-    replace_whole(target, strength_json(made) if target.suffix == ".json" else strength_pdf(made))
+    check_report(target, STRENGTH)
+    replace_whole(target, strength_json(made) if as_json(target) else strength_pdf(made))
 
 
 def explain(path: Path, key: str) -> str:
