@@ -17,6 +17,7 @@ BEYOND_AIR = 1e3  # Pa: so much more than the air can give
 AIR_SHARE = 0.95  # of the air pressure
 STAY = 600.0  # s
 LIVELY = 0.3  # of the samples change: fewer is a coarse gauge between two of its marks
+TURNS = 0.25  # of those changes turn back: fewer are a bag that is pumped down or let go
 _FITS = (("kPa", "inHg", 3.386389), ("mbar", "kPa", 10.0), ("mbar", "inHg", 33.86389), ("mmHg", "inHg", 25.4))
 
 
@@ -116,7 +117,15 @@ def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fa
         drawn[:1] = False
         share = float(np.mean(~same[drawn])) if drawn.sum() >= 20 else 0.0
         others = (ends - begins + 1)[(ends < first) | (begins > b)]
-        lively = share >= LIVELY and share * steps >= 12.0 and steps >= 3 * others.max(initial=1)
+        moved = np.diff(v, prepend=np.nan)[drawn]
+        moved = np.sign(moved[np.isfinite(moved) & (moved != 0)])
+        turns = float(np.mean(moved[1:] != moved[:-1])) if moved.size > 1 else 0.0
+        lively = (
+            share >= LIVELY
+            and turns >= TURNS
+            and share * steps >= 12.0
+            and steps >= 3 * others.max(initial=1)
+        )
         inside = middle[first : b + 1]
         inside = inside[np.isfinite(inside)]
         heated = inside.size > 2 and float(inside.max() - inside[0]) > 30.0
