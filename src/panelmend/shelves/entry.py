@@ -15,7 +15,7 @@ from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.choose import table_faults
 from panelmend.shelves.digests import checked_digest, whole_digest
 from panelmend.shelves.model import FORM, EntryFile, Head, Shelf
-from panelmend.shelves.names import file_name
+from panelmend.shelves.names import file_name, tidy
 from panelmend.shelves.practice import practice_faults
 from panelmend.shelves.zones import zone_faults
 
@@ -182,6 +182,16 @@ def _head(head: Head, shelf: Shelf, file: str) -> list[Fault]:
                 "nothing says which hand was typed",
                 "no hand",
                 'hand = "left" or "right" beside it',
+            )
+        )
+    other = "" if head.other_hand is None else head.other_hand.part_number
+    if other and tidy(other).casefold() == tidy(head.name).casefold():
+        found.append(
+            fault(
+                ("entry", "other_hand"),
+                "the other hand has the part number of this one",
+                shown(other),
+                "its own part number",
             )
         )
     if head.supersedes and head.supersedes == head.name:

@@ -15,7 +15,7 @@ from panelmend.document.reader import Loaded, OpenedFile
 from panelmend.document.shelved import Carried, Shelved
 from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
-from panelmend.shelves import checks
+from panelmend.shelves import checks, dated
 from panelmend.shelves.choose import Chosen
 from panelmend.shelves.contents import row_faults
 from panelmend.shelves.deviate import Departure, depart
@@ -150,6 +150,8 @@ def _findings(
     entries = [e for group in job.entries.values() for e in group]
     found += checks.check_findings(entries)
     found += checks.record_findings(entries, day)
+    found += dated.stale_findings(entries, day)
+    found += dated.early_findings(entries)
     for entry in entries:
         path = f"shelves.{entry.head.shelf}.{entry.head.name}"
         found += checks.day_findings(entry, day, path)

@@ -8,6 +8,7 @@ import pytest
 
 from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import DocumentError
+from panelmend.shelves.model import Shelf
 from shelf_files import Shop
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
@@ -112,6 +113,48 @@ def test_a_later_issue_of_the_manual_is_told(tmp_path: Path, dated: str, found: 
     shop = Shop(tmp_path)
     newer(shop, REPAIR_7, (f'supersedes = "{REPAIR_7}"\n', ""), ("dated = 2026-03-02", f"dated = {dated}"))
     assert shop.codes() == found
+
+
+@pytest.mark.parametrize(
+    ("shelf", "name", "typed", "found"),
+    [
+        ("stores", "door cell, 2026-11-25", "2026-10-26", []),
+        ("stores", "door cell, 2026-11-25", "2026-10-25", ["X507"]),
+        ("bays", "door cell", "2026-10-26", []),
+        ("bays", "door cell", "2026-10-25", ["X507"]),
+        ("panels", "M3-5201-17-1", "2020-01-01", []),
+    ],
+)
+def test_what_changes_from_day_to_day_goes_stale(
+    tmp_path: Path, shelf: Shelf, name: str, typed: str, found: list[str]
+) -> None:
+    """A count of the stores of two years ago, and a barometer read in another season, passed unmentioned."""
+    shop = Shop(tmp_path)
+    shop.edit(shelf, name, ("typed_on = 2026-11-20", f"typed_on = {typed}"))
+    assert shop.codes() == found
+
+
+@pytest.mark.parametrize(("dated", "found"), [("2026-11-20", []), ("2026-11-21", ["X509"])])
+def test_data_typed_before_its_revision_was_out_is_a_draft(
+    tmp_path: Path, dated: str, found: list[str]
+) -> None:
+    shop = Shop(tmp_path)
+    shop.edit("data", REPAIR_7, ("dated = 2026-03-02", f"dated = {dated}"))
+    assert [c for c in shop.codes() if c != "X467"] == found
+
+
+def test_the_other_hand_has_a_part_number_of_its_own(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    with pytest.raises(DocumentError, match="the other hand has the part number of this one"):
+        shop.edit("panels", "M3-5201-17-1", ('part_number = "M3-5201-17-2"', 'part_number = "m3-5201-17-1"'))
+
+
+def test_a_confirmation_ends_within_five_years(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.edit("practice", "practice 2026", ("until = 2027-11-23", "until = 2031-11-24"))
+    assert shop.codes() == []
+    with pytest.raises(DocumentError, match="longer than five years"):
+        shop.edit("practice", "practice 2026", ("until = 2031-11-24", "until = 2031-12-31"))
 
 
 def test_a_material_of_the_job_never_hides_the_checked_one(tmp_path: Path) -> None:
