@@ -7,7 +7,6 @@ from itertools import chain
 
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.people import same_person
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import PanelmendError
@@ -19,17 +18,6 @@ ONLY_FOR = {
     "step": "balance",
     "uncertainty": "balance",
 }
-
-
-def _inspector(document: Document) -> Iterator[Fault]:
-    people = document.people
-    if same_person(people.technician, people.inspector):
-        yield fault(
-            ("people", "inspector"),
-            "nobody inspects their own work",
-            f"{people.inspector}; the technician is {people.technician}",
-            "another person",
-        )
 
 
 def _bleed(document: Document) -> Iterator[Fault]:
@@ -129,7 +117,6 @@ def _finish(document: Document) -> Iterator[Fault]:
 
 
 CHECKS = (
-    (_inspector, ("people",)),
     (_bleed, ("data.bag",)),
     (_segments, ("data.cure",)),
     (_lists, ("data.inspection", "data.cutout", "data.limits")),

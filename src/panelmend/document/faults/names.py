@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from panelmend.document.fault import Fault, fault
 from panelmend.document.faults.plies import repair_plies
 from panelmend.document.model import Document
+from panelmend.document.people import same_person
 from panelmend.document.places import Path
 from panelmend.materials import Material, MaterialSet, builtin
 
@@ -159,11 +160,7 @@ def _store_materials(document: Document) -> Iterator[Fault]:
 
 def _people(document: Document) -> Iterator[Fault]:
     people = document.people
-
-    def same(name: str) -> str:
-        return " ".join(name.casefold().split())
-
-    if people.inspector and same(people.inspector) == same(people.technician):
+    if same_person(people.inspector, people.technician):
         yield fault(
             ("people", "inspector"),
             "nobody inspects their own work",
