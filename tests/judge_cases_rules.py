@@ -182,6 +182,13 @@ def _given(inside: bool) -> Found:
     return judge(recipe(), dataclasses.replace(log, set_aside=(aside,))).findings
 
 
+def _gauge_given(inside: bool) -> Found:
+    log = made().log()
+    bag = dataclasses.replace(log.of_role(ChannelRole.VACUUM)[0], name="second port")
+    more = {"channels": (*log.channels, bag)} if inside else {"set_aside": (bag,)}
+    return judge(recipe(vacuum=LEAST), dataclasses.replace(log, **more)).findings  # type: ignore[arg-type]
+
+
 case(c.NOT_REACHED, "low end of the band", _not_reached)
 case(c.BELOW_BAND, "1 K below the band", _short_dip)
 case(c.SPREAD, "widest spread", _spread)
@@ -206,3 +213,4 @@ case(c.OTHER_JOB, "a minute before vacuum-on", _other_job)
 case(c.WINDOW, "24 h before the heat", _window)
 case(c.HEATS, "30 K", _heats)
 case(c.SET_ASIDE, "40 % of the others' rise", _given)
+case(c.GAUGE_ASIDE, "a gauge that is left as one", _gauge_given)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import mmap
 from collections import Counter
+from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
@@ -191,6 +192,11 @@ class Builder:
             for c, v in zip(self.how.columns, self.values, strict=True)
             if c.name in self.how.set_aside
         )
+        aside += tuple(
+            Channel(c.name, ChannelRole.VACUUM, "pressure", self._as_vacuum(c, v))
+            for c, v in zip(self.how.columns, self.values, strict=True)
+            if c.name in self.how.gauges_aside
+        )
         twice = self._ends_twice()
         channels = self._channels(whole, notes)
         begun, step = _started(times[0], self.how, self.offset or 0), _step(times)
@@ -244,6 +250,17 @@ class Builder:
         unit = column.unit if column.unit in units else next((u for u in others if u in units), "C")
         scale, offset = units[unit]
         return values.taken(np.empty(self.count), False) * scale + offset
+
+    def _as_vacuum(self, column: ColumnAs, values: NumberColumn) -> FloatArray:
+        """A gauge that was set aside as pressure below ambient [Pa]: in its own unit and sense, else in
+        those of the first gauge that was not, else in inches of mercury below ambient."""
+        units = KINDS["pressure"].units
+        other = next((c for c in self.how.columns if c.role is ChannelRole.VACUUM), None)
+        unit = column.unit if column.unit in units else other.unit if other is not None else "inHg"
+        sense = column.sense or (other.sense if other is not None else "below ambient")
+        made = values.taken(np.empty(self.count), False)
+        to_si(made, replace(column, role=ChannelRole.VACUUM, unit=unit, sense=sense), self.how)
+        return made
 
     def _notes(self) -> list[str]:
         notes = []

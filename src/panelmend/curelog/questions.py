@@ -98,10 +98,13 @@ def answered(
                 expected=", ".join(c for c, _ in q.choices),
             )
     columns = [_column(c, answers) for c in read_as.columns]
-    set_aside = tuple(
-        now.name
-        for was, now in zip(read_as.columns, columns, strict=True)
-        if was.role is ChannelRole.THERMOCOUPLE and now.role is not ChannelRole.THERMOCOUPLE
+    set_aside, gauges_aside = (
+        tuple(
+            now.name
+            for was, now in zip(read_as.columns, columns, strict=True)
+            if was.role is role and now.role is not role
+        )
+        for role in (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM)
     )
     known = {q.key for q in questions} | {"ambient", "zone", "date order"}
     known |= {f"{w} of {c.name}" for w in ("role", "unit", "sense", "name") for c in read_as.columns}
@@ -133,6 +136,7 @@ def answered(
         ambient=_ambient(answers, file) if "ambient" in answers else read_as.ambient,
         confirmed=True,
         set_aside=set_aside,
+        gauges_aside=gauges_aside,
     )
 
 

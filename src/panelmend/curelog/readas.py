@@ -63,7 +63,8 @@ class ReadAs:
     """The whole description. ``lines_above``: lines before the first sample; ``ambient`` [Pa]: the air
     pressure, needed for a vacuum written as absolute; ``confirmed``: a person has answered every question;
     ``head``: digest of the file's beginning (:mod:`panelmend.curelog.head`); ``by``: who answered.
-    ``set_aside``: channels that look like thermocouples and that a person gave another role.
+    ``set_aside``: channels that look like thermocouples and that a person gave another role;
+    ``gauges_aside``: those that look like vacuum gauges.
     ``suggested``: questions whose suggested answer was taken with the others and not given by itself.
     ``long``: one reading per row; ``columns`` and times are then those of the wide table made of it."""
 
@@ -83,6 +84,7 @@ class ReadAs:
     by: str = ""
     long: Long | None = None
     set_aside: tuple[str, ...] = ()
+    gauges_aside: tuple[str, ...] = ()
     suggested: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -108,7 +110,7 @@ class ReadAs:
             if data.get("long") is not None:
                 data["long"].setdefault("units", ())
                 data["long"] = _made(Long, data["long"], channels=tuple, units=tuple)
-            for key in ("set_aside", "suggested"):
+            for key in ("set_aside", "gauges_aside", "suggested"):
                 data[key] = tuple(data.get(key, ()))
             made = _made(ReadAs, {**data, "time": time, "columns": columns})
         except InputError:
@@ -190,7 +192,7 @@ def _faults(r: ReadAs) -> list[str]:
         return ["one or two columns of time and at least one channel are needed"]
     if len({c.name for c in r.columns}) != len(r.columns):
         return ["two channels have the same name"]
-    if not all(isinstance(x, str) for x in (*r.set_aside, *r.suggested)):
+    if not all(isinstance(x, str) for x in (*r.set_aside, *r.gauges_aside, *r.suggested)):
         return ["channels set aside or questions are no names"]
     if r.decimal == r.thousands:
         return ["the same mark for decimals and thousands"]

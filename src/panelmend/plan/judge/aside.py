@@ -15,6 +15,7 @@ from panelmend.plan.judge.faults_sensor import median_of
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_above
 from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
 
@@ -28,13 +29,16 @@ def weigh_aside(
 ) -> None:
     """Where the rules with such channels of a log (``applied``) do not come to the same as without them
     (``book``), the cure cannot be judged, whatever is stated of them."""
-    said = {s.channel: f"; {stated(s)}" for s in statements}
+    gauges = {c.name for c in log.set_aside if c.role is ChannelRole.VACUUM}
+    said = {s.channel: f"; {stated(s)}" for s in statements if s.channel not in gauges}
     points = {c.name for c in log.of_role(ChannelRole.SET_POINT)}
     couples = log.of_role(ChannelRole.THERMOCOUPLE)
     aside = tuple(
         c
         for c in log.set_aside
-        if _follows(log, c.values) and not (c.name in points and _programmed(c.values, couples, recipe))
+        if c.role is ChannelRole.THERMOCOUPLE
+        and _follows(log, c.values)
+        and not (c.name in points and _programmed(c.values, couples, recipe))
     )
     for name in said.keys() - {c.name for c in aside}:
         book.note(codes.SET_ASIDE, f"{name}: it does not follow the heat{said[name]}", sensor=name)
@@ -55,6 +59,41 @@ def weigh_aside(
         words += "".join(said[n] for n in sorted(names & said.keys()))
         place = recipe.sensors.place
         book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
+
+
+def weigh_gauges(
+    log: CureLog,
+    book: Book,
+    applied: Callable[[CureLog], Book],
+    recipe: CureRecipe,
+    statements: tuple[Statement, ...],
+) -> None:
+    """Where the rules with vacuum gauges given another role (``applied``) do not come to the same as
+    without them (``book``), the cure cannot be judged, whatever is stated of them; a gauge of the log that
+    never showed half of the least vacuum was on no pumped bag, and is only said."""
+    gauges = tuple(c for c in log.set_aside if c.role is ChannelRole.VACUUM and np.isfinite(c.values).any())
+    if recipe.vacuum is None or not gauges:
+        return
+    said = {s.channel: f"; {stated(s)}" for s in statements}
+    least = recipe.vacuum.least.value
+    drawn = tuple(c for c in gauges if float(np.nanmax(c.values)) >= 0.5 * least)
+    without = with_it = worst_outcome([r.outcome for r in book.reasons])
+    if drawn:
+        names = {c.name for c in drawn}
+        kept = tuple(c for c in log.channels if c.name not in names)
+        other = applied(dataclasses.replace(log, channels=(*kept, *drawn), set_aside=()))
+        with_it = worst_outcome([r.outcome for r in other.reasons])
+    for c in gauges:
+        words = f"{c.name}: with its readings as a vacuum of this bag: {with_it}; without: {without}"
+        if c not in drawn:
+            most = show(float(np.nanmax(c.values)), "pressure", decimals=1)
+            words = f"{c.name}: it never showed more than {most}, as one on no pumped bag"
+        book.note(codes.GAUGE_ASIDE, words + said.get(c.name, ""), sensor=c.name)
+    if with_it is not without and without is Outcome.CONFORMS:
+        against = next(r for r in other.reasons if r.outcome is with_it)
+        words = f"{', '.join(sorted(names))} given another role; with the readings {with_it}: {against.words}"
+        words += "".join(said.get(c.name, "") for c in drawn)
+        book.unknown("channel taken for no gauge", words, time=against.time, place=recipe.vacuum.least.place)
 
 
 ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)

@@ -146,6 +146,12 @@ SET_ASIDE = finding_code(
     "A thermocouple by its name and readings was given another role",
     "have an inspector or engineer say what it measures; the verdict is made with it and without",
 )
+GAUGE_ASIDE = finding_code(
+    "V534",
+    _C,
+    "A vacuum gauge by its name or unit was given another role",
+    "have an inspector or engineer say of what it reads the vacuum; the verdict is made with it and without",
+)
 READS_AGAIN = finding_code(
     "V300",
     _S,

@@ -64,8 +64,9 @@ class CureLog:
     ``lines`` the line or row of the file each sample stood in; ``digest`` the SHA-256 of the file;
     ``stamp_step`` [s] the smallest step the file's time stamps can show; ``ambient`` [Pa] the air pressure,
     NaN when not known; ``set_aside``: channels that look like thermocouples and were given another role, as
-    thermocouples; ``ends_twice`` (n,): the last two cells of the row say the same number, as where a cell was
-    left out and the last one written again; empty where that was not looked at.
+    thermocouples, and those that look like vacuum gauges, as such; ``ends_twice`` (n,): the last two cells of
+    the row say the same number, as where a cell was left out and the last one written again; empty where that
+    was not looked at.
     """
 
     times: FloatArray

@@ -19,7 +19,7 @@ from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_job import Job, other_time
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
-from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
+from panelmend.plan.judge.verdict import Book, Outcome, told_apart, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_LOOKED = 100_000  # samples
@@ -186,7 +186,11 @@ def _after(e: Evidence, at: int) -> float:
 def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:
     assert recipe.vacuum is not None
     limit, value = recipe.vacuum.least, float(e.vacuum[at])
-    shown, least = (show(x, "pressure", decimals=1) for x in (value, limit.value))
+    shown, least = told_apart(
+        value < limit.value * (1 - 1e-9),
+        lambda finer: show(value, "pressure", decimals=1 + finer),
+        lambda finer: show(limit.value, "pressure", decimals=1 + finer),
+    )
     words = f"vacuum: {shown} below ambient, least {least}{more}"
     ambient = e.log.ambient
     if outcome is not Outcome.CONFORMS and math.isfinite(ambient) and ambient < limit.value:
