@@ -232,7 +232,10 @@ def raised_by(functions: list[types.FunctionType]) -> dict[str, set[str]]:
     names: dict[str, set[str]] = {}
     for f in functions:
         used = {n for c in (f.__code__, *codes(f.__code__)) for n in c.co_names}
-        found = (getattr(f.__globals__.get(n), "code", "") for n in used)
+        homes = [m for m in f.__globals__.values() if isinstance(m, types.ModuleType)]  # such as ``codes``
+        homes = [m for m in homes if m.__name__.startswith("panelmend.")]
+        things = [f.__globals__.get(n) for n in used] + [getattr(m, n, None) for m in homes for n in used]
+        found = (getattr(x, "code", "") for x in things)
         own.setdefault(f.__name__, set()).update(c for c in found if isinstance(c, str) and CODE.fullmatch(c))
         names.setdefault(f.__name__, set()).update(used)
     for _ in names:
