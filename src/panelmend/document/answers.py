@@ -62,6 +62,11 @@ def answered(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
     return made, found
 
 
+def paths_answered(raw: dict[str, Any]) -> tuple[tuple[str, ...], ...]:
+    """Of raw values with their answers in place: the paths under data of what was answered."""
+    return tuple(tuple(str(a["of"]).split(".")[1:]) for a in raw["answer"] if a.get("was"))
+
+
 def _place(answer: dict[str, Any], was: str) -> str:
     reference, by, on = (str(answer.get(k) or "").strip() for k in ("reference", "by", "on"))
     if reference and is_name(by) and on:

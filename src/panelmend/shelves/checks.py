@@ -327,7 +327,7 @@ def gave(entries: Iterable[Entry]) -> Iterator[Finding]:
         yield X105(f"{shelf}, {by}: {', '.join(names)}", place=f"use.{shelf}")
 
 
-def turned(panel: Entry | None, data: bool, part_number: str, hand: str) -> Finding:
+def turned(panel: Entry | None, data: bool, part_number: str, hand: str, *, kept: bool) -> Finding:
     """What is the mirror image of what was typed."""
     what = []
     if panel is not None:
@@ -335,4 +335,6 @@ def turned(panel: Entry | None, data: bool, part_number: str, hand: str) -> Find
     if data:
         what.append("the plies of the data, drawn for the other hand")
     said = "y and every angle changed sign, +45 is -45; no cloth is turned over"
+    if kept:
+        said += "; what engineering answered stands as it was typed, for the panel as it lies there"
     return X113(f"{'; '.join(what)}: {said}", place="use.hand")

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from panelmend.document.fault import fault
 from panelmend.document.faults import faults_of
 from panelmend.document.model import Document
 from panelmend.document.reader import refusal, typed
 from panelmend.document.wording import shown
+from panelmend.materials.quantities import Typed
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.mirror import has_a_hand, mirrored_data, mirrored_panel
+
+T = TypeVar("T", bound=Typed)
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,8 @@ def typed_document(job: ShelvedJob, turn: Turn | None, *, whole: bool) -> Docume
         return typed(job.raw, list(job.found), lambda: job.standing, name, whole=whole)
     document = typed(job.raw, list(job.found), lambda: job.standing, name, whole=False)
     data = mirrored_data(document.data) if turn.data else document.data
+    for path in job.answered if turn.data else ():  # to a request that shows the panel as it lies there
+        data = _kept(data, document.data, path)
     if turn.panel is not None and not turn.data and _hand_is_open(job) and has_a_hand(data):
         words = "the data does not say for which hand its ply angles are drawn"
         wanted = 'hand = "left", "right" or "both" in the entry of the data'
@@ -78,3 +84,12 @@ def _hand_is_open(job: ShelvedJob) -> bool:
     """Whether nothing says for which hand the data is drawn."""
     entry = next(iter(job.entries.get("data", [])), None)
     return entry is None or not entry.head.hand
+
+
+def _kept(turned: T, typed_: T, path: tuple[str, ...]) -> T:
+    """The turned data with the value at a path as it was typed."""
+    name, *rest = path
+    here = getattr(typed_, name)
+    if rest and getattr(turned, name) is not None:
+        here = _kept(getattr(turned, name), here, tuple(rest))
+    return turned.model_copy(update={name: here})

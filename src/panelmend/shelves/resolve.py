@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Iterator
 from datetime import date
 
-from panelmend.document.answers import answered
+from panelmend.document.answers import answered, paths_answered
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
@@ -54,7 +54,6 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
                 job.wrong_in(data, path, error)
             job.stop()
         bring_materials(job)
-    practice = practice_of(job)
     engineer = answers_for(job.raw.get("people"))
     departures, wrong = depart(
         job.raw, job.head.deviation, job.from_shelf, engineer, mirrored=turned is not None
@@ -71,6 +70,15 @@ def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> L
         job.stop()
     job.raw, wrong = answered(job.raw)
     job.found += wrong
+    job.stop()
+    if job.raw.get("answer"):
+        job.answered = paths_answered(job.raw)
+    if sizes is not None and job.answered:
+        job.found += sizes_kept(job, turned, measure, sizes, ("answer", 0, "value"))
+        job.stop()
+    bring_materials(job)  # of deviations and answers, too
+    practice = practice_of(job)  # held against the materials that the job is done with
+    job.stop()
     document = typed_document(job, turned, whole=True)
     job.found += _not_yet(job, document.repair.work_date)
     job.stop()
@@ -169,6 +177,7 @@ def _findings(
     found += job.told
     found += [checks.X112(c.words, place=f"choose[{c.table + 1}]") for c in chosen]
     if turn is not None:
-        found.append(checks.turned(turn.panel, turn.data, document.panel.part_number, job.head.use.hand))
+        hand, kept = job.head.use.hand, turn.data and bool(job.answered)
+        found.append(checks.turned(turn.panel, turn.data, document.panel.part_number, hand, kept=kept))
     found += checks.gave(entries)
     return tuple(found)

@@ -72,14 +72,14 @@ def chosen_rows(
 def sizes_kept(
     job: ShelvedJob, turn: Turn | None, measure: Measure, before: DamageSizes, at: Path
 ) -> list[Fault]:
-    """A fault where with the deviations the damage measures otherwise than when its rows were chosen.
+    """A fault where with deviations or answers the damage measures otherwise than when its rows were chosen.
 
     Args:
-        job: with the deviations put in.
+        job: with the deviations, or the answers of engineering, put in.
         turn: how the job was mirrored.
         measure: sizes of the damage of a document.
         before: the sizes the rows were chosen by [m, m2].
-        at: where the first deviation stands.
+        at: where the first of them stands.
     """
     document = typed_document(job, turn, whole=False)
     after = _measured(job, document, turn, measure)
@@ -90,7 +90,7 @@ def sizes_kept(
     return [
         fault(
             at,
-            "with its deviations this damage measures otherwise, and the data chooses by its size or place",
+            f"with its {at[0]}s this damage measures otherwise, and the data chooses by its size or place",
             f"{told[0]} without, {told[1]} with them",
             "the same size with them and without",
             "ask the engineer which row holds; type its data as an entry of its own, checked by two people",
