@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -45,6 +46,9 @@ CURE_FIELDS = (
     "vacuum",
     "heated_by",
 )
+# Where a decimal comma parted a number: what stands before it, and what then stands as the place.
+_CUT = (re.compile(r"[+-]?\d+"), re.compile(r'\d+\s*[A-Za-z%°/"]{0,6}'))
+_PLAIN = re.compile(r"[+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 SEGMENT_FIELDS = ("kind", "to", "rate_least", "rate_most", "rate", "low", "high", "least", "most")
 
 
@@ -174,6 +178,13 @@ def _flat(table: str, rows: tuple[Cells, ...], place: str) -> str:
             raise row.wrong("this field is given twice", shown(name), "each once")
         seen.add(name)
         given = wrapper(fields[name].annotation)
+        if _CUT[0].fullmatch(row.get("value")) and _CUT[1].fullmatch(row.get("place")):
+            raise row.wrong(
+                "this reads like one number with a decimal comma, cut in two",
+                f"value {row.get('value')}, place {row.get('place')}",
+                "a cell with a comma in quotation marks, or ; between the columns",
+                "where it is the place, say what it is: page 5",
+            )
         value = _value(row, "value", given.model_fields["value"])
         lines.append(f"{name} = {{ value = {value}, place = {_quoted(row.get('place') or place)} }}")
     return "\n".join(lines) + "\n"
@@ -217,11 +228,8 @@ def _plain(row: Cells, column: str, kind: str) -> str:
 
 
 def _bare(cell: str) -> bool:
-    try:
-        float(cell)
-    except ValueError:
-        return False
-    return True
+    """Whether it is a number as the text of an entry has them: .9 and 05 are not."""
+    return bool(_PLAIN.fullmatch(cell))
 
 
 def _plies(rows: tuple[Cells, ...], place: str) -> str:

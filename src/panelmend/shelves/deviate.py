@@ -38,6 +38,15 @@ FACTS = frozenset(
         "lot",
         "kind",
         "limit",
+        "rating",
+        "continuous",
+        "supply",
+        "voltage",
+        "power",
+        "power_density",
+        "type",
+        "tolerance",
+        "uncertainty",
     }
 )
 LONG = 2000  # characters of a table in a finding

@@ -28,7 +28,7 @@ _TURNED = re.compile(
     r"[,;]?\s+(?:turned(?:\s+by)?|angle|at\s+an\s+angle\s+of)?\s*([+-]?\d[\d.,]*\s*(?:deg|degrees|°))$"
 )
 _CORNERS = re.compile(r",?\s*(?:with\s+)?(?:corners|corner radius|radius)\s+(?:of\s+)?(.+)$")
-_AXIS = re.compile(r"\b[xy]\s*=?\s*(?=[+-]?\d)")
+_AXIS = re.compile(r"\b([xy])\s*=?\s*(?=[+-]?[\d.])")
 _UNIT = re.compile(r'(?<=[\d\s])((?:mm|cm|m|in|inch|inches|ft)|")$')
 _MOST_BULGE = 1.0  # half a circle; a larger one is far likelier a decimal comma
 
@@ -133,6 +133,11 @@ def _length(text: str) -> str:
 
 def _place(text: str) -> str:
     """A point as the document reads it; with decimal commas a blank tells the two numbers apart."""
+    named = [m[1] for m in _AXIS.finditer(text)]
+    if named not in ([], ["x"], ["x", "y"]):
+        raise InputError(
+            "where the centre lies is x first and y second", read=repr(text[:60]), expected="x 262, y 222 mm"
+        )
     text = _AXIS.sub("", text).strip()
     if ";" in text:
         return text
@@ -167,7 +172,8 @@ def _traced(rest: str) -> dict[str, Any]:
 def _point(part: str) -> list[float]:
     """One point: numbers with a blank between them, or with commas alone; else commas are decimal ones."""
     words = [w for w in re.split(r",\s+|\s+", part.strip(" ,")) if w]
-    if len(words) == 1:
+    alone = len(words) == 1
+    if alone:
         words = words[0].split(",")
     try:
         numbers = [float(w.replace(",", ".")) for w in words]
@@ -177,9 +183,10 @@ def _point(part: str) -> list[float]:
         raise InputError(
             "not a point", read=repr(part.strip()[:40]), expected="x y, or x y and the bulge of an arc"
         )
-    if len(numbers) == 3 and abs(numbers[2]) > _MOST_BULGE:
+    unsure = alone and not any("." in w for w in words)  # 12,5,0 may be 12.5 and 0
+    if len(numbers) == 3 and (unsure or abs(numbers[2]) > _MOST_BULGE):
         raise InputError(
-            "a bulge of more than half a circle",
+            "three numbers that may be two" if unsure else "a bulge of more than half a circle",
             read=repr(part.strip()[:40]),
             expected="x y, or x y and a bulge from -1 to 1",
             todo="with decimal commas leave a blank between the numbers: 412,5 377,2",

@@ -73,6 +73,7 @@ def test_glyphs_are_exchanged_and_never_a_value() -> None:
             "outline mm: 1,5 2; 30 2,5; 20, 40",
             {"outline": {"unit": "mm", "points": [[1.5, 2], [30, 2.5], [20, 40]]}},
         ),
+        ("circle 5 mm at x = 1, y = 2 mm", {"circle": {"diameter": "5 mm", "centre": "1; 2 mm"}}),
         (
             "outline 1,2; 30,2; 20,40,0.5 in",
             {"outline": {"unit": "in", "points": [[1, 2], [30, 2], [20, 40, 0.5]]}},
@@ -102,6 +103,9 @@ def test_a_damage_in_one_line(line: str, made: dict[str, Any]) -> None:
         ("outline mm: 412, 5, 377; 1, 2; 3, 4", "more than half a circle"),
         ("outline mm: 412,5,1,2; 1, 2", "not a point"),
         ("outline mm: 1, 2", "too few"),
+        ("outline mm: 412,5,0; 1, 2; 3, 4", "three numbers that may be two"),
+        ("circle 52 mm at y 262, x 222 mm", "x first and y second"),
+        ("circle 52 mm at y = 262 mm, x = 222 mm", "x first and y second"),
     ],
 )
 def test_a_damage_that_cannot_be_meant_so_is_refused(line: str, words: str) -> None:

@@ -1,0 +1,42 @@
+"""Cells of a pasted table that say less than was meant: a decimal comma between commas, numbers without a zero."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from panelmend.errors import InputError
+from panelmend.shelves.csv_table import rows_of, table_text
+
+
+def made(table: str, text: str) -> object:
+    """The table of a CSV as raw values."""
+    return tomllib.loads(table_text(table, rows_of(text.encode(), "t.csv"), "fig 3"))["data"][table]
+
+
+@pytest.mark.parametrize("row", ["resin_to_cloth,1,05", "resin_to_cloth,0,6", "resin_to_cloth,48,5 %"])
+def test_a_decimal_comma_between_commas_is_never_half_a_number(row: str) -> None:
+    """A ratio of 1.05 was 1, at the place "05"."""
+    with pytest.raises(InputError, match="decimal comma, cut in two") as refused:
+        made("resin", f"field,value,place\n{row}\n")
+    assert "t.csv, line 2" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "value"),
+    [
+        ("resin", 'resin_to_cloth,"1,05",fig 4', "1,05"),
+        ("resin", "resin_to_cloth;1,05;4-2", "1,05"),
+        ("resin", "resin_to_cloth,1,page 5", 1),
+        ("resin", "resin_to_cloth,1.05,4-2", 1.05),
+        ("resin", "resin_to_cloth,.9,", ".9"),
+        ("limits", "per_panel,3,table 101", 3),
+    ],
+)
+def test_what_is_meant_is_taken(table: str, row: str, value: object) -> None:
+    apart = ";" if ";" in row else ","
+    field = row.split(apart)[0]
+    raw = made(table, f"{apart.join(('field', 'value', 'place'))}\n{row}\n")
+    assert isinstance(raw, dict)
+    assert raw[field]["value"] == value
