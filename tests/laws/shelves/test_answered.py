@@ -1,4 +1,4 @@
-"""What engineering answers, and what a job departs from, on shelves: hands, tables by size, practice, materials."""
+"""Answers of engineering and deviations on shelves: hands, tables by size, practice, materials."""
 
 from __future__ import annotations
 
@@ -51,7 +51,9 @@ def test_an_answered_ply_lies_as_engineering_said_on_either_hand(tmp_path: Path,
     plies = said("answer", "data.plies.outside.extra", '[{ cloth = "demo-glass-8h", warp = "30 deg" }]')
     loaded = shop.load(use, damage, plies)
     side = loaded.document.data.plies.outside
-    assert side is not None and side.extra is not None and side.repair is not None
+    assert side is not None
+    assert side.extra is not None
+    assert side.repair is not None
     assert [round(math.degrees(p.warp)) for p in side.extra.value] == [30]
     turned = 45 if hand == "left" else -45
     assert [round(math.degrees(p.warp)) for p in side.repair.value] == [0, turned, 0]
@@ -80,7 +82,8 @@ def test_practice_for_one_resin_is_left_out_where_another_takes_its_place(tmp_pa
     assert "X390" not in shop.codes()
     assert "X390" in shop.codes(said(kind, "data.resin.system", '"resin-b"'))
     confirmed = {c.figure for c in shop.load(said(kind, "data.resin.system", '"resin-b"')).document.confirm}
-    assert "bag.film_allowance" in confirmed and "kit.allowance" not in confirmed
+    assert "bag.film_allowance" in confirmed
+    assert "kit.allowance" not in confirmed
 
 
 @pytest.mark.parametrize("kind", ["deviation", "answer"])

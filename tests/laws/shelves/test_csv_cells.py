@@ -1,4 +1,4 @@
-"""Cells of a pasted table that say less than was meant: a decimal comma between commas, numbers without a zero."""
+"""Cells of a pasted table that say less than was meant: a decimal comma between commas, a bare .9."""
 
 from __future__ import annotations
 
