@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from examples_here import text
 
 # Kept out: what both kinds of shop read alike (grams, inHg, minutes, volts, W/(m K)), and the word "in".
 METRIC = re.compile(
@@ -29,3 +32,22 @@ def without(said: str, typed: Iterable[str]) -> str:
 
 def _quantity(text: str) -> bool:
     return re.fullmatch(r"[-\d ./,]+ ?\S{1,6}", text) is not None
+
+
+def strings(data: Any) -> Iterator[str]:
+    """Every text inside plain data, keys left out."""
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, Mapping):
+        for value in data.values():
+            yield from strings(value)
+    elif isinstance(data, list | tuple):
+        for value in data:
+            yield from strings(value)
+
+
+def turned(example: str, view: str) -> str:
+    """An example's document, planned for a reader of one system."""
+    document, count = re.subn(r'(?m)^units = "(?:mm|in)"$', f'units = "{view}"', text(example))
+    assert count == 1
+    return document

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
 from panelmend.job.limits.part import LimitReason
@@ -96,6 +97,11 @@ def _is(reason: LimitReason, plan: Plan) -> str:
     }[reason.kind]
 
 
+def _at_least(figure: Figure, view: str) -> str:
+    """A length of the damage, never less than it is."""
+    return show(float(figure), "length", view, limit="least")
+
+
 def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> list[Block]:
     case, view = plan.case, plan.case.view
     document = case.document
@@ -121,7 +127,7 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     rows = [
         [
             "size",
-            f"{words_of(plan.limits.along, view)} along 0°, {words_of(plan.limits.across, view)} across",
+            f"{_at_least(plan.limits.along, view)} along 0°, {_at_least(plan.limits.across, view)} across",
         ],
         ["largest dimension", show(float(plan.limits.largest), "length", view, limit="least")],
         ["area", show(float(plan.limits.area), "area", view, limit="least")],
@@ -131,7 +137,7 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     ]
     if plan.limits.far is not None:
         far = plan.limits.far
-        rows.insert(1, ["far skin", f"{words_of(far.along, view)} by {words_of(far.across, view)}"])
+        rows.insert(1, ["far skin", f"{_at_least(far.along, view)} by {_at_least(far.across, view)}"])
     if damage.core_depth is not None:
         rows.append(["depth of core damage", show(damage.core_depth, "length", view)])
     if damage.notes:

@@ -11,7 +11,7 @@ from panelmend.job.nest.make import usable
 from panelmend.job.nest.part import NestPart
 from panelmend.job.nest.shelf import why_left
 from panelmend.job.plies.part import PliesPart
-from panelmend.units import show
+from panelmend.units import Limit, on_a_rule, show
 
 N001 = finding_code(
     "N001",
@@ -79,7 +79,14 @@ def findings(part: NestPart, view: str = "mm") -> tuple[Finding, ...]:
             more = f" and {len(item.refused) - 1} more" if len(item.refused) > 1 else ""
             made.append(N006(f"{item.refused[0]}{more}", place=place))
         if item.made_by == "shelves" and item.nest.roll_length > item.bound + WORTH:
-            could = show(item.nest.roll_length - item.bound, "length", view, limit="most")
-            words = f"{show(item.nest.roll_length, 'length', view)} of roll; at most {could} less"
+            takes = _on_the_roll(item.nest.roll_length, view, "least")
+            could = _on_the_roll(item.nest.roll_length - item.bound, view, "most")
+            words = f"{takes} of roll; at most {could} less"
             made.append(N005(words, place=place))
     return tuple(made)
+
+
+def _on_the_roll(length: float, view: str, limit: Limit) -> str:
+    """A length of roll [m] as the layout and its step give it."""
+    by_rule = on_a_rule(length, limit) if view == "in" else ""
+    return by_rule or show(length, "length", view, limit=limit)

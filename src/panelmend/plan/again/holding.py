@@ -10,8 +10,10 @@ from panelmend.job.cutout.make import permitted
 from panelmend.job.forms import Form, smallest
 from panelmend.plan.again.same import openings, past
 from panelmend.plan.plan import Plan
+from panelmend.units import INCH
 
-PLACES = 4  # a centre is typed to a tenth of a millimetre
+UNITS = {"mm": (1e-3, 1), "in": (INCH, 2)}
+"""Unit [m] that sizes are typed in, by the reader's view, and decimals of a centre in it."""
 
 
 def holding(old: Plan, new: Plan) -> str:
@@ -35,7 +37,8 @@ def holding(old: Plan, new: Plan) -> str:
             made = smallest(form, what, 0.0, step, radius if form == "rectangle" else 0.0, held)
         except (ShapeError, SolverError):
             continue
-        x, y = (round(c, PLACES) for c in made.centre)
+        unit, places = UNITS[new.case.view]
+        x, y = (round(c / unit, places) * unit for c in made.centre)
         made = replace(made, centre=(x, y))
         for _ in range(4):  # the centre was rounded: grow until it holds again
             if max(past(o, made.outline) for o in what) <= 1e-9:
@@ -46,20 +49,21 @@ def holding(old: Plan, new: Plan) -> str:
                 made = replace(made, corner_radius=0.5 * made.width)
     if not found:
         return ""
-    return _typed(min(found, key=lambda f: f.outline.area), seen_from=new.case.document.panel.seen_from)
+    least = min(found, key=lambda f: f.outline.area)
+    return _typed(least, new.case.document.panel.seen_from, new.case.view)
 
 
-def _typed(form: Form, seen_from: str) -> str:
-    """The form as it is typed under [choice], in millimetres and in the axes of the panel's drawing."""
+def _typed(form: Form, seen_from: str, view: str) -> str:
+    """The form as it is typed under [choice], in the reader's unit and in the axes of the panel's drawing."""
     sign = 1.0 if seen_from == "outside" else -1.0
-    centre = f'centre = "{_mm(form.centre[0])}, {_mm(sign * form.centre[1])} mm"'
+
+    def size(metres: float) -> str:
+        return f"{round(metres / UNITS[view][0], 9) + 0.0:.10g}"
+
+    centre = f'centre = "{size(form.centre[0])}, {size(sign * form.centre[1])} {view}"'
     if form.form == "circle":
-        return f'cutout = {{ circle = {{ {centre}, diameter = "{_mm(form.length)} mm" }} }}'
-    sizes = f'length = "{_mm(form.length)} mm", width = "{_mm(form.width)} mm"'
+        return f'cutout = {{ circle = {{ {centre}, diameter = "{size(form.length)} {view}" }} }}'
+    sizes = f'length = "{size(form.length)} {view}", width = "{size(form.width)} {view}"'
     turned = f'angle = "{round(math.degrees(sign * form.angle), 2) + 0.0:g} deg"'
-    corner = f', corner_radius = "{_mm(form.corner_radius)} mm"' if form.form == "rectangle" else ""
+    corner = f', corner_radius = "{size(form.corner_radius)} {view}"' if form.form == "rectangle" else ""
     return f"cutout = {{ {form.form} = {{ {centre}, {sizes}, {turned}{corner} }} }}"
-
-
-def _mm(metres: float) -> str:
-    return f"{round(1000.0 * metres, 4) + 0.0:.10g}"

@@ -26,7 +26,7 @@ from panelmend.render.drawing import (
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import Looking, View, make_view, seen
 from panelmend.shapes import Outline, Point, circle, rectangle
-from panelmend.units import show
+from panelmend.units import on_a_rule, show
 
 DAMAGE = Ink(0.35, "warn")
 FAINT = Ink(0.18, "light")
@@ -142,7 +142,10 @@ def _box(o: Outline) -> tuple[float, float]:
 
 
 def sizes(case: Case, look: Looking, centre: Point, angle: float, length: float, width: float) -> list[Item]:
-    """Dimension lines along the length and the width of an opening."""
+    """Dimension lines along the computed length and width [m] of an opening, in the words of its step.
+
+    On an inch page both are measured with a rule.
+    """
     a = look.angle(angle)
     cx, cy = look.point(centre)
     c, s = math.cos(a), math.sin(a)
@@ -150,14 +153,14 @@ def sizes(case: Case, look: Looking, centre: Point, angle: float, length: float,
     def at(u: float, v: float) -> Point:
         return (cx + c * u - s * v, cy + s * u + c * v)
 
-    half_l, half_w, view = 0.5 * length, 0.5 * width, case.view
-    items: list[Item] = [
-        Dimension(at(-half_l, -half_w), at(half_l, -half_w), show(length, "length", view), away=-7.0)
-    ]
+    def words(value: float) -> str:
+        by_rule = on_a_rule(value) if case.view == "in" else ""
+        return by_rule or show(value, "length", case.view)
+
+    half_l, half_w = 0.5 * length, 0.5 * width
+    items: list[Item] = [Dimension(at(-half_l, -half_w), at(half_l, -half_w), words(length), away=-7.0)]
     if abs(length - width) > 1e-9:
-        items.append(
-            Dimension(at(half_l, -half_w), at(half_l, half_w), show(width, "length", view), away=-7.0)
-        )
+        items.append(Dimension(at(half_l, -half_w), at(half_l, half_w), words(width), away=-7.0))
     return items
 
 
