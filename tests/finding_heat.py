@@ -240,6 +240,12 @@ def _wider(held: int) -> Found:
     return predicted(of)
 
 
+built(
+    "H518",
+    HEAT,
+    "a resin without heat of cure",
+    lambda w: predicted(lambda p: replace(p, limits=(), uncounted=() if w else ("a film",))),
+)
 built("H330", HEAT, "nine of ten with wider ranges", lambda w: _wider(45 if w else 44))
 
 

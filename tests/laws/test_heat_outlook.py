@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from examples_here import case, case_from, text
-from heat_problem import demo
+from heat_problem import demo, operations
 from made_prediction import made_prediction
 from panelmend.app.exits import Exit, of_plan
 from panelmend.app.heat_words import heat_words
@@ -81,6 +81,23 @@ def _plan(tried: Likelihood | None, more: str = "", made: Case | None = None) ->
 )
 def test_just_inside_and_just_outside(tried: Likelihood | None, expected: Outlook) -> None:
     assert _held(demo(), tried).outlook is expected
+
+
+def test_a_cure_whose_heat_is_not_all_counted_is_never_sure() -> None:
+    """Cases cannot make good what every one of them leaves out."""
+    problem = demo(2)
+    made = _held(problem, _tried(200))
+    assert made.outlook is Outlook.HOLDS
+    lacking = replace(made, uncounted=("Film adhesive",))
+    assert lacking.outlook is Outlook.UNSURE
+    said = outcome_words(lacking, "mm")
+    assert said.startswith("NOT SURE")
+    assert "The heat of cure of Film adhesive is NOT counted" in said
+    flap = operations(("[repair]", "[repair]"), name="flap_rib_bay")[0].problem
+    assert flap is not None
+    assert flap.uncounted is not None
+    assert [n.split(",")[0] for n in flap.uncounted] == ["Film adhesive on a carrier", "E-glass prepreg"]
+    assert problem.uncounted is None
 
 
 def test_so_few_cases_are_too_few_by_the_interval_of_their_share() -> None:

@@ -115,6 +115,7 @@ def assemble(
         step=result.step,
         notes=_notes(problem, spots, result),
         around=_around(case, result),
+        uncounted=problem.uncounted or (),
     )
 
 

@@ -331,7 +331,15 @@ OUTLOOKS = {
 
 
 def outcome_words(prediction: Prediction, view: str) -> str:
-    """Whether every limit is held, by how much, and in how many of the cases tried."""
+    """Whether every limit is held, by how much, in how many of the cases tried, and what is not counted."""
+    said = _outcome_words(prediction, view)
+    if prediction.uncounted:
+        names = " and ".join(prediction.uncounted)
+        said += f" The heat of cure of {names} is NOT counted, for nobody gave it: it gets hotter than this."
+    return said
+
+
+def _outcome_words(prediction: Prediction, view: str) -> str:
     broken = [r for r in prediction.limits if not r.holds]
     if not broken and not prediction.finished:
         return "NOT HELD in the prediction: the cure cycle does not come to its end."

@@ -10,7 +10,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.insulation_checks import insulation
-from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot
+from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot, uncounted
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
 from panelmend.job.cure.prediction import (
     FEW,
@@ -152,7 +152,7 @@ H131 = finding_code(
     "H131",
     Severity.CONFIRM,
     "A cure that holds with the likely values breaks a limit in more than one of ten cases tried, or may "
-    "within the error of the quick method, or too few were tried",
+    "within the error of the quick method, or too few were tried, or a resin's heat of cure is not counted",
     "measure what moves it most, take a change that leaves more room, or have a named person accept it "
     "under [[confirm]] by the key that is given",
 )
@@ -240,6 +240,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: Core
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
             found += _predicted(case, operation, operation.prediction, place)
             found += insulation(case, operation, operation.prediction, place)
+            found += uncounted(operation, operation.prediction, place)
             found += wet_core(case, operation, operation.prediction, place)
             if on := on_tape(ledger, bag, operation.prediction.sensors):
                 found.append(H150(f"{operation.name}: {', '.join(on)}", place=place))

@@ -148,9 +148,7 @@ def floor(made: Gathered, laid: Laid) -> None:
     k = adhesive.kinetics
     density = adhesive.density.value if adhesive.density is not None else None
     if k is None or k.heat is None or density is None:
-        made.notes.append(
-            f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
-        )
+        made.without_heat(adhesive.name)
         return
     resin = density / (1.0 + (adhesive.filler.value if adhesive.filler is not None else 0.0))
     curing(made, "floor", [(thickness * resin * k.heat, outline, k, adhesive.name)])

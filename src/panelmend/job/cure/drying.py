@@ -55,6 +55,7 @@ def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem 
         insulation_over=0.0,
         insulation_behind=0.0,
         insulation_limits=None,
+        uncounted=None,
         legs=legs,
         follow="leading",
         ceiling=None,

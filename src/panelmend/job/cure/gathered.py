@@ -32,6 +32,15 @@ class Gathered:
     splice: Splice | None = None
     missing: list[MissingConstant] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    uncounted: list[str] = field(default_factory=list)
+
+    def without_heat(self, name: str) -> None:
+        """Note once that what cures here has no heat of cure: it is predicted without, too cold."""
+        if name not in self.uncounted:
+            self.uncounted.append(name)
+            self.notes.append(
+                f"no heat of cure for {name}: its own heat is not counted, its degree not predicted"
+            )
 
     def lacks(self, what: str, where: str, ask: str) -> None:
         """Note a missing constant once."""

@@ -316,6 +316,7 @@ def _problem(
         channel=CHANNEL,
         placed=True if bag.hand.sensors else None,
         splice=made.splice,
+        uncounted=tuple(made.uncounted) or None,
         insulation_limits=(most_over, most_behind) if (most_over or most_behind) else None,
     )
     return problem, ()

@@ -6,7 +6,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import LimitRow
+from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.units import show
 
 H300 = finding_code(
@@ -37,6 +37,14 @@ H382 = finding_code(
     "ask its supplier how thick a wall of it may be at this rate and temperature; heat up slowly",
 )
 
+H518 = finding_code(
+    "H518",
+    Severity.CAUTION,
+    "What cures in a cure has no heat of cure given: the bond line gets hotter than is predicted",
+    "ask its supplier for heat and rate of cure; until then take the hottest of the prediction as the least "
+    "it may get",
+)
+
 
 def too_hot(operation: CureOperation, row: LimitRow, view: str, place: str) -> Finding:
     """The finding of a row of limits that the paste does not hold."""
@@ -52,3 +60,9 @@ def not_predicted(core: CorePart, bag: BagOperation, operation: CureOperation, p
     if operation.problem is not None and operation.problem.splice is not None:
         return []
     return [H382(operation.name, place=place)]
+
+
+def uncounted(operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
+    """What cures and sets free heat that nobody gave."""
+    names = ", ".join(made.uncounted)
+    return [H518(f"{operation.name}: {names}", place=place)] if names else []

@@ -45,9 +45,7 @@ def patch(made: Gathered, laid: Laid) -> None:
         ply_sheet(made, laid, ply.cloth, float(ply.thickness), "patch", outline=ply.outline)
         kinetics, name = _resin_of(laid, ply)
         if kinetics is None or kinetics.heat is None:
-            made.notes.append(
-                f"no heat of cure for {name}: its own heat is not counted, its degree not predicted"
-            )
+            made.without_heat(name)
             continue
         cloth = laid.case.catalogue.cloth(ply.cloth)
         density = cloth.thermal.density if cloth.thermal is not None else None
@@ -152,9 +150,7 @@ def _film(
     made.sheets.append(Sheet("bond line", adhesive.id, thickness, *EPOXY, outline=outline))
     k = adhesive.kinetics
     if k is None or k.heat is None or adhesive.areal_mass is None:
-        made.notes.append(
-            f"no heat of cure for {adhesive.name}: its own heat is not counted, its degree not predicted"
-        )
+        made.without_heat(adhesive.name)
         return
     parts.setdefault("bond line", []).append((adhesive.areal_mass.value * k.heat, outline, k, adhesive.name))
 

@@ -27,7 +27,7 @@ class Outlook(StrEnum):
     BREAKS = "breaks a limit"  # the run with likely values
     MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in less than HALF of the cases
     UNSURE = (
-        "breaks a limit in some cases"  # in less than MOST, not with the method's error taken off, or FEW
+        "breaks a limit in some cases"  # in less than MOST, with the method's error, FEW, or heat uncounted
     )
     UNTRIED = "holds with likely values, no case tried"
     HOLDS = "holds in nearly all cases"
@@ -252,7 +252,8 @@ class Prediction:
     band (None never); ``duration`` the whole cycle. ``overshoot`` is how far the hottest place passes the set
     point [K]. ``duty`` is the greatest duty in the ramp and the mean in the dwell [1]. ``worst`` is the least
     margin of all limits on temperature [K]. ``around`` is the hottest of panel, blankets and structure, with
-    a limit or without [K]."""
+    a limit or without [K]. ``uncounted`` names what cures without a heat of cure that anybody gave: the bond
+    line gets hotter than is predicted."""
 
     problem: str
     operation: str
@@ -282,6 +283,7 @@ class Prediction:
     notes: tuple[str, ...]
     placing: Placing | None = None
     around: tuple[tuple[str, float], ...] = ()
+    uncounted: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -307,7 +309,8 @@ class Prediction:
         if tried.everything < HALF * tried.cases:
             return Outlook.MOSTLY_BREAKS
         firm = tried.everything if tried.firm is None else tried.firm
-        return Outlook.HOLDS if firm >= MOST * tried.cases and tried.cases >= FEW else Outlook.UNSURE
+        sure = firm >= MOST * tried.cases and tried.cases >= FEW and not self.uncounted
+        return Outlook.HOLDS if sure else Outlook.UNSURE
 
     def digest(self) -> str:
         """The same for the same prediction."""

@@ -297,6 +297,8 @@ class HeatProblem:
     wet: Wet | None = field(default=None, metadata={"later": ""})  # None: no water is counted in the core
     placed: bool | None = field(default=None, metadata={"later": "placed "})  # True: by hand
     splice: Splice | None = field(default=None, metadata={"later": ""})  # None: no paste round a plug
+    # names of what cures here without a heat of cure that anybody gave; None for nothing
+    uncounted: tuple[str, ...] | None = field(default=None, metadata={"later": "uncounted "})
     # what chosen insulation may see over the bag and behind [K], None for no limit; None: it has none at all
     insulation_limits: tuple[float | None, float | None] | None = field(
         default=None, metadata={"later": "insulation "}
