@@ -25,14 +25,18 @@ def load(path: Path) -> Loaded:
     return chosen(load_all(file), name, file)
 
 
-def load_all(path: Path) -> tuple[Loaded, ...]:
+def load_all(path: Path, *, beyond: bool = False) -> tuple[Loaded, ...]:
     """Read the document of every damage of a job; those that the data counts as one are joined.
+
+    Args:
+        path: the document.
+        beyond: for a request alone: a table that holds no such damage stops the plan and refuses nothing.
 
     Raises:
         InputError: as above; or two damages count as one and cannot be joined.
         DocumentError: with every fault of the document.
     """
-    return read_all(_bytes(path), path)
+    return every(open_file(_bytes(path), path.name), path, beyond=beyond)
 
 
 def read_text(data: bytes, path: Path) -> Loaded:
@@ -56,12 +60,12 @@ def read_all(data: bytes, path: Path) -> tuple[Loaded, ...]:
     return every(open_file(data, path.name), path)
 
 
-def every(opened: OpenedFile, path: Path) -> tuple[Loaded, ...]:
+def every(opened: OpenedFile, path: Path, *, beyond: bool = False) -> tuple[Loaded, ...]:
     """The document of every damage of a file that was opened before."""
     parts = several(opened)
     if len(parts) == 1:
-        return (_read(parts[0], path),)
-    read = _every(parts, path)
+        return (_read(parts[0], path, beyond=beyond),)
+    read = _every(parts, path, beyond=beyond)
     from panelmend.job.case import case_of  # late: most documents have one damage
     from panelmend.job.several import counted_as_one, joined_points, pairs_of
 
@@ -90,7 +94,7 @@ def every(opened: OpenedFile, path: Path) -> tuple[Loaded, ...]:
             points = joined_points([cases[i] for i in group])
             opened = as_one(tuple(parts[i] for i in group), points, words)
         made.append(replace(opened, damages=tuple(names)))
-    return _every(tuple(made), path)
+    return _every(tuple(made), path, beyond=beyond)
 
 
 def damage_named(path: Path) -> tuple[Path, str]:
@@ -126,11 +130,11 @@ def chosen(read: tuple[Loaded, ...], name: str, path: Path) -> Loaded:
     )
 
 
-def _every(parts: tuple[OpenedFile, ...], path: Path) -> tuple[Loaded, ...]:
+def _every(parts: tuple[OpenedFile, ...], path: Path, *, beyond: bool) -> tuple[Loaded, ...]:
     made, faults = [], dict[str, InputError]()
     for part in parts:
         try:
-            made.append(_read(part, path))
+            made.append(_read(part, path, beyond=beyond))
         except DocumentError as error:
             faults |= {f.sentence(): f for f in error.faults}
     if faults:
@@ -138,11 +142,11 @@ def _every(parts: tuple[OpenedFile, ...], path: Path) -> tuple[Loaded, ...]:
     return tuple(made)
 
 
-def _read(opened: OpenedFile, path: Path) -> Loaded:
+def _read(opened: OpenedFile, path: Path, *, beyond: bool) -> Loaded:
     if opened.version == 2 and not isinstance(opened.version, bool):
         from panelmend.app.shelves import read_job  # late: most documents use no shelves
 
-        return read_job(opened, path)
+        return read_job(opened, path, beyond=beyond)
     return parsed(opened)
 
 

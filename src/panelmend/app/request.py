@@ -41,7 +41,7 @@ def request(
     """
     from panelmend.render.pack import write_pack
 
-    made = plan(path, tell, stop)
+    made = plan(path, tell, stop, beyond=True)
     taken = tuple(_photo(p) for p in photos)
     names = [p.name for p in taken]
     if len(set(names)) != len(names):

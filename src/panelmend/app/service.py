@@ -48,11 +48,11 @@ class WrittenPack:
     first: str = "job-card.pdf"
 
 
-def plan(path: Path, tell: Tell = silent, stop: Stop | None = None) -> Plan:
-    """Plan a repair with the layouts and predictions kept beside its document."""
+def plan(path: Path, tell: Tell = silent, stop: Stop | None = None, *, beyond: bool = False) -> Plan:
+    """Plan a repair with layouts and predictions kept beside its document; ``beyond`` for a request alone."""
     file, _ = damage_named(path)
     with at_once(stop):
-        read = load_all(file)
+        read = load_all(file, beyond=beyond)
     return _plan_read(read, path, tell, stop)
 
 

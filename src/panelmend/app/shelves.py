@@ -25,11 +25,11 @@ from panelmend.shelves.rows import DamageSizes
 KEPT = ("document.nest.json", "document.heat.json")
 
 
-def read_job(opened: OpenedFile, path: Path) -> Loaded:
+def read_job(opened: OpenedFile, path: Path, *, beyond: bool = False) -> Loaded:
     """The document of a job that stands at a path, with the entries it names.
 
     A job in a pack is read with the entries that the pack carries and no others, so that it opens as it was
-    planned, whatever the shelves say today.
+    planned, whatever the shelves say today. ``beyond`` as for ``load_all``.
 
     Raises:
         DocumentError: with every fault of the job and of its entries.
@@ -37,9 +37,9 @@ def read_job(opened: OpenedFile, path: Path) -> Loaded:
     """
     if in_pack(path):
         name = _sound_pack(path.parent)
-        return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured)
+        return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured, beyond=beyond)
     root = find_shelves(path)
-    return resolved(opened, None if root is None else Folder(root), measured)
+    return resolved(opened, None if root is None else Folder(root), measured, beyond=beyond)
 
 
 def measured(loaded: Loaded) -> DamageSizes:

@@ -139,7 +139,7 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
         far = plan.limits.far
         rows.insert(1, ["far skin", f"{_at_least(far.along, view)} by {_at_least(far.across, view)}"])
     if damage.core_depth is not None:
-        rows.append(["depth of core damage", show(damage.core_depth, "length", view)])
+        rows.append(["depth of core damage", show(damage.core_depth, "length", view, limit="least")])
     if damage.notes:
         rows.append(["notes", damage.notes])
     blocks.append(table(("", ""), rows, (1, 4)))

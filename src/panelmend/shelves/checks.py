@@ -146,6 +146,12 @@ X467 = finding_code(
     "see which issue holds on the day of the work; where the later one does, name its entry, and have it say "
     "supersedes",
 )
+X538 = finding_code(
+    "X538",
+    Severity.STOP,
+    "No row of a table of the data holds this damage",
+    "ask who owns the data; what is answered is data of its own, with the answer's reference as its place",
+)
 MANY = 12  # differences in one finding; the verb that compares shows all
 
 

@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
-from panelmend.document.fields import choices, wrapper
+from panelmend.document.fields import choices, inner_model, wrapper
 from panelmend.document.given import Given
 from panelmend.document.panel import Damage
 from panelmend.document.places import Path
@@ -189,11 +189,12 @@ def _row(table: Table, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
         ]
         if len(set(words)) != len(words):
             found.append(fault((*at, name), "a word is given twice", ", ".join(words), "each once"))
-    faults, span = _span(ranged_of(table), row, at)
+    faults, span = span_of(ranged_of(table), row, at)
     return [*found, *faults], span
 
 
-def _span(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
+def span_of(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
+    """What is wrong with the edges of a row, and the range that they hold."""
     given = [e for e in _EDGES if getattr(row, e) is not None]
     if not by:
         if given:
@@ -298,7 +299,7 @@ def choose(
     found: list[Fault] = []
     for i in tables:
         table = entry.choose[i]
-        words = _measured_words(table, measured, view)
+        words = measured_words(table, measured, view)
         missing = [b for b in table.by if getattr(measured, b) in (None, "")]
         if missing:
             found.append(
@@ -312,7 +313,7 @@ def choose(
             continue
         held = [j for j, row in enumerate(table.row) if _holds(table, row, measured)]
         if len(held) != 1:
-            ends = "; ".join(dict.fromkeys(_row_words(table, r) for r in table.row))
+            ends = "; ".join(dict.fromkeys(row_words(table, r) for r in table.row))
             found.append(
                 fault(
                     ("choose", i),
@@ -330,7 +331,7 @@ def choose(
                 i,
                 held[0],
                 row.data,
-                f"{table.title}: row {held[0] + 1} ({_row_words(table, row)}; {where}) by {words}",
+                f"{table.title}: row {held[0] + 1} ({row_words(table, row)}; {where}) by {words}",
             )
         )
     return made, found
@@ -343,13 +344,15 @@ def _wanted(name: str, table: Table) -> str:
     return {"plies": "damage.plies", "core_depth": "damage.core_depth"}.get(name, "damage.shape or a survey")
 
 
-def _row_words(table: Table, row: Row) -> str:
+def row_words(table: Table, row: Row) -> str:
+    """What a row is for, in words."""
     words = [", ".join(getattr(row, name)) for name in WORDED if name in table.by]
     by = ranged_of(table)
     return "; ".join([*words, *([f"{WORDS[by]} {_range(row)}"] if by else [])])
 
 
-def _measured_words(table: Table, measured: DamageMeasured, view: str) -> str:
+def measured_words(table: Table, measured: DamageMeasured, view: str) -> str:
+    """What a table goes by, of a damage, in words; sizes in the units of the reader."""
     words = []
     for by in table.by:
         value = getattr(measured, by)
@@ -364,7 +367,7 @@ def _holds(table: Table, row: Row, measured: DamageMeasured) -> bool:
     by = ranged_of(table)
     if not by:
         return True
-    _, span = _span(by, row, ())
+    _, span = span_of(by, row, ())
     return span.holds(steps(getattr(measured, by), RANGED[by]))
 
 
@@ -393,6 +396,4 @@ def placed(data: dict[str, Any], place: str) -> dict[str, Any]:
 
 
 def _table_of(annotation: Any) -> Any:
-    from panelmend.document.fields import inner_model
-
     return inner_model(annotation)[0] if annotation is not None else None

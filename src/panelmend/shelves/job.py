@@ -56,6 +56,7 @@ class ShelvedJob:
         self.added: set[str] = set()
         self.errors: list[InputError] = []
         self.told: list[Finding] = []
+        self.beyond = False  # whether a table that holds no such damage stops the plan and refuses nothing
         self.answered: tuple[tuple[str, ...], ...] = ()  # paths under data that engineering answered
         try:
             head = {k: v for k, v in opened.raw.items() if k in HEADS}

@@ -27,18 +27,23 @@ from panelmend.shelves.sections import bring_materials, sections
 from panelmend.shelves.sheets import Practice, practice_of, practice_values
 
 
-def resolved(opened: OpenedFile, shelves: Shelves | None, measure: Measure) -> Loaded:
+def resolved(
+    opened: OpenedFile, shelves: Shelves | None, measure: Measure, *, beyond: bool = False
+) -> Loaded:
     """The typed document of a job, as one in a single file would give it.
 
     Args:
         opened: the job.
         shelves: where its entries are read; None where there are none.
         measure: sizes of the damage of a document; called only where a table of the data goes by size.
+        beyond: for a request alone: where a table holds no such damage the plan is stopped (X538), and its
+            last row stands in.
 
     Raises:
         DocumentError: with every fault of the job and of its entries, each with its file and line.
     """
     job = ShelvedJob(opened, shelves)
+    job.beyond = beyond
     data = sections(job)
     job.stop()
     bring_materials(job)

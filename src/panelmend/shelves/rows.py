@@ -16,7 +16,8 @@ from panelmend.document.places import Path
 from panelmend.document.reader import Loaded
 from panelmend.errors import DocumentError, InputError, PanelmendError
 from panelmend.shapes import Outline
-from panelmend.shelves.checks import X210, X211, X212
+from panelmend.shelves.beyond import furthest
+from panelmend.shelves.checks import X210, X211, X212, X538
 from panelmend.shelves.choose import Chosen, DamageMeasured, choose, placed, ranged_of
 from panelmend.shelves.entry import Entry
 from panelmend.shelves.hands import Turn, typed_document
@@ -123,7 +124,14 @@ def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: DamageSi
                 expected='hand = "left" or "right" in the entry of the data',
             )
         found = zones_at(data.typed, sizes.outlines, mirrored=turn is not None and turn.data)
-        zone, asked = zone_of(found, job.head.use.zone, view)
+        try:
+            zone, asked = zone_of(found, job.head.use.zone, view)
+        except InputError as error:
+            if not job.beyond:
+                raise
+            words = ": ".join(x for x in (error.words, error.read) if x)
+            job.told.append(X538(words, place="use.zone"))
+            return ""
     except InputError as error:
         job.found.append((at, error))
         job.stop()
@@ -144,13 +152,21 @@ def _rows(
     job: ShelvedJob, data: Entry, measured: DamageMeasured, view: str, tables: tuple[int, ...]
 ) -> list[Chosen]:
     made, wrong = choose(data.typed, measured, view, tables)
+    stand_in = []
+    for fault_ in tuple(wrong) if job.beyond else ():
+        row = furthest(data.typed, int(fault_[0][1]), measured, view)
+        if row is not None:
+            wrong.remove(fault_)
+            stand_in.append(row)
+            if measured.zone or "zone" not in data.typed.choose[row.table].by:
+                job.told.append(X538(row.words, place=f"choose[{row.table + 1}]"))
     file = job.files[data.file]
     if wrong:
         for path, _ in wrong:
             job.standing.rule(path, file, path)
         job.found += wrong
         job.stop()
-    for c in made:
+    for c in (*made, *stand_in):
         table = data.typed.choose[c.table]
         place = table.row[c.row].place or table.place
         _merge(job, placed(c.data, place), ("data",), file, ("choose", c.table, "row", c.row, "data"))
