@@ -28,7 +28,7 @@ from panelmend.document import parse
 from panelmend.errors import PanelmendError
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 from panelmend.predict.kept_predictions import heat_path, read_predictions
 
 EXAMPLES = Path(__file__).parents[1] / "examples"

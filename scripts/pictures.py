@@ -13,7 +13,7 @@ from pathlib import Path
 from PIL import Image
 
 from panelmend.app import log_answers, logs, service
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 from panelmend.render.card import card_png
 from panelmend.render.cure_plan import cure_plan_png
 from panelmend.render.cure_report import cure_png

@@ -28,7 +28,7 @@ from panelmend.plan.judge import (
 )
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.recipe import RecipeLimit
-from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_job import JobTimes
 
 SMALL = 0.004  # share of the limit
 STAYED = HELD + 5.0 / UP + 5.0 / DOWN
@@ -159,12 +159,12 @@ def _other_job(inside: bool) -> Found:
     on = WARM + timedelta(seconds=55 if inside else 65)
     m = made()
     m.vacuum[m.times < 800] = 0.0
-    return found(recipe(), m, job=Job(on, COOLED + timedelta(hours=1)))
+    return found(recipe(), m, job=JobTimes(on, COOLED + timedelta(hours=1)))
 
 
 def _window(inside: bool) -> Found:
     on = WARM - timedelta(hours=24, minutes=-1 if inside else 1)
-    return found(recipe(), job=Job(on, COOLED + timedelta(hours=1)))
+    return found(recipe(), job=JobTimes(on, COOLED + timedelta(hours=1)))
 
 
 def _heats(inside: bool) -> Found:

@@ -9,7 +9,7 @@ from examples_here import FOLDER
 from panelmend.app import service
 from panelmend.document import Loaded
 from panelmend.shelves.checking import checked_text
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.names import file_name
 
@@ -46,7 +46,7 @@ def head(shelf: str, name: str, *more: str) -> str:
     )
 
 
-def entry(text: str, shelf: Shelf, name: str) -> Entry:
+def entry(text: str, shelf: Shelf, name: str) -> ShelfEntry:
     """An entry read from text."""
     return read_entry(text.encode("utf8"), f"{shelf}/{file_name(name)}", shelf)
 

@@ -13,7 +13,7 @@ from unittest.mock import patch
 from examples_here import case_from, names, text
 from panelmend.job.strength import levels, opened, tips
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study, study_strength
+from panelmend.plan.strength_study import StrengthStudy, study_strength
 from panelmend.render.strength_report import strength_data
 
 STRENGTH = re.compile(
@@ -46,7 +46,7 @@ def coarse(fine: tuple[int, int] = (6, 8)) -> Iterator[None]:
         yield
 
 
-def rough(document: str, fine: tuple[int, int] = (6, 8), *, changes: bool = True) -> Study:
+def rough(document: str, fine: tuple[int, int] = (6, 8), *, changes: bool = True) -> StrengthStudy:
     """A study on coarse grids; ``changes`` false leaves out what would change it, half of the work."""
     with coarse(fine), ExitStack() as stack:
         if not changes:
@@ -89,7 +89,7 @@ def printed(data: dict[str, Any]) -> list[float]:
     return [float(p["text"]) for p in parts if p]
 
 
-def headline(made: Study) -> tuple[float, list[float]]:
+def headline(made: StrengthStudy) -> tuple[float, list[float]]:
     """The figure at the top of the report and every one in its tables."""
     data = strength_data(made)
     return float(data["least"][0]["value"]["text"]), printed(data)

@@ -11,7 +11,7 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_data
 from panelmend.render.curved import bent_of
-from panelmend.render.drawing import Shape, Text
+from panelmend.render.drawing import DrawnShape, Text
 from panelmend.render.dxf import templates_dxf
 from panelmend.render.papers import A4
 from panelmend.render.pieces import heading_of, templates_of
@@ -62,8 +62,8 @@ def test_a_dart_is_told_from_the_cut_line_without_its_colour() -> None:
     made = plan(ALLOWED)
     shown = next(t for t in by_id(made).values() if t.darts)
     items = drawing_of(shown, heading_of(made)).items
-    drawn = [x for x in items if isinstance(x, Shape) and x.outlines[0] in shown.darts]
-    cut = [x for x in items if isinstance(x, Shape) and x.outlines[0] in shown.outlines]
+    drawn = [x for x in items if isinstance(x, DrawnShape) and x.outlines[0] in shown.darts]
+    cut = [x for x in items if isinstance(x, DrawnShape) and x.outlines[0] in shown.outlines]
     assert len(drawn) == len(shown.darts) > 0
     assert all(x.ink is not None and x.ink.dash for x in drawn)
     assert not any(x.ink is not None and x.ink.dash for x in cut)
@@ -87,7 +87,7 @@ def test_darts_are_drawn_only_where_the_data_permits_them() -> None:
         red = [
             i
             for i in drawing_of(t, heading).items
-            if isinstance(i, Shape) and i.ink and i.ink.colour == "warn"
+            if isinstance(i, DrawnShape) and i.ink and i.ink.colour == "warn"
         ]
         assert len(red) == wedges
     lines = templates_dxf(heading, [ply]).decode().count("LWPOLYLINE")

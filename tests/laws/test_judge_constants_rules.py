@@ -34,7 +34,7 @@ from panelmend.plan.judge import evidence as ev
 from panelmend.plan.judge import watch as w
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
-from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 Array = NDArray[np.float64]
@@ -188,7 +188,7 @@ def job_outcome(on: timedelta, opened: timedelta, m: Made | None = None) -> tupl
     m = m or made()
     (r,) = [
         x
-        for x in judge(recipe(), m.log(), job=Job(BEGUN + on, BEGUN + opened)).reasons
+        for x in judge(recipe(), m.log(), job=JobTimes(BEGUN + on, BEGUN + opened)).reasons
         if x.rule == "log of this job"
     ]
     return r.outcome, r.words
@@ -259,7 +259,7 @@ def leak(at: timedelta, *, on: timedelta = timedelta(0)) -> Outcome:
 
 
 def _leak(m: Made, reading: LeakReading, on: timedelta, opened: timedelta) -> Outcome:
-    reasons = judge(LEAKY, m.log(), leak=reading, job=Job(BEGUN + on, BEGUN + opened)).reasons
+    reasons = judge(LEAKY, m.log(), leak=reading, job=JobTimes(BEGUN + on, BEGUN + opened)).reasons
     return next(r.outcome for r in reasons if "leak test" in r.rule)
 
 

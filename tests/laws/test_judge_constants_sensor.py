@@ -11,7 +11,7 @@ from panelmend.plan.judge import faults as whole
 from panelmend.plan.judge import faults_reckoned as fr
 from panelmend.plan.judge import faults_sensor as fs
 from panelmend.plan.judge.faults import check
-from panelmend.plan.judge.log import Readings
+from panelmend.plan.judge.log import LogReadings
 
 Array = NDArray[np.float64]
 DICE = np.random.default_rng(77)
@@ -265,7 +265,7 @@ def test_two_neighbours_agree_within_3_kelvin_or_two_fifths_of_what_the_third_is
 def twins(count: int, moved: float) -> bool:
     v = np.linspace(300.0, 300.0 + moved, count)
     log = log_of(np.arange(count) * 10.0, v, v)
-    return bool(whole._twins(log, ("T0", "T1"), Readings(np.column_stack([v, v]))))
+    return bool(whole._twins(log, ("T0", "T1"), LogReadings(np.column_stack([v, v]))))
 
 
 def test_twins_are_told_by_more_than_fifty_samples_and_5_kelvin() -> None:
@@ -292,7 +292,7 @@ def on_point(near: float, *, rises: float = 2.0, count: int = 400, top: float = 
     t = np.arange(count) * 10.0
     point = 300.0 + np.minimum(top, rises / 60.0 * t)
     v = point + near
-    readings = Readings(np.column_stack([v]))
+    readings = LogReadings(np.column_stack([v]))
     return bool(whole._set_points(log_of(t, v, point=point), ("T0",), readings))
 
 
@@ -307,7 +307,7 @@ def test_on_the_set_point_is_a_tenth_of_a_kelvin_while_it_rises_by_half_a_kelvin
         v = point + 0.05
         moves = np.interp(t + 60.0, t, point) - np.interp(t - 60.0, t, point) > 1.0
         assert bool(moves.sum() > 20) is told
-        assert bool(whole._set_points(log_of(t, v, point=point), ("T0",), Readings(v[:, None]))) is told
+        assert bool(whole._set_points(log_of(t, v, point=point), ("T0",), LogReadings(v[:, None]))) is told
 
 
 def test_a_channel_alone_is_asked_for_its_readings_and_two_are_not_compared() -> None:
@@ -336,7 +336,7 @@ def reckoned(way: str, *, count: int = 400, digit: float = 0.1, noise: float = 0
     odd = np.arange(count) % 100 < how.get("odd", 0.0)
     mine[odd] += 7.0
     log = log_of(t, mine, *table.T)
-    found = fr.reckoned_faults(log, ("T0", "T1", "T2"), Readings(np.column_stack([mine, table])))
+    found = fr.reckoned_faults(log, ("T0", "T1", "T2"), LogReadings(np.column_stack([mine, table])))
     return any(way in f.finding.words for f in found)
 
 

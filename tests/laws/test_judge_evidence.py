@@ -16,7 +16,7 @@ from panelmend.plan.judge.doubt import Statement
 from panelmend.plan.judge.fault import OFF, ON
 from panelmend.plan.judge.holes import peak, trough
 from panelmend.plan.judge.order import in_order
-from panelmend.plan.judge.rules_job import SLACK, Job
+from panelmend.plan.judge.rules_job import SLACK, JobTimes
 from recipe_curelog import LEAKY, RECIPE, against, at, cut, f, with_dwell
 
 UNKNOWN, CONFORMS, DOES_NOT = Outcome.UNKNOWN, Outcome.CONFORMS, Outcome.DOES_NOT
@@ -311,7 +311,7 @@ def job(first: timedelta, last: timedelta, **more: object) -> Verdict:
     on = BEGUN + timedelta(seconds=begin) + first
     opened = BEGUN + timedelta(seconds=end) + last
     dry = dataclasses.replace(RECIPE, vacuum=None)
-    return judge(dry, log, job=Job(on, opened, "A. Reyes", **more))  # type: ignore[arg-type]
+    return judge(dry, log, job=JobTimes(on, opened, "A. Reyes", **more))  # type: ignore[arg-type]
 
 
 def test_a_log_of_another_time_does_not_conform() -> None:
@@ -330,10 +330,10 @@ def test_a_log_of_another_time_does_not_conform() -> None:
 def test_a_log_that_served_another_operation_or_nobody_dates_is_not_judged() -> None:
     assert "log used once" in against(job(timedelta(), timedelta(), served="'Core' of repair R-1"))
     log = made_cure(1).log()
-    assert "nobody said when" in against(judge(RECIPE, log, job=Job(None, None)))["log of this job"]
+    assert "nobody said when" in against(judge(RECIPE, log, job=JobTimes(None, None)))["log of this job"]
     bare = dataclasses.replace(log, started="")
     window = (BEGUN, BEGUN + timedelta(hours=6), "A. Reyes")
-    assert "no dates" in against(judge(RECIPE, bare, job=Job(*window)))["log of this job"]
-    assert judge(RECIPE, bare, job=Job(*window, BEGUN)).outcome is CONFORMS
+    assert "no dates" in against(judge(RECIPE, bare, job=JobTimes(*window)))["log of this job"]
+    assert judge(RECIPE, bare, job=JobTimes(*window, BEGUN)).outcome is CONFORMS
     with pytest.raises(InputError, match="fit"):
-        Job(BEGUN, BEGUN - timedelta(minutes=1))
+        JobTimes(BEGUN, BEGUN - timedelta(minutes=1))

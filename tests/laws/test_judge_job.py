@@ -15,7 +15,7 @@ from panelmend.plan.judge import LeakReading, Outcome, Verdict, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.report import not_judged
-from panelmend.plan.judge.rules_job import BESIDE, GAUGES_APART, PUMP, SLACK, Job, _warm
+from panelmend.plan.judge.rules_job import BESIDE, GAUGES_APART, PUMP, SLACK, JobTimes, _warm
 from recipe_curelog import LEAKY, RECIPE
 
 BEGUN = datetime(2026, 11, 25, 8)
@@ -36,7 +36,7 @@ BLANK = tuple(
 
 def told(on: datetime, opened: datetime) -> str:
     """Why the log is not of this job, "" when it is."""
-    verdict = judge(RECIPE, LOG, job=Job(on, opened, "A. Reyes"))
+    verdict = judge(RECIPE, LOG, job=JobTimes(on, opened, "A. Reyes"))
     rows = [r for r in verdict.reasons if r.rule == "log of this job"]
     assert len(rows) == 1
     return "" if rows[0].outcome is Outcome.CONFORMS else f"{rows[0].code} {rows[0].words}"
@@ -64,7 +64,9 @@ def test_vacuum_in_the_log_outside_of_the_told_times_contradicts_them() -> None:
 
 def leak(at: datetime | None, start: float = 24.0, end: float = 23.5, **log: object) -> Verdict:
     reading = LeakReading(start * INHG, end * INHG, 60.0, at=at)
-    return judge(LEAKY, dataclasses.replace(LOG, **log), leak=reading, job=Job(BEGUN, OPENED, "A. Reyes"))
+    return judge(
+        LEAKY, dataclasses.replace(LOG, **log), leak=reading, job=JobTimes(BEGUN, OPENED, "A. Reyes")
+    )
 
 
 def why(verdict: Verdict) -> str:
@@ -111,7 +113,7 @@ def test_a_leak_test_that_the_log_contradicts_cannot_be_judged() -> None:
 @pytest.mark.parametrize("hours", [30, 100, 160])
 def test_an_old_log_in_a_wide_window_does_not_conform(hours: int) -> None:
     """Six days between vacuum-on and opening: any cure of that week would fit."""
-    verdict = judge(RECIPE, LOG, job=Job(BEGUN - timedelta(hours=hours), OPENED, "A. Reyes"))
+    verdict = judge(RECIPE, LOG, job=JobTimes(BEGUN - timedelta(hours=hours), OPENED, "A. Reyes"))
     assert verdict.outcome is Outcome.UNKNOWN
 
 

@@ -15,7 +15,7 @@ from panelmend.physics.cure_chemistry import integrate, n_order
 from panelmend.plan.judge import Outcome, ResinConstants, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.rules_dwell import MOST_NAMED
-from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_job import JobTimes
 from recipe_curelog import RECIPE
 
 LAW = n_order(6e4, 6e4, 1.2)
@@ -63,10 +63,10 @@ def test_times_of_the_job_are_told_by_the_clock_the_stamps_show(
     proposed = propose(path)
     log = read(path, proposed.confirm(proposed.suggested()))
     assert log.started == f"2026-11-25T08:00:00{offset}"
-    job = Job(datetime(2026, 11, 25, 8), datetime(2026, 11, 25, 11, 30))
+    job = JobTimes(datetime(2026, 11, 25, 8), datetime(2026, 11, 25, 11, 30))
     verdict = judge(RECIPE, log, job=job)
     assert verdict.outcome is Outcome.CONFORMS
     (told,) = [r.words for r in verdict.reasons if r.rule == "log of this job"]
     assert told.endswith(f"all by the log's clock, UTC{offset}")
-    apart = Job(datetime(2026, 11, 25, 11), datetime(2026, 11, 25, 14))
+    apart = JobTimes(datetime(2026, 11, 25, 11), datetime(2026, 11, 25, 14))
     assert judge(RECIPE, log, job=apart).outcome is Outcome.UNKNOWN

@@ -33,7 +33,7 @@ from panelmend.plan.judge.faults_sensor import absent_faults, spike_mask
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.recipe import CureRecipe
-from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.judge.rules_sensors import _history, cure_of_slowest
 from panelmend.plan.judge.spans import value_at, window_rates
 from panelmend.plan.judge.walk import walk
@@ -111,11 +111,11 @@ def test_an_interruption_tells_the_time_held_before_it() -> None:
 
 def test_times_of_a_job_lie_within_a_week() -> None:
     on = datetime(2026, 11, 25, 8)
-    assert Job(on, on + timedelta(days=6.9))
+    assert JobTimes(on, on + timedelta(days=6.9))
     with pytest.raises(InputError, match="do not fit"):
-        Job(on, on + timedelta(days=7.1))
+        JobTimes(on, on + timedelta(days=7.1))
     with pytest.raises(InputError, match="do not fit"):
-        Job(on, on)
+        JobTimes(on, on)
 
 
 def test_hours_between_a_job_and_its_log_are_told() -> None:
@@ -123,7 +123,7 @@ def test_hours_between_a_job_and_its_log_are_told() -> None:
     (r,) = [
         x
         for x in judge(
-            recipe(), m.log(), job=Job(BEGUN - timedelta(hours=30), BEGUN + timedelta(hours=4))
+            recipe(), m.log(), job=JobTimes(BEGUN - timedelta(hours=30), BEGUN + timedelta(hours=4))
         ).reasons
         if x.rule == "log of this job"
     ]
@@ -137,7 +137,7 @@ def test_the_log_shows_a_leak_test_within_a_minute_of_it() -> None:
         m = made()
         m.vacuum[m.times < low_until] = 10e3
         reading = LeakReading(top, top, 60.0, at=BEGUN + timedelta(seconds=305))
-        reasons = judge(r, m.log(), leak=reading, job=Job(BEGUN, BEGUN + timedelta(hours=6))).reasons
+        reasons = judge(r, m.log(), leak=reading, job=JobTimes(BEGUN, BEGUN + timedelta(hours=6))).reasons
         assert next(x.outcome for x in reasons if "leak test" in x.rule) is outcome
 
 
@@ -145,7 +145,7 @@ def test_half_of_the_highest_vacuum_is_a_vacuum() -> None:
     for share, outcome in ((0.47, CONFORMS), (0.53, UNKNOWN)):
         m = made()
         m.vacuum[m.times < 390.0] = share * m.vacuum.max()
-        job = Job(BEGUN + timedelta(seconds=600), BEGUN + timedelta(hours=5))
+        job = JobTimes(BEGUN + timedelta(seconds=600), BEGUN + timedelta(hours=5))
         reasons = judge(recipe(), m.log(), job=job).reasons
         assert next(x.outcome for x in reasons if x.rule == "log of this job") is outcome
 

@@ -30,7 +30,7 @@ from panelmend.plan.judge.faults_joint import _apart, jump_faults
 from panelmend.plan.judge.faults_moved import _carried, _off_course, _rows
 from panelmend.plan.judge.faults_sensor import _seconds, absent_faults
 from panelmend.plan.judge.pieces import PIECE
-from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.judge.rules_vacuum import _after, _dips
 from panelmend.plan.judge.spans import value_at
 from panelmend.plan.judge.verdict import told_apart
@@ -74,7 +74,7 @@ def test_without_a_leak_test_it_is_said_that_none_is_recorded() -> None:
 
 @pytest.mark.parametrize("half", [(datetime(2026, 11, 25, 8), None), (None, datetime(2026, 11, 25, 12))])
 def test_one_of_the_times_of_a_job_alone_is_not_enough(half: tuple[datetime | None, datetime | None]) -> None:
-    verdict = judge(recipe(), made().log(), job=Job(*half))
+    verdict = judge(recipe(), made().log(), job=JobTimes(*half))
     assert verdict.outcome is Outcome.UNKNOWN
     assert any("nobody said when the vacuum came on" in r.words for r in verdict.against())
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from made_curelog import made_cure
 from panelmend.plan.judge import RecipeLimit, codes, judge, make_report
-from panelmend.plan.judge.verdict import Book
+from panelmend.plan.judge.verdict import VerdictRecorder
 from panelmend.render.cure_report import _degree, _moment, _reason, _value
 from recipe_curelog import RECIPE
 
@@ -90,7 +90,7 @@ def test_a_degree_of_cure_is_rounded_down_and_never_whole() -> None:
         "90.0 %", "94.9 %", "99.8 %", "99.9 %", "99.9 %",
     ]  # fmt: skip
     assert _degree(float("nan")) == "not computed"
-    book = Book(made_cure(4).log())
+    book = VerdictRecorder(made_cure(4).log())
     book.measure("degree", 0.99996, RecipeLimit(0.95, "x"), "ratio", codes.DEGREE, most=False, decimals=3)
     assert "0.999, least 0.950" in book.reasons[0].words
     assert _reason(book.reasons[0], "mm")["value"] == "0.999"
@@ -98,7 +98,7 @@ def test_a_degree_of_cure_is_rounded_down_and_never_whole() -> None:
 
 def test_a_value_that_fails_never_reads_like_its_limit() -> None:
     """95.04 C over a maximum of 95 C read 95.0 C, most 95.0 C."""
-    book = Book(made_cure(4).log())
+    book = VerdictRecorder(made_cure(4).log())
     for value, words in (
         (368.19, "95.04 C, most 95.00 C"),
         (368.21, "95.1 C, most 95.0 C"),

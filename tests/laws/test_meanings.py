@@ -31,7 +31,7 @@ OTHER = {
     "panelmend.job.survey",
     "panelmend.job.strength",
     "panelmend.plan.judge",
-    "panelmend.plan.study",
+    "panelmend.plan.strength_study",
     "panelmend.predict.predict",
     "panelmend.physics.heat",
     "panelmend.physics.plate",

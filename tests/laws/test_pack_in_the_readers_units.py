@@ -21,7 +21,7 @@ from panelmend.derive.formula import all_formulas
 from panelmend.job.survey.trace import Withheld
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets

@@ -25,7 +25,7 @@ from panelmend.physics.heat import (
 from panelmend.physics.heat.assemble import faces, solid
 from panelmend.physics.heat.places import weights
 from panelmend.physics.heat.result import Energy
-from panelmend.physics.heat.state import State
+from panelmend.physics.heat.state import HeatState
 
 AIR = 293.15
 SHEET = HeatLayer("sheet", 1e-3, 1.0, 1.0, 1.0, 2e6)  # 2 kJ/(m2 K)
@@ -88,8 +88,8 @@ def test_a_recipe_for_less_than_the_panel_has_begins_by_cooling() -> None:
     assert down.arrived is not None
     assert down.holding is not None
     assert down.holding > down.arrived
-    assert State(model, 10.0, 1e3, 1).heaters[5][0, 0, 4] == 1.0
-    assert State(strip(UP, DOWN), 10.0, 1e3, 1).heaters[5][0, :2, 4].tolist() == [0.0, 1.0]
+    assert HeatState(model, 10.0, 1e3, 1).heaters[5][0, 0, 4] == 1.0
+    assert HeatState(strip(UP, DOWN), 10.0, 1e3, 1).heaters[5][0, :2, 4].tolist() == [0.0, 1.0]
 
 
 @pytest.mark.parametrize(
@@ -111,7 +111,7 @@ def test_a_controller_is_tuned_to_what_lies_within_its_reach(behind: float, coun
     )
     model = strip(UP, layers=layers)
     heater = dataclasses.replace(model.heaters[0], layer="sheet")
-    state = State(dataclasses.replace(model, heaters=(heater,)), 10.0, 1e3, 1)
+    state = HeatState(dataclasses.replace(model, heaters=(heater,)), 10.0, 1e3, 1)
     gain, reset = state.heaters[6][0, 1:3]
     assert gain == pytest.approx(counted / (2000.0 * 60.0), rel=1e-6)
     assert reset == pytest.approx(240.0)

@@ -13,10 +13,10 @@ from panelmend.render.drawing import (
     Cross,
     Dimension,
     Drawing,
+    DrawnShape,
     Hatch,
     Pointer,
     Run,
-    Shape,
     Text,
     scale_to_fit,
     scale_words,
@@ -52,7 +52,7 @@ def _off(o: Outline, points: list[Point], x0: float, y0: float) -> float:
 
 @pytest.mark.parametrize("o", OUTLINES)
 def test_the_page_shows_the_outline_to_a_hundredth_of_a_millimetre(o: Outline) -> None:
-    flats = Drawing((Shape((o,)),)).flat()
+    flats = Drawing((DrawnShape((o,)),)).flat()
     box = bounds(flats)
     page = (box[2] - box[0], box[3] - box[1])
     pdf = compile_pdf(SOURCE, {"drawing": page_data(flats), "page": page})
@@ -65,7 +65,7 @@ def test_the_page_shows_the_outline_to_a_hundredth_of_a_millimetre(o: Outline) -
 
 @pytest.mark.parametrize("o", OUTLINES)
 def test_svg_has_true_arcs_that_are_the_outline(o: Outline) -> None:
-    svg = to_svg(Drawing((Shape((o,)),)).flat(), title="a <b> & c")
+    svg = to_svg(Drawing((DrawnShape((o,)),)).flat(), title="a <b> & c")
     root = ET.fromstring(svg)
     d = root.findall("{*}path")[0].attrib["d"]
     arcs = re.findall(r"A([\d.]+) ", d)

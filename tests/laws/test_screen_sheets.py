@@ -23,7 +23,7 @@ from panelmend.app.prints import OFF, PrintBook, Square, within
 from panelmend.errors import InputError
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.long_work import Tell
-from panelmend.plan.study import Study
+from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.pack import write_pack
 from panelmend.render.strength_report import strength_data
@@ -59,7 +59,7 @@ def said(page: str, what: str) -> bool:
     return " ".join(str(what).split()) in page
 
 
-def study(at: Desk, name: str) -> Study:
+def study(at: Desk, name: str) -> StrengthStudy:
     """The strength study of a repair, made as the page asks for it."""
     assert at.post(f"/api/repairs/{name}/errands/strength", {}).status == 200
     errands: Errands = at.app.app.state.errands  # type: ignore[attr-defined]
@@ -68,7 +68,7 @@ def study(at: Desk, name: str) -> Study:
     while found.running:
         time.sleep(0.02)
     assert found.fault == ""
-    assert isinstance(found.made, Study)
+    assert isinstance(found.made, StrengthStudy)
     return found.made
 
 

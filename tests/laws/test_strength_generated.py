@@ -20,7 +20,7 @@ from panelmend.job.strength.part import Region, Reserve, ReserveKind, Rests
 from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.reserves import said
 from panelmend.job.strength.scope import NOT_COVERED
-from panelmend.plan.study import Study
+from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.strength_report import given_least, strength_data
 from strength_made import LOADED, drawn, headline, rough
 
@@ -34,11 +34,11 @@ def test_the_headline_is_the_least_of_every_table(seed: int) -> None:
 
 
 @pytest.fixture(scope="module")
-def flap() -> Study:
+def flap() -> StrengthStudy:
     return rough(text("flap_rib_bay") + LOADED)
 
 
-def _worst(made: Study) -> dict[tuple[object, ...], float]:
+def _worst(made: StrengthStudy) -> dict[tuple[object, ...], float]:
     return {
         (m.case, m.where, m.mode, m.place, m.condition): float(m.reserve)
         for m in made.part.modes
@@ -46,7 +46,7 @@ def _worst(made: Study) -> dict[tuple[object, ...], float]:
     }
 
 
-def test_a_region_enlarged_never_raises_a_reserve(flap: Study) -> None:
+def test_a_region_enlarged_never_raises_a_reserve(flap: StrengthStudy) -> None:
     """Regions of the repaired panel one cell wider: each worst place is there again, or a worse one."""
     whole = modes.regions_of.__wrapped__
 
@@ -69,7 +69,7 @@ def test_a_region_enlarged_never_raises_a_reserve(flap: Study) -> None:
     assert len(lower - {Region.SOUND}) >= 3
 
 
-def test_a_mismatch_that_nobody_can_compute_stands_on_the_first_page(flap: Study) -> None:
+def test_a_mismatch_that_nobody_can_compute_stands_on_the_first_page(flap: StrengthStudy) -> None:
     data = strength_data(flap)
     assert any(w.startswith("thermal mismatch") for w in data["not-checked"])
 
@@ -102,7 +102,7 @@ def test_a_headline_on_a_value_not_given_says_so_and_names_the_least_of_the_othe
         assert [float(r.value) for r in given_least(told)] == ([] if known else [0.6])
 
 
-def test_the_screen_says_the_least_first_and_what_is_not_sure(flap: Study) -> None:
+def test_the_screen_says_the_least_first_and_what_is_not_sure(flap: StrengthStudy) -> None:
     """It stood under a hundred rows; a hole's strain was told without NOT RESOLVED, 0.999 as 1.00."""
     words = strength_words(flap).splitlines()
     least = flap.part.least

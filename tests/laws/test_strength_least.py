@@ -27,7 +27,7 @@ from panelmend.physics.sandwich import Core, Sandwich, check_section
 from panelmend.physics.sandwich.field import mode_fields
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study, study_strength
+from panelmend.plan.strength_study import StrengthStudy, study_strength
 
 PRESSURE = """
 [[data.strength.case]]
@@ -208,11 +208,11 @@ def test_the_headline_is_the_least_of_all_rows() -> None:
 
 
 @pytest.fixture(scope="module")
-def pressed() -> Study:
+def pressed() -> StrengthStudy:
     return study_strength(make_plan(case_from(text("gear_door") + PRESSURE)))
 
 
-def test_core_shear_is_the_worst_of_the_panel_and_not_of_its_middle(pressed: Study) -> None:
+def test_core_shear_is_the_worst_of_the_panel_and_not_of_its_middle(pressed: StrengthStudy) -> None:
     """Under pressure it vanishes in the middle, where 632 was printed."""
     rows = [m for m in pressed.part.modes if m.mode == "core shear" and m.condition == "room"]
     found = {m.where: float(m.reserve) for m in rows if m.reserve is not None}
@@ -231,7 +231,7 @@ def test_core_shear_is_the_worst_of_the_panel_and_not_of_its_middle(pressed: Stu
     assert any(r.where == Region.SOUND for r in pressed.part.reserves)
 
 
-def _sound_digest(made: Study) -> str:
+def _sound_digest(made: StrengthStudy) -> str:
     assert made.plan.work is not None
     w = made.plan.work
     section = AsLaid(made.plan.case, w.cutout, w.plies, w.core).parent()

@@ -6,7 +6,7 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 
 
 @pytest.mark.parametrize("gone", ['xc = "380 MPa", '])

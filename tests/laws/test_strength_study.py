@@ -18,7 +18,7 @@ from panelmend.job.strength.changes import least_reserve, loaded_of
 from panelmend.job.strength.checks import check
 from panelmend.job.strength.part import Region
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study, study_strength
+from panelmend.plan.strength_study import StrengthStudy, study_strength
 from panelmend.render.strength_report import strength_json, strength_pdf
 from strength_made import coarse, rough
 
@@ -44,7 +44,7 @@ def changed(
     more: str = "",
     fine: tuple[int, int] = (12, 16),
     changes: bool = False,
-) -> Study:
+) -> StrengthStudy:
     """A changed document on coarse grids: what is compared here holds on any."""
     made = text(name)
     for old, new in pairs:
@@ -54,17 +54,17 @@ def changed(
 
 
 @pytest.fixture(scope="module")
-def demo() -> Study:
+def demo() -> StrengthStudy:
     """The demonstration on its true grids."""
     return study_strength(make_plan(case("gear_door")))
 
 
 @pytest.fixture(scope="module")
-def loaded() -> Study:
+def loaded() -> StrengthStudy:
     return changed("gear_door", more=CASES, changes=True)
 
 
-def test_every_figure_is_reached_again(demo: Study, loaded: Study) -> None:
+def test_every_figure_is_reached_again(demo: StrengthStudy, loaded: StrengthStudy) -> None:
     assert demo.ledger.replay() == []
     with coarse((12, 16)):
         assert loaded.ledger.replay() == []
@@ -90,7 +90,7 @@ def test_one_ply_less_is_a_finding() -> None:
     assert "T103" in {f.code for f in fewer.findings}
 
 
-def test_hot_and_wet_is_never_stronger(demo: Study) -> None:
+def test_hot_and_wet_is_never_stronger(demo: StrengthStudy) -> None:
     by = {(b.side, b.direction, b.condition): b for b in demo.part.bonds}
     for (side, direction, condition), bond in by.items():
         if condition == "hot and wet" and bond.reserve is not None:
@@ -99,7 +99,7 @@ def test_hot_and_wet_is_never_stronger(demo: Study) -> None:
             assert float(bond.reserve) < float(room)
 
 
-def test_twice_the_load_is_half_the_reserve(loaded: Study) -> None:
+def test_twice_the_load_is_half_the_reserve(loaded: StrengthStudy) -> None:
     twice = CASES
     for one_load, two_loads in (("40 N/mm", "80 N/mm"), ("10 N/mm", "20 N/mm"), ("6 kPa", "12 kPa")):
         twice = twice.replace(one_load, two_loads)
@@ -112,7 +112,7 @@ def test_twice_the_load_is_half_the_reserve(loaded: Study) -> None:
         assert two[key] == pytest.approx(0.5 * reserve, rel=1e-3), key
 
 
-def _bond_loads(made: Study) -> dict[str, float]:
+def _bond_loads(made: StrengthStudy) -> dict[str, float]:
     return {
         b.direction: float(b.load) for b in made.part.bonds if b.condition == "room" and b.load is not None
     }
@@ -145,7 +145,7 @@ def test_pressure_bends_load_into_the_bond() -> None:
     assert {b.ground for b in one.part.bonds} == {"case 'door closed'"}
 
 
-def test_modes_are_weaker_hot_and_wet(loaded: Study) -> None:
+def test_modes_are_weaker_hot_and_wet(loaded: StrengthStudy) -> None:
     rows = {(m.where, m.mode, m.place, m.condition): m.reserve for m in loaded.part.modes}
     both = [
         (float(room), float(hot))
@@ -156,7 +156,7 @@ def test_modes_are_weaker_hot_and_wet(loaded: Study) -> None:
     assert all(hot < room for room, hot in both)
 
 
-def test_the_loads_are_told_with_their_values(loaded: Study) -> None:
+def test_the_loads_are_told_with_their_values(loaded: StrengthStudy) -> None:
     (told,) = (name for name, _ in loaded.part.loads)
     assert told.startswith("door closed: ")
     assert "Nx 40.0 N/mm" in told
@@ -165,17 +165,17 @@ def test_the_loads_are_told_with_their_values(loaded: Study) -> None:
     assert "Ny" not in told
 
 
-def test_a_denser_core_that_nobody_has_is_named(demo: Study) -> None:
+def test_a_denser_core_that_nobody_has_is_named(demo: StrengthStudy) -> None:
     known = any("denser" in c.what for c in demo.part.changes)
     said = any("denser" in words for words in demo.part.not_checked)
     assert known != said
 
 
-def test_a_direction_without_load_is_not_called_missing(loaded: Study) -> None:
+def test_a_direction_without_load_is_not_called_missing(loaded: StrengthStudy) -> None:
     assert not any("no load" in words for words in loaded.part.not_checked)
 
 
-def test_longer_steps_change_little_and_another_ply_helps(demo: Study) -> None:
+def test_longer_steps_change_little_and_another_ply_helps(demo: StrengthStudy) -> None:
     """The peak at the hole's edge depends on stiffness alone (known of bonded joints)."""
     by = {c.what: c for c in demo.part.changes}
     longer = next(c for what, c in by.items() if "longer" in what)
@@ -183,7 +183,7 @@ def test_longer_steps_change_little_and_another_ply_helps(demo: Study) -> None:
     assert by["one repair ply more"].after > 1.01 * by["one repair ply more"].before
 
 
-def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Study) -> None:
+def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: StrengthStudy) -> None:
     """Also in a quasi-isotropic patch, where turning all plies alike would change nothing."""
     work, made = demo.plan.work, {c.what: c for c in demo.part.changes}
     assert work is not None
@@ -198,7 +198,9 @@ def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Stud
     assert off.after <= off.before
 
 
-def test_what_would_change_it_starts_from_the_table_of_bonds(demo: Study, loaded: Study) -> None:
+def test_what_would_change_it_starts_from_the_table_of_bonds(
+    demo: StrengthStudy, loaded: StrengthStudy
+) -> None:
     """One number, with and without load cases: the load that the patch draws is in both."""
     for made in (demo, loaded):
         room = [b for b in made.part.bonds if b.condition == "room" and b.reserve is not None]
@@ -208,14 +210,14 @@ def test_what_would_change_it_starts_from_the_table_of_bonds(demo: Study, loaded
         assert all(c.before == pytest.approx(least, rel=1e-9) for c in bond)
 
 
-def test_the_pull_on_the_core_is_the_worst_of_every_strip(demo: Study) -> None:
+def test_the_pull_on_the_core_is_the_worst_of_every_strip(demo: StrengthStudy) -> None:
     """Strips between the four main ones draw more: they stand in the list that the least is taken from."""
     assert len({t.direction for t in demo.part.tips}) == len({b.direction for b in demo.part.bonds}) == 12
     pulls = [float(t.pull_reserve) for t in demo.part.tips if t.pull_reserve is not None]
     assert min(pulls) >= min(float(r.value) for r in demo.part.reserves)
 
 
-def test_a_reserve_that_has_not_settled_is_a_finding(demo: Study) -> None:
+def test_a_reserve_that_has_not_settled_is_a_finding(demo: StrengthStudy) -> None:
     row = demo.part.reserves[0]
     for settled in (True, False):
         part = replace(demo.part, reserves=(replace(row, resolved=settled),))
@@ -223,21 +225,21 @@ def test_a_reserve_that_has_not_settled_is_a_finding(demo: Study) -> None:
         assert len(found) == (not settled)
 
 
-def test_an_open_hole_concentrates_and_the_repair_does_not(demo: Study) -> None:
+def test_an_open_hole_concentrates_and_the_repair_does_not(demo: StrengthStudy) -> None:
     """Isotropic theory gives 3 beside a round hole; the patch keeps the ratio near 1."""
     spots = {(s.case, s.what): float(s.value) for s in demo.part.hot_spots}
     assert 1.7 < spots["unit load along 0°", "strain, hole left open"] < 4.0
     assert spots["unit load along 0°", "strain"] < 1.3
 
 
-def test_far_from_the_repair_nothing_changes(demo: Study) -> None:
+def test_far_from_the_repair_nothing_changes(demo: StrengthStudy) -> None:
     maps = next(m for m in demo.part.maps if m.case == "unit load along 0°")
     x = (maps.x[1:] + maps.x[:-1]) / 2
     far = maps.strain[:, x > 1.05]
     assert np.nanmax(abs(far - 1.0)) < 0.06
 
 
-def test_the_modes_are_computed_under_given_loads_alone(demo: Study, loaded: Study) -> None:
+def test_the_modes_are_computed_under_given_loads_alone(demo: StrengthStudy, loaded: StrengthStudy) -> None:
     assert demo.part.modes == ()
     assert "T105" in {f.code for f in demo.findings}
     repair = [m for m in loaded.part.modes if m.where is Region.OVER_CUT]
@@ -265,7 +267,7 @@ def test_hinge_moment_beyond_its_limit_stops() -> None:
     assert "T104" in {f.code for f in made.findings}
 
 
-def test_the_same_study_gives_the_same_bytes(loaded: Study) -> None:
+def test_the_same_study_gives_the_same_bytes(loaded: StrengthStudy) -> None:
     """On coarse grids; true ones are compared between processes with the packs of the examples."""
     again = changed("gear_door", more=CASES, changes=True)
     assert again.digest == loaded.digest

@@ -16,7 +16,7 @@ from panelmend.job.strength.loads import loads_of
 from panelmend.job.strength.part import ModeRow, Region, ReserveKind, Rests
 from panelmend.job.strength.suction import APART, OFF, suction_rows
 from panelmend.plan.make import make_plan
-from panelmend.plan.study import Study
+from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.strength_report import given_least, strength_data
 from strength_made import headline, rough
 
@@ -28,7 +28,7 @@ place = "invented"
 """
 
 
-def made(pressure: str, tension: str = "") -> Study:
+def made(pressure: str, tension: str = "") -> StrengthStudy:
     document = text("gear_door")
     if tension:
         crush = next(line for line in document.splitlines() if line.startswith("crush_strength"))
@@ -37,20 +37,20 @@ def made(pressure: str, tension: str = "") -> Study:
 
 
 @pytest.fixture(scope="module")
-def pushed() -> Study:
+def pushed() -> StrengthStudy:
     return made("20 kPa", "2 MPa")
 
 
 @pytest.fixture(scope="module")
-def pulled() -> Study:
+def pulled() -> StrengthStudy:
     return made("-20 kPa", "2 MPa")
 
 
-def rows_of(study: Study, mode: str) -> list[ModeRow]:
+def rows_of(study: StrengthStudy, mode: str) -> list[ModeRow]:
     return [m for m in study.part.modes if m.mode == mode]
 
 
-def test_suction_bends_the_panel_the_other_way(pushed: Study, pulled: Study) -> None:
+def test_suction_bends_the_panel_the_other_way(pushed: StrengthStudy, pulled: StrengthStudy) -> None:
     """The field under pressure with its sign turned, nothing else: the same core shear to the last digit."""
     one = {(m.where, m.condition): m.reserve for m in rows_of(pushed, "core shear")}
     two = {(m.where, m.condition): m.reserve for m in rows_of(pulled, "core shear")}
@@ -62,12 +62,12 @@ def test_suction_bends_the_panel_the_other_way(pushed: Study, pulled: Study) -> 
         assert float(other) == pytest.approx(float(reserve), rel=1e-6)
 
 
-def test_what_is_pushed_is_not_pulled(pushed: Study, pulled: Study) -> None:
+def test_what_is_pushed_is_not_pulled(pushed: StrengthStudy, pulled: StrengthStudy) -> None:
     """Suction does not crush the core as pressure does, and pressure pulls nothing off."""
     assert not rows_of(pushed, APART)
     assert not rows_of(pushed, OFF)
 
-    def crushed(study: Study) -> float:
+    def crushed(study: StrengthStudy) -> float:
         return min(
             float(m.reserve)
             for m in rows_of(study, "flatwise")
@@ -77,7 +77,7 @@ def test_what_is_pushed_is_not_pulled(pushed: Study, pulled: Study) -> None:
     assert crushed(pulled) > crushed(pushed)
 
 
-def test_reserves_of_suction_are_those_by_hand(pulled: Study) -> None:
+def test_reserves_of_suction_are_those_by_hand(pulled: StrengthStudy) -> None:
     """2 MPa over 20 kPa is 100, with the core's hot and wet factor on it."""
     factor = pulled.plan.case.catalogue.core(pulled.plan.case.document.panel.core.material).hot_wet_factor
     assert factor is not None
@@ -96,7 +96,7 @@ def test_the_bond_of_the_panel_itself_is_never_a_given_value(name: str) -> None:
     assert {m.mode: m.rests for m in rows} == {APART: (), OFF: (Rests.OWN_BOND,)}
 
 
-def test_the_stand_in_is_not_the_least_of_given_values(pulled: Study) -> None:
+def test_the_stand_in_is_not_the_least_of_given_values(pulled: StrengthStudy) -> None:
     """Were it the least of all, the page would say what is not in the data and give the next one."""
     off = next(r for r in pulled.part.reserves if r.what.startswith(OFF))
     core = next(r for r in pulled.part.reserves if r.what.startswith(APART))
@@ -106,7 +106,7 @@ def test_the_stand_in_is_not_the_least_of_given_values(pulled: Study) -> None:
     assert "T130" in {f.code for f in check(pulled.plan.case, Ledger(), both.part)}
 
 
-def test_the_tip_is_pulled_by_both(pushed: Study, pulled: Study) -> None:
+def test_the_tip_is_pulled_by_both(pushed: StrengthStudy, pulled: StrengthStudy) -> None:
     """Peel and pull at every tip of the outside patch carry the suction on top: 20 kPa, no more, no less."""
     one = {(t.direction, t.condition): t for t in pushed.part.tips}
     two = {(t.direction, t.condition): t for t in pulled.part.tips}
@@ -132,7 +132,7 @@ def test_a_core_without_tensile_strength_is_not_checked() -> None:
     assert "T101" in {f.code for f in found.findings}
 
 
-def test_the_line_of_a_tip_names_the_suction_it_carries(pushed: Study, pulled: Study) -> None:
+def test_the_line_of_a_tip_names_the_suction_it_carries(pushed: StrengthStudy, pulled: StrengthStudy) -> None:
     for study, named in ((pushed, False), (pulled, True)):
         tips = [r for r in study.part.reserves if r.kind in (ReserveKind.PEEL, ReserveKind.PULL)]
         assert tips
@@ -162,7 +162,7 @@ def test_just_inside_and_just_outside(suction: str, below: bool) -> None:
     assert (keys <= said) is below
 
 
-def test_the_page_says_suction(pulled: Study) -> None:
+def test_the_page_says_suction(pulled: StrengthStudy) -> None:
     data = strength_data(pulled)
     assert any("suction" in row[0] and "-" not in row[0].split("suction")[1] for row in data["loads"])
     assert any("Suction pulls on the outside skin" in words for words in data["assumptions"])

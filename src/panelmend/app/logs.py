@@ -31,7 +31,7 @@ from panelmend.materials.cure_law import glass_of, law_of
 from panelmend.plan.judge import CureReport, Outcome, ResinConstants, judge, make_report
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.report import Provenance
-from panelmend.plan.judge.rules_job import Job
+from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.render.cure_report import cure_pdf
 from panelmend.units import show
 
@@ -91,7 +91,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     beside = (cures_path(path), served_path(log))
     of_these = (served_before(x, measured, document.repair.number, cure.name) for x in beside)
     served = next((x for x in of_these if x), "")
-    job = Job(
+    job = JobTimes(
         moment_of(request.vacuum_on, "vacuum-on", clock),
         moment_of(request.bag_opened, "bag opening", clock),
         request.by,

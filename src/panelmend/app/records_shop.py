@@ -15,7 +15,7 @@ from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import NO_SUCH, Refused
 from panelmend.records.rules.stock import usable
-from panelmend.records.state import Job, Lot, State
+from panelmend.records.state import HeldLot, Job, State
 from panelmend.shapes import Outline, Vertex
 
 SOON = timedelta(days=30)
@@ -84,7 +84,7 @@ def order_words(state: State) -> list[str]:
     return lines
 
 
-def _usable(state: State, lot: Lot) -> bool:
+def _usable(state: State, lot: HeldLot) -> bool:
     try:
         usable(state, lot, state.latest)
     except Refused:

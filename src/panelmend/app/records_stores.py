@@ -16,7 +16,7 @@ from panelmend.records.doing.bench import beside_plan
 from panelmend.records.refusals import Refused
 from panelmend.records.rules.bench import life_of
 from panelmend.records.rules.stock import SCALE, drawn_for, usable
-from panelmend.records.state import Job, Lot, State
+from panelmend.records.state import HeldLot, Job, State
 from panelmend.render.labels import read_label_code
 from panelmend.units import read
 
@@ -80,7 +80,7 @@ class LotDraw:
     words: str = ""
 
 
-def first_lots(state: State, material: str, unit: str, job: str) -> list[Lot]:
+def first_lots(state: State, material: str, unit: str, job: str) -> list[HeldLot]:
     """Lots of a material that may be drawn now: opened first, then first to expire."""
     found = [
         x
@@ -93,7 +93,7 @@ def first_lots(state: State, material: str, unit: str, job: str) -> list[Lot]:
     return sorted(found, key=lambda x: (not x.opened, x.expires, x.received.lot))
 
 
-def _may_be_used(state: State, lot: Lot) -> bool:
+def _may_be_used(state: State, lot: HeldLot) -> bool:
     try:
         usable(state, lot, state.latest)
     except Refused:
@@ -260,17 +260,17 @@ def _whole_roll(state: State, name: str) -> str:
     return name
 
 
-def _ages_alike(rest: Lot, roll: Lot) -> bool:
+def _ages_alike(rest: HeldLot, roll: HeldLot) -> bool:
     """Whether what a document says of a roll's age holds for its remnant too: out-time is each one's own."""
     alike = rest.expires == roll.expires and bool(rest.opened) == bool(roll.opened)
     return alike and rest.received.out_life is None
 
 
-def _m(lot: Lot) -> str:
+def _m(lot: HeldLot) -> str:
     return amount_text(lot.left * SCALE[lot.received.unit][1])
 
 
-def _lot_toml(state: State, name: str, lot: Lot) -> list[str]:
+def _lot_toml(state: State, name: str, lot: HeldLot) -> list[str]:
     r = lot.received
     lines = [f'id = "{name}"', f"material = {_quoted(r.material)}", f"lot = {_quoted(r.batch)}"]
     lines.append(f"expires = {lot.expires}")

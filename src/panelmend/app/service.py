@@ -28,7 +28,7 @@ from panelmend.units import show
 
 if TYPE_CHECKING:
     from panelmend.plan.several import Several
-    from panelmend.plan.study import Study
+    from panelmend.plan.strength_study import StrengthStudy
 
 NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
 SEED = 0
@@ -249,16 +249,16 @@ def settled(
     return made, notes
 
 
-def strength_study(path: Path, tell: Tell = silent, stop: Stop | None = None) -> Study:
+def strength_study(path: Path, tell: Tell = silent, stop: Stop | None = None) -> StrengthStudy:
     """Compare the repaired panel with the sound one."""
-    from panelmend.plan.study import study_strength  # late, like everything a plan does without
+    from panelmend.plan.strength_study import study_strength  # late, like everything a plan does without
 
     made = plan(path, tell, stop)
     tell("strength")
     return study_strength(made)
 
 
-def write_strength(made: Study, target: Path) -> None:
+def write_strength(made: StrengthStudy, target: Path) -> None:
     """Write the strength report as PDF, or the study as JSON where the name says so.
 
     Raises:

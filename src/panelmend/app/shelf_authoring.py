@@ -18,7 +18,7 @@ from panelmend.materials.meanings import meaning_of
 from panelmend.shelves.checking import checked_text, signed_text
 from panelmend.shelves.contents import refuse_contents
 from panelmend.shelves.csv_table import FLAT, ROLES, Cells, rows_of, table_text
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off, typist_of
 from panelmend.shelves.split import entry_file, head_text
@@ -118,7 +118,7 @@ def typed_rows(table: str, place: str, read: Read, say: Say) -> tuple[Cells, ...
 
 def begun(
     root: Folder, name: str, about: dict[str, str], panels: tuple[str, ...], by: str, on: date, against: str
-) -> Entry:
+) -> ShelfEntry:
     """A new entry of approved data that says as yet which repair of which manual it is.
 
     Args:
@@ -146,7 +146,7 @@ def begun(
     return made
 
 
-def write_over(shelves: Folder, before: Entry, text: str) -> Entry:
+def write_over(shelves: Folder, before: ShelfEntry, text: str) -> ShelfEntry:
     """Write the new text of an entry, unless its file was changed since it was read.
 
     Raises:
@@ -175,7 +175,7 @@ def side_by_side(part: EntryPart, typist: str) -> list[str]:
 
 def sign_off(
     root: Folder, name: str, by: str, against: str, on: date, read: Read, say: Say, *, only: str = ""
-) -> tuple[Entry, tuple[str, ...]]:
+) -> tuple[ShelfEntry, tuple[str, ...]]:
     """Go through the tables of an entry that nobody signed off as they are now.
 
     Each is shown beside its places, and recorded as soon as it is signed. When the last one is signed, the

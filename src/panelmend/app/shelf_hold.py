@@ -20,7 +20,7 @@ from panelmend.errors import InputError
 from panelmend.records.book import Book
 from panelmend.records.state import Job
 from panelmend.shelves.differ import differing
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.model import SHELVES, Shelf
 
@@ -31,7 +31,7 @@ MANY = 12  # differences in one refusal
 class Planned:
     """What a job was planned with: entries, digests of those it knew to supersede one, day of the work."""
 
-    taken: tuple[Entry, ...]
+    taken: tuple[ShelfEntry, ...]
     known: frozenset[str]
     work_date: date
 
@@ -95,7 +95,7 @@ def hold_job(book: Book, job: Job, beside: Path) -> None:
     _hold(planned, find_shelves(beside), book.log.now().date(), f"job {job.opened.job}")
 
 
-def _kept(data: bytes, file: str) -> Entry:
+def _kept(data: bytes, file: str) -> ShelfEntry:
     return read_entry(data, file, _shelf(file.partition("/")[0]))
 
 
@@ -138,14 +138,16 @@ def outdated(planned: Planned, shelves: Folder, today: date) -> Iterator[str]:
         yield from _superseded(entry, shelves.superseding(entry), planned, today)
 
 
-def _edited(entry: Entry, now: Entry) -> Iterator[str]:
+def _edited(entry: ShelfEntry, now: ShelfEntry) -> Iterator[str]:
     if now.checked_digest != entry.checked_digest:
         yield f"{entry.words} was changed: {_listed([d.words for d in differing(entry.raw, now.raw)])}"
     elif entry.is_checked and not now.is_checked:
         yield f"{entry.words} is no longer checked"
 
 
-def _superseded(entry: Entry, others: Sequence[Entry], planned: Planned, today: date) -> Iterator[str]:
+def _superseded(
+    entry: ShelfEntry, others: Sequence[ShelfEntry], planned: Planned, today: date
+) -> Iterator[str]:
     for other in others:
         since = other.head.valid_from
         seen = other.digest in planned.known and (since is None or since <= planned.work_date)

@@ -18,7 +18,7 @@ from panelmend.files import read_bytes, replace_whole
 from panelmend.nesting.store import layouts_path
 from panelmend.predict.kept_predictions import heat_path
 from panelmend.shelves.differ import differing
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.model import SHELVES
 from panelmend.shelves.resolve import resolved
@@ -96,7 +96,7 @@ def move(document: Path, root: Path, job: Path, by: str, on: date, names: dict[s
     return Moved(job, tuple(rows), (_lines(loaded.text), _lines(apart.job)))
 
 
-def _says(entry: Entry, text: str) -> bool:
+def _says(entry: ShelfEntry, text: str) -> bool:
     return plain_contents(entry.raw) == tomllib.loads(text)
 
 

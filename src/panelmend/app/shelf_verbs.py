@@ -17,7 +17,7 @@ from panelmend.shelves.checking import checked_text
 from panelmend.shelves.contents import refuse_contents
 from panelmend.shelves.csv_table import Cells, table_text
 from panelmend.shelves.differ import Differing, differing
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, MissingEntry, find_shelves
 from panelmend.shelves.model import SHELVES, Head, Shelf
 from panelmend.shelves.names import file_name, tidy
@@ -79,7 +79,7 @@ def listed(shelves: Folder, only: str = "", like: str = "") -> list[Listed]:
     return rows
 
 
-def state_of(entry: Entry) -> str:
+def state_of(entry: ShelfEntry) -> str:
     """The state of an entry in words."""
     head, words = entry.head, []
     if head.revision:
@@ -105,7 +105,7 @@ def state_of(entry: Entry) -> str:
     return ", ".join(words)
 
 
-def find_entry(shelves: Folder, name: str, shelf: str = "") -> Entry:
+def find_entry(shelves: Folder, name: str, shelf: str = "") -> ShelfEntry:
     """An entry by its name, or by the path of a file outside the shelves.
 
     Raises:
@@ -114,7 +114,7 @@ def find_entry(shelves: Folder, name: str, shelf: str = "") -> Entry:
     path = Path(name)
     if name.endswith(".toml") and path.is_file():
         return read_outside(path)
-    found: list[Entry] = []
+    found: list[ShelfEntry] = []
     missing: MissingEntry | None = None
     for one in SHELVES:
         if shelf and one != shelf:
@@ -141,7 +141,7 @@ def find_entry(shelves: Folder, name: str, shelf: str = "") -> Entry:
     return found[0]
 
 
-def read_outside(path: Path) -> Entry:
+def read_outside(path: Path) -> ShelfEntry:
     """An entry in a file that need not stand on a shelf nor be named as its entry."""
     data = read_bytes(path)
     try:
@@ -154,7 +154,7 @@ def read_outside(path: Path) -> Entry:
     return read_entry(data, file, known)
 
 
-def used_by(shelves: Folder, entry: Entry, jobs: Path) -> Iterator[str]:
+def used_by(shelves: Folder, entry: ShelfEntry, jobs: Path) -> Iterator[str]:
     """Where an entry is used: by other entries, and by the jobs in a folder and below it."""
     head = entry.head
     for shelf in ("panels", "data", "bays"):
@@ -210,7 +210,7 @@ def _use_of(path: Path) -> dict[str, Any]:
     return use if raw.get("panelmend") == 2 and isinstance(use, dict) else {}
 
 
-def add(root: Path, source: Path) -> Entry:
+def add(root: Path, source: Path) -> ShelfEntry:
     """Put an entry on its shelf under its own name; one that stands there is never written over.
 
     Raises:
@@ -225,7 +225,7 @@ def add(root: Path, source: Path) -> Entry:
     return entry
 
 
-def _refuse_taken(shelves: Folder, entry: Entry) -> None:
+def _refuse_taken(shelves: Folder, entry: ShelfEntry) -> None:
     head = entry.head
     if not shelves.has(head.shelf, head.name):
         return
@@ -263,7 +263,7 @@ def import_table(
     on: date,
     *,
     replace: bool,
-) -> tuple[Entry, tuple[Differing, ...]]:
+) -> tuple[ShelfEntry, tuple[Differing, ...]]:
     """An entry of approved data with a table of the manual put in; nothing is written yet.
 
     Args:
@@ -291,7 +291,7 @@ def import_table(
     return after, differing(before.raw, after.raw)
 
 
-def check(shelves: Folder, name: str, shelf: str, by: str, against: str, on: date) -> Entry:
+def check(shelves: Folder, name: str, shelf: str, by: str, against: str, on: date) -> ShelfEntry:
     """Record that somebody else than who typed it checked an entry against a paper.
 
     Raises:

@@ -13,7 +13,7 @@ from panelmend.units import show
 if TYPE_CHECKING:
     from panelmend.document.shelved import Shelved
     from panelmend.job.strength.part import Reserve
-    from panelmend.plan.study import Study
+    from panelmend.plan.strength_study import StrengthStudy
 
 MANY = 3  # findings of one code on the screen
 
@@ -138,7 +138,7 @@ def shelved_words(shelved: Shelved) -> tuple[str, bool]:
     return "\n".join(lines), any(f.severity is Severity.STOP for f in grave)
 
 
-def strength_words(study: Study) -> str:
+def strength_words(study: StrengthStudy) -> str:
     """The strength study on one screen: what is least and what it rests on first, then what is left out."""
     # late: a plan has no study, and the pages' own modules load the typesetter
     from panelmend.job.strength.reserves import said

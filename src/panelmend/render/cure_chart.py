@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.plan.judge.report import ChartTrace, CureReport
-from panelmend.render.drawing import HAIR, THIN, Drawing, Item, Run, Shape, Text
+from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
 from panelmend.render.strokes import Flat, Ink
 from panelmend.render.views.sheet import bar
 from panelmend.units import show, to_unit, unit_for
@@ -32,7 +32,7 @@ def chart(report: CureReport, view: str, width: float = 165.0, height: float = 7
         ceiling = band.high if band.high is not None else band.low
         (x0, y0), (x1, y1) = frame.at(band.start, band.low), frame.at(band.end, ceiling)
         if x1 > x0 and y1 > y0:
-            items.insert(0, Shape((bar(x0, y0, x1, y1),), None, "tint"))
+            items.insert(0, DrawnShape((bar(x0, y0, x1, y1),), None, "tint"))
     if report.ceiling is not None:
         y = frame.at(0.0, report.ceiling)[1]
         items.append(Run(((0.0, y), (frame.width, y)), Ink(0.3, "warn", (1.8, 1.0))))

@@ -22,7 +22,7 @@ CENTRE = Ink(0.13, "grey", (4.0, 0.8, 0.8, 0.8))
 
 
 @dataclass(frozen=True)
-class Shape:
+class DrawnShape:
     """Closed outlines drawn with one pen; the second and further ones are holes of the fill."""
 
     outlines: tuple[Outline, ...]
@@ -122,7 +122,7 @@ class Cross:
     turn: float = 0.0
 
 
-Item = Shape | Rings | Run | Text | Arrow | Pointer | Dimension | Hatch | Cross
+Item = DrawnShape | Rings | Run | Text | Arrow | Pointer | Dimension | Hatch | Cross
 
 
 @dataclass(frozen=True)
@@ -160,7 +160,7 @@ def scale_words(scale: float) -> str:
 
 def _flatten(item: Item, k: float) -> list[Flat]:
     match item:
-        case Shape():
+        case DrawnShape():
             return [Stroke(tuple(outline_loop(o, k) for o in item.outlines), item.ink, item.fill)]
         case Rings():
             loops = tuple(Loop(tuple((*_paper(p, k), 0.0) for p in ring)) for ring in item.rings)

@@ -9,7 +9,7 @@ from typing import Any
 from panelmend.job.kit.part import KitLine
 from panelmend.long_work import Tell, silent
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets

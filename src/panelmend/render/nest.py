@@ -12,11 +12,11 @@ from panelmend.render.drawing import (
     EDGE,
     Dimension,
     Drawing,
+    DrawnShape,
     Hatch,
     Item,
     Pointer,
     Run,
-    Shape,
     Text,
 )
 from panelmend.render.strokes import LETTER, Ink
@@ -93,7 +93,7 @@ def nest_drawing(
     if strip.edge > 0.0:
         items += [Run(((0.0, y), (shown, y)), CENTRE) for y in (strip.edge, w - strip.edge)]
     for piece in lying(layout, shapes):
-        items.append(Shape((piece.outline,), EDGE, "tint"))
+        items.append(DrawnShape((piece.outline,), EDGE, "tint"))
         items.append(_name(piece, scale))
     items.append(Run(((used, 0.0), (used, w)), _CUT_OFF))
     items += _measures(layout, w, used, view)

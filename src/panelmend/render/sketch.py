@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from panelmend.job.case import Case
-from panelmend.render.drawing import Hatch, Shape, Text
+from panelmend.render.drawing import DrawnShape, Hatch, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.svg import to_svg
 from panelmend.render.views.panel import DAMAGE, surroundings
@@ -133,11 +133,11 @@ def sketch_svg(cases: Sequence[Case]) -> bytes:
         far, near = each.geometry.far_damage, each.geometry.damage
         if far is not None:
             frame.append(look.outline(far))
-            items.append(Shape((frame[-1],), FAR))
+            items.append(DrawnShape((frame[-1],), FAR))
         if near is not None:
             o = look.outline(near)
             frame.append(o)
-            items += [Shape((o,), DAMAGE, "paper"), Hatch((o,), spacing=1.0, ink=Ink(0.13, "warn"))]
+            items += [DrawnShape((o,), DAMAGE, "paper"), Hatch((o,), spacing=1.0, ink=Ink(0.13, "warn"))]
             if len(cases) > 1:
                 items.append(Text(o.centroid, each.document.damage.id, bold=True))
     said = "; ".join(f"{c.document.damage.depth}, {c.document.damage.side}" for c in cases)

@@ -7,7 +7,7 @@ from typing import Any
 from panelmend.job.strength.checks import below
 from panelmend.job.strength.part import Reserve, ReserveKind
 from panelmend.job.strength.scope import NOT_COVERED
-from panelmend.plan.study import Study
+from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.card import PAPERS
 from panelmend.render.planjson import plan_json
 from panelmend.render.strength_tables import (
@@ -29,22 +29,22 @@ from panelmend.render.workings import Workings, workings_of
 FIELDS = ("strain", "core shear", "strain, hole left open")
 
 
-def strength_pdf(study: Study) -> bytes:
+def strength_pdf(study: StrengthStudy) -> bytes:
     """The strength report: the same study gives the same bytes."""
     return strength_sheets(study).pdf()
 
 
-def strength_sheets(study: Study) -> Sheets:
+def strength_sheets(study: StrengthStudy) -> Sheets:
     """Its pages, ready to be set."""
     return Sheets("strength", strength_data(study), study.plan.case.document.repair.work_date)
 
 
-def strength_png(study: Study, ppi: float = 110.0) -> tuple[bytes, ...]:
+def strength_png(study: StrengthStudy, ppi: float = 110.0) -> tuple[bytes, ...]:
     """Every page of the strength report as a picture."""
     return compile_png(template("strength"), strength_data(study), ppi=ppi)
 
 
-def strength_json(study: Study) -> bytes:
+def strength_json(study: StrengthStudy) -> bytes:
     """Every figure of the study and how it was reached, its part and its findings."""
     about = {
         "repair": study.plan.case.document.repair.number,
@@ -58,7 +58,7 @@ def strength_json(study: Study) -> bytes:
     )
 
 
-def strength_data(study: Study) -> dict[str, Any]:
+def strength_data(study: StrengthStudy) -> dict[str, Any]:
     """Everything the page template shows."""
     plan, part = study.plan, study.part
     case, view = plan.case, plan.case.view
@@ -116,7 +116,7 @@ def strength_data(study: Study) -> dict[str, Any]:
     return data
 
 
-def least_of_each(study: Study) -> list[Reserve]:
+def least_of_each(study: StrengthStudy) -> list[Reserve]:
     """The least of all reserves first, then the least of each other kind."""
     rows = study.part.reserves
     kinds = [
@@ -125,7 +125,7 @@ def least_of_each(study: Study) -> list[Reserve]:
     return sorted((r for r in kinds if r is not None), key=lambda r: float(r.value))
 
 
-def given_least(study: Study) -> list[Reserve]:
+def given_least(study: StrengthStudy) -> list[Reserve]:
     """The least of the reserves that rest on given values alone, where the least of all does not."""
     least = study.part.least
     if least is None or not least.rests:
@@ -134,7 +134,7 @@ def given_least(study: Study) -> list[Reserve]:
     return [found] if found is not None else []
 
 
-def _mass(shown: Workings, study: Study) -> list[list[Any]]:
+def _mass(shown: Workings, study: StrengthStudy) -> list[list[Any]]:
     part = study.part
     lines: list[list[Any]] = []
     if part.mass_added is not None:

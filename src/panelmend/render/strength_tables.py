@@ -19,7 +19,7 @@ from panelmend.job.strength.part import (
     TipRow,
 )
 from panelmend.job.strength.reserves import said
-from panelmend.plan.study import Study
+from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.workings import Workings, stress
 from panelmend.units import show
 
@@ -39,7 +39,7 @@ def reserve_line(shown: Workings, row: Reserve) -> dict[str, Any]:
     }
 
 
-def properties(study: Study) -> list[list[str]]:
+def properties(study: StrengthStudy) -> list[list[str]]:
     """Constants of every cloth, core and adhesive that the study rests on, with their source."""
     plan = study.plan
     case, work = plan.case, plan.work

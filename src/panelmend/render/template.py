@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from panelmend.render.drawing import EDGE, HIDDEN, THIN, Cross, Drawing, Item, Pointer, Shape, Text
+from panelmend.render.drawing import EDGE, HIDDEN, THIN, Cross, Drawing, DrawnShape, Item, Pointer, Text
 from panelmend.render.strokes import LETTER, Box, Ink
 from panelmend.shapes import Outline, Point, clearance, inside, rectangle
 from panelmend.units import show
@@ -108,9 +108,9 @@ def drawing_of(
             words must fit into.
     """
     t = template.turned(turn) if turn else template
-    items: list[Item] = [Shape((o,), HIDDEN) for o in t.reference]
-    items += [Shape((o,), EDGE) for o in t.outlines]
-    items += [Shape((o,), DART) for o in t.darts]
+    items: list[Item] = [DrawnShape((o,), HIDDEN) for o in t.reference]
+    items += [DrawnShape((o,), EDGE) for o in t.outlines]
+    items += [DrawnShape((o,), DART) for o in t.darts]
     items += [_dart_words(t, i) for i in range(len(t.darts))]
     items += _directions(t, turn)
     items += _block(t, template.lines(heading), windows)

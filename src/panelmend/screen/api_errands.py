@@ -14,7 +14,7 @@ from panelmend.app.heat_tries import maps_through
 from panelmend.app.opened import OpenRepair
 from panelmend.app.service import find_layouts, pack
 from panelmend.errors import InputError
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.sheets import errands, opened

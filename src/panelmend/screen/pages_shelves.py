@@ -11,7 +11,7 @@ from panelmend.app.shelf_verbs import find_entry, listed, state_of, used_by
 from panelmend.errors import MissingError
 from panelmend.screen.pages import THEMES, Theme, page
 from panelmend.screen.workshop import DOCUMENT
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder, find_shelves
 from panelmend.shelves.model import SHELVES, Shelf
 from panelmend.shelves.parts import parts_of, signed_off
@@ -72,7 +72,7 @@ def _folder(request: Request) -> Folder | None:
     return None if root is None else Folder(root)
 
 
-def _standing(made: Entry | None) -> str:
+def _standing(made: ShelfEntry | None) -> str:
     """CHECKED, COUNTED (stores), DRAFT or CANNOT BE READ: by what stands in the entry, never by its words."""
     if made is None:
         return "fault"

@@ -13,7 +13,7 @@ from panelmend.app.errands import Errand, Errands
 from panelmend.app.opened import OpenRepair
 from panelmend.derive import Ledger
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import Study
+from panelmend.plan.strength_study import StrengthStudy
 from panelmend.screen.drawing.printed import on_screen, printed_svg
 from panelmend.screen.pages import page
 from panelmend.screen.words import say
@@ -81,11 +81,11 @@ def why_address(name: str, key: str) -> str:
     return f"/repairs/{quote(name)}/why?key={quote(key, safe='')}"
 
 
-def study_of(request: Request, name: str, plan: Plan) -> Study | None:
+def study_of(request: Request, name: str, plan: Plan) -> StrengthStudy | None:
     """The strength study of exactly this plan, where it was made."""
     done = errands(request).of(name, "strength")
     made = done.made if done is not None else None
-    return made if isinstance(made, Study) and made.plan.digest == plan.digest else None
+    return made if isinstance(made, StrengthStudy) and made.plan.digest == plan.digest else None
 
 
 def ledger_of(request: Request, name: str, plan: Plan) -> Ledger:

@@ -8,7 +8,7 @@ from datetime import date
 
 from panelmend.document.people import is_name, same_person
 from panelmend.errors import InputError
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.model import Signed
 from panelmend.shelves.parts import EntryPart, parts_of, signed_off, typist_of
 
@@ -17,7 +17,7 @@ _SIGNED = re.compile(r"^\s*\[\[\s*entry\s*\.\s*signed\s*\]\]")
 _NEXT = re.compile(r"^\s*\[")
 
 
-def checked_text(entry: Entry, by: str, on: date, against: str) -> str:
+def checked_text(entry: ShelfEntry, by: str, on: date, against: str) -> str:
     """The text of an entry with the record that it was checked; everything else stays as it was typed.
 
     Raises:
@@ -50,7 +50,7 @@ def checked_text(entry: Entry, by: str, on: date, against: str) -> str:
     return text
 
 
-def signed_text(entry: Entry, part: EntryPart, by: str, on: date, against: str) -> str:
+def signed_text(entry: ShelfEntry, part: EntryPart, by: str, on: date, against: str) -> str:
     """The text of an entry with the record that one table was signed off; what is void is left out.
 
     Raises:

@@ -9,7 +9,7 @@ from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.deviate import Departure
 from panelmend.shelves.differ import Differing, differing
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Keep, PracticeRow
 from panelmend.shelves.names import bare, tidy
 
@@ -155,7 +155,7 @@ X538 = finding_code(
 MANY = 12  # differences in one finding; the verb that compares shows all
 
 
-def check_findings(entries: Iterable[Entry]) -> Iterator[Finding]:
+def check_findings(entries: Iterable[ShelfEntry]) -> Iterator[Finding]:
     """Which entries nobody checked, and which were changed since; each said once for all of them."""
     unchecked, changed = [], []
     for entry in entries:
@@ -175,7 +175,7 @@ def check_findings(entries: Iterable[Entry]) -> Iterator[Finding]:
         yield X102("; ".join(changed), place="use")
 
 
-def record_findings(entries: Iterable[Entry], day: date) -> Iterator[Finding]:
+def record_findings(entries: Iterable[ShelfEntry], day: date) -> Iterator[Finding]:
     """Records of valid checks that cannot be, or may not be, those of a second person before the work."""
     late, one = [], []
     for entry in entries:
@@ -200,7 +200,7 @@ def record_findings(entries: Iterable[Entry], day: date) -> Iterator[Finding]:
         yield X466("; ".join(dict.fromkeys(one)), place="use")
 
 
-def later_issues(data: Entry, others: Iterable[Entry]) -> Iterator[Finding]:
+def later_issues(data: ShelfEntry, others: Iterable[ShelfEntry]) -> Iterator[Finding]:
     """Entries of the same manual, by its number, of a later date, that nobody said supersede this one."""
     issue, found = _issue(data), []
     for other in others:
@@ -216,7 +216,7 @@ def later_issues(data: Entry, others: Iterable[Entry]) -> Iterator[Finding]:
         )
 
 
-def _issue(data: Entry) -> tuple[str, date] | None:
+def _issue(data: ShelfEntry) -> tuple[str, date] | None:
     """Number of the manual, letters and digits alone, and the date of its issue."""
     given = data.raw.get("data")
     manual = given.get("manual") if isinstance(given, dict) else None
@@ -231,7 +231,7 @@ def _issue(data: Entry) -> tuple[str, date] | None:
     return (number, dated) if number and isinstance(dated, date) else None
 
 
-def day_findings(entry: Entry, day: date, path: str) -> Iterator[Finding]:
+def day_findings(entry: ShelfEntry, day: date, path: str) -> Iterator[Finding]:
     """Whether an entry holds on a day; its first and last day are inside."""
     head = entry.head
     if head.valid_from is not None and day < head.valid_from:
@@ -241,7 +241,7 @@ def day_findings(entry: Entry, day: date, path: str) -> Iterator[Finding]:
 
 
 def superseded(
-    entry: Entry, others: Iterable[Entry], day: date, keeps: Iterable[Keep], engineer: str, path: str
+    entry: ShelfEntry, others: Iterable[ShelfEntry], day: date, keeps: Iterable[Keep], engineer: str, path: str
 ) -> Iterator[Finding]:
     """What takes the place of an entry on a day, and whether the engineer keeps it value by value."""
     for other in others:
@@ -260,7 +260,7 @@ def superseded(
             yield X111(f"{words}. Kept by {keep.by} on {keep.on}, reference {keep.reference}", place=path)
 
 
-def _is(keep: Keep, entry: Entry, other: Entry) -> bool:
+def _is(keep: Keep, entry: ShelfEntry, other: ShelfEntry) -> bool:
     return tidy(keep.entry) == tidy(entry.head.name) and tidy(keep.instead_of) == tidy(other.head.name)
 
 
@@ -307,7 +307,7 @@ def elsewhere_findings(elsewhere: Iterable[tuple[str, str, str]]) -> Iterator[Fi
         yield X390(f"{sheet}: {'; '.join(figures)}", place="use.practice")
 
 
-def fitting(data: Entry, part_number: str) -> Iterator[Finding]:
+def fitting(data: ShelfEntry, part_number: str) -> Iterator[Finding]:
     """Whether data is for a panel, by its part number."""
     said = data.head.panels
     if not said:
@@ -316,7 +316,7 @@ def fitting(data: Entry, part_number: str) -> Iterator[Finding]:
         yield X213(f"{data.words} is for {', '.join(said)}; this panel is {part_number}", place="use.data")
 
 
-def gave(entries: Iterable[Entry]) -> Iterator[Finding]:
+def gave(entries: Iterable[ShelfEntry]) -> Iterator[Finding]:
     """What the shelves gave: for each shelf and each check the entries with their digests."""
     groups: dict[tuple[str, str], list[str]] = {}
     for e in entries:
@@ -333,7 +333,7 @@ def gave(entries: Iterable[Entry]) -> Iterator[Finding]:
         yield X105(f"{shelf}, {by}: {', '.join(names)}", place=f"use.{shelf}")
 
 
-def turned(panel: Entry | None, data: bool, part_number: str, hand: str, *, kept: bool) -> Finding:
+def turned(panel: ShelfEntry | None, data: bool, part_number: str, hand: str, *, kept: bool) -> Finding:
     """What is the mirror image of what was typed."""
     what = []
     if panel is not None:

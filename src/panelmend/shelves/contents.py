@@ -18,7 +18,7 @@ from panelmend.document.wording import did_you_mean, plain
 from panelmend.materials import MaterialSet
 from panelmend.materials.quantities import Typed
 from panelmend.shelves.choose import placed
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 
 WHOLE: dict[str, type[Typed]] = {
     "panel": Panel,
@@ -30,7 +30,7 @@ WHOLE: dict[str, type[Typed]] = {
 PARTS: dict[str, type[Typed]] = {"repair": Repair, "people": People}
 
 
-def refuse_contents(entry: Entry) -> None:
+def refuse_contents(entry: ShelfEntry) -> None:
     """Refuse an entry whose contents have faults.
 
     Raises:
@@ -41,7 +41,7 @@ def refuse_contents(entry: Entry) -> None:
         raise refusal(found, InFile(entry.file, entry.text), entry.file)
 
 
-def contents_faults(entry: Entry) -> list[Fault]:
+def contents_faults(entry: ShelfEntry) -> list[Fault]:
     """Every fault of the fields of an entry, and of each row of its tables as the damage might choose it."""
     found: list[Fault] = []
     for key, model in WHOLE.items():
@@ -53,7 +53,7 @@ def contents_faults(entry: Entry) -> list[Fault]:
     return found + row_faults(entry)
 
 
-def row_faults(entry: Entry) -> list[Fault]:
+def row_faults(entry: ShelfEntry) -> list[Fault]:
     """Every fault of the rows of its tables, as the damage might choose each."""
     found: list[Fault] = []
     base = entry.raw.get("data")

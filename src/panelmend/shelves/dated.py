@@ -7,7 +7,7 @@ from datetime import date
 
 from panelmend.document.bay import Bay
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 
 X507 = finding_code(
     "X507",
@@ -27,7 +27,7 @@ WEATHER = ("barometer", "air_temperature", "humidity")
 assert set(WEATHER) <= set(Bay.model_fields)
 
 
-def stale_findings(entries: Iterable[Entry], day: date) -> Iterator[Finding]:
+def stale_findings(entries: Iterable[ShelfEntry], day: date) -> Iterator[Finding]:
     """What was counted or read more than :data:`STALE` days before the work."""
     found = []
     for entry in entries:
@@ -44,7 +44,7 @@ def stale_findings(entries: Iterable[Entry], day: date) -> Iterator[Finding]:
         yield X507("; ".join(found), place="use")
 
 
-def early_findings(entries: Iterable[Entry]) -> Iterator[Finding]:
+def early_findings(entries: Iterable[ShelfEntry]) -> Iterator[Finding]:
     """Data whose records are older than the revision that it names."""
     found = []
     for entry in entries:
@@ -60,7 +60,7 @@ def early_findings(entries: Iterable[Entry]) -> Iterator[Finding]:
         yield X509("; ".join(found), place="use.data")
 
 
-def manual_date(data: Entry) -> date | None:
+def manual_date(data: ShelfEntry) -> date | None:
     """The date of the revision that an entry of data names; None where it gives none."""
     given = data.raw.get("data")
     manual = given.get("manual") if isinstance(given, dict) else None

@@ -50,7 +50,7 @@ HEAD_FOR = {
 
 
 @dataclass(frozen=True)
-class Entry:
+class ShelfEntry:
     """A shelf entry; ``file`` is its path below the shelves, ``data`` the bytes it was read from."""
 
     file: str
@@ -82,7 +82,7 @@ class Entry:
         return f"{self.head.name}{revision} ({self.file})"
 
 
-def read_entry(data: bytes, file: str, shelf: Shelf) -> Entry:
+def read_entry(data: bytes, file: str, shelf: Shelf) -> ShelfEntry:
     """Read an entry of a shelf.
 
     Args:
@@ -116,7 +116,7 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> Entry:
         found += zone_faults(made)
     if found or made is None:
         raise refusal(found, InFile(file, opened.text), file)
-    return Entry(file, data, opened.text, raw, made, whole_digest(raw))
+    return ShelfEntry(file, data, opened.text, raw, made, whole_digest(raw))
 
 
 def _contents(raw: dict[str, Any], shelf: Shelf) -> list[Fault]:

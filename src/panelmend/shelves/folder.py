@@ -10,7 +10,7 @@ from pathlib import Path
 
 from panelmend.document.reader import LARGEST
 from panelmend.errors import InputError
-from panelmend.shelves.entry import Entry, opened_head, read_entry
+from panelmend.shelves.entry import ShelfEntry, opened_head, read_entry
 from panelmend.shelves.model import SHELVES, Shelf
 from panelmend.shelves.names import ENDING, bare, file_name, folded, tidy
 
@@ -58,7 +58,7 @@ class Folder:
 
     def __init__(self, root: Path) -> None:
         self.root = root
-        self._read: dict[tuple[Shelf, str], Entry] = {}
+        self._read: dict[tuple[Shelf, str], ShelfEntry] = {}
         self._listed: dict[Shelf, tuple[str, ...]] = {}
         self._superseded: dict[Shelf, dict[str, str | None]] = {}
 
@@ -109,7 +109,7 @@ class Folder:
         """Whether a file of this entry's name stands on a shelf."""
         return self._file(shelf, name) is not None
 
-    def read(self, shelf: Shelf, name: str) -> Entry:
+    def read(self, shelf: Shelf, name: str) -> ShelfEntry:
         """The entry of that name.
 
         Raises:
@@ -125,14 +125,14 @@ class Folder:
             raise MissingEntry(shelf, name, self.files(shelf), entry.head.name)
         return entry
 
-    def read_file(self, shelf: Shelf, file: str) -> Entry:
+    def read_file(self, shelf: Shelf, file: str) -> ShelfEntry:
         """The entry in a file of a shelf."""
         key = (shelf, file)
         if key not in self._read:
             self._read[key] = read_entry(self._bytes(shelf, file), f"{shelf}/{file}", shelf)
         return self._read[key]
 
-    def superseding(self, entry: Entry) -> tuple[Entry, ...]:
+    def superseding(self, entry: ShelfEntry) -> tuple[ShelfEntry, ...]:
         """The entries of the same shelf that say they take the place of this one, or of one that does.
 
         Of a chain each counts: who keeps the third issue instead of the fourth has not seen the fifth. A
@@ -142,7 +142,7 @@ class Folder:
         Raises:
             DocumentError: one of them has faults, or may be one of them and is no TOML.
         """
-        found: dict[str, Entry] = {}
+        found: dict[str, ShelfEntry] = {}
         waiting = [entry]
         while waiting:
             for other in self._taking_place(waiting.pop(0)):
@@ -151,7 +151,7 @@ class Folder:
                     waiting.append(other)
         return tuple(found.values())
 
-    def _taking_place(self, entry: Entry) -> tuple[Entry, ...]:
+    def _taking_place(self, entry: ShelfEntry) -> tuple[ShelfEntry, ...]:
         shelf, name = entry.head.shelf, entry.head.name
         if shelf not in self._superseded:
             self._superseded[shelf] = dict(self._claims(shelf))
@@ -162,7 +162,7 @@ class Folder:
             and f"{shelf}/{file}" != entry.file
         )
 
-    def issues(self) -> tuple[Entry, ...]:
+    def issues(self) -> tuple[ShelfEntry, ...]:
         """Every entry of approved data that can be read; what cannot is told where a job names it."""
         made = []
         for file in self.files("data"):

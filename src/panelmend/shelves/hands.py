@@ -11,7 +11,7 @@ from panelmend.document.model import Document
 from panelmend.document.reader import refusal, typed
 from panelmend.document.wording import shown
 from panelmend.materials.quantities import Typed
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.mirror import has_a_hand, mirrored_data, mirrored_panel
 
@@ -22,7 +22,7 @@ T = TypeVar("T", bound=Typed)
 class Turn:
     """What is turned to the other hand: the panel, by its entry, and the data."""
 
-    panel: Entry | None
+    panel: ShelfEntry | None
     data: bool
 
 

@@ -27,7 +27,7 @@ from panelmend.document.model import People, Repair
 from panelmend.document.raw import clean
 from panelmend.document.several import MOST
 from panelmend.errors import InputError
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.one_line import check_person, lacking, left_to_choose
@@ -166,7 +166,7 @@ class JobInterview:
         )
         return replace(question, choices=tuple(v for v, _ in rows), said=said, usual="")
 
-    def _entry(self, path: str, answers: Answers) -> Entry | None:
+    def _entry(self, path: str, answers: Answers) -> ShelfEntry | None:
         choice = self.stock.choice(_SHELF[path], answers.get(path, ""))
         return choice.entry if choice is not None else None
 
@@ -326,14 +326,14 @@ class JobInterview:
         return made
 
 
-def _held_depths(data: Entry | None) -> tuple[str, ...]:
+def _held_depths(data: ShelfEntry | None) -> tuple[str, ...]:
     limits = data.raw.get("data", {}).get("limits", {}) if data is not None else {}
     given = limits.get("depths", {}) if isinstance(limits, dict) else {}
     value = given.get("value") if isinstance(given, dict) else None
     return tuple(value) if isinstance(value, list) else ()
 
 
-def _goes_by(data: Entry, what: str) -> bool:
+def _goes_by(data: ShelfEntry, what: str) -> bool:
     return any(what in t.by for t in data.typed.choose)
 
 

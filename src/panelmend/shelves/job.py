@@ -12,7 +12,7 @@ from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, dotted, refusal
 from panelmend.document.wording import plain
 from panelmend.errors import DocumentError, Finding, InputError
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import JobHead, Shelf
 from panelmend.shelves.names import tidy
 from panelmend.shelves.standing import TypedPaths
@@ -29,13 +29,13 @@ class Shelves(Protocol):
     def has(self, shelf: Shelf, name: str) -> bool:
         """Whether an entry of this name stands on a shelf."""
 
-    def read(self, shelf: Shelf, name: str) -> Entry:
+    def read(self, shelf: Shelf, name: str) -> ShelfEntry:
         """The entry of that name; InputError where it cannot be had."""
 
-    def superseding(self, entry: Entry) -> tuple[Entry, ...]:
+    def superseding(self, entry: ShelfEntry) -> tuple[ShelfEntry, ...]:
         """The entries that take its place."""
 
-    def issues(self) -> tuple[Entry, ...]:
+    def issues(self) -> tuple[ShelfEntry, ...]:
         """Every entry of approved data that can be read."""
 
 
@@ -50,7 +50,7 @@ class ShelvedJob:
             self.standing.rule(("damage",), 0, ("damage", opened.part))
         self.raw: dict[str, Any] = {k: deepcopy(v) for k, v in opened.raw.items() if k not in HEADS}
         self.found: list[Fault] = list(opened.found)
-        self.entries: dict[Shelf, list[Entry]] = {}
+        self.entries: dict[Shelf, list[ShelfEntry]] = {}
         self.files: dict[str, int] = {}
         self.from_shelf: set[str] = set()
         self.added: set[str] = set()
@@ -72,7 +72,7 @@ class ShelvedJob:
             faults = refusal(self.found, self.standing, self.opened.name).faults if self.found else []
             raise DocumentError([*faults, *self.errors])
 
-    def take(self, shelf: Shelf, name: str, at: Path) -> Entry | None:
+    def take(self, shelf: Shelf, name: str, at: Path) -> ShelfEntry | None:
         """An entry that is named at ``at`` of the job; None where it cannot be had, which is then found."""
         if self.shelves is None:
             self.found.append(
@@ -102,7 +102,7 @@ class ShelvedJob:
         self.files[entry.file] = self.standing.file(entry.file, entry.text)
         return entry
 
-    def lay(self, path: Path, value: Any, entry: Entry, at: Path) -> None:
+    def lay(self, path: Path, value: Any, entry: ShelfEntry, at: Path) -> None:
         """Put a value of an entry into the document."""
         here: Any = self.raw
         for part in path[:-1]:
@@ -110,7 +110,7 @@ class ShelvedJob:
         here[path[-1]] = deepcopy(value)
         self.standing.rule(path, self.files[entry.file], at)
 
-    def wrong_in(self, entry: Entry, path: Path, error: InputError) -> None:
+    def wrong_in(self, entry: ShelfEntry, path: Path, error: InputError) -> None:
         """Something wrong at a path of an entry."""
         where = f"{InFile(entry.file, entry.text).place(path)[2]}, {dotted(path)}"
         self.errors.append(

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from panelmend.document.interview import Answers, Question
 from panelmend.document.people import is_name, same_person
 from panelmend.errors import InputError
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 
 # Sections that a plan takes from the data and `new` does not ask for.
 TAKEN = ("surface", "bag", "drying", "cure", "preparation", "inspection", "finishing", "interruption")
@@ -54,14 +54,14 @@ def _two_names(text: str) -> bool:
     return len(parts) > 1 and all(len(p) > 1 and any(len(w.strip(".")) > 1 for w in p) for p in parts)
 
 
-def lacking(data: Entry) -> tuple[str, ...]:
+def lacking(data: ShelfEntry) -> tuple[str, ...]:
     """Sections that an entry of data gives nothing of, neither itself nor by a table."""
     groups = [data.raw.get("data"), *(row.data for table in data.typed.choose for row in table.row)]
     given = {key for group in groups if isinstance(group, dict) for key in group}
     return tuple(s for s in TAKEN if s not in given)
 
 
-def left_to_choose(data: Entry | None) -> Iterator[Question]:
+def left_to_choose(data: ShelfEntry | None) -> Iterator[Question]:
     """What the data leaves to the planner: shown with what the plan takes, and chosen by a correction.
 
     Of surface, drying and cures an entry holds one each; where a manual has two, each is an entry of its own.

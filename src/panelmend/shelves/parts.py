@@ -11,7 +11,7 @@ from panelmend.document.fields import inner_model, quantity_kind, wrapper
 from panelmend.document.people import same_person
 from panelmend.document.typed_out import in_other_units
 from panelmend.shelves.digests import whole_digest
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Signed
 
 MANUAL = "manual and repair"
@@ -39,12 +39,12 @@ class EntryPart:
     lines: tuple[EntryLine, ...]
 
 
-def parts_of(entry: Entry) -> tuple[EntryPart, ...]:
+def parts_of(entry: ShelfEntry) -> tuple[EntryPart, ...]:
     """Every table of an entry of approved data, in the order it was typed; together they are all it says."""
     return tuple(_parts(entry))
 
 
-def _parts(entry: Entry) -> Iterator[EntryPart]:
+def _parts(entry: ShelfEntry) -> Iterator[EntryPart]:
     raw = entry.raw
     data = raw.get("data")
     data = data if isinstance(data, dict) else {}
@@ -132,13 +132,13 @@ def _read(value: Any, field: Any) -> str:
     return in_other_units(value, quantity_kind(field)) if field is not None else ""
 
 
-def typist_of(entry: Entry, part: EntryPart) -> str:
+def typist_of(entry: ShelfEntry, part: EntryPart) -> str:
     """Who typed a table: who typed it since, or else who typed the entry."""
     found = [t.by for t in entry.head.table if t.table == part.table]
     return found[-1] if found else entry.head.typed_by
 
 
-def signed_off(entry: Entry, part: EntryPart) -> Signed | None:
+def signed_off(entry: ShelfEntry, part: EntryPart) -> Signed | None:
     """The record that somebody else signed a table off as it is now; None where nobody did."""
     for row in entry.head.signed:
         if row.table == part.name and row.digest == part.digest:
@@ -146,6 +146,6 @@ def signed_off(entry: Entry, part: EntryPart) -> Signed | None:
     return None
 
 
-def open_parts(entry: Entry) -> tuple[EntryPart, ...]:
+def open_parts(entry: ShelfEntry) -> tuple[EntryPart, ...]:
     """The tables that nobody signed off as they are now."""
     return tuple(p for p in parts_of(entry) if signed_off(entry, p) is None)

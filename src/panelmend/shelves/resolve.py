@@ -19,7 +19,7 @@ from panelmend.shelves import checks, dated
 from panelmend.shelves.choose import Chosen
 from panelmend.shelves.contents import row_faults
 from panelmend.shelves.deviate import Departure, depart
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
 from panelmend.shelves.rows import DamageSizes, Measure, chosen_rows, sizes_kept
@@ -127,7 +127,7 @@ def _digest(opened: OpenedFile, shelved: Shelved) -> str:
     return hashlib.sha256("\n".join([opened.digest, *rows]).encode("utf8")).hexdigest()
 
 
-def _carried(entry: Entry, *, taken: bool) -> Carried:
+def _carried(entry: ShelfEntry, *, taken: bool) -> Carried:
     head = entry.head
     check = head.check
     by = ""
@@ -136,12 +136,12 @@ def _carried(entry: Entry, *, taken: bool) -> Carried:
     return Carried(head.shelf, head.name, head.revision, entry.file, entry.digest, entry.data, taken, by)
 
 
-def _others(job: ShelvedJob) -> list[Entry]:
+def _others(job: ShelvedJob) -> list[ShelfEntry]:
     """The entries that take the place of those used; carried, so that the plan can be told again."""
     if job.shelves is None:
         return []
     taken = {e.file for group in job.entries.values() for e in group}
-    found: dict[str, Entry] = {}
+    found: dict[str, ShelfEntry] = {}
     for group in job.entries.values():
         for entry in group:
             for other in job.shelves.superseding(entry):

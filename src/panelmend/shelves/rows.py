@@ -19,7 +19,7 @@ from panelmend.shapes import Outline
 from panelmend.shelves.beyond import furthest
 from panelmend.shelves.checks import X210, X211, X212, X538
 from panelmend.shelves.choose import Chosen, DamageMeasured, choose, placed, ranged_of
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.zones import zone_of, zones_at
@@ -40,7 +40,7 @@ Measure = Callable[[Loaded], DamageSizes]
 
 
 def chosen_rows(
-    job: ShelvedJob, data: Entry, turn: Turn | None, measure: Measure
+    job: ShelvedJob, data: ShelfEntry, turn: Turn | None, measure: Measure
 ) -> tuple[list[Chosen], DamageSizes | None]:
     """Choose a row of each table by the measured damage and put its data in; those that go by size last.
 
@@ -109,7 +109,7 @@ def _measured(job: ShelvedJob, document: Document, turn: Turn | None, measure: M
         raise DocumentError([InputError(f"the damage cannot be measured: {error}")]) from None
 
 
-def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: DamageSizes, view: str) -> str:
+def _drawn_zone(job: ShelvedJob, data: ShelfEntry, turn: Turn | None, sizes: DamageSizes, view: str) -> str:
     """The zone that the outlines of the data say, checked against the one that the job names."""
     at: Path = ("use", "zone")
     try:
@@ -149,7 +149,7 @@ def _drawn_zone(job: ShelvedJob, data: Entry, turn: Turn | None, sizes: DamageSi
 
 
 def _rows(
-    job: ShelvedJob, data: Entry, measured: DamageMeasured, view: str, tables: tuple[int, ...]
+    job: ShelvedJob, data: ShelfEntry, measured: DamageMeasured, view: str, tables: tuple[int, ...]
 ) -> list[Chosen]:
     made, wrong = choose(data.typed, measured, view, tables)
     stand_in = []

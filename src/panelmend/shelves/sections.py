@@ -11,7 +11,7 @@ from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.errors import InputError
 from panelmend.shelves.checks import X350
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.model import Shelf
 
@@ -32,7 +32,7 @@ REFERS = (
 OF_THE_PANEL = ("serial", "earlier_repair")
 
 
-def sections(job: ShelvedJob) -> Entry | None:
+def sections(job: ShelvedJob) -> ShelfEntry | None:
     """Take panel, data, bay, stores and what they bring; the data's entry."""
     use = job.head.use
     _twice(job)
@@ -79,7 +79,9 @@ def _twice(job: ShelvedJob) -> None:
                 )
 
 
-def _section(job: ShelvedJob, shelf: Shelf, key: str, name: str, by: Entry | None = None) -> Entry | None:
+def _section(
+    job: ShelvedJob, shelf: Shelf, key: str, name: str, by: ShelfEntry | None = None
+) -> ShelfEntry | None:
     """One section of the document from its entry; what stands in the job, too, is refused."""
     if not name.strip():
         return None
@@ -113,7 +115,7 @@ def _section(job: ShelvedJob, shelf: Shelf, key: str, name: str, by: Entry | Non
     return entry
 
 
-def _of_the_panel(job: ShelvedJob, panel: Entry | None) -> None:
+def _of_the_panel(job: ShelvedJob, panel: ShelfEntry | None) -> None:
     serial = job.head.use.serial
     if not serial:
         return
@@ -132,7 +134,7 @@ def _of_the_panel(job: ShelvedJob, panel: Entry | None) -> None:
     job.standing.rule(("panel", "serial"), 0, ("use", "serial"))
 
 
-def _shared(job: ShelvedJob, entry: Entry) -> None:
+def _shared(job: ShelvedJob, entry: ShelfEntry) -> None:
     """What every repair of a panel or in a bay has in common, where the job does not say it."""
     for table in ("repair", "people"):
         given = entry.raw.get(table)
@@ -156,7 +158,7 @@ def _shared(job: ShelvedJob, entry: Entry) -> None:
                 )
 
 
-def _named_by(job: ShelvedJob, shelf: Shelf, name: str, by: Entry, path: Path) -> Entry | None:
+def _named_by(job: ShelvedJob, shelf: Shelf, name: str, by: ShelfEntry, path: Path) -> ShelfEntry | None:
     """An entry that another entry names: what is wrong stands there."""
     before = len(job.found)
     entry = job.take(shelf, name, ())
@@ -165,7 +167,7 @@ def _named_by(job: ShelvedJob, shelf: Shelf, name: str, by: Entry, path: Path) -
     return entry
 
 
-def _add_materials(job: ShelvedJob, entry: Entry | None) -> None:
+def _add_materials(job: ShelvedJob, entry: ShelfEntry | None) -> None:
     """All the materials of an entry."""
     if entry is None or entry.file in job.added:
         return

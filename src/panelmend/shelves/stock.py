@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from panelmend.errors import InputError
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.names import tidy
@@ -21,7 +21,7 @@ class StockChoice:
     value: str
     title: str
     state: str
-    entry: Entry
+    entry: ShelfEntry
     hand: str = ""
 
     def is_for(self, part_number: str) -> bool | None:
@@ -68,7 +68,7 @@ class Stock:
                 mirror = f"mirror image of {entry.head.name}"
                 yield StockChoice(other.part_number, other.name, ", ".join([mirror, *state]), entry, hand)
 
-    def _state(self, entry: Entry) -> list[str]:
+    def _state(self, entry: ShelfEntry) -> list[str]:
         head, said = entry.head, []
         if head.shelf != "stores" and not entry.is_checked:
             said.append("NOT CHECKED")
@@ -87,7 +87,7 @@ def _in_order(file: str) -> list[tuple[int, str]]:
     return [(int(x), "") if x.isdigit() else (0, x) for x in re.split(r"(\d+)", file.casefold())]
 
 
-def _title(entry: Entry) -> str:
+def _title(entry: ShelfEntry) -> str:
     raw = entry.raw
     panel, data, bay = raw.get("panel"), raw.get("data"), raw.get("bay")
     if isinstance(panel, dict):

@@ -7,11 +7,11 @@ import tomllib
 from datetime import date
 
 from panelmend.errors import InputError
-from panelmend.shelves.entry import Entry, read_entry
+from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.split import TextBlock, blocks_of
 
 
-def with_table(entry: Entry, table: str, text: str, *, replace: bool) -> str:
+def with_table(entry: ShelfEntry, table: str, text: str, *, replace: bool) -> str:
     """The text of an entry of data with a table put in.
 
     Args:
@@ -82,7 +82,7 @@ def _of(path: tuple[str, ...], table: str, text: str) -> bool:
     return table != "plies" or (len(path) > 2 and f"[data.plies.{path[2]}]" in text)
 
 
-def _of_title(entry: Entry, blocks: list[TextBlock], text: str) -> list[TextBlock]:
+def _of_title(entry: ShelfEntry, blocks: list[TextBlock], text: str) -> list[TextBlock]:
     """The blocks of the table that has the new one's title; other tables stay."""
     title = tomllib.loads(text)["choose"][0]["title"]
     made, count = [], -1

@@ -16,7 +16,7 @@ from panelmend.app.shelf_authoring import TableScript, side_by_side, sign_off, t
 from panelmend.app.shelf_verbs import find_entry, import_table, state_of
 from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.csv_table import rows_of, table_text
-from panelmend.shelves.entry import Entry
+from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off
 from shelf_files import DAY, Shop, checked, entry
@@ -45,7 +45,7 @@ def names(parts: tuple[EntryPart, ...]) -> list[str]:
 
 def signs(
     shop: Shop, *answers: str, by: str = "D. Aune", only: str = ""
-) -> tuple[Entry, tuple[str, ...], str]:
+) -> tuple[ShelfEntry, tuple[str, ...], str]:
     said: list[str] = []
     read: Callable[[str], str] = typing(iter(answers))
     made, left = sign_off(shelves(shop), REPAIR_7, by, "M3-SRM rev 11", LATER, read, said.append, only=only)

@@ -16,7 +16,7 @@ from panelmend.errors import Finding
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.plan.study import study_strength
+from panelmend.plan.strength_study import study_strength
 from panelmend.shapes import Outline
 from panelmend.shelves.mirror import mirrored_data, mirrored_panel, mirrored_shape
 from panelmend.shelves.model import OtherHand

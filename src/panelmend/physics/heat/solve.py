@@ -12,7 +12,7 @@ from panelmend.errors import InputError, SolverError
 from panelmend.physics.heat.grid import Array
 from panelmend.physics.heat.model import HeatModel
 from panelmend.physics.heat.result import HeatResult, Progress
-from panelmend.physics.heat.state import State
+from panelmend.physics.heat.state import HeatState
 
 Report = Callable[[Progress], None]
 _BLOCK, _FINE_BLOCK = 60, 64  # steps between reports
@@ -58,7 +58,7 @@ def run(
             "samples must lie a whole number of steps apart", read=f"{sample:g} s and {step:g} s"
         )
     tell = report or (lambda progress: None)
-    state = State(model, step, longest, every)
+    state = HeatState(model, step, longest, every)
     kernel = _kernel(tell)
     steps = math.ceil(longest / step - 1e-9)
     pivots: dict[int, tuple[Array, Array]] = {}
@@ -110,7 +110,7 @@ def run(
     return state.result(taken, finished=state.done < steps or state.ended())
 
 
-def _block(state: State) -> int:
+def _block(state: HeatState) -> int:
     """Steps to take at once; parts of a step end where they can be put together again."""
     return _BLOCK if state.parts == 1 else _FINE_BLOCK - int(state.clock[2]) % _FINE_BLOCK
 
@@ -127,7 +127,7 @@ def _kernel(tell: Report) -> Any:
     return kernel
 
 
-def _pivots(state: State) -> tuple[Array, Array]:
+def _pivots(state: HeatState) -> tuple[Array, Array]:
     from panelmend.physics.heat.sweeps import factor
 
     made = np.empty_like(state.T), np.empty_like(state.T)

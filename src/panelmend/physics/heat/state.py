@@ -20,7 +20,7 @@ _LOOP = 60.0  # s: closed-loop time of a controller; the same for any step up to
 _MODES = {Follow.LEADING: 0.0, Follow.LAGGING: 1.0, Follow.AVERAGE: 2.0, Follow.CONSTANT: 3.0}
 
 
-class State:
+class HeatState:
     """The arrays a run works on."""
 
     def __init__(self, model: HeatModel, step: float, longest: float, every: int) -> None:

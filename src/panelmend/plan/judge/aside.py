@@ -17,13 +17,13 @@ from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_above
-from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 
 
 def weigh_aside(
     log: CureLog,
-    book: Book,
-    applied: Callable[[CureLog], Book],
+    book: VerdictRecorder,
+    applied: Callable[[CureLog], VerdictRecorder],
     recipe: CureRecipe,
     statements: tuple[Statement, ...],
 ) -> None:

@@ -18,7 +18,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import Fault
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.verdict import Book, Outcome, Reason, worst_outcome
+from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
 
@@ -61,8 +61,8 @@ CAPACITIES = ("inspector", "engineer")
 
 def weigh(
     e: Evidence,
-    book: Book,
-    other: Book,
+    book: VerdictRecorder,
+    other: VerdictRecorder,
     walked: tuple[Stretch, ...],
     recipe: CureRecipe,
     statements: tuple[Statement, ...],
@@ -119,7 +119,7 @@ def _resting(r: Reason, fails: set[tuple[str, str]]) -> Reason:
     return dataclasses.replace(r, outcome=Outcome.UNKNOWN, words=words, code=codes.UNKNOWN.code)
 
 
-def _drop_rest(book: Book) -> None:
+def _drop_rest(book: VerdictRecorder) -> None:
     """Findings of failures that no longer stand as such are said by the rule itself."""
     standing = {r.code for r in book.reasons if r.outcome is Outcome.DOES_NOT}
     failing = {c.code for c in codes.FAILURES}

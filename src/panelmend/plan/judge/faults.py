@@ -33,7 +33,7 @@ from panelmend.plan.judge.faults_sensor import (
     texture_faults,
 )
 from panelmend.plan.judge.faults_vacuum import BEYOND_AIR, SEA_LEVEL_MOST, vacuum_faults
-from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray, Readings, matrix
+from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray, LogReadings, matrix
 from panelmend.plan.judge.no_readings import without_codes
 from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.said import show
@@ -82,7 +82,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     raw = matrix(couples, len(log))
     names = tuple(c.name for c in couples)
     found = [*ordered.faults, *clock_faults(log), *whole_log_faults(log)]
-    readings = Readings(raw)
+    readings = LogReadings(raw)
     for i, column in enumerate(raw.T):
         if len(log) and not (np.min(column) >= LOWEST and np.max(column) <= HIGHEST):
             readings.blank((column < LOWEST) | (column > HIGHEST), i)
@@ -101,7 +101,7 @@ def check(log: CureLog, *, live: bool = False) -> Checked:
     found += reckoned_faults(log, names, readings)
     found += _beside(log, names, readings.table)
     vacuums = log.of_role(ChannelRole.VACUUM)
-    vacuum = Readings(matrix(vacuums, len(log)))
+    vacuum = LogReadings(matrix(vacuums, len(log)))
     for channel in vacuums:
         found += vacuum_faults(log, channel, readings.table)
     again, replayed = replayed_faults(log, readings.table)
@@ -206,7 +206,7 @@ def agree(values: FloatArray, beside: FloatArray) -> bool:
     return apart <= max(TOGETHER, SHARE * away)
 
 
-def _twins(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
+def _twins(log: CureLog, names: tuple[str, ...], readings: LogReadings) -> list[Fault]:
     found = []
     some = _sampled(len(log))
     for j in range(1, len(names)):
@@ -259,7 +259,7 @@ def _repeats(a: FloatArray, b: FloatArray) -> str:
     return ""
 
 
-def _set_points(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
+def _set_points(log: CureLog, names: tuple[str, ...], readings: LogReadings) -> list[Fault]:
     """Thermocouples in fine digits within 0.1 K of the set point while it rises: every part lags."""
     found = []
     for channel in log.of_role(ChannelRole.SET_POINT):

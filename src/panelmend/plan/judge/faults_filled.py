@@ -35,7 +35,7 @@ MOST_LOOKED = 5000  # rows that tell the last digit
 
 
 @dataclass(frozen=True, eq=False)
-class Filled:
+class FilledRows:
     """``faults``; rows (n,) that repeat ``couples`` readings, and those that repeat ``everything``; the usual
     ``step`` [s] between the others, the log's own where no more than half of the rows are repeats."""
 
@@ -45,7 +45,7 @@ class Filled:
     step: float
 
 
-def filled_faults(log: CureLog, temps: FloatArray, frozen: BoolArray) -> Filled:
+def filled_faults(log: CureLog, temps: FloatArray, frozen: BoolArray) -> FilledRows:
     """Rows that were filled up.
 
     Args:
@@ -54,7 +54,7 @@ def filled_faults(log: CureLog, temps: FloatArray, frozen: BoolArray) -> Filled:
         frozen: rows (n,) that are no evidence already.
     """
     none = np.zeros(len(log), np.bool_)
-    nothing = Filled((), none, none, log.usual_step)
+    nothing = FilledRows((), none, none, log.usual_step)
     whole = [np.isfinite(c).mean() > 0.5 for c in temps.T] if len(log) else []
     if sum(whole) < CHANNELS or len(log) < 2 * BESIDE:
         return nothing
@@ -80,7 +80,7 @@ def filled_faults(log: CureLog, temps: FloatArray, frozen: BoolArray) -> Filled:
     everything = out & still_rows(others) if others.shape[1] else out
     left = log.times[~out]
     step = float(np.median(np.diff(left))) if out.mean() > MOSTLY else log.usual_step
-    return Filled(tuple(_said(log, begins[told], ends[told], step)), out, everything, step)
+    return FilledRows(tuple(_said(log, begins[told], ends[told], step)), out, everything, step)
 
 
 def _no_chance(temps: FloatArray, still: BoolArray, begins: IntArray, ends: IntArray) -> BoolArray:

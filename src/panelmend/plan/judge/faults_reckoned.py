@@ -10,7 +10,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault
 from panelmend.plan.judge.faults_sensor import noise_of
-from panelmend.plan.judge.log import CureLog, FloatArray, Readings
+from panelmend.plan.judge.log import CureLog, FloatArray, LogReadings
 
 MOST_ROWS = 3000
 FINEST = 0.15  # K: a mean can be told where the last digit is no coarser
@@ -19,7 +19,7 @@ MOST_GROUPED = 12
 ALIKE = 0.7  # the others agree among themselves as often: nothing can be told
 
 
-def reckoned_faults(log: CureLog, names: tuple[str, ...], readings: Readings) -> list[Fault]:
+def reckoned_faults(log: CureLog, names: tuple[str, ...], readings: LogReadings) -> list[Fault]:
     """Channels of ``readings`` [K], shape (n, m), that follow from at least two others; they are blanked."""
     found: list[Fault] = []
     rows = readings.table[:: max(1, len(log) // MOST_ROWS)]

@@ -25,13 +25,20 @@ from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
 from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_scale
-from panelmend.plan.judge.rules_job import Job, judge_job
+from panelmend.plan.judge.rules_job import JobTimes, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.spans import within
-from panelmend.plan.judge.verdict import Book, Interruption, Outcome, SegmentRow, Verdict, worst_outcome
+from panelmend.plan.judge.verdict import (
+    Interruption,
+    Outcome,
+    SegmentRow,
+    Verdict,
+    VerdictRecorder,
+    worst_outcome,
+)
 from panelmend.plan.judge.walk import Stretch, walk
 
 AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
@@ -56,7 +63,7 @@ def judge(
     resin: ResinConstants | None = None,
     wire: Wire | str = Wire.K,
     statements: tuple[Statement, ...] = (),
-    job: Job | None = None,
+    job: JobTimes | None = None,
     longest_gap: float | None = None,
     confirmed: Mapping[str, str] = NOTHING,
     view: str = "mm",
@@ -108,7 +115,7 @@ def _judged(
     resin: ResinConstants | None,
     wire: Wire | str,
     statements: tuple[Statement, ...],
-    job: Job | None,
+    job: JobTimes | None,
     longest_gap: float | None,
     confirmed: Mapping[str, str],
 ) -> Verdict:
@@ -154,15 +161,17 @@ class RuleInputs:
     leak: LeakReading | None
     leak_started: float | None
     resin: ResinConstants | None
-    job: Job | None = None
+    job: JobTimes | None = None
 
 
-Applied = tuple[Book, tuple[Stretch, ...], tuple[SegmentRow, ...], tuple[Interruption, ...], float, float]
+Applied = tuple[
+    VerdictRecorder, tuple[Stretch, ...], tuple[SegmentRow, ...], tuple[Interruption, ...], float, float
+]
 
 
 def _applied(e: Evidence, asked: RuleInputs) -> Applied:
     """Every rule of the recipe on one body of evidence."""
-    recipe, book = asked.recipe, Book(e.log)
+    recipe, book = asked.recipe, VerdictRecorder(e.log)
     if not e.order:
         return _no_order(e, book, recipe)
     walked = walk(e, recipe)
@@ -184,7 +193,7 @@ def _applied(e: Evidence, asked: RuleInputs) -> Applied:
     return book, walked, tuple(rows), tuple(breaks), degree, glass
 
 
-def _defaults(book: Book, confirmed: Mapping[str, str]) -> None:
+def _defaults(book: VerdictRecorder, confirmed: Mapping[str, str]) -> None:
     """Every usual value that a rule rests on waits for a named person, or says who confirmed it."""
     seen = set()
     for at, r in enumerate(book.reasons):
@@ -200,7 +209,7 @@ def _defaults(book: Book, confirmed: Mapping[str, str]) -> None:
             book.note(code, words, segment=r.segment, time=r.time, place=r.place)
 
 
-def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
+def _segment(e: Evidence, book: VerdictRecorder, s: Stretch, warm: bool) -> Outcome | None:
     if s.segment.kind is SegmentKind.DWELL:
         return judge_dwell(e, book, s)
     if s.segment.kind is SegmentKind.RAMP:
@@ -210,7 +219,7 @@ def _segment(e: Evidence, book: Book, s: Stretch, warm: bool) -> Outcome | None:
     assert_never(s.segment.kind)
 
 
-def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Applied:
+def _no_order(e: Evidence, book: VerdictRecorder, recipe: CureRecipe) -> Applied:
     """Without a sound order of time only what a reading shows by itself can be judged: the ceiling."""
     times = [f.finding.words for f in e.checked.faults if f.finding.code in codes.OUT_OF_ORDER]
     book.unknown("order of time", times[0])
@@ -220,7 +229,7 @@ def _no_order(e: Evidence, book: Book, recipe: CureRecipe) -> Applied:
 
 def _made(
     e: Evidence,
-    book: Book,
+    book: VerdictRecorder,
     recipe: CureRecipe,
     rows: tuple[SegmentRow, ...],
     breaks: tuple[Interruption, ...],
@@ -267,7 +276,7 @@ def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
     )
 
 
-def _program(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
+def _program(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...]) -> None:
     """The set point inside a dwell lies outside the dwell's band."""
     for channel in e.log.of_role(ChannelRole.SET_POINT):
         for s in walked:
@@ -283,7 +292,7 @@ def _program(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
                 book.note(codes.PROGRAM, words, segment=s.segment.name, time=begin, place=low.place)
 
 
-def _near(book: Book, wire: Wire | str) -> None:
+def _near(book: VerdictRecorder, wire: Wire | str) -> None:
     """A temperature that conforms by less than the tolerance of thermocouple wire gets a remark."""
     for r in book.reasons:
         if r.kind != "temperature" or r.outcome is not Outcome.CONFORMS or math.isnan(r.limit):

@@ -146,7 +146,7 @@ class CureLog:
         return int(self.lines[max(where, 0)])
 
 
-class Readings:
+class LogReadings:
     """Readings (n, m) of which some turn out to be none. They are the log's own until one is blanked: most
     logs need no copy."""
 

@@ -19,7 +19,7 @@ from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
-from panelmend.plan.judge.verdict import Book, Outcome, Reason
+from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder
 from panelmend.plan.judge.walk import Stretch, counted_time, heat_start
 
 # common practice, no source, all: the time before a loss that tells how a thermocouple moved, for how long
@@ -35,8 +35,8 @@ RELEASE_OF_LOST = "place of a lost thermocouple, release"
 def weigh_lost(
     e: Evidence,
     again: Evidence,
-    book: Book,
-    applied: Callable[[Evidence], Book],
+    book: VerdictRecorder,
+    applied: Callable[[Evidence], VerdictRecorder],
     walked: tuple[Stretch, ...],
     recipe: CureRecipe,
 ) -> None:
@@ -59,7 +59,7 @@ def weigh_lost(
     _released(e, again, book, recipe)
 
 
-def _released(e: Evidence, again: Evidence, book: Book, recipe: CureRecipe) -> None:
+def _released(e: Evidence, again: Evidence, book: VerdictRecorder, recipe: CureRecipe) -> None:
     """Those that read were cool when the vacuum was let go; the place of a lost one may not have been."""
     most, vacuum = recipe.release_most, recipe.vacuum
     met = any(r.rule in RELEASES and r.outcome is Outcome.CONFORMS for r in book.reasons)
@@ -81,7 +81,9 @@ def _released(e: Evidence, again: Evidence, book: Book, recipe: CureRecipe) -> N
                 _enter(e, book, "", name, column, last, RELEASE_OF_LOST, codes.LOST_ABOVE, most, words)
 
 
-def _read_again(book: Book, other: Book, back: tuple[str, ...], recipe: CureRecipe) -> None:
+def _read_again(
+    book: VerdictRecorder, other: VerdictRecorder, back: tuple[str, ...], recipe: CureRecipe
+) -> None:
     stands = {(r.rule, r.segment) for r in book.reasons if r.outcome is Outcome.DOES_NOT}
     against = [r for r in other.reasons if _speaks(r) and (r.rule, r.segment) not in stands]
     names = ", ".join(back)
@@ -166,7 +168,7 @@ def _half_way(e: Evidence, other: FloatArray, last: int, now: float) -> int:
 
 
 def _short(
-    e: Evidence, book: Book, s: Stretch, name: str, column: FloatArray, carried: list[Carried]
+    e: Evidence, book: VerdictRecorder, s: Stretch, name: str, column: FloatArray, carried: list[Carried]
 ) -> None:
     """The dwell by the slowest with what a lost thermocouple's place may have come to."""
     least, band = s.segment.dwell_least, s.segment.band_low
@@ -194,7 +196,7 @@ def _short(
 
 def _passed(
     e: Evidence,
-    book: Book,
+    book: VerdictRecorder,
     s: Stretch,
     name: str,
     column: FloatArray,
@@ -218,7 +220,7 @@ def _passed(
 
 def _enter(
     e: Evidence,
-    book: Book,
+    book: VerdictRecorder,
     segment: str,
     name: str,
     column: FloatArray,

@@ -14,7 +14,7 @@ from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import spans_above, within
-from panelmend.plan.judge.verdict import Book, Interruption, Outcome, worst_outcome
+from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
 DEEP = 8.0  # K below the band: more than a dip
@@ -26,7 +26,7 @@ def held(s: Stretch) -> float:
     return counted_time(s.spans, s.segment)
 
 
-def judge_dwell(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def judge_dwell(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     """Every rule of one dwell; the worst outcome."""
     segment = s.segment
     if not s.found:
@@ -39,7 +39,7 @@ def judge_dwell(e: Evidence, book: Book, s: Stretch) -> Outcome:
     return worst_outcome(out)
 
 
-def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     segment = s.segment
     assert segment.band_low is not None
     low = segment.band_low.value
@@ -78,7 +78,7 @@ def _not_reached(e: Evidence, book: Book, s: Stretch) -> Outcome:
     return Outcome.UNKNOWN if heating else Outcome.DOES_NOT
 
 
-def _time(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     """Dwell by the slowest. Time inside gaps is not counted; when it could decide, it cannot be judged."""
     segment = s.segment
     assert segment.dwell_least is not None
@@ -134,12 +134,14 @@ def _possible(s: Stretch) -> float:
     return (sum(lengths) if s.segment.summed else max(lengths)) if lengths else 0.0
 
 
-def _band_high(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def _band_high(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.band_high is not None
     return _peak(e, book, s, s.segment.band_high, RuleName.BAND_TOP, codes.ABOVE_BAND)
 
 
-def _peak(e: Evidence, book: Book, s: Stretch, limit: RecipeLimit, rule: str, code: Code) -> Outcome:
+def _peak(
+    e: Evidence, book: VerdictRecorder, s: Stretch, limit: RecipeLimit, rule: str, code: Code
+) -> Outcome:
     span = within(e.times, s.start, s.end)
     at = place_of_most(e.highest.__getitem__, span.start, span.stop)
     if at is None:
@@ -174,7 +176,7 @@ def _peak(e: Evidence, book: Book, s: Stretch, limit: RecipeLimit, rule: str, co
     return outcome
 
 
-def _most(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     """The longest dwell is asked of the fastest: time at or above the low end of the band."""
     segment = s.segment
     assert segment.dwell_most is not None
@@ -201,7 +203,7 @@ def _hotter_follows(s: Stretch) -> bool:
     return bool(s.spans) and s.spans[-1].end >= s.end - 1e-6
 
 
-def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.spread_most is not None
     begin = s.spans[0].start if s.spans else s.start
     span = within(e.times, begin, s.end)
@@ -229,7 +231,7 @@ def _spread(e: Evidence, book: Book, s: Stretch) -> Outcome:
     )
 
 
-def _lag(e: Evidence, book: Book, s: Stretch) -> Outcome:
+def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.lag_most is not None
     seen = sorted((t, n) for n, t in s.entries if t is not None)
     return book.measure(
@@ -247,7 +249,7 @@ def _lag(e: Evidence, book: Book, s: Stretch) -> Outcome:
     )
 
 
-def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
+def interruptions(e: Evidence, book: VerdictRecorder, s: Stretch) -> list[Interruption]:
     """Times the slowest fell out of the band and came back: dips, and deep ones as an interrupted cure."""
     out = []
     dips = 0
@@ -283,7 +285,9 @@ def interruptions(e: Evidence, book: Book, s: Stretch) -> list[Interruption]:
     return out
 
 
-def judge_ceilings(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome:
+def judge_ceilings(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]
+) -> Outcome:
     """Ceiling of the recipe by the fastest all through, and of each segment within it."""
     out = []
     if recipe.ceiling is not None:

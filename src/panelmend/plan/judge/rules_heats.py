@@ -7,7 +7,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import FloatArray
-from panelmend.plan.judge.verdict import Book, Outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 # common practice, no source, both:
@@ -16,7 +16,7 @@ BACK = 0.5  # of its rise that ends it: more than an interruption of a dwell
 MOST_ROWS = 20_000
 
 
-def judge_heats(e: Evidence, book: Book) -> None:
+def judge_heats(e: Evidence, book: VerdictRecorder) -> None:
     """The log tells of one heat; of more, the cure cannot be judged."""
     begins = heats(e)
     if len(begins) < 2:
@@ -33,7 +33,7 @@ def judge_heats(e: Evidence, book: Book) -> None:
     )
 
 
-def judge_scale(e: Evidence, book: Book) -> None:
+def judge_scale(e: Evidence, book: VerdictRecorder) -> None:
     """One unit and scale all through; where all thermocouples jump at once, the cure cannot be judged."""
     jumps = [f for f in e.checked.faults if f.finding.code == codes.JUMPED.code]
     if jumps:
@@ -48,7 +48,7 @@ def judge_scale(e: Evidence, book: Book) -> None:
         )
 
 
-def judge_joint(e: Evidence, book: Book, walked: tuple[Stretch, ...]) -> None:
+def judge_joint(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...]) -> None:
     """One log all through: where thermocouples step against one another from the start of heat to the end of
     the cool-down, the cure cannot be judged. Later they may have been taken off."""
     begin, end = heat_start(e), max((s.end for s in walked if s.found), default=float(e.times[-1]))

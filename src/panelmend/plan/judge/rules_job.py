@@ -13,7 +13,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import ChannelRole, CureLog, matrix
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.verdict import Book, Outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 
 SLACK = timedelta(minutes=1)  # clocks on the wall are read to the minute
 LONGEST = timedelta(days=7)
@@ -25,7 +25,7 @@ DRAWN = 0.5  # of the highest vacuum of the log: the pump is on
 
 
 @dataclass(frozen=True)
-class Job:
+class JobTimes:
     """When the vacuum came on and the bag was opened, by the clock the log is written with (no offset); None
     when nobody said. ``by``: who said so. ``began``: when a log without dates began, as said by the same
     person. ``served``: what this log has served before, in words, "" for nothing."""
@@ -47,7 +47,7 @@ class Job:
             )
 
 
-def judge_job(book: Book, e: Evidence, job: Job) -> Outcome:
+def judge_job(book: VerdictRecorder, e: Evidence, job: JobTimes) -> Outcome:
     """The log lies between vacuum-on and the opening of the bag of this job, told to within a day, shows no
     vacuum outside of them, and serves one operation once."""
     log = e.log
@@ -91,7 +91,7 @@ def judge_job(book: Book, e: Evidence, job: Job) -> Outcome:
     return Outcome.UNKNOWN
 
 
-def _too_wide(job: Job, first: datetime, last: datetime) -> str:
+def _too_wide(job: JobTimes, first: datetime, last: datetime) -> str:
     """The times of the job tell nothing of this log where it could lie anywhere within days, "" else."""
     assert job.vacuum_on is not None
     assert job.bag_opened is not None
@@ -109,7 +109,7 @@ def _too_wide(job: Job, first: datetime, last: datetime) -> str:
     return ""
 
 
-def _vacuum_outside(e: Evidence, job: Job, begun: datetime) -> str:
+def _vacuum_outside(e: Evidence, job: JobTimes, begun: datetime) -> str:
     """The log shows vacuum before it came on or after the bag was opened, "" else."""
     assert job.vacuum_on is not None
     assert job.bag_opened is not None
@@ -127,7 +127,9 @@ def _vacuum_outside(e: Evidence, job: Job, begun: datetime) -> str:
     return ""
 
 
-def other_time(e: Evidence, job: Job, at: datetime | None, start: float, end: float, seconds: float) -> str:
+def other_time(
+    e: Evidence, job: JobTimes, at: datetime | None, start: float, end: float, seconds: float
+) -> str:
     """Why a leak test typed for this job does not belong to it, "" where nothing speaks against it.
 
     Args:
@@ -177,7 +179,7 @@ def _warm(log: CureLog) -> tuple[float, float]:
     return float(log.times[warm[0]]), float(log.times[half[-1] if half.size else warm[-1]])
 
 
-def _begun(log: CureLog, job: Job) -> datetime | None:
+def _begun(log: CureLog, job: JobTimes) -> datetime | None:
     if log.started and not log.started.startswith("T"):
         return datetime.fromisoformat(log.started).replace(tzinfo=None)
     return job.began

@@ -12,13 +12,13 @@ from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import RecipeSegment
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at, value_at, window_rates
-from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
 RATE = "temperature rate"
 
 
-def judge_ramp(e: Evidence, book: Book, s: Stretch, warm_start: bool) -> Outcome | None:
+def judge_ramp(e: Evidence, book: VerdictRecorder, s: Stretch, warm_start: bool) -> Outcome | None:
     """Fastest window and mean rate of each thermocouple from the start of heat to its entry.
 
     Returns the worst outcome, None when the data sets no rate.
@@ -44,7 +44,7 @@ def judge_ramp(e: Evidence, book: Book, s: Stretch, warm_start: bool) -> Outcome
 
 def _fastest(
     e: Evidence,
-    book: Book,
+    book: VerdictRecorder,
     segment: RecipeSegment,
     name: str,
     values: FloatArray,
@@ -105,7 +105,13 @@ def _fastest(
 
 
 def _mean_up(
-    e: Evidence, book: Book, segment: RecipeSegment, name: str, values: FloatArray, start: float, entry: float
+    e: Evidence,
+    book: VerdictRecorder,
+    segment: RecipeSegment,
+    name: str,
+    values: FloatArray,
+    start: float,
+    entry: float,
 ) -> Outcome:
     """Mean rate from 5 K above the start (or where rates begin to count) to the band: every ramp starts and
     ends slowly, so the least rate is asked of the whole."""
@@ -133,7 +139,7 @@ def _mean_up(
     )
 
 
-def judge_cool(e: Evidence, book: Book, s: Stretch) -> Outcome | None:
+def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None:
     """Fastest window of each thermocouple on the way down, and the mean when a least is set."""
     segment = s.segment
     if segment.rate_most is None and segment.rate_least is None:

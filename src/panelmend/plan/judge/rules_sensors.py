@@ -16,7 +16,7 @@ from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import within
-from panelmend.plan.judge.verdict import Book, Outcome, worst_outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_POINTS = 800
@@ -32,7 +32,9 @@ class ResinConstants:
     glass: tuple[float, float, float] | None = None
 
 
-def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome:
+def judge_sensors(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]
+) -> Outcome:
     """How many worked from the start of heat to the end of the last dwell, how many were lost, and which."""
     rule = recipe.sensors
     start = heat_start(e)
@@ -78,7 +80,14 @@ def judge_sensors(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Str
 
 
 def _enter(
-    book: Book, good: bool, rule: str, words: str, code: Code, time: float, place: str, default: bool
+    book: VerdictRecorder,
+    good: bool,
+    rule: str,
+    words: str,
+    code: Code,
+    time: float,
+    place: str,
+    default: bool,
 ) -> Outcome:
     outcome = Outcome.CONFORMS if good else Outcome.DOES_NOT
     book.enter(outcome, rule, words, time=time, code=code, place=place, default=default)
@@ -121,7 +130,7 @@ def _history(e: Evidence, values: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 
 def judge_cure(
-    e: Evidence, book: Book, recipe: CureRecipe, resin: ResinConstants | None
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, resin: ResinConstants | None
 ) -> tuple[Outcome | None, float, float]:
     """Degree of cure [1] and glass transition [K] of the slowest; the outcome is None when neither is
     asked."""

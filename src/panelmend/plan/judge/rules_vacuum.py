@@ -16,10 +16,10 @@ from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.rules_job import Job, other_time
+from panelmend.plan.judge.rules_job import JobTimes, other_time
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
-from panelmend.plan.judge.verdict import Book, Outcome, told_apart, worst_outcome
+from panelmend.plan.judge.verdict import VerdictRecorder, Outcome, told_apart, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_LOOKED = 100_000  # samples
@@ -49,7 +49,7 @@ class LeakReading:
             raise InputError("a leak test that is no number", read=self.words)
 
 
-def judge_vacuum(e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome | None:
+def judge_vacuum(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome | None:
     """Vacuum from the start of heat until it may be released; None when the data asks for none."""
     rule = recipe.vacuum
     if rule is None:
@@ -97,7 +97,7 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
     return reached if reached is not None else float(e.times[-1])
 
 
-def _level(e: Evidence, book: Book, recipe: CureRecipe, inside: BoolArray) -> Outcome:
+def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolArray) -> Outcome:
     rule = recipe.vacuum
     assert rule is not None
     least = rule.least.value * (1 - 1e-9)
@@ -152,7 +152,7 @@ def _dips(e: Evidence, low: BoolArray, longest: float) -> list[list[tuple[int, i
     return out
 
 
-def _not_seen(e: Evidence, book: Book, recipe: CureRecipe, at: int, dips: list[tuple[int, int]]) -> Outcome:
+def _not_seen(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, at: int, dips: list[tuple[int, int]]) -> Outcome:
     """Too low in samples behind which no vacuum is read for longer than counts as unbroken: how long it was
     low is not shown, and of the one reading at which a gauge began to stand still not even that it was."""
     if len(dips) == 1 and dips[0][0] == dips[0][1]:
@@ -183,7 +183,7 @@ def _after(e: Evidence, at: int) -> float:
     return float(e.times[min(at + 1, len(e.times) - 1)])
 
 
-def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:
+def _enter(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:
     assert recipe.vacuum is not None
     limit, value = recipe.vacuum.least, float(e.vacuum[at])
     shown, least = told_apart(
@@ -209,7 +209,7 @@ def _enter(e: Evidence, book: Book, recipe: CureRecipe, at: int, more: str, outc
 
 
 def _ends_released(
-    e: Evidence, book: Book, recipe: CureRecipe, walked: tuple[Stretch, ...], needed: float
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...], needed: float
 ) -> Outcome:
     """The hottest reading when the vacuum is let go: when it falls below half of the least for good."""
     assert recipe.release_most is not None
@@ -261,12 +261,12 @@ def _ends_released(
 
 def judge_leak(
     e: Evidence,
-    book: Book,
+    book: VerdictRecorder,
     rule: LeakRule | None,
     vacuum: VacuumRule | None,
     reading: LeakReading | None,
     started: float | None,
-    job: Job | None = None,
+    job: JobTimes | None = None,
 ) -> Outcome | None:
     """The leak test, from two gauge readings or from the log at ``started`` [s]; None when none is asked.
 

@@ -115,7 +115,7 @@ def plain(data: Any) -> Any:
     return data
 
 
-class Book:
+class VerdictRecorder:
     """Collects reasons and findings while the rules are applied."""
 
     def __init__(self, log: CureLog) -> None:

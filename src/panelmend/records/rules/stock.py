@@ -25,10 +25,10 @@ from panelmend.records.refusals import (
     TOO_LITTLE,
     TOO_MUCH,
 )
-from panelmend.records.state import Job, Lot, State, batch_key, number_key
+from panelmend.records.state import HeldLot, Job, State, batch_key, number_key
 
 
-def _lot(state: State, entry: e.Entry, name: str) -> Lot:
+def _lot(state: State, entry: e.Entry, name: str) -> HeldLot:
     lot = state.lots.get(name)
     if lot is None:
         raise NO_SUCH(f"lot {name}")
@@ -53,7 +53,7 @@ def _now(state: State, entry: e.Entry) -> str:
     return max(state.latest, entry.entered)
 
 
-def usable(state: State, lot: Lot, at: str, *, out: int | None = None) -> None:
+def usable(state: State, lot: HeldLot, at: str, *, out: int | None = None) -> None:
     """See that a lot may be used at a moment: it may on the whole of its last day, by the shop's date.
 
     Args:

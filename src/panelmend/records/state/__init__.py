@@ -4,9 +4,9 @@ from panelmend.records.state.held import Attempt as Attempt
 from panelmend.records.state.held import Batch as Batch
 from panelmend.records.state.held import Deviation as Deviation
 from panelmend.records.state.held import Filled as Filled
+from panelmend.records.state.held import HeldLot as HeldLot
 from panelmend.records.state.held import Job as Job
 from panelmend.records.state.held import Kept as Kept
-from panelmend.records.state.held import Lot as Lot
 from panelmend.records.state.held import Person as Person
 from panelmend.records.state.jobs import seen_at as seen_at
 from panelmend.records.state.jobs import served_as as served_as

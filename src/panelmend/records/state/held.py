@@ -138,7 +138,7 @@ class Batch:
 
 
 @dataclass
-class Lot:
+class HeldLot:
     """A lot; ``out_since`` is "" while it is frozen, ``out_time`` [s] what was added before that.
     ``reserved`` and ``mixed`` say how much is kept for, and went into batches of, each job."""
 

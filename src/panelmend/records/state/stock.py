@@ -8,12 +8,12 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.canonical import seconds_between
-from panelmend.records.state.held import Batch, Lot
+from panelmend.records.state.held import Batch, HeldLot
 from panelmend.records.state.jobs import job_touched
 from panelmend.records.state.whole import State, batch_key, number_key
 
 
-def _lot(s: State, n: e.Entry, name: str) -> Lot:
+def _lot(s: State, n: e.Entry, name: str) -> HeldLot:
     lot = s.lots[name]
     lot.last = max(lot.last, n.at)
     lot.touched.append(n.number)
@@ -25,7 +25,7 @@ def _received(s: State, n: e.Entry, w: e.LotReceived) -> None:
     s.numbers.add(number_key("lot", w.lot))
     key = batch_key(w.material, w.batch)
     s.batches[key] = min(s.batches.get(key, (w.expires, w.lot)), (w.expires, w.lot))
-    s.lots[w.lot] = Lot(
+    s.lots[w.lot] = HeldLot(
         w,
         w.expires,
         Decimal(w.amount),
@@ -69,7 +69,7 @@ def _returned(s: State, n: e.Entry, w: e.LotReturned) -> None:
     # what was at the bench was out since it was drawn: it ages from then, whatever the rest of the lot did
     until = s.latest if s.rules >= 2 else n.at
     out = max(gone + max(0, seconds_between(at, until)) for job, at, gone in lot.issues if job == w.job)
-    s.lots[w.back] = Lot(
+    s.lots[w.back] = HeldLot(
         received,
         lot.expires,
         Decimal(w.amount),

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
 from panelmend.records.canonical import canonical, read_moment, sha256
-from panelmend.records.state.held import Batch, Job, Lot, Person
+from panelmend.records.state.held import Batch, HeldLot, Job, Person
 
 
 @dataclass
@@ -34,7 +34,7 @@ class State:
     behind: list[int] = field(default_factory=list)
     people: dict[str, Person] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
-    lots: dict[str, Lot] = field(default_factory=dict)
+    lots: dict[str, HeldLot] = field(default_factory=dict)
     instruments: dict[str, e.InstrumentKnown] = field(default_factory=dict)
     calibrated: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
     panels: dict[str, list[str]] = field(default_factory=dict)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.plan.plan import Plan
-from panelmend.render.drawing import ACCENT, HIDDEN, Hatch, Item, Shape
+from panelmend.render.drawing import ACCENT, HIDDEN, DrawnShape, Hatch, Item
 from panelmend.render.strokes import Ink
 from panelmend.render.views.panel import DAMAGE
 from panelmend.render.views.sheet import Looking, View, make_view, seen
@@ -19,12 +19,12 @@ def again_view(old: Plan, new: Plan, size: tuple[float, float]) -> View:
         for layup in () if plan.work is None else plan.work.plies.sides:
             if layup.side == side:
                 o = look.outline(layup.cutout)
-                items.append(Shape((o,), ink))
+                items.append(DrawnShape((o,), ink))
                 frame.append(o)
     damage = new.case.geometry.damage
     if damage is not None:
         d = look.outline(damage)
-        items += [Shape((d,), DAMAGE), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
+        items += [DrawnShape((d,), DAMAGE), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
         frame.append(d)
     words = f"{seen(side)}; opening of this plan drawn full, of the earlier one broken; damage hatched"
     return make_view("again", f"Opening in the {side} skin", words, items, frame, size, margin=12)

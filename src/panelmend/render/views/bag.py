@@ -19,10 +19,10 @@ from panelmend.render.drawing import (
     THIN,
     Cross,
     Dimension,
+    DrawnShape,
     Item,
     Pointer,
     Run,
-    Shape,
     Text,
     scale_to_fit,
     scale_words,
@@ -109,7 +109,7 @@ def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> Vie
     k = 0.5 * (width - (84.0 if sized else 56.0)) / reach_m / 1e3
     reach = reach_m * k
     items: list[Item] = [
-        Shape((bar(-reach - 4e-3, -5.0e-3, reach + 4e-3, 0.0),), EDGE, "light"),
+        DrawnShape((bar(-reach - 4e-3, -5.0e-3, reach + 4e-3, 0.0),), EDGE, "light"),
         Text(
             (0.0, -5.0e-3),
             of.ground,
@@ -124,7 +124,7 @@ def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> Vie
     for layer in (x for x in stack if x.below):
         level = _layer(case, items, heights, layer, of, reach, level, k, sized)
     patch = of.patch * k
-    items.append(Shape((bar(-patch, level, patch, level + STEP),), ACCENT, "tint"))
+    items.append(DrawnShape((bar(-patch, level, patch, level + STEP),), ACCENT, "tint"))
     items.append(Text((0.0, level + 0.5 * STEP), of.words, size=2.2, colour="accent", bold=True))
     level += STEP + GAP
     for layer in (x for x in stack if not x.below):
@@ -164,7 +164,9 @@ def _layer(
     elif len(layer.outlines) > 1 and layer.length is not None:
         near, far = _strip_ends(layer, of.direction)
         bars = [(-far * k, -near * k), (near * k, far * k)]
-    items += [Shape((bar(x0, level, x1, level + STEP),), Ink(0.3, "ink"), fill) for x0, x1 in bars if x1 > x0]
+    items += [
+        DrawnShape((bar(x0, level, x1, level + STEP),), Ink(0.3, "ink"), fill) for x0, x1 in bars if x1 > x0
+    ]
     middle = level + 0.5 * STEP
     heights[f"{layer.order}. {layer.use}"] = middle
     edge = max((x1 for _, x1 in bars), default=0.0)
@@ -222,7 +224,7 @@ def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float, 
     items.append(Run(points, Ink(0.4, "accent")))
     for sign in (-1.0, 1.0):
         a, b = sorted((sign * (edge - 0.5e-3), sign * (edge + 2.5e-3)))
-        items.append(Shape((bar(a, 0.0, b, 1.4e-3),), THIN, "grey"))
+        items.append(DrawnShape((bar(a, 0.0, b, 1.4e-3),), THIN, "grey"))
     for layer in layers:
         if layer.use == "bag film":
             size = (layer.length, layer.width) if sized else (None, None)
@@ -260,7 +262,8 @@ def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:
     x = 0.5 * (outer + inner)
     top = level - GAP
     made: list[Item] = [
-        Shape((bar(s * x - 1.6e-3, top, s * x + 1.6e-3, top + 2.4e-3),), EDGE, "grey") for s in (-1.0, 1.0)
+        DrawnShape((bar(s * x - 1.6e-3, top, s * x + 1.6e-3, top + 2.4e-3),), EDGE, "grey")
+        for s in (-1.0, 1.0)
     ]
     order = next((y.order for y in of.layers if y.use == "vacuum base"), 0)
     words = f"{order}. vacuum bases"
@@ -297,14 +300,14 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     look = Looking(bag.side)
     items: list[Item] = list(surroundings(case, look)) if bag.on_panel else []
     frame: list[Outline] = [look.outline(bag.seal_line)]
-    items.append(Shape((look.outline(bag.seal_line),), Ink(1.0, "light")))
+    items.append(DrawnShape((look.outline(bag.seal_line),), Ink(1.0, "light")))
     for layer in bag.layers:
         if layer.use in ("breather", "heat blanket", "bleeder", "peel ply", "edge breather", "pressure pad"):
             pen = Ink(0.6, "accent") if layer.use == "heat blanket" else HAIR
             fill = "faint" if layer.use == "edge breather" else ""
-            items += [Shape((look.outline(o),), pen, fill) for o in layer.outlines]
-    items.append(Shape((look.outline(bag.patch),), THIN, "tint"))
-    items.append(Shape((look.outline(bag.sensor_line),), HAIR))
+            items += [DrawnShape((look.outline(o),), pen, fill) for o in layer.outlines]
+    items.append(DrawnShape((look.outline(bag.patch),), THIN, "tint"))
+    items.append(DrawnShape((look.outline(bag.sensor_line),), HAIR))
     items += [Cross(look.point(at), 3.5, EDGE, ring=True) for at in bag.fittings]
     made = make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", "", items, frame, size, margin=10)
     on_paper = scale_to_fit(frame, size[0] - 20.0, size[1] - 20.0)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from panelmend.job.cure.prediction import Driver
 from panelmend.job.cure.problem import Unknown
 from panelmend.render.axes import round_step
-from panelmend.render.drawing import HAIR, THIN, Hatch, Item, Run, Shape, Text
+from panelmend.render.drawing import HAIR, THIN, DrawnShape, Hatch, Item, Run, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import View, bar, free_view
 from panelmend.trade import reworded
@@ -88,7 +88,7 @@ def _bar(value: float, middle: float, scale: float, y: float, hot: bool, unit: s
         o = bar(
             min(middle, middle + length), y - 0.46 * THICK, max(middle, middle + length), y + 0.46 * THICK
         )
-        items.append(Shape((o,), Ink(0.2, "ink"), "warn" if hot else "less"))
+        items.append(DrawnShape((o,), Ink(0.2, "ink"), "warn" if hot else "less"))
         if not hot:
             items.append(Hatch((o,), spacing=1.1, ink=Ink(0.13, "ink")))
     words = show(value, "temperature difference", view, decimals=1)

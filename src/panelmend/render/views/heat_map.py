@@ -10,7 +10,7 @@ from panelmend.job.case import Case
 from panelmend.job.cure.prediction import Extreme, HeatMap, PlannedSensor
 from panelmend.job.cure.problem import HeatProblem, Rib
 from panelmend.render.axes import clock
-from panelmend.render.drawing import Drawing, Item, Rings, Run, Shape, scale_words
+from panelmend.render.drawing import Drawing, DrawnShape, Item, Rings, Run, scale_words
 from panelmend.render.heat_colours import COLDER, HeatScale
 from panelmend.render.heat_field import Field
 from panelmend.render.placing import Placer, halo
@@ -156,21 +156,21 @@ def _under(
         max(px1, window[2]) + 1.0,
         max(py1, window[3]) + 1.0,
     )
-    items.append(Shape((wide, panel), None, "paper"))
+    items.append(DrawnShape((wide, panel), None, "paper"))
     outlines = [(r.outline, RIB) for r in problem.ribs]
     outlines += [(problem.panel, Ink(0.45, "ink")), (problem.source.heated, HEATED)]
     if problem.source_behind is not None:
         outlines.append((problem.source_behind.heated, HEATED))
     outlines += [(problem.bond, PATCH), (shown.cutout, CUTOUT)]
     for outline, ink in outlines:
-        items += _cased(Shape((look.outline(outline),)), ink)
+        items += _cased(DrawnShape((look.outline(outline),)), ink)
     for kelvin, _, ink in limits_of(problem):
         for line in field.lines(kelvin, mirrored):
             items += _cased(Run(line), ink)
     return items
 
 
-def _cased(item: Shape | Run, ink: Ink) -> list[Item]:
+def _cased(item: DrawnShape | Run, ink: Ink) -> list[Item]:
     """A line over a wider one of paper white."""
     casing = Ink(ink.width + 2 * CASING, "paper")
     return [replace(item, ink=casing), replace(item, ink=ink)]

@@ -17,10 +17,10 @@ from panelmend.render.drawing import (
     THIN,
     Cross,
     Drawing,
+    DrawnShape,
     Item,
     Pointer,
     Run,
-    Shape,
     Text,
     scale_to_fit,
     scale_words,
@@ -95,11 +95,11 @@ def places_view(
     k = 1e3 * on_paper
     x0, y0, x1, y1 = frame.bounds
     items: list[Item] = [
-        Shape((outlines[0],), ACCENT, "tint"),
-        Shape((outlines[1],), Ink(0.3, "ink", (0.6, 0.7)), "paper"),
+        DrawnShape((outlines[0],), ACCENT, "tint"),
+        DrawnShape((outlines[1],), Ink(0.3, "ink", (0.6, 0.7)), "paper"),
     ]
     if heated is not None:
-        items.append(Shape((bench.seen(heated),), Ink(0.3, "accent", (3.0, 0.9, 0.6, 0.9))))
+        items.append(DrawnShape((bench.seen(heated),), Ink(0.3, "accent", (3.0, 0.9, 0.6, 0.9))))
     items += [
         Run(((x0, 0.0), (x1, 0.0)), CENTRE),
         Run(((0.0, y0), (0.0, y1)), CENTRE),

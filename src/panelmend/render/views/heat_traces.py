@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from panelmend.job.cure.prediction import Prediction, Trace
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.render.axes import Axes, clock, round_step
-from panelmend.render.drawing import HAIR, THIN, Drawing, Item, Run, Shape, Text
+from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
 from panelmend.render.placing import halo, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
 from panelmend.render.views.heat_map import CEILING, limits_of, rib_name, ribs_shown
@@ -285,7 +285,7 @@ def _band(prediction: Prediction, problem: HeatProblem, axes: Axes) -> list[Item
     if dwell.high is None:
         return []
     (x0, y0), (x1, y1) = axes.at(max(start, axes.start), dwell.low), axes.at(min(end, axes.end), dwell.high)
-    return [Shape((bar(x0, y0, x1, y1),), None, "tint")] if x1 > x0 and y1 > y0 else []
+    return [DrawnShape((bar(x0, y0, x1, y1),), None, "tint")] if x1 > x0 and y1 > y0 else []
 
 
 def _limits(
@@ -340,7 +340,7 @@ def _duty(prediction: Prediction, axes: Axes) -> list[Flat]:
     for t0, t1, duty, words in spans:
         x0, x1 = axes.x(t0), axes.x(t1)
         if duty > 0.0:
-            items.append(Shape((bar(x0, base, x1, base + high * min(duty, 1.0)),), THIN, "light"))
+            items.append(DrawnShape((bar(x0, base, x1, base + high * min(duty, 1.0)),), THIN, "light"))
         items.append(
             Text(
                 (0.5 * (x0 + x1), base), f"{words} {100 * duty:.0f} %", size=2.1, level="top", shift=(0, -0.9)

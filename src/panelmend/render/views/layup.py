@@ -13,11 +13,11 @@ from panelmend.render.drawing import (
     EDGE,
     HAIR,
     THIN,
+    DrawnShape,
     Hatch,
     Item,
     Pointer,
     Run,
-    Shape,
     Text,
     scale_to_fit,
 )
@@ -47,14 +47,14 @@ def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, floa
     frame: list[Outline] = []
     if layup.tape_outer is not None and layup.tape_inner is not None:
         tape = (look.outline(layup.tape_outer), look.outline(layup.tape_inner))
-        items += [Shape(tape, THIN, "faint"), Hatch(tape, spacing=1.4, ink=HAIR)]
+        items += [DrawnShape(tape, THIN, "faint"), Hatch(tape, spacing=1.4, ink=HAIR)]
         frame.append(tape[0])
     for ply in sorted(layup.plies, key=lambda p: -p.outline.area):
         o = look.outline(ply.outline)
         frame.append(o)
         dash = (2.0, 1.0) if ply.role == "sanding" else ()
-        items.append(Shape((o,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
-    items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
+        items.append(DrawnShape((o,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
+    items.append(DrawnShape((look.outline(layup.cutout),), ACCENT, "paper"))
     words = f"{seen(layup.seen_from)}; PTFE tape hatched, cut-out the white shape in the middle"
     title = f"Plies on the {layup.side} skin"
     room = (size[0] - _NAMES, size[1])
@@ -72,8 +72,8 @@ def void_map(case: Case, work: Work, operation: int, size: tuple[float, float]) 
     frame = [look.outline(patch)]
     rim = [look.outline(o) for o in {p.outline.digest(): p.outline for p in layup.plies}.values()]
     inner = [o for o in rim if o.area < patch.area - 1e-12]
-    items: list[Item] = [Shape((frame[0],), EDGE), *[Shape((o,), HAIR) for o in inner]]
-    items.append(Shape((look.outline(layup.cutout),), Ink(0.3, "ink", (2.0, 1.0))))
+    items: list[Item] = [DrawnShape((frame[0],), EDGE), *[DrawnShape((o,), HAIR) for o in inner]]
+    items.append(DrawnShape((look.outline(layup.cutout),), Ink(0.3, "ink", (2.0, 1.0))))
     words = f"{seen(layup.seen_from)}; cut-out dashed; draw every void with its size"
     title = "Map of voids, whole repair" if bag is None else f"Map of voids, {bag.name}"
     return make_view(f"map {operation}", title, words, items, frame, size, margin=9)
@@ -142,7 +142,7 @@ def layup_section(case: Case, work: Work, layup: SideLayup, width: float) -> Vie
             continue
         shape = bar(-half, level, half, level + step)
         dash = (1.6, 0.8) if ply.role == "film adhesive" else ()
-        items.append(Shape((shape,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
+        items.append(DrawnShape((shape,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
         items += _line_to_words(case, ply, half, level + 0.5 * step, reach)
         level += step + gap
     if layup.tape_inner is not None:
@@ -150,7 +150,7 @@ def layup_section(case: Case, work: Work, layup: SideLayup, width: float) -> Vie
         for sign in (-1.0, 1.0):
             a, b = sorted((sign * inner, sign * (inner + tape * k)))
             t = bar(a, 1.0e-3, b, 1.9e-3)
-            items += [Shape((t,), THIN, "light")]
+            items += [DrawnShape((t,), THIN, "light")]
         mid = -(inner + 0.5 * tape * k)
         items.append(Text((mid, 2.4e-3), "PTFE tape", size=2.2, colour="grey", level="base"))
     fills = [p for p in plies if p.role == "fill"]
@@ -180,7 +180,7 @@ def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core:
     action = work.core.action
     items: list[Item] = []
     near_core, far_core = -skin, -skin - core
-    items.append(Shape((bar(-reach, far_core, reach, near_core),), THIN, "faint"))
+    items.append(DrawnShape((bar(-reach, far_core, reach, near_core),), THIN, "faint"))
     spacing = 2.4e-3
     x = -reach + spacing
     while x < reach - 1e-9:
@@ -189,24 +189,27 @@ def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core:
         x += spacing
     if action == "replace":
         gap = 0.8e-3
-        items.append(Shape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
+        items.append(DrawnShape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
         plug = bar(-half_cut + gap, far_core + 0.6e-3, half_cut - gap, near_core)
-        items += [Shape((plug,), ACCENT, "paper"), Hatch((plug,), angle=math.pi / 2, spacing=2.0, ink=HAIR)]
+        items += [
+            DrawnShape((plug,), ACCENT, "paper"),
+            Hatch((plug,), angle=math.pi / 2, spacing=2.0, ink=HAIR),
+        ]
         items.append(
             Text((0.0, 0.5 * (near_core + far_core)), "core plug", size=2.6, colour="accent", bold=True)
         )
     elif action == "pot":
-        items.append(Shape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
+        items.append(DrawnShape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
         items.append(Text((0.0, 0.5 * (near_core + far_core)), "potting", size=2.6, bold=True))
     for sign in (-1.0, 1.0):
         a, b = sorted((sign * half_cut, sign * reach))
-        items.append(Shape((bar(a, near_core, b, 0.0),), EDGE, "light"))
+        items.append(DrawnShape((bar(a, near_core, b, 0.0),), EDGE, "light"))
     if work.cutout.far is None:
-        items.append(Shape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light"))
+        items.append(DrawnShape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light"))
     else:
         for sign in (-1.0, 1.0):
             a, b = sorted((sign * half_cut, sign * reach))
-            items.append(Shape((bar(a, far_core - skin, b, far_core),), EDGE, "light"))
+            items.append(DrawnShape((bar(a, far_core - skin, b, far_core),), EDGE, "light"))
     items.append(
         Text(
             (-reach, far_core - skin),
@@ -226,7 +229,7 @@ def _fill_lines(case: Case, fills: list[Ply], half_cut: float, reach: float, ski
     for i, ply in enumerate(fills):
         h = skin / len(fills)
         y0 = -skin + i * h
-        items.append(Shape((bar(-half_cut, y0, half_cut, y0 + h),), Ink(0.2, "ink"), ROLE_FILL["fill"]))
+        items.append(DrawnShape((bar(-half_cut, y0, half_cut, y0 + h),), Ink(0.2, "ink"), ROLE_FILL["fill"]))
         y = y0 + 0.5 * h
         items += _named_below(case, ply, (half_cut, y), reach, skin, len(fills) - 1 - i)
     return items
@@ -241,7 +244,7 @@ def _cap_lines(
     for i, ply in enumerate(cap):
         y0 = -skin - (len(cap) - i) * thick
         shape = bar(-half_cut, y0, half_cut, y0 + thick)
-        items.append(Shape((shape,), Ink(0.3, "ink"), ROLE_FILL["cap"]))
+        items.append(DrawnShape((shape,), Ink(0.3, "ink"), ROLE_FILL["cap"]))
         at = (half_cut, y0 + 0.5 * thick)
         items += _named_below(case, ply, at, reach, skin, below + len(cap) - 1 - i)
     return items

@@ -17,10 +17,10 @@ from panelmend.render.drawing import (
     THIN,
     Cross,
     Dimension,
+    DrawnShape,
     Hatch,
     Item,
     Pointer,
-    Shape,
     Text,
 )
 from panelmend.render.strokes import Ink
@@ -38,29 +38,32 @@ def surroundings(case: Case, look: Looking, *, others: bool = True) -> list[Item
     items: list[Item] = []
     for area in g.structure:
         o = look.outline(area.outline)
-        items += [Shape((o,), HIDDEN, "faint"), _named(o, f"{area.kind} {area.id}".replace("rib rib", "rib"))]
+        items += [
+            DrawnShape((o,), HIDDEN, "faint"),
+            _named(o, f"{area.kind} {area.id}".replace("rib rib", "rib")),
+        ]
     for area in g.solid:
         o = look.outline(area.outline)
-        items += [Hatch((o,), spacing=1.6), Shape((o,), THIN), _named(o, area.id)]
+        items += [Hatch((o,), spacing=1.6), DrawnShape((o,), THIN), _named(o, area.id)]
     for area in g.earlier:
         o = look.outline(area.outline)
-        items += [Shape((o,), THIN, "tint"), _named(o, area.id)]
+        items += [DrawnShape((o,), THIN, "tint"), _named(o, area.id)]
     for area in case.others if others else ():
         o = look.outline(area.outline)
-        items += [Shape((o,), DAMAGE, "paper"), Hatch((o,), spacing=2.4, ink=Ink(0.13, "warn"))]
+        items += [DrawnShape((o,), DAMAGE, "paper"), Hatch((o,), spacing=2.4, ink=Ink(0.13, "warn"))]
         items.append(_named(o, f"damage {area.id}, not this page's"))
     for spot in g.spots:
         at = look.point(spot.at)
         items.append(Cross(at, size=2.4, ink=THIN))
-        items.append(Shape((circle(at, spot.diameter),), THIN))
+        items.append(DrawnShape((circle(at, spot.diameter),), THIN))
         if spot.keep_out > 0:
-            items.append(Shape((circle(at, spot.diameter + 2 * spot.keep_out),), HIDDEN))
-    items.append(Shape((look.outline(g.outline),), EDGE))
+            items.append(DrawnShape((circle(at, spot.diameter + 2 * spot.keep_out),), HIDDEN))
+    items.append(DrawnShape((look.outline(g.outline),), EDGE))
     band = case.document.panel.edge_band
     if band > 0:
         from panelmend.shapes import offset
 
-        items += [Shape((look.outline(o),), HIDDEN) for o in offset(g.outline, -band)]
+        items += [DrawnShape((look.outline(o),), HIDDEN) for o in offset(g.outline, -band)]
     return items
 
 
@@ -75,10 +78,10 @@ def panel_view(case: Case, work: Work | None, side: Side, size: tuple[float, flo
     items = surroundings(case, look)
     if work is not None:
         layup = next((s for s in work.plies.sides if s.side == side), work.plies.sides[0])
-        items.append(Shape((look.outline(layup.largest.outline),), THIN, "tint"))
-        items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
+        items.append(DrawnShape((look.outline(layup.largest.outline),), THIN, "tint"))
+        items.append(DrawnShape((look.outline(layup.cutout),), ACCENT, "paper"))
     if g.damage is not None:
-        items.append(Shape((look.outline(g.damage),), DAMAGE, "paper"))
+        items.append(DrawnShape((look.outline(g.damage),), DAMAGE, "paper"))
         items.append(Hatch((look.outline(g.damage),), spacing=0.9, ink=Ink(0.13, "warn")))
     items += _across(case, look)
     words = f"{seen(side)}; 0° is {case.document.panel.zero}"
@@ -101,10 +104,10 @@ def cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -> Vi
     look, opening = Looking(cutout.side), cutout.opening
     items: list[Item] = []
     o = look.outline(opening.outline)
-    items.append(Shape((o,), ACCENT, "tint"))
+    items.append(DrawnShape((o,), ACCENT, "tint"))
     if case.geometry.damage is not None:
         d = look.outline(case.geometry.damage)
-        items += [Shape((d,), DAMAGE, "paper"), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
+        items += [DrawnShape((d,), DAMAGE, "paper"), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
     items.append(Cross(look.point(opening.centre), size=5.0, ink=HAIR))
     items += sizes(
         case, look, opening.centre, float(opening.angle), float(opening.length), float(opening.width)
@@ -122,10 +125,10 @@ def far_cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -
     side: Side = "inside" if cutout.side == "outside" else "outside"
     look = Looking(side)
     o = look.outline(cutout.far)
-    items: list[Item] = [Shape((o,), ACCENT, "tint")]
+    items: list[Item] = [DrawnShape((o,), ACCENT, "tint")]
     if case.geometry.far_damage is not None:
         d = look.outline(case.geometry.far_damage)
-        items += [Shape((d,), DAMAGE, "paper"), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
+        items += [DrawnShape((d,), DAMAGE, "paper"), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
     items.append(Cross(o.centroid, size=5.0, ink=HAIR))
     angle = float(cutout.opening.angle)
     length, width = cutout.far.extent(angle), cutout.far.extent(angle + 0.5 * math.pi)
@@ -173,9 +176,9 @@ def core_view(case: Case, core: CorePart, size: tuple[float, float]) -> View | N
     opening, outline = look.outline(plug.opening), look.outline(plug.outline)
     angle = float(plug.ribbon_seen)
     items: list[Item] = [
-        Shape((opening,), THIN, "faint"),
+        DrawnShape((opening,), THIN, "faint"),
         Hatch((outline,), angle=angle, spacing=1.8, ink=HAIR),
-        Shape((outline,), ACCENT),
+        DrawnShape((outline,), ACCENT),
         Pointer(outline.centroid, angle, 24.0, both=True),
         Text(
             outline.centroid,

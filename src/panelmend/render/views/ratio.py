@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.strength.part import HotSpot, Maps
-from panelmend.render.drawing import ACCENT, Cross, Item, Shape, Text
+from panelmend.render.drawing import ACCENT, Cross, DrawnShape, Item, Text
 from panelmend.render.heat_colours import even_colours
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import View, bar, make_view
@@ -44,7 +44,7 @@ def ratio_view(
     items: list[Item] = list(_cells(maps, field, (x0, y0, x1, y1)))
     for name, outline in outlines:
         pen = ACCENT if name.startswith("cut-out") else Ink(0.22, "ink")
-        items.append(Shape((outline,), pen))
+        items.append(DrawnShape((outline,), pen))
     for spot in spots:
         if spot.case == maps.case and spot.what == what:
             items.append(Cross(spot.at, size=4.0, ink=Ink(0.4, "ink"), ring=True))
@@ -99,7 +99,9 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
                 end += 1
             left, right = max(maps.x[columns[start]], x0), min(maps.x[columns[end] + 1], x1)
             if colour != BLANK and right > left and high > low:
-                items.append(Shape((bar(float(left), float(low), float(right), float(high)),), None, colour))
+                items.append(
+                    DrawnShape((bar(float(left), float(low), float(right), float(high)),), None, colour)
+                )
             start = end + 1
     return items
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.document.approved import Cure, Segment
 from panelmend.job.case import Case
-from panelmend.render.drawing import ACCENT, HAIR, THIN, Item, Run, Shape, Text
+from panelmend.render.drawing import ACCENT, HAIR, THIN, DrawnShape, Item, Run, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import View, bar, free_view
 from panelmend.units import show
@@ -39,7 +39,7 @@ def recipe_view(case: Case, cure: Cure, width: float, height: float = 46.0) -> V
     for start, end, s in bands:
         if s.low is not None and s.high is not None:
             (x0, y0), (x1, y1) = p(start, s.low), p(end, s.high)
-            items.append(Shape((bar(x0, y0, x1, y1),), None, "tint"))
+            items.append(DrawnShape((bar(x0, y0, x1, y1),), None, "tint"))
         x, y = p(0.5 * (start + end), s.to)
         held = show(s.least or 0.0, "time", case.view)
         items.append(

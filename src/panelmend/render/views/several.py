@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from panelmend.document.panel import Side
 from panelmend.plan.plan import Plan
-from panelmend.render.drawing import ACCENT, THIN, Hatch, Item, Shape, Text
+from panelmend.render.drawing import ACCENT, THIN, DrawnShape, Hatch, Item, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.panel import DAMAGE, surroundings
 from panelmend.render.views.sheet import Looking, View, make_view, seen
@@ -24,11 +24,11 @@ def several_view(plans: Sequence[Plan], side: Side, size: tuple[float, float]) -
         if plan.work is not None:
             layup = next((s for s in plan.work.plies.sides if s.side == side), plan.work.plies.sides[0])
             top = layup.largest.outline
-            items.append(Shape((look.outline(top),), THIN, "tint"))
-            items.append(Shape((look.outline(layup.cutout),), ACCENT, "paper"))
+            items.append(DrawnShape((look.outline(top),), THIN, "tint"))
+            items.append(DrawnShape((look.outline(layup.cutout),), ACCENT, "paper"))
         if plan.case.geometry.damage is not None:
             d = look.outline(plan.case.geometry.damage)
-            items += [Shape((d,), DAMAGE, "paper"), Hatch((d,), spacing=0.9, ink=Ink(0.13, "warn"))]
+            items += [DrawnShape((d,), DAMAGE, "paper"), Hatch((d,), spacing=0.9, ink=Ink(0.13, "warn"))]
         if top is not None:
             x0, _, _, y1 = look.outline(top).bounds
             items.append(Text((x0, y1), damage.id, size=5.0, colour="accent", bold=True, level="base"))

@@ -8,7 +8,7 @@ from panelmend.job.survey.doubts import moisture_at
 from panelmend.job.survey.far import far_trace
 from panelmend.job.survey.part import SurveyPart, SurveyReadings
 from panelmend.job.work import Work
-from panelmend.render.drawing import ACCENT, HAIR, Cross, Item, Shape, Text
+from panelmend.render.drawing import ACCENT, HAIR, Cross, DrawnShape, Item, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import Looking, View, make_view, seen
 from panelmend.shapes import Outline, circle, rectangle
@@ -30,14 +30,14 @@ def survey_view(case: Case, part: SurveyPart, work: Work | None, size: tuple[flo
     look = Looking(part.side)
     items: list[Item] = []
     for (_, lines), fill in zip(part.shades, SHADES, strict=True):
-        items += [Shape((look.outline(o),), None, fill) for o in lines]
-    items += [Shape((look.outline(o),), MIDDLE) for o in part.middles]
-    items += [Shape((look.outline(o),), OUTER) for o in part.outers]
+        items += [DrawnShape((look.outline(o),), None, fill) for o in lines]
+    items += [DrawnShape((look.outline(o),), MIDDLE) for o in part.middles]
+    items += [DrawnShape((look.outline(o),), OUTER) for o in part.outers]
     if work is not None:
         for c in work.cutout.candidates:
             if c.opening.outline != work.cutout.opening.outline:
-                items.append(Shape((look.outline(c.opening.outline),), OTHER))
-        items.append(Shape((look.outline(work.cutout.opening.outline),), ACCENT))
+                items.append(DrawnShape((look.outline(c.opening.outline),), OTHER))
+        items.append(DrawnShape((look.outline(work.cutout.opening.outline),), ACCENT))
     assert case.survey is not None, "a survey was read"
     dot = max(0.12 * float(part.spacing), 1e-4)
     items += _dots(case.survey, look, dot)
@@ -74,10 +74,10 @@ def far_survey_view(case: Case, work: Work | None, size: tuple[float, float]) ->
     look, items = Looking(side), list[Item]()
     traced = far_trace(case)
     outers = [a.outer for a in traced.areas] if traced is not None else []
-    items += [Shape((look.outline(o),), OUTER) for o in outers]
+    items += [DrawnShape((look.outline(o),), OUTER) for o in outers]
     cut = work.cutout.far if work is not None else None
     if cut is not None:
-        items.append(Shape((look.outline(cut),), ACCENT))
+        items.append(DrawnShape((look.outline(cut),), ACCENT))
     at = [(x, y) for x, y, *_ in rows] + [p for p, _ in wet]
     dot = max(0.12 * (traced.spacing if traced is not None else 0.015), 1e-4)
     if readings is not None:
@@ -100,7 +100,7 @@ def far_survey_view(case: Case, work: Work | None, size: tuple[float, float]) ->
 def _dots(readings: SurveyReadings, look: Looking, dot: float) -> list[Item]:
     r = readings.readings()
     return [
-        Shape((circle(look.point((float(x), float(y))), dot),), HAIR, "ink" if dull else "paper")
+        DrawnShape((circle(look.point((float(x), float(y))), dot),), HAIR, "ink" if dull else "paper")
         for (x, y), dull in zip(r.at, r.dull, strict=True)
     ]
 
@@ -108,7 +108,7 @@ def _dots(readings: SurveyReadings, look: Looking, dot: float) -> list[Item]:
 def _squares(wet: Moisture, look: Looking, dot: float) -> list[Item]:
     """Squares beside the dots: full where wet, empty where dry or not known."""
     return [
-        Shape((rectangle(look.point(p), 3.0 * dot, 3.0 * dot),), ACCENT, "accent" if is_wet else "")
+        DrawnShape((rectangle(look.point(p), 3.0 * dot, 3.0 * dot),), ACCENT, "accent" if is_wet else "")
         for p, is_wet in wet
     ]
 

@@ -13,7 +13,7 @@ from panelmend.plan.plan import Plan
 
 
 @dataclass(frozen=True)
-class Study:
+class StrengthStudy:
     """A strength study: the plan it belongs to, its part, the plan's figures with its own, its findings."""
 
     plan: Plan
@@ -31,7 +31,7 @@ class Study:
         return hashlib.sha256("\n".join([self.plan.digest, *rows]).encode("utf8")).hexdigest()
 
 
-def study_strength(plan: Plan) -> Study:
+def study_strength(plan: Plan) -> StrengthStudy:
     """Compare the repaired panel with the sound one.
 
     Raises:
@@ -44,4 +44,4 @@ def study_strength(plan: Plan) -> Study:
         ledger.add(figure)
     work = plan.work
     part = strength.make(plan.case, ledger, work.cutout, work.plies, work.core)
-    return Study(plan, part, ledger, strength.check(plan.case, ledger, part))
+    return StrengthStudy(plan, part, ledger, strength.check(plan.case, ledger, part))
