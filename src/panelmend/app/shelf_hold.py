@@ -13,16 +13,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from panelmend.app.packed import in_pack
 from panelmend.document.shelved import Shelved
 from panelmend.errors import InputError
-from panelmend.records.book import Book
-from panelmend.records.state import Job
 from panelmend.shelves.differ import differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.model import SHELVES, Shelf
+
+if TYPE_CHECKING:
+    from panelmend.records.book import Book
+    from panelmend.records.state import Job
 
 MANY = 12  # differences in one refusal
 
