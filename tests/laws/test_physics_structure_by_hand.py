@@ -84,6 +84,18 @@ def test_a_field_that_is_linear_is_read_exactly_anywhere(x: float, y: float) -> 
     assert float(sample(grid, cells, x, y)) == pytest.approx(5.0 + 2.0 * x - 7.0 * y)
 
 
+def test_a_field_is_read_between_its_nearest_centres() -> None:
+    """At a centre its own value, half way the mean, past the last centre straight on from the last two."""
+    grid = PlateGrid(np.array([0.0, 2.0, 4.0, 6.0]), np.array([0.0, 2.0, 4.0, 6.0]))
+    cells = np.array([[1.0, 5.0, 2.0], [0.0, 7.0, 4.0], [3.0, -2.0, 9.0]])
+    for j, y in enumerate((1.0, 3.0, 5.0)):
+        for i, x in enumerate((1.0, 3.0, 5.0)):
+            assert sample(grid, cells, x, y) == pytest.approx(cells[j, i])
+    assert sample(grid, cells, 4.0, 4.0) == pytest.approx((7.0 + 4.0 - 2.0 + 9.0) / 4)
+    assert sample(grid, cells, 6.0, 5.0) == pytest.approx(9.0 + 11.0 / 2)
+    assert sample(grid, cells, 1.0, 6.0) == pytest.approx(3.0 + 3.0 / 2)
+
+
 def test_a_clamped_edge_moves_and_turns_nowhere() -> None:
     assert [getattr(CLAMPED, name) for name in DOFS] == [0.0] * 5
 
