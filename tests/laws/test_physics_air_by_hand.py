@@ -12,6 +12,7 @@ from panelmend.physics import reduced
 from panelmend.physics.cure_chemistry import CutOff, RateLaw, autocatalytic, n_order, two_stage
 from panelmend.physics.cure_chemistry.glass import degree_for
 from panelmend.physics.film import Facing, convection, convection_row, nusselt_level
+from panelmend.physics.moisture import content_after
 from panelmend.physics.root import crossing
 from panelmend.physics.structure_inputs import finite
 from panelmend.physics.thermocouple import explain, reading
@@ -116,3 +117,8 @@ def test_what_is_no_number_is_shown_by_its_first_forty_letters() -> None:
     with pytest.raises(InputError) as told:
         finite("x" * 60, "span", "m")  # type: ignore[arg-type]
     assert told.value.read == repr("x" * 60)[:40]
+
+
+def test_a_plate_is_saturated_where_nobody_says_otherwise() -> None:
+    assert content_after(0.0, 1e-3, 1e-12, open_faces=2) == pytest.approx(1.0)
+    assert content_after(0.0, 1e-3, 1e-12, open_faces=1, start=0.4) == pytest.approx(0.4)
