@@ -241,7 +241,12 @@ def day_findings(entry: ShelfEntry, day: date, path: str) -> Iterator[Finding]:
 
 
 def superseded(
-    entry: ShelfEntry, others: Iterable[ShelfEntry], day: date, keeps: Iterable[Keep], engineer: str, path: str
+    entry: ShelfEntry,
+    others: Iterable[ShelfEntry],
+    day: date,
+    keeps: Iterable[Keep],
+    engineer: str,
+    path: str,
 ) -> Iterator[Finding]:
     """What takes the place of an entry on a day, and whether the engineer keeps it value by value."""
     for other in others:

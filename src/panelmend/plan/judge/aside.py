@@ -63,8 +63,8 @@ def weigh_aside(
 
 def weigh_gauges(
     log: CureLog,
-    book: Book,
-    applied: Callable[[CureLog], Book],
+    book: VerdictRecorder,
+    applied: Callable[[CureLog], VerdictRecorder],
     recipe: CureRecipe,
     statements: tuple[Statement, ...],
 ) -> None:

@@ -19,7 +19,7 @@ from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_job import JobTimes, other_time
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at
-from panelmend.plan.judge.verdict import VerdictRecorder, Outcome, told_apart, worst_outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, told_apart, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_LOOKED = 100_000  # samples
@@ -49,7 +49,9 @@ class LeakReading:
             raise InputError("a leak test that is no number", read=self.words)
 
 
-def judge_vacuum(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> Outcome | None:
+def judge_vacuum(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]
+) -> Outcome | None:
     """Vacuum from the start of heat until it may be released; None when the data asks for none."""
     rule = recipe.vacuum
     if rule is None:
@@ -152,7 +154,9 @@ def _dips(e: Evidence, low: BoolArray, longest: float) -> list[list[tuple[int, i
     return out
 
 
-def _not_seen(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, at: int, dips: list[tuple[int, int]]) -> Outcome:
+def _not_seen(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, at: int, dips: list[tuple[int, int]]
+) -> Outcome:
     """Too low in samples behind which no vacuum is read for longer than counts as unbroken: how long it was
     low is not shown, and of the one reading at which a gauge began to stand still not even that it was."""
     if len(dips) == 1 and dips[0][0] == dips[0][1]:
@@ -183,7 +187,9 @@ def _after(e: Evidence, at: int) -> float:
     return float(e.times[min(at + 1, len(e.times) - 1)])
 
 
-def _enter(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, at: int, more: str, outcome: Outcome) -> Outcome:
+def _enter(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, at: int, more: str, outcome: Outcome
+) -> Outcome:
     assert recipe.vacuum is not None
     limit, value = recipe.vacuum.least, float(e.vacuum[at])
     shown, least = told_apart(
