@@ -17,7 +17,7 @@ from panelmend.plan.asked import check_asked
 from staged import staged
 
 HERE = Path(__file__).parent
-EXAMPLES = {"D": "gear_door", "F": "root_fairing", "C": "cowling"}
+EXAMPLES = {"D": "gear_door", "F": "root_fairing", "C": "cowling", "P": "flap_rib_bay"}
 EDGES = tomllib.loads((HERE / "asked_edges.toml").read_text("utf8"))["edges"]
 TABLES = tomllib.loads((HERE / "wrong_documents.toml").read_text("utf8"))
 INNER = re.compile(r"traceback|pydantic|input should|not in this ledger|\w+Error|\bNone\b")

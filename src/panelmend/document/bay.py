@@ -35,7 +35,7 @@ from panelmend.materials.quantities import (
 )
 
 OUT_SO_FAR = within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True)
-OUT_MOST = within("1 min", "3650 days", usual=("30 min", "365 days"), what="longest time out of the freezer")
+OUT_MOST = within("1 min", "3650 days", usual=("12 h", "90 days"), what="longest time out of the freezer")
 
 
 class Circuit(Typed):

@@ -77,6 +77,24 @@ def _touching(
     )
 
 
+def _areas(document: Document, view: str) -> Iterator[Asked]:
+    """Earlier repairs and areas without core lie in the panel."""
+    ask, panel = Reader(view), document.panel
+    edge = shape_outline(panel.outline)
+    for field, what in (("earlier_repair", "earlier repair"), ("solid_area", "area without core")):
+        for i, area in enumerate(getattr(panel, field)):
+            drawn = shape_outline(area.shape)
+            yield from ask.about(
+                f"panel.{field}[{i + 1}].shape.against_panel",
+                f"{area.id}: share of this {what} that lies outside the panel",
+                without_area(drawn, edge) / drawn.area,
+                "ratio",
+                0.0,
+                OUTSIDE,
+                because="it lies in the panel",
+            )
+
+
 def _sides(part: Structure, touch: Outline) -> tuple[float, float]:
     """Length and width of where a part touches."""
     typed = part.shape.rectangle or part.shape.oval or part.shape.ellipse
@@ -175,4 +193,4 @@ def _core_depth(document: Document, view: str) -> Iterator[Asked]:
         )
 
 
-CHECKS = (_structure, _spots, _warps, _wet, _core_depth)
+CHECKS = (_structure, _areas, _spots, _warps, _wet, _core_depth)

@@ -10,11 +10,12 @@ from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.shape import Shape
 from panelmend.errors import ShapeError
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, without_area
 from panelmend.units import show
 
 SLACK = 5e-3  # m; a traced edge of damage may pass a typed edge of the panel by so much
 LARGEST_PANEL = 30.0  # m
+NOTHING_IN = 0.999  # of an area: where more of it lies outside, none of it is in the panel
 
 
 def _made(path: Path, shape: Shape | None) -> tuple[Outline | None, list[Fault]]:
@@ -61,6 +62,17 @@ def _panel(document: Document) -> Iterator[Fault]:
             show(document.panel.edge_band, "length"),
             f"less than half of {show(min(x1 - x0, y1 - y0), 'length')}",
         )
+    for field, what in (("earlier_repair", "earlier repair"), ("solid_area", "area without core")):
+        for i, area in enumerate(getattr(document.panel, field)):
+            drawn, _ = _made(("panel", field, i, "shape"), area.shape)
+            if drawn is not None and without_area(drawn, edge) > NOTHING_IN * drawn.area:
+                yield fault(
+                    ("panel", field, i, "shape"),
+                    f"the {what} lies outside the panel",
+                    _box(drawn),
+                    f"a shape within {_box(edge)}",
+                    "check the point that coordinates are measured from, and the unit",
+                )
     for field in ("fastener", "insert"):
         for i, item in enumerate(getattr(document.panel, field)):
             if not edge.contains(item.at, SLACK):

@@ -1,0 +1,89 @@
+"""Rolls and lots against each other: times out of the freezer, last days, numbers on two materials."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.bay import Lot, Roll
+from panelmend.document.model import Document
+from panelmend.document.question import PRACTICE, Asked, Reader
+
+HOUR = 3600.0
+WARMED = 1.0 * HOUR  # what is frozen warms through before it is opened, or water settles on it
+SHIFT = 8.0 * HOUR  # warming, cutting and laying up to the bag
+
+
+def _rows(document: Document) -> Iterator[tuple[str, Roll | Lot]]:
+    for i, roll in enumerate(document.stores.roll):
+        yield f"stores.roll[{i + 1}]", roll
+    for i, lot in enumerate(document.stores.lot):
+        yield f"stores.lot[{i + 1}]", lot
+
+
+def _out(document: Document, view: str) -> Iterator[Asked]:
+    """Time out of the freezer: shorter than it can be, or hardly any left for the work."""
+    ask = Reader(view)
+    for at, row in _rows(document):
+        if row.out_life is None:
+            continue
+        if row.opened:
+            yield from ask.about(
+                f"{at}.out_time.against_opened",
+                f"{row.id}: time out of the freezer so far",
+                row.out_time,
+                "time",
+                WARMED,
+                because="it was opened, and warms through before that",
+            )
+        left = row.out_life - row.out_time
+        if left > 0.0:  # else it is left out of the plan, and the plan says so
+            yield from ask.about(
+                f"{at}.out_time.against_out_life",
+                f"{row.id}: time out of the freezer that is left",
+                left,
+                "time",
+                SHIFT,
+                because="it warms, is cut, laid and bagged in it",
+            )
+
+
+def _alike(document: Document, view: str) -> Iterator[Asked]:
+    """One material has one longest time out of the freezer, one lot of it one last day."""
+    ask, lives, days = Reader(view), dict[str, Roll | Lot](), dict[tuple[str, str], Roll | Lot]()
+    for at, row in _rows(document):
+        first = lives.setdefault(row.material, row) if row.out_life is not None else row
+        if first.out_life and row.out_life:
+            yield from ask.about(
+                f"{at}.out_life.against_{first.id}",
+                f"{row.id}: longest time out of the freezer over that of {first.id}",
+                row.out_life / first.out_life,
+                "ratio",
+                0.99,
+                1.01,
+                because=f"both are of {row.material}",
+            )
+        same = days.setdefault((row.material, row.lot), row) if row.expires is not None else row
+        if same.expires and row.expires:
+            yield from ask.about(
+                f"{at}.expires.against_{same.id}",
+                f"{row.id}: days by which it expires later than {same.id}",
+                float((row.expires - same.expires).days),
+                "",
+                0.0,
+                0.0,
+                because=f"both are of lot {row.lot}",
+            )
+
+
+def _numbers(document: Document, view: str) -> Iterator[Asked]:
+    """A lot's number stands for one material."""
+    first: dict[str, tuple[str, Roll | Lot]] = {}
+    for at, row in _rows(document):
+        _, other = first.setdefault(row.lot, (at, row))
+        if other.material != row.material:
+            words = f"{row.id}: lot {row.lot} of {row.material} has the number that {other.id}, "
+            words += f"of {other.material}, has; usual is a number for each ({PRACTICE})"
+            yield Asked(f"{at}.lot.against_{other.id}", f"{at}.lot", words, 0.0, "", row.lot)
+
+
+CHECKS = (_out, _alike, _numbers)
