@@ -135,7 +135,6 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (kit.laid_on_no_ply, {"total": 0.3, "laid": 0.5}, 0.0),
     (kit.resin_share, {"total": 0.36, "resin_parts": 100.0, "hardener_parts": 20.0}, 0.30),
     (kit.hardener_share, {"total": 0.36, "resin_parts": 100.0, "hardener_parts": 20.0}, 0.06),
-    (kit.on_the_ratio, {"tolerance": 0.05, "resin_parts": 100.0, "hardener_parts": 20.0}, 0.06),
     # share 0.2; window 0.0002 * 1.2 + 3 * 0.0001 / 2 = 0.00039; 6 * 0.00039 / 0.05
     (
         kit.least_batch,

@@ -215,7 +215,7 @@ def test_every_pot_has_the_window_of_its_hardener() -> None:
     blanks = [b for b in step.blanks if "hardener" in b.what]
     assert len(blanks) == 3
     nominal = float(plan.ledger["kit.resin.Repair plies.pot.hardener"])
-    share = 0.03 * 1.3  # of hardener over resin, from the share of hardener in the mix
+    share = 0.03  # of hardener over resin
     for b in blanks:
         assert b.low is not None
         assert b.high is not None

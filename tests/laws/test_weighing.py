@@ -131,3 +131,17 @@ def test_resin_is_for_the_sheet_or_for_the_pieces_as_the_data_says() -> None:
             if (s.cloth, f"plies, {s.operation}") == (cloth, purpose)
         ]
         assert length == pytest.approx(sum(mine))
+
+
+@pytest.mark.parametrize("name", ["gear_door", "root_fairing"])
+def test_a_sheet_of_three_per_cent_lets_no_hardener_past_three_per_cent_of_its_parts(name: str) -> None:
+    """It was read as three per cent of the whole mix: 23.39 g passed where 3 % of 24.32 g ends at 23.59 g."""
+    plan = planned(text(name))
+    assert plan.work is not None
+    assert plan.work.kit.mixes
+    for mix in plan.work.kit.mixes:
+        resin, hardener, _ = mix.pots[0]
+        parts = {"demo-laminating-resin": 0.30, "demo-paste": 0.40}[mix.material]
+        assert float(hardener) == pytest.approx(parts * float(resin), rel=1e-6)
+        assert float(mix.hardener_low) >= 0.97 * parts * float(resin)
+        assert float(mix.hardener_high) <= 1.03 * parts * float(resin)

@@ -146,7 +146,7 @@ class Resin(Material):
     hardener_parts: Annotated[Sourced[Parts], PARTS]
     """Parts of hardener by weight."""
     ratio_tolerance: Annotated[Sourced[Share] | None, MIX_TOLERANCE] = None
-    """Permitted relative deviation of the hardener share, such as 0.02."""
+    """Permitted relative deviation of hardener over resin: 3 % of 100:30 is 29.1 to 30.9 parts."""
     pot_life: Annotated[Sourced[WorkingTime], POT_LIFE]
     """Working time of a pot."""
     pot_mass: Annotated[Sourced[PotMass], POT_MASS]
@@ -193,7 +193,7 @@ class Adhesive(Material):
     hardener_parts: Annotated[Sourced[Parts] | None, PARTS] = None
     """Paste: parts of hardener by weight."""
     ratio_tolerance: Annotated[Sourced[Share] | None, MIX_TOLERANCE] = None
-    """Paste: permitted relative deviation of the hardener share, such as 0.02."""
+    """Paste: permitted relative deviation of hardener over resin: 3 % of 100:30 is 29.1 to 30.9 parts."""
     filler: Annotated[
         Sourced[Fraction] | None,
         within(

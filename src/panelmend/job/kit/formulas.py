@@ -188,18 +188,6 @@ def hardener_share(total: float, resin_parts: float, hardener_parts: float) -> f
     return total * hardener_parts / (resin_parts + hardener_parts)
 
 
-@formula("t (a + b) / a", source=_BALANCE, kind="ratio")
-def on_the_ratio(tolerance: float, resin_parts: float, hardener_parts: float) -> float:
-    """Tolerance on hardener over resin from one on the hardener's share of the mix.
-
-    tolerance: permitted relative deviation of the hardener share [1]
-    resin_parts: parts of resin by weight [1]
-    hardener_parts: parts of hardener by weight [1]
-    return: permitted relative deviation of hardener over resin [1]
-    """
-    return tolerance * (resin_parts + hardener_parts) / resin_parts
-
-
 @formula("(a + b)/b (u (1 + b/a) + n d/2) / t", source=_WINDOW, kind="mass")
 def least_batch(
     resin_parts: float,

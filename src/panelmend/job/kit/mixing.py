@@ -258,7 +258,7 @@ def _two_part(
     }
     need, step, error, balance = total, *_balance(ground)
     fine = "fine mass" if float(step) < 5e-5 else "mass"
-    tolerance = _tolerance(ground, material, parts)
+    tolerance = _tolerance(ground, material)
     most = (
         ground.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material, limit="most")
         if material.pot_mass is not None
@@ -333,12 +333,12 @@ def _balance(ground: Ground) -> tuple[Figure, Figure, str]:
     return step, error, best.id
 
 
-def _tolerance(ground: Ground, material: Resin | Adhesive, parts: dict[str, Figure]) -> Figure:
-    """Permitted relative deviation of hardener over resin; a usual one where the material gives none."""
+def _tolerance(ground: Ground, material: Resin | Adhesive) -> Figure:
+    """Permitted relative deviation of hardener over resin; a usual one where the material gives none.
+
+    A sheet that means the hardener's share of the whole mix permits more: the narrower reading is safe.
+    """
     given, key = material.ratio_tolerance, f"materials.{material.id}.ratio_tolerance"
-    share = (
-        ground.table(key, given, "ratio", of=material, limit="most")
-        if given is not None
-        else ground.default("kit.ratio_tolerance")
-    )
-    return ground.ledger.derive(f"{key}_on_hardener", f.on_the_ratio, tolerance=share, **parts)
+    if given is not None:
+        return ground.table(key, given, "ratio", of=material, limit="most")
+    return ground.default("kit.ratio_tolerance")
