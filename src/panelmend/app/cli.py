@@ -232,6 +232,10 @@ def _moved(document: Path, of: Loaded | Case) -> bool:
     """Print what today's shelves say otherwise than a pack that is opened; whether they do."""
     from datetime import date
 
+    from panelmend.app.packed import in_pack
+
+    if not in_pack(document):  # a plan from no pack loads nothing of the records
+        return False
     from panelmend.app.shelf_hold import moved_since
 
     lines = moved_since(document, of.shelved, of.document.repair.work_date, date.today())

@@ -10,6 +10,7 @@ from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.people import is_name
+from panelmend.document.places import Path
 from panelmend.document.wording import shown
 
 _PATH = re.compile(r"data(\.[a-z_]+){2,4}")
@@ -62,9 +63,14 @@ def answered(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
     return made, found
 
 
-def paths_answered(raw: dict[str, Any]) -> tuple[tuple[str, ...], ...]:
-    """Of raw values with their answers in place: the paths under data of what was answered."""
-    return tuple(tuple(str(a["of"]).split(".")[1:]) for a in raw["answer"] if a.get("was"))
+def paths_answered(raw: dict[str, Any]) -> dict[Path, Path]:
+    """Of raw values with their answers in place: where each stands, and where its answer was typed."""
+    rows = raw.get("answer")
+    made: dict[Path, Path] = {}
+    for i, a in enumerate(rows if isinstance(rows, list) else ()):
+        if isinstance(a, dict) and a.get("was") and isinstance(a.get("of"), str):
+            made[tuple(a["of"].split("."))] = ("answer", i, "value")
+    return made
 
 
 def _place(answer: dict[str, Any], was: str) -> str:

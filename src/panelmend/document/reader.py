@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Protocol, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from panelmend.document.answers import answered
+from panelmend.document.answers import answered, paths_answered
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
 from panelmend.document.faults import faults_of
@@ -85,13 +85,19 @@ class Locator(Protocol):
 class InFile:
     """A document that stands in one file."""
 
-    def __init__(self, name: str, text: str, part: int | None = None) -> None:
-        self._name, self._places, self._part = name, Places(text), part
+    def __init__(
+        self, name: str, text: str, part: int | None = None, moved: Mapping[Path, Path] | None = None
+    ) -> None:
+        self._name, self._places, self._part, self._moved = name, Places(text), part, moved or {}
 
     def place(self, path: Path) -> tuple[int, int, str]:
         """The file's turn, the line in it, and both in words."""
         if self._part is not None and path[:1] == ("damage",):
             path = ("damage", self._part, *path[1:])
+        for old, new in self._moved.items():  # an answered value stands where its answer was typed
+            if path[: len(old)] == old:
+                rest = path[len(old) :]
+                path = (*new, *(rest[1:] if rest[:1] == ("value",) else rest))
         line = self._places.line(path)
         return 0, line, f"{self._name}, line {line}"
 
@@ -135,7 +141,9 @@ def parsed(opened: OpenedFile) -> Loaded:
         raise DocumentError([_placed(_wrong_version(opened.raw), InFile(name, text))])
     opened = _alone(opened)
     raw, wrong = answered(opened.raw)
-    document = typed(raw, [*opened.found, *wrong], lambda: InFile(name, text, opened.part), name)
+    document = typed(
+        raw, [*opened.found, *wrong], lambda: InFile(name, text, opened.part, paths_answered(raw)), name
+    )
     if any(c.sheet for c in document.confirm):
         i = next(i for i, c in enumerate(document.confirm) if c.sheet)
         words = InputError(

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from examples_here import text as example
+from panelmend.document import parse
 from panelmend.errors import DocumentError
 from shelf_files import Shop
 
@@ -96,3 +98,23 @@ def test_a_material_that_takes_the_place_of_another_is_brought_from_the_shelf(
     assert "cloth-b" in {c.id for c in loaded.document.materials.cloth}
     assert loaded.shelved is not None
     assert any("cloth-b" in e.name for e in loaded.shelved.entries)
+
+
+def test_a_fault_of_an_answer_is_told_where_the_answer_stands(tmp_path: Path) -> None:
+    """It was told at the line of the data's own value, in the entry that two people checked."""
+    shop = Shop(tmp_path)
+    with pytest.raises(
+        DocumentError, match=r"job.toml, line \d+ \(engineering's answer\).*read '6 mn'"
+    ) as refused:
+        shop.load(said("answer", "data.cutout.margin", '"6 mn"'))
+    line = int(str(refused.value).split("job.toml, line ")[1].split()[0])
+    assert "6 mn" in shop.job.read_text("utf8").splitlines()[line - 1]
+
+
+def test_the_same_in_one_file() -> None:
+    answer = said("answer", "data.cutout.margin", '"6 mn"')[1].split("\n[[confirm]]")[0]
+    whole = example("gear_door") + answer
+    with pytest.raises(DocumentError, match="unknown unit") as refused:
+        parse(whole.encode(), "r.toml")
+    line = int(str(refused.value).split("r.toml, line ")[1].split(",")[0])
+    assert "6 mn" in whole.splitlines()[line - 1]
