@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
-from panelmend.errors import all_codes
+from panelmend.errors import Finding, all_codes
 from panelmend.job.limits.part import LimitReason
 from panelmend.plan.plan import Plan
 from panelmend.render.letter import Block, answer, head, items, letter_sheets, picture, table, text
@@ -44,8 +44,17 @@ def beyond(plan: Plan) -> tuple[str, ...]:
     """Why somebody has to be asked: limits passed, and what stops the work; empty where nothing does."""
     titles = {c.code: c.title for c in all_codes()}
     passed = [f"{r.what}: {r.words}" for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS]
-    stops = [f"{titles[f.code]}: {f.words}" for f in plan.stop_reasons if f.code not in ("L101", "L106")]
+    stops = [f"{titles[f.code]}: {f.words}" for f in _stops(plan) if f.code not in ("L101", "L106")]
     return (*passed, *stops)
+
+
+def _stops(plan: Plan) -> tuple[Finding, ...]:
+    """What stops the plan; where the data holds no such damage (X538) no more than what the damage says, as
+    plies, bag and times are those of another one."""
+    found = plan.stop_reasons
+    if not any(f.code == "X538" for f in found):
+        return found
+    return tuple(f for f in found if f.code[0] in "LX")
 
 
 def request_sheets(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> Sheets:
@@ -77,7 +86,7 @@ def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:
         rows.append(
             "The far skin is damaged at another place: is each repaired by itself, and how do they count?"
         )
-    for f in plan.stop_reasons:
+    for f in _stops(plan):
         if f.code not in ("L101", "L106", "L109"):
             rows.append(f"{f.words[:1].upper()}{f.words[1:]}: what is to be done?")
     return [*dict.fromkeys(rows), *asks, "Which inspections and which limits of use follow from it?"]

@@ -1,6 +1,10 @@
-"""Tables of the data that hold no such damage: what a request to who owns the data is drawn by."""
+"""Data that holds no such damage: what a request to who owns the data is drawn by. Nobody works by it."""
 
 from __future__ import annotations
+
+from collections.abc import Iterator
+from copy import deepcopy
+from typing import Any
 
 from panelmend.shelves.choose import (
     WORDED,
@@ -32,3 +36,20 @@ def furthest(entry: EntryFile, i: int, measured: DamageMeasured, view: str) -> C
     )
     data = {k: v for k, v in table.row[row].data.items() if k != "limits"}  # it holds no limit of this damage
     return Chosen(i, row, data, words)
+
+
+def plies_lent(raw: dict[str, Any]) -> Iterator[str]:
+    """Give each damaged skin for which the data has no repair plies those of the other one, in place; the
+    sides that they are lent to."""
+    damage, data = raw.get("damage"), raw.get("data")
+    plies = data.get("plies") if isinstance(data, dict) else None
+    if not (isinstance(damage, dict) and isinstance(plies, dict)):
+        return
+    both = ("outside", "inside")
+    for side, other in (both, both[::-1]):
+        given, there = plies.get(side), plies.get(other)
+        if damage.get("depth") != "through" and damage.get("side") != side:
+            continue
+        if isinstance(there, dict) and "repair" in there and "repair" not in (given or {}):
+            plies[side] = {**deepcopy(there), **(given or {})}
+            yield side

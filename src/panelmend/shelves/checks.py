@@ -149,7 +149,7 @@ X467 = finding_code(
 X538 = finding_code(
     "X538",
     Severity.STOP,
-    "No row of a table of the data holds this damage",
+    "The data holds no such damage",
     "ask who owns the data; what is answered is data of its own, with the answer's reference as its place",
 )
 MANY = 12  # differences in one finding; the verb that compares shows all

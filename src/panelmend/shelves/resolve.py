@@ -16,6 +16,7 @@ from panelmend.document.shelved import Carried, Shelved
 from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
 from panelmend.shelves import checks, dated
+from panelmend.shelves.beyond import plies_lent
 from panelmend.shelves.choose import Chosen
 from panelmend.shelves.contents import row_faults
 from panelmend.shelves.deviate import Departure, depart
@@ -86,6 +87,9 @@ def resolved(
     bring_materials(job)  # of deviations and answers, too
     practice = practice_of(job)  # held against the materials that the job is done with
     job.stop()
+    for side in plies_lent(job.raw) if beyond else ():
+        words = f"the data gives no repair plies for the skin on the {side}"
+        job.told.append(checks.X538(words, place=f"data.plies.{side}"))
     document = typed_document(job, turned, whole=True)
     job.found += _not_yet(job, document.repair.work_date)
     job.stop()

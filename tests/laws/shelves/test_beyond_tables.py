@@ -15,6 +15,7 @@ from shelf_files import Shop, short
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
 NUMBER = 'per_panel = { value = 3, place = "52-10-17 table 101 note 4" }\n'
+BY_NONE = "\n[entry.check]"
 BY_SIZE = """
 [[choose]]
 title = "Number by size"
@@ -89,3 +90,25 @@ def test_what_no_table_holds_is_refused_and_can_be_asked(
         assert run.exit_code == 0, run.output
         assert (folder / "request.pdf").stat().st_size > 1000
         assert CliRunner().invoke(main, ["pack", str(shop.job)]).exit_code == Exit.REFUSED
+
+
+@pytest.mark.parametrize(
+    ("depth", "side", "lacks"),
+    [
+        ("through", "outside", "inside"),
+        ("through", "inside", "inside"),
+        ("skin", "inside", "inside"),
+        ("skin", "outside", ""),
+    ],
+)
+def test_a_skin_that_the_data_has_no_plies_for_can_be_asked_about(
+    tmp_path: Path, depth: str, side: str, lacks: str
+) -> None:
+    shop = shop_with(tmp_path, BY_NONE, "60")
+    text = shop.text.replace('depth = "skin and core"', f'depth = "{depth}"')
+    shop.job.write_text(text.replace('side = "outside"', f'side = "{side}"'), "utf8")
+    run = CliRunner().invoke(main, ["check", str(shop.job)])
+    assert (run.exit_code == Exit.REFUSED) == bool(lacks)
+    asked = questions(plan(shop.job, beyond=True), ())
+    assert any(f"no repair plies for the skin on the {lacks}" in q for q in asked) == bool(lacks)
+    assert not any("pot life" in q for q in asked)  # plies that were lent say nothing of the bench
