@@ -19,6 +19,7 @@ from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.problem_grid import in_frame
 from panelmend.predict.splice import OVER_IT, SPLICE, width_of, with_splice
+from panelmend.render.views.heat_map import NOT_MAPPED, legend
 from panelmend.shapes import distance_to_point
 
 CHOSEN = 'rate = "0.53 C/min"\nmeasured = [ { what = "splice cells", low = 0.0, high = 0.4'
@@ -110,6 +111,11 @@ def test_paste_that_runs_away_leaves_changes_to_try(layer: str, hopeless: bool) 
     hot = Extreme(500.0, 1.0, (0.0, 0.0), layer)
     row = LimitRow("hottest", "it", 366.0, 500.0, "temperature", "below", -134.0, Limit.PEAK)
     assert replace(made_prediction(demo(1)), hottest=hot, limits=(row,)).hopeless is hopeless
+
+
+def test_maps_say_that_the_paste_is_not_in_them() -> None:
+    assert legend(demo(1)).endswith(NOT_MAPPED)
+    assert NOT_MAPPED not in legend(demo(2))
 
 
 def test_against_a_wall_solved_otherwise() -> None:

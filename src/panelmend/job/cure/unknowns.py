@@ -87,9 +87,7 @@ def _core(warm: float) -> Unknown:
     words, ground = "conductivity of the core", "scatter of data sheets; " + _SHOP
     if warm <= SCATTER:
         return Unknown("core", words, 1.0, 1.0 / SCATTER, SCATTER, "1", ground)
-    ground = (
-        "its data sheet taken as of a room, more radiation and air in the cells at the heat of this cure; "
-    )
+    ground = "its data sheet taken as of room temperature, more radiation and air in its cells in this cure; "
     warm = round(warm, 2)
     return Unknown("core", words, warm, 1.0 / SCATTER, SCATTER * warm, "1", ground + "scatter; " + _SHOP)
 

@@ -35,6 +35,7 @@ LEGEND = (
     "under the patch in this map, circles thermocouples. Under the patch the repair side is the bond line, "
     "round it the skin. White is colder than the scale."
 )
+NOT_MAPPED = "Paste round the plug is in no map: the bond line over it gets hotter than any place shown."
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,8 @@ def ribs_shown(problem: HeatProblem) -> tuple[Rib, ...]:
 
 def legend(problem: HeatProblem) -> str:
     """What the lines and marks of the maps mean."""
-    return LEGEND.format(ribs=", dashed ribs" if ribs_shown(problem) else "")
+    said = LEGEND.format(ribs=", dashed ribs" if ribs_shown(problem) else "")
+    return f"{said} {NOT_MAPPED}" if problem.splice is not None else said
 
 
 def limits_of(problem: HeatProblem) -> tuple[tuple[float, str, Ink], ...]:
