@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.crossed import bay, bonds, cloths, data, fill, panel, ranges, stock, work
+from panelmend.document.crossed import bay, bonds, cloths, data, fill, panel, ranges, stock, whole, work
 from panelmend.document.model import Document
 from panelmend.document.question import Asked
 
@@ -23,6 +23,7 @@ CHECKS = (
     *fill.CHECKS,
     *ranges.CHECKS,
     *stock.CHECKS,
+    *whole.CHECKS,
 )
 
 
