@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from panelmend.document.people import is_name
 from panelmend.errors import InputError
-from panelmend.files import read_bytes, replace_whole
+from panelmend.files import folder_alone, read_bytes, replace_whole
 from panelmend.shelves.checking import checked_text
 from panelmend.shelves.contents import refuse_contents
 from panelmend.shelves.csv_table import Cells, table_text
@@ -221,7 +221,7 @@ def add(root: Path, source: Path) -> ShelfEntry:
     entry = read_outside(source)
     refuse_contents(entry)
     _refuse_taken(Folder(root), entry)
-    put(root, entry.file, entry.data)
+    put(root, entry.file, entry.data, was=None)
     return entry
 
 
@@ -241,8 +241,19 @@ def _refuse_taken(shelves: Folder, entry: ShelfEntry) -> None:
     )
 
 
-def put(root: Path, file: str, data: bytes) -> None:
-    """Write an entry whole or not at all."""
+def put(root: Path, file: str, data: bytes, *, was: bytes | Literal["any"] | None = "any") -> None:
+    """Write an entry whole or not at all.
+
+    Args:
+        root: folder of the shelves.
+        file: which file of it.
+        data: what is written.
+        was: what must stand there now, None for nothing: who writes at the same time loses nothing.
+
+    Raises:
+        InputError: something else stands there.
+        OutputError: it could not be written.
+    """
     path = root / file
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -250,7 +261,12 @@ def put(root: Path, file: str, data: bytes) -> None:
         raise InputError(f"the shelf could not be made: {error.strerror}", where=str(path.parent)) from None
     if path.is_symlink():
         raise InputError("an entry may not be a link", where=file)
-    replace_whole(path, data)
+    with folder_alone(path.parent):
+        if was != "any" and was != (read_bytes(path) if path.exists() else None):
+            raise InputError(
+                "the entry was changed meanwhile; nothing was written", where=file, todo="look again"
+            )
+        replace_whole(path, data)
 
 
 def import_table(
@@ -302,5 +318,5 @@ def check(shelves: Folder, name: str, shelf: str, by: str, against: str, on: dat
     if entry.head.shelf == "stores":
         raise InputError("stores are counted, not checked", where=entry.file)
     text = checked_text(entry, by, on, against)
-    put(shelves.root, entry.file, text.encode("utf8"))
+    put(shelves.root, entry.file, text.encode("utf8"), was=entry.data)
     return read_entry(text.encode("utf8"), entry.file, entry.head.shelf)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
 from new_jobs import typing
+from panelmend.app import shelf_authoring, shelf_verbs
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.shelf_authoring import TableScript, side_by_side, sign_off, typed_rows, write_over
@@ -205,6 +207,36 @@ def test_an_entry_that_was_changed_meanwhile_is_not_written_over(shop: Shop) -> 
     shop.path("data", REPAIR_7).write_text(before.text + "# another hand\n", "utf8")
     with pytest.raises(InputError, match="changed meanwhile"):
         write_over(root, before, before.text)
+
+
+def test_who_signs_or_writes_at_the_same_time_loses_nothing(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another hand between reading and writing: of three tables typed at once one was lost."""
+    root, path = shelves(shop), shop.path("data", REPAIR_7)
+    before = find_entry(root, REPAIR_7)
+
+    def meanwhile(*given: Any) -> Any:
+        path.write_text(before.text + "# another hand\n", "utf8")
+        return real(*given)
+
+    def checks() -> object:
+        return shelf_verbs.check(root, REPAIR_7, "data", "D. Aune", "M3-SRM", DAY)
+
+    def writes() -> object:
+        return write_over(root, before, before.text + "# mine\n")
+
+    for module, name, does in (
+        (shelf_authoring, "read_entry", writes),
+        (shelf_verbs, "checked_text", checks),
+    ):
+        path.write_bytes(before.data)
+        real = getattr(module, name)
+        monkeypatch.setattr(module, name, meanwhile)
+        with pytest.raises(InputError, match="changed meanwhile"):
+            does()
+        monkeypatch.undo()
+        assert path.read_text("utf8").endswith("# another hand\n")
 
 
 def typed(table: str, *lines: str) -> str:
