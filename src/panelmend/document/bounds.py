@@ -134,6 +134,12 @@ def _rows(model: type[BaseModel]) -> tuple[tuple[_Row, ...], tuple[str, ...]]:
     return tuple(rows), tuple(inner)
 
 
+def usual_of(model: type[BaseModel], name: str) -> tuple[float, float] | None:
+    """The narrowest range [SI] of a field: what is usual, else what is possible; None where it has none."""
+    row = next((r for r in _rows(model)[0] if r.name == name), None)
+    return None if row is None else row.usual or (row.low, row.high)
+
+
 def bounds_of(field: Any) -> Bounds | None:
     """The bounds in a field's annotation, None where there are none."""
     return next((m for m in field.metadata if isinstance(m, Bounds)), None)

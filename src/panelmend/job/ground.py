@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from pydantic import BaseModel
+
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import PRACTICE, SHOP_PRACTICE, Value
-from panelmend.document.approved import Given
+from panelmend.document.approved import ApprovedData, Given
+from panelmend.document.bounds import usual_of
 from panelmend.errors import InputError, UnitError
 from panelmend.job.case import Case
 from panelmend.job.defaults import LIMITS, USUAL
@@ -89,6 +92,17 @@ class Ground:
                 expected=f"between a tenth and ten times of {show(float(value), kind, self.case.view)}",
                 todo="correct the practice sheet; what is meant so belongs into the approved data",
             )
+        most = _usual(key)
+        in_range = most is None or most[0] * (1 - 1e-9) <= number <= most[1] * (1 + 1e-9)
+        if most is not None and not in_range and number != value:
+            view = self.case.view
+            raise InputError(
+                f"the value of {key} is not usual",
+                where=where,
+                read=text,
+                expected=f"{show(most[0], kind, view)} to {show(most[1], kind, view)}",
+                todo="correct the practice sheet; what is meant so belongs into the approved data",
+            )
         return number, Source(SHOP_PRACTICE, said)
 
     def given_or(
@@ -109,3 +123,11 @@ class Ground:
             limit=limit,
             stands=self.case.stands(of),
         )
+
+
+def _usual(key: str) -> tuple[float, float] | None:
+    """The range [SI] that the field of the data has for which a usual value stands in; None for none."""
+    section, _, name = key.partition(".")
+    field = ApprovedData.model_fields.get(section)
+    model = field.annotation if field is not None else None
+    return usual_of(model, name) if isinstance(model, type) and issubclass(model, BaseModel) else None

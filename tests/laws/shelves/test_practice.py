@@ -9,6 +9,7 @@ import pytest
 
 from panelmend.app import service
 from panelmend.app.telling import findings_words
+from panelmend.derive.figure import SHOP_PRACTICE
 from panelmend.errors import InputError, Severity, all_codes
 from panelmend.job import defaults
 from panelmend.job.case import case_of
@@ -127,12 +128,14 @@ def test_a_value_that_depends_on_the_rest_is_confirmed_only_as_it_is(plan: Plan)
         ('"2.01 "', "far from the usual one"),
         ("0.019", "far from the usual one"),
         ("-0.2", "far from the usual one"),
-        ("2.0", None),
+        ("2.0", "is not usual"),
+        ("1.0", None),
         ("0.02", None),
     ],
 )
 def test_what_was_mistyped_on_a_sheet_is_refused(tmp_path: Path, value: str, words: str | None) -> None:
-    """The usual allowance for pleats is 20 %: a tenth of it and ten times are the last that are taken."""
+    """The usual allowance for pleats is 20 %: a tenth of it and ten times are the last that are taken, and of
+    these what is usual for the field."""
     if words is None:
         made = planned(tmp_path, ("bag.film_allowance", value))
         assert made.ledger["bag.film_allowance"].value == pytest.approx(float(value))
@@ -142,6 +145,26 @@ def test_what_was_mistyped_on_a_sheet_is_refused(tmp_path: Path, value: str, wor
     shop.load()
     with pytest.raises(InputError, match=words):
         service.plan(shop.job)
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "passes"),
+    [
+        ("core.ribbon_tolerance", "30 deg", True),
+        ("core.ribbon_tolerance", "31 deg", False),
+        ("bag.film_allowance", "100 %", True),
+        ("bag.film_allowance", "101 %", False),
+    ],
+)
+def test_a_sheet_says_nothing_that_the_data_would_be_asked_about(
+    tmp_path: Path, figure: str, value: str, passes: bool
+) -> None:
+    """A ribbon turned by 45 degrees stood on a sheet without a question: its usual value is 5."""
+    if passes:
+        assert planned(tmp_path, (figure, f'"{value}"')).ledger[figure].source.title == SHOP_PRACTICE
+        return
+    with pytest.raises(InputError, match=f"the value of {figure} is not usual"):
+        planned(tmp_path, (figure, f'"{value}"'))
 
 
 def test_a_confirmation_of_the_job_goes_before_the_sheet(tmp_path: Path) -> None:
