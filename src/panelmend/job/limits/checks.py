@@ -60,6 +60,12 @@ L495 = finding_code(
     "where it was measured on the inner face, type it as it projects onto the outer; sizes and area already "
     "count the larger",
 )
+L530 = finding_code(
+    "L530",
+    Severity.CAUTION,
+    "No outline of the far skin was typed of damage that goes through: the near one counts there",
+    "map the far skin, which may be broken wider, and type damage.far_shape, the same where it is the same",
+)
 
 
 def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
@@ -92,7 +98,17 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
         found.append(
             L109("the damage in the far skin shares no ground with the near one", place="damage.far_shape")
         )
-    return (*found, *_far_face(case, part), *_places(case), *check_answers(case))
+    return (*found, *_far_not_typed(case, part), *_far_face(case, part), *_places(case), *check_answers(case))
+
+
+def _far_not_typed(case: Case, part: LimitsPart) -> list[Finding]:
+    """Damage right through whose far skin nobody gave a size; where it was surveyed, the survey says so."""
+    damage, far = case.document.damage, part.far
+    if damage.far_shape is not None or case.document.survey is not None or far is None:
+        return []
+    size = show(float(far.largest), "length", case.view, limit="least")
+    area = show(float(far.area), "area", case.view, limit="least")
+    return [L530(f"counted there: {size}, {area}", place="damage.far_shape")]
 
 
 def _far_face(case: Case, part: LimitsPart) -> list[Finding]:
