@@ -47,7 +47,7 @@ def kept_read_as(log: Path) -> ReadAs:
     """
     target = read_as_path(log)
     try:
-        kept = ReadAs.from_json(target.read_text("utf8"))
+        kept = ReadAs.from_json(target.read_text("utf8", "replace"))
         if not kept.head:
             raise InputError(
                 "the kept reading does not say to which file it belongs",

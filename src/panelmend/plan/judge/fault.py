@@ -51,9 +51,10 @@ def fault(
     shift: float = 0.0,
     reckoned: bool = False,
 ) -> Fault:
-    """A fault with its clock and line in the words; times [s of the log]."""
+    """A fault with its channel and clock in the words, its line in the place; times [s of the log]."""
     place = f"{channel or 'clock'}, line {log.line_at(time)}"
-    finding = code(f"{code.title}: {words} (at {log.clock(time)})", place=place)
+    named = f"{channel}: {words}" if channel and channel not in words else words
+    finding = code(f"{code.title}: {named} (at {log.clock(time)})", place=place)
     end = time if until is None else until
     sensor = lost if sensor_lost is None else sensor_lost
     return Fault(finding, channel, time, end, lost, sensor, doubt, shift, reckoned)

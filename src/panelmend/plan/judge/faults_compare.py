@@ -11,7 +11,7 @@ from panelmend.physics.thermocouple import Wire, reading, reversed_reading, twic
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import apart, show
 
 HEATED = 30.0  # K the neighbours must have risen before anything is said
 LEVELS = (0.5, 0.75, 1.0)
@@ -68,7 +68,7 @@ def _swapped(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArra
     fell = float(v[0] - v[top])
     if fell < 0.3 * (m[top] - m[0]):
         return []
-    words = f"fell {fell:.0f} K while the others rose {m[top] - m[0]:.0f} K"
+    words = f"fell {apart(fell)} while the others rose {apart(float(m[top] - m[0]))}"
     for wire in Wire:
         try:
             shown = reversed_reading(wire, float(m[top]), float(m[0]))
@@ -142,7 +142,7 @@ def _cold(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) 
     own = float(v.max() - v[0])
     if own > 0.35 * rise or not (_steady(t, m) or rise > 80.0):
         return []
-    return _doubted(log, codes.COLD, f"rose {own:.0f} K while the others rose {rise:.0f} K", name)
+    return _doubted(log, codes.COLD, f"rose {apart(own)} while the others rose {apart(rise)}", name)
 
 
 def _came_off(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
@@ -159,7 +159,7 @@ def _came_off(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArr
         if v[with_them] - v[start] > 5.0 and m[with_them] - m[start] < 5.0:
             end = np.flatnonzero(np.abs(away[: start + 1]) < 5.0)
             left = int(end[-1]) if end.size else with_them
-            words = f"left the others and reads {-away[start : stop + 1].min():.0f} K below them"
+            words = f"left the others and reads {apart(-float(away[start : stop + 1].min()))} below them"
             return _doubted(log, codes.CAME_OFF, words, name, float(t[left]))
     return []
 
@@ -169,7 +169,7 @@ def _offset(log: CureLog, name: str, v: FloatArray, m: FloatArray) -> list[Fault
     middle = float(np.median(away))
     if abs(middle) < 8.0 or np.percentile(np.abs(away - middle), 90) > 4.0:
         return []
-    return _doubted(log, codes.OFFSET, f"{middle:+.0f} K all through", name, shift=middle)
+    return _doubted(log, codes.OFFSET, f"{apart(middle, signed=True)} all through", name, shift=middle)
 
 
 def _offset_heated(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
@@ -178,7 +178,8 @@ def _offset_heated(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: Flo
     if abs(at_start) < 6.0:
         return []
     top = m >= m.max() - 3.0
-    words = f"{at_start:+.0f} K in the first minutes, {float(np.median((v - m)[top])):+.0f} K at the top"
+    words = f"{apart(at_start, signed=True)} in the first minutes, "
+    words += f"{apart(float(np.median((v - m)[top])), signed=True)} at the top"
     return _doubted(log, codes.OFFSET, words, name, shift=at_start)
 
 
@@ -194,7 +195,7 @@ def _drift(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray)
     grows = abs(start + moved) > abs(start) + 4.0
     if abs(moved) < 6.0 or abs(moved) < 4 * left or not grows:
         return []
-    words = f"{moved:+.0f} K against the others while they held"
+    words = f"{apart(moved, signed=True)} against the others while they held"
     return _doubted(log, codes.DRIFT, words, name, float(t[top[0]]))
 
 
@@ -218,7 +219,7 @@ def _lead(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) 
         if off.size and off.min() < 1.0:
             joint = show(float(joints[int(off.argmin())] - air), "temperature difference")
             words = (
-                f"{-away:.0f} K below the others in the heat and with them in the cold: a type {wire} lead "
+                f"{apart(-away)} below the others in the heat and with them in the cold: a type {wire} lead "
                 f"swapped at both ends shows so with its joint {joint} warmer than the instrument; so does a "
                 "cold place"
             )

@@ -9,7 +9,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.pieces import pieces
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import apart, show
 
 LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonded repair is outside
 SPIKE = 8.0  # K
@@ -238,10 +238,12 @@ def texture_faults(
         steps = np.abs(np.diff(values[np.isfinite(values)]))
         moved = steps[steps > 1e-9]
     if moved.size > 5 and float(np.min(moved)) >= 1.9 and np.mean(steps < 1e-9) > 0.3:
-        words = f"smallest step {float(np.min(moved)):.1f} K"
+        words = f"smallest step {apart(float(np.min(moved)), decimals=1)}"
         found.append(fault(log, codes.COARSE, words, channel=name))
     elif noise > 1.0 and noise > 5 * others_noise:
-        words = f"{noise:.1f} K from sample to sample, the others {others_noise:.1f} K"
+        words = (
+            f"{apart(noise, decimals=1)} from sample to sample, the others {apart(others_noise, decimals=1)}"
+        )
         found.append(fault(log, codes.NOISY, words, channel=name))
     return found
 

@@ -21,6 +21,14 @@ def in_units(view: str) -> Iterator[None]:
         _VIEW.reset(token)
 
 
+def apart(kelvins: float, *, decimals: int = 0, signed: bool = False) -> str:
+    """How far two temperatures lie apart [K], as people read it: in K, or in F where the reader's units are
+    inches."""
+    inch = _VIEW.get() == "in"
+    value = kelvins * 1.8 if inch else kelvins
+    return f"{value:{'+' if signed else ''}.{decimals}f} {'F' if inch else 'K'}"
+
+
 def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None) -> str:
     """A value [SI] as people read it, with its unit. Every pressure here is a vacuum, its limit or the air
     it is taken from, and is written as the gauges of the trade show it. Every time is in minutes, as cure
