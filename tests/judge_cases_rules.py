@@ -189,6 +189,14 @@ def _gauge_given(inside: bool) -> Found:
     return judge(recipe(vacuum=LEAST), dataclasses.replace(log, **more)).findings  # type: ignore[arg-type]
 
 
+def _air(inside: bool) -> Found:
+    m = made()
+    log = m.log()
+    follows = START + (0.39 if inside else 0.41) * (m.temps[:, 3] - START)
+    air = Channel("oven edge", ChannelRole.AIR, "temperature", follows)
+    return judge(recipe(), dataclasses.replace(log, channels=(*log.channels, air))).findings
+
+
 case(c.NOT_REACHED, "low end of the band", _not_reached)
 case(c.BELOW_BAND, "1 K below the band", _short_dip)
 case(c.SPREAD, "widest spread", _spread)
@@ -213,4 +221,5 @@ case(c.OTHER_JOB, "a minute before vacuum-on", _other_job)
 case(c.WINDOW, "24 h before the heat", _window)
 case(c.HEATS, "30 K", _heats)
 case(c.SET_ASIDE, "40 % of the others' rise", _given)
+case(c.AIR_FOLLOWS, "40 % of the others' rise", _air)
 case(c.GAUGE_ASIDE, "a gauge that is left as one", _gauge_given)

@@ -72,3 +72,25 @@ def test_a_vacuum_a_hair_too_low_is_told_apart_from_its_limit() -> None:
     words = judge(recipe(vacuum=LEAST), log).against()[0].words
     shown, least = words.split(" below ambient, least ")
     assert shown.removeprefix("vacuum: ") != least.split(",")[0], words
+
+
+@pytest.mark.parametrize(("ahead", "told"), [(-1.0, True), (1.0, False)])
+def test_air_behind_the_thermocouples_is_said_and_air_that_heats_them_is_not(
+    ahead: float, told: bool
+) -> None:
+    heat = np.clip((M.temps[:, 0] - 300.0) / 90.0, 0.0, 1.0)
+    air = Channel("oven edge", ChannelRole.AIR, "temperature", M.temps[:, 0] + ahead * heat)
+    verdict = judge(recipe(), dataclasses.replace(M.log(), channels=(*M.log().channels, air)))
+    assert ("V535" in [f.code for f in verdict.findings]) is told
+
+
+def test_a_channel_called_a_junction_that_follows_the_heat_is_weighed(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = [f"2026-11-25 08:{m:02d}:00,{20 + m:.1f},{20.2 + m:.1f},{20 + m / 2:.1f},24.1" for m in range(30)]
+    head = "Time,T1 (C),T2 (C),Reference junction side (C),Vacuum (inHg gauge)"
+    path.write_text("\n".join([head, *rows]) + "\n", "utf8")
+    proposal = propose(path)
+    how = proposal.confirm({**proposal.suggested(), "zone": "local"})
+    (junction,) = read(path, how).set_aside
+    assert junction.name == "Reference junction side (C)"
+    assert junction.values[0] == pytest.approx(293.15)

@@ -106,6 +106,11 @@ def answered(
         )
         for role in (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM)
     )
+    set_aside += tuple(  # such as a cold junction: one that follows the heat of the part is none
+        now.name
+        for was, now in zip(read_as.columns, columns, strict=True)
+        if was.role is now.role is ChannelRole.OTHER and was.unit in KINDS["temperature"].units
+    )
     known = {q.key for q in questions} | {"ambient", "zone", "date order"}
     known |= {f"{w} of {c.name}" for w in ("role", "unit", "sense", "name") for c in read_as.columns}
     strange = sorted(set(answers) - known)

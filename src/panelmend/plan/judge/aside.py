@@ -61,6 +61,20 @@ def weigh_aside(
         book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
 
 
+def note_air(log: CureLog, book: VerdictRecorder) -> None:
+    """A channel of a log taken as air, which no rule looks at, that follows the heat and is behind the
+    thermocouples is no air that heats the part: it is said."""
+    for c in log.of_role(ChannelRole.AIR):
+        if not _follows(log, c.values):
+            continue
+        middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
+        rising = np.isfinite(middle) & np.isfinite(c.values)
+        rising[int(np.nanargmax(middle)) :] = False
+        if rising.any() and float(np.median((c.values - middle)[rising])) < 0.0:
+            most = show(float(np.nanmax(c.values)), "temperature")
+            book.note(codes.AIR_FOLLOWS, f"{c.name}: up to {most}, behind the thermocouples", sensor=c.name)
+
+
 def weigh_gauges(
     log: CureLog,
     book: VerdictRecorder,

@@ -152,6 +152,12 @@ GAUGE_ASIDE = finding_code(
     "A vacuum gauge by its name or unit was given another role",
     "have an inspector or engineer say of what it reads the vacuum; the verdict is made with it and without",
 )
+AIR_FOLLOWS = finding_code(
+    "V535",
+    _C,
+    "A channel taken as air follows the heat as one on the part does",
+    "see where it lies; on the part, it is a thermocouple: confirm the reading again with that role",
+)
 READS_AGAIN = finding_code(
     "V300",
     _S,
