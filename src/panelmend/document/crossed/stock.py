@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.bay import Lot, Roll
-from panelmend.document.model import Document
+from panelmend.document.model import Document, catalogue_of
 from panelmend.document.question import PRACTICE, Asked, Reader
+from panelmend.errors import PanelmendError
+from panelmend.materials import Adhesive, Cloth, Resin
 
 HOUR = 3600.0
 WARMED = 1.0 * HOUR  # what is frozen warms through before it is opened, or water settles on it
+NONE = "no end"  # what a confirmation repeats
 SHIFT = 8.0 * HOUR  # warming, cutting and laying up to the bag
 
 
@@ -86,4 +89,24 @@ def _numbers(document: Document, view: str) -> Iterator[Asked]:
             yield Asked(f"{at}.lot.against_{other.id}", f"{at}.lot", words, 0.0, "", row.lot)
 
 
-CHECKS = (_out, _alike, _numbers)
+def _endless(document: Document, view: str) -> Iterator[Asked]:
+    """What goes off, and what lives in a freezer: without an end typed it is taken as good for ever."""
+    catalogue = catalogue_of(document)
+    for at, row in _rows(document):
+        try:
+            known = catalogue.get(row.material)
+        except PanelmendError:
+            continue  # said where its name is
+        film = isinstance(known, Adhesive) and known.form == "film"
+        frozen = film or (isinstance(known, Cloth) and known.prepreg)
+        for name, what, asked in (
+            ("out_life", "longest time out of the freezer", frozen),
+            ("expires", "last day", frozen or isinstance(known, Adhesive | Resin)),
+        ):
+            if asked and getattr(row, name) is None:
+                words = f"{row.id} of {row.material}: no {what} was typed, so it counts as good for ever; "
+                words += f"read it off the label; if it has none, confirm {NONE!r} ({PRACTICE})"
+                yield Asked(f"{at}.{name}", f"{at}.{name}", words, 0.0, "", NONE)
+
+
+CHECKS = (_out, _alike, _numbers, _endless)
