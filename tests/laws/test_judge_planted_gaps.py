@@ -11,7 +11,7 @@ import pytest
 from panelmend.plan.judge import CureLog, codes, faults_moved
 from panelmend.plan.judge.alarms import beside_prediction
 from panelmend.plan.judge.aside import _follows
-from panelmend.plan.judge.faults_clock import clock_faults, gap_limit
+from panelmend.plan.judge.faults_clock import _in_ramp, clock_faults, gap_limit
 from panelmend.plan.judge.faults_moved import _ended_twice, _off_course
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_vacuum import _air_shown, _scaled, _stays
@@ -181,3 +181,23 @@ def test_a_channel_that_begins_and_rises_as_the_part_follows_it(
 def test_ten_kelvins_from_the_prediction_are_worth_a_look(away: float, code: str) -> None:
     e: Any = SimpleNamespace(lowest=np.full(5, 350.0), times=np.arange(5.0), slowest_at=lambda _: "T1")
     assert [a.finding.code for a in beside_prediction(e, 350.0 + away)] == ([code] if code else [])
+
+
+@pytest.mark.parametrize(
+    ("first", "later", "share", "told"),
+    [
+        (310.0, 0.297, 1.0, False),
+        (310.0, 0.31, 1.0, True),
+        (310.0, 1.0, 0.78, False),
+        (310.0, 1.0, 0.82, True),
+        (300.0, 1.0, 0.88, False),
+        (300.0, 1.0, 0.92, True),
+    ],
+)
+def test_a_rise_from_rest_begins_slowly(first: float, later: float, share: float, told: bool) -> None:
+    """K/min of the five minutes after the first two, and the share of it in those."""
+    log = rows_of(100)
+    rise = np.interp(
+        log.times, [0.0, 120.0, 990.0], [0.0, 2.0 * share * later, 2.0 * share * later + 14.5 * later]
+    )
+    assert bool(_in_ramp(log, (first + rise)[:, None], first)) is told
