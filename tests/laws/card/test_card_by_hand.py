@@ -379,3 +379,12 @@ def test_defaults_of_a_bag_wait_for_nobody_where_nothing_is_bagged() -> None:
     bagged = bag(_unbagged(bagged=True))
     assert "bag.least_vacuum" in bagged
     assert not bagged & {"bag.blanket_margin", "bag.sensor_margin", "bag.adhesive_margin"}
+
+
+@pytest.mark.parametrize(("until", "good"), [("2026-11-25", True), ("2026-11-24", False)])
+def test_a_gauge_past_its_day_is_not_listed_as_in_calibration(until: str, good: bool) -> None:
+    """The step that draws the kit called a gauge in calibration that had run out the day before."""
+    gauge = 'id = "VG-03", kind = "vacuum gauge", calibrated_until = '
+    plan = door((f"{gauge}2027-03-31", f"{gauge}{until}"))
+    within, _, past = said(plan, steps(plan, "A4")[0]).partition("Out of calibration")
+    assert ("VG-03" in within, "VG-03" in past) == (good, not good)

@@ -121,7 +121,12 @@ def safe(bench: Bench) -> Step:
 def kit(bench: Bench) -> list[Step]:
     """Draw the kit, warm up frozen stock, weigh the part."""
     case, units = bench.case, bench.units
-    due = [f"{i.kind} {i.id} (to {i.calibrated_until})" for i in case.document.bay.instrument]
+    day = case.document.repair.work_date
+    listed = [
+        (f"{i.kind} {i.id} (to {i.calibrated_until})", i.calibrated_until)
+        for i in case.document.bay.instrument
+    ]
+    due, past = [w for w, d in listed if d >= day], [w for w, d in listed if d < day]
     steps = [
         step(
             "A4",
@@ -130,7 +135,12 @@ def kit(bench: Bench) -> list[Step]:
             "goes first. Write down what differs. Expired stock is tagged and goes back.",
             "Instruments in calibration: "
             + ("; ".join(due) if due else "none listed, write number and due day")
-            + ".",
+            + "."
+            + (
+                f" Out of calibration on the day of the work, not to be used: {'; '.join(past)}."
+                if past
+                else ""
+            ),
             blanks=[
                 tick("Lots and expiry as listed"),
                 note("What differs"),

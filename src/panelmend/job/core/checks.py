@@ -173,7 +173,7 @@ def _sheets(case: Case, material: str, thickness: float) -> list[Finding]:
     return [
         K106(
             f"plug {show(thickness, 'length', case.view)}, thickest sheet of {material} "
-            f"{show(thickest, 'length', case.view)}",
+            f"{show(thickest, 'length', case.view, limit='most')}",
             place="stores.lot",
         )
     ]
