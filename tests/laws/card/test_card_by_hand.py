@@ -128,9 +128,6 @@ def test_what_is_to_be_written_down_has_a_place_to_write_it() -> None:
         for step in made.card.steps:
             if "write it down" in said(made, step):
                 assert any(b.entry == "text" for b in step.blanks), (kind, step.id)
-    given = '[data.finishing]\nconductive_resistance = { value = "10 milliohm", place = "x" }\n'
-    mesh = door(("[data.finishing]\n", given))
-    assert "Joint: what the data orders, its place" in _blanks(mesh, "E2")
     full = planned("gear_door")
     asks = ("what the data orders", "the data's order")
     assert not [b.what for s in full.card.steps for b in s.blanks if any(a in b.what for a in asks)]
