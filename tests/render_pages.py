@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 
 import pypdf
+import pypdfium2
 
 from panelmend.render.template import Heading, Template
 from panelmend.shapes import Outline, ellipse, offset, rectangle
@@ -90,6 +91,15 @@ def bezier(ends: list[Point], t: float) -> Point:
 def read(pdf: bytes) -> pypdf.PdfReader:
     """The PDF, read strictly."""
     return pypdf.PdfReader(io.BytesIO(pdf), strict=True)
+
+
+def page_words(pdf: bytes) -> list[str]:
+    """What stands on each page, line after line."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return [page.get_textpage().get_text_bounded().replace("\r\n", "\n") for page in document]
+    finally:
+        document.close()
 
 
 def samples(o: Outline, step: float = 1e-3) -> list[Point]:

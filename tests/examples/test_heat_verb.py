@@ -20,7 +20,7 @@ from panelmend.predict.kept_predictions import heat_path, write_predictions
 from panelmend.predict.learnt import Learnt, Narrowed
 from panelmend.render.cure_rows import degrees, reading, unknown_row
 from panelmend.trade import reworded
-from render_pages import read
+from render_pages import page_words
 
 
 def _here(tmp_path: Path, name: str) -> Path:
@@ -84,7 +84,7 @@ def test_the_report_is_the_cure_plan_or_plain_data(tmp_path: Path) -> None:
         result = CliRunner().invoke(main, ["heat", str(document), "--cases", "0", "--report", str(target)])
         assert result.exit_code in (Exit.DONE, Exit.STOP_PLAN), result.output
         assert f"Report: {target}" in result.output
-    assert "Cure plan" in read(pdf.read_bytes()).pages[0].extract_text()
+    assert "Cure plan" in page_words(pdf.read_bytes())[0]
     found = json.loads(data.read_text("utf8"))
     plan = predicted_plan(case_from(text("flap_rib_bay")))
     assert plan.work is not None

@@ -12,13 +12,13 @@ import sys
 from pathlib import Path
 
 import ezdxf.filemanagement
-import pypdf
 import pytest
 
 from panelmend.app import service
 from panelmend.app.exits import Exit
 from panelmend.plan.plan import Plan
 from panelmend.render.pack import check_pack
+from render_pages import page_words
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = sorted(p.parent.name for p in (ROOT / "examples").glob("*/repair.toml"))
@@ -89,8 +89,7 @@ def test_every_page_and_every_file_for_a_knife_carries_the_mark(example: str, pa
     standing = json.loads((folder / "plan.json").read_text("utf8"))["about"]["standing"]
     mark = "" if standing == "READY" else standing
     for path in sorted(folder.rglob("*.pdf")):
-        for number, page in enumerate(pypdf.PdfReader(path).pages, 1):
-            text = page.extract_text()
+        for number, text in enumerate(page_words(path.read_bytes()), 1):
             first = [line.strip() for line in text.splitlines()[:3]]
             assert mark in text if mark else not {"STOP", "DRAFT"} & {*first}, (path.name, number)
     drawn = sorted(folder.rglob("*.svg"))

@@ -21,7 +21,7 @@ from panelmend.render.views.heat_traces import clipped, curves_of, dwell_axes, w
 from panelmend.render.views.sheet import Looking
 from panelmend.shapes import polygon
 from panelmend.units import KINDS
-from render_pages import read
+from render_pages import page_words
 
 
 @pytest.fixture(scope="module")
@@ -102,8 +102,8 @@ def test_nothing_is_coloured_beyond_the_panel(demo: Plan) -> None:
 def test_every_page_of_a_stop_says_so() -> None:
     plan = pretended_plan(case("access_door_no_fit"))
     assert plan.mark == "STOP"
-    for page in read(cure_plan_pdf(plan)).pages:
-        words = "".join(page.extract_text().split())
+    for page in page_words(cure_plan_pdf(plan)):
+        words = "".join(page.split())
         assert "STOP" in words
         assert "INVENTED" in words
         assert plan.short_digest in words

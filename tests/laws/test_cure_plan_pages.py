@@ -16,7 +16,7 @@ from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import bench_of, cure_plan_pdf
 from panelmend.render.cure_rows import advice_row, limit_row, reading, unknown_row, unseen
 from panelmend.render.views.heat_places import words_for_place
-from render_pages import read
+from render_pages import page_words
 
 # The demo as its data has it, without what the planner chose from the advice.
 UNCHOSEN = re.compile(r"\[\[choice\.heat\]\]\n(?:[^\n\[][^\n]*\n)+")
@@ -32,8 +32,7 @@ _SAID: dict[int, tuple[Plan, str]] = {}  # by the plan itself: it is set and rea
 
 def _said(plan: Plan) -> str:
     if id(plan) not in _SAID:
-        pages = read(cure_plan_pdf(plan)).pages
-        _SAID[id(plan)] = plan, _flat("".join(page.extract_text() for page in pages))
+        _SAID[id(plan)] = plan, _flat("".join(page_words(cure_plan_pdf(plan))))
     return _SAID[id(plan)][1]
 
 

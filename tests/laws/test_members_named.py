@@ -12,12 +12,19 @@ from __future__ import annotations
 import ast
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
-TREES = {p.relative_to(SRC).as_posix(): ast.parse(p.read_text("utf8")) for p in sorted(SRC.rglob("*.py"))}
+
+
+@cache
+def trees() -> dict[str, ast.Module]:
+    """Every file of the package, parsed once by whoever runs these tests and not by whoever collects them."""
+    return {p.relative_to(SRC).as_posix(): ast.parse(p.read_text("utf8")) for p in sorted(SRC.rglob("*.py"))}
+
 
 # (file, what is asked): why more than one member may share the last branch or the fallback
 ALLOWED = {
@@ -104,7 +111,7 @@ def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
     """Sets of permitted texts by the names of fields and arguments; members of enum classes by class."""
     aliases: dict[str, Members] = {}
     classes: dict[str, Members] = {}
-    for tree in TREES.values():
+    for tree in trees().values():
         for node in ast.walk(tree):
             if isinstance(node, ast.Assign) and isinstance(node.value, ast.Subscript):
                 if isinstance(node.targets[0], ast.Name) and _text_members(node.value, {}):
@@ -113,7 +120,7 @@ def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
                 own = [s.targets[0] for s in node.body if isinstance(s, ast.Assign)]
                 classes[node.name] = frozenset(f"{node.name}.{n.id}" for n in own if isinstance(n, ast.Name))
     fields: dict[str, set[Members]] = defaultdict(set)
-    for tree in TREES.values():
+    for tree in trees().values():
         for node in ast.walk(tree):
             if isinstance(node, ast.AnnAssign | ast.arg) and node.annotation is not None:
                 name = node.arg if isinstance(node, ast.arg) else getattr(node.target, "id", "")
@@ -126,7 +133,7 @@ def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
 FIELDS, CLASSES = _enumerations()
 TABLES = {
     target.id: node.value
-    for tree in TREES.values()
+    for tree in trees().values()
     for node in tree.body
     if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Dict)
     for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
@@ -290,7 +297,7 @@ def _asked_table(call: ast.Call) -> tuple[str, str] | None:
 def test_no_member_falls_through() -> None:
     found = [
         f"{path}:{line}: {what}: nobody says what becomes of {left}"
-        for path, tree in TREES.items()
+        for path, tree in trees().items()
         for line, what, left in falls_through(tree)
         if (path, what) not in ALLOWED
     ]
@@ -300,7 +307,7 @@ def test_no_member_falls_through() -> None:
 def test_a_question_alone_is_about_its_member() -> None:
     found = [
         f"{path}:{line}: {what} is {member}, or anything else"
-        for path, tree in TREES.items()
+        for path, tree in trees().items()
         for line, what, member in asked_alone(tree)
         if (what, member) not in ALONE
     ]
@@ -308,7 +315,9 @@ def test_a_question_alone_is_about_its_member() -> None:
 
 
 def test_every_reason_for_asking_alone_is_needed() -> None:
-    assert {(what, member) for tree in TREES.values() for _, what, member in asked_alone(tree)} == set(ALONE)
+    assert {(what, member) for tree in trees().values() for _, what, member in asked_alone(tree)} == set(
+        ALONE
+    )
 
 
 @pytest.mark.parametrize("text", ["a = 1 if weave == 'plain' else 2", "if weave == 'plain': a()\nelse: b()"])
@@ -317,7 +326,7 @@ def test_a_question_alone_is_seen(text: str) -> None:
 
 
 def test_the_permitted_places_are_there() -> None:
-    every = {(p, f[1]) for p, tree in TREES.items() for f in falls_through(tree)}
+    every = {(p, f[1]) for p, tree in trees().items() for f in falls_through(tree)}
     assert set(ALLOWED) <= every
     assert all(ALLOWED.values())
 

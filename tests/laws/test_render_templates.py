@@ -13,7 +13,7 @@ from panelmend.render.strokes import Stroke
 from panelmend.render.template import Template, drawing_of
 from panelmend.render.templates import TemplatePage, pages_data, sheets_of, templates_pdf
 from panelmend.shapes import offset, rectangle
-from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, read, samples
+from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, page_words, read, samples
 
 INK, ACCENT = (0x1B, 0x24, 0x30), (0x0A, 0x5F, 0x8C)
 EDGE_WIDTH, JOIN_WIDTH = 0.35, 0.18
@@ -106,13 +106,14 @@ def test_sheets_put_together_by_their_crosses_are_the_template(paper: Paper, whi
 @pytest.mark.parametrize("paper", [*SHEETS, roll()], ids=lambda p: p.name)
 def test_every_page_carries_measures_and_no_page_is_blank(paper: Paper) -> None:
     templates = demo_templates()
-    reader = read(templates_pdf(HEADING, templates, paper))
+    pdf = templates_pdf(HEADING, templates, paper)
+    reader, words = read(pdf), page_words(pdf)
     sheets = sheets_of(HEADING, templates, paper)
     cover = len(reader.pages) - len(sheets)
     squares = [_sides(line) for line in page_lines(reader.pages[0]) if len(line.points) in (4, 5)]
     assert any(w == pytest.approx(100, abs=0.002) == h for w, h in squares)
     assert any(w == pytest.approx(101.6, abs=0.002) == h for w, h in squares)
-    for page, sheet in zip(reader.pages[cover:], sheets, strict=True):
+    for page, text, sheet in zip(reader.pages[cover:], words[cover:], sheets, strict=True):
         lines = page_lines(page)
         sides = [_sides(line) for line in lines if len(line.points) == 2]
         for length in (100.0, 101.6):
@@ -120,13 +121,12 @@ def test_every_page_carries_measures_and_no_page_is_blank(paper: Paper) -> None:
             assert any(h == pytest.approx(length, abs=0.002) and w < 1e-3 for w, h in sides)
         inked = [f for t in templates for f in drawing_of(t, HEADING).flat() if t.id in sheet.ids]
         assert paper.roll or any(f.inks(sheet.box) for f in inked)
-        text = page.extract_text()
         assert HEADING.digest in text
         assert HEADING.repair in text
         assert "DRAFT" in text
         assert float(page.mediabox.height) <= 14400
         assert float(page.mediabox.width) * PT == pytest.approx(sheet.paper.width, abs=0.01)
-    covers = "".join(p.extract_text() for p in reader.pages[:cover])
+    covers = "".join(words[:cover])
     for t in templates:
         assert t.title in " ".join(covers.split())
 
@@ -151,13 +151,9 @@ def test_a_sheet_without_ink_is_not_printed_and_the_map_says_so() -> None:
 
 def test_words_that_keep_a_template_right_side_up() -> None:
     templates = demo_templates()
-    reader = read(templates_pdf(HEADING, templates, LETTER_PAPER))
+    words = page_words(templates_pdf(HEADING, templates, LETTER_PAPER))
     for t in templates:
-        pages = [
-            p.extract_text()
-            for p in reader.pages
-            if f"{t.id} {t.title}" in " ".join(p.extract_text().split())
-        ]
+        pages = [p for p in words if f"{t.id} {t.title}" in " ".join(p.split())]
         text = " ".join(" ".join(pages).split())
         assert f"This side up, seen from {t.seen_from}" in text
         assert ("Do not mirror" in text) == t.faced

@@ -11,13 +11,13 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_data, card_pdf
 from panelmend.render.status import status_of
-from render_pages import read
+from render_pages import page_words
 
 DEFAULT = ('grit = { value = 150, place = "52-10-17 para 3B" }\n', "")
 
 
 def _pages(plan: Plan) -> list[str]:
-    return [page.extract_text() for page in read(card_pdf(plan)).pages]
+    return page_words(card_pdf(plan))
 
 
 def test_a_stop_stands_on_every_page_with_its_reason_on_the_first() -> None:

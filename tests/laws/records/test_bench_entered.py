@@ -17,6 +17,7 @@ from panelmend.records import events as e
 from panelmend.records.canonical import sha256
 from panelmend.records.doing.bench import not_entered
 from records_made import A1, A3, JOB, KEYS, O11, O20, Shop, decide, refused, shop, steps, who
+from render_pages import page_words
 
 PLAN = sha256("the plan")
 
@@ -75,11 +76,7 @@ def test_why_it_was_not_entered_stays_to_the_release_page() -> None:
 
 
 def _text(pdf: bytes) -> str:
-    from io import BytesIO
-
-    from pypdf import PdfReader
-
-    return " ".join(" ".join(p.extract_text().split()) for p in PdfReader(BytesIO(pdf)).pages)
+    return " ".join(" ".join(page_words(pdf)).split())
 
 
 def test_a_step_that_mixes_waits_for_each_of_its_batches() -> None:
