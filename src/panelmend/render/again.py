@@ -9,7 +9,7 @@ from panelmend.errors import all_codes
 from panelmend.plan.again import Again, Fate, Made, StepFate
 from panelmend.plan.plan import Plan
 from panelmend.render.letter import Block, head, items, letter_sheets, loud, picture, table
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views.again import again_view
 
 SAID = (
@@ -52,11 +52,6 @@ def again_sheets(made: Again) -> Sheets:
     repair = made.new.case.document.repair
     title = f"Revision {repair.revision}: what differs"
     return letter_sheets(made.new, title, SAID, _blocks(made), mark=made.new.mark)
-
-
-def again_png(made: Again, ppi: float = 110.0) -> tuple[bytes, ...]:
-    """Every page as a picture."""
-    return compile_png(template("letter"), again_sheets(made).data, ppi=ppi)
 
 
 def again_json(made: Again) -> dict[str, Any]:

@@ -21,11 +21,6 @@ from panelmend.render.views import (
 from panelmend.render.workings import Workings, workings_of
 
 
-def workings_pdf(plan: Plan) -> bytes:
-    """The workings of a plan's card: the same plan gives the same bytes."""
-    return workings_sheets(plan).pdf()
-
-
 def workings_sheets(plan: Plan) -> Sheets:
     """Its pages, ready to be set."""
     return Sheets("workings", workings_data(plan), plan.case.document.repair.work_date)

@@ -11,7 +11,7 @@ from panelmend.errors import Finding, all_codes
 from panelmend.job.limits.part import LimitReason
 from panelmend.plan.plan import Plan
 from panelmend.render.letter import Block, answer, head, items, letter_sheets, picture, table, text
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views import panel_view
 from panelmend.units import show
 
@@ -68,11 +68,6 @@ def request_sheets(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...])
     return letter_sheets(
         plan, "Request to the engineering authority", SAID, _blocks(plan, photos, asks), mark=""
     )
-
-
-def request_png(plan: Plan, photos: tuple[Photo, ...] = (), asks: tuple[str, ...] = ()) -> tuple[bytes, ...]:
-    """Every page as a picture."""
-    return compile_png(template("letter"), request_sheets(plan, photos, asks).data, ppi=110.0)
 
 
 def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:

@@ -20,7 +20,7 @@ from panelmend.render.pieces import heading_of, slug
 from panelmend.render.strokes import page_data
 from panelmend.render.svg import to_svg
 from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views.several import several_view
 from panelmend.render.views.sheet import bar
 from panelmend.units import show, to_unit, unit_for
@@ -51,11 +51,6 @@ def several_sheets(made: Several) -> Sheets:
     about = first.case.document.repair.title.partition(": ")[2]
     title = f"Damages {', '.join(name_of(p) for p in made.plans)} of one panel"
     return letter_sheets(first, title, SAID, _blocks(made), mark=mark, number=base_number(first), about=about)
-
-
-def several_png(made: Several, ppi: float = 110.0) -> tuple[bytes, ...]:
-    """Every page as a picture."""
-    return compile_png(template("letter"), several_sheets(made).data, ppi=ppi)
 
 
 def several_json(made: Several) -> dict[str, Any]:

@@ -17,11 +17,6 @@ class Kind:
     example: str
 
 
-def scales(**units: float) -> dict[str, tuple[float, float]]:
-    """Units by name with how much of the SI unit each is [SI unit], none shifted: unit -> (scale, 0)."""
-    return {name: (scale, 0.0) for name, scale in units.items()}
-
-
-def named(units: dict[str, float]) -> dict[str, tuple[float, float]]:
+def scales(units: dict[str, float]) -> dict[str, tuple[float, float]]:
     """Units by name with how much of the SI unit each is [SI unit], none shifted: unit -> (scale, 0)."""
     return {name: (scale, 0.0) for name, scale in units.items()}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.units.factors import BTU, DEGREE, FOOT, GALLON, INCH, INHG, POUND, POUND_FORCE, PSI, RANKINE
-from panelmend.units.kind import Kind, named, scales
+from panelmend.units.kind import Kind, scales
 
 _F0 = 273.15 - 32.0 * 5.0 / 9.0
 _FORCE_PER_AREA = {
@@ -22,7 +22,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "length",
             "m",
-            named(
+            scales(
                 {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "um": 1e-6, "in": INCH, '"': INCH}
                 | {"inch": INCH, "inches": INCH, "ft": FOOT, "yd": 0.9144, "mil": INCH / 1000}
             ),
@@ -33,7 +33,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "thickness",
             "m",
-            named({"mm": 1e-3, "um": 1e-6, "m": 1.0, "in": INCH, "mil": INCH / 1000}),
+            scales({"mm": 1e-3, "um": 1e-6, "m": 1.0, "in": INCH, "mil": INCH / 1000}),
             ("mm", 2),
             ("in", 4),
             "0.75 mm or 0.030 in",
@@ -41,7 +41,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "depth",
             "m",
-            named({"mm": 1e-3, "um": 1e-6, "m": 1.0, "in": INCH, "mil": INCH / 1000}),
+            scales({"mm": 1e-3, "um": 1e-6, "m": 1.0, "in": INCH, "mil": INCH / 1000}),
             ("mm", 2),
             ("in", 3),
             "0.75 mm or 0.029 in",
@@ -49,7 +49,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "elevation",
             "m",
-            named({"m": 1.0, "km": 1e3, "ft": FOOT}),
+            scales({"m": 1.0, "km": 1e3, "ft": FOOT}),
             ("m", 0),
             ("ft", 0),
             "240 m or 790 ft",
@@ -57,7 +57,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "area",
             "m2",
-            named({"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2, "ft2": FOOT**2, "yd2": 0.9144**2}),
+            scales({"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2, "ft2": FOOT**2, "yd2": 0.9144**2}),
             ("cm2", 1),
             ("in2", 2),
             "12 in2 or 77 cm2",
@@ -65,7 +65,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "volume",
             "m3",
-            named(
+            scales(
                 {"mm3": 1e-9, "cm3": 1e-6, "ml": 1e-6, "l": 1e-3, "m3": 1.0, "in3": INCH**3, "ft3": FOOT**3}
                 | {"gal": GALLON, "qt": GALLON / 4}
             ),
@@ -76,7 +76,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "mass",
             "kg",
-            named({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),
+            scales({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),
             ("g", 1),
             ("g", 1),
             "250 g or 0.55 lb",
@@ -84,7 +84,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "weight",
             "kg",
-            named({"g": 1e-3, "kg": 1.0, "lb": POUND, "oz": POUND / 16}),
+            scales({"g": 1e-3, "kg": 1.0, "lb": POUND, "oz": POUND / 16}),
             ("kg", 2),
             ("lb", 2),
             "9 kg or 20 lb",
@@ -92,7 +92,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "fine mass",
             "kg",
-            named({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),
+            scales({"g": 1e-3, "kg": 1.0, "mg": 1e-6, "lb": POUND, "oz": POUND / 16}),
             ("g", 2),
             ("g", 2),
             "2.35 g",
@@ -100,7 +100,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "areal mass",
             "kg/m2",
-            named(
+            scales(
                 {
                     "g/m2": 1e-3,
                     "gsm": 1e-3,
@@ -116,7 +116,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "density",
             "kg/m3",
-            named(
+            scales(
                 {
                     "kg/m3": 1.0,
                     "g/cm3": 1e3,
@@ -149,7 +149,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "temperature difference",
             "K",
-            named({"C": 1.0, "degC": 1.0, "°C": 1.0, "K": 1.0, "F": 5 / 9, "degF": 5 / 9, "°F": 5 / 9}),
+            scales({"C": 1.0, "degC": 1.0, "°C": 1.0, "K": 1.0, "F": 5 / 9, "degF": 5 / 9, "°F": 5 / 9}),
             ("C", 1),
             ("F", 1),
             "6 C or 10 F (a difference)",
@@ -157,7 +157,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "temperature rate",
             "K/s",
-            named(
+            scales(
                 {"K/s": 1.0, "C/s": 1.0, "C/min": 1 / 60, "K/min": 1 / 60, "F/min": 5 / 540, "°C/min": 1 / 60}
                 | {"°F/min": 5 / 540, "degC/min": 1 / 60, "degF/min": 5 / 540}
             ),
@@ -168,7 +168,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "pressure",
             "Pa",
-            named(
+            scales(
                 _FORCE_PER_AREA
                 | {
                     "inHg": INHG,
@@ -186,7 +186,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "vacuum",
             "Pa",
-            named(
+            scales(
                 {"inHg": INHG, "mmHg": INHG / 25.4, "mbar": 100.0, "hPa": 100.0, "kPa": 1e3, "Pa": 1.0}
                 | {"bar": 1e5, "psi": PSI}
             ),
@@ -194,11 +194,11 @@ KINDS: dict[str, Kind] = {
             ("inHg", 1),
             "22 inHg or 75 kPa (gauge)",
         ),
-        Kind("stiffness", "Pa", named(_FORCE_PER_AREA), ("MPa", 1), ("ksi", 1), "60 GPa or 8.7 Msi"),
+        Kind("stiffness", "Pa", scales(_FORCE_PER_AREA), ("MPa", 1), ("ksi", 1), "60 GPa or 8.7 Msi"),
         Kind(
             "time",
             "s",
-            named(
+            scales(
                 {
                     "s": 1.0,
                     "sec": 1.0,
@@ -217,34 +217,34 @@ KINDS: dict[str, Kind] = {
         Kind(
             "angle",
             "rad",
-            named({"deg": DEGREE, "°": DEGREE, "degrees": DEGREE, "rad": 1.0}),
+            scales({"deg": DEGREE, "°": DEGREE, "degrees": DEGREE, "rad": 1.0}),
             ("deg", 1),
             ("deg", 1),
             "45 deg",
         ),
-        Kind("power", "W", scales(W=1.0, kW=1e3), ("W", 0), ("W", 0), "720 W"),
+        Kind("power", "W", scales({"W": 1.0, "kW": 1e3}), ("W", 0), ("W", 0), "720 W"),
         Kind(
             "power density",
             "W/m2",
-            named({"W/m2": 1.0, "kW/m2": 1e3, "W/cm2": 1e4, "W/in2": 1 / INCH**2}),
+            scales({"W/m2": 1.0, "kW/m2": 1e3, "W/cm2": 1e4, "W/in2": 1 / INCH**2}),
             ("W/m2", 0),
             ("W/in2", 2),
             "5 W/in2 or 7750 W/m2",
         ),
-        Kind("current", "A", scales(A=1.0), ("A", 1), ("A", 1), "15 A"),
+        Kind("current", "A", scales({"A": 1.0}), ("A", 1), ("A", 1), "15 A"),
         Kind(
             "resistance",
             "ohm",
-            named({"ohm": 1.0, "milliohm": 1e-3, "kilohm": 1e3, "megohm": 1e6}),
+            scales({"ohm": 1.0, "milliohm": 1e-3, "kilohm": 1e3, "megohm": 1e6}),
             ("ohm", -3),
             ("ohm", -3),
             "10 milliohm or 0.010 ohm",
         ),
-        Kind("voltage", "V", scales(V=1.0), ("V", 0), ("V", 0), "120 V"),
+        Kind("voltage", "V", scales({"V": 1.0}), ("V", 0), ("V", 0), "120 V"),
         Kind(
             "force",
             "N",
-            named({"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE, "lb": POUND_FORCE}),
+            scales({"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE, "lb": POUND_FORCE}),
             ("N", 0),
             ("lbf", 1),
             "200 N or 45 lbf",
@@ -252,7 +252,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "moment",
             "N m",
-            named(
+            scales(
                 {
                     "N m": 1.0,
                     "Nm": 1.0,
@@ -269,7 +269,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "running load",
             "N/m",
-            named(
+            scales(
                 {
                     "N/m": 1.0,
                     "N/mm": 1e3,
@@ -285,7 +285,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "conductivity",
             "W/(m K)",
-            named(
+            scales(
                 {
                     "W/mK": 1.0,
                     "W/m/K": 1.0,
@@ -302,7 +302,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "film coefficient",
             "W/(m2 K)",
-            named(
+            scales(
                 {
                     "W/m2K": 1.0,
                     "W/(m2 K)": 1.0,
@@ -317,7 +317,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "specific heat",
             "J/(kg K)",
-            named(
+            scales(
                 {
                     "J/kgK": 1.0,
                     "J/(kg K)": 1.0,
@@ -333,7 +333,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "specific energy",
             "J/kg",
-            named({"J/kg": 1.0, "kJ/kg": 1e3, "J/g": 1e3, "Btu/lb": BTU / POUND}),
+            scales({"J/kg": 1.0, "kJ/kg": 1e3, "J/g": 1e3, "Btu/lb": BTU / POUND}),
             ("kJ/kg", 0),
             ("Btu/lb", 1),
             "350 kJ/kg",
@@ -341,7 +341,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "molar energy",
             "J/mol",
-            named({"J/mol": 1.0, "kJ/mol": 1e3}),
+            scales({"J/mol": 1.0, "kJ/mol": 1e3}),
             ("kJ/mol", 1),
             ("kJ/mol", 1),
             "65 kJ/mol",
@@ -349,7 +349,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "diffusivity",
             "m2/s",
-            named({"m2/s": 1.0, "mm2/s": 1e-6, "mm2/h": 1e-6 / 3600, "in2/s": INCH**2}),
+            scales({"m2/s": 1.0, "mm2/s": 1e-6, "mm2/h": 1e-6 / 3600, "in2/s": INCH**2}),
             ("m2/s", -3),
             ("m2/s", -3),
             "3e-7 mm2/s",
@@ -357,7 +357,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "rate",
             "1/s",
-            named({"1/s": 1.0, "1/min": 1 / 60, "1/h": 1 / 3600}),
+            scales({"1/s": 1.0, "1/min": 1 / 60, "1/h": 1 / 3600}),
             ("1/min", 4),
             ("1/min", 4),
             "0.02 1/min",
@@ -365,7 +365,7 @@ KINDS: dict[str, Kind] = {
         Kind(
             "expansion",
             "1/K",
-            named({"1/K": 1.0, "1/C": 1.0, "1/F": 1.8, "ppm/K": 1e-6, "ppm/C": 1e-6}),
+            scales({"1/K": 1.0, "1/C": 1.0, "1/F": 1.8, "ppm/K": 1e-6, "ppm/C": 1e-6}),
             ("ppm/K", 1),
             ("ppm/K", 1),
             "3 ppm/K",
@@ -373,18 +373,18 @@ KINDS: dict[str, Kind] = {
         Kind(
             "strain",
             "1",
-            named({"strain": 1.0, "%": 0.01, "microstrain": 1e-6}),
+            scales({"strain": 1.0, "%": 0.01, "microstrain": 1e-6}),
             ("microstrain", 0),
             ("microstrain", 0),
             "4000 microstrain",
         ),
-        Kind("ratio", "1", named({"%": 0.01}), ("", 3), ("", 3), "0.5 or 50 %"),
-        Kind("multiple", "1", named({"times": 1.0}), ("times", 1), ("times", 1), "7.5 times"),
-        Kind("share", "1", named({"%": 0.01}), ("%", 0), ("%", 0), "50 %"),
+        Kind("ratio", "1", scales({"%": 0.01}), ("", 3), ("", 3), "0.5 or 50 %"),
+        Kind("multiple", "1", scales({"times": 1.0}), ("times", 1), ("times", 1), "7.5 times"),
+        Kind("share", "1", scales({"%": 0.01}), ("%", 0), ("%", 0), "50 %"),
         Kind(
             "throughput",
             "Pa m3/s",
-            named({"Pa m3/s": 1.0, "mbar l/s": 0.1, "psi in3/s": PSI * INCH**3}),
+            scales({"Pa m3/s": 1.0, "mbar l/s": 0.1, "psi in3/s": PSI * INCH**3}),
             ("Pa m3/s", -2),
             ("psi in3/s", -2),
             "0.05 Pa m3/s",
