@@ -18,6 +18,7 @@ from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.plan import Plan
 from panelmend.render.curved import HEADS, NOTE, bent_rows
+from panelmend.render.pieces import lay_number
 from panelmend.render.views import bag_plan, core_view, cutout_view, layup_section
 from panelmend.render.workings import Workings
 
@@ -123,7 +124,7 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
     trimmed = any(b.bonds_cap or rim_of(b, plan.work.core) is not None for b in plan.work.bag.operations)
     rows = [
         {
-            "order": "–" if p.role == "cap" else str(p.lay_order),
+            "order": "–" if p.role == "cap" else str(lay_number(plan, p.id)[1] or "–"),
             "id": p.id,
             "role": p.role,
             "material": case.catalogue.get(p.cloth).name,

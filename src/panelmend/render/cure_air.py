@@ -68,7 +68,8 @@ def _schedule(part: DryingPart) -> list[Words]:
         return [*lines, ("Drying: NOT PREDICTED; the document gives no drying temperature.",)]
     held: Words = () if part.duration is None else (" for at least ", part.duration)
     rise: Words = () if part.heat_up is None else (", after at least ", part.heat_up, " of heating up")
-    lines.append(("Dry at ", part.temperature, *held, *rise, "."))
+    order = "Where water is found, the data asks: dry at " if part.moisture == "none found" else "Dry at "
+    lines.append((order, part.temperature, *held, *rise, "."))
     if part.content is not None:
         lines.append(
             ("The data asks for no more than ", part.content, " of what the skins hold when saturated.")

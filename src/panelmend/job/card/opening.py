@@ -50,7 +50,9 @@ def _skin(bench: Bench) -> list[Step]:
             (
                 "Depth stop at most ",
                 cutout.skin_depth,
-                f": {plies}, no deeper; the stop is set on scrap first. Cut along the line. No overcut at corners.",
+                f": {plies}, no deeper; the stop is set on scrap first. "
+                "A line that went off with the paint is marked again from the datum marks. Cut along it. "
+                "No overcut at corners.",
             ),
             cautions=[*dust(bench), c.BLADE, c.FUEL],
             tools=["router with depth stop, or hand cutter", "extraction"],
