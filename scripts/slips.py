@@ -164,7 +164,7 @@ def slips(text: str) -> Iterator[Slip]:
         if len(digits) > 1:
             at = digits[random.Random(of).randrange(len(digits))]
             lost = s.number[:at] + s.number[at + 1 :]
-            if _value(lost) is not None and lost.strip("0 ./-"):
+            if _value(lost) not in (None, _value(s.number)) and lost.strip("0 ./-"):  # .95 is 0.95
                 yield put("lost digit", lost, s.unit)
             doubled = s.number[:at] + s.number[at] + s.number[at:]
             if _value(doubled) != _value(s.number):

@@ -112,7 +112,7 @@ def test_what_may_stay_is_told_by_the_limit_that_lets_it_stay() -> None:
         return Made(kind=kind, words=words, holds=holds, what="-", limit=None, figure=Made(key="-"))
 
     damage = Made(depth="skin", moisture="none found", far_shape=None)
-    document = Made(damage=damage, confirm=(), answer=(), people=Made(**PEOPLE))
+    document = Made(damage=damage, confirm=(), answer=(), people=Made(**PEOPLE), survey=None)
     geometry = Made(damage=None, far_damage=None, outline=None, earlier=())
     reasons = (
         reason("allowable size", "20 mm within 25 mm", True),

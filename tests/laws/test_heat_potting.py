@@ -87,7 +87,7 @@ def test_the_potting_is_the_hottest_and_all_of_it_counts() -> None:
     made = predicted(MILD)
     assert made.hottest.layer == "potting"
     assert made.hottest.at == pytest.approx((0.485, 0.385), abs=0.004), "its middle"
-    assert made.hottest.kelvin > 273.15 + 66.0 + 5.0, "well above the set point"
+    assert made.hottest.kelvin > 273.15 + 66.0 + 4.0, "well above the set point"
     assert abs(made.energy_unbalanced) < 1e-6
     (state,) = made.cured
     assert 0.99 < state.least <= state.most <= 1.0

@@ -173,7 +173,7 @@ def test_a_layout_that_could_be_shorter(made_by: str, roll: float, raised: bool,
     item.bound = 1.0
     could = nest_checks.findings(Made(cloths=(item,)))  # type: ignore[arg-type]
     assert codes(could) == ["N005"] * raised
-    assert [f.words for f in could] == ["1001.0 mm of roll; at most 1.0 mm less"] * raised
+    assert [f.words for f in could] == ["1001.1 mm of roll; at most 1.0 mm less"] * raised
     item.refused = ("first", "second", "third")
     told = nest_checks.findings(Made(cloths=(item,)))[0]  # type: ignore[arg-type]
     assert (told.code, told.words) == ("N006", "first and 2 more")

@@ -65,6 +65,29 @@ def test_the_least_batch_holds_three_readings_that_are_surely_right(
             break
 
 
+@pytest.mark.parametrize("more", [1.0, 1.01, 1.2, 1.9])
+@pytest.mark.parametrize("hardener", [3.0, 22.0, 40.0, 100.0])
+def test_limits_multiplied_for_more_resin_in_the_cup_still_hold_whatever_the_balance_is_off_by(
+    hardener: float, more: float
+) -> None:
+    """As the step that mixes says it; for less resin they would not, so that resin is added there."""
+    given = {"resin_parts": 100.0, "hardener_parts": hardener, "tolerance": 0.03}
+    off = 0.02
+    low = more * float(f.least_hardener(resin=60.0, **given, step=0.01, uncertainty=off))
+    high = more * float(f.most_hardener(resin=60.0, **given, step=0.01, uncertainty=off))
+    for reading in (low, high):
+        for a, b in itertools.product((-off, off), repeat=2):
+            ratio = (reading + b) / (more * 60.0 + a) / (hardener / 100.0)
+            assert 0.97 - 1e-9 <= ratio <= 1.03 + 1e-9
+    less = 0.5 * float(f.least_hardener(resin=60.0, **given, step=1e-6, uncertainty=off)) - off
+    assert less / (30.0 + off) / (hardener / 100.0) < 0.97
+
+
+def test_the_step_that_mixes_says_what_holds_for_another_weight_of_resin() -> None:
+    words = repr([s.words for s in planned(text("gear_door")).card.steps if "weigh and mix" in s.title])
+    assert words.count("Less in the cup: add resin first. More: multiply both limits") == 3
+
+
 def test_a_batch_of_the_examples_is_never_below_what_can_be_weighed() -> None:
     for document in (text("gear_door"), text("cowling"), text("root_fairing")):
         plan = planned(document)

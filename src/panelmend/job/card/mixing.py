@@ -38,6 +38,13 @@ _FOR = {
 }
 
 
+# Only upwards: what the balance may be off by is within both limits, and grows with them.
+OTHER_RESIN = (
+    "The hardener's limits are for the resin as printed. Less in the cup: add resin first. More: multiply both limits "
+    "by the resin in the cup over the resin printed."
+)
+
+
 def _shares(mix: Mix) -> list[Words | str]:
     """What the batch is for; the rest stays in cups or is there because less cannot be weighed."""
     if not mix.shares:
@@ -81,6 +88,8 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         "Containers at room temperature before they are opened; no solvent in it. Resin first; hardener to the resin "
         "that is in the cup. Fold, scrape, no air."
     )
+    if mix.hardener_low is not None and mix.hardener_high is not None:
+        said.append(OTHER_RESIN)
     said += left_over(mix, "under the blanket" if heated_by(bag) == "blanket" else "under the bag")
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
     said += _clock_words(mine, bagged(bag))

@@ -77,8 +77,9 @@ def far_figure(ground: Ground, near: Figure) -> Figure | None:
         return on_skin(ground, "damage.far_at_its_skin", near, damage.side, side)
     typed = far_outline_figure(ground)
     carried = on_skin(ground, "damage.far_at_its_skin", typed, "outside", side)
-    larger = damage.far_shape is not None and _area(typed) > _area(carried)
-    return typed if larger else carried
+    if damage.far_shape is None:
+        return carried
+    return max(typed, carried, key=_area)
 
 
 def _area(outline: Figure) -> float:
