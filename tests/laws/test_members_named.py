@@ -76,6 +76,7 @@ ALONE = {
     ("law", "autocatalytic"): "only this law has this constant",
     ("metal", "composite"): "of structure only composite is no metal; every metal passes as it is",
     ("mark", "instruments, lots"): OWN,
+    ("moisture", "none found"): OWN,
     ("moisture", "not checked"): OWN,
     ("operation", "cut cloth"): "only cloth is darted",
     ("outcome", "Outcome.UNKNOWN"): "what cannot be judged has a code of its own",
