@@ -289,4 +289,6 @@ def test_the_kit_has_a_thermocouple_for_every_place_of_the_plan() -> None:
     assert predicted.work is not None
     line = next(x for x in predicted.work.kit.lines if x.material == "thermocouple-wire")
     assert line.amount is not None
-    assert float(line.amount) == len(made.sensors) > places
+    heated = plan.work.cure.operations[0]
+    assert len(heated.blankets) == 2, "the second blanket's cut-out has a thermocouple of its own too"
+    assert float(line.amount) == len(made.sensors) + len(heated.blankets) > places

@@ -90,6 +90,16 @@ def test_limits_thermocouples_and_unknowns_are_printed(plan: Plan) -> None:
     assert _flat("approves nothing") in said
 
 
+def test_the_rate_of_the_ramp_is_the_one_the_card_sets(plan: Plan) -> None:
+    """A rate of 0.53 C/min beside a least of 0.5 is not 0.5, nor is 0.55 the 0.6 of one digit."""
+    said = _said(plan)
+    if plan.case.view == "in":
+        assert _flat("4.0 F/min") in said
+    else:
+        assert _flat("0.53 C/min") in said
+        assert _flat("0.55 C/min") in said
+
+
 def test_a_check_has_no_differences(plan: Plan) -> None:
     assert plan.work is not None
     for operation in plan.work.cure.operations:

@@ -7,7 +7,7 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.bench import heated_by
-from panelmend.job.card.heating import LAGS, ONLY, insulated
+from panelmend.job.card.heating import LAGS, ONLY, insulated, rate_set
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
@@ -169,6 +169,14 @@ def _where(bench: PlacingAxes, at: tuple[float, float], view: str) -> list[str]:
     return [along, across, f"{edge} the patch's edge"]
 
 
+def _rate(case: Case, shown: Workings, rate: Figure | None) -> Parts:
+    """The rate a controller is set to, with the decimals that the job card's step has."""
+    if rate is None:
+        return ["not given"]
+    said = rate_set(rate, case.view)
+    return [{**shown.part(rate), "text": said} if isinstance(said, str) else shown.part(rate)]
+
+
 def _facts(case: Case, shown: Workings, operation: CureOperation, bag: BagOperation) -> list[list[Any]]:
     """What stands at the head of an operation: label, and text or a figure."""
     view, found, cure = shown.view, operation.prediction, bag.cure
@@ -178,7 +186,7 @@ def _facts(case: Case, shown: Workings, operation: CureOperation, bag: BagOperat
 
     rows: list[list[Any]] = [
         ["Set point", part(operation.set_point)],
-        ["Rate of the ramp", part(operation.rate)],
+        ["Rate of the ramp", _rate(case, shown, operation.rate)],
         ["Follows", [f"the {cure.control} thermocouple" if cure.control else "not given by the data"]],
     ]
     rows.append(["Least vacuum", part(bag.least_vacuum)])

@@ -298,7 +298,8 @@ def consumables(ground: Ground, shelf: Shelf, cures: CurePart, sheets: int, cups
             )
         )
     at_least = {
-        "thermocouple-wire": max((len(o.sensors) for o in cures.operations), default=0),
+        # Each blanket's over-temperature cut-out has one of its own, beside those that control and watch.
+        "thermocouple-wire": max((len(o.sensors) + len(o.blankets) for o in cures.operations), default=0),
         "polythene-film": 2 * sheets,
         "mixing-cup": cups,
         "mixing-stick": cups,
