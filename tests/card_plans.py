@@ -67,11 +67,11 @@ CHANGES["limits of all"] = (
     *CHANGES["lightning"],
     (
         "[data.finishing]\n",
-        '[data.finishing]\nweight_most = { value = "9 kg", place = "x" }\n'
-        'moment_most = { value = "6 N m", place = "x" }\n'
-        'conductive_overlap = { value = "20 mm", place = "x" }\n'
-        'conductive_resistance = { value = "10 milliohm", place = "x" }\n'
-        'static_resistance = { value = "0.1 ohm", place = "x" }\n',
+        '[data.finishing]\nweight_most = { value = "9 kg", place = "x 1" }\n'
+        'moment_most = { value = "6 N m", place = "x 1" }\n'
+        'conductive_overlap = { value = "20 mm", place = "x 1" }\n'
+        'conductive_resistance = { value = "10 milliohm", place = "x 1" }\n'
+        'static_resistance = { value = "0.1 ohm", place = "x 1" }\n',
     ),
 )
 OWN = ("dent", "insert", "edge")  # written from nothing: they share no line with the examples

@@ -103,7 +103,7 @@ def test_check_records_a_second_person_and_refuses_the_first(shop: Shop) -> None
 
 def test_check_sees_faults_of_rows_nobody_chose(shop: Shop) -> None:
     table = (
-        '\n[[choose]]\ntitle = "T"\nplace = "p"\nby = ["plies"]\n'
+        '\n[[choose]]\ntitle = "T"\nplace = "p 1"\nby = ["plies"]\n'
         '[[choose.row]]\nup_to = 2\ndata.plies.sanding_margin = "12 m m"\n'
     )
     text = shop.read("data", REPAIR_7).split("\n[entry.check]")[0]

@@ -56,7 +56,7 @@ def test_what_a_second_person_checked_is_not_asked_for_again(tmp_path: Path) -> 
     shop = Shop(tmp_path)
     assert told(case_of(shop.load())) == []
     deviation = (
-        '\n[[deviation]]\nof = "data.limits.edge_distance"\nvalue = "85 mm"\nreason = "x"\nby = "D. Aune"\n'
+        '\n[[deviation]]\nof = "data.limits.edge_distance"\nvalue = "85 mm"\nreason = "x 1"\nby = "D. Aune"\n'
         'on = 2026-11-24\nreference = "E-1"\n'
     )
     shop.text += deviation

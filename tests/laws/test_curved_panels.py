@@ -169,7 +169,7 @@ def test_strain_that_no_flat_template_can_have_is_refused() -> None:
     laid, _, _, _ = run(document(second=None, said="single"))
     reach = 0.5 * laid.sides[0].largest.outline.extent(0.5 * math.pi) * 1e3
     edge = reach / math.acos(0.97)
-    more = 'darts = { value = true, place = "x" }\n'
+    more = 'darts = { value = true, place = "x 1" }\n'
     assert "P124" in codes(document(edge + 0.2, edge + 0.2, more=more))
     with pytest.raises(InputError, match=r"strained 3.0\d %; expected at most 3.00 %"):
         run(document(edge - 0.2, edge - 0.2, more=more))
@@ -178,7 +178,7 @@ def test_strain_that_no_flat_template_can_have_is_refused() -> None:
 def test_a_strained_template_is_darted_where_the_data_permits_it() -> None:
     laid = run(document())[0]
     most = 100.0 * max(float(b.strain) for b in laid.bent)
-    inside, outside = (f'strain_most = {{ value = "{most + d} %", place = "x" }}\n' for d in (1e-6, -1e-6))
+    inside, outside = (f'strain_most = {{ value = "{most + d} %", place = "x 1" }}\n' for d in (1e-6, -1e-6))
     allowed = 'darts = { value = true, place = "fig 9" }\n'
     denied = 'darts = { value = false, place = "fig 9" }\n'
     assert not codes(document(more=inside)) & {"P123", "P124"}
@@ -196,7 +196,9 @@ def test_shear_of_the_cloth_against_its_limit() -> None:
     assert laid.shear_most is not None
     assert float(laid.shear_most) == pytest.approx(3.0 * DEGREE)
     worst = max(float(b.shear) for b in laid.bent if b.shear is not None) / DEGREE
-    inside, outside = (f'shear_most = {{ value = "{worst + d} deg", place = "x" }}\n' for d in (1e-5, -1e-5))
+    inside, outside = (
+        f'shear_most = {{ value = "{worst + d} deg", place = "x 1" }}\n' for d in (1e-5, -1e-5)
+    )
     assert "P125" not in codes(document(more=inside))
     assert "P125" in codes(document(more=outside))
     assert ledger.replay() == []
@@ -235,8 +237,8 @@ def test_the_plug_stands_off_by_its_sagitta() -> None:
 def test_plug_and_cap_keep_to_the_same_limits() -> None:
     filled = run(document())[1]
     most = 100.0 * max(float(b.strain) for b in filled.bent)
-    allowed = 'darts = { value = true, place = "x" }\n'
-    inside, outside = (f'strain_most = {{ value = "{most + d} %", place = "x" }}\n' for d in (1e-6, -1e-6))
+    allowed = 'darts = { value = true, place = "x 1" }\n'
+    inside, outside = (f'strain_most = {{ value = "{most + d} %", place = "x 1" }}\n' for d in (1e-6, -1e-6))
     assert "K108" not in codes(document(more=inside + allowed))
     assert "K108" in codes(document(more=outside + allowed))
 
@@ -346,7 +348,7 @@ def test_a_caul_or_pad_is_told_of_only_where_a_cure_names_one() -> None:
 
 def test_templates_to_mark_by_and_plugs_take_no_darts() -> None:
     """Said to be darted before, with wedges that were never drawn."""
-    more = 'strain_most = { value = "0.05 %", place = "x" }\ndarts = { value = true, place = "x" }\n'
+    more = 'strain_most = { value = "0.05 %", place = "x 1" }\ndarts = { value = true, place = "x 1" }\n'
     laid, filled, found, _ = run(document(more=more))
     marked = [b for b in (*laid.bent, *filled.bent) if not b.cloth]
     assert {b.id for b in marked} == {"OUT-CUT", "IN-CUT", "PLUG", "CAP-1"}

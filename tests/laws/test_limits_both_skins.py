@@ -64,7 +64,7 @@ def test_a_far_damage_elsewhere_is_refused_and_counted() -> None:
 def test_an_earlier_repair_near_the_far_damage_counts_as_one() -> None:
     rule = (
         'resolution = { value = "1 mm"',
-        'merge_distance = { value = "150 mm", place = "x" }\nresolution = { value = "1 mm"',
+        'merge_distance = { value = "150 mm", place = "x 1" }\nresolution = { value = "1 mm"',
     )
     assert "L106" not in judged(rule)[1]
     part, codes = judged(
@@ -87,7 +87,7 @@ def test_along_and_across_are_a_quarter_turn_apart() -> None:
 
 MERGE = (
     'resolution = { value = "1 mm"',
-    'merge_distance = { value = "150 mm", place = "x" }\nresolution = { value = "1 mm"',
+    'merge_distance = { value = "150 mm", place = "x 1" }\nresolution = { value = "1 mm"',
 )
 
 

@@ -107,8 +107,8 @@ def _damage(document: str, length: float, width: float, angle: float, form: str,
         f'width = "{width} mm", angle = "{angle} deg" }} }}\n'
     )
     document = document[:start] + shape + document[end:]
-    forms = f'forms = {{ value = ["{form}"], place = "x" }}\n'
-    forms += f'corner_radius = {{ value = "{radius} mm", place = "x" }}'
+    forms = f'forms = {{ value = ["{form}"], place = "x 1" }}\n'
+    forms += f'corner_radius = {{ value = "{radius} mm", place = "x 1" }}'
     return re.sub(r"forms = \{ value = .*", forms, document, count=1)
 
 
@@ -144,7 +144,7 @@ def test_overlap_is_never_less_than_asked(
     corners = "rounded" if rounded else "trimmed"
     document = document.replace('order = { value = "smallest first"', f'order = {{ value = "{order}"')
     document = document.replace(
-        "[data.plies]\n", f'[data.plies]\ncorners = {{ value = "{corners}", place = "x" }}\n'
+        "[data.plies]\n", f'[data.plies]\ncorners = {{ value = "{corners}", place = "x 1" }}\n'
     )
     made = run(document)
     assert made.case.geometry.damage is not None

@@ -83,7 +83,7 @@ def test_what_cannot_be_let_in_says_so() -> None:
     made = text("gear_door")
     steps = 'scheme = { value = "stepped", '
     assert steps in made
-    scarf = made.replace(steps, 'taper = { value = 50, place = "x" }\nscheme = { value = "scarf", ')
+    scarf = made.replace(steps, 'taper = { value = 50, place = "x 1" }\nscheme = { value = "scarf", ')
     order = 'value = "smallest first"'
     for document in (scarf, made.replace(order, 'value = "largest first"') if order in made else scarf):
         plan = make_plan(case_from(document))

@@ -217,7 +217,7 @@ def scarfed(*, extra: bool) -> AsLaid:
     steps = 'scheme = { value = "stepped", '
     assert steps in made
     assert EXTRA in made
-    made = made.replace(steps, 'taper = { value = 50, place = "x" }\nscheme = { value = "scarf", ')
+    made = made.replace(steps, 'taper = { value = 50, place = "x 1" }\nscheme = { value = "scarf", ')
     return lay_of(made if extra else made.replace(EXTRA, ""))
 
 

@@ -182,7 +182,7 @@ def flap(plies: int, repair: str) -> AsLaid:
     made = text("flap_rib_bay").replace("plies = 2\n", f"plies = {plies}\n")
     at = made.index("repair = {")
     stop = made.index("sanding = {", at)
-    return lay_of(f'{made[:at]}repair = {{ place = "x", value = [\n{repair}] }}\n{made[stop:]}')
+    return lay_of(f'{made[:at]}repair = {{ place = "x 1", value = [\n{repair}] }}\n{made[stop:]}')
 
 
 def row(warp: float, cloth: str = "demo-carbon-prepreg") -> str:

@@ -314,10 +314,10 @@ def test_film_adhesive_lies_on_the_parent_under_everything_and_past_it() -> None
 def _with_film() -> str:
     made = text("gear_door").replace(
         'scheme = { value = "stepped"',
-        'film_adhesive = { value = "demo-film", place = "x" }\nscheme = { value = "stepped"',
+        'film_adhesive = { value = "demo-film", place = "x 1" }\nscheme = { value = "stepped"',
     )
     return made.replace(
         "[data.plies.outside]\n",
         "[data.plies.outside]\n"
-        'fill = { place = "x", value = [ { cloth = "demo-glass-8h", warp = "0 deg" } ] }\n',
+        'fill = { place = "x 1", value = [ { cloth = "demo-glass-8h", warp = "0 deg" } ] }\n',
     )

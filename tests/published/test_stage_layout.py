@@ -19,7 +19,7 @@ from panelmend.job import cutout, limits, plies
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import INCH
 
-REPAIR = """repair = { place = "x", value = [
+REPAIR = """repair = { place = "x 1", value = [
   { cloth = "demo-glass-8h", warp = "0 deg" },
   { cloth = "demo-glass-8h", warp = "45 deg" },
   { cloth = "demo-glass-8h", warp = "0 deg" },
@@ -49,9 +49,9 @@ def _plies(document: str) -> PliesPart:
 
 def _stepped(kind: str) -> str:
     return f"""[data.plies]
-first_margin = {{ value = "1 in", place = "x" }}
-further_margin = {{ value = "0.5 in", place = "x" }}
-margins_are = {{ value = "{kind}", place = "x" }}
+first_margin = {{ value = "1 in", place = "x 1" }}
+further_margin = {{ value = "0.5 in", place = "x 1" }}
+margins_are = {{ value = "{kind}", place = "x 1" }}
 [data.plies.outside]
 {REPAIR}
 """
@@ -75,7 +75,7 @@ def test_a_total_of_one_inch_each_time() -> None:
 def test_a_scarf_of_fifty_to_one() -> None:
     """0.030 in of skin in three plies of 0.010 in: 1.5 in a side, 6.0 in outside, half an inch a ply."""
     data = f"""[data.plies]
-scheme = {{ value = "scarf", place = "x" }}
+scheme = {{ value = "scarf", place = "x 1" }}
 [data.plies.outside]
 {REPAIR}
 """

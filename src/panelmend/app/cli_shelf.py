@@ -265,6 +265,8 @@ def check(
                 click.echo(f"Not signed off yet, so it stays a draft: {'; '.join(left)}")
             return
         entry = shelf_verbs.check(shelves, name, shelf, by, against, day)
+        for line in shelf_verbs.manual_named(entry):
+            click.echo(line)
         click.echo(f"{entry.words}: {shelf_verbs.state_of(entry)}, against {against}.")
         click.echo("It holds for what the entry says now: an edit voids it.")
 

@@ -105,6 +105,16 @@ def state_of(entry: ShelfEntry) -> str:
     return ", ".join(words)
 
 
+def manual_named(entry: ShelfEntry) -> list[str]:
+    """Of approved data its name and the manual it names below each other: names are people's own, unread."""
+    data = entry.raw.get("data")
+    manual = data.get("manual") if isinstance(data, dict) else None
+    if not isinstance(manual, dict):
+        return []
+    said = ", ".join(f"{key} {manual[key]}" for key in ("number", "revision", "dated") if key in manual)
+    return [f"  name of this entry  {entry.head.name}", f"  its manual          {said}"]
+
+
 def find_entry(shelves: Folder, name: str, shelf: str = "") -> ShelfEntry:
     """An entry by its name, or by the path of a file outside the shelves.
 

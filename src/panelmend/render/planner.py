@@ -59,6 +59,7 @@ def _facts(plan: Plan) -> list[list[str]]:
         ["Panel", panel.name],
         ["Part number", f"{panel.part_number}{serial}"],
         ["Approved data", f"{manual.number} rev {manual.revision}, {manual.dated}"],
+        *entry_named(plan),
         ["Repair in the data", document.data.repair],
         ["Day of the work", str(repair.work_date)],
         ["Plan", plan.short_digest],
@@ -67,6 +68,13 @@ def _facts(plan: Plan) -> list[list[str]]:
         ["Inspector", people.inspector or "not named"],
         ["Engineer", people.engineer or "not named"],
     ]
+
+
+def entry_named(plan: Plan) -> list[list[str]]:
+    """What its shelf calls the data: below manual and revision, so that another revision in it is seen."""
+    shelved = plan.case.shelved
+    names = [e.name for e in shelved.entries if e.taken and e.shelf == "data"] if shelved is not None else []
+    return [["Its name on the shelf", ", ".join(names)]] if names else []
 
 
 def _groups(plan: Plan) -> list[dict[str, Any]]:

@@ -50,7 +50,8 @@ def _parts(entry: ShelfEntry) -> Iterator[EntryPart]:
     data = data if isinstance(data, dict) else {}
     head = {k: v for k, v in raw["entry"].items() if k in _OF_THE_HEAD}
     about = {**head, **{k: v for k, v in data.items() if k in ("repair", "manual")}}
-    lines = tuple(x for k, v in about.items() for x in _lines(v, None, k, ""))
+    named = EntryLine("", "name of this entry", entry.head.name)
+    lines = (named, *(x for k, v in about.items() for x in _lines(v, None, k, "")))
     yield EntryPart(MANUAL, MANUAL, whole_digest(about), lines)
     for key, value in data.items():
         if key in ("repair", "manual"):

@@ -15,7 +15,7 @@ from panelmend.document.reader import Loaded, OpenedFile
 from panelmend.document.shelved import Carried, Shelved
 from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
-from panelmend.shelves import checks, dated
+from panelmend.shelves import checks, dated, grounds
 from panelmend.shelves.beyond import plies_lent
 from panelmend.shelves.choose import Chosen
 from panelmend.shelves.contents import row_faults
@@ -171,6 +171,7 @@ def _findings(
     found += checks.record_findings(entries, day)
     found += dated.stale_findings(entries, day)
     found += dated.early_findings(entries)
+    found += grounds.stroke_findings(entries, job.head)
     for entry in entries:
         path = f"shelves.{entry.head.shelf}.{entry.head.name}"
         found += checks.day_findings(entry, day, path)
@@ -179,6 +180,7 @@ def _findings(
             found += checks.superseded(entry, others, day, job.head.keep, engineer, path)
     for data in job.entries.get("data", []):
         found += checks.fitting(data, document.panel.part_number)
+        found += grounds.zone_findings(data, job.head)
         if job.shelves is not None:
             told = {o.file for o in job.shelves.superseding(data)}
             found += checks.later_issues(data, [o for o in job.shelves.issues() if o.file not in told])

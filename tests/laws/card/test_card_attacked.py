@@ -119,7 +119,7 @@ def test_several_batches_are_told_what_they_serve() -> None:
 
 def test_a_coupon_says_what_it_is_made_of() -> None:
     """Of prepreg it was "from this batch", where nothing is mixed; its cloth is in no layout."""
-    kind = '{ kind = "laminate", number = 2 }, place = "x" }\n'
+    kind = '{ kind = "laminate", number = 2 }, place = "x 1" }\n'
     given = ("[data.surface]\n", f"[data.inspection]\ncoupon = {{ value = {kind}\n[data.surface]\n")
     prepreg = changed("flap_rib_bay", given)
     (made,) = steps(prepreg, "O12")

@@ -62,7 +62,7 @@ def test_a_failed_oven_has_an_order_of_its_own(mixed: Plan) -> None:
     assert "not in the document (oven)" in still
     given = (
         "[data.interruption]\n",
-        '[data.interruption]\noven = { value = "cool shut", place = "x" }\n',
+        '[data.interruption]\noven = { value = "cool shut", place = "x 1" }\n',
     )
     typed = door(IN_OVEN, AS_SET, given)
     (table,) = [t for t in steps(typed, "O22", 2)[0].tables if t.title == "When the cure is interrupted"]

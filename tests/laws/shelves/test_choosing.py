@@ -251,6 +251,8 @@ def test_a_job_never_types_what_the_damage_chooses(tmp_path: Path, edge: str, pl
     words = [f.words for f in loaded.shelved.findings if f.code == "X112"]
     assert len(words) == 2
     assert any("largest dimension 150" in w for w in words)
+    (told,) = [f.words for f in loaded.shelved.findings if f.code == "X581"]
+    assert told.startswith("zone A of A, B (52-10-17 fig 1); "), "nothing holds what is only typed"
     line = loaded.shelved.stands.at(("data", "plies", "outside", "extra", "value"))
     assert line.startswith("data/M3-SRM rev 11 - Repair 7.toml, line ")
 

@@ -240,7 +240,7 @@ def test_a_mirrored_panel_is_not_changed_in_the_job(tmp_path: Path) -> None:
     shop.text += (
         '\n[[deviation]]\nof = "data.plies.outside.sanding"\n'
         'value = { cloth = "demo-glass-plain", warp = "45 deg" }\n'
-        'reason = "r"\nby = "D. Aune"\non = 2026-11-25\nreference = "ED-1"\n'
+        'reason = "r 1"\nby = "D. Aune"\non = 2026-11-25\nreference = "ED-1"\n'
     )
     shop.load()
     with pytest.raises(DocumentError, match="an entry of its own for this hand"):

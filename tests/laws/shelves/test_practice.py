@@ -20,7 +20,7 @@ from panelmend.shelves.practice import STAGES
 from shelf_files import Shop, head
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
-SAID = 'conditions = "c"\nby = "D. Aune"\non = 2026-11-24\nreason = "sheet 1"\nuntil = 2027-11-23\n'
+SAID = 'conditions = "c 1"\nby = "D. Aune"\non = 2026-11-24\nreason = "sheet 1"\nuntil = 2027-11-23\n'
 ROWS = (
     ("bag.film_allowance", '"30 %"'),
     ("bag.adhesive_margin", '"0.25 in"'),
@@ -200,7 +200,7 @@ def test_no_sheet_settles_what_a_named_person_must(tmp_path: Path) -> None:
 
 def _with_only(folder: Path, only: str) -> Shop:
     shop = Shop(folder)
-    row = sheet(("kit.allowance", "0.12")).replace('conditions = "c"', f'conditions = "c"\n{only}')
+    row = sheet(("kit.allowance", "0.12")).replace('conditions = "c 1"', f'conditions = "c 1"\n{only}')
     shop.put("practice", "practice 2026", row)
     return shop
 
@@ -240,9 +240,9 @@ def test_a_row_that_names_its_conditions_holds_only_where_the_job_meets_them(
 
 def test_conditions_in_words_alone_are_shown_beside_the_value_and_said_to_be_unread(tmp_path: Path) -> None:
     made = planned(tmp_path, ("kit.allowance", "0.12"))
-    assert str(made.ledger["kit.allowance"].source).endswith("for c")
+    assert str(made.ledger["kit.allowance"].source).endswith("for c 1")
     (told,) = [f for f in made.findings if f.code == "X391"]
-    assert told.words == "practice 2026: c (kit.allowance)"
+    assert told.words == "practice 2026: c 1 (kit.allowance)"
 
 
 @pytest.mark.parametrize(

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+from panelmend.app.shelf_authoring import side_by_side
+from panelmend.app.shelf_verbs import manual_named
 from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import DocumentError
+from panelmend.job.case import case_of
+from panelmend.render.planner import entry_named
 from panelmend.shelves.model import Shelf
-from shelf_files import Shop
+from panelmend.shelves.parts import parts_of
+from shelf_files import Shop, entry
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
 NEWER = "M3-SRM rev 12 / Repair 7"
@@ -165,3 +171,40 @@ def test_a_material_of_the_job_never_hides_the_checked_one(tmp_path: Path) -> No
         shop.load()
     shop.text = shop.text.replace('id = "demo-glass-8h"', 'id = "demo-glass-9h"')
     assert shop.codes() == []
+
+
+@pytest.mark.parametrize(
+    ("shelf", "name", "old", "new", "found"),
+    [
+        ("panels", "M3-5201-17-1", "", "x", ["X580"]),
+        ("panels", "M3-5201-17-1", "", "--", ["X580"]),
+        ("panels", "M3-5201-17-1", "", "d4", []),
+        ("practice", "practice 2026", "conditions", "x", ["X580"]),
+        ("practice", "practice 2026", "conditions", "x 1", []),
+    ],
+)
+def test_a_paper_of_a_single_stroke_is_asked_for(
+    tmp_path: Path, shelf: Shelf, name: str, old: str, new: str, found: list[str]
+) -> None:
+    """How many letters and digits differ is counted; no word is judged."""
+    shop = Shop(tmp_path)
+    field = old or "against"
+    line = next(x for x in shop.read(shelf, name).split("\n") if x.startswith(f"{field} = "))
+    shop.edit(shelf, name, (line, f'{field} = "{new}"'))
+    assert [c for c in shop.codes() if c == "X580"] == found
+
+
+def test_the_name_of_an_entry_and_the_manual_stand_side_by_side(tmp_path: Path) -> None:
+    """Names are people's own and never read: who checks, and who plans, sees another revision in one."""
+    shop = Shop(tmp_path)
+    data = entry(shop.read("data", REPAIR_7), "data", REPAIR_7)
+    said = "\n".join(side_by_side(parts_of(data)[0], "J. Hale"))
+    named, revision = said.index(REPAIR_7), said.index("manual.revision")
+    assert "name of this entry" in said[:named]
+    assert said[named:revision].count("\n") < 12
+    assert manual_named(data) == [
+        f"  name of this entry  {REPAIR_7}",
+        "  its manual          number M3-SRM, revision 11, dated 2026-03-02",
+    ]
+    plan = SimpleNamespace(case=case_of(shop.load()))
+    assert entry_named(plan) == [["Its name on the shelf", REPAIR_7]]  # type: ignore[arg-type]

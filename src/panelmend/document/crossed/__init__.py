@@ -9,7 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.crossed import bay, bonds, cloths, data, fill, panel, ranges, stock, whole, work
+from panelmend.document.crossed import (
+    bay,
+    bonds,
+    cloths,
+    data,
+    fill,
+    grounds,
+    panel,
+    ranges,
+    stock,
+    whole,
+    work,
+)
 from panelmend.document.model import Document
 from panelmend.document.question import Asked
 
@@ -24,6 +36,7 @@ CHECKS = (
     *ranges.CHECKS,
     *stock.CHECKS,
     *whole.CHECKS,
+    *grounds.CHECKS,
 )
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from panelmend.document.crossed.data import value_of
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document, catalogue_of
+from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.question import Asked, Reader
 from panelmend.errors import PanelmendError
-from panelmend.materials import Cloth, Core
+from panelmend.materials import Adhesive, Cloth, Core, Resin
+from panelmend.materials.constants import Kinetics
 from panelmend.materials.cure_law import law_of
 from panelmend.physics.cure_chemistry.history import integrate
 
@@ -22,50 +25,102 @@ WEIGHT = (0.8, 6.0)  # of skins and core alone; edge members, fittings and paint
 YEAR = 365.25  # days
 
 
-def _prepregs(document: Document, view: str) -> Iterator[Asked]:
-    """Constants of a prepreg: the dwell of its cure cures it, its time out of the freezer does not."""
-    ask, catalogue = Reader(view), catalogue_of(document)
-    laid: dict[str, Cloth] = {}
-    for side in (document.data.plies.outside, document.data.plies.inside):
-        for ply in (value_of(side.repair) or ()) if side is not None else ():
-            try:
-                cloth = catalogue.cloth(ply.cloth)
-            except PanelmendError:
-                continue  # said where its name is
-            if cloth.prepreg and cloth.kinetics is not None:
-                laid[cloth.id] = cloth
-    for cloth in laid.values():
-        assert cloth.kinetics is not None
-        at = f"materials.{cloth.id}.kinetics"
-        law = law_of(cloth.kinetics)
+@dataclass(frozen=True)
+class _Laid:
+    """A material with constants of cure, the cures it is laid in, how long it may lie before [s]."""
+
+    material: Cloth | Resin | Adhesive
+    kinetics: Kinetics
+    parts: set[str]
+    before: tuple[tuple[str, float, str], ...]
+
+
+def _constants(document: Document, view: str) -> Iterator[Asked]:
+    """Constants of what is laid: the least dwell of its cure cures it, its time before that does not."""
+    ask = Reader(view)
+    for laid in _laid(document):
+        material, law = laid.material, law_of(laid.kinetics)
+        at = f"materials.{material.id}.kinetics"
         for cure in document.data.cure:
             dwells = [s for s in cure.segment if s.kind == "dwell" and s.least]
-            if not {"plies", "fill"} & set(cure.lays) or cure.heated_by == "room temperature" or not dwells:
+            if not laid.parts & set(cure.lays) or not dwells:
                 continue
+            if _by_reference(laid) and cure.heated_by != "room temperature":
+                continue  # asked about by its reference time
             s = max(dwells, key=lambda one: one.to)
             assert s.least is not None
             degree = integrate(law, (0.0, s.least), (s.to, s.to), tolerance=1e-5).degree[-1]
             yield from ask.about(
                 f"{at}.against_dwell",
-                f"{cloth.id}: degree of cure by its constants after the least dwell of {cure.name}",
+                f"{material.id}: degree of cure by its constants after the least dwell of {cure.name}",
                 degree,
                 "ratio",
                 CURED,
                 1.0,
                 because="the dwell cures it",
             )
-        lives = [r.out_life for r in document.stores.roll if r.material == cloth.id and r.out_life]
-        if lives:
-            degree = integrate(law, (0.0, max(lives)), (ROOM, ROOM), tolerance=1e-5).degree[-1]
+        for key, time, what in laid.before:
+            degree = integrate(law, (0.0, time), (ROOM, ROOM), tolerance=1e-5).degree[-1]
             yield from ask.about(
-                f"{at}.against_out_life",
-                f"{cloth.id}: degree of cure by its constants after its longest time out at 23 C",
+                f"{at}.{key}",
+                f"{material.id}: degree of cure by its constants after {what} at 23 C",
                 degree,
                 "ratio",
                 0.0,
                 USABLE,
                 because="it can still be laid then",
             )
+
+
+def _by_reference(laid: _Laid) -> bool:
+    film = laid.material.form == "film" if isinstance(laid.material, Adhesive) else False
+    return laid.kinetics.law == "reference time" and not film and not isinstance(laid.material, Cloth)
+
+
+def _laid(document: Document) -> Iterator[_Laid]:
+    """What the data lays that has constants of cure, each material once."""
+    catalogue, parts = catalogue_of(document), dict[str, set[str]]()
+    for name, of in _named(document):
+        parts.setdefault(name, set()).update(of)
+    for name, of in parts.items():
+        try:
+            material = catalogue.get(name)
+        except PanelmendError:
+            continue  # said where its name is
+        if not isinstance(material, Cloth | Resin | Adhesive) or material.kinetics is None:
+            continue
+        if isinstance(material, Cloth) and not material.prepreg:
+            continue
+        before = []
+        lives = [r.out_life for r in document.stores.roll if r.material == name and r.out_life]
+        if lives:
+            before.append(("against_out_life", max(lives), "its longest time out"))
+        pot = None if isinstance(material, Cloth) else material.pot_life
+        if pot is not None:
+            before.append(("against_pot_life", pot.value, "its working life"))
+        yield _Laid(material, material.kinetics, of, tuple(before))
+
+
+def _named(document: Document) -> Iterator[tuple[str, set[str]]]:
+    """Materials that the data lays, by name, with the parts they are laid in."""
+    data = document.data
+    for side in (data.plies.outside, data.plies.inside):
+        for kind in PLY_KINDS if side is not None else ():
+            plies = value_of(getattr(side, kind.name)) or ()
+            for ply in plies if isinstance(plies, tuple) else (plies,):
+                yield ply.cloth, {kind.laid}
+    cap = value_of(data.core.cap)
+    for ply in cap.plies if cap is not None else ():
+        yield ply.cloth, {"cap"}
+    for given, of in (
+        (data.plies.film_adhesive, {"plies", "fill"}),
+        (data.core.floor_adhesive, {"core"}),
+        (data.core.adhesive, {"core", "potting"}),
+        (data.resin.system, {"cap", "fill", "plies"}),
+    ):
+        name = value_of(given)
+        if name:
+            yield name, of
 
 
 def _gaps(document: Document, view: str) -> Iterator[Asked]:
@@ -119,4 +174,4 @@ def _old(document: Document, view: str) -> Iterator[Asked]:
         )
 
 
-CHECKS = (_prepregs, _gaps, _weight, _old)
+CHECKS = (_constants, _gaps, _weight, _old)

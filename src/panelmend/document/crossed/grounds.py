@@ -1,0 +1,54 @@
+"""Sources, places and grounds of one stroke: their length is read and how many characters differ, no word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import BaseModel
+
+from panelmend.document.model import Document
+from panelmend.document.places import Path, dotted
+from panelmend.document.question import PRACTICE, Asked
+
+# Fields that say where something stands, on what ground it is so, or how it was found.
+GROUNDS = frozenset({"place", "source", "reference", "reason", "conditions", "how", "method", "how_found"})
+LEAST = 2  # different letters or digits
+MANY = 8  # fields named in one question
+
+
+def says_little(text: str) -> bool:
+    """Whether a text that was typed has fewer than two different letters or digits; an empty one is none."""
+    return bool(text.strip()) and len({c for c in text.casefold() if c.isalnum()}) < LEAST
+
+
+def _grounds(document: Document, view: str) -> Iterator[Asked]:
+    found = [
+        f'{dotted(path)} "{text}"'
+        for name in Document.model_fields
+        for path, text in _bare(getattr(document, name), (name,))
+    ]
+    if found:
+        rest = f" and {len(found) - MANY} more" if len(found) > MANY else ""
+        words = f"nobody finds again what a single stroke names: {', '.join(found[:MANY])}{rest}; usual is "
+        words += (
+            f"{LEAST} different letters or digits at least ({PRACTICE}); their number is what is confirmed"
+        )
+        yield Asked("document.grounds", "document", words, float(len(found)), "")
+
+
+def _bare(value: Any, path: Path) -> Iterator[tuple[Path, str]]:
+    if isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            inner = getattr(value, name)
+            if isinstance(inner, str):
+                if name in GROUNDS and says_little(inner):
+                    yield (*path, name), inner
+            elif isinstance(inner, BaseModel | tuple):
+                yield from _bare(inner, (*path, name))
+    elif isinstance(value, tuple):
+        for i, item in enumerate(value):
+            yield from _bare(item, (*path, i))
+
+
+CHECKS = (_grounds,)
