@@ -77,7 +77,10 @@ def test_one_blanket_leaves_the_far_side_cold_and_two_do_not() -> None:
     assert "NEVER comes near the drying temperature" in _said(one)
     assert "never turn the blanket up" in _said(one)
     assert "NEVER" not in _said(both)
-    assert "count the time from then" in _said(both)
+    assert "Count the time once the coldest thermocouple shows the drying temperature" in _said(both)
+    for plan in (one, both):
+        at = _said(plan).find("The hottest of the skins is then above")
+        assert at < _said(plan).find(" foot is within" if plan is both else "The foot NEVER")
     assert "drying.heat.arrives" not in one.ledger
     for plan in (one, both):
         assert "the hottest of the skins gets" in " ".join(heat_words(plan).split())

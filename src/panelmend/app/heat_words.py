@@ -6,7 +6,7 @@ import textwrap
 
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of as figure_words
-from panelmend.job.card.drying import heat
+from panelmend.job.card.drying_heat import heat
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Extreme, PlannedSensor, Prediction
 from panelmend.plan.plan import Plan
@@ -48,7 +48,10 @@ def heat_words(plan: Plan) -> str:
     if plan.work is None or not plan.work.cure.operations:
         return "\n".join([*lines, "", "Nothing is cured in this repair."])
     if plan.work.cure.drying is not None:
-        said = ["".join(words_of(w, view) for w in row) for row in heat(plan.work.cure, plan.ledger)]
+        said = [
+            "".join(words_of(w, view) for w in row)
+            for row in heat(plan.work.cure, plan.work.drying, plan.ledger, view)
+        ]
         lines += ["", "Drying", *_wrapped(" ".join(said), "   ", "   ")]
     for operation in plan.work.cure.operations:
         lines += ["", f"{operation.number}. {operation.name}"]

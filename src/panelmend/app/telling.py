@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Code, Finding, Severity, all_codes
 from panelmend.plan.plan import Plan
+from panelmend.render.pieces import lay_number
 from panelmend.units import show
 
 if TYPE_CHECKING:
@@ -64,8 +65,9 @@ def summary(plan: Plan, common: Sequence[Finding] = ()) -> str:
         for layup in work.plies.sides:
             lines.append(f"Plies on the {layup.side} (angles as seen from there)")
             for p in sorted(layup.plies, key=lambda p: p.lay_order):
+                counted = lay_number(plan, p.id)[1] or "-"
                 lines.append(
-                    f"  {p.lay_order:>2} {p.id:<8} {p.role:<14} {p.cloth:<22} warp {v(p.warp_seen):>7}  "
+                    f"  {counted:>2} {p.id:<8} {p.role:<14} {p.cloth:<22} warp {v(p.warp_seen):>7}  "
                     f"+{v(p.margin)}  least overlap {v(p.overlap)}"
                 )
         lines.append(f"Core     {work.core.words}")

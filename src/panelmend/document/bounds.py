@@ -178,11 +178,17 @@ def faults_below(model: BaseModel, path: Path = (), view: str = "mm") -> Iterato
             )
 
 
+def _degrees(value: float, view: str) -> str:
+    """A temperature [K] with up to three decimals where it is no whole degree of the view."""
+    number, unit = show(value, "temperature", view, decimals=3).split(" ")
+    return f"{number.rstrip('0').rstrip('.')} {unit}"
+
+
 def plainly(value: float, kind: str, view: str = "mm") -> str:
     """A value with all digits that matter: rounding to the usual decimals could hide what is wrong."""
     if kind == "temperature":
         other = "in" if view == "mm" else "mm"
-        return f"{show(value, kind, view)} ({show(value, kind, other)})"
+        return f"{_degrees(value, view)} ({show(value, kind, other)})"
     if not kind:
         return f"{value:g}"
     known = KINDS[kind]

@@ -11,6 +11,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set, rate_set
+from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.part import Step
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
@@ -57,6 +58,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
             if b.bagged
         ],
         "holds": _holds(plan),
+        "absent": _absent(plan),
         "cautions": _cautions(plan),
     }
 
@@ -243,6 +245,13 @@ def _holds(plan: Plan) -> list[dict[str, Any]]:
         )
         row["steps"].append(step.number)
     return sorted(found.values(), key=lambda r: int(r["code"][1:]))
+
+
+def _absent(plan: Plan) -> str:
+    """Numbers of holds that this card has not, so that nobody looks for one that was lost."""
+    here = {step.hold.code for step in plan.card.steps if step.hold is not None}
+    lacking = sorted(set(HOLDS) - here, key=lambda code: int(code[1:]))
+    return f"No such work in this repair, so no hold: {', '.join(lacking)}." if lacking else ""
 
 
 def _cautions(plan: Plan) -> list[dict[str, Any]]:

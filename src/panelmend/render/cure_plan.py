@@ -17,6 +17,7 @@ from panelmend.render.axes import clock
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_air import drying_data, vacuum_row
 from panelmend.render.cure_rows import (
+    OUTLOOK_RULE,
     OUTLOOKS,
     advice_row,
     cured_row,
@@ -78,6 +79,7 @@ def cure_plan_data(plan: Plan) -> dict[str, Any]:
             "invented": repair.invented,
         },
         "manual": f"{manual.number} rev {manual.revision}",
+        "rule": OUTLOOK_RULE,
         "overview": [_overview(shown, o) for o in cure.operations],
         "operations": [_operation(plan, shown, o) for o in cure.operations],
         "vacuum": [vacuum_row(shown, b) for b in plan.work.bag.operations],
@@ -96,6 +98,7 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
     share = "not computed"
     if likely is not None:
         share = likelihood_data(likely, view, found.unknowns)["share"]
+        share += f" ({likely.everything if likely.firm is None else likely.firm})"
     cells = [
         _read(shown, operation, "coldest", degrees(found.coldest.kelvin, view)),
         _read(shown, operation, "hottest", degrees(found.hottest.kelvin, view)),

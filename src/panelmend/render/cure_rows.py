@@ -10,6 +10,7 @@ from typing import Any
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import (
     FEW,
+    MOST,
     Advice,
     CureState,
     Likelihood,
@@ -40,11 +41,17 @@ def difference(kelvin: float, view: str) -> str:
     return ("+" + words if kelvin > 0.0 and not words.startswith("0.0 ") else words).replace("-", "−")
 
 
+def _plain(value: float, kind: str, view: str) -> str:
+    """A rate with its second decimal: 0.53 against at least 0.50 is held by something."""
+    decimals = 2 if kind == "rate" else None
+    return show(value, KINDS_OF.get(kind, kind), view, decimals=decimals)
+
+
 def amount(value: float, kind: str, view: str) -> str:
     """A limit or what is predicted against it."""
     if kind == "time":
         return clock(value)
-    return degrees(value, view) if kind == "temperature" else show(value, KINDS_OF.get(kind, kind), view)
+    return degrees(value, view) if kind == "temperature" else _plain(value, kind, view)
 
 
 def margin(row: LimitRow, view: str) -> str:
@@ -53,7 +60,7 @@ def margin(row: LimitRow, view: str) -> str:
         return difference(row.margin, view)
     if row.kind == "time":
         return ("−" if row.margin < 0.0 else "+") + clock(abs(row.margin))
-    words = show(row.margin, KINDS_OF.get(row.kind, row.kind), view)
+    words = _plain(row.margin, row.kind, view)
     return ("+" + words if row.margin > 0.0 else words).replace("-", "−")
 
 
@@ -324,10 +331,18 @@ def _less_words(tried: Likelihood, view: str) -> str:
 OUTLOOKS = {
     Outlook.BREAKS: "✗ NOT HELD",
     Outlook.MOSTLY_BREAKS: "✗ NOT in most cases",
-    Outlook.UNSURE: "? NOT in every case",
+    Outlook.UNSURE: "? NOT SURE",
     Outlook.UNTRIED: "? one run alone",
     Outlook.HOLDS: "✓ held",
 }
+
+
+OUTLOOK_RULE = (
+    f"Held: with the worst error of the quick method taken off every margin at least {MOST:.0%} of the cases "
+    f"tried, {FEW} or more, still hold (common practice, no source), and no heat of cure is left out. "
+    "NOT SURE: less than that, however many hold without it. NOT in most cases: less than half hold even so. "
+    "The number in brackets is the one that decides."
+).replace("%", " %")
 
 
 def outcome_words(prediction: Prediction, view: str) -> str:

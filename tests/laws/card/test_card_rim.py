@@ -33,6 +33,9 @@ def test_the_rim_of_a_cap_lies_on_tape_and_is_off_before_plies_go_over_it(kind: 
     margin = max(float(p.margin) for p in plan.work.core.cap)
     assert margin in [float(f) for w in tape.words for f in w if not isinstance(f, str)]
     assert {"dust", "film", "blade"} <= {c.hazard for c in cut.cautions}
+    for brushed in (s for s in steps(plan, "O14", k) if "brush" in s.title):
+        assert "up to the tape that keeps the rim off, none on it" in said(plan, brushed)
+        assert "largest ply" not in said(plan, brushed)
     laid, off = tape.blanks[0], cut.blanks[0]
     assert (laid.unit, off.unit) == ("pieces", "pieces")
 

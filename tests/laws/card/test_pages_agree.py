@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
-from card_plans import planned
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, cast
+
+import pytest
+
+from card_plans import operations, planned, steps
+from panelmend.app.telling import summary
+from panelmend.derive import Figure, Ledger, Source
+from panelmend.job.card.drying_heat import heat as drying_heat
+from panelmend.job.card.holds import HOLDS
+from panelmend.job.card.make import COVER_OFF, TOUCHES
 from panelmend.render.card import card_data
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.pieces import templates_of
 from render_pages import page_words
+
+if TYPE_CHECKING:
+    from panelmend.job.cure.part import CurePart
 
 
 def test_plies_are_counted_on_the_bench_page_as_their_steps_and_labels_count_them() -> None:
@@ -15,6 +28,8 @@ def test_plies_are_counted_on_the_bench_page_as_their_steps_and_labels_count_the
     bench = card_data(plan)["bench"]
     shown = {row["id"]: row["order"] for layup in bench["layups"] for row in layup["rows"]}
     assert (shown["OUT-R1"], shown["IN-R1"], shown["IN-E1"], shown["CAP-1"]) == ("1", "1", "3", "–")
+    told = {line.split()[1]: line.split()[0] for line in summary(plan).splitlines() if " warp " in line}
+    assert told["OUT-R1"] == "1", "the summary of the command line counts as the pages do"
     counted = [piece for piece in templates_of(plan) if piece.lay and piece.id != "CAP-1"]
     assert len(counted) == 7
     for piece in counted:
@@ -29,8 +44,70 @@ def test_a_line_that_goes_off_with_the_paint_is_marked_again_before_the_cut() ->
     assert "is marked again from the datum marks. Cut along it" in cut
 
 
+@pytest.mark.parametrize(("early", "counts"), [(-1.0, "drying.heat_up"), (1.0, "drying.heat.arrives")])
+def test_no_time_of_drying_counts_before_the_ramp_itself_can_have_ended(early: float, counts: str) -> None:
+    """The foot counts as near some degrees early: counted from 17 min where heating takes 18."""
+    plan = planned("gear_door")
+    assert plan.work is not None
+    part = plan.work.drying
+    assert part.heat_up is not None
+    ledger = Ledger()
+    for name, value, kind in (
+        ("hottest", 345.0, "temperature"),
+        ("reaches", 343.0, "temperature"),
+        ("arrives", float(part.heat_up) + early, "time"),
+    ):
+        ledger.typed(f"drying.heat.{name}", value, kind, source=Source("made up"))
+    cures = SimpleNamespace(
+        drying=SimpleNamespace(source=SimpleNamespace(id="HB"), source_behind=None), dried="yes"
+    )
+    said = drying_heat(cast("CurePart", cures), part, ledger, "mm")
+    (line,) = [w for w in said if "Count the time" in str(w[0])]
+    assert next(x.key for x in line if isinstance(x, Figure)) == counts
+    assert str(line[-1]).endswith("the foot is within 5.0 C of it.")
+
+
 def test_drying_is_no_order_where_no_water_was_found() -> None:
     """The card has no step that dries then: the cure plan says when the drying of the data counts."""
     said = " ".join(" ".join(page_words(cure_plan_pdf(planned("access_door_no_fit")))).split())
     assert "Where water is found, the data asks: dry at 71 C for at least 4 h" in said
     assert "Dry at 71 C" not in said
+
+
+@pytest.mark.parametrize("kind", ["gear_door", "root_fairing", "cowling", "insert"])
+def test_the_film_over_a_prepared_surface_comes_off_at_the_first_step_that_touches_it(kind: str) -> None:
+    """It was laid on in a step and taken off in none."""
+    plan = planned(kind)
+    bonded = operations(plan).on_panel
+    off = [s for s in plan.card.steps if s.words and s.words[0] == (COVER_OFF,)]
+    assert [s.operation for s in off] == list(bonded)
+    for s in off:
+        touching = [t for t in plan.card.steps if t.operation == s.operation and t.id in TOUCHES]
+        assert touching[0] is s
+
+
+def test_numbers_of_holds_that_are_not_there_are_named() -> None:
+    """From H1 to H3 and H11 to H13: a reader looked for the ones between."""
+    plan = planned("gear_door")
+    bench = card_data(plan)["bench"]
+    shown = {row["code"] for row in bench["holds"]}
+    absent = (
+        bench["absent"]
+        .removeprefix("No such work in this repair, so no hold: ")
+        .removesuffix(".")
+        .split(", ")
+    )
+    assert shown.isdisjoint(absent)
+    assert shown | set(absent) == set(HOLDS)
+
+
+def test_each_of_two_bags_has_a_blank_for_its_gauge() -> None:
+    plan = planned("cowling")
+    assert plan.work is not None
+    for bag in plan.work.bag.operations:
+        two = bag.behind is not None and bag.behind.bagged
+        for ident in ("D6", "O20"):
+            (of,) = steps(plan, ident, bag.number)
+            gauges = [b.what for b in of.blanks if b.what.lower().endswith("gauge number")]
+            assert gauges == ["Gauge number", *(["Opposite side: gauge number"] if two else [])]
+    assert any(b.behind is not None and b.behind.bagged for b in plan.work.bag.operations)

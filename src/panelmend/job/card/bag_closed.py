@@ -122,6 +122,7 @@ def leak(bench: Bench, bag: BagOperation) -> Step:
                 else []
             ),
             note("Gauge number", "instruments"),
+            *([note("Opposite side: gauge number", "instruments")] if second else []),
         ],
         hold="H8",
     )

@@ -186,6 +186,11 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                     else []
                 ),
                 note("Gauge number", "instruments"),
+                *(
+                    [note("Opposite side: gauge number", "instruments")]
+                    if behind is not None and behind.bagged
+                    else []
+                ),
             ],
             hold="H5",
             tables=[

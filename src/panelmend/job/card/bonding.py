@@ -252,7 +252,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             Place("O14", bag.number, at),
             f"{bag.name}: brush resin on the bond area",
             (
-                f"A thin even coat out to the edge of the largest ply{_into(bench, bag)}; no puddle, none into open cells",
+                f"A thin even coat {_coated(bench, bag)}; no puddle, none into open cells",
                 *((": ", coat, " in all.") if coat is not None else (".",)),
             ),
             *kept_in_the_cup(bench, bag),
@@ -302,6 +302,13 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             )
         )
     return steps
+
+
+def _coated(bench: Bench, bag: BagOperation) -> str:
+    """How far resin is brushed. The tape that keeps the rim of a cap off the skin stays dry: it ends what bonds."""
+    if bench.rim(bag) is not None:
+        return "in the opening and on its edge, up to the tape that keeps the rim off, none on it"
+    return f"out to the edge of the largest ply{_into(bench, bag)}"
 
 
 def _into(bench: Bench, bag: BagOperation) -> str:

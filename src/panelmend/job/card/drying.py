@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from panelmend.derive import Figure, Ledger
+from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
+from panelmend.job.card.drying_heat import heat
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.writing import ASK, clock, lines, note, number, step, tick
 from panelmend.job.case import Case
-from panelmend.job.cure.part import CurePart
-from panelmend.job.defaults import DRAIN_HOLE, HOTTER
+from panelmend.job.defaults import DRAIN_HOLE
 from panelmend.job.drying.part import DryingPart, Gas, Heating, SkinDrying, SteamBond
 from panelmend.job.work import Work
 from panelmend.units import INCH, show
@@ -127,13 +127,12 @@ def _set_up(bench: Bench) -> Step:
 def _dry(bench: Bench) -> Step:
     part, units = bench.work.drying, bench.units
     hottest = min((limit for _, limit in part.limits), key=float, default=None)
-    said: list[Words | str] = [*_how(part), *heat(bench.work.cure, bench.ground.ledger)]
+    said: list[Words | str] = [
+        *_how(part),
+        *heat(bench.work.cure, part, bench.ground.ledger, bench.case.view),
+    ]
     if part.temperature is None:
         said.append(NO_VALUES)
-    elif bench.work.cure.dried is not None:
-        top = bench.ground.ledger["drying.heat.hottest"]
-        if float(top) > float(part.temperature) + HOTTER:
-            said.append(("That is above ", part.temperature, ": set the controller lower by as much."))
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     return step(
         "C4",
@@ -158,47 +157,6 @@ def _dry(bench: Bench) -> Step:
             note("Log file"),
         ],
     )
-
-
-def heat(cures: CurePart, ledger: Ledger) -> list[Words]:
-    """What the drying is predicted to reach: on the skins, and at the foot of the core."""
-    problem = cures.drying
-    if problem is None:
-        return []
-    behind = problem.source_behind
-    lies = f"blanket {problem.source.id}" + (
-        f" and {behind.id} on the opposite side" if behind is not None else " alone, on the repaired side"
-    )
-    if cures.dried is None:
-        return [
-            ("The heat of drying is NOT PREDICTED: measure both faces, for the opposite one may stay cold.",)
-        ]
-    key = "drying.heat"
-    made: list[Words] = [
-        (
-            f"By the prediction, with {lies}, controlled on the hottest thermocouple: the hottest of the skins gets ",
-            ledger[f"{key}.hottest"],
-            ", the coldest place at the foot of the core no more than ",
-            ledger[f"{key}.reaches"],
-            ". Wet core takes longer than that.",
-        )
-    ]
-    if f"{key}.arrives" in ledger:
-        made.append(
-            (
-                "The foot is near the drying temperature ",
-                ledger[f"{key}.arrives"],
-                " after heat goes on: count the time from then.",
-            )
-        )
-    else:
-        made.append(
-            (
-                "The foot NEVER comes near the drying temperature: the data's time does not hold for it. Heat both "
-                "faces, or ask engineering; never turn the blanket up to warm the opposite face.",
-            )
-        )
-    return made
 
 
 def steam(work: Work, number: int) -> tuple[list[Words], list[Caution]]:

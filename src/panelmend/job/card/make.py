@@ -16,6 +16,9 @@ from panelmend.job.ground import Ground
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.work import Work
 
+TOUCHES = ("O13", "O14", "O17", "O18")
+COVER_OFF = "Film that covered the surface off first, whole, counted."
+
 
 def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> CardPart:
     """The job card; without work to do it holds the comparison with the data and the record entry."""
@@ -48,7 +51,8 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
     for bag in work.bag.operations:
         steps += ready.for_operation(bench, bag, cloth)
         steps += surface.ready(bench, bag, first=bonded)
-        steps += [bonding.set_out(bench, bag), *bonding.batches(bench, bag), *bonding.lay(bench, bag)]
+        laid = [*bonding.batches(bench, bag), *bonding.lay(bench, bag)]
+        steps += [bonding.set_out(bench, bag), *(laid if on_plate(bag) else _uncovered(laid))]
         steps += curing.cure(bench, bag)
         notes += [*bonding.reasons(bench, bag), *curing.reasons(bench, bag)]
         cloth = cloth and not laid_in(work, bag)
@@ -58,6 +62,15 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
             bonded = False
     steps += finish.finish(bench)
     return CardPart(in_order(steps, bench.operations), tuple(notes), bench.clocks)
+
+
+def _uncovered(steps: list[Step]) -> list[Step]:
+    """The first step of an operation that touches the panel takes off the film that covered its prepared surface."""
+    first = next((i for i, s in enumerate(steps) if s.id in TOUCHES), None)
+    if first is None:
+        return steps
+    off = replace(steps[first], words=((COVER_OFF,), *steps[first].words))
+    return [*steps[:first], off, *steps[first + 1 :]]
 
 
 def in_order(steps: list[Step], operations: Operations) -> tuple[Step, ...]:

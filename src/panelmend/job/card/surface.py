@@ -180,7 +180,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
         step(
             Place("O9", k),
             f"{bag.name}: cover it if it is not bonded at once",
-            "Clean film without wax or oil.",
+            "Clean film without wax or oil, counted with the films; it comes off when the first thing goes on.",
             blanks=[clock("Covered at")],
         ),
     ]

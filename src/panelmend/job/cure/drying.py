@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelmend.job.cure.problem import HeatProblem, Leg
+from panelmend.job.defaults import NEAR
 from panelmend.job.drying.part import DryingPart
 from panelmend.shapes import Outline, offset
 
 NAME, NUMBER = "Drying", 0
 ROUND = 0.025  # m round the opening whose core is looked at; where water is nobody knows exactly
-NEAR = 5.0  # K below the drying temperature from which a place counts as not dried at it
 HOUR = 3600.0  # s held where the data gives no time
 ENDLESS = 1000.0  # K: so hot may a panel get that names no limit; never printed
 LYING = ("bag", "blanket", "near skin", "far skin", "blanket behind", "bag behind")

@@ -8,9 +8,8 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job import air
 from panelmend.job.case import Case
-from panelmend.job.cure.drying import NEAR
 from panelmend.job.cure.part import CurePart
-from panelmend.job.defaults import HOTTER
+from panelmend.job.defaults import HOTTER, NEAR
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
 from panelmend.physics.steam import LOWEST, sealed_cell_pressure

@@ -1,0 +1,64 @@
+"""What is predicted of the heat of drying, as the card, the cure plan and the command line say it."""
+
+from __future__ import annotations
+
+from panelmend.derive import Ledger
+from panelmend.job.card.part import Words
+from panelmend.job.cure.part import CurePart
+from panelmend.job.defaults import HOTTER, NEAR
+from panelmend.job.drying.part import DryingPart
+from panelmend.units import show
+
+
+def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[Words]:
+    """What the drying is predicted to reach: on the skins, and at the foot of the core; ``view`` "mm" or "in"."""
+    problem = cures.drying
+    if problem is None:
+        return []
+    behind = problem.source_behind
+    lies = f"blanket {problem.source.id}" + (
+        f" and {behind.id} on the opposite side" if behind is not None else " alone, on the repaired side"
+    )
+    if cures.dried is None:
+        return [
+            ("The heat of drying is NOT PREDICTED: measure both faces, for the opposite one may stay cold.",)
+        ]
+    key = "drying.heat"
+    made: list[Words] = [
+        (
+            f"By the prediction, with {lies}, controlled on the hottest thermocouple: the hottest of the skins gets ",
+            ledger[f"{key}.hottest"],
+            ", the coldest place at the foot of the core no more than ",
+            ledger[f"{key}.reaches"],
+            ". Wet core takes longer than that.",
+        )
+    ]
+    if part.temperature is not None and float(ledger[f"{key}.hottest"]) > float(part.temperature) + HOTTER:
+        made.append(
+            (
+                "The hottest of the skins is then above the ",
+                part.temperature,
+                " of the drying: set the controller lower by as much.",
+            )
+        )
+    if f"{key}.arrives" in ledger:
+        # the foot counts as near a few degrees early: never before the ramp itself can have ended
+        from_then = max(
+            [ledger[f"{key}.arrives"], *([part.heat_up] if part.heat_up is not None else [])], key=float
+        )
+        made.append(
+            (
+                "Count the time once the coldest thermocouple shows the drying temperature, and not before ",
+                from_then,
+                " after heat goes on: by then the foot is within "
+                f"{show(NEAR, 'temperature difference', view, limit='most')} of it.",
+            )
+        )
+    else:
+        made.append(
+            (
+                "The foot NEVER comes near the drying temperature: the data's time does not hold for it. Heat both "
+                "faces, or ask engineering; never turn the blanket up to warm the opposite face.",
+            )
+        )
+    return made
