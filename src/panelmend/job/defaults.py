@@ -116,7 +116,7 @@ def is_default(key: str) -> bool:
 
 
 NEAR = 5.0
-"""[K] below the drying temperature from which a place counts as not dried at it (common practice, no source)."""
+"""[K] below the drying temperature: a place so far below is not dried at it (common practice, no source)."""
 HOTTER = 3.0
 """[K] over the drying temperature that is worth a word (common practice, no source)."""
 CUT_OUT_ROOM = 3.0
