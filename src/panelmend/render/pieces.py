@@ -49,6 +49,7 @@ def templates_of(plan: Plan) -> tuple[Template, ...]:
                 False,
                 1,
                 (f"thickness {show(float(plug.thickness), 'length', plan.case.view)}",),
+                lot=_core_lot(plan),
             )
         )
     made += [_ply(plan, p) for p in work.core.cap]
@@ -133,6 +134,12 @@ def _stock(plan: Plan, piece: str) -> tuple[str, str]:
             out = show(roll.out_time, "time", plan.case.view, unit="h", decimals=1) if roll.out_life else ""
             return roll.lot, out
     return "", ""
+
+
+def _core_lot(plan: Plan) -> str:
+    """Lot of the core sheet the kit takes the plug from, one piece; "" where the stores have none."""
+    assert plan.work is not None, "a plug without work to do"
+    return next((p.lot for x in plan.work.kit.lines if x.group == "core" for p in x.picks), "")
 
 
 def _trimmed_cap(plan: Plan, outline: Outline) -> Template:

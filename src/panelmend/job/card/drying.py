@@ -60,9 +60,15 @@ def dry(bench: Bench) -> list[Step]:
             step(
                 "C6",
                 "Close the holes that let water out",
-                "Only where holes were drilled, as the approved data says.",
+                "Only where holes were drilled, as the approved data says. What closes them is in no batch of this "
+                "card: mix it apart, use it within its own working life, and let it set before a bag or heat comes "
+                "over it.",
                 cautions=[c.RESIN],
-                blanks=[number("Holes closed", "holes", said="all that were drilled")],
+                blanks=[
+                    number("Holes closed", "holes", said="all that were drilled"),
+                    note("Material, lot, working life"),
+                    note("Mixed at, used by, set at"),
+                ],
             )
         )
     return steps

@@ -6,19 +6,24 @@ Common practice, no source, but for the clothing: US Army TM 1-1500-204-23-11 ta
 from __future__ import annotations
 
 from panelmend.job.bag.part import BagPart
+from panelmend.job.core.part import CorePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Group, KitLine
+from panelmend.job.openings import over_the_hole
 
 HEATED = ("blanket", "oven")
 
 
-def at_hand(ground: Ground, bags: BagPart, *, wet: bool, cored: bool) -> tuple[KitLine, ...]:
+def at_hand(ground: Ground, bags: BagPart, core: CorePart, *, wet: bool) -> tuple[KitLine, ...]:
     """Clothing, tools and rescue that cautions and steps ask for, by what this repair does.
 
-    ``wet``: resin or adhesive is mixed; ``cored``: core is opened.
+    ``wet``: resin or adhesive is mixed.
     """
     document = ground.case.document
+    cored = core.action != "none"
+    holes = any(over_the_hole(b, bags.operations, core) for b in bags.operations)
+    bagged = any(b.bagged for b in bags.operations)
     ovens = any(b.cure.heated_by == "oven" for b in bags.operations)
     heated = any(b.cure.heated_by in HEATED for b in bags.operations)
     pads = any(x.use in ("pressure pad", "pressure aid") for b in bags.operations for x in b.all_layers)
@@ -40,6 +45,20 @@ def at_hand(ground: Ground, bags: BagPart, *, wet: bool, cored: bool) -> tuple[K
         (True, "tools", "Clean film without wax or oil", "covering what is bare and clean", 1),
         (True, "tools", "Grounding lead", "part and metal tools", 1),
         (pads, "tools", "PTFE film", "wrapping pads", 1),
+        (
+            bagged,
+            "bagging",
+            "Flash-breaker tape, for the heat of the cure",
+            "inside the bags, thermocouples",
+            1,
+        ),
+        (
+            holes,
+            "equipment",
+            "Filling for the hole, in release film",
+            "level with the skin, as the data orders",
+            1,
+        ),
         (ovens, "equipment", "Hoses and thermocouple leads for the port", "cure in the oven", 1),
         (ovens, "equipment", "Support that stands the oven's heat", "cure in the oven", 1),
         (not meters, "instruments", "moisture meter or indicator", "number and due day written down", 1),

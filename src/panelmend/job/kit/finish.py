@@ -26,6 +26,7 @@ def finish(ground: Ground, plies: PliesPart) -> tuple[KitLine, ...]:
     over = _over(ground, plies)
     data, ready = ground.case.document.data.finishing, ground.case.document.data.preparation
     layer = ready.conductive_layer
+    drained = ground.case.document.damage.moisture == "found"
     conducts = layer is not None or data.conductive_resistance is not None
     rows: tuple[tuple[bool, str, Given[str] | None, str, str], ...] = (
         (
@@ -37,6 +38,13 @@ def finish(ground: Ground, plies: PliesPart) -> tuple[KitLine, ...]:
         ),
         (ready.pot_core_edge is not None, "Compound for cut core edges", ready.pot_core_edge, "", ""),
         (conducts, "Conductive layer with its adhesive", layer, over, "dust where it is cut"),
+        (
+            drained,
+            "What closes drain holes, where any are drilled",
+            None,
+            "",
+            "resin or sealant: gloves, ventilation",
+        ),
         (data.isolate is not None, "What keeps carbon off aluminium", data.isolate, "", ""),
         (True, "Sealant", data.seal, "", "solvent: ventilation, no ignition"),
         (True, "Primer and paint", data.coating, over, "isocyanate, chromate: supplied-air respirator"),

@@ -48,7 +48,7 @@ def make(
         *lines.bagging(ground, shelf, core, plies, bags),
         *lines.consumables(ground, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
         *finish(ground, plies),
-        *at_hand(ground, bags, wet=bool(mixed), cored=core.action != "none"),
+        *at_hand(ground, bags, core, wet=bool(mixed)),
         *instruments(ground),
         *lines.equipment(ground, bags),
     )
