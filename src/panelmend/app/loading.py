@@ -6,9 +6,11 @@ takes the whole job reads all of them.
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import replace
 from pathlib import Path
 
+from panelmend.app.packed import in_pack, refuse_lost_manifest
 from panelmend.document import Loaded, OpenedFile, open_file, parsed
 from panelmend.document.several import as_one, several
 from panelmend.errors import DocumentError, InputError
@@ -143,11 +145,30 @@ def _every(parts: tuple[OpenedFile, ...], path: Path, *, beyond: bool) -> tuple[
 
 
 def _read(opened: OpenedFile, path: Path, *, beyond: bool) -> Loaded:
-    if opened.version == 2 and not isinstance(opened.version, bool):
+    shelved = opened.version == 2 and not isinstance(opened.version, bool)
+    refuse_lost_manifest(path, shelved=shelved)
+    if shelved:
         from panelmend.app.shelves import read_job  # late: most documents use no shelves
 
         return read_job(opened, path, beyond=beyond)
-    return parsed(opened)
+    if in_pack(path):
+        from panelmend.app.shelves import refuse_changed_pack
+
+        refuse_changed_pack(path.parent)
+    return _lent(opened) if beyond else parsed(opened)
+
+
+def _lent(opened: OpenedFile) -> Loaded:
+    """A document in one file, for a request: a skin it has no plies for is lent those of the other one."""
+    from panelmend.shelves.beyond import plies_lent
+    from panelmend.shelves.checks import X538
+
+    raw = deepcopy(opened.raw)
+    told = [
+        X538(f"the data gives no repair plies for the skin on the {side}", place=f"data.plies.{side}")
+        for side in plies_lent(raw)
+    ]
+    return replace(parsed(replace(opened, raw=raw)), told=tuple(told))
 
 
 def _bytes(path: Path) -> bytes:

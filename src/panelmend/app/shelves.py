@@ -36,7 +36,7 @@ def read_job(opened: OpenedFile, path: Path, *, beyond: bool = False) -> Loaded:
         InputError: something in its pack was changed.
     """
     if in_pack(path):
-        name = _sound_pack(path.parent)
+        name = refuse_changed_pack(path.parent)
         return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured, beyond=beyond)
     root = find_shelves(path)
     return resolved(opened, None if root is None else Folder(root), measured, beyond=beyond)
@@ -88,7 +88,7 @@ def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
     return files
 
 
-def _sound_pack(folder: Path) -> str:
+def refuse_changed_pack(folder: Path) -> str:
     """The name a job had when it was packed.
 
     Raises:

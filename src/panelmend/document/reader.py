@@ -24,7 +24,7 @@ from panelmend.document.shelved import Shelved
 from panelmend.document.syntax import not_toml
 from panelmend.document.typed_out import TypedFigure, typed_out
 from panelmend.document.wording import plain, shown
-from panelmend.errors import DocumentError, InputError
+from panelmend.errors import DocumentError, Finding, InputError
 
 LARGEST = 4_000_000  # bytes; a traced outline of 20,000 points is under 1 MB
 MOST_FAULTS = 200  # a longer list helps nobody
@@ -37,7 +37,8 @@ class Loaded:
     For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them.
     ``odd`` are questions that only the text itself raises: units unlike all the others. ``damages`` are the
     names of all damages of the job, where it has several; the document holds one of them, or several
-    ``joined`` for a reason. ``typed`` are its figures as they were typed.
+    ``joined`` for a reason. ``typed`` are its figures as they were typed. ``told`` is what was found
+    in reading a document in one file; of a job on shelves, ``shelved`` has it.
     """
 
     name: str
@@ -49,6 +50,7 @@ class Loaded:
     damages: tuple[str, ...] = ()
     joined: str = ""
     typed: tuple[TypedFigure, ...] = ()
+    told: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)

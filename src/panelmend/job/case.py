@@ -25,7 +25,7 @@ from panelmend.document.question import Asked
 from panelmend.document.shape import Shape
 from panelmend.document.shelved import Shelved
 from panelmend.document.typed_out import TypedFigure
-from panelmend.errors import InputError, RangeError
+from panelmend.errors import Finding, InputError, RangeError
 from panelmend.materials import Catalogue
 from panelmend.shapes import Cylinder, Outline
 from panelmend.units import show
@@ -92,7 +92,7 @@ class Case:
 
     ``others`` are the other damages of the job, which are planned by themselves; ``joined`` says in words why
     damages that were typed apart are planned as one. ``typed`` are the figures of the document as they were
-    typed.
+    typed. ``told`` is what was found in reading it.
     """
 
     document: Document
@@ -108,6 +108,7 @@ class Case:
     others: tuple[Area, ...] = ()
     joined: str = ""
     typed: tuple[TypedFigure, ...] = ()
+    told: tuple[Finding, ...] = ()
 
     def typed_in(self, path: str) -> str:
         """The file a field of the document was typed in: the document itself, or a shelf entry."""
@@ -247,6 +248,7 @@ def case_of(loaded: Loaded) -> Case:
         loaded.odd,
         joined=loaded.joined,
         typed=loaded.typed,
+        told=loaded.told,
     )
 
 

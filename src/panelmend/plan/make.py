@@ -60,6 +60,7 @@ def make_plan(
     steps = card.make(case, ledger, sizes, work)
     found += card.check(case, ledger, steps, work)
     found += check_defaults(case, ledger)
+    found += case.told
     if case.shelved is not None:
         found += case.shelved.findings
     found += check_asked(case, ledger)

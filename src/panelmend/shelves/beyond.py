@@ -42,6 +42,8 @@ def plies_lent(raw: dict[str, Any]) -> Iterator[str]:
     """Give each damaged skin for which the data has no repair plies those of the other one, in place; the
     sides that they are lent to."""
     damage, data = raw.get("damage"), raw.get("data")
+    if isinstance(damage, list) and len(damage) == 1:
+        damage = damage[0]
     plies = data.get("plies") if isinstance(data, dict) else None
     if not (isinstance(damage, dict) and isinstance(plies, dict)):
         return

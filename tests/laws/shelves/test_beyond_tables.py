@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from examples_here import text as example
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.service import plan
@@ -92,6 +93,7 @@ def test_what_no_table_holds_is_refused_and_can_be_asked(
         assert CliRunner().invoke(main, ["pack", str(shop.job)]).exit_code == Exit.REFUSED
 
 
+@pytest.mark.parametrize("in_one", [False, True])
 @pytest.mark.parametrize(
     ("depth", "side", "lacks"),
     [
@@ -102,13 +104,16 @@ def test_what_no_table_holds_is_refused_and_can_be_asked(
     ],
 )
 def test_a_skin_that_the_data_has_no_plies_for_can_be_asked_about(
-    tmp_path: Path, depth: str, side: str, lacks: str
+    tmp_path: Path, depth: str, side: str, lacks: str, in_one: bool
 ) -> None:
     shop = shop_with(tmp_path, BY_NONE, "60")
-    text = shop.text.replace('depth = "skin and core"', f'depth = "{depth}"')
+    text = example("gear_door") if in_one else shop.text
+    text = text.replace('depth = "skin and core"', f'depth = "{depth}"')
     shop.job.write_text(text.replace('side = "outside"', f'side = "{side}"'), "utf8")
     run = CliRunner().invoke(main, ["check", str(shop.job)])
     assert (run.exit_code == Exit.REFUSED) == bool(lacks)
-    asked = questions(plan(shop.job, beyond=True), ())
+    made = plan(shop.job, beyond=True)
+    assert [f.code for f in made.findings if f.code == "X538"] == (["X538"] if lacks else [])
+    asked = questions(made, ())
     assert any(f"no repair plies for the skin on the {lacks}" in q for q in asked) == bool(lacks)
     assert not any("pot life" in q for q in asked)  # plies that were lent say nothing of the bench

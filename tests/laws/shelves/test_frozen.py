@@ -7,10 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
-from examples_here import FOLDER
+from examples_here import FOLDER, text
 from panelmend.app import service
+from panelmend.app.cli import main
+from panelmend.app.exits import Exit
 from panelmend.app.heat import predict_heat
+from panelmend.app.opened import OpenRepair
 from panelmend.app.shelves import carried
 from panelmend.document.people import same_person
 from panelmend.errors import DocumentError, InputError, Severity, all_codes
@@ -81,6 +85,39 @@ def test_an_entry_that_was_put_into_a_pack_is_refused(
     (copy / "shelves" / "data" / "other.toml").write_text("x = 1\n")
     with pytest.raises(InputError, match="not in the pack when it was made"):
         service.load(copy / "document.toml")
+
+
+def test_a_pack_without_its_manifest_opens_nowhere(packed: tuple[Plan, Path, Shop], tmp_path: Path) -> None:
+    """It opened as a plain job, and nothing said that nobody could tell what was packed."""
+    _, folder, _ = packed
+    copy = shutil.copytree(folder, tmp_path / "pack")
+    job = copy / "document.toml"
+    (copy / "manifest.json").unlink()
+    for verb in ("check", "plan", "request", "compare"):
+        more = [str(job)] if verb == "compare" else ["--to", str(tmp_path / "r")] if verb == "request" else []
+        told = CliRunner().invoke(main, [verb, str(job), *more])
+        assert told.exit_code == Exit.REFUSED, (verb, told.output)
+        assert "the manifest of the pack is gone" in told.output
+    with pytest.raises(InputError, match=r"shelves beside it, no manifest\.json"):
+        OpenRepair(job)
+    job.rename(copy / "mine.toml")
+    assert service.load(copy / "mine.toml").document.repair.number, "a job of one's own"
+    one = tmp_path / "one"
+    one.mkdir()
+    (one / "document.toml").write_text(text("gear_door"), "utf8")
+    service.load(one / "document.toml")
+    (one / "job-card.pdf").write_bytes(b"")
+    with pytest.raises(InputError, match=r"job-card\.pdf beside it, no manifest\.json"):
+        service.load(one / "document.toml")
+
+
+def test_a_document_in_one_file_is_held_to_its_pack_too(tmp_path: Path) -> None:
+    folder = write_pack(tmp_path / "pack", {"document.toml": text("gear_door").encode("utf8")}, {})
+    job = folder / "document.toml"
+    service.load(job)
+    job.write_text(job.read_text("utf8").replace("25.4 mm", "30 mm"), "utf8")
+    with pytest.raises(InputError, match="changed after the pack was made"):
+        service.load(job)
 
 
 def test_nothing_is_kept_beside_the_document_of_a_pack(packed: tuple[Plan, Path, Shop]) -> None:
