@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from judge_case import Found, case, faults, heat
+from judge_case import APART, Found, case, faults, heat
 from judge_lines import START, UP, made
 from made_curelog import Made
 from panelmend.physics.thermocouple import reading
@@ -185,6 +185,7 @@ def _swapped(m: Made, inside: bool) -> None:
 
 def _wired(inside: bool) -> Found:
     m = made(top=345.0 if inside else 375.0)
+    m.temps += APART
     m.temps[:, 0] = [reading("J", "K", t, START) for t in m.temps[:, 0]]
     return tuple(f.finding for f in find_faults(m.log()))
 
@@ -260,6 +261,18 @@ def _parted(inside: bool) -> Found:
     return tuple(f.finding for f in find_faults(m.log()))
 
 
+def _pair(inside: bool) -> Found:
+    m = made(sensors=2)
+    m.temps[:, 0] += 5.9 if inside else 6.1
+    return tuple(f.finding for f in find_faults(m.log()))
+
+
+def _half(inside: bool) -> Found:
+    m = made(sensors=3)
+    m.temps[: len(m.temps) // 2 + (-1 if inside else 1), 2] = np.nan
+    return tuple(f.finding for f in find_faults(m.log()))
+
+
 def _lead(m: Made, inside: bool) -> None:
     m.temps[:, 0] -= (3.9 if inside else 4.1) * heat(m)
 
@@ -274,4 +287,6 @@ case(c.OFFSET, "6 K in the first minutes", faults(_offset))
 case(c.SLOW, "ten minutes late", faults(_slow))
 case(c.DRIFT, "6 K in the hold", faults(drift))
 case(c.UNDECIDED, "two neighbours within 40 % of what the third is away", _parted)
+case(c.UNDECIDED, "two alone, 6 K apart in the first minutes", _pair)
+case(c.FEW_TOLD, "a third that reads in half of the samples", _half)
 case(c.LEAD_SWAPPED, "4 K in the heat", faults(_lead))

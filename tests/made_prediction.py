@@ -369,6 +369,7 @@ def made_prediction(problem: HeatProblem) -> Prediction:
                 worst + 4.0,
                 17000.0,
                 True,
+                (12, 18, 20),
             ),
             Advice(
                 "follow the average instead of the lagging thermocouple",
@@ -377,6 +378,7 @@ def made_prediction(problem: HeatProblem) -> Prediction:
                 worst - 1.0,
                 16500.0,
                 False,
+                (12, 12, 20),
             ),
         ),
         likelihood=likelihood,

@@ -186,6 +186,28 @@ def test_no_chance_is_given_while_nobody_measured_what_drives() -> None:
     assert "%" in likelihood_data(known, view, short().unknowns)["share"]
 
 
+@pytest.mark.parametrize(("unknowns", "enough"), [(10, 35), (29, 58), (40, 80)])
+def test_of_few_cases_nobody_can_say_what_drives(unknowns: int, enough: int) -> None:
+    """From so many cases on a driver of 1 K is found; of fewer every range that nobody measured may drive."""
+    named = tuple(Unknown(f"u{n}", "", 0.0, -1.0, 1.0, "1", "") for n in range(unknowns))
+    ends = np.ones(unknowns)
+    for count in (enough, 5):
+        values = ensemble.reduced.latin_hypercube(count, -ends, ends, 1)
+        kelvin = np.zeros((count, 7))
+        kelvin[:, reading.HOTTEST] = (values[:, 0] + 0.3 * values[:, 1:].sum(axis=1)) / 1.6
+        found = next(d.most for d in drivers(named, values, kelvin) if d.unknown == "u0")
+        assert (found > 0.9) is (count == enough), f"{found:.2f} K of {count} cases"
+    assert max(ensemble.FEW, ensemble.TOLD_BY * unknowns) == enough
+
+
+def test_no_chance_is_given_from_two_cases() -> None:
+    """Their drivers are 0 by chance: it is no ground to call every range measured."""
+    problem = short()
+    made = likelihood(ask(problem, 2))
+    assert not made.measured
+    assert {u.name for u in problem.unknowns if u.basis == "assumed"} <= set(made.rests_on)
+
+
 def test_measured_ranges_are_not_widened_and_not_named() -> None:
     problem = short()
     measured = tuple(

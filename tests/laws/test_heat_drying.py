@@ -95,6 +95,18 @@ def test_without_a_prediction_it_says_so() -> None:
     assert "The heat of drying is NOT PREDICTED" in " ".join(heat_words(plan).split())
 
 
+def test_what_cannot_be_predicted_is_said_too() -> None:
+    """Without a blanket's constants there is no problem to predict: the card says it all the same."""
+    made = text("gear_door").replace('areal_mass = "2.1 kg/m2", ', "")
+    plan = make_plan(case_from(made))
+    assert plan.work is not None
+    assert plan.work.cure.drying is None
+    assert _codes(plan) == {"H140"}
+    assert "The heat of drying is NOT PREDICTED" in _said(plan)
+    found = 'moisture = "found"\nwet_area = "40 cm2"'
+    assert not _codes(make_plan(case_from(made.replace(found, 'moisture = "none found"'))))
+
+
 @pytest.mark.parametrize(("over", "stops"), [(0.99, True), (1.01, False)])
 def test_the_hottest_cell_counts_and_not_the_set_point(over: float, stops: bool) -> None:
     top = float(_plan().ledger["drying.heat.hottest"])

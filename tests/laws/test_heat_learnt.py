@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heat_problem import bare
+from heat_problem import bare, demo
+from panelmend.document.model import AFRESH, HeatRange
 from panelmend.errors import InputError
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics import reduced
@@ -186,3 +187,19 @@ def test_gaps_and_the_far_face_do_not_mislead() -> None:
 
 def _likely(problem: HeatProblem, places: tuple[SensorSpot, ...]) -> tuple[float, ...]:
     return tuple(u.likely for u in drawn(problem, places))
+
+
+@pytest.mark.parametrize(
+    ("what", "fitted", "refused"),
+    [("bled aside", True, True), ("bled aside", False, False), ("cure heat", True, False)],
+)
+def test_no_log_narrows_what_is_new_with_every_lay_up(what: str, fitted: bool, refused: bool) -> None:
+    """Measured it may be; fitted to the log of another lay-up it is not taken."""
+    typed = {"what": what, "low": "0.2", "high": "0.4", "how": "log 1", "fitted": fitted}
+    if not refused:
+        assert HeatRange.model_validate(typed).fitted is fitted
+        return
+    with pytest.raises(ValueError, match="drawn anew with every lay-up"):
+        HeatRange.model_validate(typed)
+    unknown = {u.name: u.afresh for u in demo(1).unknowns}
+    assert all(unknown[name] for name in AFRESH if name in unknown)

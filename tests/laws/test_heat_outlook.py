@@ -16,6 +16,7 @@ from panelmend.job.case import Case
 from panelmend.job.cure.prediction import (
     FEW,
     MOST,
+    CureState,
     Likelihood,
     Limit,
     LimitRow,
@@ -291,6 +292,26 @@ def test_a_quick_method_that_errs_too_much_is_not_used(monkeypatch: pytest.Monke
     ]
     held = [reading.judge(wanted.problem, r.kelvin, r.rest, r.began).everything for r in alone]
     assert made.everything == sum(held)
+
+
+def test_a_resin_left_far_from_cured_is_said_where_heat_goes_on() -> None:
+    """The demonstration's cap reaches four fifths at 64 C: card and cure plan say what that forbids and which
+    heat finishes it, or that none does."""
+    problem = demo(1)
+    first = _held(problem, _tried(190))
+    name = next(c.name for c in problem.curing if c.layer == "patch")
+    below, at = (replace(first, cured=(CureState(name, least, 0.99, 337.0),)) for least in (0.8499, 0.85))
+    second = _held(demo(2), _tried(190))
+    for made, later, said in (
+        (below, second, "Repair plies has finished it (99 %)"),
+        (below, None, "No later heat of this repair finishes it"),
+        (at, second, ""),
+    ):
+        kept = {p.problem: p for p in (made, later) if p is not None}
+        plan = make_plan(case_from(text("gear_door")), predictions=kept)
+        for page in (_heat_on(plan), str(cure_plan_data(plan)["operations"][0]["notes"])):
+            assert ("is only 84 % cured after this cure and softens from" in page) is bool(said)
+            assert said in page
 
 
 def test_the_demonstration_s_own_count_is_what_its_pages_say() -> None:

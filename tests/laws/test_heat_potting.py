@@ -17,6 +17,7 @@ from panelmend.plan.make import make_plan
 from panelmend.predict.cases import outcome
 from panelmend.predict.model import QUICK, Fineness, SensorSpot
 from panelmend.predict.predict import UNTRIED, predict
+from panelmend.predict.problem_grid import layout
 
 POTTED = (
     'replace = { value = true, place = "52-10-17 fig 203" }',
@@ -148,10 +149,24 @@ def test_a_compound_without_constants_is_not_predicted() -> None:
     assert [m.what for m in found.missing] == ["heat of cure of the potting compound Paste epoxy with filler"]
 
 
-def test_a_potting_that_ends_within_the_core_is_not_predicted() -> None:
-    found = operation(MILD, ('depth = "skin and core"', 'depth = "skin and core"\ncore_depth = "12 mm"'))
-    assert found.problem is None
-    assert [m.what for m in found.missing] == ["the heat of a potting that ends within the core"]
+def _deep(depth: float) -> tuple[str, str]:
+    return ('depth = "skin and core"', f'depth = "skin and core"\ncore_depth = "{depth} mm"')
+
+
+def test_a_potting_that_ends_within_the_core_is_predicted_to_its_depth() -> None:
+    """Nearly through it is the one through the core; shallower it holds less heat and gets less hot, with
+    core left under it."""
+    through, nearly, half = predicted(MILD), predicted(MILD, _deep(19.0)), predicted(MILD, _deep(12.0))
+    assert nearly.hottest.kelvin == pytest.approx(through.hottest.kelvin, abs=1.0)
+    assert half.hottest.kelvin < nearly.hottest.kelvin - 0.5
+    whole, part = (
+        next(c for c in problem(MILD, *more).curing if c.layer == "core") for more in ((), (_deep(12.0),))
+    )
+    assert part.parts[0][0] == pytest.approx(0.6 * whole.parts[0][0])
+    deep = layout(problem(MILD, _deep(12.0)), 0.03).layers
+    assert (deep["core"].thickness + deep["core below"].thickness).max() == pytest.approx(0.020)
+    assert deep["core below"].k_z.max() < 0.1, "core, not compound"
+    assert "core below" not in layout(problem(MILD), 0.03).layers
 
 
 def test_plies_over_a_potting_cured_before_find_its_cells_filled() -> None:

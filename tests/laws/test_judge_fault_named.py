@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from judge_case import APART
 from judge_lines import made, recipe
 from panelmend.app import log_reading
 from panelmend.errors import InputError
@@ -24,6 +25,7 @@ def test_a_missing_reading_names_its_channel() -> None:
 @pytest.mark.parametrize(("view", "other"), [("mm", " F"), ("in", " K")])
 def test_how_far_a_thermocouple_lies_off_is_told_in_the_reader_s_units(view: str, other: str) -> None:
     m = made()
+    m.temps += APART
     m.temps[:, 2] -= 9.0
     found = judge(recipe(), m.log(), view=view).findings
     words = next(f.words for f in found if f.code == "V127" and f.place.startswith("T3"))

@@ -39,8 +39,23 @@ def test_where_no_two_of_three_agree_nobody_is_blamed() -> None:
     for n, off in ((0, 14.0), (2, -17.0)):
         made.temps[:, n] += off
     found = _codes(made)
-    assert codes.UNDECIDED.code in found
+    assert found[codes.UNDECIDED.code] == {"TC1, TC2, TC3"}, "said of all three, not of the first"
     assert not {codes.WRONG_WIRE.code, codes.OFFSET.code, codes.DRIFT.code, codes.COLD.code} & set(found)
+
+
+@pytest.mark.parametrize("dead", [False, True], ids=["two in the log", "the third reads nothing"])
+def test_one_wrong_wire_of_two_accuses_nobody_and_is_said(dead: bool) -> None:
+    """A channel that reads nothing is no witness; both are in doubt, so the log cannot show a good cure."""
+    made = made_cure(1, sensors=3 if dead else 2)
+    if dead:
+        made.temps[:, 2] = np.nan
+    assert codes.FEW_TOLD.code in _codes(made)
+    assert codes.UNDECIDED.code not in _codes(made)
+    made.temps[:, 1] = _shown(made, lambda t: reading("J", "K", t, 294.0))
+    found = _codes(made)
+    assert found[codes.UNDECIDED.code] == {"TC1", "TC2"}
+    assert not {codes.WRONG_WIRE.code, codes.COLD.code, codes.OFFSET.code} & set(found)
+    assert {f.channel for f in find_faults(made.log()) if f.doubt} == {"TC1", "TC2"}
 
 
 def test_a_lead_swapped_at_both_ends_is_named_and_not_left_out() -> None:

@@ -12,13 +12,23 @@ import pytest
 from examples_here import case_from, text
 from heat_problem import demo, operations
 from panelmend.errors import Cancelled, ReadingError
-from panelmend.job.cure.prediction import Prediction
+from panelmend.job.cure.prediction import Limit, LimitRow, Prediction
+from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
-from panelmend.predict.advice import advise, at_point, attempt, single_changes, with_second
+from panelmend.predict import advice
+from panelmend.predict.advice import (
+    Tried,
+    advise,
+    at_point,
+    attempt,
+    held_in,
+    single_changes,
+    with_second,
+)
 from panelmend.predict.cases import solve
 from panelmend.predict.kept_predictions import read_predictions, write_predictions
 from panelmend.predict.limits import longest_above, steepest
-from panelmend.predict.model import MEDIUM
+from panelmend.predict.model import MEDIUM, SensorSpot
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import candidates, choose
 from panelmend.shapes import circle, distance_to_point
@@ -112,12 +122,53 @@ def test_advice_gains_what_it_says() -> None:
     assert found[0].holds, "slower and a little colder"
     assert found[0].before == pytest.approx(before.worst, abs=0.06)
     single = {c.words: c for c in single_changes(problem)}
-    for advice in found:
-        if advice.change in single:
-            again = attempt(single[advice.change].to(problem), spots)
-            assert again.worst == pytest.approx(advice.after, abs=0.06)
+    for told in found:
+        assert told.tried is not None
+        assert told.tried[1] >= told.tried[0]
+        if told.change in single:
+            again = attempt(single[told.change].to(problem), spots)
+            assert again.worst == pytest.approx(told.after, abs=0.06)
     assert all(a.gain >= 0.4 or (a.holds and not before.holds) for a in found)
     assert advise(problem, spots, threads=1) == found, "the number of threads changes nothing"
+
+
+def test_advice_that_makes_it_worse_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With the likely values every change gains; told are those that pass no other limit and hold in as many
+    cases. That the demonstration's +2 C holds in fewer was found so: its pages no longer name it."""
+    problem = demo(2)
+    asked = {c.words: c for c in single_changes(problem)}
+    spent, good, worse = list(asked)[:3]
+    row = LimitRow("", "", 0.0, 0.0, "temperature", "below", 1.0, Limit.HOTTEST)
+    slow = replace(row, kind="rate", code=Limit.MEAN_RISE)
+    by = {c.to(problem).digest(): n for n, c in asked.items()} | {problem.digest(): ""}
+
+    def tried(changed: HeatProblem, spots: object) -> Tried:
+        name = by[changed.digest()]
+        late = replace(slow, margin=-1.0 if name == spent else 1.0)
+        gains = 2.0 if name in (spent, good, worse) else 1.0
+        return Tried((replace(row, margin=gains), late), 0.0, True)
+
+    def held(changed: HeatProblem, *more: object) -> int:
+        return {"": 10, good: 10, worse: 9}[by[changed.digest()]]
+
+    monkeypatch.setattr(advice, "attempt", tried)
+    monkeypatch.setattr(advice, "held_in", held)
+    monkeypatch.setattr(advice, "to_middle", lambda problem, tried: None)
+    assert [(a.change, a.tried) for a in advise(problem, ())] == [(good, (10, 10, advice.CASES))]
+    shown = read_predictions(Path(__file__).parents[2] / "examples/gear_door/repair.heat.json")
+    assert not any("raise the set point" in a.change for p in shown.values() for a in p.advice)
+
+
+def test_changes_are_held_against_the_same_cases() -> None:
+    """Warmer by 6 K holds in fewer of them; the same again in as many."""
+    problem = demo(2)
+    spots = tuple(SensorSpot(n, at) for n, at in problem.sensors)
+    likely = Tried((LimitRow("", "", 0.0, 0.0, "temperature", "below", 1.5, Limit.HOTTEST),), 0.0, True)
+    hot = at_point(problem, problem.dwell.target + 6.0)
+    off = replace(likely, rows=(replace(likely.rows[0], margin=-4.0),))
+    now = held_in(problem, spots, likely)
+    assert now > held_in(hot, spots, off)
+    assert held_in(problem, spots, likely, threads=1) == now
 
 
 def test_one_sided_heat_does_not_reach_the_floor_and_a_second_blanket_does() -> None:

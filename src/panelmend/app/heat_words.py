@@ -13,6 +13,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.cure_plan import bench_of
 from panelmend.render.cure_rows import (
+    advice_row,
     degrees,
     difference,
     likelihood_data,
@@ -47,11 +48,9 @@ def heat_words(plan: Plan) -> str:
     ]
     if plan.work is None or not plan.work.cure.operations:
         return "\n".join([*lines, "", "Nothing is cured in this repair."])
-    if plan.work.cure.drying is not None:
-        said = [
-            "".join(words_of(w, view) for w in row)
-            for row in heat(plan.work.cure, plan.work.drying, plan.ledger, view)
-        ]
+    rows = heat(plan.work.cure, plan.work.drying, plan.ledger, view)
+    if rows and (plan.work.cure.drying is not None or plan.work.drying.wet):
+        said = ["".join(words_of(w, view) for w in row) for row in rows]
         lines += ["", "Drying", *_wrapped(" ".join(said), "   ", "   ")]
     for operation in plan.work.cure.operations:
         lines += ["", f"{operation.number}. {operation.name}"]
@@ -95,6 +94,7 @@ def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[
             lines.append(f"   NOT HELD  {row.what}, {row.place}: {numbers}")
     for advice in found.advice[:TOLD]:
         holds = "then every limit holds with likely values" if advice.holds else "still not every limit"
+        holds += f", quick cases that hold {advice_row(advice, view)['cases']}"
         lines += _wrapped(
             f"try: {reworded(advice.change)}: least margin {difference(advice.before, view)} to "
             f"{difference(advice.after, view)}, {clock(advice.duration)} in all; {holds} [{advice.field}]",

@@ -88,6 +88,9 @@ class Repair(Typed):
         return self.number.removesuffix(f" rev {self.revision}")
 
 
+AFRESH = ("bag stack", "bled aside", "bled kept", "splice cells")  # of what may be measured: new each lay-up
+
+
 class HeatRange(Typed):
     """A range that somebody measured for something the prediction otherwise assumes."""
 
@@ -135,6 +138,13 @@ class HeatRange(Typed):
                 f"a measured range of {self.what} that cannot be",
                 read=f"{self.low:g} to {self.high:g}",
                 expected=f"within {least:g} to {most:g}",
+            )
+        if self.fitted and self.what in AFRESH:
+            raise InputError(
+                f"{self.what} is drawn anew with every lay-up: the log of one cure narrows it for no other",
+                read="fitted = true",
+                expected="a range that was measured",
+                todo="leave it out, or measure it and leave out fitted",
             )
         if not self.how.strip():
             raise InputError(

@@ -8,11 +8,15 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+import numpy as np
+
 from panelmend.job.cure.prediction import Advice, Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
+from panelmend.physics import reduced
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
-from panelmend.predict.model import MEDIUM, SensorSpot
+from panelmend.predict.model import COARSE, MEDIUM, SensorSpot
+from panelmend.predict.reading import CaseValues, drawn, in_time, run_case, spare
 from panelmend.shapes import Outline, clearance, offset
 from panelmend.units import show
 
@@ -22,6 +26,7 @@ WORTH = 0.5  # K: a smaller gain is not told
 STEP = 1.0  # K from the edges of the band that a set point keeps
 BEST = 3  # changes tried in pairs where none is enough alone
 TOLD = 6
+CASES, SEED = 20, 3  # quick cases that a change is held against, alike drawn for all
 ZERO = 273.15
 
 
@@ -58,6 +63,11 @@ class Tried:
         """Whether every limit holds and the recipe came to its end."""
         return self.finished and all(r.holds for r in self.rows)
 
+    def breaks(self, before: Tried) -> bool:
+        """Whether it passes a limit, or misses the end, that was kept before."""
+        passed, known = ({(r.code, r.place) for r in t.rows if not r.holds} for t in (self, before))
+        return bool(passed - known) or (before.finished and not self.finished)
+
 
 def attempt(problem: HeatProblem, spots: Sequence[SensorSpot]) -> Tried:
     """Run a problem and read its limits."""
@@ -82,7 +92,8 @@ def advise(
         threads: runs at once; the answer is the same for any number.
 
     Returns:
-        advice; where no single change holds everything, pairs of the best are tried too.
+        advice; where no single change holds everything, pairs of the best are tried too. None of it passes
+        a limit that was kept before, or holds in fewer of some quick cases drawn alike.
     """
     before = attempt(problem, spots)
     middle = to_middle(problem, before)
@@ -94,17 +105,65 @@ def advise(
         pairs = _try_all(problem, both, spots, tell, threads)
         again = [_middle_after(problem, c, t) for c, t in [*best, *pairs] if "set_point" not in c.field]
         tried += pairs + _try_all(problem, [c for c in again if c is not None], spots, tell, threads)
-    made = [
-        Advice(c.words, c.field, round(before.worst, 1), round(t.worst, 1), t.duration, t.holds)
+    gained = [
+        (c, t)
         for c, t in tried
-        if t.worst - before.worst >= WORTH or (t.holds and not before.holds)
+        if (t.worst - before.worst >= WORTH or (t.holds and not before.holds)) and not t.breaks(before)
     ]
-    made = list({(a.before, a.after, a.duration, frozenset(a.field.split("; "))): a for a in made}.values())
-    made.sort(key=lambda a: (not a.holds, a.field.count("; "), -a.after, a.change))
-    told: dict[str, Advice] = {}
-    for advice in made:
-        told.setdefault(advice.change, advice)  # what reads the same is one change: the better one stays
-    return tuple(told.values())[:TOLD]
+    gained = list({(t.worst, t.duration, frozenset(c.field.split("; "))): (c, t) for c, t in gained}.values())
+    gained.sort(key=lambda p: (not p[1].holds, p[0].field.count("; "), -p[1].worst, p[0].words))
+    told: dict[str, tuple[AdvisedChange, Tried]] = {}
+    for change, t in gained:
+        told.setdefault(change.words, (change, t))  # what reads the same is one change: the better one stays
+    best = list(told.values())[:TOLD]
+    if not best:
+        return ()
+    now = held_in(problem, spots, before, tell, threads)
+    made = []
+    for c, t in best:
+        then = held_in(c.to(problem), spots, t, tell, threads)
+        if then >= now:
+            margins = round(before.worst, 1), round(t.worst, 1)
+            made.append(Advice(c.words, c.field, *margins, t.duration, t.holds, (now, then, CASES)))
+    return tuple(made)
+
+
+def held_in(
+    problem: HeatProblem,
+    spots: Sequence[SensorSpot],
+    likely: Tried,
+    tell: Callable[[str], None] = lambda words: None,
+    threads: int = 2,
+) -> int:
+    """In how many of CASES quick cases a problem keeps its temperatures, times and rates.
+
+    Args:
+        problem: the cure.
+        spots: its thermocouples.
+        likely: what it comes to with the likely values: the coarse grid is put right by it.
+        tell: told that they are tried; may raise Cancelled.
+        threads: runs at once; the answer is the same for any number.
+
+    Returns:
+        cases that hold. The cases are drawn alike for every problem with the same unknowns and thermocouples.
+    """
+    tell("tried: quick cases")
+    unknowns = drawn(problem, spots)
+    low, high = (np.array([getattr(u, end) for u in unknowns]) for end in ("low", "high"))
+    rows = reduced.latin_hypercube(CASES, low, high, SEED)
+    values = [tuple(u.likely for u in unknowns), *(tuple(float(v) for v in row) for row in rows)]
+    asked = [CaseValues(problem, tuple(spots), COARSE, v) for v in values]
+    with ThreadPoolExecutor(threads) as pool:
+        first, *others = pool.map(run_case, asked)
+    if not first.solved:
+        return 0
+    off = likely.worst - spare(problem, first.kelvin, first.rest, first.began) if first.began else 0.0
+    timely = in_time(first.rest)
+    return sum(
+        spare(problem, c.kelvin, c.rest, c.began) + off >= 0.0 and (in_time(c.rest) or not timely)
+        for c in others
+        if c.solved
+    )
 
 
 def _try_all(

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
 from panelmend.errors import InputError, SolverError
-from panelmend.job.cure.prediction import Likelihood, Prediction
+from panelmend.job.cure.prediction import FEW, Likelihood, Prediction
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
@@ -25,7 +25,7 @@ from panelmend.predict.case_arrays import CaseArrays, case_arrays, flags_of, ver
 from panelmend.predict.cases import CaseVerdict
 from panelmend.predict.counting import drivers, quantiles, wilson
 from panelmend.predict.many_cases import Workers, workers
-from panelmend.predict.model import FULL, Fineness, SensorSpot
+from panelmend.predict.model import COARSE, FULL, Fineness, SensorSpot
 from panelmend.predict.reading import (
     CHANNELS,
     COLDEST,
@@ -44,7 +44,6 @@ from panelmend.predict.run_on import RunOn, here
 Array = NDArray[np.float64]
 T = TypeVar("T")
 CASES, SEED = 1000, 1
-COARSE = Fineness(0.050, 30.0, 1)  # found by trying: see docs/method/ensemble.md
 TRAIN, HELD_OUT = 20, 8
 DRIVES = 0.5  # K that an unknown moves the bond line by: from there on it drives the result
 WIDER, WIDE_SHARE = 1.5, 4  # what if ranges are too narrow: times as wide, in a quarter of the cases
@@ -52,6 +51,9 @@ TRUST, IN_STEAD = (
     2.0,
     60,
 )  # K: a quick method that errs by more is not used; so many full runs stand in its stead
+TOLD_BY = (
+    2  # cases for each unknown from which its drivers are told from chance (tests/laws/test_ensemble.py)
+)
 _FEWEST = 12  # cases to train on that came to their dwell both ways
 
 
@@ -319,7 +321,15 @@ def _counted(ask: Ask, table: CaseTable) -> Likelihood | SolverError:
     everything = sum(v.everything for v in solved)
     low, high = wilson(everything, len(table.verdicts))
     moved = drivers(drawn(ask.problem, ask.spots), values, kelvin)
-    assumed = {u.name for u in ask.problem.unknowns if u.basis in ("assumed", "fitted")} | {CHANNELS}
+    nobody = [u.name for u in ask.problem.unknowns if u.basis in ("assumed", "fitted")]
+    assumed = {*nobody, CHANNELS}
+    # of so few cases nobody can say what drives: then all of it may
+    rests = [d.unknown for d in moved if d.unknown in assumed and d.most >= DRIVES]
+    rests = (
+        rests
+        if len(values) >= max(FEW, TOLD_BY * values.shape[1])
+        else rests + [n for n in nobody if n not in rests]
+    )
     error = table.held_out
     firm, perhaps = _give_or_take(ask.problem, table, 0.0 if error is None else error.worst)
     return Likelihood(
@@ -343,7 +353,7 @@ def _counted(ask: Ask, table: CaseTable) -> Likelihood | SolverError:
         unsolved=len(table.verdicts) - len(solved),
         rest=sum(v.rest for v in solved),
         wider=(sum(v is not None and v.everything for v in table.wide), len(table.wide)),
-        rests_on=tuple(d.unknown for d in moved if d.unknown in assumed and d.most >= DRIVES),
+        rests_on=tuple(rests),
         firm=firm,
         perhaps=perhaps,
         blind=sum(v.seen and not v.everything for v in solved),

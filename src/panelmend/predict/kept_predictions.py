@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
@@ -59,7 +59,8 @@ def _usable(text: str, name: str) -> Mapping[str, Prediction]:
     for digest, row in data["predictions"].items():
         made = _sound(row)
         if made is not None and made.problem == digest:
-            found[digest] = made
+            # a change that was tried with the likely values alone may hold in fewer cases: it is no advice
+            found[digest] = replace(made, advice=tuple(a for a in made.advice if a.tried is not None))
     return found
 
 

@@ -22,6 +22,7 @@ from panelmend.physics.heat import (
 from panelmend.predict.in_layers import resins_of, water_of, wetted
 from panelmend.predict.outer_faces import covers_of
 from panelmend.predict.problem_grid import (
+    CORES,
     OUTSIDE,
     THIN,
     ProblemGrid,
@@ -53,6 +54,7 @@ class Fineness:
 FULL = Fineness(0.010, 10.0, 2)
 MEDIUM = Fineness(0.015, 20.0, 2)  # to find places and to compare changes with
 QUICK = Fineness(0.030, 30.0, 1)
+COARSE = Fineness(0.050, 30.0, 1)  # found by trying: see docs/method/ensemble.md
 
 
 @dataclass(frozen=True)
@@ -199,9 +201,10 @@ def _layers(
         if name == "bleeder":
             s = wetted(problem, on, v, s)
         stack = v.get("bag stack", 1.0) if name in ("bag", "under blanket", "bleeder", "bag behind") else 1.0
-        core = _core_factor(on, v) if name == "core" else 1.0
+        core = _core_factor(on, v) if name == "core" else v.get("core", 1.0) if name in CORES else 1.0
         contact: Array | float = 0.0
-        water, across = water_of(problem, on, s) if name == "core" else (None, 0.0)
+        water, across = water_of(problem, on, s) if name in CORES else (None, 0.0)
+        water = water if name == "core" else None  # all of it stands in the upper part
         if name == "far skin":
             contact = _contact(problem, on, v, near=False)
         elif name == "structure near":

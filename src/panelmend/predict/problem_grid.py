@@ -17,6 +17,7 @@ from panelmend.shapes.points import inside_of
 Array = NDArray[np.float64]
 AROUND = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
 THIN = 1e-5  # m: a layer thinner than this on a cell is taken as absent there
+CORES = ("core", "core below")
 OUTSIDE = "outside"  # a layer that stands for the air beyond the panel's edge
 POTTING_ACROSS = 7  # cells across a potting, odd so that one lies in its middle
 _COARSEST = 5.0  # widest cell outside over the spacing inside
@@ -84,7 +85,7 @@ def layout(problem: HeatProblem, spacing: float) -> ProblemGrid:
     """The problem on a grid of a spacing [m] under the bag, wider outside."""
     made = _Shares(problem, _grid(problem, spacing))
     layers = {
-        name: _core(problem, made) if name == "core" else _layer(problem, made, name) for name in LAYERS
+        name: _core(problem, made, name) if name in CORES else _layer(problem, made, name) for name in LAYERS
     }
     for rib in problem.ribs:
         _add_rib(layers["structure near" if rib.near else "structure far"], rib, made.of(rib.outline))
@@ -284,10 +285,12 @@ def _stacked(thick: Array, along_x: Array, along_y: Array, resistance: Array, he
     )
 
 
-def _core(problem: HeatProblem, shares: _Shares) -> Stacked:
-    """Core with its ribbon turned into the frame; the cross term of a slanted ribbon is left out (small)."""
+def _core(problem: HeatProblem, shares: _Shares, name: str) -> Stacked:
+    """Core with its ribbon turned into the frame; the cross term of a slanted ribbon is left out (small).
+    Where filled cells end within it, it is two layers: down to where they end, and what is left below."""
     core = problem.core
-    if core is None:
+    deep = core.plug.depth if core is not None and core.plug is not None else None
+    if core is None or (name != "core" and deep is None):
         zero = np.zeros(shares.grid.shape)
         return _stacked(zero, zero, zero, zero, zero)
     there = np.ones(shares.grid.shape)
@@ -296,8 +299,9 @@ def _core(problem: HeatProblem, shares: _Shares) -> Stacked:
     if core.band is not None:
         there = there * shares.of(core.band)
     kx, ky = _turned(core, problem.frame[1])
-    kz, heat, plug = core.k_through, core.heat, core.plug
-    thick = there * core.thickness
+    kz, heat, plug = core.k_through, core.heat, core.plug if name == "core" else None
+    whole = core.thickness if deep is None else deep
+    thick = there * (whole if name == "core" else core.thickness - whole)
     if plug is None:
         return _stacked(thick, thick * kx, thick * ky, thick / kz, thick * heat)
     own = shares.of(plug.outline)
@@ -329,7 +333,7 @@ def _clip_to_panel(layers: dict[str, Stacked], outside: Array) -> None:
         "patch",
         "bond line",
         "near skin",
-        "core",
+        *CORES,
         "floor",
         "far skin",
         "structure near",

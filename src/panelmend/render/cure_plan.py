@@ -9,6 +9,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.bench import heated_by
 from panelmend.job.card.heating import LAGS, ONLY, insulated, rate_set
 from panelmend.job.case import Case
+from panelmend.job.cure.degree import unfinished
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
@@ -143,13 +144,13 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     if found is None or problem is None:
         return data
     made = _predicted(plan, operation.name, problem, found, bench, opening.outline)
-    wet = wet_words(operation, view)
+    wet, soft = wet_words(operation, view), unfinished(operation, work.cure.operations, view)
     outcome = made["outcome"]
     if operation.wetted is not None and found.holds and not operation.wetted.holds:
         outcome += (
             " With water left in the core it is NOT HELD: its figures stand under what nobody measured."
         )
-    return data | made | {"outcome": outcome, "notes": [*([wet] if wet else []), *made["notes"]]}
+    return data | made | {"outcome": outcome, "notes": [*([wet] if wet else []), *soft, *made["notes"]]}
 
 
 def _never(operation: CureOperation, bag: BagOperation) -> str:

@@ -122,6 +122,7 @@ def advice_row(advice: Advice, view: str) -> dict[str, Any]:
         "gain": difference(advice.gain, view),
         "duration": clock(advice.duration),
         "holds": advice.holds,
+        "cases": "not tried" if advice.tried is None else "{1} of {2} (now {0})".format(*advice.tried),
     }
 
 
@@ -145,10 +146,10 @@ def interval_words(found: Likelihood) -> str:
 
 # What no number of cases knows, whatever the ranges.
 NOT_KNOWN = (
-    "leads swapped or on the wrong place, joints that lift, used or extension wire, a logger out of "
-    "calibration; a bag that leaks; a blanket with a dead zone or weaker than its plate; resin mixed "
-    "or aged wrong; water in the core; structure that nobody drew; anything typed wrong; ranges that "
-    "are too narrow; and that the model is right"
+    "leads swapped or on the wrong place, joints that lift, several wires wrong alike, used or extension "
+    "wire, a logger out of calibration; a bag that leaks; a blanket with a dead zone or weaker than its "
+    "plate; resin mixed or aged wrong; water in the core; structure that nobody drew; anything typed "
+    "wrong; ranges that are too narrow; and that the model is right"
 )
 
 

@@ -13,16 +13,16 @@ from panelmend.units import show
 def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[Words]:
     """What the drying is predicted to reach: on the skins, and at the foot of the core; ``view`` "mm" or "in"."""
     problem = cures.drying
-    if problem is None:
+    if part.temperature is None or not part.dries:
         return []
+    if problem is None or cures.dried is None:
+        return [
+            ("The heat of drying is NOT PREDICTED: measure both faces, for the opposite one may stay cold.",)
+        ]
     behind = problem.source_behind
     lies = f"blanket {problem.source.id}" + (
         f" and {behind.id} on the opposite side" if behind is not None else " alone, on the repaired side"
     )
-    if cures.dried is None:
-        return [
-            ("The heat of drying is NOT PREDICTED: measure both faces, for the opposite one may stay cold.",)
-        ]
     key = "drying.heat"
     made: list[Words] = [
         (
@@ -33,7 +33,7 @@ def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[W
             ". Wet core takes longer than that.",
         )
     ]
-    if part.temperature is not None and float(ledger[f"{key}.hottest"]) > float(part.temperature) + HOTTER:
+    if float(ledger[f"{key}.hottest"]) > float(part.temperature) + HOTTER:
         made.append(
             (
                 "The hottest of the skins is then above the ",

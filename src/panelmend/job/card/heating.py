@@ -11,6 +11,7 @@ from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
+from panelmend.job.cure.degree import unfinished
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.ground import Ground
@@ -271,6 +272,7 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
     if found is None or found.outlook is Outlook.BREAKS:
         return []
     said: list[Words | str] = [WET] if heated.wetted is not None and not heated.wetted.holds else []
+    said += unfinished(heated, bench.work.cure.operations, bench.case.view)
     if tried is None:
         once = "Predicted once, with likely values: no other case was tried. Go by the thermocouples."
         return [*said, once]

@@ -9,6 +9,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
+from panelmend.job.cure.degree import CURED, goes_on
 from panelmend.job.cure.insulation_checks import insulation
 from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot, uncounted
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
@@ -211,7 +212,6 @@ GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of 
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
 BESIDE = (Limit.AROUND, Limit.BEHIND)  # limits of what is not the repair itself
-CURED = 0.85  # degree of cure below which a word is due; common practice, no source
 
 
 def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: CorePart) -> tuple[Finding, ...]:
@@ -238,7 +238,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: Core
             beside = sorted({x.use for x in (*bag.layers, *over)} - {*COUNTED, *NO_MATTER})
             if beside:
                 found.append(H052(f"{operation.name}: {', '.join(beside)}", place=place))
-            found += _predicted(case, operation, operation.prediction, place)
+            found += _predicted(case, operation, operation.prediction, place, cures.operations)
             found += insulation(case, operation, operation.prediction, place)
             found += uncounted(operation, operation.prediction, place)
             found += wet_core(case, operation, operation.prediction, place)
@@ -247,7 +247,13 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: Core
     return tuple(found)
 
 
-def _predicted(case: Case, operation: CureOperation, made: Prediction, place: str) -> list[Finding]:
+def _predicted(
+    case: Case,
+    operation: CureOperation,
+    made: Prediction,
+    place: str,
+    later: tuple[CureOperation, ...] = (),
+) -> list[Finding]:
     view, found = case.view, list[Finding]()
     if not made.finished:
         found.append(H022(f"{operation.name}: the cure cycle does not come to its end", place=place))
@@ -291,6 +297,12 @@ def _predicted(case: Case, operation: CureOperation, made: Prediction, place: st
     for state in made.cured:
         if state.least < CURED:
             words = f"{operation.name}: {state.name} reaches {state.least:.2f} at its coldest place"
+            after = goes_on(operation, state, later)
+            words += (
+                f"; {after[0]} takes it to {after[1]:.2f}"
+                if after is not None
+                else "; no later heat goes on with it"
+            )
             found.append(H028(words, place=place))
     there = sum(s.face == "repair side" for s in made.sensors)
     if operation.problem is not None and there < operation.problem.least_sensors:

@@ -44,7 +44,11 @@ H143 = finding_code(
 def check_drying(case: Case, ledger: Ledger, cures: CurePart, dried: DryingPart) -> tuple[Finding, ...]:
     """What the prediction of drying says, and that there is none."""
     if cures.drying is None:
-        return ()
+        if not (dried.dries and dried.wet) or dried.temperature is None:
+            return ()
+        # it is predicted under the blankets of the first cure
+        lacks = "blanket, air or constants of the first cure are missing for it"
+        return (H140(lacks, place="drying"),)
     if cures.dried is None:
         return (H140("nothing is missing for it", place="drying"),)
     return tuple(_predicted(case, ledger, dried))

@@ -7,11 +7,13 @@ from dataclasses import replace
 from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import PlugSheet
 
+LEAST_LEFT = 5e-4  # m of core under a potting; less is none
 POTTING = {"potting", "core"}  # what an operation may call the part that fills the cells
 
 
 def potting(made: Gathered, laid: Laid) -> None:
-    """A potting fills the cells through the whole core: heat of cure all through its depth."""
+    """A potting fills the cells through the core, or to its depth from the heated face: heat of cure all
+    through it."""
     hole = laid.core.potting_outline
     if laid.core.action != "pot" or hole is None or made.core is None:
         return
@@ -20,21 +22,24 @@ def potting(made: Gathered, laid: Laid) -> None:
         return  # not there yet: the cells are open
     where = f"materials.adhesive {name}" if name else "data.core.adhesive"
     stuff = laid.case.catalogue.adhesive(name) if name and name in laid.case.catalogue else None
-    if float(laid.cutout.core_depth) < made.core.thickness - 1e-6:
+    deep = min(float(laid.cutout.core_depth), made.core.thickness)
+    within = deep < made.core.thickness - LEAST_LEFT
+    if within and laid.core.side != laid.near:
         if here:
             made.lacks(
-                "the heat of a potting that ends within the core",
+                "the heat of a potting that ends within the core and is heated from its other face",
                 f"data.cure {laid.cure.name}, lays",
                 "ask the compound's supplier how hot a potting of this size and depth gets",
             )
         else:
-            made.notes.append("the potting ends within the core: it is taken as core")
+            made.notes.append("the potting ends within the core, on its other face: it is taken as core")
         return
+    deep = deep if within else made.core.thickness
     outline = on_face(laid, hole, laid.core.side) or hole
     density = stuff.density.value if stuff is not None and stuff.density is not None else PLAIN
     # hollow filler takes from both alike; mineral filler conducts better, which is not counted on
     k, heat = EPOXY[0] * min(1.0, density / PLAIN), EPOXY[2] * density / PLAIN
-    made.core = replace(made.core, plug=PlugSheet(outline, k, k, k, heat, 0.0))
+    made.core = replace(made.core, plug=PlugSheet(outline, k, k, k, heat, 0.0, deep if within else None))
     if not here:
         return
     made.notes.append(
@@ -54,4 +59,4 @@ def potting(made: Gathered, laid: Laid) -> None:
     if found is None or stuff is None or stuff.kinetics is None:
         return
     resin = found[0] / (1.0 + (stuff.filler.value if stuff.filler is not None else 0.0))
-    curing(made, "core", [(made.core.thickness * resin * found[1], outline, stuff.kinetics, stuff.name)])
+    curing(made, "core", [(deep * resin * found[1], outline, stuff.kinetics, stuff.name)])

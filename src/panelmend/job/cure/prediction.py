@@ -143,7 +143,8 @@ class CureState:
 @dataclass(frozen=True)
 class Advice:
     """A change that was tried: the worst margin before and after [K], the time the cure takes [s], whether it
-    would hold everything."""
+    would hold everything. ``tried``: quick cases that hold as planned, that hold with it, and of how many;
+    None where none were tried, then it is no advice."""
 
     change: str
     field: str  # where the planner would write it, "" where it is not the planner's to choose
@@ -151,6 +152,7 @@ class Advice:
     after: float
     duration: float
     holds: bool
+    tried: tuple[int, int, int] | None = None
 
     @property
     def gain(self) -> float:

@@ -45,6 +45,7 @@ LAYERS = (
     "bond line",
     "near skin",
     "core",
+    "core below",  # where filled cells end within the core: what is left of it under them, all over the panel
     "floor",
     "far skin",
     "structure far",
@@ -55,7 +56,7 @@ LAYERS = (
 
 @dataclass(frozen=True)
 class PlugSheet:
-    """A plug of another core than the panel's, or with its ribbon turned."""
+    """A plug of another core than the panel's, or with its ribbon turned; cells that are filled."""
 
     outline: Outline
     k_ribbon: float  # [W/(m K)]
@@ -63,6 +64,8 @@ class PlugSheet:
     k_through: float
     heat: float  # [J/(m3 K)]
     ribbon: float  # [rad]
+    # how deep from the heated face [m]; None: through the whole core
+    depth: float | None = field(default=None, metadata={"later": "depth "})
 
 
 @dataclass(frozen=True)

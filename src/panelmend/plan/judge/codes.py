@@ -73,6 +73,12 @@ UNDECIDED = finding_code(
     "Thermocouples disagree, and which of them is wrong cannot be told",
     "look at the wiring of every one of them",
 )
+FEW_TOLD = finding_code(
+    "V570",
+    _N,
+    "Fewer than three thermocouples read: one wire or input that is wrong cannot be told from them",
+    "look at the type of each wire and input; a good log of two does not prove that both are right",
+)
 LEAD_SWAPPED = finding_code(
     "V149",
     _N,

@@ -150,19 +150,27 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
     whole, every = usable, log
     log, usable = _thinned(log, usable)  # what parts neighbours takes minutes
     condemned: set[int] = set()
+    reads = np.isfinite(usable).mean(axis=0) >= SPEAKS if len(log) else np.zeros(len(names), np.bool_)
     for _ in range(2):  # the second look is without those the first one condemned
         found.clear()
-        doubtful = False
+        doubtful, parted = False, dict[int, str]()
         for i, name in enumerate(names):
             others = [j for j in range(len(names)) if j != i and j not in condemned]
             beside = usable[:, others]
             mine = []
             if log is every or could_be_stuck(log.times, usable[:, i]):
                 mine = stuck_faults(every, name, whole[:, i], whole[:, others])
-            if len(others) >= 2 and not mine:
-                mine = compare_faults(log, name, usable[:, i], median_of(beside))
-                if len(others) == 2 and mine and not agree(usable[:, i], beside):
+            speak = [j for j in others if reads[j]]  # one that reads nothing is no witness
+            if len(speak) >= 2 and not mine:
+                beside_it = usable[:, speak]
+                mine = compare_faults(log, name, usable[:, i], median_of(beside_it))
+                if len(speak) == 2 and mine and not agree(usable[:, i], beside_it):
                     doubtful, mine = True, []
+            elif len(speak) == 1 and reads[i] and not mine:
+                told = compare_faults(log, name, usable[:, i], usable[:, speak[0]])
+                parted |= {
+                    k: names[i + speak[0] - k] for k in (i, speak[0]) if any(f.doubt or f.lost for f in told)
+                }
             if not mine and not any(f.doubt and f.channel == name for f in found):
                 mine = quiet_faults(log, name, usable[:, i], beside)
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
@@ -171,11 +179,21 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
         if not condemned or len(condemned) * 2 >= len(names):
             break
     if doubtful and not condemned:
-        words = f"{', '.join(names)} part and no two stay together"
-        found.append(fault(log, codes.UNDECIDED, words, channel=names[0]))
+        words = f"{', '.join(names)} part, and what they show does not say which of them is wrong"
+        found.append(fault(log, codes.UNDECIDED, words, channel=", ".join(names)))
+    end = float(log.times[-1]) if len(log) else 0.0
+    for i, other in sorted(parted.items()):
+        words = f"{names[i]} and {other} part, and no third says which of them is wrong"
+        found.append(fault(log, codes.UNDECIDED, words, channel=names[i], until=end, doubt=True))
+    if 0 < reads.sum() < FEWEST_TOLD:
+        few = [n for n, r in zip(names, reads, strict=True) if r]
+        words = f"{' and '.join(few)} alone: two wrong alike agree, and of two that part no one is named"
+        found.append(fault(log, codes.FEW_TOLD, words, channel=few[0], until=end))
     return found
 
 
+SPEAKS = 0.5  # of the samples (common practice, no source)
+FEWEST_TOLD = 3  # thermocouples of which one that is wrong can be named
 MOST_COMPARED = 20_000  # samples
 
 
