@@ -170,7 +170,7 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     elif kind == "nests":
         return [v for item in _nests(work, name) for v in _nest(plan, item)]
     elif kind == "map":
-        made.append(void_map(case, work, int(name), (NARROW, 50.0)))
+        made.append(void_map(case, work, int(name), (NARROW, 42.0)))
     elif kind == "bag":
         bag = next(b for b in work.bag.operations if b.number == step.operation)
         made += [bag_section(case, bag, NARROW), behind_section(case, bag, NARROW)]

@@ -76,7 +76,7 @@ def bag_section(case: Case, bag: BagOperation, width: float) -> View:
 
     Where ``width`` [mm] leaves no room for their sizes the layers have number and name only.
     """
-    on = "panel" if bag.on_panel else "heat-proof plate, away from the panel"
+    on = "panel" if bag.on_panel else "heat-proof plate"
     words = ", ".join(bag.lays)
     half, seal = 0.5 * _along(bag, bag.patch), 0.5 * _along(bag, bag.seal_line)
     section = _Section(bag.name, bag.layers, words, half, seal, bag.air, on, bag.frame.direction)
@@ -110,14 +110,7 @@ def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> Vie
     reach = reach_m * k
     items: list[Item] = [
         DrawnShape((bar(-reach - 4e-3, -5.0e-3, reach + 4e-3, 0.0),), EDGE, "light"),
-        Text(
-            (0.0, -5.0e-3),
-            of.ground,
-            size=2.2,
-            colour="grey",
-            level="top",
-            shift=(0, -0.8),
-        ),
+        Text((0.0, -2.5e-3), of.ground, size=2.2),  # inside: below it the room of the tape is measured
     ]
     level, heights = 0.0, dict[str, float]()
     stack = [x for x in of.layers if x.use not in APART]
@@ -244,7 +237,9 @@ def _tape_room(case: Case, of: _Section, reach: float, k: float) -> list[Item]:
         return []
     words = f"at least {words_for(tape.margin.value, tape.margin.kind, case.view, 'least')}"
     start, end = (-(reach + 1.0e-3), 0.0), (-0.5 * float(blanket.length) * k, 0.0)
-    return [Dimension(start, end, words, away=-9.5, size=2.2)]
+    # the words beside the arrows: they are wider than the room, and its lines would go through them
+    beside = Text(end, words, size=2.2, anchor="left", shift=(1.5, -9.5))
+    return [Dimension(start, end, "", away=-9.5, size=2.2), beside]
 
 
 def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:

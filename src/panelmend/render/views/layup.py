@@ -76,7 +76,7 @@ def void_map(case: Case, work: Work, operation: int, size: tuple[float, float]) 
     items.append(DrawnShape((look.outline(layup.cutout),), Ink(0.3, "ink", (2.0, 1.0))))
     words = f"{seen(layup.seen_from)}; cut-out dashed; draw every void with its size"
     title = "Map of voids, whole repair" if bag is None else f"Map of voids, {bag.name}"
-    return make_view(f"map {operation}", title, words, items, frame, size, margin=9)
+    return make_view(f"map {operation}", title, words, items, frame, size, margin=5, beside=14)
 
 
 def _with_names(view: View, layup: SideLayup, look: Looking, scale: float) -> View:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,8 @@ from numpy.typing import NDArray
 from panelmend.job.strength.part import HotSpot, Maps
 from panelmend.render.drawing import ACCENT, Cross, DrawnShape, Item, Text
 from panelmend.render.heat_colours import even_colours
-from panelmend.render.strokes import Ink
+from panelmend.render.placing import halo
+from panelmend.render.strokes import Flat, Ink, Label
 from panelmend.render.views.sheet import View, bar, make_view
 from panelmend.shapes import Outline
 
@@ -50,8 +52,6 @@ def ratio_view(
             items.append(Cross(spot.at, size=4.0, ink=Ink(0.4, "ink"), ring=True))
             left = spot.at[0] < x1 - 0.25 * (x1 - x0)  # room for the words on its right
             across, up = (2.6 if left else -2.6), 2.2
-            scale = max((x1 - x0) / size[0], (y1 - y0) / size[1])
-            under = _at(maps, field, (spot.at[0] + 2.5 * across * scale, spot.at[1] + up * scale))
             items.append(
                 Text(
                     spot.at,
@@ -60,11 +60,10 @@ def ratio_view(
                     bold=True,
                     anchor="left" if left else "right",
                     shift=(across, up),
-                    colour="#ffffff" if under > TOPS[-2] else "ink",
                 )
             )
     title = f"{what.capitalize()} ratio, {maps.case}"
-    return make_view(
+    made = make_view(
         f"ratio {maps.case} {what}",
         title,
         "seen from the outside",
@@ -73,13 +72,12 @@ def ratio_view(
         size,
         margin=2,
     )
+    return replace(made, flats=tuple(x for flat in made.flats for x in _on_paper(flat)))
 
 
-def _at(maps: Maps, field: NDArray[np.float64], at: tuple[float, float]) -> float:
-    """The ratio at a place; NaN off the map."""
-    i, j = (int(np.searchsorted(lines, v)) - 1 for lines, v in ((maps.x, at[0]), (maps.y, at[1])))
-    inside = 0 <= j < field.shape[0] and 0 <= i < field.shape[1]
-    return float(field[j, i]) if inside else math.nan
+def _on_paper(flat: Flat) -> tuple[Flat, ...]:
+    """A number of a hot spot on a patch of paper: it lies over classes pale and dark at once."""
+    return (halo(flat), flat) if isinstance(flat, Label) and flat.bold else (flat,)
 
 
 def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, float, float]) -> list[Item]:

@@ -86,13 +86,15 @@ def make_view(
     size: tuple[float, float],
     *,
     margin: float = 8.0,
+    beside: float = 0.0,
 ) -> View:
     """Scale items so that ``frame`` fits ``size`` [mm], and cut them to the window round it.
 
-    The 0-degree arrow stands in the lower left corner.
+    The 0-degree arrow stands in the lower left corner, ``beside`` [mm] farther left.
     """
-    scale = scale_to_fit(frame, size[0] - 2 * margin, size[1] - 2 * margin)
-    window = window_round(frame, scale, margin)
+    scale = scale_to_fit(frame, size[0] - 2 * margin - beside, size[1] - 2 * margin)
+    left, *others = window_round(frame, scale, margin)
+    window = (left - beside, others[0], others[1], others[2])
     k = 1e3 * scale
     corner = ((window[0] + 10.0) / k, -(window[3] - 4.0) / k)
     flats = Drawing((*items, *compass(corner)), scale).flat()
