@@ -114,7 +114,13 @@ def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date
     click.echo(f"\nWritten: {target}, after {dialogue.asked} questions.")
     if form == ALONE:
         click.echo("Read its remarks and add what is missing.")
-        _offer_shelves(target, read or prompt)
+        short = _offer_shelves(target, read or prompt)
+        if short is not None:
+            click.echo(
+                f'Next: name your bay in {short} (bay = "..." under [use]); the plan stops until the data'
+            )
+            click.echo(f"has its cures (panelmend shelf table); then panelmend plan {short}")
+            return True
     click.echo(f"Next: panelmend plan {target}")
     return True
 
@@ -219,25 +225,26 @@ def _show(loaded: tuple[Loaded, ...], target: Path) -> None:
         click.echo(line)
 
 
-def _offer_shelves(target: Path, read: Callable[[str], str]) -> None:
-    """Put panel, data and the rest on shelves, so that the next job is short."""
+def _offer_shelves(target: Path, read: Callable[[str], str]) -> Path | None:
+    """Put panel, data and the rest on shelves, so that the next job is short; the job that names them."""
     from panelmend.app.shelf_move import move
 
     root = find_shelves(target) or target.parent / FOLDER
     click.echo(f"\nPut panel and data on shelves, so that the next job asks for neither? ({root})")
     by = read("  who typed them, to have them checked by another (Enter: not now)").strip()
     if not by:
-        return
+        return None
     try:
         moved = move(target, root, target.with_name(f"{target.stem}-short.toml"), by, date.today(), {})
     except PanelmendError as error:
         click.echo(f"  Not moved: {error}")
         click.echo(f"  {target} stands as it was written; panelmend shelve {target} tries again.")
-        return
+        return None
     for file, fresh in moved.entries:
         click.echo(f"  {file}: {'written, NOT CHECKED yet' if fresh else 'stood there and says the same'}")
     click.echo(f"  The job that names them: {moved.job}")
     click.echo("  Have a second person check each entry: panelmend shelf check")
+    return moved.job
 
 
 def _kept_answers(path: Path) -> dict[str, str]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import tomllib
+from pathlib import Path
 
 import pytest
 
+from panelmend.document.recipe import Cure
 from panelmend.errors import InputError
 from panelmend.shelves.csv_table import rows_of, table_text
 
@@ -40,3 +42,14 @@ def test_what_is_meant_is_taken(table: str, row: str, value: object) -> None:
     raw = made(table, f"{apart.join(('field', 'value', 'place'))}\n{row}\n")
     assert isinstance(raw, dict)
     assert raw[field]["value"] == value
+
+
+def test_the_table_of_the_start_page_is_read() -> None:
+    """Who follows the page pastes these lines."""
+    page = (Path(__file__).parents[3] / "docs" / "start.md").read_text("utf8").split("\n")
+    first = next(i for i, line in enumerate(page) if line.strip().startswith("cure,kind,"))
+    (cure,) = made("cure", "\n".join(line.strip() for line in page[first : first + 4]) + "\n")  # type: ignore[misc]
+    assert [s["kind"] for s in cure["segment"]] == ["ramp", "dwell", "cool"]
+    assert cure["lays"] == ["plies"]
+    assert cure["thermocouples_least"] == 3
+    Cure.model_validate(cure)
