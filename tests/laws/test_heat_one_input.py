@@ -41,8 +41,8 @@ def test_colder_air_takes_longer_and_the_controller_holds_the_bond_line(
 def test_insulation_over_the_bag_keeps_the_heat_of_cure_in(base: tuple[CaseVerdict, float]) -> None:
     over, _ = _run(replace(bare(), insulation_over=0.27))
     behind, _ = _run(replace(bare(), insulation_behind=0.27))
-    assert over.hottest > base[0].hottest + 5.0
-    assert base[0].hottest < behind.hottest < over.hottest
+    assert 8.0 < over.hottest - base[0].hottest < 15.0
+    assert 0.4 < behind.hottest - base[0].hottest < 2.0
 
 
 def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[CaseVerdict, float]) -> None:
@@ -51,7 +51,7 @@ def test_a_rib_under_the_patch_makes_a_cold_place(base: tuple[CaseVerdict, float
     x0, _, x1, _ = rib.outline.bounds
     under = replace(rib, outline=rib.outline.moved(problem.frame[0][0] - 0.5 * (x0 + x1), 0.0))
     made, _ = _run(replace(problem, ribs=(under,)))
-    assert made.coldest < base[0].coldest - 1.5
+    assert 1.5 < base[0].coldest - made.coldest < 5.0
 
 
 def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[CaseVerdict, float]) -> None:
@@ -62,7 +62,7 @@ def test_a_metal_core_carries_heat_away_from_the_thermocouples(base: tuple[CaseV
         core, k_ribbon=60 * core.k_ribbon, k_across=40 * core.k_across, k_through=40 * core.k_through
     )
     made, _ = _run(replace(problem, core=metal))
-    assert made.coldest > base[0].coldest + 2.0, (
+    assert 3.0 < made.coldest - base[0].coldest < 9.0, (
         "beside the blanket's middle they lose most, so it heats more"
     )
 
@@ -83,8 +83,8 @@ def test_the_blanket_20_mm_off_breaks_what_held_and_the_thermocouples_do_not_see
     base: tuple[CaseVerdict, float],
 ) -> None:
     made = [_run(bare(), blanket_along=off)[0] for off in (-0.02, 0.02)]
-    assert max(v.hottest for v in made) > base[0].hottest + 2.0
-    assert min(v.coldest for v in made) < base[0].coldest - 0.5
+    assert 2.0 < max(v.hottest for v in made) - base[0].hottest < 5.0
+    assert 0.5 < base[0].coldest - min(v.coldest for v in made) < 2.0
     assert all(v.seen for v in made)
 
 

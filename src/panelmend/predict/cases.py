@@ -228,7 +228,8 @@ def _with_beginning(result: HeatResult, dwell: tuple[float, float] | None) -> He
     share = (dwell[0] - result.times[n - 1]) / (result.times[n] - result.times[n - 1])
 
     def more(rows: Array) -> Array:
-        return np.insert(rows, n, rows[n - 1] + share * (rows[n] - rows[n - 1]), axis=0)
+        between = rows[n - 1 : n] + share * (rows[n : n + 1] - rows[n - 1 : n])
+        return np.concatenate((rows[:n], between, rows[n:]))
 
     times = more(result.times)
     regions = {

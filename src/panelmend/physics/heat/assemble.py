@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -37,6 +38,8 @@ def full(value: Map, shape: tuple[int, int], what: str, *, zero: bool = False) -
     Raises:
         InputError: wrong shape, not finite, negative, or zero where that is not allowed.
     """
+    if isinstance(value, float) and math.isfinite(value) and (value > 0.0 or (zero and value == 0.0)):
+        return np.full(shape, value)
     try:
         made = np.array(np.broadcast_to(np.asarray(value, dtype=float), shape))
     except ValueError:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -32,27 +33,27 @@ class Grid:
         """Cells along y and x [-]."""
         return len(self.y) - 1, len(self.x) - 1
 
-    @property
+    @cached_property
     def dx(self) -> Array:
         """Cell widths along x [m], shape (nx,)."""
         return np.diff(np.array(self.x))
 
-    @property
+    @cached_property
     def dy(self) -> Array:
         """Cell widths along y [m], shape (ny,)."""
         return np.diff(np.array(self.y))
 
-    @property
+    @cached_property
     def cx(self) -> Array:
         """Cell centres along x [m], shape (nx,)."""
         return np.array(self.x[:-1]) + 0.5 * self.dx
 
-    @property
+    @cached_property
     def cy(self) -> Array:
         """Cell centres along y [m], shape (ny,)."""
         return np.array(self.y[:-1]) + 0.5 * self.dy
 
-    @property
+    @cached_property
     def area(self) -> Array:
         """Cell areas [m2], shape (ny, nx)."""
         return np.outer(self.dy, self.dx)

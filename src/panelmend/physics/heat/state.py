@@ -252,8 +252,10 @@ class HeatState:
 
     def dried(self) -> bool:
         """Whether water left open cells since the capacities were last counted; counts them anew."""
+        if not len(self.water):
+            return False
         gone = np.where(self.sealed, 0.0, self.counted - self.water)
-        if not len(gone) or gone.max() <= 0.0:
+        if gone.max() <= 0.0:
             return False
         flat = self.solid.capacity.reshape(-1)
         flat[self.wet_cell] -= gone * assemble.WATER_HEAT
@@ -320,9 +322,9 @@ class HeatState:
                 centre_x.ravel()[flat],
                 centre_y.ravel()[flat],
                 m.grid.area.ravel()[flat],
-                watch_T[:n, at : at + count].copy(),
-                watch_alpha[:n, at : at + count].copy(),
-                times[:n].copy(),
+                watch_T[:n, at : at + count],  # views: a run's arrays are nobody else's
+                watch_alpha[:n, at : at + count],
+                times[:n],
             )
             at += count
         legs = {
