@@ -105,6 +105,7 @@ SILENT_IN = (
     ("flap_rib_bay", ', keep_out = "', "keep_out of"),
     ("flap_rib_bay", ', limit = "', "limit of"),
     ("cowling", "both_sides = ", "both_sides"),
+    ("cowling", '  { id = "LOG-2"', "a logger"),
     ("gear_door", "height = ", "height of"),
     ("gear_door", 'thickness = "20', "thickness of C-09"),
     ("gear_door", ', at_270 = "', "directions.at_270"),

@@ -88,6 +88,8 @@ def add(file: Path, folder: Path | None) -> None:
         root = folder if folder is not None else shelf_verbs.shelves_at(None).root
         entry = shelf_verbs.add(root, file)
         click.echo(f"{root / entry.file}: {shelf_verbs.state_of(entry)}")
+        for line in shelf_verbs.supersedes_nobody(shelf_verbs.shelves_at(root), entry):
+            click.echo(line)
 
 
 @shelf.command()
@@ -242,6 +244,8 @@ def check(
                 expected='--by "D. Aune" --against "M3-SRM rev 11"',
             )
         found = shelf_verbs.find_entry(shelves, name, shelf)
+        for line in shelf_verbs.supersedes_nobody(shelves, found):
+            click.echo(line)
         if not by.strip():
             refuse_contents(found)
             click.echo(f"{found.words}: no faults. {shelf_verbs.state_of(found)}.")

@@ -115,6 +115,14 @@ def manual_named(entry: ShelfEntry) -> list[str]:
     return [f"  name of this entry  {entry.head.name}", f"  its manual          {said}"]
 
 
+def supersedes_nobody(shelves: Folder, entry: ShelfEntry) -> list[str]:
+    """Said where an entry takes the place of one that stands on no shelf: a slip there leaves the old one."""
+    old, shelf = entry.head.supersedes, entry.head.shelf
+    if not old or shelves.has(shelf, old):
+        return []
+    return [f"It supersedes {old!r}, and no entry of that name is there: a slip in it leaves the old in use."]
+
+
 def find_entry(shelves: Folder, name: str, shelf: str = "") -> ShelfEntry:
     """An entry by its name, or by the path of a file outside the shelves.
 

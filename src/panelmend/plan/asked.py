@@ -104,7 +104,7 @@ def _unsaid(case: Case) -> Iterator[Finding]:
     document = case.document
     if not document.damage.how_found and document.survey is None:
         yield J301("the size that was typed is taken as it is", place="damage.how_found")
-    if not document.panel.serial.strip():
+    if not any(c.isalnum() for c in document.panel.serial):
         yield J506(f"{document.panel.part_number}: no serial number", place="panel.serial")
     open_ = [
         words

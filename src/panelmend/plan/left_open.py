@@ -122,6 +122,9 @@ def _of_bay(case: Case) -> list[str]:
             less += [f"{n} of {i.id}" for n in ("type", "tolerance") if not getattr(i, n)]
     if not any(i.kind == "moisture meter" for i in bay.instrument):
         less.append("a moisture meter")
+    heated = any(c.heated_by != "room temperature" for c in case.document.data.cure)
+    if heated and not any(i.kind == "logger" for i in bay.instrument):
+        less.append("a logger")
     return less
 
 

@@ -6,13 +6,16 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from click.testing import CliRunner
 
+from panelmend.app.cli import main
 from panelmend.app.shelf_authoring import side_by_side
-from panelmend.app.shelf_verbs import manual_named
+from panelmend.app.shelf_verbs import find_entry, manual_named, supersedes_nobody
 from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import DocumentError
 from panelmend.job.case import case_of
 from panelmend.render.planner import entry_named
+from panelmend.shelves.folder import Folder
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.parts import parts_of
 from shelf_files import Shop, entry
@@ -208,3 +211,16 @@ def test_the_name_of_an_entry_and_the_manual_stand_side_by_side(tmp_path: Path) 
     ]
     plan = SimpleNamespace(case=case_of(shop.load()))
     assert entry_named(plan) == [["Its name on the shelf", REPAIR_7]]  # type: ignore[arg-type]
+
+
+def test_an_entry_that_supersedes_nobody_is_told_where_it_is_checked(tmp_path: Path) -> None:
+    """A slip in the name left the old entry in use without a word."""
+    shop = Shop(tmp_path)
+    shelves = Folder(shop.folder / "shelves")
+    newer(shop)
+    assert supersedes_nobody(shelves, find_entry(shelves, NEWER)) == []
+    rewrite(shop, "data", NEWER, (f'supersedes = "{REPAIR_7}"', 'supersedes = "M3-SRM rev 11 / Repair 71"'))
+    shelves = Folder(shop.folder / "shelves")
+    assert "no entry of that name is there" in supersedes_nobody(shelves, find_entry(shelves, NEWER))[0]
+    told = CliRunner().invoke(main, ["shelf", "check", NEWER, "--at", str(shelves.root)])
+    assert "leaves the old in use" in told.output

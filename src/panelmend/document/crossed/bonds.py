@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from panelmend.document.crossed.data import share
 from panelmend.document.model import Document
 from panelmend.document.question import MEMORY, Asked, Reader
-from panelmend.materials import Adhesive, Resin
+from panelmend.materials import Adhesive, Cloth, Resin
 from panelmend.materials.constants import Kinetics
 
 PARTS = (1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 100.0)
@@ -84,6 +84,9 @@ def _mixes(document: Document, view: str) -> Iterator[Asked]:
         )
         if material.kinetics is not None:
             yield from _cure(ask, at, material, material.kinetics)
+    for cloth in document.materials.cloth:
+        if cloth.kinetics is not None:
+            yield from _cure(ask, f"materials.{cloth.id}", cloth, cloth.kinetics)
     for resin_of in document.materials.resin:
         yield from ask.about(
             f"materials.{resin_of.id}.density.usual",
@@ -96,7 +99,7 @@ def _mixes(document: Document, view: str) -> Iterator[Asked]:
         )
 
 
-def _cure(ask: Reader, at: str, material: Resin | Adhesive, k: Kinetics) -> Iterator[Asked]:
+def _cure(ask: Reader, at: str, material: Resin | Adhesive | Cloth, k: Kinetics) -> Iterator[Asked]:
     if k.law == "reference time":
         yield from ask.about(
             f"{at}.kinetics.e1.usual",

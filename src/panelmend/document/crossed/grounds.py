@@ -7,12 +7,20 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from panelmend.document.given import Given
 from panelmend.document.model import Document
 from panelmend.document.places import Path, dotted
 from panelmend.document.question import PRACTICE, Asked
 
 # Fields that say where something stands, on what ground it is so, or how it was found.
-GROUNDS = frozenset({"place", "source", "reference", "reason", "conditions", "how", "method", "how_found"})
+GROUNDS = frozenset(
+    {"place", "source", "reference", "reason", "conditions", "how", "method", "how_found", "zero"}
+)
+# Orders of the data in words; a material's id may be short, an order is not.
+ORDERS = frozenset(
+    {"power", "pump", "blanket", "oven", "leak", "seal", "isolate", "coating", "standard", "squeeze_out"}
+    | {"coating_removal", "conductive_layer", "metal_treatment", "pot_core_edge", "form_core", "dry_reading"}
+)
 LEAST = 2  # different letters or digits
 MANY = 8  # fields named in one question
 
@@ -44,6 +52,8 @@ def _bare(value: Any, path: Path) -> Iterator[tuple[Path, str]]:
             if isinstance(inner, str):
                 if name in GROUNDS and says_little(inner):
                     yield (*path, name), inner
+            elif isinstance(inner, Given) and name in ORDERS and says_little(str(inner.value)):
+                yield (*path, name), str(inner.value)
             elif isinstance(inner, BaseModel | tuple):
                 yield from _bare(inner, (*path, name))
     elif isinstance(value, tuple):
