@@ -230,7 +230,7 @@ def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:
     assert door["Sealant"] == seal + by_stores
     assert door["Primer and paint"].startswith("epoxy primer and topcoat of the door (51-30-06 para 3); over")
     assert door["Primer and paint"].endswith(by_stores)
-    assert set(door) == {"Sealant", "Primer and paint"}
+    assert set(door) == {"Sealant", "Primer and paint", "What closes drain holes, where any are drilled"}
     assert "look it up" in kit(planned("cowling"))["Sealant"]
     whole = kit(planned("limits of all"))
     assert "Conductive layer with its adhesive" in whole
