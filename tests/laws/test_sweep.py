@@ -27,10 +27,11 @@ from panelmend.plan.make import make_plan
 from panelmend.predict import ensemble, fleet, sensors
 from panelmend.predict.changes import ChangeStep, changed, read_change
 from panelmend.predict.fleet import Variant
-from panelmend.predict.model import QUICK
+from panelmend.predict.model import QUICK, Fineness
 from panelmend.predict.run_on import run_on
 
 DOOR = FOLDER / "gear_door" / "repair.toml"
+FLAP = FOLDER / "flap_rib_bay" / "repair.toml"  # one cure, soon computed
 
 
 @pytest.fixture(autouse=True)
@@ -159,7 +160,10 @@ def run(*words: str) -> str:
     return made.output
 
 
-def test_the_verb_prints_and_writes_a_table(tmp_path: Path) -> None:
+def test_the_verb_prints_and_writes_a_table(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ensemble, "COARSE", Fineness(0.050, 60.0, 1))
+    monkeypatch.setattr(ensemble, "TRAIN", 14)
+    monkeypatch.setattr(ensemble, "HELD_OUT", 4)
     target = tmp_path / "sweep.csv"
     said = run(
         str(DOOR),
@@ -170,7 +174,7 @@ def test_the_verb_prints_and_writes_a_table(tmp_path: Path) -> None:
         "--change",
         "blanket to HB-99",
         "--cases",
-        "30",
+        "20",
         "--cluster",
         "threads:2",
         "--to",
@@ -184,8 +188,8 @@ def test_the_verb_prints_and_writes_a_table(tmp_path: Path) -> None:
     assert [r["change"] for r in rows] == ["as planned", "air to 5 C", "blanket to HB-99"]
     assert {r["operation"] for r in rows} == {"Repair plies"}
     for row in rows[:2]:  # reduced, or in full where the reduced runs erred too much: then it says so
-        assert row["cases"] == "30"
-        assert (row["how"], row["kept aside"]) in {("reduced", "8"), ("full", "")}
+        assert row["cases"] == "20"
+        assert (row["how"], row["kept aside"]) in {("reduced", "4"), ("full", "")}
         assert row["how"] == "reduced" or "run in full in their stead" in said
     assert rows[2]["cases"] == ""
     assert "no such blanket" in rows[2]["could not be computed"]
@@ -220,7 +224,7 @@ def test_refusals_come_before_the_work(tmp_path: Path) -> None:
 @pytest.mark.parametrize("cluster", ["threads:2", "local:2"])
 def test_stopped_it_writes_nothing_and_leaves_nobody(tmp_path: Path, cluster: str) -> None:
     target = tmp_path / "sweep.csv"
-    words = ["sweep", str(DOOR), "--cases", "100000", "--cluster", cluster, "--to", str(target)]
+    words = ["sweep", str(FLAP), "--cases", "100000", "--cluster", cluster, "--to", str(target)]
     screen, terminal = pty.openpty()
     child = subprocess.Popen(
         [sys.executable, "-m", "panelmend.app.cli", *words],
@@ -230,7 +234,7 @@ def test_stopped_it_writes_nothing_and_leaves_nobody(tmp_path: Path, cluster: st
     )
     os.close(terminal)
     try:
-        seen = _read_until(screen, b"likely values: 1 of 2 cases")
+        seen = _read_until(screen, b"likely values: 1 of 1 cases")
         os.killpg(child.pid, signal.SIGINT)  # as a terminal does: to everyone in the foreground
         seen += _read_until(screen, b"Nothing was written.")
         assert child.wait(timeout=60) == 5, seen
