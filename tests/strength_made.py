@@ -50,8 +50,15 @@ def rough(document: str, fine: tuple[int, int] = (6, 8), *, changes: bool = True
     """A study on coarse grids; ``changes`` false leaves out what would change it, half of the work."""
     with coarse(fine), ExitStack() as stack:
         if not changes:
-            stack.enter_context(patch.object(sys.modules["panelmend.job.strength.make"], "changes_of", _none))
+            stack.enter_context(changes_left_out())
         return study_strength(make_plan(case_from(document)))
+
+
+@contextmanager
+def changes_left_out() -> Iterator[None]:
+    """Studies without what would change them, half of their work."""
+    with patch.object(sys.modules["panelmend.job.strength.make"], "changes_of", _none):
+        yield
 
 
 def _none(*_: object) -> tuple[()]:

@@ -156,7 +156,7 @@ def quoted(text: str) -> str:
     return f'"{inside}"'
 
 
-@limits(200)
+@limits(120)  # what 2.5 % of such trees meet is met in 95 of 100 sets
 @given(
     sections=st.dictionaries(st.sampled_from(sorted(Document.model_fields)), TREES, max_size=6),
     which=st.integers(0, len(TEXTS) - 1),

@@ -14,7 +14,7 @@ from panelmend.render.card import card_data
 from panelmend.render.files import plan_file
 from panelmend.render.pieces import templates_of
 
-ROUNDS = 60
+ROUNDS = 40  # 200 over the five examples: what 1.5 % of such documents meet is met in 95 of 100 sets
 SWAPS = [
     (
         r'depth = "[^"]*"',

@@ -11,6 +11,7 @@ from examples_here import case, case_from, text
 from made_cures import predicted_plan, pretended_plan
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.predict import advice, placing, sensors
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import bench_of, cure_plan_pdf
@@ -51,7 +52,10 @@ def overheated() -> Plan:
     assert before.work is not None
     problem = before.work.cure.operations[1].problem
     assert problem is not None
-    found = predict(problem, fine=QUICK)
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (sensors, advice, placing):
+            patch.setattr(module, "MEDIUM", QUICK)
+        found = predict(problem, fine=QUICK)
     return make_plan(made, predictions={found.problem: found})
 
 
@@ -84,8 +88,8 @@ def test_limits_thermocouples_and_unknowns_are_printed(plan: Plan) -> None:
         assert _flat("watches only") in said
         for unknown in found.unknowns:
             assert _flat("".join(unknown_row(unknown, view)[:3])) in said
-        for advice in found.advice:
-            row = advice_row(advice, view)
+        for told in found.advice:
+            row = advice_row(told, view)
             assert _flat(f"{row['change']}{row['field']}{row['before']}{row['after']}{row['gain']}") in said
     assert _flat("approves nothing") in said
 
@@ -170,8 +174,8 @@ def test_a_cure_that_does_not_hold_says_what_would_change_it(overheated: Plan) -
     said = _said(overheated)
     broken = min((r for r in found.limits if not r.holds), key=lambda r: r.margin)
     assert _flat(f"NOT HELD in the prediction: {broken.what}, {broken.place}") in said
-    for advice in found.advice:
-        row = advice_row(advice, "mm")
+    for told in found.advice:
+        row = advice_row(told, "mm")
         assert _flat(f"{row['change']}{row['field']}{row['before']}{row['after']}{row['gain']}") in said
     assert {f.code for f in overheated.findings} & {"H022", "H023"}
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from functools import cache
 
 import pytest
@@ -14,6 +15,7 @@ from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
+from panelmend.predict import sensors
 from panelmend.predict.cases import outcome
 from panelmend.predict.model import QUICK, Fineness, SensorSpot
 from panelmend.predict.predict import UNTRIED, predict
@@ -24,6 +26,14 @@ POTTED = (
     'pot_limit = { value = "150 mm", place = "52-10-17 fig 203" }',
 )
 MILD = ('heat = "350 kJ/kg"', 'heat = "60 kJ/kg"')  # the demonstration's own paste runs away
+
+
+@pytest.fixture(scope="module", autouse=True)
+def quick_places() -> Iterator[None]:
+    """Thermocouples placed by a quick run: these laws hold for any places."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sensors, "MEDIUM", QUICK)
+        yield
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from panelmend.job.cure.prediction import Limit, LimitRow, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.cure.recipe import RATE, legs, notes_of
 from panelmend.plan.make import make_plan
+from panelmend.predict import sensors
 from panelmend.predict.advice import Tried, attempt, single_changes, to_middle, with_second
 from panelmend.predict.cases import solve
 from panelmend.predict.kept_predictions import heat_path, read_predictions
@@ -44,6 +46,14 @@ TWO = (
     '  { kind = "dwell", to = "60 C", low = "55 C", high = "65 C", least = "60 min", most = "70 min" },\n'
     '  { kind = "ramp", to = "82 C", rate_most = "1 C/min", rate = "0.8 C/min" },\n' + DWELL
 )
+
+
+@pytest.fixture(scope="module", autouse=True)
+def quick_places() -> Iterator[None]:
+    """Thermocouples placed by a quick run: these laws hold for any places."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sensors, "MEDIUM", QUICK)
+        yield
 
 
 def _cure(*segments: Segment, **more: object) -> Cure:

@@ -14,6 +14,7 @@ from panelmend.job.cure.problem import Curing, HeatProblem, Sheet
 from panelmend.physics import film
 from panelmend.physics.cure_chemistry.laws import RateLaw, n_order
 from panelmend.physics.fin import fin_conductance
+from panelmend.predict import sensors
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import MEDIUM, QUICK, SensorSpot, model_of
@@ -48,6 +49,14 @@ THROUGH = (
         '  { kind = "dwell", to = "82 C", least = "120 min" },\n]\n\n[bay]\nelevation',
     ),
 )
+
+
+@pytest.fixture(scope="module", autouse=True)
+def quick_places() -> Iterator[None]:
+    """Thermocouples placed by a quick run: these laws hold for any places."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sensors, "MEDIUM", QUICK)
+        yield
 
 
 def test_core_without_plies_is_predicted_by_its_floor() -> None:

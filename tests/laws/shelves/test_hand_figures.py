@@ -20,6 +20,7 @@ from panelmend.plan.strength_study import study_strength
 from panelmend.shapes import Outline
 from panelmend.shelves.mirror import mirrored_data, mirrored_panel, mirrored_shape
 from panelmend.shelves.model import OtherHand
+from strength_made import changes_left_out, coarse
 
 LOADS = (
     LoadCase.model_validate(
@@ -94,7 +95,8 @@ def test_every_figure_of_a_plan_is_the_same_or_mirrored(name: str) -> None:
     left, right = _plans(name)
     assert {f.code for f in left.findings} == {f.code for f in right.findings}
     if name in STUDIED:
-        one, two = (_factors(study_strength(p).findings) for p in (left, right))
+        with coarse((12, 16)), changes_left_out():
+            one, two = (_factors(study_strength(p).findings) for p in (left, right))
         assert len(one) > 50
         assert two == pytest.approx(one, rel=0.01)
     turned = set()
