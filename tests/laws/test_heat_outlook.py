@@ -40,9 +40,15 @@ from panelmend.render.cure_rows import likelihood_data, outcome_words
 QUICK = Fineness(0.030, 30.0, 1)
 
 
-def _tried(everything: int, firm: int | None = None, blind: int = 0) -> Likelihood:
+@cache
+def _base() -> Likelihood:
     base = made_prediction(demo()).likelihood
     assert base is not None
+    return base
+
+
+def _tried(everything: int, firm: int | None = None, blind: int = 0) -> Likelihood:
+    base = _base()
     least = everything if firm is None else firm
     return replace(base, cases=200, everything=everything, firm=least, perhaps=200, blind=blind)
 

@@ -110,6 +110,7 @@ def _text_members(annotation: ast.expr, aliases: dict[str, Members]) -> Members:
     return frozenset(found)
 
 
+@cache
 def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
     """Sets of permitted texts by the names of fields and arguments; members of enum classes by class."""
     aliases: dict[str, Members] = {}
@@ -133,22 +134,25 @@ def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
     return fields, classes
 
 
-FIELDS, CLASSES = _enumerations()
-TABLES = {
-    target.id: node.value
-    for tree in trees().values()
-    for node in tree.body
-    if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Dict)
-    for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
-    if isinstance(target, ast.Name)
-}
+@cache
+def _tables() -> dict[str, ast.Dict]:
+    """Tables written at the top of a file, by name."""
+    return {
+        target.id: node.value
+        for tree in trees().values()
+        for node in tree.body
+        if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Dict)
+        for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+        if isinstance(target, ast.Name)
+    }
 
 
 def _sets(asked: Members, name: str) -> list[Members]:
     """Enumerations that hold everything asked."""
-    if all("." in m and m.split(".")[0] in CLASSES for m in asked):
-        return [CLASSES[next(iter(asked)).split(".")[0]]]
-    return [s for s in FIELDS.get(name, ()) if asked <= s]
+    fields, classes = _enumerations()
+    if all("." in m and m.split(".")[0] in classes for m in asked):
+        return [classes[next(iter(asked)).split(".")[0]]]
+    return [s for s in fields.get(name, ()) if asked <= s]
 
 
 def _question(test: ast.expr) -> tuple[str, Members] | None:
@@ -171,7 +175,7 @@ def _question(test: ast.expr) -> tuple[str, Members] | None:
 def _member(node: ast.expr) -> str:
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         return node.value
-    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in CLASSES:
+    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in _enumerations()[1]:
         return f"{node.value.id}.{node.attr}"
     return ""
 
@@ -285,7 +289,7 @@ def _asked_table(call: ast.Call) -> tuple[str, str] | None:
         return None
     table: ast.expr | None = call.func.value
     if isinstance(table, ast.Name):
-        table = TABLES.get(table.id)
+        table = _tables().get(table.id)
     if not isinstance(table, ast.Dict) or not table.keys:
         return None
     asked = frozenset(m for m in (_member(k) for k in table.keys if k) if m)
