@@ -80,6 +80,7 @@ ALLOWED = {
     ("predict/model.py", "name == 'structure near'"): LAYER,
     ("predict/model.py", "name in ('bag', 'under blanket', 'bleeder', 'bag behind')"): LAYER,
     ("predict/problem_grid.py", "name == 'core'"): LAYER,
+    ("predict/problem_grid.py", "name != 'core'"): LAYER,
     ("records/canonical.py", "'.' in text"): FORM,
     ("records/canonical.py", "text in ('-0',)"): FORM,
     ("records/doing/sheet.py", "f.name != 'number'"): FIELD,

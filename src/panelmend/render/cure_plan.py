@@ -9,7 +9,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.bench import heated_by
 from panelmend.job.card.heating import LAGS, ONLY, insulated, rate_set
 from panelmend.job.case import Case
-from panelmend.job.cure.degree import unfinished
+from panelmend.job.degree_reached import unfinished
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem

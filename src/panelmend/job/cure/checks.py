@@ -9,7 +9,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
-from panelmend.job.cure.degree import CURED, goes_on, share
+from panelmend.job.degree_reached import CURED, goes_on, share
 from panelmend.job.cure.insulation_checks import insulation
 from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot, uncounted
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
