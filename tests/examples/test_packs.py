@@ -42,7 +42,11 @@ for document, target in zip(sys.argv[1::2], sys.argv[2::2]):
 
 def _child(words: list[str], seed: str, may: tuple[int, ...]) -> None:
     threads = "1" if seed == "1" else "2"  # solvers differ in their last digits with it
-    env = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(map(str, (ROOT / "src", ROOT / "tests")))}
+    env = {
+        **os.environ,
+        "PYTHONHASHSEED": seed,
+        "PYTHONPATH": os.pathsep.join(map(str, (ROOT / "src", ROOT / "tests"))),
+    }
     env |= {"OMP_NUM_THREADS": threads, "OPENBLAS_NUM_THREADS": threads}
     done = subprocess.run([sys.executable, *words], env=env, capture_output=True, text=True, check=False)
     assert done.returncode in may, done.stderr

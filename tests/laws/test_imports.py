@@ -35,7 +35,9 @@ IMPURE = {"logging", "time", "os", "random", "socket", "subprocess"}
 PURE = {"derive", "shapes", "physics", "job", "plan"}
 
 
-ROOMS = sorted({p.relative_to(SRC).parts[0].removesuffix(".py") for p in SRC.rglob("*.py")} - {"__init__", "__main__"})
+ROOMS = sorted(
+    {p.relative_to(SRC).parts[0].removesuffix(".py") for p in SRC.rglob("*.py")} - {"__init__", "__main__"}
+)
 
 
 def _modules(room: str) -> list[Path]:
@@ -85,9 +87,9 @@ def test_kernels_are_pure(room: str) -> None:
             if name.split(".")[0] in IMPURE:
                 found.append(f"{path}:{line}: a kernel imports {name}")
         for node in ast.walk(_tree(path)):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
-                if node.func.id in {"print", "open", "input"}:
-                    found.append(f"{path}:{node.lineno}: {node.func.id}()")
+            called = node.func if isinstance(node, ast.Call) else None
+            if isinstance(called, ast.Name) and called.id in {"print", "open", "input"}:
+                found.append(f"{path}:{called.lineno}: {called.id}()")
     assert _modules(room)
     assert not found, "\n".join(found)
 

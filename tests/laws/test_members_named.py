@@ -175,7 +175,11 @@ def _question(test: ast.expr) -> tuple[str, Members] | None:
 def _member(node: ast.expr) -> str:
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         return node.value
-    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in _enumerations()[1]:
+    if (
+        isinstance(node, ast.Attribute)
+        and isinstance(node.value, ast.Name)
+        and node.value.id in _enumerations()[1]
+    ):
         return f"{node.value.id}.{node.attr}"
     return ""
 

@@ -153,7 +153,7 @@ def decisions(source: str) -> Iterator[str]:
 
 @cache
 def found() -> set[tuple[str, str]]:
-    """Every decision of the rooms, by its file; read by whoever runs these tests and not by whoever collects them."""
+    """Every decision of the rooms, by its file; read by whoever runs these tests."""
     return {
         (str(path.relative_to(ROOT)), decision)
         for room in ROOMS

@@ -45,7 +45,7 @@ def _described() -> Any:
 
 
 def _calls(*without: str) -> Any:
-    """The calls described, but for these; every edge of every field too where EVERY_CALL asks (some minutes)."""
+    """The calls described, but for these; where EVERY_CALL asks, every edge of every field too."""
     made = schemathesis.openapi.from_dict(_described()).exclude(operation_id=list(without))
     made.config.phases.coverage.enabled = "EVERY_CALL" in os.environ
     return made

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import CureState
+from panelmend.job.cure.part import CureOperation, CureState
 from panelmend.physics.cure_chemistry import integrate
 from panelmend.units import show
 

@@ -9,10 +9,10 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.bench import heated_by
 from panelmend.job.card.heating import LAGS, ONLY, insulated, rate_set
 from panelmend.job.case import Case
-from panelmend.job.degree_reached import unfinished
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.job.degree_reached import unfinished
 from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.card import PAPERS

@@ -11,9 +11,9 @@ from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
-from panelmend.job.degree_reached import unfinished
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
+from panelmend.job.degree_reached import unfinished
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.units import show

@@ -9,7 +9,6 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
-from panelmend.job.degree_reached import CURED, goes_on, share
 from panelmend.job.cure.insulation_checks import insulation
 from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot, uncounted
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
@@ -24,6 +23,7 @@ from panelmend.job.cure.prediction import (
 )
 from panelmend.job.cure.wet_checks import limit_value, wet_core
 from panelmend.job.defaults import OFF_METAL
+from panelmend.job.degree_reached import CURED, goes_on, share
 from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
