@@ -37,7 +37,7 @@ from panelmend.predict.model import Fineness, SensorSpot
 from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.cure_rows import likelihood_data, outcome_words
 
-QUICK = Fineness(0.030, 30.0, 1)
+QUICK = Fineness(0.040, 60.0, 1)
 
 
 @cache

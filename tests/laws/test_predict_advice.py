@@ -29,7 +29,7 @@ from panelmend.predict.cases import solve
 from panelmend.predict.ensemble import spots_of
 from panelmend.predict.kept_predictions import read_predictions, write_predictions
 from panelmend.predict.limits import longest_above, steepest
-from panelmend.predict.model import MEDIUM, SensorSpot
+from panelmend.predict.model import MEDIUM, QUICK, SensorSpot
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import candidates, choose
 from panelmend.shapes import circle, distance_to_point
@@ -130,7 +130,16 @@ def test_advice_gains_what_it_says() -> None:
             again = attempt(single[told.change].to(problem), spots)
             assert again.worst == pytest.approx(told.after, abs=0.06)
     assert all(a.gain >= 0.4 or (a.holds and not before.holds) for a in found)
-    assert advise(problem, spots, threads=1) == found, "the number of threads changes nothing"
+
+
+def test_the_number_of_threads_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(advice, "MEDIUM", QUICK)
+    monkeypatch.setattr(advice, "CASES", 4)
+    problem = demo(2, *UNCHOSEN)
+    spots = tuple(SensorSpot(n, at) for n, at in problem.sensors)
+    one, four = (advise(problem, spots, threads=n) for n in (1, 4))
+    assert one
+    assert one == four
 
 
 def test_advice_that_makes_it_worse_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
