@@ -18,7 +18,16 @@ from panelmend.job.strength.bonds import OVER_THE_CUT, bond_of, reserve_of
 from panelmend.job.strength.formulas import first_ply_sense
 from panelmend.job.strength.levels import settled
 from panelmend.job.strength.own import own_rows
-from panelmend.job.strength.part import Ability, BondRow, ModeRow, OwnRow, Region, Sense, TipRow
+from panelmend.job.strength.part import (
+    Ability,
+    BondRow,
+    ModeRow,
+    OwnRow,
+    Region,
+    ReserveKind,
+    Sense,
+    TipRow,
+)
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep
@@ -130,6 +139,7 @@ def test_weak_repair_plies_are_seen_without_load_cases() -> None:
     found = rough(weaker_repair("gear_door", 0.2), changes=False)
     assert found.part.least is not None
     assert float(found.part.least.value) < 0.25
+    assert min(float(r.value) for r in found.part.reserves if r.kind is ReserveKind.OWN) < 0.25
     assert "T102" in {f.code for f in found.findings}
 
 
