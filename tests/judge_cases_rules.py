@@ -197,6 +197,15 @@ def _air(inside: bool) -> Found:
     return judge(recipe(), dataclasses.replace(log, channels=(*log.channels, air))).findings
 
 
+def _gauge_answered(inside: bool) -> Found:
+    m = made()
+    m.vacuum[:] = 24.0 * INHG + 5.0 * np.sin(m.times / 9.0)
+    m.vacuum[-1] = 0.0
+    m.vacuum[-2] = (0.499 if inside else 0.501) * m.vacuum.max()
+    log = dataclasses.replace(m.log(), sense_answered=("Vacuum",))
+    return judge(recipe(vacuum=VacuumRule(limit(22.0 * INHG))), log).findings
+
+
 case(c.NOT_REACHED, "low end of the band", _not_reached)
 case(c.BELOW_BAND, "1 K below the band", _short_dip)
 case(c.SPREAD, "widest spread", _spread)
@@ -222,4 +231,5 @@ case(c.WINDOW, "24 h before the heat", _window)
 case(c.HEATS, "30 K", _heats)
 case(c.SET_ASIDE, "40 % of the others' rise", _given)
 case(c.AIR_FOLLOWS, "40 % of the others' rise", _air)
+case(c.SENSE_ANSWERED, "half of the highest vacuum, twice", _gauge_answered)
 case(c.GAUGE_ASIDE, "a gauge that is left as one", _gauge_given)

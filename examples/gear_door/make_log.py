@@ -62,6 +62,11 @@ def main(target: Path) -> None:
             vacuum = 24.6 + noise.normal(0.0, 0.05)
             clock = when.strftime("%Y-%m-%d %H:%M:%S")
             rows.writerow([clock, *(f"{t:.1f}" for t in (*read, points[i])), f"{vacuum:.1f}"])
+        for minute, vacuum in ((1, 0.1), (2, 0.0)):  # let go and open: shows how the gauge counts
+            when = start + timedelta(seconds=float(rows_at[-1]) + 60.0 * minute)
+            read = [row[-1] - 1.4 * minute for row in temps]
+            clock = when.strftime("%Y-%m-%d %H:%M:%S")
+            rows.writerow([clock, *(f"{t:.1f}" for t in (*read, points[-1])), f"{vacuum:.1f}"])
 
 
 if __name__ == "__main__":

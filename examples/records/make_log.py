@@ -53,6 +53,10 @@ def main(target: Path) -> None:
             when = start + timedelta(minutes=minute)
             vacuum = f"{24.6 + noise.gauss(0.0, 0.05):.1f}"
             rows.writerow([when.strftime("%Y-%m-%d %H:%M:%S"), *cells, f"{point:.1f}", vacuum])
+        for minute, vacuum in ((MINUTES, "0.1"), (MINUTES + 1, "0.0")):  # let go: shows how the gauge counts
+            cells = [f"{t - 0.1 * (minute - MINUTES):.1f}" for t in shown.values()]
+            when = start + timedelta(minutes=minute)
+            rows.writerow([when.strftime("%Y-%m-%d %H:%M:%S"), *cells, f"{LAST:.1f}", vacuum])
 
 
 if __name__ == "__main__":

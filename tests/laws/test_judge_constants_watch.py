@@ -257,8 +257,8 @@ def test_a_dwell_that_sinks_is_told_by_two_and_a_half_minutes() -> None:
     low = np.interp(t, [0, 740, 790, 900], [389.0, 389.0, 387.0, 387.0])
     rate = -alarms.slope(t, low, 150.0)
     assert rate > 0.0055
-    assert codes(alarms._dwell(seen(t, low), SHORT, 0.0)) == {c.BAND_SOON.code}
-    for creep, told in ((0.00525, {c.BAND_SOON.code}), (0.00475, set())):
+    assert codes(alarms._dwell(seen(t, low), SHORT, 0.0)) == {c.BAND_NEARS.code}
+    for creep, told in ((0.00525, {c.BAND_NEARS.code}), (0.00475, set())):
         assert codes(alarms._dwell(seen(t, 386.0 - creep * (t - 900.0)), SHORT, 0.0)) == told
 
 
@@ -348,7 +348,7 @@ def test_limits_ahead_are_told_at_any_sampling(step: float) -> None:
     ends = t[-1]
     up = TOP + 5.0 + 0.02 * np.clip(t - ends + 900.0, 0.0, None)
     assert heat(seen(t, up), up[-1] + 0.02 * 120.0) == {c.TOP_SOON.code}
-    down = LOW + 2.0 + 0.01 * np.clip(ends - t, 0.0, 900.0)
+    down = LOW + 1.7 + 0.01 * np.clip(ends - t, 0.0, 900.0)
     assert codes(alarms._dwell(seen(t, down), SHORT, 0.0)) == {c.BAND_SOON.code}
     air = 24.0 * INHG - 10.0 * np.clip(t - ends + 900.0, 0.0, None)
     asked = recipe(vacuum=VacuumRule(limit(air[-1] - 1000.0)))

@@ -10,10 +10,15 @@ import pytest
 
 from judge_lines import limit, made, recipe
 from made_curelog import INHG
+from panelmend.app.log_answers import Request, gauges_seen
 from panelmend.curelog import propose, read
-from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge
+from panelmend.curelog.roles import guess
+from panelmend.errors import InputError, MissingError
+from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge, make_report
+from panelmend.plan.judge.doubt import Statement
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import VacuumRule
+from panelmend.plan.judge.rule_names import RuleName
 
 LEAST = VacuumRule(limit(22.0 * INHG))
 M = made()
@@ -94,3 +99,79 @@ def test_a_channel_called_a_junction_that_follows_the_heat_is_weighed(tmp_path: 
     (junction,) = read(path, how).set_aside
     assert junction.name == "Reference junction side (C)"
     assert junction.values[0] == pytest.approx(293.15)
+
+
+CERTIFICATE = Statement("Vacuum", "certificate 4711: below ambient", "L. Okafor", "inspector", "A. Reyes")
+
+
+@pytest.mark.parametrize("seen", [(), (CERTIFICATE,)])
+def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[Statement, ...]) -> None:
+    """600 torr absolute, answered as below ambient, conformed: the log never shows the open bag."""
+    held = dataclasses.replace(M, vacuum=80e3 + 5.0 * np.sin(M.times / 9.0))
+    log = dataclasses.replace(held.log(), sense_answered=("Vacuum",))
+    verdict = judge(recipe(vacuum=LEAST), log, gauge_seen=seen)
+    assert verdict.outcome is (Outcome.CONFORMS if seen else Outcome.UNKNOWN)
+    assert ("V560" in [f.code for f in verdict.findings]) is not bool(seen)
+    words = next(r.words for r in verdict.reasons if r.rule == RuleName.GAUGE_COUNTS)
+    assert ("L. Okafor (inspector) states: certificate 4711" in words) is bool(seen)
+    told = [x for x in make_report(recipe(vacuum=LEAST), log, verdict).not_judged if "Vacuum counts" in x]
+    assert "rests on the answer alone" in told[0]
+    of_file = judge(recipe(vacuum=LEAST), held.log())
+    assert of_file.outcome is Outcome.CONFORMS, "its head says how it counts"
+    assert judge(recipe(), log).outcome is Outcome.CONFORMS, "no vacuum is asked for"
+
+
+def test_one_gauge_that_shows_the_open_bag_is_enough() -> None:
+    """The least of all counts."""
+    log = M.log()
+    port = Channel("port B", ChannelRole.VACUUM, "pressure", 80e3 + 5.0 * np.sin(M.times / 9.0))
+    two = dataclasses.replace(log, channels=(*log.channels, port), sense_answered=("Vacuum", "port B"))
+    assert judge(recipe(vacuum=LEAST), two).outcome is Outcome.CONFORMS
+    one = dataclasses.replace(two, channels=(*two.of_role(ChannelRole.THERMOCOUPLE), port))
+    assert judge(recipe(vacuum=LEAST), one).outcome is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("head", "written"),
+    [
+        ("Vacuum (inHg)", False),
+        ("Vacuum gauge (inHg)", False),
+        ("Vacuum (inHg gauge)", True),
+        ("Bag (psig)", True),
+        ("Bag pressure (mbar abs)", True),
+        ("Vacuum below ambient (kPa)", True),
+        ("Bag (torr)", False),
+    ],
+)
+def test_the_name_of_an_instrument_does_not_say_how_it_counts(head: str, written: bool) -> None:
+    assert guess(head, "", np.array([0.1, 20.0, 22.0])).sense_written is written
+    assert guess(head, "", np.array([-0.1, -20.0, -22.0])).sense_written
+
+
+def test_the_second_person_is_not_who_answered(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = [f"2026-11-25 08:{m:02d}:00,{20 + m:.1f},{20.2 + m:.1f},24.1" for m in range(30)]
+    path.write_text("\n".join(["Time,T1 (C),T2 (C),Vacuum (inHg)", *rows]) + "\n", "utf8")
+    proposal = propose(path)
+    given = {"sense of Vacuum (inHg)": "below ambient"}
+    how = dataclasses.replace(proposal.confirm({**proposal.suggested(), **given}), by="A. Reyes")
+    assert read(path, how).sense_answered == ("Vacuum (inHg)",)
+    typed = "Vacuum (inHg); certificate 4711; {}; inspector"
+    known = {c.name for c in how.columns}
+    asked = Request(ran="M. Brandt", gauge_seen=(typed.format("L. Okafor"),))
+    assert gauges_seen(asked, how, "", known)[0].by == "L. Okafor"
+    for by in ("A. Reyes", "M. Brandt"):
+        with pytest.raises(InputError):
+            gauges_seen(dataclasses.replace(asked, gauge_seen=(typed.format(by),)), how, "", known)
+    with pytest.raises(MissingError):
+        gauges_seen(asked, how, "", {"T1"})
+
+
+@pytest.mark.parametrize(("cold", "outcome"), [(4.8, Outcome.CONFORMS), (5.2, Outcome.UNKNOWN)])
+def test_a_cold_place_taken_as_air_by_its_name_is_weighed(cold: float, outcome: Outcome) -> None:
+    """It conformed and was only told."""
+    heat = np.clip((M.temps[:, 0] - 300.0) / 90.0, 0.0, 1.0)
+    air = Channel("oven edge", ChannelRole.AIR, "temperature", M.temps[:, 0] - cold * heat)
+    verdict = judge(recipe(), dataclasses.replace(M.log(), channels=(*M.log().channels, air)))
+    assert "V535" in [f.code for f in verdict.findings]
+    assert verdict.outcome is outcome

@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 
 import numpy as np
+import pytest
 
+from judge_lines import limit, made, recipe
 from made_curelog import made_cure
 from panelmend.plan.judge import RecipeLimit, codes, judge, make_report
 from panelmend.plan.judge.verdict import VerdictRecorder
@@ -50,6 +52,21 @@ def test_what_was_not_judged_is_told_in_the_readers_units() -> None:
         words = " ".join(make_report(RECIPE, log, verdict, view=view).not_judged)
         assert unit in words
         assert other not in words
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"), [(0.6, 0.6, ""), (0.4, 0.6, "least of"), (0.6, 0.4, "most of")]
+)
+def test_a_limit_kept_by_less_than_half_a_digit_is_told(low: float, high: float, told: str) -> None:
+    """In whole degrees 109.75 C reads 110 C and keeps a least of 110 C."""
+    m = made()
+    m.temps = np.round(m.temps - 273.15 + np.array([0.0, 1.0, 0.0, 1.0])) + 273.15
+    hold = m.temps[(m.times > 3000) & (m.times < 6500)]
+    dwell = {"band_low": limit(float(hold.min()) - low), "band_high": limit(float(hold.max()) + high)}
+    r = recipe(dwell=dwell)
+    words = [x for x in make_report(r, m.log(), judge(r, m.log())).not_judged if "as written keeps" in x]
+    assert len(words) == bool(told)
+    assert all(told in x and "steps of 1.0 C" in x for x in words)
 
 
 def test_what_a_log_filled_up_or_exchanged_does_not_show_is_told() -> None:

@@ -52,6 +52,7 @@ def test_stops_come_first_and_above_the_traces() -> None:
     lines = frame(now, log).splitlines()
     vacuum = next(i for i, x in enumerate(lines) if c.VACUUM_NOW.title in x)
     assert lines[vacuum].startswith("! STOP, NOW")
+    assert "vacuum 10.0 inHg" in "\n".join(lines)
     assert vacuum < next(i for i, x in enumerate(lines) if x.startswith("slowest"))
     lost = next(i for i, x in enumerate(lines) if c.SENSOR_NOW.title in x)
     assert lost > next(i for i, x in enumerate(lines) if x.startswith("TC1"))

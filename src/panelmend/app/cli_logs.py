@@ -100,7 +100,18 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     help='What an inspector or engineer states: "T3; lead cut; A. Reyes; inspector"; printed, '
     "with the verdict with and without it; it never makes a cure conform.",
 )
-@click.option("--ran", default="", help="Who ran the cure; asked with --seen, which must be from another.")
+@click.option(
+    "--gauge-seen",
+    multiple=True,
+    metavar="STATEMENT",
+    help='How a vacuum gauge counts, from its certificate, where no reading shows the open bag: "Vac; '
+    'certificate 4711: below ambient; A. Reyes; inspector".',
+)
+@click.option(
+    "--ran",
+    default="",
+    help="Who ran the cure; asked with --seen and --gauge-seen, which must be from another.",
+)
 @click.option("--confirm", is_flag=True, help="Confirm how the log is read, open questions as suggested.")
 @click.option(
     "--answer", "answers", multiple=True, metavar="QUESTION=ANSWER", help="Answer a question about the log."
@@ -120,6 +131,7 @@ def judge(
     logger: str,
     longest_gap: str,
     seen: tuple[str, ...],
+    gauge_seen: tuple[str, ...],
     ran: str,
     confirm: bool,
     answers: tuple[str, ...],
@@ -142,7 +154,7 @@ def judge(
         if report is not None:
             check_report(report, CURE_REPORT)
         request = log_answers.Request(
-            operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran
+            operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran, gauge_seen
         )
         if confirm or answers:
             log_reading.confirm(log, _answers(answers), take_suggested=confirm, by=by)

@@ -8,12 +8,13 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from panelmend.app.log_reading import kept_read_as, proposal_of
+from panelmend.curelog import ReadAs
 from panelmend.document import Document
 from panelmend.document.approved import Cure
 from panelmend.errors import InputError, MissingError
 from panelmend.physics import atmosphere
 from panelmend.plan.judge import LeakReading
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import Statement, same_person
 from panelmend.plan.judge.faults_clock import UNBROKEN
 from panelmend.plan.judge.rules_vacuum import GAUGES
 from panelmend.units import read as read_quantity
@@ -153,6 +154,28 @@ class Request:
     longest_gap: str = ""
     logger: str = ""
     ran: str = ""
+    gauge_seen: tuple[str, ...] = ()
+
+
+def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str]) -> tuple[Statement, ...]:
+    """What inspectors or engineers state of how vacuum gauges count. It counts only from a second person: not
+    from who answered how the log is read.
+
+    Raises:
+        InputError, MissingError: something of it is missing, or it is of no channel of the log.
+    """
+    found = tuple(statement_of(x, request.ran or technician) for x in request.gauge_seen)
+    for s in found:
+        if s.channel not in known:
+            raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
+        if same_person(s.by, how.by or request.by):
+            raise InputError(
+                "who answered how the log is read cannot be the second person for the gauge",
+                where=s.channel,
+                read=s.by,
+                expected="an inspector or engineer who did not answer it",
+            )
+    return found
 
 
 def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:

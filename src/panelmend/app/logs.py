@@ -13,6 +13,7 @@ from panelmend.app.log_answers import (
     air_pressure,
     clock_of,
     cure_named,
+    gauges_seen,
     leak_of,
     longest_gap_of,
     missing_of,
@@ -85,6 +86,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     for s in statements:
         if s.channel not in known:
             raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
+    gauge_seen = gauges_seen(request, how, document.people.technician, known)
     ambient = air_pressure(document)
     clock = clock_of(measured.started)
     leak = leak_of(request.leak, ambient, clock)
@@ -108,6 +110,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         job=job,
         view=document.repair.units,
         longest_gap=longest_gap_of(cure, request.longest_gap),
+        gauge_seen=gauge_seen,
         confirmed={c.figure: f"confirmed by {c.by} on {c.on}" for c in document.confirm if not c.sheet},
     )
     day = (today or date.today()).isoformat()

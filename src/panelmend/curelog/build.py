@@ -212,6 +212,11 @@ class Builder:
             notes=tuple(notes),
             set_aside=aside,
             ends_twice=twice,
+            sense_answered=tuple(
+                c.name
+                for c in self.how.columns
+                if not c.sense_written and (c.role is ChannelRole.VACUUM or c.name in self.how.gauges_aside)
+            ),
         )
 
     def _ends_twice(self) -> NDArray[np.bool_]:

@@ -24,7 +24,7 @@ from panelmend.curelog.longform import Long, Widener
 from panelmend.curelog.numerals import numbers, plain_table
 from panelmend.curelog.questions import ambient_question, answered, questions_of
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
-from panelmend.curelog.roles import guess, unit_in_name
+from panelmend.curelog.roles import Guess, guess, unit_in_name
 from panelmend.curelog.rows import RowFormat, row_format
 from panelmend.curelog.sniff import TableLayout, find_long, head_of, layout_of, separator_of, with_channels
 from panelmend.curelog.stamps import looks_like
@@ -340,6 +340,10 @@ def _grouped_cells(survey: _Survey, columns: tuple[ColumnAs, ...]) -> str:
     return ""
 
 
+def _sense_of(g: Guess, role: ChannelRole) -> tuple[str, bool]:
+    return (g.sense, g.sense_written) if role is ChannelRole.VACUUM else ("", False)
+
+
 def _columns(
     layout: TableLayout, clock: ProposedClock, survey: _Survey
 ) -> tuple[tuple[ColumnAs, ...], list[str]]:
@@ -359,7 +363,7 @@ def _columns(
         role = (
             g.role if np.isfinite(values).any() or g.role is ChannelRole.THERMOCOUPLE else ChannelRole.OTHER
         )
-        columns.append(ColumnAs(index, name, role, g.unit, g.sense if role is ChannelRole.VACUUM else ""))
+        columns.append(ColumnAs(index, name, role, g.unit, *_sense_of(g, role)))
         reasons.append(f"{name}: {role.value}, by its {g.why}" + (f", in {g.unit}" if g.unit else ""))
     if not columns:
         raise InputError("no column besides the time holds readings")

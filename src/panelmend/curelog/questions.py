@@ -172,5 +172,10 @@ def _column(c: ColumnAs, answers: Mapping[str, str]) -> ColumnAs:
     if sense and sense not in SENSES:
         raise InputError("not a sense of a vacuum", where=c.name, read=sense, expected=", ".join(SENSES[1:]))
     return dataclasses.replace(
-        c, role=role, unit=unit, sense=sense, name=answers.get(f"name of {c.name}", c.name)
+        c,
+        role=role,
+        unit=unit,
+        sense=sense,
+        sense_written=c.sense_written and sense == c.sense,
+        name=answers.get(f"name of {c.name}", c.name),
     )

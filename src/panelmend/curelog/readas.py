@@ -44,13 +44,15 @@ class TimeAs:
 @dataclass(frozen=True)
 class ColumnAs:
     """One column: ``index`` from 0; ``unit`` as written in :data:`panelmend.units.KINDS`; ``sense`` of a
-    vacuum: "below ambient" (22 inHg is strong), "below ambient, negative" or "absolute"."""
+    vacuum: "below ambient" (22 inHg is strong), "below ambient, negative" or "absolute"; ``sense_written``:
+    the file says so itself, in its head or by numbers below nought."""
 
     index: int
     name: str
     role: ChannelRole
     unit: str = ""
     sense: str = ""
+    sense_written: bool = False
 
     @property
     def kind(self) -> str:
@@ -200,7 +202,12 @@ def _faults(r: ReadAs) -> list[str]:
 
 
 def _column_faults(c: ColumnAs, r: ReadAs) -> list[str]:
-    if not (isinstance(c.name, str) and isinstance(c.unit, str) and c.sense in SENSES):
+    if not (
+        isinstance(c.name, str)
+        and isinstance(c.unit, str)
+        and c.sense in SENSES
+        and isinstance(c.sense_written, bool)
+    ):
         return [f"column {c.index}: name, unit or sense is no usable word"]
     if not r.confirmed:
         return []

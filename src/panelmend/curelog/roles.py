@@ -72,17 +72,23 @@ _COUNTED = re.compile(
 _ABSOLUTE = re.compile(
     r"(?<![a-z])(abs|assolut|bezwzgl|psia|mbara|bara|kpaa|hpaa)|(mbar|hpa|kpa|bar|psi|hg)[\s_./(-]*abs"
 )
+# a word that says a pressure counts from the air: "gauge" does only behind a unit
+_COUNTED_FROM_AIR = re.compile(
+    r"psig|(bar|pa)g\b|below|relativ|\b(inhg|in\.? ?hg|mmhg|torr|[kmh]?pa|m?bar|psi)[\s_./(-]*(gauge|gage)\b"
+)
 _IN_NAME = re.compile(r"[\[(<{]\s*([^\])>}]{1,14}?)\s*[\])>}]|[,/ _]\s*([^\s,/_]{1,12})\s*$")
 
 
 @dataclass(frozen=True)
 class Guess:
-    """A guess for one column: role, unit ("" when not written), sense of a vacuum, and why."""
+    """A guess for one column: role, unit ("" when not written), sense of a vacuum, why, and whether the file
+    itself says the sense: a name such as "vacuum gauge" is that of an instrument and does not."""
 
     role: ChannelRole
     unit: str
     sense: str
     why: str
+    sense_written: bool = False
 
 
 def unit_word(text: str) -> str:
@@ -143,8 +149,12 @@ def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
         unit = ""
     if role is ChannelRole.VACUUM and unit not in KINDS["pressure"].units:
         unit = ""
-    sense = _sense(f"{name} {unit_cell}", values) if role is ChannelRole.VACUUM else ""
-    return Guess(role, unit, sense, why)
+    words = f"{name} {unit_cell}"
+    sense = _sense(words, values) if role is ChannelRole.VACUUM else ""
+    written = (
+        sense == "absolute" or sense.endswith("negative") or bool(_COUNTED_FROM_AIR.search(words.lower()))
+    )
+    return Guess(role, unit, sense, why, bool(sense) and written)
 
 
 def _counts(values: FloatArray) -> bool:

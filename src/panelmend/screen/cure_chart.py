@@ -24,7 +24,7 @@ WIDE, HIGH = 780.0, 380.0  # of the picture
 LEFT, RIGHT, TOP, BOTTOM = 70.0, 92.0, 14.0, 40.0
 VACUUM = 78.0  # height of the strip with the vacuum
 DOTS = 400  # readings drawn to a line before least and most of pieces stand for them
-UNITS = {"mm": ("C", "kPa"), "in": ("F", "inHg")}
+UNITS = {"mm": ("C", "inHg"), "in": ("F", "inHg")}  # a vacuum as gauges and the report show it
 LEAST, MOST = 200.0, 700.0  # [K]: outside is no temperature of a bond and is not drawn
 
 

@@ -19,7 +19,7 @@ from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray
 from panelmend.units import show
 
 _STEPS = " ._-=+*#"
-_UNITS = {"mm": ("C", "kPa", "C/min"), "in": ("F", "inHg", "F/min")}
+_UNITS = {"mm": ("C", "inHg", "C/min"), "in": ("F", "inHg", "F/min")}
 
 
 def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
@@ -29,7 +29,7 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
         now: its state.
         log: the readings so far.
         width: columns of the terminal, 40 at least.
-        view: "mm" for C and kPa, "in" for F and inHg.
+        view: "mm" for C, "in" for F; a vacuum is in inHg, as gauges and the report show it.
 
     Returns:
         Lines of plain text, none longer than ``width``.

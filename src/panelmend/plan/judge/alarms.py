@@ -19,7 +19,7 @@ from panelmend.plan.judge.said import show
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
-SURE = 180.0  # s: a limit of heat that is nearer than this is a stop, one further off a warning
+SURE = 180.0  # s: a limit of heat or of the band that is nearer is a stop, one further off a warning
 # the same for the rise of a control that swings [s]: one whose rate over five minutes is less than this share
 # of the present one (common practice, no source)
 SWING, STEADY = RECENT / 2, 0.5
@@ -211,6 +211,8 @@ def _dwell(e: Evidence, segment: RecipeSegment, held: float) -> list[Alarm]:
         return []
     name = e.slowest_at(len(e.times) - 1)
     words = f"{name} at {_c(low)} falls out in {within / 60:.0f} min"
+    if within > SURE:  # an on-off control swings as far
+        return [_alarm(codes.BAND_NEARS, words + " if it goes on so", within, segment.band_low.place)]
     return [_alarm(codes.BAND_SOON, words, within, segment.band_low.place)]
 
 

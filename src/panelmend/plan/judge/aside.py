@@ -61,9 +61,16 @@ def weigh_aside(
         book.unknown("channel taken for no thermocouple", words, time=against.time, place=place)
 
 
-def note_air(log: CureLog, book: VerdictRecorder) -> None:
+def weigh_air(
+    log: CureLog,
+    book: VerdictRecorder,
+    applied: Callable[[CureLog], VerdictRecorder],
+    recipe: CureRecipe,
+) -> None:
     """A channel of a log taken as air, which no rule looks at, that follows the heat and is behind the
-    thermocouples is no air that heats the part: it is said."""
+    thermocouples is no air that heats the part: where the rules with it (``applied``) do not come to the same
+    as without (``book``), the cure cannot be judged."""
+    behind = []
     for c in log.of_role(ChannelRole.AIR):
         if not _follows(log, c.values):
             continue
@@ -71,8 +78,24 @@ def note_air(log: CureLog, book: VerdictRecorder) -> None:
         rising = np.isfinite(middle) & np.isfinite(c.values)
         rising[int(np.nanargmax(middle)) :] = False
         if rising.any() and float(np.median((c.values - middle)[rising])) < 0.0:
-            most = show(float(np.nanmax(c.values)), "temperature")
-            book.note(codes.AIR_FOLLOWS, f"{c.name}: up to {most}, behind the thermocouples", sensor=c.name)
+            behind.append(c)
+    if not behind:
+        return
+    names = {c.name for c in behind}
+    kept = tuple(c for c in log.channels if c.name not in names)
+    part = tuple(dataclasses.replace(c, role=ChannelRole.THERMOCOUPLE) for c in behind)
+    other = applied(dataclasses.replace(log, channels=(*kept, *part), set_aside=()))
+    without, with_it = (worst_outcome([r.outcome for r in b.reasons]) for b in (book, other))
+    for c in behind:
+        most = show(float(np.nanmax(c.values)), "temperature")
+        words = (
+            f"{c.name}: up to {most}, behind the thermocouples; as one of them: {with_it}; without: {without}"
+        )
+        book.note(codes.AIR_FOLLOWS, words, sensor=c.name)
+    if with_it is not without and without is Outcome.CONFORMS:
+        against = next(r for r in other.reasons if r.outcome is with_it)
+        words = f"{', '.join(sorted(names))} taken as air; as thermocouples {with_it}: {against.words}"
+        book.unknown("channel taken for air", words, time=against.time, place=recipe.sensors.place)
 
 
 def weigh_gauges(

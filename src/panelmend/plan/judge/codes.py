@@ -158,11 +158,19 @@ GAUGE_ASIDE = finding_code(
     "A vacuum gauge by its name or unit was given another role",
     "have an inspector or engineer say of what it reads the vacuum; the verdict is made with it and without",
 )
+SENSE_ANSWERED = finding_code(
+    "V560",
+    _C,
+    "How the vacuum gauge counts rests on one person's answer",
+    "have an inspector or engineer who did not run the cure say it from its certificate (--gauge-seen); "
+    "start the logger before the pump next time, so that the log shows the open bag",
+)
 AIR_FOLLOWS = finding_code(
     "V535",
     _C,
     "A channel taken as air follows the heat as one on the part does",
-    "see where it lies; on the part, it is a thermocouple: confirm the reading again with that role",
+    "see where it lies; on the part it is a thermocouple: confirm the reading again with that role; "
+    "the verdict is made with it and without",
 )
 READS_AGAIN = finding_code(
     "V300",
@@ -285,6 +293,12 @@ BAND_SOON = finding_code(
     _S,
     "The slowest thermocouple is about to leave the band",
     "raise the set point by what it lacks; look for lost insulation",
+)
+BAND_NEARS = finding_code(
+    "V561",
+    _C,
+    "The slowest thermocouple comes nearer to the low end of the band",
+    "watch the slowest; see that the controller takes it back, and be ready to raise the set point",
 )
 VACUUM_SOON = finding_code(
     "V305", _S, "The vacuum is falling", "look for the leak along the seal; do not stop the pump"

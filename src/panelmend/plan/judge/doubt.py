@@ -34,7 +34,7 @@ class Statement:
     ran: str = ""
 
     def __post_init__(self) -> None:
-        if _same_person(self.by, self.ran):
+        if same_person(self.by, self.ran):
             raise InputError(
                 "who ran the cure cannot state this",
                 where=self.channel,
@@ -99,7 +99,7 @@ def weigh(
             book.unknown("thermocouple in doubt", words, sensor=s.channel, place=recipe.sensors.place)
 
 
-def _same_person(one: str, other: str) -> bool:
+def same_person(one: str, other: str) -> bool:
     """The same name but for blanks, dots and capitals."""
     plain = ["".join(x for x in name.casefold() if x.isalnum()) for name in (one, other)]
     return bool(plain[0]) and plain[0] == plain[1]

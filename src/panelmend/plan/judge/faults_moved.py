@@ -10,7 +10,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
-from panelmend.plan.judge.log import CureLog, FloatArray, IntArray
+from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray
 
 # common practice, no source, all: a channel that is read less often than this is no last cell that went
 # missing; whole rows that are carried on, and rows without their last cell that are held against them; a
@@ -54,6 +54,9 @@ def moved_faults(log: CureLog, gap: float) -> tuple[list[Fault], BoolArray]:
 # common practice, no source, all: share of the rows that may end twice by themselves; what a reading of the
 # last channel but one is off its own course by, where it is of another kind than the last [K] and [Pa]; how
 # much better the neighbours' courses have to fit, and how far off the own ones are in all at least [K]
+# a last channel that is no thermocouple, such as a set point, is met by sound readings of the one before it:
+# a row tells only where one is off its own course by so many of its usual steps, of nearly all rows [%]
+OWN_STEPS, NEARLY_ALL = 3.0, 95
 SELDOM, OFF_COURSE, BETTER, LEAST_OFF = 0.5, {"temperature": 5.0, "pressure": 5e3}, 0.5, 0.5
 
 
@@ -92,9 +95,22 @@ def _off_course(log: CureLog, read: FloatArray, own: FloatArray, warm: BoolArray
     if before.kind != last.kind:
         return bool(np.median(stay[-2]) > OFF_COURSE.get(before.kind, np.inf))
     pairs = np.flatnonzero(warm[:-1] & warm[1:])
+    if warm[-1] and last.role is not ChannelRole.THERMOCOUPLE:
+        usual = np.array([max(LEAST_OFF, OWN_STEPS * _steps(log.channels[k].values)) for k in pairs.tolist()])
+        off = np.median(stay[pairs], axis=1) > usual
+        if off[-1] or not off.any():
+            return bool(off[-1])
+        pairs = pairs[:-1]
     mine, next_to = np.mean(stay[pairs], axis=1), np.mean(shift[pairs], axis=1)
     fits = [float(mine[:j].sum() + next_to[j:].sum()) for j in range(len(pairs))]
     return bool(fits) and min(fits) <= BETTER * float(mine.sum()) and float(mine.sum()) >= LEAST_OFF
+
+
+def _steps(values: FloatArray) -> float:
+    """How far nearly all readings of a channel (n,) [its unit] lie from the middle of those beside them."""
+    off = np.abs(values[1:-1] - 0.5 * (values[:-2] + values[2:]))
+    off = off[np.isfinite(off)]
+    return float(np.percentile(off, NEARLY_ALL, overwrite_input=True)) if off.size else 0.0
 
 
 def _course(times: FloatArray, values: FloatArray, good: BoolArray, at: IntArray) -> FloatArray:

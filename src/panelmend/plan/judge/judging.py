@@ -14,7 +14,7 @@ import numpy as np
 from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.aside import note_air, weigh_aside, weigh_gauges
+from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges
 from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
@@ -24,6 +24,7 @@ from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
+from panelmend.plan.judge.rules_gauge import judge_sense
 from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_scale
 from panelmend.plan.judge.rules_job import JobTimes, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
@@ -67,6 +68,7 @@ def judge(
     longest_gap: float | None = None,
     confirmed: Mapping[str, str] = NOTHING,
     view: str = "mm",
+    gauge_seen: tuple[Statement, ...] = (),
 ) -> Verdict:
     """Judge a cure log against its recipe.
 
@@ -84,6 +86,7 @@ def judge(
             only what changes, from the approved data; the recipe's, else 2.5 usual steps when not given.
         confirmed: usual values that a named person confirmed, by the keys of :data:`USUAL`: who and when.
         view: "mm" or "in": the units of the words.
+        gauge_seen: how vacuum gauges count, as inspectors or engineers state it from the gauge.
         wire: type of the thermocouples, for the remark on readings too close to a limit to tell.
 
     Returns:
@@ -101,30 +104,32 @@ def judge(
     longest_gap = recipe.longest_gap if longest_gap is None else longest_gap
     with in_units(view):
         made = _judged(
-            recipe, log, ambient, leak, leak_started, resin, wire, statements, job, longest_gap, confirmed
+            RuleInputs(recipe, leak, leak_started, resin, job, gauge_seen),
+            log,
+            ambient,
+            wire,
+            statements,
+            longest_gap,
+            confirmed,
         )
         return made
 
 
 def _judged(
-    recipe: CureRecipe,
+    asked: RuleInputs,
     log: CureLog,
     ambient: float | None,
-    leak: LeakReading | None,
-    leak_started: float | None,
-    resin: ResinConstants | None,
     wire: Wire | str,
     statements: tuple[Statement, ...],
-    job: JobTimes | None,
     longest_gap: float | None,
     confirmed: Mapping[str, str],
 ) -> Verdict:
+    recipe, job = asked.recipe, asked.job
     answered = log.ambient
     if ambient is not None:
         log = dataclasses.replace(log, ambient=ambient)
     checked = check(log)
     e = gather(log, longest_gap, checked=checked)
-    asked = RuleInputs(recipe, leak, leak_started, resin, job)
     book, walked, rows, breaks, degree, glass = _applied(e, asked)
     aside = {c.name for c in log.set_aside}
     of_aside = tuple(s for s in statements if s.channel in aside)
@@ -136,7 +141,7 @@ def _judged(
     if log.set_aside:
         for weighed in (weigh_aside, weigh_gauges):
             weighed(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe, of_aside)
-    note_air(log, book)
+    weigh_air(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe)
     if e.order and e.lost_at:
         again = gather(log, longest_gap, checked=checked, back=True)
         weigh_lost(e, again, book, lambda x: _applied(x, asked)[0], walked, recipe)
@@ -163,6 +168,7 @@ class RuleInputs:
     leak_started: float | None
     resin: ResinConstants | None
     job: JobTimes | None = None
+    gauge_seen: tuple[Statement, ...] = ()
 
 
 Applied = tuple[
@@ -185,6 +191,7 @@ def _applied(e: Evidence, asked: RuleInputs) -> Applied:
         rows.append(_row(e, s, outcome))
     judge_ceilings(e, book, recipe, walked)
     judge_vacuum(e, book, recipe, walked)
+    judge_sense(e, book, recipe, asked.gauge_seen)
     judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started, asked.job)
     judge_sensors(e, book, recipe, walked)
     judge_heats(e, book)

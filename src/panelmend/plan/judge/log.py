@@ -66,7 +66,8 @@ class CureLog:
     NaN when not known; ``set_aside``: channels that look like thermocouples and were given another role, as
     thermocouples, and those that look like vacuum gauges, as such; ``ends_twice`` (n,): the last two cells of
     the row say the same number, as where a cell was left out and the last one written again; empty where that
-    was not looked at.
+    was not looked at; ``sense_answered``: vacuum gauges of which a person said how they count, and nothing in
+    the head of the file.
     """
 
     times: FloatArray
@@ -79,6 +80,7 @@ class CureLog:
     notes: tuple[str, ...] = ()
     set_aside: tuple[Channel, ...] = ()
     ends_twice: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, np.bool_))
+    sense_answered: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.lines.size == 0 and self.times.size:

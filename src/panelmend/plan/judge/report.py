@@ -13,9 +13,11 @@ from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.faults_frozen import SHORTEST, is_coarse
+from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.rules_gauge import shows_open_bag
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.verdict import Verdict, plain
 
@@ -171,7 +173,7 @@ def make_report(
 
 def _left(recipe: CureRecipe, log: CureLog, verdict: Verdict, view: str) -> tuple[str, ...]:
     with in_units(view):
-        return (*not_judged(recipe, verdict), *_not_seen(recipe, log))
+        return (*not_judged(recipe, verdict), *_not_seen(recipe, log), *_on_the_digit(recipe, log, verdict))
 
 
 def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
@@ -244,17 +246,39 @@ def _about(kelvin: float) -> str:
 def _not_seen(recipe: CureRecipe, log: CureLog) -> tuple[str, ...]:
     """What this log cannot show although others do."""
     out = []
-    gauges = [c.values[np.isfinite(c.values)] for c in log.of_role(ChannelRole.VACUUM)]
-    if recipe.vacuum is not None and any(v.size and v.min() > 0.5 * v.max() for v in gauges):
-        out.append(
-            "how the vacuum gauge counts: the log shows no time without vacuum, so below ambient or absolute "
-            "rests on the answer alone"
-        )
+    for c in log.of_role(ChannelRole.VACUUM):
+        if recipe.vacuum is not None and not shows_open_bag(c):
+            by = "the answer" if c.name in log.sense_answered else "the head of the file"
+            out.append(
+                f"how {c.name} counts: the log shows no time without vacuum, so below ambient or absolute "
+                f"rests on {by} alone"
+            )
     if is_coarse(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))):
         out.append(
             "whether readings were copied from another part of the log: in whole or half degrees stretches "
             "can come twice by themselves"
         )
+    return tuple(out)
+
+
+def _on_the_digit(recipe: CureRecipe, log: CureLog, verdict: Verdict) -> tuple[str, ...]:
+    """Limits that readings keep by less than half of the last digit they are written to."""
+    couples = (c.values[np.isfinite(c.values)] for c in log.of_role(ChannelRole.THERMOCOUPLE))
+    half = 0.5 * max((digit_of(v) for v in couples if v.size > 1), default=0.0)
+    out, of = [], {s.name: s for s in recipe.segments}
+    for row in verdict.segments:
+        s = of[row.name]
+        if s.kind is not SegmentKind.DWELL:
+            continue
+        for value, limit, words in ((row.least, s.band_low, "least"), (row.most, s.band_high, "most")):
+            room = (value - limit.value) * (1 if words == "least" else -1) if limit else np.inf
+            if -1e-6 <= room < half - 1e-6 and limit is not None:
+                read, asked = (show(x, "temperature", decimals=1) for x in (value, limit.value))
+                out.append(
+                    f"{s.name}, whether {read} as written keeps the {words} of {asked}: the log is written "
+                    f"in steps of {show(2 * half, 'temperature difference', decimals=1)}, "
+                    "and a reading may be half a step off"
+                )
     return tuple(out)
 
 

@@ -19,4 +19,5 @@ class RuleName(StrEnum):
     RELEASE = "release"
     GLASS = "glass transition of the slowest"
     OF_THIS_JOB = "log of this job"
+    GAUGE_COUNTS = "how the vacuum gauge counts"
     USED_ONCE = "log used once"

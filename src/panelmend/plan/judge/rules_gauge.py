@@ -1,0 +1,54 @@
+"""How the vacuum gauge counts: shown by the log, written in it, or said by a second person."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelmend.plan.judge import codes
+from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.log import Channel, ChannelRole
+from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
+
+# common practice, no source, both: so much less than the highest vacuum is no pumped bag; readings of it, as
+# one alone may be a loose contact. A gauge read in the wrong sense that keeps to a least vacuum of more than
+# half of the air reads more than this share in the open bag too.
+OPEN_SHARE, OPEN_READINGS = 0.5, 2
+
+
+def shows_open_bag(channel: Channel) -> bool:
+    """Whether a vacuum gauge (n,) [Pa below ambient] reads half of its highest or less somewhere, as where
+    the bag is not pumped yet or let go: read in the other sense it would not."""
+    good = channel.values[np.isfinite(channel.values)]
+    if not good.size or not good.max() > 0.0:
+        return False
+    return int(np.count_nonzero(good <= OPEN_SHARE * good.max())) >= OPEN_READINGS
+
+
+def judge_sense(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, statements: tuple[Statement, ...]
+) -> None:
+    """Where no gauge of the log shows the open bag and none says in its head how it counts, the vacuum rests
+    on what one person answered: it cannot be judged until a second one says so from the gauge. One gauge that
+    shows it is enough, as the least of all counts."""
+    if recipe.vacuum is None:
+        return
+    gauges = [c for c in e.log.of_role(ChannelRole.VACUUM) if c.name in e.checked.vacuum_names]
+    answered = [c for c in gauges if c.name in e.log.sense_answered]
+    if not answered or len(answered) < len(gauges) or any(map(shows_open_bag, gauges)):
+        return
+    said = {s.channel: s for s in statements}
+    limit = recipe.vacuum.least
+    for c in answered:
+        words = f"{c.name}: no reading shows the open bag and the file does not say how it counts"
+        if c.name in said:
+            s = said[c.name]
+            words += f"; {s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}"
+            book.enter(Outcome.CONFORMS, RuleName.GAUGE_COUNTS, words, place=limit.place)
+            continue
+        words += "; below ambient or absolute rests on one answer"
+        book.enter(
+            Outcome.UNKNOWN, RuleName.GAUGE_COUNTS, words, code=codes.SENSE_ANSWERED, place=limit.place
+        )
