@@ -11,6 +11,7 @@ from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Extreme, PlannedSensor, Prediction
 from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
+from panelmend.render.cure_outcome import cure_outcome
 from panelmend.render.cure_plan import bench_of
 from panelmend.render.cure_rows import (
     advice_row,
@@ -18,7 +19,6 @@ from panelmend.render.cure_rows import (
     difference,
     likelihood_data,
     limit_row,
-    outcome_words,
     placing_words,
     reading,
     wet_words,
@@ -79,7 +79,7 @@ def _not_predicted(operation: CureOperation) -> list[str]:
 
 def _predicted(plan: Plan, operation: CureOperation, found: Prediction) -> list[str]:
     view, bench = plan.case.view, bench_of(plan, operation)
-    lines = _wrapped(outcome_words(found, view), "   ", "   ")
+    lines = _wrapped(cure_outcome(operation, view), "   ", "   ")
     lines += [
         f"   coldest in the dwell  {_place(found.coldest, bench, view)}",
         f"   hottest               {_place(found.hottest, bench, view)}",

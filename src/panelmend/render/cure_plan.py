@@ -17,9 +17,9 @@ from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_air import drying_data, vacuum_row
+from panelmend.render.cure_outcome import breaks_wet, cure_outcome, outlook_mark
 from panelmend.render.cure_rows import (
     OUTLOOK_RULE,
-    OUTLOOKS,
     advice_row,
     cured_row,
     degrees,
@@ -107,8 +107,7 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
         _read(shown, operation, "duration", clock(found.duration)),
         _read(shown, operation, "likelihood", share),
     ]
-    sure = found.outlook is Outlook.HOLDS
-    mark = OUTLOOKS[found.outlook]
+    sure, mark = outlook_mark(operation)
     return {"name": operation.name, "predicted": True, "holds": sure, "mark": mark, "cells": cells}
 
 
@@ -145,12 +144,11 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         return data
     made = _predicted(plan, operation.name, problem, found, bench, opening.outline)
     wet, soft = wet_words(operation, view), unfinished(operation, work.cure.operations, view)
-    outcome = made["outcome"]
-    if operation.wetted is not None and found.holds and not operation.wetted.holds:
-        outcome += (
-            " With water left in the core it is NOT HELD: its figures stand under what nobody measured."
-        )
-    return data | made | {"outcome": outcome, "notes": [*([wet] if wet else []), *soft, *made["notes"]]}
+    outcome = cure_outcome(operation, view)
+    if breaks_wet(operation):
+        outcome += " Its figures stand under what nobody measured."
+    notes = [*([wet] if wet else []), *soft, *made["notes"]]
+    return data | made | {"outcome": outcome, "holds": outlook_mark(operation)[0], "notes": notes}
 
 
 def _never(operation: CureOperation, bag: BagOperation) -> str:

@@ -11,6 +11,7 @@ from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
+from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
@@ -269,6 +270,12 @@ def stopped(heated: CureOperation) -> list[Words | str]:
 def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
     """How sure the prediction is, where it is not."""
     found, tried = heated.prediction, None if heated.prediction is None else heated.prediction.likelihood
+    core = bench.work.core
+    bag = next(b for b in bench.work.bag.operations if b.number == heated.number)
+    if untold(core, bag, heated):
+        by = taken_on(bench.case.document.confirm, own_heat_key(core, bag, heated))
+        what = "How hot the potting gets by its own heat of cure is NOT PREDICTED. "
+        return [what + (f"Taken on by {by.by}, {by.on}." if by else "No heat before it is taken on by name.")]
     if found is None or found.outlook is Outlook.BREAKS:
         return []
     said: list[Words | str] = [WET] if heated.wetted is not None and not heated.wetted.holds else []

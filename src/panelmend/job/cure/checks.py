@@ -10,7 +10,14 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.insulation_checks import insulation
-from panelmend.job.cure.own_heat_checks import H300, H301, not_predicted, too_hot, uncounted
+from panelmend.job.cure.own_heat_checks import (
+    H300,
+    H301,
+    not_predicted,
+    too_hot,
+    uncounted,
+    untold_potting,
+)
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
 from panelmend.job.cure.prediction import (
     FEW,
@@ -225,6 +232,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: Core
         if pots and bag.cure.heated_by != "blanket":
             found.append(H301(operation.name, place=place))
         found += not_predicted(core, bag, operation, place)
+        found += untold_potting(case, core, bag, operation, place)
         if operation.missing:
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""

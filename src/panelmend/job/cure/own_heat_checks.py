@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
+from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.units import show
@@ -44,12 +46,39 @@ H518 = finding_code(
     "ask its supplier for heat and rate of cure; until then take the hottest of the prediction as the least "
     "it may get",
 )
+H600 = finding_code(
+    "H600",
+    Severity.CONFIRM,
+    "A potting is heated, and how hot it gets by its own heat of cure cannot be predicted",
+    "no heat before a trial of this size and depth was potted at this heat with a thermocouple in its "
+    "middle, or the compound's supplier answered; then a named person takes it on under [[confirm]] by the "
+    "key that is given",
+)
+H601 = finding_code(
+    "H601",
+    Severity.NOTE,
+    "A named person took on a heated potting whose own heat of cure is not predicted",
+    "check that the person may, and what trial or answer it rests on",
+)
 
 
 def too_hot(operation: CureOperation, row: LimitRow, view: str, place: str) -> Finding:
     """The finding of a row of limits that the paste does not hold."""
     top, most = (show(v, "temperature", view, decimals=1) for v in (row.predicted, row.limit))
     return H381(f"{operation.name}: {top}, at most {most}", place=place)
+
+
+def untold_potting(
+    case: Case, core: CorePart, bag: BagOperation, operation: CureOperation, place: str
+) -> list[Finding]:
+    """A heated potting of which nothing can be predicted: no heat before a person took it on by name."""
+    if not untold(core, bag, operation):
+        return []
+    key = own_heat_key(core, bag, operation)
+    by = taken_on(case.document.confirm, key)
+    if by is not None:
+        return [H601(f"{operation.name}: taken on by {by.by} on {by.on}", place=place)]
+    return [H600(f'{operation.name}: to take it on: figure = "{key}"', place=place)]
 
 
 def not_predicted(core: CorePart, bag: BagOperation, operation: CureOperation, place: str) -> list[Finding]:

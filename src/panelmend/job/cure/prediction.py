@@ -326,6 +326,7 @@ class Prediction:
 
 
 HELD, SHORT = "holds_", 6
+OWN_HEAT = "own_heat_"
 
 
 def held_key(number: int, made: Prediction) -> str:
@@ -342,8 +343,9 @@ def held_key(number: int, made: Prediction) -> str:
 
 
 def may_be_accepted(key: str) -> bool:
-    """Whether a key is that of a count of cases, which a named person may accept as it is."""
-    return key.startswith("cure.") and key.split(".")[-1].startswith(HELD)
+    """Whether a key is that of a count of cases, or of a potting whose heat nobody predicted, which a named
+    person may take on as it is."""
+    return key.startswith("cure.") and key.split(".")[-1].startswith((HELD, OWN_HEAT))
 
 
 def accepted(named: Sequence[Confirmation], number: int, made: Prediction) -> Confirmation | None:

@@ -1,0 +1,75 @@
+"""What nobody can predict keeps heat off, and what holds dry alone is no page's "held"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from examples_here import case_from, text
+from heat_problem import demo
+from made_prediction import made_prediction
+from panelmend.app.heat_words import heat_words
+from panelmend.job.cure.prediction import Outlook, Prediction
+from panelmend.job.cure.problem import HeatProblem
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.plan.standing import Standing
+from panelmend.render.cure_plan import cure_plan_data
+
+POTTED = text("gear_door").replace(
+    'replace = { value = true, place = "52-10-17 fig 203" }',
+    'pot_limit = { value = "150 mm", place = "x 1" }',
+)
+OVEN = POTTED.replace('lays = ["core", "cap"]', 'lays = ["core", "cap"]\nheated_by = "oven"')
+OVEN = re.sub(r"\[\[choice\.heat\]\]\ncure = .Core and cap.*?(?=\n\[)", "", OVEN, count=1, flags=re.DOTALL)
+CONFIRM = '\n[[confirm]]\nfigure = "{key}"\nby = "D. Aune"\non = 2026-11-24\nreason = "trial potted"\n'
+
+
+def _heat_on(plan: Plan) -> str:
+    step = next(s for s in plan.card.steps if s.place.id == "O22")
+    return " ".join("".join(str(w) for w in line) for line in step.words)
+
+
+def test_a_heated_potting_nobody_can_predict_waits_for_a_name() -> None:
+    plan = make_plan(case_from(OVEN))
+    said = next(f.words for f in plan.findings if f.code == "H600")
+    assert plan.standing is not Standing.READY
+    assert "No heat before it is taken on by name" in _heat_on(plan)
+    named = OVEN + CONFIRM.format(key=said.split('"')[1])
+    taken = make_plan(case_from(named))
+    assert {f.code for f in taken.findings} & {"H600", "H601"} == {"H601"}
+    assert not any("own_heat" in f.words for f in taken.findings if f.code == "J003")
+    assert "Taken on by D. Aune" in _heat_on(taken)
+    hotter = named.replace('name = "Core and cap"', 'name = "Core, cap"')
+    assert hotter != named
+    assert "H600" in {f.code for f in make_plan(case_from(hotter)).findings}, "another cure is not taken on"
+
+
+def _sure(problem: HeatProblem, short: float) -> Prediction:
+    made = made_prediction(problem)
+    rows = tuple(replace(r, margin=abs(r.margin) + 1.0) for r in made.limits)
+    base = made_prediction(demo()).likelihood
+    assert base is not None
+    tried = replace(base, cases=200, everything=200, firm=200, perhaps=200, blind=0)
+    rows = (replace(rows[0], margin=short), *rows[1:])
+    return replace(made, limits=rows, worst=min(short, 1.0), likelihood=tried)
+
+
+def test_what_holds_dry_alone_has_no_tick_on_the_first_page() -> None:
+    """Cases tried dry say nothing of water: first page, box and terminal read alike."""
+    document = case_from(text("gear_door"))
+    before = make_plan(document)
+    assert before.work is not None
+    for wet, tick in ((0.1, True), (-0.1, False)):
+        kept: dict[str, Prediction] = {}
+        for o in before.work.cure.operations:
+            assert o.problem is not None
+            assert o.wet is not None
+            kept |= {o.problem.digest(): _sure(o.problem, 0.1), o.wet.digest(): _sure(o.wet, wet)}
+            assert kept[o.problem.digest()].outlook is Outlook.HOLDS
+        plan = make_plan(document, predictions=kept)
+        data = cure_plan_data(plan)
+        assert {row["holds"] for row in (*data["overview"], *data["operations"])} == {tick}
+        assert {"✓" in row["mark"] for row in data["overview"]} == {tick}
+        told = " ".join(heat_words(plan).split())
+        assert ("With water left in the core it is NOT HELD" in told) is not tick
