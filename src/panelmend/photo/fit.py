@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from scipy.optimize import least_squares
 
-from panelmend.photo.camera import CAMERA, Array, CameraView
+from panelmend.photo.camera import CAMERA, Array, CameraView, projected
 from panelmend.photo.first_camera import FOCAL, Setup, Shot, first_camera
 
 MARK = 4  # centre x, y, turn, lift
@@ -137,7 +137,7 @@ def fit(setup: Setup, shots: tuple[Shot, ...], start: Array | None = None) -> Fi
             max_nfev=60,
         )
         values = made.x
-        off = _corner_misfit(values, setup, shots, numbers)
+        off = _corner_misfit(values, problem)
         sizes = np.concatenate([np.linalg.norm(o, axis=2).ravel() for o in off])
         free = max(1.0 - 0.5 * _unknowns(problem) / max(sizes.size, 1), 0.3)
         noise = max(LEAST_NOISE, float(np.median(sizes)) / 1.1774 / np.sqrt(free))  # Rayleigh's median
@@ -155,29 +155,26 @@ def _slopes(values: Array, problem: _Problem, noise: float, weights: list[Array]
     ends = 1 + MARK * len(numbers)
     corner = [np.sqrt(w)[:, :, None] / noise for w in weights]
 
-    def off(step: Array) -> list[Array]:
-        h = 1e-6
-        high, low = (_corner_misfit(values + k * step, setup, shots, numbers) for k in (h, -h))
-        return [(a - b) / (2 * h) * c for a, b, c in zip(high, low, corner, strict=True)]
-
+    steps = np.zeros((1 + MARK + CAMERA, len(values)))
+    steps[0, 0] = 1.0
+    for i in range(MARK):
+        steps[1 + i, 1 + i : ends : MARK] = 1.0
+    for i in range(CAMERA):
+        steps[1 + MARK + i, ends + i :: CAMERA] = 1.0
+    h = 1e-6
+    both = _corner_misfits(np.concatenate([values + h * steps, values - h * steps]), problem)
+    slopes = [(b[: len(steps)] - b[len(steps) :]) / (2 * h) * c for b, c in zip(both, corner, strict=True)]
     sizes = [8 * len(s.marks) for s in shots]
     starts = np.concatenate([[0], np.cumsum(sizes)])
     made = np.zeros((int(starts[-1]), len(values)))
-    unit = np.zeros(len(values))
-    unit[0] = 1.0
-    made[:, 0] = np.concatenate([o.ravel() for o in off(unit)])
-    for i in range(MARK):
-        unit = np.zeros(len(values))
-        unit[1 + i : ends : MARK] = 1.0
-        for k, o in enumerate(off(unit)):
-            for r, m in enumerate(shots[k].marks):
-                rows = slice(int(starts[k]) + 8 * r, int(starts[k]) + 8 * r + 8)
-                made[rows, 1 + MARK * numbers.index(m.number) + i] = o[r].ravel()
-    for i in range(CAMERA):
-        unit = np.zeros(len(values))
-        unit[ends + i :: CAMERA] = 1.0
-        for k, o in enumerate(off(unit)):
-            made[int(starts[k]) : int(starts[k + 1]), ends + CAMERA * k + i] = o.ravel()
+    for k, o in enumerate(slopes):
+        own = slice(int(starts[k]), int(starts[k + 1]))
+        made[own, 0] = o[0].ravel()
+        for r, m in enumerate(shots[k].marks):
+            at, first = 1 + MARK * numbers.index(m.number), own.start + 8 * r
+            made[first : first + 8, at : at + MARK] = o[1 : 1 + MARK, r].reshape(MARK, 8).T
+        at = ends + CAMERA * k
+        made[own, at : at + CAMERA] = o[1 + MARK :].reshape(CAMERA, -1).T
     beliefs = _beliefs(values, setup, shots, numbers)
     return np.vstack([made, _belief_slopes(len(beliefs), setup, shots, numbers)])
 
@@ -187,36 +184,31 @@ def _unknowns(problem: _Problem) -> float:
     return 3.0 * len(problem.numbers) + 8.0 * len(problem.shots)
 
 
-def _split(
-    values: Array, numbers: tuple[int, ...], shots: tuple[Shot, ...]
-) -> tuple[float, Array, list[CameraView]]:
-    end = 1 + MARK * len(numbers)
-    marks = values[1:end].reshape(len(numbers), MARK)
-    cameras = values[end:].reshape(len(shots), CAMERA)
-    return (
-        float(values[0]),
-        marks,
-        [CameraView(c, s.width, s.height) for c, s in zip(cameras, shots, strict=True)],
-    )
+def _corner_misfit(values: Array, problem: _Problem) -> list[Array]:
+    """How far each picture's corners (marks, 4, 2) come out from where they were read [picture elements]."""
+    return [o[0] for o in _corner_misfits(values[None], problem)]
 
 
-def _corner_misfit(
-    values: Array, setup: Setup, shots: tuple[Shot, ...], numbers: tuple[int, ...]
-) -> list[Array]:
-    scale, marks, views = _split(values, numbers, shots)
-    own = corners_of(setup.side * np.exp(scale))
-    c, s = np.cos(marks[:, 2])[:, None], np.sin(marks[:, 2])[:, None]
-    x = marks[:, 0:1] + c * own[:, 0] - s * own[:, 1]
-    y = marks[:, 1:2] + s * own[:, 0] + c * own[:, 1]
-    world = setup.face.world(np.column_stack([x.ravel(), y.ravel()]), np.repeat(marks[:, 3], 4)).reshape(
-        len(numbers), 4, 3
-    )
+def _corner_misfits(values: Array, problem: _Problem) -> list[Array]:
+    """The same of many sets of values (b, ...) at once: (b, marks, 4, 2) for each picture."""
+    setup, numbers = problem.setup, problem.numbers
+    sets, end = len(values), 1 + MARK * len(numbers)
+    marks = values[:, 1:end].reshape(sets, len(numbers), MARK)
+    own = corners_of(setup.side) * np.exp(values[:, 0])[:, None, None]
+    c, s = np.cos(marks[:, :, 2])[..., None], np.sin(marks[:, :, 2])[..., None]
+    right, up = own[:, None, :, 0], own[:, None, :, 1]
+    x = marks[:, :, 0:1] + c * right - s * up
+    y = marks[:, :, 1:2] + s * right + c * up
+    world = setup.face.world(np.column_stack([x.ravel(), y.ravel()]), np.repeat(marks[:, :, 3].ravel(), 4))
+    world = world.reshape(sets, len(numbers), 4, 3)
     made = []
-    for view, shot in zip(views, shots, strict=True):
+    for k, shot in enumerate(problem.shots):
+        at = end + CAMERA * k
         rows = [numbers.index(m.number) for m in shot.marks]
-        seen = view.project(world[rows].reshape(-1, 3)).reshape(-1, 4, 2)
+        before = world[:, rows].reshape(sets, -1, 3)
+        seen = projected(values[:, at : at + CAMERA], shot.width, shot.height, before)
         read = np.array([m.corners for m in shot.marks])
-        made.append(np.nan_to_num(seen - read, nan=1e4))
+        made.append(np.nan_to_num(seen.reshape(sets, -1, 4, 2) - read, nan=1e4))
     return made
 
 
@@ -224,7 +216,7 @@ def _misfit(values: Array, problem: _Problem, noise: float, weights: list[Array]
     setup, shots, numbers = problem.setup, problem.shots, problem.numbers
     parts = [
         (o * np.sqrt(w)[:, :, None] / noise).ravel()
-        for o, w in zip(_corner_misfit(values, setup, shots, numbers), weights, strict=True)
+        for o, w in zip(_corner_misfit(values, problem), weights, strict=True)
     ]
     return np.concatenate([*parts, _beliefs(values, setup, shots, numbers)])
 
