@@ -115,7 +115,8 @@ def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[
     words = next(r.words for r in verdict.reasons if r.rule == RuleName.GAUGE_COUNTS)
     assert ("L. Okafor (inspector) states: certificate 4711" in words) is bool(seen)
     told = [x for x in make_report(recipe(vacuum=LEAST), log, verdict).not_judged if "Vacuum counts" in x]
-    assert "rests on the answer alone" in told[0]
+    assert ("rests on the answer alone" in told[0]) is not bool(seen)
+    assert ("rests on the answer and one statement" in told[0]) is bool(seen)
     of_file = judge(recipe(vacuum=LEAST), held.log())
     assert of_file.outcome is Outcome.CONFORMS, "its head says how it counts"
     assert judge(recipe(), log).outcome is Outcome.CONFORMS, "no vacuum is asked for"
@@ -156,7 +157,7 @@ def test_the_second_person_is_not_who_answered(tmp_path: Path) -> None:
     given = {"sense of Vacuum (inHg)": "below ambient"}
     how = dataclasses.replace(proposal.confirm({**proposal.suggested(), **given}), by="A. Reyes")
     assert read(path, how).sense_answered == ("Vacuum (inHg)",)
-    typed = "Vacuum (inHg); certificate 4711; {}; inspector"
+    typed = "Vacuum (inHg); below ambient; certificate 4711; {}; inspector"
     known = {c.name for c in how.columns}
     asked = Request(ran="M. Brandt", gauge_seen=(typed.format("L. Okafor"),))
     assert gauges_seen(asked, how, "", known)[0].by == "L. Okafor"
@@ -165,6 +166,42 @@ def test_the_second_person_is_not_who_answered(tmp_path: Path) -> None:
             gauges_seen(dataclasses.replace(asked, gauge_seen=(typed.format(by),)), how, "", known)
     with pytest.raises(MissingError):
         gauges_seen(asked, how, "", {"T1"})
+    nobody = dataclasses.replace(how, by="")
+    with pytest.raises(InputError, match="--by"):
+        gauges_seen(asked, nobody, "", known)
+    assert gauges_seen(dataclasses.replace(asked, by="A. Reyes"), nobody, "", known)
+
+
+@pytest.mark.parametrize(
+    ("sense", "stated", "holds"),
+    [
+        ("below ambient", "below ambient", True),
+        ("below ambient, negative", "Below ambient", True),
+        ("absolute", "absolute", True),
+        ("below ambient", "absolute", False),
+        ("absolute", "below ambient", False),
+        ("below ambient", "certificate 4711: absolute", False),
+    ],
+)
+def test_a_second_person_who_says_the_other_sense_is_not_taken(
+    tmp_path: Path, sense: str, stated: str, holds: bool
+) -> None:
+    """A certificate that says absolute made a log read as below ambient conform."""
+    path = tmp_path / "log.csv"
+    rows = [f"2026-11-25 08:{m:02d}:00,{20 + m:.1f},{20.2 + m:.1f},24.1" for m in range(30)]
+    path.write_text("\n".join(["Time,T1 (C),T2 (C),Vacuum (inHg)", *rows]) + "\n", "utf8")
+    proposal = propose(path)
+    made = proposal.confirm({**proposal.suggested(), "sense of Vacuum (inHg)": "below ambient"})
+    columns = tuple(dataclasses.replace(c, sense=sense) if c.sense else c for c in made.columns)
+    how = dataclasses.replace(made, by="A. Reyes", columns=columns, ambient=101_325.0)
+    asked = Request(ran="M. Brandt", gauge_seen=(f"Vacuum (inHg); {stated}; sheet 7; L. Okafor; inspector",))
+    known = {c.name for c in how.columns}
+    if holds:
+        (said,) = gauges_seen(asked, how, "", known)
+        assert said.evidence == f"{stated.lower()}, sheet 7"
+    else:
+        with pytest.raises(InputError):
+            gauges_seen(asked, how, "", known)
 
 
 @pytest.mark.parametrize(("cold", "outcome"), [(4.8, Outcome.CONFORMS), (5.2, Outcome.UNKNOWN)])

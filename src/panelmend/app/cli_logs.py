@@ -105,7 +105,7 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     multiple=True,
     metavar="STATEMENT",
     help='How a vacuum gauge counts, from its certificate, where no reading shows the open bag: "Vac; '
-    'certificate 4711: below ambient; A. Reyes; inspector".',
+    'below ambient; certificate 4711; A. Reyes; inspector".',
 )
 @click.option(
     "--ran",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -158,24 +159,49 @@ class Request:
 
 
 def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str]) -> tuple[Statement, ...]:
-    """What inspectors or engineers state of how vacuum gauges count. It counts only from a second person: not
-    from who answered how the log is read.
+    """What inspectors or engineers state of how vacuum gauges count: channel; how it counts; evidence; name;
+    inspector or engineer. It counts only from a second person, not from who answered how the log is read, and
+    only where it says the same as that answer.
 
     Raises:
-        InputError, MissingError: something of it is missing, or it is of no channel of the log.
+        InputError, MissingError: something of it is missing or differs, or it is of no channel of the log.
     """
-    found = tuple(statement_of(x, request.ran or technician) for x in request.gauge_seen)
-    for s in found:
-        if s.channel not in known:
-            raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
-        if same_person(s.by, how.by or request.by):
-            raise InputError(
-                "who answered how the log is read cannot be the second person for the gauge",
-                where=s.channel,
-                read=s.by,
-                expected="an inspector or engineer who did not answer it",
-            )
-    return found
+    return tuple(_gauge_seen(x, request, how, technician, known) for x in request.gauge_seen)
+
+
+def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known: set[str]) -> Statement:
+    parts = [p.strip() for p in text.split(";")]
+    if len(parts) != 5 or parts[1].lower() not in GAUGES:
+        raise InputError(
+            "not a statement about a gauge",
+            read=repr(text)[:60],
+            expected='"channel; below ambient (or absolute); certificate; name; inspector (or engineer)"',
+        )
+    counts = parts.pop(1).lower()
+    said = statement_of("; ".join(parts), request.ran or technician)
+    if said.channel not in known:
+        raise MissingError(f"no channel is called {said.channel!r}; there are: {', '.join(sorted(known))}")
+    answered = how.by or request.by
+    if not answered.strip() or same_person(said.by, answered):
+        raise InputError(
+            "who answered how the log is read cannot be the second person for the gauge"
+            if answered.strip()
+            else "nobody is named who answered how the log is read, so a second person cannot be told apart",
+            where=said.channel,
+            read=said.by,
+            expected="an inspector or engineer who did not answer it",
+            todo="say who answered: --by NAME",
+        )
+    senses = {c.name: c.sense for c in how.columns}
+    read_as = senses.get(said.channel, "")
+    if counts != ("absolute" if read_as == "absolute" else "below ambient"):
+        raise InputError(
+            f"the gauge is stated as {counts}, and the log is read as {read_as or 'no vacuum'}",
+            where=said.channel,
+            read=counts,
+            todo="see which holds; confirm the reading again with the other sense",
+        )
+    return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}")
 
 
 def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:

@@ -162,7 +162,8 @@ SENSE_ANSWERED = finding_code(
     "V560",
     _C,
     "How the vacuum gauge counts rests on one person's answer",
-    "have an inspector or engineer who did not run the cure say it from its certificate (--gauge-seen); "
+    "have an inspector or engineer who did not run the cure say it from its certificate (--gauge-seen "
+    "'CHANNEL; below ambient; certificate; name; inspector'); "
     "start the logger before the pump next time, so that the log shows the open bag",
 )
 AIR_FOLLOWS = finding_code(

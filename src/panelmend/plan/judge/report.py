@@ -19,7 +19,7 @@ from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_gauge import shows_open_bag
 from panelmend.plan.judge.said import in_units, show
-from panelmend.plan.judge.verdict import Verdict, plain
+from panelmend.plan.judge.verdict import Outcome, Verdict, plain
 
 
 @dataclass(frozen=True)
@@ -173,7 +173,11 @@ def make_report(
 
 def _left(recipe: CureRecipe, log: CureLog, verdict: Verdict, view: str) -> tuple[str, ...]:
     with in_units(view):
-        return (*not_judged(recipe, verdict), *_not_seen(recipe, log), *_on_the_digit(recipe, log, verdict))
+        return (
+            *not_judged(recipe, verdict),
+            *_not_seen(recipe, log, verdict),
+            *_on_the_digit(recipe, log, verdict),
+        )
 
 
 def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
@@ -243,15 +247,16 @@ def _about(kelvin: float) -> str:
     return show(kelvin, "temperature difference", decimals=0)
 
 
-def _not_seen(recipe: CureRecipe, log: CureLog) -> tuple[str, ...]:
+def _not_seen(recipe: CureRecipe, log: CureLog, verdict: Verdict) -> tuple[str, ...]:
     """What this log cannot show although others do."""
     out = []
+    second = any(r.rule == RuleName.GAUGE_COUNTS and r.outcome is Outcome.CONFORMS for r in verdict.reasons)
     for c in log.of_role(ChannelRole.VACUUM):
         if recipe.vacuum is not None and not shows_open_bag(c):
             by = "the answer" if c.name in log.sense_answered else "the head of the file"
             out.append(
                 f"how {c.name} counts: the log shows no time without vacuum, so below ambient or absolute "
-                f"rests on {by} alone"
+                + (f"rests on {by} and one statement" if second else f"rests on {by} alone")
             )
     if is_coarse(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))):
         out.append(
