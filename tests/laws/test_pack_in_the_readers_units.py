@@ -33,6 +33,7 @@ from panelmend.render.strength_report import strength_sheets
 from panelmend.render.templates import templates_sheets
 from panelmend.render.views import survey_view
 from strange_units import INCHES, METRIC, typed_in, without
+from strength_made import coarse
 
 # What is said alike in both: the two squares on every template; words that a kept prediction was made with.
 ALIKE = {"100 mm", "4 in", "power missing along its rim of 1 in"}
@@ -108,7 +109,8 @@ def test_no_page_speaks_in_the_other_units(example: str, view: str) -> None:
 def test_the_strength_report_is_in_the_readers_units(example: str, view: str) -> None:
     document = turned(example, view)
     plan = make_plan(case_from(document))
-    data = strength_sheets(study_strength(plan)).data
+    with coarse():
+        data = strength_sheets(study_strength(plan)).data
     assert any(re.search(rf"\d {view}\b", s) for s in strings(data))
     assert foreign(document, plan, iter([("strength", data)])) == []
 

@@ -31,6 +31,7 @@ from panelmend.screen.drawing.cutting import cutting_list
 from panelmend.screen.drawing.printed import on_screen, printed_svg
 from panelmend.screen.drawing.stack import stacks
 from screen_made import Desk, desk
+from strength_made import coarse
 
 ROOMS = ("nest", "kit", "stack", "heat", "strength", "pack", "figures?find=cure")
 NAMES = ("gear_door", "cowling", "flap_rib_bay", "root_fairing", "access_door_no_fit")
@@ -106,7 +107,8 @@ def test_strength_is_never_softer_than_the_report(at: Desk) -> None:
     before = words(at.get("/repairs/gear_door/strength").body)
     assert "NOT YET COMPARED" in before
     assert "Least of all" not in before
-    data = strength_data(study(at, "gear_door"))
+    with coarse():
+        data = strength_data(study(at, "gear_door"))
     html = at.get("/repairs/gear_door/strength").body
     page = words(html)
     for text in (*NOT_COVERED, *data["not-checked"], *data["assumptions"]):
@@ -124,7 +126,8 @@ def test_strength_is_never_softer_than_the_report(at: Desk) -> None:
 
 
 def test_a_study_is_shown_for_its_own_plan_alone(at: Desk) -> None:
-    study(at, "cowling")
+    with coarse():
+        study(at, "cowling")
     assert "Least of all" in words(at.get("/repairs/cowling/strength").body)
     path = at.workshop.repairs_folder / "cowling" / "repair.toml"
     text = path.read_text("utf8")
