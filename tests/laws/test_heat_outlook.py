@@ -220,6 +220,17 @@ def test_the_first_box_says_what_the_count_rests_on() -> None:
     assert "111 with the quick method" in unsure, "or nobody sees why 195 of 200 are not enough"
 
 
+def test_what_collapses_with_wider_ranges_is_not_sure() -> None:
+    """All of 200 hold, and fewer than half with ranges half as wide again that nobody measured."""
+    made = _held(demo(), _wide(24))
+    assert made.outlook is Outlook.UNSURE
+    said = outcome_words(made, "mm")
+    assert said.startswith("NOT SURE")
+    assert "24 of 50 do" in said
+    assert _held(demo(), _wide(25)).outlook is Outlook.HOLDS
+    assert _held(demo(), _wide(24, rests=False)).outlook is Outlook.HOLDS, "measured ranges are no guess"
+
+
 def test_what_holds_in_its_ranges_alone_is_told() -> None:
     for tried, told in ((_wide(45), False), (_wide(44), True), (_wide(44, rests=False), False)):
         plan = _plan(tried)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from examples_here import case_from, text
+from examples_here import case, case_from, text
 from heat_problem import demo
 from made_prediction import made_prediction
 from panelmend.app.heat_words import heat_words
@@ -43,6 +43,15 @@ def test_a_heated_potting_nobody_can_predict_waits_for_a_name() -> None:
     hotter = named.replace('name = "Core and cap"', 'name = "Core, cap"')
     assert hotter != named
     assert "H600" in {f.code for f in make_plan(case_from(hotter)).findings}, "another cure is not taken on"
+
+
+def test_paste_nobody_predicts_is_told_where_heat_goes_on() -> None:
+    told = [
+        "paste round the plug" in "".join(str(w) for line in s.words for w in line)
+        for s in make_plan(case("root_fairing")).card.steps
+        if s.place.id == "O22"
+    ]
+    assert told.count(True) == 1, "in the cure that sets the plug, where no thermocouple sees it"
 
 
 def _sure(problem: HeatProblem, short: float) -> Prediction:

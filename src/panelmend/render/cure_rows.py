@@ -340,9 +340,10 @@ OUTLOOKS = {
 
 OUTLOOK_RULE = (
     f"Held: with the worst error of the quick method taken off every margin at least {MOST:.0%} of the cases "
-    f"tried, {FEW} or more, still hold (common practice, no source), and no heat of cure is left out. "
-    "NOT SURE: less than that, however many hold without it. NOT in most cases: less than half hold even so. "
-    "The number in brackets is the one that decides."
+    f"tried, {FEW} or more, still hold, at least half with unmeasured ranges half as wide again (common "
+    "practice, no source), and no heat of cure is left out. NOT SURE: less than that, however many hold "
+    "without it. NOT in most cases: less than half hold even so. The number in brackets is the one that "
+    "decides."
 ).replace("%", " %")
 
 
@@ -373,6 +374,8 @@ def _outcome_words(prediction: Prediction, view: str) -> str:
             return f"DO NOT SWITCH ON: only {count} hold every limit. It is held {least}: not enough."
         if prediction.outlook is Outlook.UNSURE:
             few = f" Fewer than {FEW} cases say little." if tried.cases < FEW else ""
+            if tried.hangs_on_ranges and tried.wider is not None:
+                few += f" With unmeasured ranges half as wide again {tried.wider[0]} of {tried.wider[1]} do."
             return f"NOT SURE: {ranges}{count} hold every limit{less}.{few} It is held {least}."
         if prediction.outlook is not Outlook.HOLDS:
             raise AssertionError(f"{prediction.outlook} where nothing breaks in the likely run")

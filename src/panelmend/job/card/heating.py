@@ -11,7 +11,7 @@ from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
-from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold
+from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
@@ -36,6 +36,10 @@ LAGS = (
 )
 
 
+PASTE = (
+    "How hot paste round the plug gets by its own heat of cure is NOT PREDICTED and no thermocouple sees it: no heat "
+    "before the planner has its supplier's answer."
+)
 WET = (
     "By the prediction water left in the core breaks a limit of this cure, and thermocouples beside the patch may "
     "not show it: no heat before a check shows that the core is dry."
@@ -276,10 +280,11 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
         by = taken_on(bench.case.document.confirm, own_heat_key(core, bag, heated))
         what = "How hot the potting gets by its own heat of cure is NOT PREDICTED. "
         return [what + (f"Taken on by {by.by}, {by.on}." if by else "No heat before it is taken on by name.")]
+    paste: list[Words | str] = [PASTE] if untold_paste(core, bag, heated) else []
     if found is None or found.outlook is Outlook.BREAKS:
-        return []
+        return paste
     said: list[Words | str] = [WET] if heated.wetted is not None and not heated.wetted.holds else []
-    said += unfinished(heated, bench.work.cure.operations, bench.case.view)
+    said += [*paste, *unfinished(heated, bench.work.cure.operations, bench.case.view)]
     if tried is None:
         once = "Predicted once, with likely values: no other case was tried. Go by the thermocouples."
         return [*said, once]

@@ -347,6 +347,8 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
     if tried.firm is not None and tried.held_out_worst is not None:
         error = show(tried.held_out_worst, "temperature difference", case.view, decimals=1)
         count += f", {tried.firm} with the method's worst error of {error} taken off"
+    if tried.hangs_on_ranges and tried.wider is not None:
+        count += f", {tried.wider[0]} of {tried.wider[1]} with unmeasured ranges half as wide again"
     if outlook is Outlook.MOSTLY_BREAKS:
         found.append(H130(f"{operation.name}: {count}", place=place))
     elif outlook is Outlook.UNSURE:

@@ -22,6 +22,14 @@ def untold(core: CorePart, bag: BagOperation, operation: CureOperation) -> bool:
     return here and heated and (bool(operation.missing) or operation.never)
 
 
+def untold_paste(core: CorePart, bag: BagOperation, operation: CureOperation) -> bool:
+    """Whether paste round a plug is heated here and nothing is predicted of it."""
+    pasted = core.plug is not None and bool(core.adhesive) and "core" in bag.lays
+    if not pasted or not bag.on_panel or bag.cure.heated_by == "room temperature":
+        return False
+    return operation.problem is None or operation.problem.splice is None
+
+
 def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) -> str:
     """Key under which a person takes such a cure on. It names compound, size and cure cycle as they are, so
     that nobody has taken on another."""

@@ -6,7 +6,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold
+from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.units import show
@@ -83,10 +83,7 @@ def untold_potting(
 
 def not_predicted(core: CorePart, bag: BagOperation, operation: CureOperation, place: str) -> list[Finding]:
     """Paste round a plug that is heated and of which nothing is predicted."""
-    pasted = core.plug is not None and bool(core.adhesive) and "core" in bag.lays
-    if not pasted or not bag.on_panel or bag.cure.heated_by == "room temperature":
-        return []
-    if operation.problem is not None and operation.problem.splice is not None:
+    if not untold_paste(core, bag, operation):
         return []
     return [H382(operation.name, place=place)]
 

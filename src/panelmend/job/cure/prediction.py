@@ -26,9 +26,7 @@ class Outlook(StrEnum):
 
     BREAKS = "breaks a limit"  # the run with likely values
     MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in less than HALF of the cases
-    UNSURE = (
-        "breaks a limit in some cases"  # in less than MOST, with the method's error, FEW, or heat uncounted
-    )
+    UNSURE = "breaks a limit in some cases"  # less than MOST with the error, FEW, heat uncounted, half wider
     UNTRIED = "holds with likely values, no case tried"
     HOLDS = "holds in nearly all cases"
 
@@ -230,6 +228,12 @@ class Likelihood:
         """Whether every range that drives the result was measured or is published."""
         return not self.rests_on
 
+    @property
+    def hangs_on_ranges(self) -> bool:
+        """Whether less than half hold with every range that nobody measured half as wide again."""
+        wider = self.wider
+        return not self.measured and wider is not None and wider[0] < HALF * wider[1]
+
 
 @dataclass(frozen=True)
 class Placing:
@@ -312,6 +316,7 @@ class Prediction:
             return Outlook.MOSTLY_BREAKS
         firm = tried.everything if tried.firm is None else tried.firm
         sure = firm >= MOST * tried.cases and tried.cases >= FEW and not self.uncounted
+        sure = sure and not tried.hangs_on_ranges
         return Outlook.HOLDS if sure else Outlook.UNSURE
 
     def digest(self) -> str:
