@@ -9,6 +9,7 @@ from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
+from panelmend.job.card.taken import taken
 from panelmend.job.case import Case
 from panelmend.job.work import Work
 
@@ -91,6 +92,12 @@ J494 = finding_code(
     "Carbon is laid over aluminium or steel from which only a skin that stays keeps it",
     "see that nothing is sanded or drilled through that skin; where it is not whole, ask the engineer",
 )
+J590 = finding_code(
+    "J590",
+    Severity.STOP,
+    "The cut takes away more than skin and core, and no step of this card puts it back",
+    "leave it in the document; ask the engineer for the steps that set a new one, or keep the cut clear of it",
+)
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 """What is told by what kind of thing carbon lies by, where its metal is not typed."""
 
@@ -123,6 +130,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             place = "data.finishing.isolate" if b.metal is not None else b.path
             found.append(told(b.words(case.view), place=place))
     found += [J494(b.words(), place=f"plies.{b.ply.id}.outline") for b in beneath(case, work)]
+    found += [J590(f"the cut-out lies over {what}", place=path) for what, path in taken(case, work)]
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

@@ -194,6 +194,7 @@ def _end(bench: Bench) -> list[Step]:
                 note("Deviations, with their approval"),
                 note("Cure logs and verdicts kept as"),
                 number("From last cure to first load", "h", low=first),
+                tick("Inserts, holes, fittings: all that the drawing shows"),
                 tick("Fits, opens, closes"),
             ],
             hold="H13",

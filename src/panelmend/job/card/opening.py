@@ -8,6 +8,12 @@ from panelmend.job.card.directions import hole_sizes
 from panelmend.job.card.part import Caution, Step, Words
 from panelmend.job.card.writing import ASK, note, number, step, tick
 
+TAKEN = (
+    "Look in the hole and at what came out for an insert, bushing, fastener hole, edge member, hinge or latch fitting, "
+    "torn out before the work too. No step here puts one back: stop, planner, before anything is bonded."
+)
+"""Asked of every opening: what was torn out may be missing in the document."""
+
 
 def dust(bench: Bench) -> list[Caution]:
     """Dust, and that of carbon where there is any."""
@@ -166,6 +172,7 @@ def _accept(bench: Bench) -> list[Step]:
             "Inspect the opening; compare its size with the limits again",
             "No damage, disbond or water is left at the edge or under it. Tap all round. ",
             (*far, " Damage beyond the cut-out, or a size beyond the limit: stop, back to the planner."),
+            TAKEN,
             blanks=[
                 number(
                     "Largest size after clean-up",
@@ -174,6 +181,7 @@ def _accept(bench: Bench) -> list[Step]:
                     said="" if most is not None else ASK if limit is None else "limit: see planner's page",
                 ),
                 *([number("Far skin, largest size", units.length, high=most)] if bench.through else []),
+                number("Cut away besides skin and core", "pieces", said="0; else stop, planner"),
                 tick("Sound all round"),
                 *([] if bench.through or not bench.cored else [tick("Far skin sound")]),
                 note("Method, instrument, calibrated to"),
