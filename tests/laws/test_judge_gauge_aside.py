@@ -116,7 +116,9 @@ def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[
     assert ("L. Okafor (inspector) states: certificate 4711" in words) is bool(seen)
     told = [x for x in make_report(recipe(vacuum=LEAST), log, verdict).not_judged if "Vacuum counts" in x]
     assert ("rests on the answer alone" in told[0]) is not bool(seen)
-    assert ("rests on the answer and one statement" in told[0]) is bool(seen)
+    assert ("the answer and one statement: L. Okafor (inspector) states: certificate" in told[0]) is bool(
+        seen
+    )
     of_file = judge(recipe(vacuum=LEAST), held.log())
     assert of_file.outcome is Outcome.CONFORMS, "its head says how it counts"
     assert judge(recipe(), log).outcome is Outcome.CONFORMS, "no vacuum is asked for"

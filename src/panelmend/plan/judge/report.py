@@ -250,13 +250,16 @@ def _about(kelvin: float) -> str:
 def _not_seen(recipe: CureRecipe, log: CureLog, verdict: Verdict) -> tuple[str, ...]:
     """What this log cannot show although others do."""
     out = []
-    second = any(r.rule == RuleName.GAUGE_COUNTS and r.outcome is Outcome.CONFORMS for r in verdict.reasons)
+    stated = [
+        r.words for r in verdict.reasons if r.rule == RuleName.GAUGE_COUNTS and r.outcome is Outcome.CONFORMS
+    ]
     for c in log.of_role(ChannelRole.VACUUM):
         if recipe.vacuum is not None and not shows_open_bag(c):
             by = "the answer" if c.name in log.sense_answered else "the head of the file"
+            said = next((w.partition("; ")[2] for w in stated if w.startswith(f"{c.name}: ")), "")
             out.append(
                 f"how {c.name} counts: the log shows no time without vacuum, so below ambient or absolute "
-                + (f"rests on {by} and one statement" if second else f"rests on {by} alone")
+                f"rests on {by} " + (f"and one statement: {said}" if said else "alone")
             )
     if is_coarse(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))):
         out.append(
