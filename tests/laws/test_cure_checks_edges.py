@@ -220,7 +220,15 @@ def test_a_potting_that_heats_itself(limit: Limit, layer: str, raised: bool) -> 
 def test_what_the_cases_tried_say(
     cases: int, share: float, blind: int | None, outlook: Outlook, expected: list[str]
 ) -> None:
-    tried = Made(everything=7, cases=cases, firm=None, held_out_worst=None, share=share, blind=blind)
+    tried = Made(
+        everything=7,
+        cases=cases,
+        hangs_on_ranges=False,
+        firm=None,
+        held_out_worst=None,
+        share=share,
+        blind=blind,
+    )
     tried.wider, tried.measured = None, True
     made = predicted(outlook=outlook, likelihood=tried)
     assert codes(cure_checks._tried(case(), operation(), made, "cure.1")) == expected
@@ -228,7 +236,9 @@ def test_what_the_cases_tried_say(
 
 @pytest.mark.parametrize(("cases", "few"), [(34, True), (35, False)])
 def test_cases_too_few_to_say_anything(cases: int, few: bool) -> None:
-    tried = Made(everything=7, cases=cases, firm=5, held_out_worst=0.25, share=0.1, blind=None)
+    tried = Made(
+        everything=7, cases=cases, hangs_on_ranges=False, firm=5, held_out_worst=0.25, share=0.1, blind=None
+    )
     made = predicted(outlook=Outlook.MOSTLY_BREAKS, likelihood=tried)
     (found,) = cure_checks._tried(case(), operation(), made, "cure.1")
     assert ("fewer than the 35" in found.words) is few
