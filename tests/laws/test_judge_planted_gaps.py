@@ -104,7 +104,14 @@ def test_a_newest_stamp_far_ahead_waits(step: float, ahead: float, waiting: int)
 
 
 def kinds(*names: str) -> Any:
-    return SimpleNamespace(channels=[SimpleNamespace(kind=n) for n in names])
+    return SimpleNamespace(
+        channels=[
+            SimpleNamespace(
+                kind=n, role=ChannelRole.THERMOCOUPLE if n == "temperature" else ChannelRole.VACUUM
+            )
+            for n in names
+        ]
+    )
 
 
 @pytest.mark.parametrize(

@@ -9,10 +9,11 @@ from click.testing import CliRunner
 
 from examples_here import case_from, names, text
 from panelmend.app.cli import main
+from panelmend.plan.lay_number import lay_number
 from panelmend.plan.make import make_plan
 from panelmend.render.labels import LabelCode, labels_data
 from panelmend.render.papers import A4
-from panelmend.render.pieces import heading_of, lay_number, templates_of
+from panelmend.render.pieces import heading_of, templates_of
 
 
 @pytest.mark.parametrize("name", names())

@@ -184,7 +184,7 @@ def test_a_picture_tells_the_state_line_by_line() -> None:
         "10:00   dwell (hold)",
         "slowest TC1 120.0 C   fastest TC1 121.0 C",
         "set point 122.0 C   slowest moves 1.0 C/min",
-        "vacuum 80.0 kPa   thermocouples that work: 1",
+        "vacuum 23.6 inHg   thermocouples that work: 1",
         "held 10 of 60 min",
         "left: 50 min (of the dwell)",
         "",

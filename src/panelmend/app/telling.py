@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Code, Finding, Severity, all_codes
+from panelmend.plan.lay_number import lay_number
 from panelmend.plan.plan import Plan
-from panelmend.render.pieces import lay_number
 from panelmend.units import show
 
 if TYPE_CHECKING:

@@ -17,9 +17,9 @@ from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply, SideLayup
+from panelmend.plan.lay_number import lay_number
 from panelmend.plan.plan import Plan
 from panelmend.render.curved import HEADS, NOTE, bent_rows
-from panelmend.render.pieces import lay_number
 from panelmend.render.views import bag_plan, core_view, cutout_view, layup_section
 from panelmend.render.workings import Workings
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 from panelmend.job.plies.part import Ply, SideLayup
+from panelmend.plan.lay_number import lay_number
 from panelmend.plan.plan import Plan
 from panelmend.render.curved import TAPE, bent_of, bent_words, darts_permitted
 from panelmend.render.template import Heading, Template
@@ -110,14 +111,6 @@ def _ply(plan: Plan, ply: Ply, cut: Outline | None = None) -> Template:
         lot=lot,
         out_time=out_time,
     )
-
-
-def lay_number(plan: Plan, piece: str) -> tuple[str, int]:
-    """The operation a piece goes down in and its number there, as the card counts it; ("", 0) for none."""
-    for bag in plan.work.bag.operations if plan.work is not None else ():
-        if piece in bag.plies:
-            return bag.name, bag.plies.index(piece) + 1
-    return "", 0
 
 
 def _stock(plan: Plan, piece: str) -> tuple[str, str]:

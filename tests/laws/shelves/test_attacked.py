@@ -269,10 +269,10 @@ PRACTICE = head("practice", "p") + "[[practice]]\n"
 ROW = {
     "figure": '"bag.film_allowance"',
     "value": '"20 %"',
-    "conditions": '"c"',
+    "conditions": '"our own bags"',
     "by": '"D. Aune"',
     "on": "2026-11-24",
-    "reason": '"r"',
+    "reason": '"tried on scrap"',
     "until": "2027-11-23",
 }
 

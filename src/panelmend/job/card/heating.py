@@ -11,12 +11,12 @@ from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
-from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
+from panelmend.job.untold_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.units import show
 
 TIGHT = "may end the cure: ask the planner first"

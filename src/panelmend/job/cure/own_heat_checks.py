@@ -6,9 +6,9 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.own_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.job.untold_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.units import show
 
 H300 = finding_code(

@@ -278,8 +278,9 @@ def _on_the_digit(recipe: CureRecipe, log: CureLog, verdict: Verdict) -> tuple[s
         s = of[row.name]
         if s.kind is not SegmentKind.DWELL:
             continue
-        for value, limit, words in ((row.least, s.band_low, "least"), (row.most, s.band_high, "most")):
-            room = (value - limit.value) * (1 if words == "least" else -1) if limit else np.inf
+        sides = ((row.least, s.band_low, 1.0, "least"), (row.most, s.band_high, -1.0, "most"))
+        for value, limit, sign, words in sides:
+            room = sign * (value - limit.value) if limit else np.inf
             if -1e-6 <= room < half - 1e-6 and limit is not None:
                 read, asked = (show(x, "temperature", decimals=1) for x in (value, limit.value))
                 out.append(

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from panelmend.job.nest.part import Layout
+from panelmend.plan.lay_number import lay_number
 from panelmend.plan.plan import Plan
 from panelmend.render.drawing import Drawing, Item, Pointer, Text, scale_to_fit
 from panelmend.render.nest import Lying, lying, nest_drawing, strip_length
-from panelmend.render.pieces import lay_number
 from panelmend.render.strokes import Ink, page_data
 from panelmend.render.views.sheet import bar
 from panelmend.shapes import Outline

@@ -8,8 +8,7 @@ from collections.abc import Sequence
 from panelmend.document.model import Confirmation
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.part import CureOperation
-from panelmend.job.cure.prediction import OWN_HEAT, SHORT
+from panelmend.job.cure.part import OWN_HEAT, SHORT, CureOperation
 
 POTTED = {"potting", "core"}  # what a cure may call the part that fills the cells
 
