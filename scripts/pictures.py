@@ -101,7 +101,7 @@ def main() -> None:
     plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
     card = card_png(plan, ppi=110.0)
     _row(list(card[:3]), 760, "card.png")
-    _row(list(card[11:14]), 760, "card-steps.png")
+    _row([card[12], card[14], card[15]], 760, "card-steps.png")
     templates = templates_png(heading_of(plan), templates_of(plan), A4, ppi=80.0)
     _row([templates[0], templates[1], templates[4], templates[5]], 640, "templates.png")
     demo = ROOT / "examples" / "gear_door"
@@ -118,7 +118,8 @@ def main() -> None:
         judged = logs.judge_log(copy, log, request, date(2026, 11, 25))
     _row(list(cure_plan_png(plan, ppi=110.0)[:3]), 760, "cure-plan.png")
     strength = strength_png(study_strength(plan), ppi=110.0)
-    _row([cure_png(judged.report, judged.document)[0], *strength[:2]], 760, "cure-and-strength.png")
+    cured = cure_png(judged.report, judged.document)
+    _row([cured[0], strength[0], strength[3]], 760, "cure-and-strength.png")
 
 
 main()
