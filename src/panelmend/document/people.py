@@ -32,11 +32,12 @@ def maybe_same(a: str, b: str) -> bool:
 
 
 def answers_for(people: object) -> str:
-    """The engineer named under people, who may answer for a departure; "" where that is who does the work."""
+    """The engineer named under people, who may answer for a departure; "" where that is who does the work or
+    accepts it: nobody accepts what they allowed."""
     if not isinstance(people, dict):
         return ""
-    engineer, technician = (str(people.get(k) or "") for k in ("engineer", "technician"))
-    return "" if same_person(engineer, technician) else engineer
+    engineer, *others = (str(people.get(k) or "") for k in ("engineer", "technician", "inspector"))
+    return "" if any(same_person(engineer, other) for other in others) else engineer
 
 
 def is_name(text: str) -> bool:

@@ -271,7 +271,7 @@ def _is(keep: Keep, entry: ShelfEntry, other: ShelfEntry) -> bool:
 
 def _lacking(keep: Keep, changed: tuple[Differing, ...], engineer: str) -> str:
     if not (engineer and same_person(keep.by, engineer)):
-        return f"{keep.by} is not the engineer named under people, or does the work"
+        return f"{keep.by} is not the engineer named under people, or does the work or accepts it"
     paths, named = {d.path for d in changed}, set(keep.values)
     if paths - named:
         return f"not every value is accepted: {', '.join(sorted(paths - named)[:MANY])}"
