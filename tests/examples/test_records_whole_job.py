@@ -13,6 +13,7 @@ import pytest
 from examples_here import case, names, text
 from panelmend.app.records import judge_at
 from panelmend.app.records_stores import pieces_of
+from panelmend.errors import InputError
 from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.writing import clock, note
 from panelmend.job.card.writing import step as card_step
@@ -161,6 +162,35 @@ def test_a_cure_is_judged_by_the_jobs_own_document_and_kept_where_the_bag_is_ope
     assert b'"outcome": "conforms"' in made.book.log.paper(verdict.verdict.report)
     document.write_text(document.read_text("utf8") + "\n", "utf8")
     refused("R129", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times))
+
+
+def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Path) -> None:
+    """The records took no such statement: a log that never shows the open bag could only stay open."""
+    made, job = shop(), "TAS-26-0417"
+    document, log = tmp_path / "repair.toml", tmp_path / "cut.csv"
+    shutil.copyfile(GEAR_DOOR / "repair.toml", document)
+    rows = (GEAR_DOOR / "cure-repair-plies.csv").read_text("utf8").splitlines(keepends=True)
+    still = [r for r in rows if not r.endswith((",0.0\n", ",0.1\n"))]
+    last = [r.rsplit(",", 1)[0] + ",24.6\n" for r in rows[len(still) :]]
+    log.write_text("".join([*still, *last]), "utf8")
+    kept = (GEAR_DOOR / "cure-repair-plies.csv.read.json").read_text("utf8")
+    Path(f"{log}.read.json").write_text(kept, "utf8")
+    mine = [s.model_copy(update={"cure": "Repair plies"}) if s.cure else s for s in short_steps()]
+    made.begin_job(job, document=document.read_bytes(), steps=mine)
+    made.do(A1, A3, O11, O20, job=job)
+    leak = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
+    times = (leak, "2026-11-25 08:10", "2026-11-25 14:30", "B. Ito")
+    typed = "Vacuum (inHg); below ambient; certificate 4711; {}"
+    for stranger in ("L. Okafor; inspector", "M. Verrin; engineer"):
+        with pytest.raises(InputError, match="not in the records"):
+            judge_at(made.book, who("T1"), job, O24, document, log, *times, (typed.format(stranger),))
+    alone = judge_at(made.book, who("T1"), job, O24, document, log, *times)
+    assert (alone.outcome, alone.rests) == (e.Judged.UNKNOWN, ())
+    assert [x[:4] for x in alone.against] == ["V560"]
+    seen = (typed.format("M. Verrin; inspector"),)
+    stated = judge_at(made.book, who("T1"), job, O24, document, log, *times, seen)
+    assert stated.outcome is e.Judged.CONFORMS, stated.against
+    assert stated.rests[0].startswith("M. Verrin's statement")
 
 
 def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:

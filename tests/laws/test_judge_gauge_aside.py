@@ -101,6 +101,11 @@ def test_a_channel_called_a_junction_that_follows_the_heat_is_weighed(tmp_path: 
     assert junction.values[0] == pytest.approx(293.15)
 
 
+def low_vacuum() -> Channel:
+    """A gauge that stays a little below the least."""
+    return Channel("Vacuum", ChannelRole.VACUUM, "pressure", 70e3 + 5.0 * np.sin(M.times / 9.0))
+
+
 CERTIFICATE = Statement("Vacuum", "certificate 4711: below ambient", "L. Okafor", "inspector", "A. Reyes")
 
 
@@ -119,6 +124,12 @@ def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[
     assert ("the answer and one statement: L. Okafor (inspector) states: certificate" in told[0]) is bool(
         seen
     )
+    rests = verdict.rests_on()
+    assert len(rests) == len(seen), "said with the outcome itself"
+    assert all(x.startswith("L. Okafor's statement of how the vacuum gauge counts (Vacuum): ") for x in rests)
+    low = dataclasses.replace(log, channels=(*log.of_role(ChannelRole.THERMOCOUPLE), low_vacuum()))
+    failed = judge(recipe(vacuum=LEAST), low, gauge_seen=seen)
+    assert (failed.outcome, failed.rests_on()) == (Outcome.DOES_NOT, ())
     of_file = judge(recipe(vacuum=LEAST), held.log())
     assert of_file.outcome is Outcome.CONFORMS, "its head says how it counts"
     assert judge(recipe(), log).outcome is Outcome.CONFORMS, "no vacuum is asked for"

@@ -190,6 +190,13 @@ def file(desk: c.Desk, number: str, step: str, file: Path, what: str, at: str, l
     click.option("--leak", default="", help="As for judge."),
     click.option("--vacuum-on", default="", help="As for judge."),
     click.option("--bag-opened", default="", help="As for judge."),
+    click.option("--ran", default="", help="As for judge."),
+    click.option(
+        "--gauge-seen",
+        multiple=True,
+        metavar="STATEMENT",
+        help="As for judge; by an inspector or engineer of the records.",
+    ),
     c.BY,
 )
 def verdict(
@@ -201,6 +208,8 @@ def verdict(
     leak: str,
     vacuum_on: str,
     bag_opened: str,
+    ran: str,
+    gauge_seen: tuple[str, ...],
     by: str,
 ) -> None:
     """Judge a cure LOG by the job's own DOCUMENT and keep the verdict with the STEP that opens the bag."""
@@ -208,8 +217,9 @@ def verdict(
     from panelmend.records.book import job_of
 
     key = doing.step_named(job_of(desk.book.state, number), step)
-    made = doing.judge_at(desk.book, desk.who(by), number, key, document, log, leak, vacuum_on, bag_opened)
-    click.echo(f"{made.outcome.value}")
+    who, times = desk.who(by), (leak, vacuum_on, bag_opened)
+    made = doing.judge_at(desk.book, who, number, key, document, log, *times, ran, gauge_seen)
+    click.echo(made.outcome.value + "".join(f"; rests on {x}" for x in made.rests))
     for line in made.against:
         click.echo(f"  {line}")
     desk.done()

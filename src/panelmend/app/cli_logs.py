@@ -164,7 +164,8 @@ def judge(
             request = ask_cure(document, log, request)
         judged = logs.judge_log(document, log, request)
         verdict = judged.report.verdict
-        click.echo(f"{judged.report.title}: {verdict.outcome.value}")
+        rests = "".join(f"; rests on {x}" for x in verdict.rests_on())
+        click.echo(f"{judged.report.title}: {verdict.outcome.value}{rests}")
         for reason in verdict.against():
             when = f" at {reason.clock}" if reason.clock else ""
             usual = ", a default" if reason.default else ""

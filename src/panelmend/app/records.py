@@ -226,29 +226,60 @@ def file_bytes(path: Path, most: int = LARGEST_FILE) -> bytes:
 
 @dataclass(frozen=True)
 class JudgedAt:
-    """A verdict that was kept: its words and outcome."""
+    """A verdict that was kept: its words and outcome, and whose statements it rests on."""
 
     outcome: e.Judged
     against: tuple[str, ...]
+    rests: tuple[str, ...] = ()
 
 
 def judge_at(
-    book: Book, who: Who, job: str, step: str, document: Path, log: Path, leak: str, on: str, opened: str
+    book: Book,
+    who: Who,
+    job: str,
+    step: str,
+    document: Path,
+    log: Path,
+    leak: str,
+    on: str,
+    opened: str,
+    ran: str = "",
+    gauge_seen: tuple[str, ...] = (),
 ) -> JudgedAt:
     """Judge a cure log by the job's own document, and keep the verdict with the step that opens the bag.
 
     Raises:
         Refused: the document is another than the job's, and every rule.
+        InputError: a statement of a gauge by none of the records' inspectors or engineers.
     """
     from panelmend.app.log_answers import Request
 
     held = job_of(book.state, job)
     person = book.state.people[who.person].name if who.person in book.state.people else who.person
-    made = judgement_at(
-        held.opened, held.steps[step], document, log, Request("", leak, on, opened, by=person)
-    )
+    check_stating(book.state, gauge_seen)
+    asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen)
+    made = judgement_at(held.opened, held.steps[step], document, log, asked)
     keep_judgement(book, who, job, step, made)
-    return JudgedAt(made.outcome, made.against)
+    return JudgedAt(made.outcome, made.against, made.rests)
+
+
+def check_stating(state: State, gauge_seen: tuple[str, ...]) -> None:
+    """Statements of gauges as typed are by people of the records, who have the role they are said to have.
+
+    Raises:
+        InputError: one is not.
+    """
+    from panelmend.plan.judge.doubt import same_person
+
+    for text in gauge_seen:
+        *_, name, capacity = ["", "", *(p.strip() for p in text.split(";"))]
+        here = [p for p in state.people.values() if not p.removed and same_person(p.name, name)]
+        if not any(role.value == capacity.lower() for p in here for role in p.roles):
+            raise InputError(
+                "who states how a gauge counts is not in the records with that role",
+                read=f"{name}, {capacity}",
+                expected="an inspector or engineer of the records, by the name written there",
+            )
 
 
 @dataclass(frozen=True)
@@ -260,6 +291,7 @@ class JudgementAt:
     against: tuple[str, ...]
     log: bytes
     report: bytes
+    rests: tuple[str, ...] = ()
 
 
 def judgement_at(
@@ -289,7 +321,7 @@ def judgement_at(
     verdict = judged.report.verdict
     against = tuple(f"{r.code} {r.words}" for r in verdict.against())
     report = judged.report.to_json().encode("utf8")
-    return JudgementAt(step.cure, e.Judged(verdict.outcome.value), against, data, report)
+    return JudgementAt(step.cure, e.Judged(verdict.outcome.value), against, data, report, verdict.rests_on())
 
 
 def keep_judgement(book: Book, who: Who, job: str, step: str, made: JudgementAt) -> None:

@@ -56,6 +56,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         "whole-digest": report.digest,
         "facts": facts,
         "outcome": verdict.outcome.value,
+        "rests": list(verdict.rests_on()),
         "against": [_reason(r, view) for r in verdict.against()],
         "chart": page_data(chart(report, view)),
         "segments": [

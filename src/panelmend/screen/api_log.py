@@ -13,7 +13,7 @@ from panelmend.app import log_reading
 from panelmend.app.log_answers import Request as Asked
 from panelmend.app.log_answers import cure_named, missing_of
 from panelmend.app.logs import JudgedCure, judge_log
-from panelmend.app.records import judgement_at, keep_judgement
+from panelmend.app.records import check_stating, judgement_at, keep_judgement
 from panelmend.curelog import Proposal, ReadAs
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
@@ -89,6 +89,7 @@ class JudgeSent(Sent):
     began: Answer = ""
     logger: Line = ""
     ran: Answer = ""
+    gauge_seen: Line = ""
     by: Staff
 
 
@@ -99,6 +100,8 @@ class VerdictSent(Sent):
     leak: Line = ""
     vacuum_on: Answer = ""
     bag_opened: Answer = ""
+    ran: Answer = ""
+    gauge_seen: Line = ""
     person: Staff
 
 
@@ -200,6 +203,7 @@ def judge(request: Request, name: Name, sent: JudgeSent) -> VerdictAnswer:
         "",
         sent.logger,
         sent.ran,
+        (sent.gauge_seen,) if sent.gauge_seen.strip() else (),
     )
     judged = judge_log(path, log, asked)
     cure_named(judged.document, sent.operation)
@@ -228,9 +232,10 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
         person = book.state.people[who.person].name
         held, key = job.opened, key_of(job, number)
         step = job.steps[key]
-    made = judgement_at(
-        held, step, path, log, Asked("", sent.leak, sent.vacuum_on, sent.bag_opened, by=person)
-    )
+        seen = (sent.gauge_seen,) if sent.gauge_seen.strip() else ()
+        check_stating(book.state, seen)
+    asked = Asked("", sent.leak, sent.vacuum_on, sent.bag_opened, by=person, ran=sent.ran, gauge_seen=seen)
+    made = judgement_at(held, step, path, log, asked)
     with RECORDS:  # the judging took its time: the rules look again at what is so now
         keep_judgement(book, who, held.job, key, made)
     return answer_of_step(request, name, number)

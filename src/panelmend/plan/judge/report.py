@@ -19,7 +19,7 @@ from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_gauge import shows_open_bag
 from panelmend.plan.judge.said import in_units, show
-from panelmend.plan.judge.verdict import Outcome, Verdict, plain
+from panelmend.plan.judge.verdict import Verdict, plain
 
 
 @dataclass(frozen=True)
@@ -250,13 +250,11 @@ def _about(kelvin: float) -> str:
 def _not_seen(recipe: CureRecipe, log: CureLog, verdict: Verdict) -> tuple[str, ...]:
     """What this log cannot show although others do."""
     out = []
-    stated = [
-        r.words for r in verdict.reasons if r.rule == RuleName.GAUGE_COUNTS and r.outcome is Outcome.CONFORMS
-    ]
+    stated = {r.sensor: r.states for r in verdict.reasons if r.rule == RuleName.GAUGE_COUNTS and r.by}
     for c in log.of_role(ChannelRole.VACUUM):
         if recipe.vacuum is not None and not shows_open_bag(c):
             by = "the answer" if c.name in log.sense_answered else "the head of the file"
-            said = next((w.partition("; ")[2] for w in stated if w.startswith(f"{c.name}: ")), "")
+            said = stated.get(c.name, "")
             out.append(
                 f"how {c.name} counts: the log shows no time without vacuum, so below ambient or absolute "
                 f"rests on {by} " + (f"and one statement: {said}" if said else "alone")

@@ -45,8 +45,10 @@ def judge_sense(
         words = f"{c.name}: no reading shows the open bag and the file does not say how it counts"
         if c.name in said:
             s = said[c.name]
-            words += f"; {s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}"
-            book.enter(Outcome.CONFORMS, RuleName.GAUGE_COUNTS, words, place=limit.place)
+            states = f"{s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}"
+            words += f"; {states}"
+            rule, name = RuleName.GAUGE_COUNTS, c.name
+            book.enter(Outcome.CONFORMS, rule, words, sensor=name, place=limit.place, by=s.by, states=states)
             continue
         words += "; below ambient or absolute rests on one answer"
         book.enter(

@@ -30,7 +30,8 @@ class Reason:
 
     ``code`` is the finding code ("" when it conforms); ``value`` and ``limit`` are SI of ``kind``, NaN where
     there is none; ``time`` [s] into the log, ``clock`` and ``line`` the same for people; ``place`` is where
-    the limit stands in the approved data, ``default`` True when it is only trade practice.
+    the limit stands in the approved data, ``default`` True when it is only trade practice; ``by`` and
+    ``states``: who states what this rests on, and what; "" where it rests on readings.
     """
 
     outcome: Outcome
@@ -47,6 +48,8 @@ class Reason:
     default: bool
     words: str
     code: str = ""
+    by: str = ""
+    states: str = ""
 
 
 @dataclass(frozen=True)
@@ -99,6 +102,13 @@ class Verdict:
         """The reasons that keep the cure from conforming."""
         return tuple(r for r in self.reasons if r.outcome is not Outcome.CONFORMS)
 
+    def rests_on(self) -> tuple[str, ...]:
+        """What people state and no reading shows, without which the cure would not conform; to be said with
+        the outcome itself. Nothing where it does not conform."""
+        if self.outcome is not Outcome.CONFORMS:
+            return ()
+        return tuple(f"{r.by}'s statement of {r.rule} ({r.sensor}): {r.states}" for r in self.reasons if r.by)
+
     def to_json(self) -> str:
         """As JSON text in SI; numbers that are not known are null; the same verdict gives the same bytes."""
         return json.dumps(plain(asdict(self)), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
@@ -139,10 +149,12 @@ class VerdictRecorder:
         place: str = "",
         default: bool = False,
         clock: str = "",
+        by: str = "",
+        states: str = "",
     ) -> Reason:
         """One rule with its outcome, its value [SI] and time [s]; one that does not conform is also a
-        finding. ``clock``: when, in words,
-        for what stands in no line of the log."""
+        finding. ``clock``: when, in words, for what stands in no line of the log; ``by`` and ``states``: as
+        in :class:`Reason`."""
         reason = Reason(
             outcome,
             rule,
@@ -158,6 +170,8 @@ class VerdictRecorder:
             limit.default if limit else default,
             words,
             code.code if code and outcome is not Outcome.CONFORMS else "",
+            by,
+            states,
         )
         self.reasons.append(reason)
         if code is not None and outcome is not Outcome.CONFORMS:

@@ -50,7 +50,8 @@ $("[data-judge]")?.addEventListener("submit", async e => {
   const form = e.target, fault = $("[data-judge-fault]"), button = form.querySelector("button"), words = button.textContent;
   const leak = [...form.querySelectorAll("[data-leak]")].map(x => x.value.trim());
   while (leak.length && !leak.at(-1)) leak.pop();
-  judged = { leak: leak.join("; "), vacuum_on: form.vacuum_on.value.trim(), bag_opened: form.bag_opened.value.trim() };
+  const seen = [...form.querySelectorAll("[data-seen]")].map(x => x.value.trim());
+  judged = { ran: form.ran.value.trim(), gauge_seen: seen.some(x => x) ? seen.join("; ") : "", leak: leak.join("; "), vacuum_on: form.vacuum_on.value.trim(), bag_opened: form.bag_opened.value.trim() };
   fault.hidden = true;
   button.disabled = true;
   button.textContent = say("wait");
