@@ -208,15 +208,23 @@ def keep_file(book: Book, who: Who, job: str, step: str, path: Path, what: str, 
 
 
 def file_bytes(path: Path, most: int = LARGEST_FILE) -> bytes:
-    """The bytes of a file. Raises InputError where it is too large or cannot be read."""
+    """The bytes of a file. Raises InputError where it is too large, cannot be read, or grows meanwhile."""
     try:
         if path.exists() and not path.is_file():
             raise InputError("no file with an end: a folder, pipe or device", where=path.name)
         size = path.stat().st_size
         with path.open("rb") as file:  # one byte more: what grows while it is read is not believed
             data = file.read(size + 1) if size <= most else b""
-        if len(data) > most or size > most:
+        if size > most:
             raise InputError("too large to keep", where=path.name, expected=f"{most >> 20} MiB at most")
+        if len(data) != size:  # a part of a file that is still written is no file
+            raise InputError(
+                "it grew or shrank while it was read",
+                where=path.name,
+                read=f"{len(data)} bytes at least" if len(data) > size else f"{len(data)} bytes",
+                expected=f"{size} bytes",
+                todo="wait until it is written whole, then try again",
+            )
         return data
     except OSError as error:
         raise InputError(

@@ -51,6 +51,23 @@ def test_what_has_no_end_is_no_file(tmp_path: Path) -> None:
         doing.file_bytes(tmp_path / "none")
 
 
+@pytest.mark.parametrize(("said", "good"), [(399, False), (400, True), (401, False)])
+def test_a_file_that_grows_or_shrinks_while_it_is_read_is_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: int, good: bool
+) -> None:
+    """A camera or a logger still writes it: a part of it would be kept under the name of the whole."""
+    (tmp_path / "log.csv").write_bytes(b"1,2,3,4,5\n" * 40)
+    whole = Path.stat
+    monkeypatch.setattr(
+        Path, "stat", lambda p, **k: os.stat_result([*whole(p, **k)[:6], said, *whole(p, **k)[7:10]])
+    )
+    if good:
+        assert len(doing.file_bytes(tmp_path / "log.csv")) == 400
+        return
+    with pytest.raises(InputError, match="grew or shrank"):
+        doing.file_bytes(tmp_path / "log.csv")
+
+
 @pytest.fixture(scope="module")
 def whole() -> bytes:
     """The package of a job in work."""
