@@ -7,6 +7,7 @@ from pathlib import Path
 
 from examples_here import FOLDER
 from panelmend.app import service
+from panelmend.app.shelf_statements import sign_statements
 from panelmend.document import Loaded
 from panelmend.shelves.checking import checked_text
 from panelmend.shelves.entry import ShelfEntry, read_entry
@@ -91,6 +92,12 @@ class Shop:
         """The job's document, after changes to the job."""
         self.job.write_text(_replaced(self.text, pairs), "utf8")
         return service.load(self.job)
+
+    def seen(self, by: str = "P. Lind", on: date = date(2026, 11, 25)) -> tuple[str, ...]:
+        """A second person signs what the engineer answers for in the job; what stays open."""
+        left = sign_statements(self.job, by, "ED-0417 sheet 2", on, lambda _: "y", lambda _: None)
+        self.text = self.job.read_text("utf8")
+        return left
 
     def codes(self, *pairs: tuple[str, str]) -> list[str]:
         """The codes that the shelves find, without the note of what they gave."""

@@ -227,22 +227,26 @@ def check(
     """Look through an entry for faults; with --by and --against, record that a second person checked it.
 
     Approved data is shown table by table, what was typed beside its place in the manual, and each table is
-    signed off by itself; what was signed before and did not change is not asked again.
+    signed off by itself; what was signed before and did not change is not asked again. Of a job (a file) the
+    second person is shown each value that departs under the engineer's reference.
     """
-    from panelmend.app import shelf_authoring, shelf_verbs
+    from panelmend.app import shelf_authoring, shelf_statements, shelf_verbs
     from panelmend.app.cli import refusals
     from panelmend.errors import InputError
     from panelmend.shelves.contents import refuse_contents
     from panelmend.shelves.parts import open_parts
 
     with refusals():
-        shelves = shelf_verbs.shelves_at(folder)
         if bool(by.strip()) != bool(against.strip()):
             raise InputError(
                 "a check names who made it and against which paper",
                 read="--by alone" if by.strip() else "--against alone",
                 expected='--by "D. Aune" --against "M3-SRM rev 11"',
             )
+        if shelf_statements.is_job(Path(name)):
+            _check_job(Path(name), by.strip(), against.strip(), on)
+            return
+        shelves = shelf_verbs.shelves_at(folder)
         found = shelf_verbs.find_entry(shelves, name, shelf)
         for line in shelf_verbs.supersedes_nobody(shelves, found):
             click.echo(line)
@@ -252,10 +256,7 @@ def check(
             if found.head.shelf == "data" and not found.is_checked:
                 click.echo(f"Not signed off: {'; '.join(p.name for p in open_parts(found))}")
             return
-        try:
-            day = date.fromisoformat(on) if on else date.today()
-        except ValueError:
-            raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
+        day = _day(on)
         if found.head.shelf == "data" and not whole:
             try:
                 entry, left = shelf_authoring.sign_off(
@@ -273,6 +274,28 @@ def check(
             click.echo(line)
         click.echo(f"{entry.words}: {shelf_verbs.state_of(entry)}, against {against}.")
         click.echo("It holds for what the entry says now: an edit voids it.")
+
+
+def _day(on: str) -> date:
+    from panelmend.errors import InputError
+
+    try:
+        return date.fromisoformat(on) if on else date.today()
+    except ValueError:
+        raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
+
+
+def _check_job(job: Path, by: str, against: str, on: str) -> None:
+    """What an engineer answers for in a job, shown to a second person one by one."""
+    from panelmend.app import shelf_statements
+
+    try:
+        left = shelf_statements.sign_statements(job, by, against, _day(on), _prompt, click.echo)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("\nStopped. What was signed off so far is kept.", err=True)
+        sys.exit(Exit.STOPPED)
+    for line in left:
+        click.echo(f"Not held against the engineer's paper, so the plan is a draft: {line}")
 
 
 @shelf.command()

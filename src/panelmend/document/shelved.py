@@ -43,12 +43,27 @@ class Stands(Protocol):
 
 
 @dataclass(frozen=True)
+class Statement:
+    """What an engineer answers for in a job: where it stands, what a second person is shown (name and value),
+    who typed it, who answers for it. ``digest`` is what a check of it is bound to; ``open`` says why it does
+    not stand yet, "" where it does."""
+
+    at: Path
+    lines: tuple[tuple[str, str], ...]
+    typed_by: str
+    by: str
+    digest: str
+    open: str = ""
+
+
+@dataclass(frozen=True)
 class Shelved:
     """A job's entries with what is to be said of them; ``root`` is the folder they were found in.
 
     ``practice`` holds the values, as they were typed, that a practice sheet puts in the place of usual ones,
     each with the path it stands at in the document and what is printed as its source. ``compared`` names the
-    figures whose conditions were held against bay, data and materials of the job.
+    figures whose conditions were held against bay, data and materials of the job. ``statements`` are those
+    that an engineer answers for.
     """
 
     root: str
@@ -57,3 +72,4 @@ class Shelved:
     findings: tuple[Finding, ...] = ()
     practice: Mapping[str, tuple[str, Path, str]] = field(default_factory=dict)
     compared: frozenset[str] = frozenset()
+    statements: tuple[Statement, ...] = ()

@@ -6,12 +6,14 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from panelmend.document.people import maybe_same, same_person
+from panelmend.document.shelved import Statement
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.deviate import Departure
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Keep, PracticeRow
 from panelmend.shelves.names import bare, tidy
+from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 
 X101 = finding_code(
     "X101",
@@ -247,8 +249,11 @@ def superseded(
     keeps: Iterable[Keep],
     engineer: str,
     path: str,
-) -> Iterator[Finding]:
-    """What takes the place of an entry on a day, and whether the engineer keeps it value by value."""
+    of_job: OfJob,
+) -> Iterator[Finding | Statement]:
+    """What takes the place of an entry on a day, and whether the engineer keeps it value by value; each entry
+    that is kept also as what a second person is shown."""
+    keeps = tuple(keeps)
     for other in others:
         if other.head.valid_from is not None and day < other.head.valid_from:
             continue
@@ -261,8 +266,21 @@ def superseded(
         lacking = _lacking(keep, changed, engineer)
         if lacking:
             yield X103(f"{words}. It is not kept: {lacking}", place=path)
-        else:
-            yield X111(f"{words}. Kept by {keep.by} on {keep.on}, reference {keep.reference}", place=path)
+            continue
+        words += f". Kept by {keep.by} on {keep.on}, reference {keep.reference}"
+        kept = stated(keep, ("keep", keeps.index(keep)), _kept_lines(keep, entry, other, changed), of_job)
+        yield kept
+        yield unseen_finding(words, kept, path) if kept.open else X111(words, place=path)
+
+
+def _kept_lines(
+    keep: Keep, entry: ShelfEntry, other: ShelfEntry, changed: tuple[Differing, ...]
+) -> Iterator[tuple[str, str]]:
+    yield "kept", f"{entry.words} [{entry.checked_digest[:12]}]"
+    yield "instead of", f"{other.words} [{other.checked_digest[:12]}]"
+    for d in changed:
+        yield "differs", d.words
+    yield "reference", f"{keep.reference}, {keep.by}, {keep.on}"
 
 
 def _is(keep: Keep, entry: ShelfEntry, other: ShelfEntry) -> bool:
@@ -290,6 +308,9 @@ def _listed(changed: tuple[Differing, ...]) -> str:
 def departure_findings(departures: Iterable[Departure]) -> Iterator[Finding]:
     """One finding for each departure, by whose value it is."""
     for d in departures:
+        if d.statement is not None and d.statement.open:
+            yield unseen_finding(d.words, d.statement, d.given.of)
+            continue
         code = X106 if d.of_shop else X108 if d.answered else X107
         yield code(d.words, place=d.given.of)
 

@@ -12,8 +12,10 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.people import is_name, same_person
 from panelmend.document.places import Path
+from panelmend.document.shelved import Statement
 from panelmend.document.wording import shown, value_at
 from panelmend.shelves.model import ShelfDeviation
+from panelmend.shelves.referenced import OfJob, stated
 
 SHOP = ("bay", "stores")
 # What says which data and which panel it is: another one is another entry.
@@ -64,7 +66,12 @@ class Departure:
     given: ShelfDeviation
     was: str
     of_shop: bool
-    answered: bool
+    statement: Statement | None = None  # where the engineer's reference stands beside it
+
+    @property
+    def answered(self) -> bool:
+        """Whether it stands: the shop's own, or the engineer's and seen by a second person."""
+        return self.of_shop or (self.statement is not None and not self.statement.open)
 
     @property
     def words(self) -> str:
@@ -77,7 +84,12 @@ class Departure:
     def place(self) -> str:
         """What is printed as the place of the value."""
         d = self.given
-        by = f"reference {d.reference}, {d.by}" if self.answered else "NOT APPROVED, no engineer's reference"
+        if self.answered:
+            by = f"reference {d.reference}, {d.by}; held against {d.checked_against} by {d.checked_by}"
+        elif self.statement is not None:
+            by = f"NOT APPROVED: reference {d.reference}, {d.by}, which no second person has seen"
+        else:
+            by = "NOT APPROVED, no engineer's reference"
         return f"deviation ({by}); the data has {self.was}"
 
 
@@ -216,16 +228,27 @@ def _one(
     if not is_name(deviation.by):
         found.append(fault((*at, "by"), "this is no name", shown(deviation.by), "who says so"))
     of_shop = path[0] in SHOP and not (_names({str(path[-1]): [deviation.value, old]}) & FACTS)
-    answered = of_shop or (
-        bool(deviation.reference.strip()) and bool(engineer) and same_person(deviation.by, engineer)
-    )
     was = "nothing" if old is None else shown(before)
     if place and isinstance(old, dict):
         was += f" ({old['place']})"
-    departure = Departure(path, deviation, was, of_shop, answered)
+    statement = None
+    if not of_shop and deviation.reference.strip() and engineer and same_person(deviation.by, engineer):
+        statement = _stated(deviation, at, was, _whole(before), OfJob.of(raw))
+    departure = Departure(path, deviation, was, of_shop, statement)
     above[path[-1]] = _new(departure, old)
     _beside(raw, departure)
     return departure, found
+
+
+def _stated(given: ShelfDeviation, at: Path, was: str, before: str, of_job: OfJob) -> Statement:
+    lines = (
+        ("value", given.of),
+        ("taken", _whole(given.value)),
+        ("in place of", f"{was}, in full {before}" if before not in was and was != "nothing" else was),
+        ("because", given.reason),
+        ("reference", f"{given.reference}, {given.by}, {given.on}"),
+    )
+    return stated(given, at, lines, of_job)
 
 
 def _names(value: Any) -> set[str]:

@@ -248,7 +248,22 @@ class Use(Typed):
     """Material entries that are used whole."""
 
 
-class ShelfDeviation(Typed):
+class Seen(Typed):
+    """Who typed what an engineer answers for, and who held it against the engineer's paper."""
+
+    typed_by: Text = ""
+    """Who typed it here; not who does the work."""
+    checked_by: Text = ""
+    """Who held it against the engineer's paper: not who typed it, not the engineer, not who does the work."""
+    checked_on: Day | None = None
+    """When."""
+    checked_against: Text = ""
+    """Which paper: number, issue, sheet."""
+    checked_digest: Text = ""
+    """Digest of what was checked; written by panelmend shelf check, not by hand."""
+
+
+class ShelfDeviation(Seen):
     """A value of a shelf that this job does not follow."""
 
     of: Name
@@ -265,7 +280,7 @@ class ShelfDeviation(Typed):
     """The engineer's reference, for what is not the shop's own."""
 
 
-class Keep(Typed):
+class Keep(Seen):
     """A superseded entry that an engineer keeps for this job, value by value."""
 
     entry: Name

@@ -12,7 +12,7 @@ from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
 from panelmend.document.people import answers_for
 from panelmend.document.reader import Loaded, OpenedFile
-from panelmend.document.shelved import Carried, Shelved
+from panelmend.document.shelved import Carried, Shelved, Statement
 from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
 from panelmend.shelves import checks, dated, grounds
@@ -23,6 +23,7 @@ from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
+from panelmend.shelves.referenced import OfJob
 from panelmend.shelves.rows import DamageSizes, Measure, chosen_rows, sizes_kept
 from panelmend.shelves.sections import bring_materials, sections
 from panelmend.shelves.sheets import Practice, practice_of, practice_values
@@ -94,16 +95,19 @@ def resolved(
     job.found += _not_yet(job, document.repair.work_date)
     job.stop()
     job.standing.of_document(document)
-    findings = _findings(job, document, departures, practice, chosen, turned)
+    told = _findings(job, document, departures, practice, chosen, turned)
+    statements = [t for t in told if isinstance(t, Statement)]
+    statements += [d.statement for d in departures if d.statement is not None]
     entries = [e for group in job.entries.values() for e in group]
     others = _others(job)
     shelved = Shelved(
         str(getattr(shelves, "root", "")),
         tuple(_carried(e, taken=True) for e in entries) + tuple(_carried(e, taken=False) for e in others),
         job.standing,
-        findings,
+        tuple(t for t in told if isinstance(t, Finding)),
         practice_values(document),
         practice.compared,
+        tuple(statements),
     )
     return Loaded(
         opened.name,
@@ -122,10 +126,15 @@ def _not_yet(job: ShelvedJob, day: date) -> Iterator[Fault]:
     """Deviations and kept entries that are dated after the day of the work."""
     dates = [("deviation", i, d.on) for i, d in enumerate(job.head.deviation)]
     dates += [("keep", i, k.on) for i, k in enumerate(job.head.keep)]
-    for name, i, on in dates:
+    rows = [(name, i, "on", on) for name, i, on in dates]
+    rows += [
+        ("deviation", i, "checked_on", d.checked_on) for i, d in enumerate(job.head.deviation) if d.checked_on
+    ]
+    rows += [("keep", i, "checked_on", k.checked_on) for i, k in enumerate(job.head.keep) if k.checked_on]
+    for name, i, key, on in rows:
         if on > day:
             words = "dated after the day of the work"
-            yield fault((name, i, "on"), words, str(on), f"{day} or earlier")
+            yield fault((name, i, key), words, str(on), f"{day} or earlier")
 
 
 def _digest(opened: OpenedFile, shelved: Shelved) -> str:
@@ -163,9 +172,10 @@ def _findings(
     practice: Practice,
     chosen: list[Chosen],
     turn: Turn | None,
-) -> tuple[Finding, ...]:
+) -> tuple[Finding | Statement, ...]:
     day, engineer = document.repair.work_date, answers_for(document.people.model_dump())
-    found: list[Finding] = []
+    found: list[Finding | Statement] = []
+    of_job = OfJob.of(job.raw)
     entries = [e for group in job.entries.values() for e in group]
     found += checks.check_findings(entries)
     found += checks.record_findings(entries, day)
@@ -177,7 +187,7 @@ def _findings(
         found += checks.day_findings(entry, day, path)
         if job.shelves is not None:
             others = job.shelves.superseding(entry)
-            found += checks.superseded(entry, others, day, job.head.keep, engineer, path)
+            found += checks.superseded(entry, others, day, job.head.keep, engineer, path, of_job)
     for data in job.entries.get("data", []):
         found += checks.fitting(data, document.panel.part_number)
         found += grounds.zone_findings(data, job.head)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from panelmend.app import service
-from panelmend.errors import DocumentError, Severity, all_codes
+from panelmend.errors import DocumentError, InputError, Severity, all_codes
 from panelmend.plan.plan import Standing
 from shelf_files import Shop
 
@@ -19,7 +20,7 @@ PLAIN = {
     "by": '"J. Hale"',
     "on": "2026-11-25",
 }
-ENGINEER = {"by": '"D. Aune"', "reference": '"ED-0417"'}
+ENGINEER = {"by": '"D. Aune"', "reference": '"ED-0417"', "typed_by": '"J. Hale"'}
 MARGIN = {"of": '"data.plies.first_margin"', "value": '"30 mm"'}
 
 
@@ -54,8 +55,8 @@ def test_a_shop_value_is_overridden_with_its_reason_beside_it(shop: Shop) -> Non
 @pytest.mark.parametrize(
     ("more", "codes"),
     [
-        (ENGINEER, ["X108"]),
-        ({**ENGINEER, "by": '"d. aune"'}, ["X108"]),
+        (ENGINEER, ["X582"]),
+        ({**ENGINEER, "by": '"d. aune"'}, ["X582"]),
         ({"by": '"D. Aune"'}, ["X107"]),
         ({**ENGINEER, "reference": '" "'}, ["X107"]),
         ({**ENGINEER, "by": '"J. Hale"'}, ["X107"]),
@@ -100,7 +101,9 @@ def test_what_a_label_or_certificate_says_needs_the_engineer(
 ) -> None:
     """An expiry moved in one job was a shop value with a reason."""
     assert found(job(shop, **what)) == (["X107"] if facts else ["X106"])
-    assert found(job(shop, **what, **ENGINEER)) == (["X108"] if facts else ["X106"])
+    assert found(job(shop, **what, **ENGINEER)) == (["X582"] if facts else ["X106"])
+    shop.seen()
+    assert found(shop.load()) == (["X108"] if facts else ["X106"])
 
 
 def test_without_the_engineer_it_is_a_draft_and_the_place_says_so(shop: Shop) -> None:
@@ -117,8 +120,78 @@ def test_without_the_engineer_it_is_a_draft_and_the_place_says_so(shop: Shop) ->
 
 def test_under_a_reference_the_place_names_it(shop: Shop) -> None:
     loaded = job(shop, **MARGIN, **ENGINEER)
-    place = loaded.document.data.plies.first_margin.place
-    assert place == 'deviation (reference ED-0417, D. Aune); the data has "25.4 mm" (52-10-17 fig 204)'
+    had = 'the data has "25.4 mm" (52-10-17 fig 204)'
+    unseen = f"deviation (NOT APPROVED: reference ED-0417, D. Aune, which no second person has seen); {had}"
+    assert loaded.document.data.plies.first_margin.place == unseen
+    shop.seen()
+    held = f"deviation (reference ED-0417, D. Aune; held against ED-0417 sheet 2 by P. Lind); {had}"
+    assert shop.load().document.data.plies.first_margin.place == held
+
+
+LOOSER = {"of": '"data.limits.repairable"', "value": '"400 mm"'}
+
+
+def test_typed_text_alone_never_makes_a_looser_limit_ready(shop: Shop) -> None:
+    """The engineer's name and any reference were enough."""
+    job(shop, **LOOSER, **ENGINEER)
+    shop.text = shop.text.replace("[[deviation]]", "[[deviation]]\nchecked_by = 'P. Lind'", 1)
+    shop.load()
+    assert service.plan(shop.job).standing is Standing.DRAFT
+    shop.text = shop.text.replace("checked_by = 'P. Lind'", "", 1)
+    shop.load()
+    assert shop.seen() == ()
+    assert "X582" not in shop.codes()
+    assert "X108" in shop.codes()
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('"400 mm"', '"401 mm"'),  # looser once more, after the check
+        ("TAS-26-0417", "TAS-26-0418"),  # another job
+        ('serial = "0088"', 'serial = "0089"'),  # another panel
+        ('typed_by = "J. Hale"', 'typed_by = "P. Lind"'),
+        ('checked_by = "P. Lind"', 'checked_by = "Hale, J."'),
+        ('checked_by = "P. Lind"', 'checked_by = "Dora Aune"'),
+        ("checked_on = 2026-11-24", "checked_on = 2026-11-23"),  # before it was given
+        ('reference = "ED-0417"', 'reference = "ED-0418"'),
+        ('checked_against = "ED-0417 sheet 2"', 'checked_against = " "'),
+    ],
+)
+def test_what_was_changed_after_its_check_does_not_stand(shop: Shop, old: str, new: str) -> None:
+    job(shop, **{**LOOSER, **ENGINEER, "on": "2026-11-24"})
+    assert shop.seen(on=date(2026, 11, 24)) == ()
+    assert "X582" in shop.codes((old, new))
+    assert "X582" not in shop.codes()
+
+
+def test_what_it_departs_from_was_changed_after_the_check(shop: Shop) -> None:
+    job(shop, **LOOSER, **ENGINEER)
+    shop.seen()
+    shop.edit(
+        "data",
+        "M3-SRM rev 11 / Repair 7",
+        ('repairable = { value = "200 mm"', 'repairable = { value = "150 mm"'),
+    )
+    assert "X582" in shop.codes()
+
+
+@pytest.mark.parametrize("by", ["D. Aune", "J. Hale", "John Hale", "R. Osk", "osk r"])
+def test_who_may_not_check_what_the_engineer_answers_for(shop: Shop, by: str) -> None:
+    job(shop, **LOOSER, **ENGINEER)
+    before = shop.job.read_bytes()
+    with pytest.raises(InputError, match="not checked by a second person"):
+        shop.seen(by)
+    assert shop.job.read_bytes() == before
+
+
+def test_what_is_checked_after_the_work_is_refused_and_nothing_is_written(shop: Shop) -> None:
+    job(shop, **LOOSER, **ENGINEER)
+    before = shop.job.read_bytes()
+    with pytest.raises(DocumentError, match="checked_on: dated after the day of the work"):
+        shop.seen(on=date(2026, 11, 26))
+    assert shop.job.read_bytes() == before
+    shop.seen(on=date(2026, 11, 25))
 
 
 def test_a_recipe_says_so_in_its_one_place(shop: Shop) -> None:
@@ -180,7 +253,10 @@ def test_a_deviation_never_borrows_a_place_of_the_data(shop: Shop, of: str, valu
 
 def test_the_category_says_in_its_one_place_what_departs(shop: Shop) -> None:
     loaded = job(shop, of='"data.category.inspect"', value='"look once"', **ENGINEER)
-    assert "; data.category.inspect: deviation (reference ED-0417" in loaded.document.data.category.place
+    assert (
+        "; data.category.inspect: deviation (NOT APPROVED: reference ED-0417"
+        in loaded.document.data.category.place
+    )
 
 
 def test_a_table_is_told_with_all_it_says(shop: Shop) -> None:
@@ -198,8 +274,8 @@ def test_a_table_is_told_with_all_it_says(shop: Shop) -> None:
     [
         ("R. Osk", "R. Osk", ["X350", "X107"]),
         ("M. Verrin", "m verrin", ["X350", "X107"]),
-        ("S. Brand", "S. Brand", ["X350", "X108"]),
-        ("d. aune", "D. Aune", ["X108"]),
+        ("S. Brand", "S. Brand", ["X350", "X582"]),
+        ("d. aune", "D. Aune", ["X582"]),
     ],
 )
 def test_nobody_answers_for_a_departure_of_their_own_work(

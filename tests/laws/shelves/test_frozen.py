@@ -250,16 +250,16 @@ values = ["data.plies.first_margin.value"]
 by = "D. Aune"
 on = 2026-11-24
 reference = "ED-0417"
+typed_by = "J. Hale"
 """
 
 
 @pytest.mark.parametrize(
     ("old", "new", "found"),
     [
-        ("", "", ["X111"]),
-        ('by = "D. Aune"', 'by = "J. Hale"', ["X103"]),
+        ("", "", ["X582"]),
+        ('\nby = "D. Aune"', '\nby = "J. Hale"', ["X103"]),
         ('"data.plies.first_margin.value"', '"data.plies.further_margin.value"', ["X103"]),
-        ("first_margin.value]", "first_margin.value]", ["X111"]),
         ('M3-SRM rev 12 / Repair 7"', 'M3-SRM rev 13 / Repair 7"', ["X103"]),
     ],
 )
@@ -270,6 +270,19 @@ def test_an_engineer_keeps_a_superseded_entry_value_by_value(
     newer(shop)
     shop.text += KEEP.replace(old, new) if old else KEEP
     assert shop.codes() == found
+    shop.seen()
+    assert shop.codes() == ["X111" if f == "X582" else f for f in found]
+
+
+@pytest.mark.parametrize("newest", ['"30 mm"', '"31 mm"'])
+def test_what_was_kept_is_told_anew_where_the_newer_entry_changes(tmp_path: Path, newest: str) -> None:
+    shop = Shop(tmp_path)
+    newer(shop)
+    shop.text += KEEP
+    shop.load()
+    assert shop.seen() == ()
+    shop.edit("data", NEWER, ('"30 mm"', newest))
+    assert shop.codes() == (["X111"] if newest == '"30 mm"' else ["X582"])
 
 
 def test_an_entry_edited_while_planning_is_used_as_it_was_first_read(

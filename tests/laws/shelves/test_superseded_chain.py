@@ -40,6 +40,7 @@ values = ["data.manual.revision", "data.plies.first_margin.value"]
 by = "D. Aune"
 on = 2026-11-24
 reference = "ED-0417"
+typed_by = "J. Hale"
 """
 
 
@@ -57,6 +58,8 @@ def shop(tmp_path: Path) -> Shop:
 )
 def test_every_issue_of_a_chain_is_answered_for(shop: Shop, kept: tuple[int, ...], codes: list[str]) -> None:
     shop.text += "".join(map(keep, kept))
+    shop.load()
+    shop.seen()
     shelved = shop.load().shelved
     assert shelved is not None
     found = [f for f in shelved.findings if f.code in ("X103", "X111")]

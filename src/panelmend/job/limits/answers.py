@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.document.model import Answer
-from panelmend.document.people import is_name, same_person
+from panelmend.document.people import is_name, maybe_same, same_person
 from panelmend.document.wording import shown
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
@@ -76,6 +76,8 @@ def _unseen(answer: Answer, technician: str) -> str:
         return f"typed by {typed}, and checked by nobody"
     if same_person(typed, checked):
         return f"{typed} typed it and checked it"
+    if maybe_same(answer.by, checked):
+        return f"{answer.by} answered, and {checked} checked it: that may be one person"
     if not is_name(technician):
         return "people.technician is not named, who may neither type nor check it"
     for who, did in ((typed, "typed"), (checked, "checked")):
