@@ -87,7 +87,12 @@ def test_nobody_who_works_on_the_repair_answers(role: str) -> None:
         ("P. Lund", "Q. Moe", "", "people.technician is not named, who may neither type nor check it"),
         ("T. Ask", "Q. Moe", "T. Ask", "T. Ask, who does the work, typed it"),
         ("P. Lund", "Ask, T.", "T. Ask", "Ask, T., who does the work, checked it"),
-        ("P. Lund", "S. Brand", "T. Ask", "S. Brand answered, and S. Brand checked it: that may be one person"),
+        (
+            "P. Lund",
+            "S. Brand",
+            "T. Ask",
+            "S. Brand answered, and S. Brand checked it: that may be one person",
+        ),
         ("P. Lund", "Q. Moe", "T. Ask", ""),
     ],
 )
