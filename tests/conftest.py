@@ -73,6 +73,7 @@ LONG = (
 
 def pytest_configure(config: pytest.Config) -> None:
     """Keep the order below where files are shared out to workers; pages of the same content are set once."""
+    gc.disable()  # collecting makes nothing but what stays
     if hasattr(config.option, "loadscopereorder"):
         config.option.loadscopereorder = False
     if kept_pages.FOLDER not in os.environ:  # a worker has it from whoever started it
@@ -91,4 +92,5 @@ def pytest_collection_finish() -> None:
     """Rubbish is looked for more seldom, and not among what every test needs: a tenth of a plan's time."""
     gc.collect()
     gc.freeze()
+    gc.enable()
     gc.set_threshold(50_000, 10, 10)
