@@ -68,8 +68,10 @@ def verb(
         @click.pass_obj
         def run(desk: Desk, /, **given: Any) -> None:
             from panelmend.app.cli import refusals
+            from panelmend.records.store.refused import noted
 
-            with refusals():
+            how = " ".join(click.get_current_context().command_path.split()[1:])
+            with refusals(), noted(desk.where, how, str(given.get("by") or "")):
                 act(desk, **given)
 
         run.__doc__ = act.__doc__

@@ -68,6 +68,15 @@ def check(desk: c.Desk, head: str, links: bool) -> None:
         click.echo("No head from paper was given: a tail that was cut cannot be seen.")
 
 
+@c.verb(records, "refused")
+def refused(desk: c.Desk) -> None:
+    """What was refused lately, oldest first: a note beside the log, which proves nothing."""
+    from panelmend.records.store.refused import refused_lately
+
+    for line in refused_lately(Path(desk.where)) or ["Nothing is noted; of records on a server nothing is."]:
+        click.echo(line)
+
+
 @c.verb(records, "shop")
 def shop(desk: c.Desk) -> None:
     """Jobs in work and what each waits for, what falls due, what must be ordered, lots."""

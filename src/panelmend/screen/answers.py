@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import MutableMapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, Field
@@ -17,10 +18,30 @@ from panelmend.errors import (
     OutputError,
     PanelmendError,
 )
+from panelmend.records.store.refused import note_refused
 from panelmend.screen.identity import signed_in
 
 KIND = "application/problem+json"
 log = logging.getLogger("panelmend.screen")
+
+
+class RefusedNotes(logging.Handler):
+    """Keeps what is told at the terminal of refused writes beside the records too."""
+
+    def __init__(self, records: Path) -> None:
+        """``records``: their file; while there is none, nothing is noted."""
+        super().__init__()
+        self.records = records
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Note one refusal: method and path, by whom, status and kind."""
+        if isinstance(record.args, tuple) and len(record.args) == len(_TOLD):
+            told = dict(zip(_TOLD, map(str, record.args), strict=True))
+            how = f"{told['method']} {told['path']}"
+            note_refused(self.records, how, told["by"], f"{told['status']} {told['kind']}")
+
+
+_TOLD = ("method", "path", "by", "status", "kind")
 
 
 class RefusedField(BaseModel):

@@ -16,6 +16,7 @@ import uvicorn
 
 from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
+from panelmend.screen import answers
 from panelmend.screen.accounts import Accounts
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.application import application
@@ -69,9 +70,12 @@ class Running:
     def serve(self) -> None:
         """Serve until it is stopped; what was watched is watched again."""
         self.workshop.watches.go_on(self.workshop.document)
+        notes = answers.RefusedNotes(self.folder / RECORDS_FILE)
         try:
+            answers.log.addHandler(notes)
             self.server.run(sockets=[self.listening])
         finally:
+            answers.log.removeHandler(notes)
             self.workshop.watches.close()
 
     def stop(self) -> None:
