@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from examples_here import case_from, text
@@ -110,3 +112,18 @@ def test_of_one_skin_no_reason_names_a_skin() -> None:
     assert part.far is None
     assert any(r.kind == "distance to a repair" for r in part.reasons)
     assert [r.what for r in part.reasons if r.what.endswith(" skin")] == []
+
+
+def test_a_far_outline_that_was_typed_is_not_said_to_be_missing() -> None:
+    assert "L530" not in judged()[1]
+    assert "L530" in judged((f"far_shape = {{ {FAR} }}", ""))[1]
+
+
+def test_only_a_far_outline_that_was_typed_is_said_to_be_of_a_face_nobody_typed() -> None:
+    """One taken from taps lies where the panel was tapped."""
+    case, ledger = case_from(text("cowling")), Ledger()
+    part = limits.make(case, ledger)
+    assert "L495" in {f.code for f in limits.check(case, ledger, part)}
+    damage = case.document.damage.model_copy(update={"far_shape": None})
+    tapped = replace(case, document=case.document.model_copy(update={"damage": damage}))
+    assert "L495" not in {f.code for f in limits.check(tapped, ledger, part)}

@@ -62,5 +62,5 @@ class LimitsPart:
     area: Figure
     disposition: Disposition
     reasons: tuple[LimitReason, ...]
-    far: Sizes | None = None
-    elsewhere: bool = False
+    far: Sizes | None
+    elsewhere: bool

@@ -1,0 +1,315 @@
+#!/usr/bin/env python3
+"""Every place of a package, one after the other: each fault meets the few tests that reach its very line.
+
+    .venv/bin/python scripts/faults/sweep.py --package plan/judge --to /tmp/judge.jsonl
+
+As ``quick.py`` in one process and with tests that are plain functions (those that ask for ``monkeypatch`` or
+``tmp_path`` only too), but the lines each test reaches are measured once by coverage, and the tests that
+caught another fault of the same function come first: a place costs a second or less. One line of JSON is
+written for each place, so that a stopped run goes on where it stood. ``--seed`` draws or orders the places;
+``--again`` plants only what a former run missed, after tests were written.
+Not asked, and counted apart with the reason: places in arrays, digits shown, how many are named, room for
+rounding, and whatever ``kept.toml`` gives a reason for. Places outside functions that are no plain number are
+counted as outside.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import functools
+import gc
+import inspect
+import json
+import os
+import random
+import signal
+import sys
+import tempfile
+import time
+import tomllib
+import types
+import warnings
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parent))
+from kept import Kept, kept, reason_for
+from quick import CODE, ROOT, Check, checks_of, faulty, late, loaded, module_faults, named_by, passes
+from sites import Site, sites
+
+SMALL = 1e-4  # a constant up to this is room for rounding
+MODULES = ("panelmend.", "finding_", "staged", "judge_", "quick_")  # whose caches may hold what a fault made
+
+
+def not_asked(site: Site, text: str) -> str:
+    """Why a place is not asked for, or ""."""
+    if site.kind != "constant":
+        return ""
+    value = float(site.was)
+    if 0.0 < value <= SMALL:
+        return "room for rounding"
+    tree = ast.parse(text)
+    chain = _chain(tree, site)
+    for node in chain:
+        if isinstance(node, ast.Subscript | ast.Slice) and isinstance(ast.literal_eval(site.was), int):
+            return "a place in an array"
+        if isinstance(node, ast.keyword) and node.arg in ("decimals", "axis", "initial", "start"):
+            return f"{node.arg} of a call"
+        if isinstance(node, ast.Assign) and any("MOST_NAMED" in ast.unparse(t) for t in node.targets):
+            return "how many are named"
+    line = text.splitlines()[site.line - 1]
+    if site.was == "1" and f"1 + {SMALL * 1e-5:g}" in line:
+        return "room for rounding"
+    return ""
+
+
+def _chain(tree: ast.AST, site: Site) -> list[ast.AST]:
+    """The nodes about a place, from outside in."""
+    lines = site.path.read_text("utf8").splitlines(keepends=True)
+    column = len("".join(lines)[: site.start].split("\n")[-1].encode())
+    found: list[ast.AST] = []
+    for node in ast.walk(tree):
+        begin = (getattr(node, "lineno", 0), getattr(node, "col_offset", 0))
+        end = (getattr(node, "end_lineno", 0) or 0, getattr(node, "end_col_offset", 0) or 0)
+        if begin[0] and begin <= (site.line, column) < end:
+            found.append(node)
+    return found
+
+
+def with_fixtures(module: types.ModuleType, name: str) -> Iterator[Check]:
+    """Tests of a module that take ``monkeypatch`` or ``tmp_path`` and else what their rows give."""
+    import pytest
+
+    for known, f in list(vars(module).items()):
+        if not known.startswith("test_") or not inspect.isfunction(f) or hasattr(f, "hypothesis"):
+            continue
+        asked = set(inspect.signature(f).parameters) & {"monkeypatch", "tmp_path"}
+        if not asked:
+            continue
+
+        def plain(f: Callable[..., None] = f, asked: set[str] = asked, **row: Any) -> None:
+            with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as folder:
+                made = {"monkeypatch": patch, "tmp_path": Path(folder)}
+                f(**{n: made[n] for n in asked}, **row)
+
+        rest = [p for n, p in inspect.signature(f).parameters.items() if n not in asked]
+        plain.__signature__ = inspect.Signature(rest)  # type: ignore[attr-defined]
+        plain.pytestmark = getattr(f, "pytestmark", [])  # type: ignore[attr-defined]
+        holder = types.ModuleType(name)
+        setattr(holder, known, plain)
+        yield from checks_of(holder, name)
+
+
+Lines = dict[str, set[int]]
+
+
+def measured(checks: list[Check], slow: float, sources: list[str]) -> list[tuple[Check, Lines]]:
+    """The quick tests that hold, with the lines of the sources that each reaches."""
+    import coverage
+
+    cover = coverage.Coverage(data_file=None, include=sources, config_file=False)
+    cover.start()
+    held: dict[str, Check] = {}
+    for number, check in enumerate(checks):
+        label = str(number)
+        cover.switch_context(label)
+        began = time.process_time()
+        fine = passes(check, 6.0 * slow)
+        check.took = time.process_time() - began
+        if fine and check.took <= 2.0 * slow:
+            held[label] = check
+        else:
+            how = "holds" if fine else "FAILS"
+            print(f"  left out: {check.name[:90]} {how} {check.took:.1f} s", flush=True)
+    cover.stop()
+    lines: dict[str, Lines] = {n: {} for n in held}
+    data = cover.get_data()
+    for name in data.measured_files():
+        for line, contexts in data.contexts_by_lineno(name).items():
+            for c in contexts:
+                if c in lines:
+                    lines[c].setdefault(name, set()).add(line)
+    return [(check, lines[n]) for n, check in held.items() if lines[n]]
+
+
+def statement(path: Path, line: int) -> range:
+    """The lines of the smallest statement about a line: coverage counts its first."""
+    best = range(line, line + 1)
+    size = 10**9
+    for node in ast.walk(ast.parse(path.read_text("utf8"))):
+        if not isinstance(node, ast.stmt):
+            continue
+        end = node.end_lineno or node.lineno
+        if isinstance(node, ast.If | ast.While | ast.For | ast.With):
+            end = node.body[0].lineno - 1
+        if isinstance(node, ast.FunctionDef | ast.ClassDef | ast.Try):
+            continue
+        if node.lineno <= line <= end and end - node.lineno < size:
+            best, size = range(node.lineno, end + 1), end - node.lineno
+    return best
+
+
+class Bench:
+    """The tests, who reaches what, and the living functions that get a fault."""
+
+    def __init__(self, tests: list[tuple[Check, Lines]], sources: set[str]) -> None:
+        self.tests = tests
+        self.killers: dict[Any, list[Check]] = {}
+        self.living: dict[Any, list[types.FunctionType]] = {}
+        self.caches: list[Any] = []
+        gc.unfreeze()
+        for thing in gc.get_objects():
+            if type(thing) is types.FunctionType and thing.__code__.co_filename in sources:
+                code = thing.__code__
+                key = (code.co_filename, code.co_qualname, code.co_firstlineno)
+                self.living.setdefault(key, []).append(thing)
+            elif isinstance(thing, functools._lru_cache_wrapper):
+                home = getattr(thing, "__module__", "") or ""
+                if home.startswith(MODULES):
+                    self.caches.append(thing)
+
+    def plant(self, site: Site, guard: float) -> tuple[str, str, int]:
+        """caught, missed or outside; by which test; how many tests reach the place."""
+        made = faulty(site)
+        here = {k: c for k, c in made.items() if k in self.living}
+        numbers = [] if made else module_faults(site)
+        if numbers:
+            keys = named_by(numbers, self.living)
+            here = {k: self.living[k][0].__code__ for k in keys}
+        if not here:
+            return "outside", "", 0
+        if numbers:
+            near = {(k[0], n) for k in here for _, _, n in self.living[k][0].__code__.co_lines() if n}
+        else:
+            near = {(str(site.path), n) for n in statement(site.path, site.line)}
+        mine = [c for c, lines in self.tests if any(n in lines.get(f, ()) for f, n in near)]
+        rows = site.path.read_text("utf8").splitlines()[max(0, site.line - 4) : site.line + 8]
+        beside = set(CODE.findall("\n".join(rows)))
+        before = [c for k in here for c in self.killers.get(k, [])]
+        first = [c for c in dict.fromkeys(before) if c in set(mine)][:12]
+        mine.sort(key=lambda c: (not beside & set(CODE.findall(c.name)), c.took))
+        order = [*first, *(c for c in mine if c not in set(first))]
+        by = self._caught(here, numbers, order, guard)
+        for k in here:
+            if by is not None:
+                known = self.killers.setdefault(k, [])
+                known[:] = [by, *(c for c in known if c is not by)]
+        return ("missed", "", len(mine)) if by is None else ("caught", by.name, len(mine))
+
+    def _caught(
+        self, here: dict[Any, types.CodeType], numbers: list[Any], order: list[Check], guard: float
+    ) -> Check | None:
+        sound = {k: self.living[k][0].__code__ for k in here}
+        self.forget()
+        spent = 0.0
+        try:
+            for key, code in here.items():
+                for f in self.living[key]:
+                    f.__code__ = code
+            for names, name, _, value in numbers:
+                names[name] = value
+            for check in order:
+                if spent > guard:
+                    return None
+                began = time.process_time()
+                if not passes(check, 2.0 + 10.0 * check.took):
+                    return check
+                spent += time.process_time() - began
+        finally:
+            for names, name, value, _ in numbers:
+                names[name] = value
+            for key, code in sound.items():
+                for f in self.living[key]:
+                    f.__code__ = code
+            self.forget()
+        return None
+
+    def forget(self) -> None:
+        """What was computed with another code is not kept."""
+        for cache in self.caches:
+            cache.cache_clear()
+
+
+def identity(site: Site, text: str) -> list[str]:
+    """What tells a place when line numbers move: file, line of text, column in it, change."""
+    row = text.splitlines()[site.line - 1]
+    column = site.start - text.rfind("\n", 0, site.start) - 1 - (len(row) - len(row.lstrip()))
+    return [str(site.path.relative_to(ROOT)), row.strip(), str(column), site.was, site.becomes]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Plant every fault of a package in this process.")
+    parser.add_argument("--package", required=True)
+    parser.add_argument("--to", type=Path, required=True, help="one line of JSON for each place")
+    parser.add_argument("--kinds", default="", help="such as constant,comparison turned")
+    parser.add_argument("--files", default="", help="only sources with these names, such as lost.py,walk.py")
+    parser.add_argument("--tests", default="", help="only these files of tests, by name without .py")
+    parser.add_argument("--sample", type=int, default=0)
+    parser.add_argument(
+        "--seed", type=int, default=0, help="order of the places; 0 leaves them as they stand"
+    )
+    parser.add_argument("--slow", type=float, default=1.0, help="tests that take longer are left out [s]")
+    parser.add_argument("--guard", type=float, default=3.0, help="seconds of tests a fault has to survive")
+    parser.add_argument("--again", type=Path, help="only what this run missed")
+    told = parser.parse_args()
+    os.chdir(ROOT)
+    warnings.simplefilter("ignore")
+    sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "src"), str(ROOT / "tests" / "laws")]
+    package = tomllib.loads((Path(__file__).parent / "packages.toml").read_text("utf8"))[told.package]
+    files = list(dict.fromkeys(p for pattern in package["sources"] for p in sorted(ROOT.glob(pattern))))
+    texts = {p: p.read_text("utf8") for p in files}
+    every = [s for p in files for s in sites(p)]
+    every = [s for s in every if not told.files or s.path.name in told.files.split(",")]
+    every = [s for s in every if not told.kinds or s.kind in told.kinds.split(",")]
+    if told.seed:
+        every = random.Random(told.seed).sample(every, min(told.sample or len(every), len(every)))
+    if told.again:
+        read = [json.loads(r) for r in told.again.read_text("utf8").splitlines()]
+        wanted = {tuple(r["place"]) for r in read if r["how"] == "missed"}
+        every = [s for s in every if tuple(identity(s, texts[s.path])) in wanted]
+    done = {}
+    if told.to.exists():
+        done = {tuple(r["place"]): r for r in map(json.loads, told.to.read_text("utf8").splitlines())}
+    paths = dict.fromkeys(p for pattern in package["tests"] for p in sorted(ROOT.glob(pattern)))
+    chosen = [p for p in paths if not told.tests or p.stem in told.tests.split(",")]
+    checks = []
+    for p in chosen:
+        module = loaded(p)
+        checks += [*checks_of(module, p.stem), *with_fixtures(module, p.stem)]
+    signal.signal(signal.SIGVTALRM, late)
+    tests = measured(checks, told.slow, [str(p) for p in files])
+    print(f"{told.package}: {len(every)} places; {len(tests)} of {len(checks)} tests", flush=True)
+    bench = Bench(tests, {str(p) for p in files})
+    reasons = kept()
+    with told.to.open("a", encoding="utf8") as out:
+        for number, site in enumerate(every, 1):
+            place = identity(site, texts[site.path])
+            if tuple(place) in done:
+                continue
+            why = not_asked(site, texts[site.path])
+            why = why or reason_for(Kept(place[0], place[1], place[3].strip(), place[4]), reasons)
+            how, by, reach = ("same", why, 0) if why else bench.plant(site, told.guard)
+            row = {"place": place, "line": site.line, "kind": site.kind, "how": how, "by": by, "reach": reach}
+            out.write(json.dumps(row) + "\n")
+            out.flush()
+            if how in ("missed", "outside"):
+                print(
+                    f"  {number} {how.upper()} {site.path.name}:{site.line} {place[1:]} ({reach})", flush=True
+                )
+    fails = [c.name for c, _ in tests[:: max(1, len(tests) // 20)] if not passes(c, 60.0)]
+    print(f"after the last, {len(fails)} tests fail without a fault {fails[:3]}", flush=True)
+    counts: dict[str, dict[str, int]] = {}
+    rows = {tuple(r["place"]): r for r in map(json.loads, told.to.read_text("utf8").splitlines())}
+    for row in rows.values():
+        by_file = counts.setdefault(
+            row["place"][0], dict.fromkeys(("caught", "missed", "same", "outside"), 0)
+        )
+        by_file[row["how"]] += 1
+    for name, count in sorted(counts.items()):
+        print(f"{name}: {count}")
+
+
+if __name__ == "__main__":
+    main()
