@@ -19,7 +19,9 @@ import argparse
 import ast
 import functools
 import gc
+import hashlib
 import inspect
+import itertools
 import json
 import os
 import random
@@ -105,33 +107,70 @@ def with_fixtures(module: types.ModuleType, name: str) -> Iterator[Check]:
 Lines = dict[str, set[int]]
 
 
-def measured(checks: list[Check], slow: float, sources: list[str]) -> list[tuple[Check, Lines]]:
-    """The quick tests that hold, with the lines of the sources that each reaches."""
+def measured(
+    checks: list[Check], slow: float, sources: list[str], kept_in: Path
+) -> list[tuple[Check, Lines]]:
+    """The quick tests that hold, with the lines of the sources that each reaches; kept by the digests of the
+    sources and of each file of tests."""
     import coverage
 
-    cover = coverage.Coverage(data_file=None, include=sources, config_file=False)
-    cover.start()
-    held: dict[str, Check] = {}
-    for number, check in enumerate(checks):
-        label = str(number)
-        cover.switch_context(label)
-        began = time.process_time()
-        fine = passes(check, 6.0 * slow)
-        check.took = time.process_time() - began
-        if fine and check.took <= 2.0 * slow:
-            held[label] = check
-        else:
-            how = "holds" if fine else "FAILS"
-            print(f"  left out: {check.name[:90]} {how} {check.took:.1f} s", flush=True)
-    cover.stop()
-    lines: dict[str, Lines] = {n: {} for n in held}
-    data = cover.get_data()
-    for name in data.measured_files():
-        for line, contexts in data.contexts_by_lineno(name).items():
-            for c in contexts:
-                if c in lines:
-                    lines[c].setdefault(name, set()).add(line)
-    return [(check, lines[n]) for n, check in held.items() if lines[n]]
+    whole = hashlib.sha256(b"".join(Path(s).read_bytes() for s in sources))
+    found: list[tuple[Check, Lines]] = []
+    for name, some in itertools.groupby(checks, key=lambda c: c.name.partition("::")[0]):
+        here = list(some)
+        digest = whole.copy()
+        digest.update(next(ROOT.glob(f"tests/**/{name}.py")).read_bytes())
+        file = kept_in / f"{name}-{digest.hexdigest()[:16]}.json"
+        if not file.exists():
+            cover = coverage.Coverage(data_file=None, include=sources, config_file=False)
+            cover.start()
+            took, fine = [], []
+            for number, check in enumerate(here):
+                cover.switch_context(str(number))
+                began = time.process_time()
+                fine.append(passes(check, 12.0 * slow))
+                took.append(time.process_time() - began)
+            cover.stop()
+            lines: list[Lines] = [{} for _ in here]
+            with warnings.catch_warnings(action="ignore"):  # a file of tests may reach none of the sources
+                data = cover.get_data()
+            for source in data.measured_files():
+                for line, contexts in data.contexts_by_lineno(source).items():
+                    for c in contexts:
+                        if c:
+                            lines[int(c)].setdefault(source, set()).add(line)
+            told = [{s: sorted(n) for s, n in row.items()} for row in lines]
+            file.write_text(json.dumps({"took": took, "fine": fine, "lines": told}), "utf8")
+        read = json.loads(file.read_text("utf8"))
+        for check, seconds, holds, row in zip(here, read["took"], read["fine"], read["lines"], strict=True):
+            check.took = seconds
+            if holds and seconds <= 2.0 * slow and row:
+                found.append((check, {s: set(n) for s, n in row.items()}))
+            elif not holds or seconds > 2.0 * slow:
+                how = "holds" if holds else "FAILS"
+                print(f"  left out: {check.name[:90]} {how} {seconds:.1f} s", flush=True)
+    return found
+
+
+def imported(site: Site, places: list[Any]) -> list[Any]:
+    """Of the places that hold an equal number of the same name, those that hold this one: its own module and
+    those that import it from there."""
+    home = f"panelmend.{'.'.join(site.path.relative_to(ROOT / 'src' / 'panelmend').with_suffix('').parts)}"
+
+    def takes(names: dict[str, Any], name: str) -> bool:
+        if names.get("__name__") == home:
+            return True
+        file = names.get("__file__")
+        if not file or not str(file).startswith(str(ROOT)):
+            return False
+        return any(
+            isinstance(node, ast.ImportFrom)
+            and node.module == home
+            and any(a.name == name for a in node.names)
+            for node in ast.walk(ast.parse(Path(file).read_text("utf8")))
+        )
+
+    return [p for p in places if takes(p[0], p[1])]
 
 
 def statement(path: Path, line: int) -> range:
@@ -174,7 +213,7 @@ class Bench:
         """caught, missed or outside; by which test; how many tests reach the place."""
         made = faulty(site)
         here = {k: c for k, c in made.items() if k in self.living}
-        numbers = [] if made else module_faults(site)
+        numbers = [] if made else imported(site, module_faults(site))
         if numbers:
             keys = named_by(numbers, self.living)
             here = {k: self.living[k][0].__code__ for k in keys}
@@ -253,6 +292,9 @@ def main() -> None:
     parser.add_argument("--slow", type=float, default=1.0, help="tests that take longer are left out [s]")
     parser.add_argument("--guard", type=float, default=3.0, help="seconds of tests a fault has to survive")
     parser.add_argument("--again", type=Path, help="only what this run missed")
+    parser.add_argument(
+        "--kept", type=Path, default=Path(tempfile.gettempdir()) / "sweep", help="measured lines"
+    )
     told = parser.parse_args()
     os.chdir(ROOT)
     warnings.simplefilter("ignore")
@@ -279,7 +321,8 @@ def main() -> None:
         module = loaded(p)
         checks += [*checks_of(module, p.stem), *with_fixtures(module, p.stem)]
     signal.signal(signal.SIGVTALRM, late)
-    tests = measured(checks, told.slow, [str(p) for p in files])
+    told.kept.mkdir(parents=True, exist_ok=True)
+    tests = measured(checks, told.slow, [str(p) for p in files], told.kept)
     print(f"{told.package}: {len(every)} places; {len(tests)} of {len(checks)} tests", flush=True)
     bench = Bench(tests, {str(p) for p in files})
     reasons = kept()

@@ -128,7 +128,7 @@ def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fa
         )
         inside = middle[first : b + 1]
         inside = inside[np.isfinite(inside)]
-        heated = inside.size > 2 and float(inside.max() - inside[0]) > 30.0
+        heated = bool(inside.size) and float(inside.max() - inside[0]) > 30.0
         cooled = heated and float(inside.max() - inside[-1]) > 30.0
         to_end = b >= len(v) - 2
         if lively or (heated and cooled and to_end):
