@@ -278,6 +278,12 @@ def identity(site: Site, text: str) -> list[str]:
     return [str(site.path.relative_to(ROOT)), row.strip(), str(column), site.was, site.becomes]
 
 
+def _sources(packages: dict[str, Any]) -> list[Path]:
+    """The files of all packages, each once."""
+    patterns = [pattern for package in packages.values() for pattern in package["sources"]]
+    return list(dict.fromkeys(p for pattern in patterns for p in sorted(ROOT.glob(pattern))))
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description="Plant every fault of a package in this process.")
     parser.add_argument("--package", required=True)
@@ -289,6 +295,9 @@ def main() -> None:
     parser.add_argument(
         "--seed", type=int, default=0, help="order of the places; 0 leaves them as they stand"
     )
+    parser.add_argument(
+        "--of-all", type=int, default=0, help="the package's share of so many over all packages"
+    )
     parser.add_argument("--slow", type=float, default=1.0, help="tests that take longer are left out [s]")
     parser.add_argument("--guard", type=float, default=3.0, help="seconds of tests a fault has to survive")
     parser.add_argument("--again", type=Path, help="only what this run missed")
@@ -299,13 +308,19 @@ def main() -> None:
     os.chdir(ROOT)
     warnings.simplefilter("ignore")
     sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "src"), str(ROOT / "tests" / "laws")]
-    package = tomllib.loads((Path(__file__).parent / "packages.toml").read_text("utf8"))[told.package]
+    read_packages = tomllib.loads((Path(__file__).parent / "packages.toml").read_text("utf8"))
+    package = read_packages[told.package]
     files = list(dict.fromkeys(p for pattern in package["sources"] for p in sorted(ROOT.glob(pattern))))
     texts = {p: p.read_text("utf8") for p in files}
     every = [s for p in files for s in sites(p)]
     every = [s for s in every if not told.files or s.path.name in told.files.split(",")]
     every = [s for s in every if not told.kinds or s.kind in told.kinds.split(",")]
-    if told.seed:
+    if told.of_all:
+        whole = [s for p in _sources(read_packages) for s in sites(p)]
+        drawn = random.Random(told.seed).sample(whole, told.of_all)
+        mine = set(files)
+        every = [s for s in drawn if s.path in mine]
+    elif told.seed:
         every = random.Random(told.seed).sample(every, min(told.sample or len(every), len(every)))
     if told.again:
         read = [json.loads(r) for r in told.again.read_text("utf8").splitlines()]
