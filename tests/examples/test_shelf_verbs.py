@@ -13,15 +13,19 @@ from examples_here import FOLDER
 from panelmend.app import service
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
+from panelmend.app.shelf_verbs import find_entry, shelf_of
 from panelmend.shelves.csv_table import rows_of, table_text
+from panelmend.shelves.differ import differing
+from panelmend.shelves.folder import Folder
+from panelmend.shelves.parts import parts_of
 from shelf_files import SHELVES, Shop, head
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
 
 
-def run(*words: str, folder: Path | None = None) -> Result:
+def run(*words: str, folder: Path | None = None, typed: str = "") -> Result:
     at = ["--at", str(folder / "shelves")] if folder is not None else []
-    made = CliRunner().invoke(main, [*words, *at])
+    made = CliRunner().invoke(main, [*words, *at], input=typed)
     assert made.exception is None or isinstance(made.exception, SystemExit), made.exception
     assert "Traceback" not in made.output
     return made
@@ -87,9 +91,11 @@ def test_check_records_a_second_person_and_refuses_the_first(shop: Shop) -> None
     assert made.exit_code == Exit.REFUSED
     assert "nobody checks what they typed themselves" in made.output
     assert shop.codes() == ["X102"]
-    made = run(*words, "--by", "K. Amble", "--on", "2026-11-24", folder=shop.folder)
+    made = run(*words, "--by", "K. Amble", "--on", "2026-11-24", folder=shop.folder, typed="y\n" * 40)
     assert made.exit_code == Exit.DONE, made.output
     assert shop.codes() == []
+    assert "air_temperature" in made.output
+    assert "19 C   (reads 66.2 F)" in made.output
     assert (
         "checked by K. Amble on 2026-11-24" in run("shelf", "check", "door cell", folder=shop.folder).output
     )
@@ -99,6 +105,75 @@ def test_check_records_a_second_person_and_refuses_the_first(shop: Shop) -> None
         "counted, not checked"
         in run(*words[:2], "door cell, 2026-11-25", *words[3:], "--by", "A. B", folder=shop.folder).output
     )
+
+
+@pytest.mark.parametrize(
+    ("shelf", "name", "values"),
+    [
+        (
+            "panels",
+            "M3-5201-17-1",
+            ("20 mm   (reads 0.7874 in)", "cloth demo-glass-8h; warp 45 deg", "1120, 400 mm"),
+        ),
+        ("materials", "demo-glass-8h", ("300 g/m2", "0.25 mm")),
+        ("bays", "door cell", ("7750 W/m2   (reads 5 W/in2)", "HB-21")),
+        ("practice", "practice 2026", ("6.35 mm", "only.bays", "2027-11-23")),
+    ],
+)
+def test_the_second_person_sees_every_table_of_every_shelf(
+    shop: Shop, shelf: str, name: str, values: tuple[str, ...]
+) -> None:
+    """A panel was signed without a value of it being shown."""
+    words = ["shelf", "check", name, "--by", "K. Amble", "--against", "paper 1"]
+    count = len(parts_of(find_entry(Folder(shop.folder / "shelves"), name, shelf)))
+    whole = run(*words, folder=shop.folder, typed="y\n" * count)
+    assert whole.exit_code == Exit.DONE, whole.output
+    assert [v for v in values if v not in whole.output] == []
+    assert whole.output.count("signs this table") == count
+    assert "checked by K. Amble" in whole.output
+    again = run(*words, "--whole", folder=shop.folder)
+    assert [v for v in values if v not in again.output] == []
+    text = shop.read(shelf, name)
+    shop.path(shelf, name).write_text(text.replace("invented = true", "invented = false", 1), "utf8")
+    left = run(*words, folder=shop.folder, typed="n\n" * count)
+    assert "stays a draft" in left.output
+    assert left.output.count("signs this table") in (1, 2), "an edit opens the table it touches and no other"
+
+
+def test_every_value_of_an_entry_stands_in_a_table_that_is_signed() -> None:
+    """Each value that stands in an entry of the demonstration is shown where it is signed."""
+    shelves, lost = Folder(SHELVES), []
+    for shelf in ("panels", "materials", "bays", "practice"):
+        for file in shelves.files(shelf_of(shelf)):
+            entry = shelves.read_file(shelf_of(shelf), file)
+            said = "\n".join(x.typed for p in parts_of(entry) for x in p.lines)
+            for d in differing({}, {k: v for k, v in entry.raw.items() if k != "entry"}):
+                value = d.after.strip('"').removesuffix("...")
+                if value not in said and not value.startswith(("true", "false", "[", "{")):
+                    lost.append(f"{file} {d.path} {value}")
+    assert lost == []
+
+
+def test_an_entry_copied_with_its_old_check_is_not_added(shop: Shop, tmp_path: Path) -> None:
+    """It was added as CHANGED, and the right one was refused because its name was taken."""
+    copy = tmp_path / "mine.toml"
+    old = shop.read("bays", "door cell")
+    copy.write_text(old.replace('name = "door cell"', 'name = "door cell 3"'), "utf8")
+    made = run("shelf", "add", str(copy), folder=shop.folder)
+    assert made.exit_code == Exit.REFUSED
+    assert "record of a check" in made.output
+    assert not shop.path("bays", "door cell 3").exists()
+    copy.write_text(copy.read_text("utf8").split("[entry.check]")[0] + tail(old), "utf8")
+    assert run("shelf", "add", str(copy), folder=shop.folder).exit_code == Exit.DONE
+    shop.path("bays", "door cell").unlink()
+    copy.write_text(old, "utf8")
+    assert run("shelf", "add", str(copy), folder=shop.folder).exit_code == Exit.DONE, "as it was checked"
+
+
+def tail(text: str) -> str:
+    """What stands behind the record of a check."""
+    after = text.split("[entry.check]")[1].split("\n[", 1)
+    return f"\n[{after[1]}" if len(after) > 1 else ""
 
 
 def test_check_sees_faults_of_rows_nobody_chose(shop: Shop) -> None:

@@ -216,9 +216,9 @@ def _prompt(label: str) -> str:
 @click.option("--by", default="", help="Who checked it: somebody else than who typed it.")
 @click.option("--against", default="", help="Against which paper: number, issue, sheet.")
 @click.option("--on", default="", help="Day of the check as year-month-day; today by default.")
-@click.option("--table", default="", help="Of approved data: sign off this table alone.")
+@click.option("--table", default="", help="Sign off this table alone.")
 @click.option(
-    "--whole", is_flag=True, help="Of approved data: all of it was checked on paper, in one signature."
+    "--whole", is_flag=True, help="All of it was checked on paper, in one signature; every value is printed."
 )
 @AT
 def check(
@@ -226,15 +226,15 @@ def check(
 ) -> None:
     """Look through an entry for faults; with --by and --against, record that a second person checked it.
 
-    Approved data is shown table by table, what was typed beside its place in the manual, and each table is
-    signed off by itself; what was signed before and did not change is not asked again. Of a job (a file) the
+    It is shown table by table, what was typed beside its place in the manual, and each table is signed off by
+    itself; what was signed before and did not change is not asked again. Of a job (a file) the
     second person is shown each value that departs under the engineer's reference.
     """
     from panelmend.app import shelf_authoring, shelf_statements, shelf_verbs
     from panelmend.app.cli import refusals
     from panelmend.errors import InputError
     from panelmend.shelves.contents import refuse_contents
-    from panelmend.shelves.parts import open_parts
+    from panelmend.shelves.parts import open_parts, parts_of, typist_of
 
     with refusals():
         if bool(by.strip()) != bool(against.strip()):
@@ -253,14 +253,22 @@ def check(
         if not by.strip():
             refuse_contents(found)
             click.echo(f"{found.words}: no faults. {shelf_verbs.state_of(found)}.")
-            if found.head.shelf == "data" and not found.is_checked:
+            if found.head.shelf != "stores" and not found.is_checked:
                 click.echo(f"Not signed off: {'; '.join(p.name for p in open_parts(found))}")
             return
         day = _day(on)
-        if found.head.shelf == "data" and not whole:
+        if not whole:
             try:
                 entry, left = shelf_authoring.sign_off(
-                    shelves, name, by.strip(), against.strip(), day, _prompt, click.echo, only=table
+                    shelves,
+                    name,
+                    by.strip(),
+                    against.strip(),
+                    day,
+                    _prompt,
+                    click.echo,
+                    only=table,
+                    shelf=found.head.shelf,
                 )
             except (click.Abort, KeyboardInterrupt):
                 click.echo("\nStopped. What was signed off so far is kept.", err=True)
@@ -270,6 +278,11 @@ def check(
                 click.echo(f"Not signed off yet, so it stays a draft: {'; '.join(left)}")
             return
         entry = shelf_verbs.check(shelves, name, shelf, by, against, day)
+        for part in parts_of(entry):
+            click.echo("")
+            for line in shelf_authoring.side_by_side(part, typist_of(entry, part)):
+                click.echo(line)
+        click.echo("")
         for line in shelf_verbs.manual_named(entry):
             click.echo(line)
         click.echo(f"{entry.words}: {shelf_verbs.state_of(entry)}, against {against}.")

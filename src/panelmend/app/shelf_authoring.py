@@ -160,7 +160,7 @@ def side_by_side(part: EntryPart, typist: str) -> list[str]:
     """A table as it was typed beside the places it was typed from."""
     wide = min(44, max([len(x.place) for x in part.lines] + [8]))
     names = min(34, max([len(x.name) for x in part.lines] + [5]))
-    made = [f"{part.name}, typed by {typist}", f"  {'place in the manual':<{wide}}  {'typed here':<{names}}"]
+    made = [f"{part.name}, typed by {typist}", f"  {'place in the paper':<{wide}}  {'typed here':<{names}}"]
     for x in part.lines:
         back = f"   (reads {x.read})" if x.read and x.read != x.typed else ""
         made.append(f"  {x.place:<{wide}}  {x.name:<{names}}  {x.typed}{back}")
@@ -168,7 +168,16 @@ def side_by_side(part: EntryPart, typist: str) -> list[str]:
 
 
 def sign_off(
-    root: Folder, name: str, by: str, against: str, on: date, read: Read, say: Say, *, only: str = ""
+    root: Folder,
+    name: str,
+    by: str,
+    against: str,
+    on: date,
+    read: Read,
+    say: Say,
+    *,
+    only: str = "",
+    shelf: str = "data",
 ) -> tuple[ShelfEntry, tuple[str, ...]]:
     """Go through the tables of an entry that nobody signed off as they are now.
 
@@ -177,13 +186,14 @@ def sign_off(
 
     Args:
         root: the shelves.
-        name: the entry of data.
+        name: the entry.
         by: who signs: somebody else than who typed the table.
         against: the paper it is held against.
         on: the day.
         read: asks with a label.
         say: prints a line.
         only: one table, by its name.
+        shelf: the shelf it stands on; "" for any.
 
     Returns:
         The entry as it stands, and the tables that are still open.
@@ -191,8 +201,10 @@ def sign_off(
     Raises:
         InputError: whoever typed a table would sign it; the entry has faults.
     """
-    entry = find_entry(root, name, "data")
+    entry = find_entry(root, name, shelf)
     refuse_contents(entry)
+    if entry.head.shelf == "stores":
+        raise InputError("stores are counted, not checked", where=entry.file)
     todo = [p for p in open_parts(entry) if not only or only in (p.name, p.table)]
     if only and not any(only in (p.name, p.table) for p in parts_of(entry)):
         raise InputError(
@@ -211,7 +223,7 @@ def sign_off(
         for line in side_by_side(part, typist_of(entry, part)):
             say(line)
         while True:
-            typed = read("  every line agrees with the manual? y signs this table, n leaves it open, q stops")
+            typed = read("  every line agrees with the paper? y signs this table, n leaves it open, q stops")
             if typed.strip().casefold() in ("y", "yes", "n", "no", "q", "quit"):
                 break
             say("  y, n or q")
@@ -224,7 +236,7 @@ def sign_off(
                 "  It stays open: put it right where it stands, or type the table anew: panelmend shelf table"
             )
     left = open_parts(entry)
-    if not left and not entry.is_checked:
+    if not left and (todo or not entry.is_checked):
         rows = [s for p in parts_of(entry) if (s := signed_off(entry, p)) is not None]
         people = " and ".join(dict.fromkeys([by, *(s.by for s in rows)]))
         entry = write_over(root, entry, checked_text(entry, people, on, against))

@@ -92,7 +92,7 @@ def state_of(entry: ShelfEntry) -> str:
         words.append(f"CHANGED after {head.check.by} checked it on {head.check.on}")
     else:
         words.append(f"checked by {head.check.by} on {head.check.on}")
-    if head.shelf == "data" and not entry.is_checked and head.signed:
+    if not entry.is_checked and head.signed:
         all_of_it = parts_of(entry)
         signed = sum(1 for p in all_of_it if signed_off(entry, p) is not None)
         words.append(f"{signed} of {len(all_of_it)} tables signed off")
@@ -238,9 +238,25 @@ def add(root: Path, source: Path) -> ShelfEntry:
     """
     entry = read_outside(source)
     refuse_contents(entry)
+    _refuse_void(entry)
     _refuse_taken(Folder(root), entry)
     put(root, entry.file, entry.data, was=None)
     return entry
+
+
+def _refuse_void(entry: ShelfEntry) -> None:
+    """An entry that was copied with the records of a check of something else, and changed since."""
+    head = entry.head
+    if entry.is_checked or not (head.check or head.signed):
+        return
+    by = head.check.by if head.check is not None else head.signed[0].by
+    raise InputError(
+        "this carries the record of a check, and says otherwise than what was checked; nothing was written",
+        where=entry.file,
+        read=f"a check by {by}, of other contents or another entry",
+        expected="an entry that nobody has checked yet, or one as it was checked",
+        todo="take out [entry.check] and every [[entry.signed]], add it, and have a second person check it",
+    )
 
 
 def _refuse_taken(shelves: Folder, entry: ShelfEntry) -> None:

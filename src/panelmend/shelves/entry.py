@@ -45,7 +45,7 @@ HEAD_FOR = {
     "stores": ("bays",),
     "panels": ("data",),
     "table": ("data",),
-    "signed": ("data",),
+    "signed": ("panels", "data", "materials", "bays", "practice"),
 }
 
 

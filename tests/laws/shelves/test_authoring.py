@@ -98,7 +98,7 @@ def test_each_table_is_signed_and_kept_and_the_last_one_checks_the_entry(shop: S
     assert "limits" in left
     assert f"2 of {count} tables signed off" in state_of(made)
     assert shop.codes() == ["X101"], "signed in part is not checked"
-    assert said.count("place in the manual") == 4
+    assert said.count("place in the paper") == 4
     made, left, said = signs(shop, *["y"] * (count - 2))
     assert left == ()
     assert "manual and repair, typed" not in said, "what was signed is not asked again"
@@ -165,6 +165,16 @@ def test_a_record_typed_by_hand_for_ones_own_table_counts_for_nothing(shop: Shop
     assert signed_off(other, parts_of(other)[1]) is not None
     wrong = entry(text.replace("J. HALE", "D. Aune").replace(part.digest, "0" * 64), "data", REPAIR_7)
     assert signed_off(wrong, parts_of(wrong)[1]) is None
+
+
+def test_a_signature_is_for_one_entry_and_not_for_its_copy(shop: Shop) -> None:
+    """Copied into the data of another repair, the tables that were not changed stayed signed off."""
+    count = len(parts_of(find_entry(shelves(shop), REPAIR_7)))
+    signs(shop, *["y"] * count)
+    text = shop.read("data", REPAIR_7)
+    other = entry(text.replace(f'name = "{REPAIR_7}"', 'name = "Repair 70"'), "data", "Repair 70")
+    assert len(open_parts(find_entry(shelves(shop), REPAIR_7))) == 0
+    assert len(open_parts(other)) == count
 
 
 def replaced(shop: Shop, by: str) -> None:
