@@ -90,6 +90,10 @@ ALONE = {
     ("sense", "Sense.EITHER"): "says nothing",
     ("sense", "absolute"): "only an absolute pressure is taken from ambient",
     ("severity", "Severity.STOP"): "only a stop is called out",
+    (
+        "shelf",
+        "data",
+    ): "approved data alone stands in tables of a manual, each with a place and a typist of its own",
     ("shelf", "stores"): "stores are no entry that a repair is made from",
     ("standing", "Standing.DRAFT"): "only a draft has its own way out",
     ("standing", "Standing.READY"): "says nothing",
