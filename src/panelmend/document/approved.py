@@ -12,6 +12,7 @@ from panelmend.document.finishing import FinishData
 from panelmend.document.given import Given as Given
 from panelmend.document.inspection import InspectionData
 from panelmend.document.preparation import PreparationData
+from panelmend.document.put_back import PutBack as PutBack
 from panelmend.document.recipe import CaulSheet as CaulSheet
 from panelmend.document.recipe import Cure as Cure
 from panelmend.document.recipe import CurePart as CurePart
@@ -384,6 +385,8 @@ class ApprovedData(Typed):
     """Inspecting each bond after its cure."""
     finishing: FinishData = FinishData()
     """Finishing."""
+    put_back: tuple[PutBack, ...] = Field(default=(), max_length=20)
+    """How what the cut takes away besides skin and core is put back."""
     interruption: InterruptionData = InterruptionData()
     """What is done when a cure is interrupted."""
     category: Category | None = None

@@ -17,6 +17,7 @@ from panelmend.job.case import Case
 from panelmend.job.defaults import OFF_METAL
 from panelmend.job.formulas import clear_between, clear_to_spot, least_overlap_of, run_into, total
 from panelmend.job.ground import Ground
+from panelmend.job.put_back import goes_with_the_damage
 from panelmend.shapes import Outline, circle, clearance, distance_to_point, least_overlap
 
 Piece = Literal["cut-out", "largest ply", "tape"]
@@ -29,7 +30,7 @@ class Neighbour:
 
     ``edge`` is the panel's edge, ``area`` something with an outline (``flat`` on the outer face),
     ``spot`` something round: ``at`` [m] and ``diameter`` [m]. ``asked`` is the distance to
-    keep [m]; ``path`` names its field.
+    keep [m]; ``path`` names its field; ``put_back`` says that it may be cut away, for the data puts it back.
     """
 
     key: str
@@ -46,6 +47,11 @@ class Neighbour:
     limit: str
     path: str
     weight: Weight
+    put_back: bool = False
+
+    def counts(self, cut: Outline) -> bool:
+        """Whether pieces keep clear of it with this cut-out: not of what it takes away and the data puts back."""
+        return not (self.put_back and self.clear(cut) < 0.0)
 
     def clear(self, piece: Outline) -> float:
         """Clear distance of a piece from it [m], below zero where they share ground."""
@@ -225,6 +231,7 @@ def neighbours(ground: Ground, side: Side) -> tuple[Neighbour, ...]:
                 "fastener_distance" if extra else "",
                 f"panel.{spot.kind}",
                 "stop",
+                goes_with_the_damage(case, spot),
             )
         )
     return tuple(found)

@@ -9,7 +9,7 @@ from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
-from panelmend.job.card.taken import taken
+from panelmend.job.card.taken import put_back_in_vain, taken
 from panelmend.job.case import Case
 from panelmend.job.work import Work
 
@@ -96,7 +96,21 @@ J590 = finding_code(
     "J590",
     Severity.STOP,
     "The cut takes away more than skin and core, and no step of this card puts it back",
-    "leave it in the document; ask the engineer for the steps that set a new one, or keep the cut clear of it",
+    "leave it in the document; type how the data puts it back, once, as [[data.put_back]] with its place and who does "
+    "it, ask the engineer where the data has nothing, or keep the cut clear of it",
+)
+J591 = finding_code(
+    "J591",
+    Severity.STOP,
+    "The document says how something is put back that this cut does not take away",
+    "see kind and id against the panel's own list, and the damage's outline; take out what is not cut away",
+)
+J592 = finding_code(
+    "J592",
+    Severity.CAUTION,
+    "What the cut takes away is put back by a reference of the data: this plan checks none of it",
+    "have the engineer say that the reference holds in a repair of this size: ground for plies round it, strength and "
+    "heat are not reckoned with it",
 )
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 """What is told by what kind of thing carbon lies by, where its metal is not typed."""
@@ -130,7 +144,12 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             place = "data.finishing.isolate" if b.metal is not None else b.path
             found.append(told(b.words(case.view), place=place))
     found += [J494(b.words(), place=f"plies.{b.ply.id}.outline") for b in beneath(case, work)]
-    found += [J590(f"the cut-out lies over {what}", place=path) for what, path in taken(case, work)]
+    for t in taken(case, work):
+        if t.back is None:
+            found.append(J590(f"the cut-out lies over {t.words}", place=t.path))
+        else:
+            found.append(J592(f"{t.words}, {t.back.when}: {t.back.how} ({t.back.place})", place=t.path))
+    found += [J591(what, place=path) for what, path in put_back_in_vain(case, work)]
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:

@@ -54,6 +54,9 @@ HOLDS = {
             "certificate holder",
             "the work performed is approved for return to service, that work only",
         ),
+        Hold(
+            "H15", "inspector", "what was cut away besides skin and core stands again as the reference asks"
+        ),
     )
 }
 SIGNED = (

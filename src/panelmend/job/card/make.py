@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelmend.derive import Ledger
-from panelmend.job.card import before, bonding, curing, drying, finish, opening, ready, surface
+from panelmend.job.card import before, bonding, curing, drying, finish, opening, ready, restored, surface
 from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.clocks import clocks
 from panelmend.job.card.laid import laid_in
@@ -39,11 +39,13 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
         *before.look(bench),
         before.compare(case, sizes),
         *before.mark(bench),
+        *restored.out(bench),
         *opening.cut(bench),
         *ready.taper(bench),
         *ready.heaters(bench),
         *drying.dry(bench),
         *ready.plug(bench),
+        *restored.back(bench, "before bonding"),
         *ready.plate(bench),
     ]
     notes: list[Note] = [*drying.notes(bench)]
@@ -60,6 +62,7 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
             steps += ready.trim_cap(bench)
         else:
             bonded = False
+    steps += restored.back(bench, "after the last cure")
     steps += finish.finish(bench)
     return CardPart(in_order(steps, bench.operations), tuple(notes), bench.clocks)
 

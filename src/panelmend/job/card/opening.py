@@ -6,12 +6,14 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.directions import hole_sizes
 from panelmend.job.card.part import Caution, Step, Words
+from panelmend.job.card.taken import taken
 from panelmend.job.card.writing import ASK, note, number, step, tick
 
-TAKEN = (
+LOOKED_FOR = (
     "Look in the hole and at what came out for an insert, bushing, fastener hole, edge member, hinge or latch fitting, "
-    "torn out before the work too. No step here puts one back: stop, planner, before anything is bonded."
+    "torn out before the work too. "
 )
+TAKEN = f"{LOOKED_FOR}No step here puts one back: stop, planner, before anything is bonded."
 """Asked of every opening: what was torn out may be missing in the document."""
 
 
@@ -135,7 +137,7 @@ def _far(bench: Bench) -> Step:
     sizes = hole_sizes(bench.ground, bench.work, bench.far)
     length, width = sizes if sizes is not None else (None, None)
     g = bench.case.geometry
-    n = len(g.inner if bench.far == "inside" else g.outer)
+    n = len({"inside": g.inner, "outside": g.outer}[bench.far])
     return step(
         "B11",
         f"Cut the skin on the {bench.far}, the same hole",
@@ -158,6 +160,7 @@ def _accept(bench: Bench) -> list[Step]:
     units, data = bench.units, bench.case.document.data
     limit = data.limits.repairable
     ledger = bench.ground.ledger
+    backs = [t.words for t in taken(bench.case, bench.work) if t.back is not None]
     most = next((ledger[k] for k in ("limits.repairable",) if k in ledger), None)
     far: Words = (
         ("Both edges sound all round; nothing hangs in the hole.",)
@@ -172,7 +175,9 @@ def _accept(bench: Bench) -> list[Step]:
             "Inspect the opening; compare its size with the limits again",
             "No damage, disbond or water is left at the edge or under it. Tap all round. ",
             (*far, " Damage beyond the cut-out, or a size beyond the limit: stop, back to the planner."),
-            TAKEN,
+            f"{LOOKED_FOR}Steps here put back {', '.join(backs)}. Anything else: stop, planner, before anything is bonded."
+            if backs
+            else TAKEN,
             blanks=[
                 number(
                     "Largest size after clean-up",
@@ -181,7 +186,12 @@ def _accept(bench: Bench) -> list[Step]:
                     said="" if most is not None else ASK if limit is None else "limit: see planner's page",
                 ),
                 *([number("Far skin, largest size", units.length, high=most)] if bench.through else []),
-                number("Cut away besides skin and core", "pieces", said="0; else stop, planner"),
+                tick(
+                    f"Cut away: skin, core, {', '.join(backs)}, no more"
+                    if backs
+                    else "Only skin and core cut away",
+                    "yes; else stop, planner",
+                ),
                 tick("Sound all round"),
                 *([] if bench.through or not bench.cored else [tick("Far skin sound")]),
                 note("Method, instrument, calibrated to"),

@@ -24,11 +24,11 @@ SOURCES = {
 }
 IDS = (
     *(f"A{i}" for i in range(1, 7)),
-    *(f"B{i}" for i in range(1, 16)),
+    *(f"B{i}" for i in range(1, 17)),
     *(f"C{i}" for i in range(1, 7)),
-    *(f"D{i}" for i in range(1, 11)),
+    *(f"D{i}" for i in range(1, 13)),
     *(f"O{i}" for i in range(1, 29)),
-    *(f"E{i}" for i in range(1, 11)),
+    *(f"E{i}" for i in range(1, 13)),
 )
 AGAIN = frozenset({"D3", "D4", "D6", "D7", "D8", *(f"O{i}" for i in range(1, 29))})
 """Steps done anew for each bonding operation."""
@@ -91,6 +91,11 @@ RULES = (
         "inspected before paint, weighed after it: CP; balance after refinishing: AC 1-38",
     ),
     Rule("O27<O28 O28<E1", "a cap cured in its opening is inspected, then cut back to it: CP; AC 3-2c"),
+    Rule("B4<B16 B5<B16 B16<B7", "what comes out is measured first, with its datum marks: CP"),
+    Rule(
+        "B14<D11 B15<D11 C6<D11 D2<D11 D11<D12 D12<D6 D12<O1 E1<E11 E2<E11 E11<E12 E12<E3",
+        "put back and inspected by the reference, dry before bonding or after the cure, before it is sealed: CP, AD",
+    ),
     Rule("A6<B5", "a balance without its reading from before proves nothing: CP"),
     Rule(
         "A1<A3 A4<A5 A4<B2 A4<D5 A2<D1 B4<B6 B6<B5 B4<O4 B14<B15 B15<O1 B14<D6 B14<O1 C5<O1 C6<O1 D1<D2 D1<D4 "

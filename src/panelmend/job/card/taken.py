@@ -1,38 +1,74 @@
 """What the cut takes out of the panel besides skin and core: inserts, fastener holes, solid areas, edge band.
 
-The card has steps for skin and core alone; what else is cut away needs steps from the approved data.
+The card has steps for skin and core; what else is cut away is put back by the approved data's own reference
+(``data.put_back``), or stops the plan.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from panelmend.document.panel import Side
+from panelmend.document.put_back import PutBack
 from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
+from panelmend.job.put_back import FAR, SPOTS, Kind, names, put_back_of
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
 
 
-def taken(case: Case, work: Work) -> list[tuple[str, str]]:
-    """What lies in the cut-out, in part or whole, in words, and the path of its field.
+@dataclass(frozen=True)
+class Taken:
+    """Something in the cut-out, in part or whole: the path of its field, and how the data puts it back, if it does."""
+
+    kind: Kind
+    id: str
+    path: str
+    back: PutBack | None
+
+    @property
+    def words(self) -> str:
+        """What it is."""
+        return f"{self.kind} {self.id}" if self.id else f"part of the {self.kind}"
+
+
+def taken(case: Case, work: Work) -> list[Taken]:
+    """What lies in the cut-out, in part or whole.
 
     Inserts and fasteners count as soon as skin is cut, solid areas and the edge band once core is cut too.
     """
     cut, panel = work.cutout, case.document.panel
     openings: list[tuple[Side, Outline]] = [(cut.side, cut.opening.outline)]
     if cut.far is not None:
-        openings.append(("inside" if cut.side == "outside" else "outside", cut.far))
-    found: dict[str, str] = {}
+        openings.append((FAR[cut.side], cut.far))
+    found: dict[tuple[Kind, str], str] = {}
     for side, opening in openings:
         for spot in case.geometry.spots:
             at = point_on(case, spot.at, "outside", side)
             if distance_to_point(opening, at) > -0.5 * spot.diameter:
-                found.setdefault(f"{spot.kind} {spot.id}", f"panel.{spot.kind}, {spot.id}")
+                found.setdefault((SPOTS[spot.kind], spot.id), f"panel.{spot.kind}, {spot.id}")
         if work.core.action == "none":
             continue
         for area in case.geometry.solid:
             if clearance(opening, outline_on(case, area.outline, "outside", side)).overlaps:
-                found.setdefault(f"solid area {area.id}", f"panel.solid_area, {area.id}")
+                found.setdefault(("solid area", area.id), f"panel.solid_area, {area.id}")
         edge = outline_on(case, case.geometry.outline, "outside", side)
         if panel.edge_band and least_overlap(opening, edge)[0] < panel.edge_band - 1e-9:
-            found.setdefault("part of the edge band", "panel.edge_band")
-    return list(found.items())
+            found.setdefault(("edge band", ""), "panel.edge_band")
+    return [Taken(k, i, path, put_back_of(case, k, i)) for (k, i), path in found.items()]
+
+
+def put_back_in_vain(case: Case, work: Work) -> list[tuple[str, str]]:
+    """Entries of ``data.put_back`` for which this card has no step: in words, and the path of each.
+
+    In a job of several damages what the panel has may lie in the cut-out of another.
+    """
+    mine: list[tuple[Kind, str]] = [(t.kind, t.id) for t in taken(case, work)]
+    if case.others:
+        mine += [(SPOTS[s.kind], s.id) for s in case.geometry.spots]
+        mine += [*(("solid area", a.id) for a in case.geometry.solid), ("edge band", "")]
+    return [
+        (f"{b.kind} {b.id}".strip(), f"data.put_back[{i}]")
+        for i, b in enumerate(case.document.data.put_back, 1)
+        if not any(names(b, kind, ident) for kind, ident in mine)
+    ]

@@ -182,7 +182,9 @@ def _fit(ground: Ground, key: str, made: Figure, opening: Opening) -> tuple[Figu
         largest_spec = max(specs, key=lambda s: float(s.margin))
         hole, ply = _largest(ground, key, made, side, largest_spec.margin)
         pieces = {"cut-out": hole, "largest ply": ply}
-        for n in (n for n in neighbours(ground, side) if n.weight == "stop"):
+        cut = hole.value
+        assert isinstance(cut, Outline)
+        for n in (n for n in neighbours(ground, side) if n.weight == "stop" and n.counts(cut)):
             shape = pieces[n.piece].value
             assert isinstance(shape, Outline)
             over = n.clear(shape) - n.asked

@@ -13,7 +13,7 @@ from panelmend.job.kit.part import KitLine
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import show
 
-BY_STORES = "no rate is given: stores fill the amount in"
+BY_STORES = "no rate is given: stores fill the amount in, by the data or the maker's sheet"
 NOT_NAMED = "the document names none: look it up in the approved data"
 
 
@@ -48,6 +48,16 @@ def finish(ground: Ground, plies: PliesPart) -> tuple[KitLine, ...]:
         (data.isolate is not None, "What keeps carbon off aluminium", data.isolate, "", ""),
         (True, "Sealant", data.seal, "", "solvent: ventilation, no ignition"),
         (True, "Primer and paint", data.coating, over, "isocyanate, chromate: supplied-air respirator"),
+    )
+    rows += tuple(
+        (
+            True,
+            f"What puts {b.kind} {b.id}".strip() + " back",
+            Given[str](value=b.how, place=b.place),
+            "",
+            "as its own sheets say",
+        )
+        for b in ground.case.document.data.put_back
     )
     return tuple(
         KitLine("finish", "", name, f"{_ordered(given)}{area}; {BY_STORES}", None, (), None, False, caution)

@@ -88,7 +88,7 @@ def _holds(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple
     for side, margin, near in around:
         pieces = _pieces(case, cutout, form, side, margin)
         for n in near:
-            if n.weight != "stop":
+            if n.weight != "stop" or not n.counts(pieces["cut-out"]):
                 continue
             over = n.clear(pieces[n.piece]) - n.asked
             if over < -1e-9 and (worst is None or over < worst[0]):

@@ -250,7 +250,7 @@ def _along(case: Case, ledger: Ledger, side: SideLayup) -> Iterator[Finding]:
     assert side.tape_outer is not None
     yield from _zero(case, side, surface)
     pieces = {"cut-out": side.cutout, "largest ply": side.largest.outline, "tape": side.tape_outer}
-    for n in neighbours(Ground(case, ledger), side.side):
+    for n in (n for n in neighbours(Ground(case, ledger), side.side) if n.counts(side.cutout)):
         yield from _one(case, side, surface, n, pieces[n.piece])
 
 

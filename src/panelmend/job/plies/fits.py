@@ -16,7 +16,7 @@ from panelmend.units import show
 
 def fits_of(ground: Ground, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> tuple[Fit, ...]:
     """Every clearance that falls short, and of those that hold the nearest of each kind."""
-    short = any(_over(n, s) < -1e-9 and n.weight == "stop" for s in sides for n in neighbours(ground, s.side))
+    short = any(over < -1e-9 and n.weight == "stop" for s in sides for over, n in _rows(ground, s))
     cure = cure_for(ground, cutout, sides) if short else ""
     found: list[Fit] = []
     for side in sides:
@@ -35,6 +35,11 @@ def _over(n: Neighbour, side: SideLayup) -> float:
     return n.clear(_pieces(side)[n.piece]) - n.asked
 
 
+def _rows(ground: Ground, side: SideLayup) -> list[tuple[float, Neighbour]]:
+    """How much is spare to each neighbour that counts [m]."""
+    return [(_over(n, side), n) for n in neighbours(ground, side.side) if n.counts(side.cutout)]
+
+
 def _keys(side: SideLayup) -> dict[str, str]:
     return {
         "cut-out": f"plies.{side.side}.cutout",
@@ -44,7 +49,7 @@ def _keys(side: SideLayup) -> dict[str, str]:
 
 
 def _around(ground: Ground, side: SideLayup, cure: str, both: bool) -> list[Fit]:
-    rows = [(_over(n, side), n) for n in neighbours(ground, side.side)]
+    rows = _rows(ground, side)
     shown: list[Neighbour] = []
     kinds: set[tuple[str, str]] = set()
     for over, n in sorted(rows, key=lambda r: (r[0], r[1].key, r[1].piece)):

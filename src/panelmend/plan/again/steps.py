@@ -14,7 +14,7 @@ from panelmend.plan.plan import Plan
 
 # Steps that make nothing on the panel: when one is done again, what follows it stays where it says the same.
 PAPER = frozenset({"A1", "A2", "A3", "A4", "A5", "A6", "B1", "B2", "B3", "B4", "B5", "B6", "D1", "D5"})
-OPENED = frozenset({"B7", "B8", "B9", "B10", "B11", "B12", "B13", "B14", "B15"})
+OPENED = frozenset({"B7", "B8", "B9", "B10", "B11", "B12", "B13", "B14", "B15", "B16"})
 
 
 def _operations(plan: Plan) -> Operations:

@@ -1,0 +1,46 @@
+"""Which part of the panel the approved data puts back, where a cut takes it away."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from panelmend.document.panel import Side
+from panelmend.document.put_back import PutBack
+from panelmend.job.bend import point_on
+from panelmend.job.case import Case, Spot
+from panelmend.shapes import distance_to_point
+
+Kind = Literal["insert", "fastener", "solid area", "edge band"]
+SPOTS: dict[str, Kind] = {"insert": "insert", "fastener": "fastener"}
+FAR: dict[Side, Side] = {"outside": "inside", "inside": "outside"}
+
+
+def names(b: PutBack, kind: Kind, ident: str) -> bool:
+    """Whether an entry is about a part; the edge band is one, whatever its short name."""
+    return b.kind == kind and (kind == "edge band" or b.id == ident)
+
+
+def put_back_of(case: Case, kind: Kind, ident: str) -> PutBack | None:
+    """The data's way to put a part back; None where it has none, or two, of which nobody knows which holds."""
+    found = [b for b in case.document.data.put_back if names(b, kind, ident)]
+    return found[0] if len(found) == 1 else None
+
+
+def goes_with_the_damage(case: Case, spot: Spot) -> bool:
+    """Whether an insert or fastener that the data puts back may go with the cut-out: plies keep clear of it no more.
+
+    It lies in the damage or in the margin cut round it, or the planner chose the cut-out by hand. No cut-out is
+    made larger to take one away that the damage left alone.
+    """
+    if put_back_of(case, SPOTS[spot.kind], spot.id) is None:
+        return False
+    if case.document.choice.cutout is not None:
+        return True
+    margin = case.document.data.cutout.margin
+    reach = 0.5 * spot.diameter + (margin.value if margin is not None else 0.0)
+    near: Side = case.document.damage.side
+    hurt = ((near, case.geometry.damage), (FAR[near], case.geometry.far_damage))
+    return any(
+        h is not None and distance_to_point(h, point_on(case, spot.at, "outside", side)) > -reach
+        for side, h in hurt
+    )
