@@ -50,7 +50,7 @@ class Neighbour:
     put_back: bool = False
 
     def counts(self, cut: Outline) -> bool:
-        """Whether pieces keep clear of it with this cut-out: not of what it takes away and the data puts back."""
+        """Whether pieces keep clear of it: not where this cut-out takes it away and the data puts it back."""
         return not (self.put_back and self.clear(cut) < 0.0)
 
     def clear(self, piece: Outline) -> float:

@@ -21,16 +21,16 @@ def names(b: PutBack, kind: Kind, ident: str) -> bool:
 
 
 def put_back_of(case: Case, kind: Kind, ident: str) -> PutBack | None:
-    """The data's way to put a part back; None where it has none, or two, of which nobody knows which holds."""
+    """The data's way to put a part back; None where it has none, or two: nobody knows which holds."""
     found = [b for b in case.document.data.put_back if names(b, kind, ident)]
     return found[0] if len(found) == 1 else None
 
 
 def goes_with_the_damage(case: Case, spot: Spot) -> bool:
-    """Whether an insert or fastener that the data puts back may go with the cut-out: plies keep clear of it no more.
+    """Whether an insert or fastener may go with the cut-out, put back by the data: plies need not keep clear.
 
-    It lies in the damage or in the margin cut round it, or the planner chose the cut-out by hand. No cut-out is
-    made larger to take one away that the damage left alone.
+    It lies in the damage or in the margin cut round it, or the planner chose the cut-out by hand. No
+    cut-out is made larger to take one away that the damage left alone.
     """
     if put_back_of(case, SPOTS[spot.kind], spot.id) is None:
         return False
