@@ -10,6 +10,7 @@ import pytest
 
 from new_jobs import KINDS, TWO_DAMAGES
 from panelmend.app.loading import load, read_all
+from panelmend.errors import Severity
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.standing import Standing
@@ -54,7 +55,7 @@ def _of_the_page() -> list[str]:
 
 @pytest.mark.parametrize(
     ("damage", "standing"),
-    [("", Standing.READY), (DAMAGE.strip("`"), Standing.STOP)],
+    [("", Standing.DRAFT), (DAMAGE.strip("`"), Standing.STOP)],
     ids=["first", "second"],
 )
 def test_a_newcomer_types_what_the_page_says(
@@ -71,7 +72,10 @@ def test_a_newcomer_types_what_the_page_says(
     assert counted.code == 0, counted.said[-1500:]
     assert (counted.refused, counted.questions) == (0, 9)
     assert "people.technician (such as R. Osk; M. Verrin)" in counted.said, "not the one who does the work"
-    assert make_plan(case_of(load(tmp_path / "first.toml"))).standing is standing
+    plan = make_plan(case_of(load(tmp_path / "first.toml")))
+    assert plan.standing is standing
+    asked = {f.code for f in plan.findings if f.severity is Severity.CONFIRM}
+    assert asked <= {"H602"}, "its heat, which pack predicts"
 
 
 def test_the_page_says_how_its_commands_are_called() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from examples_here import case, case_from, text
+from examples_here import case, case_from, heat_taken_on, text
 from heat_problem import demo
 from made_prediction import made_prediction
 from panelmend.app.heat_words import heat_words
@@ -43,6 +43,41 @@ def test_a_heated_potting_nobody_can_predict_waits_for_a_name() -> None:
     hotter = named.replace('name = "Core and cap"', 'name = "Core, cap"')
     assert hotter != named
     assert "H600" in {f.code for f in make_plan(case_from(hotter)).findings}, "another cure is not taken on"
+
+
+ROOM = re.sub(
+    r"segment = \[\n  \{ kind = .ramp., to = .66 C.*?\n\]",
+    'segment = [ { kind = "dwell", to = "25 C", low = "20 C", high = "30 C", least = "24 h" } ]',
+    text("gear_door").replace(
+        'lays = ["core", "cap"]', 'lays = ["core", "cap"]\nheated_by = "room temperature"'
+    ),
+    count=1,
+    flags=re.DOTALL,
+)
+ROOM = ROOM.replace('release_below = "52 C"\n', "", 1)
+ROOM = re.sub(r"\[\[choice\.heat\]\]\ncure = .Core and cap.*?(?=\n\[)", "", ROOM, count=1, flags=re.DOTALL)
+
+
+def test_heat_that_is_not_predicted_waits_for_a_name() -> None:
+    """No prediction made, and paste that warms itself where nothing heats it: each taken on as it is."""
+    plan = make_plan(case_from(ROOM))
+    said = {f.place: f.words for f in plan.findings if f.code == "H602"}
+    assert plan.standing is not Standing.READY
+    assert "what fills the core warms itself" in said["cure.1"]
+    assert "not predicted yet" in said["cure.2"]
+    laid_out = str([s.words for s in plan.card.steps if s.place.operation == 1])
+    assert "Not filled before it is taken on by name" in laid_out
+    assert "No heat before it is taken on by name" in _heat_on(plan)
+    named = heat_taken_on(ROOM)
+    taken = make_plan(case_from(named))
+    assert [f.code for f in taken.findings if f.code in {"H602", "H603"}] == ["H603", "H603"]
+    assert not any("unpredicted" in f.words for f in taken.findings if f.code == "J003")
+    assert "Taken on by D. Aune" in _heat_on(taken)
+    wider = make_plan(
+        case_from(named.replace('splice_gap = { value = "1.5 mm"', 'splice_gap = { value = "1.6 mm"'))
+    )
+    assert [f.code for f in wider.findings if f.code in {"H602", "H603"}] == ["H602", "H602"]
+    assert sum("unpredicted" in f.words for f in wider.findings if f.code == "J003") == 2
 
 
 def test_paste_nobody_predicts_is_told_where_heat_goes_on() -> None:

@@ -1,32 +1,78 @@
-"""A heated potting of which nothing is predicted: no heat unless a person took it on by name."""
+"""Heat that nobody predicted: it stays off unless a person took it on by name."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from enum import StrEnum
 
 from panelmend.document.model import Confirmation
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.part import OWN_HEAT, SHORT, CureOperation
+from panelmend.job.cure.part import OWN_HEAT, SHORT, UNPREDICTED, CureOperation, Outlook
 
 POTTED = {"potting", "core"}  # what a cure may call the part that fills the cells
+ROOM = "room temperature"
+
+
+class Unpredicted(StrEnum):
+    """Why nobody knows how hot a cure gets, or knows it for one case alone."""
+
+    CONSTANTS = "constants are missing"
+    NOT_RUN = "it was not predicted yet"
+    ALONE = "it was predicted with the likely values alone"
+    PASTE = "paste round the plug is not counted"
+    ROOM = "what fills the core warms itself, heated or not"
 
 
 def untold(core: CorePart, bag: BagOperation, operation: CureOperation) -> bool:
     """Whether a potting is heated here and its heat cannot be predicted: constants are missing, it ends
     within the core and is heated from its other face, or an oven heats it."""
     here = core.action == "pot" and bool(POTTED & set(bag.lays))
-    heated = bag.cure.heated_by != "room temperature"
+    heated = bag.cure.heated_by != ROOM
     return here and heated and (bool(operation.missing) or operation.never)
 
 
 def untold_paste(core: CorePart, bag: BagOperation, operation: CureOperation) -> bool:
     """Whether paste round a plug is heated here and nothing is predicted of it."""
-    pasted = core.plug is not None and bool(core.adhesive) and "core" in bag.lays
-    if not pasted or not bag.on_panel or bag.cure.heated_by == "room temperature":
+    if not _pasted(core, bag) or not bag.on_panel or bag.cure.heated_by == ROOM:
         return False
     return operation.problem is None or operation.problem.splice is None
+
+
+def unpredicted(core: CorePart, bag: BagOperation, operation: CureOperation) -> tuple[Unpredicted, ...]:
+    """What is not predicted of a cure that warms the panel; a potting that is ``untold`` has its own
+    question. None for an oven or a plate that heats plies alone: its own survey proves it."""
+    if untold(core, bag, operation):
+        return ()
+    found, made = list[Unpredicted](), operation.prediction
+    if operation.missing:
+        found.append(Unpredicted.CONSTANTS)
+    elif operation.problem is not None and made is None:
+        found.append(Unpredicted.NOT_RUN)
+    elif made is not None and made.outlook is Outlook.UNTRIED:
+        found.append(Unpredicted.ALONE)
+    if untold_paste(core, bag, operation):
+        found.append(Unpredicted.PASTE)
+    if bag.cure.heated_by == ROOM and POTTED & set(bag.lays) and (core.action == "pot" or _pasted(core, bag)):
+        found.append(Unpredicted.ROOM)
+    return tuple(found)
+
+
+def _pasted(core: CorePart, bag: BagOperation) -> bool:
+    return core.plug is not None and bool(core.adhesive) and "core" in bag.lays
+
+
+def unpredicted_key(case: Case, core: CorePart, bag: BagOperation, operation: CureOperation) -> str:
+    """Key under which a person takes on a cure of which something is not predicted. It names what is not,
+    and data, panel, damage, materials, blankets and choices as they are typed: another is not taken on."""
+    d = case.document
+    parts = (d.data, d.panel, d.damage, d.materials, d.choice, *d.bay.blanket)
+    said = [p.model_dump_json(exclude_defaults=True) for p in parts]
+    why = [u.name for u in unpredicted(core, bag, operation)]
+    made = hashlib.sha256(repr((bag.name, bag.blanket, why, said)).encode("utf8"))
+    return f"cure.{operation.number}.{UNPREDICTED}{made.hexdigest()[:SHORT]}"
 
 
 def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) -> str:

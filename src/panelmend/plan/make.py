@@ -59,7 +59,7 @@ def make_plan(
     progress("card")
     steps = card.make(case, ledger, sizes, work)
     found += card.check(case, ledger, steps, work)
-    found += check_defaults(case, ledger)
+    found += check_defaults(case, ledger, work)
     found += case.told
     if case.shelved is not None:
         found += case.shelved.findings

@@ -17,6 +17,7 @@ from panelmend.job.card.laid import laid_in
 from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share_of
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Note, Step, Words
+from panelmend.job.card.unpredicted import unpredicted_words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
 from panelmend.job.cure.part import on_tape
 from panelmend.job.kit.part import Mix
@@ -36,7 +37,9 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         )
     else:
         said.append("Tools, what holds or weighs it down, release film and clock at hand.")
-    if heated_by(bag) != "room temperature":
+    if heated_by(bag) == "room temperature":
+        said += unpredicted_words(bench, heated)  # before anything is mixed
+    else:
         said.append(
             f"The thermocouple {'in the middle of the cap' if oven.in_oven(bag) else 'under the middle of the blanket'}, "
             "over the release film, where the heat survey had it."

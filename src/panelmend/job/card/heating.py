@@ -9,6 +9,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
+from panelmend.job.card.unpredicted import unpredicted_words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
@@ -16,7 +17,6 @@ from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
-from panelmend.job.untold_heat import own_heat_key, taken_on, untold, untold_paste
 from panelmend.units import show
 
 TIGHT = "may end the cure: ask the planner first"
@@ -36,10 +36,6 @@ LAGS = (
 )
 
 
-PASTE = (
-    "How hot paste round the plug gets by its own heat of cure is NOT PREDICTED and no thermocouple sees it: no heat "
-    "before the planner has its supplier's answer."
-)
 WET = (
     "By the prediction water left in the core breaks a limit of this cure, and thermocouples beside the patch may "
     "not show it: no heat before a check shows that the core is dry."
@@ -274,17 +270,11 @@ def stopped(heated: CureOperation) -> list[Words | str]:
 def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
     """How sure the prediction is, where it is not."""
     found, tried = heated.prediction, None if heated.prediction is None else heated.prediction.likelihood
-    core = bench.work.core
-    bag = next(b for b in bench.work.bag.operations if b.number == heated.number)
-    if untold(core, bag, heated):
-        by = taken_on(bench.case.document.confirm, own_heat_key(core, bag, heated))
-        what = "How hot the potting gets by its own heat of cure is NOT PREDICTED. "
-        return [what + (f"Taken on by {by.by}, {by.on}." if by else "No heat before it is taken on by name.")]
-    paste: list[Words | str] = [PASTE] if untold_paste(core, bag, heated) else []
+    untold = unpredicted_words(bench, heated)
     if found is None or found.outlook is Outlook.BREAKS:
-        return paste
+        return untold
     said: list[Words | str] = [WET] if heated.wetted is not None and not heated.wetted.holds else []
-    said += [*paste, *unfinished(heated, bench.work.cure.operations, bench.case.view)]
+    said += [*untold, *unfinished(heated, bench.work.cure.operations, bench.case.view)]
     if tried is None:
         once = "Predicted once, with likely values: no other case was tried. Go by the thermocouples."
         return [*said, once]

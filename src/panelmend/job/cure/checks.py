@@ -16,6 +16,7 @@ from panelmend.job.cure.own_heat_checks import (
     not_predicted,
     too_hot,
     uncounted,
+    unpredicted_heat,
     untold_potting,
 )
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
@@ -233,6 +234,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: Core
             found.append(H301(operation.name, place=place))
         found += not_predicted(core, bag, operation, place)
         found += untold_potting(case, core, bag, operation, place)
+        found += unpredicted_heat(case, core, bag, operation, place)
         if operation.missing:
             words = "; ".join(m.what for m in operation.missing[:4])
             more = f"; and {len(operation.missing) - 4} more" if len(operation.missing) > 4 else ""

@@ -8,7 +8,14 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
-from panelmend.job.untold_heat import own_heat_key, taken_on, untold, untold_paste
+from panelmend.job.untold_heat import (
+    own_heat_key,
+    taken_on,
+    unpredicted,
+    unpredicted_key,
+    untold,
+    untold_paste,
+)
 from panelmend.units import show
 
 H300 = finding_code(
@@ -60,6 +67,20 @@ H601 = finding_code(
     "A named person took on a heated potting whose own heat of cure is not predicted",
     "check that the person may, and what trial or answer it rests on",
 )
+H602 = finding_code(
+    "H602",
+    Severity.CONFIRM,
+    "How hot a cure gets is not predicted, or for one case alone: no heat before a named person takes it on",
+    "give what is missing and run panelmend heat; where it cannot be had, rest it on a trial of this size "
+    "with thermocouples or on the supplier's answer, and have a named person take it on under [[confirm]] by "
+    "the key that is given",
+)
+H603 = finding_code(
+    "H603",
+    Severity.NOTE,
+    "A named person took on a cure whose heat is not predicted, or for one case alone",
+    "check that the person may, and what trial or answer it rests on",
+)
 
 
 def too_hot(operation: CureOperation, row: LimitRow, view: str, place: str) -> Finding:
@@ -79,6 +100,20 @@ def untold_potting(
     if by is not None:
         return [H601(f"{operation.name}: taken on by {by.by} on {by.on}", place=place)]
     return [H600(f'{operation.name}: to take it on: figure = "{key}"', place=place)]
+
+
+def unpredicted_heat(
+    case: Case, core: CorePart, bag: BagOperation, operation: CureOperation, place: str
+) -> list[Finding]:
+    """A cure of which something is not predicted: no heat before a person took it on by name."""
+    why = "; ".join(unpredicted(core, bag, operation))
+    if not why:
+        return []
+    key = unpredicted_key(case, core, bag, operation)
+    by = taken_on(case.document.confirm, key)
+    if by is not None:
+        return [H603(f"{operation.name}: {why}; taken on by {by.by} on {by.on}", place=place)]
+    return [H602(f'{operation.name}: {why}; to take it on: figure = "{key}"', place=place)]
 
 
 def not_predicted(core: CorePart, bag: BagOperation, operation: CureOperation, place: str) -> list[Finding]:

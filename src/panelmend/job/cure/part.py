@@ -9,6 +9,7 @@ from panelmend.derive import Figure, Ledger
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.cure.prediction import OWN_HEAT as OWN_HEAT
 from panelmend.job.cure.prediction import SHORT as SHORT
+from panelmend.job.cure.prediction import UNPREDICTED as UNPREDICTED
 from panelmend.job.cure.prediction import CureState as CureState
 from panelmend.job.cure.prediction import Outlook as Outlook
 from panelmend.job.cure.prediction import PlannedSensor as PlannedSensor

@@ -332,6 +332,7 @@ class Prediction:
 
 HELD, SHORT = "holds_", 6
 OWN_HEAT = "own_heat_"
+UNPREDICTED = "unpredicted_"
 
 
 def held_key(number: int, made: Prediction) -> str:
