@@ -18,6 +18,7 @@ from panelmend.records import events as e
 from panelmend.records.book import Book, Who
 from panelmend.records.canonical import canonical, link, sha256
 from panelmend.records.doing.standing import At, complete, standing
+from panelmend.records.package.check_signed import covers
 from panelmend.records.refusals import Refused
 from records_made import CHEAP, JOB, KEYS, O24, PEOPLE, Shop, begun, clocks, steps, who
 
@@ -245,7 +246,10 @@ class Walk:
         )
         found = log.check()
         assert found.holds, found.faults
-        by_hand([json.loads(t) for *_, t in rows], self.shop.state.zone)
+        plain = [json.loads(t) for *_, t in rows]
+        by_hand(plain, self.shop.state.zone)
+        for job in self.shop.state.jobs:  # what each signature covers, by the sums of the independent checker
+            assert covers(dict(enumerate(plain, 1)), self.shop.state.records, job) == []
 
 
 def _undecided(job: Any) -> list[str]:

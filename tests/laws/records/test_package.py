@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import io
 import json
 import random
@@ -14,12 +15,13 @@ from pathlib import Path
 import pytest
 
 from panelmend.errors import InputError
+from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import link, sha256
 from panelmend.records.package import check_package, form
-from panelmend.records.package.make import CHECKER, compare_package, make_package, read_package
+from panelmend.records.package.make import CHECKER, SIGNED, compare_package, make_package, read_package
 from panelmend.records.store.log import printed_head
-from records_made import JOB, KEYS, Shop, names, refused, shop, who
+from records_made import A1, A3, JOB, KEYS, O11, Shop, begun, names, refused, shop, who
 
 OTHER = "TAS-26-0419"
 
@@ -84,15 +86,68 @@ def test_any_zip_program_opens_it_and_the_checker_runs_alone(whole: bytes, tmp_p
     path.write_bytes(whole)
     with zipfile.ZipFile(path) as archive:
         assert archive.testzip() is None
-        assert archive.read("check_package.py") == CHECKER.read_bytes()
         read_me = archive.read("READ-ME.txt").decode("utf8")
-        archive.extract("check_package.py", tmp_path)
+        for part in (CHECKER, SIGNED):
+            assert archive.read(part.name) == part.read_bytes()
+            archive.extract(part.name, tmp_path)
     head = next(line.split()[1] for line in read_me.splitlines() if line.startswith("head"))
     command = [sys.executable, "-I", "-S", str(tmp_path / "check_package.py"), str(path)]
     done = subprocess.run([*command, head], capture_output=True, text=True)
-    assert (done.returncode, done.stdout) == (0, "Nothing was found.\n")
+    assert (done.returncode, done.stdout.splitlines()[0]) == (0, "Nothing was found.")
+    assert done.stdout.splitlines()[1].startswith("Not looked at: whether what was typed is true;")
+    (tmp_path / SIGNED.name).unlink()
+    alone = subprocess.run(command, capture_output=True, text=True)
+    assert (alone.returncode, "does not lie beside" in alone.stdout) == (1, True)
     path.write_bytes(whole[:-1])
     assert subprocess.run(command, capture_output=True).returncode == 1
+
+
+def test_the_independent_checker_takes_nothing_but_the_standard_library() -> None:
+    for part in (CHECKER, SIGNED):
+        tree = ast.parse(part.read_text("utf8"), feature_version=(3, 9))
+        named = [n.module for n in ast.walk(tree) if isinstance(n, ast.ImportFrom)]
+        named += [a.name for n in ast.walk(tree) if isinstance(n, ast.Import) for a in n.names]
+        assert named
+        assert {str(n).split(".")[0] for n in named} <= sys.stdlib_module_names
+
+
+def test_an_entry_of_the_job_that_was_left_out_is_found_by_both(whole: bytes, tmp_path: Path) -> None:
+    """A rejection or a reading that is not shown: its digest stands in the chain, as that of another job's
+    entry does. Only the last entry of a job has no signature after it."""
+    files = form.unpack(whole)
+    mine = [
+        n for n in sorted(files)
+        if n.startswith("entries/") and json.loads(files[n])["what"].get("job") == JOB
+    ]  # fmt: skip
+    signed = [n for n in mine[:-1] if json.loads(files[n])["what"]["kind"] == "step signed"]
+    for name in {mine[0], mine[1], signed[1], signed[-1], mine[-2]}:
+        forged = _again(whole, lambda held, n=name: held.pop(n))
+        assert any("entry" in x for x in _independent(tmp_path, forged)), name
+        refused("R149", lambda b=forged: read_package(b))
+    forged = _again(whole, lambda held: held.pop(mine[-1]))
+    assert _independent(tmp_path, forged) == []  # a job that was not released yet looks the same
+
+
+def test_a_rejection_a_deviation_and_a_revision_are_not_left_out(tmp_path: Path) -> None:
+    """Work that was rejected and done again, by the plan and by its revision."""
+    made = begun()
+    made.do(A1, A3)
+    made.fill(O11)
+    made.sign(O11, "did", "T1")
+    made.book.raise_deviation(who("I2"), JOB, O11, "D1", [], "it slipped")
+    shown = made.book.show_deviation(JOB, "D1")
+    again = {"ground": "note 4", "words": "again", "again_from": O11}
+    made.book.decide(who("E1"), JOB, "D1", e.Decision.AGAIN, shown, **again)
+    made.fill(O11)
+    made.sign(O11, "did", "T1")
+    whole = make_package(made.book.log, JOB)
+    assert _independent(tmp_path, whole) == []
+    files = form.unpack(whole)
+    for kind in ("deviation raised", "deviation decided", "readings"):
+        name = [n for n in sorted(files) if f'"kind":"{kind}"'.encode() in files[n]][-1]
+        forged = _again(whole, lambda held, n=name: held.pop(n))
+        assert _independent(tmp_path, forged), kind
+        refused("R149", lambda b=forged: read_package(b))
 
 
 def test_single_flipped_bits_are_found_by_both(whole: bytes, tmp_path: Path) -> None:

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Check a record package of a bonded repair. Needs Python 3.9 and nothing else.
+"""Check a record package of a bonded repair. Needs Python 3.9, check_signed.py beside it, and nothing else.
 
     python3 check_package.py PACKAGE.zip [HEAD]
 
@@ -8,14 +8,19 @@ somewhere else than the package you check: a package that was forged may hold a 
 
 Ends with 0 when nothing was found, with 1 and one line for each fault when something was. What it cannot see:
 whether what people wrote is true, and whether everything was written anew by somebody who had the shop's disk
-(then only a head on paper differs, and seals cannot be made without each person's secret). It does not
-recompute what each signature covered, nor stores' dates; the shop's own records do, when they are checked.
+(then only a head on paper differs, and seals cannot be made without each person's secret). What each
+signature at the job covered is made again from the entries shown, so that one of the job that was left out,
+or put under another signature, is found; what came after the last signature of a job is not. Dates, out-time
+and balances of lots, calibration, and the rights of people are not judged, nor are entries of theirs missed
+that were left out; the shop's own records do that, when they are checked.
 """
 
 from __future__ import annotations
 
 import hashlib
+import importlib.util
 import json
+import pathlib
 import re
 import struct
 import sys
@@ -25,6 +30,10 @@ from typing import Any
 
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}(/[A-Za-z0-9][A-Za-z0-9._-]{0,99}){0,2}")
 LARGEST, MOST = 2**31, 20000
+NOT_LOOKED_AT = (
+    "whether what was typed is true; dates, out-time and balances of lots; calibration; rights of people;"
+    " entries about these that were left out; what came after the last signature of the job."
+)
 FIELDS = ("description", "completed", "performed_by", "certificate_number", "certificate_kind")
 PAPERS: dict[str, Any] = {
     "job opened": lambda w: [w["document"], *w["pages"].values()],
@@ -224,6 +233,19 @@ def seals(shown: dict[int, Any], bodies: list[str], manifest: dict[str, Any]) ->
     return faults
 
 
+def covers(shown: dict[int, Any], records: str, job: str) -> list[str]:
+    """What each signature covered, made again by the second part of this program, which lies beside it."""
+    beside = pathlib.Path(__file__).resolve().with_name("check_signed.py")
+    spec = importlib.util.spec_from_file_location("check_signed", beside)
+    if spec is None or spec.loader is None or not beside.is_file():
+        return [
+            "check_signed.py does not lie beside check_package.py: what signatures cover was not looked at"
+        ]
+    part = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(part)
+    return list(part.covers(shown, records, job))
+
+
 def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> list[str]:
     """What any two entries must not say of each other: one's own work, a plan not ready, a field missing."""
     faults: list[str] = []
@@ -300,6 +322,7 @@ def check(path: str, head: str = "") -> list[str]:
         faults, bodies = chained(files, manifest, head)
         more, shown = entries_of(files, bodies)
         papers = {d for n, d in held.items() if n.startswith("papers/")}
+        more += covers(shown, manifest["records"], manifest["job"])
         return faults + more + sense(shown, papers, manifest) + seals(shown, bodies, manifest)
     except Bad as error:
         return [str(error)]
@@ -314,7 +337,6 @@ if __name__ == "__main__":
     for line in found:
         print("FAULT: " + line)
     if not found:
-        print(
-            "Nothing was found." if len(sys.argv) == 3 else "Nothing was found; no head from paper was given."
-        )
+        print("Nothing was found." + ("" if len(sys.argv) == 3 else " No head from paper was given."))
+        print("Not looked at: " + NOT_LOOKED_AT)
     sys.exit(1 if found else 0)

@@ -13,6 +13,7 @@ from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import NOTHING, link, sha256
+from panelmend.records.package.check_signed import covers
 from panelmend.records.package.form import LARGEST, pack, unpack
 from panelmend.records.refusals import BROKEN, NO_SUCH, PACKAGE, Refused
 from panelmend.records.state import State
@@ -20,6 +21,7 @@ from panelmend.records.store.log import Log, named, printed_head
 
 KIND = "panelmend record package"
 CHECKER = Path(__file__).with_name("check_package.py")
+SIGNED = Path(__file__).with_name("check_signed.py")
 _ENTRY = re.compile(r"entries/[0-9]{7,9}\.json")
 _NAME = re.compile(r"[^A-Za-z0-9._-]+")
 READ_ME = """\
@@ -40,12 +42,16 @@ What is in it
 How to check it, with Python 3.9 and nothing else
   python3 check_package.py PACKAGE.zip {head}
 
-The checker inside (check_package.py) is a copy. Use one that you have from elsewhere: whoever forges a
-package can forge the checker in it. The head above must be the one on paper, or lie on the chain after it.
+The checker inside (check_package.py, with check_signed.py beside it) is a copy. Use one that you have from
+elsewhere: whoever forges a package can forge the checker in it. The head above must be the one on paper, or
+lie on the chain after it.
 
 What no check can see: whether what people wrote is true, and whether somebody who had the shop's disk wrote
-the whole log anew, unless a head on paper says otherwise. Signatures mean did, checked, accepted or rejected.
-Nothing in this package is approved data.
+the whole log anew, unless a head on paper says otherwise. What this one does not look at: dates, out-time and
+balances of lots, calibration, rights of people, entries about these that were left out, and what came after
+the last signature of the job. The shop's own records look at all of it.
+
+Signatures mean did, checked, accepted or rejected. Nothing in this package is approved data.
 """
 
 
@@ -115,7 +121,7 @@ def make_package(log: Log, job: str) -> bytes:
     for digest, name in names.items():
         files[f"papers/{digest[:16]}-{_slug(name)}"] = log.paper(digest)
     files["chain.txt"] = "".join(sha256(text) + "\n" for *_, text in rows).encode()
-    files["check_package.py"] = CHECKER.read_bytes()
+    files["check_package.py"], files["check_signed.py"] = CHECKER.read_bytes(), SIGNED.read_bytes()
     files["READ-ME.txt"] = READ_ME.format(
         job=job,
         records=state.records,
@@ -205,6 +211,9 @@ def read_package(whole: bytes, head: str = "") -> Package:
     _sealed(entries, records)
     if not any(isinstance(x.what, e.JobOpened) and x.what.job == manifest["job"] for x in entries.values()):
         raise PACKAGE(f"it does not show job {job[:40]} being opened")
+    faults = covers({n: x.held() for n, x in entries.items()}, records, job)
+    if faults:
+        raise PACKAGE(faults[0])
     for n, entry in sorted(entries.items()):
         if getattr(entry.what, "job", job) == job:
             missing = [d for d in named(entry.what) if d not in papers]
