@@ -37,47 +37,12 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
+from asked import not_asked
 from kept import Kept, kept, reason_for
 from quick import CODE, ROOT, Check, checks_of, faulty, late, loaded, module_faults, named_by, passes
 from sites import Site, sites
 
-SMALL = 1e-4  # a constant up to this is room for rounding
 MODULES = ("panelmend.", "finding_", "staged", "judge_", "quick_")  # whose caches may hold what a fault made
-
-
-def not_asked(site: Site, text: str) -> str:
-    """Why a place is not asked for, or ""."""
-    if site.kind != "constant":
-        return ""
-    value = float(site.was)
-    if 0.0 < value <= SMALL:
-        return "room for rounding"
-    tree = ast.parse(text)
-    chain = _chain(tree, site)
-    for node in chain:
-        if isinstance(node, ast.Subscript | ast.Slice) and isinstance(ast.literal_eval(site.was), int):
-            return "a place in an array"
-        if isinstance(node, ast.keyword) and node.arg in ("decimals", "axis", "initial", "start"):
-            return f"{node.arg} of a call"
-        if isinstance(node, ast.Assign) and any("MOST_NAMED" in ast.unparse(t) for t in node.targets):
-            return "how many are named"
-    line = text.splitlines()[site.line - 1]
-    if site.was == "1" and f"1 + {SMALL * 1e-5:g}" in line:
-        return "room for rounding"
-    return ""
-
-
-def _chain(tree: ast.AST, site: Site) -> list[ast.AST]:
-    """The nodes about a place, from outside in."""
-    lines = site.path.read_text("utf8").splitlines(keepends=True)
-    column = len("".join(lines)[: site.start].split("\n")[-1].encode())
-    found: list[ast.AST] = []
-    for node in ast.walk(tree):
-        begin = (getattr(node, "lineno", 0), getattr(node, "col_offset", 0))
-        end = (getattr(node, "end_lineno", 0) or 0, getattr(node, "end_col_offset", 0) or 0)
-        if begin[0] and begin <= (site.line, column) < end:
-            found.append(node)
-    return found
 
 
 def with_fixtures(module: types.ModuleType, name: str) -> Iterator[Check]:

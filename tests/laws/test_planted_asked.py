@@ -1,0 +1,54 @@
+"""When every place is planted, only what nobody can see is left unasked."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parents[2]
+TEXT = """
+LIMIT, MOST = 6, 4
+MOST_NAMED = 4
+def judged(values, show):
+    first, last = values[0], values[3:-1]
+    return show(last < 5.0 * (1 - 1e-9), decimals=1) if first > 2 else values[int(first * 7.0)]
+"""
+
+
+def _loaded(name: str) -> Any:
+    spec = importlib.util.spec_from_file_location(
+        f"planted_asked_{name}", ROOT / "scripts" / "faults" / f"{name}.py"
+    )
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[module.__name__] = module  # where a dataclass looks its module up
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_places_in_arrays_digits_and_room_for_rounding_are_not_asked(tmp_path: Path) -> None:
+    asked, places = _loaded("asked"), _loaded("sites")
+    file = tmp_path / "code.py"
+    file.write_text(TEXT, "utf8")
+    found = [(s.was, asked.not_asked(s, TEXT)) for s in places.sites(file) if s.kind == "constant"]
+    array = "a place in an array"
+    assert found == [
+        ("6", ""),
+        ("4", ""),
+        ("4", "how many are named"),
+        ("0", array),
+        ("3", array),
+        ("1", array),
+        ("5.0", ""),
+        ("1", "room for rounding"),
+        ("1e-9", "room for rounding"),
+        ("1", "decimals of a call"),
+        ("2", ""),
+        ("7.0", ""),
+    ]
+    turned = [s for s in places.sites(file) if s.kind != "constant"]
+    assert turned
+    assert {asked.not_asked(s, TEXT) for s in turned} == {""}
