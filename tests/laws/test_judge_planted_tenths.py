@@ -11,8 +11,8 @@ from judge_lines import limit, made, recipe
 from panelmend.plan.judge import CureLog, codes, faults_joint
 from panelmend.plan.judge.doubt import _hidden
 from panelmend.plan.judge.evidence import _reads_again, gather
-from panelmend.plan.judge.fault import fault
-from panelmend.plan.judge.faults_drawn import drawn_faults
+from panelmend.plan.judge.fault import fault, run_ends
+from panelmend.plan.judge.faults_drawn import drawn_faults, line_between, straight_rows
 from panelmend.plan.judge.faults_filled import _no_chance
 from panelmend.plan.judge.faults_joint import joined_faults
 from panelmend.plan.judge.faults_moved import _moved, _steps
@@ -20,6 +20,7 @@ from panelmend.plan.judge.faults_quiet import _go_on, _long
 from panelmend.plan.judge.faults_vacuum import _stays
 from panelmend.plan.judge.log import Channel, ChannelRole, FloatArray
 from panelmend.plan.judge.lost import _place
+from panelmend.plan.judge.pieces import PIECE
 from panelmend.plan.judge.rules_dwell import interruptions
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.verdict import VerdictRecorder
@@ -198,15 +199,72 @@ def test_usual_steps_are_those_of_nearly_all_readings(spikes: int, usual: float)
     assert _steps(values) == pytest.approx(usual)
 
 
+def carried(before: list[int], rows: int, after: list[int]) -> bool:
+    """Whether a stay of ten thermocouples for so many rows is no chance, of which so many change in each row
+    before and after it."""
+    counts = np.array([*before, *[0] * rows, *after])
+    place = (np.cumsum(counts) - counts)[:, None]  # each row goes on with the next of the ten
+    temps = np.cumsum((np.arange(10) - place) % 10 < counts[:, None], axis=0) + 300.0
+    still = counts == 0
+    begins, ends = run_ends(still)
+    return bool(_no_chance(temps, still, begins, ends)[begins.tolist().index(len(before))])
+
+
 @pytest.mark.parametrize(("changes", "told"), [((4, 3, 3), False), ((4, 4, 3), True)])
 def test_what_comes_to_rest_changes_less_just_before(changes: tuple[int, ...], told: bool) -> None:
     """Half of ten change in a row elsewhere: seven tenths of that are ten and a half in three."""
-    counts = np.array([*[8] * 40, *changes, *[0] * 6, 10, *[5] * 40])
-    place = (np.cumsum(counts) - counts)[:, None]  # each row goes on with the next of the ten
-    temps = np.cumsum((np.arange(10) - place) % 10 < counts[:, None], axis=0) + 300.0
-    still = np.concatenate([[False], np.diff(temps, axis=0).any(axis=1) == 0])
-    assert np.flatnonzero(still).tolist() == list(range(43, 49))
-    assert _no_chance(temps, still, np.array([43]), np.array([48])).tolist() == [told]
+    assert carried([8] * 40 + [*changes], 6, [10, *[5] * 40]) is told
+
+
+def test_a_stay_that_no_chance_explains_ends_with_half_of_the_channels() -> None:
+    """Each row of ten that change half the time has a chance of exp(-6.9) to stand."""
+    assert [carried([8] * 40, rows, [10, *[5] * 40]) for rows in (2, 3)] == [False, True]
+    assert [carried([8] * 40, 6, [last, *[5] * 40]) for last in (4, 5)] == [False, True]
+
+
+def test_twenty_rows_beside_a_stay_tell_how_often_channels_change() -> None:
+    """One row more that hardly changes would make three rows a chance."""
+    for rows, told in ((19, False), (20, True)):
+        assert carried([8] * 40, 3, [10, *[5] * rows, *[2] * 20]) is told
+        assert carried([*[2] * 20, *[5] * rows], 3, [10, *[8] * 40]) is told
+
+
+def test_five_rows_that_end_no_stay_tell_how_often_channels_change() -> None:
+    """Where there are fewer, rows that end one count as well, in which more changes."""
+    for single, told in ((4, False), (5, True)):
+        after = [10, *[0, 10] * (20 - single), *[5] * single, *[0, 10] * 10]
+        assert carried([8] * 40 + [4, 4, 3], 6, after) is told
+
+
+def knees(rows: int, *, turned: bool) -> bool:
+    """Three thermocouples that rise by nine tenths of a digit for so many rows and are at rest then."""
+    restless = 9.0 * np.random.default_rng(2).integers(-9, 9, 80)
+    one = np.concatenate([restless, 0.9 * np.arange(rows), np.full(60, 0.9 * rows), restless])
+    temps = 0.1 * np.column_stack([one[::-1] if turned else one] * 3) + 390.0
+    temps[:5] = 300.0 + 0.1 * np.arange(5)[:, None]
+    log = CureLog(10.0 * np.arange(len(temps)), (), lines=np.arange(len(temps), dtype=np.int32))
+    return bool(drawn_faults(log, temps, np.zeros(len(temps), np.bool_))[0])
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_line_may_lose_three_rows_at_either_end_and_no_more(turned: bool) -> None:
+    assert [knees(rows, turned=turned) for rows in (4, 5)] == [True, False]
+
+
+def test_every_row_but_the_first_and_the_last_has_two_neighbours() -> None:
+    """In a long log too, which is looked at in pieces."""
+    for n in (3, 7, PIECE + 5):
+        times = 10.0 * np.arange(n)
+        assert straight_rows(times, 0.5 * times, 0.1).tolist() == [False, *[True] * (n - 2), False]
+
+
+def test_a_line_reaches_to_the_last_row_and_keeps_within_a_last_digit() -> None:
+    times, values = 10.0 * np.arange(30), np.zeros(30)
+    assert line_between(times, [values], [0.1], 5, 30) == (5, 29)
+    for away, found in ((0.1, True), (0.105, False)):
+        bent = values.copy()
+        bent[15] = away
+        assert (line_between(times, [bent], [0.1], 5, 29) == (5, 29)) is found
 
 
 @pytest.mark.parametrize(
