@@ -18,6 +18,7 @@ import pytest
 from click.testing import CliRunner
 
 from panelmend.app.cli import main
+from panelmend.app.records_labels import LOT, code_of
 from panelmend.records import book as room
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, Shown, When, Who
@@ -217,11 +218,12 @@ class Ways(Book):
         )
 
     def issue(self, who: Who, lot: str, job: str, step: str, amount: str, when: When = NOW) -> Taken:
-        """Draw from a lot."""
+        """Draw from a lot, by its number or the code of its label."""
+        said = code_of(self.state, LOT, lot) if self.walk.pick(2) else lot
         return self.by(
             partial(super().issue, who, lot, job, step, amount, when),
-            self._line(who, "lot", "issue", lot, job, step, amount),
-            lambda: self.walk.web.draw(who, lot, job, step, amount),
+            self._line(who, "lot", "issue", said, job, step, amount),
+            lambda: self.walk.web.draw(who, said, job, step, amount),
         )
 
     def take_back(

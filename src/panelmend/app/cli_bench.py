@@ -37,12 +37,13 @@ def mixed(
 ) -> None:
     """Enter a BATCH of resin mixed at a STEP: how much of which lots, in each lot's unit."""
     from panelmend.app import records as doing
+    from panelmend.app.records_labels import scanned_parts
     from panelmend.app.records_stores import batch_words, mixed_of
     from panelmend.records.book import job_of
 
     state = desk.book.state
     key = doing.step_named(job_of(state, number), step)
-    amounts, seconds = mixed_of(job_of(state, number), key, parts, life)
+    amounts, seconds = mixed_of(job_of(state, number), key, scanned_parts(state, parts), life)
     desk.book.mix(desk.who(by), number, key, batch, amounts, seconds, doing.when(state, at, late))
     for line in batch_words(desk.book.state, batch):
         click.echo(line)

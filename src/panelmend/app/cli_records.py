@@ -94,9 +94,11 @@ def shop(desk: c.Desk) -> None:
 )
 def history(desk: c.Desk, kind: str, name: str) -> None:
     """Everything that touched a job, lot, batch, person, instrument, or panel ("PART SERIAL"), in order."""
+    from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
     from panelmend.app.records_words import history_words
 
-    for line in history_words(desk.book, f"{kind} {name}"):
+    named = scanned(desk.book.state, name, kind) if kind in (LOT, INSTRUMENT) else name
+    for line in history_words(desk.book, f"{kind} {named}"):
         click.echo(line)
 
 

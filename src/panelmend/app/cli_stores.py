@@ -10,6 +10,21 @@ import click
 from panelmend.app import cli_desk as c
 
 
+def _named(desk: c.Desk, lot: str) -> str:
+    """A lot as it was typed, or by the code of its label that was scanned. Raises Refused."""
+    from panelmend.app.records_labels import scanned
+
+    return scanned(desk.book.state, lot)
+
+
+def _label(desk: c.Desk, kind: str, target: Path, names: tuple[str, ...]) -> None:
+    from panelmend.app.records_labels import labels_of
+    from panelmend.files import replace_whole
+
+    replace_whole(target, labels_of(desk.book.state, kind, names))
+    click.echo(f"Labels: {target}")
+
+
 def _seconds(text: str) -> int | None:
     from panelmend.units import read
 
@@ -93,6 +108,7 @@ def show(desk: c.Desk, lot: str) -> None:
     """A lot, and everything it touched."""
     from panelmend.app.records_words import history_words, lot_words
 
+    lot = _named(desk, lot)
     click.echo(lot_words(desk.book.state, lot))
     for line in history_words(desk.book, f"lot {lot}"):
         click.echo(line)
@@ -113,7 +129,7 @@ def move(desk: c.Desk, lot: str, to: str, place: str, at: str, late: str, by: st
     from panelmend.app.records import when
 
     frozen = {"freezer": True, "out": False}[to]
-    desk.book.move(desk.who(by), lot, frozen, place, when(desk.book.state, at, late))
+    desk.book.move(desk.who(by), _named(desk, lot), frozen, place, when(desk.book.state, at, late))
     desk.done()
 
 
@@ -122,7 +138,7 @@ def open_(desk: c.Desk, lot: str, at: str, late: str, by: str) -> None:
     """Open a LOT."""
     from panelmend.app.records import when
 
-    desk.book.open_lot(desk.who(by), lot, when(desk.book.state, at, late))
+    desk.book.open_lot(desk.who(by), _named(desk, lot), when(desk.book.state, at, late))
     desk.done()
 
 
@@ -144,7 +160,7 @@ def issue(desk: c.Desk, lot: str, job: str, step: str, amount: str, at: str, lat
     from panelmend.records.book import job_of
 
     state = desk.book.state
-    key = step_named(job_of(state, job), step)
+    key, lot = step_named(job_of(state, job), step), _named(desk, lot)
     other = other_choice(state, job, lot)
     desk.book.issue(desk.who(by), lot, job, key, _amount(amount), when(state, at, late))
     if other:
@@ -190,7 +206,7 @@ def return_(
     the next nest counts on that."""
     from panelmend.app.records import when
 
-    at_ = when(desk.book.state, at, late)
+    at_, lot = when(desk.book.state, at, late), _named(desk, lot)
     outline = tuple(_corner(x) for x in corner)
     desk.book.take_back(
         desk.who(by), lot, back, job, _amount(amount), frozen, at_, width=_metres(width), outline=outline
@@ -217,14 +233,14 @@ def _corner(text: str) -> tuple[int, int, int]:
 @c.verb(lot, "scrap", click.argument("lot"), click.argument("amount"), click.argument("why"), c.BY)
 def scrap(desk: c.Desk, lot: str, amount: str, why: str, by: str) -> None:
     """Scrap an AMOUNT of a LOT."""
-    desk.book.scrap(desk.who(by), lot, _amount(amount), why)
+    desk.book.scrap(desk.who(by), _named(desk, lot), _amount(amount), why)
     desk.done()
 
 
 @c.verb(lot, "correct", click.argument("lot"), click.argument("amount"), click.argument("why"), c.BY)
 def correct(desk: c.Desk, lot: str, amount: str, why: str, by: str) -> None:
     """Set a LOT's balance to the AMOUNT that was counted."""
-    desk.book.correct(desk.who(by), lot, _amount(amount), why)
+    desk.book.correct(desk.who(by), _named(desk, lot), _amount(amount), why)
     desk.done()
 
 
@@ -242,7 +258,7 @@ def retest(desk: c.Desk, lot: str, until: str, paper: Path, ground: str, by: str
     takes it on."""
     from panelmend.app.records import file_bytes
 
-    taken = desk.book.report_retest(desk.who(by), lot, until, file_bytes(paper), ground)
+    taken = desk.book.report_retest(desk.who(by), _named(desk, lot), until, file_bytes(paper), ground)
     desk.done(f"Entry {taken.entry.number}: an engineer takes it on.")
 
 
@@ -251,8 +267,25 @@ def retest(desk: c.Desk, lot: str, until: str, paper: Path, ground: str, by: str
 )
 def take_on(desk: c.Desk, lot: str, entry: int, until: str, by: str) -> None:
     """Take on the re-test reported in an ENTRY, as the second person."""
-    desk.book.take_retest(desk.who(by), lot, entry, until)
+    desk.book.take_retest(desk.who(by), _named(desk, lot), entry, until)
     desk.done()
+
+
+@c.verb(lot, "label", click.argument("target", type=c.PATH), click.argument("lots", nargs=-1, required=True))
+def lot_label(desk: c.Desk, target: Path, lots: tuple[str, ...]) -> None:
+    """Write labels of LOTS to TARGET (PDF); their codes are scanned wherever a lot is named."""
+    _label(desk, "lot", target, lots)
+
+
+@c.verb(
+    instrument,
+    "label",
+    click.argument("target", type=c.PATH),
+    click.argument("numbers", nargs=-1, required=True),
+)
+def instrument_label(desk: c.Desk, target: Path, numbers: tuple[str, ...]) -> None:
+    """Write labels of instruments to TARGET (PDF); their codes are scanned wherever one is named."""
+    _label(desk, "instrument", target, numbers)
 
 
 @c.verb(lot, "least", click.argument("material"), click.argument("amount"), click.argument("unit"), c.BY)

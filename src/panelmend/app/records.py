@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from panelmend.app import service
+from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
 from panelmend.records import events as e
@@ -186,7 +187,7 @@ def _reading(state: State, blank: e.Blank, place: int, text: str, instrument: st
         bare = answer.removesuffix(blank.unit).strip() if blank.unit else answer
         more |= {"typed": bare, "value": amount_text(typed_amount(bare))}
         if instrument:
-            more["instrument"] = instrument
+            more["instrument"] = scanned(state, instrument, INSTRUMENT)
     elif blank.entry is e.EntryKind.TIME:
         more |= {"typed": answer, "at": moment(moment_typed(state, answer))}
     elif blank.entry is e.EntryKind.TICK:
@@ -196,7 +197,8 @@ def _reading(state: State, blank: e.Blank, place: int, text: str, instrument: st
     else:
         more["typed"] = tidy(answer)
     if blank.names and answer.strip() != NONE_USED:
-        more["names"] = tuple(x for x in re.split(r"[,;\s]+", answer) if x)
+        kind = {"lots": LOT, "instruments": INSTRUMENT}[blank.names]
+        more["names"] = tuple(scanned(state, x, kind) for x in re.split(r"[,;\s]+", answer) if x)
     found: e.Reading = e.made(e.Reading, blank=place, **more)
     return found
 

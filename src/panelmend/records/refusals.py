@@ -176,6 +176,11 @@ NOT_ENTERED = ground(
     "labels or batches of this step are not entered",
     "enter them; where that cannot be, say why in the signature",
 )
+OTHER_CODE = ground(
+    "R610",
+    "a code of another shop, or of another kind of thing",
+    "scan the label of the lot or instrument itself, or type its number",
+)
 
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

@@ -10,6 +10,7 @@ from fastapi import Path as InPath
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from panelmend.app.records_labels import scanned_parts
 from panelmend.app.records_stores import label_typed, mixed_of
 from panelmend.app.records_words import step_words
 from panelmend.records import events as e
@@ -52,7 +53,7 @@ class LabelSent(Sent):
 class PartSent(Sent):
     """How much of a lot went into a batch, in the lot's unit."""
 
-    lot: Annotated[str, Field(min_length=1, max_length=80)]
+    lot: Annotated[str, Field(min_length=1, max_length=300)]
     amount: Annotated[str, Field(min_length=1, max_length=40)]
 
 
@@ -173,7 +174,8 @@ def enter_batch(request: Request, name: Name, number: Number, sent: BatchSent) -
     with RECORDS:
         book, job = job_of(request, name)
         key, who = key_of(job, number), _held(request, sent.person)
-        amounts, life = mixed_of(job, key, tuple(f"{p.lot}={p.amount}" for p in sent.parts), sent.life)
+        parts = scanned_parts(book.state, [f"{p.lot}={p.amount}" for p in sent.parts])
+        amounts, life = mixed_of(job, key, parts, sent.life)
         there = [{p.lot: p.amount for p in m.parts} for m, _ in job.now(key).mixed if m.batch == sent.batch]
         if there != [amounts]:
             _kept(request, lambda: book.mix(who, job.opened.job, key, sent.batch, amounts, life))

@@ -13,6 +13,7 @@ from panelmend.app import cardwork
 from panelmend.app.cardwork import Written
 from panelmend.app.opened import ChangedMeanwhile
 from panelmend.app.records import head_of, planned
+from panelmend.app.records_labels import scanned
 from panelmend.app.records_words import local
 from panelmend.app.shelf_hold import hold_job
 from panelmend.errors import InputError
@@ -56,7 +57,7 @@ class JudgedSent(Sent):
     typed: Line
     limit: Line = ""
     meets: bool | None = None
-    instrument: Annotated[str, Field(max_length=80)] = ""
+    instrument: Annotated[str, Field(max_length=300)] = ""
     why: Line = ""
 
 
@@ -90,7 +91,7 @@ class ReleaseSent(PersonSent):
 class DrawSent(PersonSent):
     """An amount drawn from a lot, in the lot's unit."""
 
-    lot: Annotated[str, Field(min_length=1, max_length=80)]
+    lot: Annotated[str, Field(min_length=1, max_length=300, description="its number, or its label's code")]
     amount: Annotated[str, Field(min_length=1, max_length=40)]
     drawn: Annotated[int, Field(ge=0, le=10_000, description="drawings for this step that were shown")]
 
@@ -371,7 +372,8 @@ def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAn
                 "something was drawn for this step since it was shown", read=str(sent.drawn),
                 expected=str(there), todo="look at what is drawn now, then draw what still lacks",
             )  # fmt: skip
-        book.issue(Who(acting(sent.person), sent.secret), sent.lot, job.opened.job, key, amount)
+        lot = scanned(book.state, sent.lot)
+        book.issue(Who(acting(sent.person), sent.secret), lot, job.opened.job, key, amount)
     return answer_of_step(request, name, number)
 
 
