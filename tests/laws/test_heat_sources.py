@@ -1,4 +1,4 @@
-"""Compiled code is made anew when any source it reaches changes, also one in another file."""
+"""Compiled code and kept predictions are made anew when any source they reach changes, in any file."""
 
 from __future__ import annotations
 
@@ -9,7 +9,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from panelmend.physics.heat.compiled import KEYED
+from panelmend.predict import edition
 
 SOURCE = Path(__file__).parents[2] / "src" / "panelmend"
 RUN = """
@@ -76,3 +79,30 @@ def test_all_that_a_kernel_reaches_is_in_the_key() -> None:
     assert not outside, "its folder belongs into the key of compiled code"
     makers = {p.name for p in SOURCE.rglob("*.py") if "\nimport numba" in p.read_text("utf8")}
     assert makers == {"compiled.py"}, "compiled in one place, with the key"
+
+
+def test_a_kept_prediction_is_keyed_on_all_that_computes_one() -> None:
+    keyed = set(edition.sources())
+    reached, left = set(), [SOURCE / "predict" / "predict.py", SOURCE / "predict" / "ensemble.py"]
+    while left:
+        path = left.pop()
+        if path not in reached and path.relative_to(SOURCE).parts[0] in {"predict", "physics"}:
+            reached.add(path)
+            left += _ours(path)
+    assert SOURCE / "physics" / "film.py" in reached
+    outside = {p for p in reached - keyed if p.name != "__init__.py"}
+    assert not outside, "these belong into the key of kept predictions"
+
+
+def test_an_edited_source_makes_another_edition(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def made(text: bytes) -> str:
+        (tmp_path / "film.py").write_bytes(text)
+        edition.edition.cache_clear()
+        return edition.edition()
+
+    monkeypatch.setattr(edition, "KEYED_FILES", (tmp_path / "film.py",))
+    first = made(b"k = 1.0\n")
+    assert made(b"k = 1.0\r\n") == first
+    assert made(b"k = 2.0\n") != first
+    monkeypatch.undo()
+    edition.edition.cache_clear()

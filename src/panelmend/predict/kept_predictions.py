@@ -1,8 +1,8 @@
 """Predictions kept in a file beside the document, so that a plan and a pack need not run them again.
 
 The file is JSON: predictions by the digest of their problem, each with a digest of its own content. A
-prediction is not used when its problem has changed, its content was changed by hand, or another edition of
-the model made it.
+prediction is not used when its problem has changed, its content was changed by hand, or a model with other
+sources made it.
 """
 
 from __future__ import annotations
@@ -19,14 +19,10 @@ from pydantic import TypeAdapter
 
 from panelmend.files import kept_text, parsed_kept, replace_whole
 from panelmend.job.cure.prediction import Prediction
+from panelmend.predict.edition import edition
 
 VERSION = 1
 WHAT, AGAIN = "predictions", "predict again"
-# Of the model: raised when the same problem would give other numbers or places. Not raised: sweeps in long
-# rows, one rate of cure a step, roots of the films found otherwise; none moved a temperature by 1e-3 K.
-# Raised to 10: of places alike the last digit chose which is named hottest or has the check; now the first.
-# To 11: the heat of paste round a plug counts in the bond line over it.
-EDITION = 11
 
 
 def heat_path(document: Path) -> Path:
@@ -53,7 +49,7 @@ def read_predictions(path: Path) -> dict[str, Prediction]:
 @lru_cache(maxsize=4)  # a screen plans the same document again and again
 def _usable(text: str, name: str) -> Mapping[str, Prediction]:
     data = parsed_kept(text, name, WHAT, VERSION, AGAIN)
-    if data.get("edition") != EDITION:
+    if data.get("edition") != edition():
         return {}
     found = {}
     for digest, row in data["predictions"].items():
@@ -78,7 +74,7 @@ def predictions_bytes(made: Iterable[Prediction]) -> bytes:
     rows = {p.problem: asdict(p) for p in made}
     whole = {
         "version": VERSION,
-        "edition": EDITION,
+        "edition": edition(),
         "predictions": {
             digest: {"digest": content_digest(data), "prediction": data} for digest, data in rows.items()
         },

@@ -9,6 +9,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.bench import heated_by
 from panelmend.job.card.heating import LAGS, ONLY, insulated, rate_set
 from panelmend.job.case import Case
+from panelmend.job.cure.drying import NUMBER as DRYING
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
@@ -44,6 +45,11 @@ from panelmend.shapes import Outline
 
 MAP = (86.0, 88.0)  # [mm] room for one map
 PLACES = (165.0, 92.0)  # [mm] room for the drawing of the thermocouples
+WET_DRYING = (
+    "a wet place takes heat to warm and boil its water: it stays colder than is said here and dries later, "
+    "and against boiling that errs to the safe side. A thermocouple over wet core reads colder than dry core "
+    "beside it, and the controller would heat that more: have one over dry core"
+)
 Parts = list[Any]
 
 
@@ -258,7 +264,7 @@ def _predicted(
         if likely and likely.drivers
         else None,
         "unknowns": [unknown_row(u, view) for u in found.unknowns],
-        "notes": list(found.notes),
+        "notes": [*found.notes, *([WET_DRYING] if problem.number == DRYING else [])],
         "numbers": f"{found.cells} cells, steps of {found.step:g} s at most; heat not accounted for: "
         f"{_percent(abs(found.energy_unbalanced))} of what the blanket gave",
     }
