@@ -120,7 +120,20 @@ def measured(figure: Figure, view: str, limit: Limit) -> str:
     if not by_rule or figure.key.startswith("limits.") or not isinstance(figure.value, float):
         return ""
     stock = figure.key.startswith(("kit.", "nest."))  # cut off a roll: never less than it takes
-    return on_a_rule(figure.value, limit or ("least" if stock else ""))
+    placed = figure.key.startswith("cure.")  # where a thermocouple goes is laid out with a rule too
+    return on_a_rule(figure.value, limit or ("least" if stock else ""), short=placed)
+
+
+def _finer(value: float, kind: str, view: str) -> str:
+    """A ramp's rate, or a length below 1 mm, with the decimal that is usually rounded away; "" if none is.
+
+    Three plies of 0.25 mm are 0.75 mm: as 0.3 mm each nobody finds the sum.
+    """
+    thin = kind == "length" and view == "mm" and abs(value) < 1e-3
+    if not thin and kind != "temperature rate":
+        return ""
+    usual, exact = show(value, kind, view), show(value, kind, view, decimals=2)
+    return exact if float(usual.split()[0]) != float(exact.split()[0]) else ""
 
 
 def _negative(figure: Figure) -> bool:
@@ -134,6 +147,8 @@ def _words(figure: Figure, view: str) -> str:
         return words
     if figure.kind == "stiffness":
         return stress(value, view)
+    if not figure.limit and (finer := _finer(value, figure.kind, view)):
+        return finer
     if figure.kind == "ratio" and value < 1.0 <= float(words):
         scale = 10**DECIMALS
         return f"{math.floor(value * scale) / scale:.{DECIMALS}f}"

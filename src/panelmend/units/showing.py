@@ -92,13 +92,14 @@ def in_fractions(inches: float) -> str:
     return f"{sign}{units} {rest}" if units else f"{sign}{rest}"
 
 
-def on_a_rule(metres: float, limit: Limit = "") -> str:
+def on_a_rule(metres: float, limit: Limit = "", *, short: bool = False) -> str:
     """A length [m] as a rule marked in 32nds of an inch measures it: "22 3/4 in"; "" for less than an inch.
 
     A limit goes to its safe side, anything else to the nearest mark, which is less than 0.4 mm away.
+    ``short`` is for what is laid out with a rule however short it is, such as the place of a thermocouple.
     """
     parts = to_unit(metres, "length", "in") * FINEST
-    if abs(parts) < FINEST * (1.0 - 1e-9):
+    if abs(parts) < FINEST * (1.0 - 1e-9) and not short:
         return ""
     whole = round(parts)
     if abs(parts - whole) > 1e-6 * abs(parts):

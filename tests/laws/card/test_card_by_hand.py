@@ -266,6 +266,10 @@ def test_a_rule_reads_to_its_nearest_mark_and_a_limit_to_its_safe_side() -> None
         assert on_a_rule(2.0 * inch, limit) == "2 in"
         assert on_a_rule(1.03125 * inch, limit) == "1 1/32 in"
         assert on_a_rule(0.999 * inch, limit) == "", "a caliper's, not a rule's"
+    assert on_a_rule(0.722 * inch, short=True) == "23/32 in", "a place is laid out with a rule, however near"
+    assert on_a_rule(0.722 * inch, "least", short=True) == "3/4 in"
+    assert on_a_rule(-0.286 * inch, short=True) == "-9/32 in"
+    assert on_a_rule(0.01 * inch, short=True) == "0 in"
 
 
 def test_a_place_at_a_whole_mark_is_told() -> None:

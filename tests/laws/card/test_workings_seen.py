@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import combinations
 
 import pytest
@@ -12,6 +13,7 @@ from panelmend.render.card_workings import workings_data
 from panelmend.render.strokes import Box, Label
 from panelmend.render.views import layup_plan
 from panelmend.render.views.heat_places import PlacingAxes, places_view, words_for_place
+from panelmend.render.workings import workings_of
 from panelmend.shapes import circle
 
 WORN = [k for k in KINDS if k not in ("hinge", "lightning", "limits of all", "water break")]  # same plies
@@ -61,3 +63,23 @@ def test_the_drawing_of_thermocouples_has_the_measures_of_its_table(kind: str) -
     rows = [w for p in at for w in words_for_place(axes, p, case.view)[:2]]
     table = {w[: w.index(unit)] + unit for w in rows}
     assert said == table
+
+
+def test_what_a_sum_is_made_of_adds_up_as_it_is_printed() -> None:
+    """Plies of 0.25 mm stood as 0.3 mm beside 0.8 mm, and a ramp of 0.55 C/min as 0.6."""
+    plan = planned("gear_door")
+    shown = workings_of(plan)
+    plies = [shown.value(plan.ledger[f"panel.outside.ply_{i}.thickness"]) for i in (1, 2, 3)]
+    assert plies == ["0.25 mm"] * 3
+    assert shown.value(plan.ledger["cutout.skin_depth.outside"]) == "0.75 mm"
+    assert shown.value(plan.ledger["cure.2.rate"]) == "0.55 C/min"
+    assert shown.value(plan.ledger["core.splice_gap"]) == "1.5 mm"
+
+
+def test_a_thermocouple_is_placed_by_fractions_on_a_page_in_inches() -> None:
+    flap = planned("flap_rib_bay")
+    shown = workings_of(flap)
+    places = [f for f in flap.ledger if re.fullmatch(r"cure\.1\.[TC]\d\.(along|across|from_edge)", f.key)]
+    said = [shown.part(f)["text"] for f in places]
+    assert said
+    assert all("." not in words for words in said), said

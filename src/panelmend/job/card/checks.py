@@ -9,9 +9,10 @@ from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
-from panelmend.job.card.taken import put_back_in_vain, taken
+from panelmend.job.card.taken import hinge_crossed, put_back_in_vain, taken
 from panelmend.job.case import Case
 from panelmend.job.work import Work
+from panelmend.units import show
 
 J010 = finding_code(
     "J010",
@@ -112,6 +113,22 @@ J592 = finding_code(
     "have the engineer say that the reference holds in a repair of this size: ground for plies round it, strength and "
     "heat are not reckoned with it",
 )
+J593 = finding_code(
+    "J593",
+    Severity.STOP,
+    "The hinge line runs through the cut-out",
+    "see the line against the panel's drawing; where it does run there, hinges and what they stand on are cut: ask the "
+    "engineer, and type them as fasteners, inserts or solid areas with how each is put back",
+)
+J594 = finding_code(
+    "J594",
+    Severity.STOP,
+    "The cut is to leave less core than can be left",
+    "measure the depth of the damage again; where the core is damaged to the far skin leave out damage.core_depth, and all of "
+    "it comes out",
+)
+LEAST_LEFT = 1e-3
+"""[m] of core below a cut that goes into it in part: less tears out with the knife (common practice, no source)."""
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 """What is told by what kind of thing carbon lies by, where its metal is not typed."""
 
@@ -150,6 +167,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
         else:
             found.append(J592(f"{t.words}, {t.back.when}: {t.back.how} ({t.back.place})", place=t.path))
     found += [J591(what, place=path) for what, path in put_back_in_vain(case, work)]
+    found += _cut(case, work)
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:
@@ -170,6 +188,20 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
     if work.core.action == "pot" and not done & {"core", "potting"}:
         found.append(J010("the potting is cured in no operation", place="data.cure"))
     return tuple(found)
+
+
+def _cut(case: Case, work: Work) -> list[Finding]:
+    """A hinge line in the cut-out, and core so thin below it that none is left."""
+    found, cut, view = [], work.cutout, case.view
+    line = case.geometry.hinge
+    if line is not None and hinge_crossed(case, work, line):
+        found.append(J593(f"{cut.opening.form}, {cut.side}", place="panel.hinge"))
+    left = case.geometry.core_thickness - float(cut.core_depth)
+    if work.core.action != "none" and cut.far is None and 1e-9 < left < LEAST_LEFT - 1e-9:
+        words = f"{show(left, 'thickness', view)} of {show(case.geometry.core_thickness, 'thickness', view)} stays, "
+        words += f"at least {show(LEAST_LEFT, 'thickness', view)} is usual (common practice, no source)"
+        found.append(J594(words, place="damage.core_depth"))
+    return found
 
 
 def _heat(work: Work) -> list[Finding]:

@@ -11,10 +11,13 @@ from dataclasses import dataclass
 from panelmend.document.panel import Side
 from panelmend.document.put_back import PutBack
 from panelmend.job.bend import outline_on, point_on
-from panelmend.job.case import Case
+from panelmend.job.case import Case, Point
 from panelmend.job.put_back import FAR, SPOTS, Kind, names, put_back_of
 from panelmend.job.work import Work
-from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
+from panelmend.shapes import Outline, clearance, distance_to_point, distance_to_segment, least_overlap
+
+TOUCHING = 1e-3
+"""[m] within which a hinge line counts as touching a cut-out."""
 
 
 @dataclass(frozen=True)
@@ -72,3 +75,16 @@ def put_back_in_vain(case: Case, work: Work) -> list[tuple[str, str]]:
         for i, b in enumerate(case.document.data.put_back, 1)
         if not any(names(b, kind, ident) for kind, ident in mine)
     ]
+
+
+def hinge_crossed(case: Case, work: Work, line: tuple[Point, Point]) -> bool:
+    """Whether the hinge line, between its two points, runs through a cut-out or touches it."""
+    cut = work.cutout
+    openings: list[tuple[Side, Outline]] = [(cut.side, cut.opening.outline)]
+    if cut.far is not None:
+        openings.append((FAR[cut.side], cut.far))
+    for side, opening in openings:
+        start, end = (point_on(case, at, "outside", side) for at in line)
+        if distance_to_segment(opening, start, end) < TOUCHING or opening.contains(start, 0.0):
+            return True
+    return False

@@ -77,7 +77,7 @@ def _signed(value: float, names: tuple[str, str], view: str) -> str:
 
 def _measure(value: float, view: str) -> str:
     """A measure of a place [m] as on the card."""
-    return (on_a_rule(value) if view == "in" else "") or show(value, "length", view)
+    return (on_a_rule(value, short=True) if view == "in" else "") or show(value, "length", view)
 
 
 def places_view(
