@@ -25,6 +25,7 @@ import itertools
 import json
 import os
 import random
+import re
 import signal
 import sys
 import tempfile
@@ -160,6 +161,9 @@ class Bench:
 
     def __init__(self, tests: list[tuple[Check, Lines]], sources: set[str]) -> None:
         self.tests = tests
+        self.reach = {
+            c: sum(map(len, lines.values())) for c, lines in tests
+        }  # few lines: a test of just that
         self.killers: dict[Any, list[Check]] = {}
         self.living: dict[Any, list[types.FunctionType]] = {}
         self.caches: list[Any] = []
@@ -189,11 +193,10 @@ class Bench:
         else:
             near = {(str(site.path), n) for n in statement(site.path, site.line)}
         mine = [c for c, lines in self.tests if any(n in lines.get(f, ()) for f, n in near)]
-        rows = site.path.read_text("utf8").splitlines()[max(0, site.line - 4) : site.line + 8]
-        beside = set(CODE.findall("\n".join(rows)))
+        beside = self.codes_near(site, here, {n for _, n, _, _ in numbers})
         before = [c for k in here for c in self.killers.get(k, [])]
         first = [c for c in dict.fromkeys(before) if c in set(mine)][:12]
-        mine.sort(key=lambda c: (not beside & set(CODE.findall(c.name)), c.took))
+        mine.sort(key=lambda c: (not beside & set(CODE.findall(c.name)), self.reach[c]))
         order = [*first, *(c for c in mine if c not in set(first))]
         by = self._caught(here, numbers, order, guard)
         for k in here:
@@ -201,6 +204,18 @@ class Bench:
                 known = self.killers.setdefault(k, [])
                 known[:] = [by, *(c for c in known if c is not by)]
         return ("missed", "", len(mine)) if by is None else ("caught", by.name, len(mine))
+
+    def codes_near(self, site: Site, here: dict[Any, types.CodeType], names: set[str]) -> set[str]:
+        """Codes of findings that stand beside a place, or beside where a number of a module is named."""
+        rows = site.path.read_text("utf8").splitlines()
+        at = [site.line - 1, *(i for i, r in enumerate(rows) for n in names if re.search(rf"\\b{n}\\b", r))]
+        text = "\n".join(r for i in at for r in rows[max(0, i - 4) : i + 8])
+        found = set(CODE.findall(text))
+        for f in (f for k in here for f in self.living[k]):
+            book = f.__globals__.get("codes")
+            named = (getattr(book, n, None) for n in re.findall(r"codes\.([A-Z_]+)", text))
+            found |= {str(c.code) for c in named if hasattr(c, "code")}
+        return found
 
     def _caught(
         self, here: dict[Any, types.CodeType], numbers: list[Any], order: list[Check], guard: float
