@@ -55,15 +55,20 @@ def begin(desk: c.Desk, person: str, name: str, zone: str, invented: bool) -> No
     click.option("--links", is_flag=True, help="The links, papers and file alone, without every rule again."),
 )
 def check(desk: c.Desk, head: str, links: bool) -> None:
-    """Check the whole log: every entry, every rule, every paper."""
+    """Check the whole log: every entry, every seal, every rule, every paper.
+
+    With --links, about twenty times faster, it finds any edit, removal, swap or fork, and with a head
+    from paper a cut tail and a log written anew; not an entry put in past the rules."""
     found = desk.book.log.check(head, rules=not links)
     for number, words in found.faults:
         click.echo(f"  entry {number}: {words}" if number else f"  {words}", err=True)
     found.must_hold()
     for name, value in desk.book.log.settings().items():
         click.echo(f"  {name}: {value}")
-    held = "entries hold" if not links else "entries hold by their links; rules were not applied again"
-    click.echo(f"{found.number} {held}. Head: {found.printed}")
+    click.echo(
+        "  checked: links and papers" + ("; no seal and no rule" if links else ", every seal, every rule")
+    )
+    click.echo(f"{found.number} entries hold. Head: {found.printed}")
     if not head:
         click.echo("No head from paper was given: a tail that was cut cannot be seen.")
 

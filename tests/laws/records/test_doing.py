@@ -170,6 +170,10 @@ def test_no_time_on_the_card_lies_before_the_job() -> None:
     made.fill(O11, b0={"at": "2026-11-26T07:01:00.000Z"})
 
 
+PREVIEW = b"\xff\xd8\xff\xe1\x00\x0b Exif \xff\xd9"
+PICTURE = PREVIEW + b"\xff\xff\xda\x00\x04\x00\x00scan\xff\x00\xff\xd3more\xff\xd9"
+
+
 @pytest.mark.parametrize(
     ("data", "good"),
     [
@@ -178,6 +182,11 @@ def test_no_time_on_the_card_lies_before_the_job() -> None:
         (b"\xff\xd8a\xff", False),
         (b"\x89PNG\r\n\x1a\nxIEND\xaeB`\x82", True),
         (b"\x89PNG\r\n\x1a\nxIEND\xaeB`", False),
+        (PICTURE, True),
+        (PICTURE + b"what a telephone writes after it", True),
+        (PICTURE[:-1], False),
+        (PICTURE[:-2] + b"\xff\x00 no end", False),
+        (PREVIEW, False),  # it ends in the end of its preview
         (b"plain words", True),
         (b"", False),
     ],

@@ -9,6 +9,7 @@ from typing import Any
 from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import NOW, Acting, Shown, When, Who, job_of
+from panelmend.records.book.pictures import half_written
 from panelmend.records.canonical import moment, sha256, tidy
 from panelmend.records.doing.reported import reported
 from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
@@ -370,10 +371,3 @@ class Jobs(Acting):
     def stop_job(self, who: Who, job: str, why: str) -> Taken:
         """Stop a job for good; a new one may follow it."""
         return self._now(who, e.JobStopped, job=job, why=tidy(why))
-
-
-def half_written(data: bytes) -> bool:
-    """Whether a JPEG or PNG file lacks its end."""
-    if data.startswith(b"\xff\xd8"):
-        return not data.rstrip(b"\0").endswith(b"\xff\xd9")
-    return data.startswith(b"\x89PNG\r\n\x1a\n") and not data.endswith(b"IEND\xaeB`\x82")
