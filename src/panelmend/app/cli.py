@@ -10,11 +10,11 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from panelmend import __version__
+from panelmend.app.cli_packed import announce_all, moved_on
 from panelmend.app.exits import Exit, of_plan, table
 from panelmend.app.progress import ProgressLine
 from panelmend.app.stopping import Stopper, at_once
@@ -26,10 +26,6 @@ from panelmend.errors import (
     OutputError,
     PanelmendError,
 )
-
-if TYPE_CHECKING:
-    from panelmend.document import Loaded
-    from panelmend.job.case import Case
 
 REFUSED, NOT_WRITTEN, STOPPED = Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
 CODES = f"\b\nExit codes:\n{table()}\n"
@@ -144,7 +140,7 @@ def check(document: Path) -> None:
 
                 words, stop_of = shelved_words(loaded.shelved)
                 click.echo(words)
-                stopped = stopped or stop_of or _moved(document, loaded)
+                stopped = stopped or stop_of or moved_on(document, loaded)
         if stopped:
             sys.exit(Exit.STOP_PLAN)
 
@@ -164,7 +160,7 @@ def plan(document: Path, strict: bool) -> None:
         progress.clear()
         click.echo(summaries(plans))
         ended = of_plan(service.gravest(plans), strict=strict)
-        sys.exit(Exit.STOP_PLAN if _moved(document, plans[0].case) else ended)
+        sys.exit(Exit.STOP_PLAN if moved_on(document, plans[0].case) else ended)
 
 
 @main.command()
@@ -229,23 +225,7 @@ def pack(
         if standing is not standing.READY:
             click.echo(f"The pack is marked {standing.value}: see the findings above.")
         ended = of_plan(standing, strict=strict)
-        sys.exit(Exit.STOP_PLAN if _moved(document, written.plans[0].case) else ended)
-
-
-def _moved(document: Path, of: Loaded | Case) -> bool:
-    """Print what today's shelves say otherwise than a pack that is opened; whether they do."""
-    from datetime import date
-
-    from panelmend.app.packed import in_pack
-
-    if not in_pack(document):  # a plan from no pack loads nothing of the records
-        return False
-    from panelmend.app.shelf_hold import moved_since
-
-    lines = moved_since(document, of.shelved, of.document.repair.work_date, date.today())
-    for line in lines:
-        click.echo(line)
-    return bool(lines)
+        sys.exit(Exit.STOP_PLAN if moved_on(document, written.plans[0].case) else ended)
 
 
 @main.command()
@@ -394,6 +374,7 @@ def _add_log_verbs() -> None:
         cli_screen.screen,
     ):
         main.add_command(verb)
+    announce_all(main)
 
 
 _add_log_verbs()

@@ -122,6 +122,7 @@ def _numbers(steps: list[e.Step]) -> str:
 def planned(document: Path, head: str = "") -> dict[str, Any]:
     """A document planned, as the records keep it, the head they had then on every page of its card. Raises
     Refused where it was changed meanwhile, or an entry of its shelves no longer holds today."""
+    from panelmend.app.pack_beside import refuse_unlike
     from panelmend.app.records_stores import kit_of, pieces_of
     from panelmend.app.shelf_hold import hold_document
     from panelmend.app.shelves import carried
@@ -134,6 +135,7 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
         raise CHANGED(f"{document.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
     hold_document(document, plan.case.shelved, repair.work_date, date.today())
+    refuse_unlike(document, plan.case.shelved, repair.number)
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan, head), "plan.json": plan_file(plan)} if ready else {}
     return {

@@ -179,14 +179,17 @@ def pack(
 
     Raises:
         DocumentError: the document has faults.
+        InputError: the job was packed with other shelf entries, and nobody accepted what was changed.
         OutputError: the pack could not be written; what was there before is untouched.
         Cancelled: ``stop`` was set.
     """
+    from panelmend.app.pack_beside import refuse_unlike
     from panelmend.render.pack import ensure_own, write_pack  # late: a plan writes nothing
 
     file, name = damage_named(path)
     with at_once(stop):
         read = load_all(file)
+    refuse_unlike(file, read[0].shelved, read[0].document.repair.number, also=folder)
     if not name and read[0].damages:
         from panelmend.app.several import pack_several
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from panelmend.app.packed import PACKED, in_pack
+from panelmend.app.packed import PACKED, in_pack, refuse_pack_shelves
 from panelmend.derive import Ledger
 from panelmend.document import Loaded, OpenedFile
 from panelmend.errors import InputError
@@ -39,6 +39,8 @@ def read_job(opened: OpenedFile, path: Path, *, beyond: bool = False) -> Loaded:
         name = refuse_changed_pack(path.parent)
         return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured, beyond=beyond)
     root = find_shelves(path)
+    if root is not None:
+        refuse_pack_shelves(path, root)
     return resolved(opened, None if root is None else Folder(root), measured, beyond=beyond)
 
 

@@ -63,7 +63,8 @@ class Shelved:
     ``practice`` holds the values, as they were typed, that a practice sheet puts in the place of usual ones,
     each with the path it stands at in the document and what is printed as its source. ``compared`` names the
     figures whose conditions were held against bay, data and materials of the job. ``statements`` are those
-    that an engineer answers for.
+    that an engineer answers for; ``accepted`` holds shelf, entry and path of each value changed since the job
+    was packed that the engineer accepts, and a second person has seen.
     """
 
     root: str
@@ -73,3 +74,4 @@ class Shelved:
     practice: Mapping[str, tuple[str, Path, str]] = field(default_factory=dict)
     compared: frozenset[str] = frozenset()
     statements: tuple[Statement, ...] = ()
+    accepted: frozenset[tuple[str, str, str]] = frozenset()

@@ -15,8 +15,9 @@ J391 = finding_code(
     "J391",
     Severity.CAUTION,
     "The document does not say what approved data may order",
-    "look each up in the data and type what it has, with its place; where the data has nothing of it, "
-    "nothing is due. Until then the card leaves it to the data, takes what its step says, or is silent",
+    "look each up in the data and type what it has, with its place (docs/words.md says what each name "
+    "means); where the data has nothing of it, nothing is due. Until then the card leaves it to the data, "
+    "takes what its step says, or is silent",
 )
 J392 = finding_code(
     "J392",

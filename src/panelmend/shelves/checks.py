@@ -115,13 +115,14 @@ X213 = finding_code(
     "X213",
     Severity.STOP,
     "The approved data is for other panels",
-    "name the repair of this panel, or have the engineer give data for it",
+    "name the repair of this panel; where the manual itself says that the repair is for this part number, "
+    "have the data's entry say so (panels = [...] under [entry]) and checked anew; else ask for data of it",
 )
 X214 = finding_code(
     "X214",
     Severity.CAUTION,
     "The data does not say which panels it is for",
-    "see in the manual that it is for this part number; type panels = [...] in its entry",
+    "see in the manual that it is for this part number; type panels = [...] under [entry] of its file",
 )
 X350 = finding_code(
     "X350",

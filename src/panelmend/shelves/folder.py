@@ -164,13 +164,18 @@ class Folder:
 
     def issues(self) -> tuple[ShelfEntry, ...]:
         """Every entry of approved data that can be read; what cannot is told where a job names it."""
-        made = []
-        for file in self.files("data"):
+        return tuple(self._readable("data"))
+
+    def panels(self) -> tuple[ShelfEntry, ...]:
+        """Every entry of a panel that can be read."""
+        return tuple(self._readable("panels"))
+
+    def _readable(self, shelf: Shelf) -> Iterator[ShelfEntry]:
+        for file in self.files(shelf):
             try:
-                made.append(self.read_file("data", file))
+                yield self.read_file(shelf, file)
             except InputError:
                 continue
-        return tuple(made)
 
     def _means(self, shelf: Shelf, claim: str, name: str) -> bool:
         if self.has(shelf, claim):

@@ -34,7 +34,7 @@ from panelmend.shelves.one_line import check_person, lacking, left_to_choose
 from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
 from panelmend.shelves.stock import Stock
 
-_PLATE = "and, behind a comma, its serial number; both stand on the data plate: gear door, 0088"
+_PLATE = "and, behind a comma, its serial number, both from its data plate (as: PART OR NAME, SERIAL)"
 _SIDE = "and, behind a comma, on which side: skin, outside"
 _ACCEPTS = "and, behind a semicolon, who accepts it, another person"
 TYPED = "-"  # the answer that something stands on no shelf
@@ -160,7 +160,7 @@ class JobInterview:
         without = {c.value: lacking(c.entry) for c in self.stock.choices("data")}
         said = tuple(
             s
-            + (f"; WITHOUT {', '.join(without[v])}" if without.get(v) else "")
+            + (f"; ITS ENTRY SAYS NOTHING OF {', '.join(without[v])}" if without.get(v) else "")
             + ("; NOT FOR THIS PANEL" if fits.get(v) is False else "")
             for v, s in rows
         )

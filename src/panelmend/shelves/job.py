@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, dotted, refusal
-from panelmend.document.wording import plain
+from panelmend.document.wording import plain, shown
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import JobHead, Shelf
@@ -34,6 +34,9 @@ class Shelves(Protocol):
 
     def superseding(self, entry: ShelfEntry) -> tuple[ShelfEntry, ...]:
         """The entries that take its place."""
+
+    def panels(self) -> tuple[ShelfEntry, ...]:
+        """Every entry of a panel that can be read."""
 
     def issues(self) -> tuple[ShelfEntry, ...]:
         """Every entry of approved data that can be read."""
@@ -96,11 +99,24 @@ class ShelvedJob:
             if error.where:
                 self.errors.append(error)
             else:
-                self.found.append((at, error))
+                self.found.append((at, self._of_other_hand(shelf, name) or error))
             return None
         self.entries.setdefault(shelf, []).append(entry)
         self.files[entry.file] = self.standing.file(entry.file, entry.text)
         return entry
+
+    def _of_other_hand(self, shelf: Shelf, name: str) -> InputError | None:
+        """The part number of a panel's other hand stands within the entry of the one that was drawn."""
+        for entry in self.shelves.panels() if shelf == "panels" and self.shelves is not None else ():
+            other = entry.head.other_hand
+            if other is not None and tidy(other.part_number) == tidy(name):
+                hand = "right" if entry.head.hand == "left" else "left"
+                return InputError(
+                    f"this is the other hand of {entry.head.name}, and its mirror image",
+                    read=shown(name),
+                    expected=f'panel = {shown(entry.head.name)}, hand = "{hand}" under [use]',
+                )
+        return None
 
     def lay(self, path: Path, value: Any, entry: ShelfEntry, at: Path) -> None:
         """Put a value of an entry into the document."""

@@ -297,6 +297,21 @@ class Keep(Seen):
     """The engineer's reference."""
 
 
+class Accept(Seen):
+    """Values of an entry that were changed since the job was packed, accepted by an engineer one by one."""
+
+    entry: Name
+    """The entry as it stands on its shelf now."""
+    values: tuple[Name, ...] = Field(min_length=1, max_length=500)
+    """Every value that was changed, by its path."""
+    by: Name
+    """The engineer named under people."""
+    on: Day
+    """When."""
+    reference: Name
+    """The engineer's reference."""
+
+
 class JobHead(Typed):
     """What a job has that a document in one file has not."""
 
@@ -306,3 +321,5 @@ class JobHead(Typed):
     """Values it does not follow."""
     keep: tuple[Keep, ...] = Field(default=(), max_length=20)
     """Superseded entries it keeps."""
+    accept: tuple[Accept, ...] = Field(default=(), max_length=20)
+    """Entries that were changed since it was packed, accepted value by value."""

@@ -15,7 +15,7 @@ from panelmend.document.places import Path
 from panelmend.document.shelved import Statement
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.digests import whole_digest
-from panelmend.shelves.model import Keep, ShelfDeviation
+from panelmend.shelves.model import Accept, Keep, ShelfDeviation
 
 X582 = finding_code(
     "X582",
@@ -47,7 +47,7 @@ class OfJob:
 
 
 def stated(
-    given: ShelfDeviation | Keep, at: Path, lines: Iterable[tuple[str, str]], of_job: OfJob
+    given: ShelfDeviation | Keep | Accept, at: Path, lines: Iterable[tuple[str, str]], of_job: OfJob
 ) -> Statement:
     """A statement of a job as a second person sees it; ``open`` says why it does not stand yet.
 
@@ -84,7 +84,7 @@ def refused(statement: Statement, checker: str, technician: str) -> str:
     return ""
 
 
-def _open(given: ShelfDeviation | Keep, technician: str, digest: str) -> str:
+def _open(given: ShelfDeviation | Keep | Accept, technician: str, digest: str) -> str:
     why = refused(Statement((), (), given.typed_by, given.by, digest), given.checked_by, technician)
     if why:
         return why

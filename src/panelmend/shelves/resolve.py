@@ -16,6 +16,7 @@ from panelmend.document.shelved import Carried, Shelved, Statement
 from panelmend.document.typed_out import typed_out
 from panelmend.errors import Finding
 from panelmend.shelves import checks, dated, grounds
+from panelmend.shelves.accepting import accepted
 from panelmend.shelves.beyond import plies_lent
 from panelmend.shelves.choose import Chosen
 from panelmend.shelves.contents import row_faults
@@ -23,6 +24,7 @@ from panelmend.shelves.deviate import Departure, depart
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
+from panelmend.shelves.model import Seen
 from panelmend.shelves.referenced import OfJob
 from panelmend.shelves.rows import DamageSizes, Measure, chosen_rows, sizes_kept
 from panelmend.shelves.sections import bring_materials, sections
@@ -95,19 +97,28 @@ def resolved(
     job.found += _not_yet(job, document.repair.work_date)
     job.stop()
     job.standing.of_document(document)
+    taken = accepted(
+        job.head.accept,
+        [e for group in job.entries.values() for e in group],
+        answers_for(document.people.model_dump()),
+        OfJob.of(job.raw),
+    )
+    job.found += taken.faults
+    job.stop()
     told = _findings(job, document, departures, practice, chosen, turned)
     statements = [t for t in told if isinstance(t, Statement)]
-    statements += [d.statement for d in departures if d.statement is not None]
+    statements += [*(d.statement for d in departures if d.statement is not None), *taken.statements]
     entries = [e for group in job.entries.values() for e in group]
     others = _others(job)
     shelved = Shelved(
         str(getattr(shelves, "root", "")),
         tuple(_carried(e, taken=True) for e in entries) + tuple(_carried(e, taken=False) for e in others),
         job.standing,
-        tuple(t for t in told if isinstance(t, Finding)),
+        (*(t for t in told if isinstance(t, Finding)), *taken.findings),
         practice_values(document),
         practice.compared,
         tuple(statements),
+        frozenset(taken.values),
     )
     return Loaded(
         opened.name,
@@ -124,15 +135,12 @@ def resolved(
 
 def _not_yet(job: ShelvedJob, day: date) -> Iterator[Fault]:
     """Deviations and kept entries that are dated after the day of the work."""
-    dates = [("deviation", i, d.on) for i, d in enumerate(job.head.deviation)]
-    dates += [("keep", i, k.on) for i, k in enumerate(job.head.keep)]
-    rows = [(name, i, "on", on) for name, i, on in dates]
-    rows += [
-        ("deviation", i, "checked_on", d.checked_on) for i, d in enumerate(job.head.deviation) if d.checked_on
-    ]
-    rows += [("keep", i, "checked_on", k.checked_on) for i, k in enumerate(job.head.keep) if k.checked_on]
+    said: list[tuple[str, int, Seen]] = [("deviation", i, d) for i, d in enumerate(job.head.deviation)]
+    said += [("keep", i, k) for i, k in enumerate(job.head.keep)]
+    said += [("accept", i, a) for i, a in enumerate(job.head.accept)]
+    rows = [(name, i, key, getattr(x, key)) for name, i, x in said for key in ("on", "checked_on")]
     for name, i, key, on in rows:
-        if on > day:
+        if on is not None and on > day:
             words = "dated after the day of the work"
             yield fault((name, i, key), words, str(on), f"{day} or earlier")
 

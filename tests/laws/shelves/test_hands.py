@@ -257,3 +257,13 @@ def test_the_repairs_in_a_mirrored_panel_stay_where_the_job_has_them(tmp_path: P
     assert circle is not None
     assert circle.centre == pytest.approx((0.9, -0.3))
     assert document.panel.serial == "0042"
+
+
+def test_the_part_number_of_the_other_hand_says_how_it_is_named(tmp_path: Path) -> None:
+    """`new` lists it; a job that names it was told only that there is no such entry."""
+    shop = Shop(tmp_path)
+    with pytest.raises(DocumentError, match=r'expected panel = "M3-5201-17-1", hand = "right" under \[use\]'):
+        shop.load(('panel = "M3-5201-17-1"', 'panel = "M3-5201-17-2"'))
+    with pytest.raises(DocumentError) as refused:
+        shop.load(('panel = "M3-5201-17-1"', 'panel = "M3-5201-17-3"'))
+    assert "other hand" not in str(refused.value)

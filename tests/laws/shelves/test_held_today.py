@@ -143,6 +143,7 @@ def test_who_opens_an_old_pack_is_told_that_its_shelves_moved_since(
         moved = run(main, [verb, str(document)])
         assert moved.exit_code == 6, moved.output
         assert "DO NOT WORK BY THIS PACK" in moved.output
+        assert "In the plan:" in moved.output, "what it would change"
         assert 'first_margin.value: "25.4 mm" -> "30 mm"' in moved.output
     shutil.rmtree(shop.folder / "shelves")
     assert "none were found to compare" in run(main, ["check", str(document)]).output

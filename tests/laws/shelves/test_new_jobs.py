@@ -437,7 +437,7 @@ def test_what_the_data_does_not_give_is_said_where_it_is_chosen(tmp_path: Path) 
     text = shop.read("data", name)
     start = text.index("[data.drying]")
     shop.put("data", name, text[:start] + text[text.index("[", start + 5) :])
-    assert "WITHOUT drying" in said()
+    assert "ITS ENTRY SAYS NOTHING OF drying" in said()
 
 
 def test_the_root_fairing_moved_onto_shelves_is_asked_for_like_any_other(tmp_path: Path) -> None:

@@ -1,0 +1,112 @@
+"""Whether a job on shelves is still what it was packed as: the pack of its repair that stands beside it.
+
+A shelf entry that was corrected and checked anew is sound, and a job packed before was planned with another
+value. Whoever plans, packs or begins it again is told; where panel, data or materials differ it stops until
+the engineer accepts each value that was changed ([[accept]]). Packs are looked for in the folder of the job.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from panelmend.app.loading import damage_named
+from panelmend.app.packed import ENTRIES, MANIFEST, PACKED, in_pack
+from panelmend.document.shelved import Shelved
+from panelmend.errors import InputError, PanelmendError
+from panelmend.files import read_bytes
+from panelmend.shelves.differ import Differing, differing
+from panelmend.shelves.entry import read_entry
+from panelmend.shelves.model import SHELVES
+
+MANY = 12  # values in one message
+PACKS = 200  # folders beside a job that are looked at
+HELD = ("panels", "data", "materials")  # of bays and practice, the shop's own, it is told and stops nothing
+
+
+@dataclass(frozen=True)
+class Unlike:
+    """Lines to print, and whether they stop."""
+
+    lines: tuple[str, ...] = ()
+    stops: bool = False
+
+
+def unlike_its_pack(document: Path, shelved: Shelved | None, number: str, also: Path | None = None) -> Unlike:
+    """Which entries a job was packed with, in a pack of the same repair beside it, that say otherwise now.
+
+    ``also`` is a folder elsewhere where its pack may stand.
+    """
+    file, _ = damage_named(document)
+    if shelved is None or in_pack(file):
+        return Unlike()
+    made: list[str] = []
+    stops = False
+    for folder in _packs(file.parent, number, also):
+        found = list(_unlike(folder, shelved))
+        if not found:
+            continue
+        left = [
+            d for shelf, name, d in found if shelf in HELD and (shelf, name, d.path) not in shelved.accepted
+        ]
+        stops = stops or bool(left)
+        made.append(f"NOT AS PACKED: {folder.name} of this repair was made with other shelf entries.")
+        made += [f"  {name}: {d.words}" for _, name, d in found[:MANY]]
+        made += [f"  and {len(found) - MANY} more"] if len(found) > MANY else []
+        made.append(f"  What it changes in the plan: panelmend compare {folder.name}/{PACKED} {file.name}")
+        if left:
+            made.append(
+                "  STOP until the engineer accepts each of them under [[accept]] (entry, values, by, on, "
+                "reference) and a second person checks it (panelmend shelf check), or the shelf is mended: "
+                + ", ".join(d.path for d in left[:MANY])
+            )
+    return Unlike(tuple(made), stops)
+
+
+def refuse_unlike(document: Path, shelved: Shelved | None, number: str, also: Path | None = None) -> None:
+    """Refuse to pack or begin a job whose pack was made with other entries that nobody accepted.
+
+    Raises:
+        InputError: with what differs.
+    """
+    found = unlike_its_pack(document, shelved, number, also)
+    if found.stops:
+        raise InputError(
+            "the job is not what it was packed as; nothing was written",
+            where=document.name,
+            read="\n".join(found.lines),
+            expected="the entries as they were, or the engineer's word for each value under [[accept]]",
+        )
+
+
+def _packs(beside: Path, number: str, also: Path | None) -> Iterator[Path]:
+    there = sorted(p.parent for p in beside.glob(f"*/{MANIFEST}"))[:PACKS]
+    if (
+        also is not None
+        and (also / MANIFEST).is_file()
+        and also.resolve() not in (t.resolve() for t in there)
+    ):
+        there.append(also)
+    for folder in there:
+        try:
+            about = json.loads(read_bytes(folder / MANIFEST)).get("about", {})
+        except (PanelmendError, ValueError, AttributeError):
+            continue
+        if isinstance(about, dict) and about.get("repair") == number:
+            yield folder
+
+
+def _unlike(folder: Path, shelved: Shelved) -> Iterator[tuple[str, str, Differing]]:
+    for entry in shelved.entries:
+        shelf = next(s for s in SHELVES if s == entry.shelf)
+        path = folder / ENTRIES / entry.file
+        if not entry.taken or shelf == "stores" or not path.is_file():
+            continue
+        try:
+            packed, now = (read_entry(d, entry.file, shelf) for d in (read_bytes(path), entry.data))
+        except PanelmendError:
+            continue
+        for d in differing(packed.raw, now.raw):
+            yield entry.shelf, entry.name, d

@@ -1,0 +1,63 @@
+"""What a pack that is opened says otherwise than today's shelves, and what they would change in its plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from panelmend.app.loading import damage_named
+from panelmend.app.service import differences_of, plan
+from panelmend.app.shelf_hold import moved_since
+from panelmend.app.shelf_today import newest
+from panelmend.app.shelves import measured
+from panelmend.document.reader import open_file
+from panelmend.document.shelved import Shelved
+from panelmend.errors import PanelmendError
+from panelmend.files import read_bytes
+from panelmend.job.case import case_of
+from panelmend.nesting.store import layouts_path, read_layouts
+from panelmend.plan.make import make_plan
+from panelmend.predict.kept_predictions import heat_path, read_predictions
+from panelmend.shelves.folder import Folder, find_shelves
+from panelmend.shelves.resolve import resolved
+
+MANY = 12  # figures and values in one message
+
+
+def moved_lines(document: Path, shelved: Shelved | None, work_date: date) -> tuple[str, ...]:
+    """Of a job in its pack: what no longer holds today, and what it would change in the plan; () else."""
+    lines = moved_since(document, shelved, work_date, date.today())
+    return (*lines, *would_change(document)) if lines else ()
+
+
+def would_change(document: Path) -> Iterator[str]:
+    """What differs in the plan of a packed job with today's entries, in lines to print."""
+    try:
+        rows = list(_differences(document))
+    except PanelmendError as error:
+        yield f"  In the plan: today's entries cannot be planned with: {str(error).splitlines()[0]}"
+        return
+    yield "  In the plan:" if rows else "  In the plan no figure and no finding differs."
+    yield from (f"    {row}" for row in rows[:MANY])
+    if len(rows) > MANY:
+        yield f"    and {len(rows) - MANY} more"
+
+
+def _differences(document: Path) -> Iterator[str]:
+    file, _ = damage_named(document)
+    root = find_shelves(document.parent.parent / "x")
+    if root is None:
+        return
+    text = read_bytes(file).decode("utf-8-sig")
+    for old, new, _changed in newest(document)[0]:
+        if new and new != old:
+            text = text.replace(f'"{old}"', f'"{new}"')
+    opened = open_file(text.encode("utf8"), file.name)
+    loaded = resolved(replace(opened, name=file.name), Folder(root), measured)
+    layouts, heats = read_layouts(layouts_path(file)), read_predictions(heat_path(file))
+    now = make_plan(case_of(loaded), layouts, predictions=heats)
+    for d in differences_of(plan(document), now):
+        if not d.key.startswith("finding X105"):  # the list of digests
+            yield f"{d.key}: {d.before or 'nothing'} -> {d.after or 'nothing'}"

@@ -1,0 +1,147 @@
+"""A job that is no longer what it was packed as, and a packed job under another name."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from panelmend.app import service
+from panelmend.app.cli import main
+from panelmend.app.exits import Exit
+from panelmend.app.pack_beside import refuse_unlike, unlike_its_pack
+from panelmend.errors import InputError
+from panelmend.render.pack import write_pack
+from shelf_files import Shop
+
+REPAIR_7 = "M3-SRM rev 11 / Repair 7"
+LIMIT = ('repairable = { value = "200 mm"', 'repairable = { value = "400 mm"')
+ACCEPT = f"""
+[[accept]]
+entry = "{REPAIR_7}"
+values = ["data.limits.repairable.value"]
+by = "D. Aune"
+on = 2026-11-25
+reference = "ED-0417"
+typed_by = "J. Hale"
+"""
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    """A shop with the pack of its job beside it: job and entries, no pages."""
+    made = Shop(tmp_path)
+    loaded = made.load()
+    assert loaded.shelved is not None
+    files = {f"shelves/{e.file}": e.data for e in loaded.shelved.entries}
+    files |= {"document.toml": made.job.read_bytes()}
+    write_pack(tmp_path / "job-pack", files, {"repair": loaded.document.repair.number, "name": "job.toml"})
+    return made
+
+
+def unlike(shop: Shop) -> tuple[str, bool]:
+    loaded = shop.load()
+    found = unlike_its_pack(shop.job, loaded.shelved, loaded.document.repair.number)
+    return "\n".join(found.lines), found.stops
+
+
+def test_a_loosened_limit_stops_a_job_that_was_packed_with_another(shop: Shop) -> None:
+    """Corrected and checked anew, it was planned and packed over its pack without a word."""
+    assert unlike(shop) == ("", False)
+    shop.edit("data", REPAIR_7, LIMIT)
+    words, stops = unlike(shop)
+    assert stops
+    assert 'data.limits.repairable.value: "200 mm" -> "400 mm"' in words
+    made = CliRunner().invoke(main, ["check", str(shop.job)])
+    assert (made.exit_code, "NOT AS PACKED" in made.output) == (Exit.STOP_PLAN, True)
+    made = CliRunner().invoke(main, ["pack", str(shop.job)])
+    assert (made.exit_code, "NOT AS PACKED" in made.output) == (Exit.REFUSED, True)
+    loaded = shop.load()
+    with pytest.raises(InputError, match="not what it was packed as"):
+        refuse_unlike(shop.job, loaded.shelved, loaded.document.repair.number)
+    moved = shutil.move(shop.folder / "job-pack", shop.folder.parent / "elsewhere")
+    with pytest.raises(InputError, match="not what it was packed as"):
+        refuse_unlike(shop.job, loaded.shelved, loaded.document.repair.number, also=Path(moved))
+    shutil.rmtree(moved)
+
+
+def test_it_goes_on_once_the_engineer_accepts_each_value_and_a_second_person_saw_it(shop: Shop) -> None:
+    shop.edit(
+        "data", REPAIR_7, LIMIT, ('edge_distance = { value = "90 mm"', 'edge_distance = { value = "80 mm"')
+    )
+    plain = shop.text
+    shop.text = plain + ACCEPT
+    assert unlike(shop)[1]
+    shop.text = plain + ACCEPT.replace('value"]', 'value", "data.limits.edge_distance.value"]')
+    assert unlike(shop)[1], "nobody held it against the paper"
+    assert "X582" in shop.codes()
+    assert shop.seen() == ()
+    words, stops = unlike(shop)
+    assert (stops, "STOP" in words) == (False, False)
+    assert "NOT AS PACKED" in words
+    assert "X583" in shop.codes()
+    shop.edit("data", REPAIR_7, ('repairable = { value = "400 mm"', 'repairable = { value = "401 mm"'))
+    assert unlike(shop)[1], "another value than was accepted"
+
+
+@pytest.mark.parametrize("by", ["J. Hale", "R. Osk", "M. Verrin"])
+def test_nobody_else_accepts_it(shop: Shop, by: str) -> None:
+    shop.edit("data", REPAIR_7, LIMIT)
+    shop.text += ACCEPT.replace("D. Aune", by).replace("J. Hale", "P. Lind")
+    shop.load()
+    assert "X582" in shop.codes()
+    assert unlike(shop)[1]
+
+
+def test_what_is_accepted_names_an_entry_of_the_job_and_is_not_dated_after_the_work(shop: Shop) -> None:
+    shop.text += ACCEPT
+    for old, new, words in (
+        (f'entry = "{REPAIR_7}"\nvalues', 'entry = "Repair 70"\nvalues', "the job uses no such entry"),
+        ("on = 2026-11-25\nreference", "on = 2026-11-26\nreference", "dated after the day of the work"),
+    ):
+        with pytest.raises(InputError, match=words):
+            shop.load((old, new))
+
+
+def test_of_the_shops_own_it_is_told_and_stops_nothing(shop: Shop) -> None:
+    shop.edit("bays", "door cell", ('"18 C"', '"19 C"'))
+    words, stops = unlike(shop)
+    assert (stops, 'bay.air_temperature: "18 C" -> "19 C"' in words) == (False, True)
+
+
+def test_a_pack_of_another_repair_says_nothing(shop: Shop) -> None:
+    shop.edit("data", REPAIR_7, LIMIT)
+    shop.text = shop.text.replace("TAS-26-0417", "TAS-26-0418")
+    assert unlike(shop) == ("", False)
+
+
+@pytest.mark.parametrize("lost", [(), ("manifest.json",)])
+def test_the_packed_job_under_another_name_is_no_plain_job(shop: Shop, lost: tuple[str, ...]) -> None:
+    """It opened on the entries of the pack, whatever today's shelves say, without a word."""
+    pack = shop.folder / "job-pack"
+    (pack / "document.toml").rename(pack / "mine.toml")
+    for page in ("plan.json", "job-card.pdf"):
+        (pack / page).write_bytes(b"{}")
+    for name in lost:
+        (pack / name).unlink()
+    with pytest.raises(InputError, match="stands in the folder of a pack"):
+        service.load(pack / "mine.toml")
+    below = pack / "sub"
+    below.mkdir()
+    (below / "mine.toml").write_bytes((pack / "mine.toml").read_bytes())
+    with pytest.raises(InputError, match="those that a pack carries"):
+        service.load(below / "mine.toml")
+    alone = shop.folder / "mine.toml"
+    shutil.copy(pack / "mine.toml", alone)
+    assert service.load(alone).shelved is not None, "taken out, it is planned on today's shelves"
+
+
+def test_other_verbs_say_so_of_a_pack_that_is_opened(shop: Shop) -> None:
+    document = shop.folder / "job-pack" / "document.toml"
+    assert "DO NOT WORK" not in CliRunner().invoke(main, ["label", "x", str(document)]).output
+    shop.edit("data", REPAIR_7, LIMIT)
+    made = CliRunner().invoke(main, ["label", "x", str(document)])
+    assert re.search(r'DO NOT WORK BY THIS PACK.*"200 mm" -> "400 mm"', made.output, re.S)
