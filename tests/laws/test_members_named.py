@@ -98,6 +98,7 @@ ALONE = {
         "shelf",
         "data",
     ): "approved data alone stands in tables of a manual, each with a place and a typist of its own",
+    ("shelf", "panels"): "only a panel has another hand",
     ("shelf", "stores"): "stores are no entry that a repair is made from",
     ("standing", "Standing.DRAFT"): "only a draft has its own way out",
     ("standing", "Standing.READY"): "says nothing",
