@@ -77,7 +77,7 @@ def held(whole: Plan, text: str, folder: Path) -> tuple[str, str]:
         return "inner", words[:300]
     if not keys:
         return "same", words[:200]
-    return ("told", words[:200]) if said else ("silent", f"{len(keys)}: {', '.join(keys[:6])}")
+    return ("told", words[:2000]) if said else ("silent", f"{len(keys)}: {', '.join(keys[:6])}")
 
 
 def main() -> int:
