@@ -22,6 +22,7 @@ from panelmend.shelves.differ import differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.model import SHELVES, Shelf
+from panelmend.shelves.practice import rows_of
 
 if TYPE_CHECKING:
     from panelmend.records.book import Book
@@ -134,11 +135,20 @@ def outdated(planned: Planned, shelves: Folder, today: date) -> Iterator[str]:
         until = entry.head.valid_until
         if until is not None and today > until:
             yield f"{entry.words} held until {until}; today is {today}"
+        yield from _ended(entry, planned.work_date, today)
         if not shelves.has(shelf, entry.head.name):
             yield f"{entry.words} stands on its shelf no longer"
         else:
             yield from _edited(entry, shelves.read(shelf, entry.head.name))
         yield from _superseded(entry, shelves.superseding(entry), planned, today)
+
+
+def _ended(entry: ShelfEntry, work_date: date, today: date) -> Iterator[str]:
+    """Confirmations of a practice sheet that held on the day of the work and have ended since."""
+    rows = [(f, r) for _, f, _, r in rows_of(entry.typed) if r.on <= work_date <= r.until < today]
+    if rows:
+        said = _listed([f"{figure} until {row.until}" for figure, row in rows])
+        yield f"{entry.words}, confirmed {said}; today is {today}"
 
 
 def _edited(entry: ShelfEntry, now: ShelfEntry) -> Iterator[str]:

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from panelmend.materials.quantities import Day, Flag, Name, Text, Title, Typed
+from panelmend.materials.quantities import Day, Flag, Name, Temperature, Text, Title, Typed
 
 Shelf = Literal["panels", "data", "materials", "bays", "practice", "stores"]
 SHELVES: tuple[Shelf, ...] = ("panels", "data", "materials", "bays", "practice", "stores")
@@ -160,6 +160,15 @@ class Zone(Typed):
     """Its outline."""
 
 
+class Within(Typed):
+    """A range of temperature, both ends inside."""
+
+    low: Temperature | None = None
+    """Lowest."""
+    high: Temperature | None = None
+    """Highest."""
+
+
 class Only(Typed):
     """What a job must use for a confirmation of the shop to hold; what is left empty does not matter."""
 
@@ -169,6 +178,10 @@ class Only(Typed):
     """Names of entries of approved data."""
     materials: dict[Name, tuple[Name, ...]] = Field(default_factory=dict)
     """Ids of materials by kind (cloth, resin, core, ...); all that the job uses of a kind are among them."""
+    air: Within | None = None
+    """Air of the bay."""
+    cure: Within | None = None
+    """Temperatures that the cures of the data dwell at, or ramp to."""
 
 
 class PracticeRow(Typed):

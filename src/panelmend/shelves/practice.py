@@ -12,10 +12,11 @@ from panelmend.document.people import is_name
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
 from panelmend.materials.model import MaterialSet
-from panelmend.shelves.model import EntryFile, PracticeRow
+from panelmend.shelves.model import EntryFile, PracticeRow, Within
 
 # Figures begin with the stage that makes them. For what is not listed here no practice sheet may
 # speak: what was measured, how large a damage may be, how many cases of a cure must hold.
+ZERO_C = 273.15  # K
 LONGEST = 5 * 366  # days from a confirmation to its end; common practice, no source
 STAGES = ("cutout", "plies", "core", "nest", "kit", "surface", "bag", "drying", "cure", "materials")
 # Of these every figure is confirmed by itself: a sheet may repeat the usual value and set no other.
@@ -72,8 +73,19 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
         yield fault((*at, "values"), "values belong to a stage", "no stage", "stage, or figure and value")
     if not is_name(row.by):
         yield fault((*at, "by"), "this is no name", shown(row.by), "who confirms it")
-    if row.only is not None and not (row.only.bays or row.only.data or row.only.materials):
-        yield fault((*at, "only"), "it names nothing to compare", "nothing", "bays, data or materials")
+    only = row.only
+    if only is not None and not (only.bays or only.data or only.materials or only.air or only.cure):
+        yield fault(
+            (*at, "only"), "it names nothing to compare", "nothing", "bays, data, materials, air or cure"
+        )
+    for name, within in (("air", only.air), ("cure", only.cure)) if only is not None else ():
+        if within is None:
+            continue
+        ends = [e for e in (within.low, within.high) if e is not None]
+        if not ends or ends != sorted(ends):
+            yield fault(
+                (*at, "only", name), "no range of temperature", _range(within), 'low = "18 C", high = "26 C"'
+            )
     for kind in row.only.materials if row.only is not None else ():
         if kind not in MaterialSet.model_fields:
             yield fault(
@@ -124,11 +136,14 @@ def _figure(path: Path, figure: str, value: Any) -> Iterator[Fault]:
 
 @dataclass(frozen=True)
 class Used:
-    """What a job uses of what a row may be held to: its bay, its data, its materials by kind."""
+    """What a job uses of what a row may be held to: its bay, its data, its materials by kind, the air of the
+    bay and the temperatures of its cures [K]."""
 
     bay: str
     data: str
     materials: Mapping[str, frozenset[str]]
+    air: float | None = None
+    cure: tuple[float, ...] = ()
 
 
 def other_than(row: PracticeRow, used: Used) -> str:
@@ -144,7 +159,29 @@ def other_than(row: PracticeRow, used: Used) -> str:
         if not here or here - set(ids):
             read = ", ".join(sorted(here)) or "none"
             return f"it is for {kind} {', '.join(ids)}; the job uses {read}"
+    held = (
+        ("air of the bay", row.only.air, () if used.air is None else (used.air,)),
+        ("the cures", row.only.cure, used.cure),
+    )
+    for what, within, found in held:
+        if within is None:
+            continue
+        outside = [t for t in found if not _inside(t, within)]
+        if outside or not found:
+            here = ", ".join(f"{t - ZERO_C:.1f} C" for t in outside) or "not typed"
+            return f"it is for {_range(within)}, {what}; here it is {here}"
     return ""
+
+
+def _inside(temperature: float, within: Within) -> bool:
+    low, high = within.low, within.high
+    slack = 1e-6  # K: the last digit of a unit that was converted
+    return (low is None or temperature >= low - slack) and (high is None or temperature <= high + slack)
+
+
+def _range(within: Within) -> str:
+    low, high = ("" if e is None else f"{e - ZERO_C:.1f} C" for e in (within.low, within.high))
+    return f"{low or 'any'} to {high or 'any'}"
 
 
 def confirmations(

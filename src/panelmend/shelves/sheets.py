@@ -11,13 +11,14 @@ from panelmend.document.fault import fault
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
-from panelmend.errors import InputError
+from panelmend.errors import InputError, UnitError
 from panelmend.materials import builtin
 from panelmend.materials.model import MaterialSet
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.model import PracticeRow
 from panelmend.shelves.practice import Used, confirmations, guarded, rows_of
 from panelmend.shelves.sections import references
+from panelmend.units import read
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,30 @@ def _used(job: ShelvedJob) -> Used:
             for kind in kinds.get(ident, set(MaterialSet.model_fields)):
                 found.setdefault(kind, set()).add(ident)
     names = {s: next((e.head.name for e in job.entries.get(s, [])), "") for s in ("bays", "data")}
-    return Used(names["bays"], names["data"], {k: frozenset(v) for k, v in found.items()})
+    materials = {k: frozenset(v) for k, v in found.items()}
+    return Used(names["bays"], names["data"], materials, *_temperatures(job))
+
+
+def _temperatures(job: ShelvedJob) -> tuple[float | None, tuple[float, ...]]:
+    """The air of the bay, and what the cures of the data dwell at or ramp to [K]; what cannot be read is said
+    where it is read."""
+    bay, data = job.raw.get("bay"), job.raw.get("data")
+    air = _kelvin(bay.get("air_temperature")) if isinstance(bay, dict) else None
+    cures = data.get("cure") if isinstance(data, dict) else None
+    found = []
+    for cure in cures if isinstance(cures, list) else ():
+        rows = cure.get("segment") if isinstance(cure, dict) else None
+        for row in rows if isinstance(rows, list) else ():
+            if isinstance(row, dict) and row.get("kind") != "cool":
+                found.append(_kelvin(row.get("to")))
+    return air, tuple(t for t in found if t is not None)
+
+
+def _kelvin(text: Any) -> float | None:
+    try:
+        return read(text, "temperature")
+    except UnitError:
+        return None
 
 
 def practice_values(document: Document) -> dict[str, tuple[str, Path, str]]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
+import re
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from panelmend.app import service
+from panelmend.app.shelf_hold import Planned, outdated
 from panelmend.app.telling import findings_words
 from panelmend.derive.figure import SHOP_PRACTICE
 from panelmend.errors import InputError, Severity, all_codes
@@ -16,6 +19,8 @@ from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.workings import Workings, workings_of
+from panelmend.shelves.entry import read_entry
+from panelmend.shelves.folder import Folder
 from panelmend.shelves.practice import STAGES
 from shelf_files import Shop, head
 
@@ -215,6 +220,12 @@ def _with_only(folder: Path, only: str) -> Shop:
         ('only = { materials = { core = ["demo-aramid-48"] } }', True, ""),
         ('only = { materials = { core = ["demo-aramid-64"] } }', False, "the job uses demo-aramid-48"),
         ('only = { materials = { resin = ["demo-laminating-resin", "other"] } }', True, ""),
+        ('only = { air = { low = "18 C", high = "26 C" } }', True, ""),  # it is 18 C
+        ('only = { air = { low = "64.4 F" } }', True, ""),
+        ('only = { air = { low = "18.1 C" } }', False, "18.1 C to any, air of the bay; here it is 18.0 C"),
+        ('only = { air = { high = "17.9 C" } }', False, "here it is 18.0 C"),
+        ('only = { cure = { low = "60 C", high = "82 C" } }', True, ""),  # 66 and 82 C
+        ('only = { cure = { high = "81 C" } }', False, "any to 81.0 C, the cures; here it is 82.0 C"),
         (
             'only = { bays = ["door cell"], materials = { cloth = ["demo-glass-8h"] } }',
             False,
@@ -249,6 +260,9 @@ def test_conditions_in_words_alone_are_shown_beside_the_value_and_said_to_be_unr
     ("only", "words"),
     [
         ("only = { }", "it names nothing to compare"),
+        ("only = { air = { } }", "no range of temperature"),
+        ('only = { air = { low = "26 C", high = "18 C" } }', "no range of temperature"),
+        ('only = { air = { low = "18" } }', "unit"),
         ('only = { materials = { glue = ["x"] } }', "no kind of material"),
     ],
 )
@@ -269,3 +283,29 @@ def test_every_key_that_the_stages_give_a_default_may_stand_on_a_sheet() -> None
     assert {"cutout.lie", "bag.film_allowance", "plies.strain_most"} <= keys
     assert [k for k in sorted(keys) if k.split(".")[0] in STAGES and not defaults.is_default(k)] == []
     assert not defaults.is_default("kit.no_such_figure")
+
+
+def test_a_bay_whose_air_nobody_typed_meets_no_condition_on_it(tmp_path: Path) -> None:
+    shop = _with_only(tmp_path, 'only = { air = { low = "10 C" } }')
+    assert "X390" not in shop.codes()
+    shop.edit("bays", "door cell", ('air_temperature = "18 C"', ""))
+    assert "X390" in shop.codes()
+
+
+@pytest.mark.parametrize(("today", "told"), [("2026-11-27", 0), ("2026-11-28", 1)])
+def test_a_confirmation_that_ended_since_the_day_of_the_work_is_told_before_it_is_begun(
+    tmp_path: Path, today: str, told: int
+) -> None:
+    """The day of the work was inside, the day of the signature was not."""
+    shop = Shop(tmp_path)
+    row = re.sub(r"until = \S+", "until = 2026-11-27", sheet(("kit.allowance", "0.12")))
+    shop.put("practice", "practice 2026", row)
+    loaded = shop.load()
+    assert loaded.shelved is not None
+    taken = tuple(
+        read_entry(e.data, e.file, "practice") for e in loaded.shelved.entries if e.shelf == "practice"
+    )
+    planned_ = Planned(taken, frozenset(), date(2026, 11, 25))
+    found = list(outdated(planned_, Folder(shop.folder / "shelves"), date.fromisoformat(today)))
+    assert len(found) == told
+    assert ["kit.allowance until 2026-11-27" in f for f in found] == [True] * told
