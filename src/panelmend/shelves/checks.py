@@ -103,7 +103,8 @@ X211 = finding_code(
     "X211",
     Severity.CONFIRM,
     "The damage lies in more than one zone, and the job names one of them",
-    "have the engineer say whose limits hold, and type the reference as use.zone_reference",
+    "have the engineer say whose limits hold; type zone, by, on and reference under [zone_said], and have a "
+    "second person check it: panelmend shelf check",
 )
 X212 = finding_code(
     "X212",

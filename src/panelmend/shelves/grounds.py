@@ -31,6 +31,7 @@ def stroke_findings(entries: Iterable[ShelfEntry], head: JobHead) -> Iterator[Fi
     said += [(f"deviation[{i + 1}].reference", d.reference) for i, d in enumerate(head.deviation)]
     said += [(f"keep[{i + 1}].reference", k.reference) for i, k in enumerate(head.keep)]
     said += [(f"accept[{i + 1}].reference", a.reference) for i, a in enumerate(head.accept)]
+    said += [("zone_said.reference", head.zone_said.reference)] if head.zone_said is not None else []
     said.append(("use.zone_reference", head.use.zone_reference))
     for entry in entries:
         said += [(f"{entry.words}, {name}", text) for name, text in _of(entry)]

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, dotted, refusal
+from panelmend.document.shelved import Statement
 from panelmend.document.wording import plain, shown
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.shelves.entry import ShelfEntry
@@ -59,6 +60,7 @@ class ShelvedJob:
         self.added: set[str] = set()
         self.errors: list[InputError] = []
         self.told: list[Finding] = []
+        self.statements: list[Statement] = []  # what an engineer answers for, found so far
         self.beyond = False  # whether a table that holds no such damage stops the plan and refuses nothing
         self.answered: tuple[tuple[str, ...], ...] = ()  # paths under data that engineering answered
         try:

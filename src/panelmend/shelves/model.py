@@ -250,7 +250,7 @@ class Use(Typed):
     zone: Text = ""
     """Zone of the panel the damage lies in, where the data asks for it."""
     zone_reference: Text = ""
-    """The engineer's reference, where the damage lies in more than one zone."""
+    """The engineer's reference, as older jobs have it; typed alone it settles nothing: see zone_said."""
     bay: Text = ""
     """Bay."""
     stores: Text = ""
@@ -325,6 +325,19 @@ class Accept(Seen):
     """The engineer's reference."""
 
 
+class ZoneSaid(Seen):
+    """Which of the zones that a damage lies in counts, as an engineer says."""
+
+    zone: Name
+    """The zone, which use.zone names, too."""
+    by: Name
+    """The engineer named under people."""
+    on: Day
+    """When."""
+    reference: Name
+    """The engineer's reference."""
+
+
 class JobHead(Typed):
     """What a job has that a document in one file has not."""
 
@@ -336,3 +349,5 @@ class JobHead(Typed):
     """Superseded entries it keeps."""
     accept: tuple[Accept, ...] = Field(default=(), max_length=20)
     """Entries that were changed since it was packed, accepted value by value."""
+    zone_said: ZoneSaid | None = None
+    """Whose limits hold, where the damage lies in more than one zone."""

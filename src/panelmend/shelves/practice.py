@@ -168,8 +168,8 @@ def other_than(row: PracticeRow, used: Used) -> str:
             continue
         outside = [t for t in found if not _inside(t, within)]
         if outside or not found:
-            here = ", ".join(f"{t - ZERO_C:.1f} C" for t in outside) or "not typed"
-            return f"it is for {_range(within)}, {what}; here it is {here}"
+            read = ", ".join(f"{t - ZERO_C:.1f} C" for t in outside) or "not typed"
+            return f"it is for {_range(within)}, {what}; here it is {read}"
     return ""
 
 

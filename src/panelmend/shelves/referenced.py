@@ -15,7 +15,7 @@ from panelmend.document.places import Path
 from panelmend.document.shelved import Statement
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.digests import whole_digest
-from panelmend.shelves.model import Accept, Keep, ShelfDeviation
+from panelmend.shelves.model import Accept, Keep, ShelfDeviation, ZoneSaid
 
 X582 = finding_code(
     "X582",
@@ -24,6 +24,7 @@ X582 = finding_code(
     "somebody who is not the engineer, did not type it and does not do the work holds it against the paper: "
     "panelmend shelf check JOB --by NAME --against PAPER; what the authority answers stands under [[answer]]",
 )
+Said = ShelfDeviation | Keep | Accept | ZoneSaid
 CHECKED = frozenset({"checked_by", "checked_on", "checked_against", "checked_digest"})
 
 
@@ -46,9 +47,7 @@ class OfJob:
         return cls(text("repair", "number"), text("panel", "serial"), text("people", "technician"))
 
 
-def stated(
-    given: ShelfDeviation | Keep | Accept, at: Path, lines: Iterable[tuple[str, str]], of_job: OfJob
-) -> Statement:
+def stated(given: Said, at: Path, lines: Iterable[tuple[str, str]], of_job: OfJob) -> Statement:
     """A statement of a job as a second person sees it; ``open`` says why it does not stand yet.
 
     Args:
@@ -84,7 +83,7 @@ def refused(statement: Statement, checker: str, technician: str) -> str:
     return ""
 
 
-def _open(given: ShelfDeviation | Keep | Accept, technician: str, digest: str) -> str:
+def _open(given: Said, technician: str, digest: str) -> str:
     why = refused(Statement((), (), given.typed_by, given.by, digest), given.checked_by, technician)
     if why:
         return why

@@ -11,6 +11,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
 from panelmend.document.people import answers_for
+from panelmend.document.places import Path
 from panelmend.document.reader import Loaded, OpenedFile
 from panelmend.document.shelved import Carried, Shelved, Statement
 from panelmend.document.typed_out import typed_out
@@ -106,7 +107,7 @@ def resolved(
     job.found += taken.faults
     job.stop()
     told = _findings(job, document, departures, practice, chosen, turned)
-    statements = [t for t in told if isinstance(t, Statement)]
+    statements = [*job.statements, *(t for t in told if isinstance(t, Statement))]
     statements += [*(d.statement for d in departures if d.statement is not None), *taken.statements]
     entries = [e for group in job.entries.values() for e in group]
     others = _others(job)
@@ -138,11 +139,12 @@ def _not_yet(job: ShelvedJob, day: date) -> Iterator[Fault]:
     said: list[tuple[str, int, Seen]] = [("deviation", i, d) for i, d in enumerate(job.head.deviation)]
     said += [("keep", i, k) for i, k in enumerate(job.head.keep)]
     said += [("accept", i, a) for i, a in enumerate(job.head.accept)]
-    rows = [(name, i, key, getattr(x, key)) for name, i, x in said for key in ("on", "checked_on")]
-    for name, i, key, on in rows:
+    at: list[tuple[Path, Seen]] = [((name, i), x) for name, i, x in said]
+    at += [(("zone_said",), job.head.zone_said)] if job.head.zone_said is not None else []
+    for path, key, on in ((p, key, getattr(x, key)) for p, x in at for key in ("on", "checked_on")):
         if on is not None and on > day:
             words = "dated after the day of the work"
-            yield fault((name, i, key), words, str(on), f"{day} or earlier")
+            yield fault((*path, key), words, str(on), f"{day} or earlier")
 
 
 def _digest(opened: OpenedFile, shelved: Shelved) -> str:

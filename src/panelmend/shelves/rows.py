@@ -11,7 +11,7 @@ from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.model import Document
-from panelmend.document.people import answers_for
+from panelmend.document.people import answers_for, same_person
 from panelmend.document.places import Path
 from panelmend.document.reader import Loaded
 from panelmend.errors import DocumentError, InputError, PanelmendError
@@ -22,6 +22,7 @@ from panelmend.shelves.choose import Chosen, DamageMeasured, choose, placed, ran
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
+from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 from panelmend.shelves.zones import zone_of, zones_at
 from panelmend.units import show
 
@@ -138,11 +139,20 @@ def _drawn_zone(job: ShelvedJob, data: ShelfEntry, turn: Turn | None, sizes: Dam
         raise
     places = ", ".join(dict.fromkeys(z.place for z in data.typed.zone))
     engineer = answers_for(job.raw.get("people"))
-    if asked and engineer and job.head.use.zone_reference.strip():
-        words = f"{asked} ({places}), {engineer}, reference {job.head.use.zone_reference}"
-        job.told.append(X212(words, place="use.zone"))
+    said = job.head.zone_said
+    if asked and said is not None and said.zone == zone and engineer and same_person(said.by, engineer):
+        words = f"{asked} ({places}), {said.by}, {said.on}, reference {said.reference}"
+        lines = (("zone", f"{zone}; {asked} ({places})"), ("data", data.words), ("reference", said.reference))
+        statement = stated(said, ("zone_said",), lines, OfJob.of(job.raw))
+        job.statements.append(statement)
+        seen = not statement.open
+        job.told.append(
+            X212(words, place="use.zone") if seen else unseen_finding(words, statement, "use.zone")
+        )
     elif asked:
-        job.told.append(X211(f"{asked} ({places})", place="use.zone"))
+        typed_ = job.head.use.zone_reference.strip()
+        alone = f"; {typed_} is a reference without the engineer's word under [zone_said]" if typed_ else ""
+        job.told.append(X211(f"{asked} ({places}){alone}", place="use.zone"))
     else:
         job.told.append(X210(f"zone {zone} ({places}), by the outline of the damage", place="use.zone"))
     return zone

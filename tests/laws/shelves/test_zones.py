@@ -58,6 +58,16 @@ def zoned(tmp_path: Path, more: str = ZONES) -> Shop:
     return shop
 
 
+SAID = """
+[zone_said]
+zone = "A"
+by = "D. Aune"
+on = 2026-11-25
+reference = "ED-9"
+typed_by = "J. Hale"
+"""
+
+
 def at(x: str, use: str = "") -> tuple[tuple[str, str], ...]:
     return (("CX", x), *((('bay = "door cell"', f'bay = "door cell", {use}'),) if use else ()))
 
@@ -85,10 +95,19 @@ def test_over_the_line_of_two_zones_it_is_asked_and_never_guessed(tmp_path: Path
         shop.load(*at(x))
     assert shop.codes(*at(x, 'zone = "A"')) == ["X211", "X112"]
     assert {c.severity for c in all_codes() if c.code == "X211"} == {Severity.CONFIRM}
-    assert shop.codes(*at(x, 'zone = "B", zone_reference = "ED-9"')) == ["X212", "X112"]
+    assert shop.codes(*at(x, 'zone = "B", zone_reference = "ED-9"')) == ["X211", "X112"], "typed text alone"
+    plain = shop.text
+    shop.text += SAID.replace('"A"', '"B"')
+    there = at(x, 'zone = "B"')
+    assert shop.codes(*there) == ["X582", "X112"]
+    assert shop.seen() == ()
+    assert shop.codes() == ["X212", "X112"]
+    shop.text = plain + SAID
+    assert shop.codes(*there) == ["X211", "X112"], "it says another zone"
+    shop.text = plain + SAID.replace('"A"', '"B"')
     text = shop.read("bays", "door cell").replace('engineer = "D. Aune"\n', "")
     shop.put("bays", "door cell", text.split("\n[entry.check]")[0] + "\n")
-    assert shop.codes(*at(x, 'zone = "B", zone_reference = "ED-9"')) == ["X211", "X112"], "whose reference"
+    assert shop.codes(*there) == ["X211", "X112"], "whose reference"
 
 
 def test_a_zone_typed_wrong_and_a_damage_in_no_zone_are_refused(tmp_path: Path) -> None:
@@ -273,9 +292,10 @@ def test_a_damage_in_two_zones_that_reaches_into_none_is_refused(
 ) -> None:
     """A tenth of a millimetre over the line is a segment of 0.33 mm2 of the circle, half of one 3.6 mm2."""
     shop = _narrowed(tmp_path, edge)
-    reference = at("700", 'zone = "A", zone_reference = "ED-9"')
+    shop.text += SAID
+    reference = at("700", 'zone = "A"')
     if inside:
-        assert shop.codes(*reference) == ["X212", "X112"]
+        assert shop.codes(*reference) == ["X582", "X112"]
     else:
         with pytest.raises(DocumentError, match="lies in zones A and B, and part of it in none"):
             shop.load(*reference)
@@ -299,6 +319,7 @@ def test_who_does_the_work_answers_for_no_zone(tmp_path: Path) -> None:
     name = does.split("technician")[1].split('"')[1]
     bay = shop.read("bays", "door cell").replace('engineer = "D. Aune"', f'engineer = "{name}"')
     shop.put("bays", "door cell", bay.split("\n[entry.check]")[0] + "\n")
-    found = shop.codes(*at("700", 'zone = "A", zone_reference = "ED-9"'))
+    shop.text += SAID.replace("D. Aune", name)
+    found = shop.codes(*at("700", 'zone = "A"'))
     assert "X211" in found
     assert "X212" not in found
